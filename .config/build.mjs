@@ -1,0 +1,71 @@
+// Bundles the extension into dist/: the client, the server, the command line, and a page for each finding.
+import { chmod, mkdir, rm, writeFile } from 'node:fs/promises';
+import path from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { build } from 'esbuild';
+
+const root = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '..');
+const dist = path.join(root, 'dist');
+
+const common = {
+  absWorkingDir: root,
+  bundle: true,
+  platform: 'node',
+  target: 'node20',
+  format: 'cjs',
+  // One library comes as UMD, whose inner `require`s no bundler can follow, and as ES modules.
+  mainFields: ['module', 'main'],
+  minify: true,
+  // A stack trace in a report should name functions.
+  keepNames: true,
+  sourcemap: true,
+  sourcesContent: false,
+  logLevel: 'warning',
+};
+
+/** Loads the core as it is now, to ask it for its pages. */
+async function loadCore() {
+  const { outputFiles } = await build({
+    ...common,
+    stdin: {
+      contents: `
+        export { explain } from './server/src/features/explain.ts';
+        export { findingIds } from './server/src/findings/registry.ts';`,
+      resolveDir: root,
+    },
+    format: 'esm',
+    sourcemap: false,
+    write: false,
+  });
+  return import(`data:text/javascript;base64,${Buffer.from(outputFiles[0].contents).toString('base64')}`);
+}
+
+async function writePages() {
+  const { explain, findingIds } = await loadCore();
+  const pages = path.join(dist, 'docs');
+  await rm(pages, { recursive: true, force: true });
+  await mkdir(pages, { recursive: true });
+  for (const id of findingIds) {
+    const page = explain(id);
+    if (!page) throw new Error(`${id} has no page`);
+    await writeFile(path.join(pages, `${id}.md`), page);
+  }
+}
+
+await Promise.all([
+  build({
+    ...common,
+    entryPoints: ['client/src/extension.ts'],
+    outfile: 'dist/client.js',
+    external: ['vscode'],
+  }),
+  build({ ...common, entryPoints: ['server/src/main.ts'], outfile: 'dist/server.js' }),
+  build({
+    ...common,
+    entryPoints: ['server/src/cli.ts'],
+    outfile: 'dist/cli.js',
+    banner: { js: '#!/usr/bin/env node' },
+  }),
+  writePages(),
+]);
+await chmod(path.join(dist, 'cli.js'), 0o755);

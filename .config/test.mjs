@@ -1,0 +1,45 @@
+// Runs every stage of the test, whatever became of the one before, and sums them up in its last line.
+import { spawnSync } from 'node:child_process';
+import { mkdirSync, readFileSync, rmSync } from 'node:fs';
+
+const results = 'dist/test';
+rmSync(results, { recursive: true, force: true });
+mkdirSync(results, { recursive: true });
+
+let passed = 0;
+let failed = 0;
+
+function run(title, command, ...args) {
+  console.log(`\n── ${title}`);
+  return spawnSync(command, args, { stdio: ['ignore', 'inherit', 'inherit'] }).status === 0;
+}
+
+/** A stage without tests of its own counts only when it fails. */
+function stage(title, ...command) {
+  if (!run(title, ...command)) failed++;
+}
+
+function tests(title, config) {
+  const report = `${results}/${title.replaceAll(' ', '-')}.json`;
+  const output = ['--reporter=default', '--reporter=json', `--outputFile.json=${report}`];
+  const fine = run(title, 'npx', 'vitest', 'run', '-c', config, ...output);
+  let counted = 0;
+  try {
+    const { numPassedTests, numFailedTests } = JSON.parse(readFileSync(report, 'utf8'));
+    passed += numPassedTests;
+    counted = numFailedTests;
+  } catch {
+    console.error(`${title} left no report`);
+  }
+  // A file that cannot even be loaded fails the run without failing a test.
+  failed += fine ? counted : Math.max(counted, 1);
+}
+
+stage('build', 'npm', 'run', 'build');
+stage('check', 'npm', 'run', 'check');
+tests('core and protocol', '.config/vitest.config.ts');
+stage('package', 'npm', 'run', 'package');
+tests('editor', '.config/vitest.editor.config.ts');
+
+console.log(`\n${passed} passed, ${failed} failed`);
+process.exitCode = failed === 0 ? 0 : 1;

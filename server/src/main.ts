@@ -1,0 +1,46 @@
+// The language server as a process of its own: over Node's IPC where the editor starts it, else over stdio.
+import path from 'node:path';
+import { pathToFileURL } from 'node:url';
+import { createConnection, LSPErrorCodes } from 'vscode-languageserver/node';
+import { version } from '../../package.json';
+import { clientFiles } from './server/client-files.ts';
+import type { Host } from './server/host.ts';
+import { nodeFiles } from './server/node-files.ts';
+import { serve } from './server/serve.ts';
+
+if (!process.argv.includes('--node-ipc')) process.argv.push('--stdio');
+
+const connection = createConnection({
+  // A request that is cancelled before its turn is answered at once and never worked on.
+  connectionStrategy: {
+    cancelUndispatched: () => ({
+      jsonrpc: '2.0',
+      id: null,
+      error: { code: LSPErrorCodes.RequestCancelled, message: 'cancelled' },
+    }),
+  },
+});
+
+const remote = clientFiles(connection);
+
+const host: Host = {
+  files: {
+    read: (uri, roots) => (uri.startsWith('file:') ? nodeFiles : remote).read(uri, roots),
+  },
+  today() {
+    const now = new Date();
+    const two = (value: number) => String(value).padStart(2, '0');
+    return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+  },
+  // The build writes the pages beside the bundle.
+  pageOf: (finding) => pathToFileURL(path.join(__dirname, 'docs', `${finding}.md`)).href,
+  turn: () => new Promise((resolve) => setImmediate(resolve)),
+};
+
+// The last net under the handlers' own: whatever slips through is written down, and the server goes on.
+const survive = (error: unknown) =>
+  connection.console.error(error instanceof Error ? (error.stack ?? error.message) : String(error));
+process.on('uncaughtException', survive);
+process.on('unhandledRejection', survive);
+
+serve(connection, host, version);

@@ -1,0 +1,31 @@
+import type { InitializeParams } from 'vscode-languageserver';
+
+/** What the client said it can do, as far as the server behaves differently for it. */
+export interface ClientAbilities {
+  readonly relatedInformation: boolean;
+  readonly markdownHover: boolean;
+  readonly versionedEdits: boolean;
+  readonly resolvesCodeActionEdits: boolean;
+  readonly watchesFiles: boolean;
+  readonly configuration: boolean;
+  readonly announcesConfigurationChanges: boolean;
+  readonly workspaceFolders: boolean;
+  /** Answers `plugward/readFile`: for folders that are not on the server's disk. */
+  readonly readsFiles: boolean;
+}
+
+export function abilitiesOf(params: InitializeParams): ClientAbilities {
+  const { workspace, textDocument } = params.capabilities ?? {};
+  const options = params.initializationOptions as { readsFiles?: unknown } | null | undefined;
+  return {
+    relatedInformation: textDocument?.publishDiagnostics?.relatedInformation === true,
+    markdownHover: textDocument?.hover?.contentFormat?.includes('markdown') === true,
+    versionedEdits: workspace?.workspaceEdit?.documentChanges === true,
+    resolvesCodeActionEdits: textDocument?.codeAction?.resolveSupport?.properties?.includes('edit') === true,
+    watchesFiles: workspace?.didChangeWatchedFiles?.dynamicRegistration === true,
+    configuration: workspace?.configuration === true,
+    announcesConfigurationChanges: workspace?.didChangeConfiguration?.dynamicRegistration === true,
+    workspaceFolders: workspace?.workspaceFolders === true,
+    readsFiles: options?.readsFiles === true,
+  };
+}

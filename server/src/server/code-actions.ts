@@ -1,0 +1,118 @@
+import type { CodeAction, CodeActionParams } from 'vscode-languageserver';
+import { CodeActionKind, CodeActionTriggerKind, LSPErrorCodes, ResponseError } from 'vscode-languageserver';
+import { check } from '../features/check.ts';
+import { fixAll, fixesAt } from '../features/fixes.ts';
+import type { OfferedFix } from '../features/fixes.ts';
+import { kindOf } from '../document/kind.ts';
+import type { Capability } from './capability.ts';
+import { toDiagnostic, toWorkspaceEdit } from './convert.ts';
+import { keyOf } from './documents.ts';
+import { answering } from './guard.ts';
+import type { Session } from './session.ts';
+
+const fixAllKind = `${CodeActionKind.SourceFixAll}.plugward`;
+
+/** What a client sends back to have the edits of a many-at-once fix worked out. */
+interface Bulk {
+  readonly key: string;
+  readonly version: number;
+  readonly unsafe: boolean;
+  readonly finding?: string;
+}
+
+export const codeActionCapability: Capability = {
+  announce: (client) => ({
+    codeActionProvider: {
+      codeActionKinds: [CodeActionKind.QuickFix, fixAllKind],
+      resolveProvider: client.resolvesCodeActionEdits,
+    },
+  }),
+  register(session) {
+    session.connection.onCodeAction(
+      answering(
+        session,
+        'fixes',
+        (): CodeAction[] => [],
+        (params: CodeActionParams) => codeActions(session, params),
+      ),
+    );
+    session.connection.onCodeActionResolve(
+      answering(
+        session,
+        'fix',
+        (action: CodeAction): CodeAction => action,
+        (action) => ({ ...action, edit: bulkEdit(session, action.data as Bulk) }),
+      ),
+    );
+  },
+};
+
+function codeActions(session: Session, { textDocument, range, context }: CodeActionParams): CodeAction[] {
+  const { workspace, documents, settings, client } = session;
+  const key = keyOf(textDocument.uri);
+  const document = documents.get(key);
+  if (!document) return [];
+  const wants = (kind: string) =>
+    !context.only || context.only.some((only) => kind === only || kind.startsWith(`${only}.`));
+  // Without a second request for the edits they would be worked out at every move of the cursor.
+  const offersBulk =
+    client.resolvesCodeActionEdits || context.triggerKind !== CodeActionTriggerKind.Automatic;
+  const bulk = (title: string, kind: string, rest: Omit<Bulk, 'key' | 'version'>): CodeAction[] => {
+    const data: Bulk = { key, version: document.version, ...rest };
+    if (client.resolvesCodeActionEdits) return [{ title, kind, data }];
+    return offersBulk ? [{ title, kind, edit: bulkEdit(session, data) }] : [];
+  };
+
+  const actions: CodeAction[] = [];
+  if (wants(CodeActionKind.QuickFix)) {
+    const fixes = fixesAt(
+      workspace,
+      key,
+      document.offsetAt(range.start),
+      document.offsetAt(range.end),
+      settings.current,
+    );
+    actions.push(...quickFixes(session, fixes));
+    const where = kindOf(key, document.getText()) === 'repair-plan' ? 'the plan' : 'this file';
+    const findings = fixes.length
+      ? check(workspace, key, settings.current).map(({ finding }) => finding)
+      : [];
+    for (const finding of new Set(fixes.map((fix) => fix.finding))) {
+      if (findings.filter((each) => each === finding).length < 2) continue;
+      const title = `Fix all of this kind in ${where} (${finding})`;
+      actions.push(...bulk(title, CodeActionKind.QuickFix, { unsafe: true, finding }));
+    }
+    if (fixes.length) {
+      const title = `Fix everything in ${where}, adding the steps and lines it owes`;
+      actions.push(...bulk(title, CodeActionKind.QuickFix, { unsafe: true }));
+    }
+  }
+  if (wants(fixAllKind)) {
+    actions.push(...bulk('Fix everything that changes no work and no bill', fixAllKind, { unsafe: false }));
+  }
+  return actions;
+}
+
+function quickFixes(session: Session, fixes: readonly OfferedFix[]): CodeAction[] {
+  const seen = new Set<unknown>();
+  return fixes.map((fix): CodeAction => {
+    const first = !seen.has(fix.diagnosis);
+    seen.add(fix.diagnosis);
+    return {
+      title: fix.title,
+      kind: CodeActionKind.QuickFix,
+      diagnostics: [toDiagnostic(session, fix.diagnosis)],
+      edit: toWorkspaceEdit(session, fix.edits),
+      // The editor applies a preferred fix without showing it by name; that is for safe ones only.
+      ...(first && fix.safe ? { isPreferred: true } : {}),
+    };
+  });
+}
+
+function bulkEdit(session: Session, { key, version, unsafe, finding }: Bulk) {
+  if (session.documents.get(key)?.version !== version) {
+    throw new ResponseError(LSPErrorCodes.ContentModified, 'the text has changed meanwhile');
+  }
+  const options = finding === undefined ? { unsafe } : { unsafe, finding };
+  return toWorkspaceEdit(session, fixAll(session.workspace, key, options, session.settings.current).edits);
+}

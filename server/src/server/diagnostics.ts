@@ -1,0 +1,112 @@
+import type { Diagnostic } from 'vscode-languageserver';
+import { DiagnosticSeverity } from 'vscode-languageserver';
+import { check } from '../features/check.ts';
+import type { Diagnosis } from '../features/check.ts';
+import { toDiagnostic } from './convert.ts';
+import { report } from './guard.ts';
+import type { Session } from './session.ts';
+
+/** More squiggles than this help nobody. */
+const mostShown = 200;
+
+/**
+ * Checks open files whose findings may have changed and pushes the result. There is no waiting time: whatever
+ * has already arrived is taken in first, so a burst of keystrokes is checked once, after its last.
+ */
+export class Publisher {
+  readonly #session: Session;
+  readonly #dirty = new Set<string>();
+  #marks = 0;
+  #running = false;
+
+  constructor(session: Session) {
+    this.#session = session;
+  }
+
+  mark(keys: Iterable<string>): void {
+    for (const key of keys) if (this.#session.documents.get(key)) this.#dirty.add(key);
+    this.#marks++;
+    if (!this.#running) void this.#run();
+  }
+
+  markAll(): void {
+    this.mark(this.#session.documents.keys());
+  }
+
+  /** @param uri how the client writes the closed file's URI */
+  clear(key: string, uri: string): void {
+    this.#dirty.delete(key);
+    void this.#session.connection.sendDiagnostics({ uri, diagnostics: [] });
+  }
+
+  async #run(): Promise<void> {
+    this.#running = true;
+    try {
+      while (this.#dirty.size > 0) {
+        await this.#quiet();
+        await this.#session.files.load();
+        const [key] = this.#dirty;
+        if (key === undefined) break;
+        this.#dirty.delete(key);
+        await this.#publish(key);
+      }
+    } catch (error) {
+      report(this.#session, 'findings', error);
+    } finally {
+      this.#running = false;
+    }
+  }
+
+  /** Resolves once a whole turn has brought nothing new. */
+  async #quiet(): Promise<void> {
+    let marks: number;
+    do {
+      marks = this.#marks;
+      // A message that is already queued is handled in the next turn, and may queue work for the one after.
+      await this.#session.host.turn();
+      await this.#session.host.turn();
+    } while (marks !== this.#marks);
+  }
+
+  async #publish(key: string): Promise<void> {
+    const { connection, documents, host } = this.#session;
+    const checked = documents.get(key);
+    if (!checked) return;
+    const { uri, version } = checked;
+    try {
+      const diagnostics = this.#diagnostics(key);
+      await host.turn();
+      // Newer text has come meanwhile; it is marked and has its own turn.
+      if (documents.get(key)?.version !== version) return;
+      await connection.sendDiagnostics({ uri, version, diagnostics });
+    } catch (error) {
+      report(this.#session, `findings of ${uri}`, error);
+    }
+  }
+
+  #diagnostics(key: string): Diagnostic[] {
+    const { workspace, settings } = this.#session;
+    const diagnoses = check(workspace, key, settings.current);
+    const shown = diagnoses.length > mostShown ? gravestFirst(diagnoses).slice(0, mostShown) : diagnoses;
+    const diagnostics = shown.map((diagnosis) => toDiagnostic(this.#session, diagnosis));
+    const more = diagnoses.length - shown.length;
+    if (more > 0) {
+      const start = { line: 0, character: 0 };
+      diagnostics.push({
+        range: { start, end: start },
+        severity: DiagnosticSeverity.Information,
+        source: 'plugward',
+        message: `${more} more findings are not shown here. They appear as the first ${mostShown} are dealt with; the command line lists all of them.`,
+      });
+    }
+    return diagnostics;
+  }
+}
+
+const gravity = { error: 0, warning: 1, information: 2 } as const;
+
+function gravestFirst(diagnoses: readonly Diagnosis[]): Diagnosis[] {
+  return [...diagnoses].sort(
+    (a, b) => gravity[a.severity] - gravity[b.severity] || a.range.start - b.range.start,
+  );
+}

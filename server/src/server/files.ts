@@ -1,0 +1,96 @@
+import type { InitializeParams } from 'vscode-languageserver';
+import { URI, Utils } from 'vscode-uri';
+import { keyOf } from './documents.ts';
+import type { Session } from './session.ts';
+
+/** A tree of files that refers on and on is cut off here; no shop's plan comes near. */
+const mostFiles = 2_000;
+
+/**
+ * Keeps the workspace's texts: those of open files from the editor, and what they refer to from disk, as far as
+ * it lies in folders that may be read.
+ */
+export class Files {
+  readonly #session: Session;
+  readonly #fromDisk = new Set<string>();
+  readonly #changed = new Set<string>();
+  #forgotten = 0;
+  #folders: readonly string[];
+  #loading: Promise<void> | undefined;
+
+  constructor(session: Session, params: InitializeParams) {
+    this.#session = session;
+    const folders =
+      params.workspaceFolders?.map(({ uri }) => uri) ?? (params.rootUri ? [params.rootUri] : []);
+    this.#folders = folders.map(keyOf);
+  }
+
+  changeFolders(added: readonly string[], removed: readonly string[]): void {
+    const gone = new Set(removed.map(keyOf));
+    this.#folders = [...this.#folders.filter((folder) => !gone.has(folder)), ...added.map(keyOf)];
+    this.forgetAll();
+  }
+
+  /** An open file has new text. It is read when somebody asks, so a burst of keystrokes is read once. */
+  changed(key: string): void {
+    this.#changed.add(key);
+  }
+
+  /** A file was closed, or has changed, come or gone on disk: it is read again if anything refers to it. */
+  forget(key: string): void {
+    if (this.#session.documents.get(key)) return;
+    this.#forgotten++;
+    this.#fromDisk.delete(key);
+    this.#changed.delete(key);
+    this.#session.workspace.remove(key);
+  }
+
+  forgetAll(): void {
+    for (const key of [...this.#fromDisk]) this.forget(key);
+  }
+
+  /** Makes the workspace current. Calls that overlap share one run. */
+  load(): Promise<void> {
+    this.#loading ??= this.#load().finally(() => (this.#loading = undefined));
+    return this.#loading;
+  }
+
+  async #load(): Promise<void> {
+    const { workspace } = this.#session;
+    for (;;) {
+      this.#takeChanged();
+      const [next] = workspace.wanted();
+      if (next === undefined) return;
+      await this.#read(next);
+    }
+  }
+
+  #takeChanged(): void {
+    for (const key of this.#changed) {
+      this.#changed.delete(key);
+      const document = this.#session.documents.get(key);
+      if (document) this.#session.workspace.set(key, document.getText());
+    }
+  }
+
+  async #read(key: string): Promise<void> {
+    const { workspace, documents, host, connection } = this.#session;
+    const full = this.#fromDisk.size >= mostFiles;
+    const before = this.#forgotten;
+    const text = full ? undefined : await host.files.read(key, this.#roots());
+    // Opened meanwhile: the editor's text counts. Changed on disk meanwhile: this may be the old text.
+    if (documents.get(key) || this.#forgotten !== before) return;
+    this.#fromDisk.add(key);
+    if (text !== undefined) return workspace.set(key, text);
+    connection.console.info(`${full ? 'Too many files, not read' : 'No file that may be read'}: ${key}`);
+    workspace.markAbsent(key);
+  }
+
+  /** The workspace folders, and for each open file outside them its own folder. */
+  #roots(): string[] {
+    const inside = (key: string) =>
+      this.#folders.some((folder) => key.startsWith(folder.replace(/\/?$/, '/')));
+    const outside = this.#session.documents.keys().filter((key) => !inside(key));
+    return [...this.#folders, ...outside.map((key) => Utils.dirname(URI.parse(key)).toString())];
+  }
+}

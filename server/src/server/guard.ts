@@ -1,0 +1,46 @@
+import type { CancellationToken } from 'vscode-languageserver';
+import { LSPErrorCodes, ResponseError } from 'vscode-languageserver';
+import type { Session } from './session.ts';
+
+/**
+ * Wraps a request handler: lets a cancellation that is already on its way arrive first, and turns an exception
+ * into a log entry and the answer `otherwise`, so that one broken feature takes nothing else with it.
+ */
+export function answering<P, R>(
+  session: Session,
+  name: string,
+  otherwise: (params: P) => R,
+  handle: (params: P) => R,
+): (params: P, token: CancellationToken) => Promise<R | ResponseError<void>> {
+  return async (params, token) => {
+    try {
+      await session.host.turn();
+      await session.files.load();
+      if (token.isCancellationRequested)
+        return new ResponseError(LSPErrorCodes.RequestCancelled, 'cancelled');
+      return handle(params);
+    } catch (error) {
+      if (error instanceof ResponseError) return error;
+      report(session, name, error);
+      return otherwise(params);
+    }
+  };
+}
+
+/** The same for what nobody waits for an answer to. */
+export function guarded<A extends unknown[]>(
+  session: Session,
+  name: string,
+  handle: (...args: A) => void | Promise<void>,
+): (...args: A) => void {
+  return (...args) => {
+    new Promise<void>((resolve) => resolve(handle(...args))).catch((error: unknown) =>
+      report(session, name, error),
+    );
+  };
+}
+
+export function report(session: Session, name: string, error: unknown): void {
+  const text = error instanceof Error ? (error.stack ?? error.message) : String(error);
+  session.connection.console.error(`${name}: ${text}`);
+}

@@ -1,0 +1,18 @@
+/** What the server needs from the process it runs in. `main.ts` hands it in; a browser worker would hand in its own. */
+export interface Host {
+  readonly files: FileSource;
+  /** The day on which acceptances and sources are judged, as an ISO 8601 date. */
+  today(): string;
+  /** Where the page of a finding can be read, as a URI. */
+  pageOf(finding: string): string | undefined;
+  /** Lets the process take in what has arrived meanwhile: resolves one turn of its event loop later. */
+  turn(): Promise<void>;
+}
+
+export interface FileSource {
+  /**
+   * The text of a file that lies in one of the `roots` (URIs of folders), links followed; `undefined` when there
+   * is no such file or it may not be read.
+   */
+  read(uri: string, roots: readonly string[]): Promise<string | undefined>;
+}

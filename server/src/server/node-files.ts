@@ -1,0 +1,34 @@
+import { readFile, realpath, stat } from 'node:fs/promises';
+import path from 'node:path';
+import { URI } from 'vscode-uri';
+import type { FileSource } from './host.ts';
+
+/** Nothing that a shop writes is longer; a larger file is a mistake, and reading it would stall the editor. */
+const mostBytes = 8 * 1024 * 1024;
+
+/** Files of this machine's disk. */
+export const nodeFiles: FileSource = {
+  async read(uri, roots) {
+    try {
+      const file = await realpath(pathOf(uri));
+      const folders = await Promise.all(roots.map((root) => realpath(pathOf(root)).catch(() => undefined)));
+      if (!folders.some((folder) => folder !== undefined && contains(folder, file))) return undefined;
+      // Looked at before it is opened: opening a pipe would wait for ever.
+      const found = await stat(file);
+      return found.isFile() && found.size <= mostBytes ? await readFile(file, 'utf8') : undefined;
+    } catch {
+      return undefined;
+    }
+  },
+};
+
+function pathOf(uri: string): string {
+  const parsed = URI.parse(uri);
+  if (parsed.scheme !== 'file') throw new RangeError(`not on this disk: ${uri}`);
+  return path.resolve(parsed.fsPath);
+}
+
+function contains(folder: string, file: string): boolean {
+  const relative = path.relative(folder, file);
+  return relative !== '' && !path.isAbsolute(relative) && relative.split(path.sep)[0] !== '..';
+}

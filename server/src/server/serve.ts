@@ -1,0 +1,46 @@
+import type { Connection, ServerCapabilities } from 'vscode-languageserver';
+import type { Capability } from './capability.ts';
+import { codeActionCapability } from './code-actions.ts';
+import { foldersCapability } from './folders.ts';
+import { report } from './guard.ts';
+import type { Host } from './host.ts';
+import { hoverCapability } from './hover.ts';
+import { Session } from './session.ts';
+import { settingsCapability } from './settings.ts';
+import { synchronisationCapability } from './synchronisation.ts';
+import { watchingCapability } from './watching.ts';
+
+const capabilities: readonly Capability[] = [
+  synchronisationCapability,
+  settingsCapability,
+  foldersCapability,
+  watchingCapability,
+  hoverCapability,
+  codeActionCapability,
+];
+
+/** Answers one client on `connection` until it says `exit`. */
+export function serve(connection: Connection, host: Host, version: string): void {
+  let session: Session | undefined;
+
+  connection.onInitialize((params) => {
+    const opened = new Session(connection, host, params);
+    session = opened;
+    for (const capability of capabilities) capability.register(opened);
+    const announced = capabilities.map((capability) => capability.announce(opened.client));
+    return {
+      capabilities: Object.assign({}, ...announced) as ServerCapabilities,
+      serverInfo: { name: 'Plugward', version },
+    };
+  });
+
+  connection.onInitialized(() => {
+    const opened = session;
+    if (!opened) return;
+    for (const capability of capabilities) {
+      capability.start?.(opened).catch((error: unknown) => report(opened, 'start', error));
+    }
+  });
+
+  connection.listen();
+}

@@ -1,0 +1,31 @@
+import { TextDocumentSyncKind } from 'vscode-languageserver';
+import type { Capability } from './capability.ts';
+import { guarded } from './guard.ts';
+
+/** The editor's text of open files is the workspace's text. */
+export const synchronisationCapability: Capability = {
+  announce: () => ({
+    textDocumentSync: { openClose: true, change: TextDocumentSyncKind.Incremental, save: true },
+  }),
+  register(session) {
+    const { connection, documents, workspace, publisher, files, client } = session;
+    documents.listen(connection, {
+      changed: guarded(session, 'text', (key: string) => {
+        files.changed(key);
+        publisher.mark(workspace.dependents(key));
+      }),
+      closed: guarded(session, 'close', (key: string, uri: string) => {
+        const dependents = workspace.dependents(key);
+        files.forget(key);
+        publisher.clear(key, uri);
+        publisher.mark(dependents);
+      }),
+      saved: guarded(session, 'save', () => {
+        // A client that reports no changes on disk: look again at the one moment that is announced.
+        if (client.watchesFiles) return;
+        files.forgetAll();
+        publisher.markAll();
+      }),
+    });
+  },
+};

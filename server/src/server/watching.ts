@@ -1,0 +1,28 @@
+import { DidChangeWatchedFilesNotification } from 'vscode-languageserver';
+import type { Capability } from './capability.ts';
+import { keyOf } from './documents.ts';
+import { guarded } from './guard.ts';
+
+/** Files that open plans refer to, changed outside the editor. */
+export const watchingCapability: Capability = {
+  announce: () => ({}),
+  register(session) {
+    const { connection, workspace, files, publisher } = session;
+    connection.onDidChangeWatchedFiles(
+      guarded(session, 'watched files', ({ changes }) => {
+        const affected = new Set<string>();
+        for (const { uri } of changes) {
+          const key = keyOf(uri);
+          for (const dependent of workspace.dependents(key)) affected.add(dependent);
+          files.forget(key);
+        }
+        publisher.mark(affected);
+      }),
+    );
+  },
+  async start({ connection, client }) {
+    if (!client.watchesFiles) return;
+    const watchers = [{ globPattern: '**/*.{yaml,yml}' }];
+    await connection.client.register(DidChangeWatchedFilesNotification.type, { watchers });
+  },
+};

@@ -1,0 +1,150 @@
+import type { ChildProcess } from 'node:child_process';
+import { spawn } from 'node:child_process';
+import { cp, mkdir, mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { createServer } from 'node:net';
+import type { AddressInfo } from 'node:net';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
+import { chromium } from 'playwright-core';
+import type { Browser, Page } from 'playwright-core';
+import { findProgram, installHost } from './host.ts';
+
+/** A real workbench with the packed extension, opened on a copy of the samples in a throw-away folder. */
+export interface Workbench {
+  readonly page: Page;
+  /** The copy of the samples that is open. */
+  readonly folder: string;
+  stop(): Promise<void>;
+}
+
+const settings = {
+  'workbench.startupEditor': 'none',
+  'workbench.enableExperiments': false,
+  'workbench.tips.enabled': false,
+  'workbench.colorTheme': 'Default Dark Modern',
+  'telemetry.telemetryLevel': 'off',
+  'update.mode': 'none',
+  'extensions.autoUpdate': false,
+  'extensions.autoCheckUpdates': false,
+  'extensions.ignoreRecommendations': true,
+  'security.workspace.trust.enabled': false,
+  'git.enabled': false,
+  'files.autoSave': 'off',
+  'editor.hover.delay': 100,
+  'editor.minimap.enabled': false,
+  'chat.commandCenter.enabled': false,
+  'window.restoreWindows': 'none',
+};
+
+/**
+ * @param open file of the samples to show at once
+ * @param vsix the packed extension
+ */
+export async function startWorkbench(open: string, vsix: string): Promise<Workbench> {
+  const entry = await installHost();
+  const run = await mkdtemp(path.join(tmpdir(), 'plugward-editor-'));
+  const folder = path.join(run, 'harbour-lane');
+  await cp(process.env.SCRATCH ?? 'samples', folder, { recursive: true });
+  await mkdir(path.join(run, 'data/User'), { recursive: true });
+  await writeFile(path.join(run, 'data/User/settings.json'), JSON.stringify(settings));
+  await writeFile(path.join(run, 'config.yaml'), '');
+
+  const locations = [
+    ...['--user-data-dir', path.join(run, 'data')],
+    ...['--extensions-dir', path.join(run, 'extensions')],
+    ...['--config', path.join(run, 'config.yaml')],
+  ];
+  const env = environment(run);
+  await finished(spawn(process.execPath, [entry, ...locations, '--install-extension', vsix], { env }));
+
+  const port = await freePort();
+  const server = spawn(
+    process.execPath,
+    [
+      ...[entry, ...locations, '--auth', 'none', '--bind-addr', `127.0.0.1:${port}`],
+      ...['--disable-telemetry', '--disable-update-check', '--disable-workspace-trust', '--disable-proxy'],
+      ...['--disable-getting-started-override', '--ignore-last-opened'],
+    ],
+    // A process group of its own, so that the extension host goes with it.
+    { env, stdio: 'ignore', detached: true },
+  );
+  let browser: Browser | undefined;
+  const stop = async () => {
+    await browser?.close();
+    await stopGroup(server);
+    await rm(run, { recursive: true, force: true, maxRetries: 5 });
+  };
+
+  try {
+    await healthy(`http://127.0.0.1:${port}/healthz`, server);
+    browser = await chromium.launch({
+      executablePath: findProgram('chromium', 'chromium-browser', 'google-chrome'),
+      args: [
+        ...['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-dev-shm-usage'],
+        ...['--disable-background-networking', '--disable-component-update', '--disable-sync'],
+        // Nothing outside this machine is ever asked.
+        '--host-resolver-rules=MAP * ~NOTFOUND , EXCLUDE 127.0.0.1',
+      ],
+    });
+    const page = await browser.newPage({ viewport: { width: 1360, height: 820 } });
+    const payload = JSON.stringify([['openFile', `vscode-remote://127.0.0.1:${port}${folder}/${open}`]]);
+    await page.goto(`http://127.0.0.1:${port}/?${new URLSearchParams({ folder, payload }).toString()}`);
+    return { page, folder, stop };
+  } catch (error) {
+    await stop();
+    throw error;
+  }
+}
+
+/** No home, no settings and no extension gallery but the run's own. */
+function environment(run: string): NodeJS.ProcessEnv {
+  const inRun = (name: string) => path.join(run, name);
+  return {
+    PATH: process.env.PATH,
+    LANG: 'C.UTF-8',
+    HOME: inRun('home'),
+    XDG_CONFIG_HOME: inRun('config'),
+    XDG_DATA_HOME: inRun('share'),
+    XDG_CACHE_HOME: inRun('cache'),
+    XDG_RUNTIME_DIR: inRun('runtime'),
+    EXTENSIONS_GALLERY: JSON.stringify({ serviceUrl: '', itemUrl: '', resourceUrlTemplate: '' }),
+  };
+}
+
+function freePort(): Promise<number> {
+  return new Promise((resolve, reject) => {
+    const probe = createServer().on('error', reject);
+    probe.listen(0, '127.0.0.1', () => {
+      const { port } = probe.address() as AddressInfo;
+      probe.close(() => resolve(port));
+    });
+  });
+}
+
+function finished(child: ChildProcess): Promise<void> {
+  let output = '';
+  for (const stream of [child.stdout, child.stderr]) stream?.on('data', (data) => (output += String(data)));
+  return new Promise((resolve, reject) => {
+    child.on('error', reject);
+    child.on('exit', (code) => (code === 0 ? resolve() : reject(new Error(`exit ${code}\n${output}`))));
+  });
+}
+
+async function healthy(url: string, server: ChildProcess): Promise<void> {
+  for (let tries = 0; tries < 300; tries++) {
+    if (server.exitCode !== null) throw new Error(`the workbench's server ended with ${server.exitCode}`);
+    const answer = await fetch(url).catch(() => undefined);
+    if (answer?.ok) return;
+    await new Promise((resolve) => setTimeout(resolve, 200));
+  }
+  throw new Error('the workbench did not come up');
+}
+
+async function stopGroup(server: ChildProcess): Promise<void> {
+  if (server.exitCode !== null || server.pid === undefined) return;
+  const ended = new Promise<void>((resolve) => server.once('exit', () => resolve()));
+  process.kill(-server.pid, 'SIGTERM');
+  const late = setTimeout(() => process.kill(-server.pid!, 'SIGKILL'), 5_000);
+  await ended;
+  clearTimeout(late);
+}

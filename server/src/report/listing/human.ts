@@ -1,0 +1,190 @@
+import stringWidth from 'string-width';
+import { count, placeOf, severities } from './listing.ts';
+import type { Counts, ListedFinding, Listing, Severity } from './listing.ts';
+import { printable } from './printable.ts';
+import { wrap } from './wrap.ts';
+
+/** What a stretch of the printout is; the adapter turns it into colour. */
+export type Role = Severity | 'file' | 'quiet' | 'good' | 'strong';
+export type Paint = (role: Role, text: string) => string;
+
+export interface HumanOptions {
+  /** Columns of the terminal. */
+  readonly width: number;
+  readonly paint: Paint;
+  /** The name of a file as the reader knows it. */
+  readonly name: (uri: string) => string;
+  /** Leave out everything milder than this, and the summary. */
+  readonly only?: Severity | undefined;
+  /** Adds a table of how often each finding occurs. */
+  readonly statistics?: boolean | undefined;
+  /** Title of a finding, for that table. */
+  readonly title: (finding: string) => string | undefined;
+}
+
+const indent = '    ';
+
+/** The printout for a person: each file, each finding with its place, the text it is about, and how the plan gets there. */
+export function humanReport(listing: Listing, options: HumanOptions): string {
+  const shown = options.only ? severities.slice(0, severities.indexOf(options.only) + 1) : severities;
+  const blocks: string[] = [];
+  for (const { uri, findings } of listing.files) {
+    const here = findings.filter(({ severity }) => shown.includes(severity));
+    if (here.length === 0) continue;
+    blocks.push(heading(printable(options.name(uri)), options));
+    for (const found of here) blocks.push(block(found, uri, listing, options));
+  }
+  const counts = count(listing);
+  if (options.statistics && counts.byFinding.length > 0) blocks.push(statistics(counts, options));
+  if (!options.only) {
+    if (counts.error + counts.warning + counts.information > 0) blocks.push(caution(options));
+    blocks.push(`${summary(counts, options.paint)}\n`);
+  }
+  return blocks.join('\n');
+}
+
+function heading(name: string, { width, paint }: HumanOptions): string {
+  const rule = '─'.repeat(Math.max(3, width - stringWidth(name) - 1));
+  return `${paint('file', name)} ${paint('quiet', rule)}\n`;
+}
+
+function block(found: ListedFinding, uri: string, listing: Listing, options: HumanOptions): string {
+  const { paint, name, width } = options;
+  const at = placeOf(found.range, listing.sources);
+  const file = found.range.uri === uri ? '' : `${printable(name(found.range.uri))}:`;
+  const lines = [
+    `  ${paint(found.severity, found.severity)}  ${file}${at.line}:${at.column}  ${paint('quiet', found.finding)}`,
+    ...wrap(sentence(found.message), width - indent.length).map((line) => indent + line),
+    ...excerpt(found, listing, options),
+  ];
+  for (const step of found.trace) {
+    const line = placeOf(step.range, listing.sources).line;
+    const where = step.range.uri === found.range.uri ? '' : `${printable(name(step.range.uri))} `;
+    const [first, ...rest] = wrap(
+      `${where}line ${line}: ${sentence(step.message)}`,
+      width - indent.length - 2,
+    );
+    lines.push(`${indent}${paint('quiet', '↳')} ${first}`, ...rest.map((more) => `${indent}  ${more}`));
+  }
+  return `${lines.join('\n')}\n`;
+}
+
+/** A message as running text: its line ends are spaces, what else could disturb a terminal is escaped. */
+function sentence(message: string): string {
+  return printable(message.replaceAll(/\s+/g, ' '));
+}
+
+interface Cell {
+  readonly text: string;
+  readonly columns: number;
+  readonly marked: boolean;
+}
+
+/** How much of a line is looked at around the mark; nothing is wider than this on a terminal. */
+const reach = 400;
+
+/** The line a finding starts on, with a bar under the text it is about; cut to the width around that text. */
+function excerpt({ range, severity }: ListedFinding, listing: Listing, options: HumanOptions): string[] {
+  const text = listing.sources.text(range.uri);
+  const lines = listing.sources.lines(range.uri);
+  if (text === undefined || !lines) return [];
+  const at = lines.positionAt(range.start);
+  const from = Math.max(lines.lineStart(at.line), range.start - reach);
+  const to = Math.min(lines.lineStart(at.line + 1), range.start + reach);
+  const line = text.slice(from, to).trimEnd();
+  if (line.trim() === '') return [];
+  const marks = { from: range.start - from, to: Math.min(range.end - from, line.length) };
+  const marked = cellsOf(line.slice(marks.from, marks.to), true);
+  const gutter = String(at.line + 1);
+  const view = cut(
+    [
+      ...cellsOf(line.slice(0, marks.from), false),
+      // An empty range still gets a bar of one column, where something is missing.
+      ...(marked.length > 0 ? marked : [{ text: '', columns: 0, marked: true }]),
+      ...cellsOf(line.slice(Math.max(marks.from, marks.to)), false),
+    ],
+    options.width - indent.length - gutter.length - 3,
+  );
+  const first = view.findIndex((cell) => cell.marked);
+  const last = view.findLastIndex((cell) => cell.marked) + 1;
+  const about = textOf(view.slice(first, last));
+  const shown =
+    textOf(view.slice(0, first)) + (about && options.paint(severity, about)) + textOf(view.slice(last));
+  const before = columnsOf(view.slice(0, first));
+  const under = Math.max(1, columnsOf(view.slice(first, last)));
+  const bar = options.paint('quiet', '│');
+  return [
+    `${indent}${options.paint('quiet', gutter)} ${bar} ${shown}`,
+    `${indent}${' '.repeat(gutter.length)} ${bar} ${' '.repeat(before)}${options.paint(severity, '▔'.repeat(under))}`,
+  ];
+}
+
+function textOf(cells: readonly Cell[]): string {
+  return cells.map((cell) => cell.text).join('');
+}
+
+function columnsOf(cells: readonly Cell[]): number {
+  return cells.reduce((sum, cell) => sum + cell.columns, 0);
+}
+
+const graphemes = new Intl.Segmenter('en', { granularity: 'grapheme' });
+
+function cellsOf(text: string, marked: boolean): Cell[] {
+  return Array.from(graphemes.segment(text), ({ segment }) => {
+    const shown = printable(segment);
+    return { text: shown, columns: stringWidth(shown), marked };
+  });
+}
+
+const more: Cell = { text: '…', columns: 1, marked: false };
+
+/** As many cells as fit into `width` columns, with what stands before the first marked one on a third of them. */
+function cut(cells: readonly Cell[], width: number): Cell[] {
+  if (columnsOf(cells) <= width) return [...cells];
+  const marked = cells.findIndex((cell) => cell.marked);
+  const behind = columnsOf(cells.slice(marked));
+  // Where the end of the line leaves room, more of its start is shown.
+  let lead = Math.max(Math.floor(width / 3), width - behind - 1);
+  let start = marked;
+  for (; start > 0 && lead >= cells[start - 1]!.columns; start--) lead -= cells[start - 1]!.columns;
+  const head = start > 0 ? [more] : [];
+  const rest = cells.slice(start);
+  if (columnsOf(rest) <= width - head.length) return [...head, ...rest];
+  let room = width - head.length - 1;
+  let end = 0;
+  for (; rest[end]!.columns <= room; end++) room -= rest[end]!.columns;
+  return [...head, ...rest.slice(0, end), more];
+}
+
+function statistics(counts: Counts, { paint, title }: HumanOptions): string {
+  const digits = String(counts.byFinding[0]![1]).length;
+  const longest = Math.max(...counts.byFinding.map(([finding]) => finding.length));
+  const rows = counts.byFinding.map(([finding, times]) => {
+    const row = `  ${String(times).padStart(digits)} × ${finding.padEnd(longest)}  ${paint('quiet', title(finding) ?? '')}`;
+    return row.trimEnd();
+  });
+  return `${rows.join('\n')}\n`;
+}
+
+/** What every print says that could lead a hand to a live part. */
+function caution({ paint, width }: HumanOptions): string {
+  const text =
+    'This check advises. The vehicle maker’s procedure, local rules and a qualified high-voltage technician decide.';
+  return `${wrap(text, width)
+    .map((line) => paint('quiet', line))
+    .join('\n')}\n`;
+}
+
+export function plural(number: number, one: string, many = `${one}s`): string {
+  return `${number} ${number === 1 ? one : many}`;
+}
+
+function summary(counts: Counts, paint: Paint): string {
+  const parts: string[] = [];
+  if (counts.error > 0) parts.push(paint('error', plural(counts.error, 'error')));
+  if (counts.warning > 0) parts.push(paint('warning', plural(counts.warning, 'warning')));
+  if (counts.information > 0) parts.push(paint('information', `${counts.information} information`));
+  const unread = counts.unread > 0 ? ` ${paint('error', `${counts.unread} could not be checked.`)}` : '';
+  const result = parts.length > 0 ? parts.join(', ') : paint('good', 'no findings');
+  return `${plural(counts.files, 'file')} checked: ${result}.${unread}`;
+}

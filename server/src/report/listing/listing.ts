@@ -1,0 +1,83 @@
+import type { LineIndex, Range } from '../../document/text.ts';
+
+/**
+ * What a run of the checker found, as every printout of this folder takes it. The shapes of `ListedFinding` and
+ * `Sources` are those of the checker and of the workspace, so both are handed in as they are.
+ */
+export type Severity = 'error' | 'warning' | 'information';
+
+/** From the worst to the mildest. */
+export const severities: readonly Severity[] = ['error', 'warning', 'information'];
+
+export interface ListedFinding {
+  readonly finding: string;
+  readonly severity: Severity;
+  readonly message: string;
+  readonly range: Range;
+  readonly trace: readonly { readonly message: string; readonly range: Range }[];
+  readonly operation?: string | undefined;
+  readonly connector?: string | undefined;
+}
+
+/** The texts that the ranges of a listing point into. */
+export interface Sources {
+  text(uri: string): string | undefined;
+  lines(uri: string): LineIndex | undefined;
+}
+
+export interface Listing {
+  /** Every file that was checked, in the order asked for, with or without findings. */
+  readonly files: readonly { readonly uri: string; readonly findings: readonly ListedFinding[] }[];
+  /** What could not be read: the name to show and the reason in plain words. */
+  readonly unread: readonly { readonly uri: string; readonly reason: string }[];
+  readonly sources: Sources;
+}
+
+/** A range as people and most tools count it: lines and columns from 1, columns in UTF-16 code units. */
+export interface Place {
+  readonly line: number;
+  readonly column: number;
+  readonly endLine: number;
+  readonly endColumn: number;
+}
+
+/** The place of a range; the start of the file when its text is not known. */
+export function placeOf(range: Range, sources: Sources): Place {
+  const lines = sources.lines(range.uri);
+  if (!lines) return { line: 1, column: 1, endLine: 1, endColumn: 1 };
+  const start = lines.positionAt(range.start);
+  const end = lines.positionAt(range.end);
+  return {
+    line: start.line + 1,
+    column: start.character + 1,
+    endLine: end.line + 1,
+    endColumn: end.character + 1,
+  };
+}
+
+export interface Counts {
+  readonly files: number;
+  readonly error: number;
+  readonly warning: number;
+  readonly information: number;
+  readonly unread: number;
+  /** How often each finding occurs, the commonest first, equals by name. */
+  readonly byFinding: readonly (readonly [finding: string, count: number])[];
+}
+
+export function count(listing: Listing): Counts {
+  const bySeverity = { error: 0, warning: 0, information: 0 };
+  const byFinding = new Map<string, number>();
+  for (const { findings } of listing.files) {
+    for (const { finding, severity } of findings) {
+      bySeverity[severity] += 1;
+      byFinding.set(finding, (byFinding.get(finding) ?? 0) + 1);
+    }
+  }
+  return {
+    files: listing.files.length,
+    ...bySeverity,
+    unread: listing.unread.length,
+    byFinding: [...byFinding].sort((a, b) => b[1] - a[1] || (a[0] < b[0] ? -1 : 1)),
+  };
+}

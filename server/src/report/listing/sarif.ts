@@ -1,0 +1,116 @@
+import type { Range } from '../../document/text.ts';
+import { fingerprints } from './fingerprint.ts';
+import { placeOf } from './listing.ts';
+import type { ListedFinding, Listing, Severity } from './listing.ts';
+
+/** What the report says of one finding, whether it occurs or not. */
+export interface SarifRule {
+  readonly id: string;
+  readonly title: string;
+  readonly means: string;
+  /** Its usual severity; a shop may set another one. */
+  readonly severity: Severity;
+  /** The finding's page, in Markdown. */
+  readonly page: string;
+}
+
+export interface SarifOptions {
+  readonly version: string;
+  readonly rules: readonly SarifRule[];
+  /** URI of the repository's root folder, ending in a slash; what lies in it is named relative to it. */
+  readonly root: string;
+  /** Exit code of the run, for the build server. */
+  readonly exitCode: number;
+}
+
+const base = 'SRCROOT';
+
+const levelOf: Readonly<Record<Severity, string>> = {
+  error: 'error',
+  warning: 'warning',
+  information: 'note',
+};
+
+/** A SARIF 2.1.0 log (OASIS standard) with one run: every finding as a rule with its page, every occurrence as a result. */
+export function sarifReport(listing: Listing, options: SarifOptions): string {
+  const prints = fingerprints(listing);
+  const ruleIndex = new Map(options.rules.map((rule, index) => [rule.id, index]));
+  const artifactLocation = (uri: string): object =>
+    uri.startsWith(options.root) ? { uri: uri.slice(options.root.length), uriBaseId: base } : { uri };
+  const location = (range: Range): object => {
+    const { line, column, endLine, endColumn } = placeOf(range, listing.sources);
+    return {
+      physicalLocation: {
+        artifactLocation: artifactLocation(range.uri),
+        region: { startLine: line, startColumn: column, endLine, endColumn },
+      },
+    };
+  };
+  const result = (found: ListedFinding): object => ({
+    ruleId: found.finding,
+    ...(ruleIndex.has(found.finding) && { ruleIndex: ruleIndex.get(found.finding) }),
+    level: levelOf[found.severity],
+    message: { text: found.message },
+    locations: [location(found.range)],
+    ...(found.trace.length > 0 && {
+      relatedLocations: found.trace.map((step, id) => ({
+        id,
+        message: { text: step.message },
+        ...location(step.range),
+      })),
+    }),
+    partialFingerprints: { 'plugwardFinding/v1': prints.get(found)! },
+    properties: {
+      ...(found.operation !== undefined && { operation: found.operation }),
+      ...(found.connector !== undefined && { connector: found.connector }),
+    },
+  });
+  const log = {
+    $schema: 'https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json',
+    version: '2.1.0',
+    runs: [
+      {
+        tool: {
+          driver: {
+            name: 'Plugward',
+            semanticVersion: options.version,
+            version: options.version,
+            language: 'en',
+            rules: options.rules.map((rule) => ({
+              id: rule.id,
+              name: rule.id.replaceAll(/(?:^|-)(.)/g, (_, letter: string) => letter.toUpperCase()),
+              shortDescription: { text: rule.title },
+              fullDescription: { text: rule.means },
+              defaultConfiguration: { level: levelOf[rule.severity] },
+              help: { text: rule.page, markdown: rule.page },
+            })),
+          },
+        },
+        invocations: [
+          {
+            executionSuccessful: listing.unread.length === 0,
+            exitCode: options.exitCode,
+            toolExecutionNotifications: listing.unread.map(({ uri, reason }) => ({
+              level: 'error',
+              message: { text: reason },
+              locations: [{ physicalLocation: { artifactLocation: artifactLocation(uri) } }],
+            })),
+          },
+        ],
+        originalUriBaseIds: {
+          [base]: { uri: options.root, description: { text: 'The root of the repository.' } },
+        },
+        artifacts: listing.files.map(({ uri }) => ({
+          location: artifactLocation(uri),
+          roles: ['analysisTarget'],
+          mimeType: 'application/yaml',
+          encoding: 'utf-8',
+        })),
+        results: listing.files.flatMap((file) => file.findings.map(result)),
+        columnKind: 'utf16CodeUnits',
+        newlineSequences: ['\r\n', '\n', '\r'],
+      },
+    ],
+  };
+  return `${JSON.stringify(log, null, 2)}\n`;
+}

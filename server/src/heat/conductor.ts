@@ -1,0 +1,97 @@
+/** Copper cable: resistance per metre and the heat it gives off, a yardstick for the heat of a connector. SI units. */
+import { jouleHeat } from './joule.ts';
+
+/** 20 °C in K: the temperature that tables of conductors refer to. */
+export const TABLE_TEMPERATURE = 293.15;
+
+/** Annealed copper of 100 % IACS at 20 °C: 58 MS/m, and its temperature coefficient per K. Source: IEC 60028. */
+export const COPPER_RESISTIVITY = 1 / 58e6;
+const COPPER_COEFFICIENT = 0.00393;
+
+/**
+ * How many times its resistance at 20 °C copper has at `temperature` K: 1 + α(T − 293.15), α from IEC 60028.
+ * IEC 60228 uses the same line as its reciprocal 254.5/(234.5 + t). Good from about −50 °C to 200 °C.
+ */
+export function copperFactor(temperature: number): number {
+  return 1 + COPPER_COEFFICIENT * (temperature - TABLE_TEMPERATURE);
+}
+
+/** Ω·m of annealed copper at `temperature` K. */
+export function copperResistivity(temperature: number): number {
+  return COPPER_RESISTIVITY * copperFactor(temperature);
+}
+
+export type ConductorClass = 'class 2' | 'class 5';
+
+/**
+ * IEC 60228:2004, largest resistance of plain copper conductors at 20 °C: cross-section in mm² to Ω/km for class 2
+ * (stranded) and class 5 (flexible). At 50 mm² class 5 is the lower one; that is how it is printed.
+ */
+export const IEC_60228: readonly {
+  readonly area: number;
+  readonly 'class 2': number;
+  readonly 'class 5': number;
+}[] = [
+  { area: 2.5, 'class 2': 7.41, 'class 5': 7.98 },
+  { area: 4, 'class 2': 4.61, 'class 5': 4.95 },
+  { area: 6, 'class 2': 3.08, 'class 5': 3.3 },
+  { area: 10, 'class 2': 1.83, 'class 5': 1.91 },
+  { area: 16, 'class 2': 1.15, 'class 5': 1.21 },
+  { area: 25, 'class 2': 0.727, 'class 5': 0.78 },
+  { area: 35, 'class 2': 0.524, 'class 5': 0.554 },
+  { area: 50, 'class 2': 0.387, 'class 5': 0.386 },
+  { area: 70, 'class 2': 0.268, 'class 5': 0.272 },
+  { area: 95, 'class 2': 0.193, 'class 5': 0.206 },
+  { area: 120, 'class 2': 0.153, 'class 5': 0.161 },
+];
+
+export interface CableResistance {
+  /** Ω/m at the asked temperature */
+  readonly resistance: number;
+  /** Where the figure comes from. */
+  readonly basis: 'IEC 60228 class 2' | 'IEC 60228 class 5' | 'IEC 60028 copper, full cross-section';
+}
+
+/**
+ * Resistance per metre of a copper cable of `area` m² at `temperature` K: the table's largest value when the area is
+ * one of its sizes, else ρ/A as if the whole area were copper (a real cable has a little less).
+ * @throws RangeError when the area is not positive.
+ */
+export function cableResistance(
+  area: number,
+  temperature: number = TABLE_TEMPERATURE,
+  strands: ConductorClass = 'class 5',
+): CableResistance {
+  if (!(area > 0)) throw new RangeError('a cable has a cross-section above zero');
+  const size = IEC_60228.find((row) => Math.abs(row.area - area * 1e6) <= 1e-6 * row.area);
+  return size
+    ? { resistance: (size[strands] / 1000) * copperFactor(temperature), basis: `IEC 60228 ${strands}` }
+    : { resistance: copperResistivity(temperature) / area, basis: 'IEC 60028 copper, full cross-section' };
+}
+
+/** Heat in W that each metre of the cable gives off at `current` A. Errors as for `cableResistance`. */
+export function cableHeat(
+  area: number,
+  current: number,
+  temperature?: number,
+  strands?: ConductorClass,
+): number {
+  return jouleHeat(current, cableResistance(area, temperature, strands).resistance);
+}
+
+/**
+ * Diameter in m of a solid wire of an American Wire Gauge: 0.127 mm · 92^((36 − n)/39). Gauges above 0 are written
+ * `1/0` … `4/0` (n = 0 … −3). Source: ASTM B258.
+ * @throws RangeError when the text is no gauge.
+ */
+export function awgDiameter(gauge: string): number {
+  const match = /^(?:([1-4])\/0|(\d{1,2}))$/.exec(gauge);
+  if (!match) throw new RangeError(`“${gauge}” is no wire gauge; write 4/0 to 1/0, or 0 to 99`);
+  const number = match[1] === undefined ? Number(match[2]) : 1 - Number(match[1]);
+  return 0.127e-3 * 92 ** ((36 - number) / 39);
+}
+
+/** Cross-section in m² of a solid wire of an American Wire Gauge. Errors as for `awgDiameter`. */
+export function awgArea(gauge: string): number {
+  return (Math.PI / 4) * awgDiameter(gauge) ** 2;
+}

@@ -1,0 +1,285 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { ASSUMED } from '../../server/src/heat/assumptions.ts';
+import { ESTIMATE_NOTE, estimateHeat } from '../../server/src/heat/estimate.ts';
+import type { HeatEstimate, HeatInput, HeatRow, RowKey } from '../../server/src/heat/estimate.ts';
+import { AT_REST, riseThrough } from '../../server/src/heat/thermal.ts';
+
+const FULL: HeatInput = {
+  steady: 180,
+  peak: 520,
+  peakTime: 10,
+  asNew: 0.2e-3,
+  limit: 0.5e-3,
+  measured: { value: 0.31e-3, uncertainty: 0.02e-3 },
+  plating: 'silver',
+  cableArea: 50e-6,
+  temperatureClass: 398.15,
+  ambient: 313.15,
+  budget: 12,
+  thermal: { contactCapacity: 20, bodyCapacity: 300, contactToBody: 0.5, bodyToSurroundings: 4 },
+};
+
+function row(estimate: HeatEstimate, key: RowKey): HeatRow {
+  const found = estimate.rows.find((candidate) => candidate.key === key);
+  if (!found) throw new Error(`no row ${key}`);
+  return found;
+}
+
+describe('an estimate from everything', () => {
+  const estimate = estimateHeat(FULL);
+
+  it('has a row for every resistance, dirt above the reading', () => {
+    expect(estimate.rows.map((r) => [r.key, Number(r.resistance.toPrecision(12))])).toEqual([
+      ['as-new', 0.2e-3],
+      ['limit', 0.5e-3],
+      ['measured', 0.31e-3],
+      ['dirt-10', 3.1e-3],
+      ['dirt-100', 31e-3],
+      ['dirt-1000', 0.31],
+    ]);
+    expect(estimate.clean).toEqual({ row: 'measured', resistance: 0.31e-3 });
+    expect(estimate.note).toBe(ESTIMATE_NOTE);
+    expect(estimate.assumptions).toEqual([]);
+  });
+
+  it('gives heat, drop and temperature as one would by hand', () => {
+    const measured = row(estimate, 'measured');
+    expect(measured.steady).toBeCloseTo(10.044, 9); // 180² · 0.31 mΩ
+    expect(measured.peak).toBeCloseTo(83.824, 9); // 520² · 0.31 mΩ
+    expect(measured.dropAtPeak).toBeCloseTo(0.1612, 9);
+    expect(measured.steadyTemperature!.value).toBeCloseTo(313.15 + 10.044 * 4.5, 9);
+    // Days at steady current, then ten seconds of peak.
+    const followed = riseThrough(estimate.model.network, AT_REST, [
+      { heat: 10.044, duration: 1e6 },
+      { heat: 83.824, duration: 10 },
+    ]);
+    expect(measured.peakTemperature!.value).toBeCloseTo(313.15 + followed.contact, 6);
+    expect(measured.cableLength).toBeCloseTo(0.31e-3 / estimate.cable!.resistance, 9);
+    expect(measured.uncertainty).toBe(0.02e-3);
+  });
+
+  it('leaves no range where nothing is assumed', () => {
+    for (const { steadyTemperature, peakTemperature } of estimate.rows) {
+      for (const range of [steadyTemperature!, peakTemperature!]) {
+        expect([range.low, range.high]).toEqual([range.value, range.value]);
+      }
+    }
+  });
+
+  it('judges the reading and the voltage at the contact', () => {
+    expect(estimate.judgement!.verdict).toBe('accepted');
+    // Silver softens at 0.09 V and melts at 0.37 V; new, the whole connector drops 0.104 V already.
+    expect(row(estimate, 'as-new')).toMatchObject({ softening: 'possible', melting: 'below' });
+    expect(row(estimate, 'limit')).toMatchObject({ softening: 'likely', melting: 'below' });
+    expect(row(estimate, 'dirt-10')).toMatchObject({ softening: 'likely', melting: 'likely' });
+  });
+
+  it('turns budget and temperature class round', () => {
+    const { forBudget, forSteadyTemperature, forPeakTemperature } = estimate.largestResistance;
+    expect(forBudget).toBeCloseTo(12 / 180 ** 2, 12);
+    for (const [limit, at] of [
+      [forSteadyTemperature!, 'steadyTemperature'],
+      [forPeakTemperature!, 'peakTemperature'],
+    ] as const) {
+      const there = estimateHeat({ ...FULL, measured: { value: limit.value } });
+      expect(row(there, 'measured')[at]!.value).toBeCloseTo(398.15, 6);
+    }
+    expect(forPeakTemperature!.value).toBeLessThan(forSteadyTemperature!.value);
+  });
+
+  it('says when the temperature class is passed, at which current, and what no longer is a temperature', () => {
+    const clean = row(estimate, 'measured');
+    expect([clean.steadyTimeToClass, clean.beyondModel]).toEqual([undefined, false]);
+    expect(clean.peakTimeToClass).toBeGreaterThan(10);
+    const dirty = row(estimate, 'dirt-10');
+    expect(dirty.steadyTimeToClass).toBeGreaterThan(10);
+    expect(dirty.peakTimeToClass).toBe(0);
+    expect(row(estimate, 'dirt-1000').beyondModel).toBe(true);
+  });
+});
+
+describe('an estimate from less', () => {
+  it('has no rows without a resistance, and no columns without a current', () => {
+    const nothing = estimateHeat({});
+    expect(nothing.rows).toEqual([]);
+    expect(nothing.largestResistance).toEqual({});
+    expect(nothing.given).toEqual([]);
+    expect(Object.keys(nothing)).not.toContain('clean');
+    expect(nothing.assumptions.map((a) => a.key)).toEqual(Object.keys(ASSUMED));
+
+    const resistance = estimateHeat({ asNew: 0.2e-3 });
+    expect(resistance.rows.map((r) => r.key)).toEqual(['as-new', 'dirt-10', 'dirt-100', 'dirt-1000']);
+    expect(Object.keys(resistance.rows[0]!).sort()).toEqual(['beyondModel', 'key', 'resistance']);
+  });
+
+  it.each([
+    { without: 'peakTime', gone: 'peakTemperature', left: 'peak' },
+    { without: 'steady', gone: 'peakTemperature', left: 'peak' },
+    { without: 'peak', gone: 'dropAtPeak', left: 'steadyTemperature' },
+    { without: 'cableArea', gone: 'cableLength', left: 'steady' },
+    { without: 'plating', gone: 'softening', left: 'dropAtPeak' },
+    { without: 'temperatureClass', gone: 'peakTimeToClass', left: 'peakTemperature' },
+  ] as const)('without $without there is no $gone', ({ without, gone, left }) => {
+    const { rows, given } = estimateHeat({ ...FULL, [without]: undefined });
+    for (const each of rows) {
+      expect(each).not.toHaveProperty(gone);
+      expect(each).toHaveProperty(left);
+    }
+    expect(given.map((g) => g.key)).not.toContain(without);
+  });
+
+  it('never invents a limit: none given, none judged, none turned round', () => {
+    const estimate = estimateHeat({
+      ...FULL,
+      limit: undefined,
+      budget: undefined,
+      temperatureClass: undefined,
+    });
+    expect(estimate).not.toHaveProperty('judgement');
+    expect(estimate.largestResistance).toEqual({});
+  });
+
+  it.each([
+    { measured: { value: 0.3e-3 }, asNew: 0.2e-3, limit: 0.5e-3, row: 'measured', resistance: 0.3e-3 },
+    { asNew: 0.2e-3, limit: 0.5e-3, row: 'as-new', resistance: 0.2e-3 },
+    { limit: 0.5e-3, row: 'limit', resistance: 0.5e-3 },
+  ])('multiplies the best known clean resistance: $row', ({ row: from, resistance, ...input }) => {
+    const estimate = estimateHeat(input);
+    expect(estimate.clean).toEqual({ row: from, resistance });
+    expect(row(estimate, 'dirt-100').resistance).toBeCloseTo(100 * resistance, 12);
+  });
+
+  it('lists every input that was given, with its unit', () => {
+    const text = estimateHeat(FULL).given.map((g) => `${g.key} ${g.value} ${g.unit}`.trim());
+    expect(text).toContain('peakTime 10 s');
+    expect(text).toContain('measuredUncertainty 0.00002 Ω');
+    expect(text).toContain('plating silver');
+    expect(text).toContain('contactToBody 0.5 K/W');
+  });
+});
+
+describe('the range that assumptions leave', () => {
+  const between = (low: number, high: number): fc.Arbitrary<number> =>
+    fc.integer({ min: 0, max: 1000 }).map((n) => low + ((high - low) * n) / 1000);
+
+  it('holds every answer from values inside the assumed ranges, and its ends are reached', () => {
+    const assumed = {
+      contactCapacity: between(ASSUMED.contactCapacity.low, ASSUMED.contactCapacity.high),
+      bodyCapacity: between(ASSUMED.bodyCapacity.low, ASSUMED.bodyCapacity.high),
+      contactToBody: between(ASSUMED.contactToBody.low, ASSUMED.contactToBody.high),
+      bodyToSurroundings: between(ASSUMED.bodyToSurroundings.low, ASSUMED.bodyToSurroundings.high),
+    };
+    fc.assert(
+      fc.property(
+        fc.record(assumed),
+        between(ASSUMED.ambient.low, ASSUMED.ambient.high),
+        between(50, 600), // a peak below the steady current cools, and has its range too
+        between(0.5, 600),
+        (thermal, ambient, peak, peakTime) => {
+          const load = { steady: 200, peak, peakTime, asNew: 0.2e-3, temperatureClass: 423.15 };
+          const open = estimateHeat(load);
+          const closed = estimateHeat({ ...load, ambient, thermal });
+          const pairs = [
+            ...open.rows.flatMap((r, i) => [
+              [r.steadyTemperature!, closed.rows[i]!.steadyTemperature!],
+              [r.peakTemperature!, closed.rows[i]!.peakTemperature!],
+            ]),
+            [open.largestResistance.forSteadyTemperature!, closed.largestResistance.forSteadyTemperature!],
+            [open.largestResistance.forPeakTemperature!, closed.largestResistance.forPeakTemperature!],
+          ] as const;
+          for (const [range, inside] of pairs) {
+            expect(inside!.value).toBeGreaterThanOrEqual(range!.low * (1 - 1e-9));
+            expect(inside!.value).toBeLessThanOrEqual(range!.high * (1 + 1e-9));
+            expect(range!.low).toBeLessThan(range!.value);
+            expect(range!.high).toBeGreaterThan(range!.value);
+          }
+        },
+      ),
+    );
+  });
+
+  it('states a value inside its range and a reason for every assumption', () => {
+    for (const [key, assumption] of Object.entries(ASSUMED)) {
+      expect(assumption.key).toBe(key);
+      expect(assumption.low).toBeLessThan(assumption.value);
+      expect(assumption.value).toBeLessThan(assumption.high);
+      expect(assumption.reason).toMatch(/^assumed: /);
+    }
+    // The arithmetic of the reasons.
+    expect(0.05 * 387).toBeCloseTo(ASSUMED.contactCapacity.value, -1);
+    expect(1 / (10 * 0.025)).toBe(ASSUMED.bodyToSurroundings.value);
+    expect(1 / (5 * 0.015)).toBeCloseTo(ASSUMED.bodyToSurroundings.high, 0);
+    expect(1 / (25 * 0.04)).toBe(ASSUMED.bodyToSurroundings.low);
+    expect(0.03 / (400 * 75e-6) / 2).toBeCloseTo(ASSUMED.contactToBody.value, 9);
+  });
+});
+
+describe('whatever is put in', () => {
+  const wild = fc.oneof(
+    fc.double(),
+    fc.constantFrom(0, -0, -1, Number.NaN, Infinity, -Infinity, 5e-324, 1e308, 1e12, 1e-12),
+    fc.integer({ min: 1, max: 1000 }).map((n) => n / 100),
+  );
+  const maybe = fc.option(wild, { nil: undefined });
+  const inputs: fc.Arbitrary<HeatInput> = fc.record(
+    {
+      steady: maybe,
+      peak: maybe,
+      peakTime: maybe,
+      asNew: maybe,
+      limit: maybe,
+      measured: fc.record({ value: wild, uncertainty: maybe }),
+      plating: fc.constantFrom('copper', 'silver', 'gold', 'tin', 'nickel', 'aluminium'),
+      cableArea: maybe,
+      temperatureClass: maybe,
+      ambient: maybe,
+      budget: maybe,
+      thermal: fc.record({
+        contactCapacity: maybe,
+        bodyCapacity: maybe,
+        contactToBody: maybe,
+        bodyToSurroundings: maybe,
+      }),
+    },
+    { requiredKeys: [] },
+  );
+
+  it('never throws, and every number in the answer is finite and not negative', () => {
+    fc.assert(
+      fc.property(inputs, (input) => {
+        const walk = (value: unknown, path: string): void => {
+          if (typeof value === 'number') {
+            expect(Number.isFinite(value), `${path} is ${value}`).toBe(true);
+            if (!path.startsWith('.judgement')) expect(value, path).toBeGreaterThanOrEqual(0);
+          } else if (typeof value === 'object' && value !== null) {
+            for (const [key, each] of Object.entries(value)) walk(each, `${path}.${key}`);
+          } else expect(value, path).toBeDefined();
+        };
+        walk(estimateHeat(input), '');
+      }),
+      { numRuns: 500 },
+    );
+  });
+
+  it('gives more heat and higher temperature to more resistance and more current', () => {
+    const amps = fc.integer({ min: 1, max: 600 });
+    fc.assert(
+      fc.property(amps, amps, fc.integer({ min: 1, max: 1000 }), (steady, more, micro) => {
+        const load = { steady, peak: steady + more, peakTime: 10, asNew: micro * 1e-6 };
+        const { rows } = estimateHeat(load);
+        const stronger = estimateHeat({ ...load, steady: steady + 1, peak: steady + more + 1 }).rows;
+        rows.forEach((each, i) => {
+          const next = rows[i + 1];
+          for (const other of [stronger[i]!, ...(next ? [next] : [])]) {
+            expect(other.steady).toBeGreaterThan(each.steady!);
+            expect(other.peak).toBeGreaterThan(each.peak!);
+            expect(other.steadyTemperature!.value).toBeGreaterThan(each.steadyTemperature!.value);
+            expect(other.peakTemperature!.value).toBeGreaterThan(each.peakTemperature!.value);
+          }
+          expect(each.peakTemperature!.value).toBeGreaterThan(each.steadyTemperature!.value);
+        });
+      }),
+    );
+  });
+});

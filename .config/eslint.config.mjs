@@ -1,0 +1,20 @@
+import tseslint from 'typescript-eslint';
+
+export default tseslint.config(
+  { ignores: ['dist/**', 'node_modules/**', '.cache/**', 'server/src/generated/**', 'tests/editor/host/**'] },
+  ...tseslint.configs.strict,
+  {
+    files: ['**/*.ts'],
+    rules: {
+      // An index that the surrounding code has just proven is asserted once, not branched on.
+      '@typescript-eslint/no-non-null-assertion': 'off',
+      '@typescript-eslint/consistent-type-imports': 'error',
+      'no-console': 'error',
+      eqeqeq: 'error',
+    },
+  },
+  {
+    files: ['**/*.mjs', '**/*.cjs', 'tests/**'],
+    rules: { 'no-console': 'off', '@typescript-eslint/no-require-imports': 'off' },
+  },
+);

@@ -1,0 +1,11 @@
+import { defineConfig } from 'vitest/config';
+
+export default defineConfig({
+  test: {
+    root: '.',
+    include: ['tests/**/*.test.ts'],
+    exclude: ['tests/editor/**', 'tests/bench/**'],
+    testTimeout: 60_000,
+    pool: 'threads',
+  },
+});

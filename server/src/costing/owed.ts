@@ -1,0 +1,92 @@
+import type { Fields } from '../document/edits.ts';
+import type { Step } from '../plan/operations.ts';
+import { bothHalves } from '../plan/operations.ts';
+import type { LabourLine, MaterialLine, Plan } from '../plan/plan.ts';
+import type { StudiedTime } from '../plan/scope.ts';
+
+/** What the estimator must still fill in is written like this, and is a finding while it stands. */
+export const blank = 'fill-in';
+
+/** A labour line that a step of the plan owes. */
+export interface OwedLabour {
+  readonly step: Step;
+  /** The task that is paid; for a step that follows a procedure, the procedure. */
+  readonly task: string;
+  /** The shop's own time for it, when the sheet has one. */
+  readonly time: StudiedTime | undefined;
+  /** Hours by that time, in tenths; undefined without one. */
+  readonly hours: number | undefined;
+  readonly written: readonly LabourLine[];
+}
+
+/** Hours are kept in exact tenths: 3 × 0.1 is 0.3. */
+export const tenths = (hours: number): number => Math.round(hours * 10) / 10;
+
+/** The labour lines a plan owes, one for each step of its own list that is charged, written or not. */
+export function owedLabour(plan: Plan): OwedLabour[] {
+  return plan.steps.flatMap((step) => {
+    const own = plan.operations.filter(({ planStep }) => planStep === step);
+    if (!own.some(({ task }) => task?.owesLabour)) return [];
+    const task = step.follows?.value ?? own[0]!.taskId;
+    const time = plan.scope.times.get(task);
+    const connectors = new Set(own.flatMap((operation) => operation.connectors.map(({ value }) => value)))
+      .size;
+    const hours = time && tenths(time.hours * (time.per === 'connector' ? Math.max(1, connectors) : 1));
+    const written = plan.labour.filter(
+      (line) => line.for.some(({ value }) => value === step.id) && (!line.task || line.task.value === task),
+    );
+    return [{ step, task, time, hours, written }];
+  });
+}
+
+export function labourFields({ step, task, time, hours }: OwedLabour): Fields {
+  return [
+    ['for', step.id],
+    ['task', task],
+    ['hours', hours === undefined ? blank : String(hours)],
+    ...(time?.rate ? ([['rate', time.rate]] as const) : []),
+    ...(time?.basis ? ([['basis', time.basis]] as const) : []),
+    ...(time?.reference ? ([['reference', time.reference]] as const) : []),
+  ];
+}
+
+/** A material line that a step of the plan owes. */
+export interface OwedMaterial {
+  readonly step: Step;
+  readonly item: string;
+  /** How many of the sheet's unit: one for each half of each connector, one for a step without connectors. */
+  readonly quantity: number;
+  readonly written: readonly MaterialLine[];
+}
+
+/** The material lines a plan owes: one for each consumable that a step uses and the sheet charges. */
+export function owedMaterials(plan: Plan): OwedMaterial[] {
+  const owed = new Map<string, { step: Step; item: string; quantity: number }>();
+  for (const operation of plan.operations) {
+    for (const { value: item } of operation.using) {
+      const consumable = plan.scope.consumables.get(item);
+      if (!consumable?.charged) continue;
+      const step = operation.planStep;
+      const halves = operation.taskId === 'cover' ? operation.halves.length : 1;
+      const quantity = Math.max(1, operation.connectors.length) * Math.min(halves, bothHalves.length);
+      const key = `${step.position} ${item}`;
+      const known = owed.get(key);
+      if (known) known.quantity += quantity;
+      else owed.set(key, { step, item, quantity });
+    }
+  }
+  return [...owed.values()].map((one) => ({
+    ...one,
+    written: plan.materials.filter(
+      (line) => line.item?.value === one.item && line.for.some(({ value }) => value === one.step.id),
+    ),
+  }));
+}
+
+export function materialFields({ step, item, quantity }: OwedMaterial): Fields {
+  return [
+    ['for', step.id],
+    ['item', item],
+    ['quantity', String(quantity)],
+  ];
+}

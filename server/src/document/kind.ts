@@ -1,0 +1,20 @@
+/** The four kinds of document, told apart by file suffix and by first key. */
+export type Kind = 'repair-plan' | 'shop-procedure' | 'connector-list' | 'rate-sheet';
+
+export const kinds: readonly Kind[] = ['repair-plan', 'shop-procedure', 'connector-list', 'rate-sheet'];
+
+export const firstKey: Readonly<Record<Kind, string>> = {
+  'repair-plan': 'plan',
+  'shop-procedure': 'procedure',
+  'connector-list': 'connector-list',
+  'rate-sheet': 'rate-sheet',
+};
+
+/** The kind by suffix; for another name (standard input, an untitled file) by the first key of `text`. */
+export function kindOf(uri: string, text?: string): Kind | undefined {
+  const name = uri.split(/[?#]/)[0]!;
+  const bySuffix = kinds.find((kind) => new RegExp(`\\.${kind}\\.ya?ml$`, 'i').test(name));
+  if (bySuffix || text === undefined) return bySuffix;
+  const key = /^(?!---)([a-z-]+):/m.exec(text)?.[1];
+  return kinds.find((kind) => firstKey[kind] === key);
+}

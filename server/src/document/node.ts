@@ -1,0 +1,50 @@
+import type { Span } from './text.ts';
+
+/**
+ * The located tree: YAML with anchors resolved, every node with its place in the text. Nothing after this
+ * module knows the YAML library.
+ *
+ * `Located<T>` gives the tree the static type of a document kind (generated from its schema), so that a key the
+ * schema does not have is a compile error. The text may break its schema all the same: what broke it is `bad`
+ * and reads as absent, and `get` may always answer `undefined`.
+ */
+export type Located<T> = T extends readonly (infer U)[]
+  ? ListNode<U>
+  : T extends object
+    ? MapNode<T>
+    : ScalarNode<T>;
+
+interface NodeBase {
+  readonly span: Span;
+  /** Written inside brackets or braces rather than as an indented block. */
+  readonly flow: boolean;
+  /** Set when the schema refused this value; readers then treat it as absent. */
+  bad: boolean;
+  /** Set on a list item that YAML could read only in part: what it leaves out proves nothing. */
+  broken?: boolean;
+}
+
+export interface ScalarNode<T> extends NodeBase {
+  readonly kind: 'scalar';
+  readonly value: T;
+}
+
+export interface ListNode<T> extends NodeBase {
+  readonly kind: 'list';
+  readonly items: readonly Located<T>[];
+}
+
+export interface Entry {
+  readonly key: string;
+  readonly keySpan: Span;
+  readonly value: AnyNode;
+}
+
+export interface MapNode<T> extends NodeBase {
+  readonly kind: 'map';
+  readonly entries: readonly Entry[];
+  get<K extends keyof T & string>(key: K): Located<NonNullable<T[K]>> | undefined;
+  entry(key: string): Entry | undefined;
+}
+
+export type AnyNode = ScalarNode<unknown> | ListNode<unknown> | MapNode<Record<string, unknown>>;

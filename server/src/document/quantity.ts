@@ -1,0 +1,55 @@
+import { quantities, slips } from '../generated/units.ts';
+
+export type QuantityName = keyof typeof quantities;
+
+/** What a person wrote, split; `unit` is empty when there is none. */
+export interface Written {
+  readonly number: number;
+  readonly digits: string;
+  readonly unit: string;
+}
+
+const WRITTEN = /^\s*([-+]?\d+(?:\.\d+)?)\s*(.*?)\s*$/su;
+
+/** Two signs look the same and are different characters: OHM SIGN and GREEK OMEGA, MICRO SIGN and GREEK MU. */
+const oneSign = (unit: string): string => unit.replaceAll('\u2126', 'Ω').replaceAll('\u03bc', '\u00b5');
+
+export function readWritten(value: unknown): Written | undefined {
+  const match = WRITTEN.exec(String(value));
+  return match ? { number: Number(match[1]), digits: match[1]!, unit: oneSign(match[2]!) } : undefined;
+}
+
+function rule(name: QuantityName, unit: string): { add: number; factor: number } | undefined {
+  const units: Readonly<Record<string, { add: number; factor: number }>> = quantities[name].units;
+  return Object.hasOwn(units, unit) ? units[unit] : undefined;
+}
+
+/**
+ * The value in SI units (A, V, Ω, s, K, W, m², F).
+ * @returns undefined when the text is no number with a unit of this quantity.
+ */
+export function toSI(name: QuantityName, value: unknown): number | undefined {
+  const written = readWritten(value);
+  const unit = written && rule(name, written.unit);
+  return unit ? (written.number + unit.add) * unit.factor : undefined;
+}
+
+/** The unit a fix proposes where none was written. */
+export const usualUnit = (name: QuantityName): string => Object.keys(quantities[name].units)[0]!;
+
+export const unitsOf = (name: QuantityName): readonly string[] => Object.keys(quantities[name].units);
+
+/** The quantity that `unit` does belong to, to say "300 V is a voltage". */
+export function quantityOfUnit(unit: string): QuantityName | undefined {
+  return (Object.keys(quantities) as QuantityName[]).find((name) => rule(name, oneSign(unit)));
+}
+
+/** The right spelling of a unit that was written in a way people use, or undefined. */
+export function correctedUnit(name: QuantityName, unit: string): string | undefined {
+  // Milli and mega differ only in case: a guess is made only where there is one candidate.
+  const word = Object.hasOwn(slips, unit) || /^m/i.test(unit) ? unit : unit.toLowerCase();
+  const known = Object.hasOwn(slips, word) ? slips[word] : undefined;
+  if (known && rule(name, known)) return known;
+  const alike = unitsOf(name).filter((candidate) => candidate.toLowerCase() === unit.toLowerCase());
+  return unit.length > 1 && alike.length === 1 ? alike[0] : undefined;
+}

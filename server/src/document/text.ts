@@ -1,0 +1,108 @@
+/** Places in a text, and edits to it. Offsets are UTF-16 code units, as in LSP and in JavaScript strings. */
+
+/**
+ * A stretch of a file that was parsed on its own. Spans inside it count from `base`, so that a stretch that
+ * only moved (because text above it grew) keeps every span it holds and changes one number.
+ */
+export interface Origin {
+  readonly uri: string;
+  base: number;
+}
+
+/** A half-open range `[from, to)` relative to its origin. */
+export interface Span {
+  readonly origin: Origin;
+  readonly from: number;
+  readonly to: number;
+}
+
+/** A half-open range `[start, end)` of absolute offsets in one file. */
+export interface Range {
+  readonly uri: string;
+  readonly start: number;
+  readonly end: number;
+}
+
+export function rangeOf(span: Span): Range {
+  const { uri, base } = span.origin;
+  return { uri, start: base + span.from, end: base + span.to };
+}
+
+export function covers(span: Span, offset: number): boolean {
+  const at = offset - span.origin.base;
+  return span.from <= at && at <= span.to;
+}
+
+/** Replace `[start, end)` of the file `uri` by `text`. */
+export interface Edit extends Range {
+  readonly text: string;
+}
+
+/**
+ * Applies the edits that belong to `uri` to `text`. Edits may not overlap; several insertions at one offset
+ * keep their order.
+ * @throws RangeError when two edits overlap or one lies outside the text.
+ */
+export function applyEdits(text: string, edits: readonly Edit[], uri?: string): string {
+  const own = edits
+    .filter((edit) => uri === undefined || edit.uri === uri)
+    .map((edit, order) => ({ edit, order }))
+    .sort((a, b) => a.edit.start - b.edit.start || a.edit.end - b.edit.end || a.order - b.order);
+  let result = '';
+  let at = 0;
+  for (const { edit } of own) {
+    if (edit.start < at || edit.end < edit.start || edit.end > text.length) {
+      throw new RangeError(`edit ${edit.start}-${edit.end} overlaps another or lies outside the text`);
+    }
+    result += text.slice(at, edit.start) + edit.text;
+    at = edit.end;
+  }
+  return result + text.slice(at);
+}
+
+/** Line and character, both from 0, characters in UTF-16 code units (LSP's default). */
+export interface Position {
+  readonly line: number;
+  readonly character: number;
+}
+
+/** Line starts of one text. A line ends at LF, CR LF or a lone CR. */
+export class LineIndex {
+  readonly #starts: number[] = [0];
+  readonly #length: number;
+
+  constructor(text: string) {
+    this.#length = text.length;
+    for (let i = 0; i < text.length; i++) {
+      const code = text.charCodeAt(i);
+      if (code === 10 || (code === 13 && text.charCodeAt(i + 1) !== 10)) this.#starts.push(i + 1);
+    }
+  }
+
+  get lineCount(): number {
+    return this.#starts.length;
+  }
+
+  /** Offset at which `line` (from 0) starts; the end of the text when there is no such line. */
+  lineStart(line: number): number {
+    return this.#starts[line] ?? this.#length;
+  }
+
+  positionAt(offset: number): Position {
+    const at = Math.max(0, Math.min(offset, this.#length));
+    let low = 0;
+    let high = this.#starts.length - 1;
+    while (low < high) {
+      const middle = (low + high + 1) >> 1;
+      if (this.#starts[middle]! <= at) low = middle;
+      else high = middle - 1;
+    }
+    return { line: low, character: at - this.#starts[low]! };
+  }
+
+  offsetAt(position: Position): number {
+    const start = this.lineStart(position.line);
+    const next = this.lineStart(position.line + 1);
+    return Math.min(start + position.character, next, this.#length);
+  }
+}

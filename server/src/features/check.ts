@@ -1,0 +1,122 @@
+import type { Kind } from '../document/kind.ts';
+import { rangeOf } from '../document/text.ts';
+import type { Range } from '../document/text.ts';
+import type { Finding, Ground, Report, Subject } from '../findings/finding.ts';
+import { findingIds, findings } from '../findings/registry.ts';
+import type { Plan } from '../plan/plan.ts';
+import type { ReportedSeverity } from '../plan/scope.ts';
+import { sequenceOf } from '../sequence/lives.ts';
+import type { Workspace } from '../workspace/workspace.ts';
+
+/** What the outside hands in: the date, and the severities of the editor's settings, which go before the sheet's. */
+export interface Settings {
+  /** Today's date, ISO 8601. */
+  readonly today?: string;
+  readonly severities?: Readonly<Record<string, ReportedSeverity | 'off'>>;
+}
+
+/** A finding at a place, as every adapter shows it. */
+export interface Diagnosis {
+  readonly finding: string;
+  readonly severity: ReportedSeverity;
+  readonly message: string;
+  readonly range: Range;
+  readonly trace: readonly { readonly message: string; readonly range: Range }[];
+  readonly operation?: string;
+  readonly connector?: string;
+}
+
+/** A diagnosis and the report it came from, which knows how to mend it. */
+export interface Found {
+  readonly diagnosis: Diagnosis;
+  readonly report: Report;
+}
+
+/** All findings of one file, in the order of the text. Never throws. */
+export function check(workspace: Workspace, uri: string, settings: Settings = {}): Diagnosis[] {
+  return find(workspace, uri, settings).map(({ diagnosis }) => diagnosis);
+}
+
+export function find(workspace: Workspace, uri: string, settings: Settings = {}): Found[] {
+  const plan = workspace.plan(uri);
+  if (!plan) return [];
+  const severityOf = (finding: Finding): ReportedSeverity | 'off' | undefined =>
+    settings.severities?.[finding.id] ?? plan.scope.policy.severities.get(finding.id);
+  const subject = subjectOf(plan, settings.today, (id) => {
+    const finding = findings.find((one) => one.id === id);
+    return finding === undefined || severityOf(finding) !== 'off';
+  });
+  const found: Found[] = [];
+  for (const finding of findings) {
+    const severity = severityOf(finding);
+    if (severity === 'off' || !applies(finding, plan, subject)) continue;
+    for (const report of finding.check(subject)) {
+      if (accepts(plan, finding.id, report, settings.today)) continue;
+      found.push({ report, diagnosis: diagnose(finding, report, severity) });
+    }
+  }
+  return found.sort(
+    ({ diagnosis: a }, { diagnosis: b }) => a.range.start - b.range.start || a.range.end - b.range.end,
+  );
+}
+
+function subjectOf(plan: Plan, today: string | undefined, isOn: (finding: string) => boolean): Subject {
+  return {
+    document: plan.document,
+    plan,
+    get sequence() {
+      return sequenceOf(plan);
+    },
+    today,
+    counts: (finding, at) => isOn(finding) && !accepts(plan, finding, at, today),
+    findingIds,
+  };
+}
+
+function diagnose(finding: Finding, report: Report, severity: ReportedSeverity | undefined): Diagnosis {
+  return {
+    finding: finding.id,
+    severity: severity ?? report.severity ?? finding.severity,
+    message: report.message,
+    range: rangeOf(report.at),
+    trace: (report.trace ?? []).map(({ message, at }) => ({ message, range: rangeOf(at) })),
+    ...(report.operation === undefined ? {} : { operation: report.operation }),
+    ...(report.connector === undefined ? {} : { connector: report.connector }),
+  };
+}
+
+/** Whether the plan accepts a finding at this operation or connector, today. */
+function accepts(
+  plan: Plan,
+  finding: string,
+  at: { operation?: string; connector?: string },
+  today: string | undefined,
+): boolean {
+  return plan.accepted.some(
+    (acceptance) =>
+      acceptance.finding.value === finding &&
+      (!acceptance.at || acceptance.at.value === at.operation || acceptance.at.value === at.connector) &&
+      acceptance.until !== undefined &&
+      (today === undefined || today <= acceptance.until.value),
+  );
+}
+
+const standsOn: Readonly<Record<Ground, readonly string[]>> = {
+  text: [],
+  names: [],
+  order: ['uses', 'zones', 'connectors', 'operations'],
+  lines: ['uses', 'operations', 'labour', 'materials'],
+};
+
+/** Whether what a finding stands on can be read. What cannot be known is not complained about. */
+function applies(finding: Finding, plan: Plan, subject: Subject): boolean {
+  const kind: Kind = plan.document.kind;
+  if (!finding.kinds.includes(kind) || !plan.document.root) return finding.ground === 'text';
+  const needed = standsOn[finding.ground];
+  const damaged = plan.document.problems.some(
+    ({ section, contained, kind: problem }) =>
+      problem !== 'key-twice' && !contained && (section === undefined || needed.includes(section)),
+  );
+  if (needed.length > 0 && damaged) return false;
+  return finding.ground !== 'order' || (!subject.sequence.order.circle && !plan.tooMany);
+}

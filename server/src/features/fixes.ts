@@ -1,0 +1,151 @@
+import { applyEdits } from '../document/text.ts';
+import type { Edit } from '../document/text.ts';
+import type { Fix } from '../findings/finding.ts';
+import type { Workspace } from '../workspace/workspace.ts';
+import { find } from './check.ts';
+import type { Diagnosis, Found, Settings } from './check.ts';
+
+/** A fix that was tried out: its text was read and checked again, and it mends what it says it mends. */
+export interface OfferedFix {
+  readonly title: string;
+  readonly finding: string;
+  readonly safe: boolean;
+  readonly edits: readonly Edit[];
+  readonly diagnosis: Diagnosis;
+}
+
+/** The fixes for the findings that touch `[start, end]` of a file, best first for each finding. */
+export function fixesAt(
+  workspace: Workspace,
+  uri: string,
+  start: number,
+  end: number,
+  settings: Settings = {},
+): OfferedFix[] {
+  const found = find(workspace, uri, settings);
+  const trial = new Trial(workspace, uri, settings, found);
+  return found
+    .filter(({ diagnosis: { range } }) => range.start <= end && start <= range.end)
+    .flatMap((one) => trial.offer(one));
+}
+
+export interface FixAllOptions {
+  /** Also fixes that change the order of work or the bill. */
+  readonly unsafe: boolean;
+  /** Only findings of this kind. */
+  readonly finding?: string;
+}
+
+export interface FixedText {
+  readonly text: string;
+  readonly edits: readonly Edit[];
+  readonly fixed: number;
+}
+
+/** More rounds than any plan needs; each round mends one finding for good, or the loop ends. */
+const rounds = 2_000;
+
+/**
+ * Mends one finding after the other, checking again in between, until none is left that can be mended.
+ * @returns the new text, and one edit that leads from the old text to it (none when nothing was fixed).
+ */
+export function fixAll(
+  workspace: Workspace,
+  uri: string,
+  options: FixAllOptions,
+  settings: Settings = {},
+): FixedText {
+  const before = workspace.text(uri) ?? '';
+  let text = before;
+  let fixed = 0;
+  const mine = workspace.fork();
+  for (let round = 0; round < rounds; round++) {
+    const found = find(mine, uri, settings);
+    const trial = new Trial(mine, uri, settings, found);
+    const next = first(
+      found.filter(({ diagnosis }) => options.finding === undefined || diagnosis.finding === options.finding),
+      (one) => trial.offer(one, 1).find((fix) => fix.safe || options.unsafe),
+    );
+    if (!next) break;
+    text = applyEdits(text, next.edits, uri);
+    mine.set(uri, text);
+    fixed++;
+  }
+  return { text, edits: difference(uri, before, text), fixed };
+}
+
+function first<T, R>(items: readonly T[], find_: (item: T) => R | undefined): R | undefined {
+  for (const item of items) {
+    const result = find_(item);
+    if (result !== undefined) return result;
+  }
+  return undefined;
+}
+
+/** Tries fixes out on a copy of the files: a fix that breaks the text, or trades one error for another, is not offered. */
+class Trial {
+  #copy: Workspace | undefined;
+
+  constructor(
+    readonly workspace: Workspace,
+    readonly uri: string,
+    readonly settings: Settings,
+    readonly found: readonly Found[],
+  ) {}
+
+  offer({ report, diagnosis }: Found, most = 4): OfferedFix[] {
+    const offered: OfferedFix[] = [];
+    for (const fix of report.fixes?.() ?? []) {
+      if (offered.length === most) break;
+      if (fix && fix.edits.length > 0 && this.#holds(fix, diagnosis)) {
+        offered.push({
+          title: fix.title,
+          finding: diagnosis.finding,
+          safe: fix.safe,
+          edits: fix.edits,
+          diagnosis,
+        });
+      }
+    }
+    return offered;
+  }
+
+  #holds(fix: Fix, mended: Diagnosis): boolean {
+    let text: string;
+    try {
+      text = applyEdits(this.workspace.text(this.uri) ?? '', fix.edits, this.uri);
+    } catch {
+      return false;
+    }
+    this.#copy ??= this.workspace.fork();
+    this.#copy.set(this.uri, text);
+    const after = find(this.#copy, this.uri, this.settings).map(({ diagnosis }) => diagnosis);
+    const before = this.found.map(({ diagnosis }) => diagnosis);
+    const gone = count(after, keyOf(mended)) < count(before, keyOf(mended));
+    const known = new Set(before.map(keyOf));
+    const worse = after.some((one) => one.severity === 'error' && !known.has(keyOf(one)));
+    return gone && !worse;
+  }
+}
+
+/** What a finding is about, whatever line it has moved to. */
+const keyOf = ({ finding, operation, connector, message }: Diagnosis): string =>
+  `${finding} ${operation ?? ''} ${connector ?? ''} ${operation || connector ? '' : message}`;
+
+const count = (diagnoses: readonly Diagnosis[], key: string): number =>
+  diagnoses.filter((one) => keyOf(one) === key).length;
+
+/** The smallest single replacement that leads from one text to another. */
+function difference(uri: string, before: string, after: string): Edit[] {
+  if (before === after) return [];
+  let start = 0;
+  while (start < before.length && start < after.length && before[start] === after[start]) start++;
+  let same = 0;
+  while (
+    same < before.length - start &&
+    same < after.length - start &&
+    before[before.length - 1 - same] === after[after.length - 1 - same]
+  )
+    same++;
+  return [{ uri, start, end: before.length - same, text: after.slice(start, after.length - same) }];
+}

@@ -1,0 +1,43 @@
+import { blank } from '../costing/owed.ts';
+import type { Finding } from './finding.ts';
+import { plansOnly } from './finding.ts';
+import { listed } from './words.ts';
+
+export const blankToFill: Finding = {
+  id: 'blank-to-fill',
+  title: 'A blank that must be filled in',
+  severity: 'warning',
+  means: `A labour or material line still says \`${blank}\`, because the rate sheet has no figure for it.`,
+  why: 'A blank is worth nothing on the estimate. Plugward never invents a time.',
+  todo: 'Fill in the figure from your own time study or another source you can name.',
+  source: 'Language rule.',
+  kinds: plansOnly,
+  ground: 'text',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: fill-in }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: 0.3 }
+`,
+  },
+  *check({ plan }) {
+    const lines = [
+      ...plan.labour.map((line) => ({ line, node: line.node.get('hours'), what: 'hours' })),
+      ...plan.materials.map((line) => ({ line, node: line.node.get('quantity'), what: 'quantity' })),
+    ];
+    for (const { line, node, what } of lines) {
+      if (node?.value !== blank) continue;
+      const steps = listed(line.for.map(({ value }) => value));
+      yield {
+        at: node.span,
+        ...(line.for[0] ? { operation: line.for[0].value } : {}),
+        message: `The ${what} of this line for ${steps} ${what === 'hours' ? 'are' : 'is'} still blank, and a blank is not paid. Fill in a figure you can show a source for.`,
+      };
+    }
+  },
+};

@@ -1,0 +1,67 @@
+import type { Finding } from './finding.ts';
+import { commonPractice, plansOnly } from './finding.ts';
+import { fix, moveStep, stepBefore, waitFor } from './mending.ts';
+import { at, hazardsOf, meetingNames, meetings, mention, named } from './words.ts';
+
+export const earlyUncover: Finding = {
+  id: 'early-uncover',
+  title: 'Uncovered while dirty work may still run',
+  severity: 'error',
+  means:
+    'A cover is taken off, and before the connector is closed again a step may still raise dust, debris, overspray, water or sparks where it is.',
+  why: 'The last sanding or polishing is as dirty as the first; all the protection before it was for nothing.',
+  todo: 'Uncover only after the last dirty step, just before inspecting and reconnecting.',
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
+  - { id: op40, do: uncover, connectors: [inverter-dc] }
+  - { id: op50, do: sand, zone: rear-floor }
+  - { id: op60, do: inspect, connectors: [inverter-dc] }
+  - { id: op70, do: reconnect, connectors: [inverter-dc] }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
+  - { id: op50, do: sand, zone: rear-floor }
+  - { id: op55, do: uncover, connectors: [inverter-dc] }
+  - { id: op60, do: inspect, connectors: [inverter-dc] }
+  - { id: op70, do: reconnect, connectors: [inverter-dc] }
+`,
+  },
+  *check({ plan, sequence }) {
+    for (const { connector, windows, unsure } of sequence.lives.values()) {
+      if (unsure) continue;
+      for (const window of windows) {
+        const { opened, closed, hazards } = window;
+        if (opened.act !== 'uncover' || hazards.length === 0) continue;
+        const { operation } = opened;
+        yield {
+          at: mention(operation, connector.id),
+          operation: operation.id,
+          connector: connector.id,
+          message: `${named(operation)} bares ${connector.id} while ${meetingNames(hazards)} may still put ${hazardsOf(window)} on it. Leave the cover on until the dirty work is done.`,
+          trace: [
+            at(operation, `${operation.id}: ${connector.id} is uncovered here`),
+            ...meetings(window, connector),
+            ...(closed ? [at(closed.operation, `${closed.operation.id}: it is closed only here`)] : []),
+          ],
+          fixes: () => {
+            const step = operation.planStep;
+            const threats = [...new Set(hazards.map((hazard) => hazard.operation.planStep))];
+            const free = threats.every((threat) => !stepBefore(plan, step, threat));
+            const ids = threats.map(({ id }) => id);
+            const last = threats.at(-1)!;
+            return [
+              free ? fix(`Uncover only after ${ids.join(', ')}`, [waitFor(plan, step, ids)]) : undefined,
+              fix(`Move ${step.id} to right after ${last.id}`, moveStep(plan, step, 'after', last)),
+            ];
+          },
+        };
+      }
+    }
+  },
+};

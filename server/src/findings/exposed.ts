@@ -1,0 +1,91 @@
+import type { Finding } from './finding.ts';
+import { commonPractice, plansOnly } from './finding.ts';
+import { fix, insertBefore, stepOn } from './mending.ts';
+import { hazardsOf, meetingNames, meetings, mention, named, opening } from './words.ts';
+
+export const exposed: Finding = {
+  id: 'exposed',
+  title: 'Exposed to dirt and closed without cleaning',
+  severity: 'error',
+  means:
+    'The shop accepts that a connector is bare while dirt may be raised (the finding is accepted in the plan, or switched off in the rate sheet), yet nothing cleans the connector afterwards before it is closed.',
+  why: 'Accepting the exposure does not take the dirt off. What may have met a bare contact is still there when the connector is closed.',
+  todo: 'Clean the contacts as the vehicle maker states, after the last dirty step and before reconnecting, then inspect them.',
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op40, do: grind, zone: rear-floor }
+  - { id: op50, do: inspect, connectors: [inverter-dc] }
+  - { id: op60, do: reconnect, connectors: [inverter-dc] }
+accepted:
+  - { finding: bare-connector, at: inverter-dc, reason: No room for a plug., by: Lead technician, until: 2999-01-01 }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op40, do: grind, zone: rear-floor }
+  - { id: op45, do: clean, connectors: [inverter-dc] }
+  - { id: op50, do: inspect, connectors: [inverter-dc] }
+  - { id: op60, do: reconnect, connectors: [inverter-dc] }
+accepted:
+  - { finding: bare-connector, at: inverter-dc, reason: No room for a plug., by: Lead technician, until: 2999-01-01 }
+`,
+  },
+  *check({ plan, sequence, counts }) {
+    const { order } = sequence;
+    for (const { connector, windows, operations, events, unsure } of sequence.lives.values()) {
+      if (unsure) continue;
+      for (const window of windows) {
+        const { opened, closed, hazards } = window;
+        if (hazards.length === 0) continue;
+        const open = opened.operation;
+        const covered = closed?.act === 'cover';
+        // While the exposure itself is reported, its cleaning is not a second mistake.
+        const [finding, where] =
+          opened.act === 'uncover'
+            ? ['early-uncover', open.id]
+            : covered
+              ? ['late-cover', closed.operation.id]
+              : ['bare-connector', open.id];
+        if (counts(finding, { operation: where, connector: connector.id })) continue;
+        const closing = events.find(
+          ({ act, operation }) => act === 'reconnect' && order.before(open.index, operation.index),
+        )?.operation;
+        if (!closing) continue;
+        const cleaned = operations.some(
+          ({ taskId, index }) =>
+            taskId === 'clean' &&
+            order.before(index, closing.index) &&
+            hazards.every((hazard) => order.before(hazard.operation.index, index)),
+        );
+        if (cleaned) continue;
+        yield {
+          at: mention(closing, connector.id),
+          operation: closing.id,
+          connector: connector.id,
+          message: `${named(closing)} closes ${connector.id}, which ${meetingNames(hazards)} may have soiled with ${hazardsOf(window)}, and nothing cleans it after that. Clean it as the maker states before ${closing.id}.`,
+          trace: [opening(open, connector), ...meetings(window, connector)],
+          fixes: () => {
+            const inspect = operations.find(
+              ({ taskId, index }) =>
+                taskId === 'inspect' &&
+                order.before(index, closing.index) &&
+                hazards.every((hazard) => order.before(hazard.operation.index, index)),
+            );
+            const target = (inspect ?? closing).planStep;
+            const threats = hazards.map((hazard) => hazard.operation.planStep);
+            const steps = [
+              stepOn('clean', connector.id),
+              ...(inspect ? [] : [stepOn('inspect', connector.id)]),
+            ];
+            return [
+              fix(`Clean ${connector.id} before ${target.id}`, insertBefore(plan, target, steps, threats)),
+            ];
+          },
+        };
+      }
+    }
+  },
+};

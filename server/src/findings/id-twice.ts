@@ -1,0 +1,41 @@
+import type { Finding } from './finding.ts';
+import { everyKind } from './finding.ts';
+
+export const idTwice: Finding = {
+  id: 'id-twice',
+  title: 'One id, two things',
+  severity: 'error',
+  means: 'Two entries of one list carry the same id.',
+  why: 'A line that refers to the id means one of them, and nobody can tell which; only the first is followed.',
+  todo: 'Give one of them another id.',
+  source: 'Language rule.',
+  kinds: everyKind,
+  ground: 'text',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: cut, zone: quarter-left }
+  - { id: op20, do: grind, zone: quarter-left }
+`,
+    right: `operations:
+  - { id: op20, do: cut, zone: quarter-left }
+  - { id: op30, do: grind, zone: quarter-left }
+`,
+  },
+  *check({ plan: { scope } }) {
+    const seen = new Map<string, (typeof scope.mentions)[number]>();
+    for (const mention of scope.mentions) {
+      if (mention.role !== 'definition') continue;
+      const key = `${mention.kind} ${mention.id}`;
+      const first = seen.get(key);
+      if (!first) seen.set(key, mention);
+      else {
+        yield {
+          at: mention.span,
+          ...(mention.kind === 'operation' ? { operation: mention.id } : {}),
+          message: `The id "${mention.id}" is already taken by another ${mention.kind} above. Give this one an id of its own.`,
+          trace: [{ at: first.span, message: `"${mention.id}" is taken here` }],
+        };
+      }
+    }
+  },
+};

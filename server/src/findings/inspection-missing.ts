@@ -1,0 +1,73 @@
+import { classRules } from '../plan/classes.ts';
+import type { Finding } from './finding.ts';
+import { commonPractice, plansOnly } from './finding.ts';
+import { fix, insertBefore, stepOn } from './mending.ts';
+import { at, mention, named } from './words.ts';
+
+const done: Readonly<Record<string, string>> = { inspect: 'inspected', clean: 'cleaned' };
+
+export const inspectionMissing: Finding = {
+  id: 'inspection-missing',
+  title: 'Closed without a look at the contacts',
+  severity: 'error',
+  means:
+    'A connector is closed without having been inspected (an earth connection: cleaned) since it was last opened or uncovered.',
+  why: 'A bent pin, a lost seal or a trace of dust is seen for the last time before the halves go together. After that it is only measured, or felt as heat.',
+  todo: 'Inspect both halves after uncovering and before reconnecting; clean an earth connection to bare metal.',
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op70, do: reconnect, connectors: [inverter-dc] }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op60, do: inspect, connectors: [inverter-dc] }
+  - { id: op70, do: reconnect, connectors: [inverter-dc] }
+`,
+  },
+  *check({ plan, sequence }) {
+    const { order } = sequence;
+    for (const { connector, events, operations, unsure, unclear } of sequence.lives.values()) {
+      if (unsure || unclear || !connector.class) continue;
+      const rule = classRules[connector.class];
+      for (const [i, { act, operation: closing }] of events.entries()) {
+        if (act !== 'reconnect') continue;
+        const opened = events
+          .slice(0, i)
+          .findLast((event) => event.act === 'uncover' || event.act === 'disconnect');
+        if (!opened) continue;
+        for (const task of rule.beforeClosing) {
+          const found = operations.some(
+            ({ taskId, index }) =>
+              taskId === task &&
+              order.before(opened.operation.index, index) &&
+              order.before(index, closing.index),
+          );
+          if (found) continue;
+          yield {
+            at: mention(closing, connector.id),
+            operation: closing.id,
+            connector: connector.id,
+            severity: rule.grave ? 'error' : 'warning',
+            message: `${named(closing)} closes ${connector.id}, a ${rule.words}, that nobody has ${done[task] ?? task} since ${opened.operation.id}. ${task === 'clean' ? 'Clean it to bare metal' : 'Look at both halves for damage, dirt and seals'} before closing it.`,
+            trace: [
+              at(
+                opened.operation,
+                `${opened.operation.id}: ${connector.id} is last ${opened.act === 'uncover' ? 'uncovered' : 'opened'} here`,
+              ),
+            ],
+            fixes: () => [
+              fix(
+                `${task === 'clean' ? 'Clean' : 'Inspect'} ${connector.id} before ${closing.planStep.id}`,
+                insertBefore(plan, closing.planStep, [stepOn(task, connector.id)]),
+              ),
+            ],
+          };
+        }
+      }
+    }
+  },
+};

@@ -1,0 +1,96 @@
+import type { Mistake } from '../document/document.ts';
+import { nearest } from '../document/nearest.ts';
+import type { AnyNode, Entry } from '../document/node.ts';
+import type { Span } from '../document/text.ts';
+import type { Finding } from './finding.ts';
+import { everyKind } from './finding.ts';
+
+export const keyMissing: Finding = {
+  id: 'key-missing',
+  title: 'An entry lacks what it needs',
+  severity: 'error',
+  means: 'An entry leaves out a key without which it says nothing.',
+  why: 'A step without a task, or a connector without a class, cannot be checked.',
+  todo: 'Add the key.',
+  source: 'Language rule (JSON Schema of the document).',
+  kinds: everyKind,
+  ground: 'text',
+  example: {
+    wrong: `operations:
+  - { id: op20, zone: quarter-left }
+`,
+    right: `operations:
+  - { id: op20, do: grind, zone: quarter-left }
+`,
+  },
+  *check({ document, plan }) {
+    for (const mistake of document.mistakes) {
+      const { keyword, node, params } = mistake;
+      const keys = entryKeys(node);
+      if (keyword === 'required') {
+        const missing = String(params['missingProperty']);
+        if (misspelt(document.mistakes, node, missing)) continue;
+        const top = mistake.path.length === 0;
+        yield {
+          at: head(node, mistake.entry),
+          message: top
+            ? `This file lacks \`${missing}:\`, without which it is not read as a ${document.kind.replace('-', ' ')}. Add it.`
+            : `${nameOf(mistake, node)} lacks \`${missing}:\`. Add it.`,
+        };
+      } else if (keyword === 'oneOf') {
+        const both = keys.includes('do') && keys.includes('follow');
+        if (!both && ['do', 'follow'].some((key) => misspelt(document.mistakes, node, key))) continue;
+        yield {
+          at: head(node, mistake.entry),
+          message: both
+            ? `${nameOf(mistake, node)} has both \`do:\` and \`follow:\`; a step does one thing. Split it in two.`
+            : `${nameOf(mistake, node)} does not say what is done. Add \`do:\` with a task, or \`follow:\` with a procedure.`,
+        };
+      }
+    }
+    if (document.kind !== 'repair-plan') return;
+    const listMissing = plan.scope.unresolved.some(({ kind }) => kind === 'connector-list');
+    for (const connector of plan.scope.connectors.values()) {
+      if (listMissing || connector.span.origin.uri !== document.uri) continue;
+      const missing = (['class', 'zone'] as const).filter(
+        (key) => !connector.nodes.some((node) => node.entry(key)),
+      );
+      if (missing.length === 0) continue;
+      yield {
+        at: connector.span,
+        connector: connector.id,
+        message: `${connector.id} has no ${missing.join(' and no ')} here or in a list, so nothing about it can be checked. Add \`${missing[0]}:\`, or name its connector list under \`uses:\`.`,
+      };
+    }
+  },
+};
+
+const entryKeys = (node: AnyNode): string[] =>
+  node.kind === 'map' ? node.entries.map(({ key }) => key) : [];
+
+/** A key that is there under a misspelt name is one mistake, told by its name. */
+function misspelt(mistakes: readonly Mistake[], node: AnyNode, missing: string): boolean {
+  const unknown = mistakes.flatMap((other) =>
+    other.node === node && typeof other.params['additionalProperty'] === 'string'
+      ? [other.params['additionalProperty']]
+      : [],
+  );
+  return unknown.some((key) => nearest(key, [missing]) !== undefined);
+}
+
+/** The first key of an entry: a whole entry underlined is a wall of red. */
+function head(node: AnyNode, entry: Entry | undefined): Span {
+  const first = node.kind === 'map' ? node.entries[0] : undefined;
+  if (!first) return entry?.keySpan ?? node.span;
+  const to =
+    first.value.kind === 'scalar' ? Math.max(first.keySpan.to, first.value.span.to) : first.keySpan.to;
+  return first.value.span.origin === first.keySpan.origin ? { ...first.keySpan, to } : first.keySpan;
+}
+
+function nameOf({ path, entry }: Mistake, node: AnyNode): string {
+  const id = node.kind === 'map' ? node.entry('id')?.value : undefined;
+  if (id?.kind === 'scalar' && id.value !== null) return String(id.value);
+  const last = path.at(-1);
+  if (typeof last === 'number') return `Entry ${last + 1} of ${String(path.at(-2))}`;
+  return `\`${entry?.key ?? 'This entry'}\``;
+}

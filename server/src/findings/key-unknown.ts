@@ -1,0 +1,46 @@
+import { spanOfMistake } from '../document/document.ts';
+import { nearest } from '../document/nearest.ts';
+import { rangeOf } from '../document/text.ts';
+import type { Finding } from './finding.ts';
+import { everyKind } from './finding.ts';
+
+export const keyUnknown: Finding = {
+  id: 'key-unknown',
+  title: 'A key the language does not have',
+  severity: 'error',
+  means: 'A line starts with a word that means nothing at this place.',
+  why: 'It is read by nobody: what it says is neither checked nor done.',
+  todo: 'Correct the word, or move the line to where it belongs. Notes of your own go under a top-level key that starts with `x-`.',
+  source: 'Language rule (JSON Schema of the document).',
+  kinds: everyKind,
+  ground: 'text',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: grind, zones: quarter-left }
+`,
+    right: `operations:
+  - { id: op20, do: grind, zone: quarter-left }
+`,
+  },
+  *check({ document }) {
+    for (const mistake of document.mistakes) {
+      const key = mistake.params['additionalProperty'];
+      if (typeof key !== 'string') continue;
+      const known = Object.keys((mistake.schema['properties'] as object | undefined) ?? {});
+      const present = mistake.node.kind === 'map' ? mistake.node.entries.map((entry) => entry.key) : [];
+      const meant = nearest(
+        key,
+        known.filter((name) => !present.includes(name)),
+      );
+      const span = spanOfMistake(mistake);
+      yield {
+        at: span,
+        message: `\`${key}\` means nothing here and is not read. ${meant ? `Did you mean \`${meant}\`?` : `Known here: ${known.slice(0, 12).join(', ')}${known.length > 12 ? ' …' : ''}.`}`,
+        fixes: () =>
+          meant
+            ? [{ title: `Change to ${meant}`, safe: true, edits: [{ ...rangeOf(span), text: meant }] }]
+            : [],
+      };
+    }
+  },
+};

@@ -1,0 +1,97 @@
+import type { Operation } from '../plan/operations.ts';
+import type { Hazard } from '../plan/tasks.ts';
+import { fix, insertBefore } from './mending.ts';
+import type { Finding } from './finding.ts';
+import { commonPractice, plansOnly } from './finding.ts';
+import { at, listed, named } from './words.ts';
+
+const knocks: ReadonlySet<Hazard> = new Set(['knock']);
+
+export const knockUnchecked: Finding = {
+  id: 'knock-unchecked',
+  title: 'A neighbour may be knocked loose and nobody checks its seat',
+  severity: 'warning',
+  means:
+    'Masking, trimming or covering happens in the zone of a connector that nobody means to open, and nothing checks that it is still seated before the vehicle is powered up, moved, road-tested or handed over.',
+  why: 'A connector knocked half loose under masking film leaves a car that ran into the booth and does not run out of it.',
+  todo: 'Check the seat of the neighbours after the last such step and before power-up.',
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op40, do: mask, zone: quarter-left }
+  - { id: op90, do: power-up }
+`,
+    right: `operations:
+  - { id: op40, do: mask, zone: quarter-left }
+  - { id: op80, do: check-seated, zone: quarter-left }
+  - { id: op90, do: power-up }
+`,
+  },
+  *check({ plan, sequence }) {
+    const { order, gates, lives } = sequence;
+    // Neighbours that share the step that knocks them and the gate that finds them loose are one mistake.
+    const together = new Map<
+      string,
+      { knock: Operation; gate: Operation; connectors: string[]; all: Operation[] }
+    >();
+    for (const { connector, events, operations, unsure, unclear } of lives.values()) {
+      if (unsure || unclear || connector.zone === undefined) continue;
+      const zone = connector.zone;
+      const checks = plan.operations.filter(
+        (operation) =>
+          (operation.taskId === 'check-seated' || operation.taskId === 'reconnect') &&
+          (operations.includes(operation) ||
+            (operation.connectors.length === 0 && operation.zones.includes(zone))),
+      );
+      const unchecked = sequence.reaching(zone, knocks).flatMap((knock) => {
+        if (operations.includes(knock)) return [];
+        // While it is open it cannot be knocked loose; it is closed, and looked at, later.
+        const open = events.findLast(({ operation }) => order.before(operation.index, knock.index));
+        if (open && open.act !== 'reconnect') return [];
+        const gate = gates
+          .filter(({ index }) => !order.before(index, knock.index))
+          .sort((a, b) => order.compare(a.index, b.index))
+          .find(
+            ({ index }) =>
+              !checks.some(
+                (check) => order.before(knock.index, check.index) && order.before(check.index, index),
+              ),
+          );
+        return gate ? [{ knock, gate }] : [];
+      });
+      const first = unchecked.sort((a, b) => order.compare(a.knock.index, b.knock.index))[0];
+      if (!first) continue;
+      const key = `${first.knock.index} ${first.gate.index}`;
+      const group = together.get(key) ?? { ...first, connectors: [], all: [] };
+      together.set(key, group);
+      group.connectors.push(connector.id);
+      for (const { knock } of unchecked) if (!group.all.includes(knock)) group.all.push(knock);
+    }
+    for (const { knock, gate, connectors, all } of together.values()) {
+      const many = connectors.length > 1;
+      yield {
+        at: knock.span,
+        operation: knock.id,
+        ...(many ? {} : { connector: connectors[0]! }),
+        message: `${named(knock)} may knock ${listed(connectors)} loose, and nothing checks ${many ? 'their seats' : 'the seat'} before ${named(gate)}. Push and tug ${many ? 'each of them' : 'it'} once the work around ${many ? 'them' : 'it'} is done.`,
+        trace: [
+          ...all.slice(0, 5).map((one) => at(one, `${named(one)}: work next to ${listed(connectors)}`)),
+          at(gate, `${named(gate)}: found loose only here`),
+        ],
+        fixes: () => [
+          fix(
+            `Check the seat of ${listed(connectors)} before ${gate.planStep.id}`,
+            insertBefore(
+              plan,
+              gate.planStep,
+              [{ task: 'check-seated', fields: [['connectors', `[${connectors.join(', ')}]`]] }],
+              all.map(({ planStep }) => planStep),
+            ),
+          ),
+        ],
+      };
+    }
+  },
+};

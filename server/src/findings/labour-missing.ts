@@ -1,0 +1,46 @@
+import { blank, labourFields, owedLabour } from '../costing/owed.ts';
+import type { Finding } from './finding.ts';
+import { commonPractice, plansOnly } from './finding.ts';
+import { addLine, fix } from './mending.ts';
+
+export const labourMissing: Finding = {
+  id: 'labour-missing',
+  title: 'Work that nobody is paid for',
+  severity: 'warning',
+  means: 'A step that is seldom inside the published time of the surrounding operation has no labour line.',
+  why: 'If nobody writes the line, nobody is paid for it, and so nobody does it.',
+  todo: "Add the line with the shop's own time, its basis and its reference; a line of zero hours with `basis: included` says that it is paid elsewhere.",
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'lines',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: 0.3, rate: electrical, basis: not-included }
+`,
+  },
+  *check({ plan }) {
+    for (const owed of owedLabour(plan)) {
+      if (owed.written.length > 0 || owed.step.node.broken) continue;
+      const { step, task, hours } = owed;
+      const doing = step.follows ? `following ${task}` : (plan.scope.tasks.get(task)?.doing ?? task);
+      yield {
+        at: step.span,
+        operation: step.id,
+        message: `${step.id} (${doing}) has no labour line, so this work goes unpaid. Add one${hours === undefined ? '; the rate sheet has no time for it' : ` (${hours} h by the rate sheet)`}.`,
+        fixes: () => [
+          fix(
+            hours === undefined
+              ? `Add the labour line of ${step.id}, hours to be filled in (${blank})`
+              : `Add the labour line of ${step.id} (${hours} h)`,
+            addLine(plan, 'labour', labourFields(owed)),
+          ),
+        ],
+      };
+    }
+  },
+};

@@ -1,0 +1,64 @@
+import type { Finding } from './finding.ts';
+import { commonPractice, plansOnly } from './finding.ts';
+import { fix, moveStep, stepBefore, waitFor } from './mending.ts';
+import { at, hazardsOf, meetingNames, meetings, mention, named, opening } from './words.ts';
+
+export const lateCover: Finding = {
+  id: 'late-cover',
+  title: 'The cover may come too late',
+  severity: 'error',
+  means:
+    'The connector is opened and covered, but a step that raises dust, debris, overspray, water or sparks where it is may run in between: because it stands there, or because nothing orders it after the cover while two people work at once.',
+  why: 'A cover put on over dirt keeps the dirt in. On the shop floor an order that is not written is an order that may go wrong.',
+  todo: 'Order the dirty step after the cover, or move the cover to right after the opening.',
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
+  - { id: op40, do: grind, zone: rear-floor, after: [op20] }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
+  - { id: op40, do: grind, zone: rear-floor, after: [op30] }
+`,
+  },
+  *check({ plan, sequence }) {
+    for (const { connector, windows, unsure } of sequence.lives.values()) {
+      if (unsure) continue;
+      for (const window of windows) {
+        const { opened, closed, hazards } = window;
+        if (opened.act !== 'disconnect' || closed?.act !== 'cover' || hazards.length === 0) continue;
+        const cover = closed.operation;
+        const certain = hazards.some((hazard) => hazard.certain);
+        yield {
+          at: mention(cover, connector.id),
+          operation: cover.id,
+          connector: connector.id,
+          message: `${named(cover)} ${certain ? 'comes' : 'may come'} too late for ${connector.id}: ${meetingNames(hazards)} may put ${hazardsOf(window)} on its open contacts first. Order ${hazards.length > 1 ? 'them' : hazards[0]!.operation.planStep.id} after ${cover.planStep.id}, or cover sooner.`,
+          trace: [
+            opening(opened.operation, connector),
+            ...meetings(window, connector),
+            at(cover, `${cover.id}: the cover comes here`),
+          ],
+          fixes: () => {
+            const step = cover.planStep;
+            const threats = [...new Set(hazards.map(({ operation }) => operation.planStep))];
+            const free = threats.filter((threat) => !stepBefore(plan, threat, step));
+            const edits = free.map((threat) => waitFor(plan, threat, [step.id]));
+            const opener = opened.operation.planStep;
+            return [
+              free.length === threats.length
+                ? fix(`Do ${threats.map(({ id }) => id).join(', ')} only after ${step.id}`, edits)
+                : undefined,
+              fix(`Move ${step.id} to right after ${opener.id}`, moveStep(plan, step, 'after', opener)),
+            ];
+          },
+        };
+      }
+    }
+  },
+};

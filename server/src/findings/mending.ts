@@ -1,0 +1,168 @@
+import { addIds, addToSection, insertItem, moveItem, setKey } from '../document/edits.ts';
+import type { Fields } from '../document/edits.ts';
+import type { Edit } from '../document/text.ts';
+import type { Operation, Step } from '../plan/operations.ts';
+import type { Plan } from '../plan/plan.ts';
+import type { Connector } from '../plan/scope.ts';
+import { sequenceOf } from '../sequence/lives.ts';
+import type { Fix } from './finding.ts';
+
+/** The order in which the sections of a plan are written. */
+export const sectionOrder = [
+  'plan',
+  'title',
+  'vehicle',
+  'uses',
+  'sources',
+  'zones',
+  'heat-budget',
+  'connectors',
+  'operations',
+  'labour',
+  'materials',
+  'measurements',
+  'evidence',
+  'sign-offs',
+  'accepted',
+  'note',
+];
+
+/** A step to be written: its task and what else its line says. */
+export interface NewStep {
+  readonly task: string;
+  readonly fields: Fields;
+}
+
+/** A step's id that the plan does not use yet, made from its neighbour's. */
+function freshId(plan: Plan, base: string, taken: Set<string>): string {
+  const used = (id: string): boolean => taken.has(id) || plan.steps.some((step) => step.id === id);
+  let id = base;
+  for (let n = 2; used(id); n++) id = `${base}-${n}`;
+  taken.add(id);
+  return id;
+}
+
+function written(
+  plan: Plan,
+  neighbour: Step,
+  steps: readonly NewStep[],
+): { ids: string[]; fields: Fields[] } {
+  const taken = new Set<string>();
+  const ids = steps.map(({ task }) => freshId(plan, `${neighbour.id}-${task}`, taken));
+  // Whoever does the neighbouring step is there with the tools in hand; how long it takes nobody has said.
+  const by = neighbour.node.get('by')?.value;
+  const person: Fields = by === undefined ? [] : [['by', by]];
+  const fields = steps.map(({ task, fields: more }, i): Fields => [
+    ['id', ids[i]!],
+    ['do', task],
+    ...more,
+    ...person,
+  ]);
+  return { ids, fields };
+}
+
+/** Several new entries at one place, as one insertion. */
+function insertSteps(plan: Plan, neighbour: Step, position: number, fields: readonly Fields[]): Edit[] {
+  return fields.flatMap((one) => insertItem(plan.document, neighbour.list, position, one) ?? []);
+}
+
+/**
+ * New steps right after `anchor`, one after the other, and before `followers`: where the text alone would not make
+ * a follower wait for them, it is told to.
+ */
+export function insertAfter(
+  plan: Plan,
+  anchor: Step,
+  steps: readonly NewStep[],
+  followers: readonly Step[],
+): readonly Edit[] {
+  const { ids, fields } = written(plan, anchor, steps);
+  const last = ids.at(-1)!;
+  const next = plan.steps[plan.steps.indexOf(anchor) + 1];
+  const waits = next && !next.after ? next : undefined;
+  const edits = insertSteps(plan, anchor, anchor.position + 1, fields);
+  for (const follower of new Set(followers)) {
+    if (waits && (follower === waits || stepBefore(plan, waits, follower))) continue;
+    edits.push(waitFor(plan, follower, [last]));
+  }
+  return edits;
+}
+
+/**
+ * New steps right before `target`, one after the other; `target` waits for the last of them, and the first of them
+ * waits for `others`, where it would not anyway.
+ */
+export function insertBefore(
+  plan: Plan,
+  target: Step,
+  steps: readonly NewStep[],
+  others: readonly Step[] = [],
+): readonly Edit[] {
+  const { ids, fields } = written(plan, target, steps);
+  const above = plan.steps[plan.steps.indexOf(target) - 1];
+  const before = target.after ? target.after.map(({ value }) => value) : above ? [above.id] : [];
+  const more = [...new Set(others)].filter((other) => !stepBefore(plan, other, target)).map(({ id }) => id);
+  const waits = [...before, ...more.filter((id) => !before.includes(id))];
+  const first: Fields =
+    target.after || more.length > 0 ? [...fields[0]!, ['after', `[${waits.join(', ')}]`]] : fields[0]!;
+  const edits = insertSteps(plan, target, target.position, [first, ...fields.slice(1)]);
+  return target.after ? [...edits, addIds(plan.document, target.node, 'after', [ids.at(-1)!])] : edits;
+}
+
+/** Makes `step` wait for the steps named by `ids` too, on top of what it waits for now. */
+export function waitFor(plan: Plan, step: Step, ids: readonly string[]): Edit {
+  if (step.after) return addIds(plan.document, step.node, 'after', ids);
+  const above = plan.steps[plan.steps.indexOf(step) - 1];
+  const all = above ? [above.id, ...ids.filter((id) => id !== above.id)] : ids;
+  return setKey(plan.document, step.node, 'after', `[${all.join(', ')}]`);
+}
+
+/** Moves a step of the plan to right after `anchor` or right before it. */
+export function moveStep(plan: Plan, step: Step, place: 'after' | 'before', anchor: Step): readonly Edit[] {
+  if (step.after || step.list !== anchor.list) return [];
+  return moveItem(plan.document, step.list, step.position, anchor.position + (place === 'after' ? 1 : 0));
+}
+
+export function stepBefore(plan: Plan, a: Step, b: Step): boolean {
+  const { order } = sequenceOf(plan);
+  const own = (step: Step): Operation[] => plan.operations.filter(({ planStep }) => planStep === step);
+  return own(a).every((x) => own(b).every((y) => order.before(x.index, y.index)));
+}
+
+/** A new labour or material line, or nothing when the plan's text has no place for it. */
+export function addLine(plan: Plan, section: 'labour' | 'materials', fields: Fields): readonly Edit[] {
+  const edit = addToSection(plan.document, section, fields, sectionOrder);
+  return edit ? [edit] : [];
+}
+
+/** Fixes that change the order of work are never safe: someone asks for them by name. */
+export function fix(title: string, edits: readonly Edit[], safe = false): Fix | undefined {
+  return edits.length > 0 ? { title, safe, edits } : undefined;
+}
+
+/**
+ * The consumables that protect a connector as its maker asks, best first: the maker's dummy plug; tape that is stated
+ * non-conductive and highly visible. Undefined when the shop's sheet has none.
+ */
+export function bestCover(plan: Plan, connector: Connector, wet: boolean): readonly string[] | undefined {
+  const goods = [...plan.scope.consumables.values()];
+  const plug = goods.find(({ kind, fits }) => kind === 'dummy-plug' && fits.includes(connector.id));
+  if (plug) return [plug.id];
+  const general = goods.find(({ kind, fits }) => kind === 'dummy-plug' && fits.length === 0);
+  if (connector.makerCover === 'dummy-plug') return general && [general.id];
+  const tape = goods.find(
+    ({ kind, nonConductive, highVisibility }) => kind === 'tape' && nonConductive && highVisibility,
+  );
+  const bag = wet ? goods.find(({ kind, tied }) => kind === 'bag' && tied) : undefined;
+  if (!tape || (wet && !bag)) return undefined;
+  return bag ? [tape.id, bag.id] : [tape.id];
+}
+
+/** A step's line that concerns one connector. */
+export const stepOn = (task: string, connector: string, more: Fields = []): NewStep => ({
+  task,
+  fields: [['connectors', `[${connector}]`], ...more],
+});
+
+export const inList = (ids: readonly string[]): string =>
+  ids.length === 1 ? ids[0]! : `[${ids.join(', ')}]`;

@@ -1,0 +1,90 @@
+import { classRules } from '../plan/classes.ts';
+import type { Finding } from './finding.ts';
+import { commonPractice, plansOnly } from './finding.ts';
+import { fix, insertBefore, stepOn, waitFor } from './mending.ts';
+import { at, mention, named, opening } from './words.ts';
+
+export const notReconnected: Finding = {
+  id: 'not-reconnected',
+  title: 'Powered, moved or delivered with a connector open',
+  severity: 'error',
+  means:
+    'A connector that was opened is not certain to be closed again before the vehicle is powered up, moved under its own power, road-tested or handed over.',
+  why: 'An open high-voltage or restraint connector can hurt whoever powers the car; any other one leaves a fault that is found by the customer.',
+  todo: 'Reconnect it before that step, and say so in the order.',
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op90, do: power-up }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op70, do: inspect, connectors: [inverter-dc] }
+  - { id: op80, do: reconnect, connectors: [inverter-dc] }
+  - { id: op90, do: power-up }
+`,
+  },
+  *check({ plan, sequence }) {
+    const { order, gates } = sequence;
+    for (const { connector, events, operations, unsure, unclear } of sequence.lives.values()) {
+      if (unsure || unclear) continue;
+      for (const [i, { act, operation: open }] of events.entries()) {
+        if (act !== 'disconnect') continue;
+        const closing = events.slice(i + 1).find((event) => event.act === 'reconnect')?.operation;
+        const passed = gates
+          .filter(({ index }) => !order.before(index, open.index))
+          .filter(({ index }) => !closing || !order.before(closing.index, index))
+          .sort((a, b) => order.compare(a.index, b.index));
+        const gate = passed[0];
+        if (!gate) continue;
+        yield {
+          at: mention(closing ?? open, connector.id),
+          operation: (closing ?? open).id,
+          connector: connector.id,
+          message: closing
+            ? `${connector.id} is reconnected by ${named(closing)}, but ${named(gate)} may come first. Order ${gate.planStep.id} after ${closing.planStep.id}.`
+            : `${connector.id} is opened by ${named(open)} and still open at ${named(gate)}. Reconnect it before ${gate.id}.`,
+          trace: [
+            opening(open, connector),
+            ...passed.map((one) => at(one, `${named(one)}: ${connector.id} may still be open here`)),
+          ],
+          fixes: () => {
+            if (closing) {
+              return [
+                fix(
+                  `Do ${gate.planStep.id} only after ${closing.planStep.id}`,
+                  passed
+                    .filter(
+                      (one) =>
+                        !order.before(one.index, closing.index) && !order.before(gate.index, one.index),
+                    )
+                    .map((one) => waitFor(plan, one.planStep, [closing.planStep.id])),
+                ),
+              ];
+            }
+            const later = operations.filter(({ index }) => order.before(open.index, index));
+            const tasks = later.map(({ taskId }) => taskId);
+            const before = connector.class ? classRules[connector.class].beforeClosing : [];
+            const steps = [
+              ...(tasks.includes('cover') && !tasks.includes('uncover') ? ['uncover'] : []),
+              ...before.filter((task) => !tasks.includes(task)),
+              'reconnect',
+            ].map((task) => stepOn(task, connector.id));
+            return [
+              fix(
+                `Reconnect ${connector.id} before ${gate.planStep.id}`,
+                insertBefore(plan, gate.planStep, steps, [
+                  open.planStep,
+                  ...later.map(({ planStep }) => planStep),
+                ]),
+              ),
+            ];
+          },
+        };
+      }
+    }
+  },
+};

@@ -1,0 +1,56 @@
+import type { Finding } from './finding.ts';
+import { commonPractice, plansOnly } from './finding.ts';
+import { fix, waitFor } from './mending.ts';
+import { at, mention, named } from './words.ts';
+
+export const orderUnclear: Finding = {
+  id: 'order-unclear',
+  title: 'Two steps on one connector without an order',
+  severity: 'error',
+  means:
+    'Two steps open, cover, uncover or close the same half of a connector, and nothing says which comes first.',
+  why: 'Two people may do them in either order: a cover may be put on before the connector is opened, or a connector closed over its cover.',
+  todo: 'Say the order with `after:`.',
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op10, do: remove, zone: quarter-left }
+  - { id: op20, do: disconnect, connectors: [inverter-dc], after: [op10] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug, after: [op10] }
+`,
+    right: `operations:
+  - { id: op10, do: remove, zone: quarter-left }
+  - { id: op20, do: disconnect, connectors: [inverter-dc], after: [op10] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug, after: [op20] }
+`,
+  },
+  *check({ plan, sequence }) {
+    for (const { connector, unclear, unsure } of sequence.lives.values()) {
+      if (!unclear || unsure) continue;
+      // The one that stands first in the text is most likely meant to come first.
+      const [first, second] = [unclear[0].operation, unclear[1].operation].sort(
+        (a, b) => a.planStep.position - b.planStep.position || a.index - b.index,
+      ) as [(typeof unclear)[0]['operation'], (typeof unclear)[1]['operation']];
+      yield {
+        at: mention(second, connector.id),
+        operation: second.id,
+        connector: connector.id,
+        message: `Nothing says whether ${named(first)} or ${named(second)} comes first for ${connector.id}. Say it with \`after: [${first.planStep.id}]\`.`,
+        trace: [
+          at(first, `${named(first)} handles ${connector.id} here`),
+          at(second, `${named(second)} handles ${connector.id} here`),
+        ],
+        fixes: () =>
+          first.planStep === second.planStep
+            ? []
+            : [
+                fix(`Do ${second.planStep.id} only after ${first.planStep.id}`, [
+                  waitFor(plan, second.planStep, [first.planStep.id]),
+                ]),
+              ],
+      };
+    }
+  },
+};

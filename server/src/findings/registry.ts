@@ -1,0 +1,63 @@
+import type { Finding } from './finding.ts';
+import { bareConnector } from './bare-connector.ts';
+import { blankToFill } from './blank-to-fill.ts';
+import { earlyUncover } from './early-uncover.ts';
+import { exposed } from './exposed.ts';
+import { fileMissing } from './file-missing.ts';
+import { halfCovered } from './half-covered.ts';
+import { idTwice } from './id-twice.ts';
+import { inspectionMissing } from './inspection-missing.ts';
+import { keyMissing } from './key-missing.ts';
+import { keyTwice } from './key-twice.ts';
+import { keyUnknown } from './key-unknown.ts';
+import { knockUnchecked } from './knock-unchecked.ts';
+import { labourMissing } from './labour-missing.ts';
+import { lateCover } from './late-cover.ts';
+import { materialMissing } from './material-missing.ts';
+import { notReconnected } from './not-reconnected.ts';
+import { notYaml } from './not-yaml.ts';
+import { orderCycle } from './order-cycle.ts';
+import { orderUnclear } from './order-unclear.ts';
+import { tooLarge } from './too-large.ts';
+import { unitMissing } from './unit-missing.ts';
+import { unitWrong } from './unit-wrong.ts';
+import { unknownId } from './unknown-id.ts';
+import { useCycle } from './use-cycle.ts';
+import { valueWrong } from './value-wrong.ts';
+import { weakCover } from './weak-cover.ts';
+
+/** Every finding, in the order in which they are worth reading: the text first, then the names, the work, the bill. */
+export const findings: readonly Finding[] = [
+  notYaml,
+  tooLarge,
+  keyTwice,
+  keyUnknown,
+  keyMissing,
+  valueWrong,
+  unitMissing,
+  unitWrong,
+  fileMissing,
+  useCycle,
+  unknownId,
+  idTwice,
+  orderCycle,
+  orderUnclear,
+  bareConnector,
+  lateCover,
+  halfCovered,
+  earlyUncover,
+  exposed,
+  weakCover,
+  inspectionMissing,
+  notReconnected,
+  knockUnchecked,
+  labourMissing,
+  materialMissing,
+  blankToFill,
+];
+
+export const findingIds: readonly string[] = findings.map(({ id }) => id);
+
+export const findingById: ReadonlyMap<string, Finding> = new Map(
+  findings.map((finding) => [finding.id, finding]),
+);

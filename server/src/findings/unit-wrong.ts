@@ -1,0 +1,54 @@
+import { rewrite } from '../document/edits.ts';
+import type { Finding } from './finding.ts';
+import { everyKind } from './finding.ts';
+import { correctedUnit, quantityOfUnit, refusedQuantities, unitWords } from './units.ts';
+
+export const unitWrong: Finding = {
+  id: 'unit-wrong',
+  title: 'A unit that does not fit',
+  severity: 'error',
+  means: 'A quantity is written in a unit of another kind, or in a spelling that is not read.',
+  why: 'A value that cannot be read cannot be checked: the limit it stands for is then not there.',
+  todo: 'Use one of the units named in the message.',
+  source: 'Language rule; unit symbols of the SI.',
+  kinds: everyKind,
+  ground: 'text',
+  example: {
+    wrong: `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 Amps } }
+operations: []
+`,
+    right: `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 A } }
+operations: []
+`,
+  },
+  *check({ document }) {
+    for (const { mistake, quantity, key, text, written } of refusedQuantities(document)) {
+      if (written?.unit === '') continue;
+      const right = written && correctedUnit(quantity, written.unit);
+      const other = written && quantityOfUnit(written.unit);
+      const wrong = /^\d+:\d+/.test(text)
+        ? `"${text}" looks like a clock time`
+        : !written
+          ? `"${text}" is not a number with a unit`
+          : other
+            ? `"${text}" is a ${other}, and ${key} is a ${quantity}`
+            : `"${written.unit}" is not read as a unit of ${quantity}`;
+      yield {
+        at: mistake.node.span,
+        message: `${key}: ${wrong}, so it is not used. ${right ? `Write ${written.digits} ${right}.` : `Write a number and one of ${unitWords(quantity)}.`}`,
+        fixes: () =>
+          right
+            ? [
+                {
+                  title: `Write ${written.digits} ${right}`,
+                  safe: true,
+                  edits: [rewrite(mistake.node, `${written.digits} ${right}`)],
+                },
+              ]
+            : [],
+      };
+    }
+  },
+};

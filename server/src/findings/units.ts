@@ -1,0 +1,27 @@
+import { correctedUnit, quantityOfUnit, readWritten, unitsOf, usualUnit } from '../document/quantity.ts';
+import type { QuantityName, Written } from '../document/quantity.ts';
+import type { Mistake } from '../document/document.ts';
+import type { Document } from '../document/document.ts';
+
+/** A refused value where a physical quantity belongs. */
+export interface RefusedQuantity {
+  readonly mistake: Mistake;
+  readonly quantity: QuantityName;
+  readonly key: string;
+  readonly text: string;
+  readonly written: Written | undefined;
+}
+
+export function* refusedQuantities(document: Document): Generator<RefusedQuantity> {
+  for (const mistake of document.mistakes) {
+    const quantity = mistake.schema['x-quantity'] as QuantityName | undefined;
+    const { node } = mistake;
+    if (quantity === undefined || node.kind !== 'scalar' || node.value === null) continue;
+    const text = String(node.value);
+    yield { mistake, quantity, key: mistake.entry?.key ?? '', text, written: readWritten(text) };
+  }
+}
+
+export const unitWords = (quantity: QuantityName): string => unitsOf(quantity).slice(0, 4).join(', ');
+
+export { correctedUnit, quantityOfUnit, usualUnit };

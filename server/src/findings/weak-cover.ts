@@ -1,0 +1,153 @@
+import { setKey } from '../document/edits.ts';
+import type { Operation } from '../plan/operations.ts';
+import type { Connector, Consumable } from '../plan/scope.ts';
+import type { Hazard } from '../plan/tasks.ts';
+import type { Sequence } from '../sequence/lives.ts';
+import type { Finding } from './finding.ts';
+import { commonPractice, plansOnly } from './finding.ts';
+import { bestCover, fix, inList } from './mending.ts';
+import { at, listed, mention, named } from './words.ts';
+
+const wetness: ReadonlySet<Hazard> = new Set(['moisture', 'overspray']);
+
+export const weakCover: Finding = {
+  id: 'weak-cover',
+  title: 'The cover is weaker than it should be',
+  severity: 'warning',
+  means:
+    'The cover used is less than the vehicle maker offers, is not stated to be non-conductive and highly visible, is a bag that is not tied, is paper alone, or is tape without a bag where water or overspray may reach it.',
+  why: 'A conductive cover can bridge contacts; one that is not seen is closed over; an open bag or a sheet of paper lets dust through.',
+  todo: "Use the maker's dummy plug first; masking where the maker allows it; else tape stated non-conductive and highly visible, bagged and tied where it gets wet.",
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: masking-paper }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
+`,
+  },
+  *check({ plan, sequence }) {
+    for (const { connector, events, unsure } of sequence.lives.values()) {
+      if (unsure) continue;
+      for (const { act, operation } of events) {
+        if (act !== 'cover' || operation.using.length === 0) continue;
+        const goods = operation.using.flatMap(({ value }) => plan.scope.consumables.get(value) ?? []);
+        // What the sheet does not describe is a finding of its own.
+        if (goods.length < operation.using.length) continue;
+        const wet = wetOperations(sequence, connector, operation);
+        const fault = weakness(connector, goods, wet[0]);
+        if (!fault) continue;
+        yield {
+          at: mention(operation, connector.id),
+          operation: operation.id,
+          connector: connector.id,
+          message: `${named(operation)}: ${fault.wrong}. ${fault.remedy}.`,
+          trace: [
+            { at: goods[0]!.span, message: `${goods[0]!.id} is described here: ${describe(goods[0]!)}` },
+            ...(fault.wet ? [at(fault.wet, `${named(fault.wet)} may wet it here`)] : []),
+          ],
+          fixes: () => {
+            const better = bestCover(plan, connector, wet.length > 0);
+            if (!better || operation.step !== operation.planStep || operation.connectors.length > 1)
+              return [];
+            return [
+              fix(`Use ${listed(better)} in ${operation.id}`, [
+                setKey(plan.document, operation.step.node, 'using', inList(better)),
+              ]),
+            ];
+          },
+        };
+      }
+    }
+  },
+};
+
+function describe({ kind, nonConductive, highVisibility, tied }: Consumable): string {
+  const stated = [
+    nonConductive ? 'non-conductive' : '',
+    highVisibility ? 'highly visible' : '',
+    tied ? 'tied' : '',
+  ].filter(Boolean);
+  return `${kind}, ${stated.length > 0 ? `stated ${listed(stated)}` : 'no qualities stated'}`;
+}
+
+/** Steps that may wet a connector between this cover and its uncovering. */
+function wetOperations(
+  { order, lives, reaching }: Sequence,
+  connector: Connector,
+  cover: Operation,
+): Operation[] {
+  const off = lives
+    .get(connector.id)
+    ?.events.find(({ act, operation }) => act === 'uncover' && order.before(cover.index, operation.index));
+  return reaching(connector.zone, wetness).filter(({ index }) =>
+    order.mayFallBetween(cover.index, index, off?.operation.index),
+  );
+}
+
+interface Weakness {
+  readonly wrong: string;
+  readonly remedy: string;
+  readonly wet?: Operation;
+}
+
+function weakness(
+  connector: Connector,
+  goods: readonly Consumable[],
+  wet: Operation | undefined,
+): Weakness | undefined {
+  const { id, makerCover } = connector;
+  const plugs = goods.filter(({ kind }) => kind === 'dummy-plug');
+  const misfit = plugs.find(({ fits }) => fits.length > 0 && !fits.includes(id));
+  if (misfit)
+    return {
+      wrong: `${misfit.id} is not made for ${id}`,
+      remedy: `Use the one that fits, or state the fit in the rate sheet`,
+    };
+  if (plugs.length > 0) return undefined;
+  const used = listed(goods.map((one) => one.id));
+  if (makerCover === 'dummy-plug') {
+    return {
+      wrong: `${id} is covered with ${used}, though its maker has a dummy plug`,
+      remedy: 'Use the dummy plug, on both halves',
+    };
+  }
+  if (goods.every(({ kind }) => kind === 'paper')) {
+    return {
+      wrong: `paper alone does not keep dust and debris out of ${id}`,
+      remedy: 'Use non-conductive, highly visible tape',
+    };
+  }
+  const bag = goods.find(({ kind }) => kind === 'bag');
+  if (bag && !bag.tied) {
+    return {
+      wrong: `${bag.id} over ${id} is not stated to be tied`,
+      remedy: 'Use a bag that is tied shut, and state it in the rate sheet',
+    };
+  }
+  const film = makerCover === 'masking' && goods.some(({ kind }) => kind === 'film');
+  const tapes = goods.filter(({ kind }) => kind === 'tape');
+  const lacking = [
+    tapes.some((tape) => tape.nonConductive) ? '' : 'non-conductive',
+    tapes.some((tape) => tape.highVisibility) ? '' : 'highly visible',
+  ].filter(Boolean);
+  if (!film && lacking.length > 0) {
+    return {
+      wrong: `${used} over ${id} is not stated to be ${listed(lacking)}`,
+      remedy: 'Use tape that is, or state it in the rate sheet',
+    };
+  }
+  if (wet && !bag) {
+    return {
+      wrong: `${used} alone covers ${id} while ${named(wet)} may wet it`,
+      remedy: 'Put a tied bag over the tape',
+      wet,
+    };
+  }
+  return undefined;
+}

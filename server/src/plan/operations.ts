@@ -1,0 +1,240 @@
+import type { Document } from '../document/document.ts';
+import type { MapNode, ListNode } from '../document/node.ts';
+import type { Span } from '../document/text.ts';
+import type { Operation as RawOperation } from '../generated/repair-plan.ts';
+import { readIds, readQuantity, readText } from './read.ts';
+import type { At, Bindings, Quantity } from './read.ts';
+import type { Scope } from './scope.ts';
+import type { Task } from './tasks.ts';
+
+export type Half = 'plug' | 'receptacle';
+export const bothHalves: readonly Half[] = ['plug', 'receptacle'];
+
+/** One entry of an operations list, as it stands in a file: a step done, or a procedure followed. */
+export interface Step {
+  readonly id: string;
+  readonly span: Span;
+  readonly node: MapNode<RawOperation>;
+  /** Its place in its list. */
+  readonly position: number;
+  readonly list: ListNode<RawOperation>;
+  readonly document: Document;
+  /** The steps named under `after:`, or undefined when it follows the step above. */
+  readonly after: readonly At<string>[] | undefined;
+  readonly follows: At<string> | undefined;
+  /** The plan's step that followed the procedure in which this one stands. */
+  readonly caller: Step | undefined;
+}
+
+/** One thing that is done, procedures expanded in place. */
+export interface Operation {
+  /** Its node in the order. Procedures have nodes of their own for their begin and end. */
+  readonly index: number;
+  /** `op20`, or `op10/lock` inside a procedure. */
+  readonly id: string;
+  readonly step: Step;
+  /** The entry of the plan's own list it belongs to: itself, or the one that follows the procedure. */
+  readonly planStep: Step;
+  readonly span: Span;
+  readonly task: Task | undefined;
+  readonly taskId: string;
+  readonly connectors: readonly At<string>[];
+  readonly halves: readonly Half[];
+  readonly zones: readonly string[];
+  readonly using: readonly At<string>[];
+  readonly by: At<string> | undefined;
+  readonly time: Quantity | undefined;
+  readonly bindings: Bindings;
+}
+
+/** For each node of the order, the nodes that must be finished before it starts. */
+export type Predecessors = readonly (readonly number[])[];
+
+export interface Expansion {
+  /** The plan's own list entries, in text order. */
+  readonly steps: readonly Step[];
+  readonly operations: readonly Operation[];
+  readonly predecessors: Predecessors;
+  /** A `follow` whose procedure is not known: nobody can say what is done there. */
+  readonly opaque: readonly Step[];
+  /** A procedure that follows itself, directly or through others. */
+  readonly circles: readonly Step[];
+  readonly tooMany: Step | undefined;
+}
+
+/** Procedures that follow procedures can multiply; beyond this the plan is refused. Unit: operations. */
+export const operationLimit = 8_000;
+
+/** Reads the operations of a plan or a procedure and expands the procedures they follow. */
+export function expand(scope: Scope): Expansion {
+  return new Expander(scope).run();
+}
+
+interface Block {
+  readonly document: Document;
+  readonly list: ListNode<RawOperation>;
+  readonly bindings: Bindings;
+  readonly prefix: string;
+  readonly caller: Step | undefined;
+  readonly planStep: Step | undefined;
+  readonly stack: readonly string[];
+}
+
+/** The graph nodes at which an entry begins and ends; one and the same unless it follows a procedure. */
+interface Ends {
+  readonly head: number;
+  readonly tail: number;
+}
+
+class Expander {
+  readonly #operations: Operation[] = [];
+  readonly #predecessors: number[][] = [];
+  readonly #opaque: Step[] = [];
+  readonly #circles: Step[] = [];
+  #tooMany: Step | undefined;
+
+  constructor(readonly scope: Scope) {}
+
+  run(): Expansion {
+    const { document } = this.scope;
+    const root = document.root as MapNode<{ operations?: RawOperation[] }> | undefined;
+    const list = root?.get('operations');
+    const whole = {
+      document,
+      bindings: new Map(),
+      prefix: '',
+      stack: [],
+      caller: undefined,
+      planStep: undefined,
+    };
+    return {
+      steps: list ? this.#block({ ...whole, list }).steps : [],
+      operations: this.#operations,
+      predecessors: this.#predecessors,
+      opaque: this.#opaque,
+      circles: this.#circles,
+      tooMany: this.#tooMany,
+    };
+  }
+
+  #node(): number {
+    return this.#predecessors.push([]) - 1;
+  }
+
+  /** Places the entries of a list and orders them. `firsts` wait for nothing in the list, `lasts` are not waited for. */
+  #block(block: Block): { steps: Step[]; firsts: Ends[]; lasts: Ends[] } {
+    const steps = readSteps(block);
+    const ends = steps.map((step) => this.#place(step, block));
+    const byId = new Map<string, Ends>();
+    steps.forEach((step, i) => {
+      if (!byId.has(step.id)) byId.set(step.id, ends[i]!);
+    });
+    const waitedFor = new Set<Ends>();
+    const firsts: Ends[] = [];
+    steps.forEach((step, i) => {
+      const above = i > 0 ? [ends[i - 1]!] : [];
+      // A name that leads nowhere is a finding of its own; until it is mended the step stays where it stands.
+      const before = step.after ? step.after.flatMap(({ value }) => byId.get(value) ?? above) : above;
+      if (before.length === 0) firsts.push(ends[i]!);
+      for (const one of before) {
+        waitedFor.add(one);
+        this.#predecessors[ends[i]!.head]!.push(one.tail);
+      }
+    });
+    return { steps, firsts, lasts: ends.filter((one) => !waitedFor.has(one)) };
+  }
+
+  #place(step: Step, block: Block): Ends {
+    const planStep = block.planStep ?? step;
+    if (this.#operations.length >= operationLimit) {
+      this.#tooMany ??= planStep;
+      const node = this.#node();
+      return { head: node, tail: node };
+    }
+    const name = step.follows?.value;
+    if (name === undefined) return this.#operation(step, planStep, block);
+    const procedure = this.scope.procedures.get(name);
+    const list = procedure?.root?.get('operations');
+    if (block.stack.includes(name)) this.#circles.push(step);
+    else if (!procedure || !list || list.items.length === 0) this.#opaque.push(step);
+    else {
+      const head = this.#node();
+      const inside = this.#block({
+        document: procedure,
+        list,
+        bindings: bind(procedure, step, block.bindings),
+        prefix: `${block.prefix}${step.id}/`,
+        caller: step,
+        planStep,
+        stack: [...block.stack, name],
+      });
+      const tail = this.#node();
+      for (const one of inside.firsts) this.#predecessors[one.head]!.push(head);
+      this.#predecessors[tail]!.push(head, ...inside.lasts.map((one) => one.tail));
+      return { head, tail };
+    }
+    return this.#operation(step, planStep, block);
+  }
+
+  #operation(step: Step, planStep: Step, block: Block): Ends {
+    const { node } = step;
+    const index = this.#node();
+    const taskId = readText(node.get('do'), block.bindings)?.value ?? '';
+    const connectors = readIds(node.get('connectors'), block.bindings);
+    const zones = readIds(node.get('zone'), block.bindings).map(({ value }) => value);
+    const half = node.get('halves')?.value ?? 'both';
+    const nearby = connectors.flatMap(({ value }) => this.scope.connectors.get(value)?.zone ?? []);
+    this.#operations.push({
+      index,
+      id: block.prefix + step.id,
+      step,
+      planStep,
+      span: planStep.span,
+      task: this.scope.tasks.get(taskId),
+      taskId,
+      connectors,
+      halves: half === 'both' ? bothHalves : [half],
+      zones: zones.length > 0 ? zones : [...new Set(nearby)],
+      using: readIds(node.get('using'), block.bindings),
+      by: readText(node.get('by'), block.bindings),
+      time: readQuantity('time', node.get('time'), block.bindings),
+      bindings: block.bindings,
+    });
+    return { head: index, tail: index };
+  }
+}
+
+function readSteps({ document, list, bindings, caller }: Block): Step[] {
+  const steps: Step[] = [];
+  list.items.forEach((node, position) => {
+    if (node.bad || node.kind !== 'map') return;
+    const id = node.get('id');
+    if (!id) return;
+    const after = node.entry('after') ? readIds(node.get('after'), bindings) : undefined;
+    const follows = readText(node.get('follow'), bindings);
+    steps.push({ id: id.value, span: id.span, node, position, list, document, after, follows, caller });
+  });
+  return steps;
+}
+
+/** What the parameters of a procedure stand for in one call: what the plan fills in, else the default. */
+function bind(procedure: Document<'shop-procedure'>, step: Step, outer: Bindings): Bindings {
+  const bindings = new Map<string, At<unknown>[]>();
+  const given = step.node.get('with') as MapNode<Record<string, unknown>> | undefined;
+  for (const parameter of procedure.root?.get('parameters')?.items ?? []) {
+    const name = parameter.get('name')?.value;
+    if (name === undefined) continue;
+    const value = given?.entry(name)?.value ?? parameter.entry('default')?.value;
+    if (value === undefined || value.bad || value.kind === 'map') continue;
+    const scalars = value.kind === 'list' ? value.items : [value];
+    bindings.set(
+      name,
+      (scalars as readonly { value: unknown; span: Span }[]).flatMap(({ value: one, span }) =>
+        typeof one === 'string' && one.startsWith('$')
+          ? [...(outer.get(one.slice(1)) ?? [])]
+          : [{ value: one, span }],
+      ),
+    );
+  }
+  return bindings;
+}

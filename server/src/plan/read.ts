@@ -1,0 +1,57 @@
+import { toSI } from '../document/quantity.ts';
+import type { QuantityName } from '../document/quantity.ts';
+import type { ListNode, ScalarNode } from '../document/node.ts';
+import type { Span } from '../document/text.ts';
+
+/** A value and the place it was read from. */
+export interface At<T> {
+  readonly value: T;
+  readonly span: Span;
+}
+
+/** A physical quantity: its value in SI units, and what the person wrote. */
+export interface Quantity {
+  readonly si: number;
+  readonly text: string;
+  readonly span: Span;
+}
+
+/** Values of a procedure's parameters, by name; in a plan's own lines there are none. */
+export type Bindings = ReadonlyMap<string, readonly At<unknown>[]>;
+
+type Scalarish = ScalarNode<unknown> | undefined;
+
+const bound = (value: unknown, bindings: Bindings): readonly At<unknown>[] | undefined =>
+  typeof value === 'string' && value.startsWith('$') ? (bindings.get(value.slice(1)) ?? []) : undefined;
+
+/** A text value, with a parameter replaced by what the plan fills in. */
+export function readText(node: Scalarish, bindings: Bindings = new Map()): At<string> | undefined {
+  if (!node || node.bad || node.value === null) return undefined;
+  const values = bound(node.value, bindings);
+  if (values) return values[0] ? { value: String(values[0].value), span: values[0].span } : undefined;
+  return { value: String(node.value), span: node.span };
+}
+
+export function readQuantity(
+  name: QuantityName,
+  node: Scalarish,
+  bindings: Bindings = new Map(),
+): Quantity | undefined {
+  const text = readText(node, bindings);
+  const si = text && toSI(name, text.value);
+  return text && si !== undefined ? { si, text: text.value, span: text.span } : undefined;
+}
+
+/** One id or a list of ids, each with its place. */
+export function readIds(
+  node: ScalarNode<string> | ListNode<string> | undefined,
+  bindings: Bindings = new Map(),
+): At<string>[] {
+  if (!node || node.bad) return [];
+  const scalars = node.kind === 'list' ? (node.items as readonly ScalarNode<unknown>[]) : [node];
+  return scalars.flatMap((scalar) => {
+    if (scalar.bad || scalar.kind !== 'scalar' || scalar.value === null) return [];
+    const values = bound(scalar.value, bindings) ?? [scalar];
+    return values.map((one) => ({ value: String(one.value), span: one.span }));
+  });
+}

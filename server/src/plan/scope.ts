@@ -1,0 +1,302 @@
+import type { Document } from '../document/document.ts';
+import type { Kind } from '../document/kind.ts';
+import type { Located, MapNode } from '../document/node.ts';
+import type { Span } from '../document/text.ts';
+import type { Connector as RawConnector, Zone as RawZone } from '../generated/repair-plan.ts';
+import type { RateSheet } from '../generated/rate-sheet.ts';
+import type { ConnectorClass } from './classes.ts';
+import { readIds, readQuantity, readText } from './read.ts';
+import type { At, Quantity } from './read.ts';
+import { mentionsOf } from './symbols.ts';
+import type { Mention, SymbolKind } from './symbols.ts';
+import { builtInTasks } from './tasks.ts';
+import type { Task } from './tasks.ts';
+import { Zones } from './zones.ts';
+
+/** A connector as the plan's own entry and the lists together describe it; the plan's word goes first. */
+export interface Connector {
+  readonly id: string;
+  readonly name: string;
+  /** Where it is defined first, the plan before the lists. */
+  readonly span: Span;
+  readonly nodes: readonly MapNode<RawConnector>[];
+  readonly class: ConnectorClass | undefined;
+  readonly zone: string | undefined;
+  readonly makerCover: NonNullable<RawConnector['maker-cover']>;
+  readonly lock: boolean;
+  readonly current: { readonly steady?: Quantity; readonly peak?: Quantity; readonly peakTime?: Quantity };
+  readonly resistance: { readonly asNew?: Quantity; readonly limit?: Quantity };
+  readonly plating: RawConnector['plating'];
+  readonly cable: Quantity | undefined;
+  readonly temperatureClass: Quantity | undefined;
+  readonly heatBudget: Quantity | undefined;
+}
+
+export interface Consumable {
+  readonly id: string;
+  readonly name: string;
+  readonly kind: string;
+  readonly nonConductive: boolean;
+  readonly highVisibility: boolean;
+  readonly tied: boolean;
+  readonly fits: readonly string[];
+  readonly charged: boolean;
+  readonly price: At<unknown> | undefined;
+  readonly unit: string | undefined;
+  readonly span: Span;
+}
+
+export interface StudiedTime {
+  readonly task: string;
+  readonly hours: number;
+  readonly per: 'operation' | 'connector';
+  readonly rate: string | undefined;
+  readonly basis: 'included' | 'not-included' | undefined;
+  readonly reference: string | undefined;
+}
+
+export type ReportedSeverity = 'error' | 'warning' | 'information';
+
+/** What the shop's sheet says about checking. */
+export interface Policy {
+  readonly severities: ReadonlyMap<string, ReportedSeverity | 'off'>;
+  readonly photos: readonly string[];
+  readonly signOffs: readonly string[];
+  readonly sourcesKeptFor: Quantity | undefined;
+}
+
+/** A file named under `uses:` that is not there, may not be read, or closes a circle. */
+export interface Unresolved {
+  readonly path: string;
+  readonly span: Span;
+  readonly kind: Kind | undefined;
+  readonly reason: 'absent' | 'outside' | 'unknown-kind';
+}
+
+/** Everything the names in a document can mean: its own definitions, those of the files it uses, the built-in ones. */
+export interface Scope {
+  readonly document: Document;
+  readonly used: readonly Document[];
+  readonly unresolved: readonly Unresolved[];
+  readonly connectors: ReadonlyMap<string, Connector>;
+  readonly consumables: ReadonlyMap<string, Consumable>;
+  readonly tasks: ReadonlyMap<string, Task>;
+  readonly zones: Zones;
+  readonly times: ReadonlyMap<string, StudiedTime>;
+  readonly procedures: ReadonlyMap<string, Document<'shop-procedure'>>;
+  readonly rateSheet: MapNode<RateSheet> | undefined;
+  readonly policy: Policy;
+  /** Mentions in the document itself. */
+  readonly mentions: readonly Mention[];
+  /** First definition of each id, by kind. */
+  definition(kind: SymbolKind, id: string): Mention | undefined;
+  names(kind: SymbolKind): readonly string[];
+}
+
+export function buildScope(
+  document: Document,
+  used: readonly Document[],
+  unresolved: readonly Unresolved[],
+): Scope {
+  const all = [document, ...used];
+  const mentions = mentionsOf(document);
+  const definitions = new Map<SymbolKind, Map<string, Mention>>();
+  for (const mention of [...mentions, ...used.flatMap((other) => shareable(mentionsOf(other)))]) {
+    if (mention.role !== 'definition') continue;
+    let ofKind = definitions.get(mention.kind);
+    if (!ofKind) definitions.set(mention.kind, (ofKind = new Map()));
+    if (!ofKind.has(mention.id)) ofKind.set(mention.id, mention);
+  }
+  const sheets = all.filter((one) => one.kind === 'rate-sheet') as Document<'rate-sheet'>[];
+  return {
+    document,
+    used,
+    unresolved,
+    connectors: readConnectors(all),
+    consumables: readConsumables(sheets),
+    tasks: readTasks(sheets),
+    zones: new Zones(readZones(all)),
+    times: readTimes(sheets),
+    procedures: readProcedures(all),
+    rateSheet: sheets[0]?.root,
+    policy: readPolicy(sheets),
+    mentions,
+    definition: (kind, id) => definitions.get(kind)?.get(id),
+    names: (kind) => [...(definitions.get(kind)?.keys() ?? [])],
+  };
+}
+
+/** Operations and parameters are private to their document; the rest is seen by the files that use it. */
+const shareable = (mentions: Mention[]): Mention[] =>
+  mentions.filter(({ kind }) => kind !== 'operation' && kind !== 'parameter');
+
+function optional<K extends string, V>(key: K, value: V | undefined): { [P in K]?: V } {
+  return (value === undefined ? {} : { [key]: value }) as { [P in K]?: V };
+}
+
+function readConnectors(all: readonly Document[]): Map<string, Connector> {
+  const nodes = new Map<string, MapNode<RawConnector>[]>();
+  for (const document of all) {
+    if (document.kind !== 'repair-plan' && document.kind !== 'connector-list') continue;
+    const root = document.root as MapNode<{ connectors?: RawConnector[] }> | undefined;
+    for (const node of root?.get('connectors')?.items ?? []) {
+      const id = !node.bad && node.kind === 'map' ? node.get('id')?.value : undefined;
+      if (id === undefined) continue;
+      const known = nodes.get(id);
+      // A second entry in one document is a finding; it does not refine the first.
+      if (!known) nodes.set(id, [node]);
+      else if (known.every((other) => other.span.origin.uri !== node.span.origin.uri)) known.push(node);
+    }
+  }
+  return new Map([...nodes].map(([id, list]) => [id, readConnector(id, list)]));
+}
+
+function readConnector(id: string, nodes: readonly MapNode<RawConnector>[]): Connector {
+  const first = <T>(read: (node: MapNode<RawConnector>) => T | undefined): T | undefined => {
+    for (const node of nodes) {
+      const value = read(node);
+      if (value !== undefined) return value;
+    }
+    return undefined;
+  };
+  const current = (key: 'steady' | 'peak'): Quantity | undefined =>
+    first((node) => readQuantity('current', node.get('current')?.get(key)));
+  const resistance = (key: 'as-new' | 'limit'): Quantity | undefined =>
+    first((node) => readQuantity('resistance', node.get('resistance')?.get(key)));
+  return {
+    id,
+    name: first((node) => node.get('name')?.value) ?? id,
+    span: nodes[0]!.get('id')!.span,
+    nodes,
+    class: first((node) => node.get('class')?.value),
+    zone: first((node) => node.get('zone')?.value),
+    makerCover: first((node) => node.get('maker-cover')?.value) ?? 'not-stated',
+    lock: first((node) => node.get('lock')?.value) ?? false,
+    current: {
+      ...optional('steady', current('steady')),
+      ...optional('peak', current('peak')),
+      ...optional(
+        'peakTime',
+        first((node) => readQuantity('time', node.get('current')?.get('peak-time'))),
+      ),
+    },
+    resistance: { ...optional('asNew', resistance('as-new')), ...optional('limit', resistance('limit')) },
+    plating: first((node) => node.get('plating')?.value),
+    cable: first((node) => readQuantity('area', node.get('cable'))),
+    temperatureClass: first((node) => readQuantity('temperature', node.get('temperature-class'))),
+    heatBudget: first((node) => readQuantity('power', node.get('heat-budget'))),
+  };
+}
+
+function* entriesOf<T>(list: { readonly items: readonly Located<T>[] } | undefined): Generator<MapNode<T>> {
+  for (const node of list?.items ?? []) {
+    const map = node as unknown as MapNode<T>;
+    if (!map.bad && map.kind === 'map') yield map;
+  }
+}
+
+function readConsumables(sheets: readonly Document<'rate-sheet'>[]): Map<string, Consumable> {
+  const found = new Map<string, Consumable>();
+  for (const sheet of sheets) {
+    for (const node of entriesOf(sheet.root?.get('consumables'))) {
+      const id = node.get('id');
+      const kind = node.get('kind')?.value;
+      if (!id || kind === undefined || found.has(id.value)) continue;
+      found.set(id.value, {
+        id: id.value,
+        name: node.get('name')?.value ?? id.value,
+        kind,
+        nonConductive: node.get('non-conductive')?.value ?? false,
+        highVisibility: node.get('high-visibility')?.value ?? false,
+        tied: node.get('tied')?.value ?? false,
+        fits: readIds(node.get('fits')).map(({ value }) => value),
+        charged: node.get('charged')?.value ?? true,
+        price: node.get('price'),
+        unit: node.get('unit')?.value,
+        span: id.span,
+      });
+    }
+  }
+  return found;
+}
+
+function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string, Task> {
+  const tasks = new Map(builtInTasks);
+  for (const sheet of sheets) {
+    for (const node of entriesOf(sheet.root?.get('tasks'))) {
+      const id = node.get('id')?.value;
+      if (id === undefined) continue;
+      const base = tasks.get(id);
+      const raises = node.get('raises')?.items.flatMap((item) => (item.bad ? [] : [item.value]));
+      tasks.set(id, {
+        id,
+        doing: base?.doing ?? id.replaceAll('-', ' '),
+        raises: raises ?? base?.raises ?? [],
+        reach: node.get('reach')?.value ?? base?.reach ?? 'beside',
+        gate: node.get('gate')?.value ?? base?.gate ?? false,
+        owesLabour: node.get('owes-labour')?.value ?? base?.owesLabour ?? false,
+      });
+    }
+  }
+  return tasks;
+}
+
+function* readZones(all: readonly Document[]): Generator<readonly [string, readonly string[]]> {
+  for (const document of all) {
+    const root = document.root as MapNode<{ zones?: RawZone[] }> | undefined;
+    for (const node of entriesOf(root?.get('zones'))) {
+      const id = node.get('id')?.value;
+      if (id !== undefined) yield [id, readIds(node.get('beside')).map(({ value }) => value)];
+    }
+  }
+}
+
+function readTimes(sheets: readonly Document<'rate-sheet'>[]): Map<string, StudiedTime> {
+  const times = new Map<string, StudiedTime>();
+  for (const sheet of sheets) {
+    for (const node of entriesOf(sheet.root?.get('times'))) {
+      const task = node.get('task')?.value;
+      const hours = node.get('hours')?.value;
+      if (task === undefined || hours === undefined || times.has(task)) continue;
+      times.set(task, {
+        task,
+        hours,
+        per: node.get('per')?.value ?? 'operation',
+        rate: node.get('rate')?.value,
+        basis: node.get('basis')?.value,
+        reference: node.get('reference')?.value,
+      });
+    }
+  }
+  return times;
+}
+
+function readProcedures(all: readonly Document[]): Map<string, Document<'shop-procedure'>> {
+  const procedures = new Map<string, Document<'shop-procedure'>>();
+  for (const document of all) {
+    if (document.kind !== 'shop-procedure') continue;
+    const procedure = document as Document<'shop-procedure'>;
+    const id = procedure.root?.get('procedure')?.value;
+    if (id !== undefined && !procedures.has(id)) procedures.set(id, procedure);
+  }
+  return procedures;
+}
+
+function readPolicy(sheets: readonly Document<'rate-sheet'>[]): Policy {
+  const severities = new Map<string, ReportedSeverity | 'off'>();
+  const sections = sheets.flatMap((sheet) => sheet.root?.get('plugward') ?? []);
+  for (const section of sections) {
+    for (const entry of section.get('severities')?.entries ?? []) {
+      const level = readText(entry.value.kind === 'scalar' ? entry.value : undefined)?.value;
+      if (level && !severities.has(entry.key)) severities.set(entry.key, level as ReportedSeverity | 'off');
+    }
+  }
+  const values = (key: 'photos' | 'sign-offs'): string[] =>
+    sections.flatMap((section) => section.get(key)?.items.map((item) => item.value) ?? []);
+  return {
+    severities,
+    photos: values('photos'),
+    signOffs: values('sign-offs'),
+    sourcesKeptFor: sections.map((section) => readQuantity('time', section.get('sources-kept-for')))[0],
+  };
+}

@@ -1,0 +1,149 @@
+import type { Document } from '../document/document.ts';
+import type { AnyNode, MapNode } from '../document/node.ts';
+import type { Span } from '../document/text.ts';
+
+/** What an id can name. */
+export type SymbolKind =
+  | 'connector'
+  | 'operation'
+  | 'zone'
+  | 'source'
+  | 'consumable'
+  | 'rate'
+  | 'task'
+  | 'procedure'
+  | 'parameter'
+  | 'finding';
+
+/** One place where an id stands, as a definition or as a reference. */
+export interface Mention {
+  readonly kind: SymbolKind;
+  readonly id: string;
+  readonly span: Span;
+  readonly role: 'definition' | 'reference';
+  /** The keys that lead there, for messages: `operations.after`. */
+  readonly where: string;
+}
+
+type Rule = readonly [path: string, kind: SymbolKind, role: Mention['role']];
+
+const operation: readonly Rule[] = [
+  ['id', 'operation', 'definition'],
+  ['do', 'task', 'reference'],
+  ['follow', 'procedure', 'reference'],
+  ['connectors', 'connector', 'reference'],
+  ['using', 'consumable', 'reference'],
+  ['zone', 'zone', 'reference'],
+  ['after', 'operation', 'reference'],
+];
+const connector: readonly Rule[] = [
+  ['zone', 'zone', 'reference'],
+  ['source', 'source', 'reference'],
+];
+const zone: readonly Rule[] = [
+  ['id', 'zone', 'definition'],
+  ['beside', 'zone', 'reference'],
+];
+const under = (list: string, rules: readonly Rule[]): Rule[] =>
+  rules.map(([path, kind, role]) => [`${list}.${path}`, kind, role]);
+
+const shared: readonly Rule[] = [['sources.id', 'source', 'definition'], ...under('zones', zone)];
+
+/** Where ids stand in each kind of document. A plan's connector entry is a definition, or a refinement of a list's. */
+const rules: Readonly<Record<Document['kind'], readonly Rule[]>> = {
+  'repair-plan': [
+    ...shared,
+    ['connectors.id', 'connector', 'definition'],
+    ...under('connectors', connector),
+    ...under('operations', operation),
+    ['vehicle.bake-limit.source', 'source', 'reference'],
+    ['labour.for', 'operation', 'reference'],
+    ['labour.task', 'task', 'reference'],
+    ['labour.rate', 'rate', 'reference'],
+    ['labour.reference', 'source', 'reference'],
+    ['materials.for', 'operation', 'reference'],
+    ['materials.item', 'consumable', 'reference'],
+    ['materials.reference', 'source', 'reference'],
+    ['measurements.connector', 'connector', 'reference'],
+    ['measurements.after', 'operation', 'reference'],
+    ['evidence.for', 'operation', 'reference'],
+    ['accepted.finding', 'finding', 'reference'],
+  ],
+  'shop-procedure': [
+    ...shared,
+    ['procedure', 'procedure', 'definition'],
+    ['parameters.name', 'parameter', 'definition'],
+    ...under('operations', operation),
+  ],
+  'connector-list': [
+    ...shared,
+    ['connectors.id', 'connector', 'definition'],
+    ...under('connectors', connector),
+  ],
+  'rate-sheet': [
+    ...shared,
+    ['rates.id', 'rate', 'definition'],
+    ['times.task', 'task', 'reference'],
+    ['times.rate', 'rate', 'reference'],
+    ['times.reference', 'source', 'reference'],
+    ['consumables.id', 'consumable', 'definition'],
+    ['consumables.fits', 'connector', 'reference'],
+    ['tasks.id', 'task', 'definition'],
+    ['plugward.photos', 'task', 'reference'],
+  ],
+};
+
+/** Every mention of an id in a document, in the order of the rules. A `$name` in a procedure mentions a parameter. */
+export function mentionsOf(document: Document): Mention[] {
+  const mentions: Mention[] = [];
+  const root = document.root as MapNode<Record<string, unknown>> | undefined;
+  if (!root) return mentions;
+  for (const [path, kind, role] of rules[document.kind]) {
+    for (const { value, span, bad } of scalarsAt(root, path.split('.'))) {
+      // A misspelt definition is one mistake; what refers to it is not a second.
+      if (typeof value !== 'string' || (bad && role === 'reference')) continue;
+      if (value.startsWith('$') && document.kind === 'shop-procedure') continue;
+      mentions.push({ kind, id: value, span, role, where: path });
+    }
+  }
+  if (document.kind === 'shop-procedure') {
+    const operations = root.entry('operations')?.value;
+    for (const { value, span } of operations ? everyScalar(operations) : []) {
+      if (typeof value === 'string' && /^\$[a-z]/.test(value)) {
+        mentions.push({
+          kind: 'parameter',
+          id: value.slice(1),
+          span,
+          role: 'reference',
+          where: 'operations',
+        });
+      }
+    }
+  }
+  return mentions;
+}
+
+interface Found {
+  readonly value: unknown;
+  readonly span: Span;
+  readonly bad: boolean;
+}
+
+function* scalarsAt(node: AnyNode, path: readonly string[]): Generator<Found> {
+  if (node.kind === 'list') {
+    for (const item of node.items as readonly AnyNode[]) yield* scalarsAt(item, path);
+  } else if (node.kind === 'map') {
+    const [head, ...rest] = path;
+    const value = head === undefined ? undefined : node.entry(head)?.value;
+    if (value) yield* scalarsAt(value, rest);
+  } else if (path.length === 0 && node.value !== null) {
+    yield node;
+  }
+}
+
+function* everyScalar(node: AnyNode): Generator<Found> {
+  if (node.kind === 'scalar') yield node;
+  else if (node.kind === 'list')
+    for (const item of node.items as readonly AnyNode[]) yield* everyScalar(item);
+  else for (const entry of node.entries) yield* everyScalar(entry.value);
+}

@@ -1,0 +1,70 @@
+/**
+ * The zones of a common body and which adjoin, each pair once. Common practice, no source; plans, lists and sheets
+ * add zones and neighbours.
+ */
+const pairs: readonly (readonly [string, string])[] = [
+  ['motor-bay', 'front-left'],
+  ['motor-bay', 'front-right'],
+  ['motor-bay', 'cabin'],
+  ['motor-bay', 'underbody'],
+  ['front-left', 'doors'],
+  ['front-left', 'underbody'],
+  ['front-right', 'doors'],
+  ['front-right', 'underbody'],
+  ['cabin', 'doors'],
+  ['cabin', 'roof'],
+  ['cabin', 'quarter-left'],
+  ['cabin', 'quarter-right'],
+  ['cabin', 'rear-floor'],
+  ['cabin', 'luggage-space'],
+  ['roof', 'doors'],
+  ['roof', 'quarter-left'],
+  ['roof', 'quarter-right'],
+  ['doors', 'quarter-left'],
+  ['doors', 'quarter-right'],
+  ['doors', 'underbody'],
+  ['quarter-left', 'luggage-space'],
+  ['quarter-left', 'rear-floor'],
+  ['quarter-left', 'underbody'],
+  ['quarter-right', 'luggage-space'],
+  ['quarter-right', 'rear-floor'],
+  ['quarter-right', 'underbody'],
+  ['rear-floor', 'luggage-space'],
+  ['rear-floor', 'underbody'],
+];
+
+/** Which zones adjoin which. Neighbourhood is mutual. */
+export class Zones {
+  readonly #beside = new Map<string, Set<string>>();
+
+  constructor(extra: Iterable<readonly [string, readonly string[]]> = []) {
+    for (const [a, b] of pairs) this.#join(a, b);
+    for (const [zone, beside] of extra) {
+      this.#of(zone);
+      for (const neighbour of beside) this.#join(zone, neighbour);
+    }
+  }
+
+  #of(zone: string): Set<string> {
+    let set = this.#beside.get(zone);
+    if (!set) this.#beside.set(zone, (set = new Set()));
+    return set;
+  }
+
+  #join(a: string, b: string): void {
+    this.#of(a).add(b);
+    this.#of(b).add(a);
+  }
+
+  has(zone: string): boolean {
+    return this.#beside.has(zone);
+  }
+
+  get names(): readonly string[] {
+    return [...this.#beside.keys()];
+  }
+
+  adjoin(a: string, b: string): boolean {
+    return this.#beside.get(a)?.has(b) ?? false;
+  }
+}

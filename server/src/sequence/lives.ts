@@ -1,0 +1,192 @@
+import { nearest } from '../document/nearest.ts';
+import type { Connector } from '../plan/scope.ts';
+import type { Half, Operation } from '../plan/operations.ts';
+import { bothHalves } from '../plan/operations.ts';
+import type { Plan } from '../plan/plan.ts';
+import { soiling } from '../plan/tasks.ts';
+import type { Hazard } from '../plan/tasks.ts';
+import { Order } from './order.ts';
+
+export type Act = 'disconnect' | 'cover' | 'uncover' | 'reconnect';
+const acts: ReadonlySet<string> = new Set<Act>(['disconnect', 'cover', 'uncover', 'reconnect']);
+
+/** An operation that changes whether a half is mated, open or covered. */
+export interface Event {
+  readonly act: Act;
+  readonly operation: Operation;
+}
+
+/** A stretch in which halves of a connector are bare, and what may meet them there. */
+export interface Window {
+  readonly halves: readonly Half[];
+  readonly opened: Event;
+  /** The cover or the reconnecting that ends it; undefined when nothing does. */
+  readonly closed: Event | undefined;
+  readonly hazards: readonly Meeting[];
+}
+
+/** An operation that raises something where a connector is, and may do so in between. */
+export interface Meeting {
+  readonly operation: Operation;
+  readonly raises: readonly Hazard[];
+  /** It certainly comes in between, rather than only on some order the plan allows. */
+  readonly certain: boolean;
+  /** The zone it works in, when that only adjoins the connector's. */
+  readonly from: string | undefined;
+}
+
+/** One connector followed through the plan, as a variable is through a program. */
+export interface Life {
+  readonly connector: Connector;
+  /** All operations that name the connector, in an order the plan allows. */
+  readonly operations: readonly Operation[];
+  readonly events: readonly Event[];
+  readonly windows: readonly Window[];
+  /** Two events of one half with nothing to say which comes first; then no windows are known. */
+  readonly unclear: readonly [Event, Event] | undefined;
+  /** A step that may concern it cannot be read or is not known: nothing is said about this connector. */
+  readonly unsure: boolean;
+}
+
+export interface Sequence {
+  readonly order: Order;
+  readonly lives: ReadonlyMap<string, Life>;
+  readonly gates: readonly Operation[];
+  /** Operations that raise any of `kinds` where `zone` is. */
+  reaching(zone: string | undefined, kinds: ReadonlySet<Hazard>): readonly Operation[];
+}
+
+const analysed = new WeakMap<Plan, Sequence>();
+
+/** The analysis of a plan, made once; `lives` is empty when the order goes round in a circle. */
+export function sequenceOf(plan: Plan): Sequence {
+  let sequence = analysed.get(plan);
+  if (!sequence) analysed.set(plan, (sequence = analyse(plan)));
+  return sequence;
+}
+
+function analyse(plan: Plan): Sequence {
+  const order = new Order(plan.predecessors);
+  const gates = plan.operations.filter(({ task }) => task?.gate);
+  const raising = plan.operations.filter(({ task }) => task && task.raises.length > 0);
+  const known = new Map<string, readonly Operation[]>();
+  const reaching: Sequence['reaching'] = (zone, kinds) => {
+    const key = `${zone} ${[...kinds].join()}`;
+    let found = known.get(key);
+    if (!found) {
+      found = raising.filter((operation) => reach(plan, operation, zone, kinds) !== undefined);
+      known.set(key, found);
+    }
+    return found;
+  };
+  const naming = new Map<string, Operation[]>();
+  for (const operation of plan.operations) {
+    for (const id of new Set(operation.connectors.map(({ value }) => value))) {
+      const list = naming.get(id);
+      if (list) list.push(operation);
+      else naming.set(id, [operation]);
+    }
+  }
+  const unsure = unsureConnectors(plan);
+  const lives = new Map<string, Life>();
+  if (!order.circle) {
+    for (const connector of plan.scope.connectors.values()) {
+      const operations = (naming.get(connector.id) ?? []).sort((a, b) => order.compare(a.index, b.index));
+      lives.set(connector.id, {
+        ...live(plan, order, connector, operations, reaching),
+        unsure: plan.opaque.length > 0 || unsure.has(connector.id),
+      });
+    }
+  }
+  return { order, lives, gates, reaching };
+}
+
+/** Connectors named by a step whose task is not known or whose text is broken, or meant by a name that is misspelt. */
+function unsureConnectors(plan: Plan): Set<string> {
+  const unsure = new Set<string>();
+  const known = [...plan.scope.connectors.keys()];
+  for (const { task, step, connectors } of plan.operations) {
+    for (const { value } of connectors) {
+      if (!plan.scope.connectors.has(value)) {
+        const meant = nearest(value, known);
+        if (meant !== undefined) unsure.add(meant);
+      } else if (!task || step.node.broken) unsure.add(value);
+    }
+  }
+  return unsure;
+}
+
+/** How an operation's hazards get to `zone`: the zone itself, a neighbour's name, or undefined when they do not. */
+function reach(
+  plan: Plan,
+  { task, zones }: Operation,
+  zone: string | undefined,
+  kinds: ReadonlySet<Hazard>,
+): string | undefined {
+  if (!task?.raises.some((hazard) => kinds.has(hazard))) return undefined;
+  if (zone === undefined) return task.reach === 'everywhere' ? '' : undefined;
+  if (task.reach === 'everywhere' || zones.includes(zone)) return zone;
+  return task.reach === 'beside' ? zones.find((from) => plan.scope.zones.adjoin(from, zone)) : undefined;
+}
+
+function live(
+  plan: Plan,
+  order: Order,
+  connector: Connector,
+  operations: readonly Operation[],
+  reaching: Sequence['reaching'],
+): Omit<Life, 'unsure'> {
+  const events = operations.flatMap((operation): Event[] =>
+    acts.has(operation.taskId) ? [{ act: operation.taskId as Act, operation }] : [],
+  );
+  const perHalf = bothHalves.map((half) => events.filter(({ operation }) => touches(operation, half)));
+  for (const own of perHalf) {
+    for (let i = 1; i < own.length; i++) {
+      const [a, b] = [own[i - 1]!, own[i]!];
+      if (!order.before(a.operation.index, b.operation.index)) {
+        return { connector, operations, events, windows: [], unclear: [a, b] };
+      }
+    }
+  }
+  const stretches = new Map<string, { halves: Half[]; opened: Event; closed: Event | undefined }>();
+  bothHalves.forEach((half, i) => {
+    const own = perHalf[i]!;
+    let bare = false;
+    own.forEach((opened, at) => {
+      const wasBare = bare;
+      bare = opened.act === 'disconnect' || opened.act === 'uncover';
+      // Opening what is open already starts no second stretch.
+      if (!bare || wasBare) return;
+      const closed = own.slice(at + 1).find(({ act }) => act === 'cover' || act === 'reconnect');
+      const key = `${opened.operation.index} ${closed?.operation.index}`;
+      const known = stretches.get(key);
+      if (known) known.halves.push(half);
+      else stretches.set(key, { halves: [half], opened, closed });
+    });
+  });
+  const around = reaching(connector.zone, soiling);
+  const windows = [...stretches.values()].map((stretch): Window => {
+    const from = stretch.opened.operation.index;
+    const to = stretch.closed?.operation.index;
+    const hazards = around
+      .filter(({ index }) => order.mayFallBetween(from, index, to))
+      .map((operation): Meeting => {
+        const where = reach(plan, operation, connector.zone, soiling);
+        return {
+          operation,
+          raises: operation.task!.raises.filter((hazard) => soiling.has(hazard)),
+          certain:
+            order.before(from, operation.index) && (to === undefined || order.before(operation.index, to)),
+          from: where === connector.zone || where === '' ? undefined : where,
+        };
+      })
+      .sort((a, b) => order.compare(a.operation.index, b.operation.index));
+    return { ...stretch, hazards };
+  });
+  return { connector, operations, events, windows, unclear: undefined };
+}
+
+/** Disconnecting and reconnecting concern both halves; a cover may concern one. */
+export function touches({ taskId, halves }: Operation, half: Half): boolean {
+  return taskId === 'disconnect' || taskId === 'reconnect' || halves.includes(half);
+}

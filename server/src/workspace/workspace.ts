@@ -1,0 +1,166 @@
+import { URI, Utils } from 'vscode-uri';
+import { readDocument } from '../document/document.ts';
+import type { Document } from '../document/document.ts';
+import { kindOf } from '../document/kind.ts';
+import type { Kind } from '../document/kind.ts';
+import type { ListNode, MapNode, ScalarNode } from '../document/node.ts';
+import type { LineIndex } from '../document/text.ts';
+import { buildPlan } from '../plan/plan.ts';
+import type { Plan } from '../plan/plan.ts';
+import { buildScope } from '../plan/scope.ts';
+import type { Unresolved } from '../plan/scope.ts';
+
+export { kindOf };
+export type { Kind };
+
+/** Where one file's `uses:` lead. */
+interface Use {
+  readonly path: string;
+  readonly uri: string;
+  readonly node: ScalarNode<string>;
+}
+
+interface Built {
+  readonly plan: Plan;
+  /** The documents and absences it was built from; it holds as long as these are the same. */
+  readonly from: readonly unknown[];
+}
+
+/**
+ * The texts of many files, in memory, and what they mean together. It never reads a file: an adapter sets texts,
+ * asks what is `wanted()`, and loads that.
+ */
+export class Workspace {
+  readonly #documents = new Map<string, Document>();
+  readonly #texts = new Map<string, string>();
+  readonly #absent = new Set<string>();
+  readonly #plans = new Map<string, Built>();
+  readonly #uses = new WeakMap<Document, readonly Use[]>();
+
+  /** Puts a text in, new or changed. A file whose kind cannot be told is kept as text only. */
+  set(uri: string, text: string): void {
+    if (this.#texts.get(uri) === text) return;
+    this.#texts.set(uri, text);
+    this.#absent.delete(uri);
+    const kind = kindOf(uri, text);
+    if (kind) this.#documents.set(uri, readDocument(uri, kind, text));
+    else this.#documents.delete(uri);
+  }
+
+  /** Forgets a file; if another one uses it, it is wanted again. */
+  remove(uri: string): void {
+    this.#texts.delete(uri);
+    this.#documents.delete(uri);
+    this.#plans.delete(uri);
+    this.#absent.delete(uri);
+  }
+
+  /** Says that there is no such file, or that it may not be read. */
+  markAbsent(uri: string): void {
+    this.remove(uri);
+    this.#absent.add(uri);
+  }
+
+  /** The files that others use and that were neither set nor marked absent. */
+  wanted(): string[] {
+    const wanted = new Set<string>();
+    for (const document of this.#documents.values()) {
+      for (const { uri } of this.#usesOf(document)) {
+        if (!this.#texts.has(uri) && !this.#absent.has(uri) && kindOf(uri)) wanted.add(uri);
+      }
+    }
+    return [...wanted];
+  }
+
+  /** The files whose findings may change when `uri` changes, itself first. */
+  dependents(uri: string): string[] {
+    const found = new Set([uri]);
+    for (const target of found) {
+      for (const document of this.#documents.values()) {
+        if (this.#usesOf(document).some((use) => use.uri === target)) found.add(document.uri);
+      }
+    }
+    return [...found];
+  }
+
+  /** A copy to try things on; what is parsed is shared. */
+  fork(): Workspace {
+    const copy = new Workspace();
+    for (const [uri, text] of this.#texts) copy.#texts.set(uri, text);
+    for (const [uri, document] of this.#documents) copy.#documents.set(uri, document);
+    for (const uri of this.#absent) copy.#absent.add(uri);
+    return copy;
+  }
+
+  get uris(): readonly string[] {
+    return [...this.#texts.keys()];
+  }
+
+  text(uri: string): string | undefined {
+    return this.#texts.get(uri);
+  }
+
+  lines(uri: string): LineIndex | undefined {
+    return this.#documents.get(uri)?.lines;
+  }
+
+  document(uri: string): Document | undefined {
+    return this.#documents.get(uri);
+  }
+
+  /** The document with everything it uses, read as a plan. Built once for the same texts. */
+  plan(uri: string): Plan | undefined {
+    const document = this.#documents.get(uri);
+    if (!document) return undefined;
+    const { used, unresolved } = this.#reach(document);
+    const from = [document, ...used, ...unresolved.map(({ path, reason }) => `${path} ${reason}`)];
+    const known = this.#plans.get(uri);
+    if (known && known.from.length === from.length && known.from.every((part, i) => part === from[i])) {
+      return known.plan;
+    }
+    const plan = buildPlan(buildScope(document, used, unresolved));
+    this.#plans.set(uri, { plan, from });
+    return plan;
+  }
+
+  /** The files a document uses, directly and through others, each once. A circle of uses simply ends. */
+  #reach(document: Document): { used: Document[]; unresolved: Unresolved[] } {
+    const used = new Set<Document>();
+    const unresolved: Unresolved[] = [];
+    const visit = (from: Document): void => {
+      for (const { path, uri, node } of this.#usesOf(from)) {
+        const target = this.#documents.get(uri);
+        if (target === document) continue;
+        if (!target) {
+          const kind = kindOf(uri);
+          const reason = kind ? 'absent' : 'unknown-kind';
+          if (from === document) unresolved.push({ path, span: node.span, kind, reason });
+        } else if (!used.has(target)) {
+          used.add(target);
+          visit(target);
+        }
+      }
+    };
+    visit(document);
+    return { used: [...used], unresolved };
+  }
+
+  #usesOf(document: Document): readonly Use[] {
+    let uses = this.#uses.get(document);
+    if (!uses) this.#uses.set(document, (uses = readUses(document)));
+    return uses;
+  }
+}
+
+function readUses(document: Document): Use[] {
+  const root = document.root as MapNode<{ uses?: string[] }> | undefined;
+  const list: ListNode<string> | undefined = root?.get('uses');
+  return (list?.items ?? []).flatMap((node) => {
+    if (node.bad || node.kind !== 'scalar' || typeof node.value !== 'string') return [];
+    return [{ path: node.value, uri: resolve(document.uri, node.value), node }];
+  });
+}
+
+function resolve(from: string, path: string): string {
+  return Utils.resolvePath(Utils.dirname(URI.parse(from)), path.replaceAll('\\', '/')).toString();
+}

@@ -1,0 +1,84 @@
+import { readFileSync, readdirSync } from 'node:fs';
+import path from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { parse } from 'yaml';
+import { check } from '../../server/src/features/check.ts';
+import { fixAll } from '../../server/src/features/fixes.ts';
+import { findingIds, findings } from '../../server/src/findings/registry.ts';
+import { workspaceOf } from '../support/files.ts';
+import { exampleFiles, wholePlan } from '../support/frame.ts';
+import { foundIn, marksIn } from '../support/marks.ts';
+
+/** One row of a fixture: a plan with marks, and what mending it leads to. */
+interface Case {
+  readonly name: string;
+  /** Lines of a plan; what a whole plan needs and they lack is added. Or a whole file of another kind, see `file`. */
+  readonly text: string;
+  readonly file?: string;
+  readonly files?: Readonly<Record<string, string>>;
+  /** Words the message must hold. */
+  readonly says?: string | readonly string[];
+  readonly severity?: string;
+  /** Lines the text must hold once every finding of this kind is mended. */
+  readonly mended?: string | readonly string[];
+  readonly unmendable?: boolean;
+  readonly today?: string;
+}
+
+const folder = import.meta.dirname;
+const many = (value: string | readonly string[] | undefined): readonly string[] => [value ?? []].flat();
+
+for (const id of findingIds) {
+  describe(id, () => {
+    const cases = parse(readFileSync(path.join(folder, `${id}.yaml`), 'utf8')) as Case[];
+    test.each(cases.map((one) => [one.name, one] as const))('%s', (_, one) => {
+      const name = one.file ?? 'one.repair-plan.yaml';
+      const text = one.file ? one.text : wholePlan(one.text);
+      const workspace = workspaceOf({ ...exampleFiles, ...one.files, [name]: text });
+      const uri = `file:///plans/${name}`;
+      const settings = { today: one.today ?? '2027-02-10' };
+      expect(foundIn(workspace, uri, settings, new Set([id])).sort()).toEqual(marksIn(text).sort());
+      const messages = check(workspace, uri, settings).filter(({ finding }) => finding === id);
+      for (const words of many(one.says))
+        expect(messages.map(({ message }) => message).join('\n')).toContain(words);
+      for (const { severity } of one.severity ? messages : []) expect(severity).toBe(one.severity);
+      if (one.mended === undefined && !one.unmendable) return;
+      const fixed = fixAll(workspace, uri, { unsafe: true, finding: id }, settings);
+      if (one.unmendable) expect(fixed.fixed).toBe(0);
+      for (const line of many(one.mended)) expect(fixed.text).toContain(line.trimEnd());
+      workspace.set(uri, fixed.text);
+      if (one.mended !== undefined) expect(foundIn(workspace, uri, settings, new Set([id]))).toEqual([]);
+    });
+  });
+}
+
+describe('every finding', () => {
+  test('has a fixture file of its name, and every fixture file a finding', () => {
+    const files = readdirSync(folder).filter((name) => name.endsWith('.yaml'));
+    expect(files.sort()).toEqual(findingIds.map((id) => `${id}.yaml`).sort());
+  });
+
+  test.each(findings.map((finding) => [finding.id, finding] as const))(
+    '%s: the examples on its page behave as the page says',
+    (id, { example }) => {
+      const found = (lines: string): string[] => {
+        const workspace = workspaceOf({ ...exampleFiles, 'one.repair-plan.yaml': wholePlan(lines) });
+        return foundIn(
+          workspace,
+          'file:///plans/one.repair-plan.yaml',
+          { today: '2027-02-10' },
+          new Set([id]),
+        );
+      };
+      expect(found(example.wrong)).not.toEqual([]);
+      expect(found(example.right)).toEqual([]);
+    },
+  );
+
+  test('says what it is in sentences that end', () => {
+    for (const { means, why, todo, title } of findings) {
+      for (const text of [means, why, todo]) expect(text).toMatch(/[.!?`]$/);
+      expect(title).not.toMatch(/\.$/);
+    }
+  });
+});

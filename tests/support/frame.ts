@@ -1,0 +1,47 @@
+/** The small invented shop in which the examples of the findings' pages and the fixtures play. */
+export const exampleFiles: Readonly<Record<string, string>> = {
+  'example.rate-sheet.yaml': `rate-sheet: example
+currency: EUR
+sources:
+  - { id: T1, title: Time study (invented), publisher: shop }
+rates:
+  - { id: electrical, per-hour: '96.00' }
+times:
+  - { task: disconnect, hours: 0.3, rate: electrical, basis: not-included, reference: T1 }
+  - { task: cover, hours: 0.2, per: connector, rate: electrical, basis: not-included, reference: T1 }
+consumables:
+  - { id: dummy-plug, kind: dummy-plug, non-conductive: true, high-visibility: true, charged: false }
+  - { id: orange-tape, kind: tape, non-conductive: true, high-visibility: true, price: '0.60', unit: strip }
+  - { id: clear-tape, kind: tape }
+  - { id: tied-bag, kind: bag, tied: true, price: '0.90', unit: piece }
+  - { id: open-bag, kind: bag, price: '0.40', unit: piece }
+  - { id: masking-paper, kind: paper, price: '0.30', unit: sheet }
+  - { id: film, kind: film }
+`,
+  'round.shop-procedure.yaml': `procedure: round
+operations:
+  - { id: again, follow: round }
+`,
+};
+
+const defaults: readonly (readonly [key: string, text: string])[] = [
+  ['plan', 'plan: EX-1\n'],
+  [
+    'vehicle',
+    'vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V }\n',
+  ],
+  ['uses', 'uses: [./example.rate-sheet.yaml]\n'],
+  [
+    'connectors',
+    `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, maker-cover: dummy-plug }
+  - { id: park-sensor, class: sensor, zone: quarter-left }
+`,
+  ],
+];
+
+/** A whole plan from a few lines: what they leave out is added behind them, so that their line numbers stay. */
+export function wholePlan(lines: string): string {
+  const missing = defaults.filter(([key]) => !new RegExp(`^${key}:`, 'm').test(lines));
+  return lines + (lines.endsWith('\n') ? '' : '\n') + missing.map(([, text]) => text).join('');
+}

@@ -208,10 +208,9 @@ describe('the range that assumptions leave', () => {
     }
     // The arithmetic of the reasons.
     expect(0.05 * 387).toBeCloseTo(ASSUMED.contactCapacity.value, -1);
-    expect(1 / (10 * 0.025)).toBe(ASSUMED.bodyToSurroundings.value);
-    expect(1 / (5 * 0.015)).toBeCloseTo(ASSUMED.bodyToSurroundings.high, 0);
-    expect(1 / (25 * 0.04)).toBe(ASSUMED.bodyToSurroundings.low);
+    expect(0.3 * 1000).toBe(ASSUMED.bodyCapacity.value);
     expect(0.03 / (400 * 75e-6) / 2).toBeCloseTo(ASSUMED.contactToBody.value, 9);
+    expect(1 / (10 * 0.025)).toBe(ASSUMED.bodyToSurroundings.value);
   });
 });
 

@@ -2,7 +2,7 @@
 import { jouleHeat } from './joule.ts';
 
 /** 20 °C in K: the temperature that tables of conductors refer to. */
-export const TABLE_TEMPERATURE = 293.15;
+const TABLE_TEMPERATURE = 293.15;
 
 /** Annealed copper of 100 % IACS at 20 °C: 58 MS/m, and its temperature coefficient per K. Source: IEC 60028. */
 export const COPPER_RESISTIVITY = 1 / 58e6;

@@ -18,7 +18,7 @@ import type { Judgement } from './uncertainty.ts';
 
 /** Belongs to every output that shows a number from here. */
 export const ESTIMATE_NOTE =
-  "An estimate for planning, not a measurement. The vehicle maker's limit and procedure decide; measure before the vehicle is powered.";
+  "An estimate for planning, not a measurement: the vehicle maker's limit and procedure decide. Only a qualified high-voltage technician measures, on a vehicle that is proven dead.";
 
 /** K at which copper melts (ITS-90 fixed point): from here on a computed temperature only says “destroyed before”. */
 export const COPPER_MELTS = 1357.77;
@@ -89,9 +89,9 @@ export interface HeatRow {
 }
 
 /** The plain numbers of the input that could be used. */
-export type Known = Readonly<Partial<Record<keyof typeof UNITS, number>>>;
+type Known = Readonly<Partial<Record<keyof typeof UNITS, number>>>;
 
-export interface Given {
+interface Given {
   readonly key: string;
   readonly value: number | string;
   /** SI unit; empty for words */
@@ -159,7 +159,8 @@ const keysOf = <T extends object>(record: T): (keyof T & string)[] =>
 
 /**
  * Estimates the heat of one connector. Never throws and never answers NaN: an input that is missing, not positive,
- * not finite or beyond all sense (a temperature outside 200 K to 700 K) counts as not given. Current is taken as given by the load, whatever the resistance does.
+ * not finite or beyond all sense (a temperature outside 200 K to 700 K) counts as not given. The load sets the current,
+ * whatever the resistance does.
  */
 export function estimateHeat(input: HeatInput): HeatEstimate {
   const given: Given[] = [];

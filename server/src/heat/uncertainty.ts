@@ -80,7 +80,7 @@ export function conformanceProbability(
   return normal((side === 'at-most' ? limit - value : value - limit) / uncertainty);
 }
 
-export type Verdict = 'accepted' | 'rejected' | 'undecided';
+type Verdict = 'accepted' | 'rejected' | 'undecided';
 
 export interface Judgement {
   readonly verdict: Verdict;

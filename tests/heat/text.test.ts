@@ -1,0 +1,38 @@
+import fc from 'fast-check';
+import { unit } from 'mathjs';
+import { describe, expect, it } from 'vitest';
+import { durationText, quantityText, temperatureText } from '../../server/src/heat/text.ts';
+
+describe('numbers as the trade writes them', () => {
+  it.each([
+    [quantityText(0.31e-3, 'Ω'), '0.31 mΩ'],
+    [quantityText(0.02e-3, 'Ω'), '0.02 mΩ'],
+    [quantityText(5e-6, 'Ω'), '5 µΩ'],
+    [quantityText(0.1, 'Ω'), '100 mΩ'],
+    [quantityText(83.824, 'W'), '83.8 W'],
+    [quantityText(999.6, 'W'), '1 kW'],
+    [quantityText(90_000, 'W'), '90 kW'],
+    [quantityText(0, 'W'), '0 W'],
+    [quantityText(0.1612, 'V'), '161 mV'],
+    [temperatureText(358.15), '85 °C'],
+    [temperatureText(253.15), '−20 °C'],
+    [durationText(9.4), '9.4 s'],
+    [durationText(10), '10 s'],
+    [durationText(1279), '21 min'],
+    [durationText(7200), '2 h'],
+  ])('%s', (written, expected) => {
+    expect(written).toBe(expected);
+  });
+
+  it('can be read back to three digits by a unit library', () => {
+    const watt = fc.double({ min: -5, max: 6, noNaN: true }).map((power) => 10 ** power);
+    fc.assert(
+      fc.property(watt, (value) => {
+        expect(unit(quantityText(value, 'W').replace('µ', 'u')).toNumber('W') / value).toBeCloseTo(1, 2);
+        expect(
+          unit(quantityText(value, 'Ω').replace('Ω', 'ohm').replace('µ', 'u')).toNumber('ohm') / value,
+        ).toBeCloseTo(1, 2);
+      }),
+    );
+  });
+});

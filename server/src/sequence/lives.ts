@@ -52,6 +52,8 @@ export interface Sequence {
   readonly order: Order;
   readonly lives: ReadonlyMap<string, Life>;
   readonly gates: readonly Operation[];
+  /** Operations that name no connector, by task: they concern a zone or, without one, the whole vehicle. */
+  readonly unnamed: ReadonlyMap<string, readonly Operation[]>;
   /** Operations that raise any of `kinds` where `zone` is. */
   reaching(zone: string | undefined, kinds: ReadonlySet<Hazard>): readonly Operation[];
 }
@@ -80,7 +82,13 @@ function analyse(plan: Plan): Sequence {
     return found;
   };
   const naming = new Map<string, Operation[]>();
+  const unnamed = new Map<string, Operation[]>();
   for (const operation of plan.operations) {
+    if (operation.connectors.length === 0) {
+      const list = unnamed.get(operation.taskId);
+      if (list) list.push(operation);
+      else unnamed.set(operation.taskId, [operation]);
+    }
     for (const id of new Set(operation.connectors.map(({ value }) => value))) {
       const list = naming.get(id);
       if (list) list.push(operation);
@@ -98,7 +106,7 @@ function analyse(plan: Plan): Sequence {
       });
     }
   }
-  return { order, lives, gates, reaching };
+  return { order, lives, gates, unnamed, reaching };
 }
 
 /** Connectors named by a step whose task is not known or whose text is broken, or meant by a name that is misspelt. */

@@ -15,7 +15,13 @@ import { sarifReport } from '../../server/src/report/listing/sarif.ts';
 import { example, list, listingOf, plan } from './listing.ts';
 
 const name = (uri: string): string => decodeURIComponent(uri.replace('file:///shop/', ''));
-const plain: HumanOptions = { width: 72, paint: (_, text) => text, name, title: () => undefined };
+const plain: HumanOptions = {
+  width: 72,
+  paint: (_, text) => text,
+  name,
+  title: () => undefined,
+  caution: 'Take care.',
+};
 
 describe('for a person', () => {
   test('each finding with its place, its text and how the plan gets there', () => {
@@ -33,16 +39,15 @@ plans/HL 0147#b.repair-plan.yaml ───────────────�
 
   warning  5:63  labour-missing
     op50 has no labour line. It is 50 % of the work: charge it, once.
-    5 │ … note: '😀 50 % done, wait: 5 min', connectors: [inverter-dc] }
-      │                                      ▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔
+    5 │ …note: '😀 50 % done, wait: 5 min', connectors: [inverter-dc] }
+      │                                     ▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔▔
 
   information  2:1  unused-id
     Nothing uses this plan.
     2 │ operations:
       │ ▔▔▔▔▔▔▔▔▔▔▔
 
-This check advises. The vehicle maker’s procedure, local rules and a
-qualified high-voltage technician decide.
+Take care.
 
 2 files checked: 1 error, 1 warning, 1 information. 1 could not be checked.
 `);

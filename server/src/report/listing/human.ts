@@ -18,6 +18,8 @@ export interface HumanOptions {
   readonly only?: Severity | undefined;
   /** Adds a table of how often each finding occurs. */
   readonly statistics?: boolean | undefined;
+  /** The usual caution, printed once under any findings: they could lead a hand to a live part. */
+  readonly caution: string;
   /** Title of a finding, for that table. */
   readonly title: (finding: string) => string | undefined;
 }
@@ -37,7 +39,10 @@ export function humanReport(listing: Listing, options: HumanOptions): string {
   const counts = count(listing);
   if (options.statistics && counts.byFinding.length > 0) blocks.push(statistics(counts, options));
   if (!options.only) {
-    if (counts.error + counts.warning + counts.information > 0) blocks.push(caution(options));
+    if (counts.error + counts.warning + counts.information > 0) {
+      const lines = wrap(options.caution, options.width);
+      blocks.push(`${lines.map((line) => options.paint('quiet', line)).join('\n')}\n`);
+    }
     blocks.push(`${summary(counts, options.paint)}\n`);
   }
   return blocks.join('\n');
@@ -94,22 +99,13 @@ function excerpt({ range, severity }: ListedFinding, listing: Listing, options: 
   const line = text.slice(from, to).trimEnd();
   if (line.trim() === '') return [];
   const marks = { from: range.start - from, to: Math.min(range.end - from, line.length) };
-  const marked = cellsOf(line.slice(marks.from, marks.to), true);
   const gutter = String(at.line + 1);
-  const view = cut(
-    [
-      ...cellsOf(line.slice(0, marks.from), false),
-      // An empty range still gets a bar of one column, where something is missing.
-      ...(marked.length > 0 ? marked : [{ text: '', columns: 0, marked: true }]),
-      ...cellsOf(line.slice(Math.max(marks.from, marks.to)), false),
-    ],
-    options.width - indent.length - gutter.length - 3,
-  );
+  // One column is kept for the bar under something that has no width of its own.
+  const view = cut(cellsOf(line, marks), options.width - indent.length - gutter.length - 4);
   const first = view.findIndex((cell) => cell.marked);
   const last = view.findLastIndex((cell) => cell.marked) + 1;
   const about = textOf(view.slice(first, last));
-  const shown =
-    textOf(view.slice(0, first)) + (about && options.paint(severity, about)) + textOf(view.slice(last));
+  const shown = textOf(view.slice(0, first)) + options.paint(severity, about) + textOf(view.slice(last));
   const before = columnsOf(view.slice(0, first));
   const under = Math.max(1, columnsOf(view.slice(first, last)));
   const bar = options.paint('quiet', '│');
@@ -129,11 +125,15 @@ function columnsOf(cells: readonly Cell[]): number {
 
 const graphemes = new Intl.Segmenter('en', { granularity: 'grapheme' });
 
-function cellsOf(text: string, marked: boolean): Cell[] {
-  return Array.from(graphemes.segment(text), ({ segment }) => {
-    const shown = printable(segment);
-    return { text: shown, columns: stringWidth(shown), marked };
+/** The cells of a line. A range that holds no character still marks one place, where something is missing. */
+function cellsOf(line: string, marks: { readonly from: number; readonly to: number }): Cell[] {
+  const to = Math.max(marks.to, marks.from + 1);
+  const cells = Array.from(graphemes.segment(line), ({ segment, index }) => {
+    const text = printable(segment);
+    return { text, columns: stringWidth(text), marked: index >= marks.from && index < to };
   });
+  if (!cells.some((cell) => cell.marked)) cells.push({ text: ' ', columns: 1, marked: true });
+  return cells;
 }
 
 const more: Cell = { text: '…', columns: 1, marked: false };
@@ -164,15 +164,6 @@ function statistics(counts: Counts, { paint, title }: HumanOptions): string {
     return row.trimEnd();
   });
   return `${rows.join('\n')}\n`;
-}
-
-/** What every print says that could lead a hand to a live part. */
-function caution({ paint, width }: HumanOptions): string {
-  const text =
-    'This check advises. The vehicle maker’s procedure, local rules and a qualified high-voltage technician decide.';
-  return `${wrap(text, width)
-    .map((line) => paint('quiet', line))
-    .join('\n')}\n`;
 }
 
 export function plural(number: number, one: string, many = `${one}s`): string {

@@ -1,0 +1,74 @@
+import { version } from '../../package.json';
+import { UsageError } from './cli/arguments.ts';
+import type { Command } from './cli/command.ts';
+import { helpFor, overview } from './cli/help.ts';
+import { nearest } from './document/nearest.ts';
+import { complain, say, widthOf } from './cli/terminal.ts';
+
+// A sub-command is loaded when it is asked for, so that help and mistakes answer at once.
+const commands: Readonly<
+  Record<string, readonly [summary: string, load: () => Promise<{ command: Command }>]>
+> = {
+  check: ['check plans and all that belongs to them', () => import('./cli/check.ts')],
+  fix: ['mend what can be mended', () => import('./cli/fix.ts')],
+  explain: ['say what a finding means', () => import('./cli/explain.ts')],
+};
+
+async function commandNamed(name: string): Promise<Command> {
+  const entry = Object.hasOwn(commands, name) ? commands[name] : undefined;
+  if (!entry) {
+    const guess = nearest(name, Object.keys(commands));
+    throw new UsageError(
+      `There is no command '${name}'.${guess === undefined ? '' : ` Did you mean ${guess}?`} See 'plugward help'.`,
+    );
+  }
+  return (await entry[1]()).command;
+}
+
+async function run(args: readonly string[]): Promise<number> {
+  const [first, ...rest] = args;
+  const width = widthOf(process.stdout);
+  const all = overview(
+    Object.entries(commands).map(([name, [summary]]) => [name, summary] as const),
+    width,
+  );
+  if (first === undefined) {
+    process.stderr.write(all);
+    return 2;
+  }
+  if (first === '--version' || first === '-V') {
+    say(`plugward ${version}\n`);
+    return 0;
+  }
+  const asksHelp = first === 'help' || first === '--help' || first === '-h';
+  const subject = asksHelp ? rest[0] : first;
+  if (subject === undefined) {
+    say(all);
+    return 0;
+  }
+  const command = await commandNamed(subject);
+  const beforeDashes = rest.includes('--') ? rest.slice(0, rest.indexOf('--')) : rest;
+  if (asksHelp || beforeDashes.includes('--help') || beforeDashes.includes('-h')) {
+    say(helpFor(subject, command, width));
+    return 0;
+  }
+  return command.run(rest);
+}
+
+// A reader that has seen enough closes the pipe; that is no failure.
+for (const stream of [process.stdout, process.stderr]) {
+  stream.on('error', (error: NodeJS.ErrnoException) => {
+    if (error.code !== 'EPIPE') throw error;
+  });
+}
+
+run(process.argv.slice(2)).then(
+  (exitCode) => {
+    process.exitCode = exitCode;
+  },
+  (error: unknown) => {
+    process.exitCode = 2;
+    if (error instanceof UsageError) complain(error.message);
+    else complain(`this should not happen, please report it.\n${(error as Error).stack ?? String(error)}`);
+  },
+);

@@ -1,0 +1,97 @@
+import { parseArgs } from 'node:util';
+import { nearest } from '../document/nearest.ts';
+
+/** The command line was not understood; the message says what to write instead. Exit code 2. */
+export class UsageError extends Error {}
+
+export interface Option {
+  readonly type: 'boolean' | 'string';
+  readonly short?: string;
+  /** May be given several times. */
+  readonly multiple?: true;
+  /** What the help shows for the value. */
+  readonly value?: string;
+  /** The only values there are. */
+  readonly choices?: readonly string[];
+  readonly help: string;
+}
+
+export type Options = Readonly<Record<string, Option>>;
+
+export type Values<O extends Options> = {
+  [K in keyof O]: O[K]['type'] extends 'boolean'
+    ? boolean
+    : O[K] extends { multiple: true }
+      ? readonly string[]
+      : (O[K] extends { choices: readonly (infer C)[] } ? C : string) | undefined;
+};
+
+/**
+ * Reads the arguments of a sub-command.
+ * @throws UsageError for an option that does not exist, a value that is missing or is none of the choices.
+ */
+export function readArguments<O extends Options>(
+  options: O,
+  args: readonly string[],
+): { values: Values<O>; positionals: string[] } {
+  const { tokens, positionals } = parseArgs({
+    args: [...args],
+    options: Object.fromEntries(
+      Object.entries(options).map(([name, { type, short }]) => [name, { type, ...(short && { short }) }]),
+    ),
+    // Not strict: what is wrong is said here, in words of ours.
+    strict: false,
+    allowPositionals: true,
+    tokens: true,
+  });
+  const values: Record<string, boolean | string | string[] | undefined> = {};
+  for (const [name, option] of Object.entries(options)) {
+    values[name] = option.type === 'boolean' ? false : option.multiple ? [] : undefined;
+  }
+  for (const token of tokens) {
+    if (token.kind !== 'option') continue;
+    const option = Object.hasOwn(options, token.name) ? options[token.name] : undefined;
+    if (!option) {
+      const guess = nearest(token.name, Object.keys(options));
+      throw new UsageError(
+        `There is no option ${token.rawName}.${guess === undefined ? '' : ` Did you mean --${guess}?`}`,
+      );
+    }
+    if (option.type === 'boolean') {
+      if (token.value !== undefined) throw new UsageError(`${token.rawName} takes no value.`);
+      values[token.name] = true;
+      continue;
+    }
+    const value = token.value;
+    if (value === undefined || (!token.inlineValue && value.startsWith('-') && value !== '-')) {
+      throw new UsageError(`${token.rawName} needs a value: ${token.rawName} ${option.value ?? 'VALUE'}.`);
+    }
+    if (option.choices && !option.choices.includes(value)) {
+      throw new UsageError(`${token.rawName} is ${listed(option.choices)}, not '${value}'.`);
+    }
+    if (option.multiple) (values[token.name] as string[]).push(value);
+    else values[token.name] = value;
+  }
+  return { values: values as Values<O>, positionals };
+}
+
+function listed(words: readonly string[]): string {
+  return words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} or ${words.at(-1)}`;
+}
+
+/** @throws UsageError unless `value` is a date that exists, as YYYY-MM-DD. */
+export function readDate(option: string, value: string): string {
+  const time = /^\d{4}-\d{2}-\d{2}$/.test(value) ? new Date(`${value}T00:00:00Z`) : undefined;
+  if (!time || Number.isNaN(time.getTime()) || time.toISOString().slice(0, 10) !== value) {
+    throw new UsageError(`${option} needs a date as YYYY-MM-DD, such as 2027-02-03, not '${value}'.`);
+  }
+  return value;
+}
+
+/** @throws UsageError unless `value` is a whole number, 0 or more. */
+export function readCount(option: string, value: string): number {
+  if (!/^\d{1,9}$/.test(value)) {
+    throw new UsageError(`${option} needs a whole number, 0 or more, not '${value}'.`);
+  }
+  return Number(value);
+}

@@ -1,0 +1,16 @@
+import type { Options } from './arguments.ts';
+
+/** One sub-command: what its help says, and what it does. */
+export interface Command {
+  /** What follows the name in the usage line. */
+  readonly usage: string;
+  /** Paragraphs. */
+  readonly about: readonly string[];
+  readonly options: Options;
+  readonly examples: readonly (readonly [command: string, does: string])[];
+  /**
+   * @returns the exit code.
+   * @throws UsageError when the arguments are not understood.
+   */
+  run(args: readonly string[]): Promise<number>;
+}

@@ -1,0 +1,141 @@
+import { createTwoFilesPatch } from 'diff';
+import { fixAll } from '../features/fixes.ts';
+import { plural } from '../report/listing/human.ts';
+import type { Paint } from '../report/listing/human.ts';
+import { printable } from '../report/listing/printable.ts';
+import { readArguments, UsageError } from './arguments.ts';
+import type { Options } from './arguments.ts';
+import type { Command } from './command.ts';
+import { encode, FileTrouble, liesIn, reasonOf, replace } from './files.ts';
+import { gather } from './gather.ts';
+import { dayOf, knownFinding, severitiesOf } from './settings.ts';
+import { complain, paintFor, say } from './terminal.ts';
+
+const options = {
+  'unsafe-fixes': {
+    type: 'boolean',
+    help: 'also apply what changes the order of work or the bill: steps, labour and material lines',
+  },
+  only: { type: 'string', value: 'FINDING', help: 'mend this finding only' },
+  diff: { type: 'boolean', help: 'print what would change as a unified diff; write nothing' },
+  'dry-run': { type: 'boolean', help: 'say how much would be mended; write nothing' },
+  severity: {
+    type: 'string',
+    multiple: true,
+    value: 'FINDING=LEVEL',
+    help: 'set the severity of a finding: error, warning, information or off; may be repeated',
+  },
+  today: { type: 'string', value: 'DATE', help: 'check as on this day, YYYY-MM-DD (default: today)' },
+  'stdin-filename': {
+    type: 'string',
+    value: 'FILE',
+    help: "the name that the text from '-' goes by: it says the kind, and where its `uses:` start from",
+  },
+  quiet: { type: 'boolean', short: 'q', help: 'say nothing but what went wrong' },
+  'no-color': { type: 'boolean', help: 'no colour (so does the variable NO_COLOR)' },
+} as const satisfies Options;
+
+export const command: Command = {
+  usage: '[PATHS…]',
+  about: [
+    'Mends what has one right answer: slips of writing. What changes the order of work or the bill is mended with --unsafe-fixes only; look at it with --diff first.',
+    'PATHS are as for check. A mended text from standard input goes to standard output. Only what is asked for changes; comments, order and line ends stay. A link that leads out of the given paths is not followed, and a file that changed in the meantime is left alone.',
+    'Exit code 0: done. 1: with --diff or --dry-run, something would change. 2: the command line was not understood, or something could not be read or written.',
+  ],
+  options,
+  examples: [
+    ['plugward fix --diff --unsafe-fixes plans', 'see everything that can be mended'],
+    ['plugward fix --unsafe-fixes --only labour-missing plans', 'insert the missing labour lines'],
+  ],
+  async run(args) {
+    const { values, positionals } = readArguments(options, args);
+    const fromInput = positionals.includes('-');
+    if (values['stdin-filename'] !== undefined && !fromInput) {
+      throw new UsageError("--stdin-filename goes with the path '-'.");
+    }
+    const settings = { today: dayOf(values.today), severities: severitiesOf(values.severity) };
+    const finding = values.only === undefined ? {} : { finding: knownFinding(values.only) };
+    const unsafe = values['unsafe-fixes'];
+    const writing = !values.diff && !values['dry-run'];
+    const paint = paintFor(process.stdout, values['no-color']);
+    // A text or a diff on standard output stays alone there.
+    const tell = (line: string): void => {
+      if (values.quiet) return;
+      if (values.diff || fromInput) process.stderr.write(`${line}\n`);
+      else say(`${line}\n`);
+    };
+
+    const { workspace, asked, trouble, folders, name } = await gather(
+      positionals,
+      values['stdin-filename'],
+      process.cwd(),
+    );
+    const unwritten: { uri: string; reason: string }[] = [];
+    let mended = 0;
+    let files = 0;
+    let more = 0;
+    for (const { uri, path, file } of asked) {
+      const { text, fixed } = fixAll(workspace, uri, { unsafe, ...finding }, settings);
+      if (!unsafe) {
+        more += fixAll(workspace, uri, { unsafe: true, ...finding }, settings).fixed - fixed;
+      }
+      const changed = text !== file.text;
+      if (values.diff) {
+        if (changed) say(difference(name(uri), file.text, text, paint));
+      } else if (writing && path === undefined) {
+        process.stdout.write(encode(text, file));
+      } else if (writing && changed) {
+        try {
+          if (!(await liesIn(path!, folders))) {
+            throw new FileTrouble('it is a link that leads out of the given paths');
+          }
+          await replace(path!, file, text);
+        } catch (error) {
+          unwritten.push({ uri, reason: reasonOf(error) });
+          continue;
+        }
+      }
+      // The next file is read against what this one is now.
+      workspace.set(uri, text);
+      if (changed) {
+        files += 1;
+        mended += fixed;
+        if (!values.diff) tell(`${printable(name(uri))}: ${fixed} ${writing ? 'mended' : 'would be mended'}`);
+      }
+    }
+
+    const what = plural(mended, 'finding');
+    tell(
+      mended === 0
+        ? `Nothing to mend${unsafe ? '' : ' safely'} in ${plural(asked.length, 'file')}.`
+        : `${what} in ${plural(files, 'file')} ${writing ? 'mended' : 'would be mended'}.`,
+    );
+    if (more > 0) {
+      tell(
+        `${more} more with --unsafe-fixes: they change the order of work or the bill. See them with --diff.`,
+      );
+    }
+    for (const { uri, reason } of trouble) complain(`${printable(name(uri))} was not read: ${reason}.`);
+    for (const { uri, reason } of unwritten) complain(`${printable(name(uri))} was not changed: ${reason}.`);
+    if (trouble.length + unwritten.length > 0) return 2;
+    return !writing && files > 0 ? 1 : 0;
+  },
+};
+
+/** A unified diff. In colour it is for reading, so control characters are escaped; plain, it can be applied. */
+function difference(name: string, before: string, after: string, paint: Paint): string {
+  const patch = createTwoFilesPatch(`a/${name}`, `b/${name}`, before, after, '', '', { context: 3 });
+  const body = patch.replace(/^=+\n/, '');
+  if (!process.stdout.isTTY) return body;
+  return body
+    .split('\n')
+    .map((line) => {
+      const shown = printable(line.replace(/\r$/, ''));
+      if (/^(---|\+\+\+) /.test(line)) return paint('strong', shown);
+      if (line.startsWith('@@')) return paint('quiet', shown);
+      if (line.startsWith('+')) return paint('good', shown);
+      if (line.startsWith('-')) return paint('error', shown);
+      return shown;
+    })
+    .join('\n');
+}

@@ -1,0 +1,61 @@
+import { caution } from '../features/caution.ts';
+import { wrap } from '../report/listing/wrap.ts';
+import type { Command } from './command.ts';
+import type { Option } from './arguments.ts';
+
+type Row = readonly [left: string, right: string];
+
+function table(rows: readonly Row[], width: number): string {
+  const left = Math.min(30, Math.max(...rows.map(([head]) => head.length)));
+  return rows
+    .map(([head, text]) => {
+      const [first = '', ...rest] = wrap(text, width - left - 4);
+      const start = head.length > left ? `  ${head}\n${' '.repeat(left + 4)}` : `  ${head.padEnd(left)}  `;
+      return [start + first, ...rest.map((line) => ' '.repeat(left + 4) + line)].join('\n');
+    })
+    .join('\n');
+}
+
+function paragraphs(texts: readonly string[], width: number): string {
+  return texts.map((text) => wrap(text, width).join('\n')).join('\n\n');
+}
+
+function optionRow([name, option]: readonly [string, Option]): Row {
+  const short = option.short === undefined ? '' : `-${option.short}, `;
+  const value = option.type === 'string' ? ` ${option.value ?? 'VALUE'}` : '';
+  return [`${short}--${name}${value}`, option.help];
+}
+
+/** The help of one sub-command. */
+export function helpFor(name: string, command: Command, width: number): string {
+  return (
+    [
+      `Usage: plugward ${name} [OPTIONS] ${command.usage}`,
+      paragraphs(command.about, width),
+      `Options:\n${table([...Object.entries(command.options).map(optionRow), ['-h, --help', 'print this help']], width)}`,
+      `Examples:\n${table(command.examples, width)}`,
+      '',
+    ]
+      .join('\n\n')
+      .trimEnd() + '\n'
+  );
+}
+
+/** The help of the whole: what there is, and the caution. */
+export function overview(summaries: readonly Row[], width: number): string {
+  return (
+    [
+      'Plugward checks repair plans for electrified vehicles the way a compiler checks a program.',
+      `Usage: plugward COMMAND [OPTIONS] …`,
+      `Commands:\n${table(summaries, width)}`,
+      table(
+        [
+          ['plugward help COMMAND', 'all about one command'],
+          ['plugward --version', 'the version'],
+        ],
+        width,
+      ),
+      paragraphs([caution], width),
+    ].join('\n\n') + '\n'
+  );
+}

@@ -1,0 +1,118 @@
+import { lstat, readdir, realpath, stat } from 'node:fs/promises';
+import { dirname, join, relative, resolve, sep } from 'node:path';
+import picomatch from 'picomatch';
+import { URI } from 'vscode-uri';
+import { kindOf } from '../document/kind.ts';
+import { FileTrouble, liesIn, reasonOf } from './files.ts';
+
+export interface Trouble {
+  readonly uri: string;
+  readonly reason: string;
+}
+
+/** What the PATHS of the command line come to. */
+export interface Targets {
+  /** Absolute paths, each once, in the order asked for; those of a folder by name. */
+  readonly files: readonly string[];
+  /** The folders that were given, and those of the files that were given. */
+  readonly folders: readonly string[];
+  readonly standardInput: boolean;
+  readonly trouble: readonly Trouble[];
+}
+
+export function uriOf(path: string): string {
+  return URI.file(path).toString();
+}
+
+/** Finds the documents that PATHS name: files as they are, folders with all below them, patterns. */
+export async function findTargets(paths: readonly string[], cwd: string): Promise<Targets> {
+  const files = new Map<string, string>();
+  const folders = new Set<string>();
+  const trouble: Trouble[] = [];
+  const report = (path: string, reason: string): void => {
+    trouble.push({ uri: uriOf(path), reason });
+  };
+  const add = async (path: string): Promise<void> => {
+    // A file that is reached twice, by a link too, is one file.
+    const real = await realpath(path).catch(() => path);
+    if (!files.has(real)) files.set(real, path);
+  };
+  /** What was met rather than named must lie where it was looked for. */
+  const addMet = async (path: string, folder: string): Promise<void> => {
+    // A link to nowhere is told when it is read.
+    const inside = !(await isLink(path)) || (await liesIn(path, [folder, cwd]).catch(() => true));
+    if (inside) await add(path);
+    else report(path, 'it is a link that leads out of the folder; name the file itself to have it read');
+  };
+
+  const addFolder = async (folder: string, fits: (path: string) => boolean): Promise<boolean> => {
+    folders.add(folder);
+    const found = (await walk(folder, report)).filter(fits);
+    for (const path of found) await addMet(path, folder);
+    return found.length > 0;
+  };
+  const addGiven = async (given: string): Promise<void> => {
+    const path = resolve(cwd, given);
+    const about = await stat(path).catch((error: NodeJS.ErrnoException) => {
+      if (error.code !== 'ENOENT') throw error;
+    });
+    if (about?.isDirectory()) {
+      if (await addFolder(path, () => true)) return;
+      throw new FileTrouble('no plan, procedure, list or sheet is in this folder');
+    }
+    if (about) {
+      folders.add(dirname(path));
+      return add(path);
+    }
+    if (await isLink(path)) throw new FileTrouble('it is a link that leads nowhere');
+    const { isGlob, base, glob } = picomatch.scan(sep === '\\' ? given.replaceAll(sep, '/') : given);
+    if (!isGlob) throw new FileTrouble('there is no such file');
+    const folder = resolve(cwd, base);
+    const matches = picomatch(glob);
+    const fits = (one: string): boolean => matches(relative(folder, one).split(sep).join('/'));
+    if (await addFolder(folder, fits)) return;
+    throw new FileTrouble('no plan, procedure, list or sheet matches this pattern');
+  };
+
+  for (const given of paths.length > 0 ? paths : ['.']) {
+    if (given === '-') continue;
+    try {
+      await addGiven(given);
+    } catch (error) {
+      report(resolve(cwd, given), reasonOf(error));
+    }
+  }
+  return {
+    files: [...files.values()],
+    folders: [...folders],
+    standardInput: paths.includes('-'),
+    trouble,
+  };
+}
+
+async function isLink(path: string): Promise<boolean> {
+  return (await lstat(path).catch(() => undefined))?.isSymbolicLink() ?? false;
+}
+
+const skipped = (name: string): boolean => name === 'node_modules' || name.startsWith('.');
+
+/** All documents below a folder, by name; folders behind links are left alone. */
+async function walk(folder: string, report: (path: string, reason: string) => void): Promise<string[]> {
+  const found: string[] = [];
+  const entries = await readdir(folder, { withFileTypes: true });
+  entries.sort((a, b) => (a.name < b.name ? -1 : 1));
+  for (const entry of entries) {
+    const path = join(folder, entry.name);
+    if (skipped(entry.name)) continue;
+    if (entry.isDirectory()) {
+      try {
+        found.push(...(await walk(path, report)));
+      } catch (error) {
+        report(path, reasonOf(error));
+      }
+    } else if (kindOf(uriOf(path))) {
+      found.push(path);
+    }
+  }
+  return found;
+}

@@ -1,0 +1,37 @@
+import { styleText } from 'node:util';
+import type { Paint, Role } from '../report/listing/human.ts';
+
+type Format = Parameters<typeof styleText>[0];
+
+const formats: Readonly<Record<Role, Format>> = {
+  error: ['bold', 'red'],
+  warning: ['bold', 'yellow'],
+  information: ['bold', 'cyan'],
+  file: ['bold'],
+  quiet: ['dim'],
+  good: ['green'],
+  strong: ['bold'],
+};
+
+/** Colour only for a terminal, unless it is refused (`--no-color`, NO_COLOR) or insisted on (FORCE_COLOR). */
+export function paintFor(stream: NodeJS.WriteStream, refused: boolean): Paint {
+  const { NO_COLOR, FORCE_COLOR, TERM } = process.env;
+  const wanted = FORCE_COLOR ? FORCE_COLOR !== '0' : stream.isTTY && TERM !== 'dumb';
+  if (refused || NO_COLOR || !wanted) return (_, text) => text;
+  return (role, text) => styleText(formats[role], text, { validateStream: false });
+}
+
+/** Columns to write in: the terminal's, within what reads well. */
+export function widthOf(stream: NodeJS.WriteStream): number {
+  const columns = stream.columns || Number(process.env['COLUMNS']) || 80;
+  return Math.max(40, Math.min(columns, 110));
+}
+
+export function say(text: string): void {
+  process.stdout.write(text);
+}
+
+/** For what is no part of the answer, so that a report on standard output stays whole. */
+export function complain(text: string): void {
+  process.stderr.write(`plugward: ${text}\n`);
+}

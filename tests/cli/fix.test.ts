@@ -1,0 +1,157 @@
+import { execFileSync } from 'node:child_process';
+import {
+  chmodSync,
+  lstatSync,
+  readdirSync,
+  readFileSync,
+  statSync,
+  symlinkSync,
+  writeFileSync,
+} from 'node:fs';
+import { join } from 'node:path';
+import { afterAll, describe, expect, test } from 'vitest';
+import { readText, replace } from '../../server/src/cli/files.ts';
+import { folderWith, plugward, removeFolders } from './run.ts';
+
+afterAll(removeFolders);
+
+const vehicle = 'vehicle: { description: Kestrel estate (invented), propulsion: hybrid }\n';
+/** One slip with one right answer (`title`), and comments and odd spacing to keep. */
+const slip = `plan: T-2   # the number\n\ntite:    A repair\n${vehicle}operations: [ ]\n`;
+const mended = slip.replace('tite', 'title');
+const name = 'b.repair-plan.yaml';
+
+/** What a safe fix cannot mend, and an unsafe one can. */
+const owing = `plan: T-3
+vehicle: { description: Kestrel estate (invented), propulsion: hybrid }
+connectors:
+  - { id: door-plug, class: low-voltage, zone: cabin }
+operations:
+  - { id: op10, do: disconnect, connectors: [door-plug] }
+  - { id: op20, do: inspect, connectors: [door-plug] }
+  - { id: op30, do: reconnect, connectors: [door-plug] }
+  - { id: op40, do: seated-check, connectors: [door-plug] }
+`;
+
+describe('writing', () => {
+  test('safe fixes, and nothing but what they change', () => {
+    const cwd = folderWith({ [name]: slip, 'other.txt': 'x' });
+    chmodSync(join(cwd, name), 0o640);
+    const ran = plugward(cwd, ['fix']);
+    expect(ran).toMatchObject({ code: 0, err: '' });
+    expect(ran.out).toContain(`${name}: 1 mended`);
+    expect(readFileSync(join(cwd, name), 'utf8')).toBe(mended);
+    expect(statSync(join(cwd, name)).mode & 0o777).toBe(0o640);
+    expect(readdirSync(cwd).sort()).toEqual([name, 'other.txt']);
+    // Again, there is nothing left to do, and the file is not touched.
+    const before = statSync(join(cwd, name));
+    expect(plugward(cwd, ['fix']).out).toContain('Nothing to mend');
+    expect(statSync(join(cwd, name)).ino).toBe(before.ino);
+  });
+
+  test.each([
+    ['CR LF', slip.replaceAll('\n', '\r\n'), mended.replaceAll('\n', '\r\n')],
+    ['a byte-order mark', `\ufeff${slip}`, `\ufeff${mended}`],
+    ['no line end at the end', slip.trimEnd(), mended.trimEnd()],
+  ])('%s stays', (_, before, after) => {
+    const cwd = folderWith({ [name]: before });
+    expect(plugward(cwd, ['fix', name]).code).toBe(0);
+    expect(readFileSync(join(cwd, name), 'utf8')).toBe(after);
+  });
+
+  test('what changes work or bill waits for --unsafe-fixes, and is counted', () => {
+    const cwd = folderWith({ [name]: owing });
+    const safe = plugward(cwd, ['fix']);
+    expect(safe.out).toMatch(/[1-9]\d* more with --unsafe-fixes/);
+    expect(readFileSync(join(cwd, name), 'utf8')).toBe(owing);
+    const only = plugward(cwd, ['fix', '--unsafe-fixes', '--only', 'labour-missing']);
+    expect(only.code).toBe(0);
+    expect(readFileSync(join(cwd, name), 'utf8')).toMatch(/^labour:\n/m);
+    expect(plugward(cwd, ['check', '--format', 'json']).out).not.toContain('"labour-missing"');
+    expect(plugward(cwd, ['fix', '--only', 'labour-mising'])).toMatchObject({
+      code: 2,
+      err: expect.stringContaining('Did you mean labour-missing?') as string,
+    });
+  });
+
+  test('--dry-run and --diff write nothing and say that something would change', () => {
+    const cwd = folderWith({ [name]: slip });
+    const dry = plugward(cwd, ['fix', '--dry-run']);
+    expect(dry).toMatchObject({
+      code: 1,
+      out: expect.stringContaining(`${name}: 1 would be mended`) as string,
+    });
+    expect(plugward(cwd, ['fix', '--diff']).code).toBe(1);
+    expect(readFileSync(join(cwd, name), 'utf8')).toBe(slip);
+    expect(plugward(folderWith({ [name]: mended }), ['fix', '--diff'])).toMatchObject({ code: 0, out: '' });
+  });
+
+  // Source: git, which reads the unified format, applies the patch and gets the text that `fix` writes.
+  test.each([
+    ['LF', slip],
+    ['CR LF', slip.replaceAll('\n', '\r\n')],
+    ['no line end at the end', owing.trimEnd()],
+  ])('the diff can be applied (%s)', (_, text) => {
+    const files = { [name]: text, 'sub/with space.repair-plan.yaml': text };
+    const [patched, fixed] = [folderWith(files), folderWith(files)];
+    const { out } = plugward(patched, ['fix', '--diff', '--unsafe-fixes']);
+    execFileSync('git', ['apply', '--whitespace=nowarn', '-'], { cwd: patched, input: out });
+    plugward(fixed, ['fix', '--unsafe-fixes']);
+    for (const file of Object.keys(files)) {
+      const result = readFileSync(join(patched, file), 'utf8');
+      expect(result).toBe(readFileSync(join(fixed, file), 'utf8'));
+      expect(result).not.toBe(text);
+    }
+  });
+
+  test('standard input goes to standard output, changed or not', () => {
+    const cwd = folderWith({});
+    const args = ['fix', '-', '--stdin-filename', name];
+    expect(plugward(cwd, args, { input: slip }).out).toBe(mended);
+    expect(plugward(cwd, args, { input: `\ufeff${mended}` }).out).toBe(`\ufeff${mended}`);
+    expect(readdirSync(cwd)).toEqual([]);
+  });
+});
+
+describe('what is left alone', () => {
+  test('a link that leads out of the given paths; one that stays inside is followed and remains a link', () => {
+    const root = folderWith({
+      'shop/real/in.repair-plan.yaml': slip,
+      'elsewhere/out.repair-plan.yaml': slip,
+    });
+    const shop = join(root, 'shop');
+    symlinkSync('../elsewhere/out.repair-plan.yaml', join(shop, 'out.repair-plan.yaml'));
+    const ran = plugward(shop, ['fix', 'out.repair-plan.yaml']);
+    expect(ran.code).toBe(2);
+    expect(ran.err).toContain(
+      'out.repair-plan.yaml was not changed: it is a link that leads out of the given paths',
+    );
+    expect(plugward(shop, ['fix', '.']).code).toBe(2);
+    expect(readFileSync(join(root, 'elsewhere/out.repair-plan.yaml'), 'utf8')).toBe(slip);
+
+    writeFileSync(join(shop, 'real/in.repair-plan.yaml'), slip);
+    symlinkSync('real/in.repair-plan.yaml', join(shop, 'in.repair-plan.yaml'));
+    expect(plugward(shop, ['fix', 'in.repair-plan.yaml']).code).toBe(0);
+    expect(lstatSync(join(shop, 'in.repair-plan.yaml')).isSymbolicLink()).toBe(true);
+    expect(readFileSync(join(shop, 'real/in.repair-plan.yaml'), 'utf8')).toBe(mended);
+  });
+
+  test('a file that changed since it was read', async () => {
+    const cwd = folderWith({ [name]: slip });
+    const path = join(cwd, name);
+    const read = await readText(path);
+    writeFileSync(path, `${slip}# someone else\n`);
+    await expect(replace(path, read, mended)).rejects.toThrow('changed by someone else');
+    expect(readFileSync(path, 'utf8')).toBe(`${slip}# someone else\n`);
+    expect(readdirSync(cwd)).toEqual([name]);
+  });
+
+  test('what is not UTF-8', () => {
+    const bytes = Buffer.from('plan: T\ntite: Türe\n', 'latin1');
+    const cwd = folderWith({ [name]: bytes, 'c.repair-plan.yaml': slip });
+    const ran = plugward(cwd, ['fix']);
+    expect(ran.code).toBe(2);
+    expect(readFileSync(join(cwd, name)).equals(bytes)).toBe(true);
+    expect(readFileSync(join(cwd, 'c.repair-plan.yaml'), 'utf8')).toBe(mended);
+  });
+});

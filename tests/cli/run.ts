@@ -1,0 +1,48 @@
+import { spawnSync } from 'node:child_process';
+import { existsSync, mkdirSync, mkdtempSync, realpathSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+
+export const cli = fileURLToPath(new URL('../../dist/cli.js', import.meta.url));
+if (!existsSync(cli)) throw new Error('dist/cli.js is missing: npm run build');
+
+export interface Ran {
+  readonly code: number | null;
+  readonly out: string;
+  readonly err: string;
+}
+
+/** Runs the built command line in `cwd`. */
+export function plugward(
+  cwd: string,
+  args: readonly string[],
+  options: { readonly input?: string | Uint8Array; readonly env?: NodeJS.ProcessEnv } = {},
+): Ran {
+  const env: NodeJS.ProcessEnv = { ...process.env, COLUMNS: '80', ...options.env };
+  // What the tests themselves run in says nothing about colour here.
+  if (!options.env?.['FORCE_COLOR']) delete env['FORCE_COLOR'];
+  const { status, stdout, stderr } = spawnSync(process.execPath, [cli, ...args], {
+    cwd,
+    env,
+    input: options.input ?? '',
+  });
+  return { code: status, out: stdout.toString(), err: stderr.toString() };
+}
+
+const made: string[] = [];
+
+/** A fresh folder with these files; texts are written as they are. */
+export function folderWith(files: Readonly<Record<string, string | Uint8Array>>): string {
+  const root = realpathSync(mkdtempSync(join(tmpdir(), 'plugward-')));
+  made.push(root);
+  for (const [name, content] of Object.entries(files)) {
+    mkdirSync(dirname(join(root, name)), { recursive: true });
+    writeFileSync(join(root, name), content);
+  }
+  return root;
+}
+
+export function removeFolders(): void {
+  for (const root of made.splice(0)) rmSync(root, { recursive: true, force: true });
+}

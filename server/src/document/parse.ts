@@ -111,6 +111,7 @@ class Reader {
       this.#problems.push({ kind: 'not-yaml', span, message, section: '', contained: true });
     }
     const entries: Entry[] = [];
+    const seen = new Set<string>();
     for (const section of pieces.sections) {
       this.#section = section.key;
       const origin: Origin = { uri: this.uri, base: section.start };
@@ -139,12 +140,14 @@ class Reader {
         const map = this.#node(section, origin);
         value = map?.kind === 'map' ? map.entries[0]?.value : undefined;
       }
-      if (entries.some((entry) => entry.key === section.key)) this.#twice(section.key, keySpan);
+      if (seen.has(section.key)) this.#twice(section.key, keySpan);
       else entries.push({ key: section.key, keySpan, value: value ?? scalar(null, keySpan) });
+      seen.add(section.key);
     }
     this.#section = undefined;
     const origin: Origin = { uri: this.uri, base: 0 };
-    return new Map_({ origin, from: pieces.sections[0]!.start, to: this.text.length }, false, entries);
+    const to = this.text.trimEnd().length;
+    return new Map_({ origin, from: pieces.sections[0]!.start, to }, false, entries);
   }
 
   #node(piece: Piece, origin: Origin): AnyNode | undefined {

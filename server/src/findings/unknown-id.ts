@@ -49,7 +49,7 @@ export const unknownId: Finding = {
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 `,
   },
-  *check({ plan: { scope }, document, findingIds }) {
+  *check({ plan: { scope }, findingIds }) {
     const lost = unknowable(scope);
     for (const { kind, id, span, role, where } of scope.mentions) {
       if (role === 'definition' || lost.has(kind)) continue;

@@ -1,0 +1,57 @@
+import type { AnyNode } from '../document/node.ts';
+import { rangeOf } from '../document/text.ts';
+import type { Range } from '../document/text.ts';
+import type { Plan } from '../plan/plan.ts';
+import type { Connector } from '../plan/scope.ts';
+import type { Workspace } from '../workspace/workspace.ts';
+import { heatTable } from './heat-table.ts';
+import { placeAt } from './place.ts';
+import type { Place } from './place.ts';
+
+export interface HoverText {
+  readonly markdown: string;
+  readonly range: Range;
+}
+
+/** What a hover at `offset` shows; undefined where there is nothing to say. */
+export function hover(workspace: Workspace, uri: string, offset: number): HoverText | undefined {
+  const plan = workspace.plan(uri);
+  const place = plan && placeAt(plan.document, offset);
+  if (!plan || !place) return undefined;
+  const connector = connectorAt(plan, place);
+  if (!connector) return undefined;
+  const at = place.onKey && place.entry ? place.entry.keySpan : place.node.span;
+  return { markdown: heatTable(plan, connector), range: rangeOf(at) };
+}
+
+/** Keys of a connector's entry whose value decides its heat. */
+const hot = new Set([
+  'current',
+  'steady',
+  'peak',
+  'peak-time',
+  'resistance',
+  'as-new',
+  'limit',
+  'heat-budget',
+  'id',
+]);
+/** Keys of a reading. */
+const read = new Set(['connector', 'value', 'uncertainty']);
+
+function connectorAt(plan: Plan, { path, node, chain }: Place): Connector | undefined {
+  const [section, index] = path;
+  const key = path.findLast((part): part is string => typeof part === 'string');
+  const inEntry = typeof index === 'number' && key !== undefined && path.length > 2;
+  const named = (from: string): Connector | undefined =>
+    plan.scope.connectors.get(text(chain[2], from) ?? '');
+  if (section === 'connectors' && inEntry && hot.has(key)) return named('id');
+  if (section === 'measurements' && inEntry && read.has(key)) return named('connector');
+  if (key === 'connectors' && node.kind === 'scalar') return plan.scope.connectors.get(String(node.value));
+  return undefined;
+}
+
+function text(node: AnyNode | undefined, key: string): string | undefined {
+  const value = node?.kind === 'map' ? node.entry(key)?.value : undefined;
+  return value?.kind === 'scalar' ? String(value.value) : undefined;
+}

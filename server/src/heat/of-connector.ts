@@ -1,0 +1,35 @@
+import type { Measurement, Plan } from '../plan/plan.ts';
+import type { Connector } from '../plan/scope.ts';
+import { estimateHeat } from './estimate.ts';
+import type { HeatEstimate } from './estimate.ts';
+
+/** The last reading of a connector's contact resistance that could be read. */
+export function readingOf(plan: Plan, connector: string): Measurement | undefined {
+  return plan.measurements.findLast(
+    (one) =>
+      one.connector.value === connector && one.kind === 'contact-resistance' && one.value !== undefined,
+  );
+}
+
+/** The heat of a connector from what the plan and its lists say about it. */
+export function heatOf(plan: Plan, connector: Connector): HeatEstimate {
+  const { current, resistance } = connector;
+  const reading = readingOf(plan, connector.id);
+  const measured = reading?.value && {
+    value: reading.value.si,
+    ...(reading.uncertainty ? { uncertainty: reading.uncertainty.si } : {}),
+  };
+  const numbers = {
+    steady: current.steady?.si,
+    peak: current.peak?.si,
+    peakTime: current.peakTime?.si,
+    asNew: resistance.asNew?.si,
+    limit: resistance.limit?.si,
+    measured,
+    plating: connector.plating,
+    cableArea: connector.cable?.si,
+    temperatureClass: connector.temperatureClass?.si,
+    budget: (connector.heatBudget ?? plan.heatBudget)?.si,
+  };
+  return estimateHeat(Object.fromEntries(Object.entries(numbers).filter(([, value]) => value !== undefined)));
+}

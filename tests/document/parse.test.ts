@@ -1,0 +1,146 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { parse as parseYaml, parseDocument } from 'yaml';
+import { valueOf } from '../../server/src/document/document.ts';
+import type { AnyNode } from '../../server/src/document/node.ts';
+import { limits, parse } from '../../server/src/document/parse.ts';
+import { cut } from '../../server/src/document/sections.ts';
+import { rangeOf } from '../../server/src/document/text.ts';
+import { samples } from '../support/files.ts';
+
+const valueIn = (text: string): unknown => {
+  const { root } = parse('file:///a', text);
+  return root && valueOf(root);
+};
+
+/** Every node with the text it stands for. */
+function* nodes(node: AnyNode): Generator<AnyNode> {
+  yield node;
+  if (node.kind === 'list') for (const item of node.items as readonly AnyNode[]) yield* nodes(item);
+  if (node.kind === 'map') for (const entry of node.entries) yield* nodes(entry.value);
+}
+
+const word = fc.stringMatching(/^[a-z][a-z0-9 ]{0,8}[a-z0-9]$/);
+const flow = fc.letrec((tie) => ({
+  value: fc.oneof(
+    { maxDepth: 3 },
+    word,
+    fc.integer(),
+    fc.boolean(),
+    fc.array(tie('value'), { maxLength: 3 }),
+    fc.dictionary(word, tie('value'), { maxKeys: 3 }),
+  ),
+})).value;
+const entries = fc.array(fc.dictionary(word, flow, { minKeys: 1, maxKeys: 4 }), { maxLength: 6 });
+const comment = fc.constantFrom('', '\n', '# a comment\n', '  # indented\n', '\n\n');
+
+/** Block YAML as people write it: sections with lists in block or flow style, comments and blank lines anywhere. */
+const text = fc
+  .array(
+    fc.tuple(
+      fc.stringMatching(/^[a-z][a-z-]{0,8}[a-z]$/),
+      entries,
+      fc.boolean(),
+      fc.constantFrom(0, 2, 4),
+      comment,
+    ),
+    { maxLength: 6 },
+  )
+  .map((sections) =>
+    sections
+      .filter(([key], i) => sections.findIndex(([other]) => other === key) === i)
+      .map(([key, list, block, indent, gap]) => {
+        const pad = ' '.repeat(indent);
+        if (list.length === 0) return `${gap}${key}: []\n`;
+        const items = list.map((item) =>
+          block
+            ? Object.entries(item)
+                .map(([k, v], i) => `${pad}${i === 0 ? '- ' : '  '}${k}: ${JSON.stringify(v)}\n`)
+                .join('')
+            : `${pad}- ${JSON.stringify(item)}\n`,
+        );
+        return `${gap}${key}:\n${items.join(gap.replace(/^ +/, pad))}`;
+      })
+      .join(''),
+  );
+
+describe('reading by pieces', () => {
+  test('agrees with a whole parse by the library on valid texts (LF and CRLF)', () => {
+    fc.assert(
+      fc.property(text, fc.boolean(), (source, crlf) => {
+        const written = crlf ? source.replaceAll('\n', '\r\n') : source;
+        fc.pre(parseDocument(written).errors.length === 0);
+        const expected: unknown = parseYaml(written);
+        if (expected === null) return;
+        expect(cut(written)).toBeDefined();
+        expect(valueIn(written)).toEqual(expected);
+      }),
+      { numRuns: 400, seed: 11 },
+    );
+  });
+
+  test.each(Object.entries(samples()))('%s reads as the library reads it', (_, source) => {
+    expect(valueIn(source)).toEqual(parseYaml(source));
+  });
+
+  test.each(Object.entries(samples()))('%s: every scalar stands where its span says', (_, source) => {
+    const { root } = parse('file:///a', source);
+    for (const node of nodes(root as AnyNode)) {
+      const { start, end } = rangeOf(node.span);
+      if (node.kind === 'scalar') expect(parseYaml(source.slice(start, end))).toEqual(node.value);
+      else expect(source.slice(start, end)).toBe(source.slice(start, end).trim());
+    }
+  });
+
+  test('a slip in one entry costs that entry only', () => {
+    const source =
+      'plan: X\noperations:\n  - { id: a, do: grind }\n  - { id: b, do: [ }\n  - { id: c, do: sand }\nlabour: []\n';
+    const { root, problems } = parse('file:///a', source);
+    expect(problems).toHaveLength(1);
+    expect(problems[0]).toMatchObject({ kind: 'not-yaml', section: 'operations', contained: true });
+    const value = valueOf(root as AnyNode) as { operations: { id: string }[]; labour: unknown };
+    expect(value.operations.map(({ id }) => id)).toEqual(['a', 'b', 'c']);
+    expect(value.labour).toEqual([]);
+  });
+});
+
+describe('what would take too long is refused, with a place', () => {
+  const deep = '['.repeat(20_000);
+  const bomb =
+    `a: &a [${'x, '.repeat(9)}x]\n` +
+    'bcdefghi'
+      .split('')
+      .map(
+        (c, i) =>
+          `${c}: &${c} [${Array(10)
+            .fill('*' + 'abcdefgh'[i])
+            .join(', ')}]\n`,
+      )
+      .join('');
+  test.each([
+    ['nested brackets', `plan: ${deep}\n`],
+    ['nested blocks', Array.from({ length: 3000 }, (_, i) => `${' '.repeat(i)}a:\n`).join('')],
+    ['an anchor bomb', bomb],
+    [
+      'merge keys',
+      `base: &b { x: 1 }\n${Array.from({ length: 4000 }, (_, i) => `k${i}: { <<: *b }\n`).join('')}`,
+    ],
+    ['many keys', Array.from({ length: 8000 }, (_, i) => `k${i}: 1\n`).join('')],
+    ['a large file', 'x'.repeat(limits.text + 1)],
+    ['five megabytes of nonsense', '{[}]:-&*"\' \n'.repeat(430_000)],
+    ['null bytes', 'plan: \u0000\u0000\noperations: \u0000'],
+    ['a byte order mark', '\ufeffplan: X\noperations: []\n'],
+    ['only a mark', '\ufeff'],
+    ['nothing', ''],
+  ])('%s', (_, source) => {
+    const { problems } = parse('file:///a', source);
+    expect(problems.length).toBeLessThanOrEqual(limits.problems);
+    for (const { span, message } of problems) {
+      const { start, end } = rangeOf(span);
+      expect(start).toBeGreaterThanOrEqual(0);
+      expect(end).toBeGreaterThanOrEqual(start);
+      expect(end).toBeLessThanOrEqual(source.length);
+      expect(message).not.toBe('');
+    }
+  });
+});

@@ -1,18 +1,4 @@
-/** The parts that tests use of reference libraries that ship no types of their own. */
-declare module 'odex' {
-  export class Solver {
-    constructor(size: number);
-    absoluteTolerance: number;
-    relativeTolerance: number;
-    solve(
-      derivative: (x: number, y: number[]) => number[],
-      from: number,
-      start: number[],
-      to: number,
-    ): { readonly y: number[] };
-  }
-}
-
+/** The part that tests use of a reference library that ships no types of its own. */
 declare module 'js-quantities' {
   interface Quantity {
     to(unit: string): Quantity;

@@ -55,10 +55,12 @@ async function run(args: readonly string[]): Promise<number> {
   return command.run(rest);
 }
 
-// A reader that has seen enough closes the pipe; that is no failure.
+// A reader that has seen enough closes the pipe; that is no failure. A full disk is.
 for (const stream of [process.stdout, process.stderr]) {
   stream.on('error', (error: NodeJS.ErrnoException) => {
-    if (error.code !== 'EPIPE') throw error;
+    if (error.code === 'EPIPE') return;
+    complain(`the output could not be written (${error.code ?? error.message}).`);
+    process.exit(2);
   });
 }
 

@@ -1,6 +1,6 @@
-import { spawn } from 'node:child_process';
+import { spawn, spawnSync } from 'node:child_process';
 import { once } from 'node:events';
-import { readdirSync, readFileSync, symlinkSync } from 'node:fs';
+import { closeSync, existsSync, openSync, readdirSync, readFileSync, symlinkSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, describe, expect, test } from 'vitest';
@@ -259,6 +259,17 @@ describe('what is printed', () => {
     child.stdout.once('data', () => child.stdout.destroy());
     const [code] = (await once(child, 'exit')) as [number];
     expect({ code, complaint }).toEqual({ code: 1, complaint: '' });
+  });
+
+  test.skipIf(!existsSync('/dev/full'))('an output that cannot be written is a failure', () => {
+    const full = openSync('/dev/full', 'w');
+    const { status, stderr } = spawnSync(process.execPath, [cli, 'check', '--exit-zero'], {
+      cwd,
+      stdio: ['ignore', full, 'pipe'],
+    });
+    closeSync(full);
+    expect(status).toBe(2);
+    expect(stderr.toString()).toContain('could not be written');
   });
 });
 

@@ -1,7 +1,7 @@
 import { LineIndex } from '../../server/src/document/text.ts';
 import type { ListedFinding, Listing, Severity } from '../../server/src/report/listing/listing.ts';
 
-export interface Mark {
+interface Mark {
   /** The text the finding is about, found in the file; `at` picks its nth occurrence, from 0. */
   readonly about: string;
   readonly nth?: number;

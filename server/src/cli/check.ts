@@ -122,7 +122,7 @@ export const command: Command = {
         say(
           sarifReport(listing, {
             version,
-            root: `${uriOf(root)}/`,
+            root: uriOf(root).replace(/\/?$/, '/'),
             exitCode,
             rules: findings.map((rule) => ({ ...rule, page: explain(rule.id) ?? rule.means })),
           }),

@@ -10,14 +10,14 @@ import { findTargets, uriOf } from './targets.ts';
 import type { Trouble } from './targets.ts';
 
 /** One document that the command line asked for. */
-export interface Asked {
+interface Asked {
   readonly uri: string;
   /** Absent for standard input. */
   readonly path?: string;
   readonly file: TextFile;
 }
 
-export interface Gathered {
+interface Gathered {
   readonly workspace: Workspace;
   readonly asked: readonly Asked[];
   /** What could not be read; the caller may add to it. */

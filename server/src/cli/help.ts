@@ -45,7 +45,10 @@ export function helpFor(name: string, command: Command, width: number): string {
 export function overview(summaries: readonly Row[], width: number): string {
   return (
     [
-      'Plugward checks repair plans for electrified vehicles the way a compiler checks a program.',
+      paragraphs(
+        ['Plugward checks repair plans for electrified vehicles the way a compiler checks a program.'],
+        width,
+      ),
       `Usage: plugward COMMAND [OPTIONS] …`,
       `Commands:\n${table(summaries, width)}`,
       table(

@@ -4,13 +4,13 @@ import type { ListedFinding, Listing, Severity } from './listing.ts';
 import type { Range } from '../../document/text.ts';
 
 /** A place in a file. Lines and columns count from 1, columns and offsets in UTF-16 code units; the end is exclusive. */
-export interface JsonPlace {
+interface JsonPlace {
   readonly file: string;
   readonly start: { readonly line: number; readonly column: number; readonly offset: number };
   readonly end: { readonly line: number; readonly column: number; readonly offset: number };
 }
 
-export interface JsonFinding extends JsonPlace {
+interface JsonFinding extends JsonPlace {
   readonly finding: string;
   readonly severity: Severity;
   readonly message: string;

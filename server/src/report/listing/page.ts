@@ -29,6 +29,9 @@ export function terminalPage(
       fence = !fence;
     } else if (fence) {
       out.push(`    ${line}`.trimEnd());
+    } else if (/^(-{3,}|\*{3,}|_{3,})$/.test(line.trim())) {
+      flush();
+      out.push(paint('quiet', '─'.repeat(width)));
     } else if (line.trim() === '') {
       flush();
       if (out.at(-1) !== '') out.push('');

@@ -4,7 +4,7 @@ import { placeOf } from './listing.ts';
 import type { ListedFinding, Listing, Severity } from './listing.ts';
 
 /** What the report says of one finding, whether it occurs or not. */
-export interface SarifRule {
+interface SarifRule {
   readonly id: string;
   readonly title: string;
   readonly means: string;
@@ -78,7 +78,6 @@ export function sarifReport(listing: Listing, options: SarifOptions): string {
             language: 'en',
             rules: options.rules.map((rule) => ({
               id: rule.id,
-              name: rule.id.replaceAll(/(?:^|-)(.)/g, (_, letter: string) => letter.toUpperCase()),
               shortDescription: { text: rule.title },
               fullDescription: { text: rule.means },
               defaultConfiguration: { level: levelOf[rule.severity] },

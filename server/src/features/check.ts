@@ -106,6 +106,7 @@ const standsOn: Readonly<Record<Ground, readonly string[]>> = {
   names: [],
   order: ['uses', 'zones', 'connectors', 'operations'],
   lines: ['uses', 'operations', 'labour', 'materials'],
+  proof: ['uses', 'vehicle', 'zones', 'connectors', 'operations', 'measurements', 'sign-offs'],
 };
 
 /** Whether what a finding stands on can be read. What cannot be known is not complained about. */
@@ -118,5 +119,6 @@ function applies(finding: Finding, plan: Plan, subject: Subject): boolean {
       problem !== 'key-twice' && !contained && (section === undefined || needed.includes(section)),
   );
   if (needed.length > 0 && damaged) return false;
-  return finding.ground !== 'order' || (!subject.sequence.order.circle && !plan.tooMany);
+  const ordered = finding.ground === 'order' || finding.ground === 'proof';
+  return !ordered || (!subject.sequence.order.circle && !plan.tooMany);
 }

@@ -2,6 +2,7 @@ import type { Document } from '../document/document.ts';
 import type { MapNode, ListNode } from '../document/node.ts';
 import type { Span } from '../document/text.ts';
 import type { Operation as RawOperation } from '../generated/repair-plan.ts';
+import type { QuantityName } from '../document/quantity.ts';
 import { readIds, readQuantity, readText } from './read.ts';
 import type { At, Bindings, Quantity } from './read.ts';
 import type { Scope } from './scope.ts';
@@ -46,6 +47,13 @@ export interface Operation {
   readonly time: Quantity | undefined;
   readonly bindings: Bindings;
 }
+
+/** A quantity that a step states beside its task, a procedure's parameter filled in. */
+export const stepQuantity = (
+  { step, bindings }: Operation,
+  quantity: QuantityName,
+  key: 'air-temperature' | 'panel-temperature' | 'hold-time' | 'meter-rating',
+): Quantity | undefined => readQuantity(quantity, step.node.get(key), bindings);
 
 /** For each node of the order, the nodes that must be finished before it starts. */
 export type Predecessors = readonly (readonly number[])[];

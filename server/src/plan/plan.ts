@@ -6,6 +6,8 @@ import type { Expansion, Operation } from './operations.ts';
 import { readIds, readQuantity, readText } from './read.ts';
 import type { At, Quantity } from './read.ts';
 import type { Scope } from './scope.ts';
+import { readVehicle } from './vehicle.ts';
+import type { Vehicle } from './vehicle.ts';
 
 type Raw<K extends keyof RepairPlan> = NonNullable<RepairPlan[K]> extends readonly (infer U)[] ? U : never;
 
@@ -31,6 +33,8 @@ export interface Measurement {
   readonly method: Raw<'measurements'>['method'];
   readonly value: Quantity | undefined;
   readonly uncertainty: Quantity | undefined;
+  /** Temperature of the connector when it was read. */
+  readonly at: Quantity | undefined;
 }
 
 export interface Acceptance {
@@ -52,6 +56,9 @@ export interface Plan extends Expansion {
   readonly measurements: readonly Measurement[];
   readonly accepted: readonly Acceptance[];
   readonly heatBudget: Quantity | undefined;
+  readonly vehicle: Vehicle | undefined;
+  /** The roles that someone has signed for. */
+  readonly signed: readonly string[];
 }
 
 /** Reads a plan, or a procedure by itself (which then has operations and nothing else). */
@@ -91,6 +98,7 @@ export function buildPlan(scope: Scope): Plan {
           method: node.get('method')?.value,
           value: readQuantity('resistance', node.get('value')),
           uncertainty: readQuantity('resistance', node.get('uncertainty')),
+          at: readQuantity('temperature', node.get('at')),
         }
       );
     }),
@@ -99,6 +107,8 @@ export function buildPlan(scope: Scope): Plan {
       return finding && { node, finding, at: readText(node.get('at')), until: readText(node.get('until')) };
     }),
     heatBudget: readQuantity('power', root?.get('heat-budget')),
+    vehicle: readVehicle(root),
+    signed: lines(root?.get('sign-offs'), (node) => node.get('role')?.value),
   };
 }
 

@@ -1,12 +1,12 @@
 import type { Document } from '../document/document.ts';
 import type { Kind } from '../document/kind.ts';
-import type { Located, MapNode } from '../document/node.ts';
+import type { Located, MapNode, ScalarNode } from '../document/node.ts';
 import type { Span } from '../document/text.ts';
 import type { Connector as RawConnector, Zone as RawZone } from '../generated/repair-plan.ts';
 import type { RateSheet } from '../generated/rate-sheet.ts';
 import type { ConnectorClass } from './classes.ts';
 import { readIds, readQuantity, readText } from './read.ts';
-import type { At, Quantity } from './read.ts';
+import type { Quantity } from './read.ts';
 import { mentionsOf } from './symbols.ts';
 import type { Mention, SymbolKind } from './symbols.ts';
 import { builtInTasks } from './tasks.ts';
@@ -24,8 +24,13 @@ export interface Connector {
   readonly zone: string | undefined;
   readonly makerCover: NonNullable<RawConnector['maker-cover']>;
   readonly lock: boolean;
+  readonly newSeal: boolean;
+  readonly calibrate: boolean;
+  /** Where it differs from the system voltage. */
+  readonly voltage: Quantity | undefined;
   readonly current: { readonly steady?: Quantity; readonly peak?: Quantity; readonly peakTime?: Quantity };
-  readonly resistance: { readonly asNew?: Quantity; readonly limit?: Quantity };
+  /** `at`: the temperature at which both hold. */
+  readonly resistance: { readonly asNew?: Quantity; readonly limit?: Quantity; readonly at?: Quantity };
   readonly plating: RawConnector['plating'];
   readonly cable: Quantity | undefined;
   readonly temperatureClass: Quantity | undefined;
@@ -41,7 +46,8 @@ export interface Consumable {
   readonly tied: boolean;
   readonly fits: readonly string[];
   readonly charged: boolean;
-  readonly price: At<unknown> | undefined;
+  /** As written; money is read from its digits. */
+  readonly price: ScalarNode<unknown> | undefined;
   readonly unit: string | undefined;
   readonly span: Span;
 }
@@ -172,6 +178,9 @@ function readConnector(id: string, nodes: readonly MapNode<RawConnector>[]): Con
     zone: first((node) => node.get('zone')?.value),
     makerCover: first((node) => node.get('maker-cover')?.value) ?? 'not-stated',
     lock: first((node) => node.get('lock')?.value) ?? false,
+    newSeal: first((node) => node.get('new-seal')?.value) ?? false,
+    calibrate: first((node) => node.get('calibrate')?.value) ?? false,
+    voltage: first((node) => readQuantity('voltage', node.get('voltage'))),
     current: {
       ...optional('steady', current('steady')),
       ...optional('peak', current('peak')),
@@ -180,7 +189,14 @@ function readConnector(id: string, nodes: readonly MapNode<RawConnector>[]): Con
         first((node) => readQuantity('time', node.get('current')?.get('peak-time'))),
       ),
     },
-    resistance: { ...optional('asNew', resistance('as-new')), ...optional('limit', resistance('limit')) },
+    resistance: {
+      ...optional('asNew', resistance('as-new')),
+      ...optional('limit', resistance('limit')),
+      ...optional(
+        'at',
+        first((node) => readQuantity('temperature', node.get('resistance')?.get('at'))),
+      ),
+    },
     plating: first((node) => node.get('plating')?.value),
     cable: first((node) => readQuantity('area', node.get('cable'))),
     temperatureClass: first((node) => readQuantity('temperature', node.get('temperature-class'))),

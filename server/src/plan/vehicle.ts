@@ -1,0 +1,44 @@
+import type { MapNode } from '../document/node.ts';
+import type { Span } from '../document/text.ts';
+import type { RepairPlan } from '../generated/repair-plan.ts';
+import { readQuantity } from './read.ts';
+import type { Quantity } from './read.ts';
+
+type Raw = RepairPlan['vehicle'];
+
+/** What the plan says about the vehicle's energy system; what it does not say, or says unreadably, is undefined. */
+export interface Vehicle {
+  readonly node: MapNode<Raw>;
+  /** The word `vehicle` itself: where something is said about what is missing under it. */
+  readonly span: Span;
+  readonly systemVoltage: Quantity | undefined;
+  readonly voltageKind: Raw['voltage-kind'];
+  readonly dischargeWait: Quantity | undefined;
+  readonly linkCapacitance: Quantity | undefined;
+  readonly bleedResistance: Quantity | undefined;
+  readonly bakeLimit: { readonly temperature: Quantity | undefined; readonly time: Quantity | undefined };
+  readonly batteryTemperature: Quantity | undefined;
+  readonly batteryTimeConstant: Quantity | undefined;
+}
+
+export function readVehicle(root: MapNode<RepairPlan> | undefined): Vehicle | undefined {
+  const span = root?.entry('vehicle')?.keySpan;
+  const node = root?.get('vehicle') as MapNode<Raw> | undefined;
+  if (!span || !node || node.bad || node.kind !== 'map') return undefined;
+  const limit = node.get('bake-limit');
+  return {
+    node,
+    span,
+    systemVoltage: readQuantity('voltage', node.get('system-voltage')),
+    voltageKind: node.get('voltage-kind')?.value,
+    dischargeWait: readQuantity('time', node.get('discharge-wait')),
+    linkCapacitance: readQuantity('capacitance', node.get('link-capacitance')),
+    bleedResistance: readQuantity('resistance', node.get('bleed-resistance')),
+    bakeLimit: {
+      temperature: readQuantity('temperature', limit?.get('temperature')),
+      time: readQuantity('time', limit?.get('time')),
+    },
+    batteryTemperature: readQuantity('temperature', node.get('battery-temperature')),
+    batteryTimeConstant: readQuantity('time', node.get('battery-time-constant')),
+  };
+}

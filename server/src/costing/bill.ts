@@ -1,0 +1,324 @@
+import Big from 'big.js';
+import type { Step } from '../plan/operations.ts';
+import type { LabourLine, MaterialLine, Plan } from '../plan/plan.ts';
+import { decimalOf, readDecimal, roundHalfUp, share, sumOf, zero } from './decimal.ts';
+import { owedLabour, owedMaterials } from './owed.ts';
+import { readPriceSheet } from './sheet.ts';
+import type { PriceSheet, Tax } from './sheet.ts';
+
+/**
+ * What a plan costs, in decimals throughout. The rounding rule: every line is rounded to the currency's minor unit,
+ * half up; sums are sums of rounded lines, so any way of adding them up gives the same total; each tax is taken once
+ * from the sum it is raised on, and rounded the same way. Taxes are not raised on each other.
+ */
+export const roundingRule =
+  "Each line is rounded to the currency's smallest unit, half up. Totals add up the rounded lines. Each tax is taken once from the total it is raised on and rounded the same way.";
+
+export type Basis = 'not-included' | 'included' | 'not-stated';
+
+/** Why a line has no amount. */
+export type Gap =
+  | 'no-sheet'
+  | 'currency-unknown'
+  | 'blank'
+  | 'no-time'
+  | 'no-rate'
+  | 'rate-unknown'
+  | 'no-price'
+  | 'item-unknown';
+
+interface Priced {
+  /** In whole minor units; undefined where something is missing, and `gap` says what. */
+  readonly amount: Big | undefined;
+  readonly gap: Gap | undefined;
+}
+
+export interface LabourCharge extends Priced {
+  readonly line: LabourLine;
+  /** The operations it pays, as written. */
+  readonly steps: readonly string[];
+  readonly task: string | undefined;
+  readonly hours: Big | undefined;
+  readonly rate: string | undefined;
+  readonly perHour: Big | undefined;
+  /** A line that is `included` is contained in a published time and costs nothing here. */
+  readonly basis: Basis;
+  readonly reference: string | undefined;
+}
+
+export interface MaterialCharge extends Priced {
+  readonly line: MaterialLine;
+  readonly steps: readonly string[];
+  readonly item: string | undefined;
+  readonly name: string | undefined;
+  readonly quantity: Big | undefined;
+  readonly unit: string | undefined;
+  readonly price: Big | undefined;
+  /** The sheet may say that an item is not charged; then it costs nothing here. */
+  readonly charged: boolean;
+  readonly reference: string | undefined;
+}
+
+/** A sum, and how many lines are missing from it because they have no amount. */
+export interface Sum {
+  readonly amount: Big;
+  readonly open: number;
+}
+
+export interface TaxCharge extends Tax {
+  readonly base: Big;
+  readonly amount: Big | undefined;
+}
+
+/** A share of the net total. `key` is empty for what belongs to no operation or no connector. */
+export interface Part extends Sum {
+  readonly key: string;
+  readonly labour: Big;
+  readonly materials: Big;
+}
+
+export interface HoursPart extends Sum {
+  readonly key: string;
+  readonly hours: Big;
+}
+
+/** A line that the plan owes and that nobody has written. */
+export interface MissingLabour extends Priced {
+  readonly step: Step;
+  readonly task: string;
+  readonly hours: Big | undefined;
+  readonly rate: string | undefined;
+  readonly perHour: Big | undefined;
+}
+
+export interface MissingMaterial extends Priced {
+  readonly step: Step;
+  readonly item: string;
+  readonly name: string;
+  readonly quantity: Big;
+  readonly unit: string | undefined;
+  readonly price: Big | undefined;
+}
+
+/** What the missing lines would be worth at the sheet's own times, rates and prices, before tax. */
+export interface Stake extends Sum {
+  readonly labour: readonly MissingLabour[];
+  readonly materials: readonly MissingMaterial[];
+}
+
+export interface Bill {
+  readonly sheet: PriceSheet;
+  readonly labour: readonly LabourCharge[];
+  readonly materials: readonly MaterialCharge[];
+  readonly labourTotal: Sum;
+  readonly materialsTotal: Sum;
+  readonly net: Sum;
+  readonly taxes: readonly TaxCharge[];
+  readonly gross: Sum;
+  /** Lines that pay several operations or connectors are shared equally, to the smallest unit. */
+  readonly byOperation: readonly Part[];
+  readonly byConnector: readonly Part[];
+  readonly byBasis: readonly HoursPart[];
+  readonly byRate: readonly HoursPart[];
+  /** Undefined while the text is too damaged to say what is missing. */
+  readonly stake: Stake | undefined;
+}
+
+const bills = new WeakMap<Plan, Bill>();
+
+/** The bill of a plan, made once. Never throws. */
+export function billOf(plan: Plan): Bill {
+  let bill = bills.get(plan);
+  if (!bill) bills.set(plan, (bill = makeBill(plan)));
+  return bill;
+}
+
+function makeBill(plan: Plan): Bill {
+  const sheet = readPriceSheet(plan.scope);
+  const labour = plan.labour.map((line) => chargeLabour(line, sheet));
+  const materials = plan.materials.map((line) => chargeMaterial(line, plan, sheet));
+  const labourTotal = add(labour);
+  const materialsTotal = add(materials);
+  const net = add([...labour, ...materials]);
+  const taxes = sheet.taxes.map((tax): TaxCharge => {
+    const base = { labour: labourTotal, materials: materialsTotal, both: net }[tax.on].amount;
+    const { percent } = tax;
+    const amount =
+      percent && sheet.decimals !== undefined
+        ? roundHalfUp(base.times(percent).div(100), sheet.decimals)
+        : undefined;
+    return { ...tax, base, amount };
+  });
+  const due = add(taxes);
+  return {
+    sheet,
+    labour,
+    materials,
+    labourTotal,
+    materialsTotal,
+    net,
+    taxes,
+    gross: { amount: net.amount.plus(due.amount), open: net.open + due.open },
+    byOperation: divide(labour, materials, sheet, ({ steps }) => steps),
+    byConnector: divide(labour, materials, sheet, ({ steps }) => connectorsOf(plan, steps)),
+    byBasis: gather(labour, ({ basis }) => basis),
+    byRate: gather(labour, ({ rate }) => rate ?? ''),
+    stake: stakeOf(plan, sheet),
+  };
+}
+
+function chargeLabour(line: LabourLine, sheet: PriceSheet): LabourCharge {
+  const { node } = line;
+  const hours = readDecimal(node.get('hours'), sheet.textOf);
+  const rate = node.get('rate')?.value;
+  const perHour = rate === undefined ? undefined : sheet.rates.get(rate);
+  const basis = node.get('basis')?.value ?? 'not-stated';
+  return {
+    line,
+    steps: distinct(line.for.map(({ value }) => value)),
+    task: line.task?.value,
+    hours,
+    rate,
+    perHour,
+    basis,
+    reference: node.get('reference')?.value,
+    ...priceLabour(hours, rate, basis === 'included', sheet, 'blank'),
+  };
+}
+
+/** Money of nothing is nothing, even where no rate is named. */
+function priceLabour(
+  hours: Big | undefined,
+  rate: string | undefined,
+  free: boolean,
+  sheet: PriceSheet,
+  without: Gap,
+): Priced {
+  if (free || hours?.eq(0)) return { amount: zero, gap: undefined };
+  if (!hours) return { amount: undefined, gap: without };
+  if (sheet.currency === undefined) return { amount: undefined, gap: 'no-sheet' };
+  if (rate === undefined) return { amount: undefined, gap: 'no-rate' };
+  return price(hours, sheet.rates.get(rate), sheet, 'rate-unknown');
+}
+
+function price(quantity: Big, each: Big | undefined, sheet: PriceSheet, without: Gap): Priced {
+  if (sheet.currency === undefined) return { amount: undefined, gap: 'no-sheet' };
+  if (!each) return { amount: undefined, gap: without };
+  if (sheet.decimals === undefined) return { amount: undefined, gap: 'currency-unknown' };
+  return { amount: roundHalfUp(quantity.times(each), sheet.decimals), gap: undefined };
+}
+
+function chargeMaterial(line: MaterialLine, plan: Plan, sheet: PriceSheet): MaterialCharge {
+  const { node } = line;
+  const item = line.item?.value;
+  const consumable = item === undefined ? undefined : plan.scope.consumables.get(item);
+  const quantity = readDecimal(node.get('quantity'), sheet.textOf);
+  const each = sheet.money(node.get('price') ?? consumable?.price);
+  const charged = consumable?.charged ?? true;
+  const priced: Priced =
+    !charged || quantity?.eq(0)
+      ? { amount: zero, gap: undefined }
+      : quantity
+        ? price(quantity, each, sheet, consumable ? 'no-price' : 'item-unknown')
+        : { amount: undefined, gap: 'blank' };
+  return {
+    line,
+    steps: distinct(line.for.map(({ value }) => value)),
+    item,
+    name: consumable?.name,
+    quantity,
+    unit: consumable?.unit,
+    price: each,
+    charged,
+    reference: node.get('reference')?.value,
+    ...priced,
+  };
+}
+
+const distinct = (ids: readonly string[]): string[] => [...new Set(ids)];
+
+const add = (lines: readonly { readonly amount: Big | undefined }[]): Sum => ({
+  amount: sumOf(lines.flatMap(({ amount }) => amount ?? [])),
+  open: lines.filter(({ amount }) => amount === undefined).length,
+});
+
+/** The connectors that the operations of a line handle, procedures included. */
+function connectorsOf(plan: Plan, steps: readonly string[]): string[] {
+  const own = plan.operations.filter(({ planStep }) => steps.includes(planStep.id));
+  return distinct(own.flatMap(({ connectors }) => connectors.map(({ value }) => value)));
+}
+
+function divide(
+  labour: readonly LabourCharge[],
+  materials: readonly MaterialCharge[],
+  sheet: PriceSheet,
+  keysOf: (charge: LabourCharge | MaterialCharge) => readonly string[],
+): Part[] {
+  const parts = new Map<string, { labour: Big; materials: Big; open: number }>();
+  const put = (charge: LabourCharge | MaterialCharge, kind: 'labour' | 'materials'): void => {
+    const found = keysOf(charge);
+    const keys = found.length > 0 ? found : [''];
+    const shares = charge.amount && share(charge.amount, keys.length, sheet.decimals ?? 0);
+    keys.forEach((key, i) => {
+      let part = parts.get(key);
+      if (!part) parts.set(key, (part = { labour: zero, materials: zero, open: 0 }));
+      if (shares) part[kind] = part[kind].plus(shares[i]!);
+      else part.open++;
+    });
+  };
+  for (const charge of labour) put(charge, 'labour');
+  for (const charge of materials) put(charge, 'materials');
+  return [...parts].map(([key, part]) => ({ key, ...part, amount: part.labour.plus(part.materials) }));
+}
+
+function gather(labour: readonly LabourCharge[], keyOf: (charge: LabourCharge) => string): HoursPart[] {
+  const groups = new Map<string, LabourCharge[]>();
+  for (const charge of labour) groups.set(keyOf(charge), [...(groups.get(keyOf(charge)) ?? []), charge]);
+  return [...groups].map(([key, charges]) => ({
+    key,
+    hours: sumOf(charges.flatMap(({ hours }) => hours ?? [])),
+    ...add(charges),
+  }));
+}
+
+const readFor: readonly string[] = ['uses', 'operations', 'labour', 'materials'];
+
+function stakeOf(plan: Plan, sheet: PriceSheet): Stake | undefined {
+  // While one of these parts cannot be read, a line that seems missing may stand right there.
+  const damaged = plan.document.problems.some(
+    ({ kind, contained, section }) =>
+      kind !== 'key-twice' && !contained && (section === undefined || readFor.includes(section)),
+  );
+  if (damaged || plan.tooMany) return undefined;
+  const labour = owedLabour(plan)
+    .filter(({ written, step }) => written.length === 0 && !step.node.broken)
+    .map(({ step, task, time, hours: owed }): MissingLabour => {
+      const hours = owed === undefined ? undefined : decimalOf(String(owed));
+      const rate = time?.rate;
+      return {
+        step,
+        task,
+        hours,
+        rate,
+        perHour: rate === undefined ? undefined : sheet.rates.get(rate),
+        ...priceLabour(hours, rate, time?.basis === 'included', sheet, 'no-time'),
+      };
+    });
+  const materials = owedMaterials(plan)
+    .filter(({ written, step }) => written.length === 0 && !step.node.broken)
+    .map(({ step, item, quantity }): MissingMaterial => {
+      const consumable = plan.scope.consumables.get(item)!;
+      const each = sheet.money(consumable.price);
+      const count = new Big(quantity);
+      return {
+        step,
+        item,
+        name: consumable.name,
+        quantity: count,
+        unit: consumable.unit,
+        price: each,
+        ...price(count, each, sheet, 'no-price'),
+      };
+    });
+  return { labour, materials, ...add([...labour, ...materials]) };
+}

@@ -1,0 +1,329 @@
+import Big from 'big.js';
+import currencyCodes from 'currency-codes';
+import fc from 'fast-check';
+import Fraction from 'fraction.js';
+import { describe, expect, it } from 'vitest';
+import { billOf } from '../../server/src/costing/bill.ts';
+import type { Bill } from '../../server/src/costing/bill.ts';
+import { currencies, minorUnitDecimals } from '../../server/src/costing/currency.ts';
+import { decimalOf, share, sumOf } from '../../server/src/costing/decimal.ts';
+import { sampleUri, sampleWorkspace, workspaceOf } from '../support/files.ts';
+
+const uri = 'file:///plans/a.repair-plan.yaml';
+
+interface Shop {
+  readonly currency?: string;
+  readonly sheet?: string;
+  readonly plan?: string;
+}
+
+const operations = `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc, hv-loop, park-sensor] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: [tape] }
+`;
+
+function billFor({ currency = 'EUR', sheet = '', plan = operations }: Shop): Bill {
+  const files = {
+    'a.rate-sheet.yaml': `rate-sheet: a
+currency: ${currency}
+rates:
+  - { id: electrical, per-hour: '96.00' }
+  - { id: body, per-hour: 78.50 }
+times:
+  - { task: disconnect, hours: 0.1, per: connector, rate: electrical }
+  - { task: inspect, hours: 0.2 }
+consumables:
+  - { id: tape, name: Insulating tape, kind: tape, price: 0.605, unit: strip }
+  - { id: plug, kind: dummy-plug, price: '14.50', charged: false }
+  - { id: bag, kind: bag }
+${sheet}`,
+    'a.repair-plan.yaml': `plan: EX-1
+vehicle: { description: Kestrel (invented), propulsion: battery-electric }
+uses: [./a.rate-sheet.yaml]
+connectors:
+  - { id: inverter-dc, class: high-voltage-power }
+  - { id: hv-loop, class: interlock }
+  - { id: park-sensor, class: sensor }
+${plan}`,
+  };
+  return billOf(workspaceOf(files).plan(uri)!);
+}
+
+const lines = (labour: string, materials = ''): string =>
+  `${operations}labour:\n${labour}\n${materials && `materials:\n${materials}\n`}`;
+
+const text = (amount: Big | undefined): string => amount?.toFixed() ?? 'unknown';
+
+describe('currencies (ISO 4217, package currency-codes 2.2.0 as oracle)', () => {
+  it('knows the minor unit of every currency that has one', () => {
+    // Precious metals, bond units, the IMF's right and test codes: ISO gives them no minor unit.
+    const without = /^X(A[GU]|B[A-D]|DR|P[DT]|SU|TS|UA|XX)$/;
+    const listed = currencyCodes.data.filter(({ code }) => !without.test(code));
+    expect([...currencies].sort()).toEqual(listed.map(({ code }) => code).sort());
+    for (const { code, digits } of listed) expect([code, minorUnitDecimals(code)]).toEqual([code, digits]);
+    expect(minorUnitDecimals('XAU')).toBeUndefined();
+    expect(minorUnitDecimals('EUX')).toBeUndefined();
+  });
+});
+
+describe('decimals', () => {
+  it.each([
+    ['0.10', '0.1'],
+    ['12.50', '12.5'],
+    ['1e-1', '0.1'],
+    ['.5', '0.5'],
+    ['5.', '5'],
+    ['+7', '7'],
+    // 2^53 + 1 is no binary number: read through one, it would lose its last digit.
+    ['9007199254.740993', '9007199254.740993'],
+  ])('%s is %s', (written, exact) => {
+    expect(text(decimalOf(written))).toBe(exact);
+  });
+
+  it.each(['', '-1', '1e999', '12,50', '0x10', '.', '1e', '1'.repeat(16), `0.${'1'.repeat(16)}`])(
+    '%s is none',
+    (written) => expect(decimalOf(written)).toBeUndefined(),
+  );
+
+  it('shares an amount into parts that add up to it and differ by one unit at most', () => {
+    fc.assert(
+      fc.property(
+        fc.bigInt(0n, 10n ** 15n),
+        fc.integer({ min: 1, max: 40 }),
+        fc.constantFrom(0, 2, 3, 4),
+        (units, count, decimals) => {
+          const amount = new Big(units.toString()).div(new Big(10).pow(decimals));
+          const parts = share(amount, count, decimals);
+          expect(parts).toHaveLength(count);
+          expect(text(sumOf(parts))).toBe(text(amount));
+          const unit = new Big(10).pow(-decimals);
+          expect(parts[0]!.minus(parts.at(-1)!).lte(unit)).toBe(true);
+          for (const part of parts) expect(part.mod(unit).eq(0)).toBe(true);
+        },
+      ),
+    );
+  });
+});
+
+describe('amounts, worked by hand', () => {
+  const labour = (line: string, shop: Shop = {}): string => {
+    const [charge] = billFor({ ...shop, plan: lines(`  - { for: op20, ${line} }`) }).labour;
+    return charge!.gap ?? text(charge!.amount);
+  };
+  const material = (line: string, shop: Shop = {}): string => {
+    const plan = lines('  - { for: op20, hours: 0 }', `  - { for: op30, ${line} }`);
+    const [charge] = billFor({ ...shop, plan }).materials;
+    return charge!.gap ?? text(charge!.amount);
+  };
+
+  it.each([
+    // 0.3 × 96.00 = 28.80, which binary numbers make 28.799999999999997.
+    ['hours: 0.3, rate: electrical', '28.8'],
+    ['hours: 3e-1, rate: electrical', '28.8'],
+    // 0.7 × 78.50 = 54.95
+    ['hours: 0.7, rate: body', '54.95'],
+    // 0.1 × 78.50 = 7.85
+    ['hours: 0.1, rate: body', '7.85'],
+    ['hours: 1.5, rate: electrical, basis: included', '0'],
+    ['hours: 0', '0'],
+    ['hours: 0.3', 'no-rate'],
+    ['hours: 0.3, rate: glass', 'rate-unknown'],
+    ['hours: fill-in, rate: electrical', 'blank'],
+  ])('labour %s: %s', (line, amount) => expect(labour(line)).toBe(amount));
+
+  it.each([
+    // 0.605 → 0.61, half up; binary rounding would say 0.60 or 0.61 by luck.
+    ['item: tape, quantity: 1', '0.61'],
+    // 3 × 0.605 = 1.815 → 1.82
+    ['item: tape, quantity: 3', '1.82'],
+    ['item: tape, quantity: 3, price: 1.005', '3.02'],
+    ['item: plug, quantity: 2', '0'],
+    ['item: bag, quantity: 2', 'no-price'],
+    ['item: bag, quantity: 2, price: "0.90"', '1.8'],
+    ['item: foil, quantity: 2', 'item-unknown'],
+    ['item: tape, quantity: fill-in', 'blank'],
+  ])('material %s: %s', (line, amount) => expect(material(line)).toBe(amount));
+
+  it.each([
+    // 0.7 × 78.50 = 54.95
+    ['JPY', '55'],
+    ['EUR', '54.95'],
+    ['KWD', '54.95'],
+    ['EUX', 'currency-unknown'],
+  ])('rounds to the smallest unit of %s: %s', (currency, amount) => {
+    expect(labour('hours: 0.7, rate: body', { currency })).toBe(amount);
+  });
+
+  it('rounds thousandths where the currency has them: 3 × 0.605 = 1.815', () => {
+    expect(material('item: tape, quantity: 3', { currency: 'KWD' })).toBe('1.815');
+    expect(material('item: tape, quantity: 3', { currency: 'JPY' })).toBe('2');
+  });
+
+  it('takes each tax once from the total it is raised on', () => {
+    const bill = billFor({
+      sheet: `tax:
+  - { name: VAT, percent: 7.7 }
+  - { name: levy, percent: 2.5, on: materials }
+`,
+      plan: lines(
+        '  - { for: op20, hours: 0.3, rate: electrical }\n  - { for: op30, hours: 0.1, rate: electrical }',
+        '  - { for: op30, item: tape, quantity: 3 }',
+      ),
+    });
+    // 28.80 + 9.60 = 38.40; 38.40 + 1.82 = 40.22; 7.7 % of 40.22 = 3.09694; 2.5 % of 1.82 = 0.0455
+    expect([text(bill.labourTotal.amount), text(bill.materialsTotal.amount)]).toEqual(['38.4', '1.82']);
+    expect(text(bill.net.amount)).toBe('40.22');
+    expect(bill.taxes.map(({ amount }) => text(amount))).toEqual(['3.1', '0.05']);
+    expect(text(bill.gross.amount)).toBe('43.37');
+  });
+
+  it('counts what has no amount instead of taking it for nothing', () => {
+    const bill = billFor({
+      plan: lines('  - { for: op20, hours: fill-in }\n  - { for: op30, hours: 0.1, rate: electrical }'),
+    });
+    expect(bill.net.open).toBe(1);
+    expect(text(bill.net.amount)).toBe('9.6');
+    expect(bill.gross.open).toBe(1);
+  });
+
+  it('has no amounts without a rate sheet', () => {
+    const files = {
+      'a.repair-plan.yaml': `plan: EX-1
+vehicle: { description: Kestrel, propulsion: hybrid }
+${lines('  - { for: op20, hours: 0.1, rate: electrical }', '  - { for: op30, item: tape, quantity: 1 }')}`,
+    };
+    const bill = billOf(workspaceOf(files).plan(uri)!);
+    expect([...bill.labour, ...bill.materials].map(({ gap }) => gap)).toEqual(['no-sheet', 'no-sheet']);
+    expect(bill.sheet.currency).toBeUndefined();
+  });
+
+  it('does not mix money of two currencies', () => {
+    const files = {
+      'a.rate-sheet.yaml': "rate-sheet: a\ncurrency: EUR\nrates: [{ id: body, per-hour: '78' }]\n",
+      'b.rate-sheet.yaml': "rate-sheet: b\ncurrency: USD\nrates: [{ id: glass, per-hour: '80' }]\n",
+      'a.repair-plan.yaml': `plan: EX-1
+vehicle: { description: Kestrel, propulsion: hybrid }
+uses: [./a.rate-sheet.yaml, ./b.rate-sheet.yaml]
+${lines('  - { for: op20, hours: 1, rate: body }\n  - { for: op20, hours: 1, rate: glass }')}`,
+    };
+    const bill = billOf(workspaceOf(files).plan(uri)!);
+    expect(bill.labour.map(({ amount }) => text(amount))).toEqual(['78', 'unknown']);
+  });
+});
+
+describe('money at stake', () => {
+  it("is what the missing lines are worth at the sheet's own times, rates and prices", () => {
+    const { stake } = billFor({});
+    // op20: 3 connectors × 0.1 h × 96.00; op30: no time for covering; 2 strips × 0.605
+    expect(stake!.labour.map(({ step, amount, gap }) => [step.id, gap ?? text(amount)])).toEqual([
+      ['op20', '28.8'],
+      ['op30', 'no-time'],
+    ]);
+    expect(stake!.materials.map(({ item, amount }) => [item, text(amount)])).toEqual([['tape', '1.21']]);
+    expect([text(stake!.amount), stake!.open]).toEqual(['30.01', 1]);
+  });
+
+  it('a time without a rate is worth nobody knows what', () => {
+    const { stake } = billFor({
+      plan: 'operations:\n  - { id: op20, do: inspect, connectors: [inverter-dc] }\n',
+    });
+    expect(stake!.labour.map(({ gap }) => gap)).toEqual(['no-rate']);
+  });
+
+  it('is not told while the text is damaged where the lines stand', () => {
+    expect(billFor({ plan: `${operations}labour:\n  hello: [\n` }).stake).toBeUndefined();
+  });
+
+  it('is nothing in the clean sample, and the value of the planted mistake in the faulty one', () => {
+    const workspace = sampleWorkspace();
+    const clean = billOf(workspace.plan(sampleUri('quarter-panel.repair-plan.yaml'))!);
+    expect([text(clean.stake!.amount), clean.stake!.open, clean.net.open]).toEqual(['0', 0, 0]);
+    const faulty = billOf(workspace.plan(sampleUri('quarter-panel-faulty.repair-plan.yaml'))!);
+    // The resistance of two connectors is measured and not charged: 2 × 0.2 h × 96.00.
+    expect(faulty.stake!.labour.map(({ step, amount }) => [step.id, text(amount)])).toContainEqual([
+      'op220',
+      '38.4',
+    ]);
+  });
+});
+
+describe('laws of a bill', () => {
+  const tenths = fc.nat(400).map((n) => `${Math.floor(n / 10)}.${n % 10}`);
+  const cents = fc.nat(1_000_000).map((n) => `${Math.floor(n / 1000)}.${String(n % 1000).padStart(3, '0')}`);
+  const someSteps = fc.subarray(['op20', 'op30', 'op99'], { minLength: 1 });
+  const labourLines = fc.array(
+    fc.record({
+      steps: someSteps,
+      hours: fc.oneof(tenths, fc.constant('fill-in')),
+      rate: fc.constantFrom('electrical', 'body'),
+      basis: fc.constantFrom('', ', basis: not-included', ', basis: included'),
+    }),
+    { minLength: 1, maxLength: 8 },
+  );
+  const materialLines = fc.array(fc.record({ steps: someSteps, quantity: fc.nat(30), price: cents }), {
+    minLength: 1,
+    maxLength: 8,
+  });
+  const labourText = (all: readonly { steps: string[]; hours: string; rate: string; basis: string }[]) =>
+    all
+      .map((one) => `  - { for: [${one.steps}], hours: ${one.hours}, rate: ${one.rate}${one.basis} }`)
+      .join('\n');
+  const materialText = (all: readonly { steps: string[]; quantity: number; price: string }[]) =>
+    all
+      .map((one) => `  - { for: [${one.steps}], item: tape, quantity: ${one.quantity}, price: ${one.price} }`)
+      .join('\n');
+  const currency = fc.constantFrom('EUR', 'JPY', 'KWD', 'CLF');
+
+  it('however it is divided, the parts add up to the total', () => {
+    fc.assert(
+      fc.property(labourLines, materialLines, currency, (labour, materials, code) => {
+        const bill = billFor({ currency: code, plan: lines(labourText(labour), materialText(materials)) });
+        const net = text(bill.net.amount);
+        for (const parts of [bill.byOperation, bill.byConnector]) {
+          expect(text(sumOf(parts.map(({ amount }) => amount)))).toBe(net);
+        }
+        for (const parts of [bill.byBasis, bill.byRate]) {
+          expect(text(sumOf(parts.map(({ amount }) => amount)))).toBe(text(bill.labourTotal.amount));
+        }
+        const due = sumOf([bill.net.amount, ...bill.taxes.flatMap(({ amount }) => amount ?? [])]);
+        expect(text(bill.gross.amount)).toBe(text(due));
+      }),
+      { numRuns: 60 },
+    );
+  });
+
+  it('the order of the lines changes no total', () => {
+    fc.assert(
+      fc.property(labourLines, materialLines, (labour, materials) => {
+        const totals = (bill: Bill) =>
+          [bill.labourTotal, bill.materialsTotal, bill.gross].map(({ amount }) => text(amount));
+        const forwards = billFor({ plan: lines(labourText(labour), materialText(materials)) });
+        const backwards = billFor({
+          plan: lines(labourText([...labour].reverse()), materialText([...materials].reverse())),
+        });
+        expect(totals(forwards)).toEqual(totals(backwards));
+      }),
+      { numRuns: 40 },
+    );
+  });
+
+  it('every line is its hours times its rate, within half a smallest unit (exact fractions as oracle)', () => {
+    fc.assert(
+      fc.property(labourLines, currency, (labour, code) => {
+        const bill = billFor({ currency: code, plan: lines(labourText(labour)) });
+        const half = new Fraction(1, 2).div(new Fraction(10).pow(minorUnitDecimals(code)!)!);
+        bill.labour.forEach((charge, i) => {
+          const { hours, rate, basis } = labour[i]!;
+          if (hours === 'fill-in' && !basis.endsWith(' included'))
+            return expect(charge.amount).toBeUndefined();
+          const exact = basis.endsWith(' included')
+            ? new Fraction(0)
+            : new Fraction(hours).mul(rate === 'body' ? '78.50' : '96.00');
+          const off = new Fraction(text(charge.amount)).sub(exact);
+          expect(off.abs().compare(half)).toBeLessThanOrEqual(0);
+        });
+      }),
+      { numRuns: 60 },
+    );
+  });
+});

@@ -12,7 +12,7 @@ import type { QuantityName } from '../../server/src/document/quantity.ts';
 import { quantities, slips } from '../../server/src/generated/units.ts';
 
 // Oracle: the units of mathjs, an independent general-purpose library.
-const math = create(all);
+const math = create(all!);
 const theirs: Readonly<Record<string, string>> = {
   Ω: 'ohm',
   mΩ: 'milliohm',

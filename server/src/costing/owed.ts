@@ -22,19 +22,33 @@ export interface OwedLabour {
 /** Hours are kept in exact tenths: 3 × 0.1 is 0.3. */
 export const tenths = (hours: number): number => Math.round(hours * 10) / 10;
 
+/** Lines by the operation they are for. */
+function linesFor<L extends { readonly for: readonly { readonly value: string }[] }>(
+  lines: readonly L[],
+): ReadonlyMap<string, readonly L[]> {
+  const found = new Map<string, L[]>();
+  for (const line of lines) {
+    for (const { value } of line.for) {
+      const own = found.get(value);
+      if (own) own.push(line);
+      else found.set(value, [line]);
+    }
+  }
+  return found;
+}
+
 /** The labour lines a plan owes, one for each step of its own list that is charged, written or not. */
 export function owedLabour(plan: Plan): OwedLabour[] {
+  const lines = linesFor(plan.labour);
   return plan.steps.flatMap((step) => {
-    const own = plan.operations.filter(({ planStep }) => planStep === step);
+    const own = plan.operationsOf(step);
     if (!own.some(({ task }) => task?.owesLabour)) return [];
     const task = step.follows?.value ?? own[0]!.taskId;
     const time = plan.scope.times.get(task);
     const connectors = new Set(own.flatMap((operation) => operation.connectors.map(({ value }) => value)))
       .size;
     const hours = time && tenths(time.hours * (time.per === 'connector' ? Math.max(1, connectors) : 1));
-    const written = plan.labour.filter(
-      (line) => line.for.some(({ value }) => value === step.id) && (!line.task || line.task.value === task),
-    );
+    const written = (lines.get(step.id) ?? []).filter((line) => !line.task || line.task.value === task);
     return [{ step, task, time, hours, written }];
   });
 }
@@ -75,11 +89,10 @@ export function owedMaterials(plan: Plan): OwedMaterial[] {
       else owed.set(key, { step, item, quantity });
     }
   }
+  const lines = linesFor(plan.materials);
   return [...owed.values()].map((one) => ({
     ...one,
-    written: plan.materials.filter(
-      (line) => line.item?.value === one.item && line.for.some(({ value }) => value === one.step.id),
-    ),
+    written: (lines.get(one.step.id) ?? []).filter((line) => line.item?.value === one.item),
   }));
 }
 

@@ -31,6 +31,9 @@ export const knockUnchecked: Finding = {
   },
   *check({ plan, sequence }) {
     const { order, gates, lives } = sequence;
+    const zoneChecks = plan.operations.filter(
+      ({ taskId, connectors }) => taskId === 'check-seated' && connectors.length === 0,
+    );
     // Neighbours that share the step that knocks them and the gate that finds them loose are one mistake.
     const together = new Map<
       string,
@@ -39,12 +42,10 @@ export const knockUnchecked: Finding = {
     for (const { connector, events, operations, unsure, unclear } of lives.values()) {
       if (unsure || unclear || connector.zone === undefined) continue;
       const zone = connector.zone;
-      const checks = plan.operations.filter(
-        (operation) =>
-          (operation.taskId === 'check-seated' || operation.taskId === 'reconnect') &&
-          (operations.includes(operation) ||
-            (operation.connectors.length === 0 && operation.zones.includes(zone))),
-      );
+      const checks = [
+        ...operations.filter(({ taskId }) => taskId === 'check-seated' || taskId === 'reconnect'),
+        ...zoneChecks.filter(({ zones }) => zones.includes(zone)),
+      ];
       const unchecked = sequence.reaching(zone, knocks).flatMap((knock) => {
         if (operations.includes(knock)) return [];
         // While it is open it cannot be knocked loose; it is closed, and looked at, later.

@@ -1,7 +1,7 @@
 import { addIds, addToSection, insertItem, moveItem, setKey } from '../document/edits.ts';
 import type { Fields } from '../document/edits.ts';
 import type { Edit } from '../document/text.ts';
-import type { Operation, Step } from '../plan/operations.ts';
+import type { Step } from '../plan/operations.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Connector } from '../plan/scope.ts';
 import { sequenceOf } from '../sequence/lives.ts';
@@ -125,8 +125,7 @@ export function moveStep(plan: Plan, step: Step, place: 'after' | 'before', anch
 
 export function stepBefore(plan: Plan, a: Step, b: Step): boolean {
   const { order } = sequenceOf(plan);
-  const own = (step: Step): Operation[] => plan.operations.filter(({ planStep }) => planStep === step);
-  return own(a).every((x) => own(b).every((y) => order.before(x.index, y.index)));
+  return plan.operationsOf(a).every((x) => plan.operationsOf(b).every((y) => order.before(x.index, y.index)));
 }
 
 /** A new labour or material line, or nothing when the plan's text has no place for it. */

@@ -51,10 +51,12 @@ export const unknownId: Finding = {
   },
   *check({ plan: { scope }, findingIds }) {
     const lost = unknowable(scope);
+    const known = new Map<SymbolKind, ReadonlySet<string>>();
     for (const { kind, id, span, role, where } of scope.mentions) {
       if (role === 'definition' || lost.has(kind)) continue;
       // The name of an open choice of tasks is a procedure's too: a labour line may pay a whole procedure.
-      const names = namesOf(scope, kind, findingIds);
+      const names = known.get(kind) ?? namesOf(scope, kind, findingIds);
+      known.set(kind, names);
       if (names.has(id) || (kind === 'task' && where !== 'operations.do' && scope.procedures.has(id)))
         continue;
       if (kind === 'task' && where === 'times.task') continue;

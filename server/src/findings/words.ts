@@ -47,18 +47,18 @@ export function opening(operation: Operation, connector: Connector): Trace {
 }
 
 export function meeting(hazard: Meeting, connector: Connector, closing: Operation | undefined): Trace {
-  const { operation, raises, certain, from } = hazard;
+  const { operation, raises, certain, follows, from } = hazard;
   const place = from ? ` in ${from}, next to ${connector.zone ?? 'it'}` : '';
   const why = certain
     ? 'it comes while the connector is bare'
     : closing
-      ? `nothing orders it before the opening or after ${closing.id}`
+      ? `nothing orders it ${follows ? '' : 'before the opening or '}after ${closing.id}`
       : 'nothing orders it before the opening';
   return at(operation, `${named(operation)} may raise ${hazardsIn(raises)} here${place}: ${why}`);
 }
 
 export const meetings = (window: Window, connector: Connector): Trace[] =>
-  window.hazards.slice(0, 5).map((hazard) => meeting(hazard, connector, window.closed?.operation));
+  window.hazards.slice(0, 3).map((hazard) => meeting(hazard, connector, window.closed?.operation));
 
 /** "both halves", "the plug half". */
 export const halvesIn = (halves: readonly string[]): string =>

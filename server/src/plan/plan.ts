@@ -2,7 +2,7 @@ import type { Document } from '../document/document.ts';
 import type { ListNode, MapNode } from '../document/node.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
 import { expand } from './operations.ts';
-import type { Expansion, Operation } from './operations.ts';
+import type { Expansion, Operation, Step } from './operations.ts';
 import { readIds, readQuantity, readText } from './read.ts';
 import type { At, Quantity } from './read.ts';
 import type { Scope } from './scope.ts';
@@ -51,6 +51,8 @@ export interface Plan extends Expansion {
   readonly scope: Scope;
   /** By operation id, as in `op20` or `op10/lock`; the first of two that share an id. */
   operation(id: string): Operation | undefined;
+  /** The operations of one entry of the plan's own list: one, or those of the procedure it follows. */
+  operationsOf(step: Step): readonly Operation[];
   readonly labour: readonly LabourLine[];
   readonly materials: readonly MaterialLine[];
   readonly measurements: readonly Measurement[];
@@ -67,8 +69,12 @@ export function buildPlan(scope: Scope): Plan {
   const root = document.kind === 'repair-plan' ? (document as Document<'repair-plan'>).root : undefined;
   const expansion = expand(scope);
   const byId = new Map<string, Operation>();
+  const byStep = new Map<Step, Operation[]>();
   for (const operation of expansion.operations) {
     if (!byId.has(operation.id)) byId.set(operation.id, operation);
+    const own = byStep.get(operation.planStep);
+    if (own) own.push(operation);
+    else byStep.set(operation.planStep, [operation]);
   }
   return {
     ...expansion,
@@ -76,6 +82,7 @@ export function buildPlan(scope: Scope): Plan {
     root,
     scope,
     operation: (id) => byId.get(id),
+    operationsOf: (step) => byStep.get(step) ?? [],
     labour: lines(root?.get('labour'), (node) => ({
       node,
       for: readIds(node.get('for')),

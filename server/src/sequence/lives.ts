@@ -31,6 +31,8 @@ export interface Meeting {
   readonly raises: readonly Hazard[];
   /** It certainly comes in between, rather than only on some order the plan allows. */
   readonly certain: boolean;
+  /** It certainly comes after the opening. */
+  readonly follows: boolean;
   /** The zone it works in, when that only adjoins the connector's. */
   readonly from: string | undefined;
 }
@@ -159,10 +161,14 @@ function live(
   const stretches = new Map<string, { halves: Half[]; opened: Event; closed: Event | undefined }>();
   bothHalves.forEach((half, i) => {
     const own = perHalf[i]!;
+    let apart = false;
     let bare = false;
     own.forEach((opened, at) => {
       const wasBare = bare;
-      bare = opened.act === 'disconnect' || opened.act === 'uncover';
+      if (opened.act === 'disconnect') apart = true;
+      if (opened.act === 'reconnect') apart = false;
+      // A cover over a closed connector keeps spray off its outside; taking it off bares no contact.
+      bare = opened.act === 'disconnect' || (opened.act === 'uncover' && apart);
       // Opening what is open already starts no second stretch.
       if (!bare || wasBare) return;
       const closed = own.slice(at + 1).find(({ act }) => act === 'cover' || act === 'reconnect');
@@ -185,6 +191,7 @@ function live(
           raises: operation.task!.raises.filter((hazard) => soiling.has(hazard)),
           certain:
             order.before(from, operation.index) && (to === undefined || order.before(operation.index, to)),
+          follows: order.before(from, operation.index),
           from: where === connector.zone || where === '' ? undefined : where,
         };
       })

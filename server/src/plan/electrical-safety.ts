@@ -1,0 +1,15 @@
+/**
+ * The numbers of public rules for the electrical safety of vehicles. They are rules for the approval of vehicles;
+ * ISO 6469-3 says of itself that it does not fully cover people who maintain and repair them. The vehicle maker's
+ * figures go first.
+ */
+export type VoltageKind = 'direct' | 'alternating';
+
+/** V above which a circuit is high voltage (direct; alternating root mean square). Source: UN R100; ISO 6469-3, class B. */
+export const highVoltageAbove: Readonly<Record<VoltageKind, number>> = { direct: 60, alternating: 30 };
+
+/** Ω of insulation resistance for each volt of working voltage, at the least. Source: UN R100, 5.1.3; ISO 6469-3. */
+export const insulationPerVolt: Readonly<Record<VoltageKind, number>> = { direct: 100, alternating: 500 };
+
+/** Ω that the bonding of a conductive part stays below, measured with at least 0.2 A. Source: UN R100, 5.1.2.2. */
+export const bondingBelow = 0.1;

@@ -1,97 +1,102 @@
+import { classRules } from '../plan/classes.ts';
 import type { Operation } from '../plan/operations.ts';
-import type { Plan } from '../plan/plan.ts';
-import type { Connector } from '../plan/scope.ts';
-import { closings, owedBeforeGate } from '../sequence/duties.ts';
-import type { Sequence } from '../sequence/lives.ts';
-import type { Fix, Report, Subject } from './finding.ts';
-import { fix, insertAfter } from './mending.ts';
+import type { Connector, ReportedSeverity } from '../plan/scope.ts';
+import { closings, owedBeforeGate, owedBeforeHandOver } from '../sequence/duties.ts';
+import type { Report, Subject } from './finding.ts';
+import { fix, insertAfter, insertBefore } from './mending.ts';
+import type { NewStep } from './mending.ts';
 import { at, listed, mention, named } from './words.ts';
 
-/** Connectors that one step closes and that may all reach one gate without a proof. */
-export interface Unproven {
-  readonly closing: Operation;
-  readonly gate: Operation;
-  readonly connectors: readonly Connector[];
+/** What is owed to a connector once it is closed, and how its lack is told. */
+export interface Duty {
+  readonly task: string;
+  /** At the next gate (power-up, move, road test, handing over); what needs power only at the handing over. */
+  readonly owedBy: 'next-gate' | 'hand-over';
+  /** Where the missing step is written: after the closing and what follows on it, or right before the gate. */
+  readonly place: 'after-closing' | 'after-work' | 'before-use';
+  /** One step does for the whole vehicle: it names no connector. */
+  readonly wholeVehicle?: boolean;
+  readonly owes: (connector: Connector) => boolean;
+  readonly severity: (connectors: readonly Connector[]) => ReportedSeverity;
+  /** Title of the fix; `connectors` are named as in "a and b". */
+  readonly title: (connectors: string) => string;
+  /** `until`: "before op90 (powering up)". */
+  readonly message: (ids: readonly string[], closing: string, until: string) => string;
 }
 
-/**
- * Closings after which `task` is owed and not certain to be done before a gate: one entry for each step that closes and
- * gate that comes too soon.
- */
-export function unproven(
-  sequence: Sequence,
-  task: string,
-  owes: (connector: Connector) => boolean,
-): Unproven[] {
-  const groups = new Map<string, Unproven & { connectors: Connector[] }>();
-  for (const life of sequence.lives.values()) {
-    if (!owes(life.connector)) continue;
+/** An error where a fault of one of the connectors can hurt a person or strand the car. */
+export const byClass = (connectors: readonly Connector[]): ReportedSeverity =>
+  connectors.some((connector) => connector.class && classRules[connector.class].grave) ? 'error' : 'warning';
+
+interface Group {
+  readonly closing: Operation;
+  readonly before: Operation | undefined;
+  readonly connectors: Connector[];
+}
+
+/** Closings after which a duty is not certain to be kept: one report for each step that closes and gate that comes too soon. */
+export function* unproven({ plan, sequence }: Subject, duty: Duty): Generator<Report> {
+  const { order, lives, gates } = sequence;
+  const groups = new Map<string, Group>();
+  for (const life of lives.values()) {
+    if (!duty.owes(life.connector)) continue;
     for (const { operation: closing } of closings(life)) {
-      const gate = owedBeforeGate(sequence, life, closing, task);
+      const gate = owedBeforeGate(sequence, life, closing, duty.task);
+      const owed =
+        duty.owedBy === 'hand-over'
+          ? owedBeforeHandOver(sequence, life, closing, duty.task)
+          : gate && { before: gate };
       // A gate that may come before the closing is a mistake of its own.
-      if (!gate || !sequence.order.before(closing.index, gate.index)) continue;
-      const key = `${closing.index} ${gate.index}`;
+      if (!owed || (owed.before && !order.before(closing.index, owed.before.index))) continue;
+      const key = `${closing.index} ${owed.before?.index}`;
       const group = groups.get(key);
       if (group) group.connectors.push(life.connector);
-      else groups.set(key, { closing, gate, connectors: [life.connector] });
+      else groups.set(key, { closing, before: owed.before, connectors: [life.connector] });
     }
   }
-  return [...groups.values()];
-}
-
-/** The report of a missing proof: `doing` begins the fix's title, as in "Measure the insulation". */
-export function reportOf(
-  { plan, sequence }: Subject,
-  missing: Unproven,
-  task: string,
-  doing: string,
-  message: string,
-): Report {
-  const { closing, gate, connectors } = missing;
-  const ids = connectors.map(({ id }) => id);
-  return {
-    at: mention(closing, ids[0]!),
-    operation: closing.id,
-    ...(ids.length === 1 ? { connector: ids[0]! } : {}),
-    message,
-    trace: [
-      at(closing, `${named(closing)} closes ${listed(ids)} here`),
-      at(gate, `${named(gate)} comes without it`),
-    ],
-    fixes: () => [prove(plan, sequence, missing, task, doing)],
-  };
-}
-
-/** The owed step comes after the last thing that is certainly done to the connectors before any of the gates. */
-function prove(
-  plan: Plan,
-  { order, gates, lives }: Sequence,
-  { closing, connectors }: Unproven,
-  task: string,
-  doing: string,
-): Fix | undefined {
-  const ids = connectors.map(({ id }) => id);
-  const own = ids.flatMap((id) => lives.get(id)?.operations ?? []);
-  const reopened = own.find(
-    ({ taskId, index }) => taskId === 'disconnect' && order.before(closing.index, index),
-  );
-  const ahead = gates.filter(
-    ({ index }) => !order.before(index, closing.index) && !(reopened && order.before(reopened.index, index)),
-  );
-  const anchor =
-    own
-      .filter(({ index }) => order.before(closing.index, index))
-      .filter(({ index }) => ahead.every((one) => order.before(index, one.index)))
-      .sort((a, b) => order.compare(a.index, b.index))
-      .at(-1) ?? closing;
-  const step = { task, fields: [['connectors', `[${ids.join(', ')}]`]] as const };
-  return fix(
-    `${doing} of ${listed(ids)} after ${anchor.planStep.id}`,
-    insertAfter(
-      plan,
-      anchor.planStep,
-      [step],
-      ahead.map(({ planStep }) => planStep),
-    ),
-  );
+  for (const { closing, before, connectors } of groups.values()) {
+    const ids = connectors.map(({ id }) => id);
+    const until = before ? `before ${named(before)}` : 'before the plan ends';
+    yield {
+      at: mention(closing, ids[0]!),
+      operation: closing.id,
+      ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+      severity: duty.severity(connectors),
+      message: duty.message(ids, named(closing), until),
+      trace: [
+        at(closing, `${closing.id}: ${listed(ids)} ${ids.length > 1 ? 'are' : 'is'} closed here`),
+        ...(before ? [at(before, `${named(before)}: comes without it`)] : []),
+      ],
+      fixes: () => {
+        const step: NewStep = {
+          task: duty.task,
+          fields: duty.wholeVehicle ? [] : [['connectors', `[${ids.join(', ')}]`]],
+        };
+        const title = duty.title(listed(ids));
+        if (duty.place === 'before-use') {
+          const last = plan.steps.at(-1)!;
+          return [
+            before
+              ? fix(
+                  `${title} before ${before.planStep.id}`,
+                  insertBefore(plan, before.planStep, [step], [closing.planStep]),
+                )
+              : fix(`${title} at the end`, insertAfter(plan, last, [step], [])),
+          ];
+        }
+        const ahead = gates.filter(({ index }) => order.before(closing.index, index));
+        const done =
+          duty.place === 'after-closing'
+            ? []
+            : ids
+                .flatMap((id) => lives.get(id)?.operations ?? [])
+                .filter(({ index }) => order.before(closing.index, index))
+                .filter(({ index }) => before && order.before(index, before.index))
+                .sort((a, b) => order.compare(a.index, b.index));
+        const anchor = (done.at(-1) ?? closing).planStep;
+        const followers = ahead.map(({ planStep }) => planStep).filter((one) => one !== anchor);
+        return [fix(`${title} after ${anchor.id}`, insertAfter(plan, anchor, [step], followers))];
+      },
+    };
+  }
 }

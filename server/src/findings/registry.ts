@@ -1,6 +1,10 @@
 import type { Finding } from './finding.ts';
 import { bareConnector } from './bare-connector.ts';
 import { blankToFill } from './blank-to-fill.ts';
+import { calibrationMissing } from './calibration-missing.ts';
+import { closedUnopened } from './closed-unopened.ts';
+import { coverLeftOn } from './cover-left-on.ts';
+import { coverUnnamed } from './cover-unnamed.ts';
 import { earlyUncover } from './early-uncover.ts';
 import { exposed } from './exposed.ts';
 import { fileMissing } from './file-missing.ts';
@@ -13,15 +17,21 @@ import { keyUnknown } from './key-unknown.ts';
 import { knockUnchecked } from './knock-unchecked.ts';
 import { labourMissing } from './labour-missing.ts';
 import { lateCover } from './late-cover.ts';
+import { leakUntested } from './leak-untested.ts';
 import { materialMissing } from './material-missing.ts';
+import { neverEnds } from './never-ends.ts';
 import { notReconnected } from './not-reconnected.ts';
 import { notYaml } from './not-yaml.ts';
+import { openedTwice } from './opened-twice.ts';
 import { orderCycle } from './order-cycle.ts';
 import { orderUnclear } from './order-unclear.ts';
+import { scanMissing } from './scan-missing.ts';
+import { seatUnproven } from './seat-unproven.ts';
 import { tooLarge } from './too-large.ts';
 import { unitMissing } from './unit-missing.ts';
 import { unitWrong } from './unit-wrong.ts';
 import { unknownId } from './unknown-id.ts';
+import { unlocked } from './unlocked.ts';
 import { useCycle } from './use-cycle.ts';
 import { valueWrong } from './value-wrong.ts';
 import { weakCover } from './weak-cover.ts';
@@ -42,14 +52,24 @@ export const findings: readonly Finding[] = [
   idTwice,
   orderCycle,
   orderUnclear,
+  openedTwice,
+  closedUnopened,
   bareConnector,
   lateCover,
   halfCovered,
   earlyUncover,
   exposed,
   weakCover,
+  coverUnnamed,
+  coverLeftOn,
   inspectionMissing,
   notReconnected,
+  unlocked,
+  seatUnproven,
+  leakUntested,
+  scanMissing,
+  calibrationMissing,
+  neverEnds,
   knockUnchecked,
   labourMissing,
   materialMissing,

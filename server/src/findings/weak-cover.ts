@@ -1,14 +1,11 @@
 import { setKey } from '../document/edits.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Connector, Consumable } from '../plan/scope.ts';
-import type { Hazard } from '../plan/tasks.ts';
-import type { Sequence } from '../sequence/lives.ts';
+import { wetOperations } from './covers.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { bestCover, fix, inList } from './mending.ts';
 import { at, listed, mention, named } from './words.ts';
-
-const wetness: ReadonlySet<Hazard> = new Set(['moisture', 'overspray']);
 
 export const weakCover: Finding = {
   id: 'weak-cover',
@@ -74,20 +71,6 @@ function describe({ kind, nonConductive, highVisibility, tied }: Consumable): st
     tied ? 'tied' : '',
   ].filter(Boolean);
   return `${kind}, ${stated.length > 0 ? `stated ${listed(stated)}` : 'no qualities stated'}`;
-}
-
-/** Steps that may wet a connector between this cover and its uncovering. */
-function wetOperations(
-  { order, lives, reaching }: Sequence,
-  connector: Connector,
-  cover: Operation,
-): Operation[] {
-  const off = lives
-    .get(connector.id)
-    ?.events.find(({ act, operation }) => act === 'uncover' && order.before(cover.index, operation.index));
-  return reaching(connector.zone, wetness).filter(({ index }) =>
-    order.mayFallBetween(cover.index, index, off?.operation.index),
-  );
 }
 
 interface Weakness {

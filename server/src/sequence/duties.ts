@@ -2,9 +2,6 @@ import type { Operation } from '../plan/operations.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Event, Life, Sequence } from './lives.ts';
 
-/** Tasks that need the vehicle powered: they come after power-up and before it is moved, tested or handed over. */
-const needPower: ReadonlySet<string> = new Set(['scan', 'calibrate']);
-
 /** The events that close a connector, in order; none where nothing certain can be said about it. */
 export function closings({ events, unsure, unclear }: Life): readonly Event[] {
   return unsure || unclear ? [] : events.filter(({ act }) => act === 'reconnect');
@@ -23,9 +20,10 @@ export function stepsOn(sequence: Sequence, connector: Connector, task: string):
 }
 
 /**
- * The first gate (power-up, move, road test, handing over) that may come after `closing` without `task` having
+ * The first gate (power-up, move, road test, handing over) after `closing` that may come without `task` having
  * certainly been done to the connector in between; undefined when the duty is kept at every gate. A gate that comes
- * after the next opening belongs to the closing that follows it.
+ * after the next opening belongs to the closing that follows it; one that may come before the closing is a mistake of
+ * its own.
  */
 export function owedBeforeGate(
   sequence: Sequence,
@@ -34,17 +32,39 @@ export function owedBeforeGate(
   task: string,
 ): Operation | undefined {
   const { order, gates } = sequence;
+  const opened = openedAgain(sequence, life, closing);
   const done = stepsOn(sequence, life.connector, task).filter(({ index }) =>
     order.before(closing.index, index),
   );
-  const opened = life.events.find(
-    ({ act, operation }) => act === 'disconnect' && order.before(closing.index, operation.index),
-  )?.operation;
   return gates
-    .filter(({ index, taskId }) => {
-      if (order.before(index, closing.index) || (opened && order.before(opened.index, index))) return false;
-      if (needPower.has(task) && taskId === 'power-up') return false;
+    .filter(({ index }) => {
+      if (!order.before(closing.index, index) || (opened && order.before(opened.index, index))) return false;
       return !done.some((step) => order.before(step.index, index));
     })
     .sort((a, b) => order.compare(a.index, b.index))[0];
 }
+
+/**
+ * Whether `task`, which needs the vehicle powered, is still owed to the connector when the vehicle is handed over;
+ * `before` is the handing over, undefined where the plan ends without one.
+ */
+export function owedBeforeHandOver(
+  sequence: Sequence,
+  life: Life,
+  closing: Operation,
+  task: string,
+): { readonly before: Operation | undefined } | undefined {
+  const { order, gates } = sequence;
+  if (openedAgain(sequence, life, closing)) return undefined;
+  const done = stepsOn(sequence, life.connector, task).filter(({ index }) =>
+    order.before(closing.index, index),
+  );
+  const before = gates
+    .filter(({ index, taskId }) => taskId === 'deliver' && order.before(closing.index, index))
+    .find(({ index }) => !done.some((step) => order.before(step.index, index)));
+  return before || done.length === 0 ? { before } : undefined;
+}
+
+const openedAgain = ({ order }: Sequence, { events }: Life, closing: Operation): Operation | undefined =>
+  events.find(({ act, operation }) => act === 'disconnect' && order.before(closing.index, operation.index))
+    ?.operation;

@@ -1,0 +1,45 @@
+import type { Finding } from './finding.ts';
+import { plansOnly } from './finding.ts';
+import { unproven } from './unproven.ts';
+import { listed } from './words.ts';
+
+export const calibrationMissing: Finding = {
+  id: 'calibration-missing',
+  title: 'Handed over without the calibration the maker asks for',
+  severity: 'error',
+  means:
+    'A connector whose maker asks for a calibration after it was opened (`calibrate: true`) is closed, and no calibration follows before the vehicle is handed over.',
+  why: 'A camera or radar that is off by a degree brakes or steers for the wrong lane.',
+  todo: 'Write a `calibrate` step that names the connector, before the handing over.',
+  source: 'The connector list or the plan, by `calibrate: true`.',
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `connectors:
+  - { id: front-radar, class: sensor, zone: front-left, calibrate: true }
+operations:
+  - { id: op20, do: disconnect, connectors: [front-radar] }
+  - { id: op60, do: reconnect, connectors: [front-radar] }
+  - { id: op99, do: deliver }
+`,
+    right: `connectors:
+  - { id: front-radar, class: sensor, zone: front-left, calibrate: true }
+operations:
+  - { id: op20, do: disconnect, connectors: [front-radar] }
+  - { id: op60, do: reconnect, connectors: [front-radar] }
+  - { id: op90, do: calibrate, connectors: [front-radar] }
+  - { id: op99, do: deliver }
+`,
+  },
+  check: (subject) =>
+    unproven(subject, {
+      task: 'calibrate',
+      owedBy: 'hand-over',
+      place: 'before-use',
+      owes: ({ calibrate }) => calibrate,
+      severity: () => 'error',
+      title: (connectors) => `Calibrate ${connectors}`,
+      message: (ids, closing, until) =>
+        `The maker asks for a calibration once ${listed(ids)} ${ids.length > 1 ? 'were' : 'was'} opened, and none follows ${closing} ${until}. Calibrate as the maker states.`,
+    }),
+};

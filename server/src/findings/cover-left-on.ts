@@ -1,0 +1,112 @@
+import type { Half, Operation } from '../plan/operations.ts';
+import { bothHalves } from '../plan/operations.ts';
+import { touches } from '../sequence/lives.ts';
+import type { Life, Sequence } from '../sequence/lives.ts';
+import type { Finding } from './finding.ts';
+import { commonPractice, plansOnly } from './finding.ts';
+import { fix, insertBefore, stepOn } from './mending.ts';
+import { at, halvesIn, mention, named } from './words.ts';
+
+export const coverLeftOn: Finding = {
+  id: 'cover-left-on',
+  title: 'Closed or powered with the cover still on',
+  severity: 'error',
+  means:
+    'A connector is closed while a half of it is still covered, or the vehicle is powered up, moved, road-tested or handed over with the cover still over a closed connector.',
+  why: 'A plug, tape or bag between the halves keeps them apart or goes in with them; over a closed connector it holds heat and water and may catch fire or foul a moving part.',
+  todo: 'Take the cover off before closing, and count the covers that come back.',
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
+  - { id: op60, do: reconnect, connectors: [inverter-dc] }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
+  - { id: op50, do: uncover, connectors: [inverter-dc] }
+  - { id: op60, do: reconnect, connectors: [inverter-dc] }
+`,
+  },
+  *check({ plan, sequence }) {
+    for (const life of sequence.lives.values()) {
+      const { connector, operations, unsure, unclear } = life;
+      if (unsure || unclear) continue;
+      for (const { cover, halves, met } of leftOn(sequence, life)) {
+        const closes = met.taskId === 'reconnect';
+        const what = halves.length === 2 ? '' : `${halvesIn(halves)} of `;
+        yield {
+          at: closes ? mention(met, connector.id) : mention(cover, connector.id),
+          operation: (closes ? met : cover).id,
+          connector: connector.id,
+          message: closes
+            ? `${named(met)} closes ${connector.id} while ${what}${what ? 'it' : connector.id} is still covered since ${cover.id}. Take the cover off first, or it goes in between.`
+            : `${named(cover)} covers ${connector.id}, and the cover is still on at ${named(met)}. Take it off before ${met.id}.`,
+          trace: [
+            at(cover, `${named(cover)}: the cover goes on here`),
+            at(met, `${named(met)}: it is still on here`),
+          ],
+          fixes: () => {
+            const look = closes
+              ? operations.find(
+                  ({ taskId, index }) =>
+                    (taskId === 'inspect' || taskId === 'clean') &&
+                    sequence.order.before(cover.index, index) &&
+                    sequence.order.before(index, met.index),
+                )
+              : undefined;
+            const target = (look ?? met).planStep;
+            const only = halves.length === 1 ? ([['halves', halves[0]!]] as const) : [];
+            return [
+              fix(
+                `Uncover ${connector.id} before ${target.id}`,
+                insertBefore(plan, target, [stepOn('uncover', connector.id, only)], [cover.planStep]),
+              ),
+            ];
+          },
+        };
+      }
+    }
+  },
+};
+
+interface LeftOn {
+  readonly cover: Operation;
+  readonly halves: readonly Half[];
+  /** The closing, or the first gate, that meets the cover. */
+  readonly met: Operation;
+}
+
+function leftOn({ order, gates }: Sequence, { events }: Life): LeftOn[] {
+  const found = new Map<string, { cover: Operation; halves: Half[]; met: Operation }>();
+  for (const half of bothHalves) {
+    const own = events.filter(({ operation }) => touches(operation, half));
+    let apart = false;
+    own.forEach(({ act, operation: cover }, i) => {
+      if (act === 'disconnect') apart = true;
+      if (act === 'reconnect') apart = false;
+      if (act !== 'cover') return;
+      const next = own.slice(i + 1).find((event) => event.act !== 'cover');
+      // A cover that is put on again over itself is met once.
+      if (own[i + 1]?.act === 'cover') return;
+      const met =
+        next?.act === 'reconnect'
+          ? next.operation
+          : apart
+            ? undefined
+            : gates
+                .filter(({ index }) => !order.before(index, cover.index))
+                .filter(({ index }) => !next || !order.before(next.operation.index, index))
+                .sort((a, b) => order.compare(a.index, b.index))[0];
+      if (!met) return;
+      const key = `${cover.index} ${met.index}`;
+      const known = found.get(key);
+      if (known) known.halves.push(half);
+      else found.set(key, { cover, halves: [half], met });
+    });
+  }
+  return [...found.values()];
+}

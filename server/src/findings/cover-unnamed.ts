@@ -1,0 +1,57 @@
+import { setKey } from '../document/edits.ts';
+import { wetOperations } from './covers.ts';
+import type { Finding } from './finding.ts';
+import { commonPractice, plansOnly } from './finding.ts';
+import { bestCover, fix, inList } from './mending.ts';
+import { listed, mention, named } from './words.ts';
+
+export const coverUnnamed: Finding = {
+  id: 'cover-unnamed',
+  title: 'Covered, and nobody says with what',
+  severity: 'warning',
+  means: 'A `cover` step does not name the consumables it uses.',
+  why: 'Whoever does it takes what is at hand, and what is at hand is often masking paper. Nobody charges it either.',
+  todo: "Name the cover with `using`: the vehicle maker's dummy plug first, else non-conductive, highly visible tape, bagged and tied where it gets wet.",
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc] }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
+`,
+  },
+  *check({ plan, sequence }) {
+    for (const operation of plan.operations) {
+      const { taskId, step, planStep } = operation;
+      // Inside a procedure `using: $cover` without a value is the call's mistake, told there.
+      if (taskId !== 'cover' || step.node.broken || step.node.entry('using')) continue;
+      const connectors = operation.connectors.flatMap(({ value }) => plan.scope.connectors.get(value) ?? []);
+      const one = connectors.length === 1 ? connectors[0] : undefined;
+      const best = connectors.map((connector) =>
+        bestCover(plan, connector, wetOperations(sequence, connector, operation).length > 0),
+      );
+      const goods =
+        best[0] && best.every((other) => other && inList(other) === inList(best[0]!)) ? best[0] : undefined;
+      const what = listed(connectors.map(({ id }) => id)) || 'something';
+      yield {
+        at: one ? mention(operation, one.id) : operation.span,
+        operation: operation.id,
+        ...(one ? { connector: one.id } : {}),
+        message: `${named(operation)} does not say what covers ${what}. Name it with \`using\`${goods ? `: the rate sheet has ${listed(goods)}` : ''}.`,
+        fixes: () =>
+          goods && step === planStep
+            ? [
+                fix(`Use ${listed(goods)} in ${operation.id}`, [
+                  setKey(plan.document, step.node, 'using', inList(goods)),
+                ]),
+              ]
+            : [],
+      };
+    }
+  },
+};

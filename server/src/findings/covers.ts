@@ -1,0 +1,20 @@
+import type { Operation } from '../plan/operations.ts';
+import type { Connector } from '../plan/scope.ts';
+import type { Hazard } from '../plan/tasks.ts';
+import type { Sequence } from '../sequence/lives.ts';
+
+const wetness: ReadonlySet<Hazard> = new Set(['moisture', 'overspray']);
+
+/** Steps that may wet a connector between this cover and its uncovering. */
+export function wetOperations(
+  { order, lives, reaching }: Sequence,
+  connector: Connector,
+  cover: Operation,
+): Operation[] {
+  const off = lives
+    .get(connector.id)
+    ?.events.find(({ act, operation }) => act === 'uncover' && order.before(cover.index, operation.index));
+  return reaching(connector.zone, wetness).filter(({ index }) =>
+    order.mayFallBetween(cover.index, index, off?.operation.index),
+  );
+}

@@ -1,0 +1,65 @@
+import { classRules } from '../plan/classes.ts';
+import type { Finding } from './finding.ts';
+import { commonPractice, plansOnly } from './finding.ts';
+import { fix, insertAfter, stepOn } from './mending.ts';
+import { mention, named, opening } from './words.ts';
+
+export const neverEnds: Finding = {
+  id: 'never-ends',
+  title: 'Opened, and the plan never closes it',
+  severity: 'warning',
+  means:
+    'A connector is opened and the plan ends with it open: nothing closes it, and nothing powers, moves or hands over the vehicle after that.',
+  why: 'Whoever takes over the car finds a connector open that no plan mentions any more.',
+  todo: 'Write the closing into this plan, or say in an `accepted` line which plan closes it.',
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op50, do: inspect, connectors: [inverter-dc] }
+  - { id: op60, do: reconnect, connectors: [inverter-dc] }
+`,
+  },
+  *check({ plan, sequence }) {
+    const { order, gates } = sequence;
+    for (const { connector, events, operations, unsure, unclear } of sequence.lives.values()) {
+      if (unsure || unclear) continue;
+      const last = events.findLastIndex(({ act }) => act === 'disconnect');
+      if (last < 0 || events.slice(last).some(({ act }) => act === 'reconnect')) continue;
+      const open = events[last]!.operation;
+      // With a gate behind it the open connector is met there, and reported there.
+      if (gates.some(({ index }) => !order.before(index, open.index))) continue;
+      yield {
+        at: mention(open, connector.id),
+        operation: open.id,
+        connector: connector.id,
+        message: `${connector.id} is opened by ${named(open)}, and this plan never closes it. Write the closing, or accept it here and name the plan that closes it.`,
+        trace: [opening(open, connector)],
+        fixes: () => {
+          const later = operations.filter(({ index }) => order.before(open.index, index));
+          const tasks = later.map(({ taskId }) => taskId);
+          const before = connector.class ? classRules[connector.class].beforeClosing : [];
+          const covered = tasks.lastIndexOf('cover') > tasks.lastIndexOf('uncover');
+          const steps = [...(covered ? ['uncover'] : []), ...before, 'reconnect'];
+          const end = plan.steps.at(-1)!;
+          return [
+            fix(
+              `Reconnect ${connector.id} at the end`,
+              insertAfter(
+                plan,
+                end,
+                steps.map((task) => stepOn(task, connector.id)),
+                [],
+              ),
+            ),
+          ];
+        },
+      };
+    }
+  },
+};

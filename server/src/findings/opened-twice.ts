@@ -1,0 +1,46 @@
+import type { Finding } from './finding.ts';
+import { commonPractice, plansOnly } from './finding.ts';
+import { at, mention, named } from './words.ts';
+
+export const openedTwice: Finding = {
+  id: 'opened-twice',
+  title: 'Opened although it is open already',
+  severity: 'warning',
+  means: 'A step opens a connector that an earlier step has opened and nothing has closed since.',
+  why: 'Either the closing in between is missing, or the step means another connector, which then stays closed while work goes on around it.',
+  todo: 'Take the connector out of one of the two steps, name the connector that is meant, or write the closing in between.',
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: disconnect, connectors: [inverter-dc] }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: disconnect, connectors: [park-sensor] }
+`,
+  },
+  *check({ sequence }) {
+    for (const { connector, events, unsure, unclear } of sequence.lives.values()) {
+      if (unsure || unclear) continue;
+      let open: (typeof events)[number] | undefined;
+      for (const event of events) {
+        if (event.act === 'reconnect') open = undefined;
+        if (event.act !== 'disconnect') continue;
+        if (open) {
+          const { operation } = event;
+          yield {
+            at: mention(operation, connector.id),
+            operation: operation.id,
+            connector: connector.id,
+            message: `${named(operation)} opens ${connector.id}, which ${named(open.operation)} has opened already. Name the connector that is meant, or write the closing in between.`,
+            trace: [at(open.operation, `${open.operation.id}: ${connector.id} is opened here first`)],
+          };
+        }
+        open = event;
+      }
+    }
+  },
+};

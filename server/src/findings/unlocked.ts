@@ -1,0 +1,45 @@
+import type { Finding } from './finding.ts';
+import { commonPractice, plansOnly } from './finding.ts';
+import { byClass, unproven } from './unproven.ts';
+import { listed } from './words.ts';
+
+export const unlocked: Finding = {
+  id: 'unlocked',
+  title: 'Closed, and its lock left open',
+  severity: 'error',
+  means:
+    'A connector with a lock or latch of its own (`lock: true`) is closed, and no step closes the lock before the vehicle is powered up, moved, road-tested or handed over.',
+  why: 'Without its lock a connector works loose on the road: on a power connector that is an arc, on a restraint connector an airbag that stays shut.',
+  todo: 'Write a `lock` step after the reconnecting.',
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, lock: true }
+operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op60, do: reconnect, connectors: [inverter-dc] }
+  - { id: op90, do: power-up }
+`,
+    right: `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, lock: true }
+operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op60, do: reconnect, connectors: [inverter-dc] }
+  - { id: op65, do: lock, connectors: [inverter-dc] }
+  - { id: op90, do: power-up }
+`,
+  },
+  check: (subject) =>
+    unproven(subject, {
+      task: 'lock',
+      owedBy: 'next-gate',
+      place: 'after-closing',
+      owes: ({ lock }) => lock,
+      severity: byClass,
+      title: (connectors) => `Close the lock of ${connectors}`,
+      message: (ids, closing, until) =>
+        `${closing} closes ${listed(ids)}, and nothing closes ${ids.length > 1 ? 'their locks' : 'its lock'} ${until}. Close the lock at once, or the connector works loose on the road.`,
+    }),
+};

@@ -23,10 +23,11 @@ const common = {
   logLevel: 'warning',
 };
 
-/** Loads the core as it is now, to ask it for its pages. */
+/** Loads the core as it is now, to ask it for its pages. Bundled for a browser, in which it has to run as well. */
 async function loadCore() {
   const { outputFiles } = await build({
     ...common,
+    platform: 'browser',
     stdin: {
       contents: `
         export { explain } from './server/src/features/explain.ts';

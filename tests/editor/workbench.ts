@@ -21,6 +21,7 @@ const settings = {
   'workbench.startupEditor': 'none',
   'workbench.enableExperiments': false,
   'workbench.tips.enabled': false,
+  'workbench.activityBar.location': 'hidden',
   'workbench.colorTheme': 'Default Dark Modern',
   'telemetry.telemetryLevel': 'off',
   'update.mode': 'none',
@@ -32,6 +33,7 @@ const settings = {
   'files.autoSave': 'off',
   'editor.hover.delay': 100,
   'editor.minimap.enabled': false,
+  'editor.stickyScroll.enabled': false,
   'chat.commandCenter.enabled': false,
   'window.restoreWindows': 'none',
 };
@@ -44,7 +46,7 @@ export async function startWorkbench(open: string, vsix: string): Promise<Workbe
   const entry = await installHost();
   const run = await mkdtemp(path.join(tmpdir(), 'plugward-editor-'));
   const folder = path.join(run, 'harbour-lane');
-  await cp(process.env.SCRATCH ?? 'samples', folder, { recursive: true });
+  await cp('samples', folder, { recursive: true });
   await mkdir(path.join(run, 'data/User'), { recursive: true });
   await writeFile(path.join(run, 'data/User/settings.json'), JSON.stringify(settings));
   await writeFile(path.join(run, 'config.yaml'), '');
@@ -86,7 +88,7 @@ export async function startWorkbench(open: string, vsix: string): Promise<Workbe
         '--host-resolver-rules=MAP * ~NOTFOUND , EXCLUDE 127.0.0.1',
       ],
     });
-    const page = await browser.newPage({ viewport: { width: 1360, height: 820 } });
+    const page = await browser.newPage({ viewport: { width: 1180, height: 720 } });
     const payload = JSON.stringify([['openFile', `vscode-remote://127.0.0.1:${port}${folder}/${open}`]]);
     await page.goto(`http://127.0.0.1:${port}/?${new URLSearchParams({ folder, payload }).toString()}`);
     return { page, folder, stop };

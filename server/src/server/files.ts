@@ -1,6 +1,7 @@
 import type { InitializeParams } from 'vscode-languageserver';
 import { URI, Utils } from 'vscode-uri';
 import { keyOf } from './documents.ts';
+import { report } from './guard.ts';
 import type { Session } from './session.ts';
 
 /** A tree of files that refers on and on is cut off here; no shop's plan comes near. */
@@ -69,7 +70,16 @@ export class Files {
     for (const key of this.#changed) {
       this.#changed.delete(key);
       const document = this.#session.documents.get(key);
-      if (document) this.#session.workspace.set(key, document.getText());
+      if (document) this.#set(key, document.getText());
+    }
+  }
+
+  /** One file that cannot be taken in keeps nothing else waiting. */
+  #set(key: string, text: string): void {
+    try {
+      this.#session.workspace.set(key, text);
+    } catch (error) {
+      report(this.#session, `reading ${key}`, error);
     }
   }
 
@@ -81,7 +91,7 @@ export class Files {
     // Opened meanwhile: the editor's text counts. Changed on disk meanwhile: this may be the old text.
     if (documents.get(key) || this.#forgotten !== before) return;
     this.#fromDisk.add(key);
-    if (text !== undefined) return workspace.set(key, text);
+    if (text !== undefined) return this.#set(key, text);
     connection.console.info(`${full ? 'Too many files, not read' : 'No file that may be read'}: ${key}`);
     workspace.markAbsent(key);
   }

@@ -15,7 +15,9 @@ export const nodeFiles: FileSource = {
       if (!folders.some((folder) => folder !== undefined && contains(folder, file))) return undefined;
       // Looked at before it is opened: opening a pipe would wait for ever.
       const found = await stat(file);
-      return found.isFile() && found.size <= mostBytes ? await readFile(file, 'utf8') : undefined;
+      if (!found.isFile() || found.size > mostBytes) return undefined;
+      // Unlike `readFile`'s own decoding this takes off a byte-order mark, as editors do.
+      return new TextDecoder().decode(await readFile(file));
     } catch {
       return undefined;
     }

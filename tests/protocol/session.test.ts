@@ -1,0 +1,145 @@
+import { existsSync } from 'node:fs';
+import path from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { describe, expect, it } from 'vitest';
+import { fileUri, TestClient } from './client.ts';
+import { faultyPlan, startClient, temporaryFolder } from './folder.ts';
+
+describe('a session', () => {
+  it('announces what it can do', async () => {
+    const client = await startClient(undefined);
+    expect(client.initialized).toMatchObject({
+      serverInfo: { name: 'Plugward' },
+      capabilities: {
+        textDocumentSync: { openClose: true, change: 2 },
+        hoverProvider: true,
+        codeActionProvider: {
+          codeActionKinds: ['quickfix', 'source.fixAll.plugward'],
+          resolveProvider: true,
+        },
+        workspace: { workspaceFolders: { supported: true } },
+      },
+    });
+  });
+
+  it('publishes findings with version, page and related places', async () => {
+    const folder = temporaryFolder();
+    const uri = fileUri(path.join(folder, 'lamp.repair-plan.yaml'));
+    const client = await startClient(folder);
+    await client.open(uri, faultyPlan, 7);
+    const found = (await client.diagnostics(uri, 7)).find(({ code }) => code === 'bare-connector');
+    expect(found).toMatchObject({
+      source: 'plugward',
+      message: expect.stringContaining('lamp') as string,
+      range: { start: { line: 6 } },
+    });
+    expect(existsSync(fileURLToPath(found!.codeDescription!.href))).toBe(true);
+    const places = found!.relatedInformation!.map(({ location }) => location);
+    expect(places).toContainEqual(expect.objectContaining({ uri }));
+    expect(places.map(({ range }) => range.start.line)).toContain(7);
+  });
+
+  it('leaves related places out for a client that cannot show them', async () => {
+    const uri = 'untitled:lamp.repair-plan.yaml';
+    const client = await startClient(undefined, {});
+    await client.open(uri, faultyPlan);
+    const diagnostics = await client.diagnostics(uri, 1);
+    expect(diagnostics).not.toHaveLength(0);
+    for (const diagnostic of diagnostics) expect(diagnostic).not.toHaveProperty('relatedInformation');
+  });
+
+  it('speaks of a file by the URI its client uses, however that is encoded', async () => {
+    const folder = temporaryFolder();
+    // The server's own way of writing this is …/a%2Bb%40c.repair-plan.yaml.
+    const uri = `${fileUri(folder)}/a+b@c.repair-plan.yaml`;
+    const client = await startClient(folder);
+    await client.open(uri, faultyPlan);
+    const diagnostics = await client.diagnostics(uri, 1);
+    const [action] = await client.codeActions(uri, diagnostics[0]!.range);
+    const related = diagnostics.flatMap(({ relatedInformation }) => relatedInformation ?? []);
+    expect(new Set(related.map(({ location }) => location.uri))).toEqual(new Set([uri]));
+    expect(action?.edit?.documentChanges).toEqual([
+      expect.objectContaining({ textDocument: { uri, version: 1 } }),
+    ]);
+  });
+
+  it('takes severities from the settings, and drops what makes no sense', async () => {
+    const uri = 'untitled:lamp.repair-plan.yaml';
+    const client = await startClient(
+      undefined,
+      {},
+      { severities: { 'bare-connector': 'off', nonsense: 'error' } },
+    );
+    await client.open(uri, faultyPlan);
+    const codes = (await client.diagnostics(uri, 1)).map(({ code }) => code);
+    expect(codes).not.toContain('bare-connector');
+
+    const from = client.published.length;
+    const settings = { plugward: { severities: { 'bare-connector': 'information', exposed: 3 } } };
+    await client.notify('workspace/didChangeConfiguration', { settings });
+    const after = await client.next((params) => params.uri === uri, from);
+    expect(after.find(({ code }) => code === 'bare-connector')?.severity).toBe(3);
+  });
+
+  it('shows the heat of a connector on hover, as Markdown or without it', async () => {
+    const uri = 'untitled:heat.repair-plan.yaml';
+    const text = `plan: HL-0901
+vehicle: { description: Kestrel estate (invented), propulsion: battery-electric, system-voltage: 400 V }
+connectors:
+  - id: inverter-dc
+    class: high-voltage-power
+    zone: motor-bay
+    current: { steady: 300 A }
+    resistance: { limit: 1 mΩ }
+operations:
+  - { id: op10, do: disconnect, connectors: [inverter-dc] }
+`;
+    for (const capabilities of [{}, { textDocument: { hover: { contentFormat: ['markdown' as const] } } }]) {
+      const client = await startClient(undefined, capabilities);
+      await client.open(uri, text);
+      const position = { line: 3, character: 10 };
+      const hover = await client.connection.sendRequest('textDocument/hover', {
+        textDocument: { uri },
+        position,
+      });
+      // P = I²R: 300 A through 1 mΩ is 90 W (common practice, no source; any electricity text has the formula).
+      expect(hover).toMatchObject({
+        contents: {
+          kind: 'textDocument' in capabilities ? 'markdown' : 'plaintext',
+          value: expect.stringMatching(/\b90(\.0)? W\b/) as string,
+        },
+      });
+    }
+  });
+
+  it('clears the findings of a file that is closed', async () => {
+    const uri = 'untitled:lamp.repair-plan.yaml';
+    const client = await startClient(undefined);
+    await client.open(uri, faultyPlan);
+    expect(await client.diagnostics(uri, 1)).not.toHaveLength(0);
+    const from = client.published.length;
+    await client.close(uri);
+    expect(await client.next((params) => params.uri === uri, from)).toHaveLength(0);
+  });
+
+  it('shows no more than 200 findings, and says how many more there are', async () => {
+    const uri = 'untitled:long.repair-plan.yaml';
+    const client = await startClient(undefined);
+    const lines = Array.from({ length: 300 }, (_, i) => `  - { for: nothing-${i}, hours: 0.1 }`);
+    await client.open(uri, `${faultyPlan}labour:\n${lines.join('\n')}\n`);
+    const diagnostics = await client.diagnostics(uri, 1);
+    expect(diagnostics).toHaveLength(201);
+    expect(diagnostics.at(-1)).toMatchObject({
+      severity: 3,
+      message: expect.stringMatching(/^\d+ more findings/) as string,
+    });
+  });
+
+  it('ends as the protocol says: 0 after shutdown, 1 without', async () => {
+    const polite = await TestClient.start(undefined);
+    expect(await polite.stop()).toBe(0);
+    const abrupt = await TestClient.start(undefined);
+    await abrupt.notify('exit', undefined);
+    expect(await abrupt.ended).toBe(1);
+  });
+});

@@ -18,6 +18,13 @@ consumables:
   - { id: masking-paper, kind: paper, price: '0.30', unit: sheet }
   - { id: film, kind: film }
 `,
+  'strict.rate-sheet.yaml': `rate-sheet: strict
+currency: EUR
+plugward:
+  photos: [cover]
+  sign-offs: [lead-technician, high-voltage-technician]
+  sources-kept-for: 180 d
+`,
   'round.shop-procedure.yaml': `procedure: round
 operations:
   - { id: again, follow: round }

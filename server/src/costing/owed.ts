@@ -17,7 +17,19 @@ export interface OwedLabour {
   /** Hours by that time, in tenths; undefined without one. */
   readonly hours: number | undefined;
   readonly written: readonly LabourLine[];
+  /** Lines that name the step and a task that is not done in it. */
+  readonly misplaced: readonly LabourLine[];
 }
+
+/** The task a step is paid for: for one that follows a procedure, the procedure. */
+export const paidTask = (plan: Plan, step: Step): string =>
+  step.follows?.value ?? plan.operationsOf(step)[0]?.taskId ?? '';
+
+/** Whether a labour line pays for something that is not done in the step it names. A part of a procedure is done in it. */
+export const isMisplaced = (plan: Plan, { task }: LabourLine, step: Step): boolean =>
+  task !== undefined &&
+  task.value !== paidTask(plan, step) &&
+  !plan.operationsOf(step).some(({ taskId }) => taskId === task.value);
 
 /** Hours are kept in exact tenths: 3 × 0.1 is 0.3. */
 export const tenths = (hours: number): number => Math.round(hours * 10) / 10;
@@ -43,13 +55,15 @@ export function owedLabour(plan: Plan): OwedLabour[] {
   return plan.steps.flatMap((step) => {
     const own = plan.operationsOf(step);
     if (!own.some(({ task }) => task?.owesLabour)) return [];
-    const task = step.follows?.value ?? own[0]!.taskId;
+    const task = paidTask(plan, step);
     const time = plan.scope.times.get(task);
     const connectors = new Set(own.flatMap((operation) => operation.connectors.map(({ value }) => value)))
       .size;
     const hours = time && tenths(time.hours * (time.per === 'connector' ? Math.max(1, connectors) : 1));
-    const written = (lines.get(step.id) ?? []).filter((line) => !line.task || line.task.value === task);
-    return [{ step, task, time, hours, written }];
+    const mine = lines.get(step.id) ?? [];
+    const written = mine.filter((line) => !line.task || line.task.value === task);
+    const misplaced = mine.filter((line) => isMisplaced(plan, line, step));
+    return [{ step, task, time, hours, written, misplaced }];
   });
 }
 

@@ -97,6 +97,29 @@ export function moveItem(document: Document, list: AnyList, from: number, to: nu
   ];
 }
 
+/** Takes an item out of the top-level list `section`; the last item takes the section's key with it. */
+export function removeItem(document: Document, section: string, item: AnyNode): Edit[] {
+  const { text, uri } = document;
+  const root = document.root as MapNode<Record<string, unknown>> | undefined;
+  const entry = root?.entry(section);
+  if (entry?.value.kind !== 'list') return [];
+  const list = entry.value as AnyList;
+  const items = list.items as readonly AnyNode[];
+  const position = items.indexOf(item);
+  if (position < 0) return [];
+  const lines = list.flow ? [] : [{ uri, ...itemLines(document, item), text: '' }];
+  if (items.length === 1) {
+    const key = rangeOf(entry.keySpan).start;
+    const end = list.flow ? lineEnd(text, rangeOf(list.span).end) : lineEnd(text, key);
+    return [{ uri, start: lineStart(text, key), end, text: '' }, ...lines];
+  }
+  if (!list.flow) return lines;
+  const { start, end } = rangeOf(item.span);
+  const next = items[position + 1];
+  if (next) return [{ uri, start, end: rangeOf(next.span).start, text: '' }];
+  return [{ uri, start: rangeOf(items[position - 1]!.span).end, end, text: '' }];
+}
+
 /** Adds an entry to the top-level list `section`, which is made when the file has none yet. */
 export function addToSection(
   document: Document,

@@ -105,7 +105,7 @@ const standsOn: Readonly<Record<Ground, readonly string[]>> = {
   text: [],
   names: [],
   order: ['uses', 'zones', 'connectors', 'operations'],
-  lines: ['uses', 'operations', 'labour', 'materials'],
+  lines: ['uses', 'operations', 'labour', 'materials', 'evidence'],
   proof: ['uses', 'vehicle', 'zones', 'connectors', 'operations', 'measurements', 'sign-offs'],
 };
 

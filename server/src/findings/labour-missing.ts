@@ -23,10 +23,12 @@ labour:
   - { for: op20, task: disconnect, hours: 0.3, rate: electrical, basis: not-included }
 `,
   },
-  *check({ plan }) {
+  *check({ plan, counts }) {
     for (const owed of owedLabour(plan)) {
       if (owed.written.length > 0 || owed.step.node.broken) continue;
       const { step, task, hours } = owed;
+      // A line that names the step with another task is that mistake, told there.
+      if (owed.misplaced.length > 0 && counts('labour-orphan', { operation: step.id })) continue;
       const doing = step.follows ? `following ${task}` : (plan.scope.tasks.get(task)?.doing ?? task);
       yield {
         at: step.span,

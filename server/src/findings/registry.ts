@@ -6,9 +6,12 @@ import { closedUnopened } from './closed-unopened.ts';
 import { coverLeftOn } from './cover-left-on.ts';
 import { coverUnnamed } from './cover-unnamed.ts';
 import { earlyUncover } from './early-uncover.ts';
+import { evidenceMissing } from './evidence-missing.ts';
 import { exposed } from './exposed.ts';
 import { fileMissing } from './file-missing.ts';
 import { halfCovered } from './half-covered.ts';
+import { hoursStep } from './hours-step.ts';
+import { hoursUnlikeSheet } from './hours-unlike-sheet.ts';
 import { idTwice } from './id-twice.ts';
 import { inspectionMissing } from './inspection-missing.ts';
 import { keyMissing } from './key-missing.ts';
@@ -16,6 +19,8 @@ import { keyTwice } from './key-twice.ts';
 import { keyUnknown } from './key-unknown.ts';
 import { knockUnchecked } from './knock-unchecked.ts';
 import { labourMissing } from './labour-missing.ts';
+import { labourOrphan } from './labour-orphan.ts';
+import { labourTwice } from './labour-twice.ts';
 import { lateCover } from './late-cover.ts';
 import { leakUntested } from './leak-untested.ts';
 import { materialMissing } from './material-missing.ts';
@@ -25,8 +30,10 @@ import { notYaml } from './not-yaml.ts';
 import { openedTwice } from './opened-twice.ts';
 import { orderCycle } from './order-cycle.ts';
 import { orderUnclear } from './order-unclear.ts';
+import { referenceMissing } from './reference-missing.ts';
 import { scanMissing } from './scan-missing.ts';
 import { seatUnproven } from './seat-unproven.ts';
+import { signOffMissing } from './sign-off-missing.ts';
 import { tooLarge } from './too-large.ts';
 import { unitMissing } from './unit-missing.ts';
 import { unitWrong } from './unit-wrong.ts';
@@ -73,7 +80,14 @@ export const findings: readonly Finding[] = [
   knockUnchecked,
   labourMissing,
   materialMissing,
+  labourOrphan,
+  labourTwice,
+  hoursUnlikeSheet,
+  hoursStep,
+  referenceMissing,
   blankToFill,
+  evidenceMissing,
+  signOffMissing,
 ];
 
 export const findingIds: readonly string[] = findings.map(({ id }) => id);

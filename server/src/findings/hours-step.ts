@@ -1,0 +1,45 @@
+import { tenths } from '../costing/owed.ts';
+import { rewrite } from '../document/edits.ts';
+import type { Finding } from './finding.ts';
+import { commonPractice, plansOnly } from './finding.ts';
+import { fix } from './mending.ts';
+import { listed } from './words.ts';
+
+export const hoursStep: Finding = {
+  id: 'hours-step',
+  title: 'Hours finer than a tenth',
+  severity: 'warning',
+  means:
+    'A labour line gives hours that are not in tenths. A labour unit is a tenth of an hour, six minutes.',
+  why: 'Estimates are settled in tenths; what is finer is rounded by someone else.',
+  todo: 'Write the hours in tenths.',
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'lines',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: 0.33 }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: 0.3 }
+`,
+  },
+  *check({ plan }) {
+    for (const { node, hours, for: paid } of plan.labour) {
+      const written = node.get('hours');
+      if (hours === undefined || !written) continue;
+      const rounded = tenths(hours);
+      if (Math.abs(hours - rounded) < 1e-9) continue;
+      yield {
+        at: written.span,
+        ...(paid[0] ? { operation: paid[0].value } : {}),
+        message: `${hours} h for ${listed(paid.map(({ value }) => value))} is finer than a tenth of an hour, the unit estimates are settled in. Write it in tenths.`,
+        fixes: () => [fix(`Write ${rounded} h`, [rewrite(written, String(rounded))])],
+      };
+    }
+  },
+};

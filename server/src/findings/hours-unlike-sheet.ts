@@ -1,0 +1,62 @@
+import { owedLabour, tenths } from '../costing/owed.ts';
+import { rewrite } from '../document/edits.ts';
+import type { LabourLine } from '../plan/plan.ts';
+import type { OwedLabour } from '../costing/owed.ts';
+import type { Finding } from './finding.ts';
+import { commonPractice, plansOnly } from './finding.ts';
+import { fix } from './mending.ts';
+import { listed } from './words.ts';
+
+export const hoursUnlikeSheet: Finding = {
+  id: 'hours-unlike-sheet',
+  title: "Hours that differ from the shop's own time",
+  severity: 'warning',
+  means:
+    "A labour line rests on the rate sheet's time study, or on no source at all, and its hours are not the sheet's.",
+  why: 'The study shows one figure and the line another; asked for the study, the shop must give in.',
+  todo: "Take the sheet's hours, or name the source of the other figure under `reference`.",
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'lines',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: 0.5, reference: T1 }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: 0.3, reference: T1 }
+`,
+  },
+  *check({ plan }) {
+    const owed = new Map<LabourLine, OwedLabour[]>();
+    for (const one of owedLabour(plan)) {
+      for (const line of one.written) {
+        const list = owed.get(line);
+        if (list) list.push(one);
+        else owed.set(line, [one]);
+      }
+    }
+    for (const [line, pays] of owed) {
+      const { node, hours } = line;
+      const written = node.get('hours');
+      const reference = node.get('reference')?.value;
+      if (hours === undefined || !written || node.get('basis')?.value === 'included') continue;
+      // A line that pays more than is owed here, or rests on a source of its own, has figures of its own.
+      if (pays.length !== line.for.length) continue;
+      if (!pays.every(({ time }) => time && (reference === undefined || reference === time.reference)))
+        continue;
+      const sheet = tenths(pays.reduce((sum, one) => sum + one.hours!, 0));
+      if (Math.abs(hours - sheet) < 0.001) continue;
+      const ids = listed(line.for.map(({ value }) => value));
+      yield {
+        at: written.span,
+        operation: line.for[0]!.value,
+        message: `This line gives ${hours} h for ${ids}; the rate sheet's time comes to ${sheet} h. Take the sheet's hours, or name the source of the other figure.`,
+        fixes: () => [fix(`Write ${sheet} h, as the rate sheet has it`, [rewrite(written, String(sheet))])],
+      };
+    }
+  },
+};

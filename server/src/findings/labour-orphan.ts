@@ -1,0 +1,120 @@
+import { isMisplaced, paidTask } from '../costing/owed.ts';
+import { addIds, removeItem, setKey } from '../document/edits.ts';
+import type { Step } from '../plan/operations.ts';
+import type { Plan } from '../plan/plan.ts';
+import type { Finding, Report } from './finding.ts';
+import { commonPractice, plansOnly } from './finding.ts';
+import { fix } from './mending.ts';
+
+export const labourOrphan: Finding = {
+  id: 'labour-orphan',
+  title: 'A line that belongs to no work',
+  severity: 'warning',
+  means:
+    'A labour line pays a task that its step does not do, or charges work that is usually inside a published time without a source that says otherwise; or a material line charges an item its step does not use.',
+  why: 'Whoever pays strikes out a line that matches no step, and the step it was meant for stays unpaid.',
+  todo: 'Correct the task, the item or the step; name the item under `using`; or show the source.',
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'lines',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: cover, hours: 0.2, rate: electrical }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: 0.3, rate: electrical }
+`,
+  },
+  *check({ plan }) {
+    const steps = new Map(plan.steps.map((step) => [step.id, step]));
+    const known = (id: string): Step | undefined => {
+      const step = steps.get(id);
+      return step && !step.node.broken && !plan.opaque.includes(step) && !plan.circles.includes(step)
+        ? step
+        : undefined;
+    };
+    yield* labour(plan, known);
+    yield* materials(plan, known);
+  },
+};
+
+const doing = (plan: Plan, task: string): string => plan.scope.tasks.get(task)?.doing ?? `following ${task}`;
+
+function* labour(plan: Plan, known: (id: string) => Step | undefined): Generator<Report> {
+  for (const line of plan.labour) {
+    const { node, task } = line;
+    for (const { value: id, span } of line.for) {
+      const step = known(id);
+      if (!step) continue;
+      const own = paidTask(plan, step);
+      if (isMisplaced(plan, line, step)) {
+        const named = task!.value;
+        if (!plan.scope.tasks.has(named) && !plan.scope.procedures.has(named)) continue;
+        yield {
+          at: task!.span,
+          operation: id,
+          message: `This line pays ${id} for ${doing(plan, named)}, and ${id} is ${doing(plan, own)}. Correct the task, or name the step that is meant.`,
+          trace: [{ at: step.span, message: `${id} is ${doing(plan, own)}` }],
+          fixes: () => {
+            const paid = plan.labour.some(
+              (other) => other.task?.value === own && other.for.some(({ value }) => value === id),
+            );
+            return line.for.length > 1
+              ? []
+              : [
+                  paid ? undefined : fix(`Pay ${own}`, [setKey(plan.document, node, 'task', own)]),
+                  fix(`Remove this line`, removeItem(plan.document, 'labour', node)),
+                ];
+          },
+        };
+      } else if (
+        !plan.operationsOf(step).some((operation) => operation.task?.owesLabour) &&
+        node.get('basis')?.value !== 'included' &&
+        !node.entry('reference')
+      ) {
+        yield {
+          at: span,
+          operation: id,
+          severity: 'information',
+          message: `${id} (${doing(plan, own)}) is usually inside a published time, and this line shows no source that says otherwise. Add its \`reference\`, or \`basis: included\`.`,
+          trace: [{ at: step.span, message: `${id} is ${doing(plan, own)}` }],
+        };
+      }
+    }
+  }
+}
+
+function* materials(plan: Plan, known: (id: string) => Step | undefined): Generator<Report> {
+  for (const line of plan.materials) {
+    const { item, node } = line;
+    if (!item || !plan.scope.consumables.has(item.value)) continue;
+    for (const { value: id } of line.for) {
+      const step = known(id);
+      if (!step) continue;
+      const used = plan
+        .operationsOf(step)
+        .some(({ using }) => using.some(({ value }) => value === item.value));
+      if (used) continue;
+      yield {
+        at: item.span,
+        operation: id,
+        message: `This line charges ${item.value} for ${id}, and ${id} does not use it. Name it under \`using\` there, or correct the line.`,
+        trace: [{ at: step.span, message: `${id} is ${doing(plan, paidTask(plan, step))}` }],
+        fixes: () => [
+          line.for.length > 1
+            ? undefined
+            : fix(`Remove this line`, removeItem(plan.document, 'materials', node)),
+          step.follows
+            ? undefined
+            : fix(`Say that ${id} uses ${item.value}`, [
+                addIds(plan.document, step.node, 'using', [item.value]),
+              ]),
+        ],
+      };
+    }
+  }
+}

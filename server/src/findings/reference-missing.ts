@@ -1,0 +1,52 @@
+import { paidTask } from '../costing/owed.ts';
+import { setKey } from '../document/edits.ts';
+import type { Finding } from './finding.ts';
+import { commonPractice, plansOnly } from './finding.ts';
+import { fix } from './mending.ts';
+import { listed } from './words.ts';
+
+export const referenceMissing: Finding = {
+  id: 'reference-missing',
+  title: 'A not-included line without its reference',
+  severity: 'warning',
+  means: 'A labour line says `basis: not-included` and names no source that shows it.',
+  why: '"Not included" is a claim. Without the page that shows it, the payer strikes the line out.',
+  todo: "Name the source under `reference`: the page of the published time, the maker's statement, or your own time study.",
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'lines',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: 0.3, basis: not-included }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: 0.3, basis: not-included, reference: T1 }
+`,
+  },
+  *check({ plan }) {
+    const steps = new Map(plan.steps.map((step) => [step.id, step]));
+    for (const { node, for: paid, task } of plan.labour) {
+      const basis = node.get('basis');
+      if (basis?.value !== 'not-included' || node.entry('reference') || node.broken) continue;
+      const first = paid[0] && steps.get(paid[0].value);
+      const own = task?.value ?? (first ? paidTask(plan, first) : undefined);
+      const source = own === undefined ? undefined : plan.scope.times.get(own)?.reference;
+      yield {
+        at: basis.span,
+        ...(paid[0] ? { operation: paid[0].value } : {}),
+        message: `The line for ${listed(paid.map(({ value }) => value))} claims "not included" and shows no source. Name it under \`reference\`${source ? `; the rate sheet's time rests on ${source}` : ''}.`,
+        fixes: () => [
+          source
+            ? fix(`Refer to ${source}, as the rate sheet does`, [
+                setKey(plan.document, node, 'reference', source),
+              ])
+            : undefined,
+        ],
+      };
+    }
+  },
+};

@@ -46,7 +46,9 @@ describe('the samples', () => {
     const uri = sampleUri(name);
     const fixed = fixAll(workspace, uri, { unsafe: true }, { today });
     workspace.set(uri, fixed.text);
-    expect(check(workspace, uri, { today }).map(({ message }) => message)).toEqual([]);
+    // A photograph of an inserted cover has still to be taken; no fix can.
+    const left = check(workspace, uri, { today }).filter(({ finding }) => finding !== 'evidence-missing');
+    expect(left.map(({ message }) => message)).toEqual([]);
     expect(fixAll(workspace, uri, { unsafe: true }, { today }).edits).toEqual([]);
   });
 });

@@ -113,6 +113,16 @@ describe('the packed extension in a real workbench', () => {
     expect(after.filter((line) => before.includes(line))).toEqual(before);
   });
 
+  it('goes on after its server was restarted', async () => {
+    await page.keyboard.press('F1');
+    await page.locator('.quick-input-widget input').fill('>Plugward: Restart language server');
+    await page.locator('.quick-input-list .focused', { hasText: 'Restart language server' }).waitFor();
+    await page.keyboard.press('Enter');
+    await page.locator('.quick-input-widget').waitFor({ state: 'hidden' });
+    await page.keyboard.press('Control+Z');
+    await problems().filter({ hasText: 'bare-connector' }).waitFor();
+  });
+
   it('explains a finding on its page', async () => {
     await problems().filter({ hasText: 'half-covered' }).locator('a', { hasText: 'half-covered' }).click();
     await page.locator('.tab', { hasText: 'Preview half-covered.md' }).waitFor();

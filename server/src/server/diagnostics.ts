@@ -3,8 +3,9 @@ import { DiagnosticSeverity } from 'vscode-languageserver';
 import { check } from '../features/check.ts';
 import type { Diagnosis } from '../features/check.ts';
 import { toDiagnostic } from './convert.ts';
-import { report } from './guard.ts';
-import type { Session } from './session.ts';
+import type { Context } from './context.ts';
+import type { Files } from './files.ts';
+import type { SettingsStore } from './settings-store.ts';
 
 /** More squiggles than this help nobody. */
 const mostShown = 200;
@@ -14,29 +15,33 @@ const mostShown = 200;
  * has already arrived is taken in first, so a burst of keystrokes is checked once, after its last.
  */
 export class Publisher {
-  readonly #session: Session;
+  readonly #context: Context;
+  readonly #files: Files;
+  readonly #settings: SettingsStore;
   readonly #dirty = new Set<string>();
   #marks = 0;
   #running = false;
 
-  constructor(session: Session) {
-    this.#session = session;
+  constructor(context: Context, files: Files, settings: SettingsStore) {
+    this.#context = context;
+    this.#files = files;
+    this.#settings = settings;
   }
 
   mark(keys: Iterable<string>): void {
-    for (const key of keys) if (this.#session.documents.get(key)) this.#dirty.add(key);
+    for (const key of keys) if (this.#context.documents.get(key)) this.#dirty.add(key);
     this.#marks++;
     if (!this.#running) void this.#run();
   }
 
   markAll(): void {
-    this.mark(this.#session.documents.keys());
+    this.mark(this.#context.documents.keys());
   }
 
   /** @param uri how the client writes the closed file's URI */
   clear(key: string, uri: string): void {
     this.#dirty.delete(key);
-    void this.#session.connection.sendDiagnostics({ uri, diagnostics: [] });
+    void this.#context.connection.sendDiagnostics({ uri, diagnostics: [] });
   }
 
   async #run(): Promise<void> {
@@ -44,14 +49,14 @@ export class Publisher {
     try {
       while (this.#dirty.size > 0) {
         await this.#quiet();
-        await this.#session.files.load();
+        await this.#files.load();
         const [key] = this.#dirty;
         if (key === undefined) break;
         this.#dirty.delete(key);
         await this.#publish(key);
       }
     } catch (error) {
-      report(this.#session, 'findings', error);
+      this.#context.report('findings', error);
     } finally {
       this.#running = false;
     }
@@ -63,13 +68,13 @@ export class Publisher {
     do {
       marks = this.#marks;
       // A message that is already queued is handled in the next turn, and may queue work for the one after.
-      await this.#session.host.turn();
-      await this.#session.host.turn();
+      await this.#context.host.turn();
+      await this.#context.host.turn();
     } while (marks !== this.#marks);
   }
 
   async #publish(key: string): Promise<void> {
-    const { connection, documents, host } = this.#session;
+    const { connection, documents, host } = this.#context;
     const checked = documents.get(key);
     if (!checked) return;
     const { uri, version } = checked;
@@ -80,15 +85,14 @@ export class Publisher {
       if (documents.get(key)?.version !== version) return;
       await connection.sendDiagnostics({ uri, version, diagnostics });
     } catch (error) {
-      report(this.#session, `findings of ${uri}`, error);
+      this.#context.report(`findings of ${uri}`, error);
     }
   }
 
   #diagnostics(key: string): Diagnostic[] {
-    const { workspace, settings } = this.#session;
-    const diagnoses = check(workspace, key, settings.current);
+    const diagnoses = check(this.#context.workspace, key, this.#settings.current);
     const shown = diagnoses.length > mostShown ? gravestFirst(diagnoses).slice(0, mostShown) : diagnoses;
-    const diagnostics = shown.map((diagnosis) => toDiagnostic(this.#session, diagnosis));
+    const diagnostics = shown.map((diagnosis) => toDiagnostic(this.#context, diagnosis));
     const more = diagnoses.length - shown.length;
     if (more > 0) {
       const start = { line: 0, character: 0 };

@@ -1,8 +1,7 @@
 import type { InitializeParams } from 'vscode-languageserver';
 import { URI, Utils } from 'vscode-uri';
 import { keyOf } from './documents.ts';
-import { report } from './guard.ts';
-import type { Session } from './session.ts';
+import type { Context } from './context.ts';
 
 /** A tree of files that refers on and on is cut off here; no shop's plan comes near. */
 const mostFiles = 2_000;
@@ -12,15 +11,15 @@ const mostFiles = 2_000;
  * it lies in folders that may be read.
  */
 export class Files {
-  readonly #session: Session;
+  readonly #context: Context;
   readonly #fromDisk = new Set<string>();
   readonly #changed = new Set<string>();
   #forgotten = 0;
   #folders: readonly string[];
   #loading: Promise<void> | undefined;
 
-  constructor(session: Session, params: InitializeParams) {
-    this.#session = session;
+  constructor(context: Context, params: InitializeParams) {
+    this.#context = context;
     const folders =
       params.workspaceFolders?.map(({ uri }) => uri) ?? (params.rootUri ? [params.rootUri] : []);
     this.#folders = folders.map(keyOf);
@@ -39,11 +38,11 @@ export class Files {
 
   /** A file was closed, or has changed, come or gone on disk: it is read again if anything refers to it. */
   forget(key: string): void {
-    if (this.#session.documents.get(key)) return;
+    if (this.#context.documents.get(key)) return;
     this.#forgotten++;
     this.#fromDisk.delete(key);
     this.#changed.delete(key);
-    this.#session.workspace.remove(key);
+    this.#context.workspace.remove(key);
   }
 
   forgetAll(): void {
@@ -57,7 +56,7 @@ export class Files {
   }
 
   async #load(): Promise<void> {
-    const { workspace } = this.#session;
+    const { workspace } = this.#context;
     for (;;) {
       this.#takeChanged();
       const [next] = workspace.wanted();
@@ -69,7 +68,7 @@ export class Files {
   #takeChanged(): void {
     for (const key of this.#changed) {
       this.#changed.delete(key);
-      const document = this.#session.documents.get(key);
+      const document = this.#context.documents.get(key);
       if (document) this.#set(key, document.getText());
     }
   }
@@ -77,14 +76,14 @@ export class Files {
   /** One file that cannot be taken in keeps nothing else waiting. */
   #set(key: string, text: string): void {
     try {
-      this.#session.workspace.set(key, text);
+      this.#context.workspace.set(key, text);
     } catch (error) {
-      report(this.#session, `reading ${key}`, error);
+      this.#context.report(`reading ${key}`, error);
     }
   }
 
   async #read(key: string): Promise<void> {
-    const { workspace, documents, host, connection } = this.#session;
+    const { workspace, documents, host, connection } = this.#context;
     const full = this.#fromDisk.size >= mostFiles;
     const before = this.#forgotten;
     const text = full ? undefined : await host.files.read(key, this.#roots());
@@ -100,7 +99,7 @@ export class Files {
   #roots(): string[] {
     const inside = (key: string) =>
       this.#folders.some((folder) => key.startsWith(folder.replace(/\/?$/, '/')));
-    const outside = this.#session.documents.keys().filter((key) => !inside(key));
+    const outside = this.#context.documents.keys().filter((key) => !inside(key));
     return [...this.#folders, ...outside.map((key) => Utils.dirname(URI.parse(key)).toString())];
   }
 }

@@ -21,7 +21,7 @@ export function answering<P, R>(
       return handle(params);
     } catch (error) {
       if (error instanceof ResponseError) return error;
-      report(session, name, error);
+      session.report(name, error);
       return otherwise(params);
     }
   };
@@ -35,12 +35,7 @@ export function guarded<A extends unknown[]>(
 ): (...args: A) => void {
   return (...args) => {
     new Promise<void>((resolve) => resolve(handle(...args))).catch((error: unknown) =>
-      report(session, name, error),
+      session.report(name, error),
     );
   };
-}
-
-export function report(session: Session, name: string, error: unknown): void {
-  const text = error instanceof Error ? (error.stack ?? error.message) : String(error);
-  session.connection.console.error(`${name}: ${text}`);
 }

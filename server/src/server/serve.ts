@@ -2,7 +2,6 @@ import type { Connection, ServerCapabilities } from 'vscode-languageserver';
 import type { Capability } from './capability.ts';
 import { codeActionCapability } from './code-actions.ts';
 import { foldersCapability } from './folders.ts';
-import { report } from './guard.ts';
 import type { Host } from './host.ts';
 import { hoverCapability } from './hover.ts';
 import { Session } from './session.ts';
@@ -38,7 +37,7 @@ export function serve(connection: Connection, host: Host, version: string): void
     const opened = session;
     if (!opened) return;
     for (const capability of capabilities) {
-      capability.start?.(opened).catch((error: unknown) => report(opened, 'start', error));
+      capability.start?.(opened).catch((error: unknown) => opened.report('start', error));
     }
   });
 

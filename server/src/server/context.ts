@@ -1,0 +1,23 @@
+import type { Connection } from 'vscode-languageserver';
+import { Workspace } from '../workspace/workspace.ts';
+import type { ClientAbilities } from './client-abilities.ts';
+import { OpenDocuments } from './documents.ts';
+import type { Host } from './host.ts';
+
+/** What every part of the server stands on: the client, the process, the open files and the texts. */
+export class Context {
+  readonly documents = new OpenDocuments();
+  readonly workspace = new Workspace();
+
+  constructor(
+    readonly connection: Connection,
+    readonly host: Host,
+    readonly client: ClientAbilities,
+  ) {}
+
+  /** Writes an exception into the client's log. */
+  report(name: string, error: unknown): void {
+    const text = error instanceof Error ? (error.stack ?? error.message) : String(error);
+    this.connection.console.error(`${name}: ${text}`);
+  }
+}

@@ -79,17 +79,32 @@ const ajv = new Ajv2020({
   allErrors: true,
   verbose: true,
   allowUnionTypes: true,
+  inlineRefs: false,
   code: { source: true, esm: true },
 });
 addFormats(ajv);
 ajv.addVocabulary(['x-quantity', 'x-quantities', 'x-slips']);
-const names = Object.fromEntries(
-  kinds.map((kind) => [kind.replace(/-(.)/g, (_, c) => c.toUpperCase()), kind]),
-);
-for (const kind of kinds) ajv.addSchema({ ...schemas[kind], $id: kind });
-const code = standaloneCode(ajv, names);
+const camel = (name) => name.replace(/-(.)/g, (_, letter) => letter.toUpperCase());
+const isList = (schema) =>
+  schema.$ref ? isList(parts.$defs[schema.$ref.split('/').at(-1)]) : schema.type === 'array';
+const pointer = (schema, id, path) =>
+  schema.$ref ? pointer(parts.$defs[schema.$ref.split('/').at(-1)], id, schema.$ref) : `${id}${path}/items`;
+const items = 'https://plugward.invalid/entries/';
+
+// A validator for each kind, and one for the entries of each top-level list: an edit re-validates its own entry only.
+const validators = {};
+for (const kind of kinds) {
+  ajv.addSchema(schemas[kind]);
+  validators[camel(kind)] = schemas[kind].$id;
+  for (const [key, schema] of Object.entries(schemas[kind].properties)) {
+    if (!isList(schema)) continue;
+    const $id = `${items}${kind}/${key}`;
+    ajv.addSchema({ $id, $ref: pointer(schema, schemas[kind].$id, `#/properties/${key}`) });
+    validators[`${camel(kind)}_${camel(key)}`] = $id;
+  }
+}
 await build({
-  stdin: { contents: code, resolveDir: here, loader: 'js' },
+  stdin: { contents: standaloneCode(ajv, validators), resolveDir: here, loader: 'js' },
   bundle: true,
   format: 'esm',
   target: 'es2022',
@@ -103,9 +118,25 @@ interface Validator {
   (value: unknown): boolean;
   errors?: ErrorObject[] | null;
 }
-${Object.keys(names)
+${Object.keys(validators)
   .map((name) => `export declare const ${name}: Validator;`)
   .join('\n')}
+`,
+);
+await writeFile(
+  path.join(generated, 'validate.ts'),
+  `${note}import * as v from './validators.js';
+
+/** For each kind: the validator of the whole, and those of the entries of its top-level lists. */
+export const validate = {
+${kinds
+  .map((kind) => {
+    const lists = Object.entries(validators).filter(([, id]) => id.startsWith(`${items}${kind}/`));
+    const entries = lists.map(([name, id]) => `'${id.split('/').at(-1)}': v.${name}`).join(', ');
+    return `  '${kind}': { whole: v.${camel(kind)}, items: { ${entries} } },`;
+  })
+  .join('\n')}
+} as const;
 `,
 );
 

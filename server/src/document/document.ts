@@ -3,11 +3,12 @@ import type { ConnectorList } from '../generated/connector-list.ts';
 import type { RateSheet } from '../generated/rate-sheet.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
 import type { ShopProcedure } from '../generated/shop-procedure.ts';
-import * as validators from '../generated/validators.js';
+import { validate as validators } from '../generated/validate.ts';
 import type { Kind } from './kind.ts';
 import type { AnyNode, Entry, Located, MapNode } from './node.ts';
 import { parse } from './parse.ts';
-import type { Problem } from './parse.ts';
+import type { Parsed, Problem } from './parse.ts';
+import { perNode } from './per-node.ts';
 import { LineIndex } from './text.ts';
 import type { Span } from './text.ts';
 
@@ -41,19 +42,22 @@ export interface Document<K extends Kind = Kind> {
   readonly root: Located<Roots[K]> | undefined;
   readonly problems: readonly Problem[];
   readonly mistakes: readonly Mistake[];
+  /** How it was read, for reading its next text. */
+  readonly parsed: Parsed;
 }
 
-const validatorOf = {
-  'repair-plan': validators.repairPlan,
-  'shop-procedure': validators.shopProcedure,
-  'connector-list': validators.connectorList,
-  'rate-sheet': validators.rateSheet,
-} as const;
-
-/** Reads a text of a known kind. Never throws. */
-export function readDocument<K extends Kind>(uri: string, kind: K, text: string): Document<K> {
-  const { root, problems } = parse(uri, text);
-  const mistakes = root ? validate(kind, root) : [];
+/**
+ * Reads a text of a known kind. Never throws. With `earlier`, the document of an earlier text of the same file, only
+ * what changed is read again; `earlier` must not be used afterwards.
+ */
+export function readDocument<K extends Kind>(
+  uri: string,
+  kind: K,
+  text: string,
+  earlier?: Document,
+): Document<K> {
+  const parsed = parse(uri, text, earlier?.kind === kind ? earlier.parsed : undefined);
+  const { root, problems } = parsed;
   let lines: LineIndex | undefined;
   return {
     uri,
@@ -64,7 +68,8 @@ export function readDocument<K extends Kind>(uri: string, kind: K, text: string)
     },
     root: root as Located<Roots[K]> | undefined,
     problems,
-    mistakes,
+    mistakes: root ? validate(kind, root) : [],
+    parsed,
   };
 }
 
@@ -87,21 +92,48 @@ export function valueOf(node: AnyNode): unknown {
 /** Keywords that say a key is missing or not known; the value itself stays readable. */
 const aboutKeys = new Set(['required', 'additionalProperties', 'unevaluatedProperties', 'oneOf', 'if']);
 
+/** Validates the entries of each top-level list on their own, once for each entry, and then the rest without them. */
 function validate(kind: Kind, root: MapNode<Record<string, unknown>>): Mistake[] {
-  const validator = validatorOf[kind];
-  if (validator(valueOf(root))) return [];
+  const { whole, items } = validators[kind];
+  const mistakes: Mistake[] = [];
+  const rest: [string, unknown][] = [];
+  for (const { key, value } of root.entries) {
+    const validator = (items as Readonly<Record<string, Validator | undefined>>)[key];
+    if (value.kind !== 'list' || !validator) {
+      rest.push([key, valueOf(value)]);
+      continue;
+    }
+    rest.push([key, []]);
+    (value.items as readonly AnyNode[]).forEach((item, index) => {
+      for (const mistake of mistakesOfItem(item, validator)) {
+        mistakes.push({ ...mistake, path: [key, index, ...mistake.path] });
+      }
+    });
+  }
+  mistakes.push(...mistakesIn(root, Object.fromEntries(rest), whole));
+  return mistakes;
+}
+
+type Validator = (typeof validators)[Kind]['whole'];
+
+const mistakesOfItem = perNode((item: AnyNode, validator: Validator) =>
+  mistakesIn(item, valueOf(item), validator),
+);
+
+/** Runs a validator over `value`, the plain value of `node`, and marks what it refuses. */
+function mistakesIn(node: AnyNode, value: unknown, validator: Validator): Mistake[] {
+  if (validator(value)) return [];
   const mistakes: Mistake[] = [];
   const refused = new Set<string>();
-  const errors = validator.errors ?? [];
   const isChoice = (error: ErrorObject): boolean => /\/oneOf\/\d+\//.test(error.schemaPath);
-  for (const error of errors) {
+  for (const error of validator.errors ?? []) {
     // A choice reports itself; the branches it tried are no mistakes of their own.
     if (isChoice(error) || error.keyword === 'if') continue;
     const path = error.instancePath
       .split('/')
       .slice(1)
       .map((part) => part.replaceAll('~1', '/').replaceAll('~0', '~'));
-    const found = follow(root, path);
+    const found = follow(node, path);
     if (!found) continue;
     if (!aboutKeys.has(error.keyword)) {
       // One value, one mistake: its type goes before its pattern.

@@ -1,293 +1,160 @@
-import { isAlias, isMap, isScalar, isSeq, parseDocument } from 'yaml';
-import type { Document as YamlDocument, Node as YamlNode } from 'yaml';
-import type { AnyNode, Entry, ListNode, MapNode, ScalarNode } from './node.ts';
+import type { AnyNode, Entry } from './node.ts';
+import { LocatedMap, limits, readPiece, scalar, twice } from './piece.ts';
+import type { AnyMap, Problem, ReadPiece } from './piece.ts';
 import { cut } from './sections.ts';
-import type { Piece } from './sections.ts';
-import type { Origin, Span } from './text.ts';
+import type { Cut, Piece, Section } from './sections.ts';
+import { changeBetween } from './text.ts';
+import type { Change } from './text.ts';
 
-/** What is wrong with the text itself, before any schema is asked. */
-export interface Problem {
-  readonly kind: 'not-yaml' | 'key-twice' | 'too-large';
-  readonly span: Span;
-  readonly message: string;
-  /** The top-level section it damages; undefined when it damages the whole file. */
-  readonly section?: string;
-  /** It stays within one item of the section's list; the other items are sound. */
-  readonly contained?: boolean;
-}
+export { limits };
+export type { Problem };
 
+/** A text read into the located tree. */
 export interface Parsed {
-  readonly root: MapNode<Record<string, unknown>> | undefined;
+  readonly text: string;
+  readonly root: AnyMap | undefined;
   readonly problems: readonly Problem[];
+  /** The pieces it was read in, by start; none when it was read whole. */
+  readonly pieces: ReadonlyMap<number, ReadPiece>;
 }
 
-/** Beyond these a text is refused with a finding rather than read for minutes. Units: UTF-16 code units; nodes; levels. */
-export const limits = { text: 4_000_000, nodes: 400_000, depth: 60, problems: 20 } as const;
-
-type AnyMap = MapNode<Record<string, unknown>>;
-
-class Map_ implements AnyMap {
-  readonly kind = 'map';
-  bad = false;
-  broken?: boolean;
-  constructor(
-    readonly span: Span,
-    readonly flow: boolean,
-    readonly entries: readonly Entry[],
-  ) {}
-  entry(key: string): Entry | undefined {
-    return this.entries.find((entry) => entry.key === key);
-  }
-  get(key: string): never {
-    const value = this.entry(key)?.value;
-    const absent = value === undefined || value.bad || (value.kind === 'scalar' && value.value === null);
-    return (absent ? undefined : value) as never;
-  }
-}
-
-const scalar = (value: unknown, span: Span): ScalarNode<unknown> => ({
-  kind: 'scalar',
-  flow: false,
-  bad: false,
-  value,
-  span,
-});
+/** Anchors and aliases may tie pieces together; a `&` or `*` in prose costs only the shortcut. */
+const ANCHOR = /(?:^|[\s,[{:-])[&*][^\s,[\]{}]/m;
 
 /**
  * Reads one YAML 1.2 document into the located tree. Never throws: what cannot be read is a problem with a place,
  * and the rest is returned.
+ *
+ * With `earlier`, the reading of an earlier text of the same file, only the pieces that the difference touches are
+ * parsed; the others are taken over, the same objects with a new base. `earlier` must not be used afterwards.
  */
-export function parse(uri: string, text: string): Parsed {
+export function parse(uri: string, text: string, earlier?: Parsed): Parsed {
   if (text.length > limits.text) {
     const span = { origin: { uri, base: 0 }, from: 0, to: Math.min(80, text.length) };
     const size = (text.length / 1e6).toFixed(1);
     const message = `This file holds ${size} million characters; Plugward reads up to ${limits.text / 1e6} million. Split it into several plans.`;
-    return { root: undefined, problems: [{ kind: 'too-large', span, message }] };
+    return { text, root: undefined, problems: [{ kind: 'too-large', span, message }], pieces: new Map() };
   }
-  return new Reader(uri, text).read();
+  const pieces = cut(text);
+  return (pieces && new Assembly(uri, text, earlier).read(pieces)) ?? readWhole(uri, text);
 }
 
-class Reader {
+function readWhole(uri: string, text: string): Parsed {
+  const { top, problems, origin } = readPiece(uri, text, { start: 0, end: text.length }, {}, 0);
+  if (top?.kind === 'map')
+    return { text, root: top, problems: problems.slice(0, limits.problems), pieces: new Map() };
+  const message = 'Nothing to check here yet: a file starts with a key such as `plan: HL-0147`.';
+  const empty: Problem = {
+    kind: 'not-yaml',
+    span: { origin, from: 0, to: Math.min(text.length, 80) },
+    message,
+  };
+  return { text, root: undefined, problems: problems.length > 0 ? problems : [empty], pieces: new Map() };
+}
+
+/** Puts the pieces of a text together to one tree. */
+class Assembly {
   readonly #problems: Problem[] = [];
-  readonly #anchors = new Map<string, AnyNode>();
-  readonly #weights = new WeakMap<AnyNode, number>();
-  #nodes = 0;
-  #section: string | undefined;
-  #contained = false;
+  readonly #pieces = new Map<number, ReadPiece>();
+  readonly #change: Change | undefined;
+  #spent = 0;
 
   constructor(
     readonly uri: string,
     readonly text: string,
-  ) {}
-
-  read(): Parsed {
-    const pieces = cut(this.text);
-    const root = pieces ? this.#readPieces(pieces) : this.#readWhole();
-    return { root, problems: this.#problems.slice(0, limits.problems) };
+    readonly earlier: Parsed | undefined,
+  ) {
+    this.#change = earlier && changeBetween(earlier.text, text);
   }
 
-  #readWhole(): AnyMap | undefined {
-    const origin: Origin = { uri: this.uri, base: 0 };
-    const node = this.#node({ start: 0, end: this.text.length }, origin);
-    if (node?.kind === 'map') return node;
-    if (this.#problems.length === 0) {
-      const message = 'Nothing to check here yet: a file starts with a key such as `plan: HL-0147`.';
-      const end = Math.min(this.text.length, 80);
-      this.#report('not-yaml', { origin, from: 0, to: end }, message);
-    }
-    return undefined;
-  }
-
-  #readPieces(pieces: NonNullable<ReturnType<typeof cut>>): AnyMap {
-    for (const stray of pieces.strays) {
-      const source = this.text.slice(stray.start, stray.end);
-      const indent = source.length - source.trimStart().length;
-      const span = {
-        origin: { uri: this.uri, base: stray.start },
-        from: indent,
-        to: source.trimEnd().length,
-      };
-      const message = `This line belongs to nothing: "${source.trim().slice(0, 40)}". Write it as \`key: value\`, or start it with \`- \` as an entry of the list above.`;
-      this.#problems.push({ kind: 'not-yaml', span, message, section: '', contained: true });
-    }
+  /** @returns undefined when a piece holds an anchor or an alias: then only the whole text can be read. */
+  read({ sections, strays }: Cut): Parsed | undefined {
     const entries: Entry[] = [];
     const seen = new Set<string>();
-    for (const section of pieces.sections) {
-      this.#section = section.key;
-      const origin: Origin = { uri: this.uri, base: section.start };
-      const keySpan = { origin, from: 0, to: section.key.length };
-      let value: AnyNode | undefined;
-      if (section.items) {
-        const items: AnyNode[] = [];
-        for (const piece of section.items) {
-          this.#contained = true;
-          const before = this.#problems.length;
-          const list = this.#node(piece, { uri: this.uri, base: piece.start });
-          this.#contained = false;
-          if (list?.kind !== 'list') continue;
-          for (const item of list.items as readonly AnyNode[]) {
-            if (this.#problems.length > before) item.broken = true;
-            items.push(item);
-          }
-        }
-        const first = section.items[0]!;
-        const indent = /^ */.exec(this.text.slice(first.start, first.end))![0].length;
-        const last = section.items.at(-1)!;
-        const to = last.start - section.start + this.text.slice(last.start, last.end).trimEnd().length;
-        const span = { origin, from: first.start + indent - section.start, to };
-        value = { kind: 'list', flow: false, bad: false, span, items: items as never };
-      } else {
-        const map = this.#node(section, origin);
-        value = map?.kind === 'map' ? map.entries[0]?.value : undefined;
+    for (const section of sections) {
+      const entry = section.items ? this.#list(section, section.items) : this.#single(section);
+      if (!entry) return undefined;
+      if (seen.has(entry.key)) {
+        const message = twice(entry.key);
+        this.#problems.push({ kind: 'key-twice', span: entry.keySpan, message, section: entry.key });
+      } else entries.push(entry);
+      seen.add(entry.key);
+    }
+    for (const stray of strays) this.#stray(stray);
+    const origin = { uri: this.uri, base: 0 };
+    const span = { origin, from: sections[0]!.start, to: this.text.trimEnd().length };
+    return {
+      text: this.text,
+      root: new LocatedMap(span, false, entries),
+      problems: this.#problems.slice(0, limits.problems),
+      pieces: this.#pieces,
+    };
+  }
+
+  #single(section: Section): Entry | undefined {
+    const read = this.#piece(section, { section: section.key, contained: false });
+    if (!read) return undefined;
+    const { key } = section;
+    const keySpan = { origin: read.origin, from: 0, to: key.length };
+    const value = read.top?.kind === 'map' ? read.top.entries[0]?.value : undefined;
+    return { key, keySpan, value: value ?? scalar(null, keySpan) };
+  }
+
+  #list({ key, start }: Section, pieces: readonly Piece[]): Entry | undefined {
+    const items: AnyNode[] = [];
+    for (const piece of pieces) {
+      const read = this.#piece(piece, { section: key, contained: true });
+      if (!read) return undefined;
+      if (read.top?.kind !== 'list') continue;
+      for (const item of read.top.items as readonly AnyNode[]) {
+        if (read.problems.length > 0) item.broken = true;
+        items.push(item);
       }
-      if (seen.has(section.key)) this.#twice(section.key, keySpan);
-      else entries.push({ key: section.key, keySpan, value: value ?? scalar(null, keySpan) });
-      seen.add(section.key);
     }
-    this.#section = undefined;
-    const origin: Origin = { uri: this.uri, base: 0 };
-    const to = this.text.trimEnd().length;
-    return new Map_({ origin, from: pieces.sections[0]!.start, to }, false, entries);
+    const origin = { uri: this.uri, base: start };
+    const first = pieces[0]!;
+    const last = pieces.at(-1)!;
+    const indent = this.text.indexOf('-', first.start) - first.start;
+    const to = last.start - start + this.text.slice(last.start, last.end).trimEnd().length;
+    const span = { origin, from: first.start + indent - start, to };
+    const value: AnyNode = { kind: 'list', flow: false, bad: false, span, items: items as never };
+    return { key, keySpan: { origin, from: 0, to: key.length }, value };
   }
 
-  #node(piece: Piece, origin: Origin): AnyNode | undefined {
-    const source = this.text.slice(piece.start, piece.end);
-    let document: YamlDocument;
-    try {
-      document = parseDocument(source, {
-        version: '1.2',
-        uniqueKeys: false,
-        prettyErrors: false,
-        logLevel: 'error',
-      });
-    } catch (error) {
-      // The library recurses; text nested thousands deep exhausts the stack.
-      const message = `This part is nested too deeply to be read (${String(error).slice(0, 60)}).`;
-      this.#report('not-yaml', { origin, from: 0, to: Math.min(80, source.length) }, message);
-      return undefined;
+  #piece(piece: Piece, damages: Pick<Problem, 'section' | 'contained'>): ReadPiece | undefined {
+    let read = this.#unchanged(piece, damages.section);
+    if (!read) {
+      if (ANCHOR.test(this.text.slice(piece.start, piece.end))) return undefined;
+      read = readPiece(this.uri, this.text, piece, damages, this.#spent);
     }
-    // One slip often raises several errors: what is not closed explains the rest, else the first is the slip itself.
-    const error = document.errors.find(({ code }) => code === 'MISSING_CHAR') ?? document.errors[0];
-    if (error) {
-      const from = Math.min(error.pos[0], Math.max(0, source.trimEnd().length - 1));
-      const to = Math.max(from + 1, Math.min(error.pos[1], source.length));
-      this.#report('not-yaml', { origin, from, to }, plainYamlError(error.code, error.message));
-    }
-    return document.contents ? this.#convert(document.contents as YamlNode, origin, 0) : undefined;
+    this.#pieces.set(piece.start, read);
+    this.#spent += read.weight;
+    this.#problems.push(...read.problems);
+    return read;
   }
 
-  #convert(node: YamlNode, origin: Origin, depth: number): AnyNode {
-    const from = node.range?.[0] ?? 0;
-    let to = node.range?.[1] ?? from;
-    if (isAlias(node)) {
-      const target = this.#anchors.get(node.source);
-      const weight = target ? (this.#weights.get(target) ?? 1) : 1;
-      if (target && this.#nodes + weight <= limits.nodes) {
-        this.#nodes += weight;
-        return target;
-      }
-      const span = { origin, from, to };
-      if (target) {
-        const message = `The alias *${node.source} repeats so much that the plan would grow beyond ${limits.nodes} values. Write the part out, or repeat less.`;
-        this.#report('too-large', span, message);
-      }
-      return scalar(null, span);
+  /** The earlier reading of a piece that lies wholly before or wholly behind the change, moved to its new place. */
+  #unchanged({ start, end }: Piece, section: string | undefined): ReadPiece | undefined {
+    if (!this.earlier) return undefined;
+    const change = this.#change;
+    let shift = 0;
+    if (change && end > change.start) {
+      if (start < change.newEnd) return undefined;
+      shift = change.newEnd - change.end;
     }
-    const before = this.#nodes++;
-    if (depth > limits.depth || this.#nodes > limits.nodes) {
-      const span = { origin, from, to };
-      this.#report(
-        'too-large',
-        span,
-        `Plugward reads up to ${limits.nodes} values, nested ${limits.depth} deep.`,
-      );
-      return scalar(null, span);
-    }
-    let made: AnyNode;
-    if (isMap(node)) {
-      const entries: Entry[] = [];
-      const seen = new Set<string>();
-      const merged: AnyNode[] = [];
-      for (const pair of node.items) {
-        const key = pair.key as YamlNode | null;
-        const keySpan = { origin, from: key?.range?.[0] ?? from, to: key?.range?.[1] ?? from };
-        if (!isScalar(key)) {
-          this.#report('not-yaml', keySpan, 'A key must be a plain word.');
-          continue;
-        }
-        const name = String(key.value);
-        const value = pair.value
-          ? this.#convert(pair.value as YamlNode, origin, depth + 1)
-          : scalar(null, { origin, from: keySpan.to, to: keySpan.to });
-        to = Math.max(to, keySpan.to);
-        if (name === '<<') merged.push(value);
-        else if (seen.has(name)) this.#twice(name, keySpan);
-        else entries.push({ key: name, keySpan, value });
-        seen.add(name);
-      }
-      for (const source of merged) {
-        const parts = source.kind === 'list' ? (source.items as readonly AnyNode[]) : [source];
-        for (const part of parts) {
-          if (part.kind !== 'map') continue;
-          for (const entry of part.entries) if (!seen.has(entry.key)) entries.push(entry);
-          for (const entry of part.entries) seen.add(entry.key);
-        }
-      }
-      made = new Map_({ origin, from, to: this.#trimmed(origin, from, to) }, node.flow === true, entries);
-    } else if (isSeq(node)) {
-      const items = (node.items as YamlNode[]).map((item) => this.#convert(item, origin, depth + 1));
-      const span = { origin, from, to: this.#trimmed(origin, from, to) };
-      const list: ListNode<unknown> = {
-        kind: 'list',
-        flow: node.flow === true,
-        bad: false,
-        span,
-        items: items as never,
-      };
-      made = list;
-    } else {
-      made = scalar(isScalar(node) ? node.value : null, { origin, from, to });
-    }
-    this.#weights.set(made, this.#nodes - before);
-    const anchor = (node as { anchor?: string }).anchor;
-    if (anchor !== undefined) this.#anchors.set(anchor, made);
-    return made;
+    const read = this.earlier.pieces.get(start - shift);
+    if (!read || read.end - read.start !== end - start || read.section !== section) return undefined;
+    read.origin.base = start;
+    read.start = start;
+    read.end = end;
+    return read;
   }
 
-  /** Block collections end where their last value ends, not after the blank lines that follow. */
-  #trimmed(origin: Origin, from: number, to: number): number {
-    let end = origin.base + to;
-    while (end > origin.base + from && /\s/.test(this.text[end - 1]!)) end--;
-    return end - origin.base;
+  #stray({ start, end }: Piece): void {
+    const source = this.text.slice(start, end);
+    const from = source.length - source.trimStart().length;
+    const span = { origin: { uri: this.uri, base: start }, from, to: source.trimEnd().length };
+    const message = `This line belongs to nothing: "${source.trim().slice(0, 40)}". Write it as \`key: value\`, or start it with \`- \` as an entry of the list above.`;
+    this.#problems.push({ kind: 'not-yaml', span, message, section: '', contained: true });
   }
-
-  #twice(key: string, span: Span): void {
-    const message = `\`${key}\` stands twice here; only the first is read. Remove one, or merge the two.`;
-    this.#report('key-twice', span, message);
-  }
-
-  #report(kind: Problem['kind'], span: Span, message: string): void {
-    const section = this.#section === undefined ? {} : { section: this.#section, contained: this.#contained };
-    this.#problems.push({ kind, span, message, ...section });
-  }
-}
-
-const explained: Readonly<Record<string, string>> = {
-  TAB_AS_INDENT: 'YAML indents with spaces; this line has a tab. Replace it with two spaces.',
-  BAD_INDENT: 'This line is not indented like its neighbours. Line it up with the entries it belongs to.',
-  MISSING_CHAR: 'Something is not closed here: a quote, a bracket `]` or a brace `}` is missing.',
-  BAD_ALIAS: 'This alias points at an anchor that does not exist above it.',
-  MULTIPLE_DOCS: 'A file holds one document; remove the `---` line, or move the rest to a file of its own.',
-  UNEXPECTED_TOKEN: 'This is not where YAML expects it. Check the quotes, brackets and colons just before.',
-  BLOCK_AS_IMPLICIT_KEY: 'A colon followed by a space is read as a key here. Put the text in quotes.',
-  MULTILINE_IMPLICIT_KEY:
-    'A key must stand on one line, followed by a colon. Is a colon missing at the end of it?',
-  BAD_DQ_ESCAPE: 'A backslash in double quotes must be doubled, or use single quotes.',
-};
-
-function plainYamlError(code: string, message: string): string {
-  const unclosed = code === 'BAD_INDENT' && /flow/i.test(message);
-  const plain =
-    explained[unclosed ? 'MISSING_CHAR' : code] ?? `${message.split('\n')[0]}.`.replace(/\.\.$/, '.');
-  return `${plain} Until then this entry cannot be checked.`;
 }

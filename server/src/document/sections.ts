@@ -24,100 +24,96 @@ export interface Cut {
 }
 
 const SECTION = /^([A-Za-z][A-Za-z0-9_-]*):(?=[ \r\n]|$)/;
-const ITEM = /^ *-(?=[ \r\n]|$)/;
-/** Anchors and aliases may tie pieces together; a `&` or `*` in prose costs only the shortcut. */
-const ANCHOR = /(?:^|[\s,[{:-])[&*][^\s,[\]{}]/m;
+const ONLY_KEY = /^[^:]+:\s*(#.*)?$/;
 /** Openings of a root that is not a plain block mapping, or of a key that is not a plain word. */
-const UNUSUAL = /^["'?!{[|>@%]|^- |^\.\.\.|^---(?!\s*$)/;
+const UNUSUAL = /^["'?!{[|>@%&*]|^\.\.\.|^---(?!\s*$)/;
 
-interface Line extends Piece {
-  readonly indent: number;
-  /** Blank, or only a comment. */
-  readonly idle: boolean;
-  readonly tab: boolean;
-}
+const [TAB, LF, CR, SPACE, HASH, DASH, BRACKET, BRACE] = [9, 10, 13, 32, 35, 45, 93, 125] as const;
 
-function* linesOf(text: string, from: number, to: number): Generator<Line> {
-  for (let start = from; start < to;) {
-    let end = text.indexOf('\n', start);
-    end = end < 0 || end >= to ? to : end + 1;
-    let at = start;
-    while (at < end && text.charCodeAt(at) === 32) at++;
-    const code = at < end ? text.charCodeAt(at) : 10;
-    yield {
-      start,
-      end,
-      indent: at - start,
-      idle: code === 10 || code === 13 || code === 35,
-      tab: code === 9,
-    };
-    start = end;
-  }
+interface Open {
+  readonly key: string;
+  readonly start: number;
+  /** The section may be a list of items; its first content line decides. */
+  list: boolean;
+  /** Indentation of its items, once the first is seen. */
+  indent: number;
+  readonly items: { start: number; end: number }[];
 }
 
 /**
- * @returns the cut, or undefined when the text uses what a cut by lines cannot follow (anchors, several
- * documents, a root in braces, tabs as indentation, quoted or complex keys); then it is parsed whole.
+ * @returns the cut, or undefined when the text uses what a cut by lines cannot follow (several documents, a root in
+ * braces, tabs as indentation, lone carriage returns, quoted or complex keys); then it is parsed whole.
  */
 export function cut(text: string): Cut | undefined {
-  if (ANCHOR.test(text) || /\r(?!\n)/.test(text)) return undefined;
+  if (text.includes('\r') && /\r(?!\n)/.test(text)) return undefined;
   const sections: Section[] = [];
   const strays: Piece[] = [];
-  let open: { key: string; start: number; head: number } | undefined;
+  let open: Open | undefined;
+  /** Lines inside the open list that are no items; they count only if it stays a list. */
+  let lost: Piece[] = [];
+
+  const endItem = (at: number): void => {
+    const last = open?.items.at(-1);
+    if (last && last.end < 0) last.end = at;
+  };
   const close = (end: number): void => {
-    if (open)
-      sections.push({ key: open.key, start: open.start, end, items: items(text, open.head, end, strays) });
+    if (!open) return;
+    endItem(end);
+    const { key, start, list, indent, items } = open;
+    sections.push({ key, start, end, items: list && indent >= 0 ? items : undefined });
+    if (list) strays.push(...lost);
+    lost = [];
     open = undefined;
   };
-  const from = text.charCodeAt(0) === 0xfeff ? 1 : 0;
-  for (const line of linesOf(text, from, text.length)) {
-    if (line.tab) return undefined;
-    if (line.idle || line.indent > 0) {
-      if (!open && !line.idle) return undefined;
+
+  const length = text.length;
+  let next: number;
+  for (let start = text.charCodeAt(0) === 0xfeff ? 1 : 0; start < length; start = next) {
+    const found = text.indexOf('\n', start);
+    next = found < 0 ? length : found + 1;
+    let at = start;
+    while (at < next && text.charCodeAt(at) === SPACE) at++;
+    const code = at < next ? text.charCodeAt(at) : LF;
+    if (code === LF || code === CR || code === HASH) continue;
+    if (code === TAB) return undefined;
+    const indent = at - start;
+    const dash = code === DASH && isBreakOrSpace(text.charCodeAt(at + 1));
+    const closing = code === BRACKET || code === BRACE;
+    if (indent === 0 && !dash && !closing) {
+      const source = text.slice(start, Math.min(next, start + 200));
+      const key = SECTION.exec(source)?.[1];
+      if (key !== undefined) {
+        close(start);
+        const list = ONLY_KEY.test(text.slice(start, next).trimEnd());
+        open = { key, start, list, indent: -1, items: [] };
+      } else if (sections.length === 0 && !open && /^---\s*$/.test(source)) {
+        continue;
+      } else if (UNUSUAL.test(source)) {
+        return undefined;
+      } else {
+        close(start);
+        strays.push({ start, end: next });
+      }
       continue;
     }
-    const source = text.slice(line.start, Math.min(line.end, line.start + 200));
-    const key = SECTION.exec(source)?.[1];
-    if (key !== undefined) {
-      close(line.start);
-      open = { key, start: line.start, head: line.end };
-    } else if (/^---\s*$/.test(source) && sections.length === 0 && !open) {
-      continue;
-    } else if (ITEM.test(source) || /^[}\]]/.test(source)) {
-      if (!open) return undefined;
-    } else if (UNUSUAL.test(source)) {
-      return undefined;
-    } else {
-      close(line.start);
-      strays.push({ start: line.start, end: line.end });
+    if (!open) return undefined;
+    if (!open.list) continue;
+    if (open.indent < 0) {
+      if (dash) open.indent = indent;
+      else {
+        open.list = false;
+        continue;
+      }
     }
+    if (indent > open.indent || closing) continue;
+    endItem(start);
+    if (indent === open.indent && dash) open.items.push({ start, end: -1 });
+    else lost.push({ start, end: next });
   }
-  close(text.length);
+  close(length);
   return sections.length === 0 ? undefined : { sections, strays };
 }
 
-function items(text: string, head: number, end: number, strays: Piece[]): Piece[] | undefined {
-  const keyLine = text.slice(text.lastIndexOf('\n', head - 2) + 1, head);
-  if (!/^[^:]+:\s*(#.*)?$/.test(keyLine.trimEnd())) return undefined;
-  const found: { start: number; end: number }[] = [];
-  const lost: Piece[] = [];
-  let indent = -1;
-  for (const line of linesOf(text, head, end)) {
-    if (line.idle) continue;
-    const source = text.slice(line.start + line.indent, Math.min(line.end, line.start + line.indent + 2));
-    const dash = ITEM.test(source);
-    if (indent < 0) {
-      if (!dash) return undefined;
-      indent = line.indent;
-    }
-    if (line.indent > indent || /^[}\]]/.test(source)) continue;
-    const last = found.at(-1);
-    if (last && last.end < 0) last.end = line.start;
-    if (line.indent === indent && dash) found.push({ start: line.start, end: -1 });
-    else lost.push({ start: line.start, end: line.end });
-  }
-  const last = found.at(-1);
-  if (last && last.end < 0) last.end = end;
-  strays.push(...lost);
-  return found;
-}
+/** A dash opens an item only before a space or the end of its line (NaN: the end of the text). */
+const isBreakOrSpace = (code: number): boolean =>
+  code === SPACE || code === LF || code === CR || Number.isNaN(code);

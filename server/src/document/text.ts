@@ -73,6 +73,11 @@ export class LineIndex {
 
   constructor(text: string) {
     this.#length = text.length;
+    const lone = text.includes('\r') && /\r(?!\n)/.test(text);
+    if (!lone) {
+      for (let at = text.indexOf('\n'); at >= 0; at = text.indexOf('\n', at + 1)) this.#starts.push(at + 1);
+      return;
+    }
     for (let i = 0; i < text.length; i++) {
       const code = text.charCodeAt(i);
       if (code === 10 || (code === 13 && text.charCodeAt(i + 1) !== 10)) this.#starts.push(i + 1);
@@ -105,4 +110,26 @@ export class LineIndex {
     const next = this.lineStart(position.line + 1);
     return Math.min(start + position.character, next, this.#length);
   }
+}
+
+/** Where two texts differ: `[start, end)` of the first became `[start, newEnd)` of the second. */
+export interface Change {
+  readonly start: number;
+  readonly end: number;
+  readonly newEnd: number;
+}
+
+/** The smallest single stretch in which two texts differ; undefined when they are equal. */
+export function changeBetween(before: string, after: string): Change | undefined {
+  if (before === after) return undefined;
+  const most = Math.min(before.length, after.length);
+  let start = 0;
+  while (start < most && before.charCodeAt(start) === after.charCodeAt(start)) start++;
+  let same = 0;
+  while (
+    same < most - start &&
+    before.charCodeAt(before.length - 1 - same) === after.charCodeAt(after.length - 1 - same)
+  )
+    same++;
+  return { start, end: before.length - same, newEnd: after.length - same };
 }

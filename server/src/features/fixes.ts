@@ -1,4 +1,4 @@
-import { applyEdits } from '../document/text.ts';
+import { applyEdits, changeBetween } from '../document/text.ts';
 import type { Edit } from '../document/text.ts';
 import type { Fix } from '../findings/finding.ts';
 import type { Workspace } from '../workspace/workspace.ts';
@@ -137,15 +137,8 @@ const count = (diagnoses: readonly Diagnosis[], key: string): number =>
 
 /** The smallest single replacement that leads from one text to another. */
 function difference(uri: string, before: string, after: string): Edit[] {
-  if (before === after) return [];
-  let start = 0;
-  while (start < before.length && start < after.length && before[start] === after[start]) start++;
-  let same = 0;
-  while (
-    same < before.length - start &&
-    same < after.length - start &&
-    before[before.length - 1 - same] === after[after.length - 1 - same]
-  )
-    same++;
-  return [{ uri, start, end: before.length - same, text: after.slice(start, after.length - same) }];
+  const change = changeBetween(before, after);
+  return change
+    ? [{ uri, start: change.start, end: change.end, text: after.slice(change.start, change.newEnd) }]
+    : [];
 }

@@ -1,0 +1,17 @@
+import type { AnyNode } from './node.ts';
+
+/**
+ * The one incremental mechanism: what follows from a node alone is computed once for that node. An edit keeps the
+ * node objects of every piece it did not touch, so only what it touched is computed again. The function may use
+ * nothing that can change while the node stays the same.
+ */
+export function perNode<N extends AnyNode, A extends unknown[], T>(
+  compute: (node: N, ...more: A) => T,
+): (node: N, ...more: A) => T {
+  const known = new WeakMap<AnyNode, { readonly value: T }>();
+  return (node, ...more) => {
+    let found = known.get(node);
+    if (!found) known.set(node, (found = { value: compute(node, ...more) }));
+    return found.value;
+  };
+}

@@ -1,0 +1,242 @@
+import { isAlias, isMap, isScalar, isSeq, parseDocument } from 'yaml';
+import type { Document as YamlDocument, Node as YamlNode } from 'yaml';
+import type { AnyNode, Entry, ListNode, MapNode, ScalarNode } from './node.ts';
+import type { Piece } from './sections.ts';
+import type { Origin, Span } from './text.ts';
+
+/** What is wrong with the text itself, before any schema is asked. */
+export interface Problem {
+  readonly kind: 'not-yaml' | 'key-twice' | 'too-large';
+  readonly span: Span;
+  readonly message: string;
+  /** The top-level section it damages; undefined when it damages the whole file. */
+  readonly section?: string;
+  /** It stays within one item of the section's list; the other items are sound. */
+  readonly contained?: boolean;
+}
+
+/** Beyond these a text is refused with a finding rather than read for minutes. Units: UTF-16 code units; nodes; levels. */
+export const limits = { text: 4_000_000, nodes: 400_000, depth: 60, problems: 20 } as const;
+
+export type AnyMap = MapNode<Record<string, unknown>>;
+
+export class LocatedMap implements AnyMap {
+  readonly kind = 'map';
+  bad = false;
+  broken?: boolean;
+  constructor(
+    readonly span: Span,
+    readonly flow: boolean,
+    readonly entries: readonly Entry[],
+  ) {}
+  entry(key: string): Entry | undefined {
+    return this.entries.find((entry) => entry.key === key);
+  }
+  get(key: string): never {
+    const value = this.entry(key)?.value;
+    const absent = value === undefined || value.bad || (value.kind === 'scalar' && value.value === null);
+    return (absent ? undefined : value) as never;
+  }
+}
+
+export const scalar = (value: unknown, span: Span): ScalarNode<unknown> => ({
+  kind: 'scalar',
+  flow: false,
+  bad: false,
+  value,
+  span,
+});
+
+/** One piece of a text, read. It holds as long as the piece's own text does; when it moves, `origin.base` moves. */
+export interface ReadPiece extends Piece {
+  start: number;
+  end: number;
+  readonly origin: Origin;
+  /** The top-level section it stands in. */
+  readonly section: string | undefined;
+  readonly top: AnyNode | undefined;
+  readonly problems: readonly Problem[];
+  /** Values in it, those repeated by aliases counted each time. */
+  readonly weight: number;
+}
+
+/** Reads one piece of a text. Never throws. `spent` is how many values were read before it. */
+export function readPiece(
+  uri: string,
+  text: string,
+  { start, end }: Piece,
+  damages: Pick<Problem, 'section' | 'contained'>,
+  spent: number,
+): ReadPiece {
+  const origin: Origin = { uri, base: start };
+  const reader = new PieceReader(text, origin, damages, spent);
+  const top = reader.read(text.slice(start, end));
+  return {
+    start,
+    end,
+    origin,
+    section: damages.section,
+    top,
+    problems: reader.problems,
+    weight: reader.nodes - spent,
+  };
+}
+
+class PieceReader {
+  readonly problems: Problem[] = [];
+  readonly #anchors = new Map<string, AnyNode>();
+  readonly #weights = new WeakMap<AnyNode, number>();
+
+  constructor(
+    readonly text: string,
+    readonly origin: Origin,
+    readonly damages: Pick<Problem, 'section' | 'contained'>,
+    public nodes: number,
+  ) {}
+
+  read(source: string): AnyNode | undefined {
+    const { origin } = this;
+    let document: YamlDocument;
+    try {
+      document = parseDocument(source, {
+        version: '1.2',
+        uniqueKeys: false,
+        prettyErrors: false,
+        logLevel: 'error',
+      });
+    } catch (error) {
+      // The library recurses; text nested thousands deep exhausts the stack.
+      const message = `This part is nested too deeply to be read (${String(error).slice(0, 60)}).`;
+      this.#report('not-yaml', { origin, from: 0, to: Math.min(80, source.length) }, message);
+      return undefined;
+    }
+    // One slip often raises several errors: what is not closed explains the rest, else the first is the slip itself.
+    const error = document.errors.find(({ code }) => code === 'MISSING_CHAR') ?? document.errors[0];
+    if (error) {
+      const from = Math.min(error.pos[0], Math.max(0, source.trimEnd().length - 1));
+      const to = Math.max(from + 1, Math.min(error.pos[1], source.length));
+      this.#report('not-yaml', { origin, from, to }, plainYamlError(error.code, error.message));
+    }
+    return document.contents ? this.#convert(document.contents as YamlNode, origin, 0) : undefined;
+  }
+
+  #convert(node: YamlNode, origin: Origin, depth: number): AnyNode {
+    const from = node.range?.[0] ?? 0;
+    let to = node.range?.[1] ?? from;
+    if (isAlias(node)) {
+      const target = this.#anchors.get(node.source);
+      const weight = target ? (this.#weights.get(target) ?? 1) : 1;
+      if (target && this.nodes + weight <= limits.nodes) {
+        this.nodes += weight;
+        return target;
+      }
+      const span = { origin, from, to };
+      if (target) {
+        const message = `The alias *${node.source} repeats so much that the plan would grow beyond ${limits.nodes} values. Write the part out, or repeat less.`;
+        this.#report('too-large', span, message);
+      }
+      return scalar(null, span);
+    }
+    const before = this.nodes++;
+    if (depth > limits.depth || this.nodes > limits.nodes) {
+      const span = { origin, from, to };
+      this.#report(
+        'too-large',
+        span,
+        `Plugward reads up to ${limits.nodes} values, nested ${limits.depth} deep.`,
+      );
+      return scalar(null, span);
+    }
+    let made: AnyNode;
+    if (isMap(node)) {
+      const entries: Entry[] = [];
+      const seen = new Set<string>();
+      const merged: AnyNode[] = [];
+      for (const pair of node.items) {
+        const key = pair.key as YamlNode | null;
+        const keySpan = { origin, from: key?.range?.[0] ?? from, to: key?.range?.[1] ?? from };
+        if (!isScalar(key)) {
+          this.#report('not-yaml', keySpan, 'A key must be a plain word.');
+          continue;
+        }
+        const name = String(key.value);
+        const value = pair.value
+          ? this.#convert(pair.value as YamlNode, origin, depth + 1)
+          : scalar(null, { origin, from: keySpan.to, to: keySpan.to });
+        to = Math.max(to, keySpan.to);
+        if (name === '<<') merged.push(value);
+        else if (seen.has(name)) this.#twice(name, keySpan);
+        else entries.push({ key: name, keySpan, value });
+        seen.add(name);
+      }
+      for (const source of merged) {
+        const parts = source.kind === 'list' ? (source.items as readonly AnyNode[]) : [source];
+        for (const part of parts) {
+          if (part.kind !== 'map') continue;
+          for (const entry of part.entries) if (!seen.has(entry.key)) entries.push(entry);
+          for (const entry of part.entries) seen.add(entry.key);
+        }
+      }
+      made = new LocatedMap(
+        { origin, from, to: this.#trimmed(origin, from, to) },
+        node.flow === true,
+        entries,
+      );
+    } else if (isSeq(node)) {
+      const items = (node.items as YamlNode[]).map((item) => this.#convert(item, origin, depth + 1));
+      const span = { origin, from, to: this.#trimmed(origin, from, to) };
+      const list: ListNode<unknown> = {
+        kind: 'list',
+        flow: node.flow === true,
+        bad: false,
+        span,
+        items: items as never,
+      };
+      made = list;
+    } else {
+      made = scalar(isScalar(node) ? node.value : null, { origin, from, to });
+    }
+    this.#weights.set(made, this.nodes - before);
+    const anchor = (node as { anchor?: string }).anchor;
+    if (anchor !== undefined) this.#anchors.set(anchor, made);
+    return made;
+  }
+
+  /** Block collections end where their last value ends, not after the blank lines that follow. */
+  #trimmed(origin: Origin, from: number, to: number): number {
+    let end = origin.base + to;
+    while (end > origin.base + from && /\s/.test(this.text[end - 1]!)) end--;
+    return end - origin.base;
+  }
+
+  #twice(key: string, span: Span): void {
+    this.#report('key-twice', span, twice(key));
+  }
+
+  #report(kind: Problem['kind'], span: Span, message: string): void {
+    this.problems.push({ kind, span, message, ...this.damages });
+  }
+}
+
+export const twice = (key: string): string =>
+  `\`${key}\` stands twice here; only the first is read. Remove one, or merge the two.`;
+
+const explained: Readonly<Record<string, string>> = {
+  TAB_AS_INDENT: 'YAML indents with spaces; this line has a tab. Replace it with two spaces.',
+  BAD_INDENT: 'This line is not indented like its neighbours. Line it up with the entries it belongs to.',
+  MISSING_CHAR: 'Something is not closed here: a quote, a bracket `]` or a brace `}` is missing.',
+  BAD_ALIAS: 'This alias points at an anchor that does not exist above it.',
+  MULTIPLE_DOCS: 'A file holds one document; remove the `---` line, or move the rest to a file of its own.',
+  UNEXPECTED_TOKEN: 'This is not where YAML expects it. Check the quotes, brackets and colons just before.',
+  BLOCK_AS_IMPLICIT_KEY: 'A colon followed by a space is read as a key here. Put the text in quotes.',
+  MULTILINE_IMPLICIT_KEY:
+    'A key must stand on one line, followed by a colon. Is a colon missing at the end of it?',
+  BAD_DQ_ESCAPE: 'A backslash in double quotes must be doubled, or use single quotes.',
+};
+
+function plainYamlError(code: string, message: string): string {
+  const unclosed = code === 'BAD_INDENT' && /flow/i.test(message);
+  const plain =
+    explained[unclosed ? 'MISSING_CHAR' : code] ?? `${message.split('\n')[0]}.`.replace(/\.\.$/, '.');
+  return `${plain} Until then this entry cannot be checked.`;
+}

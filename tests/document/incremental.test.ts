@@ -1,0 +1,66 @@
+import { describe, expect, test } from 'vitest';
+import { check } from '../../server/src/features/check.ts';
+import { readDocument } from '../../server/src/document/document.ts';
+import type { Document } from '../../server/src/document/document.ts';
+import type { AnyNode } from '../../server/src/document/node.ts';
+import { rangeOf } from '../../server/src/document/text.ts';
+import type { Span } from '../../server/src/document/text.ts';
+import { Workspace } from '../../server/src/workspace/workspace.ts';
+import { editsOf } from '../support/editing.ts';
+import { sampleUri, sampleWorkspace, samples } from '../support/files.ts';
+
+/** How many random edits; a long run is `PLUGWARD_EDITS=100000 npx vitest run … tests/document/incremental.test.ts`. */
+const edits = Number(process.env['PLUGWARD_EDITS'] ?? 300);
+const today = '2027-02-10';
+
+const place = (span: Span): string => {
+  const { start, end } = rangeOf(span);
+  return `${start}-${end}`;
+};
+
+/** A document as plain data: every value with its absolute place, every problem, every mistake. */
+function facts(document: Document): unknown {
+  const visit = (node: AnyNode): unknown => {
+    const own = `${node.kind} ${place(node.span)} ${node.bad ? 'bad' : ''} ${node.broken ? 'broken' : ''} ${node.flow}`;
+    if (node.kind === 'scalar') return [own, node.value];
+    if (node.kind === 'list') return [own, (node.items as readonly AnyNode[]).map(visit)];
+    return [own, node.entries.map((entry) => [entry.key, place(entry.keySpan), visit(entry.value)])];
+  };
+  return {
+    root: document.root && visit(document.root as AnyNode),
+    problems: document.problems.map(({ kind, span, message }) => `${kind} ${place(span)} ${message}`),
+    mistakes: document.mistakes.map(
+      ({ keyword, node, path }) => `${keyword} ${place(node.span)} ${path.join('.')}`,
+    ),
+  };
+}
+
+/** Compares as text first: a deep comparison of thousands of trees is what would take the time. */
+function same(incremental: unknown, fresh: unknown, text: string): void {
+  if (JSON.stringify(incremental) !== JSON.stringify(fresh))
+    expect(incremental, JSON.stringify(text)).toEqual(fresh);
+}
+
+describe('reading again after an edit gives what reading from scratch gives', () => {
+  const plans = Object.entries(samples()).filter(([name]) => name.includes('repair-plan'));
+
+  test.each(plans)('%s: the tree, its places, problems and mistakes', (name, source) => {
+    let document: Document = readDocument(sampleUri(name), 'repair-plan', source);
+    for (const text of editsOf(source, edits, 17)) {
+      document = readDocument(sampleUri(name), 'repair-plan', text, document);
+      const fresh = readDocument(sampleUri(name), 'repair-plan', text);
+      same(facts(document), facts(fresh), text);
+    }
+  });
+
+  test.each(plans)('%s: the findings', (name, source) => {
+    const workspace = sampleWorkspace();
+    const uri = sampleUri(name);
+    for (const text of editsOf(source, Math.ceil(edits / 5), 23)) {
+      workspace.set(uri, text);
+      const fresh = new Workspace();
+      for (const other of workspace.uris) fresh.set(other, workspace.text(other)!);
+      same(check(workspace, uri, { today }), check(fresh, uri, { today }), text);
+    }
+  });
+});

@@ -1,0 +1,96 @@
+import fc from 'fast-check';
+
+/** What a hand does to a text. Weighted towards small edits; some of them damage the structure on purpose. */
+type Act =
+  | { readonly act: 'type'; readonly at: number; readonly text: string }
+  | { readonly act: 'delete'; readonly at: number; readonly length: number }
+  | { readonly act: 'delete-line' | 'duplicate-line' | 'swap-lines'; readonly at: number }
+  | { readonly act: 'undo' };
+
+const pieces = [
+  'a',
+  '7',
+  ' ',
+  '\n',
+  '\n  ',
+  '  - ',
+  '- { id: x, do: grind }\n',
+  ', ',
+  ': ',
+  '#',
+  '{',
+  '}',
+  '[',
+  ']',
+  '"',
+  "'",
+  '\t',
+  '&a',
+  '*a',
+  '|',
+  '>',
+  '---\n',
+  'labour:\n',
+  'operations:\n',
+  '\r\n',
+  'µΩ',
+  '🔧',
+  '\u200f',
+  '  - { id: new-op, do: cover, connectors: [inverter-dc], using: dummy-plug }\n',
+];
+const act: fc.Arbitrary<Act> = fc.oneof(
+  {
+    weight: 6,
+    arbitrary: fc.record({
+      act: fc.constant('type' as const),
+      at: fc.nat(),
+      text: fc.constantFrom(...pieces),
+    }),
+  },
+  {
+    weight: 4,
+    arbitrary: fc.record({
+      act: fc.constant('delete' as const),
+      at: fc.nat(),
+      length: fc.integer({ min: 1, max: 12 }),
+    }),
+  },
+  {
+    weight: 2,
+    arbitrary: fc.record({
+      act: fc.constantFrom('delete-line' as const, 'duplicate-line' as const, 'swap-lines' as const),
+      at: fc.nat(),
+    }),
+  },
+  { weight: 5, arbitrary: fc.constant({ act: 'undo' as const }) },
+);
+
+function apply(text: string, { ...one }: Exclude<Act, { act: 'undo' }>): string {
+  if (one.act === 'type') {
+    const at = one.at % (text.length + 1);
+    return text.slice(0, at) + one.text + text.slice(at);
+  }
+  if (one.act === 'delete') {
+    const at = one.at % (text.length + 1);
+    return text.slice(0, at) + text.slice(at + one.length);
+  }
+  const lines = text.split('\n');
+  const at = one.at % lines.length;
+  if (one.act === 'delete-line') lines.splice(at, 1);
+  else if (one.act === 'duplicate-line') lines.splice(at, 0, lines[at]!);
+  else lines.splice(at, 2, ...lines.slice(at, at + 2).reverse());
+  return lines.join('\n');
+}
+
+/** The texts that `count` random edits lead through, each from the one before. Undo keeps them near the original. */
+export function* editsOf(source: string, count: number, seed: number): Generator<string> {
+  const history = [source];
+  for (const one of fc.sample(act, { numRuns: count, seed })) {
+    const text = history.at(-1)!;
+    if (one.act !== 'undo') history.push(apply(text, one));
+    else if (history.length > 1) history.pop();
+    yield history.at(-1)!;
+    // A text that has drifted far from a plan tests little: start again from the original.
+    if (history.length > 12) history.splice(1);
+  }
+}

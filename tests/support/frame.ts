@@ -25,6 +25,14 @@ plugward:
   sign-offs: [lead-technician, high-voltage-technician]
   sources-kept-for: 180 d
 `,
+  'inspect-all.shop-procedure.yaml': `procedure: inspect-all
+parameters:
+  - { name: technician, kind: person }
+  - { name: connectors, kind: connectors }
+  - { name: pause, kind: time, default: 5 min }
+operations:
+  - { id: look, do: inspect, connectors: $connectors, by: $technician, time: $pause }
+`,
   'round.shop-procedure.yaml': `procedure: round
 operations:
   - { id: again, follow: round }

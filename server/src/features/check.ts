@@ -3,7 +3,7 @@ import { rangeOf } from '../document/text.ts';
 import type { Range } from '../document/text.ts';
 import type { Finding, Ground, Report, Subject } from '../findings/finding.ts';
 import { findingIds, findings } from '../findings/registry.ts';
-import type { Plan } from '../plan/plan.ts';
+import type { Acceptance, Plan } from '../plan/plan.ts';
 import type { ReportedSeverity } from '../plan/scope.ts';
 import { sequenceOf } from '../sequence/lives.ts';
 import type { Workspace } from '../workspace/workspace.ts';
@@ -42,16 +42,26 @@ export function find(workspace: Workspace, uri: string, settings: Settings = {})
   if (!plan) return [];
   const severityOf = (finding: Finding): ReportedSeverity | 'off' | undefined =>
     settings.severities?.[finding.id] ?? plan.scope.policy.severities.get(finding.id);
-  const subject = subjectOf(plan, settings.today, (id) => {
+  const isOn = (id: string): boolean => {
     const finding = findings.find((one) => one.id === id);
     return finding === undefined || severityOf(finding) !== 'off';
-  });
+  };
+  const looked = new Set<string>();
+  const needed = new Set<Acceptance>();
+  const idle = (): Acceptance[] =>
+    plan.accepted.filter((one) => looked.has(one.finding.value) && !needed.has(one));
+  const subject = subjectOf(plan, settings.today, isOn, idle);
   const found: Found[] = [];
-  for (const finding of findings) {
+  // What is said about the others' findings comes after them.
+  const last = findings.filter(({ ground }) => ground === 'findings');
+  for (const finding of [...findings.filter((one) => !last.includes(one)), ...last]) {
     const severity = severityOf(finding);
     if (severity === 'off' || !applies(finding, plan, subject)) continue;
+    looked.add(finding.id);
     for (const report of finding.check(subject)) {
-      if (accepts(plan, finding.id, report, settings.today)) continue;
+      const acceptances = acceptancesOf(plan, finding.id, report);
+      for (const one of acceptances) needed.add(one);
+      if (acceptances.some((one) => holds(one, settings.today))) continue;
       found.push({ report, diagnosis: diagnose(finding, report, severity) });
     }
   }
@@ -60,7 +70,12 @@ export function find(workspace: Workspace, uri: string, settings: Settings = {})
   );
 }
 
-function subjectOf(plan: Plan, today: string | undefined, isOn: (finding: string) => boolean): Subject {
+function subjectOf(
+  plan: Plan,
+  today: string | undefined,
+  isOn: (finding: string) => boolean,
+  idle: () => readonly Acceptance[],
+): Subject {
   return {
     document: plan.document,
     plan,
@@ -68,8 +83,10 @@ function subjectOf(plan: Plan, today: string | undefined, isOn: (finding: string
       return sequenceOf(plan);
     },
     today,
-    counts: (finding, at) => isOn(finding) && !accepts(plan, finding, at, today),
+    counts: (finding, at) =>
+      isOn(finding) && !acceptancesOf(plan, finding, at).some((one) => holds(one, today)),
     findingIds,
+    idle,
   };
 }
 
@@ -85,27 +102,28 @@ function diagnose(finding: Finding, report: Report, severity: ReportedSeverity |
   };
 }
 
-/** Whether the plan accepts a finding at this operation or connector, today. */
-function accepts(
+/** The plan's acceptances of a finding at this operation or connector, held or run out. */
+function acceptancesOf(
   plan: Plan,
   finding: string,
   at: { operation?: string; connector?: string },
-  today: string | undefined,
-): boolean {
-  return plan.accepted.some(
-    (acceptance) =>
-      acceptance.finding.value === finding &&
-      (!acceptance.at || acceptance.at.value === at.operation || acceptance.at.value === at.connector) &&
-      acceptance.until !== undefined &&
-      (today === undefined || today <= acceptance.until.value),
+): Acceptance[] {
+  return plan.accepted.filter(
+    (one) =>
+      one.finding.value === finding &&
+      (!one.at || one.at.value === at.operation || one.at.value === at.connector),
   );
 }
+
+const holds = ({ until }: Acceptance, today: string | undefined): boolean =>
+  until !== undefined && (today === undefined || today <= until.value);
 
 const standsOn: Readonly<Record<Ground, readonly string[]>> = {
   text: [],
   names: [],
   order: ['uses', 'zones', 'connectors', 'operations'],
   lines: ['uses', 'operations', 'labour', 'materials', 'evidence'],
+  findings: ['uses', 'zones', 'connectors', 'operations', 'labour', 'materials', 'accepted'],
   proof: ['uses', 'vehicle', 'zones', 'connectors', 'operations', 'measurements', 'sign-offs'],
 };
 

@@ -1,6 +1,7 @@
 import { applyEdits, changeBetween } from '../document/text.ts';
 import type { Edit } from '../document/text.ts';
 import type { Fix } from '../findings/finding.ts';
+import { findingById } from '../findings/registry.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { find } from './check.ts';
 import type { Diagnosis, Found, Settings } from './check.ts';
@@ -123,7 +124,12 @@ class Trial {
     const before = this.found.map(({ diagnosis }) => diagnosis);
     const gone = count(after, keyOf(mended)) < count(before, keyOf(mended));
     const known = new Set(before.map(keyOf));
-    const worse = after.some((one) => one.severity === 'error' && !known.has(keyOf(one)));
+    // A corrected slip of writing may bring to light what it hid; it may not break the text.
+    const writing = ({ finding }: Diagnosis): boolean =>
+      ['text', 'names'].includes(findingById.get(finding)?.ground ?? 'text');
+    const worse = after.some(
+      (one) => one.severity === 'error' && !known.has(keyOf(one)) && (writing(one) || !writing(mended)),
+    );
     return gone && !worse;
   }
 }

@@ -1,7 +1,7 @@
 import type { Document } from '../document/document.ts';
 import type { Kind } from '../document/kind.ts';
 import type { Edit, Span } from '../document/text.ts';
-import type { Plan } from '../plan/plan.ts';
+import type { Acceptance, Plan } from '../plan/plan.ts';
 import type { ReportedSeverity } from '../plan/scope.ts';
 import type { Sequence } from '../sequence/lives.ts';
 
@@ -16,6 +16,8 @@ export interface Subject {
   counts(finding: string, at: { operation?: string; connector?: string }): boolean;
   /** The ids of all findings, for lines that name one. */
   readonly findingIds: readonly string[];
+  /** Acceptances whose finding was looked for and did not come up there; known to the ground `findings`. */
+  idle(): readonly Acceptance[];
 }
 
 /** A related place, with what happens there. */
@@ -46,7 +48,7 @@ export interface Report {
 }
 
 /** What a check stands on. When that part of the text cannot be read, the check is silent. */
-export type Ground = 'text' | 'names' | 'order' | 'lines' | 'proof';
+export type Ground = 'text' | 'names' | 'order' | 'lines' | 'proof' | 'findings';
 
 /** An example on a finding's page: lines put into a small complete plan. */
 export interface Example {

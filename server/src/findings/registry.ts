@@ -1,4 +1,6 @@
 import type { Finding } from './finding.ts';
+import { acceptanceExpired } from './acceptance-expired.ts';
+import { acceptanceUnmatched } from './acceptance-unmatched.ts';
 import { bareConnector } from './bare-connector.ts';
 import { blankToFill } from './blank-to-fill.ts';
 import { calibrationMissing } from './calibration-missing.ts';
@@ -30,17 +32,24 @@ import { notYaml } from './not-yaml.ts';
 import { openedTwice } from './opened-twice.ts';
 import { orderCycle } from './order-cycle.ts';
 import { orderUnclear } from './order-unclear.ts';
+import { parameterMissing } from './parameter-missing.ts';
+import { parameterUnused } from './parameter-unused.ts';
+import { parameterWrong } from './parameter-wrong.ts';
 import { referenceMissing } from './reference-missing.ts';
 import { scanMissing } from './scan-missing.ts';
 import { seatUnproven } from './seat-unproven.ts';
 import { signOffMissing } from './sign-off-missing.ts';
+import { sourceMissing } from './source-missing.ts';
+import { sourceStale } from './source-stale.ts';
 import { tooLarge } from './too-large.ts';
 import { unitMissing } from './unit-missing.ts';
 import { unitWrong } from './unit-wrong.ts';
 import { unknownId } from './unknown-id.ts';
 import { unlocked } from './unlocked.ts';
+import { unusedId } from './unused-id.ts';
 import { useCycle } from './use-cycle.ts';
 import { valueWrong } from './value-wrong.ts';
+import { vinCheckDigit } from './vin-check-digit.ts';
 import { weakCover } from './weak-cover.ts';
 
 /** Every finding, in the order in which they are worth reading: the text first, then the names, the work, the bill. */
@@ -57,6 +66,13 @@ export const findings: readonly Finding[] = [
   useCycle,
   unknownId,
   idTwice,
+  vinCheckDigit,
+  sourceMissing,
+  sourceStale,
+  parameterMissing,
+  parameterUnused,
+  parameterWrong,
+  unusedId,
   orderCycle,
   orderUnclear,
   openedTwice,
@@ -88,6 +104,8 @@ export const findings: readonly Finding[] = [
   blankToFill,
   evidenceMissing,
   signOffMissing,
+  acceptanceExpired,
+  acceptanceUnmatched,
 ];
 
 export const findingIds: readonly string[] = findings.map(({ id }) => id);

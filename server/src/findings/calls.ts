@@ -1,0 +1,55 @@
+import type { Entry, MapNode } from '../document/node.ts';
+import type { Span } from '../document/text.ts';
+import type { Step } from '../plan/operations.ts';
+import type { Plan } from '../plan/plan.ts';
+import type { ShopProcedure } from '../generated/shop-procedure.ts';
+
+export type ParameterKind = NonNullable<ShopProcedure['parameters']>[number]['kind'];
+
+/** What may be filled in, as a message names it. */
+export const kindWords: Readonly<Record<ParameterKind, string>> = {
+  person: 'who does it',
+  connectors: 'the connectors it is done on',
+  zone: 'where it is done',
+  consumables: 'what of the rate sheet it uses',
+  time: 'a length of time, such as 5 min',
+  temperature: 'a temperature, such as 60 °C',
+  voltage: 'a voltage, such as 1000 V',
+  text: 'a few words',
+};
+
+/** A parameter of a procedure, as a call sees it. */
+export interface Parameter {
+  readonly name: string;
+  readonly kind: ParameterKind;
+  readonly required: boolean;
+  readonly span: Span;
+}
+
+/** A step of a file's own list that follows a procedure that is known. */
+export interface Call {
+  readonly step: Step;
+  readonly procedure: string;
+  readonly parameters: readonly Parameter[];
+  /** What the step fills in. */
+  readonly given: readonly Entry[];
+}
+
+export function callsOf(plan: Plan): Call[] {
+  return plan.steps.flatMap((step) => {
+    const name = step.follows?.value;
+    const document = name === undefined ? undefined : plan.scope.procedures.get(name);
+    if (name === undefined || !document?.root || step.node.broken) return [];
+    // A procedure that can be read in part only may have the parameter in the other part.
+    if (document.problems.length > 0) return [];
+    const parameters = (document.root.get('parameters')?.items ?? []).flatMap((node): Parameter[] => {
+      const named = node.get('name');
+      const kind = node.get('kind')?.value;
+      return named && kind
+        ? [{ name: named.value, kind, required: !node.entry('default'), span: named.span }]
+        : [];
+    });
+    const given = step.node.get('with') as MapNode<Record<string, unknown>> | undefined;
+    return [{ step, procedure: name, parameters, given: given?.entries ?? [] }];
+  });
+}

@@ -1,0 +1,46 @@
+import { nearest } from '../document/nearest.ts';
+import { rangeOf } from '../document/text.ts';
+import { callsOf } from './calls.ts';
+import type { Finding } from './finding.ts';
+import { listed } from './words.ts';
+
+export const parameterUnused: Finding = {
+  id: 'parameter-unused',
+  title: 'A value the procedure does not ask for',
+  severity: 'error',
+  means: 'A step gives a procedure a parameter it does not have.',
+  why: 'The value is read by nobody; most often the name is misspelt, and the parameter that was meant stays at its default.',
+  todo: 'Correct the name, or take it out.',
+  source: 'Language rule.',
+  kinds: ['repair-plan', 'shop-procedure'],
+  ground: 'names',
+  example: {
+    wrong: `uses: [./inspect-all.shop-procedure.yaml]
+operations:
+  - { id: op20, follow: inspect-all, with: { technician: technician-a, connectors: [inverter-dc], wait: 5 min } }
+`,
+    right: `uses: [./inspect-all.shop-procedure.yaml]
+operations:
+  - { id: op20, follow: inspect-all, with: { technician: technician-a, connectors: [inverter-dc] } }
+`,
+  },
+  *check({ plan }) {
+    for (const { step, procedure, parameters, given } of callsOf(plan)) {
+      const names = parameters.map(({ name }) => name);
+      const free = names.filter((name) => !given.some(({ key }) => key === name));
+      for (const { key, keySpan } of given) {
+        if (names.includes(key)) continue;
+        const meant = nearest(key, free);
+        yield {
+          at: keySpan,
+          operation: step.id,
+          message: `${procedure} does not ask for ${key}, so ${step.id} says it to nobody. ${meant ? `Did you mean ${meant}?` : names.length > 0 ? `It asks for ${listed(names)}.` : 'Take it out.'}`,
+          fixes: () =>
+            meant
+              ? [{ title: `Change to ${meant}`, safe: false, edits: [{ ...rangeOf(keySpan), text: meant }] }]
+              : [],
+        };
+      }
+    }
+  },
+};

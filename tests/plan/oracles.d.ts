@@ -1,0 +1,4 @@
+declare module 'vin-validator' {
+  const vinValidator: { validate(vin: string): boolean };
+  export default vinValidator;
+}

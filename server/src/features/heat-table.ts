@@ -26,20 +26,21 @@ export function heatTable(plan: Plan, connector: Connector): string {
   const title = `**${escapeMarkdown(id)}**${name === id ? '' : ` · ${escapeMarkdown(name)}`}  \n${kind}${zone ? `, in ${escapeMarkdown(zone)}` : ''}`;
   const warm = heat.known.steady !== undefined || heat.known.peak !== undefined;
   const nothing = 'No current is given for it, so no heat is estimated.';
+  // The caution stands above the figures: a hover is seldom read to its end.
   const parts = [
     title,
-    ...(warm ? [table(heat), ...remarks(plan, connector, heat)] : [nothing]),
     `*${heat.note}*`,
+    ...(warm ? [table(heat), ...remarks(plan, connector, heat)] : [nothing]),
   ];
   return parts.filter((part) => part !== '').join('\n\n');
 }
 
-function table({ rows, known, clean }: HeatEstimate): string {
+function table({ rows, known }: HeatEstimate): string {
   const { steady, peak, peakTime } = known;
   if (rows.length === 0 || (steady === undefined && peak === undefined)) return '';
   const temperature = rows.some(({ steadyTemperature }) => steadyTemperature);
   const columns: [head: string, cell: (row: HeatRow) => string][] = [
-    [clean ? `contact (dirt: times ${cleanWords[clean.row]})` : 'contact', ({ key }) => rowWords[key]],
+    ['contact', ({ key }) => rowWords[key]],
     ['resistance', ({ resistance }) => quantityText(resistance, 'Ω')],
   ];
   if (steady !== undefined) {
@@ -75,6 +76,7 @@ function contactTemperature({ steadyTemperature, peakTemperature, beyondModel }:
 function remarks(plan: Plan, connector: Connector, heat: HeatEstimate): string[] {
   const { known, largestResistance, cable, judgement, assumptions } = heat;
   const said: string[] = [];
+  if (heat.clean) said.push(`Dirt multiplies ${cleanWords[heat.clean.row]}.`);
   if (largestResistance.forBudget !== undefined) {
     const whose = connector.heatBudget ? "the connector's" : "the plan's";
     said.push(

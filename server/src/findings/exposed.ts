@@ -1,3 +1,4 @@
+import { isTold } from './exposure.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { fix, insertBefore, stepOn } from './mending.ts';
@@ -38,18 +39,11 @@ accepted:
     for (const { connector, windows, operations, events, unsure } of sequence.lives.values()) {
       if (unsure) continue;
       for (const window of windows) {
-        const { opened, closed, hazards } = window;
+        const { opened, hazards } = window;
         if (hazards.length === 0) continue;
         const open = opened.operation;
-        const covered = closed?.act === 'cover';
         // While the exposure itself is reported, its cleaning is not a second mistake.
-        const [finding, where] =
-          opened.act === 'uncover'
-            ? ['early-uncover', open.id]
-            : covered
-              ? ['late-cover', closed.operation.id]
-              : ['bare-connector', open.id];
-        if (counts(finding, { operation: where, connector: connector.id })) continue;
+        if (isTold(window, windows, connector.id, counts)) continue;
         const closing = events.find(
           ({ act, operation }) => act === 'reconnect' && order.before(open.index, operation.index),
         )?.operation;

@@ -1,7 +1,8 @@
 import { classRules } from '../plan/classes.ts';
+import type { Connector } from '../plan/scope.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
-import { fix, insertBefore, stepOn, waitFor } from './mending.ts';
+import { fix, insertAfter, insertBefore, stepOn, waitFor } from './mending.ts';
 import { at, mention, named, opening } from './words.ts';
 
 export const notReconnected: Finding = {
@@ -53,15 +54,26 @@ export const notReconnected: Finding = {
           ],
           fixes: () => {
             if (closing) {
+              const free = passed.filter(
+                (one) => !order.before(one.index, closing.index) && !order.before(gate.index, one.index),
+              );
+              const proofs = provedAfter(connector);
+              const done = operations.filter(
+                ({ taskId, index }) => proofs.includes(taskId) && order.before(closing.index, index),
+              );
+              const missing = proofs.filter((task) => done.every(({ taskId }) => taskId !== task));
+              const last = done.at(-1) ?? closing;
               return [
                 fix(
                   `Do ${gate.planStep.id} only after ${closing.planStep.id}`,
-                  passed
-                    .filter(
-                      (one) =>
-                        !order.before(one.index, closing.index) && !order.before(gate.index, one.index),
-                    )
-                    .map((one) => waitFor(plan, one.planStep, [closing.planStep.id])),
+                  missing.length > 0
+                    ? insertAfter(
+                        plan,
+                        last.planStep,
+                        missing.map((task) => stepOn(task, connector.id)),
+                        free.map(({ planStep }) => planStep),
+                      )
+                    : free.map((one) => waitFor(plan, one.planStep, [last.planStep.id])),
                 ),
               ];
             }
@@ -72,6 +84,7 @@ export const notReconnected: Finding = {
               ...(tasks.includes('cover') && !tasks.includes('uncover') ? ['uncover'] : []),
               ...before.filter((task) => !tasks.includes(task)),
               'reconnect',
+              ...provedAfter(connector),
             ].map((task) => stepOn(task, connector.id));
             return [
               fix(
@@ -88,3 +101,7 @@ export const notReconnected: Finding = {
     }
   },
 };
+
+/** What is owed after closing and before the vehicle is used; the scan comes once it is powered. */
+const provedAfter = ({ class: kind, lock }: Connector): readonly string[] =>
+  (kind ? classRules[kind].afterClosing : []).filter((task) => task !== 'scan' && (task !== 'lock' || lock));

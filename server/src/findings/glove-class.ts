@@ -1,0 +1,63 @@
+import { rangeOf } from '../document/text.ts';
+import { gloveClasses, gloveSource } from '../plan/gloves.ts';
+import type { GloveClass } from '../plan/gloves.ts';
+import type { Plan } from '../plan/plan.ts';
+import { readText } from '../plan/read.ts';
+import type { At } from '../plan/read.ts';
+import { exceeds } from './compare.ts';
+import type { Finding } from './finding.ts';
+import { plansOnly } from './finding.ts';
+import { kindWords, valuePlace, voltageKind, voltageMet } from './high-voltage.ts';
+import { fix } from './mending.ts';
+import { named } from './words.ts';
+
+export const gloveClass: Finding = {
+  id: 'glove-class',
+  title: 'Gloves of too low a class',
+  severity: 'error',
+  means: 'A step names insulating gloves of a class that may not be used at the voltage it meets.',
+  why: 'Gloves are the last thing between a hand and a circuit that is not as dead as it should be. Above the highest voltage of their class they no longer insulate for certain.',
+  todo: 'Use gloves of a class above the voltage, in date and tested for leaks before use. Write the class in quotes: class 00 is not class 0.',
+  source: `${gloveSource} (class 00: 500 V AC, 750 V DC; 0: 1,000 and 1,500; 1: 7,500 and 11,250; 2: 17,000 and 25,500; 3: 26,500 and 39,750; 4: 36,000 and 54,000).`,
+  kinds: plansOnly,
+  ground: 'proof',
+  example: {
+    wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 800 V }
+operations:
+  - { id: op16, do: prove-dead, glove-class: '00' }
+`,
+    right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 800 V }
+operations:
+  - { id: op16, do: prove-dead, glove-class: '0' }
+`,
+  },
+  *check({ plan }) {
+    const kind = voltageKind(plan);
+    for (const operation of plan.operations) {
+      const stated = readText(operation.step.node.get('glove-class'), operation.bindings);
+      const voltage = voltageMet(plan, operation);
+      const used = stated && gloveClasses.find(({ id }) => id === asWritten(plan, stated));
+      if (!stated || !used || !voltage || !exceeds(voltage.si, used[kind])) continue;
+      const good = gloveClasses.find((one) => !exceeds(voltage.si, one[kind]));
+      const says = ({ id, [kind]: limit }: GloveClass): string =>
+        `class ${id} (up to ${limit.toLocaleString('en-US')} V ${kindWords[kind]})`;
+      yield {
+        at: valuePlace(plan, operation, stated),
+        operation: operation.id,
+        message: `${named(operation)} uses gloves of ${says(used)}, and ${voltage.text} may be met: they do not insulate for certain. ${good ? `Use ${says(good)} at least` : 'No class of glove is made for it'}.`,
+        trace: [{ at: voltage.span, message: `the voltage: ${voltage.text}` }],
+        fixes: () =>
+          good && rangeOf(stated.span).uri === plan.document.uri
+            ? [fix(`Use gloves of class ${good.id}`, [{ ...rangeOf(stated.span), text: `'${good.id}'` }])]
+            : [],
+      };
+    }
+  },
+};
+
+/** Without quotes YAML reads `00` as the number nought; what the person wrote decides, for 00 is the lower class. */
+function asWritten({ scope }: Plan, { value, span }: At<string>): string {
+  const { uri, start, end } = rangeOf(span);
+  const text = [scope.document, ...scope.used].find((one) => one.uri === uri)?.text.slice(start, end);
+  return text?.replaceAll(/["']/g, '').trim() === '00' ? '00' : value;
+}

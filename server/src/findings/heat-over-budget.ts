@@ -1,0 +1,52 @@
+import { quantityText } from '../heat/text.ts';
+import { exceeds } from './compare.ts';
+import type { Finding } from './finding.ts';
+import { plansOnly } from './finding.ts';
+import { atResistance, heated } from './heated.ts';
+
+export const heatOverBudget: Finding = {
+  id: 'heat-over-budget',
+  title: 'More heat than the budget',
+  severity: 'warning',
+  means:
+    "At its steady current a power connector gives off more heat than its own or the plan's heat budget: with the resistance that was measured or, before it is measured, with the highest that would be accepted.",
+  why: 'The heat of a connector in a closed cavity has nowhere to go but into its own seals, its cable and the paint above it.',
+  todo: 'After measuring: clean or renew the contacts and measure again. Before: ask whether limit, current and budget belong together.',
+  source: "P = I²R, Joule's law (OpenStax College Physics). The budget is the plan's or the maker's.",
+  kinds: plansOnly,
+  ground: 'proof',
+  example: {
+    wrong: `heat-budget: 15 W
+connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 A } }
+operations: []
+measurements:
+  - { connector: inverter-dc, method: four-wire, value: 0.7 mΩ }
+`,
+    right: `heat-budget: 15 W
+connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 A } }
+operations: []
+measurements:
+  - { connector: inverter-dc, method: four-wire, value: 0.31 mΩ }
+`,
+  },
+  *check({ plan, sequence }) {
+    for (const one of heated(plan, sequence)) {
+      const { connector, estimate, row, basis, place } = one;
+      const budget = connector.heatBudget ?? plan.heatBudget;
+      const { steady } = connector.current;
+      if (!budget || !steady || row.steady === undefined || !exceeds(row.steady, budget.si)) continue;
+      const room = estimate.largestResistance.forBudget;
+      yield {
+        at: place,
+        connector: connector.id,
+        message: `${atResistance(one)} gives off ${quantityText(row.steady, 'W')} at ${steady.text}, more than the ${budget.text} of its heat budget${room === undefined ? '' : `; up to ${quantityText(room, 'Ω')} would keep it`}. ${basis === 'measured' ? 'Clean or renew the contacts and measure again.' : 'Ask the maker whether limit, current and budget belong together.'}`,
+        trace: [
+          { at: budget.span, message: `the heat budget: ${budget.text}` },
+          { at: steady.span, message: `the steady current: ${steady.text}` },
+        ],
+      };
+    }
+  },
+};

@@ -1,0 +1,42 @@
+import type { HeatEstimate, HeatRow } from '../heat/estimate.ts';
+import { heatOf, readingOf } from '../heat/of-connector.ts';
+import type { Span } from '../document/text.ts';
+import { rangeOf } from '../document/text.ts';
+import type { Plan } from '../plan/plan.ts';
+import type { Connector } from '../plan/scope.ts';
+import type { Quantity } from '../plan/read.ts';
+import type { Sequence } from '../sequence/lives.ts';
+import { mention } from './words.ts';
+
+/** A connector that this plan opens, closes or measures, and the resistance that counts for its heat. */
+export interface Heated {
+  readonly connector: Connector;
+  readonly estimate: HeatEstimate;
+  /** At the reading where there is one, else at the limit: the highest that would be accepted. */
+  readonly row: HeatRow;
+  readonly basis: 'measured' | 'limit';
+  readonly resistance: Quantity;
+  /** Where to say it. */
+  readonly place: Span;
+}
+
+export function* heated(plan: Plan, { lives }: Sequence): Generator<Heated> {
+  for (const { connector, operations, unsure } of lives.values()) {
+    const reading = readingOf(plan, connector.id);
+    const resistance = reading?.value ?? connector.resistance.limit;
+    if (!resistance || unsure || (!reading && operations.length === 0)) continue;
+    const basis = reading ? 'measured' : 'limit';
+    const estimate = heatOf(plan, connector);
+    const row = estimate.rows.find(({ key }) => key === basis);
+    if (!row) continue;
+    const own = rangeOf(resistance.span).uri === plan.document.uri;
+    const place = own ? resistance.span : mention(operations[0]!, connector.id);
+    yield { connector, estimate, row, basis, resistance, place };
+  }
+}
+
+/** "inverter-dc at its 0.31 mΩ", "inverter-dc at its limit of 0.8 mΩ". */
+export const atResistance = ({ connector, basis, resistance }: Heated): string =>
+  basis === 'measured'
+    ? `${connector.id} at its ${resistance.text}`
+    : `${connector.id} at its limit of ${resistance.text}`;

@@ -1,0 +1,107 @@
+import { nearest } from '../document/nearest.ts';
+import { rangeOf } from '../document/text.ts';
+import { highVoltageAbove } from '../plan/electrical-safety.ts';
+import type { VoltageKind } from '../plan/electrical-safety.ts';
+import type { Operation } from '../plan/operations.ts';
+import type { Plan } from '../plan/plan.ts';
+import type { Connector } from '../plan/scope.ts';
+import type { Quantity } from '../plan/read.ts';
+import type { Sequence } from '../sequence/lives.ts';
+import type { NewStep } from './mending.ts';
+
+/** Said where a rule of vehicle approval is held against workshop work. */
+export const scopeOfVehicleRules =
+  'ISO 6469-3 says of itself that it does not fully cover people who maintain and repair vehicles; the vehicle maker goes first.';
+
+/** Direct, unless the plan says otherwise: the traction voltage of a road vehicle is the battery's. */
+export const voltageKind = ({ vehicle }: Plan): VoltageKind => vehicle?.voltageKind ?? 'direct';
+
+export const kindWords: Readonly<Record<VoltageKind, string>> = { direct: 'DC', alternating: 'AC' };
+
+/** The voltage at a connector: its own where a list states one, else the system's. */
+export const voltageAt = ({ vehicle }: Plan, connector: Connector | undefined): Quantity | undefined =>
+  connector?.voltage ?? vehicle?.systemVoltage;
+
+/** The highest voltage that a step meets: that of the connectors it names, else the system's. */
+export function voltageMet(plan: Plan, { connectors }: Operation): Quantity | undefined {
+  const own = connectors.flatMap(({ value }) => voltageAt(plan, plan.scope.connectors.get(value)) ?? []);
+  return own.sort((a, b) => b.si - a.si)[0] ?? plan.vehicle?.systemVoltage;
+}
+
+/** Whether opening this connector may open a high-voltage circuit; it may while nobody states a lower voltage. */
+export function mayCarryHighVoltage(plan: Plan, connector: Connector): boolean {
+  if (connector.class !== 'high-voltage-power' && connector.class !== 'interlock') return false;
+  const voltage = voltageAt(plan, connector);
+  return !voltage || voltage.si > highVoltageAbove[voltageKind(plan)];
+}
+
+/** The steps that make the system safe, in the order of EN 50110-1. */
+export const safeSteps = ['isolate', 'lock-out', 'wait', 'prove-dead'] as const;
+export type SafeStep = (typeof safeSteps)[number];
+
+export interface MakingSafe {
+  /** What is not certain to be done, after isolating, before the target and without powering up in between. */
+  readonly missing: readonly SafeStep[];
+  /** The proofs that count. */
+  readonly proofs: readonly Operation[];
+  /** Steps that may put the voltage back between an isolation and the target. */
+  readonly powered: readonly Operation[];
+}
+
+/** How far the high-voltage system is certain to be made safe before `target` starts. */
+export function makingSafe(plan: Plan, { order, gates }: Sequence, target: Operation): MakingSafe {
+  const powering = gates.filter(({ taskId }) => taskId !== 'deliver');
+  const earlier = (task: SafeStep): Operation[] =>
+    plan.operations.filter(({ taskId, index }) => taskId === task && order.before(index, target.index));
+  const between = ({ index }: Operation): Operation[] =>
+    powering.filter((gate) => order.mayFallBetween(index, gate.index, target.index));
+  const lasting = (task: SafeStep): Operation[] => earlier(task).filter((one) => between(one).length === 0);
+  const behind = (steps: Operation[], first: readonly Operation[]): Operation[] =>
+    first.length === 0
+      ? steps
+      : steps.filter((step) => first.some((one) => order.before(one.index, step.index)));
+  const isolate = lasting('isolate');
+  const lock = behind(lasting('lock-out'), isolate);
+  const wait = behind(lasting('wait'), isolate);
+  const proofs = behind(lasting('prove-dead'), wait.length > 0 ? wait : isolate);
+  const done = { isolate, 'lock-out': lock, wait, 'prove-dead': proofs };
+  return {
+    missing: safeSteps.filter((step) => done[step].length === 0),
+    proofs,
+    powered: [...new Set(earlier('isolate').flatMap(between))],
+  };
+}
+
+/** A step that cannot be read may be one of those that make safe: then nothing is said. */
+export const safetyUnsure = ({ opaque, operations }: Plan): boolean =>
+  opaque.length > 0 ||
+  operations.some(
+    ({ task, taskId, step }) =>
+      step.node.broken || (!task && nearest(taskId, [...safeSteps, 'battery-12v-off']) !== undefined),
+  );
+
+/**
+ * The missing steps as they are written into a plan. The wait takes the maker's time where the plan states it and
+ * none otherwise; proving dead comes again after a wait that was missing.
+ */
+export function safeStepsOwed({ vehicle }: Plan, missing: readonly SafeStep[]): NewStep[] {
+  const wait = vehicle?.dischargeWait;
+  return safeSteps
+    .filter((step) => missing.includes(step) || (step === 'prove-dead' && missing.includes('wait')))
+    .map((task) => ({
+      task,
+      fields:
+        task === 'wait' && wait
+          ? [['time', wait.text]]
+          : task === 'prove-dead'
+            ? [['meter-proven', 'before-and-after']]
+            : [],
+    }));
+}
+
+/** Where to point at a value of a step: the value itself when it stands in the plan, else the step's own line. */
+export const valuePlace = (
+  plan: Plan,
+  operation: Operation,
+  { span }: { span: Quantity['span'] },
+): Quantity['span'] => (rangeOf(span).uri === plan.document.uri ? span : operation.span);

@@ -1,0 +1,48 @@
+import type { Finding, Trace } from './finding.ts';
+import { commonPractice, plansOnly } from './finding.ts';
+import { mayCarryHighVoltage } from './high-voltage.ts';
+import { at, mention, named } from './words.ts';
+
+export const unqualified: Finding = {
+  id: 'unqualified',
+  title: 'High voltage opened, and no high-voltage technician answers for it',
+  severity: 'warning',
+  means:
+    'The plan opens a high-voltage power or interlock connector, and nobody has signed it as high-voltage technician.',
+  why: 'Work on an opened high-voltage system is for people trained and appointed for it. The signature says who that was.',
+  todo: 'Have the high-voltage technician who does or supervises the work sign under `sign-offs:`.',
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'proof',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+sign-offs:
+  - { role: high-voltage-technician, name: Technician A, date: 2027-02-05 }
+`,
+  },
+  *check({ plan, sequence }) {
+    if (plan.signed.includes('high-voltage-technician')) return;
+    const openings = [...sequence.lives.values()]
+      .filter(({ connector, unsure }) => !unsure && mayCarryHighVoltage(plan, connector))
+      .flatMap(({ connector, events }) =>
+        events.flatMap(({ act, operation }) => (act === 'disconnect' ? [{ connector, operation }] : [])),
+      )
+      .sort((a, b) => sequence.order.compare(a.operation.index, b.operation.index));
+    const first = openings[0];
+    if (!first) return;
+    const trace: Trace[] = openings
+      .slice(1, 4)
+      .map(({ connector, operation }) => at(operation, `${named(operation)} opens ${connector.id}`));
+    yield {
+      at: mention(first.operation, first.connector.id),
+      operation: first.operation.id,
+      connector: first.connector.id,
+      message: `${named(first.operation)} opens ${first.connector.id}, and nobody has signed the plan as high-voltage technician. Whoever does or supervises this work signs under \`sign-offs:\`.`,
+      trace,
+    };
+  },
+};

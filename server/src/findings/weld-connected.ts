@@ -1,0 +1,104 @@
+import type { Operation } from '../plan/operations.ts';
+import { bothHalves } from '../plan/operations.ts';
+import { isTold } from './exposure.ts';
+import type { Finding, Report, Subject } from './finding.ts';
+import { commonPractice, plansOnly } from './finding.ts';
+import { makingSafe, safeStepsOwed, safetyUnsure } from './high-voltage.ts';
+import { fix, insertBefore } from './mending.ts';
+import { at, listed, named } from './words.ts';
+
+const welding: ReadonlySet<string> = new Set(['weld', 'braze']);
+
+export const weldConnected: Finding = {
+  id: 'weld-connected',
+  title: 'Welding with a battery connected or a restraint connector bare',
+  severity: 'error',
+  means:
+    'Welding or brazing is not certain to come after the high-voltage system is isolated and the 12 V battery disconnected, or may happen while a restraint connector near it is bare.',
+  why: 'Welding current takes every way back that it finds: through control units, through cells, through the igniter of an airbag.',
+  todo: 'Isolate the high-voltage system and disconnect the 12 V battery before welding, as the vehicle maker states; cover the restraint connectors near it.',
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'proof',
+  example: {
+    wrong: `operations:
+  - { id: op50, do: weld, zone: quarter-left }
+`,
+    right: `operations:
+  - { id: op10, do: battery-12v-off }
+  - { id: op12, do: isolate }
+  - { id: op14, do: lock-out }
+  - { id: op16, do: wait, time: 5 min }
+  - { id: op18, do: prove-dead, meter-proven: before-and-after }
+  - { id: op50, do: weld, zone: quarter-left }
+`,
+  },
+  *check(subject) {
+    const { plan } = subject;
+    if (safetyUnsure(plan)) return;
+    for (const operation of plan.operations) {
+      if (!welding.has(operation.taskId)) continue;
+      yield* connected(subject, operation);
+      yield* bareRestraints(subject, operation);
+    }
+  },
+};
+
+function* connected({ plan, sequence }: Subject, operation: Operation): Generator<Report> {
+  const { missing, powered } = makingSafe(plan, sequence, operation);
+  const live = missing.includes('isolate');
+  const on12V = !twelveVoltsOff({ plan, sequence }, operation);
+  if (!live && !on12V) return;
+  const undone = [
+    ...(live ? ['the high-voltage system to be isolated'] : []),
+    ...(on12V ? ['the 12 V battery to be disconnected'] : []),
+  ];
+  yield {
+    at: operation.span,
+    operation: operation.id,
+    severity: live ? 'error' : 'warning',
+    message: `Nothing makes ${named(operation)} wait for ${listed(undone)}: welding current may find its way through control units and cells. Order that before it, as the maker states.`,
+    trace: powered.slice(0, 3).map((gate) => at(gate, `${named(gate)} may put the voltage back here`)),
+    fixes: () => [
+      fix(
+        `Disconnect before ${operation.planStep.id}`,
+        insertBefore(plan, operation.planStep, [
+          ...(on12V ? [{ task: 'battery-12v-off', fields: [] }] : []),
+          ...(live ? safeStepsOwed(plan, missing) : []),
+        ]),
+      ),
+    ],
+  };
+}
+
+function twelveVoltsOff(
+  { plan, sequence: { order } }: Pick<Subject, 'plan' | 'sequence'>,
+  target: Operation,
+): boolean {
+  const back = plan.operations.filter(({ taskId }) => taskId === 'battery-12v-on');
+  return plan.operations.some(
+    ({ taskId, index }) =>
+      taskId === 'battery-12v-off' &&
+      order.before(index, target.index) &&
+      !back.some((one) => order.mayFallBetween(index, one.index, target.index)),
+  );
+}
+
+/** While the bare connector itself is reported, its welding is not a second mistake. */
+function* bareRestraints({ sequence, counts }: Subject, operation: Operation): Generator<Report> {
+  for (const { connector, windows, unsure } of sequence.lives.values()) {
+    if (unsure || connector.class !== 'restraint') continue;
+    const window = windows.find(({ hazards }) => hazards.some((hazard) => hazard.operation === operation));
+    if (!window) continue;
+    if (isTold(window, windows, connector.id, counts)) continue;
+    yield {
+      at: operation.span,
+      operation: operation.id,
+      connector: connector.id,
+      message: `${named(operation)} may happen while ${window.halves.length === bothHalves.length ? 'both halves' : 'one half'} of ${connector.id} ${window.halves.length === bothHalves.length ? 'are' : 'is'} bare: sparks and welding current can fire it. Cover it before, as the maker states.`,
+      trace: [
+        at(window.opened.operation, `${window.opened.operation.id}: ${connector.id} is bare from here`),
+      ],
+    };
+  }
+}

@@ -5,6 +5,7 @@ import { contact } from './contact.ts';
 import { discharge } from './discharge.ts';
 import { joule } from './joule.ts';
 import { measurement } from './measurement.ts';
+import { safety } from './safety.ts';
 import { thermal } from './thermal.ts';
 
 const groups: Readonly<Record<string, readonly PublishedCheck[]>> = {
@@ -14,6 +15,7 @@ const groups: Readonly<Record<string, readonly PublishedCheck[]>> = {
   discharge,
   thermal,
   measurement,
+  safety,
 };
 
 // `--reporter=verbose` prints the table of all checks: question, expected value and tolerance, source.

@@ -1,5 +1,6 @@
 import type { Document } from '../document/document.ts';
 import type { AnyNode, MapNode } from '../document/node.ts';
+import { perNode } from '../document/per-node.ts';
 import type { Span } from '../document/text.ts';
 
 /** What an id can name. */
@@ -93,35 +94,54 @@ const rules: Readonly<Record<Document['kind'], readonly Rule[]>> = {
   ],
 };
 
-/** Every mention of an id in a document, in the order of the rules. A `$name` in a procedure mentions a parameter. */
+/** What an id names at a place such as `operations.after`, and whether it is defined there. */
+export function symbolAt(
+  kind: Document['kind'],
+  where: string,
+): { readonly kind: SymbolKind; readonly role: Mention['role'] } | undefined {
+  const rule = rules[kind].find(([path]) => path === where);
+  return rule && { kind: rule[1], role: rule[2] };
+}
+
+/** The rules of each kind by top-level key, with the path below it. */
+const rulesBySection = new Map(
+  Object.entries(rules).map(([kind, list]) => {
+    const sections = new Map<string, [below: string[], ...rule: Rule][]>();
+    for (const rule of list) {
+      const [section, ...below] = rule[0].split('.') as [string, ...string[]];
+      sections.set(section, [...(sections.get(section) ?? []), [below, ...rule]]);
+    }
+    return [kind, sections] as const;
+  }),
+);
+
+/** Every mention of an id in a document, in the order of the text. A `$name` in a procedure mentions a parameter. */
 export function mentionsOf(document: Document): Mention[] {
-  const mentions: Mention[] = [];
   const root = document.root as MapNode<Record<string, unknown>> | undefined;
-  if (!root) return mentions;
-  for (const [path, kind, role] of rules[document.kind]) {
-    for (const { value, span, bad } of scalarsAt(root, path.split('.'))) {
+  return (root?.entries ?? []).flatMap(({ key, value }) => {
+    const parts = value.kind === 'list' ? (value.items as readonly AnyNode[]) : [value];
+    return parts.flatMap((part) => mentionsIn(part, document.kind, key));
+  });
+}
+
+/** The mentions in one top-level value, or in one item of a top-level list. */
+const mentionsIn = perNode((node: AnyNode, kind: Document['kind'], section: string): readonly Mention[] => {
+  const mentions: Mention[] = [];
+  const procedure = kind === 'shop-procedure';
+  for (const [below, where, names, role] of rulesBySection.get(kind)?.get(section) ?? []) {
+    for (const { value, span, bad } of scalarsAt(node, below)) {
       // A misspelt definition is one mistake; what refers to it is not a second.
       if (typeof value !== 'string' || (bad && role === 'reference')) continue;
-      if (value.startsWith('$') && document.kind === 'shop-procedure') continue;
-      mentions.push({ kind, id: value, span, role, where: path });
+      if (procedure && value.startsWith('$')) continue;
+      mentions.push({ kind: names, id: value, span, role, where });
     }
   }
-  if (document.kind === 'shop-procedure') {
-    const operations = root.entry('operations')?.value;
-    for (const { value, span } of operations ? everyScalar(operations) : []) {
-      if (typeof value === 'string' && /^\$[a-z]/.test(value)) {
-        mentions.push({
-          kind: 'parameter',
-          id: value.slice(1),
-          span,
-          role: 'reference',
-          where: 'operations',
-        });
-      }
-    }
+  for (const { value, span } of procedure && section === 'operations' ? everyScalar(node) : []) {
+    if (typeof value !== 'string' || !/^\$[a-z]/.test(value)) continue;
+    mentions.push({ kind: 'parameter', id: value.slice(1), span, role: 'reference', where: section });
   }
   return mentions;
-}
+});
 
 interface Found {
   readonly value: unknown;

@@ -1,0 +1,485 @@
+import { readWritten, unitsOf } from '../document/quantity.ts';
+import type { Document } from '../document/document.ts';
+import { rangeOf } from '../document/text.ts';
+import type { Edit } from '../document/text.ts';
+import { owedLabour } from '../costing/owed.ts';
+import { findings } from '../findings/registry.ts';
+import type { Plan } from '../plan/plan.ts';
+import { symbolAt } from '../plan/symbols.ts';
+import type { SymbolKind } from '../plan/symbols.ts';
+import type { Workspace } from '../workspace/workspace.ts';
+import { cursorAt } from './cursor.ts';
+import type { Cursor } from './cursor.ts';
+import { aboutTask, describeId, describeKey, kindWords, scalarText } from './describe.ts';
+import { entriesIn, entryBefore, textOf } from './names.ts';
+import { allows, schemaAt } from './schema.ts';
+import type { Path, Schema } from './schema.ts';
+import { inOrder } from './outline.ts';
+import { freshIds, plainText, stepGroups } from './snippets.ts';
+
+export interface Completion {
+  readonly label: string;
+  readonly kind: 'key' | 'choice' | 'name' | 'unit' | 'steps' | 'file' | 'text';
+  /** Of a name. */
+  readonly symbol?: SymbolKind;
+  readonly detail?: string;
+  /** Markdown, worked out when it is asked for. */
+  readonly documentation?: () => string | undefined;
+  readonly edit: Edit;
+  /** The text of the edit has places to fill in, written as in TextMate snippets. */
+  readonly snippet: boolean;
+  /** What the typed text is compared with. */
+  readonly filter: string;
+}
+
+export interface Completions {
+  /** Best first. */
+  readonly items: readonly Completion[];
+  /** More would match as more is typed. */
+  readonly incomplete: boolean;
+}
+
+/** More than this nobody reads; typing on narrows it down. */
+const most = 300;
+
+/** What may be written at `offset`. Never throws on half-typed text. `today` is an ISO 8601 date. */
+export function complete(workspace: Workspace, uri: string, offset: number, today?: string): Completions {
+  const plan = workspace.plan(uri);
+  const text = workspace.text(uri);
+  const cursor = text === undefined ? undefined : cursorAt(text, offset);
+  if (!plan || !cursor) return { items: [], incomplete: false };
+  const items = new Completer(workspace, plan, cursor, today).run();
+  return { items: items.slice(0, most), incomplete: items.length > most };
+}
+
+interface Candidate {
+  readonly label: string;
+  readonly text?: string;
+  readonly kind?: Completion['kind'];
+  readonly symbol?: SymbolKind;
+  readonly detail?: string | undefined;
+  readonly documentation?: () => string | undefined;
+  readonly snippet?: boolean;
+  readonly filter?: string;
+  /** Replaces a line break and blanks before the cursor too. */
+  readonly from?: number;
+}
+
+class Completer {
+  readonly document: Document;
+
+  constructor(
+    readonly workspace: Workspace,
+    readonly plan: Plan,
+    readonly cursor: Cursor,
+    readonly today: string | undefined,
+  ) {
+    this.document = plan.document;
+  }
+
+  run(): Completion[] {
+    const candidates = this.#candidates();
+    const typed = this.cursor.typed.toLowerCase();
+    // Letters in their order, as editors match; only needed where not all can be sent.
+    const matching =
+      candidates.length > most
+        ? candidates.filter(({ label, filter }) => inOrder(typed, (filter ?? label).toLowerCase()))
+        : candidates;
+    return matching.map((candidate) => this.#completion(candidate));
+  }
+
+  #completion(candidate: Candidate): Completion {
+    const { start, end } = this.cursor;
+    const { label, kind = 'choice', symbol, detail, documentation } = candidate;
+    return {
+      label,
+      kind,
+      ...(symbol ? { symbol } : {}),
+      ...(detail === undefined ? {} : { detail }),
+      ...(documentation ? { documentation } : {}),
+      edit: { uri: this.document.uri, start: candidate.from ?? start, end, text: candidate.text ?? label },
+      snippet: candidate.snippet ?? false,
+      filter: candidate.filter ?? label,
+    };
+  }
+
+  #candidates(): Candidate[] {
+    const { cursor } = this;
+    const { path, shape } = cursor;
+    const [section, , key, parameter] = path;
+    if (section === 'operations' && key === 'with' && parameter !== undefined)
+      return this.#filling(parameter);
+    const schema = schemaAt(this.document.kind, path);
+    if (!schema) return [];
+    if (shape === 'entry') return this.#keys(path, schema);
+    if (shape === 'item') {
+      if (allows(schema, 'object')) return [...this.#steps(path, ''), ...this.#keys(path, schema)];
+      return this.#values(path, schema);
+    }
+    if (shape === 'below') {
+      if (allows(schema, 'object')) return this.#keys(path, schema);
+      if (allows(schema, 'array')) return this.#newItems(path);
+      return this.#values(path, schema);
+    }
+    return this.#values(path, schema);
+  }
+
+  /** The next place of a block list, whose dash is not typed yet. */
+  #newItems(path: Path): Candidate[] {
+    const inner: Path = [...path, undefined];
+    const schema = schemaAt(this.document.kind, inner);
+    if (!schema) return [];
+    const steps = this.#steps(inner, '- ');
+    if (!allows(schema, 'object'))
+      return this.#values(inner, schema).map((one) => ({ ...one, text: `- ${one.text ?? one.label}` }));
+    const required = schema.required ?? [];
+    const fields = required.map((key, i) => `${key}: \${${i + 1}}`).join(', ');
+    const name = path.at(-1)!;
+    return [
+      ...steps,
+      {
+        label: `- { ${required.join(', ')} }`,
+        kind: 'steps',
+        text: `- { ${fields} }`,
+        snippet: true,
+        filter: name,
+        detail: `a new entry of ${name}`,
+        documentation: () => schema.description,
+      },
+    ];
+  }
+
+  #keys(path: Path, schema: Schema): Candidate[] {
+    const { siblings, typed, start, end } = this.cursor;
+    // The key that is being changed does not exclude itself.
+    const own = this.workspace.text(this.document.uri)!.slice(start, end);
+    const has = (key: string): boolean => siblings.has(key) && key !== own && key !== typed;
+    const parameters = path.at(-1) === 'with' ? this.#parameters() : undefined;
+    if (parameters) return parameters.filter(({ label }) => !has(label));
+    if (path.join() === 'plugward,severities') return this.#severities(has);
+    const required = new Set([
+      ...(schema.required ?? []),
+      ...(schema.oneOf ?? []).flatMap((choice) => choice.required ?? []),
+    ]);
+    const excluded = new Set(
+      (schema.oneOf ?? []).some((choice) => choice.required?.some(has))
+        ? (schema.oneOf ?? []).flatMap((choice) => choice.required ?? [])
+        : [],
+    );
+    const keys = Object.keys(schema.properties ?? {}).filter((key) => !has(key) && !excluded.has(key));
+    const ranked = [...keys.filter((key) => required.has(key)), ...keys.filter((key) => !required.has(key))];
+    return ranked.map((key) => this.#key(path, key, required.has(key)));
+  }
+
+  #key(path: Path, key: string, required: boolean): Candidate {
+    const inner = [...path, key];
+    const schema = schemaAt(this.document.kind, inner) ?? {};
+    const words = schema['x-quantity'] ?? (schema.enum ? schema.enum.map(String).join(', ') : '');
+    const { text, snippet } = this.cursor.colon
+      ? { text: key, snippet: false }
+      : this.#keyText(inner, schema);
+    return {
+      label: key,
+      kind: 'key',
+      text,
+      snippet,
+      detail: `${required ? 'required' : ''}${required && words ? '; ' : ''}${words}`,
+      documentation: () => describeKey(this.document.kind, inner),
+    };
+  }
+
+  #keyText(path: Path, schema: Schema): { text: string; snippet: boolean } {
+    const key = path.at(-1)!;
+    const { flow: inBraces, column } = this.cursor;
+    const many = allows(schema, 'array');
+    const pad = ' '.repeat(column);
+    const required = schema.required ?? [];
+    if (allows(schema, 'object')) {
+      if (inBraces || required.length === 0) return { text: `${key}: { $1 }`, snippet: true };
+      const lines = required.map((one, i) => `\n${pad}  ${one}: $${i + 1}`);
+      return { text: `${key}:${lines.join('')}`, snippet: true };
+    }
+    if (!many) return { text: `${key}: `, snippet: false };
+    if (inBraces || allows(schema, 'string')) return { text: `${key}: [$1]`, snippet: true };
+    return { text: `${key}:\n${pad}  - $1`, snippet: true };
+  }
+
+  #severities(has: (key: string) => boolean): Candidate[] {
+    return findings
+      .filter(({ id }) => !has(id))
+      .map(({ id, title, means }) => ({
+        label: id,
+        kind: 'name',
+        symbol: 'finding',
+        text: this.cursor.colon ? id : `${id}: \${1|error,warning,information,off|}`,
+        snippet: !this.cursor.colon,
+        detail: title,
+        documentation: () => means,
+      }));
+  }
+
+  #parameters(): Candidate[] | undefined {
+    const step = entryBefore(this.document, 'operations', this.cursor.start);
+    const procedure = this.plan.scope.procedures.get(textOf(step, 'follow') ?? '');
+    const home = procedure && this.workspace.plan(procedure.uri);
+    if (!procedure || !home) return undefined;
+    return entriesIn(procedure, 'parameters').flatMap((parameter) => {
+      const name = textOf(parameter, 'name');
+      if (name === undefined) return [];
+      const preset = textOf(parameter, 'default');
+      return {
+        label: name,
+        kind: 'name',
+        symbol: 'parameter',
+        text: this.cursor.colon ? name : `${name}: `,
+        detail: `${textOf(parameter, 'kind') ?? ''}${preset === undefined ? '; required' : `; ${preset} unless filled in`}`,
+        documentation: () => describeId(home, 'parameter', name),
+      } satisfies Candidate;
+    });
+  }
+
+  #steps(path: Path, dash: string): Candidate[] {
+    if (path.join() !== 'operations,' || this.document.kind !== 'repair-plan' || this.cursor.flow) return [];
+    const position = this.plan.steps.filter(
+      ({ node }) => rangeOf(node.span).start < this.cursor.start && rangeOf(node.span).end < this.cursor.end,
+    ).length;
+    const at = this.plan.steps[position - 1]?.position ?? -1;
+    const between = `\n${' '.repeat(this.cursor.dash)}- `;
+    return stepGroups(this.plan, at + 1).map(({ label, steps, why }) => ({
+      label,
+      kind: 'steps',
+      text: dash + steps.join(between),
+      snippet: true,
+      detail: `${steps.length} ${steps.length === 1 ? 'step' : 'steps'}`,
+      documentation: () =>
+        `${why}\n\n\`\`\`yaml\n${plainText(steps.map((step) => `- ${step}`).join('\n'), '…')}\n\`\`\``,
+    }));
+  }
+
+  #values(path: Path, schema: Schema): Candidate[] {
+    const where = path.filter((step) => step !== undefined).join('.');
+    const special = this.#special(where);
+    if (special) return special;
+    const symbol = symbolAt(this.document.kind, where);
+    if (symbol && !(symbol.role === 'definition' && symbol.kind !== 'connector'))
+      return [...this.#names(symbol.kind, where), ...this.#parameterNames(path)];
+    if (schema['x-quantity']) return [...this.#units(schema['x-quantity']), ...this.#parameterNames(path)];
+    const quoted = (value: unknown): string => (this.cursor.quoted ? String(value) : scalarText(value));
+    if (schema.enum) {
+      const values = schema.enum.filter(
+        (value, i) => schema.enum!.findIndex((other) => String(other) === String(value)) === i,
+      );
+      return values.map((value) => ({ label: String(value), text: quoted(value), filter: quoted(value) }));
+    }
+    if (allows(schema, 'boolean')) return [{ label: 'true' }, { label: 'false' }];
+    if (schema.format === 'date' && this.today !== undefined)
+      return [{ label: this.today, kind: 'text', detail: 'today' }];
+    if (where === 'operations.by' || where === 'measurements.by')
+      return [...this.#people(), ...this.#parameterNames(path)];
+    return [];
+  }
+
+  /** Places whose candidates come from what the plan says elsewhere. */
+  #special(where: string): Candidate[] | undefined {
+    switch (where) {
+      case 'uses':
+        return this.#files();
+      case 'operations.id': {
+        const before = this.plan.steps.filter(
+          ({ span }) => rangeOf(span).end < this.cursor.start && span.origin.uri === this.document.uri,
+        );
+        const [id] = freshIds(this.plan, (before.at(-1)?.position ?? -1) + 1, 1);
+        return id === undefined ? [] : [{ label: id, kind: 'text', detail: 'the next free one' }];
+      }
+      case 'labour.hours':
+        return this.#hours();
+      case 'labour.for':
+        return this.#unpaidFirst();
+      case 'accepted.at':
+        return [...this.#names('operation', where), ...this.#names('connector', where)];
+      case 'plugward.sign-offs': {
+        const roles = schemaAt('repair-plan', ['sign-offs', undefined, 'role'])?.enum ?? [];
+        return roles.map((role) => ({ label: String(role) }));
+      }
+    }
+    return undefined;
+  }
+
+  #names(kind: SymbolKind, where: string): Candidate[] {
+    const { scope } = this.plan;
+    const make = (id: string, detail?: string): Candidate => ({
+      label: id,
+      kind: 'name',
+      symbol: kind,
+      detail: detail ?? kindWords[kind],
+      documentation: () => describeId(this.plan, kind, id),
+    });
+    switch (kind) {
+      case 'connector': {
+        const zone = this.cursor.siblings.get('zone') ?? this.#stepZone();
+        const all = [...scope.connectors.values()];
+        const rank = (one: { zone: string | undefined }): number =>
+          zone !== undefined && one.zone === zone ? 0 : 1;
+        return all
+          .sort((a, b) => rank(a) - rank(b) || (a.zone ?? '~').localeCompare(b.zone ?? '~'))
+          .map((one) => make(one.id, [one.zone, one.class].filter(Boolean).join(' · ')));
+      }
+      case 'task': {
+        const tasks = [...scope.tasks.values()].map((task) => ({
+          ...make(task.id, task.raises.length ? aboutTask(task).split('.')[0] : task.doing),
+        }));
+        const procedures = where === 'operations.do' ? [] : [...scope.procedures.keys()];
+        return [
+          ...tasks,
+          ...procedures.map((id) => ({ ...make(id, 'shop procedure'), symbol: 'procedure' as const })),
+        ];
+      }
+      case 'zone':
+        return scope.zones.names.map((id) => make(id));
+      case 'finding':
+        return findings.map(({ id, title }) => make(id, title));
+      case 'operation':
+        return this.#nearestFirst(make);
+      case 'consumable':
+        return [...scope.consumables.values()].map(({ id, kind: what, name }) =>
+          make(id, name === id ? what.replaceAll('-', ' ') : name),
+        );
+      case 'procedure':
+        return [...scope.procedures].map(([id, { root }]) =>
+          make(id, root?.get('title')?.value ?? 'shop procedure'),
+        );
+      default:
+        return scope.names(kind).map((id) => make(id));
+    }
+  }
+
+  #stepZone(): string | undefined {
+    return textOf(entryBefore(this.document, 'operations', this.cursor.start), 'zone');
+  }
+
+  /** Steps above the cursor, nearest first, then those below. */
+  #nearestFirst(make: (id: string, detail?: string) => Candidate): Candidate[] {
+    const own = textOf(entryBefore(this.document, 'operations', this.cursor.start), 'id');
+    const inOperations = this.cursor.path[0] === 'operations';
+    const steps = this.plan.steps.filter(({ id }) => !inOperations || id !== own);
+    const above = steps.filter(({ span }) => rangeOf(span).start < this.cursor.start);
+    const ordered = inOperations
+      ? [...above.reverse(), ...steps.filter((step) => !above.includes(step))]
+      : steps;
+    return ordered.map((step) => {
+      const task = textOf(step.node as never, 'do');
+      return make(
+        step.id,
+        step.follows
+          ? `follows ${step.follows.value}`
+          : (this.plan.scope.tasks.get(task ?? '')?.doing ?? task),
+      );
+    });
+  }
+
+  #unpaidFirst(): Candidate[] {
+    const owed = owedLabour(this.plan);
+    const unpaid = new Map(
+      owed.filter(({ written }) => written.length === 0).map((one) => [one.step.id, one]),
+    );
+    const names = this.#names('operation', 'labour.for');
+    return [
+      ...names
+        .filter(({ label }) => unpaid.has(label))
+        .map((one) => ({ ...one, detail: `${one.detail ?? ''}; no labour line yet` })),
+      ...names.filter(({ label }) => !unpaid.has(label)),
+    ];
+  }
+
+  #hours(): Candidate[] {
+    const step = this.cursor.siblings.get('for');
+    const owed = owedLabour(this.plan).find((one) => one.step.id === step);
+    const studied: Candidate[] =
+      owed?.hours === undefined
+        ? []
+        : [{ label: String(owed.hours), kind: 'text', detail: `the shop's own time for ${owed.task}` }];
+    return [
+      ...studied,
+      { label: 'fill-in', kind: 'text', detail: 'a blank that someone must still fill in' },
+    ];
+  }
+
+  #files(): Candidate[] {
+    const { uri } = this.document;
+    const folder = uri.slice(0, uri.lastIndexOf('/') + 1);
+    const used = new Set(this.plan.scope.used.map((one) => one.uri));
+    return this.workspace.uris
+      .filter((other) => other !== uri && !used.has(other) && other.startsWith(folder))
+      .flatMap((other) => {
+        const kind = this.workspace.document(other)?.kind;
+        if (!kind || kind === 'repair-plan') return [];
+        return {
+          label: `./${decodeURIComponent(other.slice(folder.length))}`,
+          kind: 'file',
+          detail: kind.replaceAll('-', ' '),
+        } satisfies Candidate;
+      });
+  }
+
+  #people(): Candidate[] {
+    const people = new Set(
+      [this.document, ...this.plan.scope.used].flatMap((one) =>
+        entriesIn(one, 'operations').flatMap((step) => textOf(step, 'by') ?? []),
+      ),
+    );
+    return [...people]
+      .filter((name) => !name.startsWith('$'))
+      .map((name) => ({ label: name, kind: 'text', text: scalarText(name), detail: 'does steps here' }));
+  }
+
+  /** A number is completed with its units; without a number nothing is proposed, least of all a rating. */
+  #units(quantity: NonNullable<Schema['x-quantity']>): Candidate[] {
+    const written = readWritten(this.cursor.typed);
+    if (!written) return [];
+    return unitsOf(quantity).map((unit) => ({
+      label: `${written.digits} ${unit}`,
+      kind: 'unit',
+      detail: quantity,
+      // The editor compares this with what is typed, blanks included.
+      filter: `${this.cursor.typed.slice(0, this.cursor.typed.length - written.unit.length)}${unit}`,
+    }));
+  }
+
+  /** `$name` of the procedure's own parameters. */
+  #parameterNames(path: Path): Candidate[] {
+    if (this.document.kind !== 'shop-procedure' || path[0] !== 'operations') return [];
+    return this.plan.scope.names('parameter').map((name) => ({
+      label: `$${name}`,
+      kind: 'name',
+      symbol: 'parameter',
+      detail: 'parameter',
+      documentation: () => describeId(this.plan, 'parameter', name),
+    }));
+  }
+
+  /** The value of a parameter, by the kind its procedure states. */
+  #filling(name: string): Candidate[] {
+    const step = entryBefore(this.document, 'operations', this.cursor.start);
+    const procedure = this.plan.scope.procedures.get(textOf(step, 'follow') ?? '');
+    const parameter =
+      procedure && entriesIn(procedure, 'parameters').find((one) => textOf(one, 'name') === name);
+    switch (textOf(parameter, 'kind')) {
+      case 'person':
+        return this.#people();
+      case 'connectors':
+        return this.#names('connector', '');
+      case 'zone':
+        return this.#names('zone', '');
+      case 'consumables':
+        return this.#names('consumable', '');
+      case 'time':
+        return this.#units('time');
+      case 'temperature':
+        return this.#units('temperature');
+      case 'voltage':
+        return this.#units('voltage');
+      default:
+        return [];
+    }
+  }
+}

@@ -1,0 +1,46 @@
+import { URI, Utils } from 'vscode-uri';
+import type { AnyNode } from '../document/node.ts';
+import { rangeOf } from '../document/text.ts';
+import type { Range } from '../document/text.ts';
+import type { Workspace } from '../workspace/workspace.ts';
+import { entriesIn, rootOf } from './names.ts';
+
+export interface Link {
+  readonly range: Range;
+  /** A file's URI, or a web address as it is written. */
+  readonly target: string;
+  readonly tooltip: string;
+}
+
+const ADDRESS = /^https?:\/\/[^\s<>"']+$/i;
+
+/** Files that are used, photographs, and addresses of sources. */
+export function links(workspace: Workspace, uri: string): Link[] {
+  const document = workspace.document(uri);
+  const root = document && rootOf(document);
+  if (!document || !root) return [];
+  const found: Link[] = [];
+  const add = (
+    node: AnyNode | undefined,
+    target: (text: string) => string | undefined,
+    tooltip: string,
+  ): void => {
+    if (node?.kind !== 'scalar' || typeof node.value !== 'string' || node.span.origin.uri !== uri) return;
+    const to = target(node.value.trim());
+    if (to !== undefined) found.push({ range: rangeOf(node.span), target: to, tooltip });
+  };
+  const file = (path: string): string | undefined =>
+    path === '' || /^[a-z][a-z0-9+.-]+:/i.test(path) ? undefined : resolvePath(uri, path);
+  const uses = root.entry('uses')?.value;
+  if (uses?.kind === 'list')
+    for (const item of uses.items as readonly AnyNode[]) add(item, file, 'Open the file');
+  for (const entry of entriesIn(document, 'evidence'))
+    add(entry.entry('photo')?.value, file, 'Open the photograph');
+  const address = (text: string): string | undefined => (ADDRESS.test(text) ? text : undefined);
+  for (const entry of entriesIn(document, 'sources'))
+    add(entry.entry('where')?.value, address, 'Open the source');
+  return found;
+}
+
+const resolvePath = (from: string, path: string): string =>
+  Utils.resolvePath(Utils.dirname(URI.parse(from)), path.replaceAll('\\', '/')).toString();

@@ -1,0 +1,127 @@
+import type { Document } from '../document/document.ts';
+import type { AnyNode, MapNode, ScalarNode } from '../document/node.ts';
+import { covers, rangeOf } from '../document/text.ts';
+import type { Plan } from '../plan/plan.ts';
+import type { Mention, SymbolKind } from '../plan/symbols.ts';
+
+export type AnyMap = MapNode<Record<string, unknown>>;
+
+export const rootOf = (document: Document): AnyMap | undefined => document.root as AnyMap | undefined;
+
+/** The readable entries of a top-level list. */
+export function entriesIn(document: Document, section: string): readonly AnyMap[] {
+  const list = rootOf(document)?.entry(section)?.value;
+  if (list?.kind !== 'list') return [];
+  return (list.items as readonly AnyNode[]).filter((item): item is AnyMap => item.kind === 'map');
+}
+
+/** The text of a scalar entry. */
+export function textOf(map: AnyMap | undefined, key: string): string | undefined {
+  const value = map?.entry(key)?.value;
+  return value?.kind === 'scalar' && value.value !== null ? String(value.value) : undefined;
+}
+
+/** A key under `with:`: a mention of a parameter of the procedure that is followed. */
+export interface FilledIn extends Mention {
+  readonly procedure: string;
+}
+
+export type Name = Mention | FilledIn;
+
+const read = new WeakMap<Plan, readonly Name[]>();
+
+/**
+ * Every name in a plan's own file: the mentions that stand at fixed places, and those whose kind is told by something
+ * else, as what a plan fills in for a parameter. Read once for a plan.
+ */
+export function namesIn(plan: Plan): readonly Name[] {
+  let names = read.get(plan);
+  if (!names) {
+    names = [
+      ...plan.scope.mentions.map((one) => openly(plan, one)),
+      ...presets(plan),
+      ...fillings(plan),
+      ...placesOf(plan),
+    ];
+    // What stands in another file, behind an anchor even, is that file's.
+    names = names.filter(({ span }) => span.origin.uri === plan.document.uri);
+    read.set(plan, names);
+  }
+  return names;
+}
+
+/** The task of a labour line or a studied time may be a procedure. */
+function openly(plan: Plan, mention: Mention): Mention {
+  const { kind, where, id } = mention;
+  const open = kind === 'task' && where !== 'operations.do' && where !== 'tasks.id';
+  return open && !plan.scope.tasks.has(id) ? { ...mention, kind: 'procedure' } : mention;
+}
+
+const ofKind: Readonly<Record<string, SymbolKind>> = {
+  connectors: 'connector',
+  zone: 'zone',
+  consumables: 'consumable',
+};
+
+function* scalars(node: AnyNode | undefined): Generator<ScalarNode<unknown>> {
+  if (node?.kind === 'scalar') yield node;
+  else if (node?.kind === 'list') for (const item of node.items as readonly AnyNode[]) yield* scalars(item);
+}
+
+function values(node: AnyNode | undefined, kind: SymbolKind | undefined, where: string): Mention[] {
+  if (!kind) return [];
+  return [...scalars(node)].flatMap(({ value, span }): Mention[] =>
+    typeof value === 'string' && !value.startsWith('$')
+      ? [{ kind, id: value, span, role: 'reference', where }]
+      : [],
+  );
+}
+
+/** What a parameter stands for when nobody fills it in. */
+const presets = ({ document }: Plan): Mention[] =>
+  entriesIn(document, 'parameters').flatMap((parameter) =>
+    values(parameter.entry('default')?.value, ofKind[textOf(parameter, 'kind') ?? ''], 'parameters.default'),
+  );
+
+function fillings({ document, scope }: Plan): Name[] {
+  return entriesIn(document, 'operations').flatMap((step): Name[] => {
+    const id = textOf(step, 'follow');
+    const given = step.entry('with')?.value;
+    if (id === undefined || given?.kind !== 'map') return [];
+    const procedure = scope.procedures.get(id);
+    const parameters = procedure ? entriesIn(procedure, 'parameters') : [];
+    return given.entries.flatMap(({ key, keySpan, value }): Name[] => {
+      const parameter = parameters.find((one) => textOf(one, 'name') === key);
+      const where = 'operations.with';
+      return [
+        { kind: 'parameter', id: key, span: keySpan, role: 'reference', where, procedure: id },
+        ...values(value, ofKind[textOf(parameter, 'kind') ?? ''], where),
+      ];
+    });
+  });
+}
+
+/** `accepted.at` names an operation or a connector. */
+function placesOf({ document, steps }: Plan): Mention[] {
+  const ids = new Set(steps.map(({ id }) => id));
+  return entriesIn(document, 'accepted').flatMap((entry) =>
+    [...scalars(entry.entry('at')?.value)].map(({ value, span }): Mention => ({
+      kind: ids.has(String(value).split('/')[0]!) ? 'operation' : 'connector',
+      id: String(value).split('/')[0]!,
+      span,
+      role: 'reference',
+      where: 'accepted.at',
+    })),
+  );
+}
+
+/** The name that stands at an offset of the plan's own file. */
+export const nameAt = (plan: Plan, offset: number): Name | undefined =>
+  namesIn(plan).find(({ span }) => covers(span, offset));
+
+/** The name of a file, for people. */
+export const fileName = (uri: string): string => decodeURIComponent(uri.slice(uri.lastIndexOf('/') + 1));
+
+/** The last entry of a list that starts at or before an offset: the one that is being written there. */
+export const entryBefore = (document: Document, section: string, offset: number): AnyMap | undefined =>
+  entriesIn(document, section).findLast(({ span }) => rangeOf(span).start <= offset);

@@ -1,0 +1,164 @@
+import { rangeOf } from '../document/text.ts';
+import type { Range } from '../document/text.ts';
+import type { AnyNode } from '../document/node.ts';
+import { classRules } from '../plan/classes.ts';
+import type { ConnectorClass } from '../plan/classes.ts';
+import type { Plan } from '../plan/plan.ts';
+import type { Workspace } from '../workspace/workspace.ts';
+import { rootOf, textOf } from './names.ts';
+import type { AnyMap } from './names.ts';
+
+export interface OutlineItem {
+  readonly name: string;
+  readonly detail: string;
+  readonly kind: 'file' | 'section' | 'operation' | 'procedure' | 'connector' | 'line' | 'good' | 'name';
+  /** From key or dash to the end of the last value. */
+  readonly range: Range;
+  readonly selection: Range;
+  readonly children: readonly OutlineItem[];
+}
+
+/** What a file holds, section by section. */
+export function outline(workspace: Workspace, uri: string): OutlineItem[] {
+  const plan = workspace.plan(uri);
+  const root = plan && rootOf(plan.document);
+  if (!plan || !root) return [];
+  return root.entries.flatMap((entry): OutlineItem[] => {
+    const { key, keySpan, value } = entry;
+    if (keySpan.origin.uri !== uri) return [];
+    const selection = rangeOf(keySpan);
+    const range = { ...selection, end: Math.max(selection.end, rangeOf(value.span).end) };
+    if (value.kind === 'scalar') {
+      return [
+        { name: key, detail: short(String(value.value ?? '')), kind: 'name', range, selection, children: [] },
+      ];
+    }
+    const children =
+      value.kind === 'list'
+        ? (value.items as readonly AnyNode[]).flatMap((item) =>
+            item.kind === 'map' && item.entries.length > 0 && item.span.origin.uri === uri
+              ? [itemOf(plan, key, item)]
+              : [],
+          )
+        : [];
+    const detail = value.kind === 'list' && value.items.length > 0 ? String(value.items.length) : '';
+    return [{ name: key, detail, kind: 'section', range, selection, children }];
+  });
+}
+
+const short = (text: string): string => (text.length > 60 ? `${text.slice(0, 59)}…` : text);
+
+function itemOf(plan: Plan, section: string, item: AnyMap): OutlineItem {
+  const range = rangeOf(item.span);
+  const first =
+    item.entries.find(({ key }) =>
+      ['id', 'name', 'for', 'connector', 'finding', 'role', 'task'].includes(key),
+    ) ?? item.entries[0]!;
+  const at = first.value.kind === 'scalar' && first.value.value !== null ? first.value.span : first.keySpan;
+  const inside = at.origin.uri === range.uri ? rangeOf(at) : range;
+  const selection = inside.start >= range.start && inside.end <= range.end ? inside : range;
+  return { ...words(plan, section, item), range, selection, children: [] };
+}
+
+function words(plan: Plan, section: string, item: AnyMap): Pick<OutlineItem, 'name' | 'detail' | 'kind'> {
+  const of = (key: string): string => idsOf(item.entry(key)?.value);
+  switch (section) {
+    case 'operations': {
+      const follow = textOf(item, 'follow');
+      const on = [of('connectors'), of('zone')].filter(Boolean).join(' · ');
+      const what = follow === undefined ? of('do') : `follow ${follow}`;
+      return {
+        name: textOf(item, 'id') ?? '?',
+        detail: [what, on].filter(Boolean).join(' · '),
+        kind: follow === undefined ? 'operation' : 'procedure',
+      };
+    }
+    case 'connectors': {
+      const id = textOf(item, 'id') ?? '?';
+      const known = plan.scope.connectors.get(id);
+      const rule = (known?.class ?? textOf(item, 'class')) as ConnectorClass | undefined;
+      const what = rule && Object.hasOwn(classRules, rule) ? classRules[rule].words : '';
+      return { name: id, detail: [what, known?.zone].filter(Boolean).join(' · '), kind: 'connector' };
+    }
+    case 'labour':
+      return {
+        name: of('for') || '?',
+        detail: [of('task'), of('hours') && `${of('hours')} h`].filter(Boolean).join(' · '),
+        kind: 'line',
+      };
+    case 'materials':
+      return {
+        name: of('for') || '?',
+        detail: [of('quantity'), of('item')].filter(Boolean).join(' × '),
+        kind: 'line',
+      };
+    case 'measurements':
+      return { name: of('connector') || '?', detail: of('value'), kind: 'line' };
+    case 'consumables':
+      return { name: of('id') || '?', detail: textOf(item, 'name') ?? of('kind'), kind: 'good' };
+    default: {
+      const name = ['id', 'name', 'for', 'finding', 'role', 'task'].map(of).find(Boolean) ?? '?';
+      const detail =
+        ['title', 'kind', 'per-hour', 'hours', 'photo', 'reason', 'beside', 'percent']
+          .map(of)
+          .find(Boolean) ?? '';
+      return { name, detail: short(detail), kind: 'name' };
+    }
+  }
+}
+
+function idsOf(node: AnyNode | undefined): string {
+  if (node?.kind === 'scalar') return node.value === null ? '' : String(node.value);
+  if (node?.kind === 'list') return (node.items as readonly AnyNode[]).map(idsOf).join(', ');
+  return '';
+}
+
+export interface FoundSymbol extends Omit<OutlineItem, 'children'> {
+  readonly container: string;
+}
+
+/** Most a search shows; a longer query narrows it down. */
+const most = 500;
+
+/** Names in all loaded files that hold the letters of `query` in their order, whole words first. */
+export function searchSymbols(workspace: Workspace, query: string): FoundSymbol[] {
+  const letters = query.toLowerCase();
+  const found: FoundSymbol[] = [];
+  for (const uri of workspace.uris) {
+    const plan = workspace.plan(uri);
+    const root = plan && rootOf(plan.document);
+    const first = root?.entries[0];
+    if (!plan || !first) continue;
+    const title = first.value.kind === 'scalar' ? String(first.value.value) : '';
+    for (const section of outline(workspace, uri)) {
+      if (section.selection.start === rangeOf(first.keySpan).start) {
+        const kind = plan.document.kind === 'shop-procedure' ? 'procedure' : 'file';
+        found.push({ ...section, name: title, detail: textOf(root, 'title') ?? '', kind, container: '' });
+      }
+      // Lines that pay for a step are found by the step.
+      if (['labour', 'materials', 'measurements', 'evidence', 'sign-offs', 'accepted'].includes(section.name))
+        continue;
+      for (const item of section.children) found.push({ ...item, container: title });
+    }
+  }
+  const matching = found.filter(({ name }) => inOrder(letters, name.toLowerCase()));
+  const rank = ({ name }: FoundSymbol): number =>
+    name.toLowerCase() === letters
+      ? 0
+      : name.toLowerCase().startsWith(letters)
+        ? 1
+        : name.toLowerCase().includes(letters)
+          ? 2
+          : 3;
+  return matching.sort((a, b) => rank(a) - rank(b) || a.name.localeCompare(b.name)).slice(0, most);
+}
+
+/** Whether a word holds letters in their order, as editors match. */
+export function inOrder(letters: string, word: string): boolean {
+  let at = 0;
+  for (const letter of letters) {
+    at = word.indexOf(letter, at) + 1;
+    if (at === 0) return false;
+  }
+  return true;
+}

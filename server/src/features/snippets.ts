@@ -1,0 +1,162 @@
+import { bestCover, inList } from '../findings/mending.ts';
+import { listed } from '../findings/words.ts';
+import { classRules } from '../plan/classes.ts';
+import type { Plan } from '../plan/plan.ts';
+import type { Connector } from '../plan/scope.ts';
+import { sequenceOf } from '../sequence/lives.ts';
+
+/** A group of steps that belong together, ready to be put into a plan. */
+export interface StepGroup {
+  readonly label: string;
+  readonly steps: readonly string[];
+  readonly why: string;
+}
+
+/** A place that the writer fills in; choices when they are known. Numbered in the order in which they are visited. */
+const hole = (number: number, choices: readonly string[]): string => {
+  const safe = choices.map((one) => one.replace(/[\\$},|]/g, '\\$&'));
+  if (safe.length === 0) return `$${number}`;
+  return safe.length === 1 ? `\${${number}:${safe[0]!}}` : `\${${number}|${safe.join(',')}|}`;
+};
+
+const mostChoices = 60;
+
+/**
+ * Whole groups of steps for the place behind `position` steps of the plan: the steps each connector owes from here,
+ * and the general ones with the connector to be chosen.
+ */
+export function stepGroups(plan: Plan, position: number): StepGroup[] {
+  const connectors = [...plan.scope.connectors.values()];
+  const ids = freshIds(plan, position, 10);
+  const line = (index: number, task: string, rest: string): string =>
+    `{ id: ${ids[index]!}, do: ${task}${rest === '' ? '' : `, ${rest}`} }`;
+  const on = (connector: string): string => `connectors: [${connector}]`;
+  const group = (
+    label: string,
+    why: string,
+    tasks: readonly (readonly [task: string, rest: string])[],
+  ): StepGroup => ({ label, why, steps: tasks.map(([task, rest], i) => line(i, task, rest)) });
+  const cover = (connector: Connector): string => {
+    const best = bestCover(plan, connector, false);
+    return `${on(connector.id)}, halves: both, using: ${best ? inList(best) : hole(1, consumables(plan))}`;
+  };
+  const some = hole(
+    1,
+    connectors.slice(0, mostChoices).map(({ id }) => id),
+  );
+  const groups: StepGroup[] = [
+    group('disconnect and cover', 'Opens a connector and covers both halves at once.', [
+      ['disconnect', on(some)],
+      ['cover', `${on('$1')}, halves: both, using: ${hole(2, consumables(plan))}`],
+    ]),
+    group('cover', 'Covers both halves of an opened connector.', [
+      ['cover', `${on(some)}, halves: both, using: ${hole(2, consumables(plan))}`],
+    ]),
+    group('uncover, inspect and reconnect', 'Closes a covered connector.', [
+      ['uncover', on(some)],
+      ['inspect', on('$1')],
+      ['reconnect', on('$1')],
+    ]),
+  ];
+  const open = openAt(plan, position);
+  for (const connector of connectors) {
+    const words = connector.class ? classRules[connector.class].words : 'connector';
+    const state = open.get(connector.id);
+    if (state === undefined) {
+      groups.push(
+        group(`open ${connector.id}`, `Opens the ${words} and covers both halves at once.`, [
+          ['disconnect', on(connector.id)],
+          ['cover', cover(connector)],
+        ]),
+      );
+    } else {
+      const tasks = closing(connector, state === 'covered');
+      groups.push(
+        group(
+          `close ${connector.id}`,
+          `What this ${words} owes: ${listed(tasks)}.`,
+          tasks.map((task) => [task, on(connector.id)] as const),
+        ),
+      );
+    }
+  }
+  return groups;
+}
+
+const consumables = (plan: Plan): string[] => [...plan.scope.consumables.keys()].slice(0, mostChoices);
+
+/** The table of proof as steps; a lock is closed only where there is one. */
+function closing(connector: Connector, covered: boolean): string[] {
+  const rule = connector.class && classRules[connector.class];
+  const after = (rule?.afterClosing ?? ['check-seated']).filter(
+    (task) => task !== 'scan' && (task !== 'lock' || connector.lock),
+  );
+  return [...(covered ? ['uncover'] : []), ...(rule?.beforeClosing ?? ['inspect']), 'reconnect', ...after];
+}
+
+/** Connectors that the steps above a place have opened and not closed. */
+function openAt(plan: Plan, position: number): Map<string, 'bare' | 'covered'> {
+  const open = new Map<string, 'bare' | 'covered'>();
+  for (const { connector, events } of sequenceOf(plan).lives.values()) {
+    const last = events.findLast(({ operation }) => operation.planStep.position < position);
+    if (!last || last.act === 'reconnect') continue;
+    open.set(connector.id, last.act === 'cover' ? 'covered' : 'bare');
+  }
+  return open;
+}
+
+const NUMBERED = /^(.*?)(\d+)$/;
+
+/**
+ * Ids that the plan does not use, in the manner of its own: tens where they fit between the neighbours' numbers, else
+ * fives, else ones, else the number above with a letter behind it.
+ */
+export function freshIds(plan: Plan, position: number, count: number): string[] {
+  const taken = new Set(plan.steps.map(({ id }) => id));
+  const numbered = (from: typeof plan.steps): RegExpExecArray | undefined => {
+    for (const { id } of from) {
+      const match = NUMBERED.exec(id);
+      if (match) return match;
+    }
+    return undefined;
+  };
+  const above = numbered(plan.steps.filter((step) => step.position < position).reverse());
+  const below = numbered(plan.steps.filter((step) => step.position >= position));
+  const prefix = above?.[1] ?? below?.[1] ?? 'op';
+  const low = Number(above?.[2] ?? 0);
+  const high = below?.[1] === prefix && Number(below[2]) > low ? Number(below[2]) : Infinity;
+  for (const step of [10, 5, 1]) {
+    const first = (Math.floor(low / step) + 1) * step;
+    const ids: string[] = [];
+    for (let n = first; n < high && ids.length < count; n += step) {
+      if (!taken.has(prefix + String(n))) ids.push(prefix + String(n));
+    }
+    // A group of five fits nearly always; more than that are never used at once.
+    if (ids.length >= Math.min(count, step === 1 ? count : 6)) return padded(ids, count, taken);
+  }
+  return padded([], count, taken, `${prefix}${low || 10}`);
+}
+
+function padded(ids: string[], count: number, taken: ReadonlySet<string>, base?: string): string[] {
+  const stem = base ?? ids.at(-1) ?? 'op';
+  for (let n = 2; ids.length < count; n++) {
+    const id = `${stem}-${n}`;
+    if (!taken.has(id)) ids.push(id);
+  }
+  return ids;
+}
+
+/** A snippet as plain text: first choices and presets written out, the rest left as `blank`. */
+export function plainText(snippet: string, blank = ''): string {
+  const chosen = new Map<string, string>();
+  const hole = /\$\{(\d+)\|((?:[^|\\]|\\.)*)\|\}|\$\{(\d+):([^}]*)\}|\$(?:\{(\d+)\}|(\d+))/g;
+  return snippet.replace(
+    hole,
+    (_, a?: string, choices?: string, b?: string, preset?: string, c?: string, d?: string) => {
+      const number = a ?? b ?? c ?? d ?? '';
+      const text = choices?.split(',')[0] ?? preset;
+      if (text !== undefined) chosen.set(number, text);
+      return chosen.get(number) ?? blank;
+    },
+  );
+}

@@ -17,6 +17,7 @@ consumables:
   - { id: open-bag, kind: bag, price: '0.40', unit: piece }
   - { id: masking-paper, kind: paper, price: '0.30', unit: sheet }
   - { id: film, kind: film }
+  - { id: o-ring, kind: seal, charged: false }
 `,
   'strict.rate-sheet.yaml': `rate-sheet: strict
 currency: EUR

@@ -51,7 +51,9 @@ import { referenceMissing } from './reference-missing.ts';
 import { resistanceHigh } from './resistance-high.ts';
 import { resistanceUndecided } from './resistance-undecided.ts';
 import { resistanceUnmeasured } from './resistance-unmeasured.ts';
+import { restraintLive } from './restraint-live.ts';
 import { scanMissing } from './scan-missing.ts';
+import { sealMissing } from './seal-missing.ts';
 import { seatUnproven } from './seat-unproven.ts';
 import { signOffMissing } from './sign-off-missing.ts';
 import { softeningVoltage } from './softening-voltage.ts';
@@ -104,6 +106,7 @@ export const findings: readonly Finding[] = [
   bakeLimit,
   openedTwice,
   closedUnopened,
+  restraintLive,
   bareConnector,
   lateCover,
   halfCovered,
@@ -113,6 +116,7 @@ export const findings: readonly Finding[] = [
   coverUnnamed,
   coverLeftOn,
   inspectionMissing,
+  sealMissing,
   notReconnected,
   unlocked,
   seatUnproven,

@@ -25,13 +25,16 @@ function tests(title, config) {
   const fine = run(title, 'npx', 'vitest', 'run', '-c', config, ...output);
   let counted = 0;
   try {
-    const { numPassedTests, numFailedTests } = JSON.parse(readFileSync(report, 'utf8'));
+    const { numPassedTests, numFailedTests, testResults } = JSON.parse(readFileSync(report, 'utf8'));
     passed += numPassedTests;
     counted = numFailedTests;
+    // A file that cannot even be loaded fails without failing a test.
+    for (const { status, assertionResults } of testResults) {
+      if (status === 'failed' && !assertionResults.some((one) => one.status === 'failed')) counted++;
+    }
   } catch {
     console.error(`${title} left no report`);
   }
-  // A file that cannot even be loaded fails the run without failing a test.
   failed += fine ? counted : Math.max(counted, 1);
 }
 

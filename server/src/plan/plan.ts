@@ -53,6 +53,8 @@ export interface Plan extends Expansion {
   operation(id: string): Operation | undefined;
   /** The operations of one entry of the plan's own list: one, or those of the procedure it follows. */
   operationsOf(step: Step): readonly Operation[];
+  /** The operations that do a task, in the order of the text. */
+  doing(task: string): readonly Operation[];
   readonly labour: readonly LabourLine[];
   readonly materials: readonly MaterialLine[];
   readonly measurements: readonly Measurement[];
@@ -70,11 +72,11 @@ export function buildPlan(scope: Scope): Plan {
   const expansion = expand(scope);
   const byId = new Map<string, Operation>();
   const byStep = new Map<Step, Operation[]>();
+  const byTask = new Map<string, Operation[]>();
   for (const operation of expansion.operations) {
     if (!byId.has(operation.id)) byId.set(operation.id, operation);
-    const own = byStep.get(operation.planStep);
-    if (own) own.push(operation);
-    else byStep.set(operation.planStep, [operation]);
+    gather(byStep, operation.planStep, operation);
+    gather(byTask, operation.taskId, operation);
   }
   return {
     ...expansion,
@@ -83,6 +85,7 @@ export function buildPlan(scope: Scope): Plan {
     scope,
     operation: (id) => byId.get(id),
     operationsOf: (step) => byStep.get(step) ?? [],
+    doing: (task) => byTask.get(task) ?? [],
     labour: lines(root?.get('labour'), (node) => ({
       node,
       for: readIds(node.get('for')),
@@ -117,6 +120,12 @@ export function buildPlan(scope: Scope): Plan {
     vehicle: readVehicle(root),
     signed: lines(root?.get('sign-offs'), (node) => node.get('role')?.value),
   };
+}
+
+function gather<K, V>(groups: Map<K, V[]>, key: K, value: V): void {
+  const group = groups.get(key);
+  if (group) group.push(value);
+  else groups.set(key, [value]);
 }
 
 const asNumber = (value: unknown): number | undefined => (typeof value === 'number' ? value : undefined);

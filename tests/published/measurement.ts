@@ -19,9 +19,11 @@ const resistance = propagate(([v, i, phi]) => (v! / i!) * Math.cos(phi!), inputs
 const reactance = propagate(([v, i, phi]) => (v! / i!) * Math.sin(phi!), inputs, correlation);
 const impedance = propagate(([v, i]) => v! / i!, inputs, correlation);
 
-const H1 = 'JCGM 100:2008 (GUM), example H.1 (from memory)';
-const H2 = 'JCGM 100:2008 (GUM), example H.2 (from memory; recomputed from its data)';
-const SERIES = 'JCGM 100:2008 (GUM), 5.2.2, ten resistors compared with one standard (from memory)';
+const H1 = 'JCGM 100:2008 (GUM), example H.1 (reprinted in the documentation of the GUM Tree Calculator)';
+const H2 =
+  'JCGM 100:2008 (GUM), example H.2 (reprinted in the documentation of the GUM Tree Calculator; data in the R package errors)';
+const SERIES =
+  'JCGM 100:2008 (GUM), 5.2.2, ten resistors compared with one standard (read in secondary texts)';
 const NORMAL = 'table of the standard normal distribution';
 
 /** Length of an end gauge in nm, from GUM H.1: l = l_s + d − l_s(δα·θ + α_s·δθ). */

@@ -12,6 +12,7 @@ const commands: Readonly<
   check: ['check plans and all that belongs to them', () => import('./cli/check.ts')],
   fix: ['mend what can be mended', () => import('./cli/fix.ts')],
   explain: ['say what a finding means', () => import('./cli/explain.ts')],
+  report: ['print a job card, an estimate or a review', () => import('./cli/report.ts')],
 };
 
 async function commandNamed(name: string): Promise<Command> {

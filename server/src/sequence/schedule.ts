@@ -116,15 +116,22 @@ const schedules = new WeakMap<Plan, Schedule | undefined>();
 
 /** The schedule of a plan, made once; undefined when its order goes round in a circle. */
 export function scheduleOf(plan: Plan): Schedule | undefined {
-  if (!schedules.has(plan)) schedules.set(plan, makeSchedule(plan));
+  if (!schedules.has(plan))
+    schedules.set(
+      plan,
+      makeSchedule(plan, (one) => millisecondsOf(one) ?? 0),
+    );
   return schedules.get(plan);
 }
 
-function makeSchedule(plan: Plan): Schedule | undefined {
+/** The same with every step as long as the next: for showing the order of a plan that states no times. */
+export const stepwiseScheduleOf = (plan: Plan): Schedule | undefined => makeSchedule(plan, () => 1);
+
+function makeSchedule(plan: Plan, durationOf: (operation: Operation) => number): Schedule | undefined {
   const { order } = sequenceOf(plan);
   if (order.circle) return undefined;
   const durations = plan.predecessors.map(() => 0);
-  for (const operation of plan.operations) durations[operation.index] = millisecondsOf(operation) ?? 0;
+  for (const operation of plan.operations) durations[operation.index] = durationOf(operation);
   const { slots, finish, criticalPath } = timeNetwork(plan.predecessors, order.sorted, durations);
   const timed = new Map<number, TimedOperation>();
   for (const operation of plan.operations) {

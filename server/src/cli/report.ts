@@ -1,0 +1,159 @@
+import { stat, writeFile } from 'node:fs/promises';
+import { basename, resolve } from 'node:path';
+import { version } from '../../../package.json';
+import { kindOf } from '../document/kind.ts';
+import { nearest } from '../document/nearest.ts';
+import { caution } from '../features/caution.ts';
+import { check } from '../features/check.ts';
+import type { Plan } from '../plan/plan.ts';
+import { jsonReport } from '../report/listing/json.ts';
+import { printable } from '../report/listing/printable.ts';
+import { estimateCsv, estimateJson } from '../report/print/estimate-data.ts';
+import { estimate } from '../report/print/estimate.ts';
+import { folderReview } from '../report/print/folder-review.ts';
+import { jobCard } from '../report/print/job-card.ts';
+import { review } from '../report/print/review.ts';
+import { readArguments, UsageError } from './arguments.ts';
+import type { Options } from './arguments.ts';
+import type { Command } from './command.ts';
+import { reasonOf } from './files.ts';
+import { gather } from './gather.ts';
+import { dayOf } from './settings.ts';
+import { uriOf } from './targets.ts';
+import { complain, say } from './terminal.ts';
+
+const formats = {
+  'job-card': ['html'],
+  estimate: ['html', 'csv', 'json'],
+  review: ['html', 'json'],
+} as const;
+type Gathered = Awaited<ReturnType<typeof gather>>;
+type Sheet = keyof typeof formats;
+type Format = 'html' | 'csv' | 'json';
+
+const options = {
+  format: {
+    type: 'string',
+    value: 'FORMAT',
+    choices: ['html', 'csv', 'json'],
+    help: 'html (the default), a page to print; csv for a spreadsheet (estimate only); json (estimate and review)',
+  },
+  output: { type: 'string', short: 'o', value: 'FILE', help: 'write to FILE instead of standard output' },
+  today: { type: 'string', value: 'DATE', help: 'print as on this day, YYYY-MM-DD (default: today)' },
+} as const satisfies Options;
+
+export const command: Command = {
+  usage: '{job-card|estimate|review} PLAN',
+  about: [
+    'Prints a plan: the job card for the technician, with a tag for every connector that is opened; the estimate for the payer, with a reference behind each line and the money at stake; the review for the lead technician, with all findings, the time line and the heat of the power connectors.',
+    "PLAN is a repair plan, or '-' for one from standard input. A review takes a folder too, or several plans: the worst first, with totals. Pages need no network and no script; print them with any browser, on A4 or Letter.",
+    'Exit code 0: printed. 2: the command line was not understood, or something could not be read or written.',
+  ],
+  options,
+  examples: [
+    ['plugward report job-card HL-0147.repair-plan.yaml -o card.html', 'the page to print'],
+    ['plugward report estimate HL-0147.repair-plan.yaml --format csv', 'the lines for a spreadsheet'],
+    ['plugward report review plans -o review.html', 'all plans of a folder'],
+  ],
+  async run(args) {
+    const { values, positionals } = readArguments(options, args);
+    const [name, ...paths] = positionals;
+    const sheet = sheetNamed(name);
+    const format: Format = values.format ?? 'html';
+    const offered: readonly Format[] = formats[sheet];
+    if (!offered.includes(format)) {
+      throw new UsageError(
+        `${article(sheet)} ${sheet} is printed as ${offered.join(' or ')}, not as ${format}.`,
+      );
+    }
+    if (paths.length === 0) throw new UsageError(`Name a plan: plugward report ${sheet} PLAN.`);
+    if (paths.length > 1 && sheet !== 'review')
+      throw new UsageError(`${article(sheet)} ${sheet} is for one plan.`);
+    const { output } = values;
+    if (output !== undefined && kindOf(uriOf(resolve(output)))) {
+      throw new UsageError(
+        `${output} is the name of a plan, procedure, list or sheet; choose another for the print.`,
+      );
+    }
+
+    const cwd = process.cwd();
+    const gathered = await gather(paths, undefined, cwd);
+    const { trouble } = gathered;
+    for (const { uri, reason } of trouble)
+      complain(`${printable(gathered.name(uri))} was not read: ${reason}.`);
+    const folder =
+      sheet === 'review' && (paths.length > 1 || (await isFolder(paths[0]!)) || gathered.asked.length > 1);
+    if (gathered.asked.length === 0) return 2;
+    const text = folder
+      ? printFolder(gathered, paths, dayOf(values.today), format)
+      : printOne(sheet, gathered, dayOf(values.today), format);
+    if (output === undefined) say(text);
+    else {
+      try {
+        await writeFile(output, text);
+      } catch (error) {
+        complain(`${printable(output)} was not written: ${reasonOf(error)}.`);
+        return 2;
+      }
+    }
+    return trouble.length > 0 ? 2 : 0;
+  },
+};
+
+const article = (sheet: Sheet): string => (sheet === 'estimate' ? 'An' : 'A');
+
+function sheetNamed(name: string | undefined): Sheet {
+  const names = Object.keys(formats);
+  if (name !== undefined && Object.hasOwn(formats, name)) return name as Sheet;
+  const guess = name === undefined ? undefined : nearest(name, names);
+  throw new UsageError(
+    name === undefined
+      ? 'Say what to print: job-card, estimate or review.'
+      : `There is no report '${name}'.${guess === undefined ? ' There are job-card, estimate and review.' : ` Did you mean ${guess}?`}`,
+  );
+}
+
+const isFolder = async (path: string): Promise<boolean> =>
+  (await stat(resolve(path)).catch(() => undefined))?.isDirectory() ?? false;
+
+function printOne(sheet: Sheet, { workspace, asked, name }: Gathered, today: string, format: Format): string {
+  const { uri } = asked[0]!;
+  const plan = workspace.plan(uri);
+  if (asked.length > 1 || !plan || plan.document.kind !== 'repair-plan') {
+    throw new UsageError(`${printable(name(uri))} is not one repair plan; a ${sheet} is printed from one.`);
+  }
+  const findings = check(workspace, uri, { today });
+  const print = { today, caution };
+  if (sheet === 'job-card') {
+    return jobCard(plan, {
+      ...print,
+      errors: findings.filter(({ severity }) => severity === 'error').length,
+    });
+  }
+  if (sheet === 'estimate') return printEstimate(plan, print, format);
+  if (format === 'json') {
+    const listing = { files: [{ uri, findings }], unread: [], sources: workspace };
+    return jsonReport(listing, { version, name });
+  }
+  return review({ plan, findings }, { ...print, sources: workspace, name });
+}
+
+function printEstimate(plan: Plan, print: { today: string; caution: string }, format: Format): string {
+  if (format === 'csv') return estimateCsv(plan);
+  return format === 'json' ? estimateJson(plan, { version }) : estimate(plan, print);
+}
+
+function printFolder(
+  { workspace, asked, trouble, name }: Gathered,
+  paths: readonly string[],
+  today: string,
+  format: Format,
+): string {
+  const files = asked.flatMap(({ uri }) => {
+    const plan = workspace.plan(uri);
+    return plan ? [{ uri, plan, findings: check(workspace, uri, { today }) }] : [];
+  });
+  if (format === 'json') return jsonReport({ files, unread: trouble, sources: workspace }, { version, name });
+  const title = paths.length === 1 ? basename(resolve(paths[0]!)) : `${files.length} files`;
+  return folderReview({ name: title, files, unread: trouble }, { today, caution, sources: workspace, name });
+}

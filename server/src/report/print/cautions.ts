@@ -1,0 +1,94 @@
+import type { Operation } from '../../plan/operations.ts';
+import type { Plan } from '../../plan/plan.ts';
+import { soiling } from '../../plan/tasks.ts';
+import { sequenceOf } from '../../sequence/lives.ts';
+import type { Sign } from './sheet.ts';
+import { listed } from './words.ts';
+
+/** A sentence that belongs beside a step. Common practice, no source; the vehicle maker's procedure goes first. */
+export interface Caution {
+  readonly sign: Sign;
+  readonly text: string;
+}
+
+const opening: ReadonlySet<string> = new Set(['disconnect', 'uncover', 'reconnect']);
+
+/** What the technician must read before a step, from what the step does, what it handles and what is open near it. */
+export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
+  const { taskId, connectors, task } = operation;
+  const cautions: Caution[] = [];
+  const of = (...classes: readonly string[]): string[] =>
+    connectors.flatMap(({ value }) => {
+      const found = plan.scope.connectors.get(value)?.class;
+      return found && classes.includes(found) ? [value] : [];
+    });
+  const orange = of('high-voltage-power', 'interlock');
+  if (opening.has(taskId) && orange.length > 0) {
+    cautions.push({
+      sign: 'voltage',
+      text: `High voltage: ${listed(orange)}. Qualified high-voltage technician only, and only after the vehicle was proven dead.`,
+    });
+  }
+  const restraint = of('restraint');
+  if (opening.has(taskId) && restraint.length > 0) {
+    cautions.push({
+      sign: 'general',
+      text: `Restraint: ${listed(restraint)}. 12 V battery off and the maker's wait over before it is touched.`,
+    });
+  }
+  if (taskId === 'battery-12v-on' || taskId === 'power-up') {
+    cautions.push({ sign: 'general', text: 'Nobody inside, under or working on the car.' });
+  }
+  if (taskId === 'weld') {
+    cautions.push({
+      sign: 'general',
+      text: 'Batteries disconnected and electronics protected as the vehicle maker states for welding.',
+    });
+  }
+  if (taskId === 'bake') cautions.push({ sign: 'general', text: bakeLimit(plan) });
+  if (task?.gate && taskId !== 'power-up') {
+    cautions.push({
+      sign: 'general',
+      text: 'Only when every connector is closed, free of its cover and proven.',
+    });
+  }
+  const covered = openDuring(plan, operation);
+  if (covered.length > 0) {
+    cautions.push({
+      sign: 'general',
+      text: `Covers in place and sound? ${listed(covered)}. If not, stop.`,
+    });
+  }
+  return cautions;
+}
+
+function bakeLimit(plan: Plan): string {
+  const limit = plan.root?.get('vehicle')?.get('bake-limit');
+  const temperature = limit?.get('temperature')?.value;
+  const time = limit?.get('time')?.value;
+  const source = limit?.get('source')?.value;
+  if (temperature === undefined && time === undefined) {
+    return "The plan states no limit for the battery in the booth. Get the maker's before it is heated.";
+  }
+  const stated = [temperature, time === undefined ? undefined : `at most ${time}`].filter(
+    (one) => one !== undefined,
+  );
+  return `Battery in the booth: ${stated.join(', ')}${source === undefined ? '' : ` (${source})`}.`;
+}
+
+/** The connectors near a dirty step that may still be open while it runs. */
+function openDuring(plan: Plan, operation: Operation): string[] {
+  const { lives, order, reaching } = sequenceOf(plan);
+  if (order.circle || !operation.task?.raises.some((hazard) => soiling.has(hazard))) return [];
+  return [...lives.values()].flatMap(({ connector, events }) => {
+    if (!reaching(connector.zone, soiling).includes(operation)) return [];
+    const openings = events.filter(({ act }) => act === 'disconnect');
+    const may = openings.some((opened) => {
+      const closed = events.find(
+        (event) => event.act === 'reconnect' && order.before(opened.operation.index, event.operation.index),
+      );
+      return order.mayFallBetween(opened.operation.index, operation.index, closed?.operation.index);
+    });
+    return may ? [connector.id] : [];
+  });
+}

@@ -1,0 +1,362 @@
+import type Big from 'big.js';
+import { billOf, roundingRule } from '../../costing/bill.ts';
+import type { Bill, LabourCharge, MaterialCharge, Part, Stake, Sum } from '../../costing/bill.ts';
+import type { PriceSheet } from '../../costing/sheet.ts';
+import type { Plan } from '../../plan/plan.ts';
+import { html } from './html.ts';
+import type { Content, Markup } from './html.ts';
+import { planFields, section, sheet } from './sheet.ts';
+import type { PrintOptions } from './sheet.ts';
+import { gapWords, headOf, listed, moneyText, plural, sourcesOf, workTitle } from './words.ts';
+
+/** What the plan costs, for the payer: every line with its reference, the totals, and what is still missing. */
+export function estimate(plan: Plan, options: PrintOptions): string {
+  const head = headOf(plan);
+  const bill = billOf(plan);
+  const { sheet: prices } = bill;
+  const body = html`${planFields(head, [
+    ['Rates', prices.title ?? prices.name ?? 'no rate sheet', 3],
+    ['Currency', prices.currency ?? 'none', 1],
+    ['Date', options.today, 1],
+  ])}${labourSection(plan, bill)}${materialSection(bill)}${totals(bill)}${stakeSection(plan, bill)}${references(plan, bill)}${shares(bill)}${section(
+    'How it is worked out',
+    html`<p>
+      ${roundingRule} A line marked “included” is contained in a published time for the surrounding work and
+      costs nothing here. Hours, rates and prices come from the plan and the shop's rate sheet; none is built
+      in.
+    </p>`,
+  )}`;
+  return sheet({ kind: 'Estimate', number: head.number, title: head.title, body }, options);
+}
+
+export const basisWords = {
+  'not-included': 'not included',
+  included: 'included',
+  'not-stated': 'not stated',
+} as const;
+
+/** A not-included line that nothing supports: the payer will ask. */
+export const lacksReference = ({ basis, reference, hours }: LabourCharge): boolean =>
+  basis === 'not-included' && reference === undefined && !hours?.eq(0);
+
+const money = (amount: Big | undefined, prices: PriceSheet): string =>
+  amount === undefined ? '' : moneyText(amount, prices);
+
+const amountCell = (
+  { amount, gap }: LabourCharge | MaterialCharge | Stake['labour'][number],
+  prices: PriceSheet,
+) =>
+  html`<td class="num">
+    ${amount ? moneyText(amount, prices) : html`<span class="mark">${gap ? gapWords[gap] : ''}</span>`}
+  </td>`;
+
+function labourSection(plan: Plan, bill: Bill): Content {
+  const { labour, sheet: prices, labourTotal } = bill;
+  if (labour.length === 0) return section('Labour', html`<p>The plan has no labour lines.</p>`);
+  const taskOf = ({ task, steps }: LabourCharge): string => {
+    const step = task === undefined ? plan.operation(steps[0] ?? '')?.taskId : task;
+    return step === undefined ? '' : workTitle(plan, step);
+  };
+  const unsupported = labour.filter(lacksReference).length;
+  return section(
+    'Labour',
+    html`<table>
+        <thead>
+          <tr>
+            <th scope="col">Operation</th>
+            <th scope="col">Work</th>
+            <th scope="col">Basis</th>
+            <th scope="col">Reference</th>
+            <th scope="col">Rate</th>
+            <th scope="col" class="num">Hours</th>
+            <th scope="col" class="num">Per hour</th>
+            <th scope="col" class="num">Amount</th>
+          </tr>
+        </thead>
+        <tbody>
+          ${labour.map(
+            (charge) =>
+              html`<tr>
+                <td class="key">${charge.steps.join(', ')}</td>
+                <td>${taskOf(charge)}</td>
+                <td>${basisWords[charge.basis]}</td>
+                <td>
+                  ${lacksReference(charge) ? html`<span class="mark">&#9670; none</span>` : (charge.reference ?? '')}
+                </td>
+                <td>${charge.rate ?? ''}</td>
+                <td class="num">${charge.hours?.toFixed() ?? ''}</td>
+                <td class="num">${money(charge.perHour, prices)}</td>
+                ${amountCell(charge, prices)}
+              </tr>`,
+          )}
+        </tbody>
+        <tfoot>
+          ${sumRow('Labour', labourTotal, prices, 7)}
+        </tfoot>
+      </table>
+      ${
+        unsupported > 0 &&
+        html`<p class="note">
+          &#9670; ${plural(unsupported, 'not-included line has', 'not-included lines have')} no reference:
+          nothing here shows the payer that the work is not contained in a published time.
+        </p>`
+      }`,
+  );
+}
+
+function materialSection({ materials, sheet: prices, materialsTotal }: Bill): Content {
+  if (materials.length === 0) return section('Material', html`<p>The plan has no material lines.</p>`);
+  return section(
+    'Material',
+    html`<table>
+      <thead>
+        <tr>
+          <th scope="col">Operation</th>
+          <th scope="col">Item</th>
+          <th scope="col">Reference</th>
+          <th scope="col" class="num">Quantity</th>
+          <th scope="col">Unit</th>
+          <th scope="col" class="num">Price</th>
+          <th scope="col" class="num">Amount</th>
+        </tr>
+      </thead>
+      <tbody>
+        ${materials.map(
+          (charge) =>
+            html`<tr>
+              <td class="key">${charge.steps.join(', ')}</td>
+              <td>${charge.name ?? charge.item ?? ''}</td>
+              <td>${charge.reference ?? ''}</td>
+              <td class="num">${charge.quantity?.toFixed() ?? ''}</td>
+              <td>${charge.unit ?? ''}</td>
+              <td class="num">
+                ${charge.charged ? (charge.price?.toFixed(Math.max(prices.decimals ?? 0, decimalsOf(charge.price))) ?? '') : 'not charged'}
+              </td>
+              ${amountCell(charge, prices)}
+            </tr>`,
+        )}
+      </tbody>
+      <tfoot>
+        ${sumRow('Material', materialsTotal, prices, 6)}
+      </tfoot>
+    </table>`,
+  );
+}
+
+const decimalsOf = (amount: Big): number => Math.max(0, amount.c.length - 1 - amount.e);
+
+const openWords = (open: number): string =>
+  open === 0 ? '' : `, without ${plural(open, 'line')} that ${open === 1 ? 'has' : 'have'} no amount`;
+
+const sumRow = (name: string, { amount, open }: Sum, prices: PriceSheet, columns: number): Markup =>
+  html`<tr>
+    <td class="key" colspan="${columns}">${name} in all${openWords(open)}</td>
+    <td class="num key">${moneyText(amount, prices)}</td>
+  </tr>`;
+
+function totals({ sheet: prices, labourTotal, materialsTotal, net, taxes, gross }: Bill): Content {
+  if (prices.decimals === undefined) {
+    return html`<div class="stop">
+      <p>No total</p>
+      <p>
+        ${prices.currency === undefined ? 'The plan uses no rate sheet that could be read, so nothing has a price.' : `${prices.currency} is no currency of ISO 4217, so nobody can say how to round it.`}
+      </p>
+    </div>`;
+  }
+  const row = (name: Content, amount: Big | undefined, kind = ''): Markup =>
+    html`<tr class="${kind}">
+      <td>${name}</td>
+      <td class="num">${amount ? moneyText(amount, prices) : html`<span class="mark">unknown</span>`}</td>
+    </tr>`;
+  const onWords = { labour: ' on labour', materials: ' on material', both: '' } as const;
+  return html`<section>
+    <table class="totals">
+      <tbody>
+        ${row('Labour', labourTotal.amount)}${row('Material', materialsTotal.amount)}${row('Before tax', net.amount)}${taxes.map(
+          ({ name, percent, on, amount }) =>
+            row(`${name}, ${percent?.toFixed() ?? '?'} %${onWords[on]}`, amount),
+        )}${row(html`Total in ${prices.currency}${openWords(gross.open)}`, gross.amount, 'sum')}
+      </tbody>
+    </table>
+  </section>`;
+}
+
+function stakeSection(plan: Plan, { stake, sheet: prices }: Bill): Content {
+  const title = 'Money at stake';
+  if (!stake) {
+    return section(
+      title,
+      html`<p>
+        The text of the plan is damaged where its lines stand, so nobody can say which are missing.
+      </p>`,
+    );
+  }
+  if (stake.labour.length + stake.materials.length === 0) {
+    return section(
+      title,
+      html`<p>None: every step that is charged and every consumable that is used has its line.</p>`,
+    );
+  }
+  return html`<section class="stake">
+    <h2>${title}</h2>
+    <p>
+      Work and material of the plan that no line charges, at the shop's own times, rates and prices. Not part
+      of the total above.
+    </p>
+    <table>
+      <thead>
+        <tr>
+          <th scope="col">Operation</th>
+          <th scope="col">Missing line</th>
+          <th scope="col" class="num">Hours or quantity</th>
+          <th scope="col" class="num">Worth</th>
+        </tr>
+      </thead>
+      <tbody>
+        ${stake.labour.map(
+          (missing) =>
+            html`<tr>
+              <td class="key">${missing.step.id}</td>
+              <td>${workTitle(plan, missing.task)}</td>
+              <td class="num">${missing.hours ? `${missing.hours.toFixed()} h` : ''}</td>
+              ${amountCell(missing, prices)}
+            </tr>`,
+        )}${stake.materials.map(
+          (missing) =>
+            html`<tr>
+              <td class="key">${missing.step.id}</td>
+              <td>${missing.name}</td>
+              <td class="num">
+                ${missing.quantity.toFixed()}${missing.unit !== undefined && ` ${missing.unit}`}
+              </td>
+              <td class="num">
+                ${missing.amount ? moneyText(missing.amount, prices) : html`<span class="mark">${missing.gap ? gapWords[missing.gap] : ''}</span>`}
+              </td>
+            </tr>`,
+        )}
+      </tbody>
+      <tfoot>
+        <tr class="sum">
+          <td colspan="3">
+            ${stake.open === 0 ? 'At stake' : `At stake, and ${plural(stake.open, 'line')} more of unknown worth`},
+            before tax
+          </td>
+          <td class="num">${moneyText(stake.amount, prices)} ${prices.currency ?? ''}</td>
+        </tr>
+      </tfoot>
+    </table>
+  </section>`;
+}
+
+function references(plan: Plan, { labour, materials }: Bill): Content {
+  const used = [...new Set([...labour, ...materials].flatMap(({ reference }) => reference ?? []))];
+  if (used.length === 0) return undefined;
+  const known = sourcesOf(plan);
+  return section(
+    'References',
+    html`<table>
+      <thead>
+        <tr>
+          <th scope="col">No.</th>
+          <th scope="col">Title</th>
+          <th scope="col">From</th>
+          <th scope="col">Edition</th>
+          <th scope="col">Where</th>
+          <th scope="col">Read on</th>
+        </tr>
+      </thead>
+      <tbody>
+        ${used.map((id) => {
+          const source = known.get(id);
+          return source
+            ? html`<tr>
+                <td class="key">${id}</td>
+                <td>${source.title}</td>
+                <td>${source.publisher}</td>
+                <td>${source.edition}</td>
+                <td>${source.where}</td>
+                <td>${source.consulted}</td>
+              </tr>`
+            : html`<tr>
+                <td class="key">${id}</td>
+                <td colspan="5"><span class="mark">not among the documents of the plan</span></td>
+              </tr>`;
+        })}
+      </tbody>
+    </table>`,
+  );
+}
+
+function shares(bill: Bill): Content {
+  const { byOperation, byConnector, byBasis, byRate, sheet: prices } = bill;
+  const table = (head: string, parts: readonly Part[], without: string): Markup =>
+    html`<div>
+      <h3>By ${head}</h3>
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">${capital(head)}</th>
+            <th scope="col" class="num">Labour</th>
+            <th scope="col" class="num">Material</th>
+            <th scope="col" class="num">Amount</th>
+          </tr>
+        </thead>
+        <tbody>
+          ${parts.map(
+            ({ key, labour, materials, amount, open }) =>
+              html`<tr>
+                <td class="key">${key === '' ? without : key}${open > 0 && ' *'}</td>
+                <td class="num">${moneyText(labour, prices)}</td>
+                <td class="num">${moneyText(materials, prices)}</td>
+                <td class="num">${moneyText(amount, prices)}</td>
+              </tr>`,
+          )}
+        </tbody>
+      </table>
+    </div>`;
+  const hours = (head: string, parts: Bill['byRate'], words: (key: string) => string): Markup =>
+    html`<div>
+      <h3>Labour by ${head}</h3>
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">${capital(head)}</th>
+            <th scope="col" class="num">Hours</th>
+            <th scope="col" class="num">Amount</th>
+          </tr>
+        </thead>
+        <tbody>
+          ${parts.map(
+            ({ key, hours: sum, amount, open }) =>
+              html`<tr>
+                <td class="key">${words(key)}${open > 0 && ' *'}</td>
+                <td class="num">${sum.toFixed()}</td>
+                <td class="num">${moneyText(amount, prices)}</td>
+              </tr>`,
+          )}
+        </tbody>
+      </table>
+    </div>`;
+  if (bill.labour.length + bill.materials.length === 0) return undefined;
+  const open = listed(
+    [byOperation, byConnector, byBasis, byRate].some((parts) => parts.some((part) => part.open > 0))
+      ? ['* without lines that have no amount']
+      : [],
+  );
+  return section(
+    'The same money, divided',
+    html`<p class="note">
+        Before tax. A line for several operations or connectors is shared equally among them, to the smallest
+        unit. ${open}
+      </p>
+      <div class="pair">
+        ${table('connector', byConnector, 'whole vehicle')}
+        <div>
+          ${hours('basis', byBasis, (key) => basisWords[key as keyof typeof basisWords])}${hours('rate', byRate, (key) => (key === '' ? 'no rate named' : key))}
+        </div>
+      </div>
+      ${table('operation', byOperation, 'no operation')}`,
+  );
+}
+
+const capital = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);

@@ -1,0 +1,301 @@
+import { classRules } from '../../plan/classes.ts';
+import type { Operation } from '../../plan/operations.ts';
+import type { Plan } from '../../plan/plan.ts';
+import { sequenceOf } from '../../sequence/lives.ts';
+import { scheduleOf } from '../../sequence/schedule.ts';
+import { readQuantity, readText } from '../../plan/read.ts';
+import { cautionsFor } from './cautions.ts';
+import { html } from './html.ts';
+import type { Content, Markup } from './html.ts';
+import { blankLine, box, planFields, section, sheet, sign, warning } from './sheet.ts';
+import type { PrintOptions } from './sheet.ts';
+import { tags } from './tags.ts';
+import { headOf, listed, plural, roleTitle, someOf, sourcesOf, stepTitle, timeText } from './words.ts';
+
+export interface JobCardOptions extends PrintOptions {
+  /** Findings of the gravest kind that are still open; with any, the card says that it is not released. */
+  readonly errors: number;
+}
+
+const makeSafe: ReadonlySet<string> = new Set([
+  'consult',
+  'battery-12v-off',
+  'isolate',
+  'lock-out',
+  'wait',
+  'prove-dead',
+]);
+const orange: ReadonlySet<string> = new Set(['high-voltage-power', 'interlock']);
+
+/** The card a technician works from: make safe, the steps in order, a tag for every connector that is opened. */
+export function jobCard(plan: Plan, options: JobCardOptions): string {
+  const head = headOf(plan);
+  const order = shownOrder(plan);
+  let leading = order.findIndex(({ taskId }) => !makeSafe.has(taskId));
+  if (leading < 0) leading = order.length;
+  const safe = order.slice(0, leading);
+  const rest = order.slice(leading);
+  const people = [...new Set(order.flatMap(({ by }) => by?.value ?? []))];
+  const finish = scheduleOf(plan)?.finish ?? 0;
+  const body = html`${stops(plan, order, options)}${planFields(head, [
+    ['People', listed(people), 3],
+    ['Shortest time the order allows', finish > 0 ? timeText(finish) : '', 2],
+  ])}${
+    safe.length > 0 &&
+    html`<section class="safe">
+      <h2>Make safe first</h2>
+      <p>Nothing orange is touched before the last line of this part is signed.</p>
+      ${stepTable(plan, safe)}
+    </section>`
+  }${section(
+    safe.length > 0 ? 'Then, in this order' : 'Steps in order',
+    html`<p class="note">
+        A step starts when the one above it is done, unless it says that it may run beside another.
+      </p>
+      ${stepTable(plan, rest)}`,
+  )}${documents(plan)}${signatures(plan)}${tags(plan, head.number)}`;
+  return sheet({ kind: 'Job card', number: head.number, title: head.title, body }, options);
+}
+
+/** The operations in an order the plan allows; none while they wait for each other in a circle. */
+const shownOrder = (plan: Plan): Operation[] =>
+  scheduleOf(plan)?.operations.map(({ operation }) => operation) ?? [];
+
+function stops(plan: Plan, order: readonly Operation[], { errors }: JobCardOptions): Content {
+  const reasons: string[] = [];
+  if (plan.document.problems.some(({ kind }) => kind !== 'key-twice')) {
+    reasons.push('The text of the plan has errors; steps may be missing here.');
+  }
+  if (sequenceOf(plan).order.circle) {
+    reasons.push('Steps of the plan wait for each other, so there is no order to work in.');
+  }
+  if (plan.tooMany)
+    reasons.push('The plan has more steps than can be shown; the last ones are missing here.');
+  for (const step of plan.opaque) {
+    reasons.push(
+      `${step.id} follows ${step.follows?.value ?? 'a procedure'}, which was not found: its steps are missing here.`,
+    );
+  }
+  if (errors > 0)
+    reasons.push(
+      `${plural(errors, 'error')} of the check ${errors === 1 ? 'is' : 'are'} still open; see the review.`,
+    );
+  const unproven = openedLive(plan, order);
+  if (unproven) {
+    reasons.push(
+      `${unproven.id} opens a high-voltage connector, and nothing before it proves the vehicle dead.`,
+    );
+  }
+  return (
+    reasons.length > 0 &&
+    html`<div class="stop" role="alert">
+      <p class="warning">${sign('general')}<span>Not released for work</span></p>
+      ${reasons.map((reason) => html`<p>${reason}</p>`)}
+    </div>`
+  );
+}
+
+/** The first opening of a high-voltage connector that no proving dead certainly comes before. */
+function openedLive(plan: Plan, order: readonly Operation[]): Operation | undefined {
+  const { order: known } = sequenceOf(plan);
+  const proofs = order.filter(({ taskId }) => taskId === 'prove-dead');
+  return order.find(
+    ({ taskId, connectors, index }) =>
+      taskId === 'disconnect' &&
+      connectors.some(({ value }) => orange.has(plan.scope.connectors.get(value)?.class ?? '')) &&
+      !proofs.some((proof) => known.before(proof.index, index)),
+  );
+}
+
+function stepTable(plan: Plan, operations: readonly Operation[]): Markup {
+  const beside = neighbours(plan, operations);
+  return html`<table class="steps">
+    <thead>
+      <tr>
+        <th scope="col" aria-label="Done"></th>
+        <th scope="col" class="no">Step</th>
+        <th scope="col">What</th>
+        <th scope="col" class="who">Who</th>
+        <th scope="col" class="time">Time</th>
+        <th scope="col" class="sig">Initials</th>
+      </tr>
+    </thead>
+    <tbody>
+      ${operations.map((operation) => stepRow(plan, operation, beside.get(operation) ?? []))}
+    </tbody>
+  </table>`;
+}
+
+function stepRow(plan: Plan, operation: Operation, beside: readonly Operation[]): Markup {
+  const note = readText(operation.step.node.get('note'), operation.bindings)?.value;
+  return html`<tr>
+    <td><span class="box large" role="img" aria-label="to tick when done"></span></td>
+    <td class="no"><span class="step">${operation.id}</span></td>
+    <td>
+      <p>${what(plan, operation)}</p>
+      ${cautionsFor(plan, operation).map(({ sign: kind, text }) => warning(text, kind))}${note !== undefined && html`<p class="note">${note}</p>`}${beside.length > 0 && html`<p class="beside"><b>May run beside</b> ${someOf(beside.map(besideWords), 4)}</p>`}${readings(plan, operation)}
+    </td>
+    <td class="who">${operation.by?.value ?? ''}</td>
+    <td class="time">${operation.time?.text ?? ''}</td>
+    <td class="sig"></td>
+  </tr>`;
+}
+
+const besideWords = ({ planStep, by, task, taskId }: Operation): string =>
+  `${planStep.id} (${by?.value ?? ''}, ${task?.doing ?? taskId})`;
+
+/** For each operation those of other people that nothing orders before or after it. */
+function neighbours(plan: Plan, operations: readonly Operation[]): Map<Operation, Operation[]> {
+  const { order } = sequenceOf(plan);
+  const all = shownOrder(plan).filter(({ by }) => by !== undefined);
+  return new Map(
+    operations.map((one) => [
+      one,
+      one.by === undefined
+        ? []
+        : all.filter((other) => other.by!.value !== one.by!.value && order.unordered(one.index, other.index)),
+    ]),
+  );
+}
+
+function what(plan: Plan, operation: Operation): Markup {
+  const { connectors, zones, halves, using, taskId, step } = operation;
+  const names = using.map(({ value }) => plan.scope.consumables.get(value)?.name ?? value);
+  const facts = [
+    connectors.length === 0 && zones.length > 0 ? `in ${listed(zones)}` : '',
+    taskId === 'cover' || taskId === 'uncover'
+      ? halves.length === 2
+        ? 'both halves'
+        : `the ${halves[0]} half only`
+      : '',
+    names.length > 0 ? `with ${listed(names)}` : '',
+    bakeWords(operation),
+    step.node.get('glove-class') === undefined
+      ? ''
+      : `gloves of class ${readText(step.node.get('glove-class'), operation.bindings)?.value ?? ''}`,
+  ].filter((fact) => fact !== '');
+  return html`<span class="key">${stepTitle(operation)}</span
+    >${connectors.length > 0 && html` ${listed(connectors.map(({ value }) => value))}`}${facts.length > 0 && html`${connectors.length > 0 ? ', ' : ' '}${facts.join(', ')}`}`;
+}
+
+function bakeWords({ step, bindings }: Operation): string {
+  const value = (key: 'air-temperature' | 'panel-temperature' | 'hold-time', words: string): string => {
+    const quantity = readQuantity(key === 'hold-time' ? 'time' : 'temperature', step.node.get(key), bindings);
+    return quantity ? `${words} ${quantity.text}` : '';
+  };
+  return [value('air-temperature', 'air'), value('panel-temperature', 'panel'), value('hold-time', 'held')]
+    .filter((one) => one !== '')
+    .join(', ');
+}
+
+/** What the step wants written down. */
+function readings(plan: Plan, operation: Operation): Content {
+  const { taskId, connectors, step, bindings } = operation;
+  const lines = writtenDown(operation);
+  if (plan.scope.policy.photos.includes(taskId)) lines.push(box('photo taken'));
+  if (taskId === 'prove-dead') {
+    const rating = readQuantity('voltage', step.node.get('meter-rating'), bindings)?.text;
+    lines.push(
+      blankLine(rating === undefined ? 'meter' : `meter, ${rating} or more`),
+      box('proven before'),
+      blankLine('between the poles', 'V'),
+      blankLine('plus to body', 'V'),
+      blankLine('minus to body', 'V'),
+      box('proven after'),
+    );
+  }
+  if (taskId === 'measure-resistance') {
+    for (const { value } of connectors) {
+      const limit = plan.scope.connectors.get(value)?.resistance.limit?.text;
+      lines.push(
+        blankLine(value, `mΩ ${limit === undefined ? '(the plan states no limit)' : `(limit ${limit})`}`),
+      );
+    }
+    lines.push(blankLine('uncertainty', 'mΩ'), blankLine('meter'));
+  }
+  return lines.length > 0 && html`<p class="readings">${lines}</p>`;
+}
+
+function writtenDown({ taskId, connectors }: Operation): Markup[] {
+  switch (taskId) {
+    case 'wait':
+      return [blankLine('from'), blankLine('to')];
+    case 'lock-out':
+      return [blankLine('lock or key number')];
+    case 'measure-insulation':
+      return [...connectors.map(({ value }) => blankLine(value, 'MΩ')), blankLine('test voltage', 'V')];
+    case 'measure-bonding':
+      return connectors.map(({ value }) => blankLine(value, 'mΩ'));
+    case 'scan':
+      return [blankLine('faults found and cleared', '', 'long')];
+    case 'check-seated':
+      return connectors.map(({ value }) => box(value));
+    default:
+      return [];
+  }
+}
+
+function documents(plan: Plan): Content {
+  const sources = [...sourcesOf(plan).values()];
+  return section(
+    'Documents read for this plan',
+    sources.length === 0
+      ? html`<p>None is named. Read the vehicle maker's procedure before the first step.</p>`
+      : html`<table>
+          <thead>
+            <tr>
+              <th scope="col">No.</th>
+              <th scope="col">Title</th>
+              <th scope="col">From</th>
+              <th scope="col">Edition</th>
+              <th scope="col">Read on</th>
+            </tr>
+          </thead>
+          <tbody>
+            ${sources.map(
+              ({ id, title, publisher, edition, consulted }) =>
+                html`<tr>
+                  <td class="key">${id}</td>
+                  <td>${title}</td>
+                  <td>${publisher}</td>
+                  <td>${edition}</td>
+                  <td>${consulted}</td>
+                </tr>`,
+            )}
+          </tbody>
+        </table>`,
+  );
+}
+
+function signatures(plan: Plan): Content {
+  const roles = [...new Set([...plan.scope.policy.signOffs, 'lead-technician'])];
+  return section(
+    'Signed',
+    html`<table class="sigs">
+      <thead>
+        <tr>
+          <th scope="col">As</th>
+          <th scope="col">Name</th>
+          <th scope="col">Date</th>
+          <th scope="col">Signature</th>
+        </tr>
+      </thead>
+      <tbody>
+        ${roles.map(
+          (role) =>
+            html`<tr>
+              <td>${roleTitle(role)}</td>
+              <td></td>
+              <td></td>
+              <td></td>
+            </tr>`,
+        )}
+      </tbody>
+    </table>`,
+  );
+}
+
+export const classWords = (plan: Plan, connector: string): string => {
+  const known = plan.scope.connectors.get(connector)?.class;
+  return known ? classRules[known].words : 'connector without a class';
+};

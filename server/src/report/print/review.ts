@@ -1,0 +1,282 @@
+import { billOf } from '../../costing/bill.ts';
+import { findingById } from '../../findings/registry.ts';
+import { heatOf } from '../../heat/of-connector.ts';
+import { heatPicture, temperaturePicture } from '../../heat/pictures.ts';
+import type { Plan } from '../../plan/plan.ts';
+import { sequenceOf } from '../../sequence/lives.ts';
+import { scheduleOf } from '../../sequence/schedule.ts';
+import { placeOf, severities } from '../listing/listing.ts';
+import type { ListedFinding, Severity, Sources } from '../listing/listing.ts';
+import { html, markup } from './html.ts';
+import type { Content, Markup } from './html.ts';
+import { planFields, section, sheet, sign } from './sheet.ts';
+import type { PrintOptions } from './sheet.ts';
+import { distinctSteps, timelinePicture } from './timeline.ts';
+import { headOf, listed, moneyText, plural, roleTitle, someOf, timeText } from './words.ts';
+
+/** A file that was checked, with what was found in it. */
+export interface Reviewed {
+  readonly plan: Plan;
+  readonly findings: readonly ListedFinding[];
+}
+
+export interface ReviewOptions extends PrintOptions {
+  readonly sources: Sources;
+  /** The name of a file as the reader knows it. */
+  readonly name: (uri: string) => string;
+}
+
+/** Heat is drawn for this many connectors at most; each takes most of a page. */
+const mostPictures = 4;
+
+/** One plan for the reviewer: all findings with how the plan gets there, the time line, heat, acceptances, sign-offs. */
+export function review(reviewed: Reviewed, options: ReviewOptions): string {
+  const { plan, findings } = reviewed;
+  const head = headOf(plan);
+  const counts = countsOf(findings);
+  const body = html`${planFields(head, [
+    ['File', options.name(plan.document.uri), 3],
+    ['Checked as on', options.today, 2],
+  ])}${verdict(counts)}${findingsSection(findings, plan, options)}${timeSection(plan)}${heatSection(plan)}${acceptances(plan, options.today)}${signOffs(plan)}${atStake(plan)}`;
+  return sheet({ kind: 'Review', number: head.number, title: head.title, body }, options);
+}
+
+export type GradeCounts = Readonly<Record<Severity, number>>;
+
+export function countsOf(findings: readonly ListedFinding[]): GradeCounts {
+  const counts = { error: 0, warning: 0, information: 0 };
+  for (const { severity } of findings) counts[severity]++;
+  return counts;
+}
+
+function verdict({ error, warning, information }: GradeCounts): Markup {
+  const words = [
+    error > 0 ? plural(error, 'error') : '',
+    warning > 0 ? plural(warning, 'warning') : '',
+    information > 0 ? `${information} for information` : '',
+  ].filter((part) => part !== '');
+  if (words.length === 0) {
+    return html`<div class="stop">
+      <p>No findings</p>
+      <p>
+        The text of the plan holds together. The vehicle maker's procedure and the eyes of a qualified
+        technician still decide.
+      </p>
+    </div>`;
+  }
+  return html`<div class="stop">
+    <p class="warning">${sign('general')}<span>${listed(words)}</span></p>
+    <p>
+      ${error > 0 ? 'Not to be worked from before the errors are settled.' : 'To be read and settled or accepted before work starts.'}
+    </p>
+  </div>`;
+}
+
+const gradeWords: Readonly<Record<Severity, string>> = {
+  error: 'Error',
+  warning: 'Warning',
+  information: 'Information',
+};
+
+function findingsSection(findings: readonly ListedFinding[], plan: Plan, options: ReviewOptions): Content {
+  if (findings.length === 0) return undefined;
+  const inOrder = severities.flatMap((grade) => findings.filter(({ severity }) => severity === grade));
+  return section(
+    'Findings, gravest first',
+    inOrder.map((found) => findingBlock(found, plan.document.uri, options)),
+  );
+}
+
+function findingBlock(found: ListedFinding, home: string, { sources, name }: ReviewOptions): Markup {
+  const known = findingById.get(found.finding);
+  const place = (range: ListedFinding['range']): string => {
+    const { line } = placeOf(range, sources);
+    return range.uri === home ? `line ${line}` : `${name(range.uri)}, line ${line}`;
+  };
+  const about = [found.operation, found.connector].filter((one) => one !== undefined).join(', ');
+  return html`<article class="finding">
+    <p class="line1">
+      <span class="grade ${found.severity}">${gradeWords[found.severity]}</span
+      ><span>${place(found.range)}</span>${about !== '' && html`<span>${about}</span>`}<span
+        >${found.finding}</span
+      >
+    </p>
+    <p class="key">${found.message}</p>
+    ${
+      found.trace.length > 0 &&
+      html`<ol>
+        ${found.trace.map(({ message, range }) => html`<li>${message} <span class="note">(${place(range)})</span></li>`)}
+      </ol>`
+    }${known && html`<p class="why">${known.why} Source: ${known.source}${/[.!?]$/.test(known.source) ? '' : '.'}</p>`}
+  </article>`;
+}
+
+function timeSection(plan: Plan): Content {
+  const picture = timelinePicture(plan);
+  const schedule = scheduleOf(plan);
+  if (!picture || !schedule) {
+    return section(
+      'Time line',
+      html`<p>
+        ${sequenceOf(plan).order.circle ? 'Steps wait for each other, so there is no order to draw.' : 'The plan has no steps.'}
+      </p>`,
+    );
+  }
+  const { finish, criticalPath, untimed, clashes } = schedule;
+  return section(
+    'Time line',
+    html`<div class="picture">${markup(picture)}</div>
+      ${
+        finish > 0 &&
+        html`<p>
+          Earliest finish ${timeText(finish)} after the start, along
+          ${distinctSteps(criticalPath).join(' → ')}.
+        </p>`
+      }${
+        untimed.length > 0 &&
+        html`<p>
+          ${untimed.length === 1 ? 'One step states' : `${untimed.length} steps state`} no time and
+          ${untimed.length === 1 ? 'counts' : 'count'} as none:
+          ${someOf(
+            untimed.map(({ id }) => id),
+            12,
+          )}.
+        </p>`
+      }${clashes.length > 0 && html`<p>${clashWords(schedule)} One person does one thing at a time, so the finish will be later.</p>`}
+      <p class="note">
+        Drawn at the earliest times the order allows. A connector is marked as exposed where the order lets
+        dirt meet it, even if this drawing happens to keep them apart.
+      </p>`,
+  );
+}
+
+function clashWords({ clashes }: NonNullable<ReturnType<typeof scheduleOf>>): string {
+  const words = clashes.map(
+    ([a, b]) =>
+      `${a.operation.by?.value ?? ''} is asked for in ${a.operation.id} and ${b.operation.id} at once`,
+  );
+  return `${someOf(words, 4)}.`;
+}
+
+function heatSection(plan: Plan): Content {
+  const { lives } = sequenceOf(plan);
+  const pictures = [...lives.values()]
+    .filter(
+      ({ connector, events }) =>
+        connector.class === 'high-voltage-power' && events.some(({ act }) => act === 'disconnect'),
+    )
+    .flatMap(({ connector }) => {
+      const estimate = heatOf(plan, connector);
+      return [heatPicture(estimate, connector.id), temperaturePicture(estimate, connector.id)].flatMap(
+        (picture) => picture ?? [],
+      );
+    });
+  const drawn = pictures.slice(0, mostPictures * 2);
+  if (drawn.length === 0) return undefined;
+  return section(
+    'Heat of the power connectors that were opened',
+    html`${drawn.map((picture) => html`<div class="picture half">${markup(picture)}</div>`)}${
+      drawn.length < pictures.length &&
+      html`<p class="note">${plural(pictures.length - drawn.length, 'more picture')} left out.</p>`
+    }`,
+  );
+}
+
+/** Whether an acceptance still holds on a day. */
+export const holds = (until: string | undefined, today: string): boolean =>
+  until !== undefined && today <= until;
+
+function acceptances({ accepted }: Plan, today: string): Content {
+  if (accepted.length === 0) return undefined;
+  return section(
+    'Findings that are accepted',
+    html`<table>
+      <thead>
+        <tr>
+          <th scope="col">Finding</th>
+          <th scope="col">Where</th>
+          <th scope="col">Reason</th>
+          <th scope="col">Accepted by</th>
+          <th scope="col">Until</th>
+          <th scope="col">State</th>
+        </tr>
+      </thead>
+      <tbody>
+        ${accepted.map(
+          ({ node, finding, at, until }) =>
+            html`<tr>
+              <td class="key">${finding.value}</td>
+              <td>${at?.value ?? 'the whole plan'}</td>
+              <td>${node.get('reason')?.value ?? ''}</td>
+              <td>${node.get('by')?.value ?? ''}</td>
+              <td>${until?.value ?? ''}</td>
+              <td>${holds(until?.value, today) ? 'holds' : html`<span class="mark">has run out</span>`}</td>
+            </tr>`,
+        )}
+      </tbody>
+    </table>`,
+  );
+}
+
+interface SignOff {
+  readonly role: string;
+  readonly name: string;
+  readonly date: string;
+}
+
+function signed(plan: Plan): SignOff[] {
+  return (plan.root?.get('sign-offs')?.items ?? []).flatMap((node) => {
+    if (node.bad || node.kind !== 'map') return [];
+    const role = node.get('role')?.value;
+    return role === undefined
+      ? []
+      : [{ role, name: node.get('name')?.value ?? '', date: String(node.get('date')?.value ?? '') }];
+  });
+}
+
+/** The roles that the shop asks for and that nobody has signed. */
+export function missingSignOffs(plan: Plan): string[] {
+  const roles = signed(plan).map(({ role }) => role);
+  return [...new Set(plan.scope.policy.signOffs)].filter((role) => !roles.includes(role as SignOff['role']));
+}
+
+function signOffs(plan: Plan): Content {
+  const row = (role: string, name: Content, date: Content): Markup =>
+    html`<tr>
+      <td>${roleTitle(role)}</td>
+      <td>${name}</td>
+      <td>${date}</td>
+      <td></td>
+    </tr>`;
+  const missing = html`<span class="mark">missing</span>`;
+  return section(
+    'Sign-offs',
+    html`<table class="sigs">
+      <thead>
+        <tr>
+          <th scope="col">As</th>
+          <th scope="col">Name</th>
+          <th scope="col">Date</th>
+          <th scope="col">Signature</th>
+        </tr>
+      </thead>
+      <tbody>
+        ${signed(plan).map(({ role, name, date }) => row(role, name, date))}${missingSignOffs(plan).map((role) => row(role, missing, ''))}${row('reviewer of this print', '', '')}
+      </tbody>
+    </table>`,
+  );
+}
+
+function atStake(plan: Plan): Content {
+  const { stake, sheet: prices } = billOf(plan);
+  if (!stake || stake.labour.length + stake.materials.length === 0) return undefined;
+  return section(
+    'Money at stake',
+    html`<p>
+      ${plural(stake.labour.length + stake.materials.length, 'line is', 'lines are')} missing, worth
+      <b>${moneyText(stake.amount, prices)} ${prices.currency ?? ''}</b> before tax by the shop's own
+      sheet${stake.open > 0 && `, and ${plural(stake.open, 'line')} of unknown worth`}. The estimate lists
+      them.
+    </p>`,
+  );
+}

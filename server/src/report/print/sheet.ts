@@ -1,0 +1,122 @@
+import { cssString, html, markup } from './html.ts';
+import type { Content, Markup } from './html.ts';
+import { houseStyle } from './style.ts';
+import type { PlanHead } from './words.ts';
+
+/** What every print gets from outside. */
+export interface PrintOptions {
+  /** The day of the print, ISO 8601. */
+  readonly today: string;
+  /** The usual caution. */
+  readonly caution: string;
+}
+
+interface Sheet {
+  /** What kind of sheet it is: "Job card". */
+  readonly kind: string;
+  /** The number in the frame, and what it is the number of. */
+  readonly number: string;
+  /** What the number is the number of; a repair plan, unless stated. */
+  readonly numbered?: string;
+  readonly title: string;
+  readonly body: Content;
+}
+
+/**
+ * A whole page of HTML that needs nothing else: no script, no file, no network. Prints on A4 and on Letter; the foot
+ * of every printed page says which plan it belongs to.
+ */
+export function sheet(
+  { kind, number, numbered = 'Repair plan', title, body }: Sheet,
+  { today, caution }: PrintOptions,
+): string {
+  const foot = `@page{@bottom-left{content:${cssString(`${kind} ${number}, ${today}`)}}}`;
+  return (
+    '<!doctype html>\n' +
+    html`<html lang="en">
+      <head>
+        <meta charset="utf-8" />
+        <meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'" />
+        <meta name="viewport" content="width=device-width, initial-scale=1" />
+        <title>${kind} ${number}</title>
+        <style>
+          ${markup(houseStyle + foot)}
+        </style>
+      </head>
+      <body>
+        <header class="head">
+          <div class="kind">
+            <p class="label">Plugward</p>
+            <h1>${kind}</h1>
+            <p class="what">${title}</p>
+          </div>
+          <div class="number">
+            <p class="label">${numbered}</p>
+            <p>${number}</p>
+          </div>
+        </header>
+        <main>${body}</main>
+        <footer class="caution">
+          <p><strong>Before anything else.</strong> ${caution}</p>
+        </footer>
+      </body>
+    </html>`.text +
+    '\n'
+  );
+}
+
+/** A row of labelled values, as in a form; an empty one leaves room for writing. */
+export const fields = (
+  entries: readonly (readonly [label: string, value: Content, span?: number])[],
+): Markup =>
+  html`<dl class="fields">
+    ${entries.map(
+      ([label, value, span = 1]) =>
+        html`<div${markup(span > 1 ? ` class="span${span}"` : '')}><dt>${label}</dt><dd>${value === '' ? markup('&#160;') : value}</dd></div>`,
+    )}
+  </dl>`;
+
+/** A box to tick. */
+export const box = (label: string): Markup =>
+  html`<span class="tick"><span class="box" aria-hidden="true"></span>${label}</span>`;
+
+/** A line to write on. */
+export const blankLine = (label: string, unit = '', width: 'short' | 'long' = 'short'): Markup =>
+  html`<span class="write"
+    ><span class="label">${label}</span><span class="line ${width}"></span>${unit}</span
+  >`;
+
+export const section = (title: string, body: Content, kind = ''): Markup =>
+  html`<section class="${kind}">
+    <h2>${title}</h2>
+    ${body}
+  </section>`;
+
+export type Sign = 'general' | 'voltage';
+
+/** A triangle with its sign, as warnings are marked everywhere, drawn in outline. */
+export const sign = (kind: Sign): Markup =>
+  markup(
+    `<svg class="sign" viewBox="0 0 20 18" aria-hidden="true"><path d="M10 1.2 18.8 16.6H1.2Z" fill="none" stroke="currentColor" stroke-width="1.6" stroke-linejoin="round"/>${
+      kind === 'voltage'
+        ? '<path d="M10.8 5.6 7.9 10.9h2.2L9.2 15l3.2-5.5h-2.3z" fill="currentColor"/>'
+        : '<path d="M10 6.2v5.2" stroke="currentColor" stroke-width="1.8" stroke-linecap="round"/><circle cx="10" cy="14" r="1.05" fill="currentColor"/>'
+    }</svg>`,
+  );
+
+export const warning = (text: Content, kind: Sign = 'general'): Markup =>
+  html`<p class="warning">${sign(kind)}<span>${text}</span></p>`;
+
+/** The labelled values that tell which car and which plan. */
+export const planFields = (
+  head: PlanHead,
+  more: readonly (readonly [string, Content, number?])[] = [],
+): Markup =>
+  fields([
+    ['Vehicle', head.vehicle, 2],
+    ['VIN', head.vin, 2],
+    ['Drive', head.propulsion],
+    ['System voltage', head.voltage],
+    ['In the shop since', head.arrived],
+    ...more,
+  ]);

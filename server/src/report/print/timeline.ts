@@ -1,0 +1,483 @@
+import { scaleLinear } from 'd3-scale';
+import { rangeOf } from '../../document/text.ts';
+import { px, segment, text } from '../../heat/picture-parts.ts';
+import { classRules } from '../../plan/classes.ts';
+import type { Operation } from '../../plan/operations.ts';
+import type { Connector } from '../../plan/scope.ts';
+import type { Plan } from '../../plan/plan.ts';
+import { hazardWords, soiling } from '../../plan/tasks.ts';
+import type { Hazard } from '../../plan/tasks.ts';
+import { coursesOf } from '../../sequence/course.ts';
+import type { Course, State, Stretch } from '../../sequence/course.ts';
+import { sequenceOf } from '../../sequence/lives.ts';
+import { scheduleOf, stepwiseScheduleOf } from '../../sequence/schedule.ts';
+import type { Schedule, TimedOperation } from '../../sequence/schedule.ts';
+import { printable } from '../listing/printable.ts';
+import { escape } from './html.ts';
+import { plural, someOf, timeText } from './words.ts';
+
+const width = 1040;
+const left = 188;
+const right = width - 18;
+const lanePitch = 34;
+const laneHeight = 17;
+/** Lanes beyond this are counted, not drawn. */
+const mostLanes = 80;
+
+const palette = (colours: Readonly<Record<string, string>>): string =>
+  Object.entries(colours)
+    .map(([name, colour]) => `--${name}:var(--plugward-${name},${colour});`)
+    .join('');
+
+const light = palette({
+  ink: '#17212b',
+  muted: '#56636f',
+  grid: '#dde3e8',
+  paper: '#ffffff',
+  peak: '#b23a17',
+});
+const dark = palette({
+  ink: '#e8edf1',
+  muted: '#a3b0bb',
+  grid: '#34404a',
+  paper: '#161d23',
+  peak: '#ff9a70',
+});
+
+const style = `
+.plugward-timeline{${light}font:11px system-ui,"Segoe UI","Helvetica Neue",Arial,sans-serif;font-variant-numeric:tabular-nums}
+@media screen and (prefers-color-scheme:dark){.plugward-timeline{${dark}}}
+.plugward-timeline text{fill:var(--ink)}
+.plugward-timeline .small{font-size:9.5px;fill:var(--muted)}
+.plugward-timeline .tag{font-size:9.5px}
+.plugward-timeline .strong{font-weight:650}
+.plugward-timeline .alarm{fill:var(--peak);font-weight:700}
+.plugward-timeline .halo{paint-order:stroke;stroke:var(--paper);stroke-width:3.5;stroke-linejoin:round}
+.plugward-timeline .paper{fill:var(--paper)}
+.plugward-timeline .grid{stroke:var(--grid);stroke-width:1;fill:none}
+.plugward-timeline .rule{stroke:var(--muted);stroke-width:1;fill:none}
+.plugward-timeline .band{fill:var(--ink);opacity:.075}
+.plugward-timeline .bandedge{stroke:var(--muted);stroke-width:.6;stroke-dasharray:1 2;fill:none}
+.plugward-timeline .work{fill:var(--paper);stroke:var(--ink);stroke-width:1}
+.plugward-timeline .critical{fill:var(--ink);stroke:var(--paper);stroke-width:1}
+.plugward-timeline .raised{stroke:var(--ink);stroke-width:1}
+.plugward-timeline .slack{stroke:var(--muted);stroke-width:1;stroke-dasharray:2 2;fill:none}
+.plugward-timeline .mated,.plugward-timeline .line{stroke:var(--ink);stroke-width:1.5;fill:none}
+.plugward-timeline .open{fill:var(--paper);stroke:var(--ink);stroke-width:1.25}
+.plugward-timeline .covered,.plugward-timeline .exposed{stroke:var(--ink);stroke-width:1.25}
+.plugward-timeline .exposed{stroke:var(--peak);stroke-width:2}
+.plugward-timeline .closed{fill:var(--paper);stroke:var(--ink);stroke-width:1.25;stroke-dasharray:3 2}
+.plugward-timeline .proven{fill:var(--ink)}
+.plugward-timeline .sign{fill:var(--paper);stroke:var(--peak);stroke-width:1.75;stroke-linejoin:round}
+.plugward-timeline .hatch{stroke:var(--ink);stroke-width:1;opacity:.45}
+.plugward-timeline .cross{stroke:var(--peak);stroke-width:1.25}
+.plugward-timeline [data-from]{cursor:pointer}
+.plugward-timeline .lit .rest,.plugward-timeline .lit.rest{fill:var(--ink);opacity:.12}
+.plugward-timeline .rest{fill:transparent}
+`
+  .trim()
+  .replaceAll('\n', '');
+
+const knocking: ReadonlySet<Hazard> = new Set(['knock']);
+
+const stateWords: Readonly<Record<State, string>> = {
+  mated: 'not yet opened',
+  open: 'open',
+  exposed: 'exposed',
+  covered: 'covered',
+  closed: 'closed, not yet proven',
+  proven: 'proven',
+};
+
+/** Room that a text of the small size takes. Unit: pixels. */
+const widthOf = (label: string): number => label.length * 5.3 + 4;
+
+export interface TimelineOptions {
+  /** Tells the patterns of several pictures on one page apart. */
+  readonly id?: string;
+}
+
+/**
+ * The plan over time: who works, what is raised where, and the state of each connector, at the earliest times that the
+ * order allows. SVG text for a page or a print; undefined when the order goes round in a circle or there are no steps.
+ * Elements that stand for a part of the plan carry `data-from` (where its step begins) and `data-spans` (the
+ * stretches of the plan's text that speak of it), as UTF-16 offsets.
+ */
+export function timelinePicture(plan: Plan, options: TimelineOptions = {}): string | undefined {
+  const timed = scheduleOf(plan);
+  const schedule = timed && timed.finish === 0 ? stepwiseScheduleOf(plan) : timed;
+  if (!schedule || schedule.operations.length === 0) return undefined;
+  return new Timeline(plan, schedule, timed?.finish === 0, options.id ?? 'timeline').draw();
+}
+
+class Timeline {
+  readonly #parts: string[] = [];
+  readonly #x: (milliseconds: number) => number;
+  readonly #courses: readonly Course[];
+  #y = 34;
+
+  constructor(
+    readonly plan: Plan,
+    readonly schedule: Schedule,
+    readonly stepwise: boolean,
+    readonly id: string,
+  ) {
+    this.#x = scaleLinear()
+      .domain([0, Math.max(1, schedule.finish)])
+      .range([left, right]);
+    this.#courses = coursesOf(plan, schedule).filter(
+      ({ life }) => life.operations.length > 0 || this.#knocks(life.connector).length > 0,
+    );
+  }
+
+  draw(): string {
+    const drawn = this.#courses.slice(0, mostLanes);
+    const gridAt = this.#parts.push('') - 1;
+    this.#people();
+    this.#hazards(drawn);
+    const lanesTop = this.#y;
+    drawn.forEach((course) => this.#lane(course));
+    if (drawn.length < this.#courses.length) {
+      this.#y += 16;
+      const more = plural(this.#courses.length - drawn.length, 'more connector');
+      this.#parts.push(text(12, this.#y, `${more} not drawn`, 'small'));
+    }
+    const bottom = this.#y + 4;
+    this.#parts[gridAt] = this.#grid(bottom);
+    this.#parts.push(segment(left, lanesTop, left, bottom, 'rule'));
+    this.#y = bottom + 22;
+    this.#legend();
+    const height = Math.ceil(this.#y + 10);
+    const title = 'Time line of the plan';
+    return [
+      `<svg xmlns="http://www.w3.org/2000/svg" class="plugward-timeline" role="img" viewBox="0 0 ${width} ${height}" width="${width}" height="${height}" aria-labelledby="${this.id}-title ${this.id}-desc">`,
+      `<title id="${this.id}-title">${title}</title><desc id="${this.id}-desc">${escape(this.#description())}</desc>`,
+      `<style>${style}</style>${this.#patterns()}<rect class="paper" width="${width}" height="${height}"/>`,
+      ...this.#parts,
+      '</svg>',
+    ].join('');
+  }
+
+  #description(): string {
+    const exposed = this.#courses.flatMap(({ connector, stretches }) =>
+      stretches.some(({ state }) => state === 'exposed') ? [connector.id] : [],
+    );
+    const finish = this.stepwise
+      ? 'The plan states no times; every step is drawn as long as the next.'
+      : `Earliest finish ${timeText(this.schedule.finish)}.`;
+    const path = someOf(distinctSteps(this.schedule.criticalPath), 30);
+    const bare = exposed.length > 0 ? `Exposed: ${someOf(exposed, 20)}.` : 'No connector is exposed.';
+    return `${finish} Critical path: ${path}. ${bare}`;
+  }
+
+  #patterns(): string {
+    return (
+      `<defs><pattern id="${this.id}-hatch" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect class="paper" width="6" height="6"/><path class="hatch" d="M0 0V6"/></pattern>` +
+      `<pattern id="${this.id}-cross" width="5" height="5" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect class="paper" width="5" height="5"/><path class="cross" d="M0 0V5M0 0H5"/></pattern></defs>`
+    );
+  }
+
+  #grid(bottom: number): string {
+    const { finish } = this.schedule;
+    const top = 24;
+    const parts: string[] = [];
+    if (this.stepwise) {
+      parts.push(text(left, 16, 'in the order of the plan; it states no times', 'small'));
+    } else {
+      const unit = finish > 2 * 3_600_000 ? { size: 3_600_000, name: 'h' } : { size: 60_000, name: 'min' };
+      const ticks = scaleLinear()
+        .domain([0, finish / unit.size])
+        .ticks(14);
+      const label = `earliest finish ${timeText(finish)}`;
+      for (const tick of ticks) {
+        const x = this.#x(tick * unit.size);
+        parts.push(segment(x, top, x, bottom, 'grid'));
+        if (x < right - widthOf(label) * 1.15) parts.push(text(x + 3, 16, `${tick} ${unit.name}`, 'small'));
+      }
+      parts.push(text(right, 16, label, 'strong', 'end'));
+    }
+    parts.push(segment(right, top, right, bottom, 'line'), segment(left, top, right, top, 'rule'));
+    return parts.join('');
+  }
+
+  /** Labels above blocks; where they would run into each other they are joined: "op20–op37". */
+  #labels(blocks: readonly { readonly from: number; readonly label: string }[], y: number): void {
+    let run: { x: number; first: string; last: string; end: number } | undefined;
+    const flush = (): void => {
+      if (!run) return;
+      this.#parts.push(text(run.x, y, wordsOf(run), 'tag'));
+    };
+    const wordsOf = ({ first, last }: { first: string; last: string }): string =>
+      first === last ? first : `${first}–${last}`;
+    for (const { from, label } of blocks) {
+      const x = this.#x(from);
+      if (run && (run.last === label || x < run.end + 3)) {
+        run.last = label;
+        run.end = run.x + widthOf(wordsOf(run));
+      } else {
+        flush();
+        run = { x, first: label, last: label, end: x + widthOf(label) };
+      }
+      // A label that would leave the picture ends at its edge.
+      if (run.end > right) run.x = Math.max(left, right - widthOf(wordsOf(run)));
+    }
+    flush();
+  }
+
+  #people(): void {
+    const rows = new Map<string, TimedOperation[]>();
+    for (const one of this.schedule.operations) {
+      const person = one.operation.by?.value ?? 'nobody named';
+      rows.set(person, [...(rows.get(person) ?? []), one]);
+    }
+    for (const [person, own] of rows) {
+      own.sort((a, b) => a.earliestStart - b.earliestStart);
+      const y = this.#y + 14;
+      this.#parts.push(
+        text(12, y + 9, shortened(person, 30), person === 'nobody named' ? 'small' : 'strong'),
+      );
+      this.#labels(
+        own.map(({ earliestStart, operation }) => ({ from: earliestStart, label: operation.planStep.id })),
+        y - 3,
+      );
+      for (const one of own) this.#work(one, y);
+      this.#y += 30;
+    }
+    this.#y += 4;
+  }
+
+  #work(
+    { operation, earliestStart, earliestFinish, latestFinish, critical }: TimedOperation,
+    y: number,
+  ): void {
+    const x = this.#x(earliestStart);
+    const end = Math.max(this.#x(earliestFinish), x + 1.5);
+    const slack = critical ? '' : segment(end, y + 5, this.#x(latestFinish), y + 5, 'slack');
+    const box = `<rect class="${critical ? 'critical' : 'work'}" x="${px(x + 0.5)}" y="${y}" width="${px(Math.max(1, end - x - 1))}" height="10"/>`;
+    const duration = this.stepwise ? '' : `, ${timeText(earliestFinish - earliestStart)}`;
+    const title = `${operation.id}: ${operation.task?.doing ?? operation.taskId}${duration}${critical ? ', on the critical path' : ''}`;
+    this.#parts.push(
+      `<g${this.#places([operation])}><title>${escape(title)}</title><rect class="rest" x="${px(x)}" y="${y - 2}" width="${px(end - x)}" height="14"/>${slack}${box}</g>`,
+    );
+  }
+
+  /** Where a click leads, and which stretches of the text light this element up. */
+  #places(operations: readonly Operation[]): string {
+    const steps = [...new Set(operations.map(({ planStep }) => planStep))].filter(
+      ({ document }) => document.uri === this.plan.document.uri,
+    );
+    const first = steps[0];
+    if (!first) return '';
+    const spans = steps.map(({ node }) => rangeOf(node.span)).map(({ start, end }) => `${start}-${end}`);
+    return ` data-from="${rangeOf(first.span).start}" data-spans="${spans.join(' ')}"`;
+  }
+
+  #hazards(courses: readonly Course[]): void {
+    const rows = new Map<Hazard, TimedOperation[]>();
+    for (const one of this.schedule.operations) {
+      for (const hazard of one.operation.task?.raises ?? []) {
+        if (soiling.has(hazard)) rows.set(hazard, [...(rows.get(hazard) ?? []), one]);
+      }
+    }
+    if (rows.size === 0) return;
+    const top = this.#y;
+    const bandsAt = this.#parts.push('') - 1;
+    for (const [hazard, own] of rows) {
+      own.sort((a, b) => a.earliestStart - b.earliestStart);
+      const y = this.#y + 13;
+      this.#parts.push(text(12, y + 5, hazardWords[hazard], 'small'));
+      this.#labels(
+        own.map(({ earliestStart, operation }) => ({ from: earliestStart, label: operation.planStep.id })),
+        y - 2,
+      );
+      for (const { earliestStart, earliestFinish } of own) {
+        const x = this.#x(earliestStart);
+        const end = Math.max(this.#x(earliestFinish), x + 1.5);
+        this.#parts.push(
+          `<rect fill="url(#${this.id}-hatch)" class="raised" x="${px(x + 0.5)}" y="${y}" width="${px(Math.max(1, end - x - 1))}" height="6"/>`,
+        );
+      }
+      this.#y += 21;
+    }
+    this.#y += 6;
+    this.#parts[bandsAt] = this.#bands(courses, top);
+  }
+
+  /** Where what is raised reaches a connector, its lane is shaded for that time. */
+  #bands(courses: readonly Course[], top: number): string {
+    const { reaching } = sequenceOf(this.plan);
+    const parts: string[] = [segment(12, top - 1, right, top - 1, 'grid')];
+    courses.forEach(({ connector }, lane) => {
+      const y = this.#y + lane * lanePitch;
+      let last: { x: number; end: number } | undefined;
+      const flush = (): void => {
+        if (!last) return;
+        parts.push(
+          `<rect class="band" x="${px(last.x)}" y="${px(y)}" width="${px(last.end - last.x)}" height="${lanePitch}"/>`,
+          segment(last.x, y, last.x, y + lanePitch, 'bandedge'),
+          segment(last.end, y, last.end, y + lanePitch, 'bandedge'),
+        );
+      };
+      const stretches = reaching(connector.zone, soiling)
+        .map((operation) => this.schedule.of(operation))
+        .sort((a, b) => a.earliestStart - b.earliestStart);
+      for (const { earliestStart, earliestFinish } of stretches) {
+        const x = this.#x(earliestStart);
+        const end = Math.max(this.#x(earliestFinish), x + 1);
+        if (last && x <= last.end + 0.5) last.end = Math.max(last.end, end);
+        else {
+          flush();
+          last = { x, end };
+        }
+      }
+      flush();
+    });
+    return parts.join('');
+  }
+
+  #lane({ connector, life, stretches }: Course): void {
+    const y = this.#y;
+    const middle = y + lanePitch / 2 + 2;
+    const kind = connector.class ? classRules[connector.class].words.replace(/ connector$/, '') : 'no class';
+    const where = connector.zone === undefined ? 'no zone' : connector.zone;
+    this.#parts.push(
+      `<g class="lane"${this.#places(life.operations)}><title>${escape(`${connector.id}: ${connector.name}`)}</title>`,
+      `<rect class="rest" x="6" y="${y}" width="${width - 12}" height="${lanePitch}"/>`,
+      segment(12, y, right, y, 'grid'),
+      text(12, y + 15, shortened(connector.id, 28), 'strong'),
+      text(12, y + 27, shortened(`${kind}, ${where}`, 38), 'small'),
+    );
+    if (stretches.length === 0) {
+      const why = life.unclear
+        ? 'the order of its steps is not clear'
+        : 'a step that concerns it cannot be read';
+      this.#parts.push(text(left + 8, middle + 4, why, 'alarm halo'));
+    }
+    for (const stretch of stretches) this.#parts.push(this.#stretch(stretch, middle));
+    for (const one of this.#knocks(life.connector)) {
+      const { state } = stretches.find(({ to }) => one.earliestStart < to) ?? {};
+      if (state === 'mated') this.#parts.push(knockSign(this.#x(one.earliestStart), middle));
+    }
+    for (const operation of life.operations) {
+      if (operation.taskId !== 'check-seated') continue;
+      this.#parts.push(seatSign(this.#x(this.schedule.of(operation).earliestFinish), middle));
+    }
+    // Signs of danger go last, above all shapes.
+    for (const stretch of stretches) {
+      if (stretch.state === 'exposed') this.#parts.push(this.#exposed(stretch, middle));
+    }
+    this.#parts.push('</g>');
+    this.#y += lanePitch;
+  }
+
+  /** Work that may knock a connector loose although nobody means to open it. */
+  #knocks({ zone }: Connector): readonly TimedOperation[] {
+    return sequenceOf(this.plan)
+      .reaching(zone, knocking)
+      .map((operation) => this.schedule.of(operation));
+  }
+
+  #stretch({ state, from, to }: Stretch, middle: number): string {
+    const x = this.#x(from);
+    const end = Math.max(this.#x(to), x + 1.5);
+    const shape = this.#shape(state, x, end, middle);
+    const word = state === 'closed' ? 'closed' : stateWords[state];
+    const named = state === 'open' || state === 'covered' || state === 'closed';
+    const label =
+      named && widthOf(word) < end - x ? text((x + end) / 2, middle + 3.5, word, 'tag halo', 'middle') : '';
+    const proven =
+      state === 'proven' && widthOf(word) < end - x
+        ? text((x + end) / 2, middle - 6, word, 'tag halo', 'middle')
+        : '';
+    return shape + label + proven;
+  }
+
+  #shape(state: State, x: number, end: number, middle: number): string {
+    const box = (kind: string, height: number, fill = ''): string =>
+      `<rect class="${kind}"${fill && ` fill="url(#${this.id}-${fill})"`} x="${px(x + 0.6)}" y="${px(middle - height / 2)}" width="${px(Math.max(0.8, end - x - 1.2))}" height="${height}"/>`;
+    if (state === 'mated') return segment(x, middle, end, middle, 'mated');
+    if (state === 'open') return box('open', laneHeight);
+    if (state === 'exposed') return box('exposed', laneHeight, 'cross');
+    if (state === 'covered') return box('covered', laneHeight - 5, 'hatch');
+    if (state === 'closed') return box('closed', 8);
+    return box('proven', 5);
+  }
+
+  #exposed({ from, to, hazards }: Stretch, middle: number): string {
+    const x = this.#x(from);
+    const end = Math.max(this.#x(to), x + 1.5);
+    const names = someOf([...new Set(hazards.map(({ operation }) => operation.planStep.id))], 2);
+    const label = `exposed: ${names}`;
+    const sign = warningSign((x + end) / 2, middle - laneHeight / 2 - 1);
+    if (widthOf(label) < end - x)
+      return sign + text((x + end) / 2, middle + 3.5, label, 'tag alarm halo', 'middle');
+    return end + widthOf(label) * 1.1 < right
+      ? sign + text(end + 4, middle + 3.5, label, 'tag alarm halo')
+      : sign + text(x - 4, middle + 3.5, label, 'tag alarm halo', 'end');
+  }
+
+  #legend(): void {
+    let x = 12;
+    const put = (draw: (x: number) => string, label: string, size = 30): void => {
+      const room = size + 6 + widthOf(label) + 12;
+      if (x + room > width) {
+        x = 12;
+        this.#y += 18;
+      }
+      this.#parts.push(draw(x), text(x + size + 5, this.#y + 3.5, label, 'tag'));
+      x += room;
+    };
+    const states: readonly State[] = ['mated', 'open', 'exposed', 'covered', 'closed', 'proven'];
+    for (const state of states) {
+      put(
+        (at) =>
+          this.#shape(state, at, at + 30, this.#y) +
+          (state === 'exposed' ? warningSign(at + 15, this.#y - 9) : ''),
+        state === 'exposed' ? 'bare where dirt may reach it' : stateWords[state],
+      );
+    }
+    put(
+      (at) => segment(at, this.#y, at + 30, this.#y, 'mated') + knockSign(at + 15, this.#y),
+      'may be knocked',
+    );
+    put((at) => segment(at, this.#y, at + 30, this.#y, 'mated') + seatSign(at + 15, this.#y), 'seat checked');
+    put(
+      (at) => `<rect class="critical" x="${px(at)}" y="${px(this.#y - 5)}" width="30" height="10"/>`,
+      'step on the critical path',
+    );
+    put(
+      (at) =>
+        `<rect class="work" x="${px(at)}" y="${px(this.#y - 5)}" width="16" height="10"/>${segment(at + 16, this.#y, at + 30, this.#y, 'slack')}`,
+      'step with slack',
+    );
+    put(
+      (at) =>
+        `<rect class="band" x="${px(at)}" y="${px(this.#y - 8)}" width="30" height="16"/>${segment(at, this.#y - 8, at, this.#y + 8, 'bandedge')}${segment(at + 30, this.#y - 8, at + 30, this.#y + 8, 'bandedge')}`,
+      'what is raised reaches this zone',
+    );
+  }
+}
+
+function warningSign(x: number, y: number): string {
+  return (
+    `<path class="sign" d="M${px(x)} ${px(y - 5)}L${px(x + 6)} ${px(y + 5)}H${px(x - 6)}Z"/>` +
+    `<path class="exposed" d="M${px(x)} ${px(y - 1.5)}V${px(y + 1.5)}" style="stroke-width:1.5"/><path class="exposed" d="M${px(x)} ${px(y + 3)}V${px(y + 3.8)}" style="stroke-width:1.5"/>`
+  );
+}
+
+/** A wedge that strikes the line from above. */
+const knockSign = (x: number, y: number): string =>
+  `<path class="line" d="M${px(x - 4)} ${px(y - 9)}L${px(x)} ${px(y - 2)}L${px(x + 4)} ${px(y - 9)}"/>`;
+
+const seatSign = (x: number, y: number): string => `<circle class="open" cx="${px(x)}" cy="${px(y)}" r="4"/>`;
+
+/** A text of the plan as a label: safe to show, and not longer than there is room for. */
+function shortened(words: string, most: number): string {
+  const shown = printable(words);
+  return shown.length > most ? `${shown.slice(0, most - 1)}…` : shown;
+}
+
+/** The plan's own steps along a chain of operations, each once. */
+export const distinctSteps = (chain: readonly TimedOperation[]): string[] => [
+  ...new Set(chain.map(({ operation }) => operation.planStep.id)),
+];

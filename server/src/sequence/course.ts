@@ -1,0 +1,126 @@
+import { classRules } from '../plan/classes.ts';
+import type { Half, Operation } from '../plan/operations.ts';
+import { bothHalves } from '../plan/operations.ts';
+import type { Connector } from '../plan/scope.ts';
+import type { Plan } from '../plan/plan.ts';
+import { stepsOn } from './duties.ts';
+import { sequenceOf, touches } from './lives.ts';
+import type { Event, Life, Meeting, Sequence } from './lives.ts';
+import type { Schedule } from './schedule.ts';
+
+/**
+ * What a connector is, at its worst half: not yet opened, bare, bare where dirt may be raised, covered, closed with
+ * something still to be proven, or closed and proven as its class asks.
+ */
+export type State = 'mated' | 'open' | 'exposed' | 'covered' | 'closed' | 'proven';
+
+/** A stretch of one state. Unit: milliseconds on the schedule. */
+export interface Stretch {
+  readonly state: State;
+  readonly from: number;
+  readonly to: number;
+  /** What can meet it while it is bare, at the same time or in an order the plan also allows. */
+  readonly hazards: readonly Meeting[];
+}
+
+/** One connector over the time of the schedule. */
+export interface Course {
+  readonly connector: Connector;
+  readonly life: Life;
+  /** In order and without gaps; empty when nothing certain can be said. */
+  readonly stretches: readonly Stretch[];
+}
+
+/** The courses of all connectors: those that steps name in the order in which they are first touched, then the others. */
+export function coursesOf(plan: Plan, schedule: Schedule): readonly Course[] {
+  const sequence = sequenceOf(plan);
+  const named = [...sequence.lives.values()].filter(({ operations }) => operations.length > 0);
+  const others = [...sequence.lives.values()].filter(({ operations }) => operations.length === 0);
+  named.sort((a, b) => sequence.order.compare(a.operations[0]!.index, b.operations[0]!.index));
+  return [...named, ...others].map((life) => ({
+    connector: life.connector,
+    life,
+    stretches: life.unsure || life.unclear ? [] : stretchesOf(life, sequence, schedule),
+  }));
+}
+
+/** Bare from the moment an opening starts, safe again only when a covering or closing is finished. */
+const takesEffect = ({ act, operation }: Event, schedule: Schedule): number => {
+  const { earliestStart, earliestFinish } = schedule.of(operation);
+  return act === 'disconnect' || act === 'uncover' ? earliestStart : earliestFinish;
+};
+
+function stretchesOf(life: Life, sequence: Sequence, schedule: Schedule): Stretch[] {
+  const halves = new Map<Half, 'mated' | 'bare' | 'covered'>(bothHalves.map((half) => [half, 'mated']));
+  const found: Stretch[] = [];
+  let from = 0;
+  let state: State = 'mated';
+  let hazards: readonly Meeting[] = [];
+  const turn = (at: number, next: State, meetings: readonly Meeting[] = []): void => {
+    const last = found.at(-1);
+    // Halves that change one after the other leave the connector as it was.
+    if (at > from && last?.state === state) {
+      found[found.length - 1] = { ...last, to: at, hazards: distinct([...last.hazards, ...hazards]) };
+    } else if (at > from) found.push({ state, from, to: at, hazards });
+    from = Math.max(from, at);
+    state = next;
+    hazards = meetings;
+  };
+  life.events.forEach((event, i) => {
+    for (const half of bothHalves) {
+      if (!touches(event.operation, half)) continue;
+      const opens = event.act === 'disconnect' || event.act === 'uncover';
+      halves.set(half, opens ? 'bare' : event.act === 'cover' ? 'covered' : 'mated');
+    }
+    const at = takesEffect(event, schedule);
+    const now = [...halves.values()];
+    if (now.includes('bare')) {
+      const meetings = meetingsAfter(life, i);
+      turn(at, meetings.length > 0 ? 'exposed' : 'open', meetings);
+    } else if (now.includes('covered')) turn(at, 'covered');
+    else {
+      turn(at, 'closed');
+      const next = life.events[i + 1];
+      const proven = provenAt(life, event.operation, next?.operation, sequence, schedule);
+      if (proven !== undefined) turn(proven, 'proven');
+    }
+  });
+  turn(schedule.finish, state);
+  return found;
+}
+
+/** What may meet the windows that are open after the event at `position`. */
+function meetingsAfter(life: Life, position: number): Meeting[] {
+  const upTo = life.events.slice(0, position + 1).map(({ operation }) => operation);
+  const open = life.windows.filter(
+    ({ opened, closed }) => upTo.includes(opened.operation) && !(closed && upTo.includes(closed.operation)),
+  );
+  return distinct(open.flatMap(({ hazards }) => hazards));
+}
+
+const distinct = (meetings: readonly Meeting[]): Meeting[] => [
+  ...new Map(meetings.map((one) => [one.operation.index, one])).values(),
+];
+
+/** When everything its class asks after closing is done, for certain and before it is opened again. */
+function provenAt(
+  { connector }: Life,
+  closing: Operation,
+  next: Operation | undefined,
+  sequence: Sequence,
+  schedule: Schedule,
+): number | undefined {
+  const { order } = sequence;
+  const asked = connector.class ? classRules[connector.class].afterClosing : [];
+  const needed = asked.filter((task) => task !== 'lock' || connector.lock);
+  let last = schedule.of(closing).earliestFinish;
+  for (const task of needed) {
+    const done = stepsOn(sequence, connector, task).filter(
+      ({ index }) =>
+        order.before(closing.index, index) && (next === undefined || order.before(index, next.index)),
+    );
+    if (done.length === 0) return undefined;
+    last = Math.max(last, Math.min(...done.map((one) => schedule.of(one).earliestFinish)));
+  }
+  return connector.class ? last : undefined;
+}

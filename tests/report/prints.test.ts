@@ -1,0 +1,399 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { caution } from '../../server/src/features/caution.ts';
+import { check } from '../../server/src/features/check.ts';
+import { estimateCsv, estimateJson, textCell } from '../../server/src/report/print/estimate-data.ts';
+import { estimate } from '../../server/src/report/print/estimate.ts';
+import { folderReview } from '../../server/src/report/print/folder-review.ts';
+import { cssString, html } from '../../server/src/report/print/html.ts';
+import { jobCard } from '../../server/src/report/print/job-card.ts';
+import { review } from '../../server/src/report/print/review.ts';
+import { timelinePicture } from '../../server/src/report/print/timeline.ts';
+import type { Workspace } from '../../server/src/workspace/workspace.ts';
+import { sampleUri, sampleWorkspace, workspaceOf } from '../support/files.ts';
+import { exampleFiles, wholePlan } from '../support/frame.ts';
+
+const options = { today: '2027-02-05', caution };
+const uri = 'file:///plans/a.repair-plan.yaml';
+
+const planOf = (lines: string) =>
+  workspaceOf({ ...exampleFiles, 'a.repair-plan.yaml': wholePlan(lines) }).plan(uri)!;
+
+function prints(workspace: Workspace, of: string): Record<string, string> {
+  const plan = workspace.plan(of)!;
+  const findings = check(workspace, of, { today: options.today });
+  const reviewing = { ...options, sources: workspace, name: (file: string) => file };
+  const errors = findings.filter(({ severity }) => severity === 'error').length;
+  return {
+    'job card': jobCard(plan, { ...options, errors }),
+    estimate: estimate(plan, options),
+    review: review({ plan, findings }, reviewing),
+    folder: folderReview({ name: 'plans', files: [{ plan, findings }], unread: [] }, reviewing),
+  };
+}
+
+/** What a reader sees, tags taken out and white space evened. */
+const seen = (page: string): string =>
+  page
+    .replace(/<style>.*?<\/style>/gs, '')
+    .replace(/<[^>]*>/g, ' ')
+    .replaceAll('&#39;', "'")
+    .replaceAll('&amp;', '&')
+    .replace(/\s+/g, ' ');
+
+const samples = ['quarter-panel', 'quarter-panel-faulty', 'hybrid-door'].map((name) =>
+  sampleUri(`${name}.repair-plan.yaml`),
+);
+
+describe('every print', () => {
+  const workspace = sampleWorkspace();
+  const all = samples.flatMap((of) => Object.entries(prints(workspace, of)));
+
+  it('needs no script and nothing from outside', () => {
+    for (const [, page] of all) {
+      expect(page).not.toMatch(/<script|<link|<img|<iframe|\son[a-z]+\s*=|javascript:|@import|\bsrc=/i);
+      expect(page.replaceAll('http://www.w3.org/2000/svg', '')).not.toMatch(/https?:|url\((?!#)/);
+      expect(page).toContain("default-src 'none'");
+    }
+  });
+
+  it('carries the caution, a language, one first heading, and headings of every table column', () => {
+    for (const [, page] of all) {
+      expect(seen(page)).toContain(caution);
+      expect(page).toContain('<html lang="en">');
+      expect(page.match(/<h1>/g)).toHaveLength(1);
+      for (const [head] of page.matchAll(/<th[ >][^>]*>/g)) expect(head).toContain('scope="col"');
+    }
+  });
+
+  it('opens and closes its elements in order', () => {
+    const empty = new Set(['meta', 'br', 'path', 'rect', 'circle']);
+    for (const [, page] of all) {
+      const open: string[] = [];
+      for (const [tag, slash, name, end] of page.matchAll(/<(\/?)([a-z][a-z0-9-]*)\b[^>]*?(\/?)>/gi)) {
+        if (slash) expect([tag, open.pop()]).toEqual([tag, name]);
+        else if (!end && !empty.has(name!)) open.push(name!);
+      }
+      expect(open).toEqual([]);
+    }
+  });
+
+  it('says when the text of the plan is broken, and never throws on half a plan', () => {
+    const text = workspace.text(samples[1]!)!;
+    for (let cut = 0; cut < text.length; cut += 487) {
+      const half = sampleWorkspace();
+      half.set(samples[1]!, text.slice(0, cut));
+      if (half.plan(samples[1]!)) expect(Object.keys(prints(half, samples[1]!))).toHaveLength(4);
+    }
+    const broken = prints(workspaceOf({ 'a.repair-plan.yaml': 'plan: X-1\noperations: [\n' }), uri);
+    expect(seen(broken['job card']!)).toContain('Not released for work');
+  });
+});
+
+describe('texts of a plan', () => {
+  const hostile = `\u202e</title></style><script>alert(1)</script>"'&\u202e<img src=x onerror=alert(1)>`;
+  const quoted = JSON.stringify(hostile);
+
+  it('never become markup, wherever they stand', () => {
+    const lines = `plan: ${quoted}
+title: ${quoted}
+vehicle: { description: ${quoted}, propulsion: hybrid, vin: ${quoted} }
+sources: [{ id: S1, title: ${quoted}, where: ${quoted}, edition: ${quoted} }]
+connectors:
+  - { id: loop, name: ${quoted}, class: interlock, zone: cabin }
+operations:
+  - { id: op20, do: disconnect, connectors: [loop], by: ${quoted}, note: ${quoted}, time: 5 min }
+  - { id: op30, do: grind, zone: cabin, by: ${quoted}, after: [] }
+labour:
+  - { for: op20, hours: 1, rate: electrical, reference: ${quoted}, basis: not-included }
+accepted:
+  - { finding: late-cover, reason: ${quoted}, by: ${quoted}, until: 2027-01-01 }
+sign-offs:
+  - { role: reviewer, name: ${quoted}, date: 2027-01-01 }
+`;
+    const workspace = workspaceOf({ ...exampleFiles, 'a.repair-plan.yaml': wholePlan(lines) });
+    for (const page of Object.values(prints(workspace, uri))) {
+      expect(page).not.toMatch(/<script|<img/i);
+      expect(page).not.toContain('\u202e');
+      expect(page).toContain('&lt;script&gt;');
+      expect(page.match(/<\/style>/g)!.length).toBe(page.match(/<style>/g)!.length);
+    }
+  });
+
+  it('are escaped for HTML and for style sheets (characters of each syntax never survive)', () => {
+    fc.assert(
+      fc.property(fc.string({ unit: 'binary', maxLength: 40 }), (text) => {
+        const inside = html`<p title="${text}">${text}</p>`.text.slice('<p title="'.length, -'</p>'.length);
+        expect(inside.replace('">', '')).not.toMatch(/[<>"']/);
+        expect(cssString(text).slice(1, -1)).not.toMatch(/["<>\n\r\f{};]/);
+      }),
+    );
+  });
+});
+
+describe('the job card', () => {
+  const workspace = sampleWorkspace();
+  const card = (of: string): string => prints(workspace, of)['job card']!;
+  const lines = (page: string): string[] =>
+    [...page.matchAll(/<span class="step">([^<]*)<\/span>/g)].map(([, id]) => id!);
+
+  it('has every step once, makes safe first and keeps the order of the plan', () => {
+    const plan = workspace.plan(samples[0]!)!;
+    const steps = lines(card(samples[0]!));
+    expect([...steps].sort()).toEqual(plan.operations.map(({ id }) => id).sort());
+    expect(steps.slice(0, 6).every((id) => id.startsWith('op10/'))).toBe(true);
+    const position = new Map(steps.map((id, i) => [id, i]));
+    for (const operation of plan.operations) {
+      for (const before of plan.predecessors[operation.index]!) {
+        const earlier = plan.operations.find(({ index }) => index === before);
+        if (earlier) expect(position.get(earlier.id)).toBeLessThan(position.get(operation.id)!);
+      }
+    }
+  });
+
+  it('has a tag for every connector that is opened, and for no other', () => {
+    const tagged = [...card(samples[0]!).matchAll(/<article class="tag">.*?<h3>([^<]*)<\/h3>/gs)].map(
+      ([, id]) => id,
+    );
+    expect(tagged.sort()).toEqual(
+      ['charge-inlet', 'curtain-airbag-left', 'hv-interlock', 'inverter-dc', 'parking-sensor-left'].sort(),
+    );
+  });
+
+  it('says who may work beside whom, and only where the order allows it', () => {
+    const page = planOf(`operations:
+  - { id: op10, do: mask, zone: roof, by: painter-c }
+  - { id: op20, do: remove, zone: doors, by: technician-b, after: [] }
+  - { id: op30, do: fill, zone: doors, by: technician-b }
+  - { id: op40, do: paint, zone: roof, by: painter-c, after: [op10, op30] }
+`);
+    const row = (id: string): string =>
+      seen(
+        jobCard(page, { ...options, errors: 0 })
+          .split(`<span class="step">${id}</span>`)[1]!
+          .split('</tr>')[0]!,
+      );
+    expect(row('op10')).toMatch(/May run beside op20 \(technician-b, .*\) and op30/);
+    expect(row('op30')).toContain('May run beside op10 (painter-c');
+    expect(row('op40')).not.toContain('May run beside');
+  });
+
+  it('is not released while errors are open, steps are unknown, or nothing proves the vehicle dead', () => {
+    const safe = `operations:
+  - { id: op05, do: isolate }
+  - { id: op10, do: prove-dead }
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+`;
+    const first = (lines: string, errors = 0): string => seen(jobCard(planOf(lines), { ...options, errors }));
+    expect(first(safe)).not.toContain('Not released');
+    expect(first(safe, 2)).toContain('2 errors of the check are still open');
+    expect(first(safe.replace('  - { id: op10, do: prove-dead }\n', ''))).toContain(
+      'op20 opens a high-voltage connector, and nothing before it proves the vehicle dead.',
+    );
+    expect(first(`${safe}  - { id: op30, follow: unheard-of }\n`)).toContain('op30 follows unheard-of');
+    expect(first(safe.replace('prove-dead }', 'prove-dead, after: [op20] }'))).toContain(
+      'Steps of the plan wait for each other',
+    );
+  });
+
+  it('asks for the covers of what is open before dust is raised', () => {
+    const page = seen(card(samples[0]!).split('<span class="step">op60</span>')[1]!.split('</tr>')[0]!);
+    expect(page).toContain('Covers in place and sound? inverter-dc, charge-inlet, hv-interlock');
+  });
+});
+
+describe('the estimate', () => {
+  const workspace = sampleWorkspace();
+
+  it('shows the totals of the clean sample, added up by hand', () => {
+    // Hours: 0.6+0.3+0.1+0.1+0.1+0.2+0.1+0.1+0.1+0.4+0.5+0.5+0.4+0.2+0.1+0.1+0.5+0.3 = 4.7; 4.7 × 96.00 = 451.20.
+    // Plugs 4 × 14.50, tape 6 × 0.60, bags 6 × 0.90: 67.00. VAT 20 % of 518.20 = 103.64.
+    const page = seen(prints(workspace, samples[0]!)['estimate']!);
+    for (const words of [
+      'Labour in all 451.20',
+      'Material in all 67.00',
+      'VAT, 20 % 103.64',
+      'Total in EUR 621.84',
+    ]) {
+      expect(page).toContain(words);
+    }
+    expect(page).toContain('Money at stake None');
+  });
+
+  it('marks a not-included line without a reference, and what has no amount', () => {
+    const plan = planOf(`operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: 0.3, rate: electrical, basis: not-included }
+  - { for: op20, task: disconnect, hours: fill-in, rate: electrical, basis: included, reference: T1 }
+  - { for: op20, task: inspect, hours: fill-in, rate: electrical, reference: T9 }
+`);
+    const page = seen(estimate(plan, options));
+    expect(page).toContain('1 not-included line has no reference');
+    expect(page).toContain('without 1 line that has no amount');
+    expect(page).toContain('T9 not among the documents of the plan');
+  });
+
+  it('is a table of as many cells in every row for a spreadsheet, with lines that add up to the total', () => {
+    for (const of of samples) {
+      const csv = estimateCsv(workspace.plan(of)!);
+      expect(csv.startsWith('\ufeffplan,kind,')).toBe(true);
+      expect(csv.endsWith('\r\n')).toBe(true);
+      const rows = parseCsv(csv.slice(1));
+      expect(new Set(rows.map((row) => row.length)).size).toBe(1);
+      const cents = (kind: string): number =>
+        rows
+          .filter((row) => row[1] === kind)
+          .reduce((sum, row) => sum + Math.round(Number(row[10]) * 100), 0);
+      const total = rows.find((row) => row[1] === 'total' && row[3] === 'total')!;
+      expect(cents('labour') + cents('material') + cents('tax')).toBe(Math.round(Number(total[10]) * 100));
+    }
+  });
+
+  it('never hands a spreadsheet a formula (OWASP, CSV injection: = + - @ tab and return, full-width too)', () => {
+    fc.assert(
+      fc.property(
+        fc.tuple(
+          fc.constantFrom('=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠', ' =', ''),
+          fc.string({ unit: 'binary', maxLength: 20 }),
+        ),
+        ([start, rest]) => {
+          const [[cell] = []] = parseCsv(`${textCell(start + rest)}\r\n`);
+          expect(cell).not.toMatch(/^\s*[=+\-@\uff1d\uff0b\uff0d\uff20]/);
+          expect(parseCsv(`a,${textCell(start + rest)},b\r\n`)).toHaveLength(1);
+          expect(parseCsv(`a,${textCell(start + rest)},b\r\n`)[0]).toHaveLength(3);
+        },
+      ),
+    );
+  });
+
+  it('is exact in JSON, amounts as text', () => {
+    const report = JSON.parse(estimateJson(workspace.plan(samples[1]!)!, { version: '1' })) as {
+      labour: { operations: string[]; amount: string }[];
+      atStake: { amount: string; labour: { operation: string; amount: string }[] };
+      totals: { gross: { amount: string } };
+    };
+    expect(report.labour[1]).toMatchObject({
+      operations: ['op20'],
+      hours: '0.3',
+      perHour: '96',
+      amount: '28.80',
+    });
+    expect(report.atStake.labour).toContainEqual(
+      expect.objectContaining({ operation: 'op220', amount: '38.40' }),
+    );
+    expect(report.totals.gross.amount).toMatch(/^\d+\.\d{2}$/);
+  });
+});
+
+/** Reads comma-separated values as RFC 4180 writes them. */
+function parseCsv(text: string): string[][] {
+  const rows: string[][] = [];
+  let row: string[] = [];
+  for (let at = 0; at < text.length;) {
+    const [whole, quotedCell, plainCell = '', end] = /^(?:"((?:[^"]|"")*)"|([^,\r\n"]*))(,|\r\n|$)/.exec(
+      text.slice(at),
+    )!;
+    row.push(quotedCell?.replaceAll('""', '"') ?? plainCell);
+    at += whole.length;
+    if (end !== ',') rows.push(row.splice(0));
+  }
+  return rows;
+}
+
+describe('the review', () => {
+  const workspace = sampleWorkspace();
+
+  it('has every finding with its trace, the gravest first', () => {
+    const of = samples[1]!;
+    const page = seen(prints(workspace, of)['review']!);
+    const findings = check(workspace, of, { today: options.today });
+    for (const { message, trace } of findings) {
+      expect(page).toContain(message);
+      for (const step of trace) expect(page).toContain(step.message);
+    }
+    const grades = [...prints(workspace, of)['review']!.matchAll(/class="grade (\w+)"/g)].map(
+      ([, grade]) => grade,
+    );
+    expect(grades).toEqual(
+      ['error', 'warning', 'information'].flatMap((grade) =>
+        findings.flatMap(({ severity }) => (severity === grade ? [grade] : [])),
+      ),
+    );
+  });
+
+  it('says which acceptance has run out and which sign-off is missing', () => {
+    const lines = (until: string): string => `operations: [{ id: op10, do: mask, zone: roof }]
+accepted: [{ finding: weak-cover, reason: None fits., by: Lead, until: ${until} }]
+`;
+    const page = (until: string): string => {
+      const plan = planOf(lines(until));
+      return seen(
+        review({ plan, findings: [] }, { ...options, sources: sampleWorkspace(), name: (file) => file }),
+      );
+    };
+    // The last day still counts.
+    expect(page('2027-02-05')).toContain('2027-02-05 holds');
+    expect(page('2027-02-04')).toContain('has run out');
+    expect(seen(prints(workspace, samples[2]!)['review']!)).toContain('high-voltage technician missing');
+  });
+
+  it('of a folder puts the worst plan first and adds everything up', () => {
+    const files = samples.map((of) => ({
+      plan: workspace.plan(of)!,
+      findings: check(workspace, of, { today: options.today }),
+    }));
+    const page = folderReview(
+      { name: 'plans', files, unread: [{ uri: 'file:///gone', reason: 'there is no such file' }] },
+      { ...options, sources: workspace, name: (file) => file },
+    );
+    const order = ['HL-0148', 'HL-0151', 'HL-0147'].map((number) => page.indexOf(`>${number}<`));
+    expect([...order].sort((a, b) => a - b)).toEqual(order);
+    const errors = files.flatMap(({ findings }) =>
+      findings.filter(({ severity }) => severity === 'error'),
+    ).length;
+    expect(seen(page)).toContain(`Errors ${errors} `);
+    expect(seen(page)).toContain('file:///gone: there is no such file.');
+  });
+});
+
+describe('the time line', () => {
+  const workspace = sampleWorkspace();
+  const picture = (of: string): string => timelinePicture(workspace.plan(of)!)!;
+
+  it('has a lane for every connector that a step names or that work may knock loose', () => {
+    const lanes = [...picture(samples[2]!).matchAll(/<g class="lane"[^>]*><title>([^:<]*)/g)].map(
+      ([, id]) => id,
+    );
+    expect(lanes).toEqual(['door-harness', 'cooling-pump']);
+  });
+
+  it('says what is exposed in words, not only by shade', () => {
+    expect(picture(samples[0]!)).toContain('No connector is exposed.');
+    const faulty = picture(samples[1]!);
+    expect(faulty).toContain('exposed: op170');
+    expect(faulty).toMatch(/Exposed: [^.]*hv-interlock/);
+  });
+
+  it('leads each part to its step in the text', () => {
+    const text = workspace.text(samples[0]!)!;
+    const places = [...picture(samples[0]!).matchAll(/data-from="(\d+)" data-spans="([\d -]+)"/g)];
+    expect(places.length).toBeGreaterThan(40);
+    for (const [, from, spans] of places) {
+      expect(text.slice(Number(from))).toMatch(/^op\d+,/);
+      for (const span of spans!.split(' ')) {
+        const [start, end] = span.split('-').map(Number);
+        expect(text.slice(start, end)).toMatch(/^\{ id: op\d+.*\}$/);
+      }
+    }
+  });
+
+  it('shows the order of a plan that states no times, and nothing where there is no order', () => {
+    const steps = (after: string): string => `operations:
+  - { id: op10, do: disconnect, connectors: [park-sensor]${after} }
+  - { id: op20, do: sand, zone: quarter-left }
+`;
+    expect(timelinePicture(planOf(steps('')))).toContain('The plan states no times');
+    expect(timelinePicture(planOf(steps(', after: [op20]')))).toBeUndefined();
+  });
+});

@@ -289,7 +289,7 @@ labour:
 /** Reads comma-separated values as RFC 4180 writes them. */
 function parseCsv(text: string): string[][] {
   const rows: string[][] = [];
-  let row: string[] = [];
+  const row: string[] = [];
   for (let at = 0; at < text.length;) {
     const [whole, quotedCell, plainCell = '', end] = /^(?:"((?:[^"]|"")*)"|([^,\r\n"]*))(,|\r\n|$)/.exec(
       text.slice(at),

@@ -1,0 +1,81 @@
+import { existsSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterAll, describe, expect, test } from 'vitest';
+import { samples } from '../support/files.ts';
+import { folderWith, plugward, removeFolders } from './run.ts';
+
+afterAll(removeFolders);
+
+const plan = 'quarter-panel-faulty.repair-plan.yaml';
+const report = (cwd: string, ...args: string[]) =>
+  plugward(cwd, ['report', ...args, '--today', '2027-02-05']);
+
+describe('plugward report', () => {
+  const cwd = folderWith(samples());
+
+  test.each([
+    ['job-card', 'html', '<h1>Job card</h1>'],
+    ['estimate', 'html', '<h1>Estimate</h1>'],
+    ['review', 'html', '<h1>Review</h1>'],
+    ['estimate', 'csv', 'plan,kind,operations'],
+    ['estimate', 'json', '"currency": "EUR"'],
+    ['review', 'json', '"finding": "late-cover"'],
+  ])('%s as %s', (sheet, format, words) => {
+    const { code, out, err } = report(cwd, sheet, plan, '--format', format);
+    expect({ code, err }).toEqual({ code: 0, err: '' });
+    expect(out).toContain(words);
+  });
+
+  test('writes to a file, the same as to standard output', () => {
+    expect(report(cwd, 'estimate', plan, '-o', 'estimate.html')).toEqual({ code: 0, out: '', err: '' });
+    expect(readFileSync(join(cwd, 'estimate.html'), 'utf8')).toBe(report(cwd, 'estimate', plan).out);
+  });
+
+  test('reads a plan from standard input', () => {
+    const lone = 'plan: T-1\nvehicle: { description: Kestrel, propulsion: hybrid }\noperations: []\n';
+    const { code, out } = plugward(cwd, ['report', 'job-card', '-'], { input: lone });
+    expect(code).toBe(0);
+    expect(out).toContain('<title>Job card T-1</title>');
+  });
+
+  test('reviews a folder, the worst plan first', () => {
+    const { code, out } = report(cwd, 'review', '.');
+    expect(code).toBe(0);
+    const order = ['HL-0148', 'HL-0151', 'HL-0147'].map((number) => out.indexOf(`>${number}<`));
+    expect(order).not.toContain(-1);
+    expect([...order].sort((a, b) => a - b)).toEqual(order);
+  });
+
+  test.each([
+    ['no report', []],
+    ['a report that does not exist', ['jobcard', plan]],
+    ['no plan', ['estimate']],
+    ['a format it does not have', ['job-card', plan, '--format', 'csv']],
+    ['two plans on one card', ['job-card', plan, 'quarter-panel.repair-plan.yaml']],
+    ['a folder on one card', ['job-card', '.']],
+    ['a sheet for a plan', ['estimate', 'harbour-lane.rate-sheet.yaml']],
+    ['a file that is not there', ['review', 'gone.repair-plan.yaml']],
+    ['a plan as the place to write to', ['review', plan, '-o', plan]],
+    ['a place that cannot be written', ['review', plan, '-o', 'no/such/folder/review.html']],
+  ])('refuses %s in one sentence, with exit code 2', (_why, args) => {
+    const before = readFileSync(join(cwd, plan), 'utf8');
+    const { code, out, err } = report(cwd, ...args);
+    expect({ code, out }).toEqual({ code: 2, out: '' });
+    expect(err).toMatch(/^plugward: .+[.?]\n$/);
+    expect(readFileSync(join(cwd, plan), 'utf8')).toBe(before);
+    expect(existsSync(join(cwd, 'no'))).toBe(false);
+  });
+
+  test('prints what could be read of a folder, and says what could not', () => {
+    const mixed = folderWith({
+      'a.repair-plan.yaml':
+        'plan: T-1\nvehicle: { description: Kestrel, propulsion: hybrid }\noperations: []\n',
+      'b.repair-plan.yaml': new Uint8Array([0xff, 0xfe, 0x70]),
+    });
+    const { code, out, err } = report(mixed, 'review', '.');
+    expect(code).toBe(2);
+    expect(err).toContain('b.repair-plan.yaml was not read');
+    expect(out).toContain('>T-1<');
+    expect(out).toContain('1 file could not be read');
+  });
+});

@@ -60,7 +60,7 @@ function labourSection(plan: Plan, bill: Bill): Content {
   const unsupported = labour.filter(lacksReference).length;
   return section(
     'Labour',
-    html`<table>
+    html`<table class="dense">
         <thead>
           <tr>
             <th scope="col">Operation</th>
@@ -108,7 +108,7 @@ function materialSection({ materials, sheet: prices, materialsTotal }: Bill): Co
   if (materials.length === 0) return section('Material', html`<p>The plan has no material lines.</p>`);
   return section(
     'Material',
-    html`<table>
+    html`<table class="dense">
       <thead>
         <tr>
           <th scope="col">Operation</th>
@@ -170,7 +170,7 @@ function totals({ sheet: prices, labourTotal, materialsTotal, net, taxes, gross 
     </tr>`;
   const onWords = { labour: ' on labour', materials: ' on material', both: '' } as const;
   return html`<section>
-    <table class="totals">
+    <table class="totals dense">
       <tbody>
         ${row('Labour', labourTotal.amount)}${row('Material', materialsTotal.amount)}${row('Before tax', net.amount)}${taxes.map(
           ({ name, percent, on, amount }) =>
@@ -203,7 +203,7 @@ function stakeSection(plan: Plan, { stake, sheet: prices }: Bill): Content {
       Work and material of the plan that no line charges, at the shop's own times, rates and prices. Not part
       of the total above.
     </p>
-    <table>
+    <table class="dense">
       <thead>
         <tr>
           <th scope="col">Operation</th>
@@ -254,7 +254,7 @@ function references(plan: Plan, { labour, materials }: Bill): Content {
   const known = sourcesOf(plan);
   return section(
     'References',
-    html`<table>
+    html`<table class="dense">
       <thead>
         <tr>
           <th scope="col">No.</th>
@@ -292,7 +292,7 @@ function shares(bill: Bill): Content {
   const table = (head: string, parts: readonly Part[], without: string): Markup =>
     html`<div>
       <h3>By ${head}</h3>
-      <table>
+      <table class="dense">
         <thead>
           <tr>
             <th scope="col">${capital(head)}</th>
@@ -317,7 +317,7 @@ function shares(bill: Bill): Content {
   const hours = (head: string, parts: Bill['byRate'], words: (key: string) => string): Markup =>
     html`<div>
       <h3>Labour by ${head}</h3>
-      <table>
+      <table class="dense">
         <thead>
           <tr>
             <th scope="col">${capital(head)}</th>

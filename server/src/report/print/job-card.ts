@@ -54,7 +54,10 @@ export function jobCard(plan: Plan, options: JobCardOptions): string {
       </p>
       ${stepTable(plan, rest)}`,
   )}${documents(plan)}${signatures(plan)}${tags(plan, head.number)}`;
-  return sheet({ kind: 'Job card', number: head.number, title: head.title, body }, options);
+  return sheet(
+    { kind: 'Job card', number: head.number, title: head.title, body, cautionFirst: true },
+    options,
+  );
 }
 
 /** The operations in an order the plan allows; none while they wait for each other in a circle. */

@@ -20,6 +20,8 @@ interface Sheet {
   readonly numbered?: string;
   readonly title: string;
   readonly body: Content;
+  /** The caution stands above everything else rather than at the end: for a sheet that people work from. */
+  readonly cautionFirst?: boolean;
 }
 
 /**
@@ -27,10 +29,13 @@ interface Sheet {
  * of every printed page says which plan it belongs to.
  */
 export function sheet(
-  { kind, number, numbered = 'Repair plan', title, body }: Sheet,
+  { kind, number, numbered = 'Repair plan', title, body, cautionFirst = false }: Sheet,
   { today, caution }: PrintOptions,
 ): string {
   const foot = `@page{@bottom-left{content:${cssString(`${kind} ${number}, ${today}`)}}}`;
+  const warned = html`<div class="caution" role="note">
+    <p><strong>Before anything else.</strong> ${caution}</p>
+  </div>`;
   return (
     '<!doctype html>\n' +
     html`<html lang="en">
@@ -55,10 +60,9 @@ export function sheet(
             <p>${number}</p>
           </div>
         </header>
+        ${cautionFirst && warned}
         <main>${body}</main>
-        <footer class="caution">
-          <p><strong>Before anything else.</strong> ${caution}</p>
-        </footer>
+        ${!cautionFirst && warned}
       </body>
     </html>`.text +
     '\n'

@@ -31,7 +31,7 @@ tr{break-inside:avoid}
 th{text-align:left;vertical-align:bottom;padding:0 1.5mm .6mm 0;border-bottom:.8pt solid var(--ink)}
 td{vertical-align:top;padding:1.1mm 1.5mm 1.1mm 0;border-bottom:.5pt solid var(--faint)}
 th:last-child,td:last-child{padding-right:0}
-.num{text-align:right;white-space:nowrap}
+.num{text-align:right;white-space:nowrap;padding-right:2.5mm}
 .nowrap{white-space:nowrap}
 .dense td{padding-top:.6mm;padding-bottom:.6mm}
 tfoot td{border-bottom:0}
@@ -48,8 +48,9 @@ tfoot td{border-bottom:0}
 .line{display:inline-block;border-bottom:.7pt solid var(--ink);width:17mm;height:4.6mm}
 .line.long{width:42mm}
 .caution{border-top:.8pt solid var(--ink);padding-top:1.6mm;font-size:8.25pt;break-inside:avoid}
+.head+.caution{border-top:0;padding:0;margin-bottom:3.2mm;font-size:9.25pt}
 .key{font-weight:700}
-.step{font-weight:700;white-space:nowrap}
+.step{font-weight:700;white-space:nowrap;padding-right:1.5mm}
 .beside{font-size:8.25pt}
 .beside b{font-weight:700}
 ul.plain{list-style:none}

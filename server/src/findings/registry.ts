@@ -5,6 +5,7 @@ import { bakeLimit } from './bake-limit.ts';
 import { bareConnector } from './bare-connector.ts';
 import { blankToFill } from './blank-to-fill.ts';
 import { bondingHigh } from './bonding-high.ts';
+import { bondingUnproven } from './bonding-unproven.ts';
 import { calibrationMissing } from './calibration-missing.ts';
 import { closedUnopened } from './closed-unopened.ts';
 import { contactTooHot } from './contact-too-hot.ts';
@@ -127,6 +128,7 @@ export const findings: readonly Finding[] = [
   resistanceUnmeasured,
   isolationUnproven,
   interlockUnproven,
+  bondingUnproven,
   measurementMissing,
   resistanceHigh,
   resistanceUndecided,

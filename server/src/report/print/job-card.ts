@@ -5,8 +5,9 @@ import { sequenceOf } from '../../sequence/lives.ts';
 import { scheduleOf } from '../../sequence/schedule.ts';
 import { readQuantity, readText } from '../../plan/read.ts';
 import { cautionsFor } from './cautions.ts';
-import { html } from './html.ts';
+import { html, markup } from './html.ts';
 import type { Content, Markup } from './html.ts';
+import { placesOf } from './places.ts';
 import { blankLine, box, planFields, section, sheet, sign, warning } from './sheet.ts';
 import type { PrintOptions } from './sheet.ts';
 import { tags } from './tags.ts';
@@ -30,41 +31,50 @@ const orange: ReadonlySet<string> = new Set(['high-voltage-power', 'interlock'])
 /** The card a technician works from: make safe, the steps in order, a tag for every connector that is opened. */
 export function jobCard(plan: Plan, options: JobCardOptions): string {
   const head = headOf(plan);
-  const order = shownOrder(plan);
-  let leading = order.findIndex(({ taskId }) => !makeSafe.has(taskId));
-  if (leading < 0) leading = order.length;
-  const safe = order.slice(0, leading);
-  const rest = order.slice(leading);
-  const people = [...new Set(order.flatMap(({ by }) => by?.value ?? []))];
+  const people = [...new Set(plan.operations.flatMap(({ by }) => by?.value ?? []))];
   const finish = scheduleOf(plan)?.finish ?? 0;
-  const body = html`${stops(plan, order, options)}${planFields(head, [
+  const body = html`${stops(plan, options.errors)}${planFields(head, [
     ['People', listed(people), 3],
     ['Shortest time the order allows', finish > 0 ? timeText(finish) : '', 2],
-  ])}${
-    safe.length > 0 &&
-    html`<section class="safe">
-      <h2>Make safe first</h2>
-      <p>Nothing orange is touched before the last line of this part is signed.</p>
-      ${stepTable(plan, safe)}
-    </section>`
-  }${section(
-    safe.length > 0 ? 'Then, in this order' : 'Steps in order',
-    html`<p class="note">
-        A step starts when the one above it is done, unless it says that it may run beside another.
-      </p>
-      ${stepTable(plan, rest)}`,
-  )}${documents(plan)}${signatures(plan)}${tags(plan, head.number)}`;
+  ])}${steps(plan)}${documents(plan)}${signatures(plan)}${tags(plan, head.number)}`;
   return sheet(
     { kind: 'Job card', number: head.number, title: head.title, body, cautionFirst: true },
     options,
   );
 }
 
+/** The steps in order, what makes safe in a frame of its own. */
+export function steps(plan: Plan): Markup {
+  const order = shownOrder(plan);
+  let leading = order.findIndex(({ taskId }) => !makeSafe.has(taskId));
+  if (leading < 0) leading = order.length;
+  const safe = order.slice(0, leading);
+  const rest = order.slice(leading);
+  return html`${
+    safe.length > 0 &&
+    html`<section class="safe">
+      <h2>Make safe first</h2>
+      <p>Nothing orange is touched before the last line of this part is signed.</p>
+      ${stepTable(plan, safe)}
+    </section>`
+  }${
+    rest.length > 0 &&
+    section(
+      safe.length > 0 ? 'Then, in this order' : 'Steps in order',
+      html`<p class="note">
+          A step starts when the one above it is done, unless it says that it may run beside another.
+        </p>
+        ${stepTable(plan, rest)}`,
+    )
+  }`;
+}
+
 /** The operations in an order the plan allows; none while they wait for each other in a circle. */
 const shownOrder = (plan: Plan): Operation[] =>
   scheduleOf(plan)?.operations.map(({ operation }) => operation) ?? [];
 
-function stops(plan: Plan, order: readonly Operation[], { errors }: JobCardOptions): Content {
+/** Why nobody should work from this plan yet, in a frame; nothing when there is no reason. */
+export function stops(plan: Plan, errors: number): Content {
   const reasons: string[] = [];
   if (plan.document.problems.some(({ kind }) => kind !== 'key-twice')) {
     reasons.push('The text of the plan has errors; steps may be missing here.');
@@ -83,7 +93,7 @@ function stops(plan: Plan, order: readonly Operation[], { errors }: JobCardOptio
     reasons.push(
       `${plural(errors, 'error')} of the check ${errors === 1 ? 'is' : 'are'} still open; see the review.`,
     );
-  const unproven = openedLive(plan, order);
+  const unproven = openedLive(plan);
   if (unproven) {
     reasons.push(
       `${unproven.id} opens a high-voltage connector, and nothing before it proves the vehicle dead.`,
@@ -99,8 +109,9 @@ function stops(plan: Plan, order: readonly Operation[], { errors }: JobCardOptio
 }
 
 /** The first opening of a high-voltage connector that no proving dead certainly comes before. */
-function openedLive(plan: Plan, order: readonly Operation[]): Operation | undefined {
+function openedLive(plan: Plan): Operation | undefined {
   const { order: known } = sequenceOf(plan);
+  const order = shownOrder(plan);
   const proofs = order.filter(({ taskId }) => taskId === 'prove-dead');
   return order.find(
     ({ taskId, connectors, index }) =>
@@ -131,7 +142,7 @@ function stepTable(plan: Plan, operations: readonly Operation[]): Markup {
 
 function stepRow(plan: Plan, operation: Operation, beside: readonly Operation[]): Markup {
   const note = readText(operation.step.node.get('note'), operation.bindings)?.value;
-  return html`<tr>
+  return html`<tr${markup(placesOf(plan, [operation]))}>
     <td><span class="box large" role="img" aria-label="to tick when done"></span></td>
     <td class="no"><span class="step">${operation.id}</span></td>
     <td>

@@ -1,8 +1,6 @@
 import { scaleLinear } from 'd3-scale';
-import { rangeOf } from '../../document/text.ts';
 import { px, segment, text } from '../../heat/picture-parts.ts';
 import { classRules } from '../../plan/classes.ts';
-import type { Operation } from '../../plan/operations.ts';
 import type { Connector } from '../../plan/scope.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { hazardWords, soiling } from '../../plan/tasks.ts';
@@ -14,6 +12,7 @@ import { scheduleOf, stepwiseScheduleOf } from '../../sequence/schedule.ts';
 import type { Schedule, TimedOperation } from '../../sequence/schedule.ts';
 import { printable } from '../listing/printable.ts';
 import { escape } from './html.ts';
+import { placesOf } from './places.ts';
 import { plural, someOf, timeText } from './words.ts';
 
 const width = 1040;
@@ -69,6 +68,7 @@ const style = `
 .plugward-timeline .closed{fill:var(--paper);stroke:var(--ink);stroke-width:1.25;stroke-dasharray:3 2}
 .plugward-timeline .proven{fill:var(--ink)}
 .plugward-timeline .sign{fill:var(--paper);stroke:var(--peak);stroke-width:1.75;stroke-linejoin:round}
+.plugward-timeline .stroke{stroke:var(--peak);stroke-width:1.5;fill:none}
 .plugward-timeline .hatch{stroke:var(--ink);stroke-width:1;opacity:.45}
 .plugward-timeline .cross{stroke:var(--peak);stroke-width:1.25}
 .plugward-timeline [data-from]{cursor:pointer}
@@ -100,8 +100,7 @@ export interface TimelineOptions {
 /**
  * The plan over time: who works, what is raised where, and the state of each connector, at the earliest times that the
  * order allows. SVG text for a page or a print; undefined when the order goes round in a circle or there are no steps.
- * Elements that stand for a part of the plan carry `data-from` (where its step begins) and `data-spans` (the
- * stretches of the plan's text that speak of it), as UTF-16 offsets.
+ * Elements that stand for a part of the plan lead to it (`placesOf`).
  */
 export function timelinePicture(plan: Plan, options: TimelineOptions = {}): string | undefined {
   const timed = scheduleOf(plan);
@@ -257,19 +256,8 @@ class Timeline {
     const duration = this.stepwise ? '' : `, ${timeText(earliestFinish - earliestStart)}`;
     const title = `${operation.id}: ${operation.task?.doing ?? operation.taskId}${duration}${critical ? ', on the critical path' : ''}`;
     this.#parts.push(
-      `<g${this.#places([operation])}><title>${escape(title)}</title><rect class="rest" x="${px(x)}" y="${y - 2}" width="${px(end - x)}" height="14"/>${slack}${box}</g>`,
+      `<g${placesOf(this.plan, [operation])}><title>${escape(title)}</title><rect class="rest" x="${px(x)}" y="${y - 2}" width="${px(end - x)}" height="14"/>${slack}${box}</g>`,
     );
-  }
-
-  /** Where a click leads, and which stretches of the text light this element up. */
-  #places(operations: readonly Operation[]): string {
-    const steps = [...new Set(operations.map(({ planStep }) => planStep))].filter(
-      ({ document }) => document.uri === this.plan.document.uri,
-    );
-    const first = steps[0];
-    if (!first) return '';
-    const spans = steps.map(({ node }) => rangeOf(node.span)).map(({ start, end }) => `${start}-${end}`);
-    return ` data-from="${rangeOf(first.span).start}" data-spans="${spans.join(' ')}"`;
   }
 
   #hazards(courses: readonly Course[]): void {
@@ -341,7 +329,7 @@ class Timeline {
     const kind = connector.class ? classRules[connector.class].words.replace(/ connector$/, '') : 'no class';
     const where = connector.zone === undefined ? 'no zone' : connector.zone;
     this.#parts.push(
-      `<g class="lane"${this.#places(life.operations)}><title>${escape(`${connector.id}: ${connector.name}`)}</title>`,
+      `<g class="lane"${placesOf(this.plan, life.operations)}><title>${escape(`${connector.id}: ${connector.name}`)}</title>`,
       `<rect class="rest" x="6" y="${y}" width="${width - 12}" height="${lanePitch}"/>`,
       segment(12, y, right, y, 'grid'),
       text(12, y + 15, shortened(connector.id, 28), 'strong'),
@@ -461,7 +449,7 @@ class Timeline {
 function warningSign(x: number, y: number): string {
   return (
     `<path class="sign" d="M${px(x)} ${px(y - 5)}L${px(x + 6)} ${px(y + 5)}H${px(x - 6)}Z"/>` +
-    `<path class="exposed" d="M${px(x)} ${px(y - 1.5)}V${px(y + 1.5)}" style="stroke-width:1.5"/><path class="exposed" d="M${px(x)} ${px(y + 3)}V${px(y + 3.8)}" style="stroke-width:1.5"/>`
+    `<path class="stroke" d="M${px(x)} ${px(y - 1.5)}V${px(y + 1.5)}"/><path class="stroke" d="M${px(x)} ${px(y + 3)}V${px(y + 3.8)}"/>`
   );
 }
 

@@ -1,0 +1,129 @@
+import { randomBytes } from 'node:crypto';
+import type { Disposable, TextDocument, TextEditor, WebviewPanel } from 'vscode';
+import { commands, Range, Selection, TextEditorRevealType, ViewColumn, window, workspace } from 'vscode';
+import type { LanguageClient } from 'vscode-languageclient/node';
+import { previewScript } from './preview-script.ts';
+
+const previewed: readonly string[] = ['plugward-repair-plan', 'plugward-shop-procedure'];
+
+/** Milliseconds of quiet after an edit before the preview is drawn anew. */
+const quiet = 120;
+
+/** Registers the command that opens the preview beside the text; there is one panel, and it follows the editor. */
+export function registerPreview(client: LanguageClient): Disposable {
+  let preview: Preview | undefined;
+  const command = commands.registerCommand('plugward.preview', () => {
+    const document = window.activeTextEditor?.document;
+    if (preview) preview.reveal();
+    else preview = new Preview(client, () => (preview = undefined));
+    if (document) preview.follow(document);
+  });
+  return { dispose: () => [command, preview].forEach((one) => one?.dispose()) };
+}
+
+interface Message {
+  readonly kind: 'ready' | 'reveal';
+  readonly offset?: number;
+}
+
+class Preview implements Disposable {
+  readonly #client: LanguageClient;
+  readonly #panel: WebviewPanel;
+  readonly #subscriptions: Disposable[] = [];
+  #document: TextDocument | undefined;
+  #timer: ReturnType<typeof setTimeout> | undefined;
+  #asked = 0;
+
+  constructor(client: LanguageClient, closed: () => void) {
+    this.#client = client;
+    this.#panel = window.createWebviewPanel(
+      'plugward.preview',
+      'Preview',
+      { viewColumn: ViewColumn.Beside, preserveFocus: true },
+      { enableScripts: true, localResourceRoots: [] },
+    );
+    this.#panel.webview.html = shell(randomBytes(16).toString('base64'));
+    this.#subscriptions.push(
+      this.#panel.webview.onDidReceiveMessage((message: Message) => this.#hear(message)),
+      workspace.onDidChangeTextDocument(({ document }) => {
+        // A sheet or a list that the plan uses may have changed too.
+        if (document.languageId.startsWith('plugward-')) this.#soon();
+      }),
+      window.onDidChangeActiveTextEditor((editor) => editor && this.follow(editor.document)),
+      window.onDidChangeTextEditorSelection(({ textEditor }) => this.#light(textEditor)),
+    );
+    this.#panel.onDidDispose(() => {
+      clearTimeout(this.#timer);
+      for (const subscription of this.#subscriptions) subscription.dispose();
+      closed();
+    });
+  }
+
+  dispose(): void {
+    this.#panel.dispose();
+  }
+
+  reveal(): void {
+    this.#panel.reveal(undefined, true);
+  }
+
+  follow(document: TextDocument): void {
+    if (!previewed.includes(document.languageId)) return;
+    this.#document = document;
+    const path = document.uri.path;
+    this.#panel.title = `Preview ${path.slice(path.lastIndexOf('/') + 1)}`;
+    void this.#draw();
+  }
+
+  #soon(): void {
+    clearTimeout(this.#timer);
+    this.#timer = setTimeout(() => void this.#draw(), quiet);
+  }
+
+  async #draw(): Promise<void> {
+    const document = this.#document;
+    if (!document) return;
+    const asked = ++this.#asked;
+    const uri = document.uri.toString();
+    const answer = await this.#client
+      .sendRequest<{ html: string } | null>('plugward/preview', { uri })
+      .catch(() => null);
+    // A newer question has been asked meanwhile; its answer is on the way.
+    if (asked !== this.#asked || !answer) return;
+    await this.#panel.webview.postMessage({ kind: 'draw', html: answer.html });
+    const editor = window.visibleTextEditors.find((one) => one.document === document);
+    if (editor) this.#light(editor);
+  }
+
+  #light({ document, selection }: TextEditor): void {
+    if (document !== this.#document) return;
+    const offset = document.offsetAt(selection.active);
+    void this.#panel.webview.postMessage({ kind: 'cursor', offset });
+  }
+
+  #hear({ kind, offset }: Message): void {
+    if (kind === 'ready') void this.#draw();
+    else if (typeof offset === 'number' && this.#document) void moveCursor(this.#document, offset);
+  }
+}
+
+async function moveCursor(document: TextDocument, offset: number): Promise<void> {
+  const shown = window.visibleTextEditors.find((one) => one.document === document);
+  const editor = await window.showTextDocument(document, shown?.viewColumn ?? ViewColumn.One);
+  const at = document.positionAt(offset);
+  editor.selection = new Selection(at, at);
+  editor.revealRange(new Range(at, at), TextEditorRevealType.InCenterIfOutsideViewport);
+}
+
+/** The page around the preview: nothing may be loaded, and only our own script may run. */
+const shell = (nonce: string): string => `<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; script-src 'nonce-${nonce}'">
+</head>
+<body>
+<div id="preview" role="document" aria-label="Preview of the plan"></div>
+<script nonce="${nonce}">${previewScript}</script>
+</body>
+</html>`;

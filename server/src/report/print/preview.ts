@@ -1,0 +1,69 @@
+import { billOf } from '../../costing/bill.ts';
+import type { MapNode } from '../../document/node.ts';
+import type { Plan } from '../../plan/plan.ts';
+import { html, markup } from './html.ts';
+import type { Content } from './html.ts';
+import { steps, stops } from './job-card.ts';
+import { houseStyle } from './style.ts';
+import { tags } from './tags.ts';
+import { timelinePicture } from './timeline.ts';
+import { headOf, moneyText, plural } from './words.ts';
+
+/** The prints' style in the colours of the editor, whose style sheet variables the page finds around it. */
+const previewStyle = `
+:root{color-scheme:light dark;--ink:var(--vscode-editor-foreground);--muted:var(--vscode-descriptionForeground,var(--vscode-editor-foreground));--paper:var(--vscode-editor-background);--hair:var(--vscode-widget-border,var(--vscode-editorIndentGuide-background1,#8888));--faint:color-mix(in srgb,var(--ink) 18%,transparent);
+--plugward-ink:var(--ink);--plugward-muted:var(--muted);--plugward-grid:var(--faint);--plugward-paper:var(--paper);--plugward-peak:var(--vscode-editorWarning-foreground,#b23a17)}
+html,body{background:var(--paper)}
+body{margin:0;padding:10px 14px 24px;max-width:72em;font-family:var(--vscode-font-family);font-size:var(--vscode-font-size);line-height:1.4}
+h1{font-size:1.5em;margin:0}h2{font-size:1.15em}.label,dt,th,.note,.beside{font-size:.86em}
+.summary{margin:2px 0 12px}
+.picture{overflow-x:auto}.picture svg{min-width:640px}
+tr[data-from]{cursor:pointer}
+tr.lit>td{background:var(--vscode-editor-lineHighlightBackground,color-mix(in srgb,var(--ink) 8%,transparent));box-shadow:inset 0 1px var(--faint)}
+tr.lit>td:first-child{box-shadow:inset 3px 0 var(--vscode-focusBorder,var(--ink))}
+[data-from]:focus-visible{outline:1px solid var(--vscode-focusBorder,var(--ink));outline-offset:1px}
+.newpage{break-before:auto}
+`.replaceAll('\n', '');
+
+export interface PreviewOptions {
+  readonly errors: number;
+  readonly warnings: number;
+  readonly caution: string;
+}
+
+/**
+ * A plan or a procedure as the technician will read it, with its time line, for a panel beside the text: a fragment of
+ * HTML that takes its colours from the editor. Its parts lead to their places in the text (`data-from`, `data-spans`).
+ */
+export function previewPage(plan: Plan, { errors, warnings, caution }: PreviewOptions): string {
+  const isPlan = plan.document.kind === 'repair-plan';
+  const { number, title } = isPlan ? headOf(plan) : procedureHead(plan);
+  const picture = timelinePicture(plan);
+  return html`<style>
+      ${markup(houseStyle + previewStyle)}
+    </style>
+    <header>
+      <h1>${number}</h1>
+      <p>${title}</p>
+      <p class="summary note">${summary(plan, errors, warnings)}</p>
+    </header>
+    ${isPlan && stops(plan, errors)}${picture !== undefined && html`<div class="picture">${markup(picture)}</div>`}${steps(plan)}${isPlan && tags(plan, number)}
+    <div class="caution" role="note"><p>${caution}</p></div>`.text;
+}
+
+function procedureHead({ document }: Plan): { number: string; title: string } {
+  const root = document.root as MapNode<{ procedure?: string; title?: string }> | undefined;
+  return { number: root?.get('procedure')?.value ?? '', title: root?.get('title')?.value ?? '' };
+}
+
+function summary(plan: Plan, errors: number, warnings: number): Content {
+  const findings =
+    errors + warnings === 0
+      ? 'No errors, no warnings'
+      : `${plural(errors, 'error')}, ${plural(warnings, 'warning')}`;
+  const { sheet, gross, stake } = billOf(plan);
+  if (plan.document.kind !== 'repair-plan' || sheet.decimals === undefined) return findings;
+  const open = gross.open > 0 ? `, without ${plural(gross.open, 'line')}` : '';
+  const missing = stake ? `; ${moneyText(stake.amount, sheet)} at stake` : '';
+  return `${findings}. Total ${moneyText(gross.amount, sheet)} ${sheet.currency ?? ''}${open}${missing}.`;
+}

@@ -1,0 +1,27 @@
+import { preview } from '../features/preview.ts';
+import type { Capability } from './capability.ts';
+import { keyOf } from './documents.ts';
+import { answering } from './guard.ts';
+
+/**
+ * `plugward/preview`, a request of our own: `{ uri }` is answered with `{ html }`, a fragment for a panel beside the
+ * text, or `null` for a file that has no preview.
+ */
+export const previewCapability: Capability = {
+  announce: () => ({}),
+  register(session) {
+    const { connection, workspace, settings } = session;
+    connection.onRequest(
+      'plugward/preview',
+      answering(
+        session,
+        'preview',
+        () => null,
+        ({ uri }: { uri: string }): { html: string } | null => {
+          const html = preview(workspace, keyOf(uri), settings.current);
+          return html === undefined ? null : { html };
+        },
+      ),
+    );
+  },
+};

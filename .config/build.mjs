@@ -16,12 +16,17 @@ const common = {
   // One library comes as UMD, whose inner `require`s no bundler can follow, and as ES modules.
   mainFields: ['module', 'main'],
   minify: true,
+  // The library's build for Node looks at the environment for every token; its build for browsers does not.
+  alias: { yaml: './node_modules/yaml/browser/index.js' },
   // A stack trace in a report should name functions.
   keepNames: true,
   sourcemap: true,
   sourcesContent: false,
   logLevel: 'warning',
 };
+
+/** The same in a browser: the client in the extension host's worker, the server in one of its own. */
+const browser = { ...common, platform: 'browser', target: 'es2022' };
 
 /** Loads the core as it is now, to ask it for its pages. Bundled for a browser, in which it has to run as well. */
 async function loadCore() {
@@ -61,6 +66,13 @@ await Promise.all([
     external: ['vscode'],
   }),
   build({ ...common, entryPoints: ['server/src/main.ts'], outfile: 'dist/server.js' }),
+  build({
+    ...browser,
+    entryPoints: ['client/src/web.ts'],
+    outfile: 'dist/web-client.js',
+    external: ['vscode'],
+  }),
+  build({ ...browser, entryPoints: ['server/src/browser.ts'], outfile: 'dist/web-server.js', format: 'iife' }),
   build({
     ...common,
     entryPoints: ['server/src/cli.ts'],

@@ -1,0 +1,111 @@
+import { spawn } from 'node:child_process';
+import type { ChildProcess } from 'node:child_process';
+import { readFileSync } from 'node:fs';
+import { pathToFileURL } from 'node:url';
+import {
+  createProtocolConnection,
+  StreamMessageReader,
+  StreamMessageWriter,
+} from 'vscode-languageserver/node';
+import type { ProtocolConnection, PublishDiagnosticsParams } from 'vscode-languageserver/node';
+import { TextDocument } from 'vscode-languageserver-textdocument';
+
+/** A language server under measurement: requests and answers, nothing else. */
+export class Server {
+  readonly #documents = new Map<string, TextDocument>();
+  #published: ((params: PublishDiagnosticsParams) => void) | undefined;
+
+  private constructor(
+    readonly process: ChildProcess,
+    readonly connection: ProtocolConnection,
+  ) {}
+
+  static async start(command: readonly string[], folder: string): Promise<Server> {
+    const child = spawn(process.execPath, command, { stdio: ['pipe', 'pipe', 'ignore'] });
+    const connection = createProtocolConnection(
+      new StreamMessageReader(child.stdout!),
+      new StreamMessageWriter(child.stdin!),
+    );
+    const server = new Server(child, connection);
+    connection.onNotification('textDocument/publishDiagnostics', (params: PublishDiagnosticsParams) =>
+      server.#published?.(params),
+    );
+    connection.onRequest('workspace/configuration', ({ items }: { items: unknown[] }) =>
+      items.map(() => null),
+    );
+    connection.onRequest('client/registerCapability', () => null);
+    connection.listen();
+    const rootUri = pathToFileURL(folder).toString();
+    await connection.sendRequest('initialize', {
+      processId: null,
+      rootUri,
+      workspaceFolders: [{ uri: rootUri, name: 'bench' }],
+      capabilities: {
+        textDocument: {
+          publishDiagnostics: { versionSupport: true, relatedInformation: true },
+          hover: { contentFormat: ['markdown'] },
+        },
+      },
+    });
+    await connection.sendNotification('initialized', {});
+    return server;
+  }
+
+  /** Settles when diagnostics for `uri` (and this version, where the server tells versions) are published. */
+  #findings(uri: string, version: number): Promise<void> {
+    return new Promise((resolve) => {
+      this.#published = (params) => {
+        if (params.uri === uri && (params.version === undefined || params.version >= version)) resolve();
+      };
+    });
+  }
+
+  async open(uri: string, languageId: string, text: string): Promise<void> {
+    const document = TextDocument.create(uri, languageId, 1, text);
+    this.#documents.set(uri, document);
+    const found = this.#findings(uri, 1);
+    await this.connection.sendNotification('textDocument/didOpen', {
+      textDocument: { uri, languageId, version: 1, text },
+    });
+    await found;
+  }
+
+  text(uri: string): string {
+    return this.#documents.get(uri)!.getText();
+  }
+
+  /** Types `text` at `offset` and waits for the findings of the new version. */
+  async type(uri: string, offset: number, text: string): Promise<void> {
+    const document = this.#documents.get(uri)!;
+    const at = document.positionAt(offset);
+    const change = { range: { start: at, end: at }, text };
+    const version = document.version + 1;
+    this.#documents.set(uri, TextDocument.update(document, [change], version));
+    const found = this.#findings(uri, version);
+    await this.connection.sendNotification('textDocument/didChange', {
+      textDocument: { uri, version },
+      contentChanges: [change],
+    });
+    await found;
+  }
+
+  async ask(method: string, uri: string, offset?: number): Promise<unknown> {
+    const position = offset === undefined ? undefined : this.#documents.get(uri)!.positionAt(offset);
+    return this.connection.sendRequest(method, { textDocument: { uri }, ...(position ? { position } : {}) });
+  }
+
+  /** Highest resident memory so far, in MiB (Linux). */
+  peakMemory(): number {
+    return (
+      Number(/VmHWM:\s+(\d+)/.exec(readFileSync(`/proc/${this.process.pid}/status`, 'utf8'))?.[1]) / 1024
+    );
+  }
+
+  async stop(): Promise<void> {
+    const ended = new Promise((resolve) => this.process.once('exit', resolve));
+    await this.connection.sendRequest('shutdown');
+    await this.connection.sendNotification('exit');
+    await ended;
+    this.connection.dispose();
+  }
+}

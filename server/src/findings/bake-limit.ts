@@ -33,8 +33,7 @@ operations:
 `,
   },
   *check({ plan }) {
-    for (const operation of plan.operations) {
-      if (operation.taskId !== 'bake') continue;
+    for (const operation of plan.doing('bake')) {
       const stay = longest(operation.time, stepQuantity(operation, 'time', 'hold-time'));
       yield* tooLong(plan, operation, stay);
       yield* tooHot(plan, operation, stay);

@@ -36,7 +36,7 @@ export function mayCarryHighVoltage(plan: Plan, connector: Connector): boolean {
 }
 
 /** The steps that make the system safe, in the order of EN 50110-1. */
-export const safeSteps = ['isolate', 'lock-out', 'wait', 'prove-dead'] as const;
+const safeSteps = ['isolate', 'lock-out', 'wait', 'prove-dead'] as const;
 export type SafeStep = (typeof safeSteps)[number];
 
 export interface MakingSafe {
@@ -52,7 +52,7 @@ export interface MakingSafe {
 export function makingSafe(plan: Plan, { order, gates }: Sequence, target: Operation): MakingSafe {
   const powering = gates.filter(({ taskId }) => taskId !== 'deliver');
   const earlier = (task: SafeStep): Operation[] =>
-    plan.operations.filter(({ taskId, index }) => taskId === task && order.before(index, target.index));
+    plan.doing(task).filter(({ index }) => order.before(index, target.index));
   const between = ({ index }: Operation): Operation[] =>
     powering.filter((gate) => order.mayFallBetween(index, gate.index, target.index));
   const lasting = (task: SafeStep): Operation[] => earlier(task).filter((one) => between(one).length === 0);

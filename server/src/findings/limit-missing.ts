@@ -46,7 +46,7 @@ operations:
     }
     const { vehicle } = plan;
     if (!vehicle) return;
-    const bake = plan.operations.find(({ taskId }) => taskId === 'bake');
+    const bake = plan.doing('bake')[0];
     const bakeStated = ['temperature', 'time'].some((key) => vehicle.node.get('bake-limit')?.entry(key));
     if (bake && !bakeStated) {
       yield {
@@ -56,7 +56,7 @@ operations:
         trace: [at(bake, `${named(bake)} happens here`)],
       };
     }
-    const isolation = plan.operations.find(({ taskId }) => taskId === 'isolate');
+    const isolation = plan.doing('isolate')[0];
     if (isolation && !vehicle.node.entry('discharge-wait')) {
       yield {
         at: vehicle.span,

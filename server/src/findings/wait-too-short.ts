@@ -40,10 +40,10 @@ operations:
   *check({ plan, sequence }) {
     const maker = plan.vehicle?.dischargeWait;
     const computed = computedWait(plan);
-    const isolations = plan.operations.filter(({ taskId }) => taskId === 'isolate');
-    for (const operation of plan.operations) {
-      const { taskId, time, index } = operation;
-      if (taskId !== 'wait' || !isolations.some((one) => sequence.order.before(one.index, index))) continue;
+    const isolations = plan.doing('isolate');
+    for (const operation of plan.doing('wait')) {
+      const { time, index } = operation;
+      if (!isolations.some((one) => sequence.order.before(one.index, index))) continue;
       if (!time) {
         // A time that is there and cannot be read is a finding of its own.
         if (!maker || operation.step.node.entry('time')) continue;

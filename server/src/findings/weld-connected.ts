@@ -7,8 +7,6 @@ import { makingSafe, safeStepsOwed, safetyUnsure } from './high-voltage.ts';
 import { fix, insertBefore } from './mending.ts';
 import { at, listed, named } from './words.ts';
 
-const welding: ReadonlySet<string> = new Set(['weld', 'braze']);
-
 export const weldConnected: Finding = {
   id: 'weld-connected',
   title: 'Welding with a battery connected or a restraint connector bare',
@@ -36,8 +34,7 @@ export const weldConnected: Finding = {
   *check(subject) {
     const { plan } = subject;
     if (safetyUnsure(plan)) return;
-    for (const operation of plan.operations) {
-      if (!welding.has(operation.taskId)) continue;
+    for (const operation of ['weld', 'braze'].flatMap((task) => plan.doing(task))) {
       yield* connected(subject, operation);
       yield* bareRestraints(subject, operation);
     }
@@ -75,13 +72,14 @@ function twelveVoltsOff(
   { plan, sequence: { order } }: Pick<Subject, 'plan' | 'sequence'>,
   target: Operation,
 ): boolean {
-  const back = plan.operations.filter(({ taskId }) => taskId === 'battery-12v-on');
-  return plan.operations.some(
-    ({ taskId, index }) =>
-      taskId === 'battery-12v-off' &&
-      order.before(index, target.index) &&
-      !back.some((one) => order.mayFallBetween(index, one.index, target.index)),
-  );
+  const back = plan.doing('battery-12v-on');
+  return plan
+    .doing('battery-12v-off')
+    .some(
+      ({ index }) =>
+        order.before(index, target.index) &&
+        !back.some((one) => order.mayFallBetween(index, one.index, target.index)),
+    );
 }
 
 /** While the bare connector itself is reported, its welding is not a second mistake. */

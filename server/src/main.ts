@@ -26,6 +26,11 @@ const remote = clientFiles(connection);
 const host: Host = {
   files: {
     read: (uri, roots) => (uri.startsWith('file:') ? nodeFiles : remote).read(uri, roots),
+    async list(roots, most) {
+      const onDisk = roots.filter((root) => root.startsWith('file:'));
+      const elsewhere = roots.filter((root) => !root.startsWith('file:'));
+      return [...(await nodeFiles.list(onDisk, most)), ...(await remote.list(elsewhere, most))];
+    },
   },
   today() {
     const now = new Date();

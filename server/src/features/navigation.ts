@@ -16,6 +16,8 @@ export interface Occurrences {
   readonly references: readonly Range[];
   /** The files in which the name means this thing, read as plans. */
   readonly plans: readonly Plan[];
+  /** Whether a name of the same kind, in one of these files, belongs to the same owner. */
+  matches(name: Name, plan: Plan): boolean;
 }
 
 /** Where the name at `offset` stands, in every loaded file in which it means the same thing. */
@@ -34,7 +36,7 @@ export function occurrencesAt(workspace: Workspace, uri: string, offset: number)
       (other.role === 'definition' ? definitions : references).push(rangeOf(other.span));
     }
   }
-  return { kind, id, here: rangeOf(span), definitions, references, plans: found.plans };
+  return { kind, id, here: rangeOf(span), definitions, references, ...found };
 }
 
 interface Reach {

@@ -90,7 +90,11 @@ const definedAt: Readonly<Partial<Record<SymbolKind, readonly [Kind, readonly (s
 };
 const plainId = schemaAt('repair-plan', ['operations', undefined, 'id']);
 
-function clash(workspace: Workspace, { kind, id, plans }: Occurrences, to: string): string | undefined {
+function clash(
+  workspace: Workspace,
+  { kind, id, plans, matches }: Occurrences,
+  to: string,
+): string | undefined {
   const at = definedAt[kind];
   const schema = at ? schemaAt(...at) : plainId;
   if (schema?.pattern !== undefined && !new RegExp(schema.pattern, 'u').test(to)) {
@@ -104,7 +108,9 @@ function clash(workspace: Workspace, { kind, id, plans }: Occurrences, to: strin
     const used = ownOnly.has(kind) ? [] : plan.scope.used.flatMap(({ uri }) => workspace.plan(uri) ?? []);
     for (const other of [plan, ...used]) {
       // A mention counts too: what led nowhere would now lead here.
-      const taken = namesIn(other).find((one) => one.id === to && alike(one.kind, kind));
+      const taken = namesIn(other).find(
+        (one) => one.id === to && alike(one.kind, kind) && (kind !== 'parameter' || matches(one, other)),
+      );
       if (taken) {
         return `${fileName(other.document.uri)} speaks of a ${kindWords[taken.kind]} called "${to}" already; two things would share one name.`;
       }

@@ -12,11 +12,18 @@ export interface ClientAbilities {
   readonly workspaceFolders: boolean;
   /** Answers `plugward/readFile`: for folders that are not on the server's disk. */
   readonly readsFiles: boolean;
+  /** Has a command that shows places, for lenses. */
+  readonly showsPlaces: boolean;
+  readonly completesSnippets: boolean;
+  readonly markdownCompletion: boolean;
+  readonly preparesRename: boolean;
 }
 
 export function abilitiesOf(params: InitializeParams): ClientAbilities {
   const { workspace, textDocument } = params.capabilities ?? {};
-  const options = params.initializationOptions as { readsFiles?: unknown } | null | undefined;
+  const options = params.initializationOptions as
+    { readsFiles?: unknown; showsPlaces?: unknown } | null | undefined;
+  const item = textDocument?.completion?.completionItem;
   return {
     relatedInformation: textDocument?.publishDiagnostics?.relatedInformation === true,
     markdownHover: textDocument?.hover?.contentFormat?.includes('markdown') === true,
@@ -27,5 +34,9 @@ export function abilitiesOf(params: InitializeParams): ClientAbilities {
     announcesConfigurationChanges: workspace?.didChangeConfiguration?.dynamicRegistration === true,
     workspaceFolders: workspace?.workspaceFolders === true,
     readsFiles: options?.readsFiles === true,
+    showsPlaces: options?.showsPlaces === true,
+    completesSnippets: item?.snippetSupport === true,
+    markdownCompletion: item?.documentationFormat?.includes('markdown') === true,
+    preparesRename: textDocument?.rename?.prepareSupport === true,
   };
 }

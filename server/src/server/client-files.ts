@@ -13,6 +13,11 @@ export function clientFiles(connection: Connection): FileSource {
       });
       return answer.text ?? undefined;
     },
+    async list(roots, most) {
+      if (roots.length === 0) return [];
+      const { uris } = await connection.sendRequest<{ uris: string[] }>('plugward/findFiles', { most });
+      return uris;
+    },
   };
 }
 

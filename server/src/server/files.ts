@@ -17,6 +17,8 @@ export class Files {
   #forgotten = 0;
   #folders: readonly string[];
   #loading: Promise<void> | undefined;
+  /** What the folders held when they were last looked through. */
+  #listed: readonly string[] | undefined;
 
   constructor(context: Context, params: InitializeParams) {
     this.#context = context;
@@ -38,6 +40,7 @@ export class Files {
 
   /** A file was closed, or has changed, come or gone on disk: it is read again if anything refers to it. */
   forget(key: string): void {
+    this.#listed = undefined;
     if (this.#context.documents.get(key)) return;
     this.#forgotten++;
     this.#fromDisk.delete(key);
@@ -46,6 +49,7 @@ export class Files {
   }
 
   forgetAll(): void {
+    this.#listed = undefined;
     for (const key of [...this.#fromDisk]) this.forget(key);
   }
 
@@ -53,6 +57,27 @@ export class Files {
   load(): Promise<void> {
     this.#loading ??= this.#load().finally(() => (this.#loading = undefined));
     return this.#loading;
+  }
+
+  /** Makes the workspace current and complete: every file of its folders is in it. */
+  async loadAll(): Promise<void> {
+    await this.load();
+    const { workspace, documents } = this.#context;
+    this.#listed ??= await this.#list();
+    for (const uri of this.#listed) {
+      const key = keyOf(uri);
+      if (!documents.get(key) && workspace.text(key) === undefined) await this.#read(key);
+    }
+    await this.load();
+  }
+
+  async #list(): Promise<readonly string[]> {
+    try {
+      return await this.#context.host.files.list(this.#folders, mostFiles);
+    } catch (error) {
+      this.#context.report('looking through the folders', error);
+      return [];
+    }
   }
 
   async #load(): Promise<void> {

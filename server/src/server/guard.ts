@@ -11,11 +11,12 @@ export function answering<P, R>(
   name: string,
   otherwise: (params: P) => R,
   handle: (params: P) => R,
+  load: () => Promise<void> = () => session.files.load(),
 ): (params: P, token: CancellationToken) => Promise<R | ResponseError<void>> {
   return async (params, token) => {
     try {
       await session.host.turn();
-      await session.files.load();
+      await load();
       if (token.isCancellationRequested)
         return new ResponseError(LSPErrorCodes.RequestCancelled, 'cancelled');
       return handle(params);
@@ -26,6 +27,15 @@ export function answering<P, R>(
     }
   };
 }
+
+/** The same for what has to know every file of the workspace folders, not only those in use. */
+export const answeringFromAll = <P, R>(
+  session: Session,
+  name: string,
+  otherwise: (params: P) => R,
+  handle: (params: P) => R,
+): ((params: P, token: CancellationToken) => Promise<R | ResponseError<void>>) =>
+  answering(session, name, otherwise, handle, () => session.files.loadAll());
 
 /** The same for what nobody waits for an answer to. */
 export function guarded<A extends unknown[]>(

@@ -15,4 +15,6 @@ export interface FileSource {
    * is no such file or it may not be read.
    */
   read(uri: string, roots: readonly string[]): Promise<string | undefined>;
+  /** URIs of the plans, procedures, lists and sheets in these folders and below them, at most `most`. */
+  list(roots: readonly string[], most: number): Promise<string[]>;
 }

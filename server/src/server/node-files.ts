@@ -1,6 +1,7 @@
-import { readFile, realpath, stat } from 'node:fs/promises';
+import { readdir, readFile, realpath, stat } from 'node:fs/promises';
 import path from 'node:path';
 import { URI } from 'vscode-uri';
+import { kindOf } from '../document/kind.ts';
 import type { FileSource } from './host.ts';
 
 /** Nothing that a shop writes is longer; a larger file is a mistake, and reading it would stall the editor. */
@@ -22,7 +23,26 @@ export const nodeFiles: FileSource = {
       return undefined;
     }
   },
+
+  async list(roots, most) {
+    const found: string[] = [];
+    const visit = async (folder: string): Promise<void> => {
+      const entries = await readdir(folder, { withFileTypes: true }).catch(() => []);
+      for (const entry of entries.sort((a, b) => a.name.localeCompare(b.name))) {
+        if (found.length >= most) return;
+        const file = path.join(folder, entry.name);
+        // Links are not followed: a folder that links to itself would have no end.
+        if (entry.isFile() && kindOf(entry.name)) found.push(URI.file(file).toString());
+        else if (entry.isDirectory() && !skipped.test(entry.name)) await visit(file);
+      }
+    };
+    for (const root of roots) if (root.startsWith('file:')) await visit(pathOf(root));
+    return found;
+  },
 };
+
+/** Folders of tools, in which nobody keeps plans. */
+const skipped = /^(\.|node_modules$)/;
 
 function pathOf(uri: string): string {
   const parsed = URI.parse(uri);

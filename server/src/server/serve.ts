@@ -1,11 +1,23 @@
 import type { Connection, ServerCapabilities } from 'vscode-languageserver';
 import type { Capability } from './capability.ts';
 import { codeActionCapability } from './code-actions.ts';
+import { codeLensCapability } from './code-lens.ts';
+import { completionCapability } from './completion.ts';
 import { foldersCapability } from './folders.ts';
+import { formattingCapability } from './formatting.ts';
 import type { Host } from './host.ts';
 import { hoverCapability } from './hover.ts';
+import { inlayHintsCapability } from './inlay-hints.ts';
+import { linksCapability } from './links.ts';
+import { navigationCapability } from './navigation.ts';
+import { newPlanCapability } from './new-plan.ts';
+import { previewCapability } from './preview.ts';
+import { rangesCapability } from './ranges.ts';
+import { renameCapability } from './renaming.ts';
+import { semanticTokensCapability } from './semantic-tokens.ts';
 import { Session } from './session.ts';
 import { settingsCapability } from './settings.ts';
+import { symbolsCapability } from './symbols.ts';
 import { synchronisationCapability } from './synchronisation.ts';
 import { watchingCapability } from './watching.ts';
 
@@ -16,6 +28,18 @@ const capabilities: readonly Capability[] = [
   watchingCapability,
   hoverCapability,
   codeActionCapability,
+  completionCapability,
+  navigationCapability,
+  renameCapability,
+  symbolsCapability,
+  rangesCapability,
+  semanticTokensCapability,
+  linksCapability,
+  codeLensCapability,
+  inlayHintsCapability,
+  formattingCapability,
+  newPlanCapability,
+  previewCapability,
 ];
 
 /** Answers one client on `connection` until it says `exit`. */

@@ -1,4 +1,5 @@
 import type { Settings } from '../features/check.ts';
+import type { HintSettings } from '../features/hints.ts';
 import { findingIds } from '../findings/registry.ts';
 import type { Context } from './context.ts';
 
@@ -9,6 +10,7 @@ type Level = (typeof levels)[number];
 export class SettingsStore {
   readonly #context: Context;
   #severities: Record<string, Level> = {};
+  #hints: HintSettings = {};
 
   constructor(context: Context, initial: unknown) {
     this.#context = context;
@@ -19,7 +21,18 @@ export class SettingsStore {
     return { today: this.#context.host.today(), severities: this.#severities };
   }
 
+  /** Which inlay hints are asked for. */
+  get hints(): HintSettings {
+    return this.#hints;
+  }
+
   take(section: unknown): void {
+    const hints = (section as { hints?: Record<string, unknown> } | null | undefined)?.hints;
+    this.#hints = {
+      order: hints?.['order'] === true,
+      duration: hints?.['duration'] === true,
+      heat: hints?.['heat'] === true,
+    };
     const { severities, ignored } = readSeverities(section);
     this.#severities = severities;
     if (ignored.length === 0) return;

@@ -1,0 +1,42 @@
+import type { ExtensionContext } from 'vscode';
+import { commands, workspace } from 'vscode';
+import type { BaseLanguageClient, LanguageClientOptions } from 'vscode-languageclient';
+import { explainFinding, linkToPage } from './explain.ts';
+import { languages } from './languages.ts';
+import { newPlan } from './new-plan.ts';
+import { registerPreview } from './preview.ts';
+import { findFiles, readFile } from './read-file.ts';
+import { showPlaces } from './show-places.ts';
+
+/** Starts the client that `create` makes, and offers the commands; the same in the desktop and in a browser. */
+export async function start(
+  context: ExtensionContext,
+  create: (options: LanguageClientOptions) => BaseLanguageClient,
+): Promise<BaseLanguageClient> {
+  const client = create({
+    documentSelector: languages.map((language) => ({ language })),
+    initializationOptions: { readsFiles: true, showsPlaces: true, ...workspace.getConfiguration('plugward') },
+    middleware: {
+      handleDiagnostics(uri, diagnostics, next) {
+        diagnostics.forEach(linkToPage);
+        next(uri, diagnostics);
+      },
+    },
+  });
+  context.subscriptions.push(
+    commands.registerCommand('plugward.restart', async () => {
+      await client.stop();
+      await client.start();
+    }),
+    commands.registerCommand('plugward.explain', (finding: unknown) =>
+      explainFinding(context.extensionUri, finding),
+    ),
+    commands.registerCommand('plugward.newPlan', () => newPlan(client)),
+    commands.registerCommand('plugward.showPlaces', showPlaces),
+    registerPreview(client),
+    client.onRequest('plugward/readFile', readFile),
+    client.onRequest('plugward/findFiles', findFiles),
+  );
+  await client.start();
+  return client;
+}

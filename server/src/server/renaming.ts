@@ -1,0 +1,44 @@
+import { LSPErrorCodes, ResponseError } from 'vscode-languageserver';
+import type { Range, WorkspaceEdit } from 'vscode-languageserver';
+import { prepareRename, rename } from '../features/rename.ts';
+import { placeOf } from './at.ts';
+import type { Capability } from './capability.ts';
+import { toRange, toWorkspaceEdit } from './convert.ts';
+import { answeringFromAll } from './guard.ts';
+
+/** Changes a name everywhere, or says why that cannot be done. */
+export const renameCapability: Capability = {
+  announce: (client) => ({ renameProvider: client.preparesRename ? { prepareProvider: true } : true }),
+  register(session) {
+    const { connection, workspace } = session;
+    connection.onPrepareRename(
+      answeringFromAll(
+        session,
+        'rename',
+        (): { range: Range; placeholder: string } | null => null,
+        (params) => {
+          const place = placeOf(session, params);
+          const found = place && prepareRename(workspace, place.key, place.offset);
+          if (!found) return null;
+          if ('refused' in found) throw new ResponseError(LSPErrorCodes.RequestFailed, found.refused);
+          const range = toRange(session, found.range);
+          return range ? { range, placeholder: found.id } : null;
+        },
+      ),
+    );
+    connection.onRenameRequest(
+      answeringFromAll(
+        session,
+        'rename',
+        (): WorkspaceEdit | null => null,
+        (params) => {
+          const place = placeOf(session, params);
+          const result = place && rename(workspace, place.key, place.offset, params.newName);
+          if (!result) return null;
+          if ('refused' in result) throw new ResponseError(LSPErrorCodes.RequestFailed, result.refused);
+          return toWorkspaceEdit(session, result.edits);
+        },
+      ),
+    );
+  },
+};

@@ -1,0 +1,65 @@
+import type { DocumentSymbol, SymbolInformation } from 'vscode-languageserver';
+import { SymbolKind } from 'vscode-languageserver';
+import { outline, searchSymbols } from '../features/outline.ts';
+import type { OutlineItem } from '../features/outline.ts';
+import { toLocations } from './at.ts';
+import type { Capability } from './capability.ts';
+import { toRange } from './convert.ts';
+import { keyOf } from './documents.ts';
+import { answering, answeringFromAll } from './guard.ts';
+import type { Session } from './session.ts';
+
+const kinds: Readonly<Record<OutlineItem['kind'], SymbolKind>> = {
+  file: SymbolKind.File,
+  section: SymbolKind.Namespace,
+  operation: SymbolKind.Event,
+  procedure: SymbolKind.Module,
+  connector: SymbolKind.Interface,
+  line: SymbolKind.Number,
+  good: SymbolKind.Object,
+  name: SymbolKind.Constant,
+};
+
+/** The outline of a file, and names in all files. */
+export const symbolsCapability: Capability = {
+  announce: () => ({ documentSymbolProvider: true, workspaceSymbolProvider: true }),
+  register(session) {
+    const { connection, workspace } = session;
+    connection.onDocumentSymbol(
+      answering(
+        session,
+        'outline',
+        (): DocumentSymbol[] => [],
+        ({ textDocument }) => symbolsOf(session, outline(workspace, keyOf(textDocument.uri))),
+      ),
+    );
+    connection.onWorkspaceSymbol(
+      answeringFromAll(
+        session,
+        'symbols',
+        (): SymbolInformation[] => [],
+        ({ query }) =>
+          searchSymbols(workspace, query).flatMap(({ name, kind, container, selection }) =>
+            toLocations(session, [selection]).map((location) => ({
+              name,
+              kind: kinds[kind],
+              location,
+              ...(container === '' ? {} : { containerName: container }),
+            })),
+          ),
+      ),
+    );
+  },
+};
+
+function symbolsOf(session: Session, items: readonly OutlineItem[]): DocumentSymbol[] {
+  return items.flatMap((item) => {
+    const range = toRange(session, item.range);
+    const selectionRange = toRange(session, item.selection);
+    if (!range || !selectionRange) return [];
+    const { name, detail, kind, children } = item;
+    return [
+      { name, detail, kind: kinds[kind], range, selectionRange, children: symbolsOf(session, children) },
+    ];
+  });
+}

@@ -1,0 +1,289 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { applyEdits } from '../../server/src/document/text.ts';
+import { describeAt, describeKey, inBothUnits } from '../../server/src/features/describe.ts';
+import { format } from '../../server/src/features/format.ts';
+import { hints } from '../../server/src/features/hints.ts';
+import { lenses } from '../../server/src/features/lenses.ts';
+import { links } from '../../server/src/features/links.ts';
+import { outline, searchSymbols } from '../../server/src/features/outline.ts';
+import type { OutlineItem } from '../../server/src/features/outline.ts';
+import { folds, selectionsAt } from '../../server/src/features/ranges.ts';
+import { schemaAt } from '../../server/src/features/schema.ts';
+import { tokensIn } from '../../server/src/features/tokens.ts';
+import { openAt, placed } from '../support/cursor.ts';
+import { sampleUri, samples, sampleWorkspace, workspaceOf } from '../support/files.ts';
+import { exampleFiles, wholePlan } from '../support/frame.ts';
+
+const one = 'one.repair-plan.yaml';
+const uri = `file:///plans/${one}`;
+const open = (text: string) => workspaceOf({ ...exampleFiles, [one]: text });
+const at = (text: string) => openAt({ ...exampleFiles, [one]: text });
+
+const plan = `plan: X-1
+title: A short one
+# Two lines
+# of comment.
+uses:
+  - ./example.rate-sheet.yaml
+connectors:
+  - id: inverter-dc
+    class: high-voltage-power
+    zone: rear-floor
+    current: { steady: 300 A }
+    resistance:
+      limit: 1 mΩ
+operations:
+  - { id: op10, do: disconnect, connectors: [inverter-dc], time: 0.3 h }
+  - id: op20
+    do: cover
+    connectors: [inverter-dc]
+    using: dummy-plug
+    after: [op10]
+labour:
+  - { for: op10, task: disconnect, hours: 0.3 }
+`;
+
+describe('the outline', () => {
+  test('lists sections, steps, connectors and lines', () => {
+    const print = (items: readonly OutlineItem[], indent = ''): string[] =>
+      items.flatMap(({ name, detail, kind, children }) => [
+        `${indent}${kind} ${name}${detail ? ` — ${detail}` : ''}`,
+        ...print(children, `${indent}  `),
+      ]);
+    expect(print(outline(open(plan), uri))).toEqual([
+      'name plan — X-1',
+      'name title — A short one',
+      'section uses — 1',
+      'section connectors — 1',
+      '  connector inverter-dc — high-voltage power connector · rear-floor',
+      'section operations — 2',
+      '  operation op10 — disconnect · inverter-dc',
+      '  operation op20 — cover · inverter-dc',
+      'section labour — 1',
+      '  line op10 — disconnect · 0.3 h',
+    ]);
+  });
+
+  test('the range of each item holds its selection and its children, in any cut of any sample', () => {
+    const files = samples();
+    const workspace = sampleWorkspace();
+    fc.assert(
+      fc.property(
+        fc.constantFrom(...Object.keys(files)),
+        fc.double({ min: 0, max: 1, noNaN: true }),
+        (name, cut) => {
+          const text = files[name]!.slice(0, Math.round(cut * files[name]!.length));
+          workspace.set(sampleUri(name), text);
+          const visit = (item: OutlineItem): void => {
+            expect(item.range.start).toBeLessThanOrEqual(item.selection.start);
+            expect(item.range.end).toBeGreaterThanOrEqual(item.selection.end);
+            expect(item.name).not.toBe('');
+            for (const child of item.children) {
+              expect(child.range.start).toBeGreaterThanOrEqual(item.range.start);
+              expect(child.range.end).toBeLessThanOrEqual(item.range.end);
+              visit(child);
+            }
+          };
+          outline(workspace, sampleUri(name)).forEach(visit);
+          const ends = tokensIn(workspace, sampleUri(name));
+          ends.forEach((token, i) => expect(token.start).toBeGreaterThanOrEqual(ends[i - 1]?.end ?? 0));
+          folds(workspace, sampleUri(name));
+          lenses(workspace, sampleUri(name));
+          format(workspace, sampleUri(name));
+        },
+      ),
+      { numRuns: 40 },
+    );
+  });
+
+  test('names in all files are found by letters in their order, whole words first', () => {
+    const found = searchSymbols(sampleWorkspace(), 'inlet').map(
+      ({ name, container }) => `${name} in ${container}`,
+    );
+    expect(found[0]).toBe('charge-inlet in kestrel');
+    expect(searchSymbols(sampleWorkspace(), 'isopr').map(({ name }) => name)).toContain(
+      'isolate-and-prove-dead',
+    );
+    expect(searchSymbols(sampleWorkspace(), 'zzz')).toEqual([]);
+  });
+});
+
+test('sections, entries of several lines and comments fold', () => {
+  const text = plan.split('\n');
+  const found = folds(open(plan), uri).map(
+    ({ from, to, comment }) => `${text[from]!.trim()} … ${text[to]!.trim()}${comment ? ' #' : ''}`,
+  );
+  expect(found).toEqual([
+    '# Two lines … # of comment. #',
+    'uses: … - ./example.rate-sheet.yaml',
+    'connectors: … limit: 1 mΩ',
+    '- id: inverter-dc … limit: 1 mΩ',
+    'resistance: … limit: 1 mΩ',
+    'operations: … after: [op10]',
+    '- id: op20 … after: [op10]',
+    'labour: … - { for: op10, task: disconnect, hours: 0.3 }',
+  ]);
+});
+
+test('a selection grows from the word to the file', () => {
+  const { workspace, offset, text } = at(plan.replace('steady: 300', 'steady: ▮300'));
+  expect(
+    selectionsAt(workspace, uri, offset).map(({ start, end }) => text.slice(start, end).split('\n')[0]),
+  ).toEqual([
+    '300 A',
+    'steady: 300 A',
+    '{ steady: 300 A }',
+    'current: { steady: 300 A }',
+    'id: inverter-dc',
+    '- id: inverter-dc',
+    'connectors:',
+    'plan: X-1',
+    'plan: X-1',
+  ]);
+});
+
+test('names and quantities are told apart', () => {
+  const workspace = open(plan);
+  const text = workspace.text(uri)!;
+  const found = tokensIn(workspace, uri).map(
+    ({ start, end, kind, defines }) => `${kind}${defines ? '!' : ''} ${text.slice(start, end)}`,
+  );
+  expect(found).toEqual([
+    'connector! inverter-dc',
+    'zone rear-floor',
+    'quantity 300 A',
+    'quantity 1 mΩ',
+    'operation! op10',
+    'task disconnect',
+    'connector inverter-dc',
+    'quantity 0.3 h',
+    'operation! op20',
+    'task cover',
+    'connector inverter-dc',
+    'consumable dummy-plug',
+    'operation op10',
+    'operation op10',
+    'task disconnect',
+  ]);
+});
+
+test('files, photographs and addresses are links; nothing else is', () => {
+  const workspace = open(`plan: X-1
+uses: [./example.rate-sheet.yaml, ../other/list.connector-list.yaml]
+sources:
+  - { id: S1, title: Invented, where: 'https://plugward.invalid/s1' }
+  - { id: S2, title: Invented, where: section 4.2 }
+  - { id: S3, title: Invented, where: 'javascript:alert(1)' }
+operations: []
+evidence:
+  - { for: op10, photo: ./photos/op10.jpg }
+  - { for: op10, photo: 'command:evil' }
+`);
+  expect(links(workspace, uri).map(({ target }) => target)).toEqual([
+    'file:///plans/example.rate-sheet.yaml',
+    'file:///other/list.connector-list.yaml',
+    'file:///plans/photos/op10.jpg',
+    'https://plugward.invalid/s1',
+  ]);
+});
+
+describe('lenses', () => {
+  test('a plan says what its steps lack', () => {
+    const workspace = open(wholePlan(plan.replace('disconnect, hours', 'lock, hours')));
+    const found = lenses(workspace, uri).map(({ title, range }) => `${placed(workspace, range)}: ${title}`);
+    expect(found[0]).toMatch(/^one:14 operations: \d+ findings?, \d grave$/);
+    expect(found[1]).toBe('one:14 operations: 2 labour lines missing');
+  });
+
+  test('a procedure says who uses it, and where', () => {
+    const workspace = sampleWorkspace();
+    const [lens] = lenses(workspace, sampleUri('isolate.shop-procedure.yaml'));
+    const users = Object.entries(samples()).filter(
+      ([name, text]) => name.includes('.repair-plan.') && text.includes('isolate.shop-procedure.yaml'),
+    );
+    expect(lens!.title).toBe(`used by ${users.length} plans`);
+    expect(lens!.places.length).toBeGreaterThanOrEqual(users.length);
+  });
+});
+
+describe('hints', () => {
+  const all = { order: true, duration: true, heat: true };
+  const shown = (settings: Parameters<typeof hints>[4]): string[] => {
+    const text = plan.replace('    after: [op10]\n', '');
+    return hints(open(text), uri, 0, text.length, settings).map(
+      ({ offset, label }) => text.slice(0, offset).split('\n').at(-1)!.trim().split(' ').at(-1)! + label,
+    );
+  };
+  test('are off unless they are asked for', () => expect(shown({})).toEqual([]));
+  test('say minutes, the step that is waited for, and watts', () => {
+    // P = I²R: 300 A through 1 mΩ is 90 W (common practice, no source; any electricity text has the formula).
+    expect(shown(all)).toEqual(['mΩ ≈ 90 W at 300 A', 'h = 18 min', 'op20 after op10']);
+  });
+});
+
+describe('tidying', () => {
+  const tidy = (text: string): string => {
+    const workspace = open(text);
+    return applyEdits(text, format(workspace, uri));
+  };
+  test.each([
+    [
+      'blanks at line ends go',
+      'plan: X  \noperations: []\t\n# a comment \n',
+      'plan: X\noperations: []\n# a comment\n',
+    ],
+    ['the file ends with one line break', 'plan: X\noperations: []\n\n\n', 'plan: X\noperations: []\n'],
+    ['a line break is added', 'plan: X\noperations: []', 'plan: X\noperations: []\n'],
+    ['the breaks of another system stay', 'plan: X \r\noperations: []', 'plan: X\r\noperations: []\r\n'],
+    [
+      'free text is content',
+      'plan: X\noperations: []\nnote: |\n  a  \n  b\n',
+      'plan: X\noperations: []\nnote: |\n  a  \n  b\n',
+    ],
+    ['a text that is not closed stays', "plan: X \nnote: 'a  \n", "plan: X \nnote: 'a  \n"],
+  ])('%s', (_, before, after) => {
+    expect(tidy(before)).toBe(after);
+    expect(tidy(after)).toBe(after);
+  });
+  test('the samples are tidy already', () => {
+    for (const name of Object.keys(samples())) expect(format(sampleWorkspace(), sampleUri(name))).toEqual([]);
+  });
+});
+
+describe('descriptions', () => {
+  test.each([
+    // 125 °C = 257 °F and 140 °F = 60 °C: exact by the definition of the Fahrenheit scale, °F = 9/5 °C + 32.
+    ['temperature', '125 °C', '125 °C (257 °F)'],
+    ['temperature', '140 °F', '140 °F (60 °C)'],
+    ['time', '0.3 h', '0.3 h (18 min)'],
+    ['time', '90 min', '90 min (1.5 h)'],
+    ['current', '180 A', '180 A'],
+  ] as const)('%s %s', (name, written, said) => expect(inBothUnits(name, written)).toBe(said));
+
+  test.each([
+    ['a key', 'op20\n    d▮o: cover', '**do** · The task that is done.'],
+    ['a connector', 'connectors: [▮inverter-dc], time', 'high-voltage power connector, in rear-floor'],
+    ['a task', 'do: ▮cover', 'Raises knocks in its zone'],
+    ['a quantity', 'time: ▮0.3 h', '**0.3 h (18 min)**'],
+    ['a consumable', 'using: du▮mmy-plug', 'Not charged on the estimate'],
+    ['an operation', 'after: [op▮10]', 'It waits for nothing.'],
+  ])('%s', (_, marked, said) => {
+    const text = plan.replace(marked.replace('▮', ''), marked);
+    expect(text).toContain('▮');
+    const { workspace, offset } = at(text);
+    expect(describeAt(workspace, uri, offset)?.markdown).toContain(said);
+  });
+
+  test('every key of the language has a description and an example', () => {
+    const visit = (path: (string | undefined)[]): void => {
+      const schema = schemaAt('repair-plan', path)!;
+      for (const key of Object.keys(schema.properties ?? {})) {
+        expect(describeKey('repair-plan', [...path, key])).toMatch(/^\*\*.*\*\* · .+[\s\S]*```yaml\n/);
+        visit([...path, key]);
+      }
+      if (schema.items) visit([...path, undefined]);
+    };
+    visit([]);
+  });
+});

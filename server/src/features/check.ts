@@ -124,6 +124,8 @@ const standsOn: Readonly<Record<Ground, readonly string[]>> = {
   order: ['uses', 'zones', 'connectors', 'operations'],
   lines: ['uses', 'operations', 'labour', 'materials', 'evidence'],
   findings: ['uses', 'zones', 'connectors', 'operations', 'labour', 'materials', 'accepted'],
+  safety: ['uses', 'vehicle', 'zones', 'connectors', 'operations'],
+  readings: ['uses', 'vehicle', 'connectors', 'measurements'],
   proof: ['uses', 'vehicle', 'zones', 'connectors', 'operations', 'measurements', 'sign-offs'],
 };
 
@@ -137,6 +139,6 @@ function applies(finding: Finding, plan: Plan, subject: Subject): boolean {
       problem !== 'key-twice' && !contained && (section === undefined || needed.includes(section)),
   );
   if (needed.length > 0 && damaged) return false;
-  const ordered = finding.ground === 'order' || finding.ground === 'proof';
+  const ordered = ['order', 'safety', 'proof'].includes(finding.ground);
   return !ordered || (!subject.sequence.order.circle && !plan.tooMany);
 }

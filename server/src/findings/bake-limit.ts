@@ -21,7 +21,7 @@ export const bakeLimit: Finding = {
   source:
     "Newton's law of cooling (OpenStax Calculus) for one body with one time constant; the outside of a pack is warmer than this. The limit is the maker's: there is no public one and no built-in one.",
   kinds: plansOnly,
-  ground: 'proof',
+  ground: 'safety',
   example: {
     wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, bake-limit: { temperature: 60 °C, time: 30 min } }
 operations:

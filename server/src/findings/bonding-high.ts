@@ -14,7 +14,7 @@ export const bondingHigh: Finding = {
   todo: 'Clean the contact to bare metal, tighten it as the maker states, and measure again with at least 0.2 A.',
   source: `UN R100, 5.1.2.2 (below 0.1 Ω, measured with at least 0.2 A). ${scopeOfVehicleRules}`,
   kinds: plansOnly,
-  ground: 'proof',
+  ground: 'readings',
   example: {
     wrong: `operations: []
 measurements:

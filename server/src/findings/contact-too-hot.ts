@@ -31,8 +31,8 @@ measurements:
   - { connector: inverter-dc, method: four-wire, value: 0.31 mΩ }
 `,
   },
-  *check({ plan, sequence }) {
-    for (const one of heated(plan, sequence)) {
+  *check(subject) {
+    for (const one of heated(subject)) {
       const { connector, estimate, row, basis, place } = one;
       const { temperatureClass: rated, current } = connector;
       if (!rated || !current.steady) continue;

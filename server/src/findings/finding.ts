@@ -48,7 +48,7 @@ export interface Report {
 }
 
 /** What a check stands on. When that part of the text cannot be read, the check is silent. */
-export type Ground = 'text' | 'names' | 'order' | 'lines' | 'proof' | 'findings';
+export type Ground = 'text' | 'names' | 'order' | 'lines' | 'safety' | 'readings' | 'proof' | 'findings';
 
 /** An example on a finding's page: lines put into a small complete plan. */
 export interface Example {

@@ -20,7 +20,7 @@ export const gloveClass: Finding = {
   todo: 'Use gloves of a class above the voltage, in date and tested for leaks before use. Write the class in quotes: class 00 is not class 0.',
   source: `${gloveSource} (class 00: 500 V AC, 750 V DC; 0: 1,000 and 1,500; 1: 7,500 and 11,250; 2: 17,000 and 25,500; 3: 26,500 and 39,750; 4: 36,000 and 54,000).`,
   kinds: plansOnly,
-  ground: 'proof',
+  ground: 'safety',
   example: {
     wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 800 V }
 operations:

@@ -31,10 +31,10 @@ measurements:
   - { connector: inverter-dc, method: four-wire, value: 0.31 mΩ }
 `,
   },
-  *check({ plan, sequence }) {
-    for (const one of heated(plan, sequence)) {
+  *check(subject) {
+    for (const one of heated(subject)) {
       const { connector, estimate, row, basis, place } = one;
-      const budget = connector.heatBudget ?? plan.heatBudget;
+      const budget = connector.heatBudget ?? subject.plan.heatBudget;
       const { steady } = connector.current;
       if (!budget || !steady || row.steady === undefined || !exceeds(row.steady, budget.si)) continue;
       const room = estimate.largestResistance.forBudget;

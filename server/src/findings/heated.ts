@@ -2,10 +2,12 @@ import type { HeatEstimate, HeatRow } from '../heat/estimate.ts';
 import { heatOf, readingOf } from '../heat/of-connector.ts';
 import type { Span } from '../document/text.ts';
 import { rangeOf } from '../document/text.ts';
-import type { Plan } from '../plan/plan.ts';
+import type { Measurement } from '../plan/plan.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Quantity } from '../plan/read.ts';
-import type { Sequence } from '../sequence/lives.ts';
+import type { Subject } from './finding.ts';
+import { againstLimit } from './readings.ts';
+import type { Reading } from './readings.ts';
 import { mention } from './words.ts';
 
 /** A connector that this plan opens, closes or measures, and the resistance that counts for its heat. */
@@ -20,9 +22,11 @@ export interface Heated {
   readonly place: Span;
 }
 
-export function* heated(plan: Plan, { lives }: Sequence): Generator<Heated> {
-  for (const { connector, operations, unsure } of lives.values()) {
+/** A reading that says nothing about the contact, or is refused as such, is one mistake: its heat is not a second. */
+export function* heated({ plan, sequence, counts }: Subject): Generator<Heated> {
+  for (const { connector, operations, unsure } of sequence.lives.values()) {
     const reading = readingOf(plan, connector.id);
+    if (reading && isRefused(reading, connector, counts)) continue;
     const resistance = reading?.value ?? connector.resistance.limit;
     if (!resistance || unsure || (!reading && operations.length === 0)) continue;
     const basis = reading ? 'measured' : 'limit';
@@ -40,3 +44,9 @@ export const atResistance = ({ connector, basis, resistance }: Heated): string =
   basis === 'measured'
     ? `${connector.id} at its ${resistance.text}`
     : `${connector.id} at its limit of ${resistance.text}`;
+
+function isRefused(reading: Measurement, connector: Connector, counts: Subject['counts']): boolean {
+  if (reading.method === 'two-wire') return true;
+  const judged = reading.value && againstLimit(reading as Reading, connector);
+  return judged?.verdict === 'rejected' && counts('resistance-high', { connector: connector.id });
+}

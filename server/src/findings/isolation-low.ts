@@ -16,7 +16,7 @@ export const isolationLow: Finding = {
   todo: 'Do not power the vehicle. Find the fault: a pinched cable, water, debris. Where direct and alternating circuits are joined and the alternating side has no further protection, 500 Ω/V holds for both.',
   source: `UN R100, 5.1.3.1 and 5.1.3.2; ISO 6469-3 and ISO 6469-4:2015. ${scopeOfVehicleRules}`,
   kinds: plansOnly,
-  ground: 'proof',
+  ground: 'readings',
   example: {
     wrong: `operations: []
 measurements:

@@ -14,7 +14,7 @@ export const isolationUnproven: Finding = {
   todo: 'Measure the insulation after closing and locking, before power-up, as the vehicle maker states.',
   source: commonPractice,
   kinds: plansOnly,
-  ground: 'proof',
+  ground: 'safety',
   example: {
     wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }

@@ -32,7 +32,7 @@ export const liveOpening: Finding = {
   source:
     'EN 50110-1 (disconnect, secure, verify dead); NFPA 70E-2024, 120.6, and HSE GS38 (the tester is proven before and after).',
   kinds: plansOnly,
-  ground: 'proof',
+  ground: 'safety',
   example: {
     wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }

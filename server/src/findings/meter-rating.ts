@@ -14,7 +14,7 @@ export const meterRating: Finding = {
   todo: "Use a meter and leads rated for the voltage. Its measuring category (IEC 61010-1) is a mains term; for a traction battery follow the vehicle maker's demand.",
   source: 'IEC 61010-1 (rated voltage of measuring circuits); HSE GS38.',
   kinds: plansOnly,
-  ground: 'proof',
+  ground: 'safety',
   example: {
     wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 800 V }
 operations:

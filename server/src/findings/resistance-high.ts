@@ -14,7 +14,7 @@ export const resistanceHigh: Finding = {
   source:
     'JCGM 106:2012, 8.3 (rejected when the reading breaks the limit by more than its expanded uncertainty U, k = 2); temperature by IEC 60028 where both temperatures are given. The limit itself is the maker’s.',
   kinds: plansOnly,
-  ground: 'proof',
+  ground: 'readings',
   example: {
     wrong: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, resistance: { limit: 0.8 mΩ } }
@@ -40,7 +40,7 @@ measurements:
       yield {
         at: reading.value.span,
         connector: connector.id,
-        message: `${connector.id} measures ${readingText(reading)}${at}, above its limit of ${limit.text}: it overheats at drive current. Clean or renew the contacts as the maker states, close and measure again.`,
+        message: `${connector.id} measures ${readingText(reading)}${at}, above its limit of ${limit.text}: it may overheat at drive current. Clean or renew the contacts as the maker states, close and measure again.`,
         trace: [{ at: limit.span, message: `the limit: ${limit.text}; ${rule}` }],
       };
     }

@@ -14,7 +14,7 @@ export const resistanceUndecided: Finding = {
   source:
     'JCGM 106:2012, 8.3: guard band w = U (k = 2); accepted only up to limit − U. Other rules are in use (ISO 14253-1:2017 asks 1.65 u).',
   kinds: plansOnly,
-  ground: 'proof',
+  ground: 'readings',
   example: {
     wrong: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, resistance: { limit: 0.8 mΩ } }

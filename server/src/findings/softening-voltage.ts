@@ -30,8 +30,8 @@ measurements:
   - { connector: inverter-dc, method: four-wire, value: 0.12 mΩ }
 `,
   },
-  *check({ plan, sequence }) {
-    for (const one of heated(plan, sequence)) {
+  *check(subject) {
+    for (const one of heated(subject)) {
       const { connector, row, place, basis } = one;
       const { plating, current } = connector;
       const { softening: reach, dropAtPeak } = row;

@@ -12,7 +12,7 @@ export const twoWire: Finding = {
   source:
     'Four-terminal sensing (texts on electrical measurement); IEC 60512-2-1 and ASTM B539 measure contact resistance by current and voltage leads of their own.',
   kinds: plansOnly,
-  ground: 'proof',
+  ground: 'readings',
   example: {
     wrong: `operations: []
 measurements:

@@ -24,7 +24,7 @@ export const waitTooShort: Finding = {
   todo: "Wait at least the maker's time, then prove dead.",
   source: `60 V DC: UN R100 and ISO 6469-3, voltage class A. t = RC ln(V0/60 V): OpenStax College Physics. ${scopeOfVehicleRules}`,
   kinds: plansOnly,
-  ground: 'proof',
+  ground: 'safety',
   example: {
     wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, discharge-wait: 5 min }
 operations:

@@ -17,7 +17,7 @@ export const weldConnected: Finding = {
   todo: 'Isolate the high-voltage system and disconnect the 12 V battery before welding, as the vehicle maker states; cover the restraint connectors near it.',
   source: commonPractice,
   kinds: plansOnly,
-  ground: 'proof',
+  ground: 'safety',
   example: {
     wrong: `operations:
   - { id: op50, do: weld, zone: quarter-left }

@@ -1,7 +1,6 @@
-import { randomBytes } from 'node:crypto';
 import type { Disposable, TextDocument, TextEditor, WebviewPanel } from 'vscode';
 import { commands, Range, Selection, TextEditorRevealType, ViewColumn, window, workspace } from 'vscode';
-import type { LanguageClient } from 'vscode-languageclient/node';
+import type { BaseLanguageClient } from 'vscode-languageclient';
 import { previewScript } from './preview-script.ts';
 
 const previewed: readonly string[] = ['plugward-repair-plan', 'plugward-shop-procedure'];
@@ -10,7 +9,7 @@ const previewed: readonly string[] = ['plugward-repair-plan', 'plugward-shop-pro
 const quiet = 120;
 
 /** Registers the command that opens the preview beside the text; there is one panel, and it follows the editor. */
-export function registerPreview(client: LanguageClient): Disposable {
+export function registerPreview(client: BaseLanguageClient): Disposable {
   let preview: Preview | undefined;
   const command = commands.registerCommand('plugward.preview', () => {
     const document = window.activeTextEditor?.document;
@@ -27,14 +26,14 @@ interface Message {
 }
 
 class Preview implements Disposable {
-  readonly #client: LanguageClient;
+  readonly #client: BaseLanguageClient;
   readonly #panel: WebviewPanel;
   readonly #subscriptions: Disposable[] = [];
   #document: TextDocument | undefined;
   #timer: ReturnType<typeof setTimeout> | undefined;
   #asked = 0;
 
-  constructor(client: LanguageClient, closed: () => void) {
+  constructor(client: BaseLanguageClient, closed: () => void) {
     this.#client = client;
     this.#panel = window.createWebviewPanel(
       'plugward.preview',
@@ -42,7 +41,7 @@ class Preview implements Disposable {
       { viewColumn: ViewColumn.Beside, preserveFocus: true },
       { enableScripts: true, localResourceRoots: [] },
     );
-    this.#panel.webview.html = shell(randomBytes(16).toString('base64'));
+    this.#panel.webview.html = shell(crypto.randomUUID());
     this.#subscriptions.push(
       this.#panel.webview.onDidReceiveMessage((message: Message) => this.#hear(message)),
       workspace.onDidChangeTextDocument(({ document }) => {

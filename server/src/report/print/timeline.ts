@@ -191,7 +191,7 @@ class Timeline {
       for (const tick of ticks) {
         const x = this.#x(tick * unit.size);
         parts.push(segment(x, top, x, bottom, 'grid'));
-        if (x < right - widthOf(label) * 1.15) parts.push(text(x + 3, 16, `${tick} ${unit.name}`, 'small'));
+        if (x < right - widthOf(label) * 1.3) parts.push(text(x + 3, 16, `${tick} ${unit.name}`, 'small'));
       }
       parts.push(text(right, 16, label, 'strong', 'end'));
     }

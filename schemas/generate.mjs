@@ -94,7 +94,12 @@ const items = 'https://plugward.invalid/entries/';
 // A validator for each kind, and one for the entries of each top-level list: an edit re-validates its own entry only.
 const validators = {};
 for (const kind of kinds) {
-  ajv.addSchema(schemas[kind]);
+  // The validators carry their schema for messages; its prose would only make them heavier to load.
+  const terse = structuredClone(schemas[kind]);
+  walk(terse, (object) => {
+    for (const key of ['description', 'title', '$comment']) if (typeof object[key] === 'string') delete object[key];
+  });
+  ajv.addSchema(terse);
   validators[camel(kind)] = schemas[kind].$id;
   for (const [key, schema] of Object.entries(schemas[kind].properties)) {
     if (!isList(schema)) continue;

@@ -1,5 +1,6 @@
 import type { Document } from '../document/document.ts';
 import type { MapNode, ListNode } from '../document/node.ts';
+import { perNode } from '../document/per-node.ts';
 import type { Span } from '../document/text.ts';
 import type { Operation as RawOperation } from '../generated/repair-plan.ts';
 import type { QuantityName } from '../document/quantity.ts';
@@ -185,13 +186,10 @@ class Expander {
   }
 
   #operation(step: Step, planStep: Step, block: Block): Ends {
-    const { node } = step;
     const index = this.#node();
-    const taskId = readText(node.get('do'), block.bindings)?.value ?? '';
-    const connectors = readIds(node.get('connectors'), block.bindings);
-    const zones = readIds(node.get('zone'), block.bindings).map(({ value }) => value);
-    const half = node.get('halves')?.value ?? 'both';
-    const nearby = connectors.flatMap(({ value }) => this.scope.connectors.get(value)?.zone ?? []);
+    const { taskId, connectors, zones, halves, using, by, time } = factsOf(step.node, block.bindings);
+    const nearby =
+      zones.length > 0 ? [] : connectors.flatMap(({ value }) => this.scope.connectors.get(value)?.zone ?? []);
     this.#operations.push({
       index,
       id: block.prefix + step.id,
@@ -201,11 +199,11 @@ class Expander {
       task: this.scope.tasks.get(taskId),
       taskId,
       connectors,
-      halves: half === 'both' ? bothHalves : [half],
+      halves,
       zones: zones.length > 0 ? zones : [...new Set(nearby)],
-      using: readIds(node.get('using'), block.bindings),
-      by: readText(node.get('by'), block.bindings),
-      time: readQuantity('time', node.get('time'), block.bindings),
+      using,
+      by,
+      time,
       bindings: block.bindings,
     });
     return { head: index, tail: index };
@@ -216,14 +214,45 @@ function readSteps({ document, list, bindings, caller }: Block): Step[] {
   const steps: Step[] = [];
   list.items.forEach((node, position) => {
     if (node.bad || node.kind !== 'map') return;
-    const id = node.get('id');
-    if (!id) return;
-    const after = node.entry('after') ? readIds(node.get('after'), bindings) : undefined;
-    const follows = readText(node.get('follow'), bindings);
-    steps.push({ id: id.value, span: id.span, node, position, list, document, after, follows, caller });
+    const { id, after, follows } = factsOf(node, bindings);
+    if (id)
+      steps.push({ id: id.value, span: id.span, node, position, list, document, after, follows, caller });
   });
   return steps;
 }
+
+/** What the line of a step says, whatever stands around it. */
+interface Facts extends Pick<
+  Operation,
+  'taskId' | 'connectors' | 'zones' | 'halves' | 'using' | 'by' | 'time'
+> {
+  readonly id: At<string> | undefined;
+  readonly after: Step['after'];
+  readonly follows: Step['follows'];
+}
+
+function readFacts(node: MapNode<RawOperation>, bindings: Bindings): Facts {
+  const half = node.get('halves')?.value ?? 'both';
+  return {
+    id: node.get('id'),
+    after: node.entry('after') ? readIds(node.get('after'), bindings) : undefined,
+    follows: readText(node.get('follow'), bindings),
+    taskId: readText(node.get('do'), bindings)?.value ?? '',
+    connectors: readIds(node.get('connectors'), bindings),
+    zones: readIds(node.get('zone'), bindings).map(({ value }) => value),
+    halves: half === 'both' ? bothHalves : [half],
+    using: readIds(node.get('using'), bindings),
+    by: readText(node.get('by'), bindings),
+    time: readQuantity('time', node.get('time'), bindings),
+  };
+}
+
+const unbound: Bindings = new Map();
+const ownFacts = perNode((node: MapNode<RawOperation>) => readFacts(node, unbound));
+
+/** A plan's own lines say the same in every text; a procedure's depend on what the call fills in. */
+const factsOf = (node: MapNode<RawOperation>, bindings: Bindings): Facts =>
+  bindings.size === 0 ? ownFacts(node) : readFacts(node, bindings);
 
 /** What the parameters of a procedure stand for in one call: what the plan fills in, else the default. */
 function bind(procedure: Document<'shop-procedure'>, step: Step, outer: Bindings): Bindings {

@@ -1,4 +1,5 @@
 import type { Document } from '../document/document.ts';
+import { perNode } from '../document/per-node.ts';
 import type { ListNode, MapNode } from '../document/node.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
 import { expand } from './operations.ts';
@@ -86,41 +87,49 @@ export function buildPlan(scope: Scope): Plan {
     operation: (id) => byId.get(id),
     operationsOf: (step) => byStep.get(step) ?? [],
     doing: (task) => byTask.get(task) ?? [],
-    labour: lines(root?.get('labour'), (node) => ({
-      node,
-      for: readIds(node.get('for')),
-      task: readText(node.get('task')),
-      hours: asNumber(node.get('hours')?.value),
-    })),
-    materials: lines(root?.get('materials'), (node) => ({
-      node,
-      for: readIds(node.get('for')),
-      item: readText(node.get('item')),
-      quantity: asNumber(node.get('quantity')?.value),
-    })),
-    measurements: lines(root?.get('measurements'), (node) => {
-      const connector = readText(node.get('connector'));
-      return (
-        connector && {
-          node,
-          connector,
-          kind: node.get('kind')?.value ?? 'contact-resistance',
-          method: node.get('method')?.value,
-          value: readQuantity('resistance', node.get('value')),
-          uncertainty: readQuantity('resistance', node.get('uncertainty')),
-          at: readQuantity('temperature', node.get('at')),
-        }
-      );
-    }),
-    accepted: lines(root?.get('accepted'), (node) => {
-      const finding = readText(node.get('finding'));
-      return finding && { node, finding, at: readText(node.get('at')), until: readText(node.get('until')) };
-    }),
+    labour: lines(root?.get('labour'), readLabour),
+    materials: lines(root?.get('materials'), readMaterial),
+    measurements: lines(root?.get('measurements'), readMeasurement),
+    accepted: lines(root?.get('accepted'), readAcceptance),
     heatBudget: readQuantity('power', root?.get('heat-budget')),
     vehicle: readVehicle(root),
     signed: lines(root?.get('sign-offs'), (node) => node.get('role')?.value),
   };
 }
+
+const readLabour = perNode((node: LabourLine['node']): LabourLine => ({
+  node,
+  for: readIds(node.get('for')),
+  task: readText(node.get('task')),
+  hours: asNumber(node.get('hours')?.value),
+}));
+
+const readMaterial = perNode((node: MaterialLine['node']): MaterialLine => ({
+  node,
+  for: readIds(node.get('for')),
+  item: readText(node.get('item')),
+  quantity: asNumber(node.get('quantity')?.value),
+}));
+
+const readMeasurement = perNode((node: Measurement['node']): Measurement | undefined => {
+  const connector = readText(node.get('connector'));
+  return (
+    connector && {
+      node,
+      connector,
+      kind: node.get('kind')?.value ?? 'contact-resistance',
+      method: node.get('method')?.value,
+      value: readQuantity('resistance', node.get('value')),
+      uncertainty: readQuantity('resistance', node.get('uncertainty')),
+      at: readQuantity('temperature', node.get('at')),
+    }
+  );
+});
+
+const readAcceptance = perNode((node: Acceptance['node']): Acceptance | undefined => {
+  const finding = readText(node.get('finding'));
+  return finding && { node, finding, at: readText(node.get('at')), until: readText(node.get('until')) };
+});
 
 function gather<K, V>(groups: Map<K, V[]>, key: K, value: V): void {
   const group = groups.get(key);
@@ -135,10 +144,12 @@ function lines<T extends object, L>(
   list: ListNode<T> | undefined,
   read: (node: MapNode<T>) => L | undefined,
 ): L[] {
-  return (list?.items ?? []).flatMap((item) => {
+  const found: L[] = [];
+  for (const item of list?.items ?? []) {
     const node = item as unknown as MapNode<T>;
-    if (node.bad || node.kind !== 'map') return [];
+    if (node.bad || node.kind !== 'map') continue;
     const line = read(node);
-    return line === undefined ? [] : [line];
-  });
+    if (line !== undefined) found.push(line);
+  }
+  return found;
 }

@@ -1,4 +1,5 @@
 import type { Document } from '../document/document.ts';
+import { perNode } from '../document/per-node.ts';
 import type { Kind } from '../document/kind.ts';
 import type { Located, MapNode, ScalarNode } from '../document/node.ts';
 import type { Span } from '../document/text.ts';
@@ -107,12 +108,14 @@ export function buildScope(
   const all = [document, ...used];
   const mentions = mentionsOf(document);
   const definitions = new Map<SymbolKind, Map<string, Mention>>();
-  for (const mention of [...mentions, ...used.flatMap((other) => shareable(mentionsOf(other)))]) {
-    if (mention.role !== 'definition') continue;
+  const define = (mention: Mention): void => {
+    if (mention.role !== 'definition') return;
     let ofKind = definitions.get(mention.kind);
     if (!ofKind) definitions.set(mention.kind, (ofKind = new Map()));
     if (!ofKind.has(mention.id)) ofKind.set(mention.id, mention);
-  }
+  };
+  mentions.forEach(define);
+  for (const other of used) shareable(mentionsOf(other)).forEach(define);
   const sheets = all.filter((one) => one.kind === 'rate-sheet') as Document<'rate-sheet'>[];
   return {
     document,
@@ -154,8 +157,16 @@ function readConnectors(all: readonly Document[]): Map<string, Connector> {
       else if (known.every((other) => other.span.origin.uri !== node.span.origin.uri)) known.push(node);
     }
   }
-  return new Map([...nodes].map(([id, list]) => [id, readConnector(id, list)]));
+  return new Map(
+    [...nodes].map(([id, list]) => [
+      id,
+      list.length === 1 ? ownConnector(list[0]!, id) : readConnector(id, list),
+    ]),
+  );
 }
+
+/** Most connectors have one entry; then the connector follows from it alone. */
+const ownConnector = perNode((node: MapNode<RawConnector>, id: string) => readConnector(id, [node]));
 
 function readConnector(id: string, nodes: readonly MapNode<RawConnector>[]): Connector {
   const first = <T>(read: (node: MapNode<RawConnector>) => T | undefined): T | undefined => {

@@ -117,11 +117,13 @@ const rulesBySection = new Map(
 
 /** Every mention of an id in a document, in the order of the text. A `$name` in a procedure mentions a parameter. */
 export function mentionsOf(document: Document): Mention[] {
+  const mentions: Mention[] = [];
   const root = document.root as MapNode<Record<string, unknown>> | undefined;
-  return (root?.entries ?? []).flatMap(({ key, value }) => {
+  for (const { key, value } of root?.entries ?? []) {
     const parts = value.kind === 'list' ? (value.items as readonly AnyNode[]) : [value];
-    return parts.flatMap((part) => mentionsIn(part, document.kind, key));
-  });
+    for (const part of parts) mentions.push(...mentionsIn(part, document.kind, key));
+  }
+  return mentions;
 }
 
 /** The mentions in one top-level value, or in one item of a top-level list. */

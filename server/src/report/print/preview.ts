@@ -14,7 +14,7 @@ const previewStyle = `
 :root{color-scheme:light dark;--ink:var(--vscode-editor-foreground);--muted:var(--vscode-descriptionForeground,var(--vscode-editor-foreground));--paper:var(--vscode-editor-background);--hair:var(--vscode-widget-border,var(--vscode-editorIndentGuide-background1,#8888));--faint:color-mix(in srgb,var(--ink) 18%,transparent);
 --plugward-ink:var(--ink);--plugward-muted:var(--muted);--plugward-grid:var(--faint);--plugward-paper:var(--paper);--plugward-peak:var(--vscode-editorWarning-foreground,#b23a17)}
 html,body{background:var(--paper)}
-body{margin:0;padding:10px 14px 24px;max-width:72em;font-family:var(--vscode-font-family);font-size:var(--vscode-font-size);line-height:1.4}
+body{margin:0;padding:10px 14px 24px;max-width:72em;font-family:var(--vscode-font-family);font-size:var(--vscode-font-size);line-height:1.4;overflow-wrap:break-word}
 h1{font-size:1.5em;margin:0}h2{font-size:1.15em}.label,dt,th,.note,.beside{font-size:.86em}
 .summary{margin:2px 0 12px}
 .picture{overflow-x:auto}.picture svg{min-width:640px}
@@ -23,6 +23,8 @@ tr.lit>td{background:var(--vscode-editor-lineHighlightBackground,color-mix(in sr
 tr.lit>td:first-child{box-shadow:inset 3px 0 var(--vscode-focusBorder,var(--ink))}
 [data-from]:focus-visible{outline:1px solid var(--vscode-focusBorder,var(--ink));outline-offset:1px}
 .newpage{break-before:auto}
+.steps .who,.steps .time,.steps .sig,.steps .no{width:auto}
+@media(max-width:720px){.steps .sig{display:none}.tags{grid-template-columns:1fr}.write{white-space:normal;flex-wrap:wrap}.step{white-space:normal}}
 `.replaceAll('\n', '');
 
 export interface PreviewOptions {

@@ -1,6 +1,6 @@
 import { quantityText } from '../heat/text.ts';
 import { judge } from '../heat/uncertainty.ts';
-import { insulationPerVolt } from '../plan/electrical-safety.ts';
+import { highVoltageAbove, insulationPerVolt } from '../plan/electrical-safety.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
 import { kindWords, scopeOfVehicleRules, voltageAt, voltageKind } from './high-voltage.ts';
@@ -32,7 +32,7 @@ measurements:
     for (const reading of standingReadings(plan, 'insulation')) {
       const { connector, value, uncertainty } = reading;
       const voltage = voltageAt(plan, plan.scope.connectors.get(connector.value));
-      if (!voltage) continue;
+      if (!voltage || voltage.si <= highVoltageAbove[kind]) continue;
       const limit = insulationPerVolt[kind] * voltage.si;
       const guard = uncertainty && Math.abs(uncertainty.si);
       const { verdict, rule } = judge(value.si, guard, limit, 'at-least');

@@ -16,9 +16,9 @@ const verbs: Readonly<Record<SafeStep, string>> = {
 };
 
 const proofWords: Readonly<Record<string, string>> = {
-  before: 'only before',
-  after: 'only after',
-  'not-proven': 'not at all',
+  before: 'proves the meter only before the reading',
+  after: 'proves the meter only after the reading',
+  'not-proven': 'uses a meter that is not proven on a known source',
 };
 
 export const liveOpening: Finding = {
@@ -88,12 +88,12 @@ export const liveOpening: Finding = {
     }
     for (const [proof, opening] of unprovenMeters) {
       const stated = proof.step.node.get('meter-proven')?.value;
-      const how = stated === undefined ? undefined : proofWords[stated];
+      const wrong = stated === undefined ? undefined : proofWords[stated];
       yield {
         at: proof.span,
         operation: proof.id,
-        severity: how ? 'error' : 'warning',
-        message: `${named(proof)} ${how ? `has the meter proven ${how}` : 'does not say that the meter is proven'}${how === 'not at all' || !how ? ' on a known source before and after' : ' the reading'}; a meter that fails shows a live circuit as dead. Prove it before and after, and write \`meter-proven: before-and-after\`.`,
+        severity: wrong ? 'error' : 'warning',
+        message: `${named(proof)} ${wrong ?? 'does not say that the meter is proven'}; one that fails shows a live circuit as dead. Prove it on a known source before and after, and write \`meter-proven: before-and-after\`.`,
         trace: [at(opening, `${named(opening)} relies on this proof`)],
         fixes: () =>
           proof.step === proof.planStep

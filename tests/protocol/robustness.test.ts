@@ -3,6 +3,24 @@ import { fileUri } from './client.ts';
 import type { TestClient } from './client.ts';
 import { faultyPlan, startClient } from './folder.ts';
 
+/** What asks about a text and changes nothing. */
+const language = [
+  'completion',
+  'definition',
+  'references',
+  'documentHighlight',
+  'prepareRename',
+  'rename',
+  'documentSymbol',
+  'foldingRange',
+  'selectionRange',
+  'semanticTokens/full',
+  'documentLink',
+  'codeLens',
+  'inlayHint',
+  'formatting',
+].map((name) => `textDocument/${name}`);
+
 const uri = 'untitled:lamp.repair-plan.yaml';
 const position = { line: 6, character: 6 };
 
@@ -80,6 +98,7 @@ describe('whatever a client sends', () => {
     'textDocument/hover',
     'textDocument/codeAction',
     'codeAction/resolve',
+    ...language,
     'textDocument/noSuchThing',
   ];
 
@@ -104,6 +123,9 @@ describe('whatever a client sends', () => {
     for (let length = 0; length <= faultyPlan.length; length++) {
       await client.change(uri, length + 2, { text: faultyPlan.slice(0, length) });
       await client.codeActions(uri, { start: position, end: position });
+      const end = { line: 99, character: 0 };
+      const params = { textDocument: { uri }, position: end };
+      await client.connection.sendRequest('textDocument/completion', params);
     }
     await client.diagnostics(uri, faultyPlan.length + 2);
     expect(client.errors).toEqual([]);

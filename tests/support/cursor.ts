@@ -2,7 +2,7 @@ import type { Workspace } from '../../server/src/workspace/workspace.ts';
 import { workspaceOf } from './files.ts';
 
 /** The cursor in a fixture; it is taken out before the text is read. */
-export const mark = '▮';
+const mark = '▮';
 
 export interface Opened {
   readonly workspace: Workspace;

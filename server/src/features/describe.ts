@@ -48,7 +48,7 @@ export function describeKey(kind: Kind, path: Path): string | undefined {
 }
 
 /** A value as a plan writes it on one line. */
-export function flow(value: unknown, schema: Schema = {}): string {
+function flow(value: unknown, schema: Schema = {}): string {
   if (Array.isArray(value)) return `[${value.map((one) => flow(one)).join(', ')}]`;
   if (value !== null && typeof value === 'object')
     return `{ ${Object.entries(value)

@@ -22,7 +22,7 @@ export function textOf(map: AnyMap | undefined, key: string): string | undefined
 }
 
 /** A key under `with:`: a mention of a parameter of the procedure that is followed. */
-export interface FilledIn extends Mention {
+interface FilledIn extends Mention {
   readonly procedure: string;
 }
 

@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { applyEdits } from '../../server/src/document/text.ts';
 import { check } from '../../server/src/features/check.ts';
 import { fixAll, fixesAt } from '../../server/src/features/fixes.ts';
 import { sampleUri, sampleWorkspace, samples } from '../support/files.ts';
@@ -24,15 +25,20 @@ const planted: Readonly<Record<string, readonly string[]>> = {
 };
 
 describe('the samples', () => {
-  test.each(Object.keys(samples()))('%s shows each planted mistake exactly once, and nothing else', (name) => {
-    expect(found(name).sort()).toEqual([...(planted[name] ?? [])].sort());
-  });
+  test.each(Object.keys(samples()))(
+    '%s shows each planted mistake exactly once, and nothing else',
+    (name) => {
+      expect(found(name).sort()).toEqual([...(planted[name] ?? [])].sort());
+    },
+  );
 
   test.each(Object.keys(planted))('%s: every fix offered leads to no finding of its kind', (name) => {
     const workspace = sampleWorkspace();
     const uri = sampleUri(name);
     const offered = fixesAt(workspace, uri, 0, workspace.text(uri)!.length, { today });
-    expect(new Set(offered.map(({ finding }) => finding)).size).toBe(new Set(planted[name]!.map((one) => one.split(' ')[0])).size);
+    expect(new Set(offered.map(({ finding }) => finding)).size).toBe(
+      new Set(planted[name]!.map((one) => one.split(' ')[0])).size,
+    );
     for (const { finding } of offered) {
       const fixed = fixAll(workspace, uri, { unsafe: true, finding }, { today });
       const after = workspace.fork();
@@ -41,14 +47,18 @@ describe('the samples', () => {
     }
   });
 
-  test.each(Object.keys(planted))('%s: fixing everything leaves nothing to find, and fixing it again changes nothing', (name) => {
-    const workspace = sampleWorkspace();
-    const uri = sampleUri(name);
-    const fixed = fixAll(workspace, uri, { unsafe: true }, { today });
-    workspace.set(uri, fixed.text);
-    // A photograph of an inserted cover has still to be taken; no fix can.
-    const left = check(workspace, uri, { today }).filter(({ finding }) => finding !== 'evidence-missing');
-    expect(left.map(({ message }) => message)).toEqual([]);
-    expect(fixAll(workspace, uri, { unsafe: true }, { today }).edits).toEqual([]);
-  });
+  test.each(Object.keys(planted))(
+    '%s: fixing everything leaves nothing to find, and fixing it again changes nothing',
+    (name) => {
+      const workspace = sampleWorkspace();
+      const uri = sampleUri(name);
+      const fixed = fixAll(workspace, uri, { unsafe: true }, { today });
+      expect(applyEdits(workspace.text(uri)!, fixed.edits)).toBe(fixed.text);
+      workspace.set(uri, fixed.text);
+      // A photograph of an inserted cover has still to be taken; no fix can.
+      const left = check(workspace, uri, { today }).filter(({ finding }) => finding !== 'evidence-missing');
+      expect(left.map(({ message }) => message)).toEqual([]);
+      expect(fixAll(workspace, uri, { unsafe: true }, { today }).edits).toEqual([]);
+    },
+  );
 });

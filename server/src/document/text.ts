@@ -119,15 +119,22 @@ export interface Change {
   readonly newEnd: number;
 }
 
+/** Blocks are compared as strings first, which is many times faster than unit by unit. */
+const BLOCK = 4096;
+
 /** The smallest single stretch in which two texts differ; undefined when they are equal. */
 export function changeBetween(before: string, after: string): Change | undefined {
   if (before === after) return undefined;
   const most = Math.min(before.length, after.length);
   let start = 0;
+  while (start + BLOCK <= most && before.startsWith(after.slice(start, start + BLOCK), start)) start += BLOCK;
   while (start < most && before.charCodeAt(start) === after.charCodeAt(start)) start++;
+  const left = most - start;
   let same = 0;
+  const blockFromEnd = (text: string): string => text.slice(text.length - same - BLOCK, text.length - same);
+  while (same + BLOCK <= left && blockFromEnd(before) === blockFromEnd(after)) same += BLOCK;
   while (
-    same < most - start &&
+    same < left &&
     before.charCodeAt(before.length - 1 - same) === after.charCodeAt(after.length - 1 - same)
   )
     same++;

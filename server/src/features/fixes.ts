@@ -1,4 +1,5 @@
-import { applyEdits, changeBetween } from '../document/text.ts';
+import { diffLines } from 'diff';
+import { applyEdits } from '../document/text.ts';
 import type { Edit } from '../document/text.ts';
 import type { Fix } from '../findings/finding.ts';
 import { findingById } from '../findings/registry.ts';
@@ -48,7 +49,7 @@ const rounds = 2_000;
 
 /**
  * Mends one finding after the other, checking again in between, until none is left that can be mended.
- * @returns the new text, and one edit that leads from the old text to it (none when nothing was fixed).
+ * @returns the new text, and the edits that lead from the old text to it (none when nothing was fixed).
  */
 export function fixAll(
   workspace: Workspace,
@@ -141,10 +142,25 @@ const keyOf = ({ finding, operation, connector, message }: Diagnosis): string =>
 const count = (diagnoses: readonly Diagnosis[], key: string): number =>
   diagnoses.filter((one) => keyOf(one) === key).length;
 
-/** The smallest single replacement that leads from one text to another. */
+/** The edits, line by line, that lead from one text to another: cursors and folds elsewhere stay where they are. */
 function difference(uri: string, before: string, after: string): Edit[] {
-  const change = changeBetween(before, after);
-  return change
-    ? [{ uri, start: change.start, end: change.end, text: after.slice(change.start, change.newEnd) }]
-    : [];
+  const edits: { uri: string; start: number; end: number; text: string }[] = [];
+  let at = 0;
+  let fresh = true;
+  for (const { value, added, removed } of before === after ? [] : diffLines(before, after)) {
+    if (!added && !removed) {
+      at += value.length;
+      fresh = true;
+      continue;
+    }
+    if (fresh) edits.push({ uri, start: at, end: at, text: '' });
+    fresh = false;
+    const edit = edits.at(-1)!;
+    if (added) edit.text += value;
+    else {
+      at += value.length;
+      edit.end = at;
+    }
+  }
+  return edits;
 }

@@ -72,6 +72,17 @@ export function makingSafe(plan: Plan, { order, gates }: Sequence, target: Opera
   };
 }
 
+/** A proof that the plan has anyway, after all that makes safe, and that `target` could wait for. */
+export const proofToWaitFor = (plan: Plan, sequence: Sequence, target: Operation): Operation | undefined =>
+  plan
+    .doing('prove-dead')
+    .find(
+      (proof) =>
+        proof.planStep !== target.planStep &&
+        !sequence.order.before(target.index, proof.index) &&
+        makingSafe(plan, sequence, proof).missing.every((step) => step === 'prove-dead'),
+    );
+
 /** A step that cannot be read may be one of those that make safe: then nothing is said. */
 export const safetyUnsure = ({ opaque, operations }: Plan): boolean =>
   opaque.length > 0 ||

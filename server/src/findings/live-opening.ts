@@ -1,11 +1,18 @@
 import { setKey } from '../document/edits.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Connector } from '../plan/scope.ts';
-import type { Finding } from './finding.ts';
+import type { Plan } from '../plan/plan.ts';
+import type { Finding, Fix } from './finding.ts';
 import { plansOnly } from './finding.ts';
-import { makingSafe, mayCarryHighVoltage, safeStepsOwed, safetyUnsure } from './high-voltage.ts';
+import {
+  makingSafe,
+  mayCarryHighVoltage,
+  proofToWaitFor,
+  safeStepsOwed,
+  safetyUnsure,
+} from './high-voltage.ts';
 import type { SafeStep } from './high-voltage.ts';
-import { fix, insertBefore } from './mending.ts';
+import { fix, insertBefore, waitFor } from './mending.ts';
 import { at, listed, mention, named } from './words.ts';
 
 const verbs: Readonly<Record<SafeStep, string>> = {
@@ -79,6 +86,7 @@ export const liveOpening: Finding = {
           ...proofs.slice(0, 1).map((proof) => at(proof, `${named(proof)}: the proof that is there`)),
         ],
         fixes: () => [
+          waitForProof(plan, opening, proofToWaitFor(plan, sequence, opening)),
           fix(
             `Make the high-voltage system safe before ${opening.planStep.id}`,
             insertBefore(plan, opening.planStep, safeStepsOwed(plan, missing)),
@@ -107,3 +115,10 @@ export const liveOpening: Finding = {
     }
   },
 };
+
+/** Where the plan proves it dead anyway, the opening only has to wait for that. */
+const waitForProof = (plan: Plan, opening: Operation, proof: Operation | undefined): Fix | undefined =>
+  proof &&
+  fix(`Do ${opening.planStep.id} only after ${proof.planStep.id}`, [
+    waitFor(plan, opening.planStep, [proof.planStep.id]),
+  ]);

@@ -1,10 +1,10 @@
 import type { Operation } from '../plan/operations.ts';
 import { bothHalves } from '../plan/operations.ts';
 import { isTold } from './exposure.ts';
-import type { Finding, Report, Subject } from './finding.ts';
+import type { Finding, Fix, Report, Subject } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
-import { makingSafe, safeStepsOwed, safetyUnsure } from './high-voltage.ts';
-import { fix, insertBefore } from './mending.ts';
+import { makingSafe, proofToWaitFor, safeStepsOwed, safetyUnsure } from './high-voltage.ts';
+import { fix, insertBefore, waitFor } from './mending.ts';
 import { at, listed, named } from './words.ts';
 
 export const weldConnected: Finding = {
@@ -57,6 +57,7 @@ function* connected({ plan, sequence }: Subject, operation: Operation): Generato
     message: `Nothing makes ${named(operation)} wait for ${listed(undone)}: welding current may find its way through control units and cells. Order that before it, as the maker states.`,
     trace: powered.slice(0, 3).map((gate) => at(gate, `${named(gate)} may put the voltage back here`)),
     fixes: () => [
+      waitForBoth({ plan, sequence }, operation, live, on12V),
       fix(
         `Disconnect before ${operation.planStep.id}`,
         insertBefore(plan, operation.planStep, [
@@ -66,6 +67,24 @@ function* connected({ plan, sequence }: Subject, operation: Operation): Generato
       ),
     ],
   };
+}
+
+/** Where the plan disconnects anyway, the welding only has to wait for it. */
+function waitForBoth(
+  { plan, sequence }: Pick<Subject, 'plan' | 'sequence'>,
+  target: Operation,
+  live: boolean,
+  on12V: boolean,
+): Fix | undefined {
+  const steps = [
+    live ? proofToWaitFor(plan, sequence, target) : undefined,
+    on12V
+      ? plan.doing('battery-12v-off').find(({ index }) => !sequence.order.before(target.index, index))
+      : undefined,
+  ].flatMap((step) => step ?? []);
+  if (steps.length < Number(live) + Number(on12V)) return undefined;
+  const ids = [...new Set(steps.map(({ planStep }) => planStep.id))];
+  return fix(`Do ${target.planStep.id} only after ${listed(ids)}`, [waitFor(plan, target.planStep, ids)]);
 }
 
 function twelveVoltsOff(

@@ -1,4 +1,4 @@
-import { parse, stringify } from 'yaml';
+import { parse } from 'yaml';
 import { builtInTasks, soiling } from '../../server/src/plan/tasks.ts';
 import type { Hazard } from '../../server/src/plan/tasks.ts';
 import { Zones } from '../../server/src/plan/zones.ts';
@@ -54,6 +54,16 @@ interface Known {
   'new-seal'?: boolean;
 }
 
+/** A document written plainly, one entry of a list on one line. */
+export const written = (document: object): string =>
+  Object.entries(document)
+    .map(([key, value]) =>
+      Array.isArray(value) && value.length > 0
+        ? `${key}:\n${value.map((entry) => `  - ${JSON.stringify(entry)}\n`).join('')}`
+        : `${key}: ${JSON.stringify(value)}\n`,
+    )
+    .join('');
+
 const list = <T>(value: T | T[] | undefined): T[] => (value === undefined ? [] : ([value].flat() as T[]));
 
 /**
@@ -96,7 +106,7 @@ export function* mutationsOf(files: Readonly<Record<string, string>>, name: stri
       raises(step, soiling, known.get(id)!.zone);
   const threatened = (id: string): boolean => clean.operations.some(soils(id));
 
-  const write = (changed: PlanText): Record<string, string> => ({ ...files, [name]: stringify(changed) });
+  const write = (changed: PlanText): Record<string, string> => ({ ...files, [name]: written(changed) });
   const made = (
     kind: string,
     expects: string,
@@ -186,7 +196,7 @@ export function* mutationsOf(files: Readonly<Record<string, string>>, name: stri
       yield {
         kind: `delete ${task} in a procedure`,
         expects,
-        files: { ...files, [file]: stringify(procedure) },
+        files: { ...files, [file]: written(procedure) },
       };
     }
   }

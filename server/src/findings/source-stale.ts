@@ -48,7 +48,7 @@ operations: []
     for (const node of plan.root?.get('uses')?.items ?? []) {
       if (node.bad) continue;
       const name = node.value.slice(Math.max(node.value.lastIndexOf('/'), node.value.lastIndexOf('\\')) + 1);
-      const file = plan.scope.used.find(({ uri }) => decodeURIComponent(uri).endsWith(`/${name}`));
+      const file = plan.scope.used.find(({ uri }) => decoded(uri).endsWith(`/${name}`));
       // The sheet sets the rule, and is told itself.
       if (!file || file.kind === 'rate-sheet') continue;
       const stale = dated(file).filter(({ consulted }) => old(consulted.value));
@@ -78,3 +78,12 @@ function dated(document: Document): { id: string; consulted: ScalarNode<string> 
 
 const daysBetween = (from: string, to: string): number =>
   Math.floor((Date.parse(to) - Date.parse(from)) / 86_400_000);
+
+/** The address as a person writes it. One that an editor made in its own way is taken as it is. */
+function decoded(uri: string): string {
+  try {
+    return decodeURIComponent(uri);
+  } catch {
+    return uri;
+  }
+}

@@ -166,5 +166,7 @@ function readUses(document: Document): Use[] {
 }
 
 function resolve(from: string, path: string): string {
-  return Utils.resolvePath(Utils.dirname(URI.parse(from)), path.replaceAll('\\', '/')).toString();
+  // Half a character, as a cut through the middle of one leaves it, has no address.
+  const whole = path.replace(/\p{Surrogate}/gu, '\uFFFD').replaceAll('\\', '/');
+  return Utils.resolvePath(Utils.dirname(URI.parse(from)), whole).toString();
 }

@@ -1,0 +1,86 @@
+import fc from 'fast-check';
+import { expect, test } from 'vitest';
+import { applyEdits } from '../../server/src/document/text.ts';
+import { check } from '../../server/src/features/check.ts';
+import type { Diagnosis } from '../../server/src/features/check.ts';
+import { fixAll, fixesAt } from '../../server/src/features/fixes.ts';
+import { findingById } from '../../server/src/findings/registry.ts';
+import { workspaceOf } from '../support/files.ts';
+import type { CleanPlan } from './clean-plans.ts';
+import { damagedPlans } from './damage.ts';
+import { runs, today } from './runs.ts';
+
+const settings = { today };
+const uriOf = ({ name }: CleanPlan): string => `file:///plans/${name}`;
+
+/** Read from nothing: no cache of an earlier reading can help. */
+const checked = (plan: CleanPlan, text: string): Diagnosis[] =>
+  check(workspaceOf({ ...plan.files, [plan.name]: text }), uriOf(plan), settings);
+
+/** What a finding is about, wherever it stands. */
+const about = ({ finding, operation, connector, message }: Diagnosis): string =>
+  [finding, operation ?? '', connector ?? '', (operation ?? connector) ? '' : message].join(' ');
+const times = (found: readonly Diagnosis[], key: string): number =>
+  found.filter((one) => about(one) === key).length;
+const isWriting = (finding: string): boolean => ['text', 'names'].includes(findingById.get(finding)!.ground);
+const newErrors = (before: readonly Diagnosis[], after: readonly Diagnosis[]): string[] => {
+  const known = new Set(before.map(about));
+  return after
+    .filter((one) => one.severity === 'error' && !known.has(about(one)))
+    .map(({ finding, message }) => `${finding}: ${message}`);
+};
+const notes = (text: string): string[] => text.match(/note-\d+/g) ?? [];
+const loneBreaks = (text: string): number => (text.match(/(?<!\r)\n/g) ?? []).length;
+
+test('a fix mends its finding, brings no new error, and leaves everything else as it stands', () => {
+  let offeredInAll = 0;
+  fc.assert(
+    fc.property(damagedPlans, (plan) => {
+      const text = plan.files[plan.name]!;
+      const offered = fixesAt(workspaceOf(plan.files), uriOf(plan), 0, text.length, settings);
+      const before = checked(plan, text);
+      for (const { title, finding, edits, diagnosis } of offered) {
+        offeredInAll++;
+        const fixed = applyEdits(text, edits);
+        const after = checked(plan, fixed);
+        const key = about(diagnosis);
+        expect(times(after, key), `${title}: ${key} is gone`).toBeLessThan(times(before, key));
+        if (!isWriting(finding)) expect(newErrors(before, after), title).toEqual([]);
+        expect(loneBreaks(fixed), title).toBe(text.includes('\r\n') ? 0 : fixed.split('\n').length - 1);
+        // Only what takes an entry out may take the comment on its line along.
+        const taken = new Set(edits.flatMap(({ start, end }) => notes(text.slice(start, end))));
+        if (!/^(Remove|Take) /.test(title))
+          expect(
+            [...taken].filter((note) => !fixed.includes(note)),
+            title,
+          ).toEqual([]);
+        expect(notes(fixed).sort(), title).toEqual(
+          notes(text)
+            .filter((note) => !taken.has(note) || fixed.includes(note))
+            .sort(),
+        );
+      }
+    }),
+    runs(40),
+  );
+  expect(offeredInAll).toBeGreaterThan(20);
+});
+
+test('fixing all brings no new error, and fixing all again changes nothing', () => {
+  fc.assert(
+    fc.property(damagedPlans, (plan) => {
+      const workspace = workspaceOf(plan.files);
+      const text = plan.files[plan.name]!;
+      const before = checked(plan, text);
+      const fixed = fixAll(workspace, uriOf(plan), { unsafe: true }, settings);
+      const after = checked(plan, fixed.text);
+      const writing = before.some(({ finding }) => isWriting(finding));
+      if (!writing) expect(newErrors(before, after)).toEqual([]);
+      expect(applyEdits(text, fixed.edits)).toBe(fixed.text);
+      workspace.set(uriOf(plan), fixed.text);
+      expect(fixAll(workspace, uriOf(plan), { unsafe: true }, settings).edits).toEqual([]);
+      expect(loneBreaks(fixed.text)).toBe(text.includes('\r\n') ? 0 : fixed.text.split('\n').length - 1);
+    }),
+    runs(25),
+  );
+});

@@ -37,9 +37,21 @@ export function check(workspace: Workspace, uri: string, settings: Settings = {}
   return find(workspace, uri, settings).map(({ diagnosis }) => diagnosis);
 }
 
-export function find(workspace: Workspace, uri: string, settings: Settings = {}): Found[] {
+const known = new WeakMap<Plan, { readonly settings: string; readonly found: readonly Found[] }>();
+
+/** The same with the reports. A plan is checked once for the same settings: lenses and fixes ask again. */
+export function find(workspace: Workspace, uri: string, settings: Settings = {}): readonly Found[] {
   const plan = workspace.plan(uri);
   if (!plan) return [];
+  const asked = JSON.stringify([settings.today, settings.severities]);
+  const last = known.get(plan);
+  if (last?.settings === asked) return last.found;
+  const found = findIn(plan, settings);
+  known.set(plan, { settings: asked, found });
+  return found;
+}
+
+function findIn(plan: Plan, settings: Settings): Found[] {
   const severityOf = (finding: Finding): ReportedSeverity | 'off' | undefined =>
     settings.severities?.[finding.id] ?? plan.scope.policy.severities.get(finding.id);
   const isOn = (id: string): boolean => {

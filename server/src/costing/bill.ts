@@ -150,6 +150,7 @@ function makeBill(plan: Plan): Bill {
     return { ...tax, base, amount };
   });
   const due = add(taxes);
+  const handled = connectorsByStep(plan);
   return {
     sheet,
     labour,
@@ -160,7 +161,9 @@ function makeBill(plan: Plan): Bill {
     taxes,
     gross: { amount: net.amount.plus(due.amount), open: net.open + due.open },
     byOperation: divide(labour, materials, sheet, ({ steps }) => steps),
-    byConnector: divide(labour, materials, sheet, ({ steps }) => connectorsOf(plan, steps)),
+    byConnector: divide(labour, materials, sheet, ({ steps }) =>
+      distinct(steps.flatMap((step) => handled.get(step) ?? [])),
+    ),
     byBasis: gather(labour, ({ basis }) => basis),
     byRate: gather(labour, ({ rate }) => rate ?? ''),
     stake: stakeOf(plan, sheet),
@@ -242,10 +245,15 @@ const add = (lines: readonly { readonly amount: Big | undefined }[]): Sum => ({
   open: lines.filter(({ amount }) => amount === undefined).length,
 });
 
-/** The connectors that the operations of a line handle, procedures included. */
-function connectorsOf(plan: Plan, steps: readonly string[]): string[] {
-  const own = plan.operations.filter(({ planStep }) => steps.includes(planStep.id));
-  return distinct(own.flatMap(({ connectors }) => connectors.map(({ value }) => value)));
+/** The connectors that each step of the plan handles, procedures included. */
+function connectorsByStep(plan: Plan): ReadonlyMap<string, readonly string[]> {
+  const handled = new Map<string, string[]>();
+  for (const { planStep, connectors } of plan.operations) {
+    const known = handled.get(planStep.id) ?? [];
+    handled.set(planStep.id, known);
+    known.push(...connectors.map(({ value }) => value));
+  }
+  return handled;
 }
 
 function divide(

@@ -76,19 +76,31 @@ function bakeLimit(plan: Plan): string {
   return `Battery in the booth: ${stated.join(', ')}${source === undefined ? '' : ` (${source})`}.`;
 }
 
+const coverLists = new WeakMap<Plan, ReadonlyMap<Operation, readonly string[]>>();
+
 /** The connectors near a dirty step that may still be open while it runs. */
-function openDuring(plan: Plan, operation: Operation): string[] {
+function openDuring(plan: Plan, operation: Operation): readonly string[] {
+  let lists = coverLists.get(plan);
+  if (!lists) coverLists.set(plan, (lists = listOpen(plan)));
+  return lists.get(operation) ?? [];
+}
+
+function listOpen(plan: Plan): ReadonlyMap<Operation, readonly string[]> {
   const { lives, order, reaching } = sequenceOf(plan);
-  if (order.circle || !operation.task?.raises.some((hazard) => soiling.has(hazard))) return [];
-  return [...lives.values()].flatMap(({ connector, events }) => {
-    if (!reaching(connector.zone, soiling).includes(operation)) return [];
-    const openings = events.filter(({ act }) => act === 'disconnect');
-    const may = openings.some((opened) => {
-      const closed = events.find(
-        (event) => event.act === 'reconnect' && order.before(opened.operation.index, event.operation.index),
-      );
-      return order.mayFallBetween(opened.operation.index, operation.index, closed?.operation.index);
+  const lists = new Map<Operation, string[]>();
+  for (const { connector, events } of lives.values()) {
+    const open = events.flatMap(({ act, operation }, i) => {
+      if (act !== 'disconnect') return [];
+      const closed = events.slice(i).find((event) => event.act === 'reconnect');
+      return [{ from: operation.index, to: closed?.operation.index }];
     });
-    return may ? [connector.id] : [];
-  });
+    if (open.length === 0) continue;
+    for (const dirty of reaching(connector.zone, soiling)) {
+      if (!open.some(({ from, to }) => order.mayFallBetween(from, dirty.index, to))) continue;
+      const known = lists.get(dirty) ?? [];
+      lists.set(dirty, known);
+      known.push(connector.id);
+    }
+  }
+  return lists;
 }

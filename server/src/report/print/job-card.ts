@@ -11,7 +11,7 @@ import { placesOf } from './places.ts';
 import { blankLine, box, planFields, section, sheet, sign, warning } from './sheet.ts';
 import type { PrintOptions } from './sheet.ts';
 import { tags } from './tags.ts';
-import { headOf, listed, plural, roleTitle, someOf, sourcesOf, stepTitle, timeText } from './words.ts';
+import { headOf, listed, plural, roleTitle, sourcesOf, stepTitle, timeText } from './words.ts';
 
 export interface JobCardOptions extends PrintOptions {
   /** Findings of the gravest kind that are still open; with any, the card says that it is not released. */
@@ -135,19 +135,19 @@ function stepTable(plan: Plan, operations: readonly Operation[]): Markup {
       </tr>
     </thead>
     <tbody>
-      ${operations.map((operation) => stepRow(plan, operation, beside.get(operation) ?? []))}
+      ${operations.map((operation) => stepRow(plan, operation, beside.get(operation)))}
     </tbody>
   </table>`;
 }
 
-function stepRow(plan: Plan, operation: Operation, beside: readonly Operation[]): Markup {
+function stepRow(plan: Plan, operation: Operation, beside: Beside | undefined): Markup {
   const note = readText(operation.step.node.get('note'), operation.bindings)?.value;
   return html`<tr${markup(placesOf(plan, [operation]))}>
     <td><span class="box large" role="img" aria-label="to tick when done"></span></td>
     <td class="no"><span class="step">${operation.id}</span></td>
     <td>
       <p>${what(plan, operation)}</p>
-      ${cautionsFor(plan, operation).map(({ sign: kind, text }) => warning(text, kind))}${note !== undefined && html`<p class="note">${note}</p>`}${beside.length > 0 && html`<p class="beside"><b>May run beside</b> ${someOf(beside.map(besideWords), 4)}</p>`}${readings(plan, operation)}
+      ${cautionsFor(plan, operation).map(({ sign: kind, text }) => warning(text, kind))}${note !== undefined && html`<p class="note">${note}</p>`}${beside && besideLine(beside)}${readings(plan, operation)}
     </td>
     <td class="who">${operation.by?.value ?? ''}</td>
     <td class="time">${operation.time?.text ?? ''}</td>
@@ -155,21 +155,38 @@ function stepRow(plan: Plan, operation: Operation, beside: readonly Operation[])
   </tr>`;
 }
 
-const besideWords = ({ planStep, by, task, taskId }: Operation): string =>
-  `${planStep.id} (${by?.value ?? ''}, ${task?.doing ?? taskId})`;
+interface Beside {
+  /** The first few. */
+  readonly named: readonly Operation[];
+  readonly more: number;
+}
 
 /** For each operation those of other people that nothing orders before or after it. */
-function neighbours(plan: Plan, operations: readonly Operation[]): Map<Operation, Operation[]> {
+function neighbours(plan: Plan, operations: readonly Operation[]): ReadonlyMap<Operation, Beside> {
   const { order } = sequenceOf(plan);
   const all = shownOrder(plan).filter(({ by }) => by !== undefined);
-  return new Map(
-    operations.map((one) => [
-      one,
-      one.by === undefined
-        ? []
-        : all.filter((other) => other.by!.value !== one.by!.value && order.unordered(one.index, other.index)),
-    ]),
+  const found = new Map<Operation, Beside>();
+  for (const one of operations) {
+    if (one.by === undefined) continue;
+    const named: Operation[] = [];
+    let more = 0;
+    for (const other of all) {
+      if (other.by!.value === one.by.value || !order.unordered(one.index, other.index)) continue;
+      if (named.length < 4) named.push(other);
+      else more++;
+    }
+    if (named.length > 0) found.set(one, { named, more });
+  }
+  return found;
+}
+
+function besideLine({ named, more }: Beside): Markup {
+  const words = named.map(
+    ({ planStep, by, task, taskId }) => `${planStep.id} (${by?.value ?? ''}, ${task?.doing ?? taskId})`,
   );
+  return html`<p class="beside">
+    <b>May run beside</b> ${more > 0 ? `${words.join(', ')} and ${more} more` : listed(words)}
+  </p>`;
 }
 
 function what(plan: Plan, operation: Operation): Markup {

@@ -14,7 +14,7 @@ import type { PriceSheet, Tax } from './sheet.ts';
 export const roundingRule =
   "Each line is rounded to the currency's smallest unit, half up. Totals add up the rounded lines. Each tax is taken once from the total it is raised on and rounded the same way.";
 
-export type Basis = 'not-included' | 'included' | 'not-stated';
+type Basis = 'not-included' | 'included' | 'not-stated';
 
 /** Why a line has no amount. */
 export type Gap =
@@ -65,7 +65,7 @@ export interface Sum {
   readonly open: number;
 }
 
-export interface TaxCharge extends Tax {
+interface TaxCharge extends Tax {
   readonly base: Big;
   readonly amount: Big | undefined;
 }
@@ -83,7 +83,7 @@ export interface HoursPart extends Sum {
 }
 
 /** A line that the plan owes and that nobody has written. */
-export interface MissingLabour extends Priced {
+interface MissingLabour extends Priced {
   readonly step: Step;
   readonly task: string;
   readonly hours: Big | undefined;
@@ -91,7 +91,7 @@ export interface MissingLabour extends Priced {
   readonly perHour: Big | undefined;
 }
 
-export interface MissingMaterial extends Priced {
+interface MissingMaterial extends Priced {
   readonly step: Step;
   readonly item: string;
   readonly name: string;

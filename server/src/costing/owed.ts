@@ -50,7 +50,7 @@ function linesFor<L extends { readonly for: readonly { readonly value: string }[
 }
 
 /** The labour lines a plan owes, one for each step of its own list that is charged, written or not. */
-export function owedLabour(plan: Plan): OwedLabour[] {
+export const owedLabour = perNode((plan: Plan): readonly OwedLabour[] => {
   const lines = linesFor(plan.labour);
   return plan.steps.flatMap((step) => {
     const own = plan.operationsOf(step);
@@ -88,7 +88,7 @@ export interface OwedMaterial {
 }
 
 /** The material lines a plan owes: one for each consumable that a step uses and the sheet charges. */
-export function owedMaterials(plan: Plan): OwedMaterial[] {
+export const owedMaterials = perNode((plan: Plan): readonly OwedMaterial[] => {
   const owed = new Map<string, { step: Step; item: string; quantity: number }>();
   for (const operation of plan.operations) {
     for (const { value: item } of operation.using) {

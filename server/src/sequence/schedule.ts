@@ -84,7 +84,7 @@ export interface TimedOperation extends Slot {
 }
 
 /** Two steps of one person that the earliest times lay over each other. */
-export type Clash = readonly [TimedOperation, TimedOperation];
+type Clash = readonly [TimedOperation, TimedOperation];
 
 /**
  * The earliest plan that the order alone allows. People are not an order: where one person is asked for in two
@@ -107,7 +107,7 @@ export interface Schedule {
 const longest = 1e12;
 
 /** Whole milliseconds, or undefined for a time that is missing, negative or beyond all sense. */
-export function millisecondsOf({ time }: Operation): number | undefined {
+function millisecondsOf({ time }: Operation): number | undefined {
   const duration = time && Math.round(time.si * 1000);
   return duration !== undefined && duration >= 0 && duration <= longest ? duration : undefined;
 }

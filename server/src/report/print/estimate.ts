@@ -29,7 +29,7 @@ export function estimate(plan: Plan, options: PrintOptions): string {
   return sheet({ kind: 'Estimate', number: head.number, title: head.title, body }, options);
 }
 
-export const basisWords = {
+const basisWords = {
   'not-included': 'not included',
   included: 'included',
   'not-stated': 'not stated',

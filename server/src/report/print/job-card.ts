@@ -1,4 +1,3 @@
-import { classRules } from '../../plan/classes.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
@@ -325,8 +324,3 @@ function signatures(plan: Plan): Content {
     </table>`,
   );
 }
-
-export const classWords = (plan: Plan, connector: string): string => {
-  const known = plan.scope.connectors.get(connector)?.class;
-  return known ? classRules[known].words : 'connector without a class';
-};

@@ -1,9 +1,11 @@
 import { classRules } from '../plan/classes.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Connector, ReportedSeverity } from '../plan/scope.ts';
-import { closings, owedBeforeGate, owedBeforeHandOver } from '../sequence/duties.ts';
-import type { Report, Subject } from './finding.ts';
-import { fix, insertAfter, insertBefore } from './mending.ts';
+import type { Plan } from '../plan/plan.ts';
+import { closings, owedBeforeGate, owedBeforeHandOver, stepsOn } from '../sequence/duties.ts';
+import type { Sequence } from '../sequence/lives.ts';
+import type { Fix, Report, Subject } from './finding.ts';
+import { fix, insertAfter, insertBefore, waitFor } from './mending.ts';
 import type { NewStep } from './mending.ts';
 import { at, listed, mention, named } from './words.ts';
 
@@ -73,9 +75,15 @@ export function* unproven({ plan, sequence }: Subject, duty: Duty): Generator<Re
           fields: duty.wholeVehicle ? [] : [['connectors', `[${ids.join(', ')}]`]],
         };
         const title = duty.title(listed(ids));
+        const ahead =
+          duty.owedBy === 'hand-over'
+            ? gates.filter((gate) => gate === before)
+            : gates.filter(({ index }) => order.before(closing.index, index));
+        const waiting = waitForStep(plan, sequence, closing, connectors, duty.task, ahead);
         if (duty.place === 'before-use') {
           const last = plan.steps.at(-1)!;
           return [
+            waiting,
             before
               ? fix(
                   `${title} before ${before.planStep.id}`,
@@ -84,7 +92,6 @@ export function* unproven({ plan, sequence }: Subject, duty: Duty): Generator<Re
               : fix(`${title} at the end`, insertAfter(plan, last, [step], [])),
           ];
         }
-        const ahead = gates.filter(({ index }) => order.before(closing.index, index));
         const done =
           duty.place === 'after-closing'
             ? []
@@ -95,8 +102,31 @@ export function* unproven({ plan, sequence }: Subject, duty: Duty): Generator<Re
                 .sort((a, b) => order.compare(a.index, b.index));
         const anchor = (done.at(-1) ?? closing).planStep;
         const followers = ahead.map(({ planStep }) => planStep).filter((one) => one !== anchor);
-        return [fix(`${title} after ${anchor.id}`, insertAfter(plan, anchor, [step], followers))];
+        return [waiting, fix(`${title} after ${anchor.id}`, insertAfter(plan, anchor, [step], followers))];
       },
     };
   }
+}
+
+/** Where the plan does the task anyway, only too loosely ordered, the gates have to wait for it. */
+function waitForStep(
+  plan: Plan,
+  sequence: Sequence,
+  closing: Operation,
+  connectors: readonly Connector[],
+  task: string,
+  ahead: readonly Operation[],
+): Fix | undefined {
+  const { order } = sequence;
+  const done = connectors
+    .map((connector) => stepsOn(sequence, connector, task))
+    .reduce((all, own) => all.filter((step) => own.includes(step)))
+    .find(({ index }) => order.before(closing.index, index));
+  if (!done) return undefined;
+  const loose = ahead.filter(({ index }) => order.unordered(done.index, index));
+  const first = loose.filter(({ index }) => !loose.some((other) => order.before(other.index, index)));
+  return fix(
+    `Do ${listed(first.map(({ planStep }) => planStep.id))} only after ${done.planStep.id}`,
+    first.map(({ planStep }) => waitFor(plan, planStep, [done.planStep.id])),
+  );
 }

@@ -28,7 +28,7 @@ accepted:
       const who = node.get('by')?.value;
       yield {
         at: until.span,
-        message: `${finding.value}${at ? ` at ${at.value}` : ''} was accepted until ${until.value}, and that day is over. Mend the cause, or let ${who ?? 'whoever answers for it'} look again.`,
+        message: `${finding.value}${at ? ` at ${at.value}` : ''} was accepted until ${until.value}, and that day is over. Mend the cause, or have ${who ?? 'whoever answers for it'} look again and set a new day.`,
       };
     }
   },

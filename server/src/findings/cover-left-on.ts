@@ -37,13 +37,12 @@ export const coverLeftOn: Finding = {
       if (unsure || unclear) continue;
       for (const { cover, halves, met } of leftOn(sequence, life)) {
         const closes = met.taskId === 'reconnect';
-        const what = halves.length === 2 ? '' : `${halvesIn(halves)} of `;
         yield {
           at: closes ? mention(met, connector.id) : mention(cover, connector.id),
           operation: (closes ? met : cover).id,
           connector: connector.id,
           message: closes
-            ? `${named(met)} closes ${connector.id} while ${what}${what ? 'it' : connector.id} is still covered since ${cover.id}. Take the cover off first, or it goes in between.`
+            ? `${named(met)} closes ${connector.id} with the cover of ${cover.id} still on${halves.length === 2 ? '' : ` ${halvesIn(halves)}`}. Take it off first, or it goes in between.`
             : `${named(cover)} covers ${connector.id}, and the cover is still on at ${named(met)}. Take it off before ${met.id}.`,
           trace: [
             at(cover, `${named(cover)}: the cover goes on here`),

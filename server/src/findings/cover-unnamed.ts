@@ -37,12 +37,15 @@ export const coverUnnamed: Finding = {
       );
       const goods =
         best[0] && best.every((other) => other && inList(other) === inList(best[0]!)) ? best[0] : undefined;
-      const what = listed(connectors.map(({ id }) => id)) || 'something';
+      const what =
+        connectors.length > 0
+          ? `what covers ${listed(connectors.map(({ id }) => id))}`
+          : 'what it covers with';
       yield {
         at: one ? mention(operation, one.id) : operation.span,
         operation: operation.id,
         ...(one ? { connector: one.id } : {}),
-        message: `${named(operation)} does not say what covers ${what}. Name it with \`using\`${goods ? `: the rate sheet has ${listed(goods)}` : ''}.`,
+        message: `${named(operation)} does not say ${what}, so whatever is at hand is used. Name it with \`using\`${goods ? `: the rate sheet has ${listed(goods)}` : ''}.`,
         fixes: () =>
           goods && step === planStep
             ? [

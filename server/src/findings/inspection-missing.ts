@@ -52,7 +52,7 @@ export const inspectionMissing: Finding = {
             operation: closing.id,
             connector: connector.id,
             severity: rule.grave ? 'error' : 'warning',
-            message: `${named(closing)} closes ${connector.id}, a ${rule.words}, that nobody has ${done[task] ?? task} since ${opened.operation.id}. ${task === 'clean' ? 'Clean it to bare metal' : 'Look at both halves for damage, dirt and seals'} before closing it.`,
+            message: `${named(closing)} closes ${connector.id}, ${/^[aeiou]/.test(rule.words) ? 'an' : 'a'} ${rule.words}, that nobody has ${done[task] ?? task} since ${opened.operation.id}. ${task === 'clean' ? 'Clean it to bare metal' : 'Look at both halves for damage, dirt and seals'} before closing it.`,
             trace: [
               at(
                 opened.operation,

@@ -35,7 +35,7 @@ export const keyMissing: Finding = {
           at: head(node, mistake.entry),
           message: top
             ? `This file lacks \`${missing}:\`, without which it is not read as a ${document.kind.replace('-', ' ')}. Add it.`
-            : `${nameOf(mistake, node)} lacks \`${missing}:\`. Add it.`,
+            : `${nameOf(mistake, node)} lacks \`${missing}:\`, and without it the entry says nothing. Add it.`,
         };
       } else if (keyword === 'oneOf') {
         const both = keys.includes('do') && keys.includes('follow');

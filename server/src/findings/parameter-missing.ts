@@ -28,7 +28,7 @@ operations:
         yield {
           at: step.follows!.span,
           operation: step.id,
-          message: `${step.id} follows ${procedure} and does not say its ${name}. Add it under \`with\`: ${kindWords[kind]}.`,
+          message: `${step.id} follows ${procedure} and leaves out its ${name}, and nothing stands in for it. Say under \`with\` ${kindWords[kind]}.`,
           trace: [{ at: span, message: `${procedure} asks for it here` }],
         };
       }

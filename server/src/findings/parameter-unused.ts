@@ -34,7 +34,7 @@ operations:
         yield {
           at: keySpan,
           operation: step.id,
-          message: `${procedure} does not ask for ${key}, so ${step.id} says it to nobody. ${meant ? `Did you mean ${meant}?` : names.length > 0 ? `It asks for ${listed(names)}.` : 'Take it out.'}`,
+          message: `${procedure} does not ask for ${key}, so what ${step.id} gives is lost. ${meant ? `Did you mean ${meant}?` : names.length > 0 ? `It asks for ${listed(names)}.` : 'Take it out.'}`,
           fixes: () =>
             meant
               ? [{ title: `Change to ${meant}`, safe: false, edits: [{ ...rangeOf(keySpan), text: meant }] }]

@@ -55,7 +55,7 @@ operations: []
       if (stale.length === 0) continue;
       yield {
         at: node.span,
-        message: `${name} rests on ${listed(stale.map(({ id }) => id))}, consulted more than ${kept!.text} ago, which is longer than the shop keeps a source. Have it looked up again.`,
+        message: `${name} rests on ${listed(stale.map(({ id }) => id))}, consulted ${Math.max(...stale.map(({ consulted }) => age(consulted.value)))} days ago, and the shop keeps a source for ${kept!.text}. Have it looked up again.`,
         trace: stale.map(({ id, consulted }) => ({
           at: consulted.span,
           message: `${id} was consulted on ${consulted.value}`,

@@ -7,6 +7,8 @@ import { billOf } from '../../server/src/costing/bill.ts';
 import type { Bill } from '../../server/src/costing/bill.ts';
 import { currencies, minorUnitDecimals } from '../../server/src/costing/currency.ts';
 import { decimalOf, share, sumOf } from '../../server/src/costing/decimal.ts';
+import { fixAll } from '../../server/src/features/fixes.ts';
+import type { Workspace } from '../../server/src/workspace/workspace.ts';
 import { sampleUri, sampleWorkspace, workspaceOf } from '../support/files.ts';
 
 const uri = 'file:///plans/a.repair-plan.yaml';
@@ -244,6 +246,36 @@ describe('money at stake', () => {
       'op220',
       '38.4',
     ]);
+  });
+});
+
+describe('the missing lines, once written', () => {
+  const name = 'quarter-panel.repair-plan.yaml';
+  const bare = (): Workspace => {
+    const workspace = sampleWorkspace();
+    const text = workspace.text(sampleUri(name))!.replace(/^(labour|materials):\n(?: .*\n)+/gm, '');
+    workspace.set(sampleUri(name), text);
+    return workspace;
+  };
+  const bill = (workspace: Workspace): Bill => billOf(workspace.plan(sampleUri(name))!);
+
+  it('are worth what the clean sample charges for the same work', () => {
+    const { stake, net } = bill(bare());
+    expect([text(net.amount), stake!.open]).toEqual(['0', 0]);
+    expect(text(stake!.amount)).toBe(text(bill(sampleWorkspace()).net.amount));
+  });
+
+  it('add exactly the money that was at stake', () => {
+    const workspace = bare();
+    const { stake } = bill(workspace);
+    for (const finding of ['labour-missing', 'material-missing']) {
+      const fixed = fixAll(workspace, sampleUri(name), { unsafe: true, finding });
+      expect(fixed.fixed).toBeGreaterThan(5);
+      workspace.set(sampleUri(name), fixed.text);
+    }
+    const after = bill(workspace);
+    expect(text(after.net.amount)).toBe(text(stake!.amount));
+    expect(text(after.stake!.amount)).toBe('0');
   });
 });
 

@@ -151,6 +151,22 @@ describe('the job card', () => {
     }
   });
 
+  it('makes safe first even where other work may start at once, and only with a proof', () => {
+    const madeSafe = (proof: string): string =>
+      jobCard(
+        planOf(`operations:
+  - { id: op10, do: remove, zone: doors }
+  - { id: op20, do: isolate, after: [] }
+  - { id: op30, do: ${proof} }
+  - { id: op40, do: isolate, after: [op10] }
+`),
+        { ...options, errors: 0 },
+      );
+    expect(lines(madeSafe('prove-dead'))).toEqual(['op20', 'op30', 'op10', 'op40']);
+    expect(lines(madeSafe('prove-dead').split('</section>')[0]!)).toEqual(['op20', 'op30']);
+    expect(madeSafe('lock-out')).not.toContain('Make safe first');
+  });
+
   it('has a tag for every connector that is opened, and for no other', () => {
     const tagged = [...card(samples[0]!).matchAll(/<article class="tag">.*?<h3>([^<]*)<\/h3>/gs)].map(
       ([, id]) => id,

@@ -45,10 +45,8 @@ export function jobCard(plan: Plan, options: JobCardOptions): string {
 /** The steps in order, what makes safe in a frame of its own. */
 export function steps(plan: Plan): Markup {
   const order = shownOrder(plan);
-  let leading = order.findIndex(({ taskId }) => !makeSafe.has(taskId));
-  if (leading < 0) leading = order.length;
-  const safe = order.slice(0, leading);
-  const rest = order.slice(leading);
+  const safe = makingSafe(plan, order);
+  const rest = order.filter((operation) => !safe.includes(operation));
   return html`${
     safe.length > 0 &&
     html`<section class="safe">
@@ -66,6 +64,19 @@ export function steps(plan: Plan): Markup {
         ${stepTable(plan, rest)}`,
     )
   }`;
+}
+
+/** What makes the vehicle safe and waits for nothing else, so that it can stand first; nothing unless it ends in a proof. */
+function makingSafe(plan: Plan, order: readonly Operation[]): readonly Operation[] {
+  const known = sequenceOf(plan).order;
+  const others: Operation[] = [];
+  const safe: Operation[] = [];
+  for (const operation of order) {
+    const first =
+      makeSafe.has(operation.taskId) && !others.some(({ index }) => known.before(index, operation.index));
+    (first ? safe : others).push(operation);
+  }
+  return safe.some(({ taskId }) => taskId === 'prove-dead') ? safe : [];
 }
 
 /** The operations in an order the plan allows; none while they wait for each other in a circle. */

@@ -12,9 +12,9 @@ body{margin:8mm auto;padding:13mm 12mm;max-width:210mm;background:#fff;color:var
 @media print{html{background:none}body{margin:0;padding:0 .5mm;max-width:none}}
 h1,h2,h3,p,dl,dd,ul,ol{margin:0;padding:0}
 .label,dt,th{font-size:7pt;font-weight:400;letter-spacing:.03em;color:var(--muted)}
-.head{display:flex;justify-content:space-between;align-items:flex-end;gap:8mm;border-bottom:1.6pt solid var(--ink);padding-bottom:2.6mm;margin-bottom:3.2mm}
-.head h1{font-size:23pt;line-height:1.05;letter-spacing:-.015em;font-weight:700}
-.head .what{font-size:11pt;margin-top:.8mm}
+header.head{display:flex;justify-content:space-between;align-items:flex-end;gap:8mm;border-bottom:1.6pt solid var(--ink);padding-bottom:2.6mm;margin-bottom:3.2mm}
+header.head h1{font-size:23pt;line-height:1.05;letter-spacing:-.015em;font-weight:700}
+header.head .what{font-size:11pt;margin-top:.8mm}
 .number{border:1.2pt solid var(--ink);padding:1.2mm 3.5mm 1.4mm;min-width:38mm;max-width:60mm}
 .number p+p{font-size:17pt;line-height:1.1;font-weight:700}
 .fields{display:grid;grid-template-columns:repeat(6,1fr);border:.5pt solid var(--hair);border-width:.5pt 0 0 .5pt;margin-bottom:3.5mm}
@@ -36,19 +36,19 @@ th:last-child,td:last-child{padding-right:0}
 .dense td{padding-top:.6mm;padding-bottom:.6mm}
 tfoot td{border-bottom:0}
 .warning{display:flex;gap:1.6mm;align-items:flex-start;margin:.7mm 0;font-weight:400}
-.sign{width:4mm;height:3.6mm;flex:none;margin-top:.25mm;color:var(--ink)}
+svg.sign{width:4mm;height:3.6mm;flex:none;margin-top:.25mm;color:var(--ink)}
 .stop{border:1.6pt solid var(--ink);padding:2mm 3mm;margin-bottom:4mm;font-size:10.5pt;font-weight:700;break-inside:avoid}
 .stop .warning{font-weight:700}
-.stop .sign{width:6mm;height:5.4mm}
+.stop svg.sign{width:6mm;height:5.4mm}
 .stop p+p{font-size:9pt;font-weight:400;margin-top:.6mm}
 .tick{display:inline-flex;align-items:baseline;gap:1.1mm;margin-right:3mm;white-space:nowrap}
 .box{display:inline-block;width:3.3mm;height:3.3mm;border:.8pt solid var(--ink);flex:none;position:relative;top:.4mm}
 .box.large{width:5mm;height:5mm}
 .write{display:inline-flex;align-items:baseline;gap:1mm;margin-right:3mm;white-space:nowrap}
-.line{display:inline-block;border-bottom:.7pt solid var(--ink);width:17mm;height:4.6mm}
-.line.long{width:42mm}
+span.line{display:inline-block;border-bottom:.7pt solid var(--ink);width:17mm;height:4.6mm}
+span.line.long{width:42mm}
 .caution{border-top:.8pt solid var(--ink);padding-top:1.6mm;font-size:8.25pt;break-inside:avoid}
-.head+.caution{border-top:0;padding:0;margin-bottom:3.2mm;font-size:9.25pt}
+header.head+.caution{border-top:0;padding:0;margin-bottom:3.2mm;font-size:9.25pt}
 .key{font-weight:700}
 .step{font-weight:700;white-space:nowrap;padding-right:1.5mm}
 .beside{font-size:8.25pt}
@@ -60,22 +60,22 @@ ul.plain{list-style:none}
 .steps td:first-child{width:6mm}.steps .no{width:16mm}.steps .who{width:22mm}.steps .time{width:14mm;text-align:right;white-space:nowrap;padding-right:2mm}.steps .sig{width:15mm;border-left:.5pt solid var(--faint)}
 .steps .readings{margin-top:1mm}
 .tags{display:grid;grid-template-columns:1fr 1fr;gap:0}
-.tag{border:.6pt dashed var(--muted);padding:3mm 3.5mm 2.5mm 3.5mm;break-inside:avoid;margin:0 -.6pt -.6pt 0;min-height:62mm;display:flex;flex-direction:column}
-.tag .top{display:flex;justify-content:space-between;align-items:flex-start;gap:3mm}
-.tag .hole{width:6mm;height:6mm;border:.7pt solid var(--muted);border-radius:50%;flex:none}
-.tag h3{font-size:15pt;line-height:1.1;margin:.4mm 0 0}
-.tag .class{font-size:9pt}
-.tag .plan{font-size:8.25pt;color:var(--muted);white-space:nowrap}
-.tag table{margin:1.6mm 0 1mm}
-.tag th,.tag td{text-align:center;padding:.7mm .5mm}
-.tag th:first-child,.tag td:first-child{text-align:left}
-.tag .foot{margin-top:auto;display:flex;flex-wrap:wrap;row-gap:.6mm}
+article.tag{border:.6pt dashed var(--muted);padding:3mm 3.5mm 2.5mm 3.5mm;break-inside:avoid;margin:0 -.6pt -.6pt 0;min-height:62mm;display:flex;flex-direction:column}
+article.tag .top{display:flex;justify-content:space-between;align-items:flex-start;gap:3mm}
+article.tag .hole{width:6mm;height:6mm;border:.7pt solid var(--muted);border-radius:50%;flex:none}
+article.tag h3{font-size:15pt;line-height:1.1;margin:.4mm 0 0}
+article.tag .class{font-size:9pt}
+article.tag .plan{font-size:8.25pt;color:var(--muted);white-space:nowrap}
+article.tag table{margin:1.6mm 0 1mm}
+article.tag th,article.tag td{text-align:center;padding:.7mm .5mm}
+article.tag th:first-child,article.tag td:first-child{text-align:left}
+article.tag .foot{margin-top:auto;display:flex;flex-wrap:wrap;row-gap:.6mm}
 .newpage{break-before:page}
 .totals{margin-left:auto;width:92mm;break-inside:avoid}
 .totals .sum td{border-top:.8pt solid var(--ink);border-bottom:0;font-weight:700;font-size:11pt}
 .stake{border:1.2pt solid var(--ink);padding:2.2mm 3mm}
 .stake .sum td{font-weight:700;border-bottom:0}
-.mark{font-weight:700;white-space:nowrap}
+span.mark{font-weight:700;white-space:nowrap}
 .pair{display:grid;grid-template-columns:1fr 1fr;gap:0 8mm}
 .finding{break-inside:avoid;padding:1.6mm 0 1.8mm;border-bottom:.5pt solid var(--faint)}
 .finding .line1{display:flex;gap:2mm;align-items:baseline;font-size:8.25pt;color:var(--muted)}

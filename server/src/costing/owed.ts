@@ -1,4 +1,5 @@
 import type { Fields } from '../document/edits.ts';
+import { once } from '../document/once.ts';
 import type { Step } from '../plan/operations.ts';
 import { bothHalves } from '../plan/operations.ts';
 import type { LabourLine, MaterialLine, Plan } from '../plan/plan.ts';
@@ -50,7 +51,7 @@ function linesFor<L extends { readonly for: readonly { readonly value: string }[
 }
 
 /** The labour lines a plan owes, one for each step of its own list that is charged, written or not. */
-export const owedLabour = perNode((plan: Plan): readonly OwedLabour[] => {
+export const owedLabour = once((plan: Plan): readonly OwedLabour[] => {
   const lines = linesFor(plan.labour);
   return plan.steps.flatMap((step) => {
     const own = plan.operationsOf(step);
@@ -65,7 +66,7 @@ export const owedLabour = perNode((plan: Plan): readonly OwedLabour[] => {
     const misplaced = mine.filter((line) => isMisplaced(plan, line, step));
     return [{ step, task, time, hours, written, misplaced }];
   });
-}
+});
 
 export function labourFields({ step, task, time, hours }: OwedLabour): Fields {
   return [
@@ -88,7 +89,7 @@ export interface OwedMaterial {
 }
 
 /** The material lines a plan owes: one for each consumable that a step uses and the sheet charges. */
-export const owedMaterials = perNode((plan: Plan): readonly OwedMaterial[] => {
+export const owedMaterials = once((plan: Plan): readonly OwedMaterial[] => {
   const owed = new Map<string, { step: Step; item: string; quantity: number }>();
   for (const operation of plan.operations) {
     for (const { value: item } of operation.using) {
@@ -108,7 +109,7 @@ export const owedMaterials = perNode((plan: Plan): readonly OwedMaterial[] => {
     ...one,
     written: (lines.get(one.step.id) ?? []).filter((line) => line.item?.value === one.item),
   }));
-}
+});
 
 export function materialFields({ step, item, quantity }: OwedMaterial): Fields {
   return [

@@ -8,7 +8,7 @@ import type { Kind } from './kind.ts';
 import type { AnyNode, Entry, Located, MapNode } from './node.ts';
 import { parse } from './parse.ts';
 import type { Parsed, Problem } from './parse.ts';
-import { perNode } from './per-node.ts';
+import { once } from './once.ts';
 import { LineIndex } from './text.ts';
 import type { Span } from './text.ts';
 
@@ -116,7 +116,7 @@ function validate(kind: Kind, root: MapNode<Record<string, unknown>>): Mistake[]
 
 type Validator = (typeof validators)[Kind]['whole'];
 
-const mistakesOfItem = perNode((item: AnyNode, validator: Validator) =>
+const mistakesOfItem = once((item: AnyNode, validator: Validator) =>
   mistakesIn(item, valueOf(item), validator),
 );
 

@@ -19,7 +19,7 @@ export const kindWords: Readonly<Record<ParameterKind, string>> = {
 };
 
 /** A parameter of a procedure, as a call sees it. */
-export interface Parameter {
+interface Parameter {
   readonly name: string;
   readonly kind: ParameterKind;
   readonly required: boolean;

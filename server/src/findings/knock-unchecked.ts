@@ -39,6 +39,7 @@ export const knockUnchecked: Finding = {
       string,
       { knock: Operation; gate: Operation; connectors: string[]; all: Operation[] }
     >();
+    if (gates.length === 0) return;
     for (const { connector, events, operations, unsure, unclear } of lives.values()) {
       if (unsure || unclear || connector.zone === undefined) continue;
       const zone = connector.zone;
@@ -51,15 +52,13 @@ export const knockUnchecked: Finding = {
         // While it is open it cannot be knocked loose; it is closed, and looked at, later.
         const open = events.findLast(({ operation }) => order.before(operation.index, knock.index));
         if (open && open.act !== 'reconnect') return [];
-        const gate = gates
-          .filter(({ index }) => !order.before(index, knock.index))
-          .sort((a, b) => order.compare(a.index, b.index))
-          .find(
-            ({ index }) =>
-              !checks.some(
-                (check) => order.before(knock.index, check.index) && order.before(check.index, index),
-              ),
-          );
+        const gate = gates.find(
+          ({ index }) =>
+            !order.before(index, knock.index) &&
+            !checks.some(
+              (check) => order.before(knock.index, check.index) && order.before(check.index, index),
+            ),
+        );
         return gate ? [{ knock, gate }] : [];
       });
       const first = unchecked.sort((a, b) => order.compare(a.knock.index, b.knock.index))[0];

@@ -72,10 +72,8 @@ function supply(
   { order }: Sequence,
   operation: Operation,
 ): { readonly safe: boolean; readonly back: Operation | undefined } {
-  const offs = plan.operations.filter(
-    ({ taskId, index }) => taskId === 'battery-12v-off' && order.before(index, operation.index),
-  );
-  const ons = plan.operations.filter(({ taskId }) => taskId === 'battery-12v-on');
+  const offs = plan.doing('battery-12v-off').filter(({ index }) => order.before(index, operation.index));
+  const ons = plan.doing('battery-12v-on');
   const backs = offs.map(({ index }) =>
     ons.find((on) => order.mayFallBetween(index, on.index, operation.index)),
   );

@@ -1,5 +1,6 @@
 import type { Operation } from '../plan/operations.ts';
 import { bothHalves } from '../plan/operations.ts';
+import type { Life } from '../sequence/lives.ts';
 import { isTold } from './exposure.ts';
 import type { Finding, Fix, Report, Subject } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
@@ -32,11 +33,14 @@ export const weldConnected: Finding = {
 `,
   },
   *check(subject) {
-    const { plan } = subject;
+    const { plan, sequence } = subject;
     if (safetyUnsure(plan)) return;
+    const restraints = [...sequence.lives.values()].filter(
+      ({ connector, unsure }) => !unsure && connector.class === 'restraint',
+    );
     for (const operation of ['weld', 'braze'].flatMap((task) => plan.doing(task))) {
       yield* connected(subject, operation);
-      yield* bareRestraints(subject, operation);
+      yield* bareRestraints(restraints, subject, operation);
     }
   },
 };
@@ -102,9 +106,12 @@ function twelveVoltsOff(
 }
 
 /** While the bare connector itself is reported, its welding is not a second mistake. */
-function* bareRestraints({ sequence, counts }: Subject, operation: Operation): Generator<Report> {
-  for (const { connector, windows, unsure } of sequence.lives.values()) {
-    if (unsure || connector.class !== 'restraint') continue;
+function* bareRestraints(
+  restraints: readonly Life[],
+  { counts }: Subject,
+  operation: Operation,
+): Generator<Report> {
+  for (const { connector, windows } of restraints) {
     const window = windows.find(({ hazards }) => hazards.some((hazard) => hazard.operation === operation));
     if (!window) continue;
     if (isTold(window, windows, connector.id, counts)) continue;

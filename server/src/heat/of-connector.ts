@@ -1,3 +1,4 @@
+import { once } from '../document/once.ts';
 import type { Measurement, Plan } from '../plan/plan.ts';
 import type { Connector } from '../plan/scope.ts';
 import { estimateHeat } from './estimate.ts';
@@ -12,7 +13,10 @@ export function readingOf(plan: Plan, connector: string): Measurement | undefine
 }
 
 /** The heat of a connector from what the plan and its lists say about it. */
-export function heatOf(plan: Plan, connector: Connector): HeatEstimate {
+export const heatOf = (plan: Plan, connector: Connector): HeatEstimate => estimateOf(connector, plan);
+
+/** Several findings and the hover ask for the same estimate. */
+const estimateOf = once((connector: Connector, plan: Plan): HeatEstimate => {
   const { current, resistance } = connector;
   const reading = readingOf(plan, connector.id);
   const measured = reading?.value && {
@@ -32,4 +36,4 @@ export function heatOf(plan: Plan, connector: Connector): HeatEstimate {
     budget: (connector.heatBudget ?? plan.heatBudget)?.si,
   };
   return estimateHeat(Object.fromEntries(Object.entries(numbers).filter(([, value]) => value !== undefined)));
-}
+});

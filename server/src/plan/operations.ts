@@ -1,6 +1,6 @@
 import type { Document } from '../document/document.ts';
 import type { MapNode, ListNode } from '../document/node.ts';
-import { perNode } from '../document/per-node.ts';
+import { once } from '../document/once.ts';
 import type { Span } from '../document/text.ts';
 import type { Operation as RawOperation } from '../generated/repair-plan.ts';
 import type { QuantityName } from '../document/quantity.ts';
@@ -248,7 +248,7 @@ function readFacts(node: MapNode<RawOperation>, bindings: Bindings): Facts {
 }
 
 const unbound: Bindings = new Map();
-const ownFacts = perNode((node: MapNode<RawOperation>) => readFacts(node, unbound));
+const ownFacts = once((node: MapNode<RawOperation>) => readFacts(node, unbound));
 
 /** A plan's own lines say the same in every text; a procedure's depend on what the call fills in. */
 const factsOf = (node: MapNode<RawOperation>, bindings: Bindings): Facts =>

@@ -1,5 +1,5 @@
 import type { Document } from '../document/document.ts';
-import { perNode } from '../document/per-node.ts';
+import { once } from '../document/once.ts';
 import type { ListNode, MapNode } from '../document/node.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
 import { expand } from './operations.ts';
@@ -97,21 +97,21 @@ export function buildPlan(scope: Scope): Plan {
   };
 }
 
-const readLabour = perNode((node: LabourLine['node']): LabourLine => ({
+const readLabour = once((node: LabourLine['node']): LabourLine => ({
   node,
   for: readIds(node.get('for')),
   task: readText(node.get('task')),
   hours: asNumber(node.get('hours')?.value),
 }));
 
-const readMaterial = perNode((node: MaterialLine['node']): MaterialLine => ({
+const readMaterial = once((node: MaterialLine['node']): MaterialLine => ({
   node,
   for: readIds(node.get('for')),
   item: readText(node.get('item')),
   quantity: asNumber(node.get('quantity')?.value),
 }));
 
-const readMeasurement = perNode((node: Measurement['node']): Measurement | undefined => {
+const readMeasurement = once((node: Measurement['node']): Measurement | undefined => {
   const connector = readText(node.get('connector'));
   return (
     connector && {
@@ -126,7 +126,7 @@ const readMeasurement = perNode((node: Measurement['node']): Measurement | undef
   );
 });
 
-const readAcceptance = perNode((node: Acceptance['node']): Acceptance | undefined => {
+const readAcceptance = once((node: Acceptance['node']): Acceptance | undefined => {
   const finding = readText(node.get('finding'));
   return finding && { node, finding, at: readText(node.get('at')), until: readText(node.get('until')) };
 });

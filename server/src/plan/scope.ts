@@ -1,5 +1,5 @@
 import type { Document } from '../document/document.ts';
-import { perNode } from '../document/per-node.ts';
+import { once } from '../document/once.ts';
 import type { Kind } from '../document/kind.ts';
 import type { Located, MapNode, ScalarNode } from '../document/node.ts';
 import type { Span } from '../document/text.ts';
@@ -166,7 +166,7 @@ function readConnectors(all: readonly Document[]): Map<string, Connector> {
 }
 
 /** Most connectors have one entry; then the connector follows from it alone. */
-const ownConnector = perNode((node: MapNode<RawConnector>, id: string) => readConnector(id, [node]));
+const ownConnector = once((node: MapNode<RawConnector>, id: string) => readConnector(id, [node]));
 
 function readConnector(id: string, nodes: readonly MapNode<RawConnector>[]): Connector {
   const first = <T>(read: (node: MapNode<RawConnector>) => T | undefined): T | undefined => {

@@ -1,6 +1,6 @@
 import type { Document } from '../document/document.ts';
 import type { AnyNode, MapNode } from '../document/node.ts';
-import { perNode } from '../document/per-node.ts';
+import { once } from '../document/once.ts';
 import type { Span } from '../document/text.ts';
 
 /** What an id can name. */
@@ -127,7 +127,7 @@ export function mentionsOf(document: Document): Mention[] {
 }
 
 /** The mentions in one top-level value, or in one item of a top-level list. */
-const mentionsIn = perNode((node: AnyNode, kind: Document['kind'], section: string): readonly Mention[] => {
+const mentionsIn = once((node: AnyNode, kind: Document['kind'], section: string): readonly Mention[] => {
   const mentions: Mention[] = [];
   const procedure = kind === 'shop-procedure';
   for (const [below, where, names, role] of rulesBySection.get(kind)?.get(section) ?? []) {

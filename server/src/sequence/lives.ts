@@ -1,4 +1,5 @@
 import { nearest } from '../document/nearest.ts';
+import { once } from '../document/once.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Half, Operation } from '../plan/operations.ts';
 import { bothHalves } from '../plan/operations.ts';
@@ -53,6 +54,7 @@ export interface Life {
 export interface Sequence {
   readonly order: Order;
   readonly lives: ReadonlyMap<string, Life>;
+  /** Power-up, move, road test, handing over: earlier first, in an order the plan allows. */
   readonly gates: readonly Operation[];
   /** Operations that name no connector, by task: they concern a zone or, without one, the whole vehicle. */
   readonly unnamed: ReadonlyMap<string, readonly Operation[]>;
@@ -60,18 +62,13 @@ export interface Sequence {
   reaching(zone: string | undefined, kinds: ReadonlySet<Hazard>): readonly Operation[];
 }
 
-const analysed = new WeakMap<Plan, Sequence>();
-
 /** The analysis of a plan, made once; `lives` is empty when the order goes round in a circle. */
-export function sequenceOf(plan: Plan): Sequence {
-  let sequence = analysed.get(plan);
-  if (!sequence) analysed.set(plan, (sequence = analyse(plan)));
-  return sequence;
-}
+export const sequenceOf = once((plan: Plan): Sequence => analyse(plan));
 
 function analyse(plan: Plan): Sequence {
   const order = new Order(plan.predecessors);
   const gates = plan.operations.filter(({ task }) => task?.gate);
+  if (!order.circle) gates.sort((a, b) => order.compare(a.index, b.index));
   const raising = plan.operations.filter(({ task }) => task && task.raises.length > 0);
   const known = new Map<string, readonly Operation[]>();
   const reaching: Sequence['reaching'] = (zone, kinds) => {

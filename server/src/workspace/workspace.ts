@@ -4,6 +4,7 @@ import type { Document } from '../document/document.ts';
 import { kindOf } from '../document/kind.ts';
 import type { Kind } from '../document/kind.ts';
 import type { ListNode, MapNode, ScalarNode } from '../document/node.ts';
+import { once } from '../document/once.ts';
 import type { LineIndex } from '../document/text.ts';
 import { buildPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -35,7 +36,6 @@ export class Workspace {
   readonly #texts = new Map<string, string>();
   readonly #absent = new Set<string>();
   readonly #plans = new Map<string, Built>();
-  readonly #uses = new WeakMap<Document, readonly Use[]>();
   #shared = false;
 
   /** Puts a text in, new or changed. A file whose kind cannot be told is kept as text only. */
@@ -68,7 +68,7 @@ export class Workspace {
   wanted(): string[] {
     const wanted = new Set<string>();
     for (const document of this.#documents.values()) {
-      for (const { uri } of this.#usesOf(document)) {
+      for (const { uri } of usesOf(document)) {
         if (!this.#texts.has(uri) && !this.#absent.has(uri) && kindOf(uri)) wanted.add(uri);
       }
     }
@@ -80,7 +80,7 @@ export class Workspace {
     const found = new Set([uri]);
     for (const target of found) {
       for (const document of this.#documents.values()) {
-        if (this.#usesOf(document).some((use) => use.uri === target)) found.add(document.uri);
+        if (usesOf(document).some((use) => use.uri === target)) found.add(document.uri);
       }
     }
     return [...found];
@@ -132,7 +132,7 @@ export class Workspace {
     const used = new Set<Document>();
     const unresolved: Unresolved[] = [];
     const visit = (from: Document): void => {
-      for (const { path, uri, node } of this.#usesOf(from)) {
+      for (const { path, uri, node } of usesOf(from)) {
         const target = this.#documents.get(uri);
         if (target === document) continue;
         if (!target) {
@@ -148,22 +148,16 @@ export class Workspace {
     visit(document);
     return { used: [...used], unresolved };
   }
-
-  #usesOf(document: Document): readonly Use[] {
-    let uses = this.#uses.get(document);
-    if (!uses) this.#uses.set(document, (uses = readUses(document)));
-    return uses;
-  }
 }
 
-function readUses(document: Document): Use[] {
+const usesOf = once((document: Document): readonly Use[] => {
   const root = document.root as MapNode<{ uses?: string[] }> | undefined;
   const list: ListNode<string> | undefined = root?.get('uses');
   return (list?.items ?? []).flatMap((node) => {
     if (node.bad || node.kind !== 'scalar' || typeof node.value !== 'string') return [];
     return [{ path: node.value, uri: resolve(document.uri, node.value), node }];
   });
-}
+});
 
 function resolve(from: string, path: string): string {
   // Half a character, as a cut through the middle of one leaves it, has no address.

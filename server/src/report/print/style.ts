@@ -86,7 +86,7 @@ span.mark{font-weight:700;white-space:nowrap}
 .finding .why{font-size:8.25pt;color:var(--muted)}
 .picture{break-inside:avoid;margin-bottom:3mm}
 .picture svg{width:100%;height:auto;display:block}
-.picture.half svg{max-width:134mm}
+.picture.half svg{max-width:122mm}
 .sigs td{height:9mm;vertical-align:bottom}
 .count{font-size:15pt;font-weight:700;line-height:1.1}
 `.replaceAll('\n', '');

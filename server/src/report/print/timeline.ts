@@ -90,7 +90,7 @@ const stateWords: Readonly<Record<State, string>> = {
 };
 
 /** Room that a text of the small size takes. Unit: pixels. */
-const widthOf = (label: string): number => label.length * 5.3 + 4;
+const widthOf = (label: string): number => label.length * 5.8 + 3;
 
 export interface TimelineOptions {
   /** Tells the patterns of several pictures on one page apart. */

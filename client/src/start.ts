@@ -1,6 +1,7 @@
 import type { ExtensionContext } from 'vscode';
 import { commands, workspace } from 'vscode';
 import type { BaseLanguageClient, LanguageClientOptions } from 'vscode-languageclient';
+import { vsdiag } from 'vscode-languageclient';
 import { explainFinding, linkToPage } from './explain.ts';
 import { languages } from './languages.ts';
 import { newPlan } from './new-plan.ts';
@@ -15,11 +16,29 @@ export async function start(
 ): Promise<BaseLanguageClient> {
   const client = create({
     documentSelector: languages.map((language) => ({ language })),
-    initializationOptions: { readsFiles: true, showsPlaces: true, ...workspace.getConfiguration('plugward') },
+    initializationOptions: {
+      readsFiles: true,
+      showsPlaces: true,
+      pullsDiagnostics: true,
+      ...workspace.getConfiguration('plugward'),
+    },
     middleware: {
       handleDiagnostics(uri, diagnostics, next) {
         diagnostics.forEach(linkToPage);
         next(uri, diagnostics);
+      },
+      async provideDiagnostics(document, previousResultId, token, next) {
+        const report = await next(document, previousResultId, token);
+        if (report?.kind === vsdiag.DocumentDiagnosticReportKind.full) report.items.forEach(linkToPage);
+        return report;
+      },
+      provideWorkspaceDiagnostics(resultIds, token, resultReporter, next) {
+        return next(resultIds, token, (chunk) => {
+          for (const report of chunk?.items ?? []) {
+            if (report.kind === vsdiag.DocumentDiagnosticReportKind.full) report.items.forEach(linkToPage);
+          }
+          resultReporter(chunk);
+        });
       },
     },
   });

@@ -17,12 +17,15 @@ export interface ClientAbilities {
   readonly completesSnippets: boolean;
   readonly markdownCompletion: boolean;
   readonly preparesRename: boolean;
+  /** Asks for findings itself and wants none pushed. Not every client that can does, so it has to say so. */
+  readonly pullsDiagnostics: boolean;
+  readonly refreshesDiagnostics: boolean;
 }
 
 export function abilitiesOf(params: InitializeParams): ClientAbilities {
   const { workspace, textDocument } = params.capabilities ?? {};
   const options = params.initializationOptions as
-    { readsFiles?: unknown; showsPlaces?: unknown } | null | undefined;
+    { readsFiles?: unknown; showsPlaces?: unknown; pullsDiagnostics?: unknown } | null | undefined;
   const item = textDocument?.completion?.completionItem;
   return {
     relatedInformation: textDocument?.publishDiagnostics?.relatedInformation === true,
@@ -38,5 +41,7 @@ export function abilitiesOf(params: InitializeParams): ClientAbilities {
     completesSnippets: item?.snippetSupport === true,
     markdownCompletion: item?.documentationFormat?.includes('markdown') === true,
     preparesRename: textDocument?.rename?.prepareSupport === true,
+    pullsDiagnostics: textDocument?.diagnostic !== undefined && options?.pullsDiagnostics === true,
+    refreshesDiagnostics: workspace?.diagnostics?.refreshSupport === true,
   };
 }

@@ -21,6 +21,7 @@ export class Publisher {
   readonly #dirty = new Set<string>();
   #marks = 0;
   #running = false;
+  #waiting: (() => void)[] = [];
 
   constructor(context: Context, files: Files, settings: SettingsStore) {
     this.#context = context;
@@ -28,19 +29,32 @@ export class Publisher {
     this.#settings = settings;
   }
 
-  mark(keys: Iterable<string>): void {
+  /** @param elsewhere whether the change is one that the client does not know of, as one on disk */
+  mark(keys: Iterable<string>, elsewhere = false): void {
+    for (const wake of this.#waiting.splice(0)) wake();
+    const { client, connection } = this.#context;
+    if (client.pullsDiagnostics) {
+      if (elsewhere && client.refreshesDiagnostics) connection.languages.diagnostics.refresh();
+      return;
+    }
     for (const key of keys) if (this.#context.documents.get(key)) this.#dirty.add(key);
     this.#marks++;
     if (!this.#running) void this.#run();
   }
 
   markAll(): void {
-    this.mark(this.#context.documents.keys());
+    this.mark(this.#context.documents.keys(), true);
+  }
+
+  /** Resolves at the next change of a text, a file or a setting. */
+  nextChange(): Promise<void> {
+    return new Promise((resolve) => this.#waiting.push(resolve));
   }
 
   /** @param uri how the client writes the closed file's URI */
   clear(key: string, uri: string): void {
     this.#dirty.delete(key);
+    if (this.#context.client.pullsDiagnostics) return;
     void this.#context.connection.sendDiagnostics({ uri, diagnostics: [] });
   }
 
@@ -79,7 +93,7 @@ export class Publisher {
     if (!checked) return;
     const { uri, version } = checked;
     try {
-      const diagnostics = this.#diagnostics(key);
+      const diagnostics = this.diagnosticsOf(key);
       await host.turn();
       // Newer text has come meanwhile; it is marked and has its own turn.
       if (documents.get(key)?.version !== version) return;
@@ -89,7 +103,8 @@ export class Publisher {
     }
   }
 
-  #diagnostics(key: string): Diagnostic[] {
+  /** What is shown of the findings of a file. */
+  diagnosticsOf(key: string): Diagnostic[] {
     const diagnoses = check(this.#context.workspace, key, this.#settings.current);
     const shown = diagnoses.length > mostShown ? gravestFirst(diagnoses).slice(0, mostShown) : diagnoses;
     const diagnostics = shown.map((diagnosis) => toDiagnostic(this.#context, diagnosis));

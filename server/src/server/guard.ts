@@ -12,7 +12,7 @@ export function answering<P, R>(
   otherwise: (params: P) => R,
   handle: (params: P) => R,
   load: () => Promise<void> = () => session.files.load(),
-): (params: P, token: CancellationToken) => Promise<R | ResponseError<void>> {
+): (params: P, token: CancellationToken) => Promise<R | ResponseError<never>> {
   return async (params, token) => {
     try {
       await session.host.turn();
@@ -21,7 +21,7 @@ export function answering<P, R>(
         return new ResponseError(LSPErrorCodes.RequestCancelled, 'cancelled');
       return handle(params);
     } catch (error) {
-      if (error instanceof ResponseError) return error;
+      if (error instanceof ResponseError) return error as ResponseError<never>;
       session.report(name, error);
       return otherwise(params);
     }
@@ -34,7 +34,7 @@ export const answeringFromAll = <P, R>(
   name: string,
   otherwise: (params: P) => R,
   handle: (params: P) => R,
-): ((params: P, token: CancellationToken) => Promise<R | ResponseError<void>>) =>
+): ((params: P, token: CancellationToken) => Promise<R | ResponseError<never>>) =>
   answering(session, name, otherwise, handle, () => session.files.loadAll());
 
 /** The same for what nobody waits for an answer to. */

@@ -12,6 +12,7 @@ import { linksCapability } from './links.ts';
 import { navigationCapability } from './navigation.ts';
 import { newPlanCapability } from './new-plan.ts';
 import { previewCapability } from './preview.ts';
+import { pullingCapability } from './pulling.ts';
 import { rangesCapability } from './ranges.ts';
 import { renameCapability } from './renaming.ts';
 import { semanticTokensCapability } from './semantic-tokens.ts';
@@ -39,6 +40,7 @@ const capabilities: readonly Capability[] = [
   inlayHintsCapability,
   formattingCapability,
   newPlanCapability,
+  pullingCapability,
   previewCapability,
 ];
 

@@ -16,7 +16,7 @@ export const watchingCapability: Capability = {
           for (const dependent of workspace.dependents(key)) affected.add(dependent);
           files.forget(key);
         }
-        publisher.mark(affected);
+        publisher.mark(affected, true);
       }),
     );
   },

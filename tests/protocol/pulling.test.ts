@@ -1,0 +1,83 @@
+import { unlinkSync, writeFileSync } from 'node:fs';
+import path from 'node:path';
+import { expect, it } from 'vitest';
+import type { DocumentDiagnosticReport, WorkspaceDiagnosticReport } from 'vscode-languageserver/node';
+import { ableClient, fileUri } from './client.ts';
+import { faultyPlan, startClient, temporaryFolder } from './folder.ts';
+
+const puller = {
+  ...ableClient,
+  textDocument: { ...ableClient.textDocument, diagnostic: {} },
+};
+
+async function start() {
+  const folder = temporaryFolder();
+  const file = (name: string): string => path.join(folder, `${name}.repair-plan.yaml`);
+  writeFileSync(file('one'), faultyPlan);
+  writeFileSync(file('two'), faultyPlan);
+  const client = await startClient(folder, puller, { pullsDiagnostics: true });
+  const uri = fileUri(file('one'));
+  await client.open(uri, faultyPlan);
+  const document = (previousResultId?: string): Promise<DocumentDiagnosticReport> =>
+    client.connection.sendRequest('textDocument/diagnostic', { textDocument: { uri }, previousResultId });
+  const workspace = (last?: WorkspaceDiagnosticReport): Promise<WorkspaceDiagnosticReport> =>
+    client.connection.sendRequest('workspace/diagnostic', {
+      previousResultIds: (last?.items ?? []).map((item) => ({ uri: item.uri, value: item.resultId! })),
+    });
+  return { client, uri, two: file('two'), document, workspace };
+}
+
+const kinds = (report: WorkspaceDiagnosticReport): Record<string, string> =>
+  Object.fromEntries(report.items.map(({ uri, kind }) => [path.basename(uri).split('.')[0]!, kind]));
+
+it('a client that asks gets the findings once, then only word that nothing has changed', async () => {
+  const { client, uri, document } = await start();
+  expect(client.initialized.capabilities.diagnosticProvider).toMatchObject({ workspaceDiagnostics: true });
+  const first = await document();
+  expect(first.kind === 'full' && first.items.map(({ code }) => code)).toContain('bare-connector');
+  expect(await document(first.resultId)).toEqual({ kind: 'unchanged', resultId: first.resultId });
+  await client.change(uri, 2, { text: faultyPlan.replace('do: grind', 'do: scan') });
+  const after = await document(first.resultId);
+  expect(after.kind === 'full' && after.items.map(({ code }) => code)).not.toContain('bare-connector');
+  expect(client.published).toEqual([]);
+  expect(client.errors).toEqual([]);
+});
+
+it('a client that cannot or does not say so is not announced to', async () => {
+  const client = await startClient(undefined, puller);
+  expect(client.initialized.capabilities).not.toHaveProperty('diagnosticProvider');
+});
+
+it('the whole workspace is answered for, then the request waits until something changes', async () => {
+  const { client, two, document, workspace } = await start();
+  const first = await workspace();
+  expect(kinds(first)).toEqual({ one: 'full', two: 'full' });
+  let answered = false;
+  const waiting = workspace(first).finally(() => (answered = true));
+  // Anything it could have said by then it would have said before this answer.
+  await document();
+  await document();
+  expect(answered).toBe(false);
+  writeFileSync(two, faultyPlan.replace('do: grind', 'do: scan'));
+  await client.notify('workspace/didChangeWatchedFiles', { changes: [{ uri: fileUri(two), type: 2 }] });
+  const second = await waiting;
+  expect(kinds(second)).toEqual({ one: 'unchanged', two: 'full' });
+  const gone = workspace(second);
+  unlinkSync(two);
+  await client.notify('workspace/didChangeWatchedFiles', { changes: [{ uri: fileUri(two), type: 3 }] });
+  const third = await gone;
+  expect(third.items.find(({ uri }) => uri === fileUri(two))).toMatchObject({ kind: 'full', items: [] });
+  expect(client.errors).toEqual([]);
+});
+
+it('a waiting request can be cancelled', async () => {
+  const { client, workspace } = await start();
+  const last = await workspace();
+  const answer = client.answer('long');
+  const previousResultIds = last.items.map(({ uri, resultId }) => ({ uri, value: resultId }));
+  client.write({ id: 'long', method: 'workspace/diagnostic', params: { previousResultIds } });
+  await workspace();
+  client.write({ method: '$/cancelRequest', params: { id: 'long' } });
+  expect((await answer).error?.code).toBe(-32800);
+  expect(client.errors).toEqual([]);
+});

@@ -10,7 +10,7 @@ export interface CleanPlan {
   readonly name: string;
 }
 
-export const planName = 'generated.repair-plan.yaml';
+const planName = 'generated.repair-plan.yaml';
 
 type Class = (typeof classes)[number];
 const classes = [
@@ -94,6 +94,8 @@ const choices = fc.record({
     explicitOrder: fc.boolean(),
     crlf: fc.boolean(),
     spaced: fc.boolean(),
+    /** Bill and evidence each as one list in brackets. */
+    brackets: fc.boolean(),
   }),
 });
 
@@ -414,6 +416,10 @@ class Writer {
   section(name: string, entries: readonly Entry[]): void {
     if (this.style.spaced) this.#text += '\n';
     if (this.style.comments) this.#text += `# ${this.#note()}: ${name}\n`;
+    if (this.style.brackets && ['labour', 'materials', 'evidence'].includes(name)) {
+      this.#text += `${name}: [${entries.map((entry) => this.#flow(entry)).join(', ')}]\n`;
+      return;
+    }
     this.#text += `${name}:\n`;
     entries.forEach((entry, i) => {
       if (this.style.comments && i % 4 === 2) this.#text += `  # ${this.#note()}\n`;

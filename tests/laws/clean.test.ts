@@ -1,9 +1,11 @@
 import fc from 'fast-check';
-import { expect, test } from 'vitest';
+import { expect, test, vi } from 'vitest';
 import { check } from '../../server/src/features/check.ts';
 import { workspaceOf } from '../support/files.ts';
 import { cleanPlans } from './clean-plans.ts';
-import { runs, today } from './runs.ts';
+import { patience, runs, today } from './runs.ts';
+
+vi.setConfig({ testTimeout: patience });
 
 test('a whole plan that keeps every rule of the trade has no finding', () => {
   fc.assert(

@@ -25,7 +25,10 @@ function damage(text: string, [kind, one, other]: readonly [number, number, numb
     const to = siblings[other % Math.max(1, siblings.length)]?.start ?? entry.start;
     return [...rest.slice(0, to), ...body, ...rest.slice(to)].join('\n');
   }
-  if (kind === 3) return [...lines.slice(0, entry.end), ...body, ...lines.slice(entry.end)].join('\n');
+  if (kind === 3) {
+    const again = body.map((line) => line.replace(/ # note-\d+/, ''));
+    return [...lines.slice(0, entry.end), ...again, ...lines.slice(entry.end)].join('\n');
+  }
   const [from, to] = words[other % words.length]!;
   const changed = body.map((line) => line.replace(from, to));
   return [...lines.slice(0, entry.start), ...changed, ...lines.slice(entry.end)].join('\n');

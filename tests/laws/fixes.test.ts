@@ -1,5 +1,5 @@
 import fc from 'fast-check';
-import { expect, test } from 'vitest';
+import { expect, test, vi } from 'vitest';
 import { applyEdits } from '../../server/src/document/text.ts';
 import { check } from '../../server/src/features/check.ts';
 import type { Diagnosis } from '../../server/src/features/check.ts';
@@ -8,7 +8,10 @@ import { findingById } from '../../server/src/findings/registry.ts';
 import { workspaceOf } from '../support/files.ts';
 import type { CleanPlan } from './clean-plans.ts';
 import { damagedPlans } from './damage.ts';
-import { runs, today } from './runs.ts';
+import { patience, runs, today } from './runs.ts';
+import { fixtures } from './texts.ts';
+
+vi.setConfig({ testTimeout: patience });
 
 const settings = { today };
 const uriOf = ({ name }: CleanPlan): string => `file:///plans/${name}`;
@@ -32,38 +35,45 @@ const newErrors = (before: readonly Diagnosis[], after: readonly Diagnosis[]): s
 const notes = (text: string): string[] => text.match(/note-\d+/g) ?? [];
 const loneBreaks = (text: string): number => (text.match(/(?<!\r)\n/g) ?? []).length;
 
+/** Tries every fix that is offered in a text. @returns how many there were. */
+function tryFixes(plan: CleanPlan): number {
+  const text = plan.files[plan.name]!;
+  const offered = fixesAt(workspaceOf(plan.files), uriOf(plan), 0, text.length, settings);
+  const before = checked(plan, text);
+  for (const { title, finding, edits, diagnosis } of offered) {
+    const fixed = applyEdits(text, edits);
+    const after = checked(plan, fixed);
+    const key = about(diagnosis);
+    expect(times(after, key), `${title}: ${key} is gone`).toBeLessThan(times(before, key));
+    if (!isWriting(finding)) expect(newErrors(before, after), title).toEqual([]);
+    expect(loneBreaks(fixed), title).toBe(text.includes('\r\n') ? 0 : fixed.split('\n').length - 1);
+    // Only what takes an entry out may take the comment on its line along.
+    const taken = new Set(edits.flatMap(({ start, end }) => notes(text.slice(start, end))));
+    const lost = [...taken].filter((note) => !fixed.includes(note));
+    if (!/^(Remove|Take) /.test(title)) expect(lost, title).toEqual([]);
+    const kept = notes(text).filter((note) => !lost.includes(note));
+    expect(notes(fixed).sort(), title).toEqual(kept.sort());
+  }
+  return offered.length;
+}
+
 test('a fix mends its finding, brings no new error, and leaves everything else as it stands', () => {
-  let offeredInAll = 0;
+  let offered = 0;
   fc.assert(
     fc.property(damagedPlans, (plan) => {
-      const text = plan.files[plan.name]!;
-      const offered = fixesAt(workspaceOf(plan.files), uriOf(plan), 0, text.length, settings);
-      const before = checked(plan, text);
-      for (const { title, finding, edits, diagnosis } of offered) {
-        offeredInAll++;
-        const fixed = applyEdits(text, edits);
-        const after = checked(plan, fixed);
-        const key = about(diagnosis);
-        expect(times(after, key), `${title}: ${key} is gone`).toBeLessThan(times(before, key));
-        if (!isWriting(finding)) expect(newErrors(before, after), title).toEqual([]);
-        expect(loneBreaks(fixed), title).toBe(text.includes('\r\n') ? 0 : fixed.split('\n').length - 1);
-        // Only what takes an entry out may take the comment on its line along.
-        const taken = new Set(edits.flatMap(({ start, end }) => notes(text.slice(start, end))));
-        if (!/^(Remove|Take) /.test(title))
-          expect(
-            [...taken].filter((note) => !fixed.includes(note)),
-            title,
-          ).toEqual([]);
-        expect(notes(fixed).sort(), title).toEqual(
-          notes(text)
-            .filter((note) => !taken.has(note) || fixed.includes(note))
-            .sort(),
-        );
-      }
+      offered += tryFixes(plan);
     }),
     runs(40),
   );
-  expect(offeredInAll).toBeGreaterThan(20);
+  expect(offered).toBeGreaterThan(20);
+});
+
+test('so does every fix that is offered in a fixture', () => {
+  const { numRuns, seed } = runs(100);
+  const stride = Math.max(1, Math.floor(fixtures.length / numRuns));
+  const some = fixtures.filter((_, i) => i % stride === seed % stride);
+  const offered = some.map(({ name, text, files }) => tryFixes({ name, files: { ...files, [name]: text } }));
+  expect(offered.reduce((sum, one) => sum + one, 0)).toBeGreaterThan(some.length / 2);
 });
 
 test('fixing all brings no new error, and fixing all again changes nothing', () => {

@@ -1,35 +1,12 @@
-import { readFileSync, readdirSync } from 'node:fs';
-import path from 'node:path';
 import fc from 'fast-check';
-import { describe, expect, test } from 'vitest';
-import { parse } from 'yaml';
+import { describe, expect, test, vi } from 'vitest';
 import { check } from '../../server/src/features/check.ts';
-import { root, samples, workspaceOf } from '../support/files.ts';
-import { exampleFiles, wholePlan } from '../support/frame.ts';
-import { runs, today } from './runs.ts';
+import { workspaceOf } from '../support/files.ts';
+import { patience, runs, today } from './runs.ts';
+import { fixtures, shipped } from './texts.ts';
+import type { Text } from './texts.ts';
 
-interface Text {
-  readonly name: string;
-  readonly text: string;
-  readonly files: Readonly<Record<string, string>>;
-}
-
-const fixtures: Text[] = readdirSync(path.join(root, 'tests/findings'))
-  .filter((file) => file.endsWith('.yaml'))
-  .flatMap((file) =>
-    (
-      parse(readFileSync(path.join(root, 'tests/findings', file), 'utf8')) as {
-        file?: string;
-        text: string;
-        files?: object;
-      }[]
-    ).map((one) => ({
-      name: one.file ?? 'one.repair-plan.yaml',
-      text: one.file ? one.text : wholePlan(one.text),
-      files: { ...exampleFiles, ...(one.files as Record<string, string>) },
-    })),
-  );
-const shipped: Text[] = Object.entries(samples()).map(([name, text]) => ({ name, text, files: samples() }));
+vi.setConfig({ testTimeout: patience });
 
 /** Checks a text among its files; a finding may come of it, an error may not. */
 function survives({ name, files }: Text, texts: Iterable<string>): number {

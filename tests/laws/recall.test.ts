@@ -1,5 +1,5 @@
 import fc from 'fast-check';
-import { expect, test } from 'vitest';
+import { expect, test, vi } from 'vitest';
 import { parse } from 'yaml';
 import { check } from '../../server/src/features/check.ts';
 import type { Workspace } from '../../server/src/workspace/workspace.ts';
@@ -7,7 +7,9 @@ import { samples, workspaceOf } from '../support/files.ts';
 import { cleanPlans } from './clean-plans.ts';
 import { mutationsOf, written } from './mutations.ts';
 import type { Mutation } from './mutations.ts';
-import { runs, today } from './runs.ts';
+import { patience, runs, today } from './runs.ts';
+
+vi.setConfig({ testTimeout: patience });
 
 interface Tally {
   tried: number;

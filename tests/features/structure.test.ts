@@ -8,8 +8,10 @@ import { lenses } from '../../server/src/features/lenses.ts';
 import { links } from '../../server/src/features/links.ts';
 import { outline, searchSymbols } from '../../server/src/features/outline.ts';
 import type { OutlineItem } from '../../server/src/features/outline.ts';
+import { newPlan } from '../../server/src/features/new-plan.ts';
 import { folds, selectionsAt } from '../../server/src/features/ranges.ts';
 import { schemaAt } from '../../server/src/features/schema.ts';
+import { plainText } from '../../server/src/features/snippets.ts';
 import { tokensIn } from '../../server/src/features/tokens.ts';
 import { openAt, placed } from '../support/cursor.ts';
 import { sampleUri, samples, sampleWorkspace, workspaceOf } from '../support/files.ts';
@@ -249,6 +251,22 @@ describe('tidying', () => {
   test('the samples are tidy already', () => {
     for (const name of Object.keys(samples())) expect(format(sampleWorkspace(), sampleUri(name))).toEqual([]);
   });
+});
+
+test('a new plan reads, uses the shop files of its folder, and lacks only its steps', () => {
+  const workspace = sampleWorkspace();
+  const text = plainText(newPlan(workspace, '0148', sampleUri('').slice(0, -1)));
+  const own = sampleUri('new.repair-plan.yaml');
+  workspace.set(own, text);
+  const read = workspace.plan(own)!;
+  expect(read.document.problems).toEqual([]);
+  expect(read.document.mistakes.map(({ path }) => path.join('.'))).toEqual(['operations']);
+  expect(read.root!.get('plan')!.value).toBe('0148');
+  expect(read.scope.unresolved).toEqual([]);
+  expect(read.scope.rateSheet).toBeDefined();
+  expect(read.scope.procedures.size).toBe(
+    Object.keys(samples()).filter((name) => name.includes('.shop-procedure.')).length,
+  );
 });
 
 describe('descriptions', () => {

@@ -34,7 +34,7 @@ export function lenses(workspace: Workspace, uri: string, settings: Settings = {
     const own = places.filter(({ uri: other }) => users.includes(other));
     found.push({
       range: head,
-      title: users.length === 0 ? 'used by no open plan' : `used by ${counted(users.length, 'plan')}`,
+      title: users.length === 0 ? 'used by no plan here' : `used by ${counted(users.length, 'plan')}`,
       places: own,
     });
     return found;

@@ -7,7 +7,7 @@ import type { SymbolKind } from '../plan/symbols.ts';
 import { placeOf } from './at.ts';
 import type { Capability } from './capability.ts';
 import { toRange } from './convert.ts';
-import { answering } from './guard.ts';
+import { answeringFromAll } from './guard.ts';
 import type { Session } from './session.ts';
 
 const kinds: Readonly<Record<Completion['kind'], CompletionItemKind>> = {
@@ -33,7 +33,8 @@ export const completionCapability: Capability = {
   }),
   register(session) {
     session.connection.onCompletion(
-      answering(
+      // Files that could be used are proposed too.
+      answeringFromAll(
         session,
         'completion',
         (): CompletionList => ({ isIncomplete: false, items: [] }),

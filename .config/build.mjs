@@ -72,7 +72,12 @@ await Promise.all([
     outfile: 'dist/web-client.js',
     external: ['vscode'],
   }),
-  build({ ...browser, entryPoints: ['server/src/browser.ts'], outfile: 'dist/web-server.js', format: 'iife' }),
+  build({
+    ...browser,
+    entryPoints: ['server/src/browser.ts'],
+    outfile: 'dist/web-server.js',
+    format: 'iife',
+  }),
   build({
     ...common,
     entryPoints: ['server/src/cli.ts'],

@@ -97,7 +97,9 @@ for (const kind of kinds) {
   // The validators carry their schema for messages; its prose would only make them heavier to load.
   const terse = structuredClone(schemas[kind]);
   walk(terse, (object) => {
-    for (const key of ['description', 'title', '$comment']) if (typeof object[key] === 'string') delete object[key];
+    for (const key of ['description', 'title', '$comment']) {
+      if (typeof object[key] === 'string') Reflect.deleteProperty(object, key);
+    }
   });
   ajv.addSchema(terse);
   validators[camel(kind)] = schemas[kind].$id;

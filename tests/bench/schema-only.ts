@@ -4,7 +4,7 @@ import path from 'node:path';
 import { validate } from '../../server/src/generated/validate.ts';
 
 const [, , folder, reader] = process.argv as [string, string, string, string];
-// eslint-disable-next-line @typescript-eslint/no-require-imports -- installed on demand, so its path is known only now
+// Installed on demand, so its path is known only now.
 const { load } = require(reader) as { load(text: string): unknown };
 let wrong = 0;
 for (const name of readdirSync(folder)) {

@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { applyEdits } from '../../server/src/document/text.ts';
+import { caution } from '../../server/src/features/caution.ts';
 import { describeAt, describeKey, inBothUnits } from '../../server/src/features/describe.ts';
 import { format } from '../../server/src/features/format.ts';
 import { hints } from '../../server/src/features/hints.ts';
@@ -291,6 +292,16 @@ describe('descriptions', () => {
     expect(text).toContain('▮');
     const { workspace, offset } = at(text);
     expect(describeAt(workspace, uri, offset)?.markdown).toContain(said);
+  });
+
+  test('the caution stands above the facts where they could lead a hand to a live part', () => {
+    const said = (marked: string): string | undefined => {
+      const { workspace, offset } = at(plan.replace(marked.replace('▮', ''), marked));
+      return describeAt(workspace, uri, offset)?.markdown.split('\n\n')[1];
+    };
+    expect(said('connectors: [▮inverter-dc], time')).toBe(`*${caution}*`);
+    expect(said('after: [op▮10]')).toBe(`*${caution}*`);
+    expect(said('zone: ▮rear-floor')).not.toContain(caution);
   });
 
   test('every key of the language has a description and an example', () => {

@@ -25,5 +25,5 @@ export function foundIn(
     .map((diagnosis) => `${lineOf(workspace, diagnosis)} ${diagnosis.finding}`);
 }
 
-export const lineOf = (workspace: Workspace, { range }: Diagnosis): number =>
+const lineOf = (workspace: Workspace, { range }: Diagnosis): number =>
   workspace.lines(range.uri)!.positionAt(range.start).line + 1;

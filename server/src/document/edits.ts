@@ -41,7 +41,7 @@ function dashOf(text: string, item: AnyNode): number {
 }
 
 /** The whole lines of a block item, with a comment behind its last value but not the comments above it. */
-export function itemLines(document: Document, item: AnyNode): { start: number; end: number } {
+function itemLines(document: Document, item: AnyNode): { start: number; end: number } {
   const { text } = document;
   return { start: lineStart(text, dashOf(text, item)), end: lineEnd(text, rangeOf(item.span).end) };
 }

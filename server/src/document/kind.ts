@@ -1,9 +1,9 @@
 /** The four kinds of document, told apart by file suffix and by first key. */
 export type Kind = 'repair-plan' | 'shop-procedure' | 'connector-list' | 'rate-sheet';
 
-export const kinds: readonly Kind[] = ['repair-plan', 'shop-procedure', 'connector-list', 'rate-sheet'];
+const kinds: readonly Kind[] = ['repair-plan', 'shop-procedure', 'connector-list', 'rate-sheet'];
 
-export const firstKey: Readonly<Record<Kind, string>> = {
+const firstKey: Readonly<Record<Kind, string>> = {
   'repair-plan': 'plan',
   'shop-procedure': 'procedure',
   'connector-list': 'connector-list',

@@ -14,8 +14,10 @@ import type { SymbolKind } from '../plan/symbols.ts';
 import type { Task } from '../plan/tasks.ts';
 import { hazardWords } from '../plan/tasks.ts';
 import type { Workspace } from '../workspace/workspace.ts';
+import { caution } from './caution.ts';
 import { escapeMarkdown } from './markdown.ts';
 import { entriesIn, fileName, nameAt, textOf } from './names.ts';
+import type { Name } from './names.ts';
 import { placeAt } from './place.ts';
 import { schemaAt } from './schema.ts';
 import type { Path, Schema } from './schema.ts';
@@ -274,6 +276,19 @@ function aboutEntry(plan: Plan, kind: 'source' | 'rate' | 'parameter', id: strin
   return undefined;
 }
 
+/** Whether a name could lead a hand to a live part: a high-voltage connector or one of no stated class, a step on one. */
+function live(plan: Plan, { kind, id }: Name): boolean {
+  const hot = (connector: string): boolean => {
+    const { class: stated } = plan.scope.connectors.get(connector) ?? {};
+    return stated === undefined || stated === 'high-voltage-power' || stated === 'interlock';
+  };
+  if (kind === 'connector') return hot(id);
+  if (kind !== 'operation') return false;
+  return plan.operations.some(
+    ({ planStep, connectors }) => planStep.id === id && connectors.some(({ value }) => hot(value)),
+  );
+}
+
 /** What stands under the cursor, key or name or quantity, in Markdown, and where exactly it stands. */
 export function describeAt(
   workspace: Workspace,
@@ -287,7 +302,12 @@ export function describeAt(
     const owner = 'procedure' in name ? plan.scope.procedures.get(name.procedure) : undefined;
     const home = owner ? workspace.plan(owner.uri) : plan;
     const markdown = home && describeId(home, name.kind, name.id);
-    if (markdown) return { markdown, range: rangeOf(name.span) };
+    if (markdown) {
+      const [title, ...facts] = markdown.split('\n\n');
+      // The caution stands above the facts: a hover is seldom read to its end.
+      const parts = live(plan, name) ? [title, `*${caution}*`, ...facts] : [title, ...facts];
+      return { markdown: parts.join('\n\n'), range: rangeOf(name.span) };
+    }
   }
   const place = placeAt(plan.document, offset);
   if (!place?.entry) return undefined;

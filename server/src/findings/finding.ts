@@ -51,7 +51,7 @@ export interface Report {
 export type Ground = 'text' | 'names' | 'order' | 'lines' | 'safety' | 'readings' | 'proof' | 'findings';
 
 /** An example on a finding's page: lines put into a small complete plan. */
-export interface Example {
+interface Example {
   readonly wrong: string;
   readonly right: string;
 }

@@ -8,7 +8,7 @@ import { sequenceOf } from '../sequence/lives.ts';
 import type { Fix } from './finding.ts';
 
 /** The order in which the sections of a plan are written. */
-export const sectionOrder = [
+const sectionOrder = [
   'plan',
   'title',
   'vehicle',

@@ -1,7 +1,6 @@
-import { correctedUnit, quantityOfUnit, readWritten, unitsOf, usualUnit } from '../document/quantity.ts';
+import { correctedUnit, quantityOfUnit, readWritten, unitsOf } from '../document/quantity.ts';
 import type { QuantityName, Written } from '../document/quantity.ts';
-import type { Mistake } from '../document/document.ts';
-import type { Document } from '../document/document.ts';
+import type { Document, Mistake } from '../document/document.ts';
 
 /** A refused value where a physical quantity belongs. */
 export interface RefusedQuantity {
@@ -24,4 +23,4 @@ export function* refusedQuantities(document: Document): Generator<RefusedQuantit
 
 export const unitWords = (quantity: QuantityName): string => unitsOf(quantity).slice(0, 4).join(', ');
 
-export { correctedUnit, quantityOfUnit, usualUnit };
+export { correctedUnit, quantityOfUnit };

@@ -15,7 +15,7 @@ export function listed(words: readonly string[]): string {
 export const named = (operation: Operation): string =>
   operation.task ? `${operation.id} (${operation.task.doing})` : operation.id;
 
-export const hazardsIn = (raises: readonly Hazard[]): string =>
+const hazardsIn = (raises: readonly Hazard[]): string =>
   listed(raises.map((hazard) => hazardWords[hazard]));
 
 /** The steps that may meet a window, the first three by name. */
@@ -46,7 +46,7 @@ export function opening(operation: Operation, connector: Connector): Trace {
   );
 }
 
-export function meeting(hazard: Meeting, connector: Connector, closing: Operation | undefined): Trace {
+function meeting(hazard: Meeting, connector: Connector, closing: Operation | undefined): Trace {
   const { operation, raises, certain, follows, from } = hazard;
   const place = from ? ` in ${from}, next to ${connector.zone ?? 'it'}` : '';
   const why = certain

@@ -57,7 +57,7 @@ export const stepQuantity = (
 ): Quantity | undefined => readQuantity(quantity, step.node.get(key), bindings);
 
 /** For each node of the order, the nodes that must be finished before it starts. */
-export type Predecessors = readonly (readonly number[])[];
+type Predecessors = readonly (readonly number[])[];
 
 export interface Expansion {
   /** The plan's own list entries, in text order. */

@@ -65,7 +65,7 @@ export interface StudiedTime {
 export type ReportedSeverity = 'error' | 'warning' | 'information';
 
 /** What the shop's sheet says about checking. */
-export interface Policy {
+interface Policy {
   readonly severities: ReadonlyMap<string, ReportedSeverity | 'off'>;
   readonly photos: readonly string[];
   readonly signOffs: readonly string[];

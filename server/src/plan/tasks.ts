@@ -4,7 +4,7 @@
  */
 
 export type Hazard = 'dust' | 'conductive-debris' | 'overspray' | 'moisture' | 'heat' | 'spatter' | 'knock';
-export type Reach = 'zone' | 'beside' | 'everywhere';
+type Reach = 'zone' | 'beside' | 'everywhere';
 
 /** Hazards that soil an open half. Heat and knocks are looked at by checks of their own. */
 export const soiling: ReadonlySet<Hazard> = new Set([

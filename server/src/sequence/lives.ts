@@ -8,7 +8,7 @@ import { soiling } from '../plan/tasks.ts';
 import type { Hazard } from '../plan/tasks.ts';
 import { Order } from './order.ts';
 
-export type Act = 'disconnect' | 'cover' | 'uncover' | 'reconnect';
+type Act = 'disconnect' | 'cover' | 'uncover' | 'reconnect';
 const acts: ReadonlySet<string> = new Set<Act>(['disconnect', 'cover', 'uncover', 'reconnect']);
 
 /** An operation that changes whether a half is mated, open or covered. */

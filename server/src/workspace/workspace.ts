@@ -2,7 +2,6 @@ import { URI, Utils } from 'vscode-uri';
 import { readDocument } from '../document/document.ts';
 import type { Document } from '../document/document.ts';
 import { kindOf } from '../document/kind.ts';
-import type { Kind } from '../document/kind.ts';
 import type { ListNode, MapNode, ScalarNode } from '../document/node.ts';
 import { once } from '../document/once.ts';
 import type { LineIndex } from '../document/text.ts';
@@ -12,7 +11,6 @@ import { buildScope } from '../plan/scope.ts';
 import type { Unresolved } from '../plan/scope.ts';
 
 export { kindOf };
-export type { Kind };
 
 /** Where one file's `uses:` lead. */
 interface Use {

@@ -15,8 +15,7 @@ export function listed(words: readonly string[]): string {
 export const named = (operation: Operation): string =>
   operation.task ? `${operation.id} (${operation.task.doing})` : operation.id;
 
-const hazardsIn = (raises: readonly Hazard[]): string =>
-  listed(raises.map((hazard) => hazardWords[hazard]));
+const hazardsIn = (raises: readonly Hazard[]): string => listed(raises.map((hazard) => hazardWords[hazard]));
 
 /** The steps that may meet a window, the first three by name. */
 export function meetingNames(hazards: readonly Meeting[]): string {

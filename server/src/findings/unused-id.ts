@@ -34,7 +34,9 @@ operations:
     const { plan, document } = subject;
     const { mentions } = plan.scope;
     const used = new Set(
-      mentions.filter(({ role }) => role === 'reference').map(({ kind, id }) => `${kind} ${id}`),
+      mentions
+        .filter(({ role, kind }) => role === 'reference' && rules[kind])
+        .map(({ kind, id }) => `${kind} ${id}`),
     );
     for (const mention of mentions) {
       const { kind, id, span } = mention;

@@ -24,14 +24,8 @@ export function heatTable(plan: Plan, connector: Connector): string {
   const { id, name, zone } = connector;
   const kind = connector.class ? classRules[connector.class].words : 'connector without a class';
   const title = `**${escapeMarkdown(id)}**${name === id ? '' : ` · ${escapeMarkdown(name)}`}  \n${kind}${zone ? `, in ${escapeMarkdown(zone)}` : ''}`;
-  const warm = heat.known.steady !== undefined || heat.known.peak !== undefined;
-  const nothing = 'No current is given for it, so no heat is estimated.';
   // The caution stands above the figures: a hover is seldom read to its end.
-  const parts = [
-    title,
-    `*${heat.note}*`,
-    ...(warm ? [table(heat), ...remarks(plan, connector, heat)] : [nothing]),
-  ];
+  const parts = [title, `*${heat.note}*`, table(heat), ...remarks(plan, connector, heat)];
   return parts.filter((part) => part !== '').join('\n\n');
 }
 

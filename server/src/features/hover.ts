@@ -4,6 +4,7 @@ import type { Range } from '../document/text.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Workspace } from '../workspace/workspace.ts';
+import { describeAt } from './describe.ts';
 import { heatTable } from './heat-table.ts';
 import { placeAt } from './place.ts';
 import type { Place } from './place.ts';
@@ -13,15 +14,18 @@ export interface HoverText {
   readonly range: Range;
 }
 
-/** What a hover at `offset` shows; undefined where there is nothing to say. */
+/**
+ * What a hover at `offset` shows: the heat over a value that decides it, else what the key or the name means;
+ * undefined where there is nothing to say.
+ */
 export function hover(workspace: Workspace, uri: string, offset: number): HoverText | undefined {
   const plan = workspace.plan(uri);
   const place = plan && placeAt(plan.document, offset);
   if (!plan || !place) return undefined;
-  const connector = connectorAt(plan, place);
-  if (!connector) return undefined;
-  const at = place.onKey && place.entry ? place.entry.keySpan : place.node.span;
-  return { markdown: heatTable(plan, connector), range: rangeOf(at) };
+  const connector = place.onKey ? undefined : connectorAt(plan, place);
+  const { steady, peak } = connector?.current ?? {};
+  if (!connector || !(steady ?? peak)) return describeAt(workspace, uri, offset);
+  return { markdown: heatTable(plan, connector), range: rangeOf(place.node.span) };
 }
 
 /** Keys of a connector's entry whose value decides its heat. */

@@ -13,6 +13,7 @@ const commands: Readonly<
   fix: ['mend what can be mended', () => import('./cli/fix.ts')],
   explain: ['say what a finding means', () => import('./cli/explain.ts')],
   report: ['print a job card, an estimate or a review', () => import('./cli/report.ts')],
+  heat: ['estimate the heat of power connectors', () => import('./cli/heat.ts')],
 };
 
 async function commandNamed(name: string): Promise<Command> {

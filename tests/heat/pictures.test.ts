@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { ESTIMATE_NOTE, estimateHeat } from '../../server/src/heat/estimate.ts';
 import type { HeatInput } from '../../server/src/heat/estimate.ts';
-import { heatPicture, temperaturePicture } from '../../server/src/heat/pictures.ts';
+import { heatPicture, heatPictures, temperaturePicture } from '../../server/src/heat/pictures.ts';
 
 const FULL: HeatInput = {
   steady: 180,
@@ -151,5 +151,24 @@ describe('the temperature picture', () => {
     expect(limit!.y).toBeLessThan(measured!.y);
     expect(measured!.y).toBeLessThan(asNew!.y);
     expect(measured!.x).toBe(asNew!.x);
+  });
+});
+
+describe('both pictures together', () => {
+  it('stand one above the other in one closed piece of SVG, and touch nowhere', () => {
+    const estimate = estimateHeat(FULL);
+    const both = heatPictures(estimate, 'inverter-dc')!;
+    expect(isWellFormed(both)).toBe(true);
+    const heights = [heatPicture, temperaturePicture].map((draw) =>
+      Number(/height="(\d+)"/.exec(draw(estimate, 'inverter-dc')!)![1]),
+    );
+    expect([...both.matchAll(/<svg y="(\d+)" xmlns/g)].map(([, y]) => Number(y))).toEqual([0, heights[0]]);
+    expect(both).toContain(`viewBox="0 0 720 ${heights[0]! + heights[1]!}"`);
+  });
+
+  it('are one where there is only one, and none where there is nothing', () => {
+    const one = estimateHeat({ peak: 500, limit: 0.5e-3 });
+    expect(heatPictures(one, 'x')).toBe(heatPicture(one, 'x'));
+    expect(heatPictures(estimateHeat({}), 'x')).toBeUndefined();
   });
 });

@@ -174,6 +174,28 @@ meets dust, see the standard
 `);
 });
 
+test('a page in a terminal sets tables in columns, breaks lines and takes escapes for what they stand for', () => {
+  const page = [
+    '**a\\_b**  ',
+    'by *hand* \\*',
+    '',
+    '| what | much |',
+    '| :-- | --: |',
+    '| a \\| b | 5 W |',
+    '| **µ** | 0.5 mΩ |',
+  ].join('\n');
+  const paint = (role: string, text: string): string => `<${role}>${text}</>`;
+  expect(terminalPage(page, { width: 40, paint: (_, text) => text })).toBe(`\
+a_b
+by hand *
+
+what     much
+a | b     5 W
+µ      0.5 mΩ
+`);
+  expect(terminalPage(page, { width: 40, paint })).toMatch(/^<strong>a_b<\/>\nby <quiet>hand<\/> \*\n/);
+});
+
 describe('JSON', () => {
   test('has the promised shape', () => {
     const report: unknown = JSON.parse(jsonReport(example, { version: '1.2.3', name }));

@@ -1,7 +1,6 @@
-import { stat, writeFile } from 'node:fs/promises';
+import { stat } from 'node:fs/promises';
 import { basename, resolve } from 'node:path';
 import { version } from '../../../package.json';
-import { kindOf } from '../document/kind.ts';
 import { nearest } from '../document/nearest.ts';
 import { caution } from '../features/caution.ts';
 import { check } from '../features/check.ts';
@@ -16,11 +15,10 @@ import { review } from '../report/print/review.ts';
 import { readArguments, UsageError } from './arguments.ts';
 import type { Options } from './arguments.ts';
 import type { Command } from './command.ts';
-import { reasonOf } from './files.ts';
 import { gather } from './gather.ts';
+import { outputOption, readOutput, write } from './output.ts';
 import { dayOf } from './settings.ts';
-import { uriOf } from './targets.ts';
-import { complain, say } from './terminal.ts';
+import { complain } from './terminal.ts';
 
 const formats = {
   'job-card': ['html'],
@@ -38,7 +36,7 @@ const options = {
     choices: ['html', 'csv', 'json'],
     help: 'html (the default), a page to print; csv for a spreadsheet (estimate only); json (estimate and review)',
   },
-  output: { type: 'string', short: 'o', value: 'FILE', help: 'write to FILE instead of standard output' },
+  output: outputOption,
   today: { type: 'string', value: 'DATE', help: 'print as on this day, YYYY-MM-DD (default: today)' },
 } as const satisfies Options;
 
@@ -69,12 +67,7 @@ export const command: Command = {
     if (paths.length === 0) throw new UsageError(`Name a plan: plugward report ${sheet} PLAN.`);
     if (paths.length > 1 && sheet !== 'review')
       throw new UsageError(`${article(sheet)} ${sheet} is for one plan.`);
-    const { output } = values;
-    if (output !== undefined && kindOf(uriOf(resolve(output)))) {
-      throw new UsageError(
-        `${output} is the name of a plan, procedure, list or sheet; choose another for the print.`,
-      );
-    }
+    const output = readOutput(values.output);
 
     const cwd = process.cwd();
     const gathered = await gather(paths, undefined, cwd);
@@ -87,16 +80,7 @@ export const command: Command = {
     const text = folder
       ? printFolder(gathered, paths, dayOf(values.today), format)
       : printOne(sheet, gathered, dayOf(values.today), format);
-    if (output === undefined) say(text);
-    else {
-      try {
-        await writeFile(output, text);
-      } catch (error) {
-        complain(`${printable(output)} was not written: ${reasonOf(error)}.`);
-        return 2;
-      }
-    }
-    return trouble.length > 0 ? 2 : 0;
+    return (await write(output, text)) && trouble.length === 0 ? 0 : 2;
   },
 };
 

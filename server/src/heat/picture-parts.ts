@@ -188,3 +188,15 @@ export function frame(
     '</svg>',
   ].join('');
 }
+
+/** Framed pictures below each other in one; `undefined` of none. */
+export function stacked(pictures: readonly string[]): string | undefined {
+  if (pictures.length < 2) return pictures[0];
+  let top = 0;
+  const placed = pictures.map((picture) => {
+    const at = top;
+    top += Number(/ height="(\d+)"/.exec(picture)![1]);
+    return picture.replace('<svg', `<svg y="${at}"`);
+  });
+  return `<svg xmlns="http://www.w3.org/2000/svg" width="${WIDTH}" height="${top}" viewBox="0 0 ${WIDTH} ${top}">${placed.join('')}</svg>`;
+}

@@ -4,7 +4,19 @@ import { area, line } from 'd3-shape';
 import type { HeatEstimate, HeatRow, Ranged, SurroundedNetwork } from './estimate.ts';
 import { COPPER_MELTS } from './estimate.ts';
 import { jouleHeat } from './joule.ts';
-import { LOOKS, MARGIN, WIDTH, frame, mark, path, px, segment, table, text } from './picture-parts.ts';
+import {
+  LOOKS,
+  MARGIN,
+  WIDTH,
+  frame,
+  mark,
+  path,
+  px,
+  segment,
+  stacked,
+  table,
+  text,
+} from './picture-parts.ts';
 import { durationText, quantityText, temperatureText } from './text.ts';
 import { AT_REST, riseAfter, steadyRise } from './thermal.ts';
 
@@ -21,6 +33,12 @@ interface Box {
   readonly right: number;
   readonly top: number;
   readonly bottom: number;
+}
+
+/** Both pictures of `connector`, as far as there is something to draw, one above the other in one SVG. */
+export function heatPictures(estimate: HeatEstimate, connector: string): string | undefined {
+  const pictures = [heatPicture(estimate, connector), temperaturePicture(estimate, connector)];
+  return stacked(pictures.flatMap((picture) => picture ?? []));
 }
 
 /**

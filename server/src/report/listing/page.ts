@@ -1,10 +1,11 @@
+import stringWidth from 'string-width';
 import type { Paint } from './human.ts';
 import { printable } from './printable.ts';
 import { wrap } from './wrap.ts';
 
 /**
  * A page of Markdown set for a terminal: headings, paragraphs, lists, quotes and fenced examples, wrapped to
- * `width` columns. Covers what the pages of this project are written in, not all of Markdown; anything else comes
+ * `width` columns, and tables, as wide as they are. Covers what the pages of this project are written in, not all of Markdown; anything else comes
  * out as it is written.
  */
 export function terminalPage(
@@ -14,10 +15,14 @@ export function terminalPage(
   const { width, paint } = options;
   const out: string[] = [];
   let paragraph: { first: string; rest: string; text: string } | undefined;
+  let rows: string[] = [];
   const flush = (): void => {
+    if (rows.length > 0) out.push(...table(rows, paint));
+    rows = [];
     if (!paragraph) return;
     const { first, rest, text } = paragraph;
-    const lines = wrap(inline(text, paint), width - rest.length);
+    // Two blanks before a line's end break it.
+    const lines = text.split('\n').flatMap((line) => wrap(inline(line, paint), width - rest.length));
     lines.forEach((line, index) => out.push((index === 0 ? first : rest) + line));
     paragraph = undefined;
   };
@@ -35,7 +40,11 @@ export function terminalPage(
     } else if (line.trim() === '') {
       flush();
       if (out.at(-1) !== '') out.push('');
+    } else if (/^\s*\|.*\|$/.test(line)) {
+      if (paragraph) flush();
+      rows.push(line.trim());
     } else {
+      if (rows.length > 0) flush();
       const [, level, title] = /^(#{1,6})\s+(.*)$/.exec(line) ?? [];
       const [, lead, mark, item] = /^(\s*)([-*+>]|\d+[.)])\s+(.*)$/.exec(line) ?? [];
       if (level !== undefined && title !== undefined) {
@@ -59,26 +68,49 @@ export function terminalPage(
       } else if (paragraph) {
         paragraph.text += ` ${line.replace(/^\s*(>\s?)?/, '')}`;
       } else {
-        paragraph = { first: '', rest: '', text: line.trim() };
+        paragraph = { first: '', rest: '', text: line.trimStart() };
       }
+      if (paragraph && line.endsWith('  ')) paragraph.text += '\n';
     }
   }
   flush();
   return `${out.join('\n').trimEnd()}\n`;
 }
 
+/** Rows of a Markdown table, the second of which aligns the columns, as columns of even width. */
+function table([head = '', aligned = '', ...body]: readonly string[], paint: Paint): string[] {
+  const cellsOf = (row: string): string[] =>
+    row
+      .slice(1, -1)
+      .split(/(?<!\\)\|/)
+      .map((cell) => inline(cell.trim(), paint));
+  const ends = cellsOf(aligned).map((cell) => cell.endsWith('-:'));
+  const rows = [cellsOf(head).map((cell) => paint('quiet', cell)), ...body.map(cellsOf)];
+  const widths = ends.map((_, i) => Math.max(...rows.map((cells) => stringWidth(cells[i] ?? ''))));
+  return rows.map((cells) =>
+    cells
+      .map((cell, i) => {
+        const blanks = ' '.repeat((widths[i] ?? 0) - stringWidth(cell));
+        return ends[i] ? blanks + cell : cell + blanks;
+      })
+      .join('  ')
+      .trimEnd(),
+  );
+}
+
+const unescape = (text: string): string => text.replace(/\\([!-/:-@[-`{-~])/g, '$1');
+
 /** Stress and links inside a line; code keeps its backticks, which read well everywhere. */
 function inline(text: string, paint: Paint): string {
-  return text
-    .split(/(`[^`]*`)/)
-    .map((part) =>
-      part.startsWith('`')
-        ? part
-        : part
-            .replace(/\*\*([^*]+)\*\*/g, (_, stressed: string) => paint('strong', stressed))
-            .replace(/\[([^\]]+)\]\(([^)\s]+)\)/g, (_, label: string, target: string) =>
-              label === target ? target : `${label} (${target})`,
-            ),
-    )
-    .join('');
+  const parts =
+    /\\[!-/:-@[-`{-~]|`[^`]*`|\*\*((?:\\.|[^*\\])+)\*\*|\*((?=\S)(?:\\.|[^*\\])+)\*|\[([^\]]+)\]\(([^)\s]+)\)/g;
+  return text.replace(
+    parts,
+    (whole: string, strong?: string, stressed?: string, label?: string, target?: string) => {
+      if (strong !== undefined) return paint('strong', unescape(strong));
+      if (stressed !== undefined) return paint('quiet', unescape(stressed));
+      if (label !== undefined) return label === target ? label : `${unescape(label)} (${target})`;
+      return whole.startsWith('`') ? whole : unescape(whole);
+    },
+  );
 }

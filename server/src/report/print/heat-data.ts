@@ -1,0 +1,51 @@
+import { heatOf } from '../../heat/of-connector.ts';
+import { ESTIMATE_NOTE } from '../../heat/estimate.ts';
+import type { Plan } from '../../plan/plan.ts';
+import type { Connector } from '../../plan/scope.ts';
+
+/**
+ * The heat estimates of connectors as JSON, in SI units without prefixes, temperatures in kelvin. What cannot be told
+ * is absent. Keys are added in later versions, never renamed or removed while `format` is 1.
+ */
+export function heatJson(
+  plan: Plan,
+  connectors: readonly Connector[],
+  options: { readonly version: string },
+): string {
+  const report = {
+    tool: { name: 'plugward', version: options.version },
+    format: 1,
+    note: ESTIMATE_NOTE,
+    units: {
+      resistance: 'Ω',
+      heat: 'W',
+      current: 'A',
+      voltage: 'V',
+      temperature: 'K',
+      time: 's',
+      length: 'm',
+    },
+    connectors: connectors.map((connector) => {
+      const { given, assumptions, rows, clean, judgement, largestResistance, cable, model } = heatOf(
+        plan,
+        connector,
+      );
+      const { id, name, zone } = connector;
+      return {
+        id,
+        name,
+        class: connector.class ?? null,
+        zone: zone ?? null,
+        given,
+        assumptions,
+        rows,
+        clean: clean ?? null,
+        judgement: judgement ?? null,
+        largestResistance,
+        cable: cable ?? null,
+        model,
+      };
+    }),
+  };
+  return `${JSON.stringify(report, null, 2)}\n`;
+}

@@ -18,6 +18,23 @@ export interface Option {
 
 export type Options = Readonly<Record<string, Option>>;
 
+/** What `check` and `fix` share. */
+export const checkingOptions = {
+  severity: {
+    type: 'string',
+    multiple: true,
+    value: 'FINDING=LEVEL',
+    help: 'set the severity of a finding: error, warning, information or off; may be repeated',
+  },
+  today: { type: 'string', value: 'DATE', help: 'check as on this day, YYYY-MM-DD (default: today)' },
+  'stdin-filename': {
+    type: 'string',
+    value: 'FILE',
+    help: "the name that the text from '-' goes by: it says the kind, and where its `uses:` start from",
+  },
+  'no-color': { type: 'boolean', help: 'no colour (so does the variable NO_COLOR)' },
+} as const satisfies Options;
+
 export type Values<O extends Options> = {
   [K in keyof O]: O[K]['type'] extends 'boolean'
     ? boolean

@@ -11,7 +11,7 @@ import { count } from '../report/listing/listing.ts';
 import type { Listing, Severity } from '../report/listing/listing.ts';
 import { printable } from '../report/listing/printable.ts';
 import { sarifReport } from '../report/listing/sarif.ts';
-import { readArguments, readCount, UsageError } from './arguments.ts';
+import { checkingOptions, readArguments, readCount, UsageError } from './arguments.ts';
 import type { Options } from './arguments.ts';
 import type { Command } from './command.ts';
 import { gather, repositoryRoot, shownName } from './gather.ts';
@@ -38,21 +38,9 @@ const options = {
     help: 'let up to N warnings pass; one more fails',
   },
   'exit-zero': { type: 'boolean', help: 'exit with 0 whatever is found' },
-  severity: {
-    type: 'string',
-    multiple: true,
-    value: 'FINDING=LEVEL',
-    help: 'set the severity of a finding: error, warning, information or off; may be repeated',
-  },
-  today: { type: 'string', value: 'DATE', help: 'check as on this day, YYYY-MM-DD (default: today)' },
-  'stdin-filename': {
-    type: 'string',
-    value: 'FILE',
-    help: "the name that the text from '-' goes by: it says the kind, and where its `uses:` start from",
-  },
+  ...checkingOptions,
   quiet: { type: 'boolean', short: 'q', help: 'print only the findings that make the check fail' },
   statistics: { type: 'boolean', help: 'add how often each finding occurs' },
-  'no-color': { type: 'boolean', help: 'no colour (so does the variable NO_COLOR)' },
 } as const satisfies Options;
 
 export const command: Command = {

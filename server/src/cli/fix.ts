@@ -3,7 +3,7 @@ import { fixAll } from '../features/fixes.ts';
 import { plural } from '../report/listing/human.ts';
 import type { Paint } from '../report/listing/human.ts';
 import { printable } from '../report/listing/printable.ts';
-import { readArguments, UsageError } from './arguments.ts';
+import { checkingOptions, readArguments, UsageError } from './arguments.ts';
 import type { Options } from './arguments.ts';
 import type { Command } from './command.ts';
 import { encode, FileTrouble, liesIn, reasonOf, replace } from './files.ts';
@@ -19,20 +19,8 @@ const options = {
   only: { type: 'string', value: 'FINDING', help: 'mend this finding only' },
   diff: { type: 'boolean', help: 'print what would change as a unified diff; write nothing' },
   'dry-run': { type: 'boolean', help: 'say how much would be mended; write nothing' },
-  severity: {
-    type: 'string',
-    multiple: true,
-    value: 'FINDING=LEVEL',
-    help: 'set the severity of a finding: error, warning, information or off; may be repeated',
-  },
-  today: { type: 'string', value: 'DATE', help: 'check as on this day, YYYY-MM-DD (default: today)' },
-  'stdin-filename': {
-    type: 'string',
-    value: 'FILE',
-    help: "the name that the text from '-' goes by: it says the kind, and where its `uses:` start from",
-  },
+  ...checkingOptions,
   quiet: { type: 'boolean', short: 'q', help: 'say nothing but what went wrong' },
-  'no-color': { type: 'boolean', help: 'no colour (so does the variable NO_COLOR)' },
 } as const satisfies Options;
 
 export const command: Command = {

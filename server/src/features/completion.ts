@@ -6,11 +6,12 @@ import { owedLabour } from '../costing/owed.ts';
 import { findings } from '../findings/registry.ts';
 import type { Plan } from '../plan/plan.ts';
 import { symbolAt } from '../plan/symbols.ts';
+import { symbolWords } from '../plan/symbols.ts';
 import type { SymbolKind } from '../plan/symbols.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { cursorAt } from './cursor.ts';
 import type { Cursor } from './cursor.ts';
-import { aboutTask, describeId, describeKey, kindWords, scalarText } from './describe.ts';
+import { aboutTask, describeId, describeKey, scalarText } from './describe.ts';
 import { entriesIn, entryBefore, textOf } from './names.ts';
 import { allows, schemaAt } from './schema.ts';
 import type { Path, Schema } from './schema.ts';
@@ -311,7 +312,7 @@ class Completer {
       label: id,
       kind: 'name',
       symbol: kind,
-      detail: detail ?? kindWords[kind],
+      detail: detail ?? symbolWords[kind],
       documentation: () => describeId(this.plan, kind, id),
     });
     switch (kind) {

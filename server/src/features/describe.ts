@@ -22,20 +22,6 @@ import { placeAt } from './place.ts';
 import { schemaAt } from './schema.ts';
 import type { Path, Schema } from './schema.ts';
 
-/** A word for each kind of name. */
-export const kindWords: Readonly<Record<SymbolKind, string>> = {
-  connector: 'connector',
-  operation: 'operation',
-  zone: 'zone',
-  source: 'source',
-  consumable: 'consumable',
-  rate: 'labour rate',
-  task: 'task',
-  procedure: 'shop procedure',
-  parameter: 'parameter',
-  finding: 'finding',
-};
-
 /** What a key means, what may stand there and an example, in Markdown; undefined for a key the language does not have. */
 export function describeKey(kind: Kind, path: Path): string | undefined {
   const schema = schemaAt(kind, path);

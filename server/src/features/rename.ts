@@ -4,7 +4,7 @@ import { builtInTasks } from '../plan/tasks.ts';
 import type { SymbolKind } from '../plan/symbols.ts';
 import { Zones } from '../plan/zones.ts';
 import type { Workspace } from '../workspace/workspace.ts';
-import { kindWords } from './describe.ts';
+import { symbolWords } from '../plan/symbols.ts';
 import { fileName, namesIn } from './names.ts';
 import { occurrencesAt } from './navigation.ts';
 import type { Occurrences } from './navigation.ts';
@@ -58,7 +58,7 @@ function within(workspace: Workspace, { uri, start, end }: Range, id: string): R
 }
 
 function refusal({ kind, id, definitions, plans }: Occurrences): string | undefined {
-  const what = kindWords[kind];
+  const what = symbolWords[kind];
   if (kind === 'finding') return `"${id}" is a finding of Plugward; its name is fixed.`;
   if (kind === 'task' && builtInTasks.has(id)) {
     return `"${id}" is a built-in task; its name is fixed. A shop's own tasks are defined under \`tasks:\` in the rate sheet.`;
@@ -98,7 +98,7 @@ function clash(
   const at = definedAt[kind];
   const schema = at ? schemaAt(...at) : plainId;
   if (schema?.pattern !== undefined && !new RegExp(schema.pattern, 'u').test(to)) {
-    return `"${to}" cannot be the name of a ${kindWords[kind]}: ${at ? 'a letter, then letters, digits and hyphens' : 'lower-case letters, digits and single hyphens, a letter first'}.`;
+    return `"${to}" cannot be the name of a ${symbolWords[kind]}: ${at ? 'a letter, then letters, digits and hyphens' : 'lower-case letters, digits and single hyphens, a letter first'}.`;
   }
   if (to.length > 60) return `"${to}" is too long for a name; it may have 60 characters.`;
   if (to === id) return undefined;
@@ -112,7 +112,7 @@ function clash(
         (one) => one.id === to && alike(one.kind, kind) && (kind !== 'parameter' || matches(one, other)),
       );
       if (taken) {
-        return `${fileName(other.document.uri)} speaks of a ${kindWords[taken.kind]} called "${to}" already; two things would share one name.`;
+        return `${fileName(other.document.uri)} speaks of a ${symbolWords[taken.kind]} called "${to}" already; two things would share one name.`;
       }
     }
   }

@@ -1,22 +1,10 @@
 import { nearest } from '../document/nearest.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Scope, Unresolved } from '../plan/scope.ts';
+import { symbolWords } from '../plan/symbols.ts';
 import type { SymbolKind } from '../plan/symbols.ts';
 import type { Finding } from './finding.ts';
 import { everyKind } from './finding.ts';
-
-const words: Readonly<Record<SymbolKind, string>> = {
-  connector: 'connector',
-  operation: 'operation',
-  zone: 'zone',
-  source: 'source',
-  consumable: 'consumable',
-  rate: 'labour rate',
-  task: 'task',
-  procedure: 'procedure',
-  parameter: 'parameter',
-  finding: 'finding',
-};
 
 const places: Readonly<Partial<Record<SymbolKind, string>>> = {
   connector: 'under `connectors:` or in a connector list named under `uses:`',
@@ -66,7 +54,7 @@ export const unknownId: Finding = {
       yield {
         at: span,
         ...(kind === 'connector' ? { connector: id } : {}),
-        message: `There is no ${words[kind]} called "${id}" here. ${meant ? `Did you mean ${meant}?` : place ? `Define it ${place}, or correct the name.` : 'Correct the name.'}`,
+        message: `There is no ${symbolWords[kind]} called "${id}" here. ${meant ? `Did you mean ${meant}?` : place ? `Define it ${place}, or correct the name.` : 'Correct the name.'}`,
         fixes: () =>
           meant
             ? [{ title: `Change to ${meant}`, safe: false, edits: [{ ...rangeOf(span), text: meant }] }]

@@ -16,6 +16,20 @@ export type SymbolKind =
   | 'parameter'
   | 'finding';
 
+/** A word for each kind of name. */
+export const symbolWords: Readonly<Record<SymbolKind, string>> = {
+  connector: 'connector',
+  operation: 'operation',
+  zone: 'zone',
+  source: 'source',
+  consumable: 'consumable',
+  rate: 'labour rate',
+  task: 'task',
+  procedure: 'shop procedure',
+  parameter: 'parameter',
+  finding: 'finding',
+};
+
 /** One place where an id stands, as a definition or as a reference. */
 export interface Mention {
   readonly kind: SymbolKind;

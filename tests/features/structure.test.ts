@@ -221,7 +221,17 @@ describe('hints', () => {
   test('are off unless they are asked for', () => expect(shown({})).toEqual([]));
   test('say minutes, the step that is waited for, and watts', () => {
     // P = I²R: 300 A through 1 mΩ is 90 W (common practice, no source; any electricity text has the formula).
-    expect(shown(all)).toEqual(['mΩ ≈ 90 W at 300 A', 'h = 18 min', 'op20 after op10']);
+    expect(shown(all)).toEqual([
+      'A ≈ 90 W at the limit of 1 mΩ',
+      'mΩ ≈ 90 W at 300 A',
+      'h = 18 min',
+      'op20 after op10',
+    ]);
+  });
+  test('say of every figure of heat that it is an estimate', () => {
+    const found = hints(open(plan), uri, 0, plan.length, { heat: true });
+    expect(found.length).toBeGreaterThan(1);
+    for (const { tooltip } of found) expect(tooltip).toMatch(/estimate.*not a measurement.*maker's limit/);
   });
 });
 

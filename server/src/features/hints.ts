@@ -1,9 +1,10 @@
 import { rangeOf } from '../document/text.ts';
+import type { Span } from '../document/text.ts';
 import { toSI } from '../document/quantity.ts';
-import { estimateHeat } from '../heat/estimate.ts';
+import { jouleHeat } from '../heat/joule.ts';
 import { quantityText } from '../heat/text.ts';
+import type { Connector } from '../plan/scope.ts';
 import type { Workspace } from '../workspace/workspace.ts';
-import { textOf } from './names.ts';
 
 export interface Hint {
   readonly offset: number;
@@ -17,7 +18,7 @@ export interface HintSettings {
   readonly order?: boolean;
   /** Minutes behind hours. */
   readonly duration?: boolean;
-  /** Watts at steady current behind a resistance. */
+  /** Watts at steady current behind a resistance, at the highest accepted resistance behind a current. */
   readonly heat?: boolean;
 }
 
@@ -72,27 +73,54 @@ export function hints(
   for (const connector of plan.scope.connectors.values()) {
     for (const entry of connector.nodes) {
       const resistance = entry.get('resistance');
-      if (!resistance || resistance.span.origin.uri !== uri) continue;
       for (const key of ['as-new', 'limit'] as const) {
-        const value = textOf(resistance as never, key);
-        const node = resistance.get(key);
-        if (value !== undefined && node && !node.bad) watts(connector.id, value, rangeOf(node.span).end);
+        const value = readable(resistance?.get(key));
+        if (value) watts(connector.id, value.text, value.end);
+      }
+      const current = entry.get('current');
+      for (const key of ['steady', 'peak'] as const) {
+        const value = readable(current?.get(key));
+        if (value) wattsOf(connector, value.text, value.end);
       }
     }
   }
   return found.sort((a, b) => a.offset - b.offset);
 
+  function readable(
+    node: { readonly bad?: unknown; readonly value: unknown; readonly span: Span } | undefined,
+  ): { text: string; end: number } | undefined {
+    if (!node || node.bad || node.span.origin.uri !== uri) return undefined;
+    return { text: String(node.value), end: rangeOf(node.span).end };
+  }
+
   function watts(id: string, resistance: string, offset: number): void {
     const steady = plan!.scope.connectors.get(id)?.current.steady;
-    const limit = toSI('resistance', resistance);
-    if (!steady || limit === undefined || !inside(offset)) return;
-    const heat = estimateHeat({ steady: steady.si, limit }).rows.find(({ key }) => key === 'limit')?.steady;
-    if (heat === undefined) return;
+    if (steady)
+      put(steady.si, toSI('resistance', resistance), `at ${steady.text}`, 'at steady current', offset);
+  }
+
+  function wattsOf({ resistance: { limit, asNew } }: Connector, current: string, offset: number): void {
+    const [resistance, words] = limit ? [limit, 'at the limit of'] : [asNew, 'as new, at'];
+    if (!resistance) return;
+    const where = `${words} ${resistance.text}`;
+    put(toSI('current', current), resistance.si, where, `at this current, ${where}`, offset);
+  }
+
+  function put(
+    current: number | undefined,
+    resistance: number | undefined,
+    where: string,
+    tells: string,
+    offset: number,
+  ): void {
+    if (!inside(offset) || current === undefined || resistance === undefined) return;
+    const heat = jouleHeat(current, resistance);
+    // Beyond these lies a slip of the pen.
+    if (!(heat > 0) || heat > 1e12) return;
     found.push({
       offset,
-      label: ` ≈ ${quantityText(heat, 'W')} at ${steady.text}`,
-      tooltip:
-        "An estimate of the heat at steady current, for planning; the vehicle maker's limit and procedure decide.",
+      label: ` ≈ ${quantityText(heat, 'W')} ${where}`,
+      tooltip: `An estimate of the heat ${tells}, for planning, not a measurement; the vehicle maker's limit and procedure decide.`,
     });
   }
 }

@@ -195,8 +195,47 @@ describe('lenses', () => {
   test('a plan says what its steps lack', () => {
     const workspace = open(wholePlan(plan.replace('disconnect, hours', 'lock, hours')));
     const found = lenses(workspace, uri).map(({ title, range }) => `${placed(workspace, range)}: ${title}`);
-    expect(found[0]).toMatch(/^one:14 operations: \d+ findings?, \d grave$/);
-    expect(found[1]).toBe('one:14 operations: 2 labour lines missing');
+    expect(found[1]).toMatch(/^one:14 operations: \d+ findings?, \d grave$/);
+    expect(found[2]).toBe('one:14 operations: 2 labour lines missing');
+  });
+
+  test('a plan says what it comes to, and what the missing lines are worth', () => {
+    const titles = (files: Record<string, string>): string[] => {
+      const [file] = Object.keys(files);
+      return lenses(workspaceOf(files), `file:///plans/${file}`).map(({ title }) => title);
+    };
+    const sheet = `rate-sheet: s
+currency: EUR
+rates: [{ id: body, per-hour: '80.00' }]
+times:
+  - { task: disconnect, hours: 0.3, rate: body, basis: not-included }
+  - { task: cover, hours: 0.1, rate: body, basis: not-included }
+consumables: [{ id: tape, kind: tape, non-conductive: true, high-visibility: true, price: '1.25', unit: strip }]
+`;
+    const lines = `plan: X-1
+uses: [./s.rate-sheet.yaml]
+connectors: [{ id: plug, class: sensor, zone: doors }]
+operations:
+  - { id: op10, do: disconnect, connectors: [plug] }
+  - { id: op20, do: cover, connectors: [plug], using: tape }
+labour:
+  - { for: op10, task: disconnect, hours: 0.3, rate: body, basis: not-included, reference: S1 }
+`;
+    const files = { 's.rate-sheet.yaml': sheet };
+    // By hand: 0.3 h × 80 = 24.00; missing are 0.1 h × 80 = 8.00 and two strips (both halves) × 1.25 = 2.50.
+    expect(titles({ 'x.repair-plan.yaml': lines, ...files })[0]).toBe(
+      '24.00 EUR before tax; 10.50 at stake in 2 missing lines',
+    );
+    const whole = `${lines}  - { for: op20, task: cover, hours: 0.1, rate: body, basis: not-included, reference: S1 }
+materials: [{ for: op20, item: tape, quantity: 2 }]
+`;
+    expect(titles({ 'x.repair-plan.yaml': whole, ...files })[0]).toBe(
+      '34.50 EUR before tax; nothing at stake',
+    );
+    expect(titles({ 'x.repair-plan.yaml': lines }).join()).not.toMatch(/at stake/);
+    expect(
+      titles({ 'x.repair-plan.yaml': lines.replace('operations:', 'operations: "'), ...files }).join(),
+    ).not.toMatch(/at stake/);
   });
 
   test('a procedure says who uses it, and where', () => {

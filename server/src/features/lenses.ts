@@ -1,6 +1,9 @@
+import { billOf } from '../costing/bill.ts';
 import { owedLabour, owedMaterials } from '../costing/owed.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Range } from '../document/text.ts';
+import type { Plan } from '../plan/plan.ts';
+import { moneyText } from '../report/print/words.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { find } from './check.ts';
 import type { Settings } from './check.ts';
@@ -16,7 +19,10 @@ export interface Lens {
 
 const counted = (count: number, word: string): string => `${count} ${word}${count === 1 ? '' : 's'}`;
 
-/** What is wrong with the steps and which lines they still owe, above `operations`; who uses a file, at its top. */
+/**
+ * What a plan comes to and what its missing lines are worth, at its top; what is wrong with the steps and which lines
+ * they still owe, above `operations`; who uses a file, at its top.
+ */
 export function lenses(workspace: Workspace, uri: string, settings: Settings = {}): Lens[] {
   const plan = workspace.plan(uri);
   const root = plan && rootOf(plan.document);
@@ -39,6 +45,8 @@ export function lenses(workspace: Workspace, uri: string, settings: Settings = {
     });
     return found;
   }
+  const money = moneyLens(plan, head);
+  if (money) found.push(money);
   const operations = root.entry('operations');
   if (!operations || operations.keySpan.origin.uri !== uri) return found;
   const range = rangeOf(operations.keySpan);
@@ -67,4 +75,22 @@ export function lenses(workspace: Workspace, uri: string, settings: Settings = {
     });
   }
   return found;
+}
+
+/** Absent without a rate sheet, and while the text is too damaged to say what is missing. */
+function moneyLens(plan: Plan, range: Range): Lens | undefined {
+  const { sheet, net, stake } = billOf(plan);
+  if (!stake || sheet.currency === undefined || sheet.decimals === undefined) return undefined;
+  const missing = [...stake.labour, ...stake.materials];
+  const open = net.open > 0 ? ` without ${counted(net.open, 'open line')}` : '';
+  const unknown = stake.open > 0 ? `, and ${counted(stake.open, 'line')} of unknown worth` : '';
+  const atStake =
+    missing.length === 0
+      ? 'nothing at stake'
+      : `${moneyText(stake.amount, sheet)} at stake in ${counted(missing.length, 'missing line')}${unknown}`;
+  return {
+    range,
+    title: `${moneyText(net.amount, sheet)} ${sheet.currency} before tax${open}; ${atStake}`,
+    places: [...new Set(missing.map(({ step }) => step))].map(({ span }) => rangeOf(span)),
+  };
 }

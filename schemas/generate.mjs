@@ -80,6 +80,7 @@ const ajv = new Ajv2020({
   verbose: true,
   allowUnionTypes: true,
   inlineRefs: false,
+  messages: false,
   code: { source: true, esm: true },
 });
 addFormats(ajv);
@@ -97,6 +98,12 @@ for (const kind of kinds) {
   // The validators carry their schema for messages; its prose would only make them heavier to load.
   const terse = structuredClone(schemas[kind]);
   walk(terse, (object) => {
+    // A key's own example goes before that of the part it refers to, so simple parts are written in place.
+    const part = terse.$defs[/^#\/\$defs\/(.+)$/.exec(object.$ref ?? '')?.[1]];
+    if (part && part.type !== 'object' && !part.items?.$ref) {
+      Reflect.deleteProperty(object, '$ref');
+      for (const [key, value] of Object.entries(part)) object[key] ??= value;
+    }
     for (const key of ['description', 'title', '$comment']) {
       if (typeof object[key] === 'string') Reflect.deleteProperty(object, key);
     }

@@ -71,6 +71,8 @@ export function inBothUnits(name: QuantityName, text: string): string {
   return written;
 }
 
+/** Names from a plan in a sentence. */
+const names = (words: readonly string[]): string => listed(words.map(escapeMarkdown));
 const number = (value: number): string => String(Number(value.toFixed(1)));
 const both = (name: QuantityName, quantity: Quantity): string => inBothUnits(name, quantity.text);
 
@@ -101,12 +103,12 @@ function factsOf(plan: Plan, kind: SymbolKind, id: string): string[] | undefined
     case 'task': {
       const task = scope.tasks.get(id);
       if (!task && scope.procedures.has(id)) return factsOf(plan, 'procedure', id);
-      return task && [`task: ${task.doing}.`, aboutTask(task)];
+      return task && [`task: ${escapeMarkdown(task.doing)}.`, aboutTask(task)];
     }
     case 'zone': {
       if (!scope.zones.has(id)) return undefined;
       const beside = scope.zones.names.filter((other) => scope.zones.adjoin(id, other));
-      return ['zone of the body.', `Dust, spray and sparks reach across to ${listed(beside)}.`];
+      return ['zone of the body.', `Dust, spray and sparks reach across to ${names(beside)}.`];
     }
     case 'consumable': {
       const consumable = scope.consumables.get(id);
@@ -123,7 +125,7 @@ function factsOf(plan: Plan, kind: SymbolKind, id: string): string[] | undefined
       const title = root.get('title')?.value;
       return [
         `shop procedure${title ? `: ${escapeMarkdown(title)}` : ''}.`,
-        `${steps} ${steps === 1 ? 'step' : 'steps'}${parameters.length ? `; a plan fills in ${listed(parameters)}` : ''}.`,
+        `${steps} ${steps === 1 ? 'step' : 'steps'}${parameters.length ? `; a plan fills in ${names(parameters)}` : ''}.`,
       ];
     }
     case 'parameter':
@@ -159,7 +161,7 @@ function aboutConnector(connector: Connector): string[] {
     connector.heatBudget && `heat budget ${both('power', connector.heatBudget)}`,
   ].filter(Boolean);
   return [
-    `${what}${name === id ? '' : `, ${escapeMarkdown(name)}`}${zone === undefined ? '' : `, in ${zone}`}.`,
+    `${what}${name === id ? '' : `, ${escapeMarkdown(name)}`}${zone === undefined ? '' : `, in ${escapeMarkdown(zone)}`}.`,
     ...(ratings.length ? [`${sentence(ratings.join(', '))}.`] : []),
     covers[connector.makerCover] + (connector.lock ? ' It has a lock of its own.' : ''),
   ];
@@ -191,9 +193,11 @@ function aboutConsumable(consumable: Consumable, currency: string | undefined): 
     nonConductive && 'stated non-conductive',
     highVisibility && 'highly visible',
     tied && 'tied shut',
-    fits.length > 0 && `made for ${listed(fits)}`,
+    fits.length > 0 && `made for ${names(fits)}`,
   ].filter((word) => word !== false);
-  const money = price && `${String(price.value)}${currency ? ` ${currency}` : ''}${unit ? ` a ${unit}` : ''}`;
+  const money =
+    price &&
+    escapeMarkdown(`${String(price.value)}${currency ? ` ${currency}` : ''}${unit ? ` a ${unit}` : ''}`);
   return [
     `${consumable.kind.replaceAll('-', ' ')}${name === id ? '' : `, ${escapeMarkdown(name)}`}.`,
     qualities.length ? `${sentence(qualities.join(', '))}.` : 'Nobody states what it can do.',
@@ -207,16 +211,16 @@ function aboutOperation(plan: Plan, id: string): string[] | undefined {
   const operation = plan.operation(id);
   const inside = plan.operations.filter(({ planStep }) => planStep === step);
   const title = step.follows
-    ? `follows ${step.follows.value}, ${inside.length} ${inside.length === 1 ? 'step' : 'steps'}.`
-    : `${operation?.task?.doing ?? operation?.taskId ?? 'a step'}.`;
+    ? `follows ${escapeMarkdown(step.follows.value)}, ${inside.length} ${inside.length === 1 ? 'step' : 'steps'}.`
+    : `${escapeMarkdown(operation?.task?.doing ?? operation?.taskId ?? 'a step')}.`;
   const above = plan.steps[plan.steps.indexOf(step) - 1];
   const waits = step.after?.map(({ value }) => value) ?? (above ? [above.id] : []);
   return [
     `operation: ${title}`,
     [
-      operation?.connectors.length ? `On ${listed(operation.connectors.map(({ value }) => value))}.` : '',
-      operation?.zones.length ? `In ${listed(operation.zones)}.` : '',
-      waits.length ? `After ${listed(waits)}.` : 'It waits for nothing.',
+      operation?.connectors.length ? `On ${names(operation.connectors.map(({ value }) => value))}.` : '',
+      operation?.zones.length ? `In ${names(operation.zones)}.` : '',
+      waits.length ? `After ${names(waits)}.` : 'It waits for nothing.',
       operation?.by ? `By ${escapeMarkdown(operation.by.value)}.` : '',
       operation?.time ? `${sentence(both('time', operation.time))}.` : '',
     ]
@@ -238,7 +242,9 @@ function aboutEntry(plan: Plan, kind: 'source' | 'rate' | 'parameter', id: strin
       };
       if (kind === 'rate') {
         const currency = text(plan.scope.rateSheet?.entry('currency')?.value);
-        return [`labour rate, ${of('per-hour') ?? '?'}${currency ? ` ${currency}` : ''} an hour.`];
+        return [
+          `labour rate, ${of('per-hour') ?? '?'}${currency ? ` ${escapeMarkdown(currency)}` : ''} an hour.`,
+        ];
       }
       if (kind === 'parameter') {
         const preset = of('default');

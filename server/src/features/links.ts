@@ -1,7 +1,7 @@
-import { URI, Utils } from 'vscode-uri';
 import type { AnyNode } from '../document/node.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Range } from '../document/text.ts';
+import { resolve } from '../workspace/workspace.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { entriesIn, rootOf } from './names.ts';
 
@@ -30,7 +30,7 @@ export function links(workspace: Workspace, uri: string): Link[] {
     if (to !== undefined) found.push({ range: rangeOf(node.span), target: to, tooltip });
   };
   const file = (path: string): string | undefined =>
-    path === '' || /^[a-z][a-z0-9+.-]+:/i.test(path) ? undefined : resolvePath(uri, path);
+    path === '' || /^[a-z][a-z0-9+.-]+:/i.test(path) ? undefined : resolve(uri, path);
   const uses = root.entry('uses')?.value;
   if (uses?.kind === 'list')
     for (const item of uses.items as readonly AnyNode[]) add(item, file, 'Open the file');
@@ -41,6 +41,3 @@ export function links(workspace: Workspace, uri: string): Link[] {
     add(entry.entry('where')?.value, address, 'Open the source');
   return found;
 }
-
-const resolvePath = (from: string, path: string): string =>
-  Utils.resolvePath(Utils.dirname(URI.parse(from)), path.replaceAll('\\', '/')).toString();

@@ -157,7 +157,8 @@ const usesOf = once((document: Document): readonly Use[] => {
   });
 });
 
-function resolve(from: string, path: string): string {
+/** The address of a file that a file names by a path relative to itself. */
+export function resolve(from: string, path: string): string {
   // Half a character, as a cut through the middle of one leaves it, has no address.
   const whole = path.replace(/\p{Surrogate}/gu, '\uFFFD').replaceAll('\\', '/');
   return Utils.resolvePath(Utils.dirname(URI.parse(from)), whole).toString();

@@ -23,6 +23,12 @@ export interface SarifOptions {
   readonly exitCode: number;
 }
 
+/**
+ * A message that holds no link, whatever a plan says: `[text](target)` is one in SARIF (3.11.6) and in the Markdown that
+ * viewers make of it. A space parts them, because few viewers take the standard's backslashes away again.
+ */
+const message = (text: string): { text: string } => ({ text: text.replaceAll('](', '] (') });
+
 const base = 'SRCROOT';
 
 const levelOf: Readonly<Record<Severity, string>> = {
@@ -50,12 +56,12 @@ export function sarifReport(listing: Listing, options: SarifOptions): string {
     ruleId: found.finding,
     ...(ruleIndex.has(found.finding) && { ruleIndex: ruleIndex.get(found.finding) }),
     level: levelOf[found.severity],
-    message: { text: found.message },
+    message: message(found.message),
     locations: [location(found.range)],
     ...(found.trace.length > 0 && {
       relatedLocations: found.trace.map((step, id) => ({
         id,
-        message: { text: step.message },
+        message: message(step.message),
         ...location(step.range),
       })),
     }),
@@ -91,7 +97,7 @@ export function sarifReport(listing: Listing, options: SarifOptions): string {
             exitCode: options.exitCode,
             toolExecutionNotifications: listing.unread.map(({ uri, reason }) => ({
               level: 'error',
-              message: { text: reason },
+              message: message(reason),
               locations: [{ physicalLocation: { artifactLocation: artifactLocation(uri) } }],
             })),
           },

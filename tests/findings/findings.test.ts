@@ -3,7 +3,7 @@ import path from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { parse } from 'yaml';
 import { check } from '../../server/src/features/check.ts';
-import { fixAll } from '../../server/src/features/fixes.ts';
+import { fixAll, fixesAt } from '../../server/src/features/fixes.ts';
 import { findingIds, findings } from '../../server/src/findings/registry.ts';
 import { workspaceOf } from '../support/files.ts';
 import { exampleFiles, wholePlan } from '../support/frame.ts';
@@ -21,7 +21,10 @@ interface Case {
   readonly severity?: string;
   /** Lines the text must hold once every finding of this kind is mended. */
   readonly mended?: string | readonly string[];
+  /** Fix-all leaves it: there is no fix, or a person must choose one. */
   readonly unmendable?: boolean;
+  /** Titles of the fixes a person is offered. */
+  readonly offers?: readonly string[];
   readonly today?: string;
 }
 
@@ -44,6 +47,12 @@ for (const id of findingIds) {
       for (const words of many(one.says))
         expect(messages.map(({ message }) => message).join('\n')).toContain(words);
       for (const { severity } of one.severity ? messages : []) expect(severity).toBe(one.severity);
+      if (one.offers) {
+        const offered = fixesAt(workspace, uri, 0, text.length, settings).filter(
+          ({ finding }) => finding === id,
+        );
+        expect(offered.map(({ title }) => title)).toEqual(one.offers);
+      }
       if (one.mended === undefined && !one.unmendable) return;
       const fixed = fixAll(workspace, uri, { unsafe: true, finding: id }, settings);
       if (one.unmendable) expect(fixed.fixed).toBe(0);

@@ -66,7 +66,7 @@ export function fixAll(
     const trial = new Trial(mine, uri, settings, found);
     const next = first(
       found.filter(({ diagnosis }) => options.finding === undefined || diagnosis.finding === options.finding),
-      (one) => trial.offer(one, 1).find((fix) => fix.safe || options.unsafe),
+      (one) => trial.offer(one, 1, ({ safe, choice }) => !choice && (safe || options.unsafe))[0],
     );
     if (!next) break;
     text = applyEdits(text, next.edits, uri);
@@ -95,11 +95,11 @@ class Trial {
     readonly found: readonly Found[],
   ) {}
 
-  offer({ report, diagnosis }: Found, most = 4): OfferedFix[] {
+  offer({ report, diagnosis }: Found, most = 4, wanted: (fix: Fix) => boolean = () => true): OfferedFix[] {
     const offered: OfferedFix[] = [];
     for (const fix of report.fixes?.() ?? []) {
       if (offered.length === most) break;
-      if (fix && fix.edits.length > 0 && this.#holds(fix, diagnosis)) {
+      if (fix && wanted(fix) && fix.edits.length > 0 && this.#holds(fix, diagnosis)) {
         offered.push({
           title: fix.title,
           finding: diagnosis.finding,

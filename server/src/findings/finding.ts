@@ -31,6 +31,8 @@ export interface Fix {
   readonly title: string;
   /** Safe fixes correct a slip of writing. What changes the order of work or the bill is never safe. */
   readonly safe: boolean;
+  /** One of several answers that are equally likely: a person chooses, it is never applied along with others. */
+  readonly choice?: boolean;
   readonly edits: readonly Edit[];
 }
 

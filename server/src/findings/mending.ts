@@ -33,6 +33,13 @@ export interface NewStep {
   readonly fields: Fields;
 }
 
+/** The id of a step without the task that an earlier fix put behind it: `op20` of `op20-cover` and `op20-cover-2`. */
+function stemOf({ id, node }: Step): string {
+  const task = node.get('do')?.value;
+  const at = task === undefined ? -1 : id.lastIndexOf(`-${task}`);
+  return at > 0 && /^(-\d+)?$/.test(id.slice(at + 1 + task!.length)) ? id.slice(0, at) : id;
+}
+
 /** A step's id that the plan does not use yet, made from its neighbour's. */
 function freshId(plan: Plan, base: string, taken: Set<string>): string {
   const used = (id: string): boolean => taken.has(id) || plan.steps.some((step) => step.id === id);
@@ -48,7 +55,8 @@ function written(
   steps: readonly NewStep[],
 ): { ids: string[]; fields: Fields[] } {
   const taken = new Set<string>();
-  const ids = steps.map(({ task }) => freshId(plan, `${neighbour.id}-${task}`, taken));
+  const stem = stemOf(neighbour);
+  const ids = steps.map(({ task }) => freshId(plan, `${stem}-${task}`, taken));
   // Whoever does the neighbouring step is there with the tools in hand; how long it takes nobody has said.
   const by = neighbour.node.get('by')?.value;
   const person: Fields = by === undefined ? [] : [['by', by]];

@@ -36,6 +36,7 @@ operations: []
             .map((unit) => ({
               title: `Write ${written.digits} ${unit}`,
               safe: false,
+              choice: true,
               edits: [rewrite(mistake.node, `${written.digits} ${unit}`)],
             })),
       };

@@ -104,6 +104,26 @@ describe('reading by pieces', () => {
   });
 });
 
+test.each([
+  '!!binary',
+  '!!binary aGVsbG8=',
+  '!!timestamp 2027-02-10',
+  '!!set { a, b }',
+  '!!omap [a: 1]',
+  '!!x y',
+])('the tag of `%s` makes no value of a kind that no plan has', (value) => {
+  const { root } = parse(
+    'file:///a',
+    `plan: X\nvehicle: ${value}\noperations: [{ id: op10, do: ${value} }]\n`,
+  );
+  const scalars = (node: AnyNode): unknown[] => {
+    if (node.kind === 'scalar') return [node.value];
+    if (node.kind === 'list') return (node.items as readonly AnyNode[]).flatMap(scalars);
+    return node.entries.flatMap((entry) => scalars(entry.value));
+  };
+  for (const one of scalars(root as AnyNode)) expect(typeof one === 'object' ? one : null).toBeNull();
+});
+
 describe('what would take too long is refused, with a place', () => {
   const deep = '['.repeat(20_000);
   const bomb =

@@ -1,5 +1,5 @@
 import { isAlias, isMap, isScalar, isSeq, parseDocument } from 'yaml';
-import type { Document as YamlDocument, Node as YamlNode } from 'yaml';
+import type { Document as YamlDocument, Node as YamlNode, Scalar } from 'yaml';
 import type { AnyNode, Entry, ListNode, MapNode, ScalarNode } from './node.ts';
 import type { Piece } from './sections.ts';
 import type { Origin, Span } from './text.ts';
@@ -194,7 +194,7 @@ class PieceReader {
       };
       made = list;
     } else {
-      made = scalar(isScalar(node) ? node.value : null, { origin, from, to });
+      made = scalar(isScalar(node) ? plainValue(node) : null, { origin, from, to });
     }
     this.#weights.set(made, this.nodes - before);
     const anchor = (node as { anchor?: string }).anchor;
@@ -217,6 +217,10 @@ class PieceReader {
     this.problems.push({ kind, span, message, ...this.damages });
   }
 }
+
+/** A tag such as `!!binary` asks for bytes or a date; a plan has none, so its text counts as it is written. */
+const plainValue = ({ value, source }: Scalar): unknown =>
+  typeof value === 'object' && value !== null ? (source ?? '') : value;
 
 export const twice = (key: string): string =>
   `\`${key}\` stands twice here; only the first is read. Remove one, or merge the two.`;

@@ -92,30 +92,46 @@ const pointer = (schema, id, path) =>
   schema.$ref ? pointer(parts.$defs[schema.$ref.split('/').at(-1)], id, schema.$ref) : `${id}${path}/items`;
 const items = 'https://plugward.invalid/entries/';
 
-// A validator for each kind, and one for the entries of each top-level list: an edit re-validates its own entry only.
-const validators = {};
-for (const kind of kinds) {
-  // The validators carry their schema for messages; its prose would only make them heavier to load.
-  const terse = structuredClone(schemas[kind]);
-  walk(terse, (object) => {
-    // A key's own example goes before that of the part it refers to, so simple parts are written in place.
-    const part = terse.$defs[/^#\/\$defs\/(.+)$/.exec(object.$ref ?? '')?.[1]];
+/** A schema as the validators carry it: for messages, without its prose, which would only make them heavier to load. */
+function terse(schema) {
+  const short = structuredClone(schema);
+  walk(short, (object) => {
+    const name = /^#\/\$defs\/(.+)$/.exec(object.$ref ?? '')?.[1];
+    const part = short.$defs[name];
     if (part && part.type !== 'object' && !part.items?.$ref) {
+      // A key's own example goes before that of the part it refers to, so simple parts are written in place.
       Reflect.deleteProperty(object, '$ref');
       for (const [key, value] of Object.entries(part)) object[key] ??= value;
-    }
+    } else if (alike.includes(name)) object.$ref = `${base}parts#/$defs/${name}`;
     for (const key of ['description', 'title', '$comment']) {
       if (typeof object[key] === 'string') Reflect.deleteProperty(object, key);
     }
   });
-  ajv.addSchema(terse);
-  validators[camel(kind)] = schemas[kind].$id;
+  return short;
+}
+
+const base = 'https://plugward.invalid/';
+/** Parts that are the same in every kind are compiled once. */
+const alike = ['source', 'zone', 'connector'];
+const { $defs } = terse(schemas['repair-plan']);
+ajv.addSchema({ $id: `${base}parts`, $defs: Object.fromEntries(alike.map((name) => [name, $defs[name]])) });
+
+// A validator for the entries of each top-level list, so that an edit re-validates its own entry only, and one for
+// what stands around them.
+const validators = {};
+for (const kind of kinds) {
+  const short = terse(schemas[kind]);
+  ajv.addSchema(short);
+  const around = { ...short, $id: `${base}around/${kind}`, properties: { ...short.properties } };
+  validators[camel(kind)] = around.$id;
   for (const [key, schema] of Object.entries(schemas[kind].properties)) {
     if (!isList(schema)) continue;
+    around.properties[key] = { type: 'array' };
     const $id = `${items}${kind}/${key}`;
-    ajv.addSchema({ $id, $ref: pointer(schema, schemas[kind].$id, `#/properties/${key}`) });
+    ajv.addSchema({ $id, $ref: pointer(short.properties[key], short.$id, `#/properties/${key}`) });
     validators[`${camel(kind)}_${camel(key)}`] = $id;
   }
+  ajv.addSchema(around);
 }
 await build({
   stdin: { contents: standaloneCode(ajv, validators), resolveDir: here, loader: 'js' },
@@ -141,13 +157,13 @@ await writeFile(
   path.join(generated, 'validate.ts'),
   `${note}import * as v from './validators.js';
 
-/** For each kind: the validator of the whole, and those of the entries of its top-level lists. */
+/** For each kind: the validator of what stands around its top-level lists, and those of their entries. */
 export const validate = {
 ${kinds
   .map((kind) => {
     const lists = Object.entries(validators).filter(([, id]) => id.startsWith(`${items}${kind}/`));
     const entries = lists.map(([name, id]) => `'${id.split('/').at(-1)}': v.${name}`).join(', ');
-    return `  '${kind}': { whole: v.${camel(kind)}, items: { ${entries} } },`;
+    return `  '${kind}': { around: v.${camel(kind)}, items: { ${entries} } },`;
   })
   .join('\n')}
 } as const;

@@ -9,8 +9,8 @@ import path from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { readDocument } from '../../server/src/document/document.ts';
 import { parseDocument } from 'yaml';
-import { validate } from '../../server/src/generated/validate.ts';
 import { benchSheet, planOf } from './plans.ts';
+import { publishedValidators } from './published.ts';
 import { Server } from './server.ts';
 
 const cache = path.resolve('.cache/bench');
@@ -26,6 +26,8 @@ interface Row {
   readonly target: string;
 }
 const rows: Row[] = [];
+const published = path.resolve('.cache/bench/published.js');
+const isPlan = publishedValidators(published);
 
 const sorted = (values: readonly number[]): number[] => [...values].sort((a, b) => a - b);
 const quantile = (values: readonly number[], q: number): number =>
@@ -76,7 +78,7 @@ async function keystrokes(folder: string, peer: string): Promise<void> {
     const server = await Server.start(['dist/server.js', '--stdio'], folder);
     const uri = pathToFileURL(path.join(folder, `${size}.repair-plan.yaml`)).toString();
     const opened = await time(() => server.open(uri, 'plugward-repair-plan', text));
-    const bare = await repeated(3, () => validate['repair-plan'].whole(parseDocument(text).toJS()));
+    const bare = await repeated(3, () => isPlan(parseDocument(text).toJS()));
     row(
       `open → findings, ${size} lines`,
       ms(opened),
@@ -186,7 +188,7 @@ async function commandLine(folder: string, peer: string): Promise<void> {
     writeFileSync(path.join(many, `p${i}.repair-plan.yaml`), planOf(200).replace('BENCH-1', `BENCH-${i}`));
   const all = await time(() => node(['dist/cli.js', 'check', '--exit-zero', '--quiet', many]));
   const floor = await time(() =>
-    node([path.join(cache, 'schema-only.js'), many, path.join(peer, 'node_modules/js-yaml')]),
+    node([path.join(cache, 'schema-only.js'), many, path.join(peer, 'node_modules/js-yaml'), published]),
   );
   row(
     `batch, ${batch} files of 200 lines`,

@@ -94,7 +94,7 @@ const aboutKeys = new Set(['required', 'additionalProperties', 'unevaluatedPrope
 
 /** Validates the entries of each top-level list on their own, once for each entry, and then the rest without them. */
 function validate(kind: Kind, root: MapNode<Record<string, unknown>>): Mistake[] {
-  const { whole, items } = validators[kind];
+  const { around, items } = validators[kind];
   const mistakes: Mistake[] = [];
   const rest: [string, unknown][] = [];
   for (const { key, value } of root.entries) {
@@ -110,11 +110,11 @@ function validate(kind: Kind, root: MapNode<Record<string, unknown>>): Mistake[]
       }
     });
   }
-  mistakes.push(...mistakesIn(root, Object.fromEntries(rest), whole));
+  mistakes.push(...mistakesIn(root, Object.fromEntries(rest), around));
   return mistakes;
 }
 
-type Validator = (typeof validators)[Kind]['whole'];
+type Validator = (typeof validators)[Kind]['around'];
 
 const mistakesOfItem = once((item: AnyNode, validator: Validator) =>
   mistakesIn(item, valueOf(item), validator),

@@ -2,6 +2,7 @@ import { constants } from 'node:fs';
 import { access, open, readFile, realpath, rename, rm, stat } from 'node:fs/promises';
 import { basename, dirname, isAbsolute, join, relative } from 'node:path';
 import { randomBytes } from 'node:crypto';
+import { limits } from '../document/parse.ts';
 
 /** Why a file could not be read or written, in plain words. */
 export class FileTrouble extends Error {}
@@ -51,12 +52,18 @@ export function encode(text: string, like: TextFile): Uint8Array {
   return Buffer.from(marked ? `\ufeff${text}` : text, 'utf8');
 }
 
+/** No more characters than may be checked fit into more bytes of UTF-8 than this; a larger file is not even read. */
+const mostBytes = 4 * limits.text;
+
 /** @throws an error that `reasonOf` puts into words. */
 export async function readText(path: string): Promise<TextFile> {
   const about = await stat(path);
   if (about.isDirectory()) throw new FileTrouble('it is a folder');
   // A pipe or a device may never end.
   if (!about.isFile()) throw new FileTrouble('it is not a regular file');
+  if (about.size > mostBytes) {
+    throw new FileTrouble(`it is too large: plans are read up to ${limits.text / 1e6} million characters`);
+  }
   return decode(await readFile(path));
 }
 

@@ -1,0 +1,128 @@
+import { spawnSync } from 'node:child_process';
+import { existsSync, readFileSync } from 'node:fs';
+import path from 'node:path';
+import { afterAll, afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { folderWith, plugward, removeFolders } from '../cli/run.ts';
+import { fileUri } from '../protocol/client.ts';
+import { startClient } from '../protocol/folder.ts';
+import { root, samples, samplesFolder } from '../support/files.ts';
+
+const preload = path.join(root, 'tests/hardening/offline.cjs');
+const folder = folderWith({});
+const log = path.join(folder, 'reached-out');
+const env = { NODE_OPTIONS: `--require ${preload}`, PLUGWARD_OFFLINE: log };
+
+afterAll(removeFolders);
+
+/** A plan that names every kind of address. */
+const tempting = `plan: T-1
+title: https://a.invalid/
+vehicle: { description: Kestrel (invented), propulsion: hybrid }
+uses: [https://a.invalid/x.rate-sheet.yaml, //a.invalid/y.rate-sheet.yaml, 'file://a.invalid/z.connector-list.yaml']
+sources: [{ id: S1, title: T, publisher: shop, where: https://a.invalid/ }]
+connectors: [{ id: lamp, class: low-voltage, zone: quarter-left, source: S1 }]
+operations:
+  - { id: op10, do: disconnect, connectors: [lamp] }
+evidence: [{ for: op10, photo: https://a.invalid/a.jpg }]
+`;
+
+test('the guard catches what it must', () => {
+  for (const attempt of [
+    "fetch('http://127.0.0.1:9')",
+    "require('net').connect(9)",
+    "require('node:https').get('https://127.0.0.1:9')",
+    "require('dgram').createSocket('udp4')",
+    "require('dns').lookup('a.invalid', () => {})",
+    "require('child_process').execSync('true')",
+  ]) {
+    const ran = spawnSync(process.execPath, ['--require', preload, '-e', attempt], {
+      env: { ...process.env, PLUGWARD_OFFLINE: path.join(folder, 'control') },
+    });
+    expect([attempt, ran.status]).not.toEqual([attempt, 0]);
+    expect(ran.stderr.toString()).toContain('is not allowed here');
+  }
+});
+
+describe('nothing reaches out', () => {
+  const before = { ...process.env };
+  beforeEach(() => void Object.assign(process.env, env));
+  afterEach(() => {
+    process.env = { ...before };
+    expect(existsSync(log) ? readFileSync(log, 'utf8') : '').toBe('');
+  });
+
+  const plan = 'quarter-panel-faulty.repair-plan.yaml';
+  test.each([
+    ['check', '.'],
+    ['check', '.', '--format', 'sarif', '--statistics'],
+    ['check', '.', '--format', 'json'],
+    ['check', '.', '--format', 'annotations'],
+    ['fix', '.', '--unsafe-fixes', '--diff'],
+    ['explain', 'bare-connector'],
+    ['report', 'job-card', plan],
+    ['report', 'estimate', plan, '--format', 'csv'],
+    ['report', 'review', '.'],
+  ])('plugward %s %s %s %s', (...args) => {
+    const cwd = folderWith({ ...samples(), 'tempting.repair-plan.yaml': tempting });
+    const ran = plugward(cwd, args, { env });
+    expect([0, 1]).toContain(ran.code);
+    expect(ran.out.length).toBeGreaterThan(200);
+  });
+
+  test('the server, whatever it is asked about every sample', async () => {
+    const client = await startClient(samplesFolder);
+    const texts = { ...samples(), 'tempting.repair-plan.yaml': tempting };
+    for (const [name, text] of Object.entries(texts)) {
+      const uri = fileUri(path.join(samplesFolder, name));
+      const textDocument = { uri };
+      await client.open(uri, text);
+      await client.diagnostics(uri, 1);
+      const range = {
+        start: { line: 0, character: 0 },
+        end: { line: text.split('\n').length, character: 0 },
+      };
+      const ask = (method: string, more: object = {}) =>
+        client.connection.sendRequest(method, { textDocument, ...more });
+      for (let line = 0; line < range.end.line; line += 5) {
+        const position = { line, character: 12 };
+        for (const method of ['hover', 'completion', 'definition', 'documentHighlight', 'selectionRange'])
+          await ask(`textDocument/${method}`, { position, positions: [position] });
+      }
+      await client.codeActions(uri, range);
+      for (const method of [
+        'documentSymbol',
+        'foldingRange',
+        'semanticTokens/full',
+        'documentLink',
+        'codeLens',
+        'formatting',
+      ])
+        await ask(`textDocument/${method}`, { options: { tabSize: 2, insertSpaces: true } });
+      await ask('textDocument/inlayHint', { range });
+      await client.connection.sendRequest('plugward/preview', { uri });
+    }
+    expect(client.errors).toEqual([]);
+    expect(await client.stop()).toBe(0);
+    expect(readFileSync(`${log}.guarded`, 'utf8')).toContain('server.js');
+  });
+});
+
+test('the bundles hold no way to the network but the sockets of the protocol library', () => {
+  for (const [bundle, allowed] of [
+    ['cli.js', []],
+    // Sockets and pipes between editor and server, and the look at the parent process: never used over stdio and IPC.
+    ['server.js', ['net', 'child_process']],
+    ['web-server.js', []],
+  ] as const) {
+    const code = readFileSync(path.join(root, 'dist', bundle), 'utf8');
+    const required = [...code.matchAll(/\brequire\("(?:node:)?([a-z0-9_/]+)"\)/g)].map(([, name]) => name!);
+    const reaching = /^(net|tls|https?|http2|dgram|dns|child_process|cluster|inspector|worker_threads|vm)\b/;
+    expect([bundle, [...new Set(required.filter((name) => reaching.test(name)))].sort()]).toEqual([
+      bundle,
+      [...allowed].sort(),
+    ]);
+    expect(code).not.toMatch(
+      /\b(?:fetch|XMLHttpRequest|WebSocket|EventSource|sendBeacon|eval)\(|new Function\(/,
+    );
+  }
+});

@@ -36,9 +36,13 @@ const DARK = palette({
   bound: '#c9a4e6',
 });
 
+/** The house's colours and letters for every picture under `selector`, light, and dark on a dark screen. */
+export const themed = (selector: string, size: string): string =>
+  `${selector}{${LIGHT}font:${size} system-ui,"Segoe UI","Helvetica Neue",Arial,sans-serif;font-variant-numeric:tabular-nums}
+@media screen and (prefers-color-scheme:dark){${selector}{${DARK}}}`;
+
 const STYLE = `
-.plugward-heat{${LIGHT}font:12px system-ui,"Segoe UI","Helvetica Neue",Arial,sans-serif;font-variant-numeric:tabular-nums}
-@media screen and (prefers-color-scheme:dark){.plugward-heat{${DARK}}}
+${themed('.plugward-heat', '12px')}
 .plugward-heat text{fill:var(--ink)}
 .plugward-heat .title{font-size:17px;font-weight:650}
 .plugward-heat .small{font-size:11px;fill:var(--muted)}

@@ -1,5 +1,5 @@
 import { scaleLinear } from 'd3-scale';
-import { px, segment, text } from '../../heat/picture-parts.ts';
+import { px, segment, text, themed } from '../../heat/picture-parts.ts';
 import { classRules } from '../../plan/classes.ts';
 import type { Connector } from '../../plan/scope.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -23,29 +23,8 @@ const laneHeight = 17;
 /** Lanes beyond this are counted, not drawn. */
 const mostLanes = 80;
 
-const palette = (colours: Readonly<Record<string, string>>): string =>
-  Object.entries(colours)
-    .map(([name, colour]) => `--${name}:var(--plugward-${name},${colour});`)
-    .join('');
-
-const light = palette({
-  ink: '#17212b',
-  muted: '#56636f',
-  grid: '#dde3e8',
-  paper: '#ffffff',
-  peak: '#b23a17',
-});
-const dark = palette({
-  ink: '#e8edf1',
-  muted: '#a3b0bb',
-  grid: '#34404a',
-  paper: '#161d23',
-  peak: '#ff9a70',
-});
-
 const style = `
-.plugward-timeline{${light}font:11px system-ui,"Segoe UI","Helvetica Neue",Arial,sans-serif;font-variant-numeric:tabular-nums}
-@media screen and (prefers-color-scheme:dark){.plugward-timeline{${dark}}}
+${themed('.plugward-timeline', '11px')}
 .plugward-timeline text{fill:var(--ink)}
 .plugward-timeline .small{font-size:9.5px;fill:var(--muted)}
 .plugward-timeline .tag{font-size:9.5px}

@@ -1,8 +1,12 @@
+import { spawn } from 'node:child_process';
+import { once } from 'node:events';
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
+import { text } from 'node:stream/consumers';
+import { benchSheet, planOf } from '../bench/plans.ts';
 import { samples } from '../support/files.ts';
-import { folderWith, plugward, removeFolders } from './run.ts';
+import { cli, folderWith, plugward, removeFolders } from './run.ts';
 
 afterAll(removeFolders);
 
@@ -77,5 +81,30 @@ describe('plugward report', () => {
     expect(err).toContain('b.repair-plan.yaml was not read');
     expect(out).toContain('>T-1<');
     expect(out).toContain('1 file could not be read');
+  });
+
+  // All these plans together, or what is made of them, take several times that much.
+  test.each(['html', 'json'])('reviews any number of plans in little memory, as %s', (format) => {
+    const plans = Array.from({ length: 100 }, (_, i) => [`p${i}.repair-plan.yaml`, planOf(200)] as const);
+    const many = folderWith({ 'bench.rate-sheet.yaml': benchSheet, ...Object.fromEntries(plans) });
+    const { code, out, err } = plugward(many, ['report', 'review', '.', '--format', format], {
+      env: { NODE_OPTIONS: '--max-old-space-size=40' },
+    });
+    expect({ code, err }).toEqual({ code: 0, err: '' });
+    expect(new Set(out.match(/p\d+\.repair-plan/g)).size).toBe(100);
+  });
+
+  test('Control+C ends a long review between two files, and leaves nothing half written', async () => {
+    const args = ['report', 'review', '-', '.', '-o', 'review.html'];
+    const child = spawn(process.execPath, [cli, ...args], { cwd, stdio: 'pipe' });
+    const said = text(child.stderr);
+    const ended = once(child, 'exit');
+    // More than the pipe holds: once it drains, the review has begun and waits for the rest.
+    child.stdin.on('error', () => undefined);
+    if (!child.stdin.write('#'.repeat(1 << 20))) await once(child.stdin, 'drain');
+    child.kill('SIGINT');
+    expect(await ended).toEqual([130, null]);
+    expect(await said).toMatch(/^plugward: stopped after 0 of \d+ files; nothing was written\.\n$/);
+    expect(existsSync(join(cwd, 'review.html'))).toBe(false);
   });
 });

@@ -7,7 +7,7 @@ import { Workspace } from '../workspace/workspace.ts';
 import { decode, liesIn, readText, reasonOf } from './files.ts';
 import type { TextFile } from './files.ts';
 import { findTargets, uriOf } from './targets.ts';
-import type { Trouble } from './targets.ts';
+import type { Targets, Trouble } from './targets.ts';
 
 /** One document that the command line asked for. */
 interface Asked {
@@ -42,48 +42,99 @@ export async function gather(
   const trouble = [...targets.trouble];
   const workspace = new Workspace();
   const asked: Asked[] = [];
-  const take = (one: Asked): void => {
-    if (kindOf(one.uri, one.file.text)) {
-      asked.push(one);
-      workspace.set(one.uri, one.file.text);
-    } else {
-      trouble.push({ uri: one.uri, reason: unknownKind });
-    }
-  };
+  for await (const one of documents(targets, standardInputName, cwd, trouble)) {
+    asked.push(one);
+    workspace.set(one.uri, one.file.text);
+  }
+  const folders = foldersOf(targets, standardInputName, cwd);
+  await readUsed(workspace, [cwd, ...folders]);
+  return { workspace, asked, trouble, folders, name: namesFor(targets, standardInputName, cwd) };
+}
 
-  const inputUri = uriOf(resolve(cwd, standardInputName ?? 'standard-input'));
-  const folders = [...targets.folders];
-  if (targets.standardInput) {
-    if (standardInputName !== undefined) folders.push(dirname(resolve(cwd, standardInputName)));
-    try {
-      take({ uri: inputUri, file: decode(await buffer(process.stdin)) });
-    } catch (error) {
-      trouble.push({ uri: inputUri, reason: reasonOf(error) });
+/** Documents that pass one by one, for what looks at each only once. */
+interface Passing {
+  readonly workspace: Workspace;
+  /** How many there are, those that cannot be read included. */
+  readonly count: number;
+  /** What could not be read so far. */
+  readonly trouble: readonly Trouble[];
+  readonly name: (uri: string) => string;
+  /** Each is in the workspace, with what it uses, while it is the one at hand; a plan is forgotten after that. */
+  readonly uris: AsyncIterable<string>;
+}
+
+/** Like `gather`, but memory does not grow with the number of plans. */
+export async function passing(paths: readonly string[], cwd: string): Promise<Passing> {
+  const targets = await findTargets(paths, cwd);
+  const trouble = [...targets.trouble];
+  const workspace = new Workspace();
+  const folders = [cwd, ...foldersOf(targets, undefined, cwd)];
+  async function* pass(): AsyncGenerator<string> {
+    for await (const { uri, file } of documents(targets, undefined, cwd, trouble)) {
+      workspace.set(uri, file.text);
+      await readUsed(workspace, folders);
+      yield uri;
+      // Lists, sheets and procedures stay: the next plan uses them too.
+      if (workspace.document(uri)?.kind === 'repair-plan') workspace.remove(uri);
     }
+  }
+  return {
+    workspace,
+    count: targets.files.length + (targets.standardInput ? 1 : 0),
+    trouble,
+    name: namesFor(targets, undefined, cwd),
+    uris: pass(),
+  };
+}
+
+/** What the targets hold, as long as it can be read and its kind is known; what not goes to `trouble`. */
+async function* documents(
+  targets: Targets,
+  standardInputName: string | undefined,
+  cwd: string,
+  trouble: Trouble[],
+): AsyncGenerator<Asked> {
+  const read = async (uri: string, from: () => Promise<TextFile>): Promise<TextFile | undefined> => {
+    try {
+      const file = await from();
+      if (kindOf(uri, file.text)) return file;
+      trouble.push({ uri, reason: unknownKind });
+    } catch (error) {
+      trouble.push({ uri, reason: reasonOf(error) });
+    }
+    return undefined;
+  };
+  const inputUri = inputUriOf(standardInputName, cwd);
+  if (targets.standardInput) {
+    const file = await read(inputUri, async () => decode(await buffer(process.stdin)));
+    if (file) yield { uri: inputUri, file };
   }
   for (const path of targets.files) {
     const uri = uriOf(path);
     // What comes from standard input stands for the file of its name.
     if (targets.standardInput && uri === inputUri) continue;
-    try {
-      take({ uri, path, file: await readText(path) });
-    } catch (error) {
-      trouble.push({ uri, reason: reasonOf(error) });
-    }
+    const file = await read(uri, () => readText(path));
+    if (file) yield { uri, path, file };
   }
-
-  await readUsed(workspace, [cwd, ...folders]);
-  return {
-    workspace,
-    asked,
-    trouble,
-    folders,
-    name: (uri) =>
-      targets.standardInput && uri === inputUri && standardInputName === undefined
-        ? 'standard input'
-        : shownName(uri, cwd),
-  };
 }
+
+const inputUriOf = (standardInputName: string | undefined, cwd: string): string =>
+  uriOf(resolve(cwd, standardInputName ?? 'standard-input'));
+
+/** The folders that were given, and those of the files that were given. */
+const foldersOf = (targets: Targets, standardInputName: string | undefined, cwd: string): string[] => [
+  ...targets.folders,
+  ...(targets.standardInput && standardInputName !== undefined
+    ? [dirname(resolve(cwd, standardInputName))]
+    : []),
+];
+
+const namesFor =
+  (targets: Targets, standardInputName: string | undefined, cwd: string) =>
+  (uri: string): string =>
+    targets.standardInput && standardInputName === undefined && uri === inputUriOf(undefined, cwd)
+      ? 'standard input'
+      : shownName(uri, cwd);
 
 /**
  * Reads what the documents use, and what that uses, as long as it lies in one of `folders`: a plan cannot make

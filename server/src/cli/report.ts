@@ -5,20 +5,21 @@ import { nearest } from '../document/nearest.ts';
 import { caution } from '../features/caution.ts';
 import { check } from '../features/check.ts';
 import type { Plan } from '../plan/plan.ts';
-import { jsonReport } from '../report/listing/json.ts';
+import { jsonPieces, jsonReport } from '../report/listing/json.ts';
 import { printable } from '../report/listing/printable.ts';
 import { estimateCsv, estimateJson } from '../report/print/estimate-data.ts';
 import { estimate } from '../report/print/estimate.ts';
-import { folderReview } from '../report/print/folder-review.ts';
+import { folderEntry, folderPage } from '../report/print/folder-review.ts';
+import type { FolderEntry } from '../report/print/folder-review.ts';
 import { jobCard } from '../report/print/job-card.ts';
 import { review } from '../report/print/review.ts';
 import { readArguments, UsageError } from './arguments.ts';
 import type { Options } from './arguments.ts';
 import type { Command } from './command.ts';
-import { gather } from './gather.ts';
+import { gather, passing } from './gather.ts';
 import { outputOption, readOutput, write } from './output.ts';
 import { dayOf } from './settings.ts';
-import { complain } from './terminal.ts';
+import { complain, progressOf } from './terminal.ts';
 
 const formats = {
   'job-card': ['html'],
@@ -26,6 +27,7 @@ const formats = {
   review: ['html', 'json'],
 } as const;
 type Gathered = Awaited<ReturnType<typeof gather>>;
+type Passing = Awaited<ReturnType<typeof passing>>;
 type Sheet = keyof typeof formats;
 type Format = 'html' | 'csv' | 'json';
 
@@ -70,16 +72,18 @@ export const command: Command = {
     const output = readOutput(values.output);
 
     const cwd = process.cwd();
+    const today = dayOf(values.today);
+    if (sheet === 'review') {
+      const source = await passing(paths, cwd);
+      if (paths.length > 1 || source.count > 1 || (await isFolder(paths[0]!))) {
+        return reviewFolder(source, paths, today, format, output);
+      }
+    }
     const gathered = await gather(paths, undefined, cwd);
-    const { trouble } = gathered;
-    for (const { uri, reason } of trouble)
-      complain(`${printable(gathered.name(uri))} was not read: ${reason}.`);
-    const folder =
-      sheet === 'review' && (paths.length > 1 || (await isFolder(paths[0]!)) || gathered.asked.length > 1);
+    const { trouble, name: nameOf } = gathered;
+    for (const { uri, reason } of trouble) complain(`${printable(nameOf(uri))} was not read: ${reason}.`);
     if (gathered.asked.length === 0) return 2;
-    const text = folder
-      ? printFolder(gathered, paths, dayOf(values.today), format)
-      : printOne(sheet, gathered, dayOf(values.today), format);
+    const text = printOne(sheet, gathered, today, format);
     return (await write(output, text)) && trouble.length === 0 ? 0 : 2;
   },
 };
@@ -127,17 +131,38 @@ function printEstimate(plan: Plan, print: { today: string; caution: string }, fo
   return format === 'json' ? estimateJson(plan, { version }) : estimate(plan, print);
 }
 
-function printFolder(
-  { workspace, asked, trouble, name }: Gathered,
+/** File by file, keeping of each only its part of the print: a folder may hold more plans than memory does. */
+async function reviewFolder(
+  source: Passing,
   paths: readonly string[],
   today: string,
   format: Format,
-): string {
-  const files = asked.flatMap(({ uri }) => {
+  output: string | undefined,
+): Promise<number> {
+  const { workspace, name } = source;
+  const print = { today, caution, sources: workspace, name };
+  const pieces = jsonPieces({ version, name });
+  const json: string[] = [pieces.start];
+  const entries: FolderEntry[] = [];
+  const progress = progressOf(source.count);
+  let read = 0;
+  for await (const uri of source.uris) {
     const plan = workspace.plan(uri);
-    return plan ? [{ uri, plan, findings: check(workspace, uri, { today }) }] : [];
-  });
-  if (format === 'json') return jsonReport({ files, unread: trouble, sources: workspace }, { version, name });
-  const title = paths.length === 1 ? basename(resolve(paths[0]!)) : `${files.length} files`;
-  return folderReview({ name: title, files, unread: trouble }, { today, caution, sources: workspace, name });
+    progress.step();
+    if (!plan) continue;
+    read++;
+    const findings = check(workspace, uri, { today });
+    if (format === 'json') json.push(pieces.file({ uri, findings }, workspace));
+    else entries.push(folderEntry({ plan, findings }, print));
+  }
+  progress.end();
+  const unread = source.trouble;
+  for (const { uri, reason } of unread) complain(`${printable(name(uri))} was not read: ${reason}.`);
+  if (read === 0) return 2;
+  const title = paths.length === 1 ? basename(resolve(paths[0]!)) : `${read} files`;
+  const text =
+    format === 'json'
+      ? [...json, pieces.end(unread)].join('')
+      : folderPage({ name: title, entries, unread }, print);
+  return (await write(output, text)) && unread.length === 0 ? 0 : 2;
 }

@@ -35,3 +35,35 @@ export function say(text: string): void {
 export function complain(text: string): void {
   process.stderr.write(`plugward: ${text}\n`);
 }
+
+/**
+ * Shows on a terminal how far a long run is, and lets Control+C end it between two files, when nothing is half done.
+ * A run whose messages are kept (in a file, by a build server) tells only what went wrong.
+ */
+export function progressOf(total: number): { step(): void; end(): void } {
+  const shown = process.stderr.isTTY;
+  let done = 0;
+  let last = 0;
+  const clear = (): void => {
+    if (shown) process.stderr.write('\r\u001b[K');
+  };
+  const stop = (): void => {
+    clear();
+    complain(`stopped after ${done} of ${total} files; nothing was written.`);
+    process.exit(130);
+  };
+  process.once('SIGINT', stop);
+  return {
+    step() {
+      done++;
+      const now = Date.now();
+      if (!shown || now - last < 100) return;
+      last = now;
+      process.stderr.write(`\r${done} of ${total}`);
+    },
+    end() {
+      clear();
+      process.removeListener('SIGINT', stop);
+    },
+  };
+}

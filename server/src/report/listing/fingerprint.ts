@@ -14,7 +14,7 @@ export function fnv1a64(text: string): string {
  * operation, the connector and the marked text with its white space evened out. Equal ones of one file are
  * told apart by counting them.
  */
-export function fingerprints(listing: Listing): Map<ListedFinding, string> {
+export function fingerprints(listing: Pick<Listing, 'files' | 'sources'>): Map<ListedFinding, string> {
   const prints = new Map<ListedFinding, string>();
   for (const { findings } of listing.files) {
     const seen = new Map<string, number>();

@@ -1,6 +1,6 @@
 import { fingerprints } from './fingerprint.ts';
-import { count, placeOf } from './listing.ts';
-import type { ListedFinding, Listing, Severity } from './listing.ts';
+import { placeOf, Tally } from './listing.ts';
+import type { Listing, Severity, Sources } from './listing.ts';
 import type { Range } from '../../document/text.ts';
 
 /** A place in a file. Lines and columns count from 1, columns and offsets in UTF-16 code units; the end is exclusive. */
@@ -41,20 +41,78 @@ export interface JsonReport {
   };
 }
 
-export function jsonReport(
-  listing: Listing,
-  options: { readonly version: string; readonly name: (uri: string) => string },
-): string {
-  const prints = fingerprints(listing);
+/** The report in one text. */
+export function jsonReport(listing: Listing, options: JsonOptions): string {
+  const pieces = jsonPieces(options);
+  const files = listing.files.map((file) => pieces.file(file, listing.sources));
+  return [pieces.start, ...files, pieces.end(listing.unread)].join('');
+}
+
+interface JsonOptions {
+  readonly version: string;
+  /** The name of a file as the reader knows it. */
+  readonly name: (uri: string) => string;
+}
+
+/** The report piece by piece, each made while its file is at hand: joined they are the whole. */
+interface JsonPieces {
+  readonly start: string;
+  file(file: Listing['files'][number], sources: Sources): string;
+  end(unread: Listing['unread']): string;
+}
+
+export function jsonPieces({ version, name }: JsonOptions): JsonPieces {
+  const tally = new Tally();
+  let entries = 0;
+  const tool: JsonReport['tool'] = { name: 'plugward', version };
+  const format: JsonReport['format'] = 1;
+  return {
+    start: opened({ tool, format }, ',\n  "findings": ['),
+    file(file, sources) {
+      tally.add(file.findings);
+      return entriesOf(file, sources, name)
+        .map((entry) => `${entries++ > 0 ? ',' : ''}\n${indented(JSON.stringify(entry, null, 2), '    ')}`)
+        .join('');
+    },
+    end(unread) {
+      const { byFinding, error, warning, information, files } = tally.counts;
+      const rest: Pick<JsonReport, 'unread' | 'summary'> = {
+        unread: unread.map(({ uri, reason }) => ({ file: name(uri), reason })),
+        summary: {
+          files,
+          errors: error,
+          warnings: warning,
+          information,
+          unread: unread.length,
+          byFinding: Object.fromEntries(byFinding),
+        },
+      };
+      return `${entries > 0 ? '\n  ' : ''}],${JSON.stringify(rest, null, 2).slice(1)}\n`;
+    },
+  };
+}
+
+/** A JSON object that goes on with `more`. */
+const opened = (object: object, more: string): string =>
+  JSON.stringify(object, null, 2).replace(/\n\}$/, more);
+
+const indented = (text: string, blanks: string): string => text.replaceAll(/^/gm, blanks);
+
+function entriesOf(
+  file: Listing['files'][number],
+  sources: Sources,
+  name: (uri: string) => string,
+): JsonFinding[] {
+  const prints = fingerprints({ files: [file], sources });
   const place = (range: Range): JsonPlace => {
-    const at = placeOf(range, listing.sources);
+    const at = placeOf(range, sources);
     return {
-      file: options.name(range.uri),
+      file: name(range.uri),
       start: { line: at.line, column: at.column, offset: range.start },
       end: { line: at.endLine, column: at.endColumn, offset: range.end },
     };
   };
-  const entry = (found: ListedFinding): JsonFinding => ({
+  return file.findings.map((found) => ({
     finding: found.finding,
     severity: found.severity,
     message: found.message,
@@ -63,21 +121,5 @@ export function jsonReport(
     ...(found.connector !== undefined && { connector: found.connector }),
     trace: found.trace.map((step) => ({ message: step.message, ...place(step.range) })),
     fingerprint: prints.get(found)!,
-  });
-  const counts = count(listing);
-  const report: JsonReport = {
-    tool: { name: 'plugward', version: options.version },
-    format: 1,
-    findings: listing.files.flatMap((file) => file.findings.map(entry)),
-    unread: listing.unread.map(({ uri, reason }) => ({ file: options.name(uri), reason })),
-    summary: {
-      files: counts.files,
-      errors: counts.error,
-      warnings: counts.warning,
-      information: counts.information,
-      unread: counts.unread,
-      byFinding: Object.fromEntries(counts.byFinding),
-    },
-  };
-  return `${JSON.stringify(report, null, 2)}\n`;
+  }));
 }

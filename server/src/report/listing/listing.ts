@@ -65,19 +65,31 @@ export interface Counts {
   readonly byFinding: readonly (readonly [finding: string, count: number])[];
 }
 
-export function count(listing: Listing): Counts {
-  const bySeverity = { error: 0, warning: 0, information: 0 };
-  const byFinding = new Map<string, number>();
-  for (const { findings } of listing.files) {
+/** Counts findings file by file. */
+export class Tally {
+  readonly #bySeverity = { error: 0, warning: 0, information: 0 };
+  readonly #byFinding = new Map<string, number>();
+  #files = 0;
+
+  add(findings: readonly ListedFinding[]): void {
+    this.#files++;
     for (const { finding, severity } of findings) {
-      bySeverity[severity] += 1;
-      byFinding.set(finding, (byFinding.get(finding) ?? 0) + 1);
+      this.#bySeverity[severity]++;
+      this.#byFinding.set(finding, (this.#byFinding.get(finding) ?? 0) + 1);
     }
   }
-  return {
-    files: listing.files.length,
-    ...bySeverity,
-    unread: listing.unread.length,
-    byFinding: [...byFinding].sort((a, b) => b[1] - a[1] || (a[0] < b[0] ? -1 : 1)),
-  };
+
+  get counts(): Omit<Counts, 'unread'> {
+    return {
+      files: this.#files,
+      ...this.#bySeverity,
+      byFinding: [...this.#byFinding].sort((a, b) => b[1] - a[1] || (a[0] < b[0] ? -1 : 1)),
+    };
+  }
+}
+
+export function count(listing: Listing): Counts {
+  const tally = new Tally();
+  for (const { findings } of listing.files) tally.add(findings);
+  return { ...tally.counts, unread: listing.unread.length };
 }

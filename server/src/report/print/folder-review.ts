@@ -2,7 +2,8 @@ import type Big from 'big.js';
 import { billOf } from '../../costing/bill.ts';
 import { sumOf } from '../../costing/decimal.ts';
 import { placeOf, severities } from '../listing/listing.ts';
-import { html } from './html.ts';
+import type { Severity } from '../listing/listing.ts';
+import { html, markup } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { countsOf, holds, missingSignOffs } from './review.ts';
 import type { GradeCounts, Reviewed, ReviewOptions } from './review.ts';
@@ -12,35 +13,78 @@ import { headOf, moneyText, plural } from './words.ts';
 export interface Folder {
   readonly name: string;
   readonly files: readonly Reviewed[];
-  readonly unread: readonly { readonly uri: string; readonly reason: string }[];
+  readonly unread: Unread;
 }
 
-interface Row extends Reviewed {
+type Unread = readonly { readonly uri: string; readonly reason: string }[];
+
+/**
+ * What the review of a folder keeps of a file: counts, money, and its parts of the page, ready to print. It holds on to
+ * nothing of the file itself, so that any number of plans pass through.
+ */
+export interface FolderEntry {
   readonly counts: GradeCounts;
-  readonly file: string;
   readonly isPlan: boolean;
+  readonly file: string;
+  readonly stake: { readonly amount: Big; readonly currency: string; readonly decimals: number } | undefined;
+  /** Missing lines whose worth nobody can tell. */
+  readonly open: number;
+  readonly row: Bytes;
+  readonly list: Bytes;
 }
+
+/** UTF-8: a piece of a string may keep the whole string it was cut from alive, bytes do not. */
+type Bytes = Uint8Array;
+const bytesOf = (content: Content): Bytes => new TextEncoder().encode(html`${content}`.text);
+const contentOf = (bytes: Bytes): Markup => markup(new TextDecoder().decode(bytes));
 
 /** All plans of a folder, the worst first, with totals; then the findings of each. */
 export function folderReview({ name, files, unread }: Folder, options: ReviewOptions): string {
-  const rows = files
-    .map((one): Row => ({
-      ...one,
-      counts: countsOf(one.findings),
-      file: options.name(one.plan.document.uri),
-      isPlan: one.plan.document.kind === 'repair-plan',
-    }))
-    .sort(worstFirst);
-  const plans = rows.filter(({ isPlan }) => isPlan);
-  const others = rows.filter(({ isPlan, findings }) => !isPlan && findings.length > 0);
-  const total = countsOf(rows.flatMap(({ findings }) => findings));
-  const clean = plans.filter(({ findings }) => findings.length === 0).length;
+  const entries = files.map((one) => folderEntry(one, options));
+  return folderPage({ name, entries, unread }, options);
+}
+
+/** One file's part of `folderPage`. */
+export function folderEntry(reviewed: Reviewed, options: ReviewOptions): FolderEntry {
+  const { plan, findings } = reviewed;
+  const counts = countsOf(findings);
+  const file = options.name(plan.document.uri);
+  const isPlan = plan.document.kind === 'repair-plan';
+  const { stake, sheet: prices } = isPlan ? billOf(plan) : { stake: undefined, sheet: undefined };
+  const { currency, decimals } = prices ?? {};
+  const row: Row = { ...reviewed, counts, file, isPlan };
+  return {
+    counts,
+    isPlan,
+    file,
+    stake:
+      stake && currency !== undefined && decimals !== undefined
+        ? { amount: stake.amount, currency, decimals }
+        : undefined,
+    open: stake?.open ?? 0,
+    row: bytesOf(isPlan && planRow(row, options.today)),
+    list: bytesOf(findingList(row, options)),
+  };
+}
+
+/** The page of all files that passed: the worst plan first, totals above. */
+export function folderPage(
+  folder: { readonly name: string; readonly entries: readonly FolderEntry[]; readonly unread: Unread },
+  options: ReviewOptions,
+): string {
+  const { name, unread } = folder;
+  const entries = [...folder.entries].sort(worstFirst);
+  const plans = entries.filter(({ isPlan }) => isPlan);
+  const others = entries.filter(({ isPlan }) => !isPlan);
+  const total = (grade: Severity): string =>
+    String(entries.reduce((sum, { counts }) => sum + counts[grade], 0));
+  const clean = plans.filter(({ counts }) => severities.every((grade) => counts[grade] === 0)).length;
   const body = html`${fields([
     ['Plans', String(plans.length)],
     ['Without findings', String(clean)],
-    ['Errors', String(total.error)],
-    ['Warnings', String(total.warning)],
-    ['For information', String(total.information)],
+    ['Errors', total('error')],
+    ['Warnings', total('warning')],
+    ['For information', total('information')],
     ['Checked as on', options.today],
     ['Money at stake, before tax', stakeTotal(plans), 6],
   ])}${
@@ -49,7 +93,7 @@ export function folderReview({ name, files, unread }: Folder, options: ReviewOpt
       <p>${plural(unread.length, 'file')} could not be read</p>
       ${unread.map(({ uri, reason }) => html`<p>${options.name(uri)}: ${reason}.</p>`)}
     </div>`
-  }${planTable(plans, options.today)}${[...plans, ...others].map((row) => findingList(row, options))}`;
+  }${planTable(plans)}${[...plans, ...others].map(({ list }) => contentOf(list))}`;
   return sheet(
     {
       kind: 'Review',
@@ -62,8 +106,14 @@ export function folderReview({ name, files, unread }: Folder, options: ReviewOpt
   );
 }
 
+interface Row extends Reviewed {
+  readonly counts: GradeCounts;
+  readonly file: string;
+  readonly isPlan: boolean;
+}
+
 /** By errors, then warnings, then information; equals by name. */
-function worstFirst(a: Row, b: Row): number {
+function worstFirst(a: FolderEntry, b: FolderEntry): number {
   for (const grade of severities) {
     if (a.counts[grade] !== b.counts[grade]) return b.counts[grade] - a.counts[grade];
   }
@@ -71,26 +121,23 @@ function worstFirst(a: Row, b: Row): number {
 }
 
 /** Sums by currency; money of two currencies is never added up. */
-function stakeTotal(plans: readonly Row[]): string {
-  const byCurrency = new Map<string, { amounts: Big[]; sheet: ReturnType<typeof billOf>['sheet'] }>();
-  let open = 0;
-  for (const { plan } of plans) {
-    const { stake, sheet: prices } = billOf(plan);
+function stakeTotal(plans: readonly FolderEntry[]): string {
+  const byCurrency = new Map<string, { amounts: Big[]; decimals: number }>();
+  for (const { stake } of plans) {
     if (!stake) continue;
-    open += stake.open;
-    if (prices.currency === undefined || prices.decimals === undefined) continue;
-    const known = byCurrency.get(prices.currency) ?? { amounts: [], sheet: prices };
+    const known = byCurrency.get(stake.currency) ?? { amounts: [], decimals: stake.decimals };
     known.amounts.push(stake.amount);
-    byCurrency.set(prices.currency, known);
+    byCurrency.set(stake.currency, known);
   }
   const sums = [...byCurrency].map(
-    ([currency, { amounts, sheet: prices }]) => `${moneyText(sumOf(amounts), prices)} ${currency}`,
+    ([currency, { amounts, decimals }]) => `${moneyText(sumOf(amounts), { decimals })} ${currency}`,
   );
+  const open = plans.reduce((sum, one) => sum + one.open, 0);
   const unknown = open > 0 ? [`${plural(open, 'line')} of unknown worth`] : [];
   return [...sums, ...unknown].join(', and ') || 'none';
 }
 
-function planTable(plans: readonly Row[], today: string): Content {
+function planTable(plans: readonly FolderEntry[]): Content {
   if (plans.length === 0) return html`<p>There is no repair plan in this folder.</p>`;
   return section(
     'Plans',
@@ -108,7 +155,7 @@ function planTable(plans: readonly Row[], today: string): Content {
         </tr>
       </thead>
       <tbody>
-        ${plans.map((row) => planRow(row, today))}
+        ${plans.map(({ row }) => contentOf(row))}
       </tbody>
     </table>`,
   );

@@ -41,7 +41,7 @@ export function timeText(milliseconds: number): string {
 }
 
 /** An amount with the decimals of its currency and thousands apart: "1 234.50". */
-export function moneyText(amount: Big, { decimals }: PriceSheet): string {
+export function moneyText(amount: Big, { decimals }: Pick<PriceSheet, 'decimals'>): string {
   const [whole = '', rest] = amount.toFixed(decimals).split('.');
   const grouped = whole.replace(/\B(?=(\d{3})+$)/g, '\u00a0');
   return rest === undefined ? grouped : `${grouped}.${rest}`;

@@ -85,7 +85,7 @@ export function faultsOfCsv(csv: string): string[] {
 }
 
 /** The cells of comma-separated values, as a spreadsheet reads them. */
-export function fieldsOf(csv: string): string[][] {
+function fieldsOf(csv: string): string[][] {
   const rows: string[][] = [[]];
   let cell = '';
   let quoted = false;

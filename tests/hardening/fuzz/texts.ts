@@ -147,7 +147,7 @@ const mutations: Readonly<Record<string, Mutate>> = {
 };
 
 /** A text of the fixtures or the samples with one to four things done to it. */
-export function mutated(random: Random): Drawn {
+function mutated(random: Random): Drawn {
   const source = random.pick(random.chance(0.985) ? small : large);
   const done: string[] = [];
   let { text } = source;
@@ -194,7 +194,7 @@ const ids = [
 ];
 
 /** A document that follows the grammar of the schema, with a slip here and there. */
-export function grammatical(random: Random): Drawn {
+function grammatical(random: Random): Drawn {
   const kind = random.chance(0.7) ? 'repair-plan' : random.pick(kinds);
   const whole = schemas[kind]!;
   const slip = random.pick([0, 0, 0.02, 0.1]);

@@ -4,6 +4,7 @@ import type { Plan } from '../../plan/plan.ts';
 import { html, markup } from './html.ts';
 import type { Content } from './html.ts';
 import { steps, stops } from './job-card.ts';
+import { heatSection } from './review.ts';
 import { houseStyle } from './style.ts';
 import { tags } from './tags.ts';
 import { timelinePicture } from './timeline.ts';
@@ -12,7 +13,7 @@ import { headOf, moneyText, plural } from './words.ts';
 /** The prints' style in the colours of the editor, whose style sheet variables the page finds around it. */
 const previewStyle = `
 :root{color-scheme:light dark;--ink:var(--vscode-editor-foreground);--muted:var(--vscode-descriptionForeground,var(--vscode-editor-foreground));--paper:var(--vscode-editor-background);--hair:var(--vscode-widget-border,var(--vscode-editorIndentGuide-background1,#8888));--faint:color-mix(in srgb,var(--ink) 18%,transparent);
---plugward-ink:var(--ink);--plugward-muted:var(--muted);--plugward-grid:var(--faint);--plugward-paper:var(--paper);--plugward-peak:var(--vscode-editorWarning-foreground,#b23a17)}
+--plugward-ink:var(--ink);--plugward-muted:var(--muted);--plugward-grid:var(--faint);--plugward-paper:var(--paper);--plugward-peak:var(--vscode-editorWarning-foreground,#b23a17);--plugward-steady:var(--vscode-charts-blue,#0a6a73);--plugward-bound:var(--vscode-charts-purple,#7a4f9a)}
 html,body{background:var(--paper)}
 body{margin:0;padding:10px 14px 24px;max-width:72em;font-family:var(--vscode-font-family);font-size:var(--vscode-font-size);line-height:1.4;overflow-wrap:break-word}
 h1{font-size:1.5em;margin:0}h2{font-size:1.15em}.label,dt,th,.note,.beside{font-size:.86em}
@@ -49,7 +50,7 @@ export function previewPage(plan: Plan, { errors, warnings, caution }: PreviewOp
       <p>${title}</p>
       <p class="summary note">${summary(plan, errors, warnings)}</p>
     </header>
-    ${isPlan && stops(plan, errors)}${picture !== undefined && html`<div class="picture">${markup(picture)}</div>`}${steps(plan)}${isPlan && tags(plan, number)}
+    ${isPlan && stops(plan, errors)}${picture !== undefined && html`<div class="picture">${markup(picture)}</div>`}${steps(plan)}${isPlan && tags(plan, number)}${isPlan && heatSection(plan)}
     <div class="caution" role="note"><p>${caution}</p></div>`.text;
 }
 

@@ -158,7 +158,8 @@ function clashWords({ clashes }: NonNullable<ReturnType<typeof scheduleOf>>): st
   return `${someOf(words, 4)}.`;
 }
 
-function heatSection(plan: Plan): Content {
+/** The heat of each power connector that the plan opens, as pictures. */
+export function heatSection(plan: Plan): Content {
   const { lives } = sequenceOf(plan);
   const pictures = [...lives.values()]
     .filter(

@@ -153,7 +153,11 @@ class Assembly {
   #stray({ start, end }: Piece): void {
     const source = this.text.slice(start, end);
     const from = source.length - source.trimStart().length;
-    const span = { origin: { uri: this.uri, base: start }, from, to: source.trimEnd().length };
+    const span = {
+      origin: { uri: this.uri, base: start },
+      from,
+      to: Math.max(from, source.trimEnd().length),
+    };
     const message = `This line belongs to nothing: "${source.trim().slice(0, 40)}". Write it as \`key: value\`, or start it with \`- \` as an entry of the list above.`;
     this.#problems.push({ kind: 'not-yaml', span, message, section: '', contained: true });
   }

@@ -1,6 +1,7 @@
 import { toSI, unitsOf } from '../document/quantity.ts';
 import type { QuantityName } from '../document/quantity.ts';
 import type { Kind } from '../document/kind.ts';
+import { mapsIn } from '../document/node.ts';
 import type { AnyNode } from '../document/node.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Range } from '../document/text.ts';
@@ -120,8 +121,10 @@ function factsOf(plan: Plan, kind: SymbolKind, id: string): string[] | undefined
     case 'procedure': {
       const root = scope.procedures.get(id)?.root;
       if (!root) return undefined;
-      const parameters = root.get('parameters')?.items.flatMap((one) => one.get('name')?.value ?? []) ?? [];
-      const steps = root.get('operations')?.items.length ?? 0;
+      const parameters = mapsIn<{ name: string }>(root.get('parameters')).flatMap(
+        (one) => one.get('name')?.value ?? [],
+      );
+      const steps = mapsIn(root.get('operations')).length;
       const title = root.get('title')?.value;
       return [
         `shop procedure${title ? `: ${escapeMarkdown(title)}` : ''}.`,

@@ -1,10 +1,12 @@
+import { mapsIn } from '../document/node.ts';
 import type { Entry, MapNode } from '../document/node.ts';
 import type { Span } from '../document/text.ts';
 import type { Step } from '../plan/operations.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { ShopProcedure } from '../generated/shop-procedure.ts';
 
-export type ParameterKind = NonNullable<ShopProcedure['parameters']>[number]['kind'];
+type RawParameter = NonNullable<ShopProcedure['parameters']>[number];
+export type ParameterKind = RawParameter['kind'];
 
 /** What may be filled in, as a message names it. */
 export const kindWords: Readonly<Record<ParameterKind, string>> = {
@@ -42,7 +44,7 @@ export function callsOf(plan: Plan): Call[] {
     if (name === undefined || !document?.root || step.node.broken) return [];
     // A procedure that can be read in part only may have the parameter in the other part.
     if (document.problems.length > 0) return [];
-    const parameters = (document.root.get('parameters')?.items ?? []).flatMap((node): Parameter[] => {
+    const parameters = mapsIn<RawParameter>(document.root.get('parameters')).flatMap((node): Parameter[] => {
       const named = node.get('name');
       const kind = node.get('kind')?.value;
       return named && kind

@@ -1,6 +1,10 @@
+import { mapsIn } from '../document/node.ts';
+import type { RepairPlan } from '../generated/repair-plan.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
 import { named } from './words.ts';
+
+type Evidence = NonNullable<RepairPlan['evidence']>[number];
 
 export const evidenceMissing: Finding = {
   id: 'evidence-missing',
@@ -34,7 +38,9 @@ evidence:
     // What cannot be read may be the photograph.
     if (evidence.some(({ broken }) => broken)) return;
     const shown = new Set(
-      evidence.flatMap((item) => (item.get('photo') ? (item.get('for')?.value ?? []) : [])),
+      mapsIn<Evidence>({ items: evidence }).flatMap((item) =>
+        item.get('photo') ? (item.get('for')?.value ?? []) : [],
+      ),
     );
     for (const operation of plan.operations) {
       const { taskId, planStep } = operation;

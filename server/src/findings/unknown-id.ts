@@ -95,7 +95,12 @@ function unknowable({ unresolved, document, used }: Scope): ReadonlySet<SymbolKi
   for (const file of [document, ...used]) {
     for (const { kind, section } of file.problems) {
       if (kind === 'key-twice') continue;
-      const names = section === undefined ? Object.values(sections).flat() : (sections[section] ?? []);
+      const names =
+        section === undefined
+          ? Object.values(sections).flat()
+          : Object.hasOwn(sections, section)
+            ? sections[section]!
+            : [];
       for (const one of names) lost.add(one);
     }
   }

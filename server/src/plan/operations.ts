@@ -1,8 +1,10 @@
 import type { Document } from '../document/document.ts';
+import { mapsIn } from '../document/node.ts';
 import type { MapNode, ListNode } from '../document/node.ts';
 import { once } from '../document/once.ts';
 import type { Span } from '../document/text.ts';
 import type { Operation as RawOperation } from '../generated/repair-plan.ts';
+import type { ShopProcedure } from '../generated/shop-procedure.ts';
 import type { QuantityName } from '../document/quantity.ts';
 import { readIds, readQuantity, readText } from './read.ts';
 import type { At, Bindings, Quantity } from './read.ts';
@@ -212,7 +214,7 @@ class Expander {
 
 function readSteps({ document, list, bindings, caller }: Block): Step[] {
   const steps: Step[] = [];
-  list.items.forEach((node, position) => {
+  (list.items as typeof list.items | undefined)?.forEach((node, position) => {
     if (node.bad || node.kind !== 'map') return;
     const { id, after, follows } = factsOf(node, bindings);
     if (id)
@@ -254,11 +256,13 @@ const ownFacts = once((node: MapNode<RawOperation>) => readFacts(node, unbound))
 const factsOf = (node: MapNode<RawOperation>, bindings: Bindings): Facts =>
   bindings.size === 0 ? ownFacts(node) : readFacts(node, bindings);
 
+type RawParameter = NonNullable<ShopProcedure['parameters']>[number];
+
 /** What the parameters of a procedure stand for in one call: what the plan fills in, else the default. */
 function bind(procedure: Document<'shop-procedure'>, step: Step, outer: Bindings): Bindings {
   const bindings = new Map<string, At<unknown>[]>();
   const given = step.node.get('with') as MapNode<Record<string, unknown>> | undefined;
-  for (const parameter of procedure.root?.get('parameters')?.items ?? []) {
+  for (const parameter of mapsIn<RawParameter>(procedure.root?.get('parameters'))) {
     const name = parameter.get('name')?.value;
     if (name === undefined) continue;
     const value = given?.entry(name)?.value ?? parameter.entry('default')?.value;

@@ -1,4 +1,4 @@
-import stringWidth from 'string-width';
+import { textWidth } from './text-width.ts';
 import { count, placeOf, severities } from './listing.ts';
 import type { Counts, ListedFinding, Listing, Severity } from './listing.ts';
 import { printable } from './printable.ts';
@@ -49,7 +49,7 @@ export function humanReport(listing: Listing, options: HumanOptions): string {
 }
 
 function heading(name: string, { width, paint }: HumanOptions): string {
-  const rule = '─'.repeat(Math.max(3, width - stringWidth(name) - 1));
+  const rule = '─'.repeat(Math.max(3, width - textWidth(name) - 1));
   return `${paint('file', name)} ${paint('quiet', rule)}\n`;
 }
 
@@ -130,7 +130,7 @@ function cellsOf(line: string, marks: { readonly from: number; readonly to: numb
   const to = Math.max(marks.to, marks.from + 1);
   const cells = Array.from(graphemes.segment(line), ({ segment, index }) => {
     const text = printable(segment);
-    return { text, columns: stringWidth(text), marked: index >= marks.from && index < to };
+    return { text, columns: textWidth(text), marked: index >= marks.from && index < to };
   });
   if (!cells.some((cell) => cell.marked)) cells.push({ text: ' ', columns: 1, marked: true });
   return cells;

@@ -1,4 +1,4 @@
-import stringWidth from 'string-width';
+import { textWidth } from './text-width.ts';
 import type { Paint } from './human.ts';
 import { printable } from './printable.ts';
 import { wrap } from './wrap.ts';
@@ -86,11 +86,11 @@ function table([head = '', aligned = '', ...body]: readonly string[], paint: Pai
       .map((cell) => inline(cell.trim(), paint));
   const ends = cellsOf(aligned).map((cell) => cell.endsWith('-:'));
   const rows = [cellsOf(head).map((cell) => paint('quiet', cell)), ...body.map(cellsOf)];
-  const widths = ends.map((_, i) => Math.max(...rows.map((cells) => stringWidth(cells[i] ?? ''))));
+  const widths = ends.map((_, i) => Math.max(...rows.map((cells) => textWidth(cells[i] ?? ''))));
   return rows.map((cells) =>
     cells
       .map((cell, i) => {
-        const blanks = ' '.repeat((widths[i] ?? 0) - stringWidth(cell));
+        const blanks = ' '.repeat((widths[i] ?? 0) - textWidth(cell));
         return ends[i] ? blanks + cell : cell + blanks;
       })
       .join('  ')

@@ -1,4 +1,4 @@
-import stringWidth from 'string-width';
+import { textWidth } from './text-width.ts';
 
 /** Breaks a text into lines of at most `width` columns at its white space; a longer word keeps a line of its own. */
 export function wrap(text: string, width: number): string[] {
@@ -7,7 +7,7 @@ export function wrap(text: string, width: number): string[] {
   let used = 0;
   for (const word of text.split(/\s+/)) {
     if (word === '') continue;
-    const columns = stringWidth(word);
+    const columns = textWidth(word);
     if (line !== '' && used + 1 + columns <= width) {
       line += ` ${word}`;
       used += 1 + columns;

@@ -48,7 +48,7 @@ export interface MapNode<T> extends NodeBase {
 }
 
 /** The entries of a list that can be read as groups of keys; whatever else a text holds there is a finding of its own. */
-export function mapsIn<T>(list: { readonly items?: readonly unknown[] } | undefined): MapNode<T>[] {
+export function mapsIn<T>(list: { readonly items?: readonly Located<T>[] } | undefined): MapNode<T>[] {
   return ((list?.items ?? []) as readonly AnyNode[]).filter(
     (node) => node.kind === 'map' && !node.bad,
   ) as unknown as MapNode<T>[];

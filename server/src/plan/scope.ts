@@ -1,7 +1,8 @@
 import type { Document } from '../document/document.ts';
+import { mapsIn } from '../document/node.ts';
 import { once } from '../document/once.ts';
 import type { Kind } from '../document/kind.ts';
-import type { Located, MapNode, ScalarNode } from '../document/node.ts';
+import type { MapNode, ScalarNode } from '../document/node.ts';
 import type { Span } from '../document/text.ts';
 import type { Connector as RawConnector, Zone as RawZone } from '../generated/repair-plan.ts';
 import type { RateSheet } from '../generated/rate-sheet.ts';
@@ -215,17 +216,10 @@ function readConnector(id: string, nodes: readonly MapNode<RawConnector>[]): Con
   };
 }
 
-function* entriesOf<T>(list: { readonly items: readonly Located<T>[] } | undefined): Generator<MapNode<T>> {
-  for (const node of list?.items ?? []) {
-    const map = node as unknown as MapNode<T>;
-    if (!map.bad && map.kind === 'map') yield map;
-  }
-}
-
 function readConsumables(sheets: readonly Document<'rate-sheet'>[]): Map<string, Consumable> {
   const found = new Map<string, Consumable>();
   for (const sheet of sheets) {
-    for (const node of entriesOf(sheet.root?.get('consumables'))) {
+    for (const node of mapsIn(sheet.root?.get('consumables'))) {
       const id = node.get('id');
       const kind = node.get('kind')?.value;
       if (!id || kind === undefined || found.has(id.value)) continue;
@@ -250,7 +244,7 @@ function readConsumables(sheets: readonly Document<'rate-sheet'>[]): Map<string,
 function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string, Task> {
   const tasks = new Map(builtInTasks);
   for (const sheet of sheets) {
-    for (const node of entriesOf(sheet.root?.get('tasks'))) {
+    for (const node of mapsIn(sheet.root?.get('tasks'))) {
       const id = node.get('id')?.value;
       if (id === undefined) continue;
       const base = tasks.get(id);
@@ -271,7 +265,7 @@ function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string, Task>
 function* readZones(all: readonly Document[]): Generator<readonly [string, readonly string[]]> {
   for (const document of all) {
     const root = document.root as MapNode<{ zones?: RawZone[] }> | undefined;
-    for (const node of entriesOf(root?.get('zones'))) {
+    for (const node of mapsIn(root?.get('zones'))) {
       const id = node.get('id')?.value;
       if (id !== undefined) yield [id, readIds(node.get('beside')).map(({ value }) => value)];
     }
@@ -281,7 +275,7 @@ function* readZones(all: readonly Document[]): Generator<readonly [string, reado
 function readTimes(sheets: readonly Document<'rate-sheet'>[]): Map<string, StudiedTime> {
   const times = new Map<string, StudiedTime>();
   for (const sheet of sheets) {
-    for (const node of entriesOf(sheet.root?.get('times'))) {
+    for (const node of mapsIn(sheet.root?.get('times'))) {
       const task = node.get('task')?.value;
       const hours = node.get('hours')?.value;
       if (task === undefined || hours === undefined || times.has(task)) continue;

@@ -10,7 +10,7 @@ import { editsOf } from '../support/editing.ts';
 import { sampleUri, sampleWorkspace, samples } from '../support/files.ts';
 
 /** How many random edits; a long run is `PLUGWARD_EDITS=100000 npx vitest run … tests/document/incremental.test.ts`. */
-const edits = Number(process.env['PLUGWARD_EDITS'] ?? 300);
+const edits = Number(process.env['PLUGWARD_EDITS'] ?? 60);
 const today = '2027-02-10';
 
 const place = (span: Span): string => {
@@ -56,7 +56,7 @@ describe('reading again after an edit gives what reading from scratch gives', ()
   test.each(plans)('%s: the findings', (name, source) => {
     const workspace = sampleWorkspace();
     const uri = sampleUri(name);
-    for (const text of editsOf(source, Math.ceil(edits / 5), 23)) {
+    for (const text of editsOf(source, Math.ceil(edits / 4), 23)) {
       workspace.set(uri, text);
       const fresh = new Workspace();
       for (const other of workspace.uris) fresh.set(other, workspace.text(other)!);

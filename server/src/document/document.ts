@@ -5,7 +5,7 @@ import type { RepairPlan } from '../generated/repair-plan.ts';
 import type { ShopProcedure } from '../generated/shop-procedure.ts';
 import { validate as validators } from '../generated/validate.ts';
 import type { Kind } from './kind.ts';
-import type { AnyNode, Entry, Located, MapNode } from './node.ts';
+import type { AnyNode, Entry, ListNode, Located, MapNode } from './node.ts';
 import { parse } from './parse.ts';
 import type { Parsed, Problem } from './parse.ts';
 import { once } from './once.ts';
@@ -48,7 +48,8 @@ export interface Document<K extends Kind = Kind> {
 
 /**
  * Reads a text of a known kind. Never throws. With `earlier`, the document of an earlier text of the same file, only
- * what changed is read again; `earlier` must not be used afterwards.
+ * what changed is read again; `earlier` must not be used afterwards. Where nothing but prose, comments and white space
+ * changed, the answer is `earlier` itself with its new text: what was concluded from it holds.
  */
 export function readDocument<K extends Kind>(
   uri: string,
@@ -56,21 +57,43 @@ export function readDocument<K extends Kind>(
   text: string,
   earlier?: Document,
 ): Document<K> {
-  const parsed = parse(uri, text, earlier?.kind === kind ? earlier.parsed : undefined);
-  const { root, problems } = parsed;
-  let lines: LineIndex | undefined;
-  return {
-    uri,
-    kind,
-    text,
-    get lines() {
-      return (lines ??= new LineIndex(text));
-    },
-    root: root as Located<Roots[K]> | undefined,
-    problems,
-    mistakes: root ? validate(kind, root) : [],
-    parsed,
-  };
+  const known = earlier?.kind === kind ? (earlier as ReadText<K>) : undefined;
+  const parsed = parse(uri, text, known?.parsed);
+  if (known && parsed.root && parsed.root === known.parsed.root) return known.with(parsed);
+  return new ReadText(uri, kind, parsed);
+}
+
+class ReadText<K extends Kind> implements Document<K> {
+  readonly root: Located<Roots[K]> | undefined;
+  readonly problems: readonly Problem[];
+  readonly mistakes: readonly Mistake[];
+  #lines: LineIndex | undefined;
+
+  constructor(
+    readonly uri: string,
+    readonly kind: K,
+    public parsed: Parsed,
+  ) {
+    const { root, problems } = parsed;
+    this.root = root as Located<Roots[K]> | undefined;
+    this.problems = problems;
+    this.mistakes = root ? validate(kind, root) : [];
+  }
+
+  get text(): string {
+    return this.parsed.text;
+  }
+
+  get lines(): LineIndex {
+    return (this.#lines ??= new LineIndex(this.text));
+  }
+
+  /** The same document with another text that says the same. */
+  with(parsed: Parsed): this {
+    this.parsed = parsed;
+    this.#lines = undefined;
+    return this;
+  }
 }
 
 /** The plain value of a located tree, for the validator. */
@@ -104,17 +127,23 @@ function validate(kind: Kind, root: MapNode<Record<string, unknown>>): Mistake[]
       continue;
     }
     rest.push([key, []]);
-    (value.items as readonly AnyNode[]).forEach((item, index) => {
-      for (const mistake of mistakesOfItem(item, validator)) {
-        mistakes.push({ ...mistake, path: [key, index, ...mistake.path] });
-      }
-    });
+    mistakes.push(...mistakesOfList(value, key, validator));
   }
   mistakes.push(...mistakesIn(root, Object.fromEntries(rest), around));
   return mistakes;
 }
 
 type Validator = (typeof validators)[Kind]['around'];
+
+const mistakesOfList = once((list: AnyNode, key: string, validator: Validator): readonly Mistake[] => {
+  const mistakes: Mistake[] = [];
+  (list as ListNode<unknown>).items.forEach((item, index) => {
+    for (const mistake of mistakesOfItem(item as AnyNode, validator)) {
+      mistakes.push({ ...mistake, path: [key, index, ...mistake.path] });
+    }
+  });
+  return mistakes;
+});
 
 const mistakesOfItem = once((item: AnyNode, validator: Validator) =>
   mistakesIn(item, valueOf(item), validator),

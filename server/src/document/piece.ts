@@ -70,7 +70,7 @@ export function readPiece(
 ): ReadPiece {
   const origin: Origin = { uri, base: start };
   const reader = new PieceReader(text, origin, damages, spent);
-  const top = reader.read(text.slice(start, end));
+  const top = reader.read(ownCopy(text.slice(start, end)));
   return {
     start,
     end,
@@ -81,6 +81,22 @@ export function readPiece(
     weight: reader.nodes - spent,
   };
 }
+
+/** Reads one item of a top-level list. A slip stays in it, and marks it. */
+export function readItem(uri: string, text: string, piece: Piece, section: string, spent: number): ReadPiece {
+  const read = readPiece(uri, text, piece, { section, contained: true }, spent);
+  if (read.problems.length > 0 && read.top?.kind === 'list') {
+    for (const item of read.top.items as readonly AnyNode[]) item.broken = true;
+  }
+  return read;
+}
+
+/** Anchors and aliases may tie pieces together; a `&` or `*` in prose costs only the shortcut. */
+const ANCHOR = /(?:^|[\s,[{:-])[&*][^\s,[\]{}]/m;
+export const hasAnchor = (source: string): boolean => ANCHOR.test(source);
+
+/** A string of its own: a slice would keep the whole text it was cut from in memory. */
+const ownCopy = (slice: string): string => `\n${slice}`.slice(1);
 
 class PieceReader {
   readonly problems: Problem[] = [];

@@ -119,24 +119,25 @@ export interface Change {
   readonly newEnd: number;
 }
 
-/** Blocks are compared as strings first, which is many times faster than unit by unit. */
-const BLOCK = 4096;
-
 /** The smallest single stretch in which two texts differ; undefined when they are equal. */
 export function changeBetween(before: string, after: string): Change | undefined {
   if (before === after) return undefined;
   const most = Math.min(before.length, after.length);
-  let start = 0;
-  while (start + BLOCK <= most && before.startsWith(after.slice(start, start + BLOCK), start)) start += BLOCK;
-  while (start < most && before.charCodeAt(start) === after.charCodeAt(start)) start++;
-  const left = most - start;
-  let same = 0;
-  const blockFromEnd = (text: string): string => text.slice(text.length - same - BLOCK, text.length - same);
-  while (same + BLOCK <= left && blockFromEnd(before) === blockFromEnd(after)) same += BLOCK;
-  while (
-    same < left &&
-    before.charCodeAt(before.length - 1 - same) === after.charCodeAt(after.length - 1 - same)
-  )
-    same++;
+  const start = longest(most, (from, to) => before.slice(from, to) === after.slice(from, to));
+  const ends = (text: string, from: number, to: number): string =>
+    text.slice(text.length - to, text.length - from);
+  const same = longest(most - start, (from, to) => ends(before, from, to) === ends(after, from, to));
   return { start, end: before.length - same, newEnd: after.length - same };
+}
+
+/** How far two texts agree: whole strings are compared, which the engine does many times faster than unit by unit. */
+function longest(most: number, agree: (from: number, to: number) => boolean): number {
+  let known = 0;
+  let unknown = most;
+  while (known < unknown) {
+    const middle = (known + unknown + 1) >> 1;
+    if (agree(known, middle)) known = middle;
+    else unknown = middle - 1;
+  }
+  return known;
 }

@@ -37,7 +37,13 @@ export function check(workspace: Workspace, uri: string, settings: Settings = {}
   return find(workspace, uri, settings).map(({ diagnosis }) => diagnosis);
 }
 
-const known = new WeakMap<Plan, { readonly settings: string; readonly found: readonly Found[] }>();
+interface Known {
+  readonly settings: string;
+  readonly told: readonly Told[];
+  readonly texts: readonly string[];
+  readonly found: readonly Found[];
+}
+const known = new WeakMap<Plan, Known>();
 
 /** The same with the reports. A plan is checked once for the same settings: lenses and fixes ask again. */
 export function find(workspace: Workspace, uri: string, settings: Settings = {}): readonly Found[] {
@@ -45,13 +51,34 @@ export function find(workspace: Workspace, uri: string, settings: Settings = {})
   if (!plan) return [];
   const asked = JSON.stringify([settings.today, settings.severities]);
   const last = known.get(plan);
-  if (last?.settings === asked) return last.found;
-  const found = findIn(plan, settings);
-  known.set(plan, { settings: asked, found });
+  const texts = textsOf(plan);
+  const same = last?.settings === asked;
+  if (same && last.texts.every((text, i) => text === texts[i])) return last.found;
+  // A plan that stays while its text changes says the same; only places have moved.
+  const told = same ? last.told : tell(plan, settings);
+  const found = told.map(({ finding, severity, report }) => ({
+    report,
+    diagnosis: diagnose(finding, report, severity),
+  }));
+  found.sort(
+    ({ diagnosis: a }, { diagnosis: b }) => a.range.start - b.range.start || a.range.end - b.range.end,
+  );
+  known.set(plan, { settings: asked, told, texts, found });
   return found;
 }
 
-function findIn(plan: Plan, settings: Settings): Found[] {
+/** The texts a plan was read from. */
+export const textsOf = ({ scope }: Plan): readonly string[] =>
+  [scope.document, ...scope.used].map(({ text }) => text);
+
+/** What a check says, and how grave it is here. */
+interface Told {
+  readonly finding: Finding;
+  readonly severity: ReportedSeverity | undefined;
+  readonly report: Report;
+}
+
+function tell(plan: Plan, settings: Settings): Told[] {
   const severityOf = (finding: Finding): ReportedSeverity | 'off' | undefined =>
     settings.severities?.[finding.id] ?? plan.scope.policy.severities.get(finding.id);
   const isOn = (id: string): boolean => {
@@ -63,7 +90,7 @@ function findIn(plan: Plan, settings: Settings): Found[] {
   const idle = (): Acceptance[] =>
     plan.accepted.filter((one) => looked.has(one.finding.value) && !needed.has(one));
   const subject = subjectOf(plan, settings.today, isOn, idle);
-  const found: Found[] = [];
+  const told: Told[] = [];
   // What is said about the others' findings comes after them.
   const last = findings.filter(({ ground }) => ground === 'findings');
   for (const finding of [...findings.filter((one) => !last.includes(one)), ...last]) {
@@ -74,12 +101,10 @@ function findIn(plan: Plan, settings: Settings): Found[] {
       const acceptances = acceptancesOf(plan, finding.id, report);
       for (const one of acceptances) needed.add(one);
       if (acceptances.some((one) => holds(one, settings.today))) continue;
-      found.push({ report, diagnosis: diagnose(finding, report, severity) });
+      told.push({ finding, severity, report });
     }
   }
-  return found.sort(
-    ({ diagnosis: a }, { diagnosis: b }) => a.range.start - b.range.start || a.range.end - b.range.end,
-  );
+  return told;
 }
 
 function subjectOf(

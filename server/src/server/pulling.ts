@@ -5,6 +5,7 @@ import type {
   WorkspaceDocumentDiagnosticReport,
 } from 'vscode-languageserver';
 import { DocumentDiagnosticReportKind, LSPErrorCodes, ResponseError } from 'vscode-languageserver';
+import { textsOf } from '../features/check.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Capability } from './capability.ts';
 import { keyOf } from './documents.ts';
@@ -54,7 +55,7 @@ export const pullingCapability: Capability = {
 
 /** Ids that are the same exactly as long as the findings are. */
 class ResultIds {
-  readonly #ofPlan = new WeakMap<Plan, { settings: string; id: string }>();
+  readonly #ofPlan = new WeakMap<Plan, { settings: string; texts: readonly string[]; id: string }>();
   #last = 0;
 
   constructor(readonly session: Session) {}
@@ -64,8 +65,9 @@ class ResultIds {
     if (!plan) return 'none';
     const settings = JSON.stringify(this.session.settings.current);
     let known = this.#ofPlan.get(plan);
-    if (known?.settings !== settings) {
-      known = { settings, id: String(++this.#last) };
+    const texts = textsOf(plan);
+    if (known?.settings !== settings || known.texts.some((text, i) => text !== texts[i])) {
+      known = { settings, texts, id: String(++this.#last) };
       this.#ofPlan.set(plan, known);
     }
     return known.id;

@@ -1,0 +1,96 @@
+import type { AnyNode, Entry } from './node.ts';
+import { LocatedMap, limits, scalar, twice } from './piece.ts';
+import type { AnyMap, Problem, ReadPiece } from './piece.ts';
+import type { Origin } from './text.ts';
+
+/** A top-level section as it was read: in one piece, or in one piece for each item of its list. */
+export interface ReadSection {
+  readonly key: string;
+  start: number;
+  end: number;
+  /** Where the key stands, and a list as a whole. */
+  readonly origin: Origin;
+  readonly list: boolean;
+  pieces: readonly ReadPiece[];
+  readonly entry: Entry;
+}
+
+/** A text read into the located tree. */
+export interface Parsed {
+  readonly text: string;
+  readonly root: AnyMap | undefined;
+  readonly problems: readonly Problem[];
+  /** The sections it was read in; none when it was read whole. */
+  readonly sections: readonly ReadSection[];
+  /** Lines that belong to nothing. */
+  readonly strays: readonly Problem[];
+}
+
+/**
+ * Puts sections together to one tree.
+ * @param known the root of an earlier text; it is kept when its entries are the same objects
+ */
+export function assemble(
+  uri: string,
+  text: string,
+  sections: readonly ReadSection[],
+  strays: readonly Problem[],
+  known?: AnyMap,
+): Parsed {
+  const entries: Entry[] = [];
+  const problems: Problem[] = [];
+  const seen = new Set<string>();
+  for (const { key, entry, pieces } of sections) {
+    for (const piece of pieces) if (piece.problems.length > 0) problems.push(...piece.problems);
+    if (seen.has(key)) {
+      problems.push({ kind: 'key-twice', span: entry.keySpan, message: twice(key), section: key });
+    } else entries.push(entry);
+    seen.add(key);
+  }
+  problems.push(...strays);
+  const from = sections[0]!.start;
+  const to = text.trimEnd().length;
+  const same =
+    known?.entries.length === entries.length && known.entries.every((entry, i) => entry === entries[i]);
+  let root: AnyMap;
+  if (same) {
+    root = known;
+    Object.assign(root.span, { from, to });
+  } else root = new LocatedMap({ origin: { uri, base: 0 }, from, to }, false, entries);
+  return { text, root, problems: problems.slice(0, limits.problems), sections, strays };
+}
+
+/** The entry of a section that is a list. Its span runs from the first dash to the end of the last item. */
+export function listEntry(
+  text: string,
+  { key, start, origin }: Pick<ReadSection, 'key' | 'start' | 'origin'>,
+  pieces: readonly ReadPiece[],
+): Entry {
+  const items: AnyNode[] = [];
+  for (const { top } of pieces) {
+    if (top?.kind === 'list') for (const item of top.items as readonly AnyNode[]) items.push(item);
+  }
+  const span = { origin, ...listExtent(text, start, pieces) };
+  const value: AnyNode = { kind: 'list', flow: false, bad: false, span, items: items as never };
+  return { key, keySpan: { origin, from: 0, to: key.length }, value };
+}
+
+/** The entry of a section that was read in one piece. */
+export function singleEntry(key: string, { top, origin }: ReadPiece): Entry {
+  const keySpan = { origin, from: 0, to: key.length };
+  const value = top?.kind === 'map' ? top.entries[0]?.value : undefined;
+  return { key, keySpan, value: value ?? scalar(null, keySpan) };
+}
+
+export function listExtent(
+  text: string,
+  start: number,
+  pieces: readonly ReadPiece[],
+): { from: number; to: number } {
+  const first = pieces[0]!;
+  const last = pieces.at(-1)!;
+  return {
+    from: text.indexOf('-', first.start) - start,
+    to: last.start - start + text.slice(last.start, last.end).trimEnd().length,
+  };
+}

@@ -1,8 +1,14 @@
 import { isAlias, isMap, isScalar, isSeq, parseDocument } from 'yaml';
 import type { Document as YamlDocument, Node as YamlNode, Scalar } from 'yaml';
-import type { AnyNode, Entry, ListNode, MapNode, ScalarNode } from './node.ts';
+import { LocatedMap, list, scalar, trimmed } from './located.ts';
+import type { AnyMap } from './located.ts';
+import type { AnyNode, Entry } from './node.ts';
+import { readPlain } from './plain.ts';
 import type { Piece } from './sections.ts';
 import type { Origin, Span } from './text.ts';
+
+export { LocatedMap, scalar };
+export type { AnyMap };
 
 /** What is wrong with the text itself, before any schema is asked. */
 export interface Problem {
@@ -17,35 +23,6 @@ export interface Problem {
 
 /** Beyond these a text is refused with a finding rather than read for minutes. Units: UTF-16 code units; nodes; levels. */
 export const limits = { text: 4_000_000, nodes: 400_000, depth: 60, problems: 20 } as const;
-
-export type AnyMap = MapNode<Record<string, unknown>>;
-
-export class LocatedMap implements AnyMap {
-  readonly kind = 'map';
-  bad = false;
-  broken?: boolean;
-  constructor(
-    readonly span: Span,
-    readonly flow: boolean,
-    readonly entries: readonly Entry[],
-  ) {}
-  entry(key: string): Entry | undefined {
-    return this.entries.find((entry) => entry.key === key);
-  }
-  get(key: string): never {
-    const value = this.entry(key)?.value;
-    const absent = value === undefined || value.bad || (value.kind === 'scalar' && value.value === null);
-    return (absent ? undefined : value) as never;
-  }
-}
-
-export const scalar = (value: unknown, span: Span): ScalarNode<unknown> => ({
-  kind: 'scalar',
-  flow: false,
-  bad: false,
-  value,
-  span,
-});
 
 /** One piece of a text, read. It holds as long as the piece's own text does; when it moves, `origin.base` moves. */
 export interface ReadPiece extends Piece {
@@ -69,17 +46,10 @@ export function readPiece(
   spent: number,
 ): ReadPiece {
   const origin: Origin = { uri, base: start };
-  const reader = new PieceReader(text, origin, damages, spent);
-  const top = reader.read(ownCopy(text.slice(start, end)));
-  return {
-    start,
-    end,
-    origin,
-    section: damages.section,
-    top,
-    problems: reader.problems,
-    weight: reader.nodes - spent,
-  };
+  const source = ownCopy(text.slice(start, end));
+  const plain = readPlain(source, origin, { nodes: limits.nodes - spent, depth: limits.depth });
+  const { top, problems, weight } = plain ?? readAny(source, origin, damages, spent);
+  return { start, end, origin, section: damages.section, top, problems, weight };
 }
 
 /** Reads one item of a top-level list. A slip stays in it, and marks it. */
@@ -98,20 +68,32 @@ export const hasAnchor = (source: string): boolean => ANCHOR.test(source);
 /** A string of its own: a slice would keep the whole text it was cut from in memory. */
 const ownCopy = (slice: string): string => `\n${slice}`.slice(1);
 
+/** Reads any YAML, by the library. */
+export function readAny(
+  source: string,
+  origin: Origin,
+  damages: Pick<Problem, 'section' | 'contained'>,
+  spent: number,
+): Pick<ReadPiece, 'top' | 'problems' | 'weight'> {
+  const reader = new PieceReader(source, origin, damages, spent);
+  const top = reader.read();
+  return { top, problems: reader.problems, weight: reader.nodes - spent };
+}
+
 class PieceReader {
   readonly problems: Problem[] = [];
   readonly #anchors = new Map<string, AnyNode>();
   readonly #weights = new WeakMap<AnyNode, number>();
 
   constructor(
-    readonly text: string,
+    readonly source: string,
     readonly origin: Origin,
     readonly damages: Pick<Problem, 'section' | 'contained'>,
     public nodes: number,
   ) {}
 
-  read(source: string): AnyNode | undefined {
-    const { origin } = this;
+  read(): AnyNode | undefined {
+    const { source, origin } = this;
     let document: YamlDocument;
     try {
       document = parseDocument(source, {
@@ -193,22 +175,11 @@ class PieceReader {
           for (const entry of part.entries) seen.add(entry.key);
         }
       }
-      made = new LocatedMap(
-        { origin, from, to: this.#trimmed(origin, from, to) },
-        node.flow === true,
-        entries,
-      );
+      const span = { origin, from, to: trimmed(this.source, from, to) };
+      made = new LocatedMap(span, node.flow === true, entries);
     } else if (isSeq(node)) {
       const items = (node.items as YamlNode[]).map((item) => this.#convert(item, origin, depth + 1));
-      const span = { origin, from, to: this.#trimmed(origin, from, to) };
-      const list: ListNode<unknown> = {
-        kind: 'list',
-        flow: node.flow === true,
-        bad: false,
-        span,
-        items: items as never,
-      };
-      made = list;
+      made = list(items, node.flow === true, { origin, from, to: trimmed(this.source, from, to) });
     } else {
       made = scalar(isScalar(node) ? plainValue(node) : null, { origin, from, to });
     }
@@ -216,13 +187,6 @@ class PieceReader {
     const anchor = (node as { anchor?: string }).anchor;
     if (anchor !== undefined) this.#anchors.set(anchor, made);
     return made;
-  }
-
-  /** Block collections end where their last value ends, not after the blank lines that follow. */
-  #trimmed(origin: Origin, from: number, to: number): number {
-    let end = origin.base + to;
-    while (end > origin.base + from && /\s/.test(this.text[end - 1]!)) end--;
-    return end - origin.base;
   }
 
   #twice(key: string, span: Span): void {

@@ -25,6 +25,24 @@ const common = {
   logLevel: 'warning',
 };
 
+/**
+ * Packages of one function that take long to start (one compiles the emoji of Unicode and loads the rules for parting
+ * text into characters) start when that function is first called.
+ */
+const startLate = {
+  name: 'start-late',
+  setup({ onResolve, onLoad }) {
+    onResolve({ filter: /^string-width$/, namespace: 'file' }, ({ path: name }) => ({
+      path: name,
+      namespace: 'late',
+    }));
+    onLoad({ filter: /./, namespace: 'late' }, ({ path: name }) => ({
+      contents: `let start; export default (...args) => (start ??= require('${name}').default)(...args);`,
+      resolveDir: root,
+    }));
+  },
+};
+
 /** The same in a browser: the client in the extension host's worker, the server in one of its own. */
 const browser = { ...common, platform: 'browser', target: 'es2022' };
 
@@ -82,6 +100,7 @@ await Promise.all([
     ...common,
     entryPoints: ['server/src/cli.ts'],
     outfile: 'dist/cli.js',
+    plugins: [startLate],
     banner: { js: '#!/usr/bin/env node' },
   }),
   writePages(),

@@ -12,6 +12,7 @@ import { jsonReport } from '../../server/src/report/listing/json.ts';
 import { terminalPage } from '../../server/src/report/listing/page.ts';
 import { printable } from '../../server/src/report/listing/printable.ts';
 import { sarifReport } from '../../server/src/report/listing/sarif.ts';
+import { isEven } from '../../server/src/report/listing/text-width.ts';
 import { example, list, listingOf, plan } from './listing.ts';
 
 const name = (uri: string): string => decodeURIComponent(uri.replace('file:///shop/', ''));
@@ -134,6 +135,15 @@ Take care.
       expect(stringWidth(shown!.slice(0, shown!.indexOf('HERE')))).toBe(bar!.indexOf('▔'));
       expect(bar!.trimEnd()).toMatch(/[^▔]▔{4}$/);
     }
+  });
+
+  test('text that is called even takes one column a character (string-width, Intl.Segmenter)', () => {
+    const all = Array.from({ length: 0x10000 }, (_, unit) => String.fromCharCode(unit)).filter(isEven);
+    const segmenter = new Intl.Segmenter();
+    expect(all.length).toBeGreaterThan(900);
+    for (const one of all) expect(stringWidth(one), one).toBe(1);
+    for (const text of [...all, ...all.toReversed()].map((one, i, both) => one + (both[i + 1] ?? one)))
+      expect([...segmenter.segment(text)], text).toHaveLength(2);
   });
 
   test('an escape shows what is there', () => {

@@ -1,4 +1,4 @@
-import { textWidth } from './text-width.ts';
+import { isEven, textWidth } from './text-width.ts';
 import { count, placeOf, severities } from './listing.ts';
 import type { Counts, ListedFinding, Listing, Severity } from './listing.ts';
 import { printable } from './printable.ts';
@@ -123,12 +123,20 @@ function columnsOf(cells: readonly Cell[]): number {
   return cells.reduce((sum, cell) => sum + cell.columns, 0);
 }
 
-const graphemes = new Intl.Segmenter('en', { granularity: 'grapheme' });
+/** Loads rules of Unicode when it is made, which most listings can do without. */
+let graphemes: Intl.Segmenter | undefined;
+
+/** The characters of a text as a reader sees them, with their places. */
+function charactersOf(text: string): Iterable<{ readonly segment: string; readonly index: number }> {
+  if (isEven(text)) return Array.from(text, (segment, index) => ({ segment, index }));
+  graphemes ??= new Intl.Segmenter('en', { granularity: 'grapheme' });
+  return graphemes.segment(text);
+}
 
 /** The cells of a line. A range that holds no character still marks one place, where something is missing. */
 function cellsOf(line: string, marks: { readonly from: number; readonly to: number }): Cell[] {
   const to = Math.max(marks.to, marks.from + 1);
-  const cells = Array.from(graphemes.segment(line), ({ segment, index }) => {
+  const cells = Array.from(charactersOf(line), ({ segment, index }) => {
     const text = printable(segment);
     return { text, columns: textWidth(text), marked: index >= marks.from && index < to };
   });

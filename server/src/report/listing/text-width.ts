@@ -1,4 +1,12 @@
 import stringWidth from 'string-width';
 
+/** Text of which each character takes one column: no emoji, no wide, no combining and no invisible characters. */
+const EVEN =
+  /^[ -~\u00a0-\u00ac\u00ae-\u02ff\u0391-\u03c9\u2010-\u2027\u2030-\u203b\u20a0-\u20bf\u2190-\u22ff]*$/;
+
+/** Whether each UTF-16 code unit of a text is a character that takes one column. */
+export const isEven = (text: string): boolean => EVEN.test(text);
+
 /** Columns a text takes in a terminal. Half a character, which a damaged text may hold, takes one. */
-export const textWidth = (text: string): number => stringWidth(text.replace(/\p{Surrogate}/gu, '?'));
+export const textWidth = (text: string): number =>
+  isEven(text) ? text.length : stringWidth(text.replace(/\p{Surrogate}/gu, '?'));

@@ -1,5 +1,6 @@
 import type Big from 'big.js';
 import type { Document } from '../document/document.ts';
+import { mapsIn } from '../document/node.ts';
 import type { ScalarNode } from '../document/node.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Scope } from '../plan/scope.ts';
@@ -43,13 +44,13 @@ export function readPriceSheet(scope: Scope): PriceSheet {
     node && !foreign.has(rangeOf(node.span).uri) ? readDecimal(node, textOf) : undefined;
   const rates = new Map<string, Big | undefined>();
   for (const { root } of sheets) {
-    for (const rate of root?.get('rates')?.items ?? []) {
-      const id = rate.bad || rate.kind !== 'map' ? undefined : rate.get('id')?.value;
+    for (const rate of mapsIn(root?.get('rates'))) {
+      const id = rate.get('id')?.value;
       if (id !== undefined && !rates.has(id)) rates.set(id, money(rate.get('per-hour')));
     }
   }
-  const taxes = (first?.get('tax')?.items ?? []).flatMap((tax): Tax[] => {
-    const name = tax.bad || tax.kind !== 'map' ? undefined : tax.get('name')?.value;
+  const taxes = mapsIn(first?.get('tax')).flatMap((tax): Tax[] => {
+    const name = tax.get('name')?.value;
     if (name === undefined) return [];
     return [{ name, percent: readDecimal(tax.get('percent'), textOf), on: tax.get('on')?.value ?? 'both' }];
   });

@@ -1,5 +1,6 @@
 import type { Document } from '../document/document.ts';
-import type { ListNode, MapNode, ScalarNode } from '../document/node.ts';
+import { mapsIn } from '../document/node.ts';
+import type { MapNode, ScalarNode } from '../document/node.ts';
 import type { Source } from '../generated/repair-plan.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, everyKind } from './finding.ts';
@@ -67,9 +68,7 @@ operations: []
 
 function dated(document: Document): { id: string; consulted: ScalarNode<string> }[] {
   const root = document.root as MapNode<{ sources?: Source[] }> | undefined;
-  const list: ListNode<Source> | undefined = root?.get('sources');
-  return (list?.items ?? []).flatMap((node) => {
-    if (node.bad || node.kind !== 'map') return [];
+  return mapsIn(root?.get('sources')).flatMap((node) => {
     const id = node.get('id')?.value;
     const consulted = node.get('consulted');
     return id !== undefined && consulted ? [{ id, consulted }] : [];

@@ -1,5 +1,6 @@
 import type { Document } from '../document/document.ts';
 import { once } from '../document/once.ts';
+import { mapsIn } from '../document/node.ts';
 import type { ListNode, MapNode } from '../document/node.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
 import { expand } from './operations.ts';
@@ -144,12 +145,5 @@ function lines<T extends object, L>(
   list: ListNode<T> | undefined,
   read: (node: MapNode<T>) => L | undefined,
 ): L[] {
-  const found: L[] = [];
-  for (const item of list?.items ?? []) {
-    const node = item as unknown as MapNode<T>;
-    if (node.bad || node.kind !== 'map') continue;
-    const line = read(node);
-    if (line !== undefined) found.push(line);
-  }
-  return found;
+  return mapsIn<T>(list).flatMap((node) => read(node) ?? []);
 }

@@ -7,6 +7,7 @@ import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { planFields, section, sheet } from './sheet.ts';
 import type { PrintOptions } from './sheet.ts';
+import { sourceTable } from './tables.ts';
 import { gapWords, headOf, listed, moneyText, plural, sourcesOf, workTitle } from './words.ts';
 
 /** What the plan costs, for the payer: every line with its reference, the totals, and what is still missing. */
@@ -252,39 +253,7 @@ function references(plan: Plan, { labour, materials }: Bill): Content {
   const used = [...new Set([...labour, ...materials].flatMap(({ reference }) => reference ?? []))];
   if (used.length === 0) return undefined;
   const known = sourcesOf(plan);
-  return section(
-    'References',
-    html`<table class="dense">
-      <thead>
-        <tr>
-          <th scope="col">No.</th>
-          <th scope="col">Title</th>
-          <th scope="col">From</th>
-          <th scope="col">Edition</th>
-          <th scope="col">Where</th>
-          <th scope="col">Read on</th>
-        </tr>
-      </thead>
-      <tbody>
-        ${used.map((id) => {
-          const source = known.get(id);
-          return source
-            ? html`<tr>
-                <td class="key">${id}</td>
-                <td>${source.title}</td>
-                <td>${source.publisher}</td>
-                <td>${source.edition}</td>
-                <td>${source.where}</td>
-                <td>${source.consulted}</td>
-              </tr>`
-            : html`<tr>
-                <td class="key">${id}</td>
-                <td colspan="5"><span class="mark">not among the documents of the plan</span></td>
-              </tr>`;
-        })}
-      </tbody>
-    </table>`,
-  );
+  return section('References', sourceTable(used.map((id) => known.get(id) ?? { id })));
 }
 
 function shares(bill: Bill): Content {

@@ -9,8 +9,9 @@ import type { Content, Markup } from './html.ts';
 import { placesOf } from './places.ts';
 import { blankLine, box, planFields, section, sheet, sign, warning } from './sheet.ts';
 import type { PrintOptions } from './sheet.ts';
+import { signatureTable, sourceTable } from './tables.ts';
 import { tags } from './tags.ts';
-import { headOf, listed, plural, roleTitle, sourcesOf, stepTitle, timeText } from './words.ts';
+import { headOf, listed, plural, sourcesOf, stepTitle, timeText } from './words.ts';
 
 export interface JobCardOptions extends PrintOptions {
   /** Findings of the gravest kind that are still open; with any, the card says that it is not released. */
@@ -282,56 +283,11 @@ function documents(plan: Plan): Content {
     'Documents read for this plan',
     sources.length === 0
       ? html`<p>None is named. Read the vehicle maker's procedure before the first step.</p>`
-      : html`<table>
-          <thead>
-            <tr>
-              <th scope="col">No.</th>
-              <th scope="col">Title</th>
-              <th scope="col">From</th>
-              <th scope="col">Edition</th>
-              <th scope="col">Read on</th>
-            </tr>
-          </thead>
-          <tbody>
-            ${sources.map(
-              ({ id, title, publisher, edition, consulted }) =>
-                html`<tr>
-                  <td class="key">${id}</td>
-                  <td>${title}</td>
-                  <td>${publisher}</td>
-                  <td>${edition}</td>
-                  <td>${consulted}</td>
-                </tr>`,
-            )}
-          </tbody>
-        </table>`,
+      : sourceTable(sources),
   );
 }
 
 function signatures(plan: Plan): Content {
   const roles = [...new Set([...plan.scope.policy.signOffs, 'lead-technician'])];
-  return section(
-    'Signed',
-    html`<table class="sigs">
-      <thead>
-        <tr>
-          <th scope="col">As</th>
-          <th scope="col">Name</th>
-          <th scope="col">Date</th>
-          <th scope="col">Signature</th>
-        </tr>
-      </thead>
-      <tbody>
-        ${roles.map(
-          (role) =>
-            html`<tr>
-              <td>${roleTitle(role)}</td>
-              <td></td>
-              <td></td>
-              <td></td>
-            </tr>`,
-        )}
-      </tbody>
-    </table>`,
-  );
+  return section('Signed', signatureTable(roles.map((role) => ({ role }))));
 }

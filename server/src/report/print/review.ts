@@ -1,4 +1,5 @@
 import { billOf } from '../../costing/bill.ts';
+import { mapsIn } from '../../document/node.ts';
 import { findingById } from '../../findings/registry.ts';
 import { heatOf } from '../../heat/of-connector.ts';
 import { heatPicture, temperaturePicture } from '../../heat/pictures.ts';
@@ -11,8 +12,9 @@ import { html, markup } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { planFields, section, sheet, sign } from './sheet.ts';
 import type { PrintOptions } from './sheet.ts';
+import { signatureTable } from './tables.ts';
 import { distinctSteps, timelinePicture } from './timeline.ts';
-import { headOf, listed, moneyText, plural, roleTitle, someOf, timeText } from './words.ts';
+import { headOf, listed, moneyText, plural, someOf, timeText } from './words.ts';
 
 /** A file that was checked, with what was found in it. */
 export interface Reviewed {
@@ -226,8 +228,7 @@ interface SignOff {
 }
 
 function signed(plan: Plan): SignOff[] {
-  return (plan.root?.get('sign-offs')?.items ?? []).flatMap((node) => {
-    if (node.bad || node.kind !== 'map') return [];
+  return mapsIn(plan.root?.get('sign-offs')).flatMap((node) => {
     const role = node.get('role')?.value;
     return role === undefined
       ? []
@@ -242,29 +243,14 @@ export function missingSignOffs(plan: Plan): string[] {
 }
 
 function signOffs(plan: Plan): Content {
-  const row = (role: string, name: Content, date: Content): Markup =>
-    html`<tr>
-      <td>${roleTitle(role)}</td>
-      <td>${name}</td>
-      <td>${date}</td>
-      <td></td>
-    </tr>`;
-  const missing = html`<span class="mark">missing</span>`;
+  const name = html`<span class="mark">missing</span>`;
   return section(
     'Sign-offs',
-    html`<table class="sigs">
-      <thead>
-        <tr>
-          <th scope="col">As</th>
-          <th scope="col">Name</th>
-          <th scope="col">Date</th>
-          <th scope="col">Signature</th>
-        </tr>
-      </thead>
-      <tbody>
-        ${signed(plan).map(({ role, name, date }) => row(role, name, date))}${missingSignOffs(plan).map((role) => row(role, missing, ''))}${row('reviewer of this print', '', '')}
-      </tbody>
-    </table>`,
+    signatureTable([
+      ...signed(plan),
+      ...missingSignOffs(plan).map((role) => ({ role, name })),
+      { role: 'reviewer of this print' },
+    ]),
   );
 }
 

@@ -3,6 +3,7 @@ import type { Gap } from '../../costing/bill.ts';
 import type { PriceSheet } from '../../costing/sheet.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
+import { mapsIn } from '../../document/node.ts';
 import type { MapNode } from '../../document/node.ts';
 
 const titles: Readonly<Record<string, string>> = {
@@ -121,8 +122,8 @@ export function sourcesOf(plan: Plan): ReadonlyMap<string, SourceEntry> {
   const found = new Map<string, SourceEntry>();
   for (const document of [plan.scope.document, ...plan.scope.used]) {
     const root = document.root as MapNode<Sourced> | undefined;
-    for (const node of root?.get('sources')?.items ?? []) {
-      const id = node.bad || node.kind !== 'map' ? undefined : node.get('id')?.value;
+    for (const node of mapsIn(root?.get('sources'))) {
+      const id = node.get('id')?.value;
       if (id === undefined || found.has(id)) continue;
       const text = (key: 'title' | 'publisher' | 'edition' | 'consulted' | 'where'): string =>
         String(node.get(key)?.value ?? '');

@@ -1,0 +1,68 @@
+import { html } from './html.ts';
+import type { Content, Markup } from './html.ts';
+import { roleTitle } from './words.ts';
+import type { SourceEntry } from './words.ts';
+
+/** Documents behind a plan, one a row; a number that stands for none of them is marked. */
+export function sourceTable(sources: readonly (SourceEntry | { readonly id: string })[]): Markup {
+  // Most sources do not say where they stand; an empty column would only cramp the titles.
+  const placed = sources.some((source) => 'where' in source && source.where !== '');
+  const columns = ['Title', 'From', 'Edition', ...(placed ? ['Where'] : []), 'Read on'];
+  return html`<table class="dense">
+    <thead>
+      <tr>
+        <th scope="col">No.</th>
+        ${columns.map((name) => html`<th scope="col">${name}</th>`)}
+      </tr>
+    </thead>
+    <tbody>
+      ${sources.map(
+        (source) =>
+          html`<tr>
+            <td class="key">${source.id}</td>
+            ${
+              'title' in source
+                ? html`<td>${source.title}</td>
+                    <td>${source.publisher}</td>
+                    <td>${source.edition}</td>
+                    ${placed && html`<td>${source.where}</td>`}
+                    <td class="nowrap">${source.consulted}</td>`
+                : html`<td colspan="${columns.length}">
+                    <span class="mark">not among the documents of the plan</span>
+                  </td>`
+            }
+          </tr>`,
+      )}
+    </tbody>
+  </table>`;
+}
+
+interface Signature {
+  readonly role: string;
+  readonly name?: Content;
+  readonly date?: string;
+}
+
+/** Who answers for it, with room to sign. */
+export const signatureTable = (signatures: readonly Signature[]): Markup =>
+  html`<table class="sigs">
+    <thead>
+      <tr>
+        <th scope="col">As</th>
+        <th scope="col">Name</th>
+        <th scope="col">Date</th>
+        <th scope="col">Signature</th>
+      </tr>
+    </thead>
+    <tbody>
+      ${signatures.map(
+        ({ role, name, date }) =>
+          html`<tr>
+            <td>${roleTitle(role)}</td>
+            <td>${name}</td>
+            <td>${date}</td>
+            <td></td>
+          </tr>`,
+      )}
+    </tbody>
+  </table>`;

@@ -107,6 +107,7 @@ function labourSection(plan: Plan, bill: Bill): Content {
 
 function materialSection({ materials, sheet: prices, materialsTotal }: Bill): Content {
   if (materials.length === 0) return section('Material', html`<p>The plan has no material lines.</p>`);
+  const referred = materials.some(({ reference }) => reference !== undefined);
   return section(
     'Material',
     html`<table class="dense">
@@ -114,7 +115,7 @@ function materialSection({ materials, sheet: prices, materialsTotal }: Bill): Co
         <tr>
           <th scope="col">Operation</th>
           <th scope="col">Item</th>
-          <th scope="col">Reference</th>
+          ${referred && html`<th scope="col">Reference</th>`}
           <th scope="col" class="num">Quantity</th>
           <th scope="col">Unit</th>
           <th scope="col" class="num">Price</th>
@@ -127,7 +128,7 @@ function materialSection({ materials, sheet: prices, materialsTotal }: Bill): Co
             html`<tr>
               <td class="key">${charge.steps.join(', ')}</td>
               <td>${charge.name ?? charge.item ?? ''}</td>
-              <td>${charge.reference ?? ''}</td>
+              ${referred && html`<td>${charge.reference ?? ''}</td>`}
               <td class="num">${charge.quantity?.toFixed() ?? ''}</td>
               <td>${charge.unit ?? ''}</td>
               <td class="num">
@@ -138,7 +139,7 @@ function materialSection({ materials, sheet: prices, materialsTotal }: Bill): Co
         )}
       </tbody>
       <tfoot>
-        ${sumRow('Material', materialsTotal, prices, 6)}
+        ${sumRow('Material', materialsTotal, prices, referred ? 6 : 5)}
       </tfoot>
     </table>`,
   );
@@ -319,12 +320,11 @@ function shares(bill: Bill): Content {
         unit. ${open}
       </p>
       <div class="pair">
-        ${table('connector', byConnector, 'whole vehicle')}
+        ${table('operation', byOperation, 'no operation')}
         <div>
-          ${hours('basis', byBasis, (key) => basisWords[key as keyof typeof basisWords])}${hours('rate', byRate, (key) => (key === '' ? 'no rate named' : key))}
+          ${table('connector', byConnector, 'whole vehicle')}${hours('basis', byBasis, (key) => basisWords[key as keyof typeof basisWords])}${hours('rate', byRate, (key) => (key === '' ? 'no rate named' : key))}
         </div>
-      </div>
-      ${table('operation', byOperation, 'no operation')}`,
+      </div>`,
   );
 }
 

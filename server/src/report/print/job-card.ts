@@ -11,7 +11,7 @@ import { blankLine, box, planFields, section, sheet, sign, warning } from './she
 import type { PrintOptions } from './sheet.ts';
 import { signatureTable, sourceTable } from './tables.ts';
 import { tags } from './tags.ts';
-import { headOf, listed, plural, sourcesOf, stepTitle, timeText } from './words.ts';
+import { goodsText, headOf, listed, plural, sourcesOf, stepTitle, timeText } from './words.ts';
 
 export interface JobCardOptions extends PrintOptions {
   /** Findings of the gravest kind that are still open; with any, the card says that it is not released. */
@@ -202,7 +202,10 @@ function besideLine({ named, more }: Beside): Markup {
 
 function what(plan: Plan, operation: Operation): Markup {
   const { connectors, zones, halves, using, taskId, step } = operation;
-  const names = using.map(({ value }) => plan.scope.consumables.get(value)?.name ?? value);
+  const goods = goodsText(
+    plan,
+    using.map(({ value }) => value),
+  );
   const facts = [
     connectors.length === 0 && zones.length > 0 ? `in ${listed(zones)}` : '',
     taskId === 'cover' || taskId === 'uncover'
@@ -210,7 +213,7 @@ function what(plan: Plan, operation: Operation): Markup {
         ? 'both halves'
         : `the ${halves[0]} half only`
       : '',
-    names.length > 0 ? `with ${listed(names)}` : '',
+    goods === '' ? '' : `with ${goods}`,
     bakeWords(operation),
     step.node.get('glove-class') === undefined
       ? ''
@@ -289,5 +292,5 @@ function documents(plan: Plan): Content {
 
 function signatures(plan: Plan): Content {
   const roles = [...new Set([...plan.scope.policy.signOffs, 'lead-technician'])];
-  return section('Signed', signatureTable(roles.map((role) => ({ role }))));
+  return section('Signed', signatureTable(roles.map((role) => ({ role }))), 'whole');
 }

@@ -39,7 +39,7 @@ export function review(reviewed: Reviewed, options: ReviewOptions): string {
   const body = html`${planFields(head, [
     ['File', options.name(plan.document.uri), 3],
     ['Checked as on', options.today, 2],
-  ])}${verdict(counts)}${findingsSection(findings, plan, options)}${timeSection(plan)}${heatSection(plan)}${acceptances(plan, options.today)}${signOffs(plan)}${atStake(plan)}`;
+  ])}${verdict(counts)}${findingsSection(findings, plan, options)}${acceptances(plan, options.today)}${atStake(plan)}${timeSection(plan)}${signOffs(plan)}${heatSection(plan)}`;
   return sheet({ kind: 'Review', number: head.number, title: head.title, body }, options);
 }
 
@@ -251,6 +251,7 @@ function signOffs(plan: Plan): Content {
       ...missingSignOffs(plan).map((role) => ({ role, name })),
       { role: 'reviewer of this print' },
     ]),
+    'whole',
   );
 }
 

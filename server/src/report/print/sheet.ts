@@ -34,7 +34,7 @@ export function sheet(
 ): string {
   const foot = `@page{@bottom-left{content:${cssString(`${kind} ${number}, ${today}`)}}}`;
   const warned = html`<div class="caution" role="note">
-    <p><strong>Before anything else.</strong> ${caution}</p>
+    <p><strong>${cautionFirst ? 'Before anything else.' : 'Caution.'}</strong> ${caution}</p>
   </div>`;
   return (
     '<!doctype html>\n' +

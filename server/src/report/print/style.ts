@@ -50,14 +50,15 @@ span.line.long{width:42mm}
 .caution{border-top:.8pt solid var(--ink);padding-top:1.6mm;font-size:8.25pt;break-inside:avoid}
 header.head+.caution{border-top:0;padding:0;margin-bottom:3.2mm;font-size:9.25pt}
 .key{font-weight:700}
-.step{font-weight:700;white-space:nowrap;padding-right:1.5mm}
+.step{font-weight:700;font-size:9pt}
 .beside{font-size:8.25pt}
 .beside b{font-weight:700}
 ul.plain{list-style:none}
 .safe{border:1.4pt solid var(--ink);padding:2.2mm 3mm 2.6mm;margin-bottom:4.5mm}
 .safe h2{font-size:12.5pt}
 .ready{display:flex;flex-wrap:wrap;gap:1.2mm 0;margin-top:1.6mm;padding-top:1.6mm;border-top:.5pt solid var(--hair)}
-.steps td:first-child{width:6mm}.steps .no{width:16mm}.steps .who{width:22mm}.steps .time{width:14mm;text-align:right;white-space:nowrap;padding-right:2mm}.steps .sig{width:15mm;border-left:.5pt solid var(--faint)}
+p+table{margin-top:1.4mm}
+.steps{table-layout:fixed}.steps th:first-child{width:7mm}.steps .no{width:26mm}.steps .who{width:22mm}.steps .time{width:14mm;text-align:right;white-space:nowrap;padding-right:2mm}.steps .sig{width:17mm;border-left:.5pt solid var(--faint);padding-left:1mm}
 .steps .readings{margin-top:1mm}
 .tags{display:grid;grid-template-columns:1fr 1fr;gap:0}
 article.tag{border:.6pt dashed var(--muted);padding:3mm 3.5mm 2.5mm 3.5mm;break-inside:avoid;margin:0 -.6pt -.6pt 0;min-height:62mm;display:flex;flex-direction:column}
@@ -69,6 +70,7 @@ article.tag .plan{font-size:8.25pt;color:var(--muted);white-space:nowrap}
 article.tag table{margin:1.6mm 0 1mm}
 article.tag th,article.tag td{text-align:center;padding:.7mm .5mm}
 article.tag th:first-child,article.tag td:first-child{text-align:left}
+article.tag .initials{width:17mm;border-left:.5pt solid var(--faint)}
 article.tag .foot{margin-top:auto;display:flex;flex-wrap:wrap;row-gap:.6mm}
 .newpage{break-before:page}
 .totals{margin-left:auto;width:92mm;break-inside:avoid}
@@ -86,7 +88,8 @@ span.mark{font-weight:700;white-space:nowrap}
 .finding .why{font-size:8.25pt;color:var(--muted)}
 .picture{break-inside:avoid;margin-bottom:3mm}
 .picture svg{width:100%;height:auto;display:block}
-.picture.half svg{max-width:122mm}
-.sigs td{height:9mm;vertical-align:bottom}
+.picture.half svg{max-width:124mm}
+.sigs{table-layout:fixed}.sigs td{height:9mm;vertical-align:bottom}.sigs th:first-child,.sigs th:last-child{width:30%}.sigs th:nth-child(3){width:14%}
+.whole{break-inside:avoid}
 .count{font-size:15pt;font-weight:700;line-height:1.1}
 `.replaceAll('\n', '');

@@ -7,7 +7,7 @@ import type { Life } from '../../sequence/lives.ts';
 import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { blankLine, box, warning } from './sheet.ts';
-import { listed } from './words.ts';
+import { goodsText, listed } from './words.ts';
 
 /** A tag to cut out for every connector that the plan opens; it hangs there until the connector is closed and proven. */
 export function tags(plan: Plan, number: string): Content {
@@ -62,6 +62,7 @@ function tag(plan: Plan, life: Life, number: string): Markup {
           <th scope="col">uncovered</th>
           <th scope="col">inspected</th>
           <th scope="col">clean</th>
+          <th scope="col" class="initials">initials</th>
         </tr>
       </thead>
       <tbody>
@@ -70,19 +71,24 @@ function tag(plan: Plan, life: Life, number: string): Markup {
             html`<tr>
               <td>${half}</td>
               ${[1, 2, 3, 4, 5].map(() => html`<td><span class="box" role="img" aria-label="to tick"></span></td>`)}
+              <td class="initials"></td>
             </tr>`,
         )}
       </tbody>
     </table>
     <p>${proofs(connector)}</p>
-    ${warning(
-      high
-        ? 'High voltage. Hands off unless you are qualified and it is proven dead.'
-        : 'Do not close over a cover, and not before it was inspected.',
-      high ? 'voltage' : 'general',
-    )}
-    <p class="foot">${blankLine('Initials')}${blankLine('Date')}</p>
+    ${warning(warningFor(connector), high ? 'voltage' : 'general')}
+    <p class="foot">${blankLine('Taken off by')}${blankLine('date')}</p>
   </article>`;
+}
+
+function warningFor({ class: kind }: Connector): string {
+  if (kind === 'high-voltage-power' || kind === 'interlock') {
+    return 'High voltage. Hands off unless you are qualified and it is proven dead.';
+  }
+  return kind === 'restraint'
+    ? "Restraint. 12 V battery off and the maker's wait over before it is touched."
+    : 'Do not close over a cover, and not before it was inspected.';
 }
 
 const capital = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
@@ -93,8 +99,11 @@ function cover(plan: Plan, { events }: Life): Content {
   return html`Cover:
   ${covers
     .map(({ operation: { halves, using } }) => {
-      const names = using.map(({ value }) => plan.scope.consumables.get(value)?.name ?? value);
-      return `${names.length > 0 ? listed(names) : 'not named'}${halves.length === 2 ? ', both halves' : `, ${halves[0]} half only`}`;
+      const goods = goodsText(
+        plan,
+        using.map(({ value }) => value),
+      );
+      return `${goods === '' ? 'not named' : goods}${halves.length === 2 ? ', both halves' : `, ${halves[0]} half only`}`;
     })
     .join('; ')}`;
 }

@@ -15,19 +15,19 @@ import { escape } from './html.ts';
 import { placesOf } from './places.ts';
 import { plural, someOf, timeText } from './words.ts';
 
-const width = 1040;
-const left = 188;
+const width = 900;
+const left = 200;
 const right = width - 18;
-const lanePitch = 34;
+const lanePitch = 36;
 const laneHeight = 17;
 /** Lanes beyond this are counted, not drawn. */
 const mostLanes = 80;
 
 const style = `
-${themed('.plugward-timeline', '11px')}
+${themed('.plugward-timeline', '11.5px')}
 .plugward-timeline text{fill:var(--ink)}
-.plugward-timeline .small{font-size:9.5px;fill:var(--muted)}
-.plugward-timeline .tag{font-size:9.5px}
+.plugward-timeline .small{font-size:10.5px;fill:var(--muted)}
+.plugward-timeline .tag{font-size:10.5px}
 .plugward-timeline .strong{font-weight:650}
 .plugward-timeline .alarm{fill:var(--peak);font-weight:700}
 .plugward-timeline .halo{paint-order:stroke;stroke:var(--paper);stroke-width:3.5;stroke-linejoin:round}
@@ -69,7 +69,7 @@ const stateWords: Readonly<Record<State, string>> = {
 };
 
 /** Room that a text of the small size takes. Unit: pixels. */
-const widthOf = (label: string): number => label.length * 5.8 + 3;
+const widthOf = (label: string): number => label.length * 6.4 + 3;
 
 export interface TimelineOptions {
   /** Tells the patterns of several pictures on one page apart. */
@@ -189,7 +189,7 @@ class Timeline {
       first === last ? first : `${first}–${last}`;
     for (const { from, label } of blocks) {
       const x = this.#x(from);
-      if (run && (run.last === label || x < run.end + 3)) {
+      if (run && (run.last === label || x < run.end + 5)) {
         run.last = label;
         run.end = run.x + widthOf(wordsOf(run));
       } else {
@@ -311,8 +311,8 @@ class Timeline {
       `<g class="lane"${placesOf(this.plan, life.operations)}><title>${escape(`${connector.id}: ${connector.name}`)}</title>`,
       `<rect class="rest" x="6" y="${y}" width="${width - 12}" height="${lanePitch}"/>`,
       segment(12, y, right, y, 'grid'),
-      text(12, y + 15, shortened(connector.id, 28), 'strong'),
-      text(12, y + 27, shortened(`${kind}, ${where}`, 38), 'small'),
+      text(12, y + 15, shortened(connector.id, 26), 'strong'),
+      text(12, y + 27, shortened(`${kind}, ${where}`, 34), 'small'),
     );
     if (stretches.length === 0) {
       const why = life.unclear
@@ -320,15 +320,15 @@ class Timeline {
         : 'a step that concerns it cannot be read';
       this.#parts.push(text(left + 8, middle + 4, why, 'alarm halo'));
     }
-    for (const stretch of stretches) this.#parts.push(this.#stretch(stretch, middle));
+    const seats = life.operations
+      .filter(({ taskId }) => taskId === 'check-seated')
+      .map((operation) => this.#x(this.schedule.of(operation).earliestFinish));
+    for (const stretch of stretches) this.#parts.push(this.#stretch(stretch, middle, seats));
     for (const one of this.#knocks(life.connector)) {
       const { state } = stretches.find(({ to }) => one.earliestStart < to) ?? {};
       if (state === 'mated') this.#parts.push(knockSign(this.#x(one.earliestStart), middle));
     }
-    for (const operation of life.operations) {
-      if (operation.taskId !== 'check-seated') continue;
-      this.#parts.push(seatSign(this.#x(this.schedule.of(operation).earliestFinish), middle));
-    }
+    for (const x of seats) this.#parts.push(seatSign(x, middle));
     // Signs of danger go last, above all shapes.
     for (const stretch of stretches) {
       if (stretch.state === 'exposed') this.#parts.push(this.#exposed(stretch, middle));
@@ -344,14 +344,17 @@ class Timeline {
       .map((operation) => this.schedule.of(operation));
   }
 
-  #stretch({ state, from, to }: Stretch, middle: number): string {
+  #stretch({ state, from, to }: Stretch, middle: number, signs: readonly number[]): string {
     const x = this.#x(from);
     const end = Math.max(this.#x(to), x + 1.5);
     const shape = this.#shape(state, x, end, middle);
     const word = state === 'closed' ? 'closed' : stateWords[state];
     const named = state === 'open' || state === 'covered' || state === 'closed';
+    const room = widestRoom(x, end, signs);
     const label =
-      named && widthOf(word) < end - x ? text((x + end) / 2, middle + 3.5, word, 'tag halo', 'middle') : '';
+      named && widthOf(word) < room.end - room.x
+        ? text((room.x + room.end) / 2, middle + 3.5, word, 'tag halo', 'middle')
+        : '';
     const proven =
       state === 'proven' && widthOf(word) < end - x
         ? text((x + end) / 2, middle - 6, word, 'tag halo', 'middle')
@@ -378,7 +381,8 @@ class Timeline {
     const sign = warningSign((x + end) / 2, middle - laneHeight / 2 - 1);
     if (widthOf(label) < end - x)
       return sign + text((x + end) / 2, middle + 3.5, label, 'tag alarm halo', 'middle');
-    return end + widthOf(label) * 1.1 < right
+    // Beside it, towards the side that has more room.
+    return right - end > x - left
       ? sign + text(end + 4, middle + 3.5, label, 'tag alarm halo')
       : sign + text(x - 4, middle + 3.5, label, 'tag alarm halo', 'end');
   }
@@ -423,6 +427,18 @@ class Timeline {
       'what is raised reaches this zone',
     );
   }
+}
+
+/** The widest part of a stretch that no sign stands in. */
+function widestRoom(x: number, end: number, signs: readonly number[]): { x: number; end: number } {
+  const inside = signs.filter((at) => x - 6 < at && at < end + 6).sort((a, b) => a - b);
+  const edges = [x, ...inside.flatMap((at) => [at - 6, at + 6]), end];
+  let widest = { x, end: x };
+  for (let i = 0; i < edges.length; i += 2) {
+    const room = { x: edges[i]!, end: edges[i + 1]! };
+    if (room.end - room.x > widest.end - widest.x) widest = room;
+  }
+  return widest;
 }
 
 function warningSign(x: number, y: number): string {

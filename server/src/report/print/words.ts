@@ -62,6 +62,14 @@ export const gapWords: Readonly<Record<Gap, string>> = {
 export const plural = (count: number, one: string, many = `${one}s`): string =>
   `${count} ${count === 1 ? one : many}`;
 
+/** Consumables of the shop by name, as one says them: "insulating tape, orange + bag with a cable tie". */
+export const goodsText = ({ scope }: Plan, ids: readonly string[]): string =>
+  ids
+    .map((id) => scope.consumables.get(id)?.name ?? id)
+    // Names often hold commas of their own. A capital that goes on (an abbreviation) stays.
+    .map((name) => (/^\p{Lu}\p{Ll}/u.test(name) ? name.charAt(0).toLowerCase() + name.slice(1) : name))
+    .join(' + ');
+
 /** "a", "a and b", "a, b and c". */
 export const listed = (words: readonly string[]): string =>
   words.length < 2 ? (words[0] ?? '') : `${words.slice(0, -1).join(', ')} and ${words.at(-1)}`;

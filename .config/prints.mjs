@@ -1,0 +1,60 @@
+// Prints every sheet of the samples as a printer would, on A4 and on Letter, and lays the pages out as pictures in
+// dist/prints, to be looked at. Other plans or folders may be named instead. Needs Chromium and poppler's `pdftoppm`.
+import { execFileSync } from 'node:child_process';
+import { mkdirSync, readdirSync, rmSync, statSync } from 'node:fs';
+import path from 'node:path';
+import { pathToFileURL } from 'node:url';
+import { chromium } from 'playwright-core';
+
+const root = path.resolve(import.meta.dirname, '..');
+const out = path.join(root, 'dist/prints');
+const papers = ['A4', 'Letter'];
+const today = '2027-02-05';
+
+const given = process.argv.slice(2);
+const targets = given.length > 0 ? given : [path.join(root, 'samples')];
+const isFolder = (target) => statSync(target).isDirectory();
+const plansOf = (target) =>
+  isFolder(target)
+    ? readdirSync(target)
+        .filter((name) => /\.repair-plan\.ya?ml$/.test(name))
+        .map((name) => path.join(target, name))
+    : [target];
+
+/** One sheet as the command line writes it; its file. */
+function sheet(kind, target) {
+  const name = path.basename(target).replace(/\.repair-plan\.ya?ml$/, '');
+  const file = path.join(out, `${name}.${kind}.html`);
+  const cli = path.join(root, 'dist/cli.js');
+  execFileSync(process.execPath, [cli, 'report', kind, target, '--today', today, '-o', file], {
+    stdio: ['ignore', 'inherit', 'inherit'],
+  });
+  return file;
+}
+
+rmSync(out, { recursive: true, force: true });
+mkdirSync(out, { recursive: true });
+const files = targets.flatMap((target) => [
+  ...plansOf(target).flatMap((plan) => ['job-card', 'estimate', 'review'].map((kind) => sheet(kind, plan))),
+  ...(isFolder(target) ? [sheet('review', target)] : []),
+]);
+
+const browser = await chromium.launch({
+  executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
+  args: ['--no-sandbox', '--disable-gpu', '--disable-dev-shm-usage'],
+});
+try {
+  const page = await browser.newPage();
+  for (const file of files) {
+    await page.goto(pathToFileURL(file).href);
+    for (const format of papers) {
+      const pdf = file.replace(/html$/, `${format}.pdf`);
+      await page.pdf({ path: pdf, format, preferCSSPageSize: false, printBackground: false });
+      execFileSync('pdftoppm', ['-r', '80', '-png', pdf, pdf.replace(/\.pdf$/, '')]);
+    }
+  }
+} finally {
+  await browser.close();
+}
+const pages = readdirSync(out).filter((name) => name.endsWith('.png')).length;
+console.log(`${files.length} sheets, ${pages} pages in dist/prints`);

@@ -1,8 +1,10 @@
 import type { Fields } from '../document/edits.ts';
-import { once } from '../document/once.ts';
+import { query } from '../document/query.ts';
 import type { Step } from '../plan/operations.ts';
 import { bothHalves } from '../plan/operations.ts';
+import { ReadPlan } from '../plan/plan.ts';
 import type { LabourLine, MaterialLine, Plan } from '../plan/plan.ts';
+import type { Reading } from '../plan/reading.ts';
 import type { StudiedTime } from '../plan/scope.ts';
 
 /** What the estimator must still fill in is written like this, and is a finding while it stands. */
@@ -51,7 +53,10 @@ function linesFor<L extends { readonly for: readonly { readonly value: string }[
 }
 
 /** The labour lines a plan owes, one for each step of its own list that is charged, written or not. */
-export const owedLabour = once((plan: Plan): readonly OwedLabour[] => {
+export const owedLabour = ({ reading }: Plan): readonly OwedLabour[] => owedLabourIn(reading);
+
+const owedLabourIn = query((reading: Reading): readonly OwedLabour[] => {
+  const plan = new ReadPlan(reading);
   const lines = linesFor(plan.labour);
   return plan.steps.flatMap((step) => {
     const own = plan.operationsOf(step);
@@ -89,7 +94,10 @@ export interface OwedMaterial {
 }
 
 /** The material lines a plan owes: one for each consumable that a step uses and the sheet charges. */
-export const owedMaterials = once((plan: Plan): readonly OwedMaterial[] => {
+export const owedMaterials = ({ reading }: Plan): readonly OwedMaterial[] => owedMaterialsIn(reading);
+
+const owedMaterialsIn = query((reading: Reading): readonly OwedMaterial[] => {
+  const plan = new ReadPlan(reading);
   const owed = new Map<string, { step: Step; item: string; quantity: number }>();
   for (const operation of plan.operations) {
     for (const { value: item } of operation.using) {

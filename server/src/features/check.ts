@@ -1,9 +1,12 @@
 import type { Kind } from '../document/kind.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Range } from '../document/text.ts';
-import type { Finding, Ground, Report, Subject } from '../findings/finding.ts';
-import { findingIds, findings } from '../findings/registry.ts';
+import { queries, query } from '../document/query.ts';
+import type { Finding, Fix, Ground, Report, Subject } from '../findings/finding.ts';
+import { findingById, findingIds, findings } from '../findings/registry.ts';
+import { ReadPlan } from '../plan/plan.ts';
 import type { Acceptance, Plan } from '../plan/plan.ts';
+import type { Reading } from '../plan/reading.ts';
 import type { ReportedSeverity } from '../plan/scope.ts';
 import { sequenceOf } from '../sequence/lives.ts';
 import type { Workspace } from '../workspace/workspace.ts';
@@ -26,10 +29,11 @@ export interface Diagnosis {
   readonly connector?: string;
 }
 
-/** A diagnosis and the report it came from, which knows how to mend it. */
+/** A diagnosis, and how it can be mended. */
 export interface Found {
   readonly diagnosis: Diagnosis;
-  readonly report: Report;
+  /** Best first; computed when asked for. */
+  readonly fixes: () => readonly (Fix | undefined)[];
 }
 
 /** All findings of one file, in the order of the text. Never throws. */
@@ -38,32 +42,29 @@ export function check(workspace: Workspace, uri: string, settings: Settings = {}
 }
 
 interface Known {
-  readonly settings: string;
+  readonly checks: Checks;
   readonly told: readonly Told[];
   readonly texts: readonly string[];
   readonly found: readonly Found[];
 }
 const known = new WeakMap<Plan, Known>();
 
-/** The same with the reports. A plan is checked once for the same settings: lenses and fixes ask again. */
+/** The same with their fixes. A plan is checked once for the same settings: lenses and fixes ask again. */
 export function find(workspace: Workspace, uri: string, settings: Settings = {}): readonly Found[] {
   const plan = workspace.plan(uri);
   if (!plan) return [];
-  const asked = JSON.stringify([settings.today, settings.severities]);
   const last = known.get(plan);
   const texts = textsOf(plan);
-  const same = last?.settings === asked;
+  const checks = checksFor(settings);
+  const same = last?.checks === checks;
   if (same && last.texts.every((text, i) => text === texts[i])) return last.found;
   // A plan that stays while its text changes says the same; only places have moved.
-  const told = same ? last.told : tell(plan, settings);
-  const found = told.map(({ finding, severity, report }) => ({
-    report,
-    diagnosis: diagnose(finding, report, severity),
-  }));
+  const told = same ? last.told : checks.run(plan);
+  const found = told.map((one) => ({ diagnosis: diagnose(one), fixes: () => checks.fixesOf(plan, one) }));
   found.sort(
     ({ diagnosis: a }, { diagnosis: b }) => a.range.start - b.range.start || a.range.end - b.range.end,
   );
-  known.set(plan, { settings: asked, told, texts, found });
+  known.set(plan, { checks, told, texts, found });
   return found;
 }
 
@@ -76,58 +77,105 @@ interface Told {
   readonly finding: Finding;
   readonly severity: ReportedSeverity | undefined;
   readonly report: Report;
+  /** Its place among what the check says. */
+  readonly position: number;
 }
 
-function tell(plan: Plan, settings: Settings): Told[] {
-  const severityOf = (finding: Finding): ReportedSeverity | 'off' | undefined =>
-    settings.severities?.[finding.id] ?? plan.scope.policy.severities.get(finding.id);
-  const isOn = (id: string): boolean => {
-    const finding = findings.find((one) => one.id === id);
-    return finding === undefined || severityOf(finding) !== 'off';
-  };
-  const looked = new Set<string>();
-  const needed = new Set<Acceptance>();
-  const idle = (): Acceptance[] =>
-    plan.accepted.filter((one) => looked.has(one.finding.value) && !needed.has(one));
-  const subject = subjectOf(plan, settings.today, isOn, idle);
-  const told: Told[] = [];
-  // What is said about the others' findings comes after them.
-  const last = findings.filter(({ ground }) => ground === 'findings');
-  for (const finding of [...findings.filter((one) => !last.includes(one)), ...last]) {
-    const severity = severityOf(finding);
-    if (severity === 'off' || !applies(finding, plan, subject)) continue;
-    looked.add(finding.id);
-    for (const report of finding.check(subject)) {
-      const acceptances = acceptancesOf(plan, finding.id, report);
-      for (const one of acceptances) needed.add(one);
-      if (acceptances.some((one) => holds(one, settings.today))) continue;
-      told.push({ finding, severity, report });
+let latest: { readonly asked: string; readonly checks: Checks } | undefined;
+
+/** Settings change seldom: those asked for last are remembered. */
+function checksFor(settings: Settings): Checks {
+  const asked = JSON.stringify([settings.today, settings.severities]);
+  if (latest?.asked !== asked) latest = { asked, checks: new Checks(settings) };
+  return latest.checks;
+}
+
+/** All checks under the same settings. */
+class Checks {
+  /** What each finding says of a plan; asked again only when something it looked at is no longer the same. */
+  readonly #reports = queries((finding: Finding) =>
+    query((reading: Reading): readonly Report[] =>
+      // How to mend it rests on the text, and is found out when somebody asks.
+      [...finding.check(this.#subject(new ReadPlan(reading), none))].map(({ fixes: _, ...report }) => report),
+    ),
+  );
+
+  constructor(readonly settings: Settings) {}
+
+  run(plan: Plan): Told[] {
+    const looked = new Set<string>();
+    const needed = new Set<Acceptance>();
+    const idle = (): Acceptance[] =>
+      plan.accepted.filter((one) => looked.has(one.finding.value) && !needed.has(one));
+    const told: Told[] = [];
+    for (const finding of inTurn) {
+      const severity = this.#severityOf(plan, finding);
+      if (severity === 'off' || !applies(finding, plan)) continue;
+      looked.add(finding.id);
+      const reports =
+        finding.ground === 'findings'
+          ? [...finding.check(this.#subject(plan, idle))]
+          : this.#reports(finding)(plan.reading);
+      reports.forEach((report, position) => {
+        const acceptances = acceptancesOf(plan, finding.id, report);
+        for (const one of acceptances) needed.add(one);
+        if (acceptances.some((one) => holds(one, this.settings.today))) return;
+        told.push({ finding, severity, report, position });
+      });
     }
+    return told;
   }
-  return told;
+
+  /** The fixes of what was told about a plan: the check is run again, on the plan's own text. */
+  fixesOf(plan: Plan, { finding, report, position }: Told): readonly (Fix | undefined)[] {
+    if (finding.ground === 'findings') return report.fixes?.() ?? [];
+    let reports = this.#fresh.get(plan)?.get(finding);
+    if (!reports) {
+      reports = [...finding.check(this.#subject(plan, none))];
+      let known = this.#fresh.get(plan);
+      if (!known) this.#fresh.set(plan, (known = new Map()));
+      known.set(finding, reports);
+    }
+    return reports[position]?.fixes?.() ?? [];
+  }
+  readonly #fresh = new WeakMap<Plan, Map<Finding, readonly Report[]>>();
+
+  #subject(plan: Plan, idle: () => readonly Acceptance[]): Subject {
+    const { today } = this.settings;
+    return {
+      get document() {
+        return plan.document;
+      },
+      plan,
+      get sequence() {
+        return sequenceOf(plan);
+      },
+      today,
+      counts: (finding, at) => {
+        const known = findingById.get(finding);
+        return (
+          (!known || this.#severityOf(plan, known) !== 'off') &&
+          !acceptancesOf(plan, finding, at).some((one) => holds(one, today))
+        );
+      },
+      findingIds,
+      idle,
+    };
+  }
+
+  #severityOf(plan: Plan, finding: Finding): ReportedSeverity | 'off' | undefined {
+    return this.settings.severities?.[finding.id] ?? plan.scope.policy.severities.get(finding.id);
+  }
 }
 
-function subjectOf(
-  plan: Plan,
-  today: string | undefined,
-  isOn: (finding: string) => boolean,
-  idle: () => readonly Acceptance[],
-): Subject {
-  return {
-    document: plan.document,
-    plan,
-    get sequence() {
-      return sequenceOf(plan);
-    },
-    today,
-    counts: (finding, at) =>
-      isOn(finding) && !acceptancesOf(plan, finding, at).some((one) => holds(one, today)),
-    findingIds,
-    idle,
-  };
-}
+const none = (): readonly Acceptance[] => [];
+/** What is said about the others' findings comes after them. */
+const inTurn = [
+  ...findings.filter(({ ground }) => ground !== 'findings'),
+  ...findings.filter(({ ground }) => ground === 'findings'),
+];
 
-function diagnose(finding: Finding, report: Report, severity: ReportedSeverity | undefined): Diagnosis {
+function diagnose({ finding, report, severity }: Told): Diagnosis {
   return {
     finding: finding.id,
     severity: severity ?? report.severity ?? finding.severity,
@@ -167,7 +215,7 @@ const standsOn: Readonly<Record<Ground, readonly string[]>> = {
 };
 
 /** Whether what a finding stands on can be read. What cannot be known is not complained about. */
-function applies(finding: Finding, plan: Plan, subject: Subject): boolean {
+function applies(finding: Finding, plan: Plan): boolean {
   const kind: Kind = plan.document.kind;
   if (!finding.kinds.includes(kind) || !plan.document.root) return finding.ground === 'text';
   const needed = standsOn[finding.ground];
@@ -177,5 +225,5 @@ function applies(finding: Finding, plan: Plan, subject: Subject): boolean {
   );
   if (needed.length > 0 && damaged) return false;
   const ordered = ['order', 'safety', 'proof'].includes(finding.ground);
-  return !ordered || (!subject.sequence.order.circle && !plan.tooMany);
+  return !ordered || (!sequenceOf(plan).order.circle && !plan.tooMany);
 }

@@ -95,9 +95,9 @@ class Trial {
     readonly found: readonly Found[],
   ) {}
 
-  offer({ report, diagnosis }: Found, most = 4, wanted: (fix: Fix) => boolean = () => true): OfferedFix[] {
+  offer({ fixes, diagnosis }: Found, most = 4, wanted: (fix: Fix) => boolean = () => true): OfferedFix[] {
     const offered: OfferedFix[] = [];
-    for (const fix of report.fixes?.() ?? []) {
+    for (const fix of fixes()) {
       if (offered.length === most) break;
       if (fix && wanted(fix) && fix.edits.length > 0 && this.#holds(fix, diagnosis)) {
         offered.push({

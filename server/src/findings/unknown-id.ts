@@ -1,6 +1,7 @@
 import { nearest } from '../document/nearest.ts';
 import { rangeOf } from '../document/text.ts';
-import type { Scope, Unresolved } from '../plan/scope.ts';
+import type { Unresolved } from '../plan/reading.ts';
+import type { Scope } from '../plan/scope.ts';
 import { symbolWords } from '../plan/symbols.ts';
 import type { SymbolKind } from '../plan/symbols.ts';
 import type { Finding } from './finding.ts';

@@ -32,7 +32,7 @@ export const hazardsOf = ({ hazards }: Window): string =>
  */
 export function mention(operation: Operation, connector: string): Span {
   const span = operation.connectors.find(({ value }) => value === connector)?.span;
-  return span && span.origin.uri === operation.planStep.document.uri ? span : operation.span;
+  return span && span.origin.uri === operation.planStep.uri ? span : operation.span;
 }
 
 /** A trace entry on a step; inside a procedure it points at the procedure's own line. */

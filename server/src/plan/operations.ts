@@ -22,7 +22,8 @@ export interface Step {
   /** Its place in its list. */
   readonly position: number;
   readonly list: ListNode<RawOperation>;
-  readonly document: Document;
+  /** The file it stands in. */
+  readonly uri: string;
   /** The steps named under `after:`, or undefined when it follows the step above. */
   readonly after: readonly At<string>[] | undefined;
   readonly follows: At<string> | undefined;
@@ -76,13 +77,15 @@ export interface Expansion {
 /** Procedures that follow procedures can multiply; beyond this the plan is refused. Unit: operations. */
 export const operationLimit = 8_000;
 
+/** What the steps of a list and the procedures they follow are read with. */
+type Surroundings = Pick<Scope, 'procedures' | 'connectors' | 'tasks'>;
+
 /** Reads the operations of a plan or a procedure and expands the procedures they follow. */
-export function expand(scope: Scope): Expansion {
-  return new Expander(scope).run();
+export function expand(list: ListNode<RawOperation> | undefined, scope: Surroundings): Expansion {
+  return new Expander(scope).run(list);
 }
 
 interface Block {
-  readonly document: Document;
   readonly list: ListNode<RawOperation>;
   readonly bindings: Bindings;
   readonly prefix: string;
@@ -104,14 +107,10 @@ class Expander {
   readonly #circles: Step[] = [];
   #tooMany: Step | undefined;
 
-  constructor(readonly scope: Scope) {}
+  constructor(readonly scope: Surroundings) {}
 
-  run(): Expansion {
-    const { document } = this.scope;
-    const root = document.root as MapNode<{ operations?: RawOperation[] }> | undefined;
-    const list = root?.get('operations');
+  run(list: ListNode<RawOperation> | undefined): Expansion {
     const whole = {
-      document,
       bindings: new Map(),
       prefix: '',
       stack: [],
@@ -171,7 +170,6 @@ class Expander {
     else {
       const head = this.#node();
       const inside = this.#block({
-        document: procedure,
         list,
         bindings: bind(procedure, step, block.bindings),
         prefix: `${block.prefix}${step.id}/`,
@@ -212,13 +210,13 @@ class Expander {
   }
 }
 
-function readSteps({ document, list, bindings, caller }: Block): Step[] {
+function readSteps({ list, bindings, caller }: Block): Step[] {
   const steps: Step[] = [];
+  const { uri } = list.span.origin;
   (list.items as typeof list.items | undefined)?.forEach((node, position) => {
     if (node.bad || node.kind !== 'map') return;
     const { id, after, follows } = factsOf(node, bindings);
-    if (id)
-      steps.push({ id: id.value, span: id.span, node, position, list, document, after, follows, caller });
+    if (id) steps.push({ id: id.value, span: id.span, node, position, list, uri, after, follows, caller });
   });
   return steps;
 }

@@ -1,12 +1,17 @@
 import type { Document } from '../document/document.ts';
-import { once } from '../document/once.ts';
 import { mapsIn } from '../document/node.ts';
-import type { ListNode, MapNode } from '../document/node.ts';
+import type { AnyNode, Located, MapNode, ScalarNode } from '../document/node.ts';
+import { once } from '../document/once.ts';
+import { input, query } from '../document/query.ts';
+import type { Query } from '../document/query.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
 import { expand } from './operations.ts';
 import type { Expansion, Operation, Step } from './operations.ts';
 import { readIds, readQuantity, readText } from './read.ts';
 import type { At, Quantity } from './read.ts';
+import { documentIn, keySpanIn, sectionIn } from './reading.ts';
+import type { Reading } from './reading.ts';
+import { ReadScope } from './scope.ts';
 import type { Scope } from './scope.ts';
 import { readVehicle } from './vehicle.ts';
 import type { Vehicle } from './vehicle.ts';
@@ -50,6 +55,9 @@ export interface Acceptance {
 export interface Plan extends Expansion {
   readonly document: Document;
   readonly root: MapNode<RepairPlan> | undefined;
+  /** The value of one of a repair plan's top-level keys; undefined when it is absent or was refused. */
+  section<K extends keyof RepairPlan & string>(key: K): Located<NonNullable<RepairPlan[K]>> | undefined;
+  readonly reading: Reading;
   readonly scope: Scope;
   /** By operation id, as in `op20` or `op10/lock`; the first of two that share an id. */
   operation(id: string): Operation | undefined;
@@ -67,36 +75,106 @@ export interface Plan extends Expansion {
   readonly signed: readonly string[];
 }
 
-/** Reads a plan, or a procedure by itself (which then has operations and nothing else). */
-export function buildPlan(scope: Scope): Plan {
-  const { document } = scope;
-  const root = document.kind === 'repair-plan' ? (document as Document<'repair-plan'>).root : undefined;
-  const expansion = expand(scope);
+/** A plan, or a procedure by itself (which then has operations and nothing else). Each part is read when asked for. */
+export class ReadPlan implements Plan {
+  readonly scope: Scope;
+
+  constructor(readonly reading: Reading) {
+    this.scope = new ReadScope(reading);
+  }
+  get document(): Document {
+    return documentIn(this.reading);
+  }
+  get root(): Plan['root'] {
+    const { document } = this;
+    return document.kind === 'repair-plan' ? (document as Document<'repair-plan'>).root : undefined;
+  }
+  section<K extends keyof RepairPlan & string>(key: K): Located<NonNullable<RepairPlan[K]>> | undefined {
+    return planSection(this.reading, key) as never;
+  }
+  get steps(): Plan['steps'] {
+    return expansionIn(this.reading).steps;
+  }
+  get operations(): Plan['operations'] {
+    return expansionIn(this.reading).operations;
+  }
+  get predecessors(): Plan['predecessors'] {
+    return expansionIn(this.reading).predecessors;
+  }
+  get opaque(): Plan['opaque'] {
+    return expansionIn(this.reading).opaque;
+  }
+  get circles(): Plan['circles'] {
+    return expansionIn(this.reading).circles;
+  }
+  get tooMany(): Plan['tooMany'] {
+    return expansionIn(this.reading).tooMany;
+  }
+  operation(id: string): Operation | undefined {
+    return indexIn(this.reading).byId.get(id);
+  }
+  operationsOf(step: Step): readonly Operation[] {
+    return indexIn(this.reading).byStep.get(step) ?? [];
+  }
+  doing(task: string): readonly Operation[] {
+    return indexIn(this.reading).byTask.get(task) ?? [];
+  }
+  get labour(): readonly LabourLine[] {
+    return labourIn(this.reading);
+  }
+  get materials(): readonly MaterialLine[] {
+    return materialsIn(this.reading);
+  }
+  get measurements(): readonly Measurement[] {
+    return measurementsIn(this.reading);
+  }
+  get accepted(): readonly Acceptance[] {
+    return acceptedIn(this.reading);
+  }
+  get heatBudget(): Quantity | undefined {
+    return heatBudgetIn(this.reading);
+  }
+  get vehicle(): Vehicle | undefined {
+    return vehicleIn(this.reading);
+  }
+  get signed(): readonly string[] {
+    return signedIn(this.reading);
+  }
+}
+
+const kindIn = input(({ document }: Reading) => document.kind);
+/** A section of a repair plan; other kinds have none of these. */
+const planSection = (reading: Reading, key: keyof RepairPlan & string): AnyNode | undefined =>
+  kindIn(reading) === 'repair-plan' ? sectionIn(key)(reading) : undefined;
+
+const expansionIn = query((reading: Reading) => {
+  const { procedures, connectors, tasks } = new ReadScope(reading);
+  return expand(sectionIn('operations')(reading) as Parameters<typeof expand>[0], {
+    procedures,
+    connectors,
+    tasks,
+  });
+});
+const indexIn = query((reading: Reading) => {
   const byId = new Map<string, Operation>();
   const byStep = new Map<Step, Operation[]>();
   const byTask = new Map<string, Operation[]>();
-  for (const operation of expansion.operations) {
+  for (const operation of expansionIn(reading).operations) {
     if (!byId.has(operation.id)) byId.set(operation.id, operation);
     gather(byStep, operation.planStep, operation);
     gather(byTask, operation.taskId, operation);
   }
-  return {
-    ...expansion,
-    document,
-    root,
-    scope,
-    operation: (id) => byId.get(id),
-    operationsOf: (step) => byStep.get(step) ?? [],
-    doing: (task) => byTask.get(task) ?? [],
-    labour: lines(root?.get('labour'), readLabour),
-    materials: lines(root?.get('materials'), readMaterial),
-    measurements: lines(root?.get('measurements'), readMeasurement),
-    accepted: lines(root?.get('accepted'), readAcceptance),
-    heatBudget: readQuantity('power', root?.get('heat-budget')),
-    vehicle: readVehicle(root),
-    signed: lines(root?.get('sign-offs'), (node) => node.get('role')?.value),
-  };
-}
+  return { byId, byStep, byTask };
+});
+
+/** The lines of a section, the same list as long as the section is. */
+const linesIn = <T extends object, L>(
+  key: keyof RepairPlan & string,
+  read: (node: MapNode<T>) => L | undefined,
+): Query<Reading, readonly L[]> =>
+  query((reading: Reading) =>
+    mapsIn<T>(planSection(reading, key) as Located<T[]> | undefined).flatMap((node) => read(node) ?? []),
+  );
 
 const readLabour = once((node: LabourLine['node']): LabourLine => ({
   node,
@@ -140,10 +218,14 @@ function gather<K, V>(groups: Map<K, V[]>, key: K, value: V): void {
 
 const asNumber = (value: unknown): number | undefined => (typeof value === 'number' ? value : undefined);
 
-/** The readable entries of a list, each turned into a line. */
-function lines<T extends object, L>(
-  list: ListNode<T> | undefined,
-  read: (node: MapNode<T>) => L | undefined,
-): L[] {
-  return mapsIn<T>(list).flatMap((node) => read(node) ?? []);
-}
+const labourIn = linesIn('labour', readLabour);
+const materialsIn = linesIn('materials', readMaterial);
+const measurementsIn = linesIn('measurements', readMeasurement);
+const acceptedIn = linesIn('accepted', readAcceptance);
+const signedIn = linesIn('sign-offs', (node: MapNode<Raw<'sign-offs'>>) => node.get('role')?.value);
+const heatBudgetIn = query((reading: Reading) =>
+  readQuantity('power', planSection(reading, 'heat-budget') as ScalarNode<unknown> | undefined),
+);
+const vehicleIn = query((reading: Reading) =>
+  readVehicle(keySpanIn('vehicle')(reading), planSection(reading, 'vehicle')),
+);

@@ -1,15 +1,17 @@
 import type { Document } from '../document/document.ts';
 import { mapsIn } from '../document/node.ts';
+import type { AnyNode, Located, MapNode, ScalarNode } from '../document/node.ts';
 import { once } from '../document/once.ts';
-import type { Kind } from '../document/kind.ts';
-import type { MapNode, ScalarNode } from '../document/node.ts';
+import { input, queries, query, sameEntries, sameMembers } from '../document/query.ts';
 import type { Span } from '../document/text.ts';
 import type { Connector as RawConnector, Zone as RawZone } from '../generated/repair-plan.ts';
 import type { RateSheet } from '../generated/rate-sheet.ts';
 import type { ConnectorClass } from './classes.ts';
 import { readIds, readQuantity, readText } from './read.ts';
 import type { Quantity } from './read.ts';
-import { mentionsOf } from './symbols.ts';
+import { documentIn, everyOfKind, everySection, unresolvedIn, usedIn } from './reading.ts';
+import type { Reading, Unresolved } from './reading.ts';
+import { definitionGroups, mentionGroups } from './symbols.ts';
 import type { Mention, SymbolKind } from './symbols.ts';
 import { builtInTasks } from './tasks.ts';
 import type { Task } from './tasks.ts';
@@ -73,14 +75,6 @@ interface Policy {
   readonly sourcesKeptFor: Quantity | undefined;
 }
 
-/** A file named under `uses:` that is not there, may not be read, or closes a circle. */
-export interface Unresolved {
-  readonly path: string;
-  readonly span: Span;
-  readonly kind: Kind | undefined;
-  readonly reason: 'absent' | 'outside' | 'unknown-kind';
-}
-
 /** Everything the names in a document can mean: its own definitions, those of the files it uses, the built-in ones. */
 export interface Scope {
   readonly document: Document;
@@ -94,63 +88,119 @@ export interface Scope {
   readonly procedures: ReadonlyMap<string, Document<'shop-procedure'>>;
   readonly rateSheet: MapNode<RateSheet> | undefined;
   readonly policy: Policy;
-  /** Mentions in the document itself. */
+  /** Mentions in the document itself, by top-level key. A group is the same object as long as its section says the same. */
+  readonly mentionGroups: readonly (readonly Mention[])[];
+  /** The same in one list. */
   readonly mentions: readonly Mention[];
-  /** First definition of each id, by kind. */
+  /** First definition of each id of a kind. */
+  definitions(kind: SymbolKind): ReadonlyMap<string, Mention>;
   definition(kind: SymbolKind, id: string): Mention | undefined;
   names(kind: SymbolKind): readonly string[];
 }
 
-export function buildScope(
-  document: Document,
-  used: readonly Document[],
-  unresolved: readonly Unresolved[],
-): Scope {
-  const all = [document, ...used];
-  const mentions = mentionsOf(document);
-  const definitions = new Map<SymbolKind, Map<string, Mention>>();
-  const define = (mention: Mention): void => {
-    if (mention.role !== 'definition') return;
-    let ofKind = definitions.get(mention.kind);
-    if (!ofKind) definitions.set(mention.kind, (ofKind = new Map()));
-    if (!ofKind.has(mention.id)) ofKind.set(mention.id, mention);
-  };
-  mentions.forEach(define);
-  for (const other of used) shareable(mentionsOf(other)).forEach(define);
-  const sheets = all.filter((one) => one.kind === 'rate-sheet') as Document<'rate-sheet'>[];
-  return {
-    document,
-    used,
-    unresolved,
-    connectors: readConnectors(all),
-    consumables: readConsumables(sheets),
-    tasks: readTasks(sheets),
-    zones: new Zones(readZones(all)),
-    times: readTimes(sheets),
-    procedures: readProcedures(all),
-    rateSheet: sheets[0]?.root,
-    policy: readPolicy(sheets),
-    mentions,
-    definition: (kind, id) => definitions.get(kind)?.get(id),
-    names: (kind) => [...(definitions.get(kind)?.keys() ?? [])],
-  };
+/** The scope of one state of a document. Each part is read when it is first asked for. */
+export class ReadScope implements Scope {
+  constructor(readonly reading: Reading) {}
+
+  get document(): Document {
+    return documentIn(this.reading);
+  }
+  get used(): readonly Document[] {
+    return usedIn(this.reading);
+  }
+  get unresolved(): readonly Unresolved[] {
+    return unresolvedIn(this.reading);
+  }
+  get connectors(): Scope['connectors'] {
+    return connectorsIn(this.reading);
+  }
+  get consumables(): Scope['consumables'] {
+    return consumablesIn(this.reading);
+  }
+  get tasks(): Scope['tasks'] {
+    return tasksIn(this.reading);
+  }
+  get zones(): Zones {
+    return zonesIn(this.reading);
+  }
+  get times(): Scope['times'] {
+    return timesIn(this.reading);
+  }
+  get procedures(): Scope['procedures'] {
+    return proceduresIn(this.reading);
+  }
+  get rateSheet(): Scope['rateSheet'] {
+    return sheetsIn(this.reading)[0]?.root;
+  }
+  get policy(): Policy {
+    return policyIn(this.reading);
+  }
+  get mentionGroups(): Scope['mentionGroups'] {
+    return mentionGroupsIn(this.reading);
+  }
+  get mentions(): readonly Mention[] {
+    return mentionsIn(this.reading);
+  }
+  definitions(kind: SymbolKind): ReadonlyMap<string, Mention> {
+    return definitionsIn(kind)(this.reading);
+  }
+  definition(kind: SymbolKind, id: string): Mention | undefined {
+    return this.definitions(kind).get(id);
+  }
+  names(kind: SymbolKind): readonly string[] {
+    return [...this.definitions(kind).keys()];
+  }
 }
 
-/** Operations and parameters are private to their document; the rest is seen by the files that use it. */
-const shareable = (mentions: Mention[]): Mention[] =>
-  mentions.filter(({ kind }) => kind !== 'operation' && kind !== 'parameter');
+const sheetsIn = everyOfKind('rate-sheet');
+const connectorListsIn = everySection('connectors', ['repair-plan', 'connector-list']);
+const zoneListsIn = everySection('zones');
+const procedureFilesIn = everyOfKind('shop-procedure');
+
+const connectorsIn = query((reading: Reading) => readConnectors(connectorListsIn(reading)), sameEntries);
+const consumablesIn = query((reading: Reading) => readConsumables(sheetsIn(reading)));
+const tasksIn = query((reading: Reading) => readTasks(sheetsIn(reading)));
+const zonesIn = query((reading: Reading) => new Zones(readZones(zoneListsIn(reading))));
+const timesIn = query((reading: Reading) => readTimes(sheetsIn(reading)));
+const proceduresIn = query((reading: Reading) => readProcedures(procedureFilesIn(reading)), sameEntries);
+const policyIn = query((reading: Reading) => readPolicy(sheetsIn(reading)));
+
+const mentionGroupsIn = query((reading: Reading) => mentionGroups(documentIn(reading)), sameMembers);
+const mentionsIn = query((reading: Reading) => mentionGroupsIn(reading).flat());
+
+/** First definition of each id of a kind. */
+const definitionsIn = queries((kind: SymbolKind) =>
+  query((reading: Reading): ReadonlyMap<string, Mention> => {
+    const found = new Map<string, Mention>();
+    const groups = [
+      ...ownDefinitionsIn(kind)(reading),
+      // Operations and parameters are private to their document; the rest is seen by the files that use it.
+      ...(kind === 'operation' || kind === 'parameter'
+        ? []
+        : usedIn(reading).flatMap((used) => definitionGroups(used, kind))),
+    ];
+    for (const group of groups) {
+      for (const mention of group) {
+        if (mention.role !== 'definition' || mention.kind !== kind || found.has(mention.id)) continue;
+        found.set(mention.id, mention);
+      }
+    }
+    return found;
+  }, sameEntries),
+);
+const ownDefinitionsIn = queries((kind: SymbolKind) =>
+  input(({ document }: Reading) => definitionGroups(document, kind), sameMembers),
+);
 
 function optional<K extends string, V>(key: K, value: V | undefined): { [P in K]?: V } {
   return (value === undefined ? {} : { [key]: value }) as { [P in K]?: V };
 }
 
-function readConnectors(all: readonly Document[]): Map<string, Connector> {
+function readConnectors(lists: readonly AnyNode[]): Map<string, Connector> {
   const nodes = new Map<string, MapNode<RawConnector>[]>();
-  for (const document of all) {
-    if (document.kind !== 'repair-plan' && document.kind !== 'connector-list') continue;
-    const root = document.root as MapNode<{ connectors?: RawConnector[] }> | undefined;
-    for (const node of root?.get('connectors')?.items ?? []) {
-      const id = !node.bad && node.kind === 'map' ? node.get('id')?.value : undefined;
+  for (const list of lists) {
+    for (const node of mapsIn<RawConnector>(list as Located<RawConnector[]>)) {
+      const id = node.get('id')?.value;
       if (id === undefined) continue;
       const known = nodes.get(id);
       // A second entry in one document is a finding; it does not refine the first.
@@ -262,10 +312,9 @@ function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string, Task>
   return tasks;
 }
 
-function* readZones(all: readonly Document[]): Generator<readonly [string, readonly string[]]> {
-  for (const document of all) {
-    const root = document.root as MapNode<{ zones?: RawZone[] }> | undefined;
-    for (const node of mapsIn(root?.get('zones'))) {
+function* readZones(lists: readonly AnyNode[]): Generator<readonly [string, readonly string[]]> {
+  for (const list of lists) {
+    for (const node of mapsIn<RawZone>(list as Located<RawZone[]>)) {
       const id = node.get('id')?.value;
       if (id !== undefined) yield [id, readIds(node.get('beside')).map(({ value }) => value)];
     }
@@ -292,11 +341,11 @@ function readTimes(sheets: readonly Document<'rate-sheet'>[]): Map<string, Studi
   return times;
 }
 
-function readProcedures(all: readonly Document[]): Map<string, Document<'shop-procedure'>> {
+function readProcedures(
+  files: readonly Document<'shop-procedure'>[],
+): Map<string, Document<'shop-procedure'>> {
   const procedures = new Map<string, Document<'shop-procedure'>>();
-  for (const document of all) {
-    if (document.kind !== 'shop-procedure') continue;
-    const procedure = document as Document<'shop-procedure'>;
+  for (const procedure of files) {
     const id = procedure.root?.get('procedure')?.value;
     if (id !== undefined && !procedures.has(id)) procedures.set(id, procedure);
   }

@@ -129,16 +129,30 @@ const rulesBySection = new Map(
   }),
 );
 
-/** Every mention of an id in a document, in the order of the text. A `$name` in a procedure mentions a parameter. */
-export function mentionsOf(document: Document): Mention[] {
-  const mentions: Mention[] = [];
-  const root = document.root as MapNode<Record<string, unknown>> | undefined;
-  for (const { key, value } of root?.entries ?? []) {
-    const parts = value.kind === 'list' ? (value.items as readonly AnyNode[]) : [value];
-    for (const part of parts) mentions.push(...mentionsIn(part, document.kind, key));
-  }
-  return mentions;
-}
+/**
+ * Every mention of an id in a document, in the order of the text, by top-level key. A `$name` in a procedure mentions a
+ * parameter.
+ */
+export const mentionGroups = ({ root, kind }: Document): (readonly Mention[])[] =>
+  ((root as MapNode<Record<string, unknown>> | undefined)?.entries ?? []).map(({ key, value }) =>
+    mentionsUnder(value, kind, key),
+  );
+
+/** The same, of the keys under which a kind of name is defined. */
+export const definitionGroups = ({ root, kind }: Document, defined: SymbolKind): (readonly Mention[])[] =>
+  [...(rulesBySection.get(kind) ?? [])].flatMap(([key, list]) => {
+    const defines = list.some(([, , names, role]) => names === defined && role === 'definition');
+    const value = defines
+      ? (root as MapNode<Record<string, unknown>> | undefined)?.entry(key)?.value
+      : undefined;
+    return value ? [mentionsUnder(value, kind, key)] : [];
+  });
+
+const mentionsUnder = once((value: AnyNode, kind: Document['kind'], section: string): readonly Mention[] =>
+  value.kind === 'list'
+    ? (value.items as readonly AnyNode[]).flatMap((item) => mentionsIn(item, kind, section))
+    : mentionsIn(value, kind, section),
+);
 
 /** The mentions in one top-level value, or in one item of a top-level list. */
 const mentionsIn = once((node: AnyNode, kind: Document['kind'], section: string): readonly Mention[] => {

@@ -1,4 +1,4 @@
-import type { MapNode } from '../document/node.ts';
+import type { AnyNode, MapNode } from '../document/node.ts';
 import type { Span } from '../document/text.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
 import { readQuantity } from './read.ts';
@@ -21,10 +21,10 @@ export interface Vehicle {
   readonly batteryTimeConstant: Quantity | undefined;
 }
 
-export function readVehicle(root: MapNode<RepairPlan> | undefined): Vehicle | undefined {
-  const span = root?.entry('vehicle')?.keySpan;
-  const node = root?.get('vehicle') as MapNode<Raw> | undefined;
-  if (!span || !node || node.bad || node.kind !== 'map') return undefined;
+/** @param span where its key stands */
+export function readVehicle(span: Span | undefined, value: AnyNode | undefined): Vehicle | undefined {
+  if (!span || !value || value.bad || value.kind !== 'map') return undefined;
+  const node = value as unknown as MapNode<Raw>;
   const limit = node.get('bake-limit');
   return {
     node,

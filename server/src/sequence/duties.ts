@@ -13,10 +13,7 @@ export function closings({ events, unsure, unclear }: Life): readonly Event[] {
  */
 export function stepsOn(sequence: Sequence, connector: Connector, task: string): readonly Operation[] {
   const named = sequence.lives.get(connector.id)?.operations.filter(({ taskId }) => taskId === task) ?? [];
-  const around = (sequence.unnamed.get(task) ?? []).filter(
-    ({ zones }) => zones.length === 0 || (connector.zone !== undefined && zones.includes(connector.zone)),
-  );
-  return [...named, ...around];
+  return [...named, ...sequence.unnamed.around(task, connector.zone)];
 }
 
 /**

@@ -1,11 +1,14 @@
 import { nearest } from '../document/nearest.ts';
-import { once } from '../document/once.ts';
+import { query } from '../document/query.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Half, Operation } from '../plan/operations.ts';
 import { bothHalves } from '../plan/operations.ts';
+import { ReadPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
+import type { Reading } from '../plan/reading.ts';
 import { soiling } from '../plan/tasks.ts';
 import type { Hazard } from '../plan/tasks.ts';
+import type { Zones } from '../plan/zones.ts';
 import { Order } from './order.ts';
 
 type Act = 'disconnect' | 'cover' | 'uncover' | 'reconnect';
@@ -56,66 +59,95 @@ export interface Sequence {
   readonly lives: ReadonlyMap<string, Life>;
   /** Power-up, move, road test, handing over: earlier first, in an order the plan allows. */
   readonly gates: readonly Operation[];
-  /** Operations that name no connector, by task: they concern a zone or, without one, the whole vehicle. */
-  readonly unnamed: ReadonlyMap<string, readonly Operation[]>;
-  /** Operations that raise any of `kinds` where `zone` is. */
+  readonly unnamed: Pick<Unnamed, 'around'>;
+  /** Operations that raise any of `kinds` where `zone` is, earlier first. */
   reaching(zone: string | undefined, kinds: ReadonlySet<Hazard>): readonly Operation[];
 }
 
 /** The analysis of a plan, made once; `lives` is empty when the order goes round in a circle. */
-export const sequenceOf = once((plan: Plan): Sequence => analyse(plan));
+export const sequenceOf = ({ reading }: Plan): Sequence => sequenceIn(reading);
 
-function analyse(plan: Plan): Sequence {
-  const order = new Order(plan.predecessors);
-  const gates = plan.operations.filter(({ task }) => task?.gate);
-  if (!order.circle) gates.sort((a, b) => order.compare(a.index, b.index));
-  const raising = plan.operations.filter(({ task }) => task && task.raises.length > 0);
-  const known = new Map<string, readonly Operation[]>();
+const orderIn = query((reading: Reading) => new Order(new ReadPlan(reading).predecessors));
+
+const sequenceIn = query((reading: Reading): Sequence => {
+  const { operations, opaque, scope } = new ReadPlan(reading);
+  return analyse(orderIn(reading), operations, opaque.length > 0, scope.connectors, scope.zones);
+});
+
+function analyse(
+  order: Order,
+  operations: readonly Operation[],
+  opaque: boolean,
+  connectors: ReadonlyMap<string, Connector>,
+  zones: Zones,
+): Sequence {
+  const sorted = order.circle ? operations : [...operations].sort((a, b) => order.compare(a.index, b.index));
+  const raising = sorted.filter(({ task }) => task && task.raises.length > 0);
+  const known = new Map<ReadonlySet<Hazard>, Map<string | undefined, readonly Operation[]>>();
   const reaching: Sequence['reaching'] = (zone, kinds) => {
-    const key = `${zone} ${[...kinds].join()}`;
-    let found = known.get(key);
+    let byZone = known.get(kinds);
+    if (!byZone) known.set(kinds, (byZone = new Map()));
+    let found = byZone.get(zone);
     if (!found) {
-      found = raising.filter((operation) => reach(plan, operation, zone, kinds) !== undefined);
-      known.set(key, found);
+      found = raising.filter((operation) => reach(zones, operation, zone, kinds) !== undefined);
+      byZone.set(zone, found);
     }
     return found;
   };
   const naming = new Map<string, Operation[]>();
-  const unnamed = new Map<string, Operation[]>();
-  for (const operation of plan.operations) {
-    if (operation.connectors.length === 0) {
-      const list = unnamed.get(operation.taskId);
-      if (list) list.push(operation);
-      else unnamed.set(operation.taskId, [operation]);
-    }
-    for (const id of new Set(operation.connectors.map(({ value }) => value))) {
-      const list = naming.get(id);
-      if (list) list.push(operation);
-      else naming.set(id, [operation]);
+  const unnamed = new Unnamed();
+  for (const operation of sorted) {
+    if (operation.connectors.length === 0) unnamed.add(operation);
+    for (const { value } of operation.connectors) {
+      const list = naming.get(value);
+      if (!list) naming.set(value, [operation]);
+      else if (list.at(-1) !== operation) list.push(operation);
     }
   }
-  const unsure = unsureConnectors(plan);
+  const unsure = unsureConnectors(operations, connectors);
   const lives = new Map<string, Life>();
   if (!order.circle) {
-    for (const connector of plan.scope.connectors.values()) {
-      const operations = (naming.get(connector.id) ?? []).sort((a, b) => order.compare(a.index, b.index));
+    for (const connector of connectors.values()) {
       lives.set(connector.id, {
-        ...live(plan, order, connector, operations, reaching),
-        unsure: plan.opaque.length > 0 || unsure.has(connector.id),
+        ...live(zones, order, connector, naming.get(connector.id) ?? [], reaching),
+        unsure: opaque || unsure.has(connector.id),
       });
     }
   }
-  return { order, lives, gates, unnamed, reaching };
+  return { order, lives, gates: sorted.filter(({ task }) => task?.gate), unnamed, reaching };
+}
+
+/** Operations that name no connector: they concern their zones or, without one, the whole vehicle. */
+class Unnamed {
+  readonly #tasks = new Map<string, Map<string, Operation[]>>();
+
+  add(operation: Operation): void {
+    let zones = this.#tasks.get(operation.taskId);
+    if (!zones) this.#tasks.set(operation.taskId, (zones = new Map()));
+    for (const zone of operation.zones.length > 0 ? operation.zones : ['']) {
+      const list = zones.get(zone);
+      if (!list) zones.set(zone, [operation]);
+      else if (list.at(-1) !== operation) list.push(operation);
+    }
+  }
+
+  /** Those that do `task` in `zone` or to the whole vehicle, earlier first. */
+  around(task: string, zone: string | undefined): readonly Operation[] {
+    const zones = this.#tasks.get(task);
+    return [...(zones?.get('') ?? []), ...((zone !== undefined && zones?.get(zone)) || [])];
+  }
 }
 
 /** Connectors named by a step whose task is not known or whose text is broken, or meant by a name that is misspelt. */
-function unsureConnectors(plan: Plan): Set<string> {
+function unsureConnectors(
+  operations: readonly Operation[],
+  known: ReadonlyMap<string, Connector>,
+): Set<string> {
   const unsure = new Set<string>();
-  const known = [...plan.scope.connectors.keys()];
-  for (const { task, step, connectors } of plan.operations) {
+  for (const { task, step, connectors } of operations) {
     for (const { value } of connectors) {
-      if (!plan.scope.connectors.has(value)) {
-        const meant = nearest(value, known);
+      if (!known.has(value)) {
+        const meant = nearest(value, [...known.keys()]);
         if (meant !== undefined) unsure.add(meant);
       } else if (!task || step.node.broken) unsure.add(value);
     }
@@ -125,7 +157,7 @@ function unsureConnectors(plan: Plan): Set<string> {
 
 /** How an operation's hazards get to `zone`: the zone itself, a neighbour's name, or undefined when they do not. */
 function reach(
-  plan: Plan,
+  adjoining: Zones,
   { task, zones }: Operation,
   zone: string | undefined,
   kinds: ReadonlySet<Hazard>,
@@ -133,11 +165,11 @@ function reach(
   if (!task?.raises.some((hazard) => kinds.has(hazard))) return undefined;
   if (zone === undefined) return task.reach === 'everywhere' ? '' : undefined;
   if (task.reach === 'everywhere' || zones.includes(zone)) return zone;
-  return task.reach === 'beside' ? zones.find((from) => plan.scope.zones.adjoin(from, zone)) : undefined;
+  return task.reach === 'beside' ? zones.find((from) => adjoining.adjoin(from, zone)) : undefined;
 }
 
 function live(
-  plan: Plan,
+  zones: Zones,
   order: Order,
   connector: Connector,
   operations: readonly Operation[],
@@ -179,10 +211,11 @@ function live(
   const windows = [...stretches.values()].map((stretch): Window => {
     const from = stretch.opened.operation.index;
     const to = stretch.closed?.operation.index;
-    const hazards = around
+    const hazards = order
+      .around(around, ({ index }) => index, from, to)
       .filter(({ index }) => order.mayFallBetween(from, index, to))
       .map((operation): Meeting => {
-        const where = reach(plan, operation, connector.zone, soiling);
+        const where = reach(zones, operation, connector.zone, soiling);
         return {
           operation,
           raises: operation.task!.raises.filter((hazard) => soiling.has(hazard)),
@@ -191,8 +224,7 @@ function live(
           follows: order.before(from, operation.index),
           from: where === connector.zone || where === '' ? undefined : where,
         };
-      })
-      .sort((a, b) => order.compare(a.operation.index, b.operation.index));
+      });
     return { ...stretch, hazards };
   });
   return { connector, operations, events, windows, unclear: undefined };

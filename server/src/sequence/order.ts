@@ -1,38 +1,97 @@
 /**
- * The partial order of a plan: who must be finished before whom, on every order the plan allows. Reachability is
- * held as one bit set a node, so each question costs one look-up.
+ * The partial order of a plan: who must be finished before whom, on every order the plan allows.
+ *
+ * A node that waits for everything earlier and is waited for by everything later is a joint. Joints cut the order into
+ * stretches; across them the answer follows from which stretch comes first, and within one it is held as a bit set a
+ * node. Plans are near-chains, so stretches are short and each question costs one look-up.
  */
 export class Order {
   /** A circle of nodes that wait for each other, when there is one; then nothing else can be asked. */
   readonly circle: readonly number[] | undefined;
   /** Every node after all it waits for; nodes of equal standing in the order of the text. */
   readonly sorted: readonly number[];
-  readonly #words: number;
-  readonly #before: Uint32Array;
   readonly #rank: Uint32Array;
+  /** By node: its stretch, and its place in it. */
+  readonly #stretch: Uint32Array;
+  readonly #place: Uint32Array;
+  /** By node: where its bits start. */
+  readonly #row: Uint32Array;
+  readonly #bits: Uint32Array;
 
   constructor(readonly predecessors: readonly (readonly number[])[]) {
     const count = predecessors.length;
     this.sorted = sort(predecessors);
     this.circle = this.sorted.length < count ? findCircle(predecessors, new Set(this.sorted)) : undefined;
-    this.#words = (count + 31) >> 5;
-    this.#before = new Uint32Array(this.circle ? 0 : count * this.#words);
     this.#rank = new Uint32Array(count);
-    if (this.circle) return;
-    this.sorted.forEach((node, rank) => {
-      this.#rank[node] = rank;
-      const row = node * this.#words;
-      for (const earlier of predecessors[node]!) {
-        const from = earlier * this.#words;
-        for (let w = 0; w < this.#words; w++) this.#before[row + w]! |= this.#before[from + w]!;
-        this.#before[row + (earlier >> 5)]! |= 1 << (earlier & 31);
+    this.#stretch = new Uint32Array(count);
+    this.#place = new Uint32Array(count);
+    this.#row = new Uint32Array(count);
+    this.#bits = new Uint32Array(this.circle ? 0 : this.#layOut());
+    if (!this.circle) this.#fill();
+  }
+
+  /** Numbers the stretches. @returns how many words their bits take */
+  #layOut(): number {
+    const { sorted } = this;
+    const joint = jointsOf(this.predecessors, sorted);
+    let words = 0;
+    let stretch = 0;
+    for (let from = 0; from < sorted.length;) {
+      let to = from + 1;
+      if (!joint[from]) while (to < sorted.length && !joint[to]) to++;
+      const width = (to - from + 31) >> 5;
+      for (let rank = from; rank < to; rank++) {
+        const node = sorted[rank]!;
+        this.#rank[node] = rank;
+        this.#stretch[node] = stretch;
+        this.#place[node] = rank - from;
+        this.#row[node] = words;
+        words += width;
       }
-    });
+      stretch++;
+      from = to;
+    }
+    return words;
+  }
+
+  #fill(): void {
+    for (const node of this.sorted) {
+      const stretch = this.#stretch[node]!;
+      const row = this.#row[node]!;
+      const width = (this.#place[node]! >> 5) + 1;
+      for (const earlier of this.predecessors[node]!) {
+        if (this.#stretch[earlier] !== stretch) continue;
+        const from = this.#row[earlier]!;
+        for (let w = 0; w < width; w++) this.#bits[row + w]! |= this.#bits[from + w]!;
+        const place = this.#place[earlier]!;
+        this.#bits[row + (place >> 5)]! |= 1 << (place & 31);
+      }
+    }
   }
 
   /** Whether `a` is finished before `b` starts, on every order. */
   before(a: number, b: number): boolean {
-    return ((this.#before[b * this.#words + (a >> 5)]! >>> (a & 31)) & 1) === 1;
+    const stretch = this.#stretch[a]!;
+    if (stretch !== this.#stretch[b]) return stretch < this.#stretch[b]!;
+    const place = this.#place[a]!;
+    // Within a stretch a row is as wide as the stretch, so places later than `b` read as nought.
+    return ((this.#bits[this.#row[b]! + (place >> 5)]! >>> (place & 31)) & 1) === 1;
+  }
+
+  /**
+   * Of nodes sorted by `compare`, those that could stand between `from` and `to` (the end of the plan when undefined):
+   * the others lie in stretches before or behind. What is left is to be asked one by one.
+   */
+  around<N>(
+    nodes: readonly N[],
+    of: (node: N) => number,
+    from: number,
+    to: number | undefined,
+  ): readonly N[] {
+    const [first, last] = [this.#stretch[from]!, to === undefined ? Infinity : this.#stretch[to]!];
+    const start = firstIndex(nodes, (node) => this.#stretch[of(node)]! >= first);
+    const end = firstIndex(nodes, (node) => this.#stretch[of(node)]! > last);
+    return nodes.slice(start, end);
   }
 
   /** Whether neither must wait for the other: the two may run at the same time, or in either order. */
@@ -55,11 +114,52 @@ export class Order {
   }
 }
 
+/** The first place from which on `holds` is true. */
+function firstIndex<N>(nodes: readonly N[], holds: (node: N) => boolean): number {
+  let low = 0;
+  let high = nodes.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (holds(nodes[middle]!)) high = middle;
+    else low = middle + 1;
+  }
+  return low;
+}
+
+/** By rank: whether everything earlier comes before the node there, and everything later after it. */
+function jointsOf(predecessors: readonly (readonly number[])[], sorted: readonly number[]): boolean[] {
+  const waitsForAll = meetsAll(predecessors, sorted);
+  const waitedForByAll = meetsAll(successorsOf(predecessors), sorted.toReversed()).reverse();
+  return waitsForAll.map((all, rank) => all && waitedForByAll[rank]!);
+}
+
+/** By place in `nodes`: whether the neighbours of the node there lead to every node before it. */
+function meetsAll(neighbours: readonly (readonly number[])[], nodes: readonly number[]): boolean[] {
+  const met = new Uint8Array(neighbours.length);
+  // Nodes that no neighbour has been met for: one that meets them all meets whatever they lead to.
+  let ends = 0;
+  return nodes.map((node) => {
+    for (const other of neighbours[node]!) {
+      if (met[other]) continue;
+      met[other] = 1;
+      ends--;
+    }
+    const all = ends === 0;
+    ends++;
+    return all;
+  });
+}
+
+function successorsOf(predecessors: readonly (readonly number[])[]): number[][] {
+  const next: number[][] = predecessors.map(() => []);
+  predecessors.forEach((list, node) => list.forEach((earlier) => next[earlier]!.push(node)));
+  return next;
+}
+
 /** Kahn's algorithm with the lowest ready node first; nodes in or behind a circle are left out. */
 function sort(predecessors: readonly (readonly number[])[]): number[] {
   const waiting = predecessors.map((list) => list.length);
-  const next: number[][] = predecessors.map(() => []);
-  predecessors.forEach((list, node) => list.forEach((earlier) => next[earlier]!.push(node)));
+  const next = successorsOf(predecessors);
   const ready = waiting.flatMap((count, node) => (count === 0 ? [node] : []));
   const sorted: number[] = [];
   // `ready` stays sorted: a heap would be faster, but plans are near-chains and it holds a few entries.

@@ -1,5 +1,8 @@
+import { query } from '../document/query.ts';
 import type { Operation } from '../plan/operations.ts';
+import { ReadPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
+import type { Reading } from '../plan/reading.ts';
 import { sequenceOf } from './lives.ts';
 
 /** When a node of the order can and must be done. Unit: milliseconds from the start of the plan, whole numbers. */
@@ -112,17 +115,12 @@ function millisecondsOf({ time }: Operation): number | undefined {
   return duration !== undefined && duration >= 0 && duration <= longest ? duration : undefined;
 }
 
-const schedules = new WeakMap<Plan, Schedule | undefined>();
-
 /** The schedule of a plan, made once; undefined when its order goes round in a circle. */
-export function scheduleOf(plan: Plan): Schedule | undefined {
-  if (!schedules.has(plan))
-    schedules.set(
-      plan,
-      makeSchedule(plan, (one) => millisecondsOf(one) ?? 0),
-    );
-  return schedules.get(plan);
-}
+export const scheduleOf = ({ reading }: Plan): Schedule | undefined => scheduleIn(reading);
+
+const scheduleIn = query((reading: Reading) =>
+  makeSchedule(new ReadPlan(reading), (one) => millisecondsOf(one) ?? 0),
+);
 
 /** The same with every step as long as the next: for showing the order of a plan that states no times. */
 export const stepwiseScheduleOf = (plan: Plan): Schedule | undefined => makeSchedule(plan, () => 1);

@@ -4,11 +4,12 @@ import type { Document } from '../document/document.ts';
 import { kindOf } from '../document/kind.ts';
 import type { ListNode, MapNode, ScalarNode } from '../document/node.ts';
 import { once } from '../document/once.ts';
+import { Memory } from '../document/query.ts';
 import type { LineIndex } from '../document/text.ts';
-import { buildPlan } from '../plan/plan.ts';
+import { ReadPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
-import { buildScope } from '../plan/scope.ts';
-import type { Unresolved } from '../plan/scope.ts';
+import { readingOf } from '../plan/reading.ts';
+import type { Unresolved } from '../plan/reading.ts';
 
 export { kindOf };
 
@@ -120,7 +121,8 @@ export class Workspace {
     if (known && known.from.length === from.length && known.from.every((part, i) => part === from[i])) {
       return known.plan;
     }
-    const plan = buildPlan(buildScope(document, used, unresolved));
+    const memory = known?.plan.reading.memory ?? new Memory();
+    const plan = new ReadPlan(readingOf(document, used, unresolved, memory));
     this.#plans.set(uri, { plan, from });
     return plan;
   }

@@ -9,7 +9,7 @@ import type { Plan } from '../../plan/plan.ts';
  */
 export function placesOf(plan: Plan, operations: readonly Operation[]): string {
   const steps = [...new Set(operations.map(({ planStep }) => planStep))].filter(
-    ({ document }) => document.uri === plan.document.uri,
+    ({ uri }) => uri === plan.document.uri,
   );
   const first = steps[0];
   if (!first) return '';

@@ -1,0 +1,112 @@
+/**
+ * The incremental mechanism above the text. A query is a question about one state of a file and all it uses. While it
+ * is computed, it is noted which other queries were asked and what they answered; for the next state its answer is
+ * kept when those still answer the same. What was asked is noted, never declared, so nothing can be forgotten; a
+ * query may use nothing but its state's queries, and what follows from their answers alone.
+ */
+
+/** What was answered before, for the states of one file. */
+export class Memory {
+  readonly kept = new WeakMap<object, Kept>();
+}
+
+/** One state. States of the same file share a memory; each has a number of its own. */
+export interface Remembering {
+  readonly memory: Memory;
+  readonly state: number;
+}
+
+export type Query<S extends Remembering, T> = (state: S) => T;
+
+interface Kept {
+  readonly value: unknown;
+  readonly asked: readonly Asked[];
+  /** The state for which it was last found to hold. */
+  state: number;
+}
+type Asked = readonly [query: Query<never, unknown>, value: unknown];
+
+/** What the query that is being computed has asked so far. */
+let noted: Map<Query<never, unknown>, unknown> | undefined;
+
+let states = 0;
+export const nextState = (): number => ++states;
+
+/**
+ * A question whose answer follows from the answers to other queries.
+ * @param same when the new answer may count as the old one, so that what rests on it need not be asked again
+ */
+export function query<S extends Remembering, T>(
+  compute: (state: S) => T,
+  same: (before: T, now: T) => boolean = Object.is,
+): Query<S, T> {
+  const ask: Query<S, T> = (state) => {
+    const { kept } = state.memory;
+    let known = kept.get(ask);
+    if (known?.state !== state.state) {
+      const outer = noted;
+      noted = undefined;
+      try {
+        if (known?.asked.every(([other, value]) => other(state as never) === value))
+          known.state = state.state;
+        else {
+          const mine = (noted = new Map());
+          const value = compute(state);
+          const holds = known !== undefined && same(known.value as T, value);
+          known = { value: holds ? known!.value : value, asked: [...mine], state: state.state };
+          kept.set(ask, known);
+        }
+      } finally {
+        noted = outer;
+      }
+    }
+    noted?.set(ask, known!.value);
+    return known!.value as T;
+  };
+  return ask;
+}
+
+/** A question that the state itself answers: what everything else rests on. */
+export function input<S extends Remembering, T>(
+  read: (state: S) => T,
+  same: (before: T, now: T) => boolean = Object.is,
+): Query<S, T> {
+  const ask: Query<S, T> = (state) => {
+    const { kept } = state.memory;
+    let known = kept.get(ask);
+    if (known?.state !== state.state) {
+      const value = read(state);
+      const holds = known !== undefined && same(known.value as T, value);
+      known = { value: holds ? known!.value : value, asked: [], state: state.state };
+      kept.set(ask, known);
+    }
+    noted?.set(ask, known!.value);
+    return known!.value as T;
+  };
+  return ask;
+}
+
+/** One query for each key, made when it is first asked. */
+export function queries<K, Q>(make: (key: K) => Q): (key: K) => Q {
+  const made = new Map<K, Q>();
+  return (key) => {
+    let found = made.get(key);
+    if (found === undefined) made.set(key, (found = make(key)));
+    return found;
+  };
+}
+
+/** Lists with the same members in the same order. */
+export const sameMembers = <T>(before: readonly T[], now: readonly T[]): boolean =>
+  before.length === now.length && before.every((one, i) => Object.is(one, now[i]));
+
+/** Maps with the same keys and members in the same order. */
+export function sameEntries<K, V>(before: ReadonlyMap<K, V>, now: ReadonlyMap<K, V>): boolean {
+  if (before.size !== now.size) return false;
+  const others = now.entries();
+  for (const [key, value] of before) {
+    const [otherKey, other] = others.next().value!;
+    if (!Object.is(key, otherKey) || !Object.is(value, other)) return false;
+  }
+  return true;
+}

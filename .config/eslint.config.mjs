@@ -9,6 +9,8 @@ export default tseslint.config(
       // An index that the surrounding code has just proven is asserted once, not branched on.
       '@typescript-eslint/no-non-null-assertion': 'off',
       '@typescript-eslint/consistent-type-imports': 'error',
+      // Taking a key out of an object names it.
+      '@typescript-eslint/no-unused-vars': ['error', { ignoreRestSiblings: true }],
       'no-console': 'error',
       eqeqeq: 'error',
     },

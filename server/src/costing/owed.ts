@@ -37,27 +37,11 @@ export const isMisplaced = (plan: Plan, { task }: LabourLine, step: Step): boole
 /** Hours are kept in exact tenths: 3 × 0.1 is 0.3. */
 export const tenths = (hours: number): number => Math.round(hours * 10) / 10;
 
-/** Lines by the operation they are for. */
-function linesFor<L extends { readonly for: readonly { readonly value: string }[] }>(
-  lines: readonly L[],
-): ReadonlyMap<string, readonly L[]> {
-  const found = new Map<string, L[]>();
-  for (const line of lines) {
-    for (const { value } of line.for) {
-      const own = found.get(value);
-      if (own) own.push(line);
-      else found.set(value, [line]);
-    }
-  }
-  return found;
-}
-
 /** The labour lines a plan owes, one for each step of its own list that is charged, written or not. */
 export const owedLabour = ({ reading }: Plan): readonly OwedLabour[] => owedLabourIn(reading);
 
 const owedLabourIn = query((reading: Reading): readonly OwedLabour[] => {
   const plan = new ReadPlan(reading);
-  const lines = linesFor(plan.labour);
   return plan.steps.flatMap((step) => {
     const own = plan.operationsOf(step);
     if (!own.some(({ task }) => task?.owesLabour)) return [];
@@ -66,7 +50,7 @@ const owedLabourIn = query((reading: Reading): readonly OwedLabour[] => {
     const connectors = new Set(own.flatMap((operation) => operation.connectors.map(({ value }) => value)))
       .size;
     const hours = time && tenths(time.hours * (time.per === 'connector' ? Math.max(1, connectors) : 1));
-    const mine = lines.get(step.id) ?? [];
+    const mine = plan.labourByStep.get(step.id) ?? [];
     const written = mine.filter((line) => !line.task || line.task.value === task);
     const misplaced = mine.filter((line) => isMisplaced(plan, line, step));
     return [{ step, task, time, hours, written, misplaced }];
@@ -112,10 +96,9 @@ const owedMaterialsIn = query((reading: Reading): readonly OwedMaterial[] => {
       else owed.set(key, { step, item, quantity });
     }
   }
-  const lines = linesFor(plan.materials);
   return [...owed.values()].map((one) => ({
     ...one,
-    written: (lines.get(one.step.id) ?? []).filter((line) => line.item?.value === one.item),
+    written: (plan.materialsByStep.get(one.step.id) ?? []).filter((line) => line.item?.value === one.item),
   }));
 });
 

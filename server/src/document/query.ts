@@ -5,9 +5,9 @@
  * query may use nothing but its state's queries, and what follows from their answers alone.
  */
 
-/** What was answered before, for the states of one file. */
+/** What was answered before, for the states of one file: by the number of the query. */
 export class Memory {
-  readonly kept = new WeakMap<object, Kept>();
+  readonly kept: (Kept | undefined)[] = [];
 }
 
 /** One state. States of the same file share a memory; each has a number of its own. */
@@ -20,15 +20,17 @@ export type Query<S extends Remembering, T> = (state: S) => T;
 
 interface Kept {
   readonly value: unknown;
-  readonly asked: readonly Asked[];
+  readonly asked: Asked;
   /** The state for which it was last found to hold. */
   state: number;
+  /** The computation that has noted it last. */
+  notedIn: Asked | undefined;
 }
-type Asked = readonly [query: Query<never, unknown>, value: unknown];
+type Asked = (readonly [query: Query<never, unknown>, value: unknown])[];
 
 /** What the query that is being computed has asked so far. */
-let noted: Map<Query<never, unknown>, unknown> | undefined;
-
+let noted: Asked | undefined;
+let made = 0;
 let states = 0;
 export const nextState = (): number => ++states;
 
@@ -36,51 +38,46 @@ export const nextState = (): number => ++states;
  * A question whose answer follows from the answers to other queries.
  * @param same when the new answer may count as the old one, so that what rests on it need not be asked again
  */
-export function query<S extends Remembering, T>(
+export const query = <S extends Remembering, T>(
   compute: (state: S) => T,
   same: (before: T, now: T) => boolean = Object.is,
+): Query<S, T> =>
+  asking(compute, same, (asked, state) => asked.every(([ask, value]) => ask(state as never) === value));
+
+/** A question that the state itself answers: what everything else rests on. */
+export const input = <S extends Remembering, T>(
+  read: (state: S) => T,
+  same: (before: T, now: T) => boolean = Object.is,
+): Query<S, T> => asking(read, same, () => false);
+
+function asking<S extends Remembering, T>(
+  compute: (state: S) => T,
+  same: (before: T, now: T) => boolean,
+  stillHolds: (asked: Asked, state: S) => boolean,
 ): Query<S, T> {
+  const number = made++;
   const ask: Query<S, T> = (state) => {
     const { kept } = state.memory;
-    let known = kept.get(ask);
+    let known = kept[number];
     if (known?.state !== state.state) {
       const outer = noted;
       noted = undefined;
       try {
-        if (known?.asked.every(([other, value]) => other(state as never) === value))
-          known.state = state.state;
+        if (known && stillHolds(known.asked, state)) known.state = state.state;
         else {
-          const mine = (noted = new Map());
-          const value = compute(state);
-          const holds = known !== undefined && same(known.value as T, value);
-          known = { value: holds ? known!.value : value, asked: [...mine], state: state.state };
-          kept.set(ask, known);
+          const asked: Asked = (noted = []);
+          let value = compute(state);
+          if (known && same(known.value as T, value)) value = known.value as T;
+          kept[number] = known = { value, asked, state: state.state, notedIn: undefined };
         }
       } finally {
         noted = outer;
       }
     }
-    noted?.set(ask, known!.value);
-    return known!.value as T;
-  };
-  return ask;
-}
-
-/** A question that the state itself answers: what everything else rests on. */
-export function input<S extends Remembering, T>(
-  read: (state: S) => T,
-  same: (before: T, now: T) => boolean = Object.is,
-): Query<S, T> {
-  const ask: Query<S, T> = (state) => {
-    const { kept } = state.memory;
-    let known = kept.get(ask);
-    if (known?.state !== state.state) {
-      const value = read(state);
-      const holds = known !== undefined && same(known.value as T, value);
-      known = { value: holds ? known!.value : value, asked: [], state: state.state };
-      kept.set(ask, known);
+    if (noted && known!.notedIn !== noted) {
+      known!.notedIn = noted;
+      noted.push([ask, known!.value]);
     }
-    noted?.set(ask, known!.value);
     return known!.value as T;
   };
   return ask;
@@ -88,10 +85,10 @@ export function input<S extends Remembering, T>(
 
 /** One query for each key, made when it is first asked. */
 export function queries<K, Q>(make: (key: K) => Q): (key: K) => Q {
-  const made = new Map<K, Q>();
+  const known = new Map<K, Q>();
   return (key) => {
-    let found = made.get(key);
-    if (found === undefined) made.set(key, (found = make(key)));
+    let found = known.get(key);
+    if (found === undefined) known.set(key, (found = make(key)));
     return found;
   };
 }

@@ -96,7 +96,7 @@ class Checks {
   readonly #reports = queries((finding: Finding) =>
     query((reading: Reading): readonly Report[] =>
       // How to mend it rests on the text, and is found out when somebody asks.
-      [...finding.check(this.#subject(new ReadPlan(reading), none))].map(({ fixes: _, ...report }) => report),
+      [...finding.check(this.#subject(new ReadPlan(reading), none))].map(({ fixes, ...report }) => report),
     ),
   );
 

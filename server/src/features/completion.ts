@@ -350,7 +350,7 @@ class Completer {
           make(id, root?.get('title')?.value ?? 'shop procedure'),
         );
       default:
-        return scope.names(kind).map((id) => make(id));
+        return [...scope.names(kind)].map((id) => make(id));
     }
   }
 
@@ -449,7 +449,7 @@ class Completer {
   /** `$name` of the procedure's own parameters. */
   #parameterNames(path: Path): Candidate[] {
     if (this.document.kind !== 'shop-procedure' || path[0] !== 'operations') return [];
-    return this.plan.scope.names('parameter').map((name) => ({
+    return [...this.plan.scope.names('parameter')].map((name) => ({
       label: `$${name}`,
       kind: 'name',
       symbol: 'parameter',

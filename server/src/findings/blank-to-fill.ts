@@ -27,8 +27,12 @@ labour:
   },
   *check({ plan }) {
     const lines = [
-      ...plan.labour.map((line) => ({ line, node: line.node.get('hours'), what: 'hours' })),
-      ...plan.materials.map((line) => ({ line, node: line.node.get('quantity'), what: 'quantity' })),
+      ...plan.labour
+        .filter(({ hours }) => hours === undefined)
+        .map((line) => ({ line, node: line.node.get('hours'), what: 'hours' })),
+      ...plan.materials
+        .filter(({ quantity }) => quantity === undefined)
+        .map((line) => ({ line, node: line.node.get('quantity'), what: 'quantity' })),
     ];
     for (const { line, node, what } of lines) {
       if (node?.value !== blank) continue;

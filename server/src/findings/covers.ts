@@ -14,7 +14,8 @@ export function wetOperations(
   const off = lives
     .get(connector.id)
     ?.events.find(({ act, operation }) => act === 'uncover' && order.before(cover.index, operation.index));
-  return reaching(connector.zone, wetness).filter(({ index }) =>
-    order.mayFallBetween(cover.index, index, off?.operation.index),
-  );
+  const until = off?.operation.index;
+  return order
+    .around(reaching(connector.zone, wetness), ({ index }) => index, cover.index, until)
+    .filter(({ index }) => order.mayFallBetween(cover.index, index, until));
 }

@@ -35,9 +35,10 @@ operations:
     const kind = voltageKind(plan);
     for (const operation of plan.operations) {
       const stated = readText(operation.step.node.get('glove-class'), operation.bindings);
+      if (!stated) continue;
       const voltage = voltageMet(plan, operation);
-      const used = stated && gloveClasses.find(({ id }) => id === asWritten(plan, stated));
-      if (!stated || !used || !voltage || !exceeds(voltage.si, used[kind])) continue;
+      const used = gloveClasses.find(({ id }) => id === asWritten(plan, stated));
+      if (!used || !voltage || !exceeds(voltage.si, used[kind])) continue;
       const good = gloveClasses.find((one) => !exceeds(voltage.si, one[kind]));
       const says = ({ id, [kind]: limit }: GloveClass): string =>
         `class ${id} (up to ${limit.toLocaleString('en-US')} V ${kindWords[kind]})`;
@@ -47,7 +48,7 @@ operations:
         message: `${named(operation)} uses gloves of ${says(used)}, and ${voltage.text} may be met: they do not insulate for certain. ${good ? `Use ${says(good)} at least` : 'No class of glove is made for it'}.`,
         trace: [{ at: voltage.span, message: `the voltage: ${voltage.text}` }],
         fixes: () =>
-          good && rangeOf(stated.span).uri === plan.document.uri
+          good && rangeOf(stated.span).uri === plan.uri
             ? [fix(`Use gloves of class ${good.id}`, [{ ...rangeOf(stated.span), text: `'${good.id}'` }])]
             : [],
       };

@@ -33,7 +33,7 @@ export function* heated({ plan, sequence, counts }: Subject): Generator<Heated> 
     const estimate = heatOf(plan, connector);
     const row = estimate.rows.find(({ key }) => key === basis);
     if (!row) continue;
-    const own = rangeOf(resistance.span).uri === plan.document.uri;
+    const own = rangeOf(resistance.span).uri === plan.uri;
     const place = own ? resistance.span : mention(operations[0]!, connector.id);
     yield { connector, estimate, row, basis, resistance, place };
   }

@@ -115,4 +115,4 @@ export const valuePlace = (
   plan: Plan,
   operation: Operation,
   { span }: { span: Quantity['span'] },
-): Quantity['span'] => (rangeOf(span).uri === plan.document.uri ? span : operation.span);
+): Quantity['span'] => (rangeOf(span).uri === plan.uri ? span : operation.span);

@@ -30,10 +30,9 @@ labour:
   },
   *check({ plan }) {
     for (const { node, hours, for: paid } of plan.labour) {
-      const written = node.get('hours');
-      if (hours === undefined || !written) continue;
-      const rounded = tenths(hours);
-      if (Math.abs(hours - rounded) < 1e-9) continue;
+      const rounded = tenths(hours ?? 0);
+      if (hours === undefined || Math.abs(hours - rounded) < 1e-9) continue;
+      const written = node.get('hours')!;
       yield {
         at: written.span,
         ...(paid[0] ? { operation: paid[0].value } : {}),

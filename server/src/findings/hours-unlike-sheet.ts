@@ -1,6 +1,6 @@
 import { owedLabour, tenths } from '../costing/owed.ts';
 import { rewrite } from '../document/edits.ts';
-import type { LabourLine } from '../plan/plan.ts';
+import { once } from '../document/once.ts';
 import type { OwedLabour } from '../costing/owed.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
@@ -31,25 +31,20 @@ labour:
 `,
   },
   *check({ plan }) {
-    const owed = new Map<LabourLine, OwedLabour[]>();
-    for (const one of owedLabour(plan)) {
-      for (const line of one.written) {
-        const list = owed.get(line);
-        if (list) list.push(one);
-        else owed.set(line, [one]);
-      }
-    }
-    for (const [line, pays] of owed) {
-      const { node, hours } = line;
-      const written = node.get('hours');
-      const reference = node.get('reference')?.value;
-      if (hours === undefined || !written || node.get('basis')?.value === 'included') continue;
+    const owed = byStep(owedLabour(plan));
+    for (const line of plan.labour) {
+      const { node, hours, reference } = line;
+      if (hours === undefined || line.basis === 'included') continue;
+      const pays = [...new Set(line.for.map(({ value }) => value))].flatMap((id) =>
+        (owed.get(id) ?? []).filter(({ written }) => written.includes(line)),
+      );
       // A line that pays more than is owed here, or rests on a source of its own, has figures of its own.
-      if (pays.length !== line.for.length) continue;
+      if (pays.length === 0 || pays.length !== line.for.length) continue;
       if (!pays.every(({ time }) => time && (reference === undefined || reference === time.reference)))
         continue;
       const sheet = tenths(pays.reduce((sum, one) => sum + one.hours!, 0));
       if (Math.abs(hours - sheet) < 0.001) continue;
+      const written = node.get('hours')!;
       const ids = listed(line.for.map(({ value }) => value));
       yield {
         at: written.span,
@@ -60,3 +55,13 @@ labour:
     }
   },
 };
+
+const byStep = once((owed: readonly OwedLabour[]) => {
+  const found = new Map<string, OwedLabour[]>();
+  for (const one of owed) {
+    const known = found.get(one.step.id);
+    if (known) known.push(one);
+    else found.set(one.step.id, [one]);
+  }
+  return found;
+});

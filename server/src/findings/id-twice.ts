@@ -1,3 +1,5 @@
+import { once } from '../document/once.ts';
+import type { Mention, MentionGroup } from '../plan/symbols.ts';
 import type { Finding } from './finding.ts';
 import { everyKind } from './finding.ts';
 
@@ -22,20 +24,28 @@ export const idTwice: Finding = {
 `,
   },
   *check({ plan: { scope } }) {
-    const seen = new Map<string, (typeof scope.mentions)[number]>();
-    for (const mention of scope.mentions) {
-      if (mention.role !== 'definition') continue;
-      const key = `${mention.kind} ${mention.id}`;
-      const first = seen.get(key);
-      if (!first) seen.set(key, mention);
-      else {
-        yield {
-          at: mention.span,
-          ...(mention.kind === 'operation' ? { operation: mention.id } : {}),
-          message: `The id "${mention.id}" is already taken by another ${mention.kind} above. Give this one an id of its own.`,
-          trace: [{ at: first.span, message: `"${mention.id}" is taken here` }],
-        };
-      }
+    for (const { mention, first } of scope.mentionGroups.flatMap((group) => takenAgain(group))) {
+      yield {
+        at: mention.span,
+        ...(mention.kind === 'operation' ? { operation: mention.id } : {}),
+        message: `The id "${mention.id}" is already taken by another ${mention.kind} above. Give this one an id of its own.`,
+        trace: [{ at: first.span, message: `"${mention.id}" is taken here` }],
+      };
     }
   },
 };
+
+/** Every kind of name is defined under one key. */
+const takenAgain = once((group: MentionGroup) => {
+  const seen = new Map<string, Mention>();
+  const again: { mention: Mention; first: Mention }[] = [];
+  for (const entry of group) {
+    for (const mention of entry) {
+      if (mention.role !== 'definition') continue;
+      const first = seen.get(mention.id);
+      if (first) again.push({ mention, first });
+      else seen.set(mention.id, mention);
+    }
+  }
+  return again;
+});

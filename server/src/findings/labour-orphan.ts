@@ -30,9 +30,8 @@ labour:
 `,
   },
   *check({ plan }) {
-    const steps = new Map(plan.steps.map((step) => [step.id, step]));
     const known = (id: string): Step | undefined => {
-      const step = steps.get(id);
+      const step = plan.step(id);
       return step && !step.node.broken && !plan.opaque.includes(step) && !plan.circles.includes(step)
         ? step
         : undefined;
@@ -73,8 +72,8 @@ function* labour(plan: Plan, known: (id: string) => Step | undefined): Generator
         };
       } else if (
         !plan.operationsOf(step).some((operation) => operation.task?.owesLabour) &&
-        node.get('basis')?.value !== 'included' &&
-        !node.entry('reference')
+        line.basis !== 'included' &&
+        line.reference === undefined
       ) {
         yield {
           at: span,

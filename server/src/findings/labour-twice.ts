@@ -1,8 +1,10 @@
 import { paidTask } from '../costing/owed.ts';
 import { removeItem } from '../document/edits.ts';
 import type { AnyNode } from '../document/node.ts';
+import type { Span } from '../document/text.ts';
+import type { LabourLine, MaterialLine, Plan } from '../plan/plan.ts';
 import type { At } from '../plan/read.ts';
-import type { Finding } from './finding.ts';
+import type { Finding, Report } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { fix } from './mending.ts';
 
@@ -31,51 +33,47 @@ labour:
 `,
   },
   *check({ plan }) {
-    const steps = new Map(plan.steps.map((step) => [step.id, step]));
-    const charges: Charge[] = [
-      ...plan.labour.flatMap((line) =>
-        line.for.map((step) => {
-          const own = steps.get(step.value);
-          const what = line.task?.value ?? (own ? paidTask(plan, own) : '');
-          return { section: 'labour' as const, node: line.node as AnyNode, all: line.for, step, what };
-        }),
-      ),
-      ...plan.materials.flatMap((line) =>
-        line.for.map((step) => ({
-          section: 'materials' as const,
-          node: line.node as AnyNode,
-          all: line.for,
-          step,
-          what: line.item?.value ?? '',
-        })),
-      ),
-    ];
-    const seen = new Map<string, Charge>();
-    for (const charge of charges) {
-      const { section, step, what, node, all } = charge;
-      if (what === '') continue;
-      const key = `${section} ${step.value} ${what}`;
-      const first = seen.get(key);
-      if (!first) {
-        seen.set(key, charge);
-        continue;
-      }
-      yield {
-        at: step.span,
-        operation: step.value,
-        message: `Two ${section === 'labour' ? 'labour lines pay' : 'material lines charge'} ${what} for ${step.value}. Remove one, or put both into one line.`,
-        trace: [{ at: first.step.span, message: `${what} for ${step.value} stands here first` }],
-        fixes: () =>
-          all.length > 1 ? [] : [fix('Remove this line', removeItem(plan.document, section, node))],
-      };
-    }
+    yield* twice(plan, 'labour', plan.labourByStep, ({ task }, id) => {
+      const step = plan.step(id);
+      return task?.value ?? (step ? paidTask(plan, step) : '');
+    });
+    yield* twice(plan, 'materials', plan.materialsByStep, ({ item }) => item?.value ?? '');
   },
 };
 
-interface Charge {
-  readonly section: 'labour' | 'materials';
-  readonly node: AnyNode;
-  readonly all: readonly At<string>[];
-  readonly step: At<string>;
-  readonly what: string;
+/** Lines for the same step that charge the same. */
+function* twice<L extends LabourLine | MaterialLine>(
+  plan: Plan,
+  section: 'labour' | 'materials',
+  byStep: ReadonlyMap<string, readonly L[]>,
+  charged: (line: L, step: string) => string,
+): Generator<Report> {
+  for (const [id, lines] of byStep) {
+    if (lines.length < 2) continue;
+    const seen = new Map<string, Span>();
+    const places = new Map<L, Iterator<At<string>>>();
+    for (const line of lines) {
+      const what = charged(line, id);
+      // A line that names the step twice stands here twice.
+      const mine = places.get(line) ?? line.for.filter(({ value }) => value === id).values();
+      places.set(line, mine);
+      const { span } = mine.next().value as At<string>;
+      if (what === '') continue;
+      const first = seen.get(what);
+      if (!first) {
+        seen.set(what, span);
+        continue;
+      }
+      yield {
+        at: span,
+        operation: id,
+        message: `Two ${section === 'labour' ? 'labour lines pay' : 'material lines charge'} ${what} for ${id}. Remove one, or put both into one line.`,
+        trace: [{ at: first, message: `${what} for ${id} stands here first` }],
+        fixes: () =>
+          line.for.length > 1
+            ? []
+            : [fix('Remove this line', removeItem(plan.document, section, line.node as AnyNode))],
+      };
+    }
+  }
 }

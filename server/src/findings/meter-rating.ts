@@ -28,8 +28,8 @@ operations:
   *check({ plan }) {
     for (const operation of plan.operations) {
       const rating = stepQuantity(operation, 'voltage', 'meter-rating');
-      const voltage = voltageMet(plan, operation);
-      if (!rating || !voltage || !exceeds(voltage.si, rating.si)) continue;
+      const voltage = rating && voltageMet(plan, operation);
+      if (!voltage || !exceeds(voltage.si, rating.si)) continue;
       yield {
         at: valuePlace(plan, operation, rating),
         operation: operation.id,

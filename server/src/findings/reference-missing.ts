@@ -28,11 +28,10 @@ labour:
 `,
   },
   *check({ plan }) {
-    const steps = new Map(plan.steps.map((step) => [step.id, step]));
-    for (const { node, for: paid, task } of plan.labour) {
-      const basis = node.get('basis');
-      if (basis?.value !== 'not-included' || node.entry('reference') || node.broken) continue;
-      const first = paid[0] && steps.get(paid[0].value);
+    for (const { node, for: paid, task, basis: claim, reference } of plan.labour) {
+      if (claim !== 'not-included' || reference !== undefined || node.broken) continue;
+      const basis = node.get('basis')!;
+      const first = paid[0] && plan.step(paid[0].value);
       const own = task?.value ?? (first ? paidTask(plan, first) : undefined);
       const source = own === undefined ? undefined : plan.scope.times.get(own)?.reference;
       yield {

@@ -1,9 +1,12 @@
 import { nearest } from '../document/nearest.ts';
+import { once } from '../document/once.ts';
+import { query } from '../document/query.ts';
 import { rangeOf } from '../document/text.ts';
-import type { Unresolved } from '../plan/reading.ts';
+import { ReadPlan } from '../plan/plan.ts';
+import type { Reading, Unresolved } from '../plan/reading.ts';
 import type { Scope } from '../plan/scope.ts';
 import { symbolWords } from '../plan/symbols.ts';
-import type { SymbolKind } from '../plan/symbols.ts';
+import type { Mention, MentionGroup, SymbolKind } from '../plan/symbols.ts';
 import type { Finding } from './finding.ts';
 import { everyKind } from './finding.ts';
 
@@ -38,39 +41,56 @@ export const unknownId: Finding = {
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 `,
   },
-  *check({ plan: { scope }, findingIds }) {
+  *check({ plan, findingIds }) {
+    const { scope } = plan;
     const lost = unknowable(scope);
-    const known = new Map<SymbolKind, ReadonlySet<string>>();
-    for (const { kind, id, span, role, where } of scope.mentions) {
-      if (role === 'definition' || lost.has(kind)) continue;
-      // The name of an open choice of tasks is a procedure's too: a labour line may pay a whole procedure.
-      const names = known.get(kind) ?? namesOf(scope, kind, findingIds);
-      known.set(kind, names);
-      if (names.has(id) || (kind === 'task' && where !== 'operations.do' && scope.procedures.has(id)))
-        continue;
-      if (kind === 'task' && where === 'times.task') continue;
-      if (where === 'consumables.fits') continue;
-      const meant = nearest(id, names);
-      const place = places[kind];
-      yield {
-        at: span,
-        ...(kind === 'connector' ? { connector: id } : {}),
-        message: `There is no ${symbolWords[kind]} called "${id}" here. ${meant ? `Did you mean ${meant}?` : place ? `Define it ${place}, or correct the name.` : 'Correct the name.'}`,
-        fixes: () =>
-          meant
-            ? [{ title: `Change to ${meant}`, safe: false, edits: [{ ...rangeOf(span), text: meant }] }]
-            : [],
-      };
+    const names = namesIn(plan.reading);
+    for (const group of scope.mentionGroups) {
+      for (const { kind, id, span } of leadingNowhere(group, names, findingIds)) {
+        if (lost.has(kind)) continue;
+        const meant = nearest(id, kind === 'finding' ? findingIds : names[kind].keys());
+        const place = places[kind];
+        yield {
+          at: span,
+          ...(kind === 'connector' ? { connector: id } : {}),
+          message: `There is no ${symbolWords[kind]} called "${id}" here. ${meant ? `Did you mean ${meant}?` : place ? `Define it ${place}, or correct the name.` : 'Correct the name.'}`,
+          fixes: () =>
+            meant
+              ? [{ title: `Change to ${meant}`, safe: false, edits: [{ ...rangeOf(span), text: meant }] }]
+              : [],
+        };
+      }
     }
   },
 };
 
-function namesOf(scope: Scope, kind: SymbolKind, findingIds: readonly string[]): ReadonlySet<string> {
-  if (kind === 'task') return new Set(scope.tasks.keys());
-  if (kind === 'zone') return new Set(scope.zones.names);
-  if (kind === 'finding') return new Set(findingIds);
-  return new Set(scope.names(kind));
-}
+/** All that can be named, by kind. */
+type Names = Readonly<Record<SymbolKind, Pick<ReadonlySet<string>, 'has' | 'keys'>>>;
+
+const namesIn = query((reading: Reading): Names => {
+  const { scope } = new ReadPlan(reading);
+  const defined = Object.keys(symbolWords).map((kind) => [kind, scope.names(kind as SymbolKind)]);
+  return {
+    ...(Object.fromEntries(defined) as Names),
+    task: scope.tasks,
+    zone: scope.zones.beside,
+  };
+});
+
+/** The references of a group that name nothing. A group is looked through again only when names have changed. */
+const leadingNowhere = once((group: MentionGroup, names: Names, findingIds: readonly string[]) =>
+  group.flatMap((entry) => leadingNowhereIn(entry, names, findingIds)),
+);
+
+const leadingNowhereIn = once((entry: readonly Mention[], names: Names, findingIds: readonly string[]) =>
+  entry.filter(({ kind, id, role, where }) => {
+    if (role === 'definition') return false;
+    if (kind === 'finding' ? findingIds.includes(id) : names[kind].has(id)) return false;
+    if (where === 'consumables.fits' || where === 'times.task') return false;
+    // The name of an open choice of tasks is a procedure's too: a labour line may pay a whole procedure.
+    return !(kind === 'task' && where !== 'operations.do' && names.procedure.has(id));
+  }),
+);
 
 const providers: Readonly<Partial<Record<NonNullable<Unresolved['kind']>, readonly SymbolKind[]>>> = {
   'rate-sheet': ['consumable', 'rate', 'task', 'zone', 'source'],

@@ -1,6 +1,9 @@
 import { removeItem } from '../document/edits.ts';
 import type { AnyNode } from '../document/node.ts';
-import type { Mention, SymbolKind } from '../plan/symbols.ts';
+import { once } from '../document/once.ts';
+import type { Plan } from '../plan/plan.ts';
+import { sectionIn } from '../plan/reading.ts';
+import type { Mention, MentionGroup, SymbolKind } from '../plan/symbols.ts';
 import type { Finding, Subject } from './finding.ts';
 import { fix } from './mending.ts';
 
@@ -31,31 +34,46 @@ operations:
 `,
   },
   *check(subject) {
-    const { plan, document } = subject;
-    const { mentions } = plan.scope;
-    const used = new Set(
-      mentions
-        .filter(({ role, kind }) => role === 'reference' && rules[kind])
-        .map(({ kind, id }) => `${kind} ${id}`),
-    );
-    for (const mention of mentions) {
+    const { plan } = subject;
+    const { mentionGroups } = plan.scope;
+    const used = mentionGroups.map((group) => referredTo(group));
+    for (const mention of mentionGroups.flatMap((group) => checked(group))) {
       const { kind, id, span } = mention;
-      if (mention.role !== 'definition' || used.has(`${kind} ${id}`)) continue;
-      const rule = rules[kind];
-      if (!rule || document.kind !== rule.definedIn || rule.used?.(subject, mention)) continue;
-      const entry = entryOf(subject, rule.section, mention);
+      const rule = rules[kind]!;
+      if (plan.kind !== rule.definedIn || used.some((names) => names.get(kind)?.has(id))) continue;
+      if (rule.used?.(subject, mention)) continue;
       yield {
         at: span,
         ...(kind === 'connector' ? { connector: id } : {}),
         message: rule.message(id),
-        fixes: () => [entry && fix(`Take ${id} out`, removeItem(document, rule.section, entry))],
+        fixes: () => {
+          const entry = entryOf(plan, rule.section, mention);
+          return [entry && fix(`Take ${id} out`, removeItem(plan.document, rule.section, entry))];
+        },
       };
     }
   },
 };
 
+/** The definitions of a group that something has to use. */
+const checked = once((group: MentionGroup) =>
+  group.flat().filter(({ role, kind }) => role === 'definition' && rules[kind]),
+);
+
+/** What a group refers to, by kind. */
+const referredTo = once((group: MentionGroup) => {
+  const names = new Map<SymbolKind, Set<string>>();
+  for (const { role, kind, id } of group.flat()) {
+    if (role !== 'reference' || !rules[kind]) continue;
+    const known = names.get(kind);
+    if (known) known.add(id);
+    else names.set(kind, new Set([id]));
+  }
+  return names;
+});
+
 interface Rule {
-  readonly definedIn: Subject['document']['kind'];
+  readonly definedIn: Plan['kind'];
   readonly section: string;
   readonly message: (id: string) => string;
   /** Whether it is used in a way no mention shows, or nobody can tell. */
@@ -67,15 +85,13 @@ const rules: Partial<Record<SymbolKind, Rule>> = {
     definedIn: 'repair-plan',
     section: 'connectors',
     message: (id) => `No step handles ${id} or works near it. Was it meant where another connector is named?`,
-    used: ({ plan }, { id }) => {
+    used: ({ plan, sequence }, { id }) => {
       const zone = plan.scope.connectors.get(id)?.zone;
       return (
         plan.opaque.length > 0 ||
+        (sequence.lives.get(id)?.operations.length ?? 0) > 0 ||
         plan.operations.some(
-          ({ connectors, zones, task }) =>
-            connectors.some(({ value }) => value === id) ||
-            zones.some((one) => one === zone) ||
-            task?.reach === 'everywhere',
+          ({ zones, task }) => zones.some((one) => one === zone) || task?.reach === 'everywhere',
         )
       );
     },
@@ -97,8 +113,8 @@ const rules: Partial<Record<SymbolKind, Rule>> = {
     message: (id) =>
       `No line refers to the source ${id}, and nobody says when it was read. Refer to it, or date it with \`consulted\`.`,
     // A dated source says by itself what was read for this repair.
-    used: (subject, mention) => {
-      const entry = entryOf(subject, 'sources', mention);
+    used: ({ plan }, mention) => {
+      const entry = entryOf(plan, 'sources', mention);
       return entry?.kind === 'map' && entry.entry('consulted') !== undefined;
     },
   },
@@ -110,11 +126,8 @@ const rules: Partial<Record<SymbolKind, Rule>> = {
   },
 };
 
-function entryOf({ document }: Subject, section: string, { span }: Mention): AnyNode | undefined {
-  const list =
-    (document.root as AnyNode | undefined)?.kind === 'map'
-      ? (document.root as { entry(key: string): { value: AnyNode } | undefined }).entry(section)?.value
-      : undefined;
+function entryOf({ reading }: Plan, section: string, { span }: Mention): AnyNode | undefined {
+  const list = sectionIn(section)(reading);
   if (list?.kind !== 'list') return undefined;
   return (list.items as readonly AnyNode[]).find(
     (item) => item.kind === 'map' && item.entries.some(({ value }) => value.span === span),

@@ -109,7 +109,7 @@ function computedWait(plan: Plan): ComputedWait | undefined {
 
 function useMakers(plan: Plan, operation: Operation, { text }: Quantity): ReturnType<typeof fix> {
   const { time, step, planStep } = operation;
-  const inPlan = time && rangeOf(time.span).uri === plan.document.uri;
+  const inPlan = time && rangeOf(time.span).uri === plan.uri;
   const edits: Edit[] = inPlan
     ? [{ ...rangeOf(time.span), text }]
     : step === planStep

@@ -1,4 +1,5 @@
 import type { Document } from '../document/document.ts';
+import type { Kind } from '../document/kind.ts';
 import { mapsIn } from '../document/node.ts';
 import type { AnyNode, Located, MapNode, ScalarNode } from '../document/node.ts';
 import { once } from '../document/once.ts';
@@ -24,6 +25,9 @@ export interface LabourLine {
   readonly task: At<string> | undefined;
   /** Undefined while the blank is still to be filled in. */
   readonly hours: number | undefined;
+  readonly basis: Raw<'labour'>['basis'];
+  /** Names the source that shows it. */
+  readonly reference: string | undefined;
 }
 
 export interface MaterialLine {
@@ -54,6 +58,8 @@ export interface Acceptance {
 /** A repair plan, read once: every value knows its place, and nothing after this touches YAML. */
 export interface Plan extends Expansion {
   readonly document: Document;
+  readonly uri: string;
+  readonly kind: Kind;
   readonly root: MapNode<RepairPlan> | undefined;
   /** The value of one of a repair plan's top-level keys; undefined when it is absent or was refused. */
   section<K extends keyof RepairPlan & string>(key: K): Located<NonNullable<RepairPlan[K]>> | undefined;
@@ -61,12 +67,17 @@ export interface Plan extends Expansion {
   readonly scope: Scope;
   /** By operation id, as in `op20` or `op10/lock`; the first of two that share an id. */
   operation(id: string): Operation | undefined;
+  /** By id, an entry of the plan's own list; the last of two that share an id. */
+  step(id: string): Step | undefined;
   /** The operations of one entry of the plan's own list: one, or those of the procedure it follows. */
   operationsOf(step: Step): readonly Operation[];
   /** The operations that do a task, in the order of the text. */
   doing(task: string): readonly Operation[];
   readonly labour: readonly LabourLine[];
   readonly materials: readonly MaterialLine[];
+  /** The lines that are for each step, by its id. */
+  readonly labourByStep: ReadonlyMap<string, readonly LabourLine[]>;
+  readonly materialsByStep: ReadonlyMap<string, readonly MaterialLine[]>;
   readonly measurements: readonly Measurement[];
   readonly accepted: readonly Acceptance[];
   readonly heatBudget: Quantity | undefined;
@@ -84,6 +95,12 @@ export class ReadPlan implements Plan {
   }
   get document(): Document {
     return documentIn(this.reading);
+  }
+  get uri(): string {
+    return uriIn(this.reading);
+  }
+  get kind(): Kind {
+    return kindIn(this.reading);
   }
   get root(): Plan['root'] {
     const { document } = this;
@@ -113,8 +130,11 @@ export class ReadPlan implements Plan {
   operation(id: string): Operation | undefined {
     return indexIn(this.reading).byId.get(id);
   }
+  step(id: string): Step | undefined {
+    return stepsById(this.reading).get(id);
+  }
   operationsOf(step: Step): readonly Operation[] {
-    return indexIn(this.reading).byStep.get(step) ?? [];
+    return step.caller ? [] : (indexIn(this.reading).byStep[step.position] ?? []);
   }
   doing(task: string): readonly Operation[] {
     return indexIn(this.reading).byTask.get(task) ?? [];
@@ -124,6 +144,12 @@ export class ReadPlan implements Plan {
   }
   get materials(): readonly MaterialLine[] {
     return materialsIn(this.reading);
+  }
+  get labourByStep(): Plan['labourByStep'] {
+    return labourByStepIn(this.reading);
+  }
+  get materialsByStep(): Plan['materialsByStep'] {
+    return materialsByStepIn(this.reading);
   }
   get measurements(): readonly Measurement[] {
     return measurementsIn(this.reading);
@@ -142,6 +168,7 @@ export class ReadPlan implements Plan {
   }
 }
 
+const uriIn = input(({ document }: Reading) => document.uri);
 const kindIn = input(({ document }: Reading) => document.kind);
 /** A section of a repair plan; other kinds have none of these. */
 const planSection = (reading: Reading, key: keyof RepairPlan & string): AnyNode | undefined =>
@@ -155,13 +182,16 @@ const expansionIn = query((reading: Reading) => {
     tasks,
   });
 });
+const stepsById = query(
+  (reading: Reading) => new Map(expansionIn(reading).steps.map((step) => [step.id, step])),
+);
 const indexIn = query((reading: Reading) => {
   const byId = new Map<string, Operation>();
-  const byStep = new Map<Step, Operation[]>();
+  const byStep: Operation[][] = [];
   const byTask = new Map<string, Operation[]>();
   for (const operation of expansionIn(reading).operations) {
     if (!byId.has(operation.id)) byId.set(operation.id, operation);
-    gather(byStep, operation.planStep, operation);
+    (byStep[operation.planStep.position] ??= []).push(operation);
     gather(byTask, operation.taskId, operation);
   }
   return { byId, byStep, byTask };
@@ -181,6 +211,8 @@ const readLabour = once((node: LabourLine['node']): LabourLine => ({
   for: readIds(node.get('for')),
   task: readText(node.get('task')),
   hours: asNumber(node.get('hours')?.value),
+  basis: node.get('basis')?.value,
+  reference: node.entry('reference') && (node.get('reference')?.value ?? ''),
 }));
 
 const readMaterial = once((node: MaterialLine['node']): MaterialLine => ({
@@ -210,6 +242,12 @@ const readAcceptance = once((node: Acceptance['node']): Acceptance | undefined =
   return finding && { node, finding, at: readText(node.get('at')), until: readText(node.get('until')) };
 });
 
+function byStep<L extends Pick<LabourLine, 'for'>>(lines: readonly L[]): ReadonlyMap<string, readonly L[]> {
+  const found = new Map<string, L[]>();
+  for (const line of lines) for (const { value } of line.for) gather(found, value, line);
+  return found;
+}
+
 function gather<K, V>(groups: Map<K, V[]>, key: K, value: V): void {
   const group = groups.get(key);
   if (group) group.push(value);
@@ -220,6 +258,8 @@ const asNumber = (value: unknown): number | undefined => (typeof value === 'numb
 
 const labourIn = linesIn('labour', readLabour);
 const materialsIn = linesIn('materials', readMaterial);
+const labourByStepIn = query((reading: Reading) => byStep(labourIn(reading)));
+const materialsByStepIn = query((reading: Reading) => byStep(materialsIn(reading)));
 const measurementsIn = linesIn('measurements', readMeasurement);
 const acceptedIn = linesIn('accepted', readAcceptance);
 const signedIn = linesIn('sign-offs', (node: MapNode<Raw<'sign-offs'>>) => node.get('role')?.value);

@@ -12,7 +12,7 @@ import type { Quantity } from './read.ts';
 import { documentIn, everyOfKind, everySection, unresolvedIn, usedIn } from './reading.ts';
 import type { Reading, Unresolved } from './reading.ts';
 import { definitionGroups, mentionGroups } from './symbols.ts';
-import type { Mention, SymbolKind } from './symbols.ts';
+import type { Mention, MentionGroup, SymbolKind } from './symbols.ts';
 import { builtInTasks } from './tasks.ts';
 import type { Task } from './tasks.ts';
 import { Zones } from './zones.ts';
@@ -88,14 +88,15 @@ export interface Scope {
   readonly procedures: ReadonlyMap<string, Document<'shop-procedure'>>;
   readonly rateSheet: MapNode<RateSheet> | undefined;
   readonly policy: Policy;
-  /** Mentions in the document itself, by top-level key. A group is the same object as long as its section says the same. */
-  readonly mentionGroups: readonly (readonly Mention[])[];
+  /** Mentions in the document itself, by top-level key. */
+  readonly mentionGroups: readonly MentionGroup[];
   /** The same in one list. */
   readonly mentions: readonly Mention[];
   /** First definition of each id of a kind. */
   definitions(kind: SymbolKind): ReadonlyMap<string, Mention>;
   definition(kind: SymbolKind, id: string): Mention | undefined;
-  names(kind: SymbolKind): readonly string[];
+  /** The ids of a kind; the same set as long as there are no others. */
+  names(kind: SymbolKind): ReadonlySet<string>;
 }
 
 /** The scope of one state of a document. Each part is read when it is first asked for. */
@@ -147,8 +148,8 @@ export class ReadScope implements Scope {
   definition(kind: SymbolKind, id: string): Mention | undefined {
     return this.definitions(kind).get(id);
   }
-  names(kind: SymbolKind): readonly string[] {
-    return [...this.definitions(kind).keys()];
+  names(kind: SymbolKind): ReadonlySet<string> {
+    return namesIn(kind)(this.reading);
   }
 }
 
@@ -166,7 +167,7 @@ const proceduresIn = query((reading: Reading) => readProcedures(procedureFilesIn
 const policyIn = query((reading: Reading) => readPolicy(sheetsIn(reading)));
 
 const mentionGroupsIn = query((reading: Reading) => mentionGroups(documentIn(reading)), sameMembers);
-const mentionsIn = query((reading: Reading) => mentionGroupsIn(reading).flat());
+const mentionsIn = query((reading: Reading) => mentionGroupsIn(reading).flat(2));
 
 /** First definition of each id of a kind. */
 const definitionsIn = queries((kind: SymbolKind) =>
@@ -180,13 +181,19 @@ const definitionsIn = queries((kind: SymbolKind) =>
         : usedIn(reading).flatMap((used) => definitionGroups(used, kind))),
     ];
     for (const group of groups) {
-      for (const mention of group) {
+      for (const mention of group.flat()) {
         if (mention.role !== 'definition' || mention.kind !== kind || found.has(mention.id)) continue;
         found.set(mention.id, mention);
       }
     }
     return found;
   }, sameEntries),
+);
+const namesIn = queries((kind: SymbolKind) =>
+  query(
+    (reading: Reading): ReadonlySet<string> => new Set(definitionsIn(kind)(reading).keys()),
+    (before, now) => before.size === now.size && [...now].every((name) => before.has(name)),
+  ),
 );
 const ownDefinitionsIn = queries((kind: SymbolKind) =>
   input(({ document }: Reading) => definitionGroups(document, kind), sameMembers),

@@ -40,6 +40,12 @@ export interface Mention {
   readonly where: string;
 }
 
+/**
+ * The mentions under one top-level key, by entry of its list. The same object as long as the section says the same; a
+ * part of it as long as its entry does.
+ */
+export type MentionGroup = readonly (readonly Mention[])[];
+
 type Rule = readonly [path: string, kind: SymbolKind, role: Mention['role']];
 
 const operation: readonly Rule[] = [
@@ -133,13 +139,13 @@ const rulesBySection = new Map(
  * Every mention of an id in a document, in the order of the text, by top-level key. A `$name` in a procedure mentions a
  * parameter.
  */
-export const mentionGroups = ({ root, kind }: Document): (readonly Mention[])[] =>
+export const mentionGroups = ({ root, kind }: Document): MentionGroup[] =>
   ((root as MapNode<Record<string, unknown>> | undefined)?.entries ?? []).map(({ key, value }) =>
     mentionsUnder(value, kind, key),
   );
 
 /** The same, of the keys under which a kind of name is defined. */
-export const definitionGroups = ({ root, kind }: Document, defined: SymbolKind): (readonly Mention[])[] =>
+export const definitionGroups = ({ root, kind }: Document, defined: SymbolKind): MentionGroup[] =>
   [...(rulesBySection.get(kind) ?? [])].flatMap(([key, list]) => {
     const defines = list.some(([, , names, role]) => names === defined && role === 'definition');
     const value = defines
@@ -148,10 +154,10 @@ export const definitionGroups = ({ root, kind }: Document, defined: SymbolKind):
     return value ? [mentionsUnder(value, kind, key)] : [];
   });
 
-const mentionsUnder = once((value: AnyNode, kind: Document['kind'], section: string): readonly Mention[] =>
-  value.kind === 'list'
-    ? (value.items as readonly AnyNode[]).flatMap((item) => mentionsIn(item, kind, section))
-    : mentionsIn(value, kind, section),
+const mentionsUnder = once((value: AnyNode, kind: Document['kind'], section: string): MentionGroup =>
+  (value.kind === 'list' ? (value.items as readonly AnyNode[]) : [value]).map((item) =>
+    mentionsIn(item, kind, section),
+  ),
 );
 
 /** The mentions in one top-level value, or in one item of a top-level list. */

@@ -35,9 +35,12 @@ const pairs: readonly (readonly [string, string])[] = [
 
 /** Which zones adjoin which. Neighbourhood is mutual. */
 export class Zones {
+  /** The neighbours of each zone. */
+  readonly beside: ReadonlyMap<string, ReadonlySet<string>>;
   readonly #beside = new Map<string, Set<string>>();
 
   constructor(extra: Iterable<readonly [string, readonly string[]]> = []) {
+    this.beside = this.#beside;
     for (const [a, b] of pairs) this.#join(a, b);
     for (const [zone, beside] of extra) {
       this.#of(zone);

@@ -1,11 +1,11 @@
 import { spawn } from 'node:child_process';
 import { once } from 'node:events';
-import { existsSync, readFileSync } from 'node:fs';
+import { existsSync, readFileSync, symlinkSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
 import { text } from 'node:stream/consumers';
 import { benchSheet, planOf } from '../bench/plans.ts';
-import { samples } from '../support/files.ts';
+import { samples, samplesFolder } from '../support/files.ts';
 import { cli, folderWith, plugward, removeFolders } from './run.ts';
 
 afterAll(removeFolders);
@@ -81,6 +81,37 @@ describe('plugward report', () => {
     expect(err).toContain('b.repair-plan.yaml was not read');
     expect(out).toContain('>T-1<');
     expect(out).toContain('1 file could not be read');
+  });
+
+  test('puts photographs into the estimate, but only those of the folder', () => {
+    const photo = readFileSync(join(samplesFolder, 'photos/op25.jpg'));
+    const outside = folderWith({ 'secret.jpg': photo });
+    const shop = folderWith({
+      'shop/a.repair-plan.yaml': `plan: T-1
+vehicle: { description: Kestrel, propulsion: hybrid }
+operations: [{ id: op10, do: mask, zone: roof }]
+evidence:
+  - { for: op10, photo: ./photos/a.jpg }
+  - { for: op10, photo: ./photos/gone.jpg }
+  - { for: op10, photo: ${join(outside, 'secret.jpg')} }
+  - { for: op10, photo: ./photos/linked.jpg }
+  - { for: op10, photo: ./photos }
+  - { for: op10, photo: ./photos/huge.jpg }
+`,
+      'shop/photos/a.jpg': photo,
+      'shop/photos/huge.jpg': Buffer.concat([photo, new Uint8Array(4e6)]),
+    });
+    symlinkSync(join(outside, 'secret.jpg'), join(shop, 'shop/photos/linked.jpg'));
+    const { code, out, err } = report(join(shop, 'shop'), 'estimate', 'a.repair-plan.yaml');
+    expect({ code, err }).toEqual({ code: 0, err: '' });
+    expect(out.match(/<img src="data:image\/jpeg;base64,/g)).toHaveLength(1);
+    expect([...out.matchAll(/Not shown:<\/span> ([^.;]*)/g)].map(([, reason]) => reason)).toEqual([
+      'there is no such file',
+      'it lies outside of the folder of the plan',
+      'it lies outside of the folder of the plan',
+      'it is a folder',
+      'it is larger than 4 MB',
+    ]);
   });
 
   // All these plans together, or what is made of them, take several times that much.

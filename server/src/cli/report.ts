@@ -4,7 +4,6 @@ import { version } from '../../../package.json';
 import { nearest } from '../document/nearest.ts';
 import { caution } from '../features/caution.ts';
 import { check } from '../features/check.ts';
-import type { Plan } from '../plan/plan.ts';
 import { jsonPieces, jsonReport } from '../report/listing/json.ts';
 import { printable } from '../report/listing/printable.ts';
 import { estimateCsv, estimateJson } from '../report/print/estimate-data.ts';
@@ -18,6 +17,7 @@ import type { Options } from './arguments.ts';
 import type { Command } from './command.ts';
 import { gather, passing } from './gather.ts';
 import { outputOption, readOutput, write } from './output.ts';
+import { readPhotos } from './photos.ts';
 import { dayOf } from './settings.ts';
 import { complain, progressOf } from './terminal.ts';
 
@@ -83,7 +83,7 @@ export const command: Command = {
     const { trouble, name: nameOf } = gathered;
     for (const { uri, reason } of trouble) complain(`${printable(nameOf(uri))} was not read: ${reason}.`);
     if (gathered.asked.length === 0) return 2;
-    const text = printOne(sheet, gathered, today, format);
+    const text = await printOne(sheet, gathered, today, format, cwd);
     return (await write(output, text)) && trouble.length === 0 ? 0 : 2;
   },
 };
@@ -104,7 +104,13 @@ function sheetNamed(name: string | undefined): Sheet {
 const isFolder = async (path: string): Promise<boolean> =>
   (await stat(resolve(path)).catch(() => undefined))?.isDirectory() ?? false;
 
-function printOne(sheet: Sheet, { workspace, asked, name }: Gathered, today: string, format: Format): string {
+async function printOne(
+  sheet: Sheet,
+  { workspace, asked, folders, name }: Gathered,
+  today: string,
+  format: Format,
+  cwd: string,
+): Promise<string> {
   const { uri } = asked[0]!;
   const plan = workspace.plan(uri);
   if (asked.length > 1 || !plan || plan.document.kind !== 'repair-plan') {
@@ -118,17 +124,16 @@ function printOne(sheet: Sheet, { workspace, asked, name }: Gathered, today: str
       errors: findings.filter(({ severity }) => severity === 'error').length,
     });
   }
-  if (sheet === 'estimate') return printEstimate(plan, print, format);
+  if (sheet === 'estimate') {
+    if (format === 'csv') return estimateCsv(plan);
+    if (format === 'json') return estimateJson(plan, { version });
+    return estimate(plan, { ...print, photos: await readPhotos(plan, [cwd, ...folders]) });
+  }
   if (format === 'json') {
     const listing = { files: [{ uri, findings }], unread: [], sources: workspace };
     return jsonReport(listing, { version, name });
   }
   return review({ plan, findings }, { ...print, sources: workspace, name });
-}
-
-function printEstimate(plan: Plan, print: { today: string; caution: string }, format: Format): string {
-  if (format === 'csv') return estimateCsv(plan);
-  return format === 'json' ? estimateJson(plan, { version }) : estimate(plan, print);
 }
 
 /** File by file, keeping of each only its part of the print: a folder may hold more plans than memory does. */

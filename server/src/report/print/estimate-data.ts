@@ -4,6 +4,7 @@ import type { Gap, HoursPart, LabourCharge, MaterialCharge, Part, Sum } from '..
 import type { Plan } from '../../plan/plan.ts';
 import { printable } from '../listing/printable.ts';
 import { lacksReference } from './estimate.ts';
+import { photosOf } from './photos.ts';
 import { gapWords, headOf } from './words.ts';
 
 const decimal = (amount: Big | undefined): string => amount?.toFixed() ?? '';
@@ -43,6 +44,7 @@ export function estimateCsv(plan: Plan): string {
       'amount',
       'currency',
       'remark',
+      'photos',
     ],
   ];
   interface Row {
@@ -57,7 +59,12 @@ export function estimateCsv(plan: Plan): string {
     readonly each?: Big | undefined;
     readonly amount: Big | undefined;
     readonly remark?: string;
+    /** Whether photographs of the steps belong to it. */
+    readonly shown?: boolean;
   }
+  const photos = photosOf(plan);
+  const filesOf = (steps: readonly string[]): string =>
+    photos.flatMap(({ operation, file }) => (steps.includes(operation) ? [file] : [])).join(' ');
   const put = (row: Row): void => {
     rows.push([
       textCell(number),
@@ -73,6 +80,7 @@ export function estimateCsv(plan: Plan): string {
       row.amount?.toFixed(bill.sheet.decimals) ?? '',
       textCell(currency),
       textCell(row.remark ?? ''),
+      textCell(row.shown ? filesOf(row.steps ?? []) : ''),
     ]);
   };
   const remark = (gap: Gap | undefined): string => (gap ? gapWords[gap] : '');
@@ -91,6 +99,7 @@ export function estimateCsv(plan: Plan): string {
       each: perHour,
       amount,
       remark: remark(gap) || missing,
+      shown: true,
     });
   }
   for (const {
@@ -115,6 +124,7 @@ export function estimateCsv(plan: Plan): string {
       each: price,
       amount,
       remark: charged ? remark(gap) : 'not charged',
+      shown: true,
     });
   }
   const open = (sum: Sum): string => (sum.open > 0 ? `${sum.open} without an amount` : '');
@@ -209,6 +219,12 @@ export function estimateJson(plan: Plan, options: { readonly version: string }):
     rounding: roundingRule,
     labour: bill.labour.map(labour),
     materials: bill.materials.map(material),
+    photos: photosOf(plan).map(({ operation, file, when, note }) => ({
+      operation,
+      file,
+      when: when ?? null,
+      note: note ?? null,
+    })),
     totals: {
       labour: sum(bill.labourTotal),
       materials: sum(bill.materialsTotal),

@@ -5,29 +5,40 @@ import type { PriceSheet } from '../../costing/sheet.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
+import { photoMark, photoSection, photosOf } from './photos.ts';
+import type { Photo, PhotoFiles } from './photos.ts';
 import { planFields, section, sheet } from './sheet.ts';
 import type { PrintOptions } from './sheet.ts';
 import { sourceTable } from './tables.ts';
 import { gapWords, headOf, listed, moneyText, plural, sourcesOf, workTitle } from './words.ts';
 
+export interface EstimateOptions extends PrintOptions {
+  /** The photographs that the plan names, as far as they could be read; without any, none is shown. */
+  readonly photos?: PhotoFiles;
+}
+
 /** What the plan costs, for the payer: every line with its reference, the totals, and what is still missing. */
-export function estimate(plan: Plan, options: PrintOptions): string {
+export function estimate(plan: Plan, options: EstimateOptions): string {
   const head = headOf(plan);
   const bill = billOf(plan);
   const { sheet: prices } = bill;
+  const photos = photosOf(plan);
   const body = html`${planFields(head, [
     ['Rates', prices.title ?? prices.name ?? 'no rate sheet', 3],
     ['Currency', prices.currency ?? 'none', 1],
     ['Date', options.today, 1],
-  ])}${labourSection(plan, bill)}${materialSection(bill)}${totals(bill)}${stakeSection(plan, bill)}${references(plan, bill)}${shares(bill)}${section(
+  ])}${labourSection(plan, bill, photos)}${materialSection(bill, photos)}${totals(bill)}${stakeSection(plan, bill)}${references(plan, bill)}${shares(bill)}${section(
     'How it is worked out',
     html`<p>
       ${roundingRule} A line marked “included” is contained in a published time for the surrounding work and
       costs nothing here. Hours, rates and prices come from the plan and the shop's rate sheet; none is built
       in.
     </p>`,
-  )}`;
-  return sheet({ kind: 'Estimate', number: head.number, title: head.title, body }, options);
+  )}${photoSection(plan, photos, options.photos ?? new Map())}`;
+  return sheet(
+    { kind: 'Estimate', number: head.number, title: head.title, body, pictures: photos.length > 0 },
+    options,
+  );
 }
 
 const basisWords = {
@@ -51,7 +62,7 @@ const amountCell = (
     ${amount ? moneyText(amount, prices) : html`<span class="mark">${gap ? gapWords[gap] : ''}</span>`}
   </td>`;
 
-function labourSection(plan: Plan, bill: Bill): Content {
+function labourSection(plan: Plan, bill: Bill, photos: readonly Photo[]): Content {
   const { labour, sheet: prices, labourTotal } = bill;
   if (labour.length === 0) return section('Labour', html`<p>The plan has no labour lines.</p>`);
   const taskOf = ({ task, steps }: LabourCharge): string => {
@@ -79,7 +90,7 @@ function labourSection(plan: Plan, bill: Bill): Content {
             (charge) =>
               html`<tr>
                 <td class="key">${charge.steps.join(', ')}</td>
-                <td>${taskOf(charge)}</td>
+                <td>${taskOf(charge)}${photoMark(photos, charge.steps)}</td>
                 <td>${basisWords[charge.basis]}</td>
                 <td>
                   ${lacksReference(charge) ? html`<span class="mark">&#9670; none</span>` : (charge.reference ?? '')}
@@ -105,7 +116,10 @@ function labourSection(plan: Plan, bill: Bill): Content {
   );
 }
 
-function materialSection({ materials, sheet: prices, materialsTotal }: Bill): Content {
+function materialSection(
+  { materials, sheet: prices, materialsTotal }: Bill,
+  photos: readonly Photo[],
+): Content {
   if (materials.length === 0) return section('Material', html`<p>The plan has no material lines.</p>`);
   const referred = materials.some(({ reference }) => reference !== undefined);
   return section(
@@ -127,7 +141,7 @@ function materialSection({ materials, sheet: prices, materialsTotal }: Bill): Co
           (charge) =>
             html`<tr>
               <td class="key">${charge.steps.join(', ')}</td>
-              <td>${charge.name ?? charge.item ?? ''}</td>
+              <td>${charge.name ?? charge.item ?? ''}${photoMark(photos, charge.steps)}</td>
               ${referred && html`<td>${charge.reference ?? ''}</td>`}
               <td class="num">${charge.quantity?.toFixed() ?? ''}</td>
               <td>${charge.unit ?? ''}</td>

@@ -22,6 +22,8 @@ interface Sheet {
   readonly body: Content;
   /** The caution stands above everything else rather than at the end: for a sheet that people work from. */
   readonly cautionFirst?: boolean;
+  /** The body holds pictures, as `data:` addresses. */
+  readonly pictures?: boolean;
 }
 
 /**
@@ -29,7 +31,7 @@ interface Sheet {
  * of every printed page says which plan it belongs to.
  */
 export function sheet(
-  { kind, number, numbered = 'Repair plan', title, body, cautionFirst = false }: Sheet,
+  { kind, number, numbered = 'Repair plan', title, body, cautionFirst = false, pictures = false }: Sheet,
   { today, caution }: PrintOptions,
 ): string {
   const foot = `@page{@bottom-left{content:${cssString(`${kind} ${number}, ${today}`)}}}`;
@@ -41,7 +43,10 @@ export function sheet(
     html`<html lang="en">
       <head>
         <meta charset="utf-8" />
-        <meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'" />
+        <meta
+          http-equiv="Content-Security-Policy"
+          content="default-src 'none'; style-src 'unsafe-inline'${pictures && '; img-src data:'}"
+        />
         <meta name="viewport" content="width=device-width, initial-scale=1" />
         <title>${kind} ${number}</title>
         <style>

@@ -23,6 +23,7 @@ header.head .what{font-size:11pt;margin-top:.8mm}
 section{margin:0 0 4.5mm}
 h2{font-size:11.5pt;line-height:1.2;font-weight:700;display:flex;align-items:baseline;gap:2.5mm;margin:0 0 1.6mm;break-after:avoid}
 h2::after{content:"";flex:1;border-top:.5pt solid var(--ink)}
+h2+.note,h2+p{break-after:avoid}
 h3{font-size:9.5pt;font-weight:700;margin:2.5mm 0 1mm;break-after:avoid}
 .note{color:var(--muted);font-size:8.25pt}
 table{border-collapse:collapse;width:100%}
@@ -72,6 +73,10 @@ article.tag th,article.tag td{text-align:center;padding:.7mm .5mm}
 article.tag th:first-child,article.tag td:first-child{text-align:left}
 article.tag .initials{width:17mm;border-left:.5pt solid var(--faint)}
 article.tag .foot{margin-top:auto;display:flex;flex-wrap:wrap;row-gap:.6mm}
+.photos{display:grid;grid-template-columns:repeat(3,1fr);gap:3mm 4mm;margin-top:1.4mm}
+figure{margin:0;break-inside:avoid;font-size:8.25pt}
+figure img{display:block;max-width:100%;max-height:44mm;margin-bottom:.8mm}
+figure .lacking{height:44mm;border:.8pt dashed var(--muted);padding:2mm;margin-bottom:.8mm}
 .newpage{break-before:page}
 .totals{margin-left:auto;width:92mm;break-inside:avoid}
 .totals .sum td{border-top:.8pt solid var(--ink);border-bottom:0;font-weight:700;font-size:11pt}

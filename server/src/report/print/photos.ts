@@ -1,0 +1,84 @@
+import { mapsIn } from '../../document/node.ts';
+import { rangeOf } from '../../document/text.ts';
+import type { Plan } from '../../plan/plan.ts';
+import { resolve } from '../../workspace/workspace.ts';
+import { html } from './html.ts';
+import type { Content, Markup } from './html.ts';
+import { dataUriOf } from './image.ts';
+import { section } from './sheet.ts';
+import { listed, stepTitle } from './words.ts';
+
+/** A photograph that the plan names as evidence. */
+export interface Photo {
+  /** Counts from 1 in the order of the plan; the lines of the estimate refer to it. */
+  readonly number: number;
+  readonly operation: string;
+  /** As written. */
+  readonly file: string;
+  /** Where to read it; undefined for what is no path, such as a web address. */
+  readonly uri: string | undefined;
+  readonly when: 'before' | 'after' | undefined;
+  readonly note: string | undefined;
+}
+
+/** What could be read of the photographs, by URI: a file's bytes, or in plain words why there are none. */
+export type PhotoFiles = ReadonlyMap<string, Uint8Array | string>;
+
+export function photosOf(plan: Plan): Photo[] {
+  let number = 0;
+  return mapsIn(plan.root?.get('evidence')).flatMap((node): Photo[] => {
+    const operation = node.get('for')?.value;
+    const photo = node.get('photo');
+    const file = photo?.value.trim() ?? '';
+    if (operation === undefined || !photo || file === '') return [];
+    number++;
+    return [
+      {
+        number,
+        operation,
+        file,
+        uri: /^[a-z][a-z0-9+.-]+:/i.test(file) ? undefined : resolve(rangeOf(photo.span).uri, file),
+        when: node.get('when')?.value,
+        note: node.get('note')?.value,
+      },
+    ];
+  });
+}
+
+/** "photo 3", "photos 3, 4": the photographs of the operations that a line charges. */
+export function photoMark(photos: readonly Photo[], steps: readonly string[]): Content {
+  const numbers = photos.flatMap(({ operation, number }) => (steps.includes(operation) ? [number] : []));
+  return (
+    numbers.length > 0 &&
+    html` <span class="note nowrap">${numbers.length === 1 ? 'photo' : 'photos'} ${numbers.join(', ')}</span>`
+  );
+}
+
+export function photoSection(plan: Plan, photos: readonly Photo[], files: PhotoFiles): Content {
+  if (photos.length === 0) return undefined;
+  return section(
+    'Photographs',
+    html`<div class="photos">${photos.map((photo) => figure(plan, photo, files))}</div>`,
+  );
+}
+
+function figure(plan: Plan, { number, operation, file, uri, when, note }: Photo, files: PhotoFiles): Markup {
+  const found = plan.operation(operation);
+  const connectors = listed((found?.connectors ?? []).map(({ value }) => value));
+  const shows = found ? `${stepTitle(found)}${connectors === '' ? '' : ` ${connectors}`}` : '';
+  const read = uri === undefined ? 'it is no file of the shop' : (files.get(uri) ?? 'it was not read');
+  const picture = typeof read === 'string' ? undefined : dataUriOf(read);
+  const reason = typeof read === 'string' ? read : 'it is neither a PNG nor a JPEG picture';
+  return html`<figure>
+    ${
+      picture === undefined
+        ? html`<p class="lacking"><span class="mark">Not shown:</span> ${reason}.</p>`
+        : html`<img src="${picture}" alt="Photograph ${number}, ${operation}: ${shows}" />`
+    }
+    <figcaption>
+      <b>Photo ${number}</b>,
+      ${operation}${shows !== '' && `: ${shows}`}${when !== undefined && `, ${when} the step`}${note !== undefined && `. ${note}`}
+      <span class="note">${file}</span>
+    </figcaption>
+  </figure>`;
+}

@@ -1,3 +1,5 @@
+import { readFileSync } from 'node:fs';
+import path from 'node:path';
 import { isMap, isScalar, isSeq, parseDocument } from 'yaml';
 import type { Node } from 'yaml';
 import { describe, expect, test } from 'vitest';
@@ -16,8 +18,9 @@ import { estimateCsv } from '../../server/src/report/print/estimate-data.ts';
 import { estimate } from '../../server/src/report/print/estimate.ts';
 import { folderReview } from '../../server/src/report/print/folder-review.ts';
 import { jobCard } from '../../server/src/report/print/job-card.ts';
+import { photosOf } from '../../server/src/report/print/photos.ts';
 import { review } from '../../server/src/report/print/review.ts';
-import { sampleUri, samples, workspaceOf } from '../support/files.ts';
+import { sampleUri, samples, samplesFolder, workspaceOf } from '../support/files.ts';
 import { faultsOfCsv, faultsOfHtml, faultsOfMarkdown, faultsOfTerminal } from './outputs.ts';
 
 /** One text for each syntax that a string could break out of. */
@@ -65,6 +68,7 @@ function poisoned(
 const files = samples();
 const uri = sampleUri('quarter-panel-faulty.repair-plan.yaml');
 const today = '2027-02-10';
+const photo = readFileSync(path.join(samplesFolder, 'photos/op25.jpg'));
 
 function workspaceWith(poison: string, names: boolean) {
   let places = 0;
@@ -90,10 +94,11 @@ describe.each([
     const findings = check(workspace, uri, { today });
     const print = { today, caution };
     const name = (file: string): string => `${file.slice(file.lastIndexOf('/') + 1)}${poison}`;
+    const photos = new Map(photosOf(plan).flatMap(({ uri }) => (uri === undefined ? [] : [[uri, photo]])));
     const reviewing = { ...print, sources: workspace, name };
     const pages = {
       'job card': jobCard(plan, { ...print, errors: 2 }),
-      estimate: estimate(plan, print),
+      estimate: estimate(plan, { ...print, photos }),
       review: review({ plan, findings }, reviewing),
       folder: folderReview(
         { name: poison, files: [{ plan, findings }], unread: [{ uri: poison, reason: poison }] },

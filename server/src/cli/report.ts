@@ -4,7 +4,8 @@ import { version } from '../../../package.json';
 import { nearest } from '../document/nearest.ts';
 import { caution } from '../features/caution.ts';
 import { check } from '../features/check.ts';
-import { jsonPieces, jsonReport } from '../report/listing/json.ts';
+import { jsonPrintout, jsonReport } from '../report/listing/json.ts';
+import { Tally } from '../report/listing/listing.ts';
 import { printable } from '../report/listing/printable.ts';
 import { estimateCsv, estimateJson } from '../report/print/estimate-data.ts';
 import { estimate } from '../report/print/estimate.ts';
@@ -146,8 +147,9 @@ async function reviewFolder(
 ): Promise<number> {
   const { workspace, name } = source;
   const print = { today, caution, sources: workspace, name };
-  const pieces = jsonPieces({ version, name });
-  const json: string[] = [pieces.start];
+  const json = jsonPrintout({ version, name });
+  const parts: { uri: string; part: string }[] = [];
+  const tally = new Tally();
   const entries: FolderEntry[] = [];
   const progress = progressOf(source.count);
   let read = 0;
@@ -157,7 +159,8 @@ async function reviewFolder(
     if (!plan) continue;
     read++;
     const findings = check(workspace, uri, { today });
-    if (format === 'json') json.push(pieces.file({ uri, findings }, workspace));
+    tally.add(findings);
+    if (format === 'json') parts.push({ uri, part: json.part({ uri, findings }, workspace) });
     else entries.push(folderEntry({ plan, findings }, print));
   }
   progress.end();
@@ -167,7 +170,7 @@ async function reviewFolder(
   const title = paths.length === 1 ? basename(resolve(paths[0]!)) : `${read} files`;
   const text =
     format === 'json'
-      ? [...json, pieces.end(unread)].join('')
+      ? json.whole(parts, { counts: { ...tally.counts, unread: unread.length }, unread, exitCode: 0 })
       : folderPage({ name: title, entries, unread }, print);
   return (await write(output, text)) && unread.length === 0 ? 0 : 2;
 }

@@ -1,5 +1,5 @@
-import { placeOf } from './listing.ts';
-import type { Listing, Severity } from './listing.ts';
+import { placeOf, printed } from './listing.ts';
+import type { ListedFinding, Listing, Printout, Severity, Sources } from './listing.ts';
 
 const commandOf: Readonly<Record<Severity, string>> = {
   error: 'error',
@@ -20,38 +20,39 @@ function property(text: string): string {
  * Build annotations in the common `::error file=…,line=…::message` form, one line a finding; the trace follows
  * its message. `name` gives the file's path from the root of the repository.
  */
-export function annotations(listing: Listing, options: { readonly name: (uri: string) => string }): string {
+export function annotationsPrintout({ name }: { readonly name: (uri: string) => string }): Printout {
   const command = (kind: string, properties: Record<string, string | number>, message: string): string => {
     const list = Object.entries(properties).map(([key, value]) => `${key}=${property(String(value))}`);
     return `::${kind} ${list.join(',')}::${data(message)}\n`;
   };
-  const lines: string[] = [];
-  for (const { uri, reason } of listing.unread) {
-    lines.push(command('error', { file: options.name(uri), title: 'not checked' }, reason));
-  }
-  for (const { findings } of listing.files) {
-    for (const found of findings) {
-      const at = placeOf(found.range, listing.sources);
-      const trace = found.trace.map((step) => {
-        const where = placeOf(step.range, listing.sources).line;
-        const file = step.range.uri === found.range.uri ? '' : `${options.name(step.range.uri)} `;
-        return `\n↳ ${file}line ${where}: ${step.message}`;
-      });
-      lines.push(
-        command(
-          commandOf[found.severity],
-          {
-            file: options.name(found.range.uri),
-            line: at.line,
-            endLine: at.endLine,
-            // Columns are only understood for a range inside one line.
-            ...(at.line === at.endLine && { col: at.column, endColumn: at.endColumn }),
-            title: found.finding,
-          },
-          found.message + trace.join(''),
+  const line = (found: ListedFinding, sources: Sources): string => {
+    const at = placeOf(found.range, sources);
+    const trace = found.trace.map((step) => {
+      const where = placeOf(step.range, sources).line;
+      const file = step.range.uri === found.range.uri ? '' : `${name(step.range.uri)} `;
+      return `\n↳ ${file}line ${where}: ${step.message}`;
+    });
+    const properties = {
+      file: name(found.range.uri),
+      line: at.line,
+      endLine: at.endLine,
+      // Columns are only understood for a range inside one line.
+      ...(at.line === at.endLine && { col: at.column, endColumn: at.endColumn }),
+      title: found.finding,
+    };
+    return command(commandOf[found.severity], properties, found.message + trace.join(''));
+  };
+  return {
+    part: ({ findings }, sources) => findings.map((found) => line(found, sources)).join(''),
+    whole: (files, { unread }) =>
+      [
+        ...unread.map(({ uri, reason }) =>
+          command('error', { file: name(uri), title: 'not checked' }, reason),
         ),
-      );
-    }
-  }
-  return lines.join('');
+        ...files.map(({ part }) => part),
+      ].join(''),
+  };
 }
+
+export const annotations = (listing: Listing, options: { readonly name: (uri: string) => string }): string =>
+  printed(annotationsPrintout(options), listing);

@@ -1,6 +1,6 @@
 import { isEven, textWidth } from './text-width.ts';
-import { count, placeOf, severities } from './listing.ts';
-import type { Counts, ListedFinding, Listing, Severity } from './listing.ts';
+import { placeOf, printed, severities } from './listing.ts';
+import type { Counts, ListedFinding, Listing, Printout, Severity, Sources } from './listing.ts';
 import { printable } from './printable.ts';
 import { wrap } from './wrap.ts';
 
@@ -27,25 +27,35 @@ export interface HumanOptions {
 const indent = '    ';
 
 /** The printout for a person: each file, each finding with its place, the text it is about, and how the plan gets there. */
-export function humanReport(listing: Listing, options: HumanOptions): string {
+export function humanPrintout(options: HumanOptions): Printout {
   const shown = options.only ? severities.slice(0, severities.indexOf(options.only) + 1) : severities;
+  return {
+    part({ uri, findings }, sources) {
+      const here = findings.filter(({ severity }) => shown.includes(severity));
+      if (here.length === 0) return '';
+      const blocks = here.map((found) => block(found, uri, sources, options));
+      return [heading(printable(options.name(uri)), options), ...blocks].join('\n');
+    },
+    whole: (files, { counts }) =>
+      [...files.map(({ part }) => part).filter((part) => part !== ''), ...closing(counts, options)].join(
+        '\n',
+      ),
+  };
+}
+
+export const humanReport = (listing: Listing, options: HumanOptions): string =>
+  printed(humanPrintout(options), listing);
+
+function closing(counts: Counts, options: HumanOptions): string[] {
   const blocks: string[] = [];
-  for (const { uri, findings } of listing.files) {
-    const here = findings.filter(({ severity }) => shown.includes(severity));
-    if (here.length === 0) continue;
-    blocks.push(heading(printable(options.name(uri)), options));
-    for (const found of here) blocks.push(block(found, uri, listing, options));
-  }
-  const counts = count(listing);
   if (options.statistics && counts.byFinding.length > 0) blocks.push(statistics(counts, options));
-  if (!options.only) {
-    if (counts.error + counts.warning + counts.information > 0) {
-      const lines = wrap(options.caution, options.width);
-      blocks.push(`${lines.map((line) => options.paint('quiet', line)).join('\n')}\n`);
-    }
-    blocks.push(`${summary(counts, options.paint)}\n`);
+  if (options.only) return blocks;
+  if (counts.error + counts.warning + counts.information > 0) {
+    const lines = wrap(options.caution, options.width);
+    blocks.push(`${lines.map((line) => options.paint('quiet', line)).join('\n')}\n`);
   }
-  return blocks.join('\n');
+  blocks.push(`${summary(counts, options.paint)}\n`);
+  return blocks;
 }
 
 function heading(name: string, { width, paint }: HumanOptions): string {
@@ -53,17 +63,17 @@ function heading(name: string, { width, paint }: HumanOptions): string {
   return `${paint('file', name)} ${paint('quiet', rule)}\n`;
 }
 
-function block(found: ListedFinding, uri: string, listing: Listing, options: HumanOptions): string {
+function block(found: ListedFinding, uri: string, sources: Sources, options: HumanOptions): string {
   const { paint, name, width } = options;
-  const at = placeOf(found.range, listing.sources);
+  const at = placeOf(found.range, sources);
   const file = found.range.uri === uri ? '' : `${printable(name(found.range.uri))}:`;
   const lines = [
     `  ${paint(found.severity, found.severity)}  ${file}${at.line}:${at.column}  ${paint('quiet', found.finding)}`,
     ...wrap(sentence(found.message), width - indent.length).map((line) => indent + line),
-    ...excerpt(found, listing, options),
+    ...excerpt(found, sources, options),
   ];
   for (const step of found.trace) {
-    const line = placeOf(step.range, listing.sources).line;
+    const line = placeOf(step.range, sources).line;
     const where = step.range.uri === found.range.uri ? '' : `${printable(name(step.range.uri))} `;
     const [first, ...rest] = wrap(
       `${where}line ${line}: ${sentence(step.message)}`,
@@ -89,9 +99,9 @@ interface Cell {
 const reach = 400;
 
 /** The line a finding starts on, with a bar under the text it is about; cut to the width around that text. */
-function excerpt({ range, severity }: ListedFinding, listing: Listing, options: HumanOptions): string[] {
-  const text = listing.sources.text(range.uri);
-  const lines = listing.sources.lines(range.uri);
+function excerpt({ range, severity }: ListedFinding, sources: Sources, options: HumanOptions): string[] {
+  const text = sources.text(range.uri);
+  const lines = sources.lines(range.uri);
   if (text === undefined || !lines) return [];
   const at = lines.positionAt(range.start);
   const from = Math.max(lines.lineStart(at.line), range.start - reach);

@@ -1,6 +1,6 @@
 import { fingerprints } from './fingerprint.ts';
-import { placeOf, Tally } from './listing.ts';
-import type { Listing, Severity, Sources } from './listing.ts';
+import { indented, placeOf, printed } from './listing.ts';
+import type { ListedFile, Listing, Printout, Severity, Sources } from './listing.ts';
 import type { Range } from '../../document/text.ts';
 
 /** A place in a file. Lines and columns count from 1, columns and offsets in UTF-16 code units; the end is exclusive. */
@@ -41,45 +41,27 @@ export interface JsonReport {
   };
 }
 
-/** The report in one text. */
-export function jsonReport(listing: Listing, options: JsonOptions): string {
-  const pieces = jsonPieces(options);
-  const files = listing.files.map((file) => pieces.file(file, listing.sources));
-  return [pieces.start, ...files, pieces.end(listing.unread)].join('');
-}
-
 interface JsonOptions {
   readonly version: string;
   /** The name of a file as the reader knows it. */
   readonly name: (uri: string) => string;
 }
 
-/** The report piece by piece, each made while its file is at hand: joined they are the whole. */
-interface JsonPieces {
-  readonly start: string;
-  file(file: Listing['files'][number], sources: Sources): string;
-  end(unread: Listing['unread']): string;
-}
-
-export function jsonPieces({ version, name }: JsonOptions): JsonPieces {
-  const tally = new Tally();
-  let entries = 0;
+export function jsonPrintout({ version, name }: JsonOptions): Printout {
   const tool: JsonReport['tool'] = { name: 'plugward', version };
   const format: JsonReport['format'] = 1;
   return {
-    start: opened({ tool, format }, ',\n  "findings": ['),
-    file(file, sources) {
-      tally.add(file.findings);
-      return entriesOf(file, sources, name)
-        .map((entry) => `${entries++ > 0 ? ',' : ''}\n${indented(JSON.stringify(entry, null, 2), '    ')}`)
-        .join('');
-    },
-    end(unread) {
-      const { byFinding, error, warning, information, files } = tally.counts;
+    part: (file, sources) =>
+      entriesOf(file, sources, name)
+        .map((entry) => `\n${indented(JSON.stringify(entry, null, 2), 4)}`)
+        .join(','),
+    whole(files, { counts, unread }) {
+      const { byFinding, error, warning, information } = counts;
+      const parts = files.map(({ part }) => part).filter((part) => part !== '');
       const rest: Pick<JsonReport, 'unread' | 'summary'> = {
         unread: unread.map(({ uri, reason }) => ({ file: name(uri), reason })),
         summary: {
-          files,
+          files: counts.files,
           errors: error,
           warnings: warning,
           information,
@@ -87,22 +69,21 @@ export function jsonPieces({ version, name }: JsonOptions): JsonPieces {
           byFinding: Object.fromEntries(byFinding),
         },
       };
-      return `${entries > 0 ? '\n  ' : ''}],${JSON.stringify(rest, null, 2).slice(1)}\n`;
+      const start = opened({ tool, format }, ',\n  "findings": [');
+      const end = `${parts.length > 0 ? '\n  ' : ''}],${JSON.stringify(rest, null, 2).slice(1)}\n`;
+      return start + parts.join(',') + end;
     },
   };
 }
+
+export const jsonReport = (listing: Listing, options: JsonOptions): string =>
+  printed(jsonPrintout(options), listing);
 
 /** A JSON object that goes on with `more`. */
 const opened = (object: object, more: string): string =>
   JSON.stringify(object, null, 2).replace(/\n\}$/, more);
 
-const indented = (text: string, blanks: string): string => text.replaceAll(/^/gm, blanks);
-
-function entriesOf(
-  file: Listing['files'][number],
-  sources: Sources,
-  name: (uri: string) => string,
-): JsonFinding[] {
+function entriesOf(file: ListedFile, sources: Sources, name: (uri: string) => string): JsonFinding[] {
   const prints = fingerprints({ files: [file], sources });
   const place = (range: Range): JsonPlace => {
     const at = placeOf(range, sources);

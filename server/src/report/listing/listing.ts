@@ -33,6 +33,36 @@ export interface Listing {
   readonly sources: Sources;
 }
 
+/** A file that was checked. */
+export type ListedFile = Listing['files'][number];
+export type Unread = Listing['unread'];
+
+/** What a run came to. */
+export interface Outcome {
+  readonly counts: Counts;
+  readonly unread: Unread;
+  readonly exitCode: number;
+}
+
+/** A printout made file by file, so that no file has to be kept for it. */
+export interface Printout {
+  /** A file's part of it, made while the file is at hand; '' when there is nothing to say. */
+  part(file: ListedFile, sources: Sources): string;
+  /** All of it. `files` and `parts` stand in the order asked for. */
+  whole(files: readonly { readonly uri: string; readonly part: string }[], outcome: Outcome): string;
+}
+
+export function printed(printout: Printout, listing: Listing, exitCode = 0): string {
+  const parts = listing.files.map((file) => ({ uri: file.uri, part: printout.part(file, listing.sources) }));
+  return printout.whole(parts, { counts: count(listing), unread: listing.unread, exitCode });
+}
+
+/** A text of JSON as a part of a larger one, its lines set in by `blanks`. */
+export function indented(json: string, blanks: number): string {
+  const margin = ' '.repeat(blanks);
+  return margin + json.replaceAll('\n', `\n${margin}`);
+}
+
 /** A range as people and most tools count it: lines and columns from 1, columns in UTF-16 code units. */
 export interface Place {
   readonly line: number;
@@ -71,7 +101,7 @@ export class Tally {
   readonly #byFinding = new Map<string, number>();
   #files = 0;
 
-  add(findings: readonly ListedFinding[]): void {
+  add(findings: readonly Pick<ListedFinding, 'finding' | 'severity'>[]): void {
     this.#files++;
     for (const { finding, severity } of findings) {
       this.#bySeverity[severity]++;

@@ -1,7 +1,7 @@
 import type { Range } from '../../document/text.ts';
 import { fingerprints } from './fingerprint.ts';
-import { placeOf } from './listing.ts';
-import type { ListedFinding, Listing, Severity } from './listing.ts';
+import { indented, placeOf, printed } from './listing.ts';
+import type { ListedFinding, Listing, Outcome, Printout, Severity, Sources } from './listing.ts';
 
 /** What the report says of one finding, whether it occurs or not. */
 interface SarifRule {
@@ -19,8 +19,6 @@ export interface SarifOptions {
   readonly rules: readonly SarifRule[];
   /** URI of the repository's root folder, ending in a slash; what lies in it is named relative to it. */
   readonly root: string;
-  /** Exit code of the run, for the build server. */
-  readonly exitCode: number;
 }
 
 /**
@@ -38,13 +36,12 @@ const levelOf: Readonly<Record<Severity, string>> = {
 };
 
 /** A SARIF 2.1.0 log (OASIS standard) with one run: every finding as a rule with its page, every occurrence as a result. */
-export function sarifReport(listing: Listing, options: SarifOptions): string {
-  const prints = fingerprints(listing);
+export function sarifPrintout(options: SarifOptions): Printout {
   const ruleIndex = new Map(options.rules.map((rule, index) => [rule.id, index]));
   const artifactLocation = (uri: string): object =>
     uri.startsWith(options.root) ? { uri: uri.slice(options.root.length), uriBaseId: base } : { uri };
-  const location = (range: Range): object => {
-    const { line, column, endLine, endColumn } = placeOf(range, listing.sources);
+  const location = (range: Range, sources: Sources): object => {
+    const { line, column, endLine, endColumn } = placeOf(range, sources);
     return {
       physicalLocation: {
         artifactLocation: artifactLocation(range.uri),
@@ -52,26 +49,26 @@ export function sarifReport(listing: Listing, options: SarifOptions): string {
       },
     };
   };
-  const result = (found: ListedFinding): object => ({
+  const result = (found: ListedFinding, print: string, sources: Sources): object => ({
     ruleId: found.finding,
     ...(ruleIndex.has(found.finding) && { ruleIndex: ruleIndex.get(found.finding) }),
     level: levelOf[found.severity],
     message: message(found.message),
-    locations: [location(found.range)],
+    locations: [location(found.range, sources)],
     ...(found.trace.length > 0 && {
       relatedLocations: found.trace.map((step, id) => ({
         id,
         message: message(step.message),
-        ...location(step.range),
+        ...location(step.range, sources),
       })),
     }),
-    partialFingerprints: { 'plugwardFinding/v1': prints.get(found)! },
+    partialFingerprints: { 'plugwardFinding/v1': print },
     properties: {
       ...(found.operation !== undefined && { operation: found.operation }),
       ...(found.connector !== undefined && { connector: found.connector }),
     },
   });
-  const log = {
+  const log = (files: readonly { readonly uri: string }[], { unread, exitCode }: Outcome): object => ({
     $schema: 'https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json',
     version: '2.1.0',
     runs: [
@@ -93,9 +90,9 @@ export function sarifReport(listing: Listing, options: SarifOptions): string {
         },
         invocations: [
           {
-            executionSuccessful: listing.unread.length === 0,
-            exitCode: options.exitCode,
-            toolExecutionNotifications: listing.unread.map(({ uri, reason }) => ({
+            executionSuccessful: unread.length === 0,
+            exitCode,
+            toolExecutionNotifications: unread.map(({ uri, reason }) => ({
               level: 'error',
               message: message(reason),
               locations: [{ physicalLocation: { artifactLocation: artifactLocation(uri) } }],
@@ -105,17 +102,38 @@ export function sarifReport(listing: Listing, options: SarifOptions): string {
         originalUriBaseIds: {
           [base]: { uri: options.root, description: { text: 'The root of the repository.' } },
         },
-        artifacts: listing.files.map(({ uri }) => ({
+        artifacts: files.map(({ uri }) => ({
           location: artifactLocation(uri),
           roles: ['analysisTarget'],
           mimeType: 'application/yaml',
           encoding: 'utf-8',
         })),
-        results: listing.files.flatMap((file) => file.findings.map(result)),
+        results: [],
         columnKind: 'utf16CodeUnits',
         newlineSequences: ['\r\n', '\n', '\r'],
       },
     ],
+  });
+  return {
+    part(file, sources) {
+      const prints = fingerprints({ files: [file], sources });
+      return file.findings
+        .map((found) => indented(JSON.stringify(result(found, prints.get(found)!, sources), null, 2), 8))
+        .join(',\n');
+    },
+    whole(files, outcome) {
+      const parts = files.map(({ part }) => part).filter((part) => part !== '');
+      const text = JSON.stringify(log(files, outcome), null, 2);
+      if (parts.length === 0) return `${text}\n`;
+      // An empty list of results stands nowhere else: what a plan says is quoted, so its quotes are escaped.
+      const empty = '\n      "results": []';
+      const at = text.lastIndexOf(empty);
+      return `${text.slice(0, at)}${empty.slice(0, -1)}\n${parts.join(',\n')}\n      ]${text.slice(at + empty.length)}\n`;
+    },
   };
-  return `${JSON.stringify(log, null, 2)}\n`;
 }
+
+export const sarifReport = (
+  listing: Listing,
+  options: SarifOptions & { readonly exitCode: number },
+): string => printed(sarifPrintout(options), listing, options.exitCode);

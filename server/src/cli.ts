@@ -1,3 +1,4 @@
+import { isMainThread } from 'node:worker_threads';
 import { version } from '../../package.json';
 import { UsageError } from './cli/arguments.ts';
 import type { Command } from './cli/command.ts';
@@ -66,13 +67,16 @@ for (const stream of [process.stdout, process.stderr]) {
   });
 }
 
-run(process.argv.slice(2)).then(
-  (exitCode) => {
-    process.exitCode = exitCode;
-  },
-  (error: unknown) => {
-    process.exitCode = 2;
-    if (error instanceof UsageError) complain(error.message);
-    else complain(`this should not happen, please report it.\n${(error as Error).stack ?? String(error)}`);
-  },
-);
+const start = async (): Promise<void> => {
+  // A thread of a batch that runs already.
+  if (!isMainThread) return (await import('./cli/batch.ts')).serve();
+  process.exitCode = await run(process.argv.slice(2));
+};
+
+start().catch((error: unknown) => {
+  // In a thread: its share is checked again by the one that started it.
+  if (!isMainThread) throw error;
+  process.exitCode = 2;
+  if (error instanceof UsageError) complain(error.message);
+  else complain(`this should not happen, please report it.\n${(error as Error).stack ?? String(error)}`);
+});

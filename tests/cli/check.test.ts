@@ -273,6 +273,43 @@ describe('what is printed', () => {
   });
 });
 
+describe('many files, read one after the other by several threads', () => {
+  const plan = (i: number): string =>
+    `plan: T-${i}\nuses: [../shop.rate-sheet.yaml]\n${i % 3 === 0 ? 'tite: x\n' : ''}${vehicle}operations: []\n`;
+  const folder = (name: string, from: number): [string, string | Uint8Array][] =>
+    Array.from({ length: 75 }, (_, i) => [`${name}/${from + i}.repair-plan.yaml`, plan(from + i)]);
+  const cwd = folderWith({
+    ...Object.fromEntries([...folder('a', 100), ...folder('b', 200)]),
+    'a/500.repair-plan.yaml': new Uint8Array([0x70, 0xff]),
+    'b/600.repair-plan.yaml': 'plan: T-600\nuses: [./missing.rate-sheet.yaml, ./601.shop-procedure.yaml]\n',
+    'b/601.shop-procedure.yaml': 'procedure: p\ntitle: P\nsteps: []\n',
+    'shop.rate-sheet.yaml':
+      'rate-sheet: shop\ncurrency: EUR\nrates: []\nseverities: { key-unknown: error }\n',
+  });
+  const halves = ['a', 'b'].map((half) => json(cwd, [half]));
+
+  test('are listed as if they were few, in the order asked for', () => {
+    const all = json(cwd, ['a', 'b']);
+    expect(all.findings).toEqual(halves.flatMap(({ findings }) => findings));
+    expect(all.findings.filter(({ message }) => message.includes('`tite`'))).toHaveLength(50);
+    expect(
+      all.findings.some(({ file, finding }) => file.startsWith('b/600') && finding === 'file-missing'),
+    ).toBe(true);
+    expect(all.summary).toMatchObject({ files: 152, unread: 1 });
+    expect(all.unread.map(({ file }) => file)).toEqual(['a/500.repair-plan.yaml']);
+  });
+
+  test.each(['human', 'annotations', 'sarif'])('as %s too', (format) => {
+    const run = (path: string): string => plugward(cwd, ['check', '--format', format, path]).out;
+    // What stands around the findings (totals, rules) is that of the run.
+    const lines = (text: string): string[] =>
+      text.split('\n').filter((line) => /key-unknown|file-missing|601\.|uri"/.test(line));
+    expect(new Set(lines(run('.')))).toEqual(
+      new Set(['a', 'b', 'shop.rate-sheet.yaml'].flatMap((one) => lines(run(one)))),
+    );
+  });
+});
+
 describe('help', () => {
   const cwd = folderWith({});
   test('of the whole and of each command', () => {

@@ -1,29 +1,25 @@
-import { version } from '../../../package.json';
-import { caution } from '../features/caution.ts';
-import { check } from '../features/check.ts';
-import type { Diagnosis } from '../features/check.ts';
-import { explain } from '../features/explain.ts';
-import { findings } from '../findings/registry.ts';
-import { annotations } from '../report/listing/annotations.ts';
-import { humanReport } from '../report/listing/human.ts';
-import { jsonReport } from '../report/listing/json.ts';
-import { count } from '../report/listing/listing.ts';
-import type { Listing, Severity } from '../report/listing/listing.ts';
+import type { Settings } from '../features/check.ts';
+import { Tally } from '../report/listing/listing.ts';
+import type { Counts, Severity } from '../report/listing/listing.ts';
 import { printable } from '../report/listing/printable.ts';
-import { sarifReport } from '../report/listing/sarif.ts';
 import { checkingOptions, readArguments, readCount, UsageError } from './arguments.ts';
 import type { Options } from './arguments.ts';
+import { checkBatch, checkOne, isBatch } from './batch.ts';
+import type { Batch, Checked } from './batch.ts';
 import type { Command } from './command.ts';
-import { gather, repositoryRoot, shownName } from './gather.ts';
+import { gatherTargets, repositoryRoot } from './gather.ts';
+import { listings, printoutOf } from './listing.ts';
+import type { Look } from './listing.ts';
 import { dayOf, severitiesOf } from './settings.ts';
-import { uriOf } from './targets.ts';
-import { complain, paintFor, say, widthOf } from './terminal.ts';
+import { findTargets } from './targets.ts';
+import type { Targets } from './targets.ts';
+import { coloursOn, complain, say, widthOf } from './terminal.ts';
 
 const options = {
   format: {
     type: 'string',
     value: 'FORMAT',
-    choices: ['human', 'json', 'sarif', 'annotations'],
+    choices: listings,
     help: 'human (the default), json, sarif (SARIF 2.1.0), or annotations (::error file=… for build servers)',
   },
   'fail-on': {
@@ -64,66 +60,57 @@ export const command: Command = {
     const maxWarnings = values['max-warnings'];
     const limit = maxWarnings === undefined ? undefined : readCount('--max-warnings', maxWarnings);
     const settings = { today: dayOf(values.today), severities: severitiesOf(values.severity) };
-    const cwd = process.cwd();
-    const { workspace, asked, trouble, name } = await gather(positionals, values['stdin-filename'], cwd);
-    const files: { uri: string; findings: Diagnosis[] }[] = [];
-    for (const { uri } of asked) {
-      try {
-        files.push({ uri, findings: check(workspace, uri, settings) });
-      } catch (error) {
-        // A fault of the checker on one file keeps no other from being checked.
-        trouble.push({ uri, reason: `the checker failed on it, please report this: ${String(error)}` });
-      }
-    }
-    const listing: Listing = {
-      files,
-      unread: trouble,
-      sources: workspace,
-    };
-
     const failOn = values['fail-on'] ?? 'warning';
-    const failed = !values['exit-zero'] && fails(listing, failOn, limit);
-    const exitCode = trouble.length > 0 ? 2 : failed ? 1 : 0;
-
-    const titles = new Map(findings.map(({ id, title }) => [id, title]));
-    const human = {
+    const cwd = process.cwd();
+    const look: Look = {
+      format: values.format ?? 'human',
+      cwd,
+      root: await repositoryRoot(cwd),
       width: widthOf(process.stdout),
-      paint: paintFor(process.stdout, values['no-color']),
-      name,
-      caution,
-      title: (id: string) => titles.get(id),
+      colour: coloursOn(process.stdout, values['no-color']),
       statistics: values.statistics,
       only: values.quiet ? failOn : undefined,
     };
-    const root = await repositoryRoot(cwd);
-    switch (values.format ?? 'human') {
-      case 'human':
-        say(humanReport(listing, human));
-        break;
-      case 'json':
-        say(jsonReport(listing, { version, name }));
-        break;
-      case 'annotations':
-        say(annotations(listing, { name: (uri) => shownName(uri, root) }));
-        break;
-      case 'sarif':
-        say(
-          sarifReport(listing, {
-            version,
-            root: uriOf(root).replace(/\/?$/, '/'),
-            exitCode,
-            rules: findings.map((rule) => ({ ...rule, page: explain(rule.id) ?? rule.means })),
-          }),
-        );
-    }
+    const targets = await findTargets(positionals, cwd);
+    const { checked, trouble, name } = isBatch(targets)
+      ? await checkBatch(targets, look, settings)
+      : await checkTogether(targets, values['stdin-filename'], look, settings);
+
+    const tally = new Tally();
+    for (const { findings } of checked) tally.add(findings);
+    const counts = { ...tally.counts, unread: trouble.length };
+    const failed = !values['exit-zero'] && fails(counts, failOn, limit);
+    const exitCode = trouble.length > 0 ? 2 : failed ? 1 : 0;
+    say(printoutOf(look, name).whole(checked, { counts, unread: trouble, exitCode }));
     for (const { uri, reason } of trouble) complain(`${printable(name(uri))} was not checked: ${reason}.`);
     return exitCode;
   },
 };
 
-/** Whether a listing fails: a finding at or above `failOn`, or more warnings than `limit`. */
-function fails(listing: Listing, failOn: Severity, limit: number | undefined): boolean {
-  const { error, warning, information } = count(listing);
+/** Few files: all are in memory at the same time. */
+async function checkTogether(
+  targets: Targets,
+  standardInputName: string | undefined,
+  look: Look,
+  settings: Settings,
+): Promise<Batch> {
+  const { workspace, asked, trouble, name } = await gatherTargets(targets, standardInputName, look.cwd);
+  const printout = printoutOf(look, name);
+  const checked: Checked[] = [];
+  for (const { uri } of asked) {
+    const one = checkOne(workspace, uri, printout, settings);
+    if ('reason' in one) trouble.push(one);
+    else checked.push(one);
+  }
+  return { checked, trouble, name };
+}
+
+/** Whether a run fails: a finding at or above `failOn`, or more warnings than `limit`. */
+function fails(
+  { error, warning, information }: Counts,
+  failOn: Severity,
+  limit: number | undefined,
+): boolean {
   const warningsCount = limit !== undefined || failOn !== 'error';
   return (
     error > 0 || (warningsCount && warning > (limit ?? 0)) || (failOn === 'information' && information > 0)

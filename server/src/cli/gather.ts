@@ -38,7 +38,14 @@ export async function gather(
   standardInputName: string | undefined,
   cwd: string,
 ): Promise<Gathered> {
-  const targets = await findTargets(paths, cwd);
+  return gatherTargets(await findTargets(paths, cwd), standardInputName, cwd);
+}
+
+export async function gatherTargets(
+  targets: Targets,
+  standardInputName: string | undefined,
+  cwd: string,
+): Promise<Gathered> {
   const trouble = [...targets.trouble];
   const workspace = new Workspace();
   const asked: Asked[] = [];
@@ -47,7 +54,7 @@ export async function gather(
     workspace.set(one.uri, one.file.text);
   }
   const folders = foldersOf(targets, standardInputName, cwd);
-  await readUsed(workspace, [cwd, ...folders]);
+  await readUsed(workspace, { folders: [cwd, ...folders] });
   return { workspace, asked, trouble, folders, name: namesFor(targets, standardInputName, cwd) };
 }
 
@@ -71,11 +78,9 @@ export async function passing(paths: readonly string[], cwd: string): Promise<Pa
   const folders = [cwd, ...foldersOf(targets, undefined, cwd)];
   async function* pass(): AsyncGenerator<string> {
     for await (const { uri, file } of documents(targets, undefined, cwd, trouble)) {
-      workspace.set(uri, file.text);
-      await readUsed(workspace, folders);
+      await take(workspace, uri, file.text, { folders });
       yield uri;
-      // Lists, sheets and procedures stay: the next plan uses them too.
-      if (workspace.document(uri)?.kind === 'repair-plan') workspace.remove(uri);
+      leave(workspace, uri);
     }
   }
   return {
@@ -87,6 +92,22 @@ export async function passing(paths: readonly string[], cwd: string): Promise<Pa
   };
 }
 
+/** Puts a document and what it uses into the workspace. */
+export async function take(
+  workspace: Workspace,
+  uri: string,
+  text: string,
+  readable: Readable,
+): Promise<void> {
+  workspace.set(uri, text);
+  await readUsed(workspace, readable);
+}
+
+/** Takes out a document that was dealt with. Lists, sheets and procedures stay: the next plan uses them too. */
+export function leave(workspace: Workspace, uri: string): void {
+  if (workspace.document(uri)?.kind === 'repair-plan') workspace.remove(uri);
+}
+
 /** What the targets hold, as long as it can be read and its kind is known; what not goes to `trouble`. */
 async function* documents(
   targets: Targets,
@@ -95,13 +116,9 @@ async function* documents(
   trouble: Trouble[],
 ): AsyncGenerator<Asked> {
   const read = async (uri: string, from: () => Promise<TextFile>): Promise<TextFile | undefined> => {
-    try {
-      const file = await from();
-      if (kindOf(uri, file.text)) return file;
-      trouble.push({ uri, reason: unknownKind });
-    } catch (error) {
-      trouble.push({ uri, reason: reasonOf(error) });
-    }
+    const read = await readKnown(uri, from);
+    if ('bytes' in read) return read;
+    trouble.push(read);
     return undefined;
   };
   const inputUri = inputUriOf(standardInputName, cwd);
@@ -115,6 +132,16 @@ async function* documents(
     if (targets.standardInput && uri === inputUri) continue;
     const file = await read(uri, () => readText(path));
     if (file) yield { uri, path, file };
+  }
+}
+
+/** A document, or why it is none. */
+export async function readKnown(uri: string, from: () => Promise<TextFile>): Promise<TextFile | Trouble> {
+  try {
+    const file = await from();
+    return kindOf(uri, file.text) ? file : { uri, reason: unknownKind };
+  } catch (error) {
+    return { uri, reason: reasonOf(error) };
   }
 }
 
@@ -136,16 +163,20 @@ const namesFor =
       ? 'standard input'
       : shownName(uri, cwd);
 
-/**
- * Reads what the documents use, and what that uses, as long as it lies in one of `folders`: a plan cannot make
- * the checker open a file elsewhere. What is not read is absent.
- */
-async function readUsed(workspace: Workspace, folders: readonly string[]): Promise<void> {
+/** What may be read because a document uses it: a plan cannot make the checker open a file elsewhere. */
+interface Readable {
+  readonly folders: readonly string[];
+  /** URIs that were asked for themselves, wherever they lie. */
+  readonly asked?: ReadonlySet<string>;
+}
+
+/** Reads what the documents use, and what that uses, as long as it may be read. What is not read is absent. */
+async function readUsed(workspace: Workspace, { folders, asked }: Readable): Promise<void> {
   for (let wanted = workspace.wanted(); wanted.length > 0; wanted = workspace.wanted()) {
     for (const uri of wanted) {
       try {
         const { scheme, fsPath } = URI.parse(uri);
-        if (scheme === 'file' && (await liesIn(fsPath, folders))) {
+        if (scheme === 'file' && (asked?.has(uri) || (await liesIn(fsPath, folders)))) {
           workspace.set(uri, (await readText(fsPath)).text);
           continue;
         }

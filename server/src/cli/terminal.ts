@@ -14,12 +14,17 @@ const formats: Readonly<Record<Role, Format>> = {
 };
 
 /** Colour only for a terminal, unless it is refused (`--no-color`, NO_COLOR) or insisted on (FORCE_COLOR). */
-export function paintFor(stream: NodeJS.WriteStream, refused: boolean): Paint {
+export function coloursOn(stream: NodeJS.WriteStream, refused: boolean): boolean {
   const { NO_COLOR, FORCE_COLOR, TERM } = process.env;
   const wanted = FORCE_COLOR ? FORCE_COLOR !== '0' : stream.isTTY && TERM !== 'dumb';
-  if (refused || NO_COLOR || !wanted) return (_, text) => text;
-  return (role, text) => styleText(formats[role], text, { validateStream: false });
+  return wanted && !refused && !NO_COLOR;
 }
+
+export const paintIn = (colour: boolean): Paint =>
+  colour ? (role, text) => styleText(formats[role], text, { validateStream: false }) : (_, text) => text;
+
+export const paintFor = (stream: NodeJS.WriteStream, refused: boolean): Paint =>
+  paintIn(coloursOn(stream, refused));
 
 /** Columns to write in: the terminal's, within what reads well. */
 export function widthOf(stream: NodeJS.WriteStream): number {

@@ -1,9 +1,12 @@
+import { isEven } from './text-width.ts';
+
 /**
  * Text that is safe to show in a terminal: control characters, characters that turn the reading direction, odd
  * line ends, byte-order marks and halves of surrogate pairs are written as escapes, so that a text can neither
  * move the cursor, hide itself nor read differently from what it is. A tab becomes two spaces.
  */
 export function printable(text: string): string {
+  if (isEven(text)) return text;
   return text
     .replaceAll('\t', '  ')
     .replace(

@@ -1,0 +1,146 @@
+import { availableParallelism } from 'node:os';
+import { parentPort, Worker, workerData } from 'node:worker_threads';
+import { kindOf } from '../document/kind.ts';
+import { check } from '../features/check.ts';
+import type { Settings } from '../features/check.ts';
+import type { ListedFinding, Printout } from '../report/listing/listing.ts';
+import { Workspace } from '../workspace/workspace.ts';
+import { readText } from './files.ts';
+import { leave, readKnown, shownName, take } from './gather.ts';
+import { printoutOf } from './listing.ts';
+import type { Look } from './listing.ts';
+import { uriOf } from './targets.ts';
+import type { Targets, Trouble } from './targets.ts';
+import { progressOf } from './terminal.ts';
+
+/** A file that was checked: its part of the printout, and what there is to count. */
+export interface Checked {
+  readonly uri: string;
+  readonly part: string;
+  readonly findings: readonly Pick<ListedFinding, 'finding' | 'severity'>[];
+}
+
+/** What a run came to, in the order asked for. */
+export interface Batch {
+  readonly checked: readonly Checked[];
+  /** What could not be read or checked. */
+  readonly trouble: readonly Trouble[];
+  readonly name: (uri: string) => string;
+}
+
+/** From this many files on, a thread of its own is worth its start. */
+const filesAThread = 100;
+const mostThreads = 8;
+/** Files that a thread takes at a time. */
+const atATime = 8;
+
+/** Whether there are so many files that they are better read one after the other, in several threads. */
+export const isBatch = ({ files, standardInput }: Targets): boolean =>
+  files.length > filesAThread && !standardInput && files.every((path) => kindOf(uriOf(path)) !== undefined);
+
+export function checkOne(
+  workspace: Workspace,
+  uri: string,
+  printout: Printout,
+  settings: Settings,
+): Checked | Trouble {
+  try {
+    const findings = check(workspace, uri, settings);
+    return {
+      uri,
+      part: printout.part({ uri, findings }, workspace),
+      findings: findings.map(({ finding, severity }) => ({ finding, severity })),
+    };
+  } catch (error) {
+    // A fault of the checker on one file keeps no other from being checked.
+    return { uri, reason: `the checker failed on it, please report this: ${String(error)}` };
+  }
+}
+
+/** What all threads of a batch are told. */
+interface Job {
+  readonly files: readonly string[];
+  /** The folders in which what a file uses may lie. */
+  readonly folders: readonly string[];
+  readonly look: Look;
+  readonly settings: Settings;
+  /** One number, shared by the threads: the place of the first file that nobody has taken yet. */
+  readonly next: Int32Array<SharedArrayBuffer>;
+}
+
+type Result = Checked | Trouble;
+
+/** The results of one share, from the place of its first file on. */
+interface Share {
+  readonly first: number;
+  readonly results: readonly Result[];
+}
+
+/** Checks many files, in as many threads as the machine has, and holds none of them longer than it takes. */
+export async function checkBatch(targets: Targets, look: Look, settings: Settings): Promise<Batch> {
+  const { files } = targets;
+  const folders = [look.cwd, ...targets.folders];
+  const job: Job = { files, folders, look, settings, next: new Int32Array(new SharedArrayBuffer(4)) };
+  const progress = progressOf(files.length);
+  const results: Result[] = [];
+  const take = (share: Share): void =>
+    share.results.forEach((result, i) => {
+      results[share.first + i] = result;
+      progress.step();
+    });
+  const threads = Math.min(availableParallelism(), mostThreads, Math.ceil(files.length / filesAThread));
+  const others = Array.from({ length: threads - 1 }, () => inThread(job, take));
+  await work(job, take);
+  await Promise.all(others);
+  // A thread that died took its share with it.
+  const lost = [...files.keys()].filter((at) => results[at] === undefined);
+  const checkFile = checkerOf(job);
+  for (const at of lost) results[at] = await checkFile(files[at]!);
+  progress.end();
+  return {
+    checked: results.filter((one) => 'part' in one),
+    trouble: [...targets.trouble, ...results.filter((one) => 'reason' in one)],
+    name: (uri) => shownName(uri, look.cwd),
+  };
+}
+
+/** Does the work of one more thread; settles when that has ended, well or not. */
+function inThread(job: Job, take: (share: Share) => void): Promise<void> {
+  return new Promise((resolve) => {
+    const thread = new Worker(__filename, { workerData: job });
+    thread.on('message', take);
+    thread.on('error', () => resolve());
+    thread.on('exit', () => resolve());
+  });
+}
+
+/** Takes shares of the job until there are none left. */
+async function work(job: Job, done: (share: Share) => void): Promise<void> {
+  const checkFile = checkerOf(job);
+  for (;;) {
+    const first = Atomics.add(job.next, 0, atATime);
+    if (first >= job.files.length) return;
+    const results: Result[] = [];
+    for (const path of job.files.slice(first, first + atATime)) results.push(await checkFile(path));
+    done({ first, results });
+  }
+}
+
+/** Checks one file after the other. */
+function checkerOf({ files, folders, look, settings }: Job): (path: string) => Promise<Result> {
+  const workspace = new Workspace();
+  const printout = printoutOf(look);
+  const asked = new Set(files.map(uriOf));
+  return async (path) => {
+    const uri = uriOf(path);
+    const file = await readKnown(uri, () => readText(path));
+    if ('reason' in file) return file;
+    await take(workspace, uri, file.text, { folders, asked });
+    const result = checkOne(workspace, uri, printout, settings);
+    leave(workspace, uri);
+    return result;
+  };
+}
+
+/** What a thread does that `checkBatch` has started. */
+export const serve = (): Promise<void> => work(workerData as Job, (share) => parentPort!.postMessage(share));

@@ -1,0 +1,51 @@
+import { version } from '../../../package.json';
+import { caution } from '../features/caution.ts';
+import { explain } from '../features/explain.ts';
+import { findings } from '../findings/registry.ts';
+import { annotationsPrintout } from '../report/listing/annotations.ts';
+import { humanPrintout } from '../report/listing/human.ts';
+import { jsonPrintout } from '../report/listing/json.ts';
+import type { Printout, Severity } from '../report/listing/listing.ts';
+import { sarifPrintout } from '../report/listing/sarif.ts';
+import { shownName } from './gather.ts';
+import { uriOf } from './targets.ts';
+import { paintIn } from './terminal.ts';
+
+export const listings = ['human', 'json', 'sarif', 'annotations'] as const;
+
+/** How the findings are to be listed: plain data, so that it can be handed to another thread. */
+export interface Look {
+  readonly format: (typeof listings)[number];
+  /** The folder the command runs in. */
+  readonly cwd: string;
+  /** Root of the repository around it. */
+  readonly root: string;
+  /** Columns of the terminal. */
+  readonly width: number;
+  readonly colour: boolean;
+  readonly statistics: boolean;
+  /** Leave out what is milder, and the summary. */
+  readonly only?: Severity | undefined;
+}
+
+/** @param name the name of a file as the person at the terminal knows it */
+export function printoutOf(look: Look, name = (uri: string): string => shownName(uri, look.cwd)): Printout {
+  switch (look.format) {
+    case 'human': {
+      const titles = new Map(findings.map(({ id, title }) => [id, title]));
+      const { width, statistics, only } = look;
+      const paint = paintIn(look.colour);
+      return humanPrintout({ width, paint, name, caution, title: (id) => titles.get(id), statistics, only });
+    }
+    case 'json':
+      return jsonPrintout({ version, name });
+    case 'annotations':
+      return annotationsPrintout({ name: (uri) => shownName(uri, look.root) });
+    case 'sarif':
+      return sarifPrintout({
+        version,
+        root: uriOf(look.root).replace(/\/?$/, '/'),
+        rules: findings.map((rule) => ({ ...rule, page: explain(rule.id) ?? rule.means })),
+      });
+  }
+}

@@ -26,7 +26,8 @@ function harmless(element: string, attribute: string, value: string): boolean {
   if (attribute === 'href') return element === 'a' && /^#[\w-]+$/.test(value);
   if (attribute === 'src') return element === 'img' && picture.test(value);
   if (attribute === 'content' && policy.test(value)) return true;
-  return attribute === 'xmlns' || !/(?:javascript|data|vbscript|https?):/i.test(value);
+  // The alternative text of a picture is read out, never followed.
+  return attribute === 'xmlns' || attribute === 'alt' || !/(?:javascript|data|vbscript|https?):/i.test(value);
 }
 
 export function faultsOfHtml(page: string): string[] {

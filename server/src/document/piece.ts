@@ -1,11 +1,12 @@
-import { isAlias, isMap, isScalar, isSeq, parseDocument } from 'yaml';
-import type { Document as YamlDocument, Node as YamlNode, Scalar } from 'yaml';
+import { isAlias, isMap, isScalar, isSeq } from 'yaml';
+import type { Node as YamlNode, Scalar } from 'yaml';
 import { LocatedMap, list, scalar, trimmed } from './located.ts';
 import type { AnyMap } from './located.ts';
 import type { AnyNode, Entry } from './node.ts';
 import { readPlain } from './plain.ts';
 import type { Piece } from './sections.ts';
 import type { Origin, Span } from './text.ts';
+import { compose } from './yaml.ts';
 
 export { LocatedMap, scalar };
 export type { AnyMap };
@@ -23,6 +24,8 @@ export interface Problem {
 
 /** Beyond these a text is refused with a finding rather than read for minutes. Units: UTF-16 code units; nodes; levels. */
 export const limits = { text: 4_000_000, nodes: 400_000, depth: 60, problems: 20 } as const;
+
+const tooMuch = `Plugward reads up to ${limits.nodes} values, nested ${limits.depth} deep.`;
 
 /** One piece of a text, read. It holds as long as the piece's own text does; when it moves, `origin.base` moves. */
 export interface ReadPiece extends Piece {
@@ -94,26 +97,19 @@ class PieceReader {
 
   read(): AnyNode | undefined {
     const { source, origin } = this;
-    let document: YamlDocument;
-    try {
-      document = parseDocument(source, {
-        version: '1.2',
-        uniqueKeys: false,
-        prettyErrors: false,
-        logLevel: 'error',
-      });
-    } catch (error) {
-      // The library recurses; text nested thousands deep exhausts the stack.
-      const message = `This part is nested too deeply to be read (${String(error).slice(0, 60)}).`;
-      this.#report('not-yaml', { origin, from: 0, to: Math.min(80, source.length) }, message);
+    const composed = compose(source, 4 * limits.depth);
+    if ('tooDeep' in composed) {
+      const from = composed.tooDeep;
+      this.#report('too-large', { origin, from, to: Math.min(from + 80, source.length) }, tooMuch);
       return undefined;
     }
+    const { document, slips } = composed;
     // One slip often raises several errors: what is not closed explains the rest, else the first is the slip itself.
-    const error = document.errors.find(({ code }) => code === 'MISSING_CHAR') ?? document.errors[0];
-    if (error) {
-      const from = Math.min(error.pos[0], Math.max(0, source.trimEnd().length - 1));
-      const to = Math.max(from + 1, Math.min(error.pos[1], source.length));
-      this.#report('not-yaml', { origin, from, to }, plainYamlError(error.code, error.message));
+    const slip = slips.find(({ code }) => code === 'MISSING_CHAR') ?? slips[0];
+    if (slip) {
+      const from = Math.min(slip.pos[0], Math.max(0, source.trimEnd().length - 1));
+      const to = Math.max(from + 1, Math.min(slip.pos[1], source.length));
+      this.#report('not-yaml', { origin, from, to }, plainYamlError(slip.code, slip.message));
     }
     return document.contents ? this.#convert(document.contents as YamlNode, origin, 0) : undefined;
   }
@@ -138,11 +134,7 @@ class PieceReader {
     const before = this.nodes++;
     if (depth > limits.depth || this.nodes > limits.nodes) {
       const span = { origin, from, to };
-      this.#report(
-        'too-large',
-        span,
-        `Plugward reads up to ${limits.nodes} values, nested ${limits.depth} deep.`,
-      );
+      this.#report('too-large', span, tooMuch);
       return scalar(null, span);
     }
     let made: AnyNode;

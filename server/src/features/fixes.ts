@@ -25,7 +25,7 @@ export function fixesAt(
   settings: Settings = {},
 ): OfferedFix[] {
   const found = find(workspace, uri, settings);
-  const trial = new Trial(workspace, uri, settings, found);
+  const trial = new Trial(workspace, workspace.fork(), uri, settings, found);
   return found
     .filter(({ diagnosis: { range } }) => range.start <= end && start <= range.end)
     .flatMap((one) => trial.offer(one));
@@ -60,10 +60,11 @@ export function fixAll(
   const before = workspace.text(uri) ?? '';
   let text = before;
   let fixed = 0;
-  const mine = workspace.fork();
+  // Two copies for all rounds: after their first edit each reads only what the next one touches.
+  const [mine, copy] = [workspace.fork(), workspace.fork()];
   for (let round = 0; round < rounds; round++) {
     const found = find(mine, uri, settings);
-    const trial = new Trial(mine, uri, settings, found);
+    const trial = new Trial(mine, copy, uri, settings, found);
     const next = first(
       found.filter(({ diagnosis }) => options.finding === undefined || diagnosis.finding === options.finding),
       (one) => trial.offer(one, 1, ({ safe, choice }) => !choice && (safe || options.unsafe))[0],
@@ -84,12 +85,11 @@ function first<T, R>(items: readonly T[], find_: (item: T) => R | undefined): R 
   return undefined;
 }
 
-/** Tries fixes out on a copy of the files: a fix that breaks the text, or trades one error for another, is not offered. */
+/** Tries fixes out on `copy`, a copy of the files: a fix that breaks the text, or trades one error for another, is not offered. */
 class Trial {
-  #copy: Workspace | undefined;
-
   constructor(
     readonly workspace: Workspace,
+    readonly copy: Workspace,
     readonly uri: string,
     readonly settings: Settings,
     readonly found: readonly Found[],
@@ -119,9 +119,8 @@ class Trial {
     } catch {
       return false;
     }
-    this.#copy ??= this.workspace.fork();
-    this.#copy.set(this.uri, text);
-    const after = find(this.#copy, this.uri, this.settings).map(({ diagnosis }) => diagnosis);
+    this.copy.set(this.uri, text);
+    const after = find(this.copy, this.uri, this.settings).map(({ diagnosis }) => diagnosis);
     const before = this.found.map(({ diagnosis }) => diagnosis);
     const gone = count(after, keyOf(mended)) < count(before, keyOf(mended));
     const known = new Set(before.map(keyOf));

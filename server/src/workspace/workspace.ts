@@ -35,7 +35,8 @@ export class Workspace {
   readonly #texts = new Map<string, string>();
   readonly #absent = new Set<string>();
   readonly #plans = new Map<string, Built>();
-  #shared = false;
+  /** Files whose documents another workspace holds as well: their nodes must not move. */
+  #shared = new Set<string>();
 
   /** Puts a text in, new or changed. A file whose kind cannot be told is kept as text only. */
   set(uri: string, text: string): void {
@@ -43,8 +44,7 @@ export class Workspace {
     this.#texts.set(uri, text);
     this.#absent.delete(uri);
     const kind = kindOf(uri, text);
-    // A copy shares its documents with the original, whose nodes must not move.
-    const earlier = this.#shared ? undefined : this.#documents.get(uri);
+    const earlier = this.#shared.delete(uri) ? undefined : this.#documents.get(uri);
     if (kind) this.#documents.set(uri, readDocument(uri, kind, text, earlier));
     else this.#documents.delete(uri);
   }
@@ -88,7 +88,7 @@ export class Workspace {
   /** A copy to try things on; what is parsed is shared. */
   fork(): Workspace {
     const copy = new Workspace();
-    copy.#shared = true;
+    copy.#shared = new Set(this.#documents.keys());
     for (const [uri, text] of this.#texts) copy.#texts.set(uri, text);
     for (const [uri, document] of this.#documents) copy.#documents.set(uri, document);
     for (const uri of this.#absent) copy.#absent.add(uri);

@@ -1,11 +1,15 @@
 // Tries many damaged and invented texts, one after the other, in a worker that another thread watches. Bundled and
-// started by `tests/hardening/fuzz.ts`; prints one line of JSON for each fault, and one at the end with the counts.
+// started by `tests/hardening/fuzz.test.ts`; prints one line of JSON for each fault, and one at the end with the counts.
 import { isMainThread, parentPort, Worker, workerData } from 'node:worker_threads';
 import { check } from '../../../server/src/features/check.ts';
+import { hints } from '../../../server/src/features/hints.ts';
+import { lenses } from '../../../server/src/features/lenses.ts';
+import { outline } from '../../../server/src/features/outline.ts';
+import { preview } from '../../../server/src/features/preview.ts';
 import type { Workspace } from '../../../server/src/workspace/workspace.ts';
 import type { Text } from '../../laws/texts.ts';
 import { editsOf } from '../../support/editing.ts';
-import { workspaceOf } from '../../support/files.ts';
+import { sampleUri, samples, workspaceOf } from '../../support/files.ts';
 import { ask } from './ask.ts';
 import type { Effort } from './ask.ts';
 import { Random } from './random.ts';
@@ -16,29 +20,37 @@ interface Job {
   readonly documents: number;
   readonly sequences: number;
   readonly first: number;
-  /** Which text is being tried, by which the watcher tells standing still from going on; the longest time one took, in ms, and which it was. */
+  /** Which text is being tried, by which the watcher tells standing still from going on; the dearest, in ms, and which it was; edits made. */
   readonly at: Int32Array;
 }
 
 interface Fault {
-  readonly kind: 'document' | 'sequence' | 'stuck';
+  readonly kind: 'document' | 'sequence' | 'stuck' | 'slow';
   readonly number: number;
   readonly how: string;
   readonly error: string;
   readonly text?: string;
 }
 
-/** A text or a sequence that takes longer than this hangs. Unit: ms. */
+/** A text or a sequence that takes longer than this hangs, however loaded the machine is. Unit: ms. */
 const patience = 30_000;
-/** Edits in a sequence. */
+/** The memory the program may hold on to, for any of these texts. Unit: MB. */
+const heap = 256;
+/**
+ * What a text of up to `size` characters may cost: so many times what reading and checking the largest sample afresh
+ * costs on the same machine, in processor time. About a second where that takes 10 ms.
+ */
+const dear = { size: 100_000, times: 100 };
+/** Acts of a hand in a sequence; one of them may type a line, letter by letter. */
 const length = 8;
+let edits = 0;
 
 const settings = { today: '2027-02-10' };
 const uriOf = (name: string): string => `file:///plans/${name}`;
 
-/** Every text is checked; every fourth also asked about at places; every twelfth about everything. */
+/** Every text is checked; every tenth also asked about at places; every fortieth about everything. */
 const effortOf = (number: number): Effort =>
-  number % 12 === 0 ? 'all' : number % 4 === 0 ? 'places' : 'check';
+  number % 40 === 0 ? 'all' : number % 10 === 0 ? 'places' : 'check';
 
 const bases = new WeakMap<object, Workspace>();
 
@@ -68,34 +80,80 @@ function tryDocument(seed: number, number: number): Fault | undefined {
   }
 }
 
-/** After a sequence of edits the findings are those of the same text read afresh. */
+/** What the editor shows of a file without being asked for a place in it. */
+const shown = (workspace: Workspace, uri: string): unknown => [
+  check(workspace, uri, settings),
+  hints(workspace, uri, 0, workspace.text(uri)!.length, { order: true, duration: true, heat: true }),
+  lenses(workspace, uri, settings),
+  outline(workspace, uri),
+  preview(workspace, uri, settings),
+];
+
+/** While a file is edited, or one that it uses, the findings are always those of the same texts read afresh. */
 function trySequence(seed: number, number: number): Fault | undefined {
   const random = new Random(seed ^ 0x5eed, number);
   const one = random.pick(random.chance(0.98) ? small : large);
   const uri = uriOf(one.name);
-  let text = one.text;
+  const others = Object.keys(one.files).filter((name) => name !== one.name);
+  const name = random.chance(0.7) || others.length === 0 ? one.name : random.pick(others);
+  const before = name === one.name ? one.text : one.files[name]!;
+  let text = before;
   try {
     // The same workspace from one sequence to the next, as in an editor: what lingers would show.
     const workspace = around(one);
-    for (text of editsOf(one.text, length, seed + number)) {
-      put(workspace, uri, text);
-      check(workspace, uri, settings);
+    put(workspace, uri, one.text);
+    const texts = [...editsOf(before, length, seed + number)];
+    for (text of texts) {
+      edits++;
+      if (name !== one.name && random.chance(0.05)) workspace.markAbsent(uriOf(name));
+      else put(workspace, uriOf(name), text);
+      const whole = number % 10 === 0 && text === texts.at(-1);
+      const answer = whole ? shown : check;
+      const now = JSON.stringify(answer(workspace, uri, settings));
+      if (!whole && text !== texts.at(-1) && !random.chance(3 / texts.length)) continue;
+      const fresh = workspace.fork();
+      for (const edited of new Set([uri, uriOf(name)])) {
+        const own = fresh.text(edited);
+        if (own === undefined) continue;
+        fresh.remove(edited);
+        fresh.set(edited, own);
+      }
+      const then = JSON.stringify(answer(fresh, uri, settings));
+      if (now !== then) throw new Error(`after an edit: ${now}\nread afresh: ${then}`);
     }
     ask(workspace, uri, random, number % 20 === 0 ? 'all' : 'check');
-    const fresh = workspace.fork();
-    fresh.remove(uri);
-    fresh.set(uri, text);
-    const [now, then] = [workspace, fresh].map((of) => JSON.stringify(check(of, uri, settings)));
-    if (now !== then) throw new Error(`after edits: ${now!}\nread afresh: ${then!}`);
-    put(workspace, uri, one.text);
+    put(workspace, uriOf(name), before);
     return undefined;
   } catch (error) {
-    return { kind: 'sequence', number, how: one.name, error: say(error), text };
+    return { kind: 'sequence', number, how: `${name} for ${one.name}`, error: say(error), text };
   }
 }
 
 const say = (error: unknown): string =>
   error instanceof Error ? (error.stack ?? error.message) : String(error);
+
+/** Processor time of `work`, which no other program on the machine lengthens much. Unit: ms. */
+function costOf(work: () => void): number {
+  const before = process.cpuUsage();
+  work();
+  const { user, system } = process.cpuUsage(before);
+  return (user + system) / 1000;
+}
+
+/** What reading and checking the largest sample costs here, once the program has warmed up. Unit: ms. */
+function yardstick(): number {
+  const files = samples();
+  const name = 'quarter-panel-faulty.repair-plan.yaml';
+  const costs = Array.from({ length: 15 }, () => {
+    const workspace = workspaceOf(files, sampleUri(''));
+    workspace.remove(sampleUri(name));
+    return costOf(() => {
+      workspace.set(sampleUri(name), files[name]!);
+      check(workspace, sampleUri(name), settings);
+    });
+  });
+  return costs.slice(5).sort((a, b) => a - b)[5]!;
+}
 
 /** Sequences are spread evenly among the documents, so that a run that is ended early has done some of both. */
 function isSequence(n: number, documents: number, sequences: number): boolean {
@@ -104,18 +162,28 @@ function isSequence(n: number, documents: number, sequences: number): boolean {
 }
 
 function work({ seed, documents, sequences, first, at }: Job): void {
+  const limit = dear.times * yardstick();
   for (let n = first; n < documents + sequences; n++) {
     Atomics.store(at, 0, n);
-    const before = performance.now();
-    const fault = isSequence(n, documents, sequences) ? trySequence(seed, n) : tryDocument(seed, n);
-    const took = Math.round(performance.now() - before);
-    if (took > Atomics.load(at, 1)) [took, n].forEach((value, i) => Atomics.store(at, i + 1, value));
+    const sequence = isSequence(n, documents, sequences);
+    let fault: Fault | undefined;
+    const cost = costOf(() => {
+      fault = sequence ? trySequence(seed, n) : tryDocument(seed, n);
+    });
+    if (cost > Atomics.load(at, 1))
+      [Math.round(cost), n].forEach((value, i) => Atomics.store(at, i + 1, value));
+    Atomics.add(at, 3, edits);
+    edits = 0;
     if (fault) parentPort!.postMessage(fault);
+    if (sequence || cost < limit) continue;
+    const { how, text } = drawn(new Random(seed, n));
+    const error = `${Math.round(cost)} ms where ${Math.round(limit)} ms are allowed`;
+    if (text.length <= dear.size) parentPort!.postMessage({ kind: 'slow', number: n, how, error, text });
   }
 }
 
 async function watch(seed: number, documents: number, sequences: number): Promise<object> {
-  const at = new Int32Array(new SharedArrayBuffer(12));
+  const at = new Int32Array(new SharedArrayBuffer(16));
   let faults = 0;
   const tell = (fault: Fault): void => {
     faults++;
@@ -126,7 +194,7 @@ async function watch(seed: number, documents: number, sequences: number): Promis
     const job: Job = { seed, documents, sequences, first, at };
     const worker = new Worker(new URL(import.meta.url), {
       workerData: job,
-      resourceLimits: { maxOldGenerationSizeMb: 512 },
+      resourceLimits: { maxOldGenerationSizeMb: heap },
     });
     worker.on('message', tell);
     let seen = -1;
@@ -149,11 +217,10 @@ async function watch(seed: number, documents: number, sequences: number): Promis
     tell({ kind: 'stuck', number, how, error: trouble, text });
     first = number + 1;
   }
-  // For whoever reads along: how long the slowest took says something about the machine as well.
-  const slowest = { ms: Atomics.load(at, 1), number: Atomics.load(at, 2) };
+  // For whoever reads along: which was the dearest text, and what it cost.
+  console.error(JSON.stringify({ dearest: { ms: Atomics.load(at, 1), number: Atomics.load(at, 2) } }));
   const megabytes = Math.round(process.resourceUsage().maxRSS / 1024);
-  console.error(JSON.stringify({ slowest, megabytes }));
-  return { seed, documents, sequences, edits: sequences * length, faults };
+  return { seed, documents, sequences, edits: Atomics.load(at, 3), faults, megabytes };
 }
 
 if (isMainThread) {

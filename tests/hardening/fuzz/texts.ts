@@ -86,7 +86,7 @@ const mutations: Readonly<Record<string, Mutate>> = {
     return text.slice(0, at(text, random)) + other.slice(at(other, random));
   },
   'nested deeply': (text, random) => {
-    const depth = random.chance(0.1) ? 2000 : 1 + random.below(80);
+    const depth = random.chance(0.02) ? 2000 : 1 + random.below(80);
     const [open, close] = random.pick([
       ['[', ']'],
       ['{ a: ', ' }'],

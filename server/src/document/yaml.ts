@@ -1,0 +1,65 @@
+import { Composer, Parser } from 'yaml';
+import type { CST, Document, ErrorCode } from 'yaml';
+
+/** What the library found wrong, in offsets of the source. */
+export interface Slip {
+  readonly code: ErrorCode;
+  readonly message: string;
+  readonly pos: readonly [number, number];
+}
+
+/** Either what the source says and what is wrong in it, or where it is nested deeper than was asked for. */
+export type Composed =
+  | { readonly document: Document; readonly slips: readonly Slip[] }
+  | { readonly tooDeep: number };
+
+const options = {
+  version: '1.2',
+  uniqueKeys: false,
+  prettyErrors: false,
+  logLevel: 'error',
+} as const;
+
+const severalDocuments = 'Source contains multiple documents';
+
+/**
+ * Composes the YAML 1.2 document of a source. The library parses without recursion and composes with it: what is
+ * nested deeper than `depth` is not composed, so that no source exhausts the stack.
+ */
+export function compose(source: string, depth: number): Composed {
+  const tokens = [...new Parser().parse(source)];
+  const tooDeep = deeperThan(tokens, depth);
+  if (tooDeep !== undefined) return { tooDeep };
+  // Each of thousands of slips would record where in this program it was found, which takes longer than all the rest.
+  const { stackTraceLimit } = Error;
+  Error.stackTraceLimit = 0;
+  try {
+    const [document, another] = new Composer(options).compose(tokens, true, source.length);
+    const slips: Slip[] = [...document!.errors];
+    if (another) {
+      const [from, to] = another.range;
+      slips.push({ code: 'MULTIPLE_DOCS', message: severalDocuments, pos: [from, to] });
+    }
+    return { document: document!, slips };
+  } finally {
+    Error.stackTraceLimit = stackTraceLimit;
+  }
+}
+
+/** The offset of the first collection met that stands inside `depth` others. */
+function deeperThan(tokens: readonly CST.Token[], depth: number): number | undefined {
+  const open: (readonly [token: CST.Token, level: number])[] = tokens.map((token) => [token, 0]);
+  for (let next = open.pop(); next; next = open.pop()) {
+    const [token, level] = next;
+    if (token.type === 'document') {
+      if (token.value) open.push([token.value, level]);
+    } else if ('items' in token) {
+      if (level >= depth) return token.offset;
+      for (const { key, value } of token.items) {
+        if (key) open.push([key, level + 1]);
+        if (value) open.push([value, level + 1]);
+      }
+    }
+  }
+  return undefined;
+}

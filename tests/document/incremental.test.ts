@@ -63,4 +63,16 @@ describe('reading again after an edit gives what reading from scratch gives', ()
       same(check(workspace, uri, { today }), check(fresh, uri, { today }), text);
     }
   });
+
+  test('what was reported moves with the parts of an entry that still says the same', () => {
+    const uri = 'file:///plans/a.repair-plan.yaml';
+    const workspace = new Workspace();
+    for (const id of ['id:', 'id: ', 'id:  ', 'id:']) {
+      const text = `plan: T-1\noperations:\n  - ${id}\n  - { id: op20 }\n`;
+      workspace.set(uri, text);
+      const fresh = new Workspace();
+      fresh.set(uri, text);
+      same(check(workspace, uri, { today }), check(fresh, uri, { today }), text);
+    }
+  });
 });

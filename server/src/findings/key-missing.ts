@@ -82,9 +82,18 @@ function misspelt(mistakes: readonly Mistake[], node: AnyNode, missing: string):
 function head(node: AnyNode, entry: Entry | undefined): Span {
   const first = node.kind === 'map' ? node.entries[0] : undefined;
   if (!first) return entry?.keySpan ?? node.span;
-  const to =
-    first.value.kind === 'scalar' ? Math.max(first.keySpan.to, first.value.span.to) : first.keySpan.to;
-  return first.value.span.origin === first.keySpan.origin ? { ...first.keySpan, to } : first.keySpan;
+  const { keySpan, value } = first;
+  if (value.kind !== 'scalar' || value.span.origin !== keySpan.origin) return keySpan;
+  // As long as the spans it is made of: what was reported is kept while they move.
+  return {
+    origin: keySpan.origin,
+    get from() {
+      return keySpan.from;
+    },
+    get to() {
+      return Math.max(keySpan.to, value.span.to);
+    },
+  };
 }
 
 function nameOf({ path, entry }: Mistake, node: AnyNode): string {

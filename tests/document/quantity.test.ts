@@ -31,6 +31,7 @@ const theirs: Readonly<Record<string, string>> = {
   'mm²': 'mm^2',
   mm2: 'mm^2',
   'cm²': 'cm^2',
+  '°C/W': 'K/W',
   µF: 'uF',
 };
 const si: Readonly<Record<QuantityName, string>> = {
@@ -41,6 +42,8 @@ const si: Readonly<Record<QuantityName, string>> = {
   temperature: 'K',
   power: 'W',
   area: 'm^2',
+  'heat-capacity': 'J/K',
+  'thermal-resistance': 'K/W',
   capacitance: 'F',
 };
 const names = Object.keys(quantities) as QuantityName[];

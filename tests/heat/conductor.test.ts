@@ -5,7 +5,6 @@ import {
   IEC_60228,
   awgArea,
   awgDiameter,
-  cableHeat,
   cableResistance,
 } from '../../server/src/heat/conductor.ts';
 
@@ -30,20 +29,15 @@ describe('copper cable', () => {
     expect(() => cableResistance(0)).toThrow(RangeError);
   });
 
-  it('warms with current and temperature, cools with cross-section', () => {
+  it('resists more when warm, less with more cross-section', () => {
     const area = fc.double({ min: 1e-7, max: 5e-4, noNaN: true });
+    const ofCable = (a: number, t: number): number => cableResistance(a, t).resistance;
     fc.assert(
-      fc.property(
-        area,
-        fc.double({ min: 0, max: 1000, noNaN: true }),
-        fc.double({ min: 233, max: 473, noNaN: true }),
-        (a, i, t) => {
-          expect(cableHeat(a, i, t)).toBeLessThanOrEqual(cableHeat(a, i + 1, t));
-          expect(cableHeat(a, i, t)).toBeLessThanOrEqual(cableHeat(a, i, t + 1));
-          // A listed size is up to a sixth above ρ/A, so compare sizes further apart than that.
-          expect(cableHeat(a, i, t)).toBeGreaterThanOrEqual(cableHeat(a * 1.25, i, t));
-        },
-      ),
+      fc.property(area, fc.double({ min: 233, max: 473, noNaN: true }), (a, t) => {
+        expect(ofCable(a, t)).toBeLessThan(ofCable(a, t + 1));
+        // A listed size is up to a sixth above ρ/A, so compare sizes further apart than that.
+        expect(ofCable(a, t)).toBeGreaterThan(ofCable(a * 1.25, t));
+      }),
     );
   });
 });

@@ -4,10 +4,9 @@ import { describe, expect, it } from 'vitest';
 import {
   CONTACT_VOLTAGES,
   LORENZ_NUMBER,
-  constrictionResistance,
   constrictionTemperature,
-  constrictionVoltage,
   reachesVoltage,
+  spotRadius,
   voltageDrop,
 } from '../../server/src/heat/contact.ts';
 
@@ -20,22 +19,24 @@ describe('voltage and temperature of a contact', () => {
     expect(LORENZ_NUMBER / oracle).toBeCloseTo(1, 12);
   });
 
-  it('is its own inverse and grows with the voltage', () => {
+  it('is the bulk’s without a voltage, grows with it, and adds as squares', () => {
     fc.assert(
       fc.property(kelvin, volt, volt, (bulk, one, other) => {
         const hot = constrictionTemperature(bulk, one);
         expect(hot).toBeGreaterThanOrEqual(bulk);
-        // A volt of 1e-5 moves a square of 1e6 by less than a double resolves, hence the absolute part.
-        expect(constrictionVoltage(bulk, hot)).toBeCloseTo(one, 5);
+        // Two constrictions in a row, the second as warm as the first made it, are one with √(U₁² + U₂²).
+        const twice = constrictionTemperature(hot, other);
+        expect(twice / constrictionTemperature(bulk, Math.hypot(one, other))).toBeCloseTo(1, 9);
         if (one <= other) expect(hot).toBeLessThanOrEqual(constrictionTemperature(bulk, other));
       }),
     );
-    expect(constrictionVoltage(400, 300)).toBe(0);
+    expect(constrictionTemperature(400, 0)).toBe(400);
   });
 
-  it('gives each member half of a round spot’s resistance', () => {
-    expect(constrictionResistance(1.7241e-8, 1e-4)).toBeCloseTo((2 * 1.7241e-8) / (4 * 1e-4), 15);
-    expect(() => constrictionResistance(1.7241e-8, 0)).toThrow(RangeError);
+  it('gives a round spot ρ/4a in each of its two members', () => {
+    const radius = spotRadius(1.7241e-8, 0.3e-3);
+    expect((2 * 1.7241e-8) / (4 * radius)).toBeCloseTo(0.3e-3, 15);
+    expect(() => spotRadius(1.7241e-8, 0)).toThrow(RangeError);
   });
 
   it('softens every plating before it melts it', () => {

@@ -1,9 +1,11 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { ASSUMED } from '../../server/src/heat/assumptions.ts';
-import { ESTIMATE_NOTE, estimateHeat } from '../../server/src/heat/estimate.ts';
-import type { HeatEstimate, HeatInput, HeatRow, RowKey } from '../../server/src/heat/estimate.ts';
-import { AT_REST, riseThrough } from '../../server/src/heat/thermal.ts';
+import { constrictionTemperature } from '../../server/src/heat/contact.ts';
+import { ESTIMATE_NOTE, FIGURES, estimateHeat } from '../../server/src/heat/estimate.ts';
+import type { Figure, HeatEstimate, HeatInput, HeatRow, RowKey } from '../../server/src/heat/estimate.ts';
+import type { CurrentPiece } from '../../server/src/heat/joule.ts';
+import { AT_REST, riseAfter, riseThrough, timeConstants } from '../../server/src/heat/thermal.ts';
 
 const FULL: HeatInput = {
   steady: 180,
@@ -99,6 +101,163 @@ describe('an estimate from everything', () => {
   });
 });
 
+/** Hard acceleration, rolling, braking into the battery, standing. */
+const CITY: readonly CurrentPiece[] = [
+  { current: 480, duration: 10 },
+  { current: 90, duration: 60 },
+  { current: -200, duration: 10 },
+  { current: 0, duration: 40 },
+];
+
+describe('a duty cycle', () => {
+  const estimate = estimateHeat({ ...FULL, cycle: CITY });
+  const measured = row(estimate, 'measured');
+
+  it('has the heat of its root mean square, worked by hand', () => {
+    // (480²·10 + 90²·60 + 200²·10) / 120 = 26 583 A²
+    expect(estimate.cycle).toMatchObject({ duration: 120, highest: 480 });
+    expect(estimate.cycle!.rms ** 2).toBeCloseTo(26_583.33, 1);
+    expect(measured.cycle).toBeCloseTo(26_583.333 * 0.31e-3, 6);
+    expect(estimate.largestResistance.forCycleBudget).toBeCloseTo(12 / 26_583.333, 9);
+    expect(estimate.cable!.cycle).toBeCloseTo(26_583.333 * estimate.cable!.resistance, 4);
+  });
+
+  it('is as hot as following it round by round', () => {
+    const { network, ambient } = estimate.model;
+    const pieces = CITY.map(({ current, duration }) => ({ heat: current ** 2 * 0.31e-3, duration }));
+    let state = AT_REST;
+    const hottest: number[] = [];
+    for (let round = 0; round < 200; round++) {
+      // The first piece is the hottest: its end is where each round peaks.
+      hottest.push(riseAfter(network, state, pieces[0]!.heat, pieces[0]!.duration).contact);
+      state = riseThrough(network, state, pieces);
+    }
+    expect(measured.firstRoundTemperature!.value).toBeCloseTo(ambient + hottest[0]!, 6);
+    expect(measured.cycleTemperature!.value).toBeCloseTo(ambient + hottest.at(-1)!, 4);
+  });
+
+  it('takes part in the inverse, the times and the drop', () => {
+    const room = estimate.largestResistance.forCycleTemperature!;
+    const there = estimateHeat({ ...FULL, cycle: CITY, measured: { value: room.value } });
+    expect(row(there, 'measured').cycleTemperature!.value).toBeCloseTo(398.15, 6);
+    expect(measured.cycleTimeToClass).toBeUndefined();
+    const dirty = row(estimate, 'dirt-10');
+    expect(dirty.cycleTimeToClass).toBeGreaterThan(0);
+    expect(dirty.cycleTimeToClass).toBeLessThan(120);
+    expect(dirty.earliest!.cycleTimeToClass).toBe(dirty.cycleTimeToClass); // nothing is assumed
+    // Where no peak is stated, the cycle's highest current, in either direction, decides the drop.
+    const brake = [...CITY, { current: -500, duration: 2 }];
+    const withoutPeak = { ...FULL, peak: undefined, cycle: brake };
+    expect(row(estimateHeat(withoutPeak), 'limit').dropAtPeak).toBeCloseTo(0.25, 12);
+  });
+
+  it('needs no steady current', () => {
+    const alone = row(estimateHeat({ ...FULL, steady: undefined, cycle: CITY }), 'measured');
+    expect(alone.steadyTemperature).toBeUndefined();
+    expect(alone.cycleTemperature).toEqual(measured.cycleTemperature);
+    expect(alone.touch!.temperature.value).toBeGreaterThan(313.15);
+  });
+
+  it.each([
+    { name: 'no pieces', cycle: [] },
+    { name: 'a piece of no time', cycle: [...CITY, { current: 5, duration: 0 }] },
+    { name: 'a piece of negative time', cycle: [...CITY, { current: 5, duration: -5 }] },
+    { name: 'no current at all', cycle: [{ current: 0, duration: 5 }] },
+    { name: 'a current that is no number', cycle: [{ current: Number.NaN, duration: 5 }] },
+  ])('of $name counts as not given', ({ cycle }) => {
+    expect(estimateHeat({ ...FULL, cycle })).toEqual(estimateHeat(FULL));
+  });
+});
+
+describe('the uncertainty of a reading', () => {
+  // A poor meter: ± 25 %, so that what is not linear shows.
+  const input = { ...FULL, cycle: CITY, measured: { value: 0.4e-3, uncertainty: 0.1e-3 } };
+  const { uncertainties } = row(estimateHeat(input), 'measured');
+
+  it('reaches heat and drop in proportion, worked by hand', () => {
+    expect(uncertainties!.steady).toBeCloseTo(180 ** 2 * 0.1e-3, 9); // ± 3.24 W
+    expect(uncertainties!.peak).toBeCloseTo(520 ** 2 * 0.1e-3, 9);
+    expect(uncertainties!.dropAtPeak).toBeCloseTo(0.052, 9);
+    expect(uncertainties!.steadyTemperature).toBeCloseTo(3.24 * 4.5, 9);
+  });
+
+  it('meets a Monte Carlo run in every figure', () => {
+    const draws = 2000;
+    const sums: Partial<Record<Figure, [sum: number, squares: number]>> = {};
+    // Park and Miller's minimal standard generator, Box and Muller's transformation.
+    let seed = 20_270_203;
+    const uniform = (): number => (seed = (seed * 48_271) % 2_147_483_647) / 2_147_483_647;
+    for (let i = 0; i < draws; i++) {
+      const normal = Math.sqrt(-2 * Math.log(uniform())) * Math.cos(2 * Math.PI * uniform());
+      const value = 0.4e-3 + 0.05e-3 * normal;
+      const drawn = row(estimateHeat({ ...input, measured: { value } }), 'measured');
+      for (const figure of FIGURES) {
+        const found = drawn[figure];
+        const number = typeof found === 'object' ? found.value : found!;
+        const [sum, squares] = sums[figure] ?? [0, 0];
+        sums[figure] = [sum + number, squares + number * number];
+      }
+    }
+    expect(Object.keys(uncertainties!)).toEqual([...FIGURES]);
+    for (const figure of FIGURES) {
+      const [sum, squares] = sums[figure]!;
+      const mean = sum / draws;
+      const spread = 2 * Math.sqrt(squares / draws - mean * mean);
+      // The spread of 2000 draws is itself known to 1.6 %; three of these, and what first order leaves out.
+      expect(spread / uncertainties![figure]!, figure).toBeGreaterThan(0.95);
+      expect(spread / uncertainties![figure]!, figure).toBeLessThan(1.05);
+    }
+  });
+
+  it('is only where it was stated', () => {
+    expect(row(estimateHeat({ ...FULL, measured: { value: 0.4e-3 } }), 'measured')).not.toHaveProperty(
+      'uncertainties',
+    );
+    expect(row(estimateHeat(FULL), 'limit')).not.toHaveProperty('uncertainties');
+  });
+
+  it('gives the odds that the limit is kept', () => {
+    // 0.4 ± 0.1 mΩ (k = 2) against 0.5 mΩ: two standard uncertainties, 97.7 % of a normal distribution.
+    expect(estimateHeat(input).judgement!.probability).toBeCloseTo(0.977, 3);
+    expect(estimateHeat({ ...FULL, measured: { value: 0.4e-3 } }).judgement).not.toHaveProperty(
+      'probability',
+    );
+  });
+});
+
+describe('what stands behind a drop, and what a hand meets', () => {
+  const measured = row(estimateHeat(FULL), 'measured');
+
+  it('bounds the spots by the whole drop in metal as warm as the contact', () => {
+    expect(measured.spotTemperature!.value).toBeCloseTo(
+      constrictionTemperature(measured.peakTemperature!.value, 0.1612),
+      9,
+    );
+    expect(measured.spotTemperature!.value).toBeGreaterThan(measured.peakTemperature!.value);
+    // ρ/2a with 1/58 µΩ·m: 28 µm.
+    expect(measured.spotRadius * 1e6).toBeCloseTo(27.8, 1);
+  });
+
+  it('keeps even the whole drop below the softening voltage up to the resistance it names', () => {
+    const room = estimateHeat(FULL).largestResistance.forSoftening!;
+    const at = (value: number): HeatRow => row(estimateHeat({ ...FULL, measured: { value } }), 'measured');
+    expect(at(room * 0.999).softening).toBe('below');
+    expect(at(room * 1.001).softening).toBe('possible');
+  });
+
+  it('says when the body reaches the burn threshold, and how long it can be touched then', () => {
+    // 180² A² · 0.31 mΩ = 10 W through 4 K/W above 40 °C: 80 °C. Above 65 °C even a second may burn (ISO 13732-1).
+    const touch = measured.touch!;
+    expect(touch.temperature.value).toBeCloseTo(313.15 + 4 * 10.044, 9);
+    expect([touch.withoutBurn, touch.threshold]).toEqual([0, 338.15]);
+    const { network } = estimateHeat(FULL).model;
+    expect(riseAfter(network, AT_REST, 10.044, touch.time!).body).toBeCloseTo(25, 6);
+    expect(touch.time).toBeGreaterThan(timeConstants(network).slow / 2);
+    const clean = row(estimateHeat({ ...FULL, asNew: 0.15e-3 }), 'as-new').touch!;
+    expect([clean.withoutBurn, clean.time]).toEqual([1, undefined]); // 59 °C
+  });
+});
+
 describe('an estimate from less', () => {
   it('has no rows without a resistance, and no columns without a current', () => {
     const nothing = estimateHeat({});
@@ -110,7 +269,12 @@ describe('an estimate from less', () => {
 
     const resistance = estimateHeat({ asNew: 0.2e-3 });
     expect(resistance.rows.map((r) => r.key)).toEqual(['as-new', 'dirt-10', 'dirt-100', 'dirt-1000']);
-    expect(Object.keys(resistance.rows[0]!).sort()).toEqual(['beyondModel', 'key', 'resistance']);
+    expect(Object.keys(resistance.rows[0]!).sort()).toEqual([
+      'beyondModel',
+      'key',
+      'resistance',
+      'spotRadius',
+    ]);
   });
 
   it.each([
@@ -135,6 +299,7 @@ describe('an estimate from less', () => {
       limit: undefined,
       budget: undefined,
       temperatureClass: undefined,
+      plating: undefined,
     });
     expect(estimate).not.toHaveProperty('judgement');
     expect(estimate.largestResistance).toEqual({});
@@ -176,18 +341,40 @@ describe('the range that assumptions leave', () => {
         between(ASSUMED.ambient.low, ASSUMED.ambient.high),
         between(50, 600), // a peak below the steady current cools, and has its range too
         between(0.5, 600),
-        (thermal, ambient, peak, peakTime) => {
-          const load = { steady: 200, peak, peakTime, asNew: 0.2e-3, temperatureClass: 423.15 };
+        fc.array(fc.record({ current: between(0, 600), duration: between(0.5, 4000) }), {
+          minLength: 1,
+          maxLength: 4,
+        }),
+        (thermal, ambient, peak, peakTime, pieces) => {
+          const cycle = [{ current: 300, duration: 5 }, ...pieces];
+          const load = { steady: 200, peak, peakTime, cycle, asNew: 0.2e-3, temperatureClass: 423.15 };
           const open = estimateHeat(load);
           const closed = estimateHeat({ ...load, ambient, thermal });
           const pairs = [
             ...open.rows.flatMap((r, i) => [
               [r.steadyTemperature!, closed.rows[i]!.steadyTemperature!],
               [r.peakTemperature!, closed.rows[i]!.peakTemperature!],
+              [r.firstRoundTemperature!, closed.rows[i]!.firstRoundTemperature!],
+              [r.cycleTemperature!, closed.rows[i]!.cycleTemperature!],
+              [r.spotTemperature!, closed.rows[i]!.spotTemperature!],
+              [r.touch!.temperature, closed.rows[i]!.touch!.temperature],
             ]),
             [open.largestResistance.forSteadyTemperature!, closed.largestResistance.forSteadyTemperature!],
             [open.largestResistance.forPeakTemperature!, closed.largestResistance.forPeakTemperature!],
+            [open.largestResistance.forCycleTemperature!, closed.largestResistance.forCycleTemperature!],
           ] as const;
+          // Nothing inside the ranges gets anywhere sooner than the earliest time says.
+          open.rows.forEach((r, i) => {
+            const inside = closed.rows[i]!;
+            const times = [
+              [r.earliest!.steadyTimeToClass, inside.steadyTimeToClass],
+              [r.earliest!.cycleTimeToClass, inside.cycleTimeToClass],
+              [r.touch!.earliest, inside.touch!.time],
+            ] as const;
+            for (const [earliest, time] of times) {
+              if (time !== undefined) expect(time).toBeGreaterThanOrEqual(earliest! * (1 - 1e-9));
+            }
+          });
           for (const [range, inside] of pairs) {
             expect(inside!.value).toBeGreaterThanOrEqual(range!.low * (1 - 1e-9));
             expect(inside!.value).toBeLessThanOrEqual(range!.high * (1 + 1e-9));
@@ -226,6 +413,7 @@ describe('whatever is put in', () => {
       steady: maybe,
       peak: maybe,
       peakTime: maybe,
+      cycle: fc.array(fc.record({ current: wild, duration: wild }), { maxLength: 4 }),
       asNew: maybe,
       limit: maybe,
       measured: fc.record({ value: wild, uncertainty: maybe }),
@@ -250,7 +438,7 @@ describe('whatever is put in', () => {
         const walk = (value: unknown, path: string): void => {
           if (typeof value === 'number') {
             expect(Number.isFinite(value), `${path} is ${value}`).toBe(true);
-            if (!path.startsWith('.judgement')) expect(value, path).toBeGreaterThanOrEqual(0);
+            if (!/^\.judgement|^\.cycle\.pieces/.test(path)) expect(value, path).toBeGreaterThanOrEqual(0);
           } else if (typeof value === 'object' && value !== null) {
             for (const [key, each] of Object.entries(value)) walk(each, `${path}.${key}`);
           } else expect(value, path).toBeDefined();

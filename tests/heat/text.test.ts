@@ -1,7 +1,13 @@
 import fc from 'fast-check';
 import { unit } from 'mathjs';
 import { describe, expect, it } from 'vitest';
-import { durationText, quantityText, temperatureText } from '../../server/src/heat/text.ts';
+import {
+  durationText,
+  quantityText,
+  temperatureText,
+  uncertainTemperature,
+  uncertainText,
+} from '../../server/src/heat/text.ts';
 
 describe('numbers as the trade writes them', () => {
   it.each([
@@ -14,6 +20,16 @@ describe('numbers as the trade writes them', () => {
     [quantityText(90_000, 'W'), '90 kW'],
     [quantityText(0, 'W'), '0 W'],
     [quantityText(0.1612, 'V'), '161 mV'],
+    // Two digits of the uncertainty, the value to the same place (GUM 7.2.6).
+    [uncertainText(10.044, 0.648, 'W'), '10.04 ± 0.65 W'],
+    [uncertainText(83.824, 5.408, 'W'), '83.8 ± 5.4 W'],
+    [uncertainText(0.1612, 0.0104, 'V'), '161 ± 10 mV'],
+    [uncertainText(1004.4, 64.8, 'W'), '1.004 ± 0.065 kW'],
+    [uncertainText(90, 0.0412, 'W'), '90 ± 0.04 W'],
+    [uncertainText(0.5, 2, 'W'), '0.5 ± 2 W'],
+    [uncertainText(10.044, undefined, 'W'), '10 W'],
+    [uncertainTemperature(382.15, 3.2), '109 ± 4 °C'],
+    [uncertainTemperature(382.15, undefined), '109 °C'],
     [temperatureText(358.15), '85 °C'],
     [temperatureText(253.15), '−20 °C'],
     [durationText(9.4), '9.4 s'],

@@ -257,11 +257,11 @@ describe('largest resistance', () => {
         time,
         decades(1, 150),
         (network, steady, peak, peakTime, room) => {
-          const long = resistanceForRise(network, { steady }, room);
+          const long = resistanceForRise(risePerOhm(network, { steady }), room);
           expect(steadyRise(network, jouleHeat(steady, long)).contact / room).toBeCloseTo(1, 9);
 
           const load = { steady, peak, peakTime };
-          const short = resistanceForRise(network, load, room);
+          const short = resistanceForRise(risePerOhm(network, load), room);
           const start = steadyRise(network, jouleHeat(steady, short));
           expect(riseAfter(network, start, jouleHeat(peak, short), peakTime).contact / room).toBeCloseTo(
             1,
@@ -274,6 +274,6 @@ describe('largest resistance', () => {
         },
       ),
     );
-    expect(resistanceForRise(NETWORK, { steady: 100 }, -5)).toBe(0);
+    expect(resistanceForRise(risePerOhm(NETWORK, { steady: 100 }), -5)).toBe(0);
   });
 });

@@ -1,9 +1,8 @@
 import {
   CONTACT_VOLTAGES,
   LORENZ_NUMBER,
-  constrictionResistance,
   constrictionTemperature,
-  constrictionVoltage,
+  spotRadius,
 } from '../../server/src/heat/contact.ts';
 import type { Plating } from '../../server/src/heat/contact.ts';
 import type { PublishedCheck } from './check.ts';
@@ -48,26 +47,26 @@ export const contact: readonly PublishedCheck[] = [
     tolerance: 5,
   },
   {
-    what: 'constriction of a copper spot of 10 µm radius (ρ 1.75e-8 Ω·m), Ω',
+    what: 'radius of a copper spot (ρ 1.75e-8 Ω·m) whose constriction has 0.88 mΩ, µm',
     source: 'Timsit in Slade, Electrical Contacts, ch. 1, table of spot resistances (from memory)',
-    expected: 8.8e-4,
-    got: constrictionResistance(1.75e-8, 10e-6),
-    tolerance: 0.06e-4,
+    expected: 10,
+    got: 1e6 * spotRadius(1.75e-8, 8.8e-4),
+    tolerance: 0.06,
   },
-  // The printed voltages were measured; the relation meets them to a tenth, nickel (magnetic, alloyed) to a fifth.
+  // The printed voltages were measured; the relation meets them to a tenth, nickel (magnetic, alloyed) to a quarter.
   ...metals.map((metal) => ({
-    what: `melting voltage of ${metal} by the voltage–temperature relation from 20 °C, V`,
+    what: `melting point of ${metal} by the voltage–temperature relation from its printed melting voltage, K`,
     source: CONTACT_VOLTAGES[metal].source,
-    expected: CONTACT_VOLTAGES[metal].melting,
-    got: constrictionVoltage(ROOM, MELTING[metal] + 273.15),
-    tolerance: (metal === 'nickel' ? 0.2 : 0.1) * CONTACT_VOLTAGES[metal].melting,
+    expected: MELTING[metal] + 273.15,
+    got: constrictionTemperature(ROOM, CONTACT_VOLTAGES[metal].melting),
+    tolerance: (metal === 'nickel' ? 0.25 : 0.1) * (MELTING[metal] + 273.15),
   })),
-  // Softening depends on cold work and time, so the relation only has to meet the printed voltage to a quarter.
+  // Softening depends on cold work and time as well: a tenth again.
   ...metals.map((metal) => ({
-    what: `softening voltage of ${metal} by the voltage–temperature relation from 20 °C, V`,
+    what: `softening temperature of ${metal} by the voltage–temperature relation from its printed softening voltage, K`,
     source: `${CONTACT_VOLTAGES[metal].source}; softening temperature from memory`,
-    expected: CONTACT_VOLTAGES[metal].softening,
-    got: constrictionVoltage(ROOM, SOFTENING[metal] + 273.15),
-    tolerance: 0.25 * CONTACT_VOLTAGES[metal].softening,
+    expected: SOFTENING[metal] + 273.15,
+    got: constrictionTemperature(ROOM, CONTACT_VOLTAGES[metal].softening),
+    tolerance: 0.1 * (SOFTENING[metal] + 273.15),
   })),
 ];

@@ -1,15 +1,15 @@
-import { quantityText } from '../heat/text.ts';
+import { quantityText, uncertainText } from '../heat/text.ts';
 import { exceeds } from './compare.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
-import { atResistance, heated } from './heated.ts';
+import { atResistance, cycleText, heated } from './heated.ts';
 
 export const heatOverBudget: Finding = {
   id: 'heat-over-budget',
   title: 'More heat than the budget',
   severity: 'warning',
   means:
-    "At its steady current a power connector gives off more heat than its own or the plan's heat budget: with the resistance that was measured or, before it is measured, with the highest that would be accepted.",
+    "At its steady current, or on average over its duty cycle where that is more, a power connector gives off more heat than its own or the plan's heat budget: with the resistance that was measured or, before it is measured, with the highest that would be accepted.",
   why: 'The heat of a connector in a closed cavity has nowhere to go but into its own seals, its cable and the paint above it.',
   todo: 'After measuring: clean or renew the contacts and measure again. Before: ask whether limit, current and budget belong together.',
   source: "P = I²R, Joule's law (OpenStax College Physics). The budget is the plan's or the maker's.",
@@ -35,16 +35,30 @@ measurements:
     for (const one of heated(subject)) {
       const { connector, estimate, row, basis, place } = one;
       const budget = connector.heatBudget ?? subject.plan.heatBudget;
-      const { steady } = connector.current;
-      if (!budget || !steady || row.steady === undefined || !exceeds(row.steady, budget.si)) continue;
-      const room = estimate.largestResistance.forBudget;
+      const { steady, dutyCycle } = connector.current;
+      const { forBudget, forCycleBudget } = estimate.largestResistance;
+      // The harder of the two cases counts.
+      const cycled = dutyCycle && (row.cycle ?? 0) > (row.steady ?? 0);
+      const heat = cycled ? row.cycle : row.steady;
+      const current = cycled ? dutyCycle : steady;
+      if (!budget || !current || heat === undefined || !exceeds(heat, budget.si)) continue;
+      const room = cycled ? forCycleBudget : forBudget;
+      const given = uncertainText(heat, row.uncertainties?.[cycled ? 'cycle' : 'steady'], 'W');
+      const when = cycled
+        ? `on average over its duty cycle (${quantityText(estimate.cycle!.rms, 'A')} RMS)`
+        : `at ${steady!.text}`;
       yield {
         at: place,
         connector: connector.id,
-        message: `${atResistance(one)} gives off ${quantityText(row.steady, 'W')} at ${steady.text}, more than the ${budget.text} of its heat budget${room === undefined ? '' : `; up to ${quantityText(room, 'Ω')} would keep it`}. ${basis === 'measured' ? 'Clean or renew the contacts and measure again.' : 'Ask the maker whether limit, current and budget belong together.'}`,
+        message: `${atResistance(one)} gives off ${given} ${when}, more than the ${budget.text} of its heat budget${room === undefined ? '' : `; up to ${quantityText(room, 'Ω')} would keep it`}. ${basis === 'measured' ? 'Clean or renew the contacts and measure again.' : 'Ask the maker whether limit, current and budget belong together.'}`,
         trace: [
           { at: budget.span, message: `the heat budget: ${budget.text}` },
-          { at: steady.span, message: `the steady current: ${steady.text}` },
+          {
+            at: current.span,
+            message: cycled
+              ? `the duty cycle: ${cycleText(dutyCycle)}`
+              : `the steady current: ${steady!.text}`,
+          },
         ],
       };
     }

@@ -3,7 +3,7 @@ import { heatOf, readingOf } from '../heat/of-connector.ts';
 import type { Span } from '../document/text.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Measurement } from '../plan/plan.ts';
-import type { Connector } from '../plan/scope.ts';
+import type { Connector, DutyCycle } from '../plan/scope.ts';
 import type { Quantity } from '../plan/read.ts';
 import type { Subject } from './finding.ts';
 import { againstLimit } from './readings.ts';
@@ -18,6 +18,8 @@ export interface Heated {
   readonly row: HeatRow;
   readonly basis: 'measured' | 'limit';
   readonly resistance: Quantity;
+  /** As written: its expanded uncertainty, of a reading that states it. */
+  readonly uncertainty: Quantity | undefined;
   /** Where to say it. */
   readonly place: Span;
 }
@@ -35,15 +37,21 @@ export function* heated({ plan, sequence, counts }: Subject): Generator<Heated> 
     if (!row) continue;
     const own = rangeOf(resistance.span).uri === plan.uri;
     const place = own ? resistance.span : mention(operations[0]!, connector.id);
-    yield { connector, estimate, row, basis, resistance, place };
+    yield { connector, estimate, row, basis, resistance, uncertainty: reading?.uncertainty, place };
   }
 }
 
-/** "inverter-dc at its 0.31 mΩ", "inverter-dc at its limit of 0.8 mΩ". */
-export const atResistance = ({ connector, basis, resistance }: Heated): string =>
+/** "inverter-dc at its 0.31 mΩ ± 0.02 mΩ", "inverter-dc at its limit of 0.8 mΩ". */
+export const atResistance = ({ connector, basis, resistance, uncertainty }: Heated): string =>
   basis === 'measured'
-    ? `${connector.id} at its ${resistance.text}`
+    ? `${connector.id} at its ${resistance.text}${uncertainty ? ` ± ${uncertainty.text}` : ''}`
     : `${connector.id} at its limit of ${resistance.text}`;
+
+/** "480 A for 10 s, 60 A for 90 s, and 3 more". */
+export function cycleText({ phases }: DutyCycle): string {
+  const first = phases.slice(0, 4).map(({ current, time }) => `${current.text} for ${time.text}`);
+  return `${first.join(', ')}${phases.length > 4 ? `, and ${phases.length - 4} more` : ''}`;
+}
 
 function isRefused(reading: Measurement, connector: Connector, counts: Subject['counts']): boolean {
   if (reading.method === 'two-wire') return true;

@@ -11,6 +11,7 @@ import { closedUnopened } from './closed-unopened.ts';
 import { contactTooHot } from './contact-too-hot.ts';
 import { coverLeftOn } from './cover-left-on.ts';
 import { coverUnnamed } from './cover-unnamed.ts';
+import { dutyCycleImpossible } from './duty-cycle-impossible.ts';
 import { earlyUncover } from './early-uncover.ts';
 import { evidenceMissing } from './evidence-missing.ts';
 import { exposed } from './exposed.ts';
@@ -90,6 +91,7 @@ export const findings: readonly Finding[] = [
   unknownId,
   idTwice,
   vinCheckDigit,
+  dutyCycleImpossible,
   sourceMissing,
   sourceStale,
   parameterMissing,

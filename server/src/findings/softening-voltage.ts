@@ -1,5 +1,5 @@
 import { CONTACT_VOLTAGES } from '../heat/contact.ts';
-import { quantityText } from '../heat/text.ts';
+import { quantityText, uncertainText } from '../heat/text.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
 import { atResistance, heated } from './heated.ts';
@@ -9,7 +9,7 @@ export const softeningVoltage: Finding = {
   title: 'Contact spots may soften at peak current',
   severity: 'warning',
   means:
-    'At peak current the drop over a connector reaches the softening voltage of its plating. Where the resistance of a new one is stated, the drop added since new has to reach it alone; where it is not, the whole drop counts, an upper bound.',
+    'At peak current, or at the highest of its duty cycle where no peak is stated, the drop over a connector reaches the softening voltage of its plating. Where the resistance of a new one is stated, the drop added since new has to reach it alone; where it is not, the whole drop counts, an upper bound.',
   why: 'From the softening voltage on, the metal of the contact spots creeps. The contact looks the same afterwards and is not.',
   todo: 'The drop read from terminal to terminal is an upper bound: crimps and cable ends hold part of it. Clean or renew the contacts, measure again, and ask the maker.',
   source:
@@ -32,14 +32,18 @@ measurements:
   },
   *check(subject) {
     for (const one of heated(subject)) {
-      const { connector, row, place, basis } = one;
+      const { connector, estimate, row, place, basis } = one;
       const { plating, current } = connector;
       const { softening: reach, dropAtPeak } = row;
-      if (!plating || !current.peak || dropAtPeak === undefined || !reach || reach === 'below') continue;
+      const highest = current.peak ?? current.dutyCycle;
+      if (!plating || !highest || dropAtPeak === undefined || !reach || reach === 'below') continue;
       // Where it is known what a new one drops, only what was added since counts.
       if (reach === 'possible' && connector.resistance.asNew) continue;
       const { softening } = CONTACT_VOLTAGES[plating];
-      const drop = `${quantityText(dropAtPeak, 'V')} at ${current.peak.text}`;
+      const amps = current.peak
+        ? current.peak.text
+        : `the ${quantityText(estimate.cycle!.highest, 'A')} of its duty cycle`;
+      const drop = `${uncertainText(dropAtPeak, row.uncertainties?.dropAtPeak, 'V')} at ${amps}`;
       const limit = `the ${quantityText(softening, 'V')} at which ${plating} softens (Holm)`;
       yield {
         at: place,
@@ -49,7 +53,12 @@ measurements:
           reach === 'likely'
             ? `${atResistance(one)} drops ${drop}, and what was added since new alone reaches ${limit}. ${basis === 'measured' ? 'Clean or renew the contacts and measure again.' : 'Ask the maker whether limit and peak belong together.'}`
             : `${atResistance(one)} drops ${drop}, above ${limit}; that is an upper bound, for crimps hold part of it. State \`as-new\` to tell, or measure at the contact itself.`,
-        trace: [{ at: current.peak.span, message: `the peak current: ${current.peak.text}` }],
+        trace: [
+          {
+            at: highest.span,
+            message: current.peak ? `the peak current: ${current.peak.text}` : 'the duty cycle',
+          },
+        ],
       };
     }
   },

@@ -71,6 +71,10 @@ function wording(mistake: Mistake, meant: string | undefined): string {
     return `\`${key}\`: "${text}" is not a date of the calendar. Write it year first, as 2027-02-03.`;
   if (keyword === 'minimum')
     return `\`${key}\`: ${text} is too small; it cannot be below ${String(mistake.params['limit'])}.`;
+  if (keyword === 'minItems')
+    return `\`${key}\` has too few entries; it takes at least ${String(mistake.params['limit'])}.`;
+  if (keyword === 'maxItems')
+    return `\`${key}\` has too many entries; it takes at most ${String(mistake.params['limit'])}.`;
   if (keyword === 'pattern' && String(schema['pattern']).startsWith('^[a-z][a-z0-9]*')) {
     return `\`${key}\`: "${text}" is not an id. Use lower-case letters, digits and hyphens, as in ${example ?? 'op20'}.`;
   }
@@ -80,6 +84,7 @@ function wording(mistake: Mistake, meant: string | undefined): string {
 const kindWords: Readonly<Record<string, string>> = {
   string: 'text',
   number: 'a number',
+  integer: 'a whole number',
   boolean: 'true or false',
   array: 'a list',
   object: 'a group of keys',

@@ -1,7 +1,12 @@
-/** The question turned round: how much resistance heat or temperature leave room for. SI units. */
+/**
+ * What a load does to a contact for each ohm it has, and the question turned round: how much resistance heat or
+ * temperature leave room for. Rises are proportional to the resistance, so one number serves both ways. SI units.
+ */
+import { hottestIn, settledRise } from './duty.ts';
 import { jouleHeat } from './joule.ts';
-import { contactStep, steadyRise } from './thermal.ts';
-import type { ThermalNetwork } from './thermal.ts';
+import type { CurrentPiece } from './joule.ts';
+import { AT_REST, contactStep, steadyRise } from './thermal.ts';
+import type { HeatPiece, ThermalNetwork } from './thermal.ts';
 
 /** Largest resistance in Ω that keeps `budget` W at `current` A: P/I². Infinite without current. */
 export function resistanceForHeat(budget: number, current: number): number {
@@ -18,7 +23,7 @@ export interface Load {
 
 /**
  * Rise in K of the contact per ohm of contact resistance: at the end of the peak when there is one, else after a long
- * time at the steady current. The rise is proportional to the resistance, so this number serves both ways.
+ * time at the steady current.
  */
 export function risePerOhm(network: ThermalNetwork, { steady, peak, peakTime }: Load): number {
   const long = steadyRise(network, jouleHeat(steady, 1)).contact;
@@ -26,7 +31,26 @@ export function risePerOhm(network: ThermalNetwork, { steady, peak, peakTime }: 
   return long + (jouleHeat(peak, 1) - jouleHeat(steady, 1)) * contactStep(network, peakTime);
 }
 
-/** Largest resistance in Ω that keeps the contact within `rise` K above its surroundings; 0 when no rise is left. */
-export function resistanceForRise(network: ThermalNetwork, load: Load, rise: number): number {
-  return Math.max(0, rise) / risePerOhm(network, load);
+/** The heat of a duty cycle in `resistance` Ω. */
+export function heatOfCycle(cycle: readonly CurrentPiece[], resistance: number): HeatPiece[] {
+  return cycle.map(({ current, duration }) => ({ heat: jouleHeat(current, resistance), duration }));
+}
+
+/**
+ * Highest rise in K per ohm of the contact (or of the `part` asked for) in a round of a duty cycle: in the first from
+ * rest, or once it has settled. Errors as for `settledRise`.
+ */
+export function cycleRisePerOhm(
+  network: ThermalNetwork,
+  cycle: readonly CurrentPiece[],
+  round: 'first' | 'settled',
+  part: 'contact' | 'body' = 'contact',
+): number {
+  const pieces = heatOfCycle(cycle, 1);
+  return hottestIn(network, round === 'first' ? AT_REST : settledRise(network, pieces), pieces, part);
+}
+
+/** Largest resistance in Ω that keeps a rise of `perOhm` K/Ω within `rise` K; 0 when no rise is left. */
+export function resistanceForRise(perOhm: number, rise: number): number {
+  return Math.max(0, rise) / perOhm;
 }

@@ -1,5 +1,4 @@
-/** Copper cable: resistance per metre and the heat it gives off, a yardstick for the heat of a connector. SI units. */
-import { jouleHeat } from './joule.ts';
+/** Copper cable: resistance per metre, a yardstick for the heat of a connector. SI units. */
 
 /** 20 °C in K: the temperature that tables of conductors refer to. */
 const TABLE_TEMPERATURE = 293.15;
@@ -67,16 +66,6 @@ export function cableResistance(
   return size
     ? { resistance: (size[strands] / 1000) * copperFactor(temperature), basis: `IEC 60228 ${strands}` }
     : { resistance: copperResistivity(temperature) / area, basis: 'IEC 60028 copper, full cross-section' };
-}
-
-/** Heat in W that each metre of the cable gives off at `current` A. Errors as for `cableResistance`. */
-export function cableHeat(
-  area: number,
-  current: number,
-  temperature?: number,
-  strands?: ConductorClass,
-): number {
-  return jouleHeat(current, cableResistance(area, temperature, strands).resistance);
 }
 
 /**

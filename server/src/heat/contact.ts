@@ -29,21 +29,14 @@ export function constrictionTemperature(bulk: number, voltage: number): number {
 }
 
 /**
- * The voltage in V that brings a constriction in metal of `bulk` K to `temperature` K; 0 when it is there already.
- * Inverse of `constrictionTemperature`.
+ * Radius in m of the one round spot between two members of `resistivity` Ω·m whose constriction has `resistance` Ω: from
+ * R = ρ/2a, half of it (ρ/4a) in each member. A resistance that holds more than the constriction (crimps, films) makes it
+ * a lower bound: what is left for the spot is less, and the spot larger. Source: Holm, Electric Contacts, 4th ed.
+ * @throws RangeError when the resistance is not positive.
  */
-export function constrictionVoltage(bulk: number, temperature: number): number {
-  return Math.sqrt(Math.max(0, 4 * LORENZ_NUMBER * (temperature * temperature - bulk * bulk)));
-}
-
-/**
- * Resistance in Ω of one round contact spot of `radius` m between two members of `resistivity` Ω·m: ρ/2a, half of it
- * (ρ/4a) in each member. Source: Holm, Electric Contacts, 4th ed.
- * @throws RangeError when the radius is not positive.
- */
-export function constrictionResistance(resistivity: number, radius: number): number {
-  if (!(radius > 0)) throw new RangeError('a contact spot has a radius above zero');
-  return resistivity / (2 * radius);
+export function spotRadius(resistivity: number, resistance: number): number {
+  if (!(resistance > 0)) throw new RangeError('a contact spot has a resistance above zero');
+  return resistivity / (2 * resistance);
 }
 
 export type Plating = 'copper' | 'silver' | 'gold' | 'tin' | 'nickel' | 'aluminium';

@@ -1,6 +1,7 @@
 import { once } from '../document/once.ts';
 import type { Measurement, Plan } from '../plan/plan.ts';
 import type { Connector } from '../plan/scope.ts';
+import { awgArea } from './conductor.ts';
 import { estimateHeat } from './estimate.ts';
 import type { HeatEstimate } from './estimate.ts';
 
@@ -12,12 +13,18 @@ export function readingOf(plan: Plan, connector: string): Measurement | undefine
   );
 }
 
+/** The connector's cable: its cross-section in m², and what was written. A gauge counts where no cross-section is stated. */
+export function cableOf({ cable, cableGauge }: Connector): { si: number; text: string } | undefined {
+  if (cable || !cableGauge) return cable;
+  return { si: awgArea(cableGauge.value), text: `AWG ${cableGauge.value}` };
+}
+
 /** The heat of a connector from what the plan and its lists say about it. */
 export const heatOf = (plan: Plan, connector: Connector): HeatEstimate => estimateOf(connector, plan);
 
 /** Several findings and the hover ask for the same estimate. */
 const estimateOf = once((connector: Connector, plan: Plan): HeatEstimate => {
-  const { current, resistance } = connector;
+  const { current, resistance, thermal } = connector;
   const reading = readingOf(plan, connector.id);
   const measured = reading?.value && {
     value: reading.value.si,
@@ -27,13 +34,21 @@ const estimateOf = once((connector: Connector, plan: Plan): HeatEstimate => {
     steady: current.steady?.si,
     peak: current.peak?.si,
     peakTime: current.peakTime?.si,
+    cycle: current.dutyCycle?.phases.map(({ current, time }) => ({ current: current.si, duration: time.si })),
     asNew: resistance.asNew?.si,
     limit: resistance.limit?.si,
     measured,
     plating: connector.plating,
-    cableArea: connector.cable?.si,
+    cableArea: cableOf(connector)?.si,
     temperatureClass: connector.temperatureClass?.si,
     budget: (connector.heatBudget ?? plan.heatBudget)?.si,
+    ambient: thermal.surroundings?.si,
+    thermal: {
+      contactCapacity: thermal['contact-capacity']?.si,
+      bodyCapacity: thermal['body-capacity']?.si,
+      contactToBody: thermal['contact-to-body']?.si,
+      bodyToSurroundings: thermal['body-to-surroundings']?.si,
+    },
   };
   return estimateHeat(Object.fromEntries(Object.entries(numbers).filter(([, value]) => value !== undefined)));
 });

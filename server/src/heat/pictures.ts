@@ -1,9 +1,10 @@
 /** The estimate drawn: heat against resistance, and temperature against time. SVG text, ready for a page or a print. */
 import { scaleLinear, scaleLog } from 'd3-scale';
 import { area, line } from 'd3-shape';
-import type { HeatEstimate, HeatRow, Ranged, SurroundedNetwork } from './estimate.ts';
 import { COPPER_MELTS } from './estimate.ts';
+import type { HeatEstimate, HeatRow } from './estimate.ts';
 import { jouleHeat } from './joule.ts';
+import type { Ranged, SurroundedNetwork } from './model.ts';
 import {
   LOOKS,
   MARGIN,

@@ -20,9 +20,36 @@ export function quantityText(value: number, unit: 'Ω' | 'W' | 'V' | 'A' | 'W/m'
   return `${plain(rounded / factor)} ${prefix}${unit}`;
 }
 
+/**
+ * A value with its expanded uncertainty: two digits of the uncertainty, the value rounded to its last one, one prefix for
+ * both. `10.044` and `0.648` give “10.04 ± 0.65 W” (GUM 7.2.6).
+ */
+export function uncertainText(
+  value: number,
+  uncertainty: number | undefined,
+  unit: Parameters<typeof quantityText>[1],
+): string {
+  if (uncertainty === undefined || !(uncertainty > 0)) return quantityText(value, unit);
+  const prefixed = quantityText(Math.max(Math.abs(value), uncertainty), unit).split(' ')[1]!;
+  const factor = PREFIXES.find(([, prefix]) => prefixed === prefix + unit)![0];
+  // One digit of an uncertainty is enough once its value has three.
+  const share = uncertainty / Math.abs(value);
+  const digits = share < 0.01 ? 1 : 2;
+  const last = 10 ** (Math.floor(Math.log10(uncertainty / factor)) - digits + 1);
+  const rounded = (number: number): string =>
+    plain(Number((Math.round(number / factor / last) * last).toPrecision(12)));
+  return `${rounded(value)} ± ${rounded(uncertainty)} ${prefixed}`;
+}
+
 /** Whole degrees Celsius of a temperature in K; an estimate is no finer. */
 export function temperatureText(kelvin: number): string {
   return `${plain(Math.round(kelvin - 273.15))} °C`;
+}
+
+/** The same with an expanded uncertainty in K, rounded up: “109 ± 4 °C”. */
+export function uncertainTemperature(kelvin: number, uncertainty: number | undefined): string {
+  const text = temperatureText(kelvin);
+  return uncertainty === undefined ? text : text.replace(' ', ` ± ${Math.ceil(uncertainty - 1e-9)} `);
 }
 
 /** Seconds, minutes or hours, with two digits below ten. */

@@ -78,6 +78,22 @@ export function timeConstants(network: ThermalNetwork): { readonly fast: number;
   return { fast: 1 / fast, slow: 1 / slow };
 }
 
+/**
+ * K/W that each time constant contributes to the steady rise: the network's answer to heat is the sum of these, each
+ * following the heat as one body of its own time constant would. Errors as for `timeConstants`.
+ */
+export function modeGains(network: ThermalNetwork): { readonly fast: Rise; readonly slow: Rise } {
+  const { a, b, c, fast, slow, gap } = modesOf(network);
+  // (fast − a)(a − slow) = ab: the smaller of the two would lose its digits as a difference.
+  const larger = (Math.abs(a - b - c) + gap) / 2;
+  const [fastLess, lessSlow] = a > b + c ? [(a * b) / larger, larger] : [larger, (a * b) / larger];
+  const each = gap * network.contactCapacity;
+  return {
+    fast: { contact: lessSlow / (each * fast), body: -b / (each * fast) },
+    slow: { contact: fastLess / (each * slow), body: b / (each * slow) },
+  };
+}
+
 /** Rise in K after a very long time at `heat` W. */
 export function steadyRise(network: ThermalNetwork, heat: number): Rise {
   const body = heat * network.bodyToSurroundings;
@@ -114,31 +130,66 @@ export function contactStep(network: ThermalNetwork, time: number): number {
   return riseAfter(network, AT_REST, 1, time).contact;
 }
 
+/** The way of one body under constant heat: x(t) − end = e^(−slow·t)·(value + drift·(1 − e^(−gap·t))/gap). */
+interface Course {
+  readonly modes: Modes;
+  readonly end: number;
+  readonly value: number;
+  readonly drift: number;
+}
+
+function courseOf(network: ThermalNetwork, start: Rise, heat: number, part: keyof Rise): Course {
+  const modes = modesOf(network);
+  const { a, b, c, slow } = modes;
+  const end = steadyRise(network, heat);
+  const contact = start.contact - end.contact;
+  const body = start.body - end.body;
+  const slope = part === 'contact' ? a * (body - contact) : b * contact - (b + c) * body;
+  const value = part === 'contact' ? contact : body;
+  return { modes, end: end[part], value, drift: slow * value + slope };
+}
+
+/** Time in s at which a course turns back, 0 when it goes one way only. It turns at most once. */
+function turnOf({ modes: { fast, slow, gap }, value, drift }: Course): number {
+  // As a sum of the modes the course is p·e^(−slow·t) + q·e^(−fast·t) with p = value + drift/gap, q = −drift/gap.
+  const ratio = (fast * drift) / (slow * (gap * value + drift));
+  return ratio > 1 && ratio < Infinity ? Math.log(ratio) / gap : 0;
+}
+
 /**
- * First time in s at which the contact's rise is `target` K, at `heat` W from the state `start`; warming or cooling.
- * `undefined` when it never is. Errors as for `timeConstants`.
+ * The one time in s after which a body that warmed cools, or the other way round, at `heat` W from the state `start`; 0
+ * when it goes one way only. Errors as for `timeConstants`.
+ */
+export function turningTime(
+  network: ThermalNetwork,
+  start: Rise,
+  heat: number,
+  part: keyof Rise = 'contact',
+): number {
+  return turnOf(courseOf(network, start, heat, part));
+}
+
+/**
+ * First time in s at which the rise of the contact (or of the `part` asked for) is `target` K, at `heat` W from the
+ * state `start`; warming or cooling. `undefined` when it never is. Errors as for `timeConstants`.
  */
 export function timeToRise(
   network: ThermalNetwork,
   start: Rise,
   heat: number,
   target: number,
+  part: keyof Rise = 'contact',
 ): number | undefined {
-  if (start.contact === target) return 0;
-  const { a, fast, slow, gap } = modesOf(network);
-  const at = (time: number): number => riseAfter(network, start, heat, time).contact - target;
-  const end = steadyRise(network, heat);
-
-  // contact(t) − end = p·e^(−slow·t) + q·e^(−fast·t) turns at most once; on either side of the turn it is monotone.
-  const contact = start.contact - end.contact;
-  const flow = a * (contact - (start.body - end.body));
-  const p = fast * contact - flow;
-  const q = flow - slow * contact;
-  const ratio = (-fast * q) / (slow * p);
-  const turn = ratio > 1 && ratio < Infinity ? Math.log(ratio) / gap : 0;
+  if (start[part] === target) return 0;
+  const course = courseOf(network, start, heat, part);
+  const { modes, end, value, drift } = course;
+  const { slow, gap } = modes;
+  const at = (time: number): number =>
+    end - target + Math.exp(-slow * time) * (value - (drift * Math.expm1(-gap * time)) / gap);
+  const turn = turnOf(course);
 
   if (turn > 0 && crosses(at(0), at(turn))) return bisect(at, 0, turn);
-  if (end.contact === target || !crosses(at(turn), end.contact - target)) return undefined;
+  if (end === target || !crosses(at(turn), end - target)) return undefined;
   let far = turn + 1 / slow;
   while (!crosses(at(turn), at(far))) {
     // The rest of the way is below what a double can tell from the end.
@@ -151,13 +202,14 @@ export function timeToRise(
 const crosses = (from: number, to: number): boolean =>
   (from < 0 && to > 0) || (from > 0 && to < 0) || to === 0;
 
+/** The first moment on the far side, to a part in 2⁴⁵. */
 function bisect(at: (time: number) => number, from: number, to: number): number {
   const sign = Math.sign(at(from));
   let low = from;
   let high = to;
   for (;;) {
     const middle = low + (high - low) / 2;
-    if (middle <= low || middle >= high) return high;
+    if (middle <= low || middle >= high || high - low < high * 2 ** -45) return high;
     if (Math.sign(at(middle)) === sign) low = middle;
     else high = middle;
   }

@@ -8,7 +8,7 @@ import type { Connector as RawConnector, Zone as RawZone } from '../generated/re
 import type { RateSheet } from '../generated/rate-sheet.ts';
 import type { ConnectorClass } from './classes.ts';
 import { readIds, readQuantity, readText } from './read.ts';
-import type { Quantity } from './read.ts';
+import type { At, Quantity } from './read.ts';
 import { documentIn, everyOfKind, everySection, unresolvedIn, usedIn } from './reading.ts';
 import type { Reading, Unresolved } from './reading.ts';
 import { definitionGroups, mentionGroups } from './symbols.ts';
@@ -32,14 +32,38 @@ export interface Connector {
   readonly calibrate: boolean;
   /** Where it differs from the system voltage. */
   readonly voltage: Quantity | undefined;
-  readonly current: { readonly steady?: Quantity; readonly peak?: Quantity; readonly peakTime?: Quantity };
+  readonly current: {
+    readonly steady?: Quantity;
+    readonly peak?: Quantity;
+    readonly peakTime?: Quantity;
+    readonly dutyCycle?: DutyCycle;
+  };
   /** `at`: the temperature at which both hold. */
   readonly resistance: { readonly asNew?: Quantity; readonly limit?: Quantity; readonly at?: Quantity };
   readonly plating: RawConnector['plating'];
   readonly cable: Quantity | undefined;
+  /** American Wire Gauge of the cable, as written. */
+  readonly cableGauge: At<string> | undefined;
+  /** How it takes up heat and passes it on, as far as stated. */
+  readonly thermal: Readonly<Partial<Record<ThermalKey, Quantity>>>;
   readonly temperatureClass: Quantity | undefined;
   readonly heatBudget: Quantity | undefined;
 }
+
+/** Currents that follow each other and repeat; each stretch could be read. */
+export interface DutyCycle {
+  readonly phases: readonly { readonly current: Quantity; readonly time: Quantity }[];
+  readonly span: Span;
+}
+
+const thermalQuantities = {
+  surroundings: 'temperature',
+  'contact-capacity': 'heat-capacity',
+  'body-capacity': 'heat-capacity',
+  'contact-to-body': 'thermal-resistance',
+  'body-to-surroundings': 'thermal-resistance',
+} as const;
+type ThermalKey = keyof typeof thermalQuantities;
 
 export interface Consumable {
   readonly id: string;
@@ -257,6 +281,7 @@ function readConnector(id: string, nodes: readonly MapNode<RawConnector>[]): Con
         'peakTime',
         first((node) => readQuantity('time', node.get('current')?.get('peak-time'))),
       ),
+      ...optional('dutyCycle', first(readDutyCycle)),
     },
     resistance: {
       ...optional('asNew', resistance('as-new')),
@@ -268,9 +293,29 @@ function readConnector(id: string, nodes: readonly MapNode<RawConnector>[]): Con
     },
     plating: first((node) => node.get('plating')?.value),
     cable: first((node) => readQuantity('area', node.get('cable'))),
+    cableGauge: first((node) => readText(node.get('cable-gauge'))),
+    thermal: Object.fromEntries(
+      (Object.keys(thermalQuantities) as ThermalKey[]).flatMap((key) => {
+        const value = first((node) => readQuantity(thermalQuantities[key], node.get('thermal')?.get(key)));
+        return value ? [[key, value]] : [];
+      }),
+    ),
     temperatureClass: first((node) => readQuantity('temperature', node.get('temperature-class'))),
     heatBudget: first((node) => readQuantity('power', node.get('heat-budget'))),
   };
+}
+
+/** A stretch that cannot be read takes the whole cycle with it: the rest would be another cycle. */
+function readDutyCycle(node: MapNode<RawConnector>): DutyCycle | undefined {
+  const cycle = node.get('current')?.get('duty-cycle');
+  if (!cycle || cycle.bad || cycle.kind !== 'list') return undefined;
+  const phases = cycle.items.flatMap((phase) => {
+    if (phase.bad || phase.kind !== 'map') return [];
+    const current = readQuantity('current', phase.get('current'));
+    const time = readQuantity('time', phase.get('time'));
+    return current && time ? [{ current, time }] : [];
+  });
+  return phases.length > 0 && phases.length === cycle.items.length ? { phases, span: cycle.span } : undefined;
 }
 
 function readConsumables(sheets: readonly Document<'rate-sheet'>[]): Map<string, Consumable> {

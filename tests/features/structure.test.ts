@@ -13,6 +13,7 @@ import { newPlan } from '../../server/src/features/new-plan.ts';
 import { folds, selectionsAt } from '../../server/src/features/ranges.ts';
 import { schemaAt } from '../../server/src/features/schema.ts';
 import { plainText } from '../../server/src/features/snippets.ts';
+import { status } from '../../server/src/features/status.ts';
 import { tokensIn } from '../../server/src/features/tokens.ts';
 import { openAt, placed } from '../support/cursor.ts';
 import { sampleUri, samples, sampleWorkspace, workspaceOf } from '../support/files.ts';
@@ -226,6 +227,10 @@ labour:
     expect(titles({ 'x.repair-plan.yaml': lines, ...files })[0]).toBe(
       '24.00 EUR before tax; 10.50 at stake in 2 missing lines',
     );
+    const says = (text: string) =>
+      status(workspaceOf({ 'x.repair-plan.yaml': text, ...files }), 'file:///plans/x.repair-plan.yaml')!;
+    expect(says(lines).text).toMatch(/^\d+ findings · 10\.50 EUR at stake$/);
+    expect(says(lines).detail).toContain('24.00 EUR before tax; 10.50 at stake in 2 missing lines.');
     const whole = `${lines}  - { for: op20, task: cover, hours: 0.1, rate: body, basis: not-included, reference: S1 }
 materials: [{ for: op20, item: tape, quantity: 2 }]
 `;

@@ -77,20 +77,32 @@ export function lenses(workspace: Workspace, uri: string, settings: Settings = {
   return found;
 }
 
-/** Absent without a rate sheet, and while the text is too damaged to say what is missing. */
 function moneyLens(plan: Plan, range: Range): Lens | undefined {
+  const money = moneyOf(plan);
+  return money && { range, title: money.title, places: money.places };
+}
+
+/**
+ * What a plan comes to, and what its missing lines are worth, alone and with the total. Absent without a rate sheet, and
+ * while the text is too damaged to say what is missing.
+ */
+export function moneyOf(plan: Plan): { title: string; short: string; places: readonly Range[] } | undefined {
   const { sheet, net, stake } = billOf(plan);
   if (!stake || sheet.currency === undefined || sheet.decimals === undefined) return undefined;
   const missing = [...stake.labour, ...stake.materials];
   const open = net.open > 0 ? ` without ${counted(net.open, 'open line')}` : '';
   const unknown = stake.open > 0 ? `, and ${counted(stake.open, 'line')} of unknown worth` : '';
+  const amount = moneyText(stake.amount, sheet);
   const atStake =
     missing.length === 0
       ? 'nothing at stake'
-      : `${moneyText(stake.amount, sheet)} at stake in ${counted(missing.length, 'missing line')}${unknown}`;
+      : `${amount} at stake in ${counted(missing.length, 'missing line')}${unknown}`;
   return {
-    range,
     title: `${moneyText(net.amount, sheet)} ${sheet.currency} before tax${open}; ${atStake}`,
+    short:
+      missing.length === 0
+        ? 'nothing at stake'
+        : `${amount} ${sheet.currency}${stake.open > 0 ? ' and more' : ''} at stake`,
     places: [...new Set(missing.map(({ step }) => step))].map(({ span }) => rangeOf(span)),
   };
 }

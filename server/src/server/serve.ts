@@ -18,6 +18,7 @@ import { renameCapability } from './renaming.ts';
 import { semanticTokensCapability } from './semantic-tokens.ts';
 import { Session } from './session.ts';
 import { settingsCapability } from './settings.ts';
+import { statusCapability } from './status.ts';
 import { symbolsCapability } from './symbols.ts';
 import { synchronisationCapability } from './synchronisation.ts';
 import { watchingCapability } from './watching.ts';
@@ -42,6 +43,7 @@ const capabilities: readonly Capability[] = [
   newPlanCapability,
   pullingCapability,
   previewCapability,
+  statusCapability,
 ];
 
 /** Answers one client on `connection` until it says `exit`. */

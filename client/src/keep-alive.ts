@@ -1,0 +1,29 @@
+import { window } from 'vscode';
+import type { BaseLanguageClient, CloseHandlerResult, ErrorHandler } from 'vscode-languageclient';
+import { CloseAction } from 'vscode-languageclient';
+
+/** How often a server that keeps ending is started again within three minutes. */
+const mostRestarts = 4;
+
+/** Starts a server that ended by itself again, with the texts as they stand in the editor, and says so once. */
+export function keepAlive(client: () => BaseLanguageClient): ErrorHandler {
+  let usual: ErrorHandler | undefined;
+  let said = false;
+  const handler = (): ErrorHandler => (usual ??= client().createDefaultErrorHandler(mostRestarts));
+  return {
+    error: (error, message, count) => handler().error(error, message, count),
+    async closed(): Promise<CloseHandlerResult> {
+      const result = await handler().closed();
+      if (result.action !== CloseAction.Restart) {
+        const message =
+          'The language server of Plugward ended five times within three minutes and is not started again. Your text is as you left it. "Plugward: Restart language server" tries once more.';
+        return { ...result, message };
+      }
+      const message =
+        'The language server of Plugward ended by itself and was started again. Your text is as you left it.';
+      if (!said) void window.showWarningMessage(message);
+      said = true;
+      return { ...result, message, handled: true };
+    },
+  };
+}

@@ -3,10 +3,10 @@ import { commands, languages, Uri, window, workspace } from 'vscode';
 
 /** Makes the id of a finding open its page as a preview instead of as Markdown source. */
 export function linkToPage(diagnostic: Diagnostic): void {
-  const { code } = diagnostic;
-  if (typeof code !== 'object' || typeof code.value !== 'string') return;
-  const argument = encodeURIComponent(JSON.stringify([code.value]));
-  diagnostic.code = { value: code.value, target: Uri.parse(`command:plugward.explain?${argument}`) };
+  const value = idOf(diagnostic);
+  if (value === undefined) return;
+  const argument = encodeURIComponent(JSON.stringify([value]));
+  diagnostic.code = { value, target: Uri.parse(`command:plugward.explain?${argument}`) };
 }
 
 /** Opens the page of `finding`; without one, of the finding at the cursor; without that, of one the user picks. */
@@ -29,7 +29,11 @@ function findingAtCursor(): string | undefined {
   const here = languages
     .getDiagnostics(editor.document.uri)
     .filter(({ source, range }) => source === 'plugward' && range.contains(at))
-    .sort((a, b) => a.severity - b.severity)[0]?.code;
-  const value = typeof here === 'object' ? here.value : here;
+    .sort((a, b) => a.severity - b.severity)[0];
+  return here && idOf(here);
+}
+
+function idOf({ code }: Diagnostic): string | undefined {
+  const value = typeof code === 'object' ? code.value : code;
   return typeof value === 'string' ? value : undefined;
 }

@@ -1,11 +1,51 @@
-import { Uri, workspace } from 'vscode';
+import { FileType, RelativePattern, Uri, workspace } from 'vscode';
 
 const documents = '**/*.{repair-plan,shop-procedure,connector-list,rate-sheet}.{yaml,yml}';
+const document = /\.(repair-plan|shop-procedure|connector-list|rate-sheet)\.ya?ml$/;
+
+/** Folders looked into where the editor has no search of its own; a tree that goes on and on is cut off here. */
+const mostFolders = 5_000;
 
 /** The plans, procedures, lists and sheets of the workspace, for the server, which can look only at its own disk. */
 export async function findFiles({ most }: { most: number }): Promise<{ uris: string[] }> {
-  const found = await workspace.findFiles(documents, '**/node_modules/**', most);
-  return { uris: found.map((uri) => uri.toString()) };
+  const uris: string[] = [];
+  for (const { uri } of workspace.workspaceFolders ?? []) {
+    const found = searched.has(uri.scheme)
+      ? await workspace.findFiles(
+          new RelativePattern(uri, documents),
+          '**/node_modules/**',
+          most - uris.length,
+        )
+      : await walk(uri, most - uris.length);
+    uris.push(...found.map((file) => file.toString()));
+    if (uris.length >= most) break;
+  }
+  return { uris };
+}
+
+/** Where the editor can search. Elsewhere it would wait for somebody who can, and that may be for ever. */
+const searched: ReadonlySet<string> = new Set(['file', 'vscode-remote']);
+
+async function walk(root: Uri, most: number): Promise<Uri[]> {
+  const files: Uri[] = [];
+  const folders = [root];
+  for (let looked = 0; looked < folders.length && looked < mostFolders; looked++) {
+    const folder = folders[looked]!;
+    const entries = await workspace.fs.readDirectory(folder).then(
+      (found) => found,
+      () => [],
+    );
+    for (const [name, type] of entries) {
+      if (type & FileType.SymbolicLink) continue;
+      if (type === FileType.Directory && !name.startsWith('.') && name !== 'node_modules') {
+        folders.push(Uri.joinPath(folder, name));
+      } else if (type === FileType.File && document.test(name)) {
+        files.push(Uri.joinPath(folder, name));
+        if (files.length >= most) return files;
+      }
+    }
+  }
+  return files;
 }
 
 /** Reads a file of the workspace for the server, which can reach only those on its own disk. */

@@ -1,27 +1,30 @@
-import type { ExtensionContext } from 'vscode';
+import type { ExtensionContext, WorkspaceConfiguration } from 'vscode';
 import { commands, workspace } from 'vscode';
 import type { BaseLanguageClient, LanguageClientOptions } from 'vscode-languageclient';
 import { vsdiag } from 'vscode-languageclient';
 import { explainFinding, linkToPage } from './explain.ts';
+import { keepAlive } from './keep-alive.ts';
 import { languages } from './languages.ts';
 import { newPlan } from './new-plan.ts';
 import { registerPreview } from './preview.ts';
 import { findFiles, readFile } from './read-file.ts';
 import { showPlaces } from './show-places.ts';
+import { registerStatus } from './status.ts';
 
 /** Starts the client that `create` makes, and offers the commands; the same in the desktop and in a browser. */
 export async function start(
   context: ExtensionContext,
   create: (options: LanguageClientOptions) => BaseLanguageClient,
 ): Promise<BaseLanguageClient> {
-  const client = create({
+  const client: BaseLanguageClient = create({
     documentSelector: languages.map((language) => ({ language })),
     initializationOptions: {
       readsFiles: true,
       showsPlaces: true,
       pullsDiagnostics: true,
-      ...workspace.getConfiguration('plugward'),
+      ...plain(workspace.getConfiguration('plugward')),
     },
+    errorHandler: keepAlive(() => client),
     middleware: {
       handleDiagnostics(uri, diagnostics, next) {
         diagnostics.forEach(linkToPage);
@@ -44,7 +47,7 @@ export async function start(
   });
   context.subscriptions.push(
     commands.registerCommand('plugward.restart', async () => {
-      await client.stop();
+      if (client.isRunning()) await client.stop();
       await client.start();
     }),
     commands.registerCommand('plugward.explain', (finding: unknown) =>
@@ -53,9 +56,15 @@ export async function start(
     commands.registerCommand('plugward.newPlan', () => newPlan(client)),
     commands.registerCommand('plugward.showPlaces', showPlaces),
     registerPreview(client),
+    registerStatus(client),
     client.onRequest('plugward/readFile', readFile),
     client.onRequest('plugward/findFiles', findFiles),
   );
   await client.start();
   return client;
+}
+
+/** Settings without the editor's functions beside them, which cannot be sent to a worker. */
+function plain(settings: WorkspaceConfiguration): object {
+  return JSON.parse(JSON.stringify(settings)) as object;
 }

@@ -2,20 +2,29 @@
 import type { ExtensionContext } from 'vscode';
 import { Uri } from 'vscode';
 import type { BaseLanguageClient } from 'vscode-languageclient';
-import { LanguageClient } from 'vscode-languageclient/browser';
+import { BrowserMessageReader, BrowserMessageWriter, LanguageClient } from 'vscode-languageclient/browser';
 import { start } from './start.ts';
 
-/** The types of a browser and of Node do not mix, and this is all that is needed of the former. */
-declare const Worker: new (script: string) => ConstructorParameters<typeof LanguageClient>[3];
+/** As much of a browser's worker as is used here; the types of a browser and of Node do not mix. */
+type ServerWorker = ConstructorParameters<typeof BrowserMessageReader>[0] & { terminate(): void };
+declare const Worker: new (script: string) => ServerWorker;
 
 let client: BaseLanguageClient | undefined;
+let worker: ServerWorker | undefined;
 
 export async function activate(context: ExtensionContext): Promise<void> {
   const script = Uri.joinPath(context.extensionUri, 'dist/web-server.js').toString(true);
-  const worker = new Worker(script);
-  client = await start(context, (options) => new LanguageClient('plugward', 'Plugward', options, worker));
+  // A worker for every start. Not handed over as it is: in an editor's worker, what `new Worker` gives is no instance
+  // of `Worker`, and the library would take it for something else.
+  const server = async () => {
+    worker?.terminate();
+    worker = new Worker(script);
+    return { reader: new BrowserMessageReader(worker), writer: new BrowserMessageWriter(worker) };
+  };
+  client = await start(context, (options) => new LanguageClient('plugward', 'Plugward', server, options));
 }
 
 export async function deactivate(): Promise<void> {
   await client?.stop();
+  worker?.terminate();
 }

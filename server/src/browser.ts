@@ -12,6 +12,12 @@ const scope = globalThis as unknown as WorkerScope & ConstructorParameters<typeo
 
 const connection = createConnection(new BrowserMessageReader(scope), new BrowserMessageWriter(scope));
 
+/** The build writes the pages beside the bundle. An editor may start the worker from a blob, which has no beside. */
+function pageOf(finding: string): string | undefined {
+  const beside = `docs/${finding}.md`;
+  return URL.canParse(beside, scope.location.href) ? new URL(beside, scope.location.href).href : undefined;
+}
+
 serve(
   connection,
   {
@@ -21,8 +27,7 @@ serve(
       const two = (value: number): string => String(value).padStart(2, '0');
       return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
     },
-    // The build writes the pages beside the bundle.
-    pageOf: (finding) => new URL(`docs/${finding}.md`, scope.location.href).href,
+    pageOf,
     turn: () => new Promise((resolve) => setTimeout(resolve)),
   },
   version,

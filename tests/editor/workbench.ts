@@ -17,7 +17,7 @@ export interface Workbench {
   stop(): Promise<void>;
 }
 
-const settings = {
+export const settings = {
   'workbench.startupEditor': 'none',
   'workbench.enableExperiments': false,
   'workbench.tips.enabled': false,
@@ -38,14 +38,22 @@ const settings = {
   'window.restoreWindows': 'none',
 };
 
-/**
- * @param open file of the samples to show at once
- * @param vsix the packed extension
- */
-export async function startWorkbench(open: string, vsix: string): Promise<Workbench> {
+/** The workbench's program, a copy of the samples, and the packed extension unpacked as the workbench does it. */
+export interface Run {
+  readonly entry: string;
+  readonly locations: readonly string[];
+  readonly env: NodeJS.ProcessEnv;
+  readonly folder: string;
+  readonly extensions: string;
+  end(): Promise<void>;
+}
+
+/** @param vsix the packed extension */
+export async function prepareRun(vsix: string): Promise<Run> {
   const entry = await installHost();
   const run = await mkdtemp(path.join(tmpdir(), 'plugward-editor-'));
   const folder = path.join(run, 'harbour-lane');
+  const extensions = path.join(run, 'extensions');
   await cp('samples', folder, { recursive: true });
   await mkdir(path.join(run, 'data/User'), { recursive: true });
   await writeFile(path.join(run, 'data/User/settings.json'), JSON.stringify(settings));
@@ -53,12 +61,21 @@ export async function startWorkbench(open: string, vsix: string): Promise<Workbe
 
   const locations = [
     ...['--user-data-dir', path.join(run, 'data')],
-    ...['--extensions-dir', path.join(run, 'extensions')],
+    ...['--extensions-dir', extensions],
     ...['--config', path.join(run, 'config.yaml')],
   ];
   const env = environment(run);
   await finished(spawn(process.execPath, [entry, ...locations, '--install-extension', vsix], { env }));
+  const end = () => rm(run, { recursive: true, force: true, maxRetries: 5 });
+  return { entry, locations, env, folder, extensions, end };
+}
 
+/**
+ * @param open file of the samples to show at once
+ * @param vsix the packed extension
+ */
+export async function startWorkbench(open: string, vsix: string): Promise<Workbench> {
+  const { entry, locations, env, folder, end } = await prepareRun(vsix);
   const port = await freePort();
   const server = spawn(
     process.execPath,
@@ -74,20 +91,12 @@ export async function startWorkbench(open: string, vsix: string): Promise<Workbe
   const stop = async () => {
     await browser?.close();
     await stopGroup(server);
-    await rm(run, { recursive: true, force: true, maxRetries: 5 });
+    await end();
   };
 
   try {
     await healthy(`http://127.0.0.1:${port}/healthz`, server);
-    browser = await chromium.launch({
-      executablePath: findProgram('chromium', 'chromium-browser', 'google-chrome'),
-      args: [
-        ...['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-dev-shm-usage'],
-        ...['--disable-background-networking', '--disable-component-update', '--disable-sync'],
-        // Nothing outside this machine is ever asked.
-        '--host-resolver-rules=MAP * ~NOTFOUND , EXCLUDE 127.0.0.1',
-      ],
-    });
+    browser = await openBrowser();
     const page = await browser.newPage({ viewport: { width: 1180, height: 720 } });
     const payload = JSON.stringify([['openFile', `vscode-remote://127.0.0.1:${port}${folder}/${open}`]]);
     await page.goto(`http://127.0.0.1:${port}/?${new URLSearchParams({ folder, payload }).toString()}`);
@@ -96,6 +105,18 @@ export async function startWorkbench(open: string, vsix: string): Promise<Workbe
     await stop();
     throw error;
   }
+}
+
+export function openBrowser(): Promise<Browser> {
+  return chromium.launch({
+    executablePath: findProgram('chromium', 'chromium-browser', 'google-chrome'),
+    args: [
+      ...['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-dev-shm-usage'],
+      ...['--disable-background-networking', '--disable-component-update', '--disable-sync'],
+      // Nothing outside this machine is ever asked.
+      '--host-resolver-rules=MAP * ~NOTFOUND , EXCLUDE 127.0.0.1',
+    ],
+  });
 }
 
 /** No home, no settings and no extension gallery but the run's own. */

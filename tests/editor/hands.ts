@@ -1,0 +1,89 @@
+import { readFileSync } from 'node:fs';
+import path from 'node:path';
+import type { Locator, Page } from 'playwright-core';
+import type { Workbench } from './workbench.ts';
+
+/** What a person does with a workbench in which the file `open` is open. */
+export class Hands {
+  readonly page: Page;
+
+  constructor(
+    readonly workbench: Workbench,
+    readonly open: string,
+  ) {
+    this.page = workbench.page;
+    this.page.setDefaultTimeout(90_000);
+  }
+
+  onDisk(name = this.open): string {
+    return readFileSync(path.join(this.workbench.folder, name), 'utf8');
+  }
+
+  problems(): Locator {
+    return this.page.locator('.markers-panel .monaco-list-row');
+  }
+
+  async shot(name: string): Promise<void> {
+    await this.page.screenshot({ path: path.resolve('dist/screenshots', `${name}.png`) });
+  }
+
+  /** Puts the cursor into `word`, behind its first letter, in the first line of the saved file that contains `line`. */
+  async goTo(line: string, word: string, behind = 1): Promise<void> {
+    const lines = this.onDisk().split('\n');
+    const number = lines.findIndex((each) => each.includes(line));
+    await this.goToPlace(number + 1, lines[number]!.indexOf(word) + 1 + behind);
+  }
+
+  /** Line and column count from one. */
+  async goToPlace(line: number, column: number): Promise<void> {
+    await this.page.locator('.editor-group-container .view-lines').first().click();
+    await this.page.keyboard.press('Control+g');
+    await this.quickInput(`:${line}:${column}`);
+  }
+
+  async command(title: string): Promise<void> {
+    await this.page.keyboard.press('F1');
+    await this.page.locator('.quick-input-widget input').fill(`>${title}`);
+    await this.page.locator('.quick-input-list .focused', { hasText: title }).waitFor();
+    await this.page.keyboard.press('Enter');
+    await this.page.locator('.quick-input-widget').waitFor({ state: 'hidden' });
+  }
+
+  async quickInput(text: string): Promise<void> {
+    await this.page.locator('.quick-input-widget input').fill(text);
+    await this.page.keyboard.press('Enter');
+    await this.page.locator('.quick-input-widget').waitFor({ state: 'hidden' });
+  }
+
+  /** Does `act` until what it shows stays: a menu closes when the editor happens to draw itself anew. */
+  async until(shown: Locator, act: () => Promise<void>): Promise<void> {
+    for (let tries = 0; tries < 10; tries++) {
+      await act();
+      try {
+        await shown.waitFor({ timeout: 5_000 });
+        await this.page.waitForTimeout(500);
+        if (await shown.isVisible()) return;
+      } catch {
+        await this.page.keyboard.press('Escape');
+      }
+    }
+    await this.shot('failure');
+    throw new Error(`${shown.toString()} does not stay; see failure.png`);
+  }
+
+  async pointAtCursor(): Promise<void> {
+    const cursor = (await this.page.locator('.cursors-layer .cursor').first().boundingBox())!;
+    await this.page.mouse.move(cursor.x + 60, cursor.y + 100);
+    await this.page.mouse.move(cursor.x + 4, cursor.y + cursor.height / 2, { steps: 4 });
+  }
+
+  async save(): Promise<void> {
+    await this.page.locator('.editor-group-container .view-lines').first().click();
+    await this.page.keyboard.press('Control+S');
+  }
+
+  /** What stands inside the webview in front. */
+  webview() {
+    return this.page.frameLocator('iframe.webview.ready').frameLocator('iframe#active-frame');
+  }
+}

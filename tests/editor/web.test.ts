@@ -1,0 +1,73 @@
+import { mkdirSync } from 'node:fs';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { Hands } from './hands.ts';
+import { startWebWorkbench } from './web-workbench.ts';
+import type { Workbench } from './workbench.ts';
+
+const plan = 'quarter-panel-faulty.repair-plan.yaml';
+
+describe('the packed extension in a workbench that is a page and nothing else, its server in a worker', () => {
+  let workbench: Workbench;
+  let hands: Hands;
+
+  beforeAll(async () => {
+    mkdirSync('dist/screenshots', { recursive: true });
+    workbench = await startWebWorkbench(plan, 'dist/plugward.vsix');
+    hands = new Hands(workbench, plan);
+  });
+  afterAll(() => workbench?.stop());
+
+  it('finds what the plan forgets, and what a file forgets that nobody opened', async () => {
+    await hands.goTo('{ id: op30', 'op30');
+    await hands.page.locator('.squiggly-error').first().waitFor();
+    await hands.page.keyboard.press('Control+B'); // room for the long lines
+    await hands.page.keyboard.press('Control+Shift+M');
+    await hands.problems().filter({ hasText: 'bare-connector' }).waitFor();
+    // The plan's eight, and the one of the plan that is not open.
+    await hands.page.locator('.panel .badge-content', { hasText: /^9$/ }).waitFor();
+    await hands.shot('web-problems');
+  });
+
+  it('shows the heat of a connector of another file on hover', async () => {
+    await hands.page.keyboard.press('Control+J'); // room for the table
+    await hands.goTo('{ id: op50', 'op50');
+    await hands.goTo('{ id: op20', 'inverter-dc');
+    // Its list allows 0.5 mΩ, and it carries 180 A: P = I²R is 16.2 W (OpenStax College Physics, Electric Power).
+    const hover = hands.page.locator('.monaco-hover:visible', { hasText: '16.2 W' });
+    await hands.until(hover, () => hands.pointAtCursor());
+    await hands.shot('web-hover');
+    await hands.page.keyboard.press('Escape');
+    await hands.page.keyboard.press('Control+J');
+  });
+
+  it('offers the missing step, the finding goes when it is taken, and the file is saved', async () => {
+    const before = hands.onDisk();
+    await hands.goTo('{ id: op20', 'hv-interlock');
+    const fix = hands.page.locator('.action-widget .monaco-list-row.focused', {
+      hasText: 'Cover hv-interlock right after op20',
+    });
+    await hands.until(fix, () => hands.page.keyboard.press('Control+.'));
+    await hands.shot('web-fix');
+    await hands.page.keyboard.press('Enter');
+    await hands.problems().filter({ hasText: 'bare-connector' }).waitFor({ state: 'detached' });
+    await hands.save();
+    await expect.poll(() => hands.onDisk().length, { timeout: 30_000 }).toBeGreaterThan(before.length);
+    expect(hands.onDisk()).toMatch(/do: cover, connectors: \[hv-interlock\]/);
+  });
+
+  it('shows the preview of the plan', async () => {
+    await hands.page.keyboard.press('Control+J');
+    await hands.command('Plugward: Open preview to the side');
+    await hands.webview().locator('h1', { hasText: 'HL-0148' }).waitFor();
+    await hands.webview().locator('svg.plugward-timeline g.lane').first().waitFor();
+    await hands.shot('web-preview');
+  });
+
+  it('goes on after its server was restarted', async () => {
+    await hands.command('Plugward: Restart language server');
+    await hands.goTo('plan: HL-0148', 'plan');
+    await hands.page.keyboard.press('Control+Z');
+    await hands.page.keyboard.press('Control+Shift+M');
+    await hands.problems().filter({ hasText: 'bare-connector' }).waitFor();
+  });
+});

@@ -10,6 +10,7 @@ const rooms = [
   'workspace',
   'plan',
   'document',
+  'language',
 ];
 
 module.exports = {

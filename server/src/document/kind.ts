@@ -1,5 +1,16 @@
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
+
 /** The four kinds of document, told apart by file suffix and by first key. */
 export type Kind = 'repair-plan' | 'shop-procedure' | 'connector-list' | 'rate-sheet';
+
+/** What a kind is called. */
+export const documentWords: Readonly<Record<Kind, Phrase>> = {
+  'repair-plan': say`repair plan`,
+  'shop-procedure': say`shop procedure`,
+  'connector-list': say`connector list`,
+  'rate-sheet': say`rate sheet`,
+};
 
 const kinds: readonly Kind[] = ['repair-plan', 'shop-procedure', 'connector-list', 'rate-sheet'];
 

@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import { hasAnchor, limits, readItem, readPiece } from './piece.ts';
 import type { AnyMap, Problem, ReadPiece } from './piece.ts';
 import { assemble, listEntry, singleEntry } from './reading.ts';
@@ -23,7 +24,7 @@ export function parse(uri: string, text: string, earlier?: Parsed): Parsed {
   if (text.length > limits.text) {
     const span = { origin: { uri, base: 0 }, from: 0, to: Math.min(80, text.length) };
     const size = (text.length / 1e6).toFixed(1);
-    const message = `This file holds ${size} million characters; Plugward reads up to ${limits.text / 1e6} million. Split it into several plans.`;
+    const message = say`This file holds ${size} million characters; Plugward reads up to ${limits.text / 1e6} million. Split it into several plans.`;
     return unread(text, [{ kind: 'too-large', span, message }]);
   }
   const change = earlier && changeBetween(earlier.text, text);
@@ -45,7 +46,7 @@ function readWhole(uri: string, text: string): Parsed {
   const { top, problems, origin } = readPiece(uri, text, { start: 0, end: text.length }, {}, 0);
   if (top?.kind === 'map') return unread(text, problems, top as AnyMap);
   if (problems.length > 0) return unread(text, problems);
-  const message = 'Nothing to check here yet: a file starts with a key such as `plan: HL-0147`.';
+  const message = say`Nothing to check here yet: a file starts with a key such as \`plan: HL-0147\`.`;
   return unread(text, [
     { kind: 'not-yaml', span: { origin, from: 0, to: Math.min(text.length, 80) }, message },
   ]);
@@ -144,7 +145,7 @@ class Assembly {
       from,
       to: Math.max(from, source.trimEnd().length),
     };
-    const message = `This line belongs to nothing: "${source.trim().slice(0, 40)}". Write it as \`key: value\`, or start it with \`- \` as an entry of the list above.`;
+    const message = say`This line belongs to nothing: "${source.trim().slice(0, 40)}". Write it as \`key: value\`, or start it with \`- \` as an entry of the list above.`;
     return { kind: 'not-yaml', span, message, section: '', contained: true };
   }
 }

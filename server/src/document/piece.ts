@@ -1,5 +1,7 @@
 import { isAlias, isMap, isScalar, isSeq } from 'yaml';
 import type { Node as YamlNode, Scalar } from 'yaml';
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import { LocatedMap, list, scalar, trimmed } from './located.ts';
 import type { AnyMap } from './located.ts';
 import type { AnyNode, Entry } from './node.ts';
@@ -15,7 +17,7 @@ export type { AnyMap };
 export interface Problem {
   readonly kind: 'not-yaml' | 'key-twice' | 'too-large';
   readonly span: Span;
-  readonly message: string;
+  readonly message: Phrase;
   /** The top-level section it damages; undefined when it damages the whole file. */
   readonly section?: string;
   /** It stays within one item of the section's list; the other items are sound. */
@@ -25,7 +27,7 @@ export interface Problem {
 /** Beyond these a text is refused with a finding rather than read for minutes. Units: UTF-16 code units; nodes; levels. */
 export const limits = { text: 4_000_000, nodes: 400_000, depth: 60, problems: 20 } as const;
 
-const tooMuch = `Plugward reads up to ${limits.nodes} values, nested ${limits.depth} deep.`;
+const tooMuch = say`Plugward reads up to ${limits.nodes} values, nested ${limits.depth} deep.`;
 
 /** One piece of a text, read. It holds as long as the piece's own text does; when it moves, `origin.base` moves. */
 export interface ReadPiece extends Piece {
@@ -126,7 +128,7 @@ class PieceReader {
       }
       const span = { origin, from, to };
       if (target) {
-        const message = `The alias *${node.source} repeats so much that the plan would grow beyond ${limits.nodes} values. Write the part out, or repeat less.`;
+        const message = say`The alias *${node.source} repeats so much that the plan would grow beyond ${limits.nodes} values. Write the part out, or repeat less.`;
         this.#report('too-large', span, message);
       }
       return scalar(null, span);
@@ -146,7 +148,7 @@ class PieceReader {
         const key = pair.key as YamlNode | null;
         const keySpan = { origin, from: key?.range?.[0] ?? from, to: key?.range?.[1] ?? from };
         if (!isScalar(key)) {
-          this.#report('not-yaml', keySpan, 'A key must be a plain word.');
+          this.#report('not-yaml', keySpan, say`A key must be a plain word.`);
           continue;
         }
         const name = String(key.value);
@@ -185,7 +187,7 @@ class PieceReader {
     this.#report('key-twice', span, twice(key));
   }
 
-  #report(kind: Problem['kind'], span: Span, message: string): void {
+  #report(kind: Problem['kind'], span: Span, message: Phrase): void {
     this.problems.push({ kind, span, message, ...this.damages });
   }
 }
@@ -194,25 +196,24 @@ class PieceReader {
 const plainValue = ({ value, source }: Scalar): unknown =>
   typeof value === 'object' && value !== null ? (source ?? '') : value;
 
-export const twice = (key: string): string =>
-  `\`${key}\` stands twice here; only the first is read. Remove one, or merge the two.`;
+export const twice = (key: string): Phrase =>
+  say`\`${key}\` stands twice here; only the first is read. Remove one, or merge the two.`;
 
-const explained: Readonly<Record<string, string>> = {
-  TAB_AS_INDENT: 'YAML indents with spaces; this line has a tab. Replace it with two spaces.',
-  BAD_INDENT: 'This line is not indented like its neighbours. Line it up with the entries it belongs to.',
-  MISSING_CHAR: 'Something is not closed here: a quote, a bracket `]` or a brace `}` is missing.',
-  BAD_ALIAS: 'This alias points at an anchor that does not exist above it.',
-  MULTIPLE_DOCS: 'A file holds one document; remove the `---` line, or move the rest to a file of its own.',
-  UNEXPECTED_TOKEN: 'This is not where YAML expects it. Check the quotes, brackets and colons just before.',
-  BLOCK_AS_IMPLICIT_KEY: 'A colon followed by a space is read as a key here. Put the text in quotes.',
-  MULTILINE_IMPLICIT_KEY:
-    'A key must stand on one line, followed by a colon. Is a colon missing at the end of it?',
-  BAD_DQ_ESCAPE: 'A backslash in double quotes must be doubled, or use single quotes.',
+const explained: Readonly<Record<string, Phrase>> = {
+  TAB_AS_INDENT: say`YAML indents with spaces; this line has a tab. Replace it with two spaces.`,
+  BAD_INDENT: say`This line is not indented like its neighbours. Line it up with the entries it belongs to.`,
+  MISSING_CHAR: say`Something is not closed here: a quote, a bracket \`]\` or a brace \`}\` is missing.`,
+  BAD_ALIAS: say`This alias points at an anchor that does not exist above it.`,
+  MULTIPLE_DOCS: say`A file holds one document; remove the \`---\` line, or move the rest to a file of its own.`,
+  UNEXPECTED_TOKEN: say`This is not where YAML expects it. Check the quotes, brackets and colons just before.`,
+  BLOCK_AS_IMPLICIT_KEY: say`A colon followed by a space is read as a key here. Put the text in quotes.`,
+  MULTILINE_IMPLICIT_KEY: say`A key must stand on one line, followed by a colon. Is a colon missing at the end of it?`,
+  BAD_DQ_ESCAPE: say`A backslash in double quotes must be doubled, or use single quotes.`,
 };
 
-function plainYamlError(code: string, message: string): string {
+function plainYamlError(code: string, message: string): Phrase {
   const unclosed = code === 'BAD_INDENT' && /flow/i.test(message);
-  const plain =
-    explained[unclosed ? 'MISSING_CHAR' : code] ?? `${message.split('\n')[0]}.`.replace(/\.\.$/, '.');
-  return `${plain} Until then this entry cannot be checked.`;
+  // What the library says of rarer slips is known in its own language only.
+  const said = `${message.split('\n')[0]}.`.replace(/\.\.$/, '.');
+  return say`${explained[unclosed ? 'MISSING_CHAR' : code] ?? said} Until then this entry cannot be checked.`;
 }

@@ -2,6 +2,7 @@ import type { Kind } from '../document/kind.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Range } from '../document/text.ts';
 import { queries, query } from '../document/query.ts';
+import type { Language } from '../language/language.ts';
 import type { Finding, Fix, Ground, Report, Subject } from '../findings/finding.ts';
 import { findingById, findingIds, findings } from '../findings/registry.ts';
 import { ReadPlan } from '../plan/plan.ts';
@@ -15,6 +16,8 @@ import type { Workspace } from '../workspace/workspace.ts';
 export interface Settings {
   /** Today's date, ISO 8601. */
   readonly today?: string;
+  /** What to say it in; English when absent. */
+  readonly language?: Language;
   readonly severities?: Readonly<Record<string, ReportedSeverity | 'off'>>;
 }
 
@@ -60,7 +63,10 @@ export function find(workspace: Workspace, uri: string, settings: Settings = {})
   if (same && last.texts.every((text, i) => text === texts[i])) return last.found;
   // A plan that stays while its text changes says the same; only places have moved.
   const told = same ? last.told : checks.run(plan);
-  const found = told.map((one) => ({ diagnosis: diagnose(one), fixes: () => checks.fixesOf(plan, one) }));
+  const found = told.map((one) => ({
+    diagnosis: diagnose(one, settings.language),
+    fixes: () => checks.fixesOf(plan, one),
+  }));
   found.sort(
     ({ diagnosis: a }, { diagnosis: b }) => a.range.start - b.range.start || a.range.end - b.range.end,
   );
@@ -85,7 +91,7 @@ let latest: { readonly asked: string; readonly checks: Checks } | undefined;
 
 /** Settings change seldom: those asked for last are remembered. */
 function checksFor(settings: Settings): Checks {
-  const asked = JSON.stringify([settings.today, settings.severities]);
+  const asked = JSON.stringify([settings.today, settings.severities, settings.language?.tag]);
   if (latest?.asked !== asked) latest = { asked, checks: new Checks(settings) };
   return latest.checks;
 }
@@ -175,13 +181,16 @@ const inTurn = [
   ...findings.filter(({ ground }) => ground === 'findings'),
 ];
 
-function diagnose({ finding, report, severity }: Told): Diagnosis {
+function diagnose({ finding, report, severity }: Told, language: Language | undefined): Diagnosis {
   return {
     finding: finding.id,
     severity: severity ?? report.severity ?? finding.severity,
-    message: report.message,
+    message: report.message.in(language),
     range: rangeOf(report.at),
-    trace: (report.trace ?? []).map(({ message, at }) => ({ message, range: rangeOf(at) })),
+    trace: (report.trace ?? []).map(({ message, at }) => ({
+      message: message.in(language),
+      range: rangeOf(at),
+    })),
     ...(report.operation === undefined ? {} : { operation: report.operation }),
     ...(report.connector === undefined ? {} : { connector: report.connector }),
   };

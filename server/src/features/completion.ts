@@ -312,7 +312,7 @@ class Completer {
       label: id,
       kind: 'name',
       symbol: kind,
-      detail: detail ?? symbolWords[kind],
+      detail: detail ?? String(symbolWords[kind]),
       documentation: () => describeId(this.plan, kind, id),
     });
     switch (kind) {
@@ -327,7 +327,7 @@ class Completer {
       }
       case 'task': {
         const tasks = [...scope.tasks.values()].map((task) => ({
-          ...make(task.id, task.raises.length ? aboutTask(task).split('.')[0] : task.doing),
+          ...make(task.id, task.raises.length ? aboutTask(task).split('.')[0] : String(task.doing)),
         }));
         const procedures = where === 'operations.do' ? [] : [...scope.procedures.keys()];
         return [
@@ -373,7 +373,7 @@ class Completer {
         step.id,
         step.follows
           ? `follows ${step.follows.value}`
-          : (this.plan.scope.tasks.get(task ?? '')?.doing ?? task),
+          : String(this.plan.scope.tasks.get(task ?? '')?.doing ?? task),
       );
     });
   }

@@ -6,7 +6,7 @@ import type { AnyNode } from '../document/node.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Range } from '../document/text.ts';
 import { findingById } from '../findings/registry.ts';
-import { listed } from '../findings/words.ts';
+import { listed } from '../language/phrase.ts';
 import { classRules } from '../plan/classes.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Quantity } from '../plan/read.ts';
@@ -73,7 +73,7 @@ export function inBothUnits(name: QuantityName, text: string): string {
 }
 
 /** Names from a plan in a sentence. */
-const names = (words: readonly string[]): string => listed(words.map(escapeMarkdown));
+const names = (words: readonly string[]): string => String(listed(words.map(escapeMarkdown)));
 const number = (value: number): string => String(Number(value.toFixed(1)));
 const both = (name: QuantityName, quantity: Quantity): string => inBothUnits(name, quantity.text);
 
@@ -104,7 +104,7 @@ function factsOf(plan: Plan, kind: SymbolKind, id: string): string[] | undefined
     case 'task': {
       const task = scope.tasks.get(id);
       if (!task && scope.procedures.has(id)) return factsOf(plan, 'procedure', id);
-      return task && [`task: ${escapeMarkdown(task.doing)}.`, aboutTask(task)];
+      return task && [`task: ${escapeMarkdown(String(task.doing))}.`, aboutTask(task)];
     }
     case 'zone': {
       if (!scope.zones.has(id)) return undefined;
@@ -215,7 +215,7 @@ function aboutOperation(plan: Plan, id: string): string[] | undefined {
   const inside = plan.operations.filter(({ planStep }) => planStep === step);
   const title = step.follows
     ? `follows ${escapeMarkdown(step.follows.value)}, ${inside.length} ${inside.length === 1 ? 'step' : 'steps'}.`
-    : `${escapeMarkdown(operation?.task?.doing ?? operation?.taskId ?? 'a step')}.`;
+    : `${escapeMarkdown(String(operation?.task?.doing ?? operation?.taskId ?? 'a step'))}.`;
   const above = plan.steps[plan.steps.indexOf(step) - 1];
   const waits = step.after?.map(({ value }) => value) ?? (above ? [above.id] : []);
   return [

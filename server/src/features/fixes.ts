@@ -101,7 +101,7 @@ class Trial {
       if (offered.length === most) break;
       if (fix && wanted(fix) && fix.edits.length > 0 && this.#holds(fix, diagnosis)) {
         offered.push({
-          title: fix.title,
+          title: fix.title.in(this.settings.language),
           finding: diagnosis.finding,
           safe: fix.safe,
           edits: fix.edits,

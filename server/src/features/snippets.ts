@@ -1,5 +1,5 @@
 import { bestCover, inList } from '../findings/mending.ts';
-import { listed } from '../findings/words.ts';
+import { listed } from '../language/phrase.ts';
 import { classRules } from '../plan/classes.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Connector } from '../plan/scope.ts';

@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
 
@@ -28,7 +29,7 @@ accepted:
       const who = node.get('by')?.value;
       yield {
         at: until.span,
-        message: `${finding.value}${at ? ` at ${at.value}` : ''} was accepted until ${until.value}, and that day is over. Mend the cause, or have ${who ?? 'whoever answers for it'} look again and set a new day.`,
+        message: say`${finding.value}${at ? say` at ${at.value}` : ''} was accepted until ${until.value}, and that day is over. Mend the cause, or have ${who ?? say`whoever answers for it`} look again and set a new day.`,
       };
     }
   },

@@ -1,4 +1,5 @@
 import { removeItem } from '../document/edits.ts';
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
 import { fix } from './mending.ts';
@@ -36,8 +37,8 @@ accepted:
       if (!until || until.value < today) continue;
       yield {
         at: finding.span,
-        message: `There is no ${finding.value}${at ? ` at ${at.value}` : ' in this plan'} to accept, and the line would hide the next one. Remove it${at ? ', or correct `at`' : ''}.`,
-        fixes: () => [fix('Remove this acceptance', removeItem(plan.document, 'accepted', node))],
+        message: say`There is no ${finding.value}${at ? say` at ${at.value}` : say` in this plan`} to accept, and the line would hide the next one. Remove it${at ? say`, or correct \`at\`` : ''}.`,
+        fixes: () => [fix(say`Remove this acceptance`, removeItem(plan.document, 'accepted', node))],
       };
     }
   },

@@ -1,5 +1,6 @@
 import { durationText, temperatureText } from '../heat/text.ts';
 import { lumpedTemperature } from '../heat/thermal.ts';
+import { figure, listed, say } from '../language/phrase.ts';
 import { stepQuantity } from '../plan/operations.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -50,8 +51,8 @@ function* tooLong(plan: Plan, operation: Operation, stay: Quantity | undefined):
   yield {
     at: valuePlace(plan, operation, stay),
     operation: operation.id,
-    message: `${named(operation)} keeps the vehicle in the booth for ${stay.text}, longer than the ${limit.text} of its bake limit. Shorten it, or take the battery out as the maker states.`,
-    trace: [{ at: limit.span, message: `the longest stay in the booth: ${limit.text}` }],
+    message: say`${named(operation)} keeps the vehicle in the booth for ${stay.text}, longer than the ${limit.text} of its bake limit. Shorten it, or take the battery out as the maker states.`,
+    trace: [{ at: limit.span, message: say`the longest stay in the booth: ${limit.text}` }],
   };
 }
 
@@ -62,7 +63,7 @@ function* tooHot(plan: Plan, operation: Operation, stay: Quantity | undefined): 
     batteryTimeConstant,
   } = plan.vehicle ?? {};
   if (!limit) return;
-  const trace = [{ at: limit.span, message: `the highest battery temperature: ${limit.text}` }];
+  const trace = [{ at: limit.span, message: say`the highest battery temperature: ${limit.text}` }];
   const air = stepQuantity(operation, 'temperature', 'air-temperature');
   if (!air) {
     // A temperature that is there and cannot be read is a finding of its own.
@@ -71,7 +72,7 @@ function* tooHot(plan: Plan, operation: Operation, stay: Quantity | undefined): 
       at: operation.span,
       operation: operation.id,
       severity: 'warning',
-      message: `${named(operation)} does not state its air temperature, so nobody can hold it against the ${limit.text} of the bake limit: the battery stands in the air, not in the panel. Write \`air-temperature\`.`,
+      message: say`${named(operation)} does not state its air temperature, so nobody can hold it against the ${limit.text} of the bake limit: the battery stands in the air, not in the panel. Write \`air-temperature\`.`,
       trace,
     };
     return;
@@ -84,13 +85,13 @@ function* tooHot(plan: Plan, operation: Operation, stay: Quantity | undefined): 
     yield {
       at: place,
       operation: operation.id,
-      message: `By an estimate ${named(operation)} in air of ${air.text} brings the battery to ${temperatureText(core)} within ${durationText(stay.si)}, above the ${limit.text} of its bake limit. Lower the air temperature or the time.`,
+      message: say`By an estimate ${named(operation)} in air of ${air.text} brings the battery to ${figure(temperatureText(core))} within ${figure(durationText(stay.si))}, above the ${limit.text} of its bake limit. Lower the air temperature or the time.`,
       trace: [
         ...trace,
-        { at: batteryTemperature.span, message: `it starts at ${batteryTemperature.text}` },
+        { at: batteryTemperature.span, message: say`it starts at ${batteryTemperature.text}` },
         {
           at: batteryTimeConstant.span,
-          message: `it follows the air with a time constant of ${batteryTimeConstant.text}`,
+          message: say`it follows the air with a time constant of ${batteryTimeConstant.text}`,
         },
       ],
     };
@@ -105,7 +106,7 @@ function* tooHot(plan: Plan, operation: Operation, stay: Quantity | undefined): 
     at: place,
     operation: operation.id,
     severity: 'warning',
-    message: `${named(operation)} heats the air to ${air.text}, above the ${limit.text} of the bake limit; the battery is assumed to follow it at once. Lower the air temperature, or state ${lacking.join(' and ')} for an estimate.`,
+    message: say`${named(operation)} heats the air to ${air.text}, above the ${limit.text} of the bake limit; the battery is assumed to follow it at once. Lower the air temperature, or state ${listed(lacking)} for an estimate.`,
     trace,
   };
 }

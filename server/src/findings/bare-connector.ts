@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -51,10 +52,10 @@ export const bareConnector: Finding = {
           at: mention(operation, connector.id),
           operation: operation.id,
           connector: connector.id,
-          message: `${connector.id} is opened by ${named(operation)} and nothing covers it; ${meetingNames(hazards)} may put ${hazardsOf(window)} on its contacts. Cover both halves right after opening.`,
+          message: say`${connector.id} is opened by ${named(operation)} and nothing covers it; ${meetingNames(hazards)} may put ${hazardsOf(window)} on its contacts. Cover both halves right after opening.`,
           trace: [opening(operation, connector), ...meetings(window, connector)],
           fixes: () => [
-            fix(`Cover ${connector.id} right after ${operation.planStep.id}`, protect(plan, life, window)),
+            fix(say`Cover ${connector.id} right after ${operation.planStep.id}`, protect(plan, life, window)),
           ],
         };
       }

@@ -1,7 +1,7 @@
 import { blank } from '../costing/owed.ts';
+import { listed, say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
-import { listed } from './words.ts';
 
 export const blankToFill: Finding = {
   id: 'blank-to-fill',
@@ -40,7 +40,10 @@ labour:
       yield {
         at: node.span,
         ...(line.for[0] ? { operation: line.for[0].value } : {}),
-        message: `The ${what} of this line for ${steps} ${what === 'hours' ? 'are' : 'is'} still blank, and a blank is not paid. Fill in a figure you can show a source for.`,
+        message:
+          what === 'hours'
+            ? say`The hours of this line for ${steps} are still blank, and a blank is not paid. Fill in a figure you can show a source for.`
+            : say`The quantity of this line for ${steps} is still blank, and a blank is not paid. Fill in a figure you can show a source for.`,
       };
     }
   },

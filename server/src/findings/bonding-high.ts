@@ -1,4 +1,5 @@
 import { judge } from '../heat/uncertainty.ts';
+import { say } from '../language/phrase.ts';
 import { bondingBelow } from '../plan/electrical-safety.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
@@ -37,8 +38,8 @@ measurements:
         connector: connector.value,
         severity: high ? 'error' : 'warning',
         message: high
-          ? `The bonding at ${connector.value} measures ${readingText(reading)}, not below ${bondingBelow} Ω (UN R100): a metal part may become live. Clean to bare metal, tighten and measure again.`
-          : `The bonding at ${connector.value} measures ${readingText(reading)}, too near ${bondingBelow} Ω (UN R100) to decide. Measure more exactly, or clean the contact.`,
+          ? say`The bonding at ${connector.value} measures ${readingText(reading)}, not below ${bondingBelow} Ω (UN R100): a metal part may become live. Clean to bare metal, tighten and measure again.`
+          : say`The bonding at ${connector.value} measures ${readingText(reading)}, too near ${bondingBelow} Ω (UN R100) to decide. Measure more exactly, or clean the contact.`,
         trace: [{ at: reading.connector.span, message: rule }],
       };
     }

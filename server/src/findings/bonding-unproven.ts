@@ -1,7 +1,7 @@
+import { listed, say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { unproven } from './unproven.ts';
-import { listed } from './words.ts';
 
 export const bondingUnproven: Finding = {
   id: 'bonding-unproven',
@@ -38,8 +38,8 @@ operations:
       place: 'after-closing',
       owes: (connector) => connector.class === 'earth',
       severity: () => 'error',
-      title: (connectors) => `Measure the bonding of ${connectors}`,
+      title: (connectors) => say`Measure the bonding of ${connectors}`,
       message: (ids, closing, until) =>
-        `${closing} closes ${listed(ids)}, and nobody measures ${ids.length > 1 ? 'their' : 'its'} bonding ${until}. Measure it right after closing: a poor earth leaves a live body or a fault that comes and goes.`,
+        say`${closing} closes ${listed(ids)}, and nobody measures the bonding ${until}. Measure it right after closing: a poor earth leaves a live body or a fault that comes and goes.`,
     }),
 };

@@ -1,7 +1,7 @@
+import { listed, say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
 import { unproven } from './unproven.ts';
-import { listed } from './words.ts';
 
 export const calibrationMissing: Finding = {
   id: 'calibration-missing',
@@ -38,8 +38,8 @@ operations:
       place: 'before-use',
       owes: ({ calibrate }) => calibrate,
       severity: () => 'error',
-      title: (connectors) => `Calibrate ${connectors}`,
+      title: (connectors) => say`Calibrate ${connectors}`,
       message: (ids, closing, until) =>
-        `The maker asks for a calibration once ${listed(ids)} ${ids.length > 1 ? 'were' : 'was'} opened, and none follows ${closing} ${until}. Calibrate as the maker states.`,
+        say`The maker asks for a calibration after opening ${listed(ids)}, and none follows ${closing} ${until}. Calibrate as the maker states.`,
     }),
 };

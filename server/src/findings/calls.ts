@@ -1,6 +1,8 @@
 import { mapsIn } from '../document/node.ts';
 import type { Entry, MapNode } from '../document/node.ts';
 import type { Span } from '../document/text.ts';
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import type { Step } from '../plan/operations.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { ShopProcedure } from '../generated/shop-procedure.ts';
@@ -9,15 +11,15 @@ type RawParameter = NonNullable<ShopProcedure['parameters']>[number];
 export type ParameterKind = RawParameter['kind'];
 
 /** What may be filled in, as a message names it. */
-export const kindWords: Readonly<Record<ParameterKind, string>> = {
-  person: 'who does it',
-  connectors: 'the connectors it is done on',
-  zone: 'where it is done',
-  consumables: 'what of the rate sheet it uses',
-  time: 'a length of time, such as 5 min',
-  temperature: 'a temperature, such as 60 °C',
-  voltage: 'a voltage, such as 1000 V',
-  text: 'a few words',
+export const kindWords: Readonly<Record<ParameterKind, Phrase>> = {
+  person: say`who does it`,
+  connectors: say`the connectors it is done on`,
+  zone: say`where it is done`,
+  consumables: say`what of the rate sheet it uses`,
+  time: say`a length of time, such as 5 min`,
+  temperature: say`a temperature, such as 60 °C`,
+  voltage: say`a voltage, such as 1000 V`,
+  text: say`a few words`,
 };
 
 /** A parameter of a procedure, as a call sees it. */

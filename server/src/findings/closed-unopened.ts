@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { at, mention, named } from './words.ts';
@@ -38,10 +39,10 @@ export const closedUnopened: Finding = {
             operation: operation.id,
             connector: connector.id,
             message: closed
-              ? `${named(operation)} closes ${connector.id}, which ${named(closed.operation)} has closed already. Take one of them out, or write the opening in between.`
-              : `${named(operation)} closes ${connector.id}, and no step opens it. Write the step that opens it, or name the connector that is meant.`,
+              ? say`${named(operation)} closes ${connector.id}, which ${named(closed.operation)} has closed already. Take one of them out, or write the opening in between.`
+              : say`${named(operation)} closes ${connector.id}, and no step opens it. Write the step that opens it, or name the connector that is meant.`,
             trace: closed
-              ? [at(closed.operation, `${closed.operation.id}: ${connector.id} is closed here first`)]
+              ? [at(closed.operation, say`${closed.operation.id}: ${connector.id} is closed here first`)]
               : [],
           };
         }

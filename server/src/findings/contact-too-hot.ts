@@ -1,5 +1,7 @@
 import { temperatureText, uncertainTemperature } from '../heat/text.ts';
 import type { Assumption } from '../heat/assumptions.ts';
+import { figure, say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import { exceeds } from './compare.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
@@ -42,28 +44,26 @@ measurements:
       if (!rated || !name || !exceeds(row[name]!.value, rated.si)) continue;
       const warmest = row[name]!;
       const when = {
-        steadyTemperature: `at a steady ${current.steady?.text}`,
-        peakTemperature: `at the end of its peak of ${current.peak?.text} for ${current.peakTime?.text}`,
-        cycleTemperature: `in its duty cycle of ${current.dutyCycle?.phases.length} stretches`,
+        steadyTemperature: say`at a steady ${current.steady?.text ?? ''}`,
+        peakTemperature: say`at the end of its peak of ${current.peak?.text ?? ''} for ${current.peakTime?.text ?? ''}`,
+        cycleTemperature: say`in its duty cycle of ${current.dutyCycle?.phases.length ?? 0} stretches`,
       }[name];
       const uncertainty = row.uncertainties?.[name];
       const range =
-        warmest.low === warmest.high
-          ? ''
-          : ` (${temperatureText(warmest.low)} to ${temperatureText(warmest.high)})`;
+        warmest.low === warmest.high ? '' : say` (${kelvin(warmest.low)} to ${kelvin(warmest.high)})`;
       const hot = row.beyondModel
-        ? 'hotter than copper melts'
-        : `about ${uncertainTemperature(warmest.value, uncertainty)}${range}`;
-      const assumed = estimate.assumptions.length > 0 ? ', with surroundings and heat paths assumed' : '';
+        ? say`hotter than copper melts`
+        : say`about ${figure(uncertainTemperature(warmest.value, uncertainty))}${range}`;
+      const assumed = estimate.assumptions.length > 0 ? say`, with surroundings and heat paths assumed` : '';
       yield {
         at: place,
         connector: connector.id,
         severity: basis === 'measured' && warmest.low - (uncertainty ?? 0) > rated.si ? 'error' : 'warning',
-        message: `By an estimate ${atResistance(one)} gets ${hot} ${when}, above its class of ${rated.text}${assumed}. ${basis === 'measured' ? 'Clean or renew the contacts and measure again.' : 'Ask the maker whether limit and current belong together.'}`,
+        message: say`By an estimate ${atResistance(one)} gets ${hot} ${when}, above its class of ${rated.text}${assumed}. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the maker whether limit and current belong together.`}`,
         trace: [
-          { at: rated.span, message: `the temperature class: ${rated.text}` },
+          { at: rated.span, message: say`the temperature class: ${rated.text}` },
           ...(name === 'cycleTemperature' && current.dutyCycle
-            ? [{ at: current.dutyCycle.span, message: `the duty cycle: ${cycleText(current.dutyCycle)}` }]
+            ? [{ at: current.dutyCycle.span, message: say`the duty cycle: ${cycleText(current.dutyCycle)}` }]
             : []),
           ...estimate.assumptions.map((assumption) => ({ at: place, message: inWords(assumption) })),
         ],
@@ -72,8 +72,10 @@ measurements:
   },
 };
 
-function inWords({ name, value, low, high, unit, reason }: Assumption): string {
-  const text = (number: number): string =>
-    unit === 'K' ? temperatureText(number) : `${Number(number.toPrecision(3))} ${unit}`;
-  return `${name}: ${text(value)} (${text(low)} to ${text(high)}), ${reason}`;
+const kelvin = (value: number): Phrase => figure(temperatureText(value));
+
+function inWords({ name, value, low, high, unit, reason }: Assumption): Phrase {
+  const text = (number: number): Phrase =>
+    unit === 'K' ? kelvin(number) : figure(`${Number(number.toPrecision(3))} ${unit}`);
+  return say`${name}: ${text(value)} (${text(low)} to ${text(high)}), ${reason}`;
 }

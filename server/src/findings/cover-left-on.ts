@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import type { Half, Operation } from '../plan/operations.ts';
 import { bothHalves } from '../plan/operations.ts';
 import { touches } from '../sequence/lives.ts';
@@ -42,11 +43,11 @@ export const coverLeftOn: Finding = {
           operation: (closes ? met : cover).id,
           connector: connector.id,
           message: closes
-            ? `${named(met)} closes ${connector.id} with the cover of ${cover.id} still on${halves.length === 2 ? '' : ` ${halvesIn(halves)}`}. Take it off first, or it goes in between.`
-            : `${named(cover)} covers ${connector.id}, and the cover is still on at ${named(met)}. Take it off before ${met.id}.`,
+            ? say`${named(met)} closes ${connector.id} with the cover of ${cover.id} still on${halves.length === 2 ? '' : say` ${halvesIn(halves)}`}. Take it off first, or it goes in between.`
+            : say`${named(cover)} covers ${connector.id}, and the cover is still on at ${named(met)}. Take it off before ${met.id}.`,
           trace: [
-            at(cover, `${named(cover)}: the cover goes on here`),
-            at(met, `${named(met)}: it is still on here`),
+            at(cover, say`${named(cover)}: the cover goes on here`),
+            at(met, say`${named(met)}: it is still on here`),
           ],
           fixes: () => {
             const look = closes
@@ -61,7 +62,7 @@ export const coverLeftOn: Finding = {
             const only = halves.length === 1 ? ([['halves', halves[0]!]] as const) : [];
             return [
               fix(
-                `Uncover ${connector.id} before ${target.id}`,
+                say`Uncover ${connector.id} before ${target.id}`,
                 insertBefore(plan, target, [stepOn('uncover', connector.id, only)], [cover.planStep]),
               ),
             ];

@@ -1,9 +1,10 @@
 import { setKey } from '../document/edits.ts';
+import { listed, say } from '../language/phrase.ts';
 import { wetOperations } from './covers.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { bestCover, fix, inList } from './mending.ts';
-import { listed, mention, named } from './words.ts';
+import { mention, named } from './words.ts';
 
 export const coverUnnamed: Finding = {
   id: 'cover-unnamed',
@@ -39,17 +40,17 @@ export const coverUnnamed: Finding = {
         best[0] && best.every((other) => other && inList(other) === inList(best[0]!)) ? best[0] : undefined;
       const what =
         connectors.length > 0
-          ? `what covers ${listed(connectors.map(({ id }) => id))}`
-          : 'what it covers with';
+          ? say`what covers ${listed(connectors.map(({ id }) => id))}`
+          : say`what it covers with`;
       yield {
         at: one ? mention(operation, one.id) : operation.span,
         operation: operation.id,
         ...(one ? { connector: one.id } : {}),
-        message: `${named(operation)} does not say ${what}, so whatever is at hand is used. Name it with \`using\`${goods ? `: the rate sheet has ${listed(goods)}` : ''}.`,
+        message: say`${named(operation)} does not say ${what}, so whatever is at hand is used. Name it with \`using\`${goods ? say`: the rate sheet has ${listed(goods)}` : ''}.`,
         fixes: () =>
           goods && step === planStep
             ? [
-                fix(`Use ${listed(goods)} in ${operation.id}`, [
+                fix(say`Use ${listed(goods)} in ${operation.id}`, [
                   setKey(plan.document, step.node, 'using', inList(goods)),
                 ]),
               ]

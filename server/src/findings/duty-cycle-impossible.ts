@@ -1,5 +1,6 @@
 import { rangeOf } from '../document/text.ts';
 import type { Span } from '../document/text.ts';
+import { say } from '../language/phrase.ts';
 import type { Connector } from '../plan/scope.ts';
 import { exceeds } from './compare.ts';
 import type { Finding, Report } from './finding.ts';
@@ -38,7 +39,7 @@ operations:
       if (!at) continue;
       const trace = found.places
         .filter((place) => place !== at)
-        .map((place) => ({ at: place, message: 'what it contradicts' }));
+        .map((place) => ({ at: place, message: say`what it contradicts` }));
       yield { at, connector: connector.id, message: found.message, trace };
     }
   },
@@ -56,7 +57,7 @@ function contradiction({ id, current }: Connector): Contradiction | undefined {
     const written = amps.text.replace(/^-/, '−');
     if (time.si <= 0) {
       return {
-        message: `A stretch of the duty cycle of ${id} lasts ${time.text}, so the cycle is not used. State how long ${written} flows.`,
+        message: say`A stretch of the duty cycle of ${id} lasts ${time.text}, so the cycle is not used. State how long ${written} flows.`,
         places: [time.span],
       };
     }
@@ -64,20 +65,20 @@ function contradiction({ id, current }: Connector): Contradiction | undefined {
     const strength = Math.abs(amps.si);
     if (exceeds(strength, peak.si)) {
       return {
-        message: `${id} carries ${written} in its duty cycle, more than its peak of ${peak.text}, so one of them is wrong. Take both from the same source.`,
+        message: say`${id} carries ${written} in its duty cycle, more than its peak of ${peak.text}, so one of them is wrong. Take both from the same source.`,
         places: [amps.span, peak.span],
       };
     }
     if (peakTime && !exceeds(peak.si, strength) && exceeds(time.si, peakTime.si)) {
       return {
-        message: `${id} carries its peak of ${peak.text} for ${time.text} in its duty cycle, longer than the ${peakTime.text} it can last. Take both from the same source.`,
+        message: say`${id} carries its peak of ${peak.text} for ${time.text} in its duty cycle, longer than the ${peakTime.text} it can last. Take both from the same source.`,
         places: [time.span, peakTime.span],
       };
     }
   }
   if (dutyCycle.phases.some(({ current: amps }) => amps.si !== 0)) return undefined;
   return {
-    message: `The duty cycle of ${id} carries no current, so there is no heat to follow. State the currents, or take the cycle out.`,
+    message: say`The duty cycle of ${id} carries no current, so there is no heat to follow. State the currents, or take the cycle out.`,
     places: [dutyCycle.span],
   };
 }

@@ -1,3 +1,4 @@
+import { listed, say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { fix, moveStep, stepBefore, waitFor } from './mending.ts';
@@ -43,11 +44,11 @@ export const earlyUncover: Finding = {
           at: mention(operation, connector.id),
           operation: operation.id,
           connector: connector.id,
-          message: `${named(operation)} bares ${connector.id} while ${meetingNames(hazards)} may still put ${hazardsOf(window)} on it. Leave the cover on until the dirty work is done.`,
+          message: say`${named(operation)} bares ${connector.id} while ${meetingNames(hazards)} may still put ${hazardsOf(window)} on it. Leave the cover on until the dirty work is done.`,
           trace: [
-            at(operation, `${operation.id}: ${connector.id} is uncovered here`),
+            at(operation, say`${operation.id}: ${connector.id} is uncovered here`),
             ...meetings(window, connector),
-            ...(closed ? [at(closed.operation, `${closed.operation.id}: it is closed only here`)] : []),
+            ...(closed ? [at(closed.operation, say`${closed.operation.id}: it is closed only here`)] : []),
           ],
           fixes: () => {
             const step = operation.planStep;
@@ -56,8 +57,8 @@ export const earlyUncover: Finding = {
             const ids = threats.map(({ id }) => id);
             const last = threats.at(-1)!;
             return [
-              free ? fix(`Uncover only after ${ids.join(', ')}`, [waitFor(plan, step, ids)]) : undefined,
-              fix(`Move ${step.id} to right after ${last.id}`, moveStep(plan, step, 'after', last)),
+              free ? fix(say`Uncover only after ${listed(ids)}`, [waitFor(plan, step, ids)]) : undefined,
+              fix(say`Move ${step.id} to right after ${last.id}`, moveStep(plan, step, 'after', last)),
             ];
           },
         };

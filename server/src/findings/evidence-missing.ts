@@ -1,5 +1,6 @@
 import { mapsIn } from '../document/node.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
 import { named } from './words.ts';
@@ -50,7 +51,7 @@ evidence:
       yield {
         at: planStep.span,
         operation: planStep.id,
-        message: `The shop asks for a photograph of ${named(operation)}, and the plan has none. Take it, and name its file under \`evidence\`.`,
+        message: say`The shop asks for a photograph of ${named(operation)}, and the plan has none. Take it, and name its file under \`evidence\`.`,
       };
     }
   },

@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import { isTold } from './exposure.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
@@ -59,7 +60,7 @@ accepted:
           at: mention(closing, connector.id),
           operation: closing.id,
           connector: connector.id,
-          message: `${named(closing)} closes ${connector.id}, which ${meetingNames(hazards)} may have soiled with ${hazardsOf(window)}, and nothing cleans it after that. Clean it as the maker states before ${closing.id}.`,
+          message: say`${named(closing)} closes ${connector.id}, which ${meetingNames(hazards)} may have soiled with ${hazardsOf(window)}, and nothing cleans it after that. Clean it as the maker states before ${closing.id}.`,
           trace: [opening(open, connector), ...meetings(window, connector)],
           fixes: () => {
             const inspect = operations.find(
@@ -75,7 +76,7 @@ accepted:
               ...(inspect ? [] : [stepOn('inspect', connector.id)]),
             ];
             return [
-              fix(`Clean ${connector.id} before ${target.id}`, insertBefore(plan, target, steps, threats)),
+              fix(say`Clean ${connector.id} before ${target.id}`, insertBefore(plan, target, steps, threats)),
             ];
           },
         };

@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { everyKind } from './finding.ts';
 
@@ -24,8 +25,8 @@ operations: []
     for (const { path, span, reason } of plan.scope.unresolved) {
       const wrong =
         reason === 'unknown-kind'
-          ? `"${path}" is no kind of file Plugward reads. Its name ends in .rate-sheet.yaml, .connector-list.yaml or .shop-procedure.yaml.`
-          : `"${path}" is not there, or lies outside the workspace. What it would define is left unchecked; correct the path.`;
+          ? say`"${path}" is no kind of file Plugward reads. Its name ends in .rate-sheet.yaml, .connector-list.yaml or .shop-procedure.yaml.`
+          : say`"${path}" is not there, or lies outside the workspace. What it would define is left unchecked; correct the path.`;
       yield { at: span, message: wrong };
     }
   },

@@ -1,6 +1,7 @@
 import type { Document } from '../document/document.ts';
 import type { Kind } from '../document/kind.ts';
 import type { Edit, Span } from '../document/text.ts';
+import type { Phrase } from '../language/phrase.ts';
 import type { Acceptance, Plan } from '../plan/plan.ts';
 import type { ReportedSeverity } from '../plan/scope.ts';
 import type { Sequence } from '../sequence/lives.ts';
@@ -22,13 +23,13 @@ export interface Subject {
 
 /** A related place, with what happens there. */
 export interface Trace {
-  readonly message: string;
+  readonly message: Phrase;
   readonly at: Span;
 }
 
 /** A way to mend a finding. */
 export interface Fix {
-  readonly title: string;
+  readonly title: Phrase;
   /** Safe fixes correct a slip of writing. What changes the order of work or the bill is never safe. */
   readonly safe: boolean;
   /** One of several answers that are equally likely: a person chooses, it is never applied along with others. */
@@ -40,7 +41,7 @@ export interface Fix {
 export interface Report {
   readonly at: Span;
   /** At most two short sentences: what is wrong and why it matters; what to do. */
-  readonly message: string;
+  readonly message: Phrase;
   readonly severity?: ReportedSeverity;
   readonly operation?: string;
   readonly connector?: string;

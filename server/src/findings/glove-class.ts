@@ -1,4 +1,6 @@
 import { rangeOf } from '../document/text.ts';
+import { figure, say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import { gloveClasses, gloveSource } from '../plan/gloves.ts';
 import type { GloveClass } from '../plan/gloves.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -40,16 +42,16 @@ operations:
       const used = gloveClasses.find(({ id }) => id === asWritten(plan, stated));
       if (!used || !voltage || !exceeds(voltage.si, used[kind])) continue;
       const good = gloveClasses.find((one) => !exceeds(voltage.si, one[kind]));
-      const says = ({ id, [kind]: limit }: GloveClass): string =>
-        `class ${id} (up to ${limit.toLocaleString('en-US')} V ${kindWords[kind]})`;
+      const says = ({ id, [kind]: limit }: GloveClass): Phrase =>
+        say`class ${id} (up to ${figure(limit.toLocaleString('en-US'))} V ${kindWords[kind]})`;
       yield {
         at: valuePlace(plan, operation, stated),
         operation: operation.id,
-        message: `${named(operation)} uses gloves of ${says(used)}, and ${voltage.text} may be met: they do not insulate for certain. ${good ? `Use ${says(good)} at least` : 'No class of glove is made for it'}.`,
-        trace: [{ at: voltage.span, message: `the voltage: ${voltage.text}` }],
+        message: say`${named(operation)} uses gloves of ${says(used)}, and ${voltage.text} may be met: they do not insulate for certain. ${good ? say`Use ${says(good)} at least` : say`No class of glove is made for it`}.`,
+        trace: [{ at: voltage.span, message: say`the voltage: ${voltage.text}` }],
         fixes: () =>
           good && rangeOf(stated.span).uri === plan.uri
-            ? [fix(`Use gloves of class ${good.id}`, [{ ...rangeOf(stated.span), text: `'${good.id}'` }])]
+            ? [fix(say`Use gloves of class ${good.id}`, [{ ...rangeOf(stated.span), text: `'${good.id}'` }])]
             : [],
       };
     }

@@ -1,4 +1,5 @@
 import { setKey } from '../document/edits.ts';
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { fix } from './mending.ts';
@@ -39,16 +40,16 @@ export const halfCovered: Finding = {
           at: mention(cover, connector.id),
           operation: cover.id,
           connector: connector.id,
-          message: `${named(cover)} leaves ${halvesIn(halves)} of ${connector.id} bare, and it takes the dirt back into the covered one. Cover both halves.`,
+          message: say`${named(cover)} leaves ${halvesIn(halves)} of ${connector.id} bare, and it takes the dirt back into the covered one. Cover both halves.`,
           trace: [
             opening(opened.operation, connector),
-            at(cover, `${cover.id}: only ${halvesIn(cover.halves)} is covered here`),
+            at(cover, say`${cover.id}: only ${halvesIn(cover.halves)} is covered here`),
             ...meetings(window, connector),
           ],
           fixes: () =>
             cover.step === cover.planStep
               ? [
-                  fix(`Cover both halves in ${cover.id}`, [
+                  fix(say`Cover both halves in ${cover.id}`, [
                     setKey(plan.document, cover.step.node, 'halves', 'both'),
                   ]),
                 ]

@@ -1,4 +1,5 @@
 import { quantityText, uncertainText } from '../heat/text.ts';
+import { figure, say } from '../language/phrase.ts';
 import { exceeds } from './compare.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
@@ -43,21 +44,21 @@ measurements:
       const current = cycled ? dutyCycle : steady;
       if (!budget || !current || heat === undefined || !exceeds(heat, budget.si)) continue;
       const room = cycled ? forCycleBudget : forBudget;
-      const given = uncertainText(heat, row.uncertainties?.[cycled ? 'cycle' : 'steady'], 'W');
+      const given = figure(uncertainText(heat, row.uncertainties?.[cycled ? 'cycle' : 'steady'], 'W'));
       const when = cycled
-        ? `on average over its duty cycle (${quantityText(estimate.cycle!.rms, 'A')} RMS)`
-        : `at ${steady!.text}`;
+        ? say`on average over its duty cycle (${figure(quantityText(estimate.cycle!.rms, 'A'))} RMS)`
+        : say`at ${steady!.text}`;
       yield {
         at: place,
         connector: connector.id,
-        message: `${atResistance(one)} gives off ${given} ${when}, more than the ${budget.text} of its heat budget${room === undefined ? '' : `; up to ${quantityText(room, 'Ω')} would keep it`}. ${basis === 'measured' ? 'Clean or renew the contacts and measure again.' : 'Ask the maker whether limit, current and budget belong together.'}`,
+        message: say`${atResistance(one)} gives off ${given} ${when}, more than the ${budget.text} of its heat budget${room === undefined ? '' : say`; up to ${figure(quantityText(room, 'Ω'))} would keep it`}. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the maker whether limit, current and budget belong together.`}`,
         trace: [
-          { at: budget.span, message: `the heat budget: ${budget.text}` },
+          { at: budget.span, message: say`the heat budget: ${budget.text}` },
           {
             at: current.span,
             message: cycled
-              ? `the duty cycle: ${cycleText(dutyCycle)}`
-              : `the steady current: ${steady!.text}`,
+              ? say`the duty cycle: ${cycleText(dutyCycle)}`
+              : say`the steady current: ${steady!.text}`,
           },
         ],
       };

@@ -2,6 +2,8 @@ import type { HeatEstimate, HeatRow } from '../heat/estimate.ts';
 import { heatOf, readingOf } from '../heat/of-connector.ts';
 import type { Span } from '../document/text.ts';
 import { rangeOf } from '../document/text.ts';
+import { listed, say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import type { Measurement } from '../plan/plan.ts';
 import type { Connector, DutyCycle } from '../plan/scope.ts';
 import type { Quantity } from '../plan/read.ts';
@@ -42,15 +44,15 @@ export function* heated({ plan, sequence, counts }: Subject): Generator<Heated> 
 }
 
 /** "inverter-dc at its 0.31 mΩ ± 0.02 mΩ", "inverter-dc at its limit of 0.8 mΩ". */
-export const atResistance = ({ connector, basis, resistance, uncertainty }: Heated): string =>
+export const atResistance = ({ connector, basis, resistance, uncertainty }: Heated): Phrase =>
   basis === 'measured'
-    ? `${connector.id} at its ${resistance.text}${uncertainty ? ` ± ${uncertainty.text}` : ''}`
-    : `${connector.id} at its limit of ${resistance.text}`;
+    ? say`${connector.id} at its ${resistance.text}${uncertainty ? ` ± ${uncertainty.text}` : ''}`
+    : say`${connector.id} at its limit of ${resistance.text}`;
 
 /** "480 A for 10 s, 60 A for 90 s, and 3 more". */
-export function cycleText({ phases }: DutyCycle): string {
-  const first = phases.slice(0, 4).map(({ current, time }) => `${current.text} for ${time.text}`);
-  return `${first.join(', ')}${phases.length > 4 ? `, and ${phases.length - 4} more` : ''}`;
+export function cycleText({ phases }: DutyCycle): Phrase {
+  const first = phases.slice(0, 4).map(({ current, time }) => say`${current.text} for ${time.text}`);
+  return listed(phases.length > 4 ? [...first, say`${phases.length - 4} more`] : first);
 }
 
 function isRefused(reading: Measurement, connector: Connector, counts: Subject['counts']): boolean {

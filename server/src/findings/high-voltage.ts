@@ -1,5 +1,7 @@
 import { nearest } from '../document/nearest.ts';
 import { rangeOf } from '../document/text.ts';
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import { highVoltageAbove } from '../plan/electrical-safety.ts';
 import type { VoltageKind } from '../plan/electrical-safety.ts';
 import type { Operation } from '../plan/operations.ts';
@@ -16,7 +18,10 @@ export const scopeOfVehicleRules =
 /** Direct, unless the plan says otherwise: the traction voltage of a road vehicle is the battery's. */
 export const voltageKind = ({ vehicle }: Plan): VoltageKind => vehicle?.voltageKind ?? 'direct';
 
-export const kindWords: Readonly<Record<VoltageKind, string>> = { direct: 'DC', alternating: 'AC' };
+export const kindWords: Readonly<Record<VoltageKind, Phrase>> = {
+  direct: say`DC`,
+  alternating: say`AC`,
+};
 
 /** The voltage at a connector: its own where a list states one, else the system's. */
 export const voltageAt = ({ vehicle }: Plan, connector: Connector | undefined): Quantity | undefined =>

@@ -1,9 +1,9 @@
 import { tenths } from '../costing/owed.ts';
 import { rewrite } from '../document/edits.ts';
+import { listed, say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { fix } from './mending.ts';
-import { listed } from './words.ts';
 
 export const hoursStep: Finding = {
   id: 'hours-step',
@@ -36,8 +36,8 @@ labour:
       yield {
         at: written.span,
         ...(paid[0] ? { operation: paid[0].value } : {}),
-        message: `${hours} h for ${listed(paid.map(({ value }) => value))} is finer than a tenth of an hour, the unit estimates are settled in. Write it in tenths.`,
-        fixes: () => [fix(`Write ${rounded} h`, [rewrite(written, String(rounded))])],
+        message: say`${String(hours)} h for ${listed(paid.map(({ value }) => value))} is finer than a tenth of an hour, the unit estimates are settled in. Write it in tenths.`,
+        fixes: () => [fix(say`Write ${String(rounded)} h`, [rewrite(written, String(rounded))])],
       };
     }
   },

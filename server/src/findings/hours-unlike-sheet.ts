@@ -2,10 +2,10 @@ import { owedLabour, tenths } from '../costing/owed.ts';
 import { rewrite } from '../document/edits.ts';
 import { once } from '../document/once.ts';
 import type { OwedLabour } from '../costing/owed.ts';
+import { listed, say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { fix } from './mending.ts';
-import { listed } from './words.ts';
 
 export const hoursUnlikeSheet: Finding = {
   id: 'hours-unlike-sheet',
@@ -49,8 +49,10 @@ labour:
       yield {
         at: written.span,
         operation: line.for[0]!.value,
-        message: `This line gives ${hours} h for ${ids}; the rate sheet's time comes to ${sheet} h. Take the sheet's hours, or name the source of the other figure.`,
-        fixes: () => [fix(`Write ${sheet} h, as the rate sheet has it`, [rewrite(written, String(sheet))])],
+        message: say`This line gives ${String(hours)} h for ${ids}; the rate sheet's time comes to ${String(sheet)} h. Take the sheet's hours, or name the source of the other figure.`,
+        fixes: () => [
+          fix(say`Write ${String(sheet)} h, as the rate sheet has it`, [rewrite(written, String(sheet))]),
+        ],
       };
     }
   },

@@ -1,4 +1,6 @@
 import { once } from '../document/once.ts';
+import { say } from '../language/phrase.ts';
+import { symbolWords } from '../plan/symbols.ts';
 import type { Mention, MentionGroup } from '../plan/symbols.ts';
 import type { Finding } from './finding.ts';
 import { everyKind } from './finding.ts';
@@ -28,8 +30,8 @@ export const idTwice: Finding = {
       yield {
         at: mention.span,
         ...(mention.kind === 'operation' ? { operation: mention.id } : {}),
-        message: `The id "${mention.id}" is already taken by another ${mention.kind} above. Give this one an id of its own.`,
-        trace: [{ at: first.span, message: `"${mention.id}" is taken here` }],
+        message: say`The id "${mention.id}" is already taken by another ${symbolWords[mention.kind]} above. Give this one an id of its own.`,
+        trace: [{ at: first.span, message: say`"${mention.id}" is taken here` }],
       };
     }
   },

@@ -1,10 +1,9 @@
+import { say } from '../language/phrase.ts';
 import { classRules } from '../plan/classes.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { fix, insertBefore, stepOn } from './mending.ts';
 import { at, mention, named } from './words.ts';
-
-const done: Readonly<Record<string, string>> = { inspect: 'inspected', clean: 'cleaned' };
 
 export const inspectionMissing: Finding = {
   id: 'inspection-missing',
@@ -52,16 +51,23 @@ export const inspectionMissing: Finding = {
             operation: closing.id,
             connector: connector.id,
             severity: rule.grave ? 'error' : 'warning',
-            message: `${named(closing)} closes ${connector.id}, ${/^[aeiou]/.test(rule.words) ? 'an' : 'a'} ${rule.words}, that nobody has ${done[task] ?? task} since ${opened.operation.id}. ${task === 'clean' ? 'Clean it to bare metal' : 'Look at both halves for damage, dirt and seals'} before closing it.`,
+            message:
+              task === 'clean'
+                ? say`${named(closing)} closes ${connector.id} (${rule.words}), and nobody has cleaned it since ${opened.operation.id}. Clean it to bare metal before closing it.`
+                : say`${named(closing)} closes ${connector.id} (${rule.words}), and nobody has inspected it since ${opened.operation.id}. Look at both halves for damage, dirt and seals before closing it.`,
             trace: [
               at(
                 opened.operation,
-                `${opened.operation.id}: ${connector.id} is last ${opened.act === 'uncover' ? 'uncovered' : 'opened'} here`,
+                opened.act === 'uncover'
+                  ? say`${opened.operation.id}: ${connector.id} is last uncovered here`
+                  : say`${opened.operation.id}: ${connector.id} is last opened here`,
               ),
             ],
             fixes: () => [
               fix(
-                `${task === 'clean' ? 'Clean' : 'Inspect'} ${connector.id} before ${closing.planStep.id}`,
+                task === 'clean'
+                  ? say`Clean ${connector.id} before ${closing.planStep.id}`
+                  : say`Inspect ${connector.id} before ${closing.planStep.id}`,
                 insertBefore(plan, closing.planStep, [stepOn(task, connector.id)]),
               ),
             ],

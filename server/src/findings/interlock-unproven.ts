@@ -1,7 +1,7 @@
+import { listed, say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { unproven } from './unproven.ts';
-import { listed } from './words.ts';
 
 export const interlockUnproven: Finding = {
   id: 'interlock-unproven',
@@ -38,8 +38,8 @@ operations:
       place: 'after-work',
       owes: (connector) => connector.class === 'interlock',
       severity: () => 'warning',
-      title: (connectors) => `Prove the loop of ${connectors}`,
+      title: (connectors) => say`Prove the loop of ${connectors}`,
       message: (ids, closing, until) =>
-        `${closing} closes ${listed(ids)}, and nobody proves the interlock loop ${until}. Prove it, so that opening a cover still switches the high voltage off.`,
+        say`${closing} closes ${listed(ids)}, and nobody proves the interlock loop ${until}. Prove it, so that opening a cover still switches the high voltage off.`,
     }),
 };

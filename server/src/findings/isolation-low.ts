@@ -1,5 +1,6 @@
 import { quantityText } from '../heat/text.ts';
 import { judge } from '../heat/uncertainty.ts';
+import { figure, say } from '../language/phrase.ts';
 import { highVoltageAbove, insulationPerVolt } from '../plan/electrical-safety.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
@@ -37,16 +38,16 @@ measurements:
       const guard = uncertainty && Math.abs(uncertainty.si);
       const { verdict, rule } = judge(value.si, guard, limit, 'at-least');
       if (verdict === 'accepted') continue;
-      const least = `${quantityText(limit, 'Ω')} (${insulationPerVolt[kind]} Ω/V at ${voltage.text} ${kindWords[kind]}, UN R100)`;
+      const least = say`${figure(quantityText(limit, 'Ω'))} (${insulationPerVolt[kind]} Ω/V at ${voltage.text} ${kindWords[kind]}, UN R100)`;
       yield {
         at: value.span,
         connector: connector.value,
         severity: verdict === 'rejected' ? 'error' : 'warning',
         message:
           verdict === 'rejected'
-            ? `The insulation at ${connector.value} measures ${readingText(reading)}, below ${least}: the body may be live. Do not power the car; find the fault.`
-            : `The insulation at ${connector.value} measures ${readingText(reading)}, too near ${least} to decide. Measure more exactly, or find the fault.`,
-        trace: [{ at: voltage.span, message: `the voltage: ${voltage.text}; ${rule}` }],
+            ? say`The insulation at ${connector.value} measures ${readingText(reading)}, below ${least}: the body may be live. Do not power the car; find the fault.`
+            : say`The insulation at ${connector.value} measures ${readingText(reading)}, too near ${least} to decide. Measure more exactly, or find the fault.`,
+        trace: [{ at: voltage.span, message: say`the voltage: ${voltage.text}; ${rule}` }],
       };
     }
   },

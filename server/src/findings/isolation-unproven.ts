@@ -1,8 +1,8 @@
+import { listed, say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { mayCarryHighVoltage } from './high-voltage.ts';
 import { unproven } from './unproven.ts';
-import { listed } from './words.ts';
 
 export const isolationUnproven: Finding = {
   id: 'isolation-unproven',
@@ -36,8 +36,8 @@ export const isolationUnproven: Finding = {
       owes: (connector) =>
         connector.class === 'high-voltage-power' && mayCarryHighVoltage(subject.plan, connector),
       severity: () => 'error',
-      title: (connectors) => `Measure the insulation of ${connectors}`,
+      title: (connectors) => say`Measure the insulation of ${connectors}`,
       message: (ids, closing, until) =>
-        `${closing} closes ${listed(ids)}, and nobody measures the insulation ${until}. A pinched cable puts the traction voltage on the body: measure before the car is powered.`,
+        say`${closing} closes ${listed(ids)}, and nobody measures the insulation ${until}. A pinched cable puts the traction voltage on the body: measure before the car is powered.`,
     }),
 };

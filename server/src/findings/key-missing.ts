@@ -1,7 +1,10 @@
 import type { Mistake } from '../document/document.ts';
+import { documentWords } from '../document/kind.ts';
 import { nearest } from '../document/nearest.ts';
 import type { AnyNode, Entry } from '../document/node.ts';
 import type { Span } from '../document/text.ts';
+import { eitherOf, say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { everyKind } from './finding.ts';
 
@@ -34,8 +37,8 @@ export const keyMissing: Finding = {
         yield {
           at: head(node, mistake.entry),
           message: top
-            ? `This file lacks \`${missing}:\`, without which it is not read as a ${document.kind.replace('-', ' ')}. Add it.`
-            : `${nameOf(mistake, node)} lacks \`${missing}:\`, and without it the entry says nothing. Add it.`,
+            ? say`This file lacks \`${missing}:\`, without which it is not read as a ${documentWords[document.kind]}. Add it.`
+            : say`${nameOf(mistake, node)} lacks \`${missing}:\`, and without it the entry says nothing. Add it.`,
         };
       } else if (keyword === 'oneOf') {
         const both = keys.includes('do') && keys.includes('follow');
@@ -43,8 +46,8 @@ export const keyMissing: Finding = {
         yield {
           at: head(node, mistake.entry),
           message: both
-            ? `${nameOf(mistake, node)} has both \`do:\` and \`follow:\`; a step does one thing. Split it in two.`
-            : `${nameOf(mistake, node)} does not say what is done. Add \`do:\` with a task, or \`follow:\` with a procedure.`,
+            ? say`${nameOf(mistake, node)} has both \`do:\` and \`follow:\`; a step does one thing. Split it in two.`
+            : say`${nameOf(mistake, node)} does not say what is done. Add \`do:\` with a task, or \`follow:\` with a procedure.`,
         };
       }
     }
@@ -59,7 +62,7 @@ export const keyMissing: Finding = {
       yield {
         at: connector.span,
         connector: connector.id,
-        message: `${connector.id} has no ${missing.join(' and no ')} here or in a list, so nothing about it can be checked. Add \`${missing[0]}:\`, or name its connector list under \`uses:\`.`,
+        message: say`${connector.id} has no ${eitherOf(missing.map((key) => `\`${key}\``))} here or in a list, so nothing about it can be checked. Add \`${missing[0]!}:\`, or name its connector list under \`uses:\`.`,
       };
     }
   },
@@ -96,10 +99,10 @@ function head(node: AnyNode, entry: Entry | undefined): Span {
   };
 }
 
-function nameOf({ path, entry }: Mistake, node: AnyNode): string {
+function nameOf({ path, entry }: Mistake, node: AnyNode): Phrase {
   const id = node.kind === 'map' ? node.entry('id')?.value : undefined;
-  if (id?.kind === 'scalar' && id.value !== null) return String(id.value);
+  if (id?.kind === 'scalar' && id.value !== null) return say`${String(id.value)}`;
   const last = path.at(-1);
-  if (typeof last === 'number') return `Entry ${last + 1} of ${String(path.at(-2))}`;
-  return `\`${entry?.key ?? 'This entry'}\``;
+  if (typeof last === 'number') return say`Entry ${last + 1} of ${String(path.at(-2))}`;
+  return entry ? say`\`${entry.key}\`` : say`This entry`;
 }

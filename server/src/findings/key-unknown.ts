@@ -1,6 +1,7 @@
 import { spanOfMistake } from '../document/document.ts';
 import { nearest } from '../document/nearest.ts';
 import { rangeOf } from '../document/text.ts';
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { everyKind } from './finding.ts';
 
@@ -35,10 +36,10 @@ export const keyUnknown: Finding = {
       const span = spanOfMistake(mistake);
       yield {
         at: span,
-        message: `\`${key}\` means nothing here and is not read. ${meant ? `Did you mean \`${meant}\`?` : `Known here: ${known.slice(0, 12).join(', ')}${known.length > 12 ? ' …' : ''}.`}`,
+        message: say`\`${key}\` means nothing here and is not read. ${meant ? say`Did you mean \`${meant}\`?` : say`Known here: ${known.slice(0, 12).join(', ')}${known.length > 12 ? ' …' : ''}.`}`,
         fixes: () =>
           meant
-            ? [{ title: `Change to ${meant}`, safe: true, edits: [{ ...rangeOf(span), text: meant }] }]
+            ? [{ title: say`Change to ${meant}`, safe: true, edits: [{ ...rangeOf(span), text: meant }] }]
             : [],
       };
     }

@@ -1,9 +1,10 @@
+import { listed, say } from '../language/phrase.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Hazard } from '../plan/tasks.ts';
 import { fix, insertBefore } from './mending.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
-import { at, listed, named } from './words.ts';
+import { at, named } from './words.ts';
 
 const knocks: ReadonlySet<Hazard> = new Set(['knock']);
 
@@ -75,14 +76,16 @@ export const knockUnchecked: Finding = {
         at: knock.span,
         operation: knock.id,
         ...(many ? {} : { connector: connectors[0]! }),
-        message: `${named(knock)} may knock ${listed(connectors)} loose, and nothing checks ${many ? 'their seats' : 'the seat'} before ${named(gate)}. Push and tug ${many ? 'each of them' : 'it'} once the work around ${many ? 'them' : 'it'} is done.`,
+        message: many
+          ? say`${named(knock)} may knock ${listed(connectors)} loose, and nothing checks their seats before ${named(gate)}. Push and tug each of them once the work around them is done.`
+          : say`${named(knock)} may knock ${connectors[0]!} loose, and nothing checks the seat before ${named(gate)}. Push and tug it once the work around it is done.`,
         trace: [
-          ...all.slice(0, 5).map((one) => at(one, `${named(one)}: work next to ${listed(connectors)}`)),
-          at(gate, `${named(gate)}: found loose only here`),
+          ...all.slice(0, 5).map((one) => at(one, say`${named(one)}: work next to ${listed(connectors)}`)),
+          at(gate, say`${named(gate)}: found loose only here`),
         ],
         fixes: () => [
           fix(
-            `Check the seat of ${listed(connectors)} before ${gate.planStep.id}`,
+            say`Check the seat of ${listed(connectors)} before ${gate.planStep.id}`,
             insertBefore(
               plan,
               gate.planStep,

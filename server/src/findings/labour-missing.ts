@@ -1,4 +1,5 @@
 import { blank, labourFields, owedLabour } from '../costing/owed.ts';
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { addLine, fix } from './mending.ts';
@@ -29,16 +30,16 @@ labour:
       const { step, task, hours } = owed;
       // A line that names the step with another task is that mistake, told there.
       if (owed.misplaced.length > 0 && counts('labour-orphan', { operation: step.id })) continue;
-      const doing = step.follows ? `following ${task}` : (plan.scope.tasks.get(task)?.doing ?? task);
+      const doing = step.follows ? say`following ${task}` : (plan.scope.tasks.get(task)?.doing ?? task);
       yield {
         at: step.span,
         operation: step.id,
-        message: `${step.id} (${doing}) has no labour line, so this work goes unpaid. Add one${hours === undefined ? '; the rate sheet has no time for it' : ` (${hours} h by the rate sheet)`}.`,
+        message: say`${step.id} (${doing}) has no labour line, so this work goes unpaid. Add one${hours === undefined ? say`; the rate sheet has no time for it` : say` (${String(hours)} h by the rate sheet)`}.`,
         fixes: () => [
           fix(
             hours === undefined
-              ? `Add the labour line of ${step.id}, hours to be filled in (${blank})`
-              : `Add the labour line of ${step.id} (${hours} h)`,
+              ? say`Add the labour line of ${step.id}, hours to be filled in (${blank})`
+              : say`Add the labour line of ${step.id} (${String(hours)} h)`,
             addLine(plan, 'labour', labourFields(owed)),
           ),
         ],

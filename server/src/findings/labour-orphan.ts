@@ -1,5 +1,7 @@
 import { isMisplaced, paidTask } from '../costing/owed.ts';
 import { addIds, removeItem, setKey } from '../document/edits.ts';
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import type { Step } from '../plan/operations.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Finding, Report } from './finding.ts';
@@ -41,7 +43,8 @@ labour:
   },
 };
 
-const doing = (plan: Plan, task: string): string => plan.scope.tasks.get(task)?.doing ?? `following ${task}`;
+const doing = (plan: Plan, task: string): Phrase =>
+  plan.scope.tasks.get(task)?.doing ?? say`following ${task}`;
 
 function* labour(plan: Plan, known: (id: string) => Step | undefined): Generator<Report> {
   for (const line of plan.labour) {
@@ -56,8 +59,8 @@ function* labour(plan: Plan, known: (id: string) => Step | undefined): Generator
         yield {
           at: task!.span,
           operation: id,
-          message: `This line pays ${id} for ${doing(plan, named)}, and ${id} is ${doing(plan, own)}. Correct the task, or name the step that is meant.`,
-          trace: [{ at: step.span, message: `${id} is ${doing(plan, own)}` }],
+          message: say`This line pays ${id} for ${doing(plan, named)}, and ${id} is ${doing(plan, own)}. Correct the task, or name the step that is meant.`,
+          trace: [{ at: step.span, message: say`${id} is ${doing(plan, own)}` }],
           fixes: () => {
             const paid = plan.labour.some(
               (other) => other.task?.value === own && other.for.some(({ value }) => value === id),
@@ -65,8 +68,8 @@ function* labour(plan: Plan, known: (id: string) => Step | undefined): Generator
             return line.for.length > 1
               ? []
               : [
-                  paid ? undefined : fix(`Pay ${own}`, [setKey(plan.document, node, 'task', own)]),
-                  fix(`Remove this line`, removeItem(plan.document, 'labour', node)),
+                  paid ? undefined : fix(say`Pay ${own}`, [setKey(plan.document, node, 'task', own)]),
+                  fix(say`Remove this line`, removeItem(plan.document, 'labour', node)),
                 ];
           },
         };
@@ -79,8 +82,8 @@ function* labour(plan: Plan, known: (id: string) => Step | undefined): Generator
           at: span,
           operation: id,
           severity: 'information',
-          message: `${id} (${doing(plan, own)}) is usually inside a published time, and this line shows no source that says otherwise. Add its \`reference\`, or \`basis: included\`.`,
-          trace: [{ at: step.span, message: `${id} is ${doing(plan, own)}` }],
+          message: say`${id} (${doing(plan, own)}) is usually inside a published time, and this line shows no source that says otherwise. Add its \`reference\`, or \`basis: included\`.`,
+          trace: [{ at: step.span, message: say`${id} is ${doing(plan, own)}` }],
         };
       }
     }
@@ -101,15 +104,15 @@ function* materials(plan: Plan, known: (id: string) => Step | undefined): Genera
       yield {
         at: item.span,
         operation: id,
-        message: `This line charges ${item.value} for ${id}, and ${id} does not use it. Name it under \`using\` there, or correct the line.`,
-        trace: [{ at: step.span, message: `${id} is ${doing(plan, paidTask(plan, step))}` }],
+        message: say`This line charges ${item.value} for ${id}, and ${id} does not use it. Name it under \`using\` there, or correct the line.`,
+        trace: [{ at: step.span, message: say`${id} is ${doing(plan, paidTask(plan, step))}` }],
         fixes: () => [
           line.for.length > 1
             ? undefined
-            : fix(`Remove this line`, removeItem(plan.document, 'materials', node)),
+            : fix(say`Remove this line`, removeItem(plan.document, 'materials', node)),
           step.follows
             ? undefined
-            : fix(`Say that ${id} uses ${item.value}`, [
+            : fix(say`Say that ${id} uses ${item.value}`, [
                 addIds(plan.document, step.node, 'using', [item.value]),
               ]),
         ],

@@ -2,6 +2,7 @@ import { paidTask } from '../costing/owed.ts';
 import { removeItem } from '../document/edits.ts';
 import type { AnyNode } from '../document/node.ts';
 import type { Span } from '../document/text.ts';
+import { say } from '../language/phrase.ts';
 import type { LabourLine, MaterialLine, Plan } from '../plan/plan.ts';
 import type { At } from '../plan/read.ts';
 import type { Finding, Report } from './finding.ts';
@@ -67,12 +68,15 @@ function* twice<L extends LabourLine | MaterialLine>(
       yield {
         at: span,
         operation: id,
-        message: `Two ${section === 'labour' ? 'labour lines pay' : 'material lines charge'} ${what} for ${id}. Remove one, or put both into one line.`,
-        trace: [{ at: first, message: `${what} for ${id} stands here first` }],
+        message:
+          section === 'labour'
+            ? say`Two labour lines pay ${what} for ${id}. Remove one, or put both into one line.`
+            : say`Two material lines charge ${what} for ${id}. Remove one, or put both into one line.`,
+        trace: [{ at: first, message: say`${what} for ${id} stands here first` }],
         fixes: () =>
           line.for.length > 1
             ? []
-            : [fix('Remove this line', removeItem(plan.document, section, line.node as AnyNode))],
+            : [fix(say`Remove this line`, removeItem(plan.document, section, line.node as AnyNode))],
       };
     }
   }

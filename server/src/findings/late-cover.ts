@@ -1,3 +1,4 @@
+import { listed, say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { fix, moveStep, stepBefore, waitFor } from './mending.ts';
@@ -38,11 +39,11 @@ export const lateCover: Finding = {
           at: mention(cover, connector.id),
           operation: cover.id,
           connector: connector.id,
-          message: `${named(cover)} ${certain ? 'comes' : 'may come'} too late for ${connector.id}: ${meetingNames(hazards)} may put ${hazardsOf(window)} on its open contacts first. Order ${hazards.length > 1 ? 'them' : hazards[0]!.operation.planStep.id} after ${cover.planStep.id}, or cover sooner.`,
+          message: say`${named(cover)} ${certain ? say`comes too late` : say`may come too late`} for ${connector.id}: ${meetingNames(hazards)} may put ${hazardsOf(window)} on its open contacts first. Order ${hazards.length > 1 ? say`them` : hazards[0]!.operation.planStep.id} after ${cover.planStep.id}, or cover sooner.`,
           trace: [
             opening(opened.operation, connector),
             ...meetings(window, connector),
-            at(cover, `${cover.id}: the cover comes here`),
+            at(cover, say`${cover.id}: the cover comes here`),
           ],
           fixes: () => {
             const step = cover.planStep;
@@ -52,9 +53,9 @@ export const lateCover: Finding = {
             const opener = opened.operation.planStep;
             return [
               free.length === threats.length
-                ? fix(`Do ${threats.map(({ id }) => id).join(', ')} only after ${step.id}`, edits)
+                ? fix(say`Do ${listed(threats.map(({ id }) => id))} only after ${step.id}`, edits)
                 : undefined,
-              fix(`Move ${step.id} to right after ${opener.id}`, moveStep(plan, step, 'after', opener)),
+              fix(say`Move ${step.id} to right after ${opener.id}`, moveStep(plan, step, 'after', opener)),
             ];
           },
         };

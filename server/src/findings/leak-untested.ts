@@ -1,7 +1,7 @@
+import { listed, say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { unproven } from './unproven.ts';
-import { listed } from './words.ts';
 
 export const leakUntested: Finding = {
   id: 'leak-untested',
@@ -38,8 +38,8 @@ operations:
       place: 'after-closing',
       owes: (connector) => connector.class === 'fluid-line',
       severity: () => 'error',
-      title: (connectors) => `Test ${connectors} for leaks`,
+      title: (connectors) => say`Test ${connectors} for leaks`,
       message: (ids, closing, until) =>
-        `${closing} closes ${listed(ids)}, and nobody tests ${ids.length > 1 ? 'them' : 'it'} for leaks ${until}. Test right after closing, as the maker states.`,
+        say`${closing} closes ${listed(ids)}, and nobody tests for leaks ${until}. Test right after closing, as the maker states.`,
     }),
 };

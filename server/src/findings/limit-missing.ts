@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { standingReadings } from './readings.ts';
@@ -40,8 +41,8 @@ operations:
       yield {
         at: place,
         connector: connector.id,
-        message: `${connector.id} is measured, and neither the plan nor a list states the limit of its contact resistance: the reading decides nothing. State the maker's as \`resistance: { limit: … }\`.`,
-        trace: [{ at: connector.span, message: `${connector.id} is described here` }],
+        message: say`${connector.id} is measured, and neither the plan nor a list states the limit of its contact resistance: the reading decides nothing. State the maker's as \`resistance: { limit: … }\`.`,
+        trace: [{ at: connector.span, message: say`${connector.id} is described here` }],
       };
     }
     const { vehicle } = plan;
@@ -52,8 +53,8 @@ operations:
       yield {
         at: vehicle.span,
         operation: bake.id,
-        message: `${named(bake)} heats a vehicle with a traction battery, and nobody states what that battery may see. State the maker's as \`bake-limit: { temperature: …, time: … }\`.`,
-        trace: [at(bake, `${named(bake)} happens here`)],
+        message: say`${named(bake)} heats a vehicle with a traction battery, and nobody states what that battery may see. State the maker's as \`bake-limit: { temperature: …, time: … }\`.`,
+        trace: [at(bake, say`${named(bake)} happens here`)],
       };
     }
     const isolation = plan.doing('isolate')[0];
@@ -61,8 +62,8 @@ operations:
       yield {
         at: vehicle.span,
         operation: isolation.id,
-        message: `${named(isolation)} leaves the capacitors charged, and nobody states how long the maker waits for them, so no wait can be checked. State it as \`discharge-wait: …\`.`,
-        trace: [at(isolation, `${named(isolation)} happens here`)],
+        message: say`${named(isolation)} leaves the capacitors charged, and nobody states how long the maker waits for them, so no wait can be checked. State it as \`discharge-wait: …\`.`,
+        trace: [at(isolation, say`${named(isolation)} happens here`)],
       };
     }
   },

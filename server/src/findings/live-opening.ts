@@ -1,4 +1,6 @@
 import { setKey } from '../document/edits.ts';
+import { eitherOf, listed, say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -13,19 +15,19 @@ import {
 } from './high-voltage.ts';
 import type { SafeStep } from './high-voltage.ts';
 import { fix, insertBefore, waitFor } from './mending.ts';
-import { at, listed, mention, named } from './words.ts';
+import { at, mention, named } from './words.ts';
 
-const verbs: Readonly<Record<SafeStep, string>> = {
-  isolate: 'isolates the high-voltage system',
-  'lock-out': 'locks it against switching on',
-  wait: 'waits for the capacitors',
-  'prove-dead': 'proves it dead',
+const verbs: Readonly<Record<SafeStep, Phrase>> = {
+  isolate: say`isolates the high-voltage system`,
+  'lock-out': say`locks it against switching on`,
+  wait: say`waits for the capacitors`,
+  'prove-dead': say`proves it dead`,
 };
 
-const proofWords: Readonly<Record<string, string>> = {
-  before: 'proves the meter only before the reading',
-  after: 'proves the meter only after the reading',
-  'not-proven': 'uses a meter that is not proven on a known source',
+const proofWords: Readonly<Record<string, Phrase>> = {
+  before: say`proves the meter only before the reading`,
+  after: say`proves the meter only after the reading`,
+  'not-proven': say`uses a meter that is not proven on a known source`,
 };
 
 export const liveOpening: Finding = {
@@ -71,8 +73,8 @@ export const liveOpening: Finding = {
       }
       const ids = connectors.map(({ id }) => id);
       const words = missing.map((step) => verbs[step]);
-      const undone = words.length > 1 ? `${words.slice(0, -1).join(', ')} or ${words.at(-1)}` : words[0]!;
-      const again = powered[0] ? ` after ${named(powered[0])}` : '';
+      const undone = eitherOf(words);
+      const again = powered[0] ? say` after ${named(powered[0])}` : '';
       yield {
         at: mention(opening, ids[0]!),
         operation: opening.id,
@@ -80,15 +82,15 @@ export const liveOpening: Finding = {
         severity: connectors.some((connector) => connector.class === 'high-voltage-power')
           ? 'error'
           : 'warning',
-        message: `${named(opening)} opens ${listed(ids)}, and nothing that is certain to come first${again} ${undone}. A live contact kills: order it before ${opening.id}, as the vehicle maker states.`,
+        message: say`${named(opening)} opens ${listed(ids)}, and nothing that is certain to come first${again} ${undone}. A live contact kills: order it before ${opening.id}, as the vehicle maker states.`,
         trace: [
-          ...powered.slice(0, 3).map((gate) => at(gate, `${named(gate)} may put the voltage back here`)),
-          ...proofs.slice(0, 1).map((proof) => at(proof, `${named(proof)}: the proof that is there`)),
+          ...powered.slice(0, 3).map((gate) => at(gate, say`${named(gate)} may put the voltage back here`)),
+          ...proofs.slice(0, 1).map((proof) => at(proof, say`${named(proof)}: the proof that is there`)),
         ],
         fixes: () => [
           waitForProof(plan, opening, proofToWaitFor(plan, sequence, opening)),
           fix(
-            `Make the high-voltage system safe before ${opening.planStep.id}`,
+            say`Make the high-voltage system safe before ${opening.planStep.id}`,
             insertBefore(plan, opening.planStep, safeStepsOwed(plan, missing)),
           ),
         ],
@@ -101,12 +103,12 @@ export const liveOpening: Finding = {
         at: proof.span,
         operation: proof.id,
         severity: wrong ? 'error' : 'warning',
-        message: `${named(proof)} ${wrong ?? 'does not say that the meter is proven'}; one that fails shows a live circuit as dead. Prove it on a known source before and after, and write \`meter-proven: before-and-after\`.`,
-        trace: [at(opening, `${named(opening)} relies on this proof`)],
+        message: say`${named(proof)} ${wrong ?? say`does not say that the meter is proven`}; one that fails shows a live circuit as dead. Prove it on a known source before and after, and write \`meter-proven: before-and-after\`.`,
+        trace: [at(opening, say`${named(opening)} relies on this proof`)],
         fixes: () =>
           proof.step === proof.planStep
             ? [
-                fix(`Have the meter of ${proof.id} proven before and after`, [
+                fix(say`Have the meter of ${proof.id} proven before and after`, [
                   setKey(plan.document, proof.step.node, 'meter-proven', 'before-and-after'),
                 ]),
               ]
@@ -119,6 +121,6 @@ export const liveOpening: Finding = {
 /** Where the plan proves it dead anyway, the opening only has to wait for that. */
 const waitForProof = (plan: Plan, opening: Operation, proof: Operation | undefined): Fix | undefined =>
   proof &&
-  fix(`Do ${opening.planStep.id} only after ${proof.planStep.id}`, [
+  fix(say`Do ${opening.planStep.id} only after ${proof.planStep.id}`, [
     waitFor(plan, opening.planStep, [proof.planStep.id]),
   ]);

@@ -1,4 +1,5 @@
 import { materialFields, owedMaterials } from '../costing/owed.ts';
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { addLine, fix } from './mending.ts';
@@ -30,14 +31,14 @@ materials:
       if (owed.written.length > 0 || owed.step.node.broken) continue;
       const { step, item, quantity } = owed;
       const { unit } = plan.scope.consumables.get(item)!;
-      const amount = unit ? `${quantity} ${unit}${quantity > 1 ? 's' : ''}` : String(quantity);
+      const amount = unit ? (quantity > 1 ? say`${quantity} ${unit}s` : say`${quantity} ${unit}`) : quantity;
       yield {
         at: step.span,
         operation: step.id,
-        message: `${step.id} uses ${item} and no material line charges it. Add one (${amount}).`,
+        message: say`${step.id} uses ${item} and no material line charges it. Add one (${amount}).`,
         fixes: () => [
           fix(
-            `Add the material line of ${step.id}: ${quantity} × ${item}`,
+            say`Add the material line of ${step.id}: ${String(quantity)} × ${item}`,
             addLine(plan, 'materials', materialFields(owed)),
           ),
         ],

@@ -1,8 +1,9 @@
+import { listed, say } from '../language/phrase.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Measurement } from '../plan/plan.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
-import { listed, mention, named } from './words.ts';
+import { mention, named } from './words.ts';
 
 const kindOf: ReadonlyMap<string, Measurement['kind']> = new Map([
   ['measure-resistance', 'contact-resistance'],
@@ -53,7 +54,7 @@ sign-offs:
         at: mention(operation, ids[0]!),
         operation: operation.id,
         ...(ids.length === 1 ? { connector: ids[0]! } : {}),
-        message: `The plan is signed off, and the reading of ${named(operation)} at ${listed(ids)} is not under \`measurements:\`, so nobody can compare it. Write it down with its method and uncertainty.`,
+        message: say`The plan is signed off, and the reading of ${named(operation)} at ${listed(ids)} is not under \`measurements:\`, so nobody can compare it. Write it down with its method and uncertainty.`,
       };
     }
   },

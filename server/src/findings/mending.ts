@@ -1,6 +1,7 @@
 import { addIds, addToSection, insertItem, moveItem, setKey } from '../document/edits.ts';
 import type { Fields } from '../document/edits.ts';
 import type { Edit } from '../document/text.ts';
+import type { Phrase } from '../language/phrase.ts';
 import type { Step } from '../plan/operations.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Connector } from '../plan/scope.ts';
@@ -143,7 +144,7 @@ export function addLine(plan: Plan, section: 'labour' | 'materials', fields: Fie
 }
 
 /** Fixes that change the order of work are never safe: someone asks for them by name. */
-export function fix(title: string, edits: readonly Edit[], safe = false): Fix | undefined {
+export function fix(title: Phrase, edits: readonly Edit[], safe = false): Fix | undefined {
   return edits.length > 0 ? { title, safe, edits } : undefined;
 }
 

@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import { stepQuantity } from '../plan/operations.ts';
 import { exceeds } from './compare.ts';
 import type { Finding } from './finding.ts';
@@ -33,8 +34,8 @@ operations:
       yield {
         at: valuePlace(plan, operation, rating),
         operation: operation.id,
-        message: `${named(operation)} uses a meter rated for ${rating.text}, and ${voltage.text} may be met: it can flash over in the hand. Use one rated for at least ${voltage.text}.`,
-        trace: [{ at: voltage.span, message: `the voltage: ${voltage.text}` }],
+        message: say`${named(operation)} uses a meter rated for ${rating.text}, and ${voltage.text} may be met: it can flash over in the hand. Use one rated for at least ${voltage.text}.`,
+        trace: [{ at: voltage.span, message: say`the voltage: ${voltage.text}` }],
       };
     }
   },

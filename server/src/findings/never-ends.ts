@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import { classRules } from '../plan/classes.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
@@ -38,7 +39,7 @@ export const neverEnds: Finding = {
         at: mention(open, connector.id),
         operation: open.id,
         connector: connector.id,
-        message: `${connector.id} is opened by ${named(open)}, and this plan never closes it. Write the closing, or accept it here and name the plan that closes it.`,
+        message: say`${connector.id} is opened by ${named(open)}, and this plan never closes it. Write the closing, or accept it here and name the plan that closes it.`,
         trace: [opening(open, connector)],
         fixes: () => {
           const later = operations.filter(({ index }) => order.before(open.index, index));
@@ -49,7 +50,7 @@ export const neverEnds: Finding = {
           const end = plan.steps.at(-1)!;
           return [
             fix(
-              `Reconnect ${connector.id} at the end`,
+              say`Reconnect ${connector.id} at the end`,
               insertAfter(
                 plan,
                 end,

@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import { classRules } from '../plan/classes.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Finding } from './finding.ts';
@@ -46,11 +47,11 @@ export const notReconnected: Finding = {
           operation: (closing ?? open).id,
           connector: connector.id,
           message: closing
-            ? `${connector.id} is reconnected by ${named(closing)}, but ${named(gate)} may come first. Order ${gate.planStep.id} after ${closing.planStep.id}.`
-            : `${connector.id} is opened by ${named(open)} and still open at ${named(gate)}. Reconnect it before ${gate.id}.`,
+            ? say`${connector.id} is reconnected by ${named(closing)}, but ${named(gate)} may come first. Order ${gate.planStep.id} after ${closing.planStep.id}.`
+            : say`${connector.id} is opened by ${named(open)} and still open at ${named(gate)}. Reconnect it before ${gate.id}.`,
           trace: [
             opening(open, connector),
-            ...passed.map((one) => at(one, `${named(one)}: ${connector.id} may still be open here`)),
+            ...passed.map((one) => at(one, say`${named(one)}: ${connector.id} may still be open here`)),
           ],
           fixes: () => {
             if (closing) {
@@ -65,7 +66,7 @@ export const notReconnected: Finding = {
               const last = done.at(-1) ?? closing;
               return [
                 fix(
-                  `Do ${gate.planStep.id} only after ${closing.planStep.id}`,
+                  say`Do ${gate.planStep.id} only after ${closing.planStep.id}`,
                   missing.length > 0
                     ? insertAfter(
                         plan,
@@ -88,7 +89,7 @@ export const notReconnected: Finding = {
             ].map((task) => stepOn(task, connector.id));
             return [
               fix(
-                `Reconnect ${connector.id} before ${gate.planStep.id}`,
+                say`Reconnect ${connector.id} before ${gate.planStep.id}`,
                 insertBefore(plan, gate.planStep, steps, [
                   open.planStep,
                   ...later.map(({ planStep }) => planStep),

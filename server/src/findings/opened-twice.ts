@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { at, mention, named } from './words.ts';
@@ -35,8 +36,8 @@ export const openedTwice: Finding = {
             at: mention(operation, connector.id),
             operation: operation.id,
             connector: connector.id,
-            message: `${named(operation)} opens ${connector.id}, which ${named(open.operation)} has opened already. Name the connector that is meant, or write the closing in between.`,
-            trace: [at(open.operation, `${open.operation.id}: ${connector.id} is opened here first`)],
+            message: say`${named(operation)} opens ${connector.id}, which ${named(open.operation)} has opened already. Name the connector that is meant, or write the closing in between.`,
+            trace: [at(open.operation, say`${open.operation.id}: ${connector.id} is opened here first`)],
           };
         }
         open = event;

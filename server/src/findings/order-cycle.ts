@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
 import { at } from './words.ts';
@@ -40,10 +41,10 @@ export const orderCycle: Finding = {
     yield {
       at: first.after?.find(({ value }) => steps.some(({ id }) => id === value))?.span ?? first.span,
       operation: first.id,
-      message: `These steps wait for each other, so none can start: ${names}. Take one of them out of an \`after:\` list.`,
+      message: say`These steps wait for each other, so none can start: ${names}. Take one of them out of an \`after:\` list.`,
       trace: plan.operations
         .filter(({ planStep, index }) => steps.includes(planStep) && circle.includes(index))
-        .map((operation) => at(operation, `${operation.id} is part of the circle`)),
+        .map((operation) => at(operation, say`${operation.id} is part of the circle`)),
     };
   },
 };

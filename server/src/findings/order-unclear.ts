@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { fix, waitFor } from './mending.ts';
@@ -37,16 +38,16 @@ export const orderUnclear: Finding = {
         at: mention(second, connector.id),
         operation: second.id,
         connector: connector.id,
-        message: `Nothing says whether ${named(first)} or ${named(second)} comes first for ${connector.id}. Say it with \`after: [${first.planStep.id}]\`.`,
+        message: say`Nothing says whether ${named(first)} or ${named(second)} comes first for ${connector.id}. Say it with \`after: [${first.planStep.id}]\`.`,
         trace: [
-          at(first, `${named(first)} handles ${connector.id} here`),
-          at(second, `${named(second)} handles ${connector.id} here`),
+          at(first, say`${named(first)} handles ${connector.id} here`),
+          at(second, say`${named(second)} handles ${connector.id} here`),
         ],
         fixes: () =>
           first.planStep === second.planStep
             ? []
             : [
-                fix(`Do ${second.planStep.id} only after ${first.planStep.id}`, [
+                fix(say`Do ${second.planStep.id} only after ${first.planStep.id}`, [
                   waitFor(plan, second.planStep, [first.planStep.id]),
                 ]),
               ],

@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { callsOf, kindWords } from './calls.ts';
 
@@ -28,8 +29,8 @@ operations:
         yield {
           at: step.follows!.span,
           operation: step.id,
-          message: `${step.id} follows ${procedure} and leaves out its ${name}, and nothing stands in for it. Say under \`with\` ${kindWords[kind]}.`,
-          trace: [{ at: span, message: `${procedure} asks for it here` }],
+          message: say`${step.id} follows ${procedure} and leaves out its ${name}, and nothing stands in for it. Say under \`with\` ${kindWords[kind]}.`,
+          trace: [{ at: span, message: say`${procedure} asks for it here` }],
         };
       }
     }

@@ -1,8 +1,8 @@
 import { nearest } from '../document/nearest.ts';
 import { rangeOf } from '../document/text.ts';
+import { listed, say } from '../language/phrase.ts';
 import { callsOf } from './calls.ts';
 import type { Finding } from './finding.ts';
-import { listed } from './words.ts';
 
 export const parameterUnused: Finding = {
   id: 'parameter-unused',
@@ -34,10 +34,16 @@ operations:
         yield {
           at: keySpan,
           operation: step.id,
-          message: `${procedure} does not ask for ${key}, so what ${step.id} gives is lost. ${meant ? `Did you mean ${meant}?` : names.length > 0 ? `It asks for ${listed(names)}.` : 'Take it out.'}`,
+          message: say`${procedure} does not ask for ${key}, so what ${step.id} gives is lost. ${meant ? say`Did you mean ${meant}?` : names.length > 0 ? say`It asks for ${listed(names)}.` : say`Take it out.`}`,
           fixes: () =>
             meant
-              ? [{ title: `Change to ${meant}`, safe: false, edits: [{ ...rangeOf(keySpan), text: meant }] }]
+              ? [
+                  {
+                    title: say`Change to ${meant}`,
+                    safe: false,
+                    edits: [{ ...rangeOf(keySpan), text: meant }],
+                  },
+                ]
               : [],
         };
       }

@@ -2,10 +2,13 @@ import { nearest } from '../document/nearest.ts';
 import type { AnyNode, ScalarNode } from '../document/node.ts';
 import { readWritten, toSI, usualUnit } from '../document/quantity.ts';
 import { rangeOf } from '../document/text.ts';
+import { say } from '../language/phrase.ts';
+import { symbolWords } from '../plan/symbols.ts';
 import type { Scope } from '../plan/scope.ts';
 import { callsOf, kindWords } from './calls.ts';
 import type { Call, ParameterKind } from './calls.ts';
 import type { Finding, Report } from './finding.ts';
+import { quantityWords } from './units.ts';
 
 export const parameterWrong: Finding = {
   id: 'parameter-wrong',
@@ -60,17 +63,19 @@ function judge(
   { value, span }: ScalarNode<unknown>,
 ): Report | undefined {
   const text = String(value);
-  const start = `${step.id} gives ${procedure} "${text}" as its ${name}`;
+  const start = say`${step.id} gives ${procedure} "${text}" as its ${name}`;
   const change =
     (to: string): Report['fixes'] =>
-    () => [{ title: `Change to ${to}`, safe: false, edits: [{ ...rangeOf(span), text: to }] }];
+    () => [{ title: say`Change to ${to}`, safe: false, edits: [{ ...rangeOf(span), text: to }] }];
   if (kind === 'time' || kind === 'temperature' || kind === 'voltage') {
     if (toSI(kind, text) !== undefined) return undefined;
     const bare = readWritten(text)?.unit === '';
     return {
       at: span,
       operation: step.id,
-      message: `${start}, which ${bare ? 'has no unit' : `is no ${kind}`}. Write ${kindWords[kind]}.`,
+      message: bare
+        ? say`${start}, which has no unit. Write ${kindWords[kind]}.`
+        : say`${start}, which is no ${quantityWords[kind]}. Write ${kindWords[kind]}.`,
       ...(bare ? { fixes: change(`${text} ${usualUnit(kind)}`) } : {}),
     };
   }
@@ -89,7 +94,7 @@ function judge(
   return {
     at: span,
     operation: step.id,
-    message: `${start}, and there is no such ${thing} here. ${meant ? `Did you mean ${meant}?` : 'Correct the name.'}`,
+    message: say`${start}, and there is no such ${symbolWords[thing]} here. ${meant ? say`Did you mean ${meant}?` : say`Correct the name.`}`,
     ...(meant ? { fixes: change(meant) } : {}),
   };
 }

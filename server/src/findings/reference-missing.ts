@@ -1,9 +1,9 @@
 import { paidTask } from '../costing/owed.ts';
 import { setKey } from '../document/edits.ts';
+import { listed, say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { fix } from './mending.ts';
-import { listed } from './words.ts';
 
 export const referenceMissing: Finding = {
   id: 'reference-missing',
@@ -37,10 +37,10 @@ labour:
       yield {
         at: basis.span,
         ...(paid[0] ? { operation: paid[0].value } : {}),
-        message: `The line for ${listed(paid.map(({ value }) => value))} claims "not included" and shows no source. Name it under \`reference\`${source ? `; the rate sheet's time rests on ${source}` : ''}.`,
+        message: say`The line for ${listed(paid.map(({ value }) => value))} claims "not included" and shows no source. Name it under \`reference\`${source ? say`; the rate sheet's time rests on ${source}` : ''}.`,
         fixes: () => [
           source
-            ? fix(`Refer to ${source}, as the rate sheet does`, [
+            ? fix(say`Refer to ${source}, as the rate sheet does`, [
                 setKey(plan.document, node, 'reference', source),
               ])
             : undefined,

@@ -1,4 +1,5 @@
 import { quantityText } from '../heat/text.ts';
+import { figure, say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
 import { againstLimit, readingText, standingReadings } from './readings.ts';
@@ -36,12 +37,12 @@ measurements:
       // Two wires read the leads too: above the limit that proves nothing, and is a finding of its own.
       if (!judged || judged.verdict !== 'rejected' || reading.method === 'two-wire') continue;
       const { limit, compared, converted, rule } = judged;
-      const at = converted ? ` (${quantityText(compared, 'Ω')} at the limit's temperature)` : '';
+      const at = converted ? say` (${figure(quantityText(compared, 'Ω'))} at the limit's temperature)` : '';
       yield {
         at: reading.value.span,
         connector: connector.id,
-        message: `${connector.id} measures ${readingText(reading)}${at}, above its limit of ${limit.text}: it may overheat at drive current. Clean or renew the contacts as the maker states, close and measure again.`,
-        trace: [{ at: limit.span, message: `the limit: ${limit.text}; ${rule}` }],
+        message: say`${connector.id} measures ${readingText(reading)}${at}, above its limit of ${limit.text}: it may overheat at drive current. Clean or renew the contacts as the maker states, close and measure again.`,
+        trace: [{ at: limit.span, message: say`the limit: ${limit.text}; ${rule}` }],
       };
     }
   },

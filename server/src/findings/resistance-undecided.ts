@@ -1,4 +1,5 @@
 import { quantityText } from '../heat/text.ts';
+import { figure, say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
 import { againstLimit, readingText, standingReadings } from './readings.ts';
@@ -38,8 +39,8 @@ measurements:
       yield {
         at: reading.value.span,
         connector: connector.id,
-        message: `${connector.id} measures ${readingText(reading)}, too near its limit of ${limit.text} to decide: only up to ${quantityText(acceptance, 'Ω')} is accepted (guard band = U, JCGM 106). Measure more exactly, or clean the contacts.`,
-        trace: [{ at: limit.span, message: `the limit: ${limit.text}; ${rule}` }],
+        message: say`${connector.id} measures ${readingText(reading)}, too near its limit of ${limit.text} to decide: only up to ${figure(quantityText(acceptance, 'Ω'))} is accepted (guard band = U, JCGM 106). Measure more exactly, or clean the contacts.`,
+        trace: [{ at: limit.span, message: say`the limit: ${limit.text}; ${rule}` }],
       };
     }
   },

@@ -1,7 +1,7 @@
+import { listed, say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { unproven } from './unproven.ts';
-import { listed } from './words.ts';
 
 export const resistanceUnmeasured: Finding = {
   id: 'resistance-unmeasured',
@@ -34,8 +34,8 @@ export const resistanceUnmeasured: Finding = {
       place: 'after-work',
       owes: (connector) => connector.class === 'high-voltage-power',
       severity: () => 'error',
-      title: (connectors) => `Measure the contact resistance of ${connectors}`,
+      title: (connectors) => say`Measure the contact resistance of ${connectors}`,
       message: (ids, closing, until) =>
-        `${closing} closes ${listed(ids)}, and nobody measures the contact resistance ${until}. Dirt or a bent contact turns into heat at drive current: measure with four wires.`,
+        say`${closing} closes ${listed(ids)}, and nobody measures the contact resistance ${until}. Dirt or a bent contact turns into heat at drive current: measure with four wires.`,
     }),
 };

@@ -1,10 +1,11 @@
+import { listed, say } from '../language/phrase.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Sequence } from '../sequence/lives.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { fix, insertBefore } from './mending.ts';
-import { at, listed, mention, named } from './words.ts';
+import { at, mention, named } from './words.ts';
 
 export const restraintLive: Finding = {
   id: 'restraint-live',
@@ -45,19 +46,24 @@ operations:
     }
     for (const [operation, ids] of handled) {
       const { back } = supply(plan, sequence, operation);
-      const doing = operation.taskId === 'disconnect' ? 'opens' : 'closes';
+      const doing =
+        operation.taskId === 'disconnect'
+          ? say`${named(operation)} opens ${listed(ids)}`
+          : say`${named(operation)} closes ${listed(ids)}`;
       yield {
         at: mention(operation, ids[0]!),
         operation: operation.id,
         ...(ids.length === 1 ? { connector: ids[0]! } : {}),
-        message: `${named(operation)} ${doing} ${listed(ids)}, and the 12 V battery ${back ? `may be on again by ${named(back)}` : 'is not disconnected before it'}: an airbag can fire. Disconnect it first, and wait as the maker states.`,
-        trace: back ? [at(back, `${named(back)}: the battery may be on from here`)] : [],
+        message: back
+          ? say`${doing}, and the 12 V battery may be on again by ${named(back)}: an airbag can fire. Disconnect it first, and wait as the maker states.`
+          : say`${doing}, and the 12 V battery is not disconnected before it: an airbag can fire. Disconnect it first, and wait as the maker states.`,
+        trace: back ? [at(back, say`${named(back)}: the battery may be on from here`)] : [],
         fixes: () =>
           back
             ? []
             : [
                 fix(
-                  `Disconnect the 12 V battery before ${operation.planStep.id}`,
+                  say`Disconnect the 12 V battery before ${operation.planStep.id}`,
                   insertBefore(plan, operation.planStep, [{ task: 'battery-12v-off', fields: [] }]),
                 ),
               ],

@@ -1,8 +1,8 @@
+import { listed, say } from '../language/phrase.ts';
 import type { ConnectorClass } from '../plan/classes.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { byClass, unproven } from './unproven.ts';
-import { listed } from './words.ts';
 
 const scanned: ReadonlySet<ConnectorClass | undefined> = new Set(['restraint', 'sensor', 'data'] as const);
 
@@ -40,8 +40,8 @@ export const scanMissing: Finding = {
       wholeVehicle: true,
       owes: (connector) => scanned.has(connector.class),
       severity: byClass,
-      title: () => 'Scan for faults',
+      title: () => say`Scan for faults`,
       message: (ids, closing, until) =>
-        `${closing} closes ${listed(ids)}, and no scan looks for stored faults ${until}. Scan once the car is powered.`,
+        say`${closing} closes ${listed(ids)}, and no scan looks for stored faults ${until}. Scan once the car is powered.`,
     }),
 };

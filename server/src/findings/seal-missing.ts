@@ -1,4 +1,5 @@
 import { addIds } from '../document/edits.ts';
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
 import { fix } from './mending.ts';
@@ -57,12 +58,12 @@ operations:
           at: mention(closing, connector.id),
           operation: closing.id,
           connector: connector.id,
-          message: `${named(closing)} closes ${connector.id} without a new seal, which its maker asks for at every opening. Name the seal under \`using\`${seal ? `: the rate sheet has ${seal.id}` : ''}.`,
-          trace: opened ? [at(opened, `${opened.id}: ${connector.id} is opened here`)] : [],
+          message: say`${named(closing)} closes ${connector.id} without a new seal, which its maker asks for at every opening. Name the seal under \`using\`${seal ? say`: the rate sheet has ${seal.id}` : ''}.`,
+          trace: opened ? [at(opened, say`${opened.id}: ${connector.id} is opened here`)] : [],
           fixes: () =>
             seal && closing.step === closing.planStep
               ? [
-                  fix(`Use ${seal.id} in ${closing.id}`, [
+                  fix(say`Use ${seal.id} in ${closing.id}`, [
                     addIds(plan.document, closing.step.node, 'using', [seal.id]),
                   ]),
                 ]

@@ -1,8 +1,8 @@
+import { listed, say } from '../language/phrase.ts';
 import type { ConnectorClass } from '../plan/classes.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { unproven } from './unproven.ts';
-import { listed } from './words.ts';
 
 const checked: ReadonlySet<ConnectorClass | undefined> = new Set(['low-voltage', 'sensor', 'data'] as const);
 
@@ -37,8 +37,8 @@ export const seatUnproven: Finding = {
       place: 'after-closing',
       owes: (connector) => checked.has(connector.class),
       severity: () => 'warning',
-      title: (connectors) => `Check the seat of ${connectors}`,
+      title: (connectors) => say`Check the seat of ${connectors}`,
       message: (ids, closing, until) =>
-        `${closing} closes ${listed(ids)}, and nobody checks ${ids.length > 1 ? 'their seats' : 'its seat'} ${until}. Push and tug ${ids.length > 1 ? 'each of them' : 'it'} after closing.`,
+        say`${closing} closes ${listed(ids)}, and nobody checks the seat ${until}. Push and tug each one after closing.`,
     }),
 };

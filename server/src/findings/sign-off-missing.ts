@@ -1,5 +1,7 @@
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
+import { roleText } from './words.ts';
 
 export const signOffMissing: Finding = {
   id: 'sign-off-missing',
@@ -31,7 +33,7 @@ sign-offs:
       if (role === 'high-voltage-technician' || plan.signed.includes(role)) continue;
       yield {
         at,
-        message: `The shop asks for the signature of the ${role.replaceAll('-', ' ')}, and nobody has signed. Let the ${role.replaceAll('-', ' ')} check the plan and sign under \`sign-offs\`.`,
+        message: say`The shop asks for the signature of the ${roleText(role)}, and nobody has signed. Let the ${roleText(role)} check the plan and sign under \`sign-offs\`.`,
       };
     }
   },

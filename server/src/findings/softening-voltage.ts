@@ -1,8 +1,20 @@
 import { CONTACT_VOLTAGES } from '../heat/contact.ts';
+import type { Plating } from '../heat/contact.ts';
 import { quantityText, uncertainText } from '../heat/text.ts';
+import { figure, say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
 import { atResistance, heated } from './heated.ts';
+
+const platingWords: Readonly<Record<Plating, Phrase>> = {
+  copper: say`copper`,
+  silver: say`silver`,
+  gold: say`gold`,
+  tin: say`tin`,
+  nickel: say`nickel`,
+  aluminium: say`aluminium`,
+};
 
 export const softeningVoltage: Finding = {
   id: 'softening-voltage',
@@ -42,21 +54,21 @@ measurements:
       const { softening } = CONTACT_VOLTAGES[plating];
       const amps = current.peak
         ? current.peak.text
-        : `the ${quantityText(estimate.cycle!.highest, 'A')} of its duty cycle`;
-      const drop = `${uncertainText(dropAtPeak, row.uncertainties?.dropAtPeak, 'V')} at ${amps}`;
-      const limit = `the ${quantityText(softening, 'V')} at which ${plating} softens (Holm)`;
+        : say`the ${figure(quantityText(estimate.cycle!.highest, 'A'))} of its duty cycle`;
+      const drop = say`${figure(uncertainText(dropAtPeak, row.uncertainties?.dropAtPeak, 'V'))} at ${amps}`;
+      const limit = say`the ${figure(quantityText(softening, 'V'))} at which ${platingWords[plating]} softens (Holm)`;
       yield {
         at: place,
         connector: connector.id,
         severity: reach === 'likely' ? 'warning' : 'information',
         message:
           reach === 'likely'
-            ? `${atResistance(one)} drops ${drop}, and what was added since new alone reaches ${limit}. ${basis === 'measured' ? 'Clean or renew the contacts and measure again.' : 'Ask the maker whether limit and peak belong together.'}`
-            : `${atResistance(one)} drops ${drop}, above ${limit}; that is an upper bound, for crimps hold part of it. State \`as-new\` to tell, or measure at the contact itself.`,
+            ? say`${atResistance(one)} drops ${drop}, and what was added since new alone reaches ${limit}. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the maker whether limit and peak belong together.`}`
+            : say`${atResistance(one)} drops ${drop}, above ${limit}; that is an upper bound, for crimps hold part of it. State \`as-new\` to tell, or measure at the contact itself.`,
         trace: [
           {
             at: highest.span,
-            message: current.peak ? `the peak current: ${current.peak.text}` : 'the duty cycle',
+            message: current.peak ? say`the peak current: ${current.peak.text}` : say`the duty cycle`,
           },
         ],
       };

@@ -1,8 +1,8 @@
 import type { MapNode } from '../document/node.ts';
 import type { Connector as RawConnector } from '../generated/repair-plan.ts';
+import { listed, say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice } from './finding.ts';
-import { listed } from './words.ts';
 
 const ratings = ['voltage', 'current', 'resistance', 'temperature-class'] as const;
 
@@ -38,7 +38,7 @@ operations: []
       yield {
         at: node.entry(stated[0]!)!.keySpan,
         connector: id.value,
-        message: `The ${listed(stated.map((key) => key.replaceAll('-', ' ')))} of ${id.value} ${stated.length > 1 ? 'have' : 'has'} no source, so nobody can look ${stated.length > 1 ? 'them' : 'it'} up. Name the maker's document under \`source\`.`,
+        message: say`${id.value} states ${listed(stated.map((key) => `\`${key}\``))} without a source, so nobody can look it up. Name the maker's document under \`source\`.`,
       };
     }
     const vehicle = plan.root?.get('vehicle');
@@ -46,7 +46,7 @@ operations: []
     if (!limit || limit.entry('source') || !(limit.get('temperature') ?? limit.get('time'))) return;
     yield {
       at: vehicle!.entry('bake-limit')!.keySpan,
-      message: `The bake limit has no source, and the battery is baked by it. Name the maker's document under \`source\`.`,
+      message: say`The bake limit has no source, and the battery is baked by it. Name the maker's document under \`source\`.`,
     };
   },
 };

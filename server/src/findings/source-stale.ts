@@ -2,9 +2,9 @@ import type { Document } from '../document/document.ts';
 import { mapsIn } from '../document/node.ts';
 import type { MapNode, ScalarNode } from '../document/node.ts';
 import type { Source } from '../generated/repair-plan.ts';
+import { listed, say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, everyKind } from './finding.ts';
-import { listed } from './words.ts';
 
 export const sourceStale: Finding = {
   id: 'source-stale',
@@ -36,12 +36,12 @@ operations: []
       if (arrived !== undefined && consulted.value < arrived) {
         yield {
           at: consulted.span,
-          message: `${id} was consulted on ${consulted.value}, before the vehicle arrived on ${arrived}. Look it up again for this car, and note the day.`,
+          message: say`${id} was consulted on ${consulted.value}, before the vehicle arrived on ${arrived}. Look it up again for this car, and note the day.`,
         };
       } else if (old(consulted.value)) {
         yield {
           at: consulted.span,
-          message: `${id} was consulted ${age(consulted.value)} days ago, and the shop keeps a source for ${kept!.text}. Look it up again, and note the day.`,
+          message: say`${id} was consulted ${age(consulted.value)} days ago, and the shop keeps a source for ${kept!.text}. Look it up again, and note the day.`,
         };
       }
     }
@@ -56,10 +56,10 @@ operations: []
       if (stale.length === 0) continue;
       yield {
         at: node.span,
-        message: `${name} rests on ${listed(stale.map(({ id }) => id))}, consulted ${Math.max(...stale.map(({ consulted }) => age(consulted.value)))} days ago, and the shop keeps a source for ${kept!.text}. Have it looked up again.`,
+        message: say`${name} rests on ${listed(stale.map(({ id }) => id))}, consulted ${Math.max(...stale.map(({ consulted }) => age(consulted.value)))} days ago, and the shop keeps a source for ${kept!.text}. Have it looked up again.`,
         trace: stale.map(({ id, consulted }) => ({
           at: consulted.span,
-          message: `${id} was consulted on ${consulted.value}`,
+          message: say`${id} was consulted on ${consulted.value}`,
         })),
       };
     }

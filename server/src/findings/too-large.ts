@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import { operationLimit } from '../plan/operations.ts';
 import type { Finding } from './finding.ts';
 import { everyKind } from './finding.ts';
@@ -32,7 +33,7 @@ operations: []
       yield {
         at: plan.tooMany.span,
         operation: plan.tooMany.id,
-        message: `With ${plan.tooMany.id} the procedures unfold into more than ${operationLimit} steps; the rest is not checked. Split the plan.`,
+        message: say`With ${plan.tooMany.id} the procedures unfold into more than ${operationLimit} steps; the rest is not checked. Split the plan.`,
       };
     }
   },

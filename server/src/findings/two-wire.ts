@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
 import { standingReadings } from './readings.ts';
@@ -30,8 +31,8 @@ measurements:
       yield {
         at: node.get('method')?.span ?? value.span,
         connector: connector.value,
-        message: `The ${value.text} of ${connector.value} were read with two wires, so they hold the leads of the meter too${limit ? ` and say nothing about its limit of ${limit.text}` : ''}. Measure again with four wires.`,
-        ...(limit ? { trace: [{ at: limit.span, message: `the limit: ${limit.text}` }] } : {}),
+        message: say`The ${value.text} of ${connector.value} were read with two wires, so they hold the leads of the meter too${limit ? say` and say nothing about its limit of ${limit.text}` : ''}. Measure again with four wires.`,
+        ...(limit ? { trace: [{ at: limit.span, message: say`the limit: ${limit.text}` }] } : {}),
       };
     }
   },

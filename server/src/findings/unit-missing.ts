@@ -1,5 +1,6 @@
 import { rewrite } from '../document/edits.ts';
 import { unitsOf } from '../document/quantity.ts';
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { everyKind } from './finding.ts';
 import { refusedQuantities, unitWords } from './units.ts';
@@ -29,12 +30,12 @@ operations: []
       if (!written || written.unit !== '') continue;
       yield {
         at: mistake.node.span,
-        message: `${key}: ${text} has no unit, so it is not used. Write it with one of ${unitWords(quantity)}.`,
+        message: say`${key}: ${text} has no unit, so it is not used. Write it with one of ${unitWords(quantity)}.`,
         fixes: () =>
           unitsOf(quantity)
             .slice(0, 3)
             .map((unit) => ({
-              title: `Write ${written.digits} ${unit}`,
+              title: say`Write ${written.digits} ${unit}`,
               safe: false,
               choice: true,
               edits: [rewrite(mistake.node, `${written.digits} ${unit}`)],

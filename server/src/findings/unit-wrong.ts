@@ -1,7 +1,8 @@
 import { rewrite } from '../document/edits.ts';
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { everyKind } from './finding.ts';
-import { correctedUnit, quantityOfUnit, refusedQuantities, unitWords } from './units.ts';
+import { correctedUnit, quantityOfUnit, quantityWords, refusedQuantities, unitWords } from './units.ts';
 
 export const unitWrong: Finding = {
   id: 'unit-wrong',
@@ -29,20 +30,20 @@ operations: []
       const right = written && correctedUnit(quantity, written.unit);
       const other = written && quantityOfUnit(written.unit);
       const wrong = /^\d+:\d+/.test(text)
-        ? `"${text}" looks like a clock time`
+        ? say`"${text}" looks like a clock time`
         : !written
-          ? `"${text}" is not a number with a unit`
+          ? say`"${text}" is not a number with a unit`
           : other
-            ? `"${text}" is a ${other}, and ${key} is a ${quantity}`
-            : `"${written.unit}" is not read as a unit of ${quantity}`;
+            ? say`"${text}" is a ${quantityWords[other]}, and ${key} is a ${quantityWords[quantity]}`
+            : say`"${written.unit}" is not read as a unit of ${quantityWords[quantity]}`;
       yield {
         at: mistake.node.span,
-        message: `${key}: ${wrong}, so it is not used. ${right ? `Write ${written.digits} ${right}.` : `Write a number and one of ${unitWords(quantity)}.`}`,
+        message: say`${key}: ${wrong}, so it is not used. ${right ? say`Write ${written.digits} ${right}.` : say`Write a number and one of ${unitWords(quantity)}.`}`,
         fixes: () =>
           right
             ? [
                 {
-                  title: `Write ${written.digits} ${right}`,
+                  title: say`Write ${written.digits} ${right}`,
                   safe: true,
                   edits: [rewrite(mistake.node, `${written.digits} ${right}`)],
                 },

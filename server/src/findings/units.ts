@@ -1,6 +1,8 @@
 import { correctedUnit, quantityOfUnit, readWritten, unitsOf } from '../document/quantity.ts';
 import type { QuantityName, Written } from '../document/quantity.ts';
 import type { Document, Mistake } from '../document/document.ts';
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 
 /** A refused value where a physical quantity belongs. */
 export interface RefusedQuantity {
@@ -20,6 +22,20 @@ export function* refusedQuantities(document: Document): Generator<RefusedQuantit
     yield { mistake, quantity, key: mistake.entry?.key ?? '', text, written: readWritten(text) };
   }
 }
+
+/** What a quantity is called. */
+export const quantityWords: Readonly<Record<QuantityName, Phrase>> = {
+  current: say`current`,
+  voltage: say`voltage`,
+  resistance: say`resistance`,
+  time: say`time`,
+  temperature: say`temperature`,
+  power: say`power`,
+  area: say`area`,
+  'heat-capacity': say`heat capacity`,
+  'thermal-resistance': say`thermal resistance`,
+  capacitance: say`capacitance`,
+};
 
 export const unitWords = (quantity: QuantityName): string => unitsOf(quantity).slice(0, 4).join(', ');
 

@@ -2,6 +2,8 @@ import { nearest } from '../document/nearest.ts';
 import { once } from '../document/once.ts';
 import { query } from '../document/query.ts';
 import { rangeOf } from '../document/text.ts';
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import { ReadPlan } from '../plan/plan.ts';
 import type { Reading, Unresolved } from '../plan/reading.ts';
 import type { Scope } from '../plan/scope.ts';
@@ -10,16 +12,16 @@ import type { Mention, MentionGroup, SymbolKind } from '../plan/symbols.ts';
 import type { Finding } from './finding.ts';
 import { everyKind } from './finding.ts';
 
-const places: Readonly<Partial<Record<SymbolKind, string>>> = {
-  connector: 'under `connectors:` or in a connector list named under `uses:`',
-  operation: 'under `operations:`',
-  zone: 'under `zones:`',
-  source: 'under `sources:`',
-  consumable: 'under `consumables:` in a rate sheet named under `uses:`',
-  rate: 'under `rates:` in a rate sheet named under `uses:`',
-  task: 'under `tasks:` in a rate sheet',
-  procedure: 'in a procedure file named under `uses:`',
-  parameter: 'under `parameters:`',
+const places: Readonly<Partial<Record<SymbolKind, Phrase>>> = {
+  connector: say`under \`connectors:\` or in a connector list named under \`uses:\``,
+  operation: say`under \`operations:\``,
+  zone: say`under \`zones:\``,
+  source: say`under \`sources:\``,
+  consumable: say`under \`consumables:\` in a rate sheet named under \`uses:\``,
+  rate: say`under \`rates:\` in a rate sheet named under \`uses:\``,
+  task: say`under \`tasks:\` in a rate sheet`,
+  procedure: say`in a procedure file named under \`uses:\``,
+  parameter: say`under \`parameters:\``,
 };
 
 export const unknownId: Finding = {
@@ -53,10 +55,10 @@ export const unknownId: Finding = {
         yield {
           at: span,
           ...(kind === 'connector' ? { connector: id } : {}),
-          message: `There is no ${symbolWords[kind]} called "${id}" here. ${meant ? `Did you mean ${meant}?` : place ? `Define it ${place}, or correct the name.` : 'Correct the name.'}`,
+          message: say`There is no ${symbolWords[kind]} called "${id}" here. ${meant ? say`Did you mean ${meant}?` : place ? say`Define it ${place}, or correct the name.` : say`Correct the name.`}`,
           fixes: () =>
             meant
-              ? [{ title: `Change to ${meant}`, safe: false, edits: [{ ...rangeOf(span), text: meant }] }]
+              ? [{ title: say`Change to ${meant}`, safe: false, edits: [{ ...rangeOf(span), text: meant }] }]
               : [],
         };
       }

@@ -1,7 +1,7 @@
+import { listed, say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { byClass, unproven } from './unproven.ts';
-import { listed } from './words.ts';
 
 export const unlocked: Finding = {
   id: 'unlocked',
@@ -38,8 +38,8 @@ operations:
       place: 'after-closing',
       owes: ({ lock }) => lock,
       severity: byClass,
-      title: (connectors) => `Close the lock of ${connectors}`,
+      title: (connectors) => say`Close the lock of ${connectors}`,
       message: (ids, closing, until) =>
-        `${closing} closes ${listed(ids)}, and nothing closes ${ids.length > 1 ? 'their locks' : 'its lock'} ${until}. Close the lock at once, or the connector works loose on the road.`,
+        say`${closing} closes ${listed(ids)}, and nothing closes the lock ${until}. Close the lock at once, or the connector works loose on the road.`,
     }),
 };

@@ -1,3 +1,5 @@
+import { listed, say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import { classRules } from '../plan/classes.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Connector, ReportedSeverity } from '../plan/scope.ts';
@@ -7,7 +9,7 @@ import type { Sequence } from '../sequence/lives.ts';
 import type { Fix, Report, Subject } from './finding.ts';
 import { fix, insertAfter, insertBefore, waitFor } from './mending.ts';
 import type { NewStep } from './mending.ts';
-import { at, listed, mention, named } from './words.ts';
+import { at, mention, named } from './words.ts';
 
 /** What is owed to a connector once it is closed, and how its lack is told. */
 export interface Duty {
@@ -21,9 +23,9 @@ export interface Duty {
   readonly owes: (connector: Connector) => boolean;
   readonly severity: (connectors: readonly Connector[]) => ReportedSeverity;
   /** Title of the fix; `connectors` are named as in "a and b". */
-  readonly title: (connectors: string) => string;
+  readonly title: (connectors: Phrase) => Phrase;
   /** `until`: "before op90 (powering up)". */
-  readonly message: (ids: readonly string[], closing: string, until: string) => string;
+  readonly message: (ids: readonly string[], closing: Phrase, until: Phrase) => Phrase;
 }
 
 /** An error where a fault of one of the connectors can hurt a person or strand the car. */
@@ -58,7 +60,7 @@ export function* unproven({ plan, sequence }: Subject, duty: Duty): Generator<Re
   }
   for (const { closing, before, connectors } of groups.values()) {
     const ids = connectors.map(({ id }) => id);
-    const until = before ? `before ${named(before)}` : 'before the plan ends';
+    const until = before ? say`before ${named(before)}` : say`before the plan ends`;
     yield {
       at: mention(closing, ids[0]!),
       operation: closing.id,
@@ -66,8 +68,8 @@ export function* unproven({ plan, sequence }: Subject, duty: Duty): Generator<Re
       severity: duty.severity(connectors),
       message: duty.message(ids, named(closing), until),
       trace: [
-        at(closing, `${closing.id}: ${listed(ids)} ${ids.length > 1 ? 'are' : 'is'} closed here`),
-        ...(before ? [at(before, `${named(before)}: comes without it`)] : []),
+        at(closing, say`${closing.id} closes ${listed(ids)} here`),
+        ...(before ? [at(before, say`${named(before)}: comes without it`)] : []),
       ],
       fixes: () => {
         const step: NewStep = {
@@ -86,10 +88,10 @@ export function* unproven({ plan, sequence }: Subject, duty: Duty): Generator<Re
             waiting,
             before
               ? fix(
-                  `${title} before ${before.planStep.id}`,
+                  say`${title} before ${before.planStep.id}`,
                   insertBefore(plan, before.planStep, [step], [closing.planStep]),
                 )
-              : fix(`${title} at the end`, insertAfter(plan, last, [step], [])),
+              : fix(say`${title} at the end`, insertAfter(plan, last, [step], [])),
           ];
         }
         const done =
@@ -102,7 +104,7 @@ export function* unproven({ plan, sequence }: Subject, duty: Duty): Generator<Re
                 .sort((a, b) => order.compare(a.index, b.index));
         const anchor = (done.at(-1) ?? closing).planStep;
         const followers = ahead.map(({ planStep }) => planStep).filter((one) => one !== anchor);
-        return [waiting, fix(`${title} after ${anchor.id}`, insertAfter(plan, anchor, [step], followers))];
+        return [waiting, fix(say`${title} after ${anchor.id}`, insertAfter(plan, anchor, [step], followers))];
       },
     };
   }
@@ -126,7 +128,7 @@ function waitForStep(
   const loose = ahead.filter(({ index }) => order.unordered(done.index, index));
   const first = loose.filter(({ index }) => !loose.some((other) => order.before(other.index, index)));
   return fix(
-    `Do ${listed(first.map(({ planStep }) => planStep.id))} only after ${done.planStep.id}`,
+    say`Do ${listed(first.map(({ planStep }) => planStep.id))} only after ${done.planStep.id}`,
     first.map(({ planStep }) => waitFor(plan, planStep, [done.planStep.id])),
   );
 }

@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import type { Finding, Trace } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { mayCarryHighVoltage } from './high-voltage.ts';
@@ -36,12 +37,12 @@ sign-offs:
     if (!first) return;
     const trace: Trace[] = openings
       .slice(1, 4)
-      .map(({ connector, operation }) => at(operation, `${named(operation)} opens ${connector.id}`));
+      .map(({ connector, operation }) => at(operation, say`${named(operation)} opens ${connector.id}`));
     yield {
       at: mention(first.operation, first.connector.id),
       operation: first.operation.id,
       connector: first.connector.id,
-      message: `${named(first.operation)} opens ${first.connector.id}, and nobody has signed the plan as high-voltage technician. Whoever does or supervises this work signs under \`sign-offs:\`.`,
+      message: say`${named(first.operation)} opens ${first.connector.id}, and nobody has signed the plan as high-voltage technician. Whoever does or supervises this work signs under \`sign-offs:\`.`,
       trace,
     };
   },

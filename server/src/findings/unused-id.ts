@@ -1,6 +1,8 @@
 import { removeItem } from '../document/edits.ts';
 import type { AnyNode } from '../document/node.ts';
 import { once } from '../document/once.ts';
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import type { Plan } from '../plan/plan.ts';
 import { sectionIn } from '../plan/reading.ts';
 import type { Mention, MentionGroup, SymbolKind } from '../plan/symbols.ts';
@@ -48,7 +50,7 @@ operations:
         message: rule.message(id),
         fixes: () => {
           const entry = entryOf(plan, rule.section, mention);
-          return [entry && fix(`Take ${id} out`, removeItem(plan.document, rule.section, entry))];
+          return [entry && fix(say`Take ${id} out`, removeItem(plan.document, rule.section, entry))];
         },
       };
     }
@@ -75,7 +77,7 @@ const referredTo = once((group: MentionGroup) => {
 interface Rule {
   readonly definedIn: Plan['kind'];
   readonly section: string;
-  readonly message: (id: string) => string;
+  readonly message: (id: string) => Phrase;
   /** Whether it is used in a way no mention shows, or nobody can tell. */
   readonly used?: (subject: Subject, mention: Mention) => boolean;
 }
@@ -84,7 +86,8 @@ const rules: Partial<Record<SymbolKind, Rule>> = {
   connector: {
     definedIn: 'repair-plan',
     section: 'connectors',
-    message: (id) => `No step handles ${id} or works near it. Was it meant where another connector is named?`,
+    message: (id) =>
+      say`No step handles ${id} or works near it. Was it meant where another connector is named?`,
     used: ({ plan, sequence }, { id }) => {
       const zone = plan.scope.connectors.get(id)?.zone;
       return (
@@ -100,7 +103,7 @@ const rules: Partial<Record<SymbolKind, Rule>> = {
     definedIn: 'repair-plan',
     section: 'zones',
     message: (id) =>
-      `Nothing happens in the zone ${id}, and no connector sits there. Use it, or take it out.`,
+      say`Nothing happens in the zone ${id}, and no connector sits there. Use it, or take it out.`,
     // More neighbours for a zone that other files use.
     used: ({ plan }, { id }) =>
       plan.opaque.length > 0 ||
@@ -111,7 +114,7 @@ const rules: Partial<Record<SymbolKind, Rule>> = {
     definedIn: 'repair-plan',
     section: 'sources',
     message: (id) =>
-      `No line refers to the source ${id}, and nobody says when it was read. Refer to it, or date it with \`consulted\`.`,
+      say`No line refers to the source ${id}, and nobody says when it was read. Refer to it, or date it with \`consulted\`.`,
     // A dated source says by itself what was read for this repair.
     used: ({ plan }, mention) => {
       const entry = entryOf(plan, 'sources', mention);
@@ -122,7 +125,7 @@ const rules: Partial<Record<SymbolKind, Rule>> = {
     definedIn: 'shop-procedure',
     section: 'parameters',
     message: (id) =>
-      `No step takes up the parameter ${id}; what a plan fills in is lost. Write \`$${id}\` where it belongs, or take it out.`,
+      say`No step takes up the parameter ${id}; what a plan fills in is lost. Write \`$${id}\` where it belongs, or take it out.`,
   },
 };
 

@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import type { Step } from '../plan/operations.ts';
 import type { Finding } from './finding.ts';
 
@@ -27,8 +28,8 @@ operations:
       yield {
         at: inPlan.follows?.span ?? inPlan.span,
         operation: inPlan.id,
-        message: `${inPlan.id} follows ${step.follows?.value ?? 'a procedure'}, which in the end follows itself. Take that step out of the procedure.`,
-        trace: [{ at: step.follows?.span ?? step.span, message: `${step.id} starts it again here` }],
+        message: say`${inPlan.id} follows ${step.follows?.value ?? say`a procedure`}, which in the end follows itself. Take that step out of the procedure.`,
+        trace: [{ at: step.follows?.span ?? step.span, message: say`${step.id} starts it again here` }],
       };
     }
   },

@@ -1,9 +1,10 @@
 import { rewrite } from '../document/edits.ts';
 import type { Mistake } from '../document/document.ts';
 import { nearest } from '../document/nearest.ts';
+import { eitherOf, say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { everyKind } from './finding.ts';
-import { listed } from './words.ts';
 
 const aboutKeys = new Set(['required', 'additionalProperties', 'oneOf']);
 
@@ -37,7 +38,8 @@ export const valueWrong: Finding = {
       yield {
         at: empty && mistake.entry ? mistake.entry.keySpan : node.span,
         message: wording(mistake, meant),
-        fixes: () => (meant ? [{ title: `Write ${meant}`, safe: true, edits: [rewrite(node, meant)] }] : []),
+        fixes: () =>
+          meant ? [{ title: say`Write ${meant}`, safe: true, edits: [rewrite(node, meant)] }] : [],
       };
     }
   },
@@ -48,46 +50,47 @@ function meantValue({ keyword, node, schema }: Mistake): string | undefined {
   return nearest(String(node.value), (schema['enum'] as unknown[]).map(String));
 }
 
-function wording(mistake: Mistake, meant: string | undefined): string {
+function wording(mistake: Mistake, meant: string | undefined): Phrase {
   const { keyword, node, schema, path } = mistake;
   const key = [...path].reverse().find((part) => typeof part === 'string') ?? 'this';
   const text = node.kind === 'scalar' ? String(node.value) : '';
   const example = sample(schema);
   if (node.kind === 'scalar' && node.value === null) {
     return typeof path.at(-1) === 'number'
-      ? `This entry of \`${key}\` is empty. Fill it in, or remove the dash.`
-      : `Nothing is written after \`${key}:\`.${example ? ` Write for example ${example}.` : ''}`;
+      ? say`This entry of \`${key}\` is empty. Fill it in, or remove the dash.`
+      : say`Nothing is written after \`${key}:\`.${example ? say` Write for example ${example}.` : ''}`;
   }
   if (keyword === 'enum') {
     const words = (schema['enum'] as unknown[]).map(String);
-    return `\`${key}\` cannot be "${text}". ${meant ? `Did you mean ${meant}?` : `It is one of ${listed([...new Set(words)]).replace(/ and (?=[^ ]*$)/, ' or ')}.`}`;
+    return say`\`${key}\` cannot be "${text}". ${meant ? say`Did you mean ${meant}?` : say`It is one of ${eitherOf([...new Set(words)])}.`}`;
   }
   if (keyword === 'type') {
     const kinds = [mistake.params['type']].flat().map((type) => kindWords[String(type)] ?? String(type));
-    const is = node.kind === 'scalar' ? `"${text}"` : node.kind === 'list' ? 'a list' : 'a group of keys';
-    return `\`${key}\` takes ${listed(kinds).replace(' and ', ' or ')}, not ${is}.${example ? ` Write for example ${example}.` : ''}`;
+    const is =
+      node.kind === 'scalar' ? `"${text}"` : node.kind === 'list' ? say`a list` : say`a group of keys`;
+    return say`\`${key}\` takes ${eitherOf(kinds)}, not ${is}.${example ? say` Write for example ${example}.` : ''}`;
   }
   if (keyword === 'format')
-    return `\`${key}\`: "${text}" is not a date of the calendar. Write it year first, as 2027-02-03.`;
+    return say`\`${key}\`: "${text}" is not a date of the calendar. Write it year first, as 2027-02-03.`;
   if (keyword === 'minimum')
-    return `\`${key}\`: ${text} is too small; it cannot be below ${String(mistake.params['limit'])}.`;
+    return say`\`${key}\`: ${text} is too small; it cannot be below ${String(mistake.params['limit'])}.`;
   if (keyword === 'minItems')
-    return `\`${key}\` has too few entries; it takes at least ${String(mistake.params['limit'])}.`;
+    return say`\`${key}\` has too few entries; it takes at least ${String(mistake.params['limit'])}.`;
   if (keyword === 'maxItems')
-    return `\`${key}\` has too many entries; it takes at most ${String(mistake.params['limit'])}.`;
+    return say`\`${key}\` has too many entries; it takes at most ${String(mistake.params['limit'])}.`;
   if (keyword === 'pattern' && String(schema['pattern']).startsWith('^[a-z][a-z0-9]*')) {
-    return `\`${key}\`: "${text}" is not an id. Use lower-case letters, digits and hyphens, as in ${example ?? 'op20'}.`;
+    return say`\`${key}\`: "${text}" is not an id. Use lower-case letters, digits and hyphens, as in ${example ?? 'op20'}.`;
   }
-  return `\`${key}\`: "${text.slice(0, 60)}" is not written as it should be.${example ? ` Write for example ${example}.` : ''}`;
+  return say`\`${key}\`: "${text.slice(0, 60)}" is not written as it should be.${example ? say` Write for example ${example}.` : ''}`;
 }
 
-const kindWords: Readonly<Record<string, string>> = {
-  string: 'text',
-  number: 'a number',
-  integer: 'a whole number',
-  boolean: 'true or false',
-  array: 'a list',
-  object: 'a group of keys',
+const kindWords: Readonly<Record<string, Phrase>> = {
+  string: say`text`,
+  number: say`a number`,
+  integer: say`a whole number`,
+  boolean: say`true or false`,
+  array: say`a list`,
+  object: say`a group of keys`,
 };
 
 function sample(schema: Readonly<Record<string, unknown>>): string | undefined {

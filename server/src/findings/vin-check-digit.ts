@@ -1,9 +1,9 @@
 import { rewrite } from '../document/edits.ts';
+import { listed, say } from '../language/phrase.ts';
 import { checkDigit, strangers, vinLength } from '../plan/vin.ts';
 import type { Finding, Report } from './finding.ts';
 import { plansOnly } from './finding.ts';
 import { fix } from './mending.ts';
-import { listed } from './words.ts';
 
 export const vinCheckDigit: Finding = {
   id: 'vin-check-digit',
@@ -30,12 +30,12 @@ operations: []
     if (!node) return;
     const { value: vin, span: at } = node;
     const offer = (text: string, safe: boolean): Pick<Report, 'fixes'> => ({
-      fixes: () => [fix(`Write ${text}`, [rewrite(node, text)], safe)],
+      fixes: () => [fix(say`Write ${text}`, [rewrite(node, text)], safe)],
     });
     if (vin.length !== vinLength) {
       yield {
         at,
-        message: `The VIN ${vin} has ${vin.length} characters; a VIN has ${vinLength}. Read it again from the car.`,
+        message: say`The VIN ${vin} has ${vin.length} characters; a VIN has ${vinLength}. Read it again from the car.`,
       };
       return;
     }
@@ -44,7 +44,7 @@ operations: []
     if (wrong.length > 0 && strangers(capital).length === 0) {
       yield {
         at,
-        message: `The VIN ${vin} has small letters; a VIN is written in capitals, or the next search does not find it.`,
+        message: say`The VIN ${vin} has small letters; a VIN is written in capitals, or the next search does not find it.`,
         ...offer(capital, true),
       };
       return;
@@ -54,7 +54,7 @@ operations: []
       const likely = strangers(meant).length === 0 && checkDigit(meant) === meant[8];
       yield {
         at,
-        message: `No VIN has the character ${listed(wrong)}; ${/[IOQ]/i.test(wrong.join('')) ? 'I, O and Q are left out because they look like 1 and 0' : 'it has capital letters and digits only'}. Read ${vin} again from the car.`,
+        message: say`No VIN has the character ${listed(wrong)}; ${/[IOQ]/i.test(wrong.join('')) ? say`I, O and Q are left out because they look like 1 and 0` : say`it has capital letters and digits only`}. Read ${vin} again from the car.`,
         ...(likely ? offer(meant, false) : {}),
       };
       return;
@@ -67,8 +67,8 @@ operations: []
       severity: market === 'north-america' ? 'error' : 'information',
       message:
         market === 'north-america'
-          ? `The VIN ${vin} does not add up: its ninth character is ${vin[8]}, and the others ask for ${digit}. One of them is misread; read it again from the car.`
-          : `The ninth character of the VIN ${vin} would be ${digit} on a car sold first in North America. Read it again, or state \`market: elsewhere\`.`,
+          ? say`The VIN ${vin} does not add up: its ninth character is ${vin[8]!}, and the others ask for ${digit}. One of them is misread; read it again from the car.`
+          : say`The ninth character of the VIN ${vin} would be ${digit} on a car sold first in North America. Read it again, or state \`market: elsewhere\`.`,
     };
   },
 };

@@ -3,6 +3,7 @@ import { rangeOf } from '../document/text.ts';
 import type { Edit } from '../document/text.ts';
 import { dischargeWait } from '../heat/discharge.ts';
 import { durationText } from '../heat/text.ts';
+import { figure, say } from '../language/phrase.ts';
 import { highVoltageAbove } from '../plan/electrical-safety.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -51,8 +52,8 @@ operations:
           at: operation.span,
           operation: operation.id,
           severity: 'warning',
-          message: `${named(operation)} does not say how long, and the maker asks for ${maker.text}. Charged capacitors kill: write the time, so that nobody guesses it.`,
-          trace: [{ at: maker.span, message: `the maker's wait: ${maker.text}` }],
+          message: say`${named(operation)} does not say how long, and the maker asks for ${maker.text}. Charged capacitors kill: write the time, so that nobody guesses it.`,
+          trace: [{ at: maker.span, message: say`the maker's wait: ${maker.text}` }],
           fixes: () => [useMakers(plan, operation, maker)],
         };
         continue;
@@ -62,8 +63,8 @@ operations:
         yield {
           at: place,
           operation: operation.id,
-          message: `${named(operation)} lasts ${time.text}, and the maker asks for ${maker.text}: the capacitors may still be charged. Wait the maker's time, then prove dead.`,
-          trace: [{ at: maker.span, message: `the maker's wait: ${maker.text}` }],
+          message: say`${named(operation)} lasts ${time.text}, and the maker asks for ${maker.text}: the capacitors may still be charged. Wait the maker's time, then prove dead.`,
+          trace: [{ at: maker.span, message: say`the maker's wait: ${maker.text}` }],
           fixes: () => [useMakers(plan, operation, maker)],
         };
       } else if (computed && exceeds(computed.seconds, time.si)) {
@@ -71,10 +72,10 @@ operations:
         yield {
           at: place,
           operation: operation.id,
-          message: `${named(operation)} lasts ${time.text}, but ${capacitance.text} through ${resistance.text} take ${durationText(seconds)} to fall from ${voltage.text} to ${highVoltageAbove.direct} V DC (UN R100, ISO 6469-3). Ask the maker for the wait, and prove dead after it.`,
+          message: say`${named(operation)} lasts ${time.text}, but ${capacitance.text} through ${resistance.text} take ${figure(durationText(seconds))} to fall from ${voltage.text} to ${highVoltageAbove.direct} V DC (UN R100, ISO 6469-3). Ask the maker for the wait, and prove dead after it.`,
           trace: [
-            { at: capacitance.span, message: `the capacitance: ${capacitance.text}` },
-            { at: resistance.span, message: `the resistance that empties it: ${resistance.text}` },
+            { at: capacitance.span, message: say`the capacitance: ${capacitance.text}` },
+            { at: resistance.span, message: say`the resistance that empties it: ${resistance.text}` },
           ],
         };
       }
@@ -115,5 +116,5 @@ function useMakers(plan: Plan, operation: Operation, { text }: Quantity): Return
     : step === planStep
       ? [setKey(plan.document, step.node, 'time', text)]
       : [];
-  return fix(`Wait ${text} in ${operation.id}, as the maker asks`, edits);
+  return fix(say`Wait ${text} in ${operation.id}, as the maker asks`, edits);
 }

@@ -1,11 +1,13 @@
 import { setKey } from '../document/edits.ts';
+import { listed, say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Connector, Consumable } from '../plan/scope.ts';
 import { wetOperations } from './covers.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { bestCover, fix, inList } from './mending.ts';
-import { at, listed, mention, named } from './words.ts';
+import { at, mention, named } from './words.ts';
 
 export const weakCover: Finding = {
   id: 'weak-cover',
@@ -43,17 +45,17 @@ export const weakCover: Finding = {
           at: mention(operation, connector.id),
           operation: operation.id,
           connector: connector.id,
-          message: `${named(operation)}: ${fault.wrong}. ${fault.remedy}.`,
+          message: say`${named(operation)}: ${fault.wrong}. ${fault.remedy}.`,
           trace: [
-            { at: goods[0]!.span, message: `${goods[0]!.id} is described here: ${describe(goods[0]!)}` },
-            ...(fault.wet ? [at(fault.wet, `${named(fault.wet)} may wet it here`)] : []),
+            { at: goods[0]!.span, message: say`${goods[0]!.id} is described here: ${describe(goods[0]!)}` },
+            ...(fault.wet ? [at(fault.wet, say`${named(fault.wet)} may wet it here`)] : []),
           ],
           fixes: () => {
             const better = bestCover(plan, connector, wet.length > 0);
             if (!better || operation.step !== operation.planStep || operation.connectors.length > 1)
               return [];
             return [
-              fix(`Use ${listed(better)} in ${operation.id}`, [
+              fix(say`Use ${listed(better)} in ${operation.id}`, [
                 setKey(plan.document, operation.step.node, 'using', inList(better)),
               ]),
             ];
@@ -64,18 +66,18 @@ export const weakCover: Finding = {
   },
 };
 
-function describe({ kind, nonConductive, highVisibility, tied }: Consumable): string {
+function describe({ kind, nonConductive, highVisibility, tied }: Consumable): Phrase {
   const stated = [
-    nonConductive ? 'non-conductive' : '',
-    highVisibility ? 'highly visible' : '',
-    tied ? 'tied' : '',
-  ].filter(Boolean);
-  return `${kind}, ${stated.length > 0 ? `stated ${listed(stated)}` : 'no qualities stated'}`;
+    ...(nonConductive ? [say`non-conductive`] : []),
+    ...(highVisibility ? [say`highly visible`] : []),
+    ...(tied ? [say`tied`] : []),
+  ];
+  return stated.length > 0 ? say`${kind}, stated ${listed(stated)}` : say`${kind}, no qualities stated`;
 }
 
 interface Weakness {
-  readonly wrong: string;
-  readonly remedy: string;
+  readonly wrong: Phrase;
+  readonly remedy: Phrase;
   readonly wet?: Operation;
 }
 
@@ -89,46 +91,46 @@ function weakness(
   const misfit = plugs.find(({ fits }) => fits.length > 0 && !fits.includes(id));
   if (misfit)
     return {
-      wrong: `${misfit.id} is not made for ${id}`,
-      remedy: `Use the one that fits, or state the fit in the rate sheet`,
+      wrong: say`${misfit.id} is not made for ${id}`,
+      remedy: say`Use the one that fits, or state the fit in the rate sheet`,
     };
   if (plugs.length > 0) return undefined;
   const used = listed(goods.map((one) => one.id));
   if (makerCover === 'dummy-plug') {
     return {
-      wrong: `${id} is covered with ${used}, though its maker has a dummy plug`,
-      remedy: 'Use the dummy plug, on both halves',
+      wrong: say`${id} is covered with ${used}, though its maker has a dummy plug`,
+      remedy: say`Use the dummy plug, on both halves`,
     };
   }
   if (goods.every(({ kind }) => kind === 'paper')) {
     return {
-      wrong: `paper alone does not keep dust and debris out of ${id}`,
-      remedy: 'Use non-conductive, highly visible tape',
+      wrong: say`paper alone does not keep dust and debris out of ${id}`,
+      remedy: say`Use non-conductive, highly visible tape`,
     };
   }
   const bag = goods.find(({ kind }) => kind === 'bag');
   if (bag && !bag.tied) {
     return {
-      wrong: `${bag.id} over ${id} is not stated to be tied`,
-      remedy: 'Use a bag that is tied shut, and state it in the rate sheet',
+      wrong: say`${bag.id} over ${id} is not stated to be tied`,
+      remedy: say`Use a bag that is tied shut, and state it in the rate sheet`,
     };
   }
   const film = makerCover === 'masking' && goods.some(({ kind }) => kind === 'film');
   const tapes = goods.filter(({ kind }) => kind === 'tape');
   const lacking = [
-    tapes.some((tape) => tape.nonConductive) ? '' : 'non-conductive',
-    tapes.some((tape) => tape.highVisibility) ? '' : 'highly visible',
-  ].filter(Boolean);
+    ...(tapes.some((tape) => tape.nonConductive) ? [] : [say`non-conductive`]),
+    ...(tapes.some((tape) => tape.highVisibility) ? [] : [say`highly visible`]),
+  ];
   if (!film && lacking.length > 0) {
     return {
-      wrong: `${used} over ${id} is not stated to be ${listed(lacking)}`,
-      remedy: 'Use tape that is, or state it in the rate sheet',
+      wrong: say`${used} over ${id} is not stated to be ${listed(lacking)}`,
+      remedy: say`Use tape that is, or state it in the rate sheet`,
     };
   }
   if (wet && !bag) {
     return {
-      wrong: `${used} alone covers ${id} while ${named(wet)} may wet it`,
-      remedy: 'Put a tied bag over the tape',
+      wrong: say`${used} alone covers ${id} while ${named(wet)} may wet it`,
+      remedy: say`Put a tied bag over the tape`,
       wet,
     };
   }

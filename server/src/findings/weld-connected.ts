@@ -1,3 +1,4 @@
+import { listed, say } from '../language/phrase.ts';
 import type { Operation } from '../plan/operations.ts';
 import { bothHalves } from '../plan/operations.ts';
 import type { Life } from '../sequence/lives.ts';
@@ -6,7 +7,7 @@ import type { Finding, Fix, Report, Subject } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { makingSafe, proofToWaitFor, safeStepsOwed, safetyUnsure } from './high-voltage.ts';
 import { fix, insertBefore, waitFor } from './mending.ts';
-import { at, listed, named } from './words.ts';
+import { at, named } from './words.ts';
 
 export const weldConnected: Finding = {
   id: 'weld-connected',
@@ -51,19 +52,19 @@ function* connected({ plan, sequence }: Subject, operation: Operation): Generato
   const on12V = !twelveVoltsOff({ plan, sequence }, operation);
   if (!live && !on12V) return;
   const undone = [
-    ...(live ? ['the high-voltage system to be isolated'] : []),
-    ...(on12V ? ['the 12 V battery to be disconnected'] : []),
+    ...(live ? [say`the high-voltage system to be isolated`] : []),
+    ...(on12V ? [say`the 12 V battery to be disconnected`] : []),
   ];
   yield {
     at: operation.span,
     operation: operation.id,
     severity: live ? 'error' : 'warning',
-    message: `Nothing makes ${named(operation)} wait for ${listed(undone)}: welding current may find its way through control units and cells. Order that before it, as the maker states.`,
-    trace: powered.slice(0, 3).map((gate) => at(gate, `${named(gate)} may put the voltage back here`)),
+    message: say`Nothing makes ${named(operation)} wait for ${listed(undone)}: welding current may find its way through control units and cells. Order that before it, as the maker states.`,
+    trace: powered.slice(0, 3).map((gate) => at(gate, say`${named(gate)} may put the voltage back here`)),
     fixes: () => [
       waitForBoth({ plan, sequence }, operation, live, on12V),
       fix(
-        `Disconnect before ${operation.planStep.id}`,
+        say`Disconnect before ${operation.planStep.id}`,
         insertBefore(plan, operation.planStep, [
           ...(on12V ? [{ task: 'battery-12v-off', fields: [] }] : []),
           ...(live ? safeStepsOwed(plan, missing) : []),
@@ -88,7 +89,7 @@ function waitForBoth(
   ].flatMap((step) => step ?? []);
   if (steps.length < Number(live) + Number(on12V)) return undefined;
   const ids = [...new Set(steps.map(({ planStep }) => planStep.id))];
-  return fix(`Do ${target.planStep.id} only after ${listed(ids)}`, [waitFor(plan, target.planStep, ids)]);
+  return fix(say`Do ${target.planStep.id} only after ${listed(ids)}`, [waitFor(plan, target.planStep, ids)]);
 }
 
 function twelveVoltsOff(
@@ -119,9 +120,12 @@ function* bareRestraints(
       at: operation.span,
       operation: operation.id,
       connector: connector.id,
-      message: `${named(operation)} may happen while ${window.halves.length === bothHalves.length ? 'both halves' : 'one half'} of ${connector.id} ${window.halves.length === bothHalves.length ? 'are' : 'is'} bare: sparks and welding current can fire it. Cover it before, as the maker states.`,
+      message:
+        window.halves.length === bothHalves.length
+          ? say`${named(operation)} may happen while both halves of ${connector.id} are bare: sparks and welding current can fire it. Cover it before, as the maker states.`
+          : say`${named(operation)} may happen while one half of ${connector.id} is bare: sparks and welding current can fire it. Cover it before, as the maker states.`,
       trace: [
-        at(window.opened.operation, `${window.opened.operation.id}: ${connector.id} is bare from here`),
+        at(window.opened.operation, say`${window.opened.operation.id}: ${connector.id} is bare from here`),
       ],
     };
   }

@@ -1,30 +1,27 @@
 import type { Span } from '../document/text.ts';
-import type { Operation } from '../plan/operations.ts';
+import { listed, say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
+import type { Half, Operation } from '../plan/operations.ts';
 import type { Connector } from '../plan/scope.ts';
 import { hazardWords } from '../plan/tasks.ts';
 import type { Hazard } from '../plan/tasks.ts';
 import type { Meeting, Window } from '../sequence/lives.ts';
 import type { Trace } from './finding.ts';
 
-/** "a", "a and b", "a, b and c". */
-export function listed(words: readonly string[]): string {
-  return words.length < 2 ? (words[0] ?? '') : `${words.slice(0, -1).join(', ')} and ${words.at(-1)}`;
-}
-
 /** "op40 (grinding)". */
-export const named = (operation: Operation): string =>
-  operation.task ? `${operation.id} (${operation.task.doing})` : operation.id;
+export const named = (operation: Operation): Phrase =>
+  operation.task ? say`${operation.id} (${operation.task.doing})` : say`${operation.id}`;
 
-const hazardsIn = (raises: readonly Hazard[]): string => listed(raises.map((hazard) => hazardWords[hazard]));
+const hazardsIn = (raises: readonly Hazard[]): Phrase => listed(raises.map((hazard) => hazardWords[hazard]));
 
 /** The steps that may meet a window, the first three by name. */
-export function meetingNames(hazards: readonly Meeting[]): string {
+export function meetingNames(hazards: readonly Meeting[]): Phrase {
   const names = hazards.slice(0, 3).map(({ operation }) => named(operation));
-  return hazards.length > 3 ? `${names.join(', ')} and ${hazards.length - 3} more` : listed(names);
+  return listed(hazards.length > 3 ? [...names, say`${hazards.length - 3} more`] : names);
 }
 
 /** What all the meetings of a window raise together. */
-export const hazardsOf = ({ hazards }: Window): string =>
+export const hazardsOf = ({ hazards }: Window): Phrase =>
   hazardsIn([...new Set(hazards.flatMap(({ raises }) => raises))]);
 
 /**
@@ -36,29 +33,47 @@ export function mention(operation: Operation, connector: string): Span {
 }
 
 /** A trace entry on a step; inside a procedure it points at the procedure's own line. */
-export const at = (operation: Operation, message: string): Trace => ({ at: operation.step.span, message });
+export const at = (operation: Operation, message: Phrase): Trace => ({ at: operation.step.span, message });
 
 export function opening(operation: Operation, connector: Connector): Trace {
   return at(
     operation,
-    `${operation.id}: ${connector.id} is ${operation.taskId === 'uncover' ? 'uncovered' : 'opened'} here`,
+    operation.taskId === 'uncover'
+      ? say`${operation.id}: ${connector.id} is uncovered here`
+      : say`${operation.id}: ${connector.id} is opened here`,
   );
 }
 
 function meeting(hazard: Meeting, connector: Connector, closing: Operation | undefined): Trace {
   const { operation, raises, certain, follows, from } = hazard;
-  const place = from ? ` in ${from}, next to ${connector.zone ?? 'it'}` : '';
+  const place = from ? say` in ${from}, next to ${connector.zone ?? connector.id}` : '';
   const why = certain
-    ? 'it comes while the connector is bare'
+    ? say`it comes while the connector is bare`
     : closing
-      ? `nothing orders it ${follows ? '' : 'before the opening or '}after ${closing.id}`
-      : 'nothing orders it before the opening';
-  return at(operation, `${named(operation)} may raise ${hazardsIn(raises)} here${place}: ${why}`);
+      ? follows
+        ? say`nothing orders it after ${closing.id}`
+        : say`nothing orders it before the opening or after ${closing.id}`
+      : say`nothing orders it before the opening`;
+  return at(operation, say`${named(operation)} may raise ${hazardsIn(raises)} here${place}: ${why}`);
 }
 
 export const meetings = (window: Window, connector: Connector): Trace[] =>
   window.hazards.slice(0, 3).map((hazard) => meeting(hazard, connector, window.closed?.operation));
 
 /** "both halves", "the plug half". */
-export const halvesIn = (halves: readonly string[]): string =>
-  halves.length === 2 ? 'both halves' : `the ${halves[0] ?? ''} half`;
+export const halvesIn = (halves: readonly Half[]): Phrase =>
+  halves.length === 2
+    ? say`both halves`
+    : halves[0] === 'plug'
+      ? say`the plug half`
+      : say`the receptacle half`;
+
+const roleWords: Readonly<Record<string, Phrase>> = {
+  'high-voltage-technician': say`high-voltage technician`,
+  'lead-technician': say`lead technician`,
+  estimator: say`estimator`,
+  reviewer: say`reviewer`,
+};
+
+/** A role that signs; a shop may have roles of its own. */
+export const roleText = (role: string): Phrase => roleWords[role] ?? say`${role.replaceAll('-', ' ')}`;

@@ -2,6 +2,8 @@
  * What an estimate takes for granted when the plan does not say. None of these is a limit or a rating: they only
  * turn heat into a temperature, and every temperature that rests on them is given with the range they leave.
  */
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import type { ThermalNetwork } from './thermal.ts';
 
 export type AssumptionKey = 'ambient' | keyof ThermalNetwork;
@@ -9,12 +11,12 @@ export type AssumptionKey = 'ambient' | keyof ThermalNetwork;
 export interface Assumption {
   readonly key: AssumptionKey;
   /** In plain words, to be followed by the value. */
-  readonly name: string;
+  readonly name: Phrase;
   readonly value: number;
   readonly low: number;
   readonly high: number;
   readonly unit: 'K' | 'J/K' | 'K/W';
-  readonly reason: string;
+  readonly reason: Phrase;
 }
 
 /**
@@ -24,48 +26,47 @@ export interface Assumption {
 export const ASSUMED: Readonly<Record<AssumptionKey, Assumption>> = {
   ambient: {
     key: 'ambient',
-    name: 'air around the connector',
+    name: say`air around the connector`,
     value: 313.15,
     low: 293.15,
     high: 333.15,
     unit: 'K',
-    reason: 'assumed: a closed body cavity in use, from 20 °C in a cool shop to 60 °C beside warm parts',
+    reason: say`assumed: a closed body cavity in use, from 20 °C in a cool shop to 60 °C beside warm parts`,
   },
   contactCapacity: {
     key: 'contactCapacity',
-    name: 'heat capacity of the contact region',
+    name: say`heat capacity of the contact region`,
     value: 20,
     low: 10,
     high: 40,
     unit: 'J/K',
-    reason: 'assumed: about 50 g of copper at 387 J/(kg K) (OpenStax College Physics)',
+    reason: say`assumed: about 50 g of copper at 387 J/(kg K) (OpenStax College Physics)`,
   },
   bodyCapacity: {
     key: 'bodyCapacity',
-    name: 'heat capacity of the rest of the connector',
+    name: say`heat capacity of the rest of the connector`,
     value: 300,
     low: 150,
     high: 600,
     unit: 'J/K',
-    reason: 'assumed: about 0.3 kg of housing, shield and cable ends at 1 kJ/(kg K)',
+    reason: say`assumed: about 0.3 kg of housing, shield and cable ends at 1 kJ/(kg K)`,
   },
   contactToBody: {
     key: 'contactToBody',
-    name: 'thermal resistance from contact to body',
+    name: say`thermal resistance from contact to body`,
     value: 0.5,
     low: 0.25,
     high: 1,
     unit: 'K/W',
-    reason: 'assumed: heat leaves through both halves, each about 30 mm of copper of 75 mm² at 400 W/(m K)',
+    reason: say`assumed: heat leaves through both halves, each about 30 mm of copper of 75 mm² at 400 W/(m K)`,
   },
   bodyToSurroundings: {
     key: 'bodyToSurroundings',
-    name: 'thermal resistance from body to the air around it',
+    name: say`thermal resistance from body to the air around it`,
     value: 4,
     low: 2,
     high: 8,
     unit: 'K/W',
-    reason:
-      'assumed: 0.025 m², cables that carry heat away included, at 10 W/(m² K) (free convection in gases: 2 to 25, Çengel)',
+    reason: say`assumed: 0.025 m², cables that carry heat away included, at 10 W/(m² K) (free convection in gases: 2 to 25, Çengel)`,
   },
 };

@@ -3,6 +3,9 @@
  * Sources: JCGM 100:2008 (GUM) for propagation, JCGM 106:2012 for decisions.
  */
 
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
+
 export interface UncertainValue {
   readonly value: number;
   /** Standard uncertainty (k = 1), in the unit of the value. */
@@ -89,13 +92,11 @@ export interface Judgement {
   /** The last reading that is not yet rejected. */
   readonly rejection: number;
   /** The rule in words, to be shown beside the verdict. */
-  readonly rule: string;
+  readonly rule: Phrase;
 }
 
-const GUARDED =
-  'accepted only when the reading keeps the limit by at least its expanded uncertainty U (k = 2), rejected only when it breaks it by more than U, undecided between (guard band w = U, JCGM 106:2012, 8.3)';
-const SIMPLE =
-  'no uncertainty was given, so the reading alone is compared with the limit (simple acceptance, JCGM 106:2012, 8.2)';
+const GUARDED = say`accepted only when the reading keeps the limit by at least its expanded uncertainty U (k = 2), rejected only when it breaks it by more than U, undecided between (guard band w = U, JCGM 106:2012, 8.3)`;
+const SIMPLE = say`no uncertainty was given, so the reading alone is compared with the limit (simple acceptance, JCGM 106:2012, 8.2)`;
 
 /**
  * Judges a reading against a limit of the same unit. `expandedUncertainty` is U = 2u; without it the reading alone

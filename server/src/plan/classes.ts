@@ -1,4 +1,6 @@
 import type { Connector as RawConnector } from '../generated/repair-plan.ts';
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 
 export type ConnectorClass = NonNullable<RawConnector['class']>;
 
@@ -7,7 +9,7 @@ export type ConnectorClass = NonNullable<RawConnector['class']>;
  * procedure goes first.
  */
 export interface ClassRule {
-  readonly words: string;
+  readonly words: Phrase;
   /** Tasks between the last opening of a half and its reconnecting. */
   readonly beforeClosing: readonly string[];
   /** Tasks between reconnecting and the next gate. */
@@ -18,49 +20,49 @@ export interface ClassRule {
 
 export const classRules: Readonly<Record<ConnectorClass, ClassRule>> = {
   'high-voltage-power': {
-    words: 'high-voltage power connector',
+    words: say`high-voltage power connector`,
     beforeClosing: ['inspect'],
     afterClosing: ['lock', 'measure-resistance', 'measure-insulation'],
     grave: true,
   },
   interlock: {
-    words: 'interlock connector',
+    words: say`interlock connector`,
     beforeClosing: ['inspect'],
     afterClosing: ['prove-interlock'],
     grave: true,
   },
   restraint: {
-    words: 'restraint connector',
+    words: say`restraint connector`,
     beforeClosing: ['inspect'],
     afterClosing: ['lock', 'scan'],
     grave: true,
   },
   sensor: {
-    words: 'sensor connector',
+    words: say`sensor connector`,
     beforeClosing: ['inspect'],
     afterClosing: ['check-seated', 'scan'],
     grave: false,
   },
   data: {
-    words: 'data connector',
+    words: say`data connector`,
     beforeClosing: ['inspect'],
     afterClosing: ['check-seated', 'scan'],
     grave: false,
   },
   'low-voltage': {
-    words: 'low-voltage connector',
+    words: say`low-voltage connector`,
     beforeClosing: ['inspect'],
     afterClosing: ['check-seated'],
     grave: false,
   },
   earth: {
-    words: 'earth connection',
+    words: say`earth connection`,
     beforeClosing: ['clean'],
     afterClosing: ['measure-bonding'],
     grave: true,
   },
   'fluid-line': {
-    words: 'fluid line',
+    words: say`fluid line`,
     beforeClosing: ['inspect'],
     afterClosing: ['leak-test'],
     grave: false,

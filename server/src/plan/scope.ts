@@ -6,6 +6,7 @@ import { input, queries, query, sameEntries, sameMembers } from '../document/que
 import type { Span } from '../document/text.ts';
 import type { Connector as RawConnector, Zone as RawZone } from '../generated/repair-plan.ts';
 import type { RateSheet } from '../generated/rate-sheet.ts';
+import { say } from '../language/phrase.ts';
 import type { ConnectorClass } from './classes.ts';
 import { readIds, readQuantity, readText } from './read.ts';
 import type { At, Quantity } from './read.ts';
@@ -353,7 +354,7 @@ function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string, Task>
       const raises = node.get('raises')?.items.flatMap((item) => (item.bad ? [] : [item.value]));
       tasks.set(id, {
         id,
-        doing: base?.doing ?? id.replaceAll('-', ' '),
+        doing: base?.doing ?? say`${id.replaceAll('-', ' ')}`,
         raises: raises ?? base?.raises ?? [],
         reach: node.get('reach')?.value ?? base?.reach ?? 'beside',
         gate: node.get('gate')?.value ?? base?.gate ?? false,

@@ -2,6 +2,8 @@ import type { Document } from '../document/document.ts';
 import type { AnyNode, MapNode } from '../document/node.ts';
 import { once } from '../document/once.ts';
 import type { Span } from '../document/text.ts';
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 
 /** What an id can name. */
 export type SymbolKind =
@@ -17,17 +19,17 @@ export type SymbolKind =
   | 'finding';
 
 /** A word for each kind of name. */
-export const symbolWords: Readonly<Record<SymbolKind, string>> = {
-  connector: 'connector',
-  operation: 'operation',
-  zone: 'zone',
-  source: 'source',
-  consumable: 'consumable',
-  rate: 'labour rate',
-  task: 'task',
-  procedure: 'shop procedure',
-  parameter: 'parameter',
-  finding: 'finding',
+export const symbolWords: Readonly<Record<SymbolKind, Phrase>> = {
+  connector: say`connector`,
+  operation: say`operation`,
+  zone: say`zone`,
+  source: say`source`,
+  consumable: say`consumable`,
+  rate: say`labour rate`,
+  task: say`task`,
+  procedure: say`shop procedure`,
+  parameter: say`parameter`,
+  finding: say`finding`,
 };
 
 /** One place where an id stands, as a definition or as a reference. */

@@ -3,6 +3,9 @@
  * extends or overrides it with `tasks:` in its rate sheet.
  */
 
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
+
 export type Hazard = 'dust' | 'conductive-debris' | 'overspray' | 'moisture' | 'heat' | 'spatter' | 'knock';
 type Reach = 'zone' | 'beside' | 'everywhere';
 
@@ -15,20 +18,20 @@ export const soiling: ReadonlySet<Hazard> = new Set([
   'spatter',
 ]);
 
-export const hazardWords: Readonly<Record<Hazard, string>> = {
-  dust: 'dust',
-  'conductive-debris': 'metal debris',
-  overspray: 'overspray',
-  moisture: 'water',
-  heat: 'heat',
-  spatter: 'sparks',
-  knock: 'knocks',
+export const hazardWords: Readonly<Record<Hazard, Phrase>> = {
+  dust: say`dust`,
+  'conductive-debris': say`metal debris`,
+  overspray: say`overspray`,
+  moisture: say`water`,
+  heat: say`heat`,
+  spatter: say`sparks`,
+  knock: say`knocks`,
 };
 
 export interface Task {
   readonly id: string;
   /** As in "before *grinding* (op40)". */
-  readonly doing: string;
+  readonly doing: Phrase;
   readonly raises: readonly Hazard[];
   readonly reach: Reach;
   /** The vehicle is powered, moved under its own power, or handed over: everything must be closed and proven. */
@@ -36,58 +39,58 @@ export interface Task {
   readonly owesLabour: boolean;
 }
 
-type Row = [id: string, doing: string, raises?: string, reach?: Reach];
+type Row = [id: string, doing: Phrase, raises?: string, reach?: Reach];
 
 const rows: Row[] = [
-  ['isolate', 'isolating the high-voltage system'],
-  ['lock-out', 'locking it against switching on'],
-  ['wait', 'waiting for the capacitors'],
-  ['prove-dead', 'proving it dead'],
-  ['battery-12v-off', 'disconnecting the 12 V battery'],
-  ['battery-12v-on', 'connecting the 12 V battery'],
-  ['disconnect', 'disconnecting'],
-  ['cover', 'covering', 'knock', 'zone'],
-  ['uncover', 'uncovering'],
-  ['inspect', 'inspecting'],
-  ['clean', 'cleaning'],
-  ['reconnect', 'reconnecting'],
-  ['lock', 'closing the lock'],
-  ['check-seated', 'checking the seat'],
-  ['measure-resistance', 'measuring the contact resistance'],
-  ['measure-insulation', 'measuring the insulation'],
-  ['measure-bonding', 'measuring the bonding'],
-  ['prove-interlock', 'proving the interlock loop'],
-  ['leak-test', 'testing for leaks'],
-  ['remove', 'removing trim and parts', 'knock', 'zone'],
-  ['refit', 'refitting trim and parts', 'knock', 'zone'],
-  ['cut', 'cutting', 'dust conductive-debris spatter', 'beside'],
-  ['drill', 'drilling', 'conductive-debris', 'beside'],
-  ['grind', 'grinding', 'dust conductive-debris spatter', 'beside'],
-  ['sand', 'sanding', 'dust', 'beside'],
-  ['weld', 'welding', 'spatter heat conductive-debris', 'beside'],
-  ['braze', 'brazing', 'spatter heat', 'beside'],
-  ['straighten', 'straightening', 'knock', 'zone'],
-  ['fit-panel', 'fitting the panel'],
-  ['bond', 'bonding panels'],
-  ['seal', 'sealing seams'],
-  ['fill', 'filling'],
-  ['mask', 'masking', 'knock', 'zone'],
-  ['unmask', 'taking the masking off', 'knock', 'zone'],
-  ['prime', 'priming', 'overspray', 'beside'],
-  ['paint', 'painting', 'overspray', 'beside'],
-  ['bake', 'baking', 'heat', 'everywhere'],
-  ['polish', 'polishing', 'dust', 'beside'],
-  ['wash', 'washing', 'moisture', 'everywhere'],
-  ['roll', 'rolling the car by hand'],
-  ['end-of-shift', 'the end of the shift', 'dust moisture', 'everywhere'],
-  ['photograph', 'photographing'],
-  ['consult', 'reading the documents'],
-  ['scan', 'scanning for faults'],
-  ['calibrate', 'calibrating'],
-  ['power-up', 'powering up'],
-  ['move', 'moving the car under its own power'],
-  ['road-test', 'the road test'],
-  ['deliver', 'handing the car over'],
+  ['isolate', say`isolating the high-voltage system`],
+  ['lock-out', say`locking it against switching on`],
+  ['wait', say`waiting for the capacitors`],
+  ['prove-dead', say`proving it dead`],
+  ['battery-12v-off', say`disconnecting the 12 V battery`],
+  ['battery-12v-on', say`connecting the 12 V battery`],
+  ['disconnect', say`disconnecting`],
+  ['cover', say`covering`, 'knock', 'zone'],
+  ['uncover', say`uncovering`],
+  ['inspect', say`inspecting`],
+  ['clean', say`cleaning`],
+  ['reconnect', say`reconnecting`],
+  ['lock', say`closing the lock`],
+  ['check-seated', say`checking the seat`],
+  ['measure-resistance', say`measuring the contact resistance`],
+  ['measure-insulation', say`measuring the insulation`],
+  ['measure-bonding', say`measuring the bonding`],
+  ['prove-interlock', say`proving the interlock loop`],
+  ['leak-test', say`testing for leaks`],
+  ['remove', say`removing trim and parts`, 'knock', 'zone'],
+  ['refit', say`refitting trim and parts`, 'knock', 'zone'],
+  ['cut', say`cutting`, 'dust conductive-debris spatter', 'beside'],
+  ['drill', say`drilling`, 'conductive-debris', 'beside'],
+  ['grind', say`grinding`, 'dust conductive-debris spatter', 'beside'],
+  ['sand', say`sanding`, 'dust', 'beside'],
+  ['weld', say`welding`, 'spatter heat conductive-debris', 'beside'],
+  ['braze', say`brazing`, 'spatter heat', 'beside'],
+  ['straighten', say`straightening`, 'knock', 'zone'],
+  ['fit-panel', say`fitting the panel`],
+  ['bond', say`bonding panels`],
+  ['seal', say`sealing seams`],
+  ['fill', say`filling`],
+  ['mask', say`masking`, 'knock', 'zone'],
+  ['unmask', say`taking the masking off`, 'knock', 'zone'],
+  ['prime', say`priming`, 'overspray', 'beside'],
+  ['paint', say`painting`, 'overspray', 'beside'],
+  ['bake', say`baking`, 'heat', 'everywhere'],
+  ['polish', say`polishing`, 'dust', 'beside'],
+  ['wash', say`washing`, 'moisture', 'everywhere'],
+  ['roll', say`rolling the car by hand`],
+  ['end-of-shift', say`the end of the shift`, 'dust moisture', 'everywhere'],
+  ['photograph', say`photographing`],
+  ['consult', say`reading the documents`],
+  ['scan', say`scanning for faults`],
+  ['calibrate', say`calibrating`],
+  ['power-up', say`powering up`],
+  ['move', say`moving the car under its own power`],
+  ['road-test', say`the road test`],
+  ['deliver', say`handing the car over`],
 ];
 
 const gates = new Set(['power-up', 'move', 'road-test', 'deliver']);

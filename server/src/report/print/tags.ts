@@ -50,7 +50,7 @@ function tag(plan: Plan, life: Life, number: string): Markup {
     </div>
     <h3>${connector.id}</h3>
     <p class="class">
-      ${connector.name === connector.id ? '' : `${capital(connector.name)}. `}${rule ? capital(rule.words) : 'No class stated'}${connector.zone !== undefined && `, in ${connector.zone}`}
+      ${connector.name === connector.id ? '' : `${capital(connector.name)}. `}${rule ? capital(String(rule.words)) : 'No class stated'}${connector.zone !== undefined && `, in ${connector.zone}`}
     </p>
     <p>${cover(plan, life)} <span class="note">(maker: ${makerWords[connector.makerCover]})</span></p>
     <table>

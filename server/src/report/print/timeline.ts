@@ -252,7 +252,7 @@ class Timeline {
     for (const [hazard, own] of rows) {
       own.sort((a, b) => a.earliestStart - b.earliestStart);
       const y = this.#y + 13;
-      this.#parts.push(text(12, y + 5, hazardWords[hazard], 'small'));
+      this.#parts.push(text(12, y + 5, String(hazardWords[hazard]), 'small'));
       this.#labels(
         own.map(({ earliestStart, operation }) => ({ from: earliestStart, label: operation.planStep.id })),
         y - 2,
@@ -305,7 +305,9 @@ class Timeline {
   #lane({ connector, life, stretches }: Course): void {
     const y = this.#y;
     const middle = y + lanePitch / 2 + 2;
-    const kind = connector.class ? classRules[connector.class].words.replace(/ connector$/, '') : 'no class';
+    const kind = connector.class
+      ? String(classRules[connector.class].words).replace(/ connector$/, '')
+      : 'no class';
     const where = connector.zone === undefined ? 'no zone' : connector.zone;
     this.#parts.push(
       `<g class="lane"${placesOf(this.plan, life.operations)}><title>${escape(`${connector.id}: ${connector.name}`)}</title>`,

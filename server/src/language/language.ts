@@ -1,0 +1,51 @@
+import { catalogues } from '../generated/catalogues.ts';
+
+/** A language other than English. */
+export interface Language {
+  /** As in `lang` attributes and `Intl`: "es". */
+  readonly tag: string;
+  /** The counterpart of an English template, with the same numbered places; undefined when there is none. */
+  words(template: string): string | undefined;
+  list(words: readonly string[], joined: 'and' | 'or'): string;
+  /** A figure that is written the English way ("1,250.5 V"), with this language's marks. */
+  number(english: string): string;
+}
+
+type Tag = keyof typeof catalogues;
+
+const known = new Map<Tag, Language>();
+
+/** The languages there are, English first. */
+export const languageTags: readonly string[] = ['en', ...Object.keys(catalogues)];
+
+/**
+ * The language of a locale such as "es-MX"; undefined for English and for all that are not spoken here.
+ * A catalogue is read when its language is first asked for, so English never pays for it.
+ */
+export function languageOf(locale: string | undefined): Language | undefined {
+  const tag = locale?.toLowerCase().split(/[-_.@]/)[0] ?? '';
+  if (!Object.hasOwn(catalogues, tag)) return undefined;
+  let language = known.get(tag as Tag);
+  if (!language) {
+    language = read(tag as Tag);
+    known.set(tag as Tag, language);
+  }
+  return language;
+}
+
+function read(tag: Tag): Language {
+  const words = new Map(Object.entries(JSON.parse(catalogues[tag]) as Record<string, string>));
+  const lists = {
+    and: new Intl.ListFormat(tag, { type: 'conjunction' }),
+    or: new Intl.ListFormat(tag, { type: 'disjunction' }),
+  };
+  const decimal = new Intl.NumberFormat(tag).formatToParts(0.1).find(({ type }) => type === 'decimal')?.value;
+  // Thousands are parted by a space, as ISO 80000-1 has it: with a mark, "1.000 V" would be one volt to half the readers.
+  const marks: Readonly<Record<string, string | undefined>> = { '.': decimal, ',': '\u00a0' };
+  return {
+    tag,
+    words: (template) => words.get(template),
+    list: (items, joined) => lists[joined].format(items),
+    number: (english) => english.replaceAll(/(?<=\d)[.,](?=\d)/g, (mark) => marks[mark] ?? mark),
+  };
+}

@@ -42,6 +42,52 @@ describe('plugward heat', () => {
     expect(limit.peak).toBeCloseTo(135.2, 9);
   });
 
+  test('says what only a test engineer asks for: bounds behind the drop, the cycle, every assumption with its reason', () => {
+    const { out } = heat(plan, '-c', 'inverter-dc');
+    expect(out).toMatch(/measured +0\.31 ± 0\.02 mΩ +10\.04 ± 0\.65 W +83\.8 ± 5\.4 W/);
+    const text = out.replace(/\s+/g, ' ');
+    // (480²·10 + 120²·60 + 200²·10)/120 = 29 733 A²
+    expect(text).toContain(
+      'Duty cycle of 2 min: 480 A for 10 s, 120 A for 60 s, −200 A for 10 s, 0 A for 40 s; 172 A RMS.',
+    );
+    expect(text).toContain('one clean round spot of copper, its radius would be 27.8 µm');
+    expect(text).toContain('0.025 m², cables that carry heat away included');
+    expect(text).toMatch(/A hand on its body, long at 180 A as measured: 80 °C/);
+  });
+
+  test('JSON carries the reading’s uncertainty, the cycle and the bounds', () => {
+    const { connectors } = JSON.parse(heat(plan, '-c', 'inverter-dc', '--format', 'json').out) as {
+      connectors: {
+        rows: Record<string, never>[];
+        judgement: { rule: string };
+        assumptions: { name: string; reason: string }[];
+        cycle: { rms: number; pieces: unknown[] };
+        largestResistance: Record<string, unknown>;
+      }[];
+    };
+    const [{ rows, cycle, largestResistance, judgement, assumptions }] = connectors as [
+      (typeof connectors)[0],
+    ];
+    const measured = rows.find(({ key }) => key === 'measured')!;
+    expect(measured['uncertainties']).toMatchObject({ steady: expect.closeTo(0.648, 9) as number });
+    expect(measured['touch']).toMatchObject({ withoutBurn: 0, threshold: 338.15 });
+    for (const key of ['spotTemperature', 'firstRoundTemperature', 'cycleTemperature'])
+      expect(measured[key]).toMatchObject({ value: expect.any(Number) as number });
+    expect(judgement.rule).toContain('JCGM 106');
+    expect(assumptions.map(({ name }) => name)).toContain('air around the connector');
+    for (const { reason } of assumptions) expect(reason).toMatch(/^assumed: /);
+    expect(cycle.pieces).toHaveLength(4);
+    expect(cycle.rms ** 2).toBeCloseTo(29_733.33, 1);
+    expect(Object.keys(largestResistance)).toEqual([
+      'forBudget',
+      'forCycleBudget',
+      'forSteadyTemperature',
+      'forPeakTemperature',
+      'forCycleTemperature',
+      'forSoftening',
+    ]);
+  });
+
   test('draws both pictures into one file', () => {
     const args = [plan, '-c', 'inverter-dc', '--format', 'svg'];
     expect(heat(...args, '-o', 'heat.svg')).toEqual({ code: 0, out: '', err: '' });

@@ -45,6 +45,54 @@ describe('the heat on hover', () => {
     );
   });
 
+  test('every assumption is named with its range and why', () => {
+    const said = /Assumed for the temperatures: (.*)\./.exec(hoverIn(plan)!)![1]!.split('; ');
+    expect(said).toHaveLength(5);
+    for (const one of said) expect(one).toMatch(/^[\w ]+ [\d.]+ (°C|J\/K|K\/W) \([\d.]+…[\d.]+: .+\)$/u);
+  });
+
+  test('a reading’s uncertainty reaches watts and temperature', () => {
+    const text = hoverIn(
+      lines(
+        'current: { steady: 300 A }, resistance: { limit: 1 mΩ }',
+        '',
+        'measurements:\n  - { connector: inverter-dc, method: four-wire, value: 0.▮4 mΩ, uncertainty: 0.02 mΩ }\n',
+      ),
+    )!;
+    // 300² A² × 0.4 mΩ = 36 W, × 0.02 mΩ = 1.8 W, through 4.5 K/W 8.1 K, rounded up.
+    expect(text).toMatch(/\*\*measured\*\* \| 0\.4 ± 0\.02 mΩ \| 36 ± 1\.8 W \| 202 ± 9 °C \(/);
+  });
+
+  test('a duty cycle: mean heat, first round and later ones, room', () => {
+    const text = hoverIn(
+      lines(
+        'temperature-class: 125 °C, current: { duty-cycle: [{ current: 400▮ A, time: 20 s }, { current: 0 A, time: 60 s }] }, resistance: { limit: 1 mΩ }',
+      ),
+    )!;
+    // 400 A a quarter of the time: 200 A RMS, 40 W in 1 mΩ; 45 W leave room for 45/200² = 1.125 mΩ.
+    expect(text).toContain(
+      '| contact | resistance | mean of the cycle, 200 A RMS | in the cycle, estimated |',
+    );
+    expect(text).toMatch(/\| at the limit \| 1 mΩ \| 40 W \| \d+ °C in the first round, later \d+ °C \(/);
+    expect(text).toMatch(/\*\*1\.1[23] mΩ\*\* over the duty cycle/);
+    expect(text).toMatch(/within its class of 125 °C, estimated: .* in the duty cycle/);
+  });
+
+  test('the drop is a bound, and so is the temperature behind it; a hand and its threshold', () => {
+    const text = hoverIn(
+      lines(
+        'plating: silver, temperature-class: 125 °C, current: { steady: 180▮ A, peak: 520 A, peak-time: 10 s }, resistance: { limit: 0.5 mΩ }',
+      ),
+    )!;
+    expect(text).toContain('260 mV from terminal to terminal, an upper bound for the contact itself');
+    expect(text).toMatch(/so at most \d+ °C in its spots \(Holm/);
+    expect(text).toContain('silver softens at 90 mV (Holm): possible');
+    expect(text).toMatch(/within its class of 125 °C, estimated: .* at 180 A; .* after the peak/);
+    expect(text).toMatch(
+      /A hand on its body, long at 180 A at the limit: .*; 65 °C, where 1 s may burn, after \d+ min/,
+    );
+  });
+
   test.each([
     [
       'a connector in a step',

@@ -61,7 +61,7 @@ export const command: Command = {
     const text = {
       human: () =>
         connectors
-          .map((one) => terminalPage(heatTable(plan, one), { width: widthOf(process.stdout), paint }))
+          .map((one) => terminalPage(heatTable(plan, one, 'full'), { width: widthOf(process.stdout), paint }))
           .join('\n'),
       json: () => heatJson(plan, connectors, { version }),
       svg: () => pictureOf(plan, connectors[0]!),
@@ -74,7 +74,9 @@ export const command: Command = {
 function connectorsOf(plan: Plan, id: string | undefined, file: string): Connector[] {
   const { connectors } = plan.scope;
   if (id === undefined) {
-    const warm = [...connectors.values()].filter(({ current }) => current.steady ?? current.peak);
+    const warm = [...connectors.values()].filter(
+      ({ current }) => current.steady ?? current.peak ?? current.dutyCycle,
+    );
     if (warm.length === 0) throw new UsageError(`No connector of ${file} states a current.`);
     return warm;
   }

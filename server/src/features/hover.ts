@@ -23,8 +23,8 @@ export function hover(workspace: Workspace, uri: string, offset: number): HoverT
   const place = plan && placeAt(plan.document, offset);
   if (!plan || !place) return undefined;
   const connector = place.onKey ? undefined : connectorAt(plan, place);
-  const { steady, peak } = connector?.current ?? {};
-  if (!connector || !(steady ?? peak)) return describeAt(workspace, uri, offset);
+  const { steady, peak, dutyCycle } = connector?.current ?? {};
+  if (!connector || !(steady ?? peak ?? dutyCycle)) return describeAt(workspace, uri, offset);
   return { markdown: heatTable(plan, connector), range: rangeOf(place.node.span) };
 }
 
@@ -34,6 +34,8 @@ const hot = new Set([
   'steady',
   'peak',
   'peak-time',
+  'duty-cycle',
+  'time',
   'resistance',
   'as-new',
   'limit',

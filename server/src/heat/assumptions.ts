@@ -17,6 +17,8 @@ export interface Assumption {
   readonly high: number;
   readonly unit: 'K' | 'J/K' | 'K/W';
   readonly reason: Phrase;
+  /** The reason in a few words. */
+  readonly brief: Phrase;
 }
 
 /**
@@ -32,6 +34,7 @@ export const ASSUMED: Readonly<Record<AssumptionKey, Assumption>> = {
     high: 333.15,
     unit: 'K',
     reason: say`assumed: a closed body cavity in use, from 20 °C in a cool shop to 60 °C beside warm parts`,
+    brief: say`a closed cavity, cool shop to warm parts`,
   },
   contactCapacity: {
     key: 'contactCapacity',
@@ -41,6 +44,7 @@ export const ASSUMED: Readonly<Record<AssumptionKey, Assumption>> = {
     high: 40,
     unit: 'J/K',
     reason: say`assumed: about 50 g of copper at 387 J/(kg K) (OpenStax College Physics)`,
+    brief: say`about 50 g of copper`,
   },
   bodyCapacity: {
     key: 'bodyCapacity',
@@ -50,6 +54,7 @@ export const ASSUMED: Readonly<Record<AssumptionKey, Assumption>> = {
     high: 600,
     unit: 'J/K',
     reason: say`assumed: about 0.3 kg of housing, shield and cable ends at 1 kJ/(kg K)`,
+    brief: say`about 0.3 kg`,
   },
   contactToBody: {
     key: 'contactToBody',
@@ -59,6 +64,7 @@ export const ASSUMED: Readonly<Record<AssumptionKey, Assumption>> = {
     high: 1,
     unit: 'K/W',
     reason: say`assumed: heat leaves through both halves, each about 30 mm of copper of 75 mm² at 400 W/(m K)`,
+    brief: say`both halves, 30 mm of copper of 75 mm² each`,
   },
   bodyToSurroundings: {
     key: 'bodyToSurroundings',
@@ -68,5 +74,6 @@ export const ASSUMED: Readonly<Record<AssumptionKey, Assumption>> = {
     high: 8,
     unit: 'K/W',
     reason: say`assumed: 0.025 m², cables that carry heat away included, at 10 W/(m² K) (free convection in gases: 2 to 25, Çengel)`,
+    brief: say`0.025 m² at 10 W/(m² K)`,
   },
 };

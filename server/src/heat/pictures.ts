@@ -18,7 +18,7 @@ import {
   table,
   text,
 } from './picture-parts.ts';
-import { durationText, quantityText, temperatureText } from './text.ts';
+import { durationText, quantityText, temperatureText, whenPassed } from './text.ts';
 import { AT_REST, riseAfter, steadyRise } from './thermal.ts';
 
 /** What gives off about as much; common practice, no source. */
@@ -396,12 +396,3 @@ function ranged(range: Ranged | undefined): string | undefined {
 }
 
 const bare = (kelvin: number): string => temperatureText(kelvin).replace(' °C', '');
-
-/** When the row passes its class: a peak that ends before does not count. */
-function whenPassed(row: HeatRow, peakTime: number | undefined): string {
-  if (row.steadyTimeToClass !== undefined) return `after ${durationText(row.steadyTimeToClass)} steady`;
-  const into = row.peakTimeToClass;
-  return into === undefined || peakTime === undefined || into > peakTime
-    ? 'no'
-    : `${durationText(into)} into the peak`;
-}

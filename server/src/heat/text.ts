@@ -1,4 +1,5 @@
 /** Numbers as the trade writes them: three significant digits at most, a prefix that keeps them readable. */
+import type { TimesToClass } from './estimate.ts';
 
 const PREFIXES: readonly (readonly [number, string])[] = [
   [1e6, 'M'],
@@ -9,7 +10,7 @@ const PREFIXES: readonly (readonly [number, string])[] = [
 ];
 
 /** `0.00031` and `Ω` give “0.31 mΩ”. The trade says milliohm down to hundredths of one, hence Ω's longer reach. */
-export function quantityText(value: number, unit: 'Ω' | 'W' | 'V' | 'A' | 'W/m' | 'J'): string {
+export function quantityText(value: number, unit: 'Ω' | 'W' | 'V' | 'A' | 'm'): string {
   const rounded = Number(value.toPrecision(3));
   const size = Math.abs(rounded);
   const reach = (factor: number): number => (unit === 'Ω' && factor === 1e-3 ? 1e-5 : factor);
@@ -61,6 +62,18 @@ export function durationText(seconds: number): string {
         ? [seconds / 60, 'min']
         : ([seconds / 3600, 'h'] as const);
   return `${plain(value < 9.95 ? Number(value.toPrecision(2)) : Math.round(value))} ${unit}`;
+}
+
+/**
+ * When a row passes its temperature class, in words: soonest first. A peak of `peakTime` s that ends before does not
+ * count.
+ */
+export function whenPassed(row: TimesToClass, peakTime: number | undefined): string {
+  const { steadyTimeToClass, peakTimeToClass, cycleTimeToClass } = row;
+  if (steadyTimeToClass !== undefined) return `after ${durationText(steadyTimeToClass)} steady`;
+  if (peakTimeToClass !== undefined && peakTime !== undefined && peakTimeToClass <= peakTime)
+    return `${durationText(peakTimeToClass)} into the peak`;
+  return cycleTimeToClass === undefined ? 'no' : `after ${durationText(cycleTimeToClass)} of the cycle`;
 }
 
 /** No exponent, no binary residue, a true minus sign. */

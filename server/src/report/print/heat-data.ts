@@ -26,7 +26,7 @@ export function heatJson(
       length: 'm',
     },
     connectors: connectors.map((connector) => {
-      const { given, assumptions, rows, clean, judgement, largestResistance, cable, model } = heatOf(
+      const { given, assumptions, rows, clean, judgement, largestResistance, cycle, cable, model } = heatOf(
         plan,
         connector,
       );
@@ -37,11 +37,18 @@ export function heatJson(
         class: connector.class ?? null,
         zone: zone ?? null,
         given,
-        assumptions,
+        // Words are phrases; JSON says them in English, as its keys are.
+        assumptions: assumptions.map((one) => ({
+          ...one,
+          name: String(one.name),
+          reason: String(one.reason),
+          brief: String(one.brief),
+        })),
         rows,
         clean: clean ?? null,
-        judgement: judgement ?? null,
+        judgement: judgement ? { ...judgement, rule: String(judgement.rule) } : null,
         largestResistance,
+        cycle: cycle ?? null,
         cable: cable ?? null,
         model,
       };

@@ -391,7 +391,7 @@ describe('the range that assumptions leave', () => {
       expect(assumption.key).toBe(key);
       expect(assumption.low).toBeLessThan(assumption.value);
       expect(assumption.value).toBeLessThan(assumption.high);
-      expect(assumption.reason).toMatch(/^assumed: /);
+      expect(String(assumption.reason)).toMatch(/^assumed: /);
     }
     // The arithmetic of the reasons.
     expect(0.05 * 387).toBeCloseTo(ASSUMED.contactCapacity.value, -1);

@@ -9,6 +9,7 @@ import {
 } from 'vscode-languageserver/node';
 import type { ProtocolConnection, PublishDiagnosticsParams } from 'vscode-languageserver/node';
 import { TextDocument } from 'vscode-languageserver-textdocument';
+import type { Edit } from './edits.ts';
 
 /** A language server under measurement: requests and answers, nothing else. */
 export class Server {
@@ -74,11 +75,11 @@ export class Server {
     return this.#documents.get(uri)!.getText();
   }
 
-  /** Types `text` at `offset` and waits for the findings of the new version. */
-  async type(uri: string, offset: number, text: string): Promise<void> {
+  /** Replaces `deleted` characters at `at` by `text` and waits for the findings of the new version. */
+  async edit(uri: string, { at, deleted, text }: Edit): Promise<void> {
     const document = this.#documents.get(uri)!;
-    const at = document.positionAt(offset);
-    const change = { range: { start: at, end: at }, text };
+    const range = { start: document.positionAt(at), end: document.positionAt(at + deleted) };
+    const change = { range, text };
     const version = document.version + 1;
     this.#documents.set(uri, TextDocument.update(document, [change], version));
     const found = this.#findings(uri, version);
@@ -87,6 +88,10 @@ export class Server {
       contentChanges: [change],
     });
     await found;
+  }
+
+  async close(uri: string): Promise<void> {
+    await this.connection.sendNotification('textDocument/didClose', { textDocument: { uri } });
   }
 
   async ask(method: string, uri: string, offset?: number): Promise<unknown> {

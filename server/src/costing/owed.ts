@@ -1,5 +1,6 @@
 import type { Fields } from '../document/edits.ts';
-import { query } from '../document/query.ts';
+import { once } from '../document/once.ts';
+import { query, sameMembers } from '../document/query.ts';
 import type { Step } from '../plan/operations.ts';
 import { bothHalves } from '../plan/operations.ts';
 import { ReadPlan } from '../plan/plan.ts';
@@ -42,20 +43,41 @@ export const owedLabour = ({ reading }: Plan): readonly OwedLabour[] => owedLabo
 
 const owedLabourIn = query((reading: Reading): readonly OwedLabour[] => {
   const plan = new ReadPlan(reading);
+  const { labourByStep } = plan;
+  const { times } = plan.scope;
   return plan.steps.flatMap((step) => {
     const own = plan.operationsOf(step);
     if (!own.some(({ task }) => task?.owesLabour)) return [];
     const task = paidTask(plan, step);
-    const time = plan.scope.times.get(task);
-    const connectors = new Set(own.flatMap((operation) => operation.connectors.map(({ value }) => value)))
-      .size;
-    const hours = time && tenths(time.hours * (time.per === 'connector' ? Math.max(1, connectors) : 1));
-    const mine = plan.labourByStep.get(step.id) ?? [];
-    const written = mine.filter((line) => !line.task || line.task.value === task);
-    const misplaced = mine.filter((line) => isMisplaced(plan, line, step));
-    return [{ step, task, time, hours, written, misplaced }];
+    const connectors =
+      own.length === 1 && own[0]!.connectors.length < 2
+        ? own[0]!.connectors.length
+        : new Set(own.flatMap((operation) => operation.connectors.map(({ value }) => value))).size;
+    const done = own.map(({ taskId }) => taskId).join(' ');
+    return owedFor(step, task, times.get(task), connectors, done, ...(labourByStep.get(step.id) ?? []));
   });
-});
+}, sameMembers);
+
+/** The same object as long as nothing about it changes. */
+const owedFor = once(
+  (
+    step: Step,
+    task: string,
+    time: StudiedTime | undefined,
+    connectors: number,
+    done: string,
+    ...mine: readonly LabourLine[]
+  ): OwedLabour => {
+    const hours = time && tenths(time.hours * (time.per === 'connector' ? Math.max(1, connectors) : 1));
+    const inside = done.split(' ');
+    const [written, misplaced]: [LabourLine[], LabourLine[]] = [[], []];
+    for (const line of mine) {
+      if (!line.task || line.task.value === task) written.push(line);
+      else if (!inside.includes(line.task.value)) misplaced.push(line);
+    }
+    return { step, task, time, hours, written, misplaced };
+  },
+);
 
 export function labourFields({ step, task, time, hours }: OwedLabour): Fields {
   return [

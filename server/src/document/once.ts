@@ -10,10 +10,16 @@ export function once<N extends object, A extends readonly unknown[], T>(
   return (object, ...more) => {
     let found = known.get(object);
     // An aliased node stands in several places; it is kept for the one it was asked for last.
-    if (!found?.more.every((one, i) => one === more[i])) {
+    if (!found || !alike(found.more, more)) {
       found = { value: compute(object, ...more), more };
       known.set(object, found);
     }
     return found.value;
   };
+}
+
+function alike(before: readonly unknown[], now: readonly unknown[]): boolean {
+  if (before.length !== now.length) return false;
+  for (let i = 0; i < now.length; i++) if (before[i] !== now[i]) return false;
+  return true;
 }

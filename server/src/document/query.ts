@@ -5,9 +5,9 @@
  * query may use nothing but its state's queries, and what follows from their answers alone.
  */
 
-/** What was answered before, for the states of one file: by the number of the query. */
+/** What was answered before, for the states of one file: by the number of the question and its key. */
 export class Memory {
-  readonly kept: (Kept | undefined)[] = [];
+  readonly kept: Map<unknown, Kept>[] = [];
 }
 
 /** One state. States of the same file share a memory; each has a number of its own. */
@@ -17,6 +17,8 @@ export interface Remembering {
 }
 
 export type Query<S extends Remembering, T> = (state: S) => T;
+/** The same question about many things of one kind, each told by its key. */
+export type KeyedQuery<S extends Remembering, K, T> = (state: S, key: K) => T;
 
 interface Kept {
   readonly value: unknown;
@@ -26,7 +28,7 @@ interface Kept {
   /** The computation that has noted it last. */
   notedIn: Asked | undefined;
 }
-type Asked = (readonly [query: Query<never, unknown>, value: unknown])[];
+type Asked = (readonly [ask: KeyedQuery<never, never, unknown>, key: unknown, value: unknown])[];
 
 /** What the query that is being computed has asked so far. */
 let noted: Asked | undefined;
@@ -40,25 +42,32 @@ export const nextState = (): number => ++states;
  */
 export const query = <S extends Remembering, T>(
   compute: (state: S) => T,
-  same: (before: T, now: T) => boolean = Object.is,
-): Query<S, T> =>
-  asking(compute, same, (asked, state) => asked.every(([ask, value]) => ask(state as never) === value));
+  same?: (before: T, now: T) => boolean,
+): Query<S, T> => keyed<S, undefined, T>(compute, same) as Query<S, T>;
+
+export const keyed = <S extends Remembering, K, T>(
+  compute: (state: S, key: K) => T,
+  same?: (before: T, now: T) => boolean,
+): KeyedQuery<S, K, T> =>
+  asking(compute, same, (asked, state) =>
+    asked.every(([ask, key, value]) => ask(state as never, key as never) === value),
+  );
 
 /** A question that the state itself answers: what everything else rests on. */
 export const input = <S extends Remembering, T>(
   read: (state: S) => T,
-  same: (before: T, now: T) => boolean = Object.is,
-): Query<S, T> => asking(read, same, () => false);
+  same?: (before: T, now: T) => boolean,
+): Query<S, T> => asking<S, undefined, T>(read, same, () => false) as Query<S, T>;
 
-function asking<S extends Remembering, T>(
-  compute: (state: S) => T,
-  same: (before: T, now: T) => boolean,
+function asking<S extends Remembering, K, T>(
+  compute: (state: S, key: K) => T,
+  same: ((before: T, now: T) => boolean) | undefined,
   stillHolds: (asked: Asked, state: S) => boolean,
-): Query<S, T> {
+): KeyedQuery<S, K, T> {
   const number = made++;
-  const ask: Query<S, T> = (state) => {
-    const { kept } = state.memory;
-    let known = kept[number];
+  const ask: KeyedQuery<S, K, T> = (state, key) => {
+    const mine = (state.memory.kept[number] ??= new Map());
+    let known = mine.get(key);
     if (known?.state !== state.state) {
       const outer = noted;
       noted = undefined;
@@ -66,9 +75,10 @@ function asking<S extends Remembering, T>(
         if (known && stillHolds(known.asked, state)) known.state = state.state;
         else {
           const asked: Asked = (noted = []);
-          let value = compute(state);
-          if (known && same(known.value as T, value)) value = known.value as T;
-          kept[number] = known = { value, asked, state: state.state, notedIn: undefined };
+          let value = compute(state, key);
+          if (known && same?.(known.value as T, value)) value = known.value as T;
+          known = { value, asked, state: state.state, notedIn: undefined };
+          mine.set(key, known);
         }
       } finally {
         noted = outer;
@@ -76,7 +86,7 @@ function asking<S extends Remembering, T>(
     }
     if (noted && known!.notedIn !== noted) {
       known!.notedIn = noted;
-      noted.push([ask, known!.value]);
+      noted.push([ask, key, known!.value]);
     }
     return known!.value as T;
   };

@@ -1,7 +1,7 @@
 import type { Kind } from '../document/kind.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Range } from '../document/text.ts';
-import { queries, query } from '../document/query.ts';
+import { keyed, queries, query } from '../document/query.ts';
 import type { Language } from '../language/language.ts';
 import type { Finding, Fix, Ground, Report, Subject } from '../findings/finding.ts';
 import { findingById, findingIds, findings } from '../findings/registry.ts';
@@ -78,13 +78,18 @@ export function find(workspace: Workspace, uri: string, settings: Settings = {})
 export const textsOf = ({ scope }: Plan): readonly string[] =>
   [scope.document, ...scope.used].map(({ text }) => text);
 
+/** What a check says. */
+interface Said {
+  readonly report: Report;
+  /** Its place among what the check says, of a connector where it was asked about one. */
+  readonly position: number;
+  readonly of?: string;
+}
+
 /** What a check says, and how grave it is here. */
-interface Told {
+interface Told extends Said {
   readonly finding: Finding;
   readonly severity: ReportedSeverity | undefined;
-  readonly report: Report;
-  /** Its place among what the check says. */
-  readonly position: number;
 }
 
 let latest: { readonly asked: string; readonly checks: Checks } | undefined;
@@ -100,10 +105,11 @@ function checksFor(settings: Settings): Checks {
 class Checks {
   /** What each finding says of a plan; asked again only when something it looked at is no longer the same. */
   readonly #reports = queries((finding: Finding) =>
-    query((reading: Reading): readonly Report[] =>
-      // How to mend it rests on the text, and is found out when somebody asks.
-      [...finding.check(this.#subject(new ReadPlan(reading), none))].map(({ fixes, ...report }) => report),
-    ),
+    query((reading: Reading) => this.#unmended(finding, new ReadPlan(reading))),
+  );
+  /** The same of one connector. */
+  readonly #reportsOn = queries((finding: Finding) =>
+    keyed((reading: Reading, connector: string) => this.#unmended(finding, new ReadPlan(reading), connector)),
   );
 
   constructor(readonly settings: Settings) {}
@@ -118,43 +124,58 @@ class Checks {
       const severity = this.#severityOf(plan, finding);
       if (severity === 'off' || !applies(finding, plan)) continue;
       looked.add(finding.id);
-      const reports =
-        finding.ground === 'findings'
-          ? [...finding.check(this.#subject(plan, idle))]
-          : this.#reports(finding)(plan.reading);
-      reports.forEach((report, position) => {
-        const acceptances = acceptancesOf(plan, finding.id, report);
-        for (const one of acceptances) needed.add(one);
-        if (acceptances.some((one) => holds(one, this.settings.today))) return;
-        told.push({ finding, severity, report, position });
-      });
+      for (const one of this.#say(finding, plan, idle)) {
+        const acceptances = acceptancesOf(plan, finding.id, one.report);
+        for (const acceptance of acceptances) needed.add(acceptance);
+        if (acceptances.some((acceptance) => holds(acceptance, this.settings.today))) continue;
+        told.push({ ...one, finding, severity });
+      }
     }
     return told;
   }
 
-  /** The fixes of what was told about a plan: the check is run again, on the plan's own text. */
-  fixesOf(plan: Plan, { finding, report, position }: Told): readonly (Fix | undefined)[] {
-    if (finding.ground === 'findings') return report.fixes?.() ?? [];
-    let reports = this.#fresh.get(plan)?.get(finding);
-    if (!reports) {
-      reports = [...finding.check(this.#subject(plan, none))];
-      let known = this.#fresh.get(plan);
-      if (!known) this.#fresh.set(plan, (known = new Map()));
-      known.set(finding, reports);
+  *#say(finding: Finding, plan: Plan, idle: () => readonly Acceptance[]): Generator<Said> {
+    if (finding.ground === 'findings') yield* numbered([...finding.check(this.#subject(plan, idle))]);
+    else if (!finding.perConnector) yield* numbered(this.#reports(finding)(plan.reading));
+    else {
+      const reportsOn = this.#reportsOn(finding);
+      for (const connector of sequenceOf(plan).lives.keys()) {
+        yield* numbered(reportsOn(plan.reading, connector), connector);
+      }
     }
+  }
+
+  /** How to mend it rests on the text, and is found out when somebody asks. */
+  #unmended(finding: Finding, plan: Plan, connector?: string): readonly Report[] {
+    return [...finding.check(this.#subject(plan, none, connector))].map(({ fixes, ...report }) => report);
+  }
+
+  /** The fixes of what was told about a plan: the check is run again, on the plan's own text. */
+  fixesOf(plan: Plan, { finding, report, position, of }: Told): readonly (Fix | undefined)[] {
+    if (finding.ground === 'findings') return report.fixes?.() ?? [];
+    let known = this.#fresh.get(plan);
+    if (!known) this.#fresh.set(plan, (known = new Map()));
+    const key = `${finding.id} ${of ?? ''}`;
+    let reports = known.get(key);
+    if (!reports) known.set(key, (reports = [...finding.check(this.#subject(plan, none, of))]));
     return reports[position]?.fixes?.() ?? [];
   }
-  readonly #fresh = new WeakMap<Plan, Map<Finding, readonly Report[]>>();
+  readonly #fresh = new WeakMap<Plan, Map<string, readonly Report[]>>();
 
-  #subject(plan: Plan, idle: () => readonly Acceptance[]): Subject {
+  /** @param connector the only one that is looked at */
+  #subject(plan: Plan, idle: () => readonly Acceptance[], connector?: string): Subject {
     const { today } = this.settings;
+    const sequence = sequenceOf(plan);
     return {
       get document() {
         return plan.document;
       },
       plan,
-      get sequence() {
-        return sequenceOf(plan);
+      sequence,
+      get lives() {
+        if (connector === undefined) return sequence.lives.values();
+        const life = sequence.life(connector);
+        return life ? [life] : [];
       },
       today,
       counts: (finding, at) => {
@@ -173,6 +194,9 @@ class Checks {
     return this.settings.severities?.[finding.id] ?? plan.scope.policy.severities.get(finding.id);
   }
 }
+
+const numbered = (reports: readonly Report[], of?: string): Said[] =>
+  reports.map((report, position) => ({ report, position, ...(of === undefined ? {} : { of }) }));
 
 const none = (): readonly Acceptance[] => [];
 /** What is said about the others' findings comes after them. */

@@ -19,6 +19,7 @@ export const bareConnector: Finding = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
+  perConnector: true,
   example: {
     wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
@@ -36,8 +37,8 @@ export const bareConnector: Finding = {
   - { id: op60, do: reconnect, connectors: [inverter-dc] }
 `,
   },
-  *check({ plan, sequence }) {
-    for (const life of sequence.lives.values()) {
+  *check({ plan, lives }) {
+    for (const life of lives) {
       const { connector, windows, unsure } = life;
       if (unsure) continue;
       for (const window of windows) {

@@ -13,6 +13,7 @@ export const closedUnopened: Finding = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
+  perConnector: true,
   example: {
     wrong: `operations:
   - { id: op50, do: inspect, connectors: [inverter-dc] }
@@ -24,8 +25,8 @@ export const closedUnopened: Finding = {
   - { id: op60, do: reconnect, connectors: [inverter-dc] }
 `,
   },
-  *check({ sequence }) {
-    for (const { connector, events, unsure, unclear } of sequence.lives.values()) {
+  *check({ lives }) {
+    for (const { connector, events, unsure, unclear } of lives) {
       if (unsure || unclear) continue;
       let open = false;
       let closed: (typeof events)[number] | undefined;

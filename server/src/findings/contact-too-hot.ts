@@ -19,6 +19,7 @@ export const contactTooHot: Finding = {
     'Two-body thermal network (lumped capacitance method, Incropera, ch. 5); the assumptions are common practice, no source.',
   kinds: plansOnly,
   ground: 'proof',
+  perConnector: true,
   example: {
     wrong: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 A }, temperature-class: 125 °C }

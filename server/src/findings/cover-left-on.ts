@@ -19,6 +19,7 @@ export const coverLeftOn: Finding = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
+  perConnector: true,
   example: {
     wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
@@ -32,8 +33,8 @@ export const coverLeftOn: Finding = {
   - { id: op60, do: reconnect, connectors: [inverter-dc] }
 `,
   },
-  *check({ plan, sequence }) {
-    for (const life of sequence.lives.values()) {
+  *check({ plan, sequence, lives }) {
+    for (const life of lives) {
       const { connector, operations, unsure, unclear } = life;
       if (unsure || unclear) continue;
       for (const { cover, halves, met } of leftOn(sequence, life)) {

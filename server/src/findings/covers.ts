@@ -6,16 +6,13 @@ import type { Sequence } from '../sequence/lives.ts';
 const wetness: ReadonlySet<Hazard> = new Set(['moisture', 'overspray']);
 
 /** Steps that may wet a connector between this cover and its uncovering. */
-export function wetOperations(
-  { order, lives, reaching }: Sequence,
-  connector: Connector,
-  cover: Operation,
-): Operation[] {
-  const off = lives
-    .get(connector.id)
+export function wetOperations(sequence: Sequence, connector: Connector, cover: Operation): Operation[] {
+  const { order } = sequence;
+  const off = sequence
+    .life(connector.id)
     ?.events.find(({ act, operation }) => act === 'uncover' && order.before(cover.index, operation.index));
   const until = off?.operation.index;
   return order
-    .around(reaching(connector.zone, wetness), ({ index }) => index, cover.index, until)
+    .around(sequence.reaching(connector.zone, wetness), ({ index }) => index, cover.index, until)
     .filter(({ index }) => order.mayFallBetween(cover.index, index, until));
 }

@@ -15,6 +15,7 @@ export const earlyUncover: Finding = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
+  perConnector: true,
   example: {
     wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
@@ -33,8 +34,8 @@ export const earlyUncover: Finding = {
   - { id: op70, do: reconnect, connectors: [inverter-dc] }
 `,
   },
-  *check({ plan, sequence }) {
-    for (const { connector, windows, unsure } of sequence.lives.values()) {
+  *check({ plan, lives }) {
+    for (const { connector, windows, unsure } of lives) {
       if (unsure) continue;
       for (const window of windows) {
         const { opened, closed, hazards } = window;

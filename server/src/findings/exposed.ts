@@ -16,6 +16,7 @@ export const exposed: Finding = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
+  perConnector: true,
   example: {
     wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
@@ -35,9 +36,9 @@ accepted:
   - { finding: bare-connector, at: inverter-dc, reason: No room for a plug., by: Lead technician, until: 2999-01-01 }
 `,
   },
-  *check({ plan, sequence, counts }) {
+  *check({ plan, sequence, counts, lives }) {
     const { order } = sequence;
-    for (const { connector, windows, operations, events, unsure } of sequence.lives.values()) {
+    for (const { connector, windows, operations, events, unsure } of lives) {
       if (unsure) continue;
       for (const window of windows) {
         const { opened, hazards } = window;

@@ -4,13 +4,15 @@ import type { Edit, Span } from '../document/text.ts';
 import type { Phrase } from '../language/phrase.ts';
 import type { Acceptance, Plan } from '../plan/plan.ts';
 import type { ReportedSeverity } from '../plan/scope.ts';
-import type { Sequence } from '../sequence/lives.ts';
+import type { Life, Sequence } from '../sequence/lives.ts';
 
 /** What a check may look at. `sequence` is computed on first use and shared by all checks. */
 export interface Subject {
   readonly document: Document;
   readonly plan: Plan;
   readonly sequence: Sequence;
+  /** The lives of all connectors; for a finding `perConnector`, that of one. */
+  readonly lives: Iterable<Life>;
   /** Today's date (ISO 8601), handed in from outside; checks that need it are silent without. */
   readonly today: string | undefined;
   /** Whether a finding counts here: the shop has not switched it off and the plan does not accept it at this place. */
@@ -72,6 +74,8 @@ export interface Finding {
   readonly example: Example;
   readonly kinds: readonly Kind[];
   readonly ground: Ground;
+  /** What it says about a connector follows from that connector's life alone: it is asked about one at a time. */
+  readonly perConnector?: boolean;
   check(subject: Subject): Iterable<Report>;
 }
 

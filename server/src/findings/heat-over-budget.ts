@@ -16,6 +16,7 @@ export const heatOverBudget: Finding = {
   source: "P = I²R, Joule's law (OpenStax College Physics). The budget is the plan's or the maker's.",
   kinds: plansOnly,
   ground: 'proof',
+  perConnector: true,
   example: {
     wrong: `heat-budget: 15 W
 connectors:

@@ -27,8 +27,8 @@ export interface Heated {
 }
 
 /** A reading that says nothing about the contact, or is refused as such, is one mistake: its heat is not a second. */
-export function* heated({ plan, sequence, counts }: Subject): Generator<Heated> {
-  for (const { connector, operations, unsure } of sequence.lives.values()) {
+export function* heated({ plan, lives, counts }: Subject): Generator<Heated> {
+  for (const { connector, operations, unsure } of lives) {
     const reading = readingOf(plan, connector.id);
     if (reading && isRefused(reading, connector, counts)) continue;
     const resistance = reading?.value ?? connector.resistance.limit;

@@ -35,9 +35,12 @@ labour:
     for (const line of plan.labour) {
       const { node, hours, reference } = line;
       if (hours === undefined || line.basis === 'included') continue;
-      const pays = [...new Set(line.for.map(({ value }) => value))].flatMap((id) =>
-        (owed.get(id) ?? []).filter(({ written }) => written.includes(line)),
-      );
+      const ids =
+        line.for.length > 1 ? new Set(line.for.map(({ value }) => value)) : [line.for[0]?.value ?? ''];
+      const pays: OwedLabour[] = [];
+      for (const id of ids) {
+        for (const one of owed.get(id) ?? []) if (one.written.includes(line)) pays.push(one);
+      }
       // A line that pays more than is owed here, or rests on a source of its own, has figures of its own.
       if (pays.length === 0 || pays.length !== line.for.length) continue;
       if (!pays.every(({ time }) => time && (reference === undefined || reference === time.reference)))
@@ -45,11 +48,11 @@ labour:
       const sheet = tenths(pays.reduce((sum, one) => sum + one.hours!, 0));
       if (Math.abs(hours - sheet) < 0.001) continue;
       const written = node.get('hours')!;
-      const ids = listed(line.for.map(({ value }) => value));
+      const named = listed(line.for.map(({ value }) => value));
       yield {
         at: written.span,
         operation: line.for[0]!.value,
-        message: say`This line gives ${String(hours)} h for ${ids}; the rate sheet's time comes to ${String(sheet)} h. Take the sheet's hours, or name the source of the other figure.`,
+        message: say`This line gives ${String(hours)} h for ${named}; the rate sheet's time comes to ${String(sheet)} h. Take the sheet's hours, or name the source of the other figure.`,
         fixes: () => [
           fix(say`Write ${String(sheet)} h, as the rate sheet has it`, [rewrite(written, String(sheet))]),
         ],

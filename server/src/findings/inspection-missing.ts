@@ -16,6 +16,7 @@ export const inspectionMissing: Finding = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
+  perConnector: true,
   example: {
     wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
@@ -27,9 +28,9 @@ export const inspectionMissing: Finding = {
   - { id: op70, do: reconnect, connectors: [inverter-dc] }
 `,
   },
-  *check({ plan, sequence }) {
+  *check({ plan, sequence, lives }) {
     const { order } = sequence;
-    for (const { connector, events, operations, unsure, unclear } of sequence.lives.values()) {
+    for (const { connector, events, operations, unsure, unclear } of lives) {
       if (unsure || unclear || !connector.class) continue;
       const rule = classRules[connector.class];
       for (const [i, { act, operation: closing }] of events.entries()) {

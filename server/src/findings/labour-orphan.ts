@@ -52,7 +52,10 @@ function* labour(plan: Plan, known: (id: string) => Step | undefined): Generator
     for (const { value: id, span } of line.for) {
       const step = known(id);
       if (!step) continue;
+      // Most lines pay what is done, and show where it stands.
+      const sound = line.basis === 'included' || line.reference !== undefined;
       const own = paidTask(plan, step);
+      if (sound && (!task || task.value === own)) continue;
       if (isMisplaced(plan, line, step)) {
         const named = task!.value;
         if (!plan.scope.tasks.has(named) && !plan.scope.procedures.has(named)) continue;
@@ -73,11 +76,7 @@ function* labour(plan: Plan, known: (id: string) => Step | undefined): Generator
                 ];
           },
         };
-      } else if (
-        !plan.operationsOf(step).some((operation) => operation.task?.owesLabour) &&
-        line.basis !== 'included' &&
-        line.reference === undefined
-      ) {
+      } else if (!sound && !plan.operationsOf(step).some((operation) => operation.task?.owesLabour)) {
         yield {
           at: span,
           operation: id,

@@ -15,6 +15,7 @@ export const lateCover: Finding = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
+  perConnector: true,
   example: {
     wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
@@ -27,8 +28,8 @@ export const lateCover: Finding = {
   - { id: op40, do: grind, zone: rear-floor, after: [op30] }
 `,
   },
-  *check({ plan, sequence }) {
-    for (const { connector, windows, unsure } of sequence.lives.values()) {
+  *check({ plan, lives }) {
+    for (const { connector, windows, unsure } of lives) {
       if (unsure) continue;
       for (const window of windows) {
         const { opened, closed, hazards } = window;

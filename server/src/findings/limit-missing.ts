@@ -25,12 +25,12 @@ operations:
   - { id: op70, do: measure-resistance, connectors: [inverter-dc] }
 `,
   },
-  *check({ plan, sequence }) {
+  *check({ plan, lives }) {
     const listLost = plan.scope.unresolved.some(({ kind }) => kind === 'connector-list');
     const read = new Map(
       standingReadings(plan, 'contact-resistance').map((one) => [one.connector.value, one]),
     );
-    for (const { connector, operations, unsure } of sequence.lives.values()) {
+    for (const { connector, operations, unsure } of lives) {
       // A limit that is there and cannot be read is a finding of its own.
       const stated = connector.nodes.some((node) => node.get('resistance')?.entry('limit'));
       if (listLost || unsure || stated || connector.class !== 'high-voltage-power') continue;

@@ -54,10 +54,10 @@ export const liveOpening: Finding = {
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 `,
   },
-  *check({ plan, sequence }) {
+  *check({ plan, sequence, lives }) {
     if (safetyUnsure(plan)) return;
     const openings = new Map<Operation, Connector[]>();
-    for (const { connector, events, unsure } of sequence.lives.values()) {
+    for (const { connector, events, unsure } of lives) {
       if (unsure || !mayCarryHighVoltage(plan, connector)) continue;
       for (const { act, operation } of events) {
         if (act === 'disconnect') openings.set(operation, [...(openings.get(operation) ?? []), connector]);

@@ -36,12 +36,12 @@ sign-offs:
   - { role: high-voltage-technician, name: Technician A, date: 2027-02-05 }
 `,
   },
-  *check({ plan, sequence }) {
+  *check({ plan, lives }) {
     // Before the work is done there are no readings; a sign-off says that it is.
     if (plan.signed.length === 0) return;
     const written = new Set(plan.measurements.map(({ connector, kind }) => `${connector.value} ${kind}`));
     const open = new Map<Operation, string[]>();
-    for (const { connector, operations, unsure } of sequence.lives.values()) {
+    for (const { connector, operations, unsure } of lives) {
       if (unsure) continue;
       for (const operation of operations) {
         const kind = kindOf.get(operation.taskId);

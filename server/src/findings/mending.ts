@@ -71,8 +71,9 @@ function written(
 }
 
 /** Several new entries at one place, as one insertion. */
-function insertSteps(plan: Plan, neighbour: Step, position: number, fields: readonly Fields[]): Edit[] {
-  return fields.flatMap((one) => insertItem(plan.document, neighbour.list, position, one) ?? []);
+function insertSteps(plan: Plan, position: number, fields: readonly Fields[]): Edit[] {
+  const list = plan.stepList;
+  return fields.flatMap((one) => (list && insertItem(plan.document, list, position, one)) ?? []);
 }
 
 /**
@@ -89,7 +90,7 @@ export function insertAfter(
   const last = ids.at(-1)!;
   const next = plan.steps[plan.steps.indexOf(anchor) + 1];
   const waits = next && !next.after ? next : undefined;
-  const edits = insertSteps(plan, anchor, anchor.position + 1, fields);
+  const edits = insertSteps(plan, anchor.position + 1, fields);
   for (const follower of new Set(followers)) {
     if (waits && (follower === waits || stepBefore(plan, waits, follower))) continue;
     edits.push(waitFor(plan, follower, [last]));
@@ -114,7 +115,7 @@ export function insertBefore(
   const waits = [...before, ...more.filter((id) => !before.includes(id))];
   const first: Fields =
     target.after || more.length > 0 ? [...fields[0]!, ['after', `[${waits.join(', ')}]`]] : fields[0]!;
-  const edits = insertSteps(plan, target, target.position, [first, ...fields.slice(1)]);
+  const edits = insertSteps(plan, target.position, [first, ...fields.slice(1)]);
   return target.after ? [...edits, addIds(plan.document, target.node, 'after', [ids.at(-1)!])] : edits;
 }
 
@@ -128,8 +129,9 @@ export function waitFor(plan: Plan, step: Step, ids: readonly string[]): Edit {
 
 /** Moves a step of the plan to right after `anchor` or right before it. */
 export function moveStep(plan: Plan, step: Step, place: 'after' | 'before', anchor: Step): readonly Edit[] {
-  if (step.after || step.list !== anchor.list) return [];
-  return moveItem(plan.document, step.list, step.position, anchor.position + (place === 'after' ? 1 : 0));
+  const list = plan.stepList;
+  if (step.after || !list || step.caller || anchor.caller) return [];
+  return moveItem(plan.document, list, step.position, anchor.position + (place === 'after' ? 1 : 0));
 }
 
 export function stepBefore(plan: Plan, a: Step, b: Step): boolean {

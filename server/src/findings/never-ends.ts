@@ -16,6 +16,7 @@ export const neverEnds: Finding = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
+  perConnector: true,
   example: {
     wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
@@ -26,9 +27,9 @@ export const neverEnds: Finding = {
   - { id: op60, do: reconnect, connectors: [inverter-dc] }
 `,
   },
-  *check({ plan, sequence }) {
+  *check({ plan, sequence, lives }) {
     const { order, gates } = sequence;
-    for (const { connector, events, operations, unsure, unclear } of sequence.lives.values()) {
+    for (const { connector, events, operations, unsure, unclear } of lives) {
       if (unsure || unclear) continue;
       const last = events.findLastIndex(({ act }) => act === 'disconnect');
       if (last < 0 || events.slice(last).some(({ act }) => act === 'reconnect')) continue;

@@ -17,6 +17,7 @@ export const notReconnected: Finding = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
+  perConnector: true,
   example: {
     wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
@@ -29,9 +30,9 @@ export const notReconnected: Finding = {
   - { id: op90, do: power-up }
 `,
   },
-  *check({ plan, sequence }) {
+  *check({ plan, sequence, lives }) {
     const { order, gates } = sequence;
-    for (const { connector, events, operations, unsure, unclear } of sequence.lives.values()) {
+    for (const { connector, events, operations, unsure, unclear } of lives) {
       if (unsure || unclear) continue;
       for (const [i, { act, operation: open }] of events.entries()) {
         if (act !== 'disconnect') continue;

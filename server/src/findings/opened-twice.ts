@@ -13,6 +13,7 @@ export const openedTwice: Finding = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
+  perConnector: true,
   example: {
     wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
@@ -23,8 +24,8 @@ export const openedTwice: Finding = {
   - { id: op30, do: disconnect, connectors: [park-sensor] }
 `,
   },
-  *check({ sequence }) {
-    for (const { connector, events, unsure, unclear } of sequence.lives.values()) {
+  *check({ lives }) {
+    for (const { connector, events, unsure, unclear } of lives) {
       if (unsure || unclear) continue;
       let open: (typeof events)[number] | undefined;
       for (const event of events) {

@@ -15,6 +15,7 @@ export const orderUnclear: Finding = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
+  perConnector: true,
   example: {
     wrong: `operations:
   - { id: op10, do: remove, zone: quarter-left }
@@ -27,8 +28,8 @@ export const orderUnclear: Finding = {
   - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug, after: [op20] }
 `,
   },
-  *check({ plan, sequence }) {
-    for (const { connector, unclear, unsure } of sequence.lives.values()) {
+  *check({ plan, lives }) {
+    for (const { connector, unclear, unsure } of lives) {
       if (!unclear || unsure) continue;
       // The one that stands first in the text is most likely meant to come first.
       const [first, second] = [unclear[0].operation, unclear[1].operation].sort(

@@ -17,6 +17,7 @@ export const sealMissing: Finding = {
   source: 'The connector list or the plan, by `new-seal: true`.',
   kinds: plansOnly,
   ground: 'order',
+  perConnector: true,
   example: {
     wrong: `connectors:
   - { id: coolant-line, class: fluid-line, zone: motor-bay, new-seal: true }
@@ -31,10 +32,10 @@ operations:
   - { id: op60, do: reconnect, connectors: [coolant-line], using: o-ring }
 `,
   },
-  *check({ plan, sequence }) {
+  *check({ plan, sequence, lives }) {
     const { consumables } = plan.scope;
     const { order } = sequence;
-    for (const life of sequence.lives.values()) {
+    for (const life of lives) {
       const { connector, events, operations } = life;
       if (!connector.newSeal) continue;
       for (const { operation: closing } of closings(life)) {

@@ -28,6 +28,7 @@ export const softeningVoltage: Finding = {
     'Holm, Electric Contacts, 4th ed., table of softening voltages (copper 0.12 V, silver 0.09, gold 0.08, tin 0.07, nickel 0.22; read in secondary texts; aluminium 0.10 from memory).',
   kinds: plansOnly,
   ground: 'proof',
+  perConnector: true,
   example: {
     wrong: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { peak: 520 A }, resistance: { as-new: 0.1 mΩ }, plating: silver }

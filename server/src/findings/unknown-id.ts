@@ -79,20 +79,29 @@ const namesIn = query((reading: Reading): Names => {
   };
 });
 
-/** The references of a group that name nothing. A group is looked through again only when names have changed. */
-const leadingNowhere = once((group: MentionGroup, names: Names, findingIds: readonly string[]) =>
-  group.flatMap((entry) => leadingNowhereIn(entry, names, findingIds)),
-);
+/** The references of a group that name nothing. An entry is looked through again only when names have changed. */
+const leadingNowhere = once((group: MentionGroup, names: Names, findingIds: readonly string[]) => {
+  const found: Mention[] = [];
+  for (const entry of group) {
+    const lost = leadingNowhereIn(entry, names, findingIds);
+    if (lost) found.push(...lost);
+  }
+  return found;
+});
 
-const leadingNowhereIn = once((entry: readonly Mention[], names: Names, findingIds: readonly string[]) =>
-  entry.filter(({ kind, id, role, where }) => {
-    if (role === 'definition') return false;
-    if (kind === 'finding' ? findingIds.includes(id) : names[kind].has(id)) return false;
-    if (where === 'consumables.fits' || where === 'times.task') return false;
+const leadingNowhereIn = once((entry: readonly Mention[], names: Names, findingIds: readonly string[]) => {
+  let lost: Mention[] | undefined;
+  for (const mention of entry) {
+    const { kind, id, role, where } = mention;
+    if (role === 'definition') continue;
+    if (kind === 'finding' ? findingIds.includes(id) : names[kind].has(id)) continue;
+    if (where === 'consumables.fits' || where === 'times.task') continue;
     // The name of an open choice of tasks is a procedure's too: a labour line may pay a whole procedure.
-    return !(kind === 'task' && where !== 'operations.do' && names.procedure.has(id));
-  }),
-);
+    if (kind === 'task' && where !== 'operations.do' && names.procedure.has(id)) continue;
+    (lost ??= []).push(mention);
+  }
+  return lost;
+});
 
 const providers: Readonly<Partial<Record<NonNullable<Unresolved['kind']>, readonly SymbolKind[]>>> = {
   'rate-sheet': ['consumable', 'rate', 'task', 'zone', 'source'],

@@ -38,12 +38,11 @@ operations:
   *check(subject) {
     const { plan } = subject;
     const { mentionGroups } = plan.scope;
-    const used = mentionGroups.map((group) => referredTo(group));
     for (const mention of mentionGroups.flatMap((group) => checked(group))) {
       const { kind, id, span } = mention;
       const rule = rules[kind]!;
-      if (plan.kind !== rule.definedIn || used.some((names) => names.get(kind)?.has(id))) continue;
-      if (rule.used?.(subject, mention)) continue;
+      if (plan.kind !== rule.definedIn || rule.used?.(subject, mention)) continue;
+      if (mentionGroups.some((group) => referredTo(group).get(kind)?.has(id))) continue;
       yield {
         at: span,
         ...(kind === 'connector' ? { connector: id } : {}),
@@ -58,18 +57,25 @@ operations:
 };
 
 /** The definitions of a group that something has to use. */
-const checked = once((group: MentionGroup) =>
-  group.flat().filter(({ role, kind }) => role === 'definition' && rules[kind]),
-);
+const checked = once((group: MentionGroup) => {
+  const found: Mention[] = [];
+  for (const entry of group) {
+    for (const mention of entry)
+      if (mention.role === 'definition' && rules[mention.kind]) found.push(mention);
+  }
+  return found;
+});
 
 /** What a group refers to, by kind. */
 const referredTo = once((group: MentionGroup) => {
   const names = new Map<SymbolKind, Set<string>>();
-  for (const { role, kind, id } of group.flat()) {
-    if (role !== 'reference' || !rules[kind]) continue;
-    const known = names.get(kind);
-    if (known) known.add(id);
-    else names.set(kind, new Set([id]));
+  for (const entry of group) {
+    for (const { role, kind, id } of entry) {
+      if (role !== 'reference' || !rules[kind]) continue;
+      const known = names.get(kind);
+      if (known) known.add(id);
+      else names.set(kind, new Set([id]));
+    }
   }
   return names;
 });

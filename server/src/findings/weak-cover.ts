@@ -20,6 +20,7 @@ export const weakCover: Finding = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
+  perConnector: true,
   example: {
     wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
@@ -30,8 +31,8 @@ export const weakCover: Finding = {
   - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
 `,
   },
-  *check({ plan, sequence }) {
-    for (const { connector, events, unsure } of sequence.lives.values()) {
+  *check({ plan, sequence, lives }) {
+    for (const { connector, events, unsure } of lives) {
       if (unsure) continue;
       for (const { act, operation } of events) {
         if (act !== 'cover' || operation.using.length === 0) continue;

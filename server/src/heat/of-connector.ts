@@ -1,5 +1,6 @@
 import { once } from '../document/once.ts';
 import type { Measurement, Plan } from '../plan/plan.ts';
+import type { Quantity } from '../plan/read.ts';
 import type { Connector } from '../plan/scope.ts';
 import { awgArea } from './conductor.ts';
 import { estimateHeat } from './estimate.ts';
@@ -20,12 +21,12 @@ export function cableOf({ cable, cableGauge }: Connector): { si: number; text: s
 }
 
 /** The heat of a connector from what the plan and its lists say about it. */
-export const heatOf = (plan: Plan, connector: Connector): HeatEstimate => estimateOf(connector, plan);
+export const heatOf = (plan: Plan, connector: Connector): HeatEstimate =>
+  estimateOf(connector, readingOf(plan, connector.id), connector.heatBudget ?? plan.heatBudget);
 
 /** Several findings and the hover ask for the same estimate. */
-const estimateOf = once((connector: Connector, plan: Plan): HeatEstimate => {
+const estimateOf = once((connector: Connector, reading?: Measurement, budget?: Quantity): HeatEstimate => {
   const { current, resistance, thermal } = connector;
-  const reading = readingOf(plan, connector.id);
   const measured = reading?.value && {
     value: reading.value.si,
     ...(reading.uncertainty ? { uncertainty: reading.uncertainty.si } : {}),
@@ -41,7 +42,7 @@ const estimateOf = once((connector: Connector, plan: Plan): HeatEstimate => {
     plating: connector.plating,
     cableArea: cableOf(connector)?.si,
     temperatureClass: connector.temperatureClass?.si,
-    budget: (connector.heatBudget ?? plan.heatBudget)?.si,
+    budget: budget?.si,
     ambient: thermal.surroundings?.si,
     thermal: {
       contactCapacity: thermal['contact-capacity']?.si,

@@ -21,7 +21,6 @@ export interface Step {
   readonly node: MapNode<RawOperation>;
   /** Its place in its list. */
   readonly position: number;
-  readonly list: ListNode<RawOperation>;
   /** The file it stands in. */
   readonly uri: string;
   /** The steps named under `after:`, or undefined when it follows the step above. */
@@ -94,10 +93,17 @@ interface Block {
   readonly stack: readonly string[];
 }
 
-/** The graph nodes at which an entry begins and ends; one and the same unless it follows a procedure. */
-interface Ends {
-  readonly head: number;
-  readonly tail: number;
+/**
+ * The graph nodes at which the entries of a list begin and end, by place; one and the same for an entry unless it
+ * follows a procedure.
+ */
+interface Placed {
+  readonly steps: readonly Step[];
+  readonly heads: readonly number[];
+  readonly tails: readonly number[];
+  /** Places that wait for nothing in the list, and places that nothing in it waits for. */
+  readonly firsts: readonly number[];
+  readonly lasts: readonly number[];
 }
 
 class Expander {
@@ -110,13 +116,7 @@ class Expander {
   constructor(readonly scope: Surroundings) {}
 
   run(list: ListNode<RawOperation> | undefined): Expansion {
-    const whole = {
-      bindings: new Map(),
-      prefix: '',
-      stack: [],
-      caller: undefined,
-      planStep: undefined,
-    };
+    const whole = { bindings: unbound, prefix: '', stack: [], caller: undefined, planStep: undefined };
     return {
       steps: list ? this.#block({ ...whole, list }).steps : [],
       operations: this.#operations,
@@ -131,35 +131,49 @@ class Expander {
     return this.#predecessors.push([]) - 1;
   }
 
-  /** Places the entries of a list and orders them. `firsts` wait for nothing in the list, `lasts` are not waited for. */
-  #block(block: Block): { steps: Step[]; firsts: Ends[]; lasts: Ends[] } {
+  /** Places the entries of a list and orders them. */
+  #block(block: Block): Placed {
     const steps = readSteps(block);
-    const ends = steps.map((step) => this.#place(step, block));
-    const byId = new Map<string, Ends>();
-    steps.forEach((step, i) => {
-      if (!byId.has(step.id)) byId.set(step.id, ends[i]!);
+    const heads: number[] = [];
+    const tails: number[] = [];
+    const places = new Map<string, number>();
+    steps.forEach((step, place) => {
+      const [head, tail] = this.#place(step, block);
+      heads.push(head);
+      tails.push(tail);
+      if (!places.has(step.id)) places.set(step.id, place);
     });
-    const waitedFor = new Set<Ends>();
-    const firsts: Ends[] = [];
-    steps.forEach((step, i) => {
-      const above = i > 0 ? [ends[i - 1]!] : [];
-      // A name that leads nowhere is a finding of its own; until it is mended the step stays where it stands.
-      const before = step.after ? step.after.flatMap(({ value }) => byId.get(value) ?? above) : above;
-      if (before.length === 0) firsts.push(ends[i]!);
-      for (const one of before) {
-        waitedFor.add(one);
-        this.#predecessors[ends[i]!.head]!.push(one.tail);
+    const waitedFor = new Uint8Array(steps.length);
+    const firsts: number[] = [];
+    steps.forEach((step, place) => {
+      const waits = this.#predecessors[heads[place]!]!;
+      let free = true;
+      const waitFor = (other: number): void => {
+        free = false;
+        waitedFor[other] = 1;
+        waits.push(tails[other]!);
+      };
+      if (!step.after) {
+        if (place > 0) waitFor(place - 1);
+      } else {
+        for (const { value } of step.after) {
+          // A name that leads nowhere is a finding of its own; until it is mended the step stays where it stands.
+          const other = places.get(value) ?? place - 1;
+          if (other >= 0) waitFor(other);
+        }
       }
+      if (free) firsts.push(place);
     });
-    return { steps, firsts, lasts: ends.filter((one) => !waitedFor.has(one)) };
+    const lasts = [...steps.keys()].filter((place) => waitedFor[place] === 0);
+    return { steps, heads, tails, firsts, lasts };
   }
 
-  #place(step: Step, block: Block): Ends {
+  #place(step: Step, block: Block): readonly [head: number, tail: number] {
     const planStep = block.planStep ?? step;
     if (this.#operations.length >= operationLimit) {
       this.#tooMany ??= planStep;
       const node = this.#node();
-      return { head: node, tail: node };
+      return [node, node];
     }
     const name = step.follows?.value;
     if (name === undefined) return this.#operation(step, planStep, block);
@@ -178,48 +192,86 @@ class Expander {
         stack: [...block.stack, name],
       });
       const tail = this.#node();
-      for (const one of inside.firsts) this.#predecessors[one.head]!.push(head);
-      this.#predecessors[tail]!.push(head, ...inside.lasts.map((one) => one.tail));
-      return { head, tail };
+      for (const place of inside.firsts) this.#predecessors[inside.heads[place]!]!.push(head);
+      this.#predecessors[tail]!.push(head, ...inside.lasts.map((place) => inside.tails[place]!));
+      return [head, tail];
     }
     return this.#operation(step, planStep, block);
   }
 
-  #operation(step: Step, planStep: Step, block: Block): Ends {
+  #operation(step: Step, planStep: Step, { bindings, prefix }: Block): readonly [head: number, tail: number] {
     const index = this.#node();
-    const { taskId, connectors, zones, halves, using, by, time } = factsOf(step.node, block.bindings);
-    const nearby =
-      zones.length > 0 ? [] : connectors.flatMap(({ value }) => this.scope.connectors.get(value)?.zone ?? []);
-    this.#operations.push({
-      index,
-      id: block.prefix + step.id,
-      step,
-      planStep,
-      span: planStep.span,
-      task: this.scope.tasks.get(taskId),
-      taskId,
-      connectors,
-      halves,
-      zones: zones.length > 0 ? zones : [...new Set(nearby)],
-      using,
-      by,
-      time,
-      bindings: block.bindings,
-    });
-    return { head: index, tail: index };
+    const facts = factsOf(step.node, bindings);
+    const { connectors, tasks } = this.scope;
+    const near: string[] = [];
+    if (facts.zones.length === 0) {
+      for (const { value } of facts.connectors) {
+        const zone = connectors.get(value)?.zone;
+        if (zone !== undefined && !near.includes(zone)) near.push(zone);
+      }
+    }
+    const task = tasks.get(facts.taskId);
+    const make = step === planStep && bindings === unbound ? ownOperation : makeOperation;
+    this.#operations.push(make(step, index, task, near.join('\n'), prefix, planStep, bindings));
+    return [index, index];
   }
 }
+
+/** @param near the zones of its connectors, a line each, for a step that names none */
+function makeOperation(
+  step: Step,
+  index: number,
+  task: Task | undefined,
+  near: string,
+  prefix: string,
+  planStep: Step,
+  bindings: Bindings,
+): Operation {
+  const { taskId, connectors, zones, halves, using, by, time } = factsOf(step.node, bindings);
+  return {
+    index,
+    id: prefix + step.id,
+    step,
+    planStep,
+    span: planStep.span,
+    task,
+    taskId,
+    connectors,
+    halves,
+    zones: zones.length > 0 || near === '' ? zones : near.split('\n'),
+    using,
+    by,
+    time,
+    bindings,
+  };
+}
+/** A plan's own step is the same operation as long as nothing about it changes. */
+const ownOperation = once(makeOperation);
 
 function readSteps({ list, bindings, caller }: Block): Step[] {
   const steps: Step[] = [];
   const { uri } = list.span.origin;
   (list.items as typeof list.items | undefined)?.forEach((node, position) => {
     if (node.bad || node.kind !== 'map') return;
-    const { id, after, follows } = factsOf(node, bindings);
-    if (id) steps.push({ id: id.value, span: id.span, node, position, list, uri, after, follows, caller });
+    const step = caller
+      ? makeStep(node, position, uri, bindings, caller)
+      : ownStep(node, position, uri, bindings);
+    if (step) steps.push(step);
   });
   return steps;
 }
+
+function makeStep(
+  node: MapNode<RawOperation>,
+  position: number,
+  uri: string,
+  bindings: Bindings,
+  caller?: Step,
+): Step | undefined {
+  const { id, after, follows } = factsOf(node, bindings);
+  return id && { id: id.value, span: id.span, node, position, uri, after, follows, caller };
+}
+const ownStep = once(makeStep);
 
 /** What the line of a step says, whatever stands around it. */
 interface Facts extends Pick<

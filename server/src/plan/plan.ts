@@ -3,7 +3,7 @@ import type { Kind } from '../document/kind.ts';
 import { mapsIn } from '../document/node.ts';
 import type { AnyNode, Located, MapNode, ScalarNode } from '../document/node.ts';
 import { once } from '../document/once.ts';
-import { input, query } from '../document/query.ts';
+import { input, query, sameMembers } from '../document/query.ts';
 import type { Query } from '../document/query.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
 import { expand } from './operations.ts';
@@ -65,6 +65,8 @@ export interface Plan extends Expansion {
   section<K extends keyof RepairPlan & string>(key: K): Located<NonNullable<RepairPlan[K]>> | undefined;
   readonly reading: Reading;
   readonly scope: Scope;
+  /** The list in which the plan's own steps stand. */
+  readonly stepList: Located<NonNullable<RepairPlan['operations']>> | undefined;
   /** By operation id, as in `op20` or `op10/lock`; the first of two that share an id. */
   operation(id: string): Operation | undefined;
   /** By id, an entry of the plan's own list; the last of two that share an id. */
@@ -110,22 +112,25 @@ export class ReadPlan implements Plan {
     return planSection(this.reading, key) as never;
   }
   get steps(): Plan['steps'] {
-    return expansionIn(this.reading).steps;
+    return stepsIn(this.reading);
+  }
+  get stepList(): Plan['stepList'] {
+    return sectionIn('operations')(this.reading) as Plan['stepList'];
   }
   get operations(): Plan['operations'] {
-    return expansionIn(this.reading).operations;
+    return operationsIn(this.reading);
   }
   get predecessors(): Plan['predecessors'] {
-    return expansionIn(this.reading).predecessors;
+    return predecessorsIn(this.reading);
   }
   get opaque(): Plan['opaque'] {
-    return expansionIn(this.reading).opaque;
+    return opaqueIn(this.reading);
   }
   get circles(): Plan['circles'] {
-    return expansionIn(this.reading).circles;
+    return circlesIn(this.reading);
   }
   get tooMany(): Plan['tooMany'] {
-    return expansionIn(this.reading).tooMany;
+    return tooManyIn(this.reading);
   }
   operation(id: string): Operation | undefined {
     return indexIn(this.reading).byId.get(id);
@@ -182,14 +187,23 @@ const expansionIn = query((reading: Reading) => {
     tasks,
   });
 });
-const stepsById = query(
-  (reading: Reading) => new Map(expansionIn(reading).steps.map((step) => [step.id, step])),
+// Each part by itself: what rests on the steps alone need not ask again when only their order has changed.
+const stepsIn = query((reading: Reading) => expansionIn(reading).steps, sameMembers);
+const operationsIn = query((reading: Reading) => expansionIn(reading).operations, sameMembers);
+const predecessorsIn = query(
+  (reading: Reading) => expansionIn(reading).predecessors,
+  (before, now) =>
+    before.length === now.length && before.every((list, node) => sameMembers(list, now[node]!)),
 );
+const opaqueIn = query((reading: Reading) => expansionIn(reading).opaque, sameMembers);
+const circlesIn = query((reading: Reading) => expansionIn(reading).circles, sameMembers);
+const tooManyIn = query((reading: Reading) => expansionIn(reading).tooMany);
+const stepsById = query((reading: Reading) => new Map(stepsIn(reading).map((step) => [step.id, step])));
 const indexIn = query((reading: Reading) => {
   const byId = new Map<string, Operation>();
   const byStep: Operation[][] = [];
   const byTask = new Map<string, Operation[]>();
-  for (const operation of expansionIn(reading).operations) {
+  for (const operation of operationsIn(reading)) {
     if (!byId.has(operation.id)) byId.set(operation.id, operation);
     (byStep[operation.planStep.position] ??= []).push(operation);
     gather(byTask, operation.taskId, operation);

@@ -12,8 +12,8 @@ export function closings({ events, unsure, unclear }: Life): readonly Event[] {
  * and those that name neither connector nor zone, which mean the whole vehicle.
  */
 export function stepsOn(sequence: Sequence, connector: Connector, task: string): readonly Operation[] {
-  const named = sequence.lives.get(connector.id)?.operations.filter(({ taskId }) => taskId === task) ?? [];
-  return [...named, ...sequence.unnamed.around(task, connector.zone)];
+  const named = sequence.life(connector.id)?.operations.filter(({ taskId }) => taskId === task) ?? [];
+  return [...named, ...sequence.around(task, connector.zone)];
 }
 
 /**

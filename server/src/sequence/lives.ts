@@ -1,5 +1,5 @@
 import { nearest } from '../document/nearest.ts';
-import { query } from '../document/query.ts';
+import { keyed, query, sameEntries, sameMembers } from '../document/query.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Half, Operation } from '../plan/operations.ts';
 import { bothHalves } from '../plan/operations.ts';
@@ -56,87 +56,131 @@ export interface Life {
 
 export interface Sequence {
   readonly order: Order;
+  /** By connector; none when the order goes round in a circle. */
   readonly lives: ReadonlyMap<string, Life>;
+  life(connector: string): Life | undefined;
   /** Power-up, move, road test, handing over: earlier first, in an order the plan allows. */
   readonly gates: readonly Operation[];
-  readonly unnamed: Pick<Unnamed, 'around'>;
+  /** Operations that do `task`, name no connector and concern `zone` or the whole vehicle; earlier first of each. */
+  around(task: string, zone: string | undefined): readonly Operation[];
   /** Operations that raise any of `kinds` where `zone` is, earlier first. */
   reaching(zone: string | undefined, kinds: ReadonlySet<Hazard>): readonly Operation[];
 }
 
-/** The analysis of a plan, made once; `lives` is empty when the order goes round in a circle. */
-export const sequenceOf = ({ reading }: Plan): Sequence => sequenceIn(reading);
+/** The analysis of a plan. Each part is made when it is first asked for, and kept while what it rests on stays. */
+export const sequenceOf = ({ reading }: Plan): Sequence => new ReadSequence(reading);
+
+class ReadSequence implements Sequence {
+  constructor(readonly reading: Reading) {}
+
+  get order(): Order {
+    return orderIn(this.reading);
+  }
+  get lives(): ReadonlyMap<string, Life> {
+    return livesIn(this.reading);
+  }
+  life(connector: string): Life | undefined {
+    return lifeIn(this.reading, connector);
+  }
+  get gates(): readonly Operation[] {
+    return gatesIn(this.reading);
+  }
+  around(task: string, zone: string | undefined): readonly Operation[] {
+    return aroundIn(this.reading, `${zone ?? ''}\n${task}`);
+  }
+  reaching(zone: string | undefined, kinds: ReadonlySet<Hazard>): readonly Operation[] {
+    return reachingIn(this.reading, `${zone ?? ''}\n${[...kinds].join()}`);
+  }
+}
 
 const orderIn = query((reading: Reading) => new Order(new ReadPlan(reading).predecessors));
 
-const sequenceIn = query((reading: Reading): Sequence => {
-  const { operations, opaque, scope } = new ReadPlan(reading);
-  return analyse(orderIn(reading), operations, opaque.length > 0, scope.connectors, scope.zones);
+/** In an order the plan allows; in that of the text where it goes round in a circle. */
+const sortedIn = query((reading: Reading): readonly Operation[] => {
+  const order = orderIn(reading);
+  const { operations } = new ReadPlan(reading);
+  return order.circle ? operations : [...operations].sort((a, b) => order.compare(a.index, b.index));
+}, sameMembers);
+
+const gatesIn = query((reading: Reading) => sortedIn(reading).filter(({ task }) => task?.gate), sameMembers);
+const raisingIn = query(
+  (reading: Reading) => sortedIn(reading).filter(({ task }) => task && task.raises.length > 0),
+  sameMembers,
+);
+const reachingIn = keyed((reading: Reading, key: string): readonly Operation[] => {
+  const [zone, kinds] = key.split('\n') as [string, string];
+  const wanted = new Set(kinds.split(',') as Hazard[]);
+  const { zones } = new ReadPlan(reading).scope;
+  return raisingIn(reading).filter(
+    (operation) => reach(zones, operation, zone === '' ? undefined : zone, wanted) !== undefined,
+  );
+}, sameMembers);
+
+/** Operations that name no connector: by task and zone, without one for those that concern the whole vehicle. */
+const unnamedIn = query((reading: Reading) => {
+  const found = new Map<string, Operation[]>();
+  for (const operation of sortedIn(reading)) {
+    if (operation.connectors.length > 0) continue;
+    for (const zone of operation.zones.length > 0 ? new Set(operation.zones) : ['']) {
+      gather(found, `${zone}\n${operation.taskId}`, operation);
+    }
+  }
+  return found;
 });
+const aroundIn = keyed((reading: Reading, key: string): readonly Operation[] => {
+  const unnamed = unnamedIn(reading);
+  const everywhere = key.slice(key.indexOf('\n'));
+  const here = key === everywhere ? [] : (unnamed.get(key) ?? []);
+  return [...(unnamed.get(everywhere) ?? []), ...here];
+}, sameMembers);
 
-function analyse(
-  order: Order,
-  operations: readonly Operation[],
-  opaque: boolean,
-  connectors: ReadonlyMap<string, Connector>,
-  zones: Zones,
-): Sequence {
-  const sorted = order.circle ? operations : [...operations].sort((a, b) => order.compare(a.index, b.index));
-  const raising = sorted.filter(({ task }) => task && task.raises.length > 0);
-  const known = new Map<ReadonlySet<Hazard>, Map<string | undefined, readonly Operation[]>>();
-  const reaching: Sequence['reaching'] = (zone, kinds) => {
-    let byZone = known.get(kinds);
-    if (!byZone) known.set(kinds, (byZone = new Map()));
-    let found = byZone.get(zone);
-    if (!found) {
-      found = raising.filter((operation) => reach(zones, operation, zone, kinds) !== undefined);
-      byZone.set(zone, found);
-    }
-    return found;
-  };
-  const naming = new Map<string, Operation[]>();
-  const unnamed = new Unnamed();
-  for (const operation of sorted) {
-    if (operation.connectors.length === 0) unnamed.add(operation);
+const namingIn = query((reading: Reading) => {
+  const found = new Map<string, Operation[]>();
+  for (const operation of sortedIn(reading)) {
     for (const { value } of operation.connectors) {
-      const list = naming.get(value);
-      if (!list) naming.set(value, [operation]);
-      else if (list.at(-1) !== operation) list.push(operation);
+      if (found.get(value)?.at(-1) !== operation) gather(found, value, operation);
     }
   }
-  const unsure = unsureConnectors(operations, connectors);
+  return found;
+});
+const namingOneIn = keyed(
+  (reading: Reading, connector: string): readonly Operation[] => namingIn(reading).get(connector) ?? [],
+  sameMembers,
+);
+
+function gather<K, V>(groups: Map<K, V[]>, key: K, value: V): void {
+  const group = groups.get(key);
+  if (group) group.push(value);
+  else groups.set(key, [value]);
+}
+
+const unsureIn = query((reading: Reading) => {
+  const { operations, scope } = new ReadPlan(reading);
+  return unsureConnectors(operations, scope.connectors);
+});
+const isUnsureIn = keyed(
+  (reading: Reading, connector: string) =>
+    new ReadPlan(reading).opaque.length > 0 || unsureIn(reading).has(connector),
+);
+const connectorIn = keyed((reading: Reading, id: string) => new ReadPlan(reading).scope.connectors.get(id));
+
+const lifeIn = keyed((reading: Reading, id: string): Life | undefined => {
+  const connector = connectorIn(reading, id);
+  const order = orderIn(reading);
+  if (!connector || order.circle) return undefined;
+  const { zones } = new ReadPlan(reading).scope;
+  const dirty = new ReadSequence(reading).reaching(connector.zone, soiling);
+  const found = live(zones, order, connector, namingOneIn(reading, id), dirty);
+  return { ...found, unsure: isUnsureIn(reading, id) };
+});
+const livesIn = query((reading: Reading): ReadonlyMap<string, Life> => {
   const lives = new Map<string, Life>();
-  if (!order.circle) {
-    for (const connector of connectors.values()) {
-      lives.set(connector.id, {
-        ...live(zones, order, connector, naming.get(connector.id) ?? [], reaching),
-        unsure: opaque || unsure.has(connector.id),
-      });
-    }
+  for (const id of new ReadPlan(reading).scope.connectors.keys()) {
+    const life = lifeIn(reading, id);
+    if (life) lives.set(id, life);
   }
-  return { order, lives, gates: sorted.filter(({ task }) => task?.gate), unnamed, reaching };
-}
-
-/** Operations that name no connector: they concern their zones or, without one, the whole vehicle. */
-class Unnamed {
-  readonly #tasks = new Map<string, Map<string, Operation[]>>();
-
-  add(operation: Operation): void {
-    let zones = this.#tasks.get(operation.taskId);
-    if (!zones) this.#tasks.set(operation.taskId, (zones = new Map()));
-    for (const zone of operation.zones.length > 0 ? operation.zones : ['']) {
-      const list = zones.get(zone);
-      if (!list) zones.set(zone, [operation]);
-      else if (list.at(-1) !== operation) list.push(operation);
-    }
-  }
-
-  /** Those that do `task` in `zone` or to the whole vehicle, earlier first. */
-  around(task: string, zone: string | undefined): readonly Operation[] {
-    const zones = this.#tasks.get(task);
-    return [...(zones?.get('') ?? []), ...((zone !== undefined && zones?.get(zone)) || [])];
-  }
-}
+  return lives;
+}, sameEntries);
 
 /** Connectors named by a step whose task is not known or whose text is broken, or meant by a name that is misspelt. */
 function unsureConnectors(
@@ -147,7 +191,7 @@ function unsureConnectors(
   for (const { task, step, connectors } of operations) {
     for (const { value } of connectors) {
       if (!known.has(value)) {
-        const meant = nearest(value, [...known.keys()]);
+        const meant = nearest(value, known.keys());
         if (meant !== undefined) unsure.add(meant);
       } else if (!task || step.node.broken) unsure.add(value);
     }
@@ -173,7 +217,7 @@ function live(
   order: Order,
   connector: Connector,
   operations: readonly Operation[],
-  reaching: Sequence['reaching'],
+  dirty: readonly Operation[],
 ): Omit<Life, 'unsure'> {
   const events = operations.flatMap((operation): Event[] =>
     acts.has(operation.taskId) ? [{ act: operation.taskId as Act, operation }] : [],
@@ -207,12 +251,11 @@ function live(
       else stretches.set(key, { halves: [half], opened, closed });
     });
   });
-  const around = reaching(connector.zone, soiling);
   const windows = [...stretches.values()].map((stretch): Window => {
     const from = stretch.opened.operation.index;
     const to = stretch.closed?.operation.index;
     const hazards = order
-      .around(around, ({ index }) => index, from, to)
+      .around(dirty, ({ index }) => index, from, to)
       .filter(({ index }) => order.mayFallBetween(from, index, to))
       .map((operation): Meeting => {
         const where = reach(zones, operation, connector.zone, soiling);

@@ -86,7 +86,8 @@ function openDuring(plan: Plan, operation: Operation): readonly string[] {
 }
 
 function listOpen(plan: Plan): ReadonlyMap<Operation, readonly string[]> {
-  const { lives, order, reaching } = sequenceOf(plan);
+  const sequence = sequenceOf(plan);
+  const { lives, order } = sequence;
   const lists = new Map<Operation, string[]>();
   for (const { connector, events } of lives.values()) {
     const open = events.flatMap(({ act, operation }, i) => {
@@ -95,7 +96,7 @@ function listOpen(plan: Plan): ReadonlyMap<Operation, readonly string[]> {
       return [{ from: operation.index, to: closed?.operation.index }];
     });
     if (open.length === 0) continue;
-    for (const dirty of reaching(connector.zone, soiling)) {
+    for (const dirty of sequence.reaching(connector.zone, soiling)) {
       if (!open.some(({ from, to }) => order.mayFallBetween(from, dirty.index, to))) continue;
       const known = lists.get(dirty) ?? [];
       lists.set(dirty, known);

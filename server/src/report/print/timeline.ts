@@ -272,7 +272,7 @@ class Timeline {
 
   /** Where what is raised reaches a connector, its lane is shaded for that time. */
   #bands(courses: readonly Course[], top: number): string {
-    const { reaching } = sequenceOf(this.plan);
+    const sequence = sequenceOf(this.plan);
     const parts: string[] = [segment(12, top - 1, right, top - 1, 'grid')];
     courses.forEach(({ connector }, lane) => {
       const y = this.#y + lane * lanePitch;
@@ -285,7 +285,8 @@ class Timeline {
           segment(last.end, y, last.end, y + lanePitch, 'bandedge'),
         );
       };
-      const stretches = reaching(connector.zone, soiling)
+      const stretches = sequence
+        .reaching(connector.zone, soiling)
         .map((operation) => this.schedule.of(operation))
         .sort((a, b) => a.earliestStart - b.earliestStart);
       for (const { earliestStart, earliestFinish } of stretches) {

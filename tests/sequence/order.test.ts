@@ -57,6 +57,23 @@ describe('the partial order, against every order it allows', () => {
     );
   });
 
+  test('what lies around two events holds everything that may fall between them', () => {
+    fc.assert(
+      fc.property(dag, (predecessors) => {
+        const order = new Order(predecessors);
+        for (const from of predecessors.keys()) {
+          for (const to of [...predecessors.keys(), undefined]) {
+            const around = order.around(order.sorted, (node) => node, from, to);
+            for (const node of order.sorted) {
+              if (order.mayFallBetween(from, node, to)) expect(around).toContain(node);
+            }
+          }
+        }
+      }),
+      { numRuns: 150, seed: 6 },
+    );
+  });
+
   test('the order it shows is one of them', () => {
     fc.assert(
       fc.property(dag, (predecessors) => {

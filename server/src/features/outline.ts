@@ -1,9 +1,11 @@
 import { rangeOf } from '../document/text.ts';
 import type { Range } from '../document/text.ts';
 import type { AnyNode } from '../document/node.ts';
+import { once } from '../document/once.ts';
 import { classRules } from '../plan/classes.ts';
 import type { ConnectorClass } from '../plan/classes.ts';
 import type { Plan } from '../plan/plan.ts';
+import type { Connector } from '../plan/scope.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { rootOf, textOf } from './names.ts';
 import type { AnyMap } from './names.ts';
@@ -57,10 +59,15 @@ function itemOf(plan: Plan, section: string, item: AnyMap): OutlineItem {
   const at = first.value.kind === 'scalar' && first.value.value !== null ? first.value.span : first.keySpan;
   const inside = at.origin.uri === range.uri ? rangeOf(at) : range;
   const selection = inside.start >= range.start && inside.end <= range.end ? inside : range;
-  return { ...words(plan, section, item), range, selection, children: [] };
+  const known = section === 'connectors' ? plan.scope.connectors.get(textOf(item, 'id') ?? '') : undefined;
+  const { name, detail, kind } = words(item, section, known);
+  return { name, detail, kind, range, selection, children: [] };
 }
 
-function words(plan: Plan, section: string, item: AnyMap): Pick<OutlineItem, 'name' | 'detail' | 'kind'> {
+type Words = Pick<OutlineItem, 'name' | 'detail' | 'kind'>;
+
+/** @param known the connector that an entry of the connectors describes */
+const words = once((item: AnyMap, section: string, known?: Connector): Words => {
   const of = (key: string): string => idsOf(item.entry(key)?.value);
   switch (section) {
     case 'operations': {
@@ -75,7 +82,6 @@ function words(plan: Plan, section: string, item: AnyMap): Pick<OutlineItem, 'na
     }
     case 'connectors': {
       const id = textOf(item, 'id') ?? '?';
-      const known = plan.scope.connectors.get(id);
       const rule = (known?.class ?? textOf(item, 'class')) as ConnectorClass | undefined;
       const what = rule && Object.hasOwn(classRules, rule) ? classRules[rule].words : '';
       return { name: id, detail: [what, known?.zone].filter(Boolean).join(' · '), kind: 'connector' };
@@ -105,7 +111,7 @@ function words(plan: Plan, section: string, item: AnyMap): Pick<OutlineItem, 'na
       return { name, detail: short(detail), kind: 'name' };
     }
   }
-}
+});
 
 function idsOf(node: AnyNode | undefined): string {
   if (node?.kind === 'scalar') return node.value === null ? '' : String(node.value);

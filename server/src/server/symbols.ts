@@ -58,8 +58,7 @@ function symbolsOf(session: Session, items: readonly OutlineItem[]): DocumentSym
     const selectionRange = toRange(session, item.selection);
     if (!range || !selectionRange) return [];
     const { name, detail, kind, children } = item;
-    return [
-      { name, detail, kind: kinds[kind], range, selectionRange, children: symbolsOf(session, children) },
-    ];
+    const inner = children.length > 0 ? { children: symbolsOf(session, children) } : {};
+    return [{ name, detail, kind: kinds[kind], range, selectionRange, ...inner }];
   });
 }

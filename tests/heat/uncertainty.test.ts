@@ -125,9 +125,9 @@ describe('judging a reading', () => {
     expect(judge(1, 0.1, 2)).toMatchObject({
       acceptance: 1.9,
       rejection: 2.1,
-      rule: expect.stringContaining('JCGM 106'),
     });
-    expect(judge(1, undefined, 2).rule).toContain('simple acceptance');
+    expect(String(judge(1, 0.1, 2).rule)).toContain('JCGM 106');
+    expect(String(judge(1, undefined, 2).rule)).toContain('simple acceptance');
     expect(judge(2, undefined, 2).verdict).toBe('accepted');
     expect(judge(2.001, undefined, 2).verdict).toBe('rejected');
     expect(() => judge(1, -0.1, 2)).toThrow(RangeError);

@@ -1,6 +1,6 @@
 import { spawn } from 'node:child_process';
 import { once } from 'node:events';
-import { existsSync, readFileSync, symlinkSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync, statSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
 import { text } from 'node:stream/consumers';
@@ -50,6 +50,21 @@ describe('plugward report', () => {
     expect([...order].sort((a, b) => a - b)).toEqual(order);
   });
 
+  test('prints one part of the review of a folder', () => {
+    const { out } = report(cwd, 'review', '.', '--only', 'plans');
+    expect(out).toContain('HL-0148');
+    expect(out).not.toContain('id="details"');
+  });
+
+  test('replaces an older print in one piece, with its permissions', () => {
+    const old = join(cwd, 'old.html');
+    writeFileSync(old, 'old', { mode: 0o640 });
+    expect(report(cwd, 'review', '.', '-o', 'old.html').code).toBe(0);
+    expect(readFileSync(old, 'utf8')).toBe(report(cwd, 'review', '.').out);
+    expect(statSync(old).mode & 0o777).toBe(0o640);
+    expect(readdirSync(cwd).filter((name) => name.endsWith('.tmp'))).toEqual([]);
+  });
+
   test.each([
     ['no report', []],
     ['a report that does not exist', ['jobcard', plan]],
@@ -60,6 +75,8 @@ describe('plugward report', () => {
     ['a sheet for a plan', ['estimate', 'harbour-lane.rate-sheet.yaml']],
     ['a file that is not there', ['review', 'gone.repair-plan.yaml']],
     ['a plan as the place to write to', ['review', plan, '-o', plan]],
+    ['a part of one plan', ['review', plan, '--only', 'plans']],
+    ['a part that does not exist', ['review', '.', '--only', 'all']],
     ['a place that cannot be written', ['review', plan, '-o', 'no/such/folder/review.html']],
   ])('refuses %s in one sentence, with exit code 2', (_why, args) => {
     const before = readFileSync(join(cwd, plan), 'utf8');

@@ -4,7 +4,8 @@ import { caution } from '../../server/src/features/caution.ts';
 import { check } from '../../server/src/features/check.ts';
 import { estimateCsv, estimateJson, textCell } from '../../server/src/report/print/estimate-data.ts';
 import { estimate } from '../../server/src/report/print/estimate.ts';
-import { folderReview } from '../../server/src/report/print/folder-review.ts';
+import { folderParts, folderReview } from '../../server/src/report/print/folder-review.ts';
+import type { FolderPart } from '../../server/src/report/print/folder-review.ts';
 import { cssString, html } from '../../server/src/report/print/html.ts';
 import { jobCard } from '../../server/src/report/print/job-card.ts';
 import { review } from '../../server/src/report/print/review.ts';
@@ -370,6 +371,67 @@ accepted: [{ finding: weak-cover, reason: None fits., by: Lead, until: ${until} 
     ).length;
     expect(seen(page)).toContain(`Errors ${errors} `);
     expect(seen(page)).toContain('file:///gone: there is no such file.');
+  });
+
+  describe('of a folder', () => {
+    const accepting = (until: string): string => `operations: [{ id: op10, do: mask, zone: roof }]
+accepted: [{ finding: weak-cover, reason: None fits until ${until}., by: Lead, until: ${until} }]
+`;
+    const own = workspaceOf({
+      ...exampleFiles,
+      'a.repair-plan.yaml': wholePlan(accepting('2028-01-01')),
+      'b.repair-plan.yaml': wholePlan(accepting('2027-01-01')),
+    });
+    const files = [workspace, own].flatMap((one) =>
+      [...one.uris].flatMap((of) => {
+        const plan = one.plan(of);
+        return plan ? [{ plan, findings: check(one, of, { today: options.today }) }] : [];
+      }),
+    );
+    const page = (only?: readonly FolderPart[]): string =>
+      folderReview(
+        { name: 'plans', files, unread: [], ...(only && { only }) },
+        { ...options, sources: workspace, name: (file) => file },
+      );
+    const parts = (text: string): string[] =>
+      [...text.matchAll(/<section class="part" id="([\w-]+)"/g)].map(([, id]) => id!);
+
+    it('has contents, and every link leads to its place', () => {
+      const whole = page();
+      const ids = [...whole.matchAll(/ id="([\w-]+)"/g)].map(([, id]) => id!);
+      const links = [...whole.matchAll(/href="#([\w-]+)"/g)].map(([, id]) => id!);
+      expect(new Set(ids).size).toBe(ids.length);
+      expect(parts(whole)).toEqual([...folderParts]);
+      expect(links.slice(0, folderParts.length)).toEqual([...folderParts]);
+      expect(links.filter((id) => !ids.includes(id))).toEqual([]);
+    });
+
+    it.each(folderParts)('prints %s alone when asked, with no link to what is left out', (part) => {
+      const alone = page([part]);
+      expect(parts(alone)).toEqual([part]);
+      expect(seen(alone)).toContain('Errors ');
+      for (const [, id] of alone.matchAll(/href="#([\w-]+)"/g)) expect(alone).toContain(` id="${id}"`);
+    });
+
+    it('counts each kind of finding as often as it occurs', () => {
+      const rows = [...page(['by-finding']).matchAll(/<tr>\s*<td class="nowrap [^]*?<\/tr>/g)].map(
+        ([row]) => row,
+      );
+      const counted = rows.map((row) => [
+        /nowrap">([a-z-]+)<\/span>/.exec(row)![1],
+        Number(/num key">(\d+)</.exec(row)![1]),
+      ]);
+      const expected = new Map<string, number>();
+      for (const { finding } of files.flatMap(({ findings }) => findings)) {
+        expected.set(finding, (expected.get(finding) ?? 0) + 1);
+      }
+      expect(new Map(counted as [string, number][])).toEqual(expected);
+    });
+
+    it('lists acceptances that have run out before those that hold', () => {
+      const text = seen(page(['acceptances']));
+      expect(text).toMatch(/until 2027-01-01\..* has run out .*until 2028-01-01\..* holds/);
+    });
   });
 });
 

@@ -1,12 +1,16 @@
-import { writeFile } from 'node:fs/promises';
-import { resolve } from 'node:path';
+import { randomBytes } from 'node:crypto';
+import { rmSync } from 'node:fs';
+import { open, realpath, rename, stat } from 'node:fs/promises';
+import { basename, dirname, join, resolve } from 'node:path';
+import { Readable } from 'node:stream';
+import { pipeline } from 'node:stream/promises';
 import { kindOf } from '../document/kind.ts';
 import { printable } from '../report/listing/printable.ts';
 import { UsageError } from './arguments.ts';
 import type { Option } from './arguments.ts';
 import { reasonOf } from './files.ts';
 import { uriOf } from './targets.ts';
-import { complain, say } from './terminal.ts';
+import { complain } from './terminal.ts';
 
 export const outputOption = {
   type: 'string',
@@ -26,16 +30,52 @@ export function readOutput(output: string | undefined): string | undefined {
 }
 
 /** Writes `text` to the file `output`, or to standard output without one. Whether it could be written. */
-export async function write(output: string | undefined, text: string): Promise<boolean> {
-  if (output === undefined) {
-    say(text);
-    return true;
-  }
+export const write = (output: string | undefined, text: string): Promise<boolean> =>
+  writePieces(output, [text]);
+
+/**
+ * Writes a text that comes piece by piece. A file is complete or as it was: it is written beside its place first.
+ * @returns whether it could be written
+ */
+export async function writePieces(
+  output: string | undefined,
+  pieces: Iterable<string> | AsyncIterable<string>,
+): Promise<boolean> {
   try {
-    await writeFile(output, text);
+    if (output === undefined) {
+      await pipeline(Readable.from(pieces), process.stdout, { end: false });
+    } else {
+      await writeFileWhole(resolve(output), pieces);
+    }
     return true;
   } catch (error) {
-    complain(`${printable(output)} was not written: ${reasonOf(error)}.`);
+    // A reader that has seen enough closes the pipe; that is no failure.
+    if (output === undefined && (error as NodeJS.ErrnoException).code === 'EPIPE') return true;
+    complain(`${printable(output ?? 'the output')} was not written: ${reasonOf(error)}.`);
     return false;
   }
 }
+
+async function writeFileWhole(path: string, pieces: Iterable<string> | AsyncIterable<string>): Promise<void> {
+  const target = await realpath(path).catch(() => path);
+  const about = await stat(target).catch(() => undefined);
+  // A device or a pipe keeps its place; so does a file in a folder where no other may be made.
+  const beside = !about || about.isFile() ? besideOf(target) : undefined;
+  const fresh = beside && (await open(beside, 'wx', about?.mode).catch(() => undefined));
+  if (!fresh) {
+    await pipeline(Readable.from(pieces), (await open(target, 'w')).createWriteStream());
+    return;
+  }
+  const remove = (): void => rmSync(beside, { force: true });
+  process.once('exit', remove);
+  try {
+    await pipeline(Readable.from(pieces), fresh.createWriteStream());
+    await rename(beside, target);
+  } finally {
+    process.removeListener('exit', remove);
+    remove();
+  }
+}
+
+const besideOf = (path: string): string =>
+  join(dirname(path), `.${basename(path)}.${randomBytes(6).toString('hex')}.tmp`);

@@ -9,17 +9,19 @@ import { Tally } from '../report/listing/listing.ts';
 import { printable } from '../report/listing/printable.ts';
 import { estimateCsv, estimateJson } from '../report/print/estimate-data.ts';
 import { estimate } from '../report/print/estimate.ts';
-import { folderEntry, folderPage } from '../report/print/folder-review.ts';
-import type { FolderEntry } from '../report/print/folder-review.ts';
+import { folderEntry, folderPage, folderParts } from '../report/print/folder-review.ts';
+import type { FolderEntry, FolderPart, FolderTexts } from '../report/print/folder-review.ts';
 import { jobCard } from '../report/print/job-card.ts';
 import { review } from '../report/print/review.ts';
 import { readArguments, UsageError } from './arguments.ts';
 import type { Options } from './arguments.ts';
 import type { Command } from './command.ts';
 import { gather, passing } from './gather.ts';
-import { outputOption, readOutput, write } from './output.ts';
+import { outputOption, readOutput, write, writePieces } from './output.ts';
 import { readPhotos } from './photos.ts';
 import { dayOf } from './settings.ts';
+import { Spool } from './spool.ts';
+import type { Place } from './spool.ts';
 import { complain, progressOf } from './terminal.ts';
 
 const formats = {
@@ -39,6 +41,13 @@ const options = {
     choices: ['html', 'csv', 'json'],
     help: 'html (the default), a page to print; csv for a spreadsheet (estimate only); json (estimate and review)',
   },
+  only: {
+    type: 'string',
+    multiple: true,
+    value: 'PART',
+    choices: folderParts,
+    help: `print only this part of the review of a folder: ${folderParts.join(', ')}; may be repeated`,
+  },
   output: outputOption,
   today: { type: 'string', value: 'DATE', help: 'print as on this day, YYYY-MM-DD (default: today)' },
 } as const satisfies Options;
@@ -55,6 +64,7 @@ export const command: Command = {
     ['plugward report job-card HL-0147.repair-plan.yaml -o card.html', 'the page to print'],
     ['plugward report estimate HL-0147.repair-plan.yaml --format csv', 'the lines for a spreadsheet'],
     ['plugward report review plans -o review.html', 'all plans of a folder'],
+    ['plugward report review plans --only plans --only sign-offs', 'two parts of it'],
   ],
   async run(args) {
     const { values, positionals } = readArguments(options, args);
@@ -71,15 +81,21 @@ export const command: Command = {
     if (paths.length > 1 && sheet !== 'review')
       throw new UsageError(`${article(sheet)} ${sheet} is for one plan.`);
     const output = readOutput(values.output);
+    const only = values.only as readonly FolderPart[];
+    const notParted = (): never => {
+      throw new UsageError('--only goes with the review of a folder, as a page.');
+    };
+    if (only.length > 0 && (sheet !== 'review' || format !== 'html')) notParted();
 
     const cwd = process.cwd();
     const today = dayOf(values.today);
     if (sheet === 'review') {
       const source = await passing(paths, cwd);
       if (paths.length > 1 || source.count > 1 || (await isFolder(paths[0]!))) {
-        return reviewFolder(source, paths, today, format, output);
+        return reviewFolder(source, paths, today, format, only, output);
       }
     }
+    if (only.length > 0) notParted();
     const gathered = await gather(paths, undefined, cwd);
     const { trouble, name: nameOf } = gathered;
     for (const { uri, reason } of trouble) complain(`${printable(nameOf(uri))} was not read: ${reason}.`);
@@ -137,40 +153,69 @@ async function printOne(
   return review({ plan, findings }, { ...print, sources: workspace, name });
 }
 
-/** File by file, keeping of each only its part of the print: a folder may hold more plans than memory does. */
+/** File by file, keeping of each only a few numbers: a folder may hold more plans than memory does. */
 async function reviewFolder(
   source: Passing,
   paths: readonly string[],
   today: string,
   format: Format,
+  only: readonly FolderPart[],
   output: string | undefined,
 ): Promise<number> {
   const { workspace, name } = source;
   const print = { today, caution, sources: workspace, name };
   const json = jsonPrintout({ version, name });
-  const parts: { uri: string; part: string }[] = [];
   const tally = new Tally();
-  const entries: FolderEntry[] = [];
+  const kept = new Map<FolderEntry, Readonly<Record<keyof FolderTexts, Place>>>();
+  const listed: Place[] = [];
+  const spool = await Spool.open();
   const progress = progressOf(source.count);
-  let read = 0;
-  for await (const uri of source.uris) {
-    const plan = workspace.plan(uri);
-    progress.step();
-    if (!plan) continue;
-    read++;
-    const findings = check(workspace, uri, { today });
-    tally.add(findings);
-    if (format === 'json') parts.push({ uri, part: json.part({ uri, findings }, workspace) });
-    else entries.push(folderEntry({ plan, findings }, print));
+  try {
+    let read = 0;
+    for await (const uri of source.uris) {
+      const plan = workspace.plan(uri);
+      progress.step();
+      if (!plan) continue;
+      read++;
+      const findings = check(workspace, uri, { today });
+      if (format === 'json') {
+        tally.add(findings);
+        const part = json.part({ uri, findings }, workspace);
+        if (part !== '') listed.push(await spool.put(part));
+        continue;
+      }
+      const { entry, texts } = folderEntry({ plan, findings }, print);
+      kept.set(entry, {
+        acceptances: await spool.put(texts.acceptances),
+        details: await spool.put(texts.details),
+      });
+    }
+    // On a terminal the print itself takes the place of the progress; a file is written aside first.
+    if (output === undefined) progress.end();
+    const unread = source.trouble;
+    const title = paths.length === 1 ? basename(resolve(paths[0]!)) : `${read} files`;
+    const whole = async function* (): AsyncGenerator<string> {
+      if (format === 'json') {
+        const counts = { ...tally.counts, unread: unread.length };
+        // A sign that JSON never holds as it is keeps the place of the parts.
+        const gap = listed.length > 0 ? [{ uri: '', part: '\u0000' }] : [];
+        const [start = '', end = ''] = json.whole(gap, { counts, unread, exitCode: 0 }).split('\u0000');
+        yield start;
+        for (const [i, place] of listed.entries()) yield (i > 0 ? ',' : '') + (await spool.get(place));
+        yield end;
+        return;
+      }
+      const folder = { name: title, entries: [...kept.keys()], unread, ...(only.length > 0 && { only }) };
+      for (const piece of folderPage(folder, print)) {
+        yield typeof piece === 'string' ? piece : await spool.get(kept.get(piece.entry)![piece.text]);
+      }
+    };
+    const written = read > 0 && (await writePieces(output, whole()));
+    progress.end();
+    for (const { uri, reason } of unread) complain(`${printable(name(uri))} was not read: ${reason}.`);
+    return written && unread.length === 0 ? 0 : 2;
+  } finally {
+    progress.end();
+    await spool.close();
   }
-  progress.end();
-  const unread = source.trouble;
-  for (const { uri, reason } of unread) complain(`${printable(name(uri))} was not read: ${reason}.`);
-  if (read === 0) return 2;
-  const title = paths.length === 1 ? basename(resolve(paths[0]!)) : `${read} files`;
-  const text =
-    format === 'json'
-      ? json.whole(parts, { counts: { ...tally.counts, unread: unread.length }, unread, exitCode: 0 })
-      : folderPage({ name: title, entries, unread }, print);
-  return (await write(output, text)) && unread.length === 0 ? 0 : 2;
 }

@@ -1,116 +1,203 @@
 import type Big from 'big.js';
 import { billOf } from '../../costing/bill.ts';
 import { sumOf } from '../../costing/decimal.ts';
+import { findingById } from '../../findings/registry.ts';
 import { placeOf, severities } from '../listing/listing.ts';
 import type { Severity } from '../listing/listing.ts';
-import { html, markup } from './html.ts';
+import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
-import { countsOf, holds, missingSignOffs } from './review.ts';
+import { acceptanceFrame, acceptanceRows, countsOf, holds, missingSignOffs } from './review.ts';
 import type { GradeCounts, Reviewed, ReviewOptions } from './review.ts';
-import { fields, section, sheet } from './sheet.ts';
-import { headOf, moneyText, plural } from './words.ts';
+import { fields, frame } from './sheet.ts';
+import { tableFrame } from './tables.ts';
+import { headOf, listed, moneyText, plural, roleTitle } from './words.ts';
 
-export interface Folder {
-  readonly name: string;
-  readonly files: readonly Reviewed[];
-  readonly unread: Unread;
-}
+/** The parts of the page, in their order; each can be printed alone. */
+export const folderParts = ['plans', 'by-finding', 'sign-offs', 'acceptances', 'details'] as const;
+export type FolderPart = (typeof folderParts)[number];
 
-type Unread = readonly { readonly uri: string; readonly reason: string }[];
+const partTitles: Readonly<Record<FolderPart, string>> = {
+  plans: 'Plans, the worst first',
+  'by-finding': 'Findings by kind',
+  'sign-offs': 'Sign-offs that are missing',
+  acceptances: 'Findings that are accepted',
+  details: 'Findings of each plan',
+};
 
-/**
- * What the review of a folder keeps of a file: counts, money, and its parts of the page, ready to print. It holds on to
- * nothing of the file itself, so that any number of plans pass through.
- */
+/** What the page keeps of a file until all have passed: a few numbers and names, and nothing of its text. */
 export interface FolderEntry {
-  readonly counts: GradeCounts;
   readonly isPlan: boolean;
+  readonly number: string;
+  readonly title: string;
   readonly file: string;
+  readonly counts: GradeCounts;
+  /** How often each finding occurs, at its gravest grade. */
+  readonly findings: readonly { readonly id: string; readonly grade: Severity; readonly count: number }[];
   readonly stake: { readonly amount: Big; readonly currency: string; readonly decimals: number } | undefined;
   /** Missing lines whose worth nobody can tell. */
   readonly open: number;
-  readonly row: Bytes;
-  readonly list: Bytes;
+  readonly missingRoles: readonly string[];
+  readonly accepted: { readonly all: number; readonly runOut: number };
 }
 
-/** UTF-8: a piece of a string may keep the whole string it was cut from alive, bytes do not. */
-type Bytes = Uint8Array;
-const bytesOf = (content: Content): Bytes => new TextEncoder().encode(html`${content}`.text);
-const contentOf = (bytes: Bytes): Markup => markup(new TextDecoder().decode(bytes));
-
-/** All plans of a folder, the worst first, with totals; then the findings of each. */
-export function folderReview({ name, files, unread }: Folder, options: ReviewOptions): string {
-  const entries = files.map((one) => folderEntry(one, options));
-  return folderPage({ name, entries, unread }, options);
+/** The long pieces of the page that belong to one file, ready to print; to be put away until their turn comes. */
+export interface FolderTexts {
+  readonly acceptances: string;
+  readonly details: string;
 }
 
-/** One file's part of `folderPage`. */
-export function folderEntry(reviewed: Reviewed, options: ReviewOptions): FolderEntry {
+/** A piece that was put away. */
+export interface PutAway {
+  readonly entry: FolderEntry;
+  readonly text: keyof FolderTexts;
+}
+
+export interface Folder {
+  readonly name: string;
+  readonly entries: readonly FolderEntry[];
+  readonly unread: readonly { readonly uri: string; readonly reason: string }[];
+  /** The parts to print; all of them, unless stated. */
+  readonly only?: readonly FolderPart[];
+}
+
+/** One file's part of `folderPage`. Made while the file is at hand; it holds on to nothing of it. */
+export function folderEntry(
+  reviewed: Reviewed,
+  options: ReviewOptions,
+): { readonly entry: FolderEntry; readonly texts: FolderTexts } {
   const { plan, findings } = reviewed;
-  const counts = countsOf(findings);
-  const file = options.name(plan.document.uri);
   const isPlan = plan.document.kind === 'repair-plan';
+  const head = headOf(plan);
   const { stake, sheet: prices } = isPlan ? billOf(plan) : { stake: undefined, sheet: undefined };
   const { currency, decimals } = prices ?? {};
-  const row: Row = { ...reviewed, counts, file, isPlan };
+  const kinds = new Map<string, { id: string; grade: Severity; count: number }>();
+  for (const { finding: id, severity } of findings) {
+    const known = kinds.get(id);
+    if (!known) kinds.set(id, { id, grade: severity, count: 1 });
+    else {
+      known.count++;
+      if (severities.indexOf(severity) < severities.indexOf(known.grade)) known.grade = severity;
+    }
+  }
   return {
-    counts,
-    isPlan,
-    file,
-    stake:
-      stake && currency !== undefined && decimals !== undefined
-        ? { amount: stake.amount, currency, decimals }
-        : undefined,
-    open: stake?.open ?? 0,
-    row: bytesOf(isPlan && planRow(row, options.today)),
-    list: bytesOf(findingList(row, options)),
+    entry: {
+      isPlan,
+      number: detached(head.number),
+      title: detached(head.title),
+      file: detached(options.name(plan.document.uri)),
+      counts: countsOf(findings),
+      findings: [...kinds.values()],
+      stake:
+        stake && currency !== undefined && decimals !== undefined
+          ? { amount: stake.amount, currency: detached(currency), decimals }
+          : undefined,
+      open: stake?.open ?? 0,
+      missingRoles: isPlan ? missingSignOffs(plan).map(detached) : [],
+      accepted: {
+        all: plan.accepted.length,
+        runOut: plan.accepted.filter(({ until }) => !holds(until?.value, options.today)).length,
+      },
+    },
+    texts: {
+      acceptances: isPlan ? html`${acceptanceRows(plan, options.today, head.number)}`.text : '',
+      details: html`${findingTable(reviewed, options)}`.text,
+    },
   };
 }
 
-/** The page of all files that passed: the worst plan first, totals above. */
-export function folderPage(
-  folder: { readonly name: string; readonly entries: readonly FolderEntry[]; readonly unread: Unread },
+/** The whole page of files that are all at hand. */
+export function folderReview(
+  { files, ...folder }: Omit<Folder, 'entries'> & { readonly files: readonly Reviewed[] },
   options: ReviewOptions,
 ): string {
-  const { name, unread } = folder;
-  const entries = [...folder.entries].sort(worstFirst);
+  const texts = new Map<FolderEntry, FolderTexts>();
+  for (const file of files) {
+    const made = folderEntry(file, options);
+    texts.set(made.entry, made.texts);
+  }
+  return [...folderPage({ ...folder, entries: [...texts.keys()] }, options)]
+    .map((piece) => (typeof piece === 'string' ? piece : texts.get(piece.entry)![piece.text]))
+    .join('');
+}
+
+/** A piece of a string may keep the whole text it was cut from alive; what was encoded meanwhile does not. */
+const detached = (text: string): string => new TextDecoder().decode(new TextEncoder().encode(text));
+
+/**
+ * The page of all files that passed: totals, contents, and the parts, the worst plan first. Comes piece by piece, so
+ * that nobody has to hold the whole; what was put away is asked for in its place.
+ */
+export function* folderPage(
+  { name, entries: given, unread, only = folderParts }: Folder,
+  options: ReviewOptions,
+): Generator<string | PutAway> {
+  const entries = [...given].sort(worstFirst);
   const plans = entries.filter(({ isPlan }) => isPlan);
-  const others = entries.filter(({ isPlan }) => !isPlan);
-  const total = (grade: Severity): string =>
-    String(entries.reduce((sum, { counts }) => sum + counts[grade], 0));
-  const clean = plans.filter(({ counts }) => severities.every((grade) => counts[grade] === 0)).length;
-  const body = html`${fields([
-    ['Plans', String(plans.length)],
-    ['Without findings', String(clean)],
-    ['Errors', total('error')],
-    ['Warnings', total('warning')],
-    ['For information', total('information')],
-    ['Checked as on', options.today],
-    ['Money at stake, before tax', stakeTotal(plans), 6],
-  ])}${
+  // What is no plan stands behind all plans.
+  const shown: Shown[] = [...plans, ...entries.filter(({ isPlan }) => !isPlan)].map((entry, i) => ({
+    entry,
+    ...(only.includes('details') && { id: `file-${i + 1}` }),
+  }));
+  const parts = folderParts.filter((part) => only.includes(part));
+  const { start, end } = frame(
+    { kind: 'Review', number: name, numbered: 'Folder', title: 'All plans of the folder, the worst first' },
+    options,
+  );
+  yield start;
+  yield html`${totals(plans, entries, options.today)}${
     unread.length > 0 &&
     html`<div class="stop">
       <p>${plural(unread.length, 'file')} could not be read</p>
       ${unread.map(({ uri, reason }) => html`<p>${options.name(uri)}: ${reason}.</p>`)}
     </div>`
-  }${planTable(plans)}${[...plans, ...others].map(({ list }) => contentOf(list))}`;
-  return sheet(
-    {
-      kind: 'Review',
-      number: name,
-      numbered: 'Folder',
-      title: 'All plans of the folder, the worst first',
-      body,
-    },
-    options,
-  );
+  }${contents(parts)}`.text;
+  for (const part of parts) {
+    yield `<section class="part" id="${part}"><h2>${partTitles[part]}</h2>`;
+    yield* bodies[part](shown);
+    yield '</section>';
+  }
+  yield end;
 }
 
-interface Row extends Reviewed {
-  readonly counts: GradeCounts;
-  readonly file: string;
-  readonly isPlan: boolean;
+interface Shown {
+  readonly entry: FolderEntry;
+  /** Where its findings stand on the page, if they do. */
+  readonly id?: string;
 }
+
+const bodies: Readonly<Record<FolderPart, (shown: readonly Shown[]) => Iterable<string | PutAway>>> = {
+  plans: planTable,
+  'by-finding': findingIndex,
+  'sign-offs': signOffTable,
+  acceptances: acceptances,
+  details: details,
+};
+
+function totals(plans: readonly FolderEntry[], all: readonly FolderEntry[], today: string): Markup {
+  const total = (grade: Severity): string => String(all.reduce((sum, { counts }) => sum + counts[grade], 0));
+  const clean = plans.filter(({ counts }) => severities.every((grade) => counts[grade] === 0)).length;
+  return fields([
+    ['Plans', String(plans.length)],
+    ['Without findings', String(clean)],
+    ['Errors', total('error')],
+    ['Warnings', total('warning')],
+    ['For information', total('information')],
+    ['Checked as on', today],
+    ['Money at stake, before tax', stakeTotal(plans), 6],
+  ]);
+}
+
+/** Links to the parts. A part that was chosen here prints alone; the style sheet sees to it, without a script. */
+const contents = (parts: readonly FolderPart[]): Content =>
+  parts.length > 1 &&
+  html`<nav class="contents" aria-label="Contents">
+    <p id="all">
+      ${parts.map((part) => html`<a href="#${part}">${partTitles[part]}</a> `)}<a href="#all">Everything</a>
+    </p>
+    <p class="note screen">
+      What you choose here, or a plan in the list, is printed alone; choose Everything to print all of it.
+    </p>
+  </nav>`;
 
 /** By errors, then warnings, then information; equals by name. */
 function worstFirst(a: FolderEntry, b: FolderEntry): number {
@@ -137,61 +224,149 @@ function stakeTotal(plans: readonly FolderEntry[]): string {
   return [...sums, ...unknown].join(', and ') || 'none';
 }
 
-function planTable(plans: readonly FolderEntry[]): Content {
-  if (plans.length === 0) return html`<p>There is no repair plan in this folder.</p>`;
-  return section(
-    'Plans',
-    html`<table>
-      <thead>
-        <tr>
-          <th scope="col">Plan</th>
-          <th scope="col">Repair</th>
-          <th scope="col" class="num">Errors</th>
-          <th scope="col" class="num">Warnings</th>
-          <th scope="col" class="num">Info</th>
-          <th scope="col" class="num">At stake</th>
-          <th scope="col">Signed</th>
-          <th scope="col">Acceptances</th>
-        </tr>
-      </thead>
-      <tbody>
-        ${plans.map(({ row }) => contentOf(row))}
-      </tbody>
-    </table>`,
+/** A plan's number, leading to its findings where there are any. */
+const linked = ({ entry, id }: Shown): Content => {
+  const name = entry.number === '' ? entry.file : entry.number;
+  return id !== undefined && entry.findings.length > 0 ? html`<a href="#${id}">${name}</a>` : name;
+};
+
+function* planTable(shown: readonly Shown[]): Generator<string> {
+  const plans = shown.filter(({ entry }) => entry.isPlan);
+  if (plans.length === 0) {
+    yield '<p>There is no repair plan in this folder.</p>';
+    return;
+  }
+  const { start, end } = tableFrame(
+    ['Plan', 'Repair', 'Errors', 'Warnings', 'Info', 'At stake', 'Signed', 'Acceptances'],
+    [2, 3, 4, 5],
   );
+  yield start;
+  for (const one of plans) yield planRow(one).text;
+  yield end;
 }
 
-function planRow({ plan, counts, file }: Row, today: string): Markup {
-  const head = headOf(plan);
-  const { stake, sheet: prices } = billOf(plan);
-  const missing = missingSignOffs(plan);
-  const runOut = plan.accepted.filter(({ until }) => !holds(until?.value, today)).length;
-  const worth =
-    stake && prices.currency !== undefined
-      ? `${moneyText(stake.amount, prices)} ${prices.currency}${stake.open > 0 ? ` + ${stake.open} unknown` : ''}`
-      : 'unknown';
+function planRow(one: Shown): Markup {
+  const { title, file, counts, stake, open, missingRoles, accepted } = one.entry;
+  const worth = stake
+    ? `${moneyText(stake.amount, stake)} ${stake.currency}${open > 0 ? ` + ${open} unknown` : ''}`
+    : 'unknown';
   return html`<tr>
-    <td class="key">${head.number}</td>
-    <td>${head.title}<br /><span class="note">${file}</span></td>
+    <td class="key">${linked(one)}</td>
+    <td>${title}<br /><span class="note">${file}</span></td>
     <td class="num key">${counts.error}</td>
     <td class="num">${counts.warning}</td>
     <td class="num">${counts.information}</td>
     <td class="num">${worth}</td>
     <td>
-      ${missing.length === 0 ? 'yes' : html`<span class="mark">${plural(missing.length, 'role')} missing</span>`}
+      ${missingRoles.length === 0 ? 'yes' : html`<span class="mark">${plural(missingRoles.length, 'role')} missing</span>`}
     </td>
     <td>
-      ${plan.accepted.length === 0 ? 'none' : String(plan.accepted.length)}${runOut > 0 && html` <span class="mark">${runOut} run out</span>`}
+      ${accepted.all === 0 ? 'none' : String(accepted.all)}${accepted.runOut > 0 && html` <span class="mark">${accepted.runOut} run out</span>`}
     </td>
   </tr>`;
 }
 
-function findingList({ plan, findings, file, isPlan }: Row, { sources, name }: ReviewOptions): Content {
-  const { number, title } = headOf(plan);
-  if (findings.length === 0) return undefined;
+/** So many files are named for one finding; the rest is counted. */
+const mostNamed = 24;
+
+/** Each kind of finding once: how often, and in which plans. */
+function* findingIndex(shown: readonly Shown[]): Generator<string> {
+  const kinds = new Map<string, { grade: Severity; count: number; where: Shown[] }>();
+  for (const one of shown) {
+    for (const { id, grade, count } of one.entry.findings) {
+      const known = kinds.get(id) ?? { grade, count: 0, where: [] };
+      kinds.set(id, known);
+      if (severities.indexOf(grade) < severities.indexOf(known.grade)) known.grade = grade;
+      known.count += count;
+      known.where.push(one);
+    }
+  }
+  if (kinds.size === 0) {
+    yield '<p>No findings.</p>';
+    return;
+  }
+  const rows = [...kinds].sort(
+    ([a, { grade, count }], [b, other]) =>
+      severities.indexOf(grade) - severities.indexOf(other.grade) || other.count - count || (a < b ? -1 : 1),
+  );
+  yield html`<table>
+    <thead>
+      <tr>
+        <th scope="col">Grade</th>
+        <th scope="col">Finding</th>
+        <th scope="col" class="num">Times</th>
+        <th scope="col" class="num">Files</th>
+        <th scope="col">In</th>
+      </tr>
+    </thead>
+    <tbody>
+      ${rows.map(
+        ([id, { grade, count, where }]) =>
+          html`<tr>
+            <td class="nowrap ${grade === 'error' ? 'key' : ''}">${grade}</td>
+            <td>${findingById.get(id)?.title ?? ''} <span class="note nowrap">${id}</span></td>
+            <td class="num key">${count}</td>
+            <td class="num">${where.length}</td>
+            <td>
+              ${where.slice(0, mostNamed).map((one, i) => html`${i > 0 && ', '}<span class="nowrap">${linked(one)}</span>`)}${where.length > mostNamed && ` and ${where.length - mostNamed} more`}
+            </td>
+          </tr>`,
+      )}
+    </tbody>
+  </table>`.text;
+}
+
+function* signOffTable(shown: readonly Shown[]): Generator<string> {
+  const unsigned = shown.filter(({ entry }) => entry.missingRoles.length > 0);
+  if (unsigned.length === 0) {
+    yield '<p>Every plan has the sign-offs that its rate sheet asks for.</p>';
+    return;
+  }
+  const { start, end } = tableFrame(['Plan', 'Repair', 'Nobody signed as']);
+  yield start;
+  for (const one of unsigned) {
+    yield html`<tr>
+      <td class="key">${linked(one)}</td>
+      <td>${one.entry.title}</td>
+      <td>${listed(one.entry.missingRoles.map(roleTitle))}</td>
+    </tr>`.text;
+  }
+  yield end;
+}
+
+function* acceptances(shown: readonly Shown[]): Generator<string | PutAway> {
+  const accepting = shown.filter(({ entry }) => entry.accepted.all > 0);
+  if (accepting.length === 0) {
+    yield '<p>No finding is accepted.</p>';
+    return;
+  }
+  const { start, end } = acceptanceFrame(true);
+  yield start;
+  // Those that have run out first: somebody has to decide anew.
+  for (const runOut of [true, false]) {
+    for (const { entry } of accepting) {
+      if (entry.accepted.runOut > 0 === runOut) yield { entry, text: 'acceptances' };
+    }
+  }
+  yield end;
+}
+
+function* details(shown: readonly Shown[]): Generator<string | PutAway> {
+  const found = shown.filter(({ entry }) => entry.findings.length > 0);
+  if (found.length === 0) yield '<p>No findings.</p>';
+  for (const { entry, id } of found) {
+    const { isPlan, number, title, file } = entry;
+    yield `<section class="file" id="${id!}">`;
+    yield html`<h3>${isPlan ? `${number}, ${title}` : file}</h3>`.text;
+    yield { entry, text: 'details' };
+    yield '</section>';
+  }
+}
+
+function findingTable({ plan, findings }: Reviewed, { sources, name }: ReviewOptions): Content {
   const inOrder = severities.flatMap((grade) => findings.filter(({ severity }) => severity === grade));
-  return section(
-    isPlan ? `${number}, ${title}` : file,
+  return (
+    findings.length > 0 &&
     html`<table>
       <thead>
         <tr>
@@ -213,6 +388,6 @@ function findingList({ plan, findings, file, isPlan }: Row, { sources, name }: R
             </tr>`,
         )}
       </tbody>
-    </table>`,
+    </table>`
   );
 }

@@ -12,7 +12,7 @@ import { html, markup } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { planFields, section, sheet, sign } from './sheet.ts';
 import type { PrintOptions } from './sheet.ts';
-import { signatureTable } from './tables.ts';
+import { signatureTable, tableFrame } from './tables.ts';
 import { distinctSteps, timelinePicture } from './timeline.ts';
 import { headOf, listed, moneyText, plural, someOf, timeText } from './words.ts';
 
@@ -189,37 +189,35 @@ export function heatSection(plan: Plan): Content {
 export const holds = (until: string | undefined, today: string): boolean =>
   until !== undefined && today <= until;
 
-function acceptances({ accepted }: Plan, today: string): Content {
-  if (accepted.length === 0) return undefined;
+function acceptances(plan: Plan, today: string): Content {
+  if (plan.accepted.length === 0) return undefined;
+  const { start, end } = acceptanceFrame(false);
   return section(
     'Findings that are accepted',
-    html`<table>
-      <thead>
-        <tr>
-          <th scope="col">Finding</th>
-          <th scope="col">Where</th>
-          <th scope="col">Reason</th>
-          <th scope="col">Accepted by</th>
-          <th scope="col">Until</th>
-          <th scope="col">State</th>
-        </tr>
-      </thead>
-      <tbody>
-        ${accepted.map(
-          ({ node, finding, at, until }) =>
-            html`<tr>
-              <td class="key">${finding.value}</td>
-              <td>${at?.value ?? 'the whole plan'}</td>
-              <td>${node.get('reason')?.value ?? ''}</td>
-              <td>${node.get('by')?.value ?? ''}</td>
-              <td>${until?.value ?? ''}</td>
-              <td>${holds(until?.value, today) ? 'holds' : html`<span class="mark">has run out</span>`}</td>
-            </tr>`,
-        )}
-      </tbody>
-    </table>`,
+    html`${markup(start)}${acceptanceRows(plan, today)}${markup(end)}`,
   );
 }
+
+/** What stands around `acceptanceRows`; of several plans, with a column for the plan. */
+export const acceptanceFrame = (ofMany: boolean): { readonly start: string; readonly end: string } =>
+  tableFrame([
+    ...(ofMany ? ['Plan'] : []),
+    ...['Finding', 'Where', 'Reason', 'Accepted by', 'Until', 'State'],
+  ]);
+
+export const acceptanceRows = ({ accepted }: Plan, today: string, number?: string): readonly Markup[] =>
+  accepted.map(
+    ({ node, finding, at, until }) =>
+      html`<tr>
+        ${number !== undefined && html`<td class="nowrap">${number}</td>`}
+        <td class="key">${finding.value}</td>
+        <td>${at?.value ?? 'the whole plan'}</td>
+        <td>${node.get('reason')?.value ?? ''}</td>
+        <td>${node.get('by')?.value ?? ''}</td>
+        <td class="nowrap">${until?.value ?? ''}</td>
+        <td>${holds(until?.value, today) ? 'holds' : html`<span class="mark">has run out</span>`}</td>
+      </tr>`,
+  );
 
 interface SignOff {
   readonly role: string;

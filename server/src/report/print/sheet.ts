@@ -11,7 +11,7 @@ export interface PrintOptions {
   readonly caution: string;
 }
 
-interface Sheet {
+interface Frame {
   /** What kind of sheet it is: "Job card". */
   readonly kind: string;
   /** The number in the frame, and what it is the number of. */
@@ -19,7 +19,6 @@ interface Sheet {
   /** What the number is the number of; a repair plan, unless stated. */
   readonly numbered?: string;
   readonly title: string;
-  readonly body: Content;
   /** The caution stands above everything else rather than at the end: for a sheet that people work from. */
   readonly cautionFirst?: boolean;
   /** The body holds pictures, as `data:` addresses. */
@@ -30,48 +29,48 @@ interface Sheet {
  * A whole page of HTML that needs nothing else: no script, no file, no network. Prints on A4 and on Letter; the foot
  * of every printed page says which plan it belongs to.
  */
-export function sheet(
-  { kind, number, numbered = 'Repair plan', title, body, cautionFirst = false, pictures = false }: Sheet,
+export function sheet({ body, ...rest }: Frame & { readonly body: Content }, options: PrintOptions): string {
+  const { start, end } = frame(rest, options);
+  return `${start}${html`${body}`.text}${end}`;
+}
+
+/** What stands around the body of a sheet. */
+export function frame(
+  { kind, number, numbered = 'Repair plan', title, cautionFirst = false, pictures = false }: Frame,
   { today, caution }: PrintOptions,
-): string {
+): { readonly start: string; readonly end: string } {
   const foot = `@page{@bottom-left{content:${cssString(`${kind} ${number}, ${today}`)}}}`;
   const warned = html`<div class="caution" role="note">
     <p><strong>${cautionFirst ? 'Before anything else.' : 'Caution.'}</strong> ${caution}</p>
   </div>`;
-  return (
-    '<!doctype html>\n' +
-    html`<html lang="en">
-      <head>
-        <meta charset="utf-8" />
-        <meta
-          http-equiv="Content-Security-Policy"
-          content="default-src 'none'; style-src 'unsafe-inline'${pictures && '; img-src data:'}"
-        />
-        <meta name="viewport" content="width=device-width, initial-scale=1" />
-        <title>${kind} ${number}</title>
-        <style>
-          ${markup(houseStyle + foot)}
-        </style>
-      </head>
-      <body>
-        <header class="head">
-          <div class="kind">
-            <p class="label">Plugward</p>
-            <h1>${kind}</h1>
-            <p class="what">${title}</p>
-          </div>
-          <div class="number">
-            <p class="label">${numbered}</p>
-            <p>${number}</p>
-          </div>
-        </header>
-        ${cautionFirst && warned}
-        <main>${body}</main>
-        ${!cautionFirst && warned}
-      </body>
-    </html>`.text +
-    '\n'
-  );
+  const head = html`<head>
+    <meta charset="utf-8" />
+    <meta
+      http-equiv="Content-Security-Policy"
+      content="default-src 'none'; style-src 'unsafe-inline'${pictures && '; img-src data:'}"
+    />
+    <meta name="viewport" content="width=device-width, initial-scale=1" />
+    <title>${kind} ${number}</title>
+    <style>
+      ${markup(houseStyle + foot)}
+    </style>
+  </head>`;
+  const top = html`<header class="head">
+      <div class="kind">
+        <p class="label">Plugward</p>
+        <h1>${kind}</h1>
+        <p class="what">${title}</p>
+      </div>
+      <div class="number">
+        <p class="label">${numbered}</p>
+        <p>${number}</p>
+      </div>
+    </header>
+    ${cautionFirst && warned}`;
+  return {
+    start: `<!doctype html>\n<html lang="en">${head.text}<body>${top.text}<main>`,
+    end: `</main>${cautionFirst ? '' : warned.text}</body></html>\n`,
+  };
 }
 
 /** A row of labelled values, as in a form; an empty one leaves room for writing. */
@@ -95,8 +94,8 @@ export const blankLine = (label: string, unit = '', width: 'short' | 'long' = 's
     ><span class="label">${label}</span><span class="line ${width}"></span>${unit}</span
   >`;
 
-export const section = (title: string, body: Content, kind = ''): Markup =>
-  html`<section class="${kind}">
+export const section = (title: string, body: Content, kind = '', id?: string): Markup =>
+  html`<section class="${kind}" ${id !== undefined && html` id="${id}"`}>
     <h2>${title}</h2>
     ${body}
   </section>`;

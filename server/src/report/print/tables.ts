@@ -37,6 +37,26 @@ export function sourceTable(sources: readonly (SourceEntry | { readonly id: stri
   </table>`;
 }
 
+/** What stands around the rows of a table that come one by one; `numbers` are the columns of numbers. */
+export const tableFrame = (
+  columns: readonly string[],
+  numbers: readonly number[] = [],
+): { readonly start: string; readonly end: string } => {
+  const heads = columns.map(
+    (name, i) => html`<th scope="col" ${numbers.includes(i) && html` class="num"`}>${name}</th>`,
+  );
+  return {
+    start: `<table>${
+      html`<thead>
+        <tr>
+          ${heads}
+        </tr>
+      </thead>`.text
+    }<tbody>`,
+    end: '</tbody></table>',
+  };
+};
+
 interface Signature {
   readonly role: string;
   readonly name?: Content;

@@ -1,7 +1,15 @@
 import { unlinkSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
-import { expect, it } from 'vitest';
-import type { DocumentDiagnosticReport, WorkspaceDiagnosticReport } from 'vscode-languageserver/node';
+import { describe, expect, it } from 'vitest';
+import type {
+  ClientCapabilities,
+  DocumentDiagnosticReport,
+  WorkDoneProgressBegin,
+  WorkDoneProgressEnd,
+  WorkDoneProgressReport,
+  WorkspaceDiagnosticReport,
+  WorkspaceDiagnosticReportPartialResult,
+} from 'vscode-languageserver/node';
 import { ableClient, fileUri } from './client.ts';
 import { faultyPlan, startClient, temporaryFolder } from './folder.ts';
 
@@ -80,4 +88,79 @@ it('a waiting request can be cancelled', async () => {
   client.write({ method: '$/cancelRequest', params: { id: 'long' } });
   expect((await answer).error?.code).toBe(-32800);
   expect(client.errors).toEqual([]);
+});
+
+const nowhere = { start: { line: 0, character: 0 }, end: { line: 0, character: 0 } };
+
+describe('a workspace of many files', () => {
+  const many = async (window: ClientCapabilities['window']) => {
+    const folder = temporaryFolder();
+    for (let i = 0; i < 45; i++) writeFileSync(path.join(folder, `p${i}.repair-plan.yaml`), faultyPlan);
+    const client = await startClient(folder, { ...puller, window }, { pullsDiagnostics: true });
+    const told: (WorkDoneProgressBegin | WorkDoneProgressReport | WorkDoneProgressEnd)[] = [];
+    let token: string | number | undefined;
+    let stopAt = Infinity;
+    client.connection.onRequest('window/workDoneProgress/create', (params: { token: string | number }) => {
+      token = params.token;
+      return null;
+    });
+    const portions: WorkspaceDiagnosticReportPartialResult[] = [];
+    client.connection.onNotification(
+      '$/progress',
+      ({ token: of, value }: { token: string | number; value: never }) => {
+        if (of === 'portions') portions.push(value);
+        if (of !== token) return;
+        told.push(value);
+        if (told.length === stopAt) void client.notify('window/workDoneProgress/cancel', { token });
+      },
+    );
+    const ask = (
+      partialResultToken?: string,
+      last?: WorkspaceDiagnosticReport,
+    ): Promise<WorkspaceDiagnosticReport> =>
+      client.connection.sendRequest('workspace/diagnostic', {
+        previousResultIds: (last?.items ?? []).map(({ uri, resultId }) => ({ uri, value: resultId })),
+        partialResultToken,
+      });
+    return { client, folder, told, portions, ask, stopAfter: (reports: number) => (stopAt = reports) };
+  };
+
+  it('is answered for in portions, and says how far it is', async () => {
+    const { client, told, portions, ask } = await many({ workDoneProgress: true });
+    const last = await ask('portions');
+    const uris = [...portions, last].flatMap(({ items }) => items.map(({ uri }) => uri));
+    expect(portions.length).toBeGreaterThan(1);
+    expect(new Set(uris).size).toBe(45);
+    expect(uris).toHaveLength(45);
+    expect(told[0]).toMatchObject({ kind: 'begin', cancellable: true });
+    expect(told.at(-1)).toEqual({ kind: 'end' });
+    const shares = told.flatMap((one) => (one.kind === 'report' ? [one.percentage!] : []));
+    expect(shares).toEqual([...shares].sort((a, b) => a - b));
+    expect(client.errors).toEqual([]);
+  });
+
+  it('can be stopped half-way: what was found stays, the rest waits for the next change', async () => {
+    const { client, folder, told, ask, stopAfter } = await many({ workDoneProgress: true });
+    stopAfter(5);
+    const first = await ask();
+    expect(first.items.length).toBeGreaterThan(0);
+    expect(first.items.length).toBeLessThan(45);
+    expect(told.at(-1)).toEqual({ kind: 'end' });
+    let answered = false;
+    const rest = ask(undefined, first).finally(() => (answered = true));
+    // Anything the server does at once it would have done before this answer.
+    await client.codeActions(fileUri(path.join(folder, 'p0.repair-plan.yaml')), nowhere);
+    expect(answered).toBe(false);
+    stopAfter(Infinity);
+    const uri = fileUri(path.join(folder, 'p0.repair-plan.yaml'));
+    await client.notify('workspace/didChangeWatchedFiles', { changes: [{ uri, type: 2 }] });
+    expect(new Set((await rest).items.map((item) => item.uri)).size).toBe(45);
+    expect(client.errors).toEqual([]);
+  });
+
+  it('is answered for in one piece and without a word to a client that wants neither', async () => {
+    const { told, portions, ask } = await many({});
+    expect((await ask()).items).toHaveLength(45);
+    expect([told, portions]).toEqual([[], []]);
+  });
 });

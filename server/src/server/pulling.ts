@@ -1,7 +1,10 @@
 import type {
   CancellationToken,
   DocumentDiagnosticReport,
+  ResultProgressReporter,
+  WorkDoneProgressServerReporter,
   WorkspaceDiagnosticReport,
+  WorkspaceDiagnosticReportPartialResult,
   WorkspaceDocumentDiagnosticReport,
 } from 'vscode-languageserver';
 import { DocumentDiagnosticReportKind, LSPErrorCodes, ResponseError } from 'vscode-languageserver';
@@ -31,6 +34,7 @@ export const pullingCapability: Capability = {
     if (!session.client.pullsDiagnostics) return;
     const { languages } = session.connection;
     const ids = new ResultIds(session);
+    const pace: Pace = { stopped: false };
     languages.diagnostics.on(
       answering(
         session,
@@ -40,10 +44,10 @@ export const pullingCapability: Capability = {
           reportOf(session, ids, keyOf(textDocument.uri), previousResultId),
       ),
     );
-    languages.diagnostics.onWorkspace(async ({ previousResultIds }, token) => {
+    languages.diagnostics.onWorkspace(async ({ previousResultIds }, token, _, partial) => {
       const previous = new Map(previousResultIds.map(({ uri, value }) => [keyOf(uri), { uri, value }]));
       try {
-        return await whenChanged(session, ids, previous, token);
+        return await whenChanged(session, ids, { previous, token, send: partial, pace });
       } catch (error) {
         if (error instanceof ResponseError) throw error;
         session.report('findings of the workspace', error);
@@ -87,50 +91,92 @@ function reportOf(
 }
 
 type Previous = ReadonlyMap<string, { readonly uri: string; readonly value: string }>;
+type Reports = WorkspaceDocumentDiagnosticReport[];
+
+/** Outlives a request: whoever stopped the check wants no other one at once. */
+interface Pace {
+  stopped: boolean;
+}
+
+interface Asked {
+  readonly pace: Pace;
+  readonly previous: Previous;
+  readonly token: CancellationToken;
+  /** Takes what is found as it is found, for a client that wants it so. */
+  readonly send: ResultProgressReporter<WorkspaceDiagnosticReportPartialResult> | undefined;
+}
+
+/** So many reports go in one portion to a client that takes portions. */
+const portion = 20;
+/** So many files that the client has heard nothing of are worth a word on how far the check is. */
+const worthTelling = 20;
 
 async function whenChanged(
   session: Session,
   ids: ResultIds,
-  previous: Previous,
-  token: CancellationToken,
+  asked: Asked,
 ): Promise<WorkspaceDiagnosticReport> {
+  const { token, pace } = asked;
+  if (pace.stopped) {
+    await Promise.race([session.publisher.nextChange(), cancelled(token)]);
+    pace.stopped = false;
+  }
   for (;;) {
     // Asked for first: what changes while files are read is not missed.
     const change = session.publisher.nextChange();
     await session.host.turn();
     await session.files.loadAll();
-    const items = token.isCancellationRequested ? [] : await everything(session, ids, previous, token);
-    if (token.isCancellationRequested) throw new ResponseError(LSPErrorCodes.RequestCancelled, 'cancelled');
-    if (items.some(({ kind }) => kind === DocumentDiagnosticReportKind.Full)) return { items };
+    const found = token.isCancellationRequested ? undefined : await everything(session, ids, asked);
+    if (!found || token.isCancellationRequested)
+      throw new ResponseError(LSPErrorCodes.RequestCancelled, 'cancelled');
+    if (found.sent || found.items.some(isFull)) return { items: found.items };
     await Promise.race([change, cancelled(token)]);
   }
 }
 
+const isFull = ({ kind }: WorkspaceDocumentDiagnosticReport): boolean =>
+  kind === DocumentDiagnosticReportKind.Full;
+
 const cancelled = (token: CancellationToken): Promise<void> =>
   new Promise((resolve) => token.onCancellationRequested(() => resolve()));
 
+/**
+ * Reports of all files, those that were sent already left out. Whoever stops it by the button of the progress gets
+ * what was found until then; the rest follows with the next change.
+ */
 async function everything(
   session: Session,
   ids: ResultIds,
-  previous: Previous,
-  token: CancellationToken,
-): Promise<WorkspaceDocumentDiagnosticReport[]> {
+  { previous, token, send, pace }: Asked,
+): Promise<{ items: Reports; sent: boolean }> {
   const { workspace, documents, host } = session;
-  const reports: WorkspaceDocumentDiagnosticReport[] = [];
-  const seen = new Set<string>();
-  for (const key of workspace.uris) {
-    if (!workspace.document(key)) continue;
-    seen.add(key);
-    const uri = documents.clientUri(key);
-    const version = documents.get(key)?.version ?? null;
-    reports.push({ ...reportOf(session, ids, key, previous.get(key)?.value), uri, version });
-    // Keystrokes do not wait until a whole folder is checked.
-    await host.turn();
-    if (token.isCancellationRequested) return [];
+  const keys = [...workspace.uris].filter((key) => workspace.document(key));
+  const progress = await progressOf(session, keys.filter((key) => !previous.has(key)).length);
+  let items: Reports = [];
+  let sent = false;
+  try {
+    for (const [done, key] of keys.entries()) {
+      const uri = documents.clientUri(key);
+      const version = documents.get(key)?.version ?? null;
+      items.push({ ...reportOf(session, ids, key, previous.get(key)?.value), uri, version });
+      if (send && items.length >= portion && items.some(isFull)) {
+        send.report({ items });
+        items = [];
+        sent = true;
+      }
+      progress?.report(Math.round((100 * done) / keys.length), `${done + 1} of ${keys.length} files`);
+      // Keystrokes do not wait until a whole folder is checked.
+      await host.turn();
+      pace.stopped = progress?.token.isCancellationRequested === true;
+      if (token.isCancellationRequested || pace.stopped) return { items, sent };
+    }
+  } finally {
+    progress?.done();
   }
+  const seen = new Set(keys);
   for (const [key, { uri, value }] of previous) {
     if (seen.has(key) || value === 'gone') continue;
-    reports.push({
+    items.push({
       kind: DocumentDiagnosticReportKind.Full,
       resultId: 'gone',
       items: [],
@@ -138,5 +184,17 @@ async function everything(
       version: null,
     });
   }
-  return reports;
+  return { items, sent };
+}
+
+/** The progress of a check of many files, in the client's own way, with a button that stops it. */
+async function progressOf(
+  { connection }: Session,
+  files: number,
+): Promise<WorkDoneProgressServerReporter | undefined> {
+  if (files < worthTelling) return undefined;
+  // Does nothing for a client that shows no progress.
+  const progress = await connection.window.createWorkDoneProgress();
+  progress.begin('Plugward: checking the workspace', 0, undefined, true);
+  return progress;
 }

@@ -1,5 +1,6 @@
 // Bundles the extension into dist/: the client, the server, the command line, and a page for each finding.
-import { chmod, mkdir, rm, writeFile } from 'node:fs/promises';
+import { chmod, mkdir, readdir, rm, writeFile } from 'node:fs/promises';
+import { createRequire } from 'node:module';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
@@ -43,6 +44,47 @@ const startLate = {
   },
 };
 
+/** What the language server asks for once the client has its first answer; `core.js` holds it. */
+const core = {
+  entry: [
+    "export * as workspace from './server/src/workspace/workspace.ts';",
+    ...(await readdir(path.join(root, 'server/src/features'))).map(
+      (file) => `export * as ${nameOf(file)} from './server/src/features/${file}';`,
+    ),
+  ].join('\n'),
+  outfile: path.join(dist, 'core.js'),
+};
+
+/** The checker is a file of its own, which the server loads when it first calls a function of it. */
+const coreLate = {
+  name: 'core-late',
+  setup({ onResolve, onLoad }) {
+    onResolve({ filter: /^\.\.\/(features|workspace)\/[\w-]+\.ts$/ }, ({ path: file, importer }) =>
+      path.basename(path.dirname(importer)) === 'server'
+        ? { path: nameOf(file), namespace: 'core' }
+        : undefined,
+    );
+    onLoad({ filter: /./, namespace: 'core' }, ({ path: name }) => {
+      const names = Object.entries(createRequire(import.meta.url)(core.outfile)[name]);
+      const functions = names.filter(([, value]) => typeof value === 'function').map(([one]) => one);
+      return {
+        contents: [
+          "const core = () => require('./core.js');",
+          ...functions.map(
+            (one) =>
+              `export function ${one}(...args) { const it = core().${name}.${one}; return new.target ? Reflect.construct(it, args) : it(...args); }`,
+          ),
+        ].join('\n'),
+        resolveDir: root,
+      };
+    });
+  },
+};
+
+function nameOf(file) {
+  return path.basename(file, '.ts').replaceAll('-', '_');
+}
+
 /** The same in a browser: the client in the extension host's worker, the server in one of its own. */
 const browser = { ...common, platform: 'browser', target: 'es2022' };
 
@@ -76,6 +118,11 @@ async function writePages() {
   }
 }
 
+await build({
+  ...common,
+  stdin: { contents: core.entry, resolveDir: root },
+  outfile: core.outfile,
+});
 await Promise.all([
   build({
     ...common,
@@ -83,7 +130,13 @@ await Promise.all([
     outfile: 'dist/client.js',
     external: ['vscode'],
   }),
-  build({ ...common, entryPoints: ['server/src/main.ts'], outfile: 'dist/server.js' }),
+  build({
+    ...common,
+    entryPoints: ['server/src/main.ts'],
+    outfile: 'dist/server.js',
+    plugins: [coreLate],
+    external: ['./core.js'],
+  }),
   build({
     ...browser,
     entryPoints: ['client/src/web.ts'],

@@ -2,7 +2,7 @@
 import { BrowserMessageReader, BrowserMessageWriter, createConnection } from 'vscode-languageserver/browser';
 import { version } from '../../package.json';
 import { clientFiles } from './server/client-files.ts';
-import { serve } from './server/serve.ts';
+import { doingFirst, Postponed, serve } from './server/serve.ts';
 
 /** As much of a worker's global scope as is used here; the types of a browser and of Node do not mix. */
 interface WorkerScope {
@@ -10,7 +10,10 @@ interface WorkerScope {
 }
 const scope = globalThis as unknown as WorkerScope & ConstructorParameters<typeof BrowserMessageReader>[0];
 
-const connection = createConnection(new BrowserMessageReader(scope), new BrowserMessageWriter(scope));
+const postponed = new Postponed();
+const connection = createConnection(new BrowserMessageReader(scope), new BrowserMessageWriter(scope), {
+  messageStrategy: doingFirst(postponed),
+});
 
 /** The build writes the pages beside the bundle. An editor may start the worker from a blob, which has no beside. */
 function pageOf(finding: string): string | undefined {
@@ -31,4 +34,5 @@ serve(
     turn: () => new Promise((resolve) => setTimeout(resolve)),
   },
   version,
+  postponed,
 );

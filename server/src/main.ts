@@ -6,11 +6,13 @@ import { version } from '../../package.json';
 import { clientFiles } from './server/client-files.ts';
 import type { Host } from './server/host.ts';
 import { nodeFiles } from './server/node-files.ts';
-import { serve } from './server/serve.ts';
+import { doingFirst, Postponed, serve } from './server/serve.ts';
 
 if (!process.argv.includes('--node-ipc')) process.argv.push('--stdio');
 
+const postponed = new Postponed();
 const connection = createConnection({
+  messageStrategy: doingFirst(postponed),
   // A request that is cancelled before its turn is answered at once and never worked on.
   connectionStrategy: {
     cancelUndispatched: () => ({
@@ -48,4 +50,4 @@ const survive = (error: unknown) =>
 process.on('uncaughtException', survive);
 process.on('unhandledRejection', survive);
 
-serve(connection, host, version);
+serve(connection, host, version, postponed);

@@ -4,6 +4,8 @@ import { caution } from './caution.ts';
 
 const severityWords = { error: 'error', warning: 'warning', information: 'information' } as const;
 
+export const isFinding = (id: string): boolean => findingById.has(id);
+
 /** The documentation page of a finding in Markdown, made from its file; undefined for an id that does not exist. */
 export function explain(id: string): string | undefined {
   const finding = findingById.get(id);

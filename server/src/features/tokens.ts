@@ -7,20 +7,18 @@ import { schemaAt } from './schema.ts';
 import type { Path } from './schema.ts';
 
 /** Meanings that a grammar cannot tell. */
-export const tokenKinds = [
-  'task',
-  'connector',
-  'operation',
-  'zone',
-  'consumable',
-  'procedure',
-  'parameter',
-  'source',
-  'rate',
-  'finding',
-  'quantity',
-] as const;
-export type TokenKind = (typeof tokenKinds)[number];
+export type TokenKind =
+  | 'task'
+  | 'connector'
+  | 'operation'
+  | 'zone'
+  | 'consumable'
+  | 'procedure'
+  | 'parameter'
+  | 'source'
+  | 'rate'
+  | 'finding'
+  | 'quantity';
 
 export interface Token {
   readonly start: number;

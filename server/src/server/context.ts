@@ -7,13 +7,18 @@ import type { Host } from './host.ts';
 /** What every part of the server stands on: the client, the process, the open files and the texts. */
 export class Context {
   readonly documents = new OpenDocuments();
-  readonly workspace = new Workspace();
+  #workspace: Workspace | undefined;
 
   constructor(
     readonly connection: Connection,
     readonly host: Host,
     readonly client: ClientAbilities,
   ) {}
+
+  /** Made when it is first asked for: with it comes the whole checker, which the answer to `initialize` can do without. */
+  get workspace(): Workspace {
+    return (this.#workspace ??= new Workspace());
+  }
 
   /** Writes an exception into the client's log. */
   report(name: string, error: unknown): void {

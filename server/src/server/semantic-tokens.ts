@@ -1,6 +1,6 @@
 import type { SemanticTokens } from 'vscode-languageserver';
 import { SemanticTokenModifiers, SemanticTokensBuilder, SemanticTokenTypes } from 'vscode-languageserver';
-import { tokenKinds, tokensIn } from '../features/tokens.ts';
+import { tokensIn } from '../features/tokens.ts';
 import type { TokenKind } from '../features/tokens.ts';
 import type { Capability } from './capability.ts';
 import { keyOf } from './documents.ts';
@@ -20,7 +20,7 @@ const types: Readonly<Record<TokenKind, SemanticTokenTypes>> = {
   finding: SemanticTokenTypes.macro,
   quantity: SemanticTokenTypes.number,
 };
-const legend = [...new Set(tokenKinds.map((kind) => types[kind]))];
+const legend = [...new Set(Object.values(types))];
 
 export const semanticTokensCapability: Capability = {
   announce: () => ({

@@ -1,4 +1,4 @@
-import type { Connection, ServerCapabilities } from 'vscode-languageserver';
+import type { Connection, MessageStrategy, ServerCapabilities } from 'vscode-languageserver';
 import type { Capability } from './capability.ts';
 import { codeActionCapability } from './code-actions.ts';
 import { codeLensCapability } from './code-lens.ts';
@@ -46,14 +46,42 @@ const capabilities: readonly Capability[] = [
   statusCapability,
 ];
 
+/** Work that waits until the client has its answer, but not until it asks for more. */
+export class Postponed {
+  #work: (() => void) | undefined;
+
+  put(work: () => void): void {
+    this.#work = work;
+  }
+
+  /** Does it, unless that is done already. */
+  do(): void {
+    const work = this.#work;
+    this.#work = undefined;
+    work?.();
+  }
+}
+
+/** Calls `postponed.do` before every message; goes into the options of the connection that is served. */
+export const doingFirst = (postponed: Postponed): MessageStrategy => ({
+  handleMessage(message, next) {
+    postponed.do();
+    return next(message);
+  },
+});
+
 /** Answers one client on `connection` until it says `exit`. */
-export function serve(connection: Connection, host: Host, version: string): void {
+export function serve(connection: Connection, host: Host, version: string, postponed: Postponed): void {
   let session: Session | undefined;
 
   connection.onInitialize((params) => {
     const opened = new Session(connection, host, params);
     session = opened;
-    for (const capability of capabilities) capability.register(opened);
+    // The checker is loaded while the client takes in the answer.
+    postponed.put(() => {
+      for (const capability of capabilities) capability.register(opened);
+    });
+    void afterAnswer(host).then(() => postponed.do());
     const announced = capabilities.map((capability) => capability.announce(opened.client));
     return {
       capabilities: Object.assign({}, ...announced) as ServerCapabilities,
@@ -70,4 +98,9 @@ export function serve(connection: Connection, host: Host, version: string): void
   });
 
   connection.listen();
+}
+
+/** An answer is written in the turn after the one that made it. */
+async function afterAnswer(host: Host): Promise<void> {
+  for (let turns = 0; turns < 3; turns++) await host.turn();
 }

@@ -1,6 +1,6 @@
 import type { Settings } from '../features/check.ts';
+import { isFinding } from '../features/explain.ts';
 import type { HintSettings } from '../features/hints.ts';
-import { findingIds } from '../findings/registry.ts';
 import type { Context } from './context.ts';
 
 const levels = ['error', 'warning', 'information', 'off'] as const;
@@ -46,7 +46,7 @@ function readSeverities(section: unknown): { severities: Record<string, Level>; 
   const given = (section as { severities?: unknown } | null | undefined)?.severities;
   for (const [finding, level] of Object.entries(given ?? {})) {
     const known = levels.find((each) => each === level);
-    if (known && (findingIds as readonly string[]).includes(finding)) severities[finding] = known;
+    if (known && isFinding(finding)) severities[finding] = known;
     else ignored.push(`${finding}: ${String(level)}`);
   }
   return { severities, ignored };

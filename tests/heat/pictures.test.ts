@@ -2,7 +2,10 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { ESTIMATE_NOTE, estimateHeat } from '../../server/src/heat/estimate.ts';
 import type { HeatInput } from '../../server/src/heat/estimate.ts';
-import { heatPicture, heatPictures, temperaturePicture } from '../../server/src/heat/pictures.ts';
+import { cyclePicture } from '../../server/src/heat/cycle-picture.ts';
+import { heatPicture } from '../../server/src/heat/heat-picture.ts';
+import { heatPictures, picturesOf } from '../../server/src/heat/pictures.ts';
+import { temperaturePicture } from '../../server/src/heat/temperature-picture.ts';
 
 const FULL: HeatInput = {
   steady: 180,
@@ -14,9 +17,15 @@ const FULL: HeatInput = {
   cableArea: 50e-6,
   temperatureClass: 398.15,
   budget: 12,
+  cycle: [
+    { current: 480, duration: 10 },
+    { current: 120, duration: 60 },
+    { current: -200, duration: 10 },
+    { current: 0, duration: 40 },
+  ],
 };
 
-const pictures = { heat: heatPicture, temperature: temperaturePicture };
+const pictures = { heat: heatPicture, temperature: temperaturePicture, cycle: cyclePicture };
 
 /** Every tag closed in its turn, and every & the start of an entity. */
 function isWellFormed(svg: string): boolean {
@@ -76,6 +85,10 @@ describe.each(Object.entries(pictures))('the %s picture', (_, draw) => {
       steady: amount,
       peak: amount,
       peakTime: amount,
+      cycle: fc.array(
+        fc.record({ current: amount.map((one) => (one ?? 0) * 1), duration: amount.map((one) => one ?? 1) }),
+        { maxLength: 5 },
+      ),
       asNew: amount,
       limit: amount,
       cableArea: amount,
@@ -118,11 +131,41 @@ describe('the heat picture', () => {
   it('writes what was computed, and leaves out what was not', () => {
     const full = words(heatPicture(estimateHeat(FULL), 'inverter-dc')!);
     expect(full).toEqual(
-      expect.arrayContaining(['0.31 mΩ', '83.8 W', '161 mV', 'limit 0.5 mΩ', 'peak 520 A']),
+      expect.arrayContaining([
+        '0.31 mΩ',
+        '± 0.02 mΩ',
+        '83.8 W',
+        '± 5.4 W',
+        '161 mV',
+        '± 10 mV',
+        'limit 0.5 mΩ',
+        'peak 520 A',
+      ]),
     );
     expect(full.join(' ')).toMatch(/against the limit: accepted/);
     const few = words(heatPicture(estimateHeat({ steady: 180, asNew: 0.2e-3 }), 'inverter-dc')!);
     expect(few.join(' ')).not.toMatch(/peak|limit 0|budget|cable/);
+  });
+});
+
+describe('the cycle picture', () => {
+  it('draws the first round from cold, a settled one, and the currents below both', () => {
+    const estimate = estimateHeat(FULL);
+    const svg = cyclePicture(estimate, 'inverter-dc')!;
+    expect(words(svg)).toEqual(
+      expect.arrayContaining(['first round, from cold', 'a round once it has settled', '480 A', '−200 A']),
+    );
+    // Four stretches, of which three carry current, below two panels.
+    expect(svg.match(/class="strip"/g)).toHaveLength(6);
+    // As new, limit, measured and the first dirt row, in both panels: hotter once it has settled.
+    const drawn = marks(svg);
+    for (const row of [0, 1, 2]) expect(drawn[4 + row]!.y).toBeLessThan(drawn[row]!.y);
+    expect(words(svg)).toEqual(expect.arrayContaining(['9.22 W', '± 0.59 W']));
+  });
+
+  it('is not drawn without a cycle', () => {
+    expect(cyclePicture(estimateHeat({ ...FULL, cycle: undefined }), 'x')).toBeUndefined();
+    expect(picturesOf(estimateHeat({ ...FULL, cycle: undefined }), 'x')).toHaveLength(2);
   });
 });
 
@@ -154,16 +197,18 @@ describe('the temperature picture', () => {
   });
 });
 
-describe('both pictures together', () => {
+describe('the pictures together', () => {
   it('stand one above the other in one closed piece of SVG, and touch nowhere', () => {
     const estimate = estimateHeat(FULL);
     const both = heatPictures(estimate, 'inverter-dc')!;
     expect(isWellFormed(both)).toBe(true);
-    const heights = [heatPicture, temperaturePicture].map((draw) =>
-      Number(/height="(\d+)"/.exec(draw(estimate, 'inverter-dc')!)![1]),
-    );
-    expect([...both.matchAll(/<svg y="(\d+)" xmlns/g)].map(([, y]) => Number(y))).toEqual([0, heights[0]]);
-    expect(both).toContain(`viewBox="0 0 720 ${heights[0]! + heights[1]!}"`);
+    const heights = picturesOf(estimate, 'inverter-dc').map((svg) => Number(/height="(\d+)"/.exec(svg)![1]));
+    expect([...both.matchAll(/<svg y="(\d+)" xmlns/g)].map(([, y]) => Number(y))).toEqual([
+      0,
+      heights[0],
+      heights[0]! + heights[1]!,
+    ]);
+    expect(both).toContain(`viewBox="0 0 720 ${heights[0]! + heights[1]! + heights[2]!}"`);
   });
 
   it('are one where there is only one, and none where there is nothing', () => {

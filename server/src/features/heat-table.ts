@@ -4,6 +4,7 @@ import type { HeatEstimate, HeatRow, RowKey } from '../heat/estimate.ts';
 import type { Ranged } from '../heat/model.ts';
 import { cableOf, heatOf, readingOf } from '../heat/of-connector.ts';
 import {
+  assumptionText,
   durationText,
   quantityText,
   temperatureText,
@@ -245,7 +246,7 @@ function sources(plan: Plan, connector: Connector, heat: HeatEstimate, detail: D
   ];
   const warmed = heat.rows.some((row) => row.steadyTemperature ?? row.cycleTemperature);
   if (warmed && assumptions.length > 0 && detail === 'brief') {
-    lines.push(`Assumed for the temperatures: ${assumptions.map(inBrief).join('; ')}.`);
+    lines.push(`Assumed for the temperatures: ${assumptions.map(assumptionText).join('; ')}.`);
   }
   const list =
     warmed && assumptions.length > 0 && detail === 'full'
@@ -282,11 +283,6 @@ const figures = ({ value, low, high, unit }: Assumption): readonly [string, stri
   unit === 'K'
     ? [temperatureText(value), `${degrees(low)}…${degrees(high)}`]
     : [`${value} ${unit}`, `${low}…${high}`];
-
-function inBrief(assumption: Assumption): string {
-  const [value, range] = figures(assumption);
-  return `${assumption.name} ${value} (${range}: ${assumption.brief})`;
-}
 
 function inFull(assumption: Assumption): string {
   const [value, range] = figures(assumption);

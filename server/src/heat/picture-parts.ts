@@ -63,6 +63,8 @@ ${themed('.plugward-heat', '12px')}
 .plugward-heat .halo{paint-order:stroke;stroke:var(--paper);stroke-width:4;stroke-linejoin:round}
 .plugward-heat .band{fill:var(--ink);opacity:.09}
 .plugward-heat .peak-time{fill:var(--peak);opacity:.09}
+.plugward-heat .strip{fill:var(--ink);opacity:.16}
+.plugward-heat .strip-line{fill:none;stroke:var(--ink);stroke-width:1.25}
 .plugward-heat .mark{stroke:var(--ink);stroke-width:1.75;fill:var(--paper)}
 .plugward-heat .mark.full{fill:var(--ink);stroke:var(--paper);stroke-width:1.25}
 `
@@ -126,6 +128,8 @@ export function mark(key: RowKey, x: number, y: number): string {
   return `<path class="mark${full ? ' full' : ''}" transform="translate(${px(x)} ${px(y)})" d="${d?.replace(/\d+\.\d+/g, (n) => px(Number(n)))}"/>`;
 }
 
+const sum = (numbers: readonly number[]): number => numbers.reduce((total, one) => total + one, 0);
+
 export interface Column {
   readonly head: string;
   /** One cell a row. */
@@ -139,22 +143,43 @@ export function table(
   columns: readonly Column[],
 ): { readonly svg: string; readonly bottom: number } {
   const filled = columns.filter(({ cells }) => cells.some((cell) => cell !== undefined));
-  const first = 232;
-  const step = Math.min(155, (WIDTH - MARGIN - first) / Math.max(1, filled.length - 1));
+  // Right edges: each column as wide as its longest text, and what is left over shared out.
+  const left = 140;
+  const apart = filled.map(({ cells }) => cells.map(splitUncertainty));
+  const widths = filled.map(
+    ({ head }, i) => 6.9 * Math.max(head.length, ...apart[i]!.map(({ value }) => value.length)),
+  );
+  const gap = Math.min(46, (WIDTH - MARGIN - left - sum(widths)) / Math.max(1, filled.length));
+  const edges = widths.map((_, i) => left + sum(widths.slice(0, i + 1)) + gap * (i + 1));
   const parts = [
     text(MARGIN + 24, top, 'connector', 'head'),
     segment(MARGIN, top + 7, WIDTH - MARGIN, top + 7, 'axis'),
   ];
-  filled.forEach(({ head }, column) => parts.push(text(first + step * column, top, head, 'head', 'end')));
+  filled.forEach(({ head }, column) => parts.push(text(edges[column]!, top, head, 'head', 'end')));
+  let y = top + 6;
   rows.forEach((key, i) => {
-    const y = top + 26 + 20 * i;
+    y += 20;
     const kind = key === 'measured' ? 'strong' : '';
     parts.push(mark(key, MARGIN + 9, y - 4), text(MARGIN + 24, y, LOOKS[key].name, kind));
-    filled.forEach(({ cells }, column) =>
-      parts.push(text(first + step * column, y, cells[i] ?? '–', kind, 'end')),
-    );
+    apart.forEach((cells, column) => parts.push(text(edges[column]!, y, cells[i]!.value, kind, 'end')));
+    if (apart.every((cells) => cells[i]!.uncertainty === undefined)) return;
+    // The uncertainty stands below its value, where it makes no column wider.
+    y += 15;
+    parts.push(text(MARGIN + 24, y, '± expanded, k = 2', 'small'));
+    apart.forEach((cells, column) => {
+      const { uncertainty } = cells[i]!;
+      if (uncertainty !== undefined) parts.push(text(edges[column]!, y, uncertainty, 'small', 'end'));
+    });
   });
-  return { svg: parts.join(''), bottom: top + 14 + 20 * rows.length };
+  return { svg: parts.join(''), bottom: y + 8 };
+}
+
+/** "109 ± 5 °C (54…198)" into "109 °C (54…198)" and "± 5 °C". */
+function splitUncertainty(cell: string | undefined): { value: string; uncertainty?: string } {
+  const [, value, uncertainty, unit, rest] = /^(\S+) ± (\S+) (\S+)(.*)$/.exec(cell ?? '') ?? [];
+  return uncertainty === undefined
+    ? { value: cell ?? '–' }
+    : { value: `${value} ${unit}${rest}`, uncertainty: `± ${uncertainty} ${unit}` };
 }
 
 /** Breaks at blanks into lines of about `limit` signs. */

@@ -1,4 +1,5 @@
 /** Numbers as the trade writes them: three significant digits at most, a prefix that keeps them readable. */
+import type { Assumption } from './assumptions.ts';
 import type { TimesToClass } from './estimate.ts';
 
 const PREFIXES: readonly (readonly [number, string])[] = [
@@ -74,6 +75,13 @@ export function whenPassed(row: TimesToClass, peakTime: number | undefined): str
   if (peakTimeToClass !== undefined && peakTime !== undefined && peakTimeToClass <= peakTime)
     return `${durationText(peakTimeToClass)} into the peak`;
   return cycleTimeToClass === undefined ? 'no' : `after ${durationText(cycleTimeToClass)} of the cycle`;
+}
+
+/** "air around the connector 40 °C (20…60: a closed cavity, cool shop to warm parts)". */
+export function assumptionText({ name, value, low, high, unit, brief }: Assumption): string {
+  const number = (one: number): string =>
+    unit === 'K' ? temperatureText(one).replace(' °C', '') : plain(one);
+  return `${name} ${number(value)} ${unit === 'K' ? '°C' : unit} (${number(low)}…${number(high)}: ${brief})`;
 }
 
 /** No exponent, no binary residue, a true minus sign. */

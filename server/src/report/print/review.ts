@@ -2,7 +2,7 @@ import { billOf } from '../../costing/bill.ts';
 import { mapsIn } from '../../document/node.ts';
 import { findingById } from '../../findings/registry.ts';
 import { heatOf } from '../../heat/of-connector.ts';
-import { heatPicture, temperaturePicture } from '../../heat/pictures.ts';
+import { picturesOf } from '../../heat/pictures.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import { scheduleOf } from '../../sequence/schedule.ts';
@@ -168,19 +168,15 @@ export function heatSection(plan: Plan): Content {
       ({ connector, events }) =>
         connector.class === 'high-voltage-power' && events.some(({ act }) => act === 'disconnect'),
     )
-    .flatMap(({ connector }) => {
-      const estimate = heatOf(plan, connector);
-      return [heatPicture(estimate, connector.id), temperaturePicture(estimate, connector.id)].flatMap(
-        (picture) => picture ?? [],
-      );
-    });
-  const drawn = pictures.slice(0, mostPictures * 2);
+    .map(({ connector }) => picturesOf(heatOf(plan, connector), connector.id))
+    .filter((each) => each.length > 0);
+  const drawn = pictures.slice(0, mostPictures).flat();
   if (drawn.length === 0) return undefined;
   return section(
     'Heat of the power connectors that were opened',
     html`${drawn.map((picture) => html`<div class="picture half">${markup(picture)}</div>`)}${
-      drawn.length < pictures.length &&
-      html`<p class="note">${plural(pictures.length - drawn.length, 'more picture')} left out.</p>`
+      pictures.length > mostPictures &&
+      html`<p class="note">${plural(pictures.length - mostPictures, 'more connector')} left out.</p>`
     }`,
   );
 }

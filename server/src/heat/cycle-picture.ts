@@ -1,0 +1,143 @@
+/** Temperature against time over a duty cycle: the first round from cold, and a round once it has settled. */
+import { scaleLinear } from 'd3-scale';
+import { heatOfCycle } from './budget.ts';
+import { settledRise } from './duty.ts';
+import type { DutyCycle, HeatEstimate } from './estimate.ts';
+import type { CurrentPiece } from './joule.ts';
+import { MARGIN, WIDTH, frame, path, px, segment, table, text } from './picture-parts.ts';
+import { BOTTOM, assumptionNotes, drawnRows, ranged, temperaturePanels } from './temperature-panels.ts';
+import type { Course, Panel } from './temperature-panels.ts';
+import { durationText, quantityText, temperatureText, uncertainText } from './text.ts';
+import { AT_REST, riseAfter } from './thermal.ts';
+import type { Rise } from './thermal.ts';
+
+/** Where the strip of currents stands. */
+const STRIP = { top: BOTTOM + 34, bottom: BOTTOM + 84 };
+
+/** `undefined` when the estimate has no resistance or no duty cycle. */
+export function cyclePicture(estimate: HeatEstimate, connector: string): string | undefined {
+  const { rows, cycle, model, known } = estimate;
+  if (rows.length === 0 || !cycle) return undefined;
+  const { leading } = drawnRows(estimate);
+  const times = sampled(cycle.pieces);
+  const course =
+    (round: 'first' | 'settled'): Course =>
+    (m, resistance) => {
+      const pieces = heatOfCycle(cycle.pieces, resistance);
+      const starts: { readonly time: number; readonly rise: Rise; readonly heat: number }[] = [];
+      let rise = round === 'first' ? AT_REST : settledRise(m.network, pieces);
+      let time = 0;
+      for (const { heat, duration } of pieces) {
+        starts.push({ time, rise, heat });
+        rise = riseAfter(m.network, rise, heat, duration);
+        time += duration;
+      }
+      return (moment) => {
+        const from = starts.findLast((start) => start.time <= moment) ?? starts[0]!;
+        return m.ambient + riseAfter(m.network, from.rise, from.heat, moment - from.time).contact;
+      };
+    };
+  const panel = (round: 'first' | 'settled', left: number, right: number, name: string): Panel => {
+    const kelvin = course(round)(model, leading.resistance);
+    const markAt = times.reduce((best, time) => (kelvin(time) > kelvin(best) ? time : best), 0);
+    const kind = round === 'first' ? 'steady' : 'peak';
+    return { left, right, name, kind, end: cycle.duration, course: course(round), times, markAt };
+  };
+  const panels = [
+    panel('first', 80, 374, 'first round, from cold'),
+    panel('settled', 402, WIDTH - MARGIN, 'a round once it has settled'),
+  ];
+  const drawing = temperaturePanels(estimate, panels, (row) => [
+    row.firstRoundTemperature,
+    row.cycleTemperature,
+  ]);
+  const strips = panels.map(({ left, right }, i) => currents(cycle, left, right, i === 0)).join('');
+
+  const { temperatureClass } = known;
+  const listed = table(
+    STRIP.bottom + 44,
+    rows.map((row) => row.key),
+    [
+      { head: 'resistance', cells: rows.map((row) => uncertainText(row.resistance, row.uncertainty, 'Ω')) },
+      {
+        head: 'mean heat',
+        cells: rows.map((row) =>
+          row.cycle === undefined ? undefined : uncertainText(row.cycle, row.uncertainties?.cycle, 'W'),
+        ),
+      },
+      { head: 'hottest, first round', cells: rows.map((row) => ranged(row.firstRoundTemperature)) },
+      {
+        head: 'hottest, later',
+        cells: rows.map((row) => ranged(row.cycleTemperature, row.uncertainties?.cycleTemperature)),
+      },
+      ...(temperatureClass === undefined
+        ? []
+        : [
+            {
+              head: `passes ${temperatureText(temperatureClass)}`,
+              cells: rows.map(({ cycleTimeToClass }) =>
+                cycleTimeToClass === undefined ? 'no' : `after ${durationText(cycleTimeToClass)}`,
+              ),
+            },
+          ]),
+    ],
+  );
+  const notes = assumptionNotes(estimate);
+  const room = estimate.largestResistance.forCycleTemperature;
+  if (temperatureClass !== undefined && room) {
+    notes.unshift(
+      `By this estimate the class of ${temperatureText(temperatureClass)} is kept up to ${quantityText(room.value, 'Ω')} in this cycle.`,
+    );
+  }
+  const { length } = cycle.pieces;
+  const subtitle = `estimated; ${length} ${length === 1 ? 'stretch' : 'stretches'} in ${durationText(cycle.duration)}, repeated; ${quantityText(cycle.rms, 'A')} RMS; air around it ${temperatureText(model.ambient)}`;
+  return frame(`Duty cycle of ${connector}`, subtitle, drawing + strips + listed.svg, listed.bottom, notes);
+}
+
+/** s: the ends of every piece, and moments between, close together where the contact is quick. */
+function sampled(pieces: readonly CurrentPiece[]): number[] {
+  const each = Math.max(3, Math.min(24, Math.round(160 / pieces.length)));
+  const times = [0];
+  let start = 0;
+  for (const { duration } of pieces) {
+    for (let i = 1; i <= each; i++) times.push(start + duration * (i / each) ** 2);
+    start += duration;
+  }
+  return times;
+}
+
+/** The currents below a panel, as steps from zero; charging and braking go below it. */
+function currents(
+  { pieces, duration, highest }: DutyCycle,
+  left: number,
+  right: number,
+  first: boolean,
+): string {
+  const most = Math.max(0, ...pieces.map((piece) => piece.current));
+  const least = Math.min(0, ...pieces.map((piece) => piece.current));
+  const y = scaleLinear().domain([least, most]).range([STRIP.bottom, STRIP.top]);
+  const x = scaleLinear().domain([0, duration]).range([left, right]);
+  const parts: string[] = [];
+  let time = 0;
+  let steps = `M${px(left)} ${px(y(0))}`;
+  for (const piece of pieces) {
+    const [from, to] = [x(time), x(time + piece.duration)];
+    const [top, bottom] = [y(Math.max(0, piece.current)), y(Math.min(0, piece.current))];
+    if (bottom > top) {
+      parts.push(
+        `<rect class="strip" x="${px(from)}" y="${px(top)}" width="${px(to - from)}" height="${px(bottom - top)}"/>`,
+      );
+    }
+    steps += `V${px(y(piece.current))}H${px(to)}`;
+    time += piece.duration;
+  }
+  parts.push(segment(left, y(0), right, y(0), 'axis'), path(steps, 'strip-line'));
+  if (first) {
+    const label = (amps: number): string => text(left - 8, y(amps) + 4, quantityText(amps, 'A'), '', 'end');
+    parts.push(
+      label(most === 0 ? least : most),
+      ...(most > 0 && least < -0.25 * highest ? [label(least)] : []),
+    );
+  }
+  return parts.join('');
+}

@@ -1,7 +1,7 @@
 import type { Disposable, TextDocument, TextEditor, WebviewPanel } from 'vscode';
 import { commands, Range, Selection, TextEditorRevealType, ViewColumn, window, workspace } from 'vscode';
 import type { BaseLanguageClient } from 'vscode-languageclient';
-import { previewScript } from './preview-script.ts';
+import { previewShell } from './preview-shell.ts';
 
 const previewed: readonly string[] = ['plugward-repair-plan', 'plugward-shop-procedure'];
 
@@ -41,7 +41,7 @@ class Preview implements Disposable {
       { viewColumn: ViewColumn.Beside, preserveFocus: true },
       { enableScripts: true, localResourceRoots: [] },
     );
-    this.#panel.webview.html = shell(crypto.randomUUID());
+    this.#panel.webview.html = previewShell(crypto.randomUUID());
     this.#subscriptions.push(
       this.#panel.webview.onDidReceiveMessage((message: Message) => this.#hear(message)),
       workspace.onDidChangeTextDocument(({ document }) => {
@@ -113,16 +113,3 @@ async function moveCursor(document: TextDocument, offset: number): Promise<void>
   editor.selection = new Selection(at, at);
   editor.revealRange(new Range(at, at), TextEditorRevealType.InCenterIfOutsideViewport);
 }
-
-/** The page around the preview: nothing may be loaded, and only our own script may run. */
-const shell = (nonce: string): string => `<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; script-src 'nonce-${nonce}'">
-</head>
-<body>
-<div id="preview" role="document" aria-label="Preview of the plan"></div>
-<script nonce="${nonce}">${previewScript}</script>
-</body>
-</html>`;

@@ -24,7 +24,7 @@ tr.lit>td{background:var(--vscode-editor-lineHighlightBackground,color-mix(in sr
 tr.lit>td:first-child{box-shadow:inset 3px 0 var(--vscode-focusBorder,var(--ink))}
 [data-from]:focus-visible{outline:1px solid var(--vscode-focusBorder,var(--ink));outline-offset:1px}
 .newpage{break-before:auto}
-.steps{table-layout:auto}.steps .who,.steps .time,.steps .sig,.steps .no{width:auto}
+.steps{table-layout:auto}.steps .who{white-space:nowrap}.steps .who,.steps .time,.steps .sig,.steps .no{width:auto}
 @media(max-width:720px){.steps .sig{display:none}.tags{grid-template-columns:1fr}.write{white-space:normal;flex-wrap:wrap}}
 `.replaceAll('\n', '');
 

@@ -42,38 +42,41 @@ export const tenths = (hours: number): number => Math.round(hours * 10) / 10;
 export const owedLabour = ({ reading }: Plan): readonly OwedLabour[] => owedLabourIn(reading);
 
 const owedLabourIn = query((reading: Reading): readonly OwedLabour[] => {
+  const { labourByStep } = new ReadPlan(reading);
+  return owingIn(reading).map((owing) => owedFor(owing, ...(labourByStep.get(owing.step.id) ?? [])));
+}, sameMembers);
+
+/** A step that owes labour, whatever lines there are. */
+interface Owing extends Pick<OwedLabour, 'step' | 'task' | 'time' | 'hours'> {
+  /** The tasks that are done in it. */
+  readonly done: readonly string[];
+}
+
+const owingIn = query((reading: Reading): readonly Owing[] => {
   const plan = new ReadPlan(reading);
-  const { labourByStep } = plan;
   const { times } = plan.scope;
   return plan.steps.flatMap((step) => {
     const own = plan.operationsOf(step);
     if (!own.some(({ task }) => task?.owesLabour)) return [];
     const task = paidTask(plan, step);
-    const connectors =
-      own.length === 1 && own[0]!.connectors.length < 2
-        ? own[0]!.connectors.length
-        : new Set(own.flatMap((operation) => operation.connectors.map(({ value }) => value))).size;
-    const done = own.map(({ taskId }) => taskId).join(' ');
-    return owedFor(step, task, times.get(task), connectors, done, ...(labourByStep.get(step.id) ?? []));
+    const connectors = new Set(own.flatMap((operation) => operation.connectors.map(({ value }) => value)));
+    return owing(step, task, times.get(task), connectors.size, own.map(({ taskId }) => taskId).join(' '));
   });
 }, sameMembers);
 
 /** The same object as long as nothing about it changes. */
-const owedFor = once(
-  (
-    step: Step,
-    task: string,
-    time: StudiedTime | undefined,
-    connectors: number,
-    done: string,
-    ...mine: readonly LabourLine[]
-  ): OwedLabour => {
+const owing = once(
+  (step: Step, task: string, time: StudiedTime | undefined, connectors: number, done: string): Owing => {
     const hours = time && tenths(time.hours * (time.per === 'connector' ? Math.max(1, connectors) : 1));
-    const inside = done.split(' ');
+    return { step, task, time, hours, done: done.split(' ') };
+  },
+);
+const owedFor = once(
+  ({ step, task, time, hours, done }: Owing, ...lines: readonly LabourLine[]): OwedLabour => {
     const [written, misplaced]: [LabourLine[], LabourLine[]] = [[], []];
-    for (const line of mine) {
+    for (const line of lines) {
       if (!line.task || line.task.value === task) written.push(line);
-      else if (!inside.includes(line.task.value)) misplaced.push(line);
+      else if (!done.includes(line.task.value)) misplaced.push(line);
     }
     return { step, task, time, hours, written, misplaced };
   },

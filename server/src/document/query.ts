@@ -28,7 +28,13 @@ interface Kept {
   /** The computation that has noted it last. */
   notedIn: Asked | undefined;
 }
-type Asked = (readonly [ask: KeyedQuery<never, never, unknown>, key: unknown, value: unknown])[];
+/** What a query has asked, and what was answered. */
+type Asked = {
+  readonly ask: KeyedQuery<never, never, unknown>;
+  readonly key: unknown;
+  readonly value: unknown;
+  readonly kept: Kept;
+}[];
 
 /** What the query that is being computed has asked so far. */
 let noted: Asked | undefined;
@@ -45,12 +51,20 @@ export const query = <S extends Remembering, T>(
   same?: (before: T, now: T) => boolean,
 ): Query<S, T> => keyed<S, undefined, T>(compute, same) as Query<S, T>;
 
+/**
+ * @param through for a question about each of many things: who asks it rests on what it has asked, not on it. As these
+ * are mostly the same, that many answers still hold is then found out at once.
+ */
 export const keyed = <S extends Remembering, K, T>(
   compute: (state: S, key: K) => T,
   same?: (before: T, now: T) => boolean,
+  through = false,
 ): KeyedQuery<S, K, T> =>
-  asking(compute, same, (asked, state) =>
-    asked.every(([ask, key, value]) => ask(state as never, key as never) === value),
+  asking(
+    compute,
+    same,
+    (asked, state) => asked.every(({ ask, key, value }) => ask(state as never, key as never) === value),
+    through,
   );
 
 /** A question that the state itself answers: what everything else rests on. */
@@ -63,6 +77,7 @@ function asking<S extends Remembering, K, T>(
   compute: (state: S, key: K) => T,
   same: ((before: T, now: T) => boolean) | undefined,
   stillHolds: (asked: Asked, state: S) => boolean,
+  through = false,
 ): KeyedQuery<S, K, T> {
   const number = made++;
   const ask: KeyedQuery<S, K, T> = (state, key) => {
@@ -84,13 +99,19 @@ function asking<S extends Remembering, K, T>(
         noted = outer;
       }
     }
-    if (noted && known!.notedIn !== noted) {
-      known!.notedIn = noted;
-      noted.push([ask, key, known!.value]);
+    if (noted) {
+      if (through) for (const one of known!.asked) note(one, noted);
+      else note({ ask, key, value: known!.value, kept: known! }, noted);
     }
     return known!.value as T;
   };
   return ask;
+}
+
+function note(one: Asked[number], into: Asked): void {
+  if (one.kept.notedIn === into) return;
+  one.kept.notedIn = into;
+  into.push(one);
 }
 
 /** One query for each key, made when it is first asked. */

@@ -1,6 +1,7 @@
 import type { Kind } from '../document/kind.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Range } from '../document/text.ts';
+import { once } from '../document/once.ts';
 import { keyed, queries, query } from '../document/query.ts';
 import type { Language } from '../language/language.ts';
 import type { Finding, Fix, Ground, Report, Subject } from '../findings/finding.ts';
@@ -104,12 +105,22 @@ function checksFor(settings: Settings): Checks {
 /** All checks under the same settings. */
 class Checks {
   /** What each finding says of a plan; asked again only when something it looked at is no longer the same. */
-  readonly #reports = queries((finding: Finding) =>
-    query((reading: Reading) => this.#unmended(finding, new ReadPlan(reading))),
+  readonly #said = queries((finding: Finding) =>
+    query((reading: Reading): readonly Said[] => {
+      if (!finding.perConnector) return this.#unmended(finding, reading);
+      const saidOf = this.#saidOf(finding);
+      return [...sequenceOf(new ReadPlan(reading)).lives.keys()].flatMap((connector) =>
+        saidOf(reading, connector),
+      );
+    }),
   );
   /** The same of one connector. */
-  readonly #reportsOn = queries((finding: Finding) =>
-    keyed((reading: Reading, connector: string) => this.#unmended(finding, new ReadPlan(reading), connector)),
+  readonly #saidOf = queries((finding: Finding) =>
+    keyed(
+      (reading: Reading, connector: string) => this.#unmended(finding, reading, connector),
+      undefined,
+      true,
+    ),
   );
 
   constructor(readonly settings: Settings) {}
@@ -124,7 +135,11 @@ class Checks {
       const severity = this.#severityOf(plan, finding);
       if (severity === 'off' || !applies(finding, plan)) continue;
       looked.add(finding.id);
-      for (const one of this.#say(finding, plan, idle)) {
+      const said =
+        finding.ground === 'findings'
+          ? numbered([...finding.check(this.#subject(plan, idle))])
+          : this.#said(finding)(plan.reading);
+      for (const one of said) {
         const acceptances = acceptancesOf(plan, finding.id, one.report);
         for (const acceptance of acceptances) needed.add(acceptance);
         if (acceptances.some((acceptance) => holds(acceptance, this.settings.today))) continue;
@@ -134,20 +149,13 @@ class Checks {
     return told;
   }
 
-  *#say(finding: Finding, plan: Plan, idle: () => readonly Acceptance[]): Generator<Said> {
-    if (finding.ground === 'findings') yield* numbered([...finding.check(this.#subject(plan, idle))]);
-    else if (!finding.perConnector) yield* numbered(this.#reports(finding)(plan.reading));
-    else {
-      const reportsOn = this.#reportsOn(finding);
-      for (const connector of sequenceOf(plan).lives.keys()) {
-        yield* numbered(reportsOn(plan.reading, connector), connector);
-      }
-    }
-  }
-
   /** How to mend it rests on the text, and is found out when somebody asks. */
-  #unmended(finding: Finding, plan: Plan, connector?: string): readonly Report[] {
-    return [...finding.check(this.#subject(plan, none, connector))].map(({ fixes, ...report }) => report);
+  #unmended(finding: Finding, reading: Reading, connector?: string): readonly Said[] {
+    const reports = [...finding.check(this.#subject(new ReadPlan(reading), none, connector))];
+    return numbered(
+      reports.map(({ fixes, ...report }) => report),
+      connector,
+    );
   }
 
   /** The fixes of what was told about a plan: the check is run again, on the plan's own text. */
@@ -205,16 +213,20 @@ const inTurn = [
   ...findings.filter(({ ground }) => ground === 'findings'),
 ];
 
+/** What a report says, in words. */
+const wordsOf = once((report: Report, language: Language | undefined) => ({
+  message: report.message.in(language),
+  trace: (report.trace ?? []).map(({ message }) => message.in(language)),
+}));
+
 function diagnose({ finding, report, severity }: Told, language: Language | undefined): Diagnosis {
+  const words = wordsOf(report, language);
   return {
     finding: finding.id,
     severity: severity ?? report.severity ?? finding.severity,
-    message: report.message.in(language),
+    message: words.message,
     range: rangeOf(report.at),
-    trace: (report.trace ?? []).map(({ message, at }) => ({
-      message: message.in(language),
-      range: rangeOf(at),
-    })),
+    trace: (report.trace ?? []).map(({ at }, i) => ({ message: words.trace[i]!, range: rangeOf(at) })),
     ...(report.operation === undefined ? {} : { operation: report.operation }),
     ...(report.connector === undefined ? {} : { connector: report.connector }),
   };

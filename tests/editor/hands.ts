@@ -41,11 +41,14 @@ export class Hands {
     await this.quickInput(`:${line}:${column}`);
   }
 
-  async command(title: string): Promise<void> {
+  /** @param choice what to take of the list that the command shows */
+  async command(title: string, choice?: string): Promise<void> {
     await this.page.keyboard.press('F1');
-    await this.page.locator('.quick-input-widget input').fill(`>${title}`);
-    await this.page.locator('.quick-input-list .focused', { hasText: title }).waitFor();
-    await this.page.keyboard.press('Enter');
+    for (const text of [`>${title}`, choice].filter((one) => one !== undefined)) {
+      await this.page.locator('.quick-input-widget input').fill(text);
+      await this.page.locator('.quick-input-list .focused', { hasText: text.replace(/^>/, '') }).waitFor();
+      await this.page.keyboard.press('Enter');
+    }
     await this.page.locator('.quick-input-widget').waitFor({ state: 'hidden' });
   }
 

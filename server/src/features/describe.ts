@@ -294,8 +294,13 @@ export function describeAt(
   if (!plan) return undefined;
   const name = nameAt(plan, offset);
   if (name) {
-    const owner = 'procedure' in name ? plan.scope.procedures.get(name.procedure) : undefined;
-    const home = owner ? workspace.plan(owner.uri) : plan;
+    const owner =
+      'procedure' in name
+        ? plan.scope.procedures.get(name.procedure)?.uri
+        : 'home' in name
+          ? name.home
+          : undefined;
+    const home = owner === undefined ? plan : workspace.plan(owner);
     const markdown = home && describeId(home, name.kind, name.id);
     if (markdown) {
       const [title, ...facts] = markdown.split('\n\n');

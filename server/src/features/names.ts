@@ -26,7 +26,13 @@ interface FilledIn extends Mention {
   readonly procedure: string;
 }
 
-export type Name = Mention | FilledIn;
+/** A step of a procedure, named from a plan that follows it: `lock` in `op10/lock`. */
+interface StepInside extends Mention {
+  /** The file of the procedure. */
+  readonly home: string;
+}
+
+export type Name = Mention | FilledIn | StepInside;
 
 const read = new WeakMap<Plan, readonly Name[]>();
 
@@ -101,17 +107,39 @@ function fillings({ document, scope }: Plan): Name[] {
   });
 }
 
-/** `accepted.at` names an operation or a connector. */
-function placesOf({ document, steps }: Plan): Mention[] {
+/** `accepted.at` names an operation, one inside the procedure that an operation follows, or a connector. */
+function placesOf({ document, steps, scope }: Plan): Name[] {
   const ids = new Set(steps.map(({ id }) => id));
   return entriesIn(document, 'accepted').flatMap((entry) =>
-    [...scalars(entry.entry('at')?.value)].map(({ value, span }): Mention => ({
-      kind: ids.has(String(value).split('/')[0]!) ? 'operation' : 'connector',
-      id: String(value).split('/')[0]!,
-      span,
-      role: 'reference',
-      where: 'accepted.at',
-    })),
+    [...scalars(entry.entry('at')?.value)].flatMap((node): Name[] => {
+      const path = String(node.value);
+      const [first = '', ...inside] = path.split('/');
+      const mention = { role: 'reference', where: 'accepted.at' } as const;
+      if (!ids.has(first)) return [{ ...mention, kind: 'connector', id: path, span: node.span }];
+      const { start, end } = rangeOf(node.span);
+      const at = document.text.slice(start, end).indexOf(path);
+      // Written in a way in which its parts do not stand there as they are.
+      if (at < 0) return [{ ...mention, kind: 'operation', id: first, span: node.span }];
+      let from = node.span.from + at;
+      const next = (id: string) => {
+        const span = { ...node.span, from, to: from + id.length };
+        from += id.length + 1;
+        return { ...mention, kind: 'operation', id, span } as const;
+      };
+      const names: Name[] = [next(first)];
+      let home: Document | undefined = document;
+      let id = first;
+      for (const step of inside) {
+        const caller: AnyMap | undefined = entriesIn(home, 'operations').find(
+          (one) => textOf(one, 'id') === id,
+        );
+        home = scope.procedures.get(textOf(caller, 'follow') ?? '');
+        if (!home) break;
+        names.push({ ...next(step), home: home.uri });
+        id = step;
+      }
+      return names;
+    }),
   );
 }
 

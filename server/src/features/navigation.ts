@@ -47,8 +47,11 @@ interface Reach {
 function reachOf(workspace: Workspace, plan: Plan, name: Name): Reach | undefined {
   const matches = (): boolean => true;
   switch (name.kind) {
-    case 'operation':
-      return { plans: [plan], matches };
+    case 'operation': {
+      const home = 'home' in name ? workspace.plan(name.home) : plan;
+      const plans = home && (home.document.kind === 'shop-procedure' ? knowing(workspace, home) : [home]);
+      return plans && { plans, matches: ofStep(home.document.uri) };
+    }
     case 'parameter': {
       const home = homeOf(workspace, plan, name);
       return home && { plans: knowing(workspace, home), matches: ofParameter(home) };
@@ -69,6 +72,12 @@ function homeOf(workspace: Workspace, plan: Plan, name: Name): Plan | undefined 
   const procedure = plan.scope.procedures.get(name.procedure);
   return procedure && workspace.plan(procedure.uri);
 }
+
+/** A step is its file's own; elsewhere it is named through those that follow the procedure. */
+const ofStep =
+  (home: string): Reach['matches'] =>
+  (name, plan) =>
+    ('home' in name ? name.home : plan.document.uri) === home;
 
 /** A parameter is its procedure's own; elsewhere it is filled in where that procedure is followed. */
 const ofParameter =

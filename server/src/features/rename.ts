@@ -109,7 +109,7 @@ function clash(
     for (const other of [plan, ...used]) {
       // A mention counts too: what led nowhere would now lead here.
       const taken = namesIn(other).find(
-        (one) => one.id === to && alike(one.kind, kind) && (kind !== 'parameter' || matches(one, other)),
+        (one) => one.id === to && alike(one.kind, kind) && (!ownOnly.has(kind) || matches(one, other)),
       );
       if (taken) {
         return `${fileName(other.document.uri)} speaks of a ${symbolWords[taken.kind]} called "${to}" already; two things would share one name.`;

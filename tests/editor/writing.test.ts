@@ -1,0 +1,119 @@
+import { mkdirSync, readdirSync, readFileSync } from 'node:fs';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { Hands } from './hands.ts';
+import { startWorkbench } from './workbench.ts';
+import type { Workbench } from './workbench.ts';
+
+const plan = 'quarter-panel-faulty.repair-plan.yaml';
+const list = 'kestrel.connector-list.yaml';
+
+describe('writing in a real workbench', () => {
+  let workbench: Workbench;
+  let hands: Hands;
+
+  beforeAll(async () => {
+    mkdirSync('dist/screenshots', { recursive: true });
+    workbench = await startWorkbench(plan, 'dist/plugward.vsix');
+    hands = new Hands(workbench, plan);
+  });
+  afterAll(() => workbench?.stop());
+
+  it('says in the status bar what the plan comes to', async () => {
+    const status = hands.page.locator('.statusbar-item', { hasText: '8 findings' });
+    await status.waitFor();
+    expect(await status.innerText()).toMatch(/8 findings · [\d.]+ EUR at stake/);
+  });
+
+  it('completes what is begun, with its meaning beside it', async () => {
+    await hands.page.keyboard.press('Control+B'); // room for the long lines
+    const line = hands
+      .onDisk()
+      .split('\n')
+      .findIndex((each) => each.includes('{ id: op70'));
+    await hands.goToPlace(line + 1, 200);
+    await hands.page.keyboard.press('Enter');
+    await hands.page.keyboard.type('- { id: op75, do: gri');
+    const widget = hands.page.locator('.suggest-widget.visible');
+    const grind = widget.locator('.monaco-list-row.focused', { hasText: 'grind' });
+    await hands.until(grind, async () => {
+      if (await widget.isVisible()) return;
+      await hands.page.keyboard.press('Control+Space');
+    });
+    const details = hands.page.locator('.suggest-details-container', { hasText: 'metal debris' });
+    if (!(await details.isVisible())) await hands.page.keyboard.press('Control+Space');
+    await details.waitFor();
+    await hands.shot('completion');
+    await hands.page.keyboard.press('Enter');
+    await hands.page.locator('.view-line', { hasText: 'id: op75, do: grind' }).first().waitFor();
+    await hands.command('File: Revert File');
+    await hands.page.locator('.view-line', { hasText: 'op75' }).first().waitFor({ state: 'detached' });
+  });
+
+  it('renames a connector in the plan and in the list that defines it, which nobody opened', async () => {
+    await hands.goTo('{ id: op26', 'inverter-dc');
+    const box = hands.page.locator('.rename-box input');
+    await hands.until(box, () => hands.page.keyboard.press('F2'));
+    await box.fill('drive-dc');
+    await hands.shot('rename');
+    await hands.page.keyboard.press('Enter');
+    await hands.page.locator('.view-line', { hasText: '[drive-dc]' }).first().waitFor();
+    await hands.shot('renamed');
+    await hands.command('File: Save All Files');
+    await expect.poll(() => hands.onDisk(list), { timeout: 30_000 }).toMatch(/id: drive-dc\b/);
+    await expect.poll(() => hands.onDisk(), { timeout: 30_000 }).toMatch(/cover, connectors: \[drive-dc\]/);
+    for (const file of readdirSync(workbench.folder).filter((name) => name.endsWith('.yaml'))) {
+      expect(hands.onDisk(file), file).not.toMatch(/inverter-dc\b/);
+    }
+  });
+
+  it('loses nothing when its server is killed: the server is started again, and that is said', async () => {
+    await hands.goTo('plan: HL-0148', '8');
+    await hands.page.keyboard.type('77');
+    for (const pid of serverPids(workbench.folder)) process.kill(pid, 'SIGKILL');
+    await hands.page.locator('.notification-toast', { hasText: 'was started again' }).waitFor();
+    await hands.shot('killed');
+    await hands.page.locator('.view-line', { hasText: 'HL-014877' }).first().waitFor();
+    // The new server has the text as it stands in the editor, and answers.
+    await hands.command('Plugward: Open preview to the side');
+    await hands.webview().locator('h1', { hasText: 'HL-014877' }).waitFor();
+    await hands.shot('preview');
+    expect(serverPids(workbench.folder)).toHaveLength(1);
+  });
+
+  it('shows the way to a first plan', async () => {
+    await hands.command('Welcome: Open Walkthrough', 'Check a repair plan');
+    const steps = hands.page.locator('.getting-started-step');
+    await steps.first().waitFor();
+    expect(await steps.locator('.step-title').allInnerTexts()).toEqual([
+      'Open a plan',
+      'Read what it forgets',
+      'Ask why',
+      'Let it write the missing step',
+      'See the heat of a bad contact',
+    ]);
+    await hands.page.locator('.getting-started-media img').first().waitFor();
+    await hands.page.waitForTimeout(500);
+    await hands.shot('walkthrough');
+    await steps.nth(2).click();
+    const explain = steps.nth(2).locator('.monaco-button', { hasText: 'Explain finding' });
+    await explain.click();
+    await hands.quickInput('bare-connector');
+    await hands.page.locator('.tab', { hasText: 'Preview bare-connector.md' }).waitFor();
+  });
+});
+
+/** The language servers of this workbench's run: processes of the extension that lies beside the open folder. */
+function serverPids(folder: string): number[] {
+  const run = folder.replace(/\/harbour-lane$/, '');
+  return readdirSync('/proc')
+    .filter((name) => /^\d+$/.test(name))
+    .filter((pid) => {
+      try {
+        const [, script = ''] = readFileSync(`/proc/${pid}/cmdline`, 'utf8').split('\0');
+        return script.startsWith(run) && script.endsWith('dist/server.js');
+      } catch {
+        return false;
+      }
+    })
+    .map(Number);
+}

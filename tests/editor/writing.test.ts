@@ -81,6 +81,8 @@ describe('writing in a real workbench', () => {
   });
 
   it('shows the way to a first plan', async () => {
+    await hands.command('File: Save All Files');
+    await hands.command('View: Close All Editors');
     await hands.command('Welcome: Open Walkthrough', 'Check a repair plan');
     const steps = hands.page.locator('.getting-started-step');
     await steps.first().waitFor();

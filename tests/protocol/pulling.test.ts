@@ -164,3 +164,29 @@ describe('a workspace of many files', () => {
     expect([told, portions]).toEqual([[], []]);
   });
 });
+
+it('a file that changes on disk while the folder is gone through is never taken for one that is not there', async () => {
+  const folder = temporaryFolder();
+  const list = path.join(folder, 'kestrel.connector-list.yaml');
+  writeFileSync(
+    list,
+    'connector-list: kestrel\nconnectors:\n  - { id: lamp, class: low-voltage, zone: doors }\n',
+  );
+  const text = `plan: X\nvehicle: { description: Kestrel (invented), propulsion: hybrid }\nuses: [./kestrel.connector-list.yaml]\noperations:\n  - { id: op10, do: inspect, connectors: [lamp] }\n`;
+  for (let i = 0; i < 60; i++) writeFileSync(path.join(folder, `${i}.repair-plan.yaml`), text);
+  const client = await startClient(folder, puller, { pullsDiagnostics: true });
+  const changes = [{ uri: fileUri(list), type: 2 }];
+  let answer: WorkspaceDiagnosticReport | undefined;
+  const asked = client.connection
+    .sendRequest<WorkspaceDiagnosticReport>('workspace/diagnostic', { previousResultIds: [] })
+    .then((report) => (answer = report));
+  for (let i = 0; i < 200 && !answer; i++) {
+    await client.notify('workspace/didChangeWatchedFiles', { changes });
+    await new Promise((resolve) => setTimeout(resolve, 3));
+  }
+  const { items } = await asked;
+  expect(items).toHaveLength(61);
+  const said = items.flatMap((item) => (item.kind === 'full' ? item.items.map(({ code }) => code) : []));
+  expect(said).not.toContain('file-missing');
+  expect(client.errors).toEqual([]);
+});

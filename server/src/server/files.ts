@@ -14,7 +14,10 @@ export class Files {
   readonly #context: Context;
   readonly #fromDisk = new Set<string>();
   readonly #changed = new Set<string>();
-  #forgotten = 0;
+  /** Files that were forgotten while they were being read. */
+  readonly #forgotten = new Set<string>();
+  /** Whether a text has come or gone since the workspace was last made current. */
+  #stale = true;
   #folders: readonly string[];
   #loading: Promise<void> | undefined;
   /** What the folders held when they were last looked through. */
@@ -36,13 +39,15 @@ export class Files {
   /** An open file has new text. It is read when somebody asks, so a burst of keystrokes is read once. */
   changed(key: string): void {
     this.#changed.add(key);
+    this.#stale = true;
   }
 
   /** A file was closed, or has changed, come or gone on disk: it is read again if anything refers to it. */
   forget(key: string): void {
     this.#listed = undefined;
     if (this.#context.documents.get(key)) return;
-    this.#forgotten++;
+    this.#forgotten.add(key);
+    this.#stale = true;
     this.#fromDisk.delete(key);
     this.#changed.delete(key);
     this.#context.workspace.remove(key);
@@ -55,6 +60,7 @@ export class Files {
 
   /** Makes the workspace current. Calls that overlap share one run. */
   load(): Promise<void> {
+    if (!this.#stale) return Promise.resolve();
     this.#loading ??= this.#load().finally(() => (this.#loading = undefined));
     return this.#loading;
   }
@@ -85,7 +91,10 @@ export class Files {
     for (;;) {
       this.#takeChanged();
       const [next] = workspace.wanted();
-      if (next === undefined) return;
+      if (next === undefined) {
+        this.#stale = false;
+        return;
+      }
       await this.#read(next);
     }
   }
@@ -110,11 +119,12 @@ export class Files {
   async #read(key: string): Promise<void> {
     const { workspace, documents, host, connection } = this.#context;
     const full = this.#fromDisk.size >= mostFiles;
-    const before = this.#forgotten;
+    this.#forgotten.delete(key);
+    this.#fromDisk.add(key);
     const text = full ? undefined : await host.files.read(key, this.#roots());
     // Opened meanwhile: the editor's text counts. Changed on disk meanwhile: this may be the old text.
-    if (documents.get(key) || this.#forgotten !== before) return;
-    this.#fromDisk.add(key);
+    if (documents.get(key) || this.#forgotten.has(key)) return;
+    this.#stale = true;
     if (text !== undefined) return this.#set(key, text);
     connection.console.info(`${full ? 'Too many files, not read' : 'No file that may be read'}: ${key}`);
     workspace.markAbsent(key);

@@ -149,13 +149,16 @@ async function everything(
   ids: ResultIds,
   { previous, token, send, pace }: Asked,
 ): Promise<{ items: Reports; sent: boolean }> {
-  const { workspace, documents, host } = session;
+  const { workspace, documents, files, host } = session;
   const keys = [...workspace.uris].filter((key) => workspace.document(key));
   const progress = await progressOf(session, keys.filter((key) => !previous.has(key)).length);
   let items: Reports = [];
   let sent = false;
   try {
     for (const [done, key] of keys.entries()) {
+      // A file may have changed on disk meanwhile: until it is read again, those that use it would miss it.
+      await files.load();
+      if (!workspace.document(key)) continue;
       const uri = documents.clientUri(key);
       const version = documents.get(key)?.version ?? null;
       items.push({ ...reportOf(session, ids, key, previous.get(key)?.value), uri, version });

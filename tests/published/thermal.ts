@@ -5,6 +5,7 @@ import {
   steadyRise,
   timeConstants,
 } from '../../server/src/heat/thermal.ts';
+import { hottestIn, settledRise } from '../../server/src/heat/duty.ts';
 import { burnThreshold } from '../../server/src/heat/touch.ts';
 import type { PublishedCheck } from './check.ts';
 
@@ -24,6 +25,15 @@ const bead = lumpedTimeConstant(...sphere(1e-3, 210, 8500, 320));
 /** Coffee: minutes, from what it did in the first two. */
 const coffee = 2 / lumpedTime(200, 70, 1, 180)!;
 const equal = { contactCapacity: 1, bodyCapacity: 1, contactToBody: 1, bodyToSurroundings: 1 };
+
+const SQUARE =
+  'first-order lag under a square wave whose halves last one time constant: 1/(1 + e^∓1), any circuits text; recomputed';
+/** One body in all but name: the contact is too small and too close to its body to matter. Time constant 1 s. */
+const single = { contactCapacity: 1e-9, bodyCapacity: 1, contactToBody: 1e-9, bodyToSurroundings: 1 };
+const square = [
+  { heat: 1, duration: 1 },
+  { heat: 0, duration: 1 },
+];
 
 export const thermal: readonly PublishedCheck[] = [
   {
@@ -73,6 +83,20 @@ export const thermal: readonly PublishedCheck[] = [
     source: '1 − 1/e, definition of the time constant',
     expected: 0.632,
     got: lumpedTemperature(0, 1, 7, 7),
+    tolerance: 0.0005,
+  },
+  {
+    what: 'highest point of a settled square wave',
+    source: SQUARE,
+    expected: 0.731,
+    got: hottestIn(single, settledRise(single, square), square),
+    tolerance: 0.0005,
+  },
+  {
+    what: 'lowest point of a settled square wave',
+    source: SQUARE,
+    expected: 0.269,
+    got: settledRise(single, square).contact,
     tolerance: 0.0005,
   },
   {

@@ -192,7 +192,10 @@ const contents = (parts: readonly FolderPart[]): Content =>
   parts.length > 1 &&
   html`<nav class="contents" aria-label="Contents">
     <p id="all">
-      ${parts.map((part) => html`<a href="#${part}">${partTitles[part]}</a> `)}<a href="#all">Everything</a>
+      <span class="label">Contents</span>
+      ${parts.map((part) => html`<a href="#${part}">${partTitles[part]}</a> `)}<a class="screen" href="#all"
+        >Everything</a
+      >
     </p>
     <p class="note screen">
       What you choose here, or a plan in the list, is printed alone; choose Everything to print all of it.

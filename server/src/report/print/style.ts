@@ -77,7 +77,7 @@ article.tag .foot{margin-top:auto;display:flex;flex-wrap:wrap;row-gap:.6mm}
 figure{margin:0;break-inside:avoid;font-size:8.25pt}
 figure img{display:block;max-width:100%;max-height:44mm;margin-bottom:.8mm}
 figure .lacking{height:44mm;border:.8pt dashed var(--muted);padding:2mm;margin-bottom:.8mm}
-.contents{margin-bottom:4mm}.contents a{margin-right:4mm;white-space:nowrap}a{color:inherit;text-underline-offset:.15em}
+.contents{margin-bottom:4mm}.contents .label{margin-right:3mm}.contents a{margin-right:4mm;white-space:nowrap}a{color:inherit;text-underline-offset:.15em}
 .file{margin-bottom:3mm}
 @media print{a{text-decoration:none}.screen{display:none}body:has(.part:target) :is(.part:not(:target),.contents),body:has(.file:target) :is(.part:not(#details),.file:not(:target),.contents){display:none}}
 .newpage{break-before:page}

@@ -1,4 +1,4 @@
-import { mkdirSync, readFileSync, rmSync } from 'node:fs';
+import { mkdirSync, readFileSync } from 'node:fs';
 import path from 'node:path';
 import type { Locator, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -16,7 +16,6 @@ describe('the packed extension in a real workbench', () => {
   const problems = () => page.locator('.markers-panel .monaco-list-row');
 
   beforeAll(async () => {
-    rmSync(screenshots, { recursive: true, force: true });
     mkdirSync(screenshots, { recursive: true });
     workbench = await startWorkbench(plan, 'dist/plugward.vsix');
     page = workbench.page;

@@ -1,5 +1,6 @@
 import { parseArgs } from 'node:util';
 import { nearest } from '../document/nearest.ts';
+import { languageTags } from '../language/language.ts';
 
 /** The command line was not understood; the message says what to write instead. Exit code 2. */
 export class UsageError extends Error {}
@@ -31,6 +32,12 @@ export const checkingOptions = {
     type: 'string',
     value: 'FILE',
     help: "the name that the text from '-' goes by: it says the kind, and where its `uses:` start from",
+  },
+  language: {
+    type: 'string',
+    value: 'LANGUAGE',
+    choices: languageTags,
+    help: `${languageTags.join(' or ')} (default: as LC_ALL, LC_MESSAGES or LANG say, else English)`,
   },
   'no-color': { type: 'boolean', help: 'no colour (so does the variable NO_COLOR)' },
 } as const satisfies Options;

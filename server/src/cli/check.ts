@@ -10,7 +10,7 @@ import type { Command } from './command.ts';
 import { gatherTargets, repositoryRoot } from './gather.ts';
 import { listings, printoutOf } from './listing.ts';
 import type { Look } from './listing.ts';
-import { dayOf, severitiesOf } from './settings.ts';
+import { settingsOf } from './settings.ts';
 import { findTargets } from './targets.ts';
 import type { Targets } from './targets.ts';
 import { coloursOn, complain, say, widthOf } from './terminal.ts';
@@ -59,7 +59,7 @@ export const command: Command = {
     }
     const maxWarnings = values['max-warnings'];
     const limit = maxWarnings === undefined ? undefined : readCount('--max-warnings', maxWarnings);
-    const settings = { today: dayOf(values.today), severities: severitiesOf(values.severity) };
+    const settings = settingsOf(values);
     const failOn = values['fail-on'] ?? 'warning';
     const cwd = process.cwd();
     const look: Look = {
@@ -70,6 +70,7 @@ export const command: Command = {
       colour: coloursOn(process.stdout, values['no-color']),
       statistics: values.statistics,
       only: values.quiet ? failOn : undefined,
+      language: settings.language,
     };
     const targets = await findTargets(positionals, cwd);
     const { checked, trouble, name } = isBatch(targets)

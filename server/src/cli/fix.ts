@@ -1,15 +1,18 @@
 import { createTwoFilesPatch } from 'diff';
 import { fixAll } from '../features/fixes.ts';
-import { plural } from '../report/listing/human.ts';
+import { filesText } from '../report/listing/human.ts';
 import type { Paint } from '../report/listing/human.ts';
+import { languageOf } from '../language/language.ts';
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import { printable } from '../report/listing/printable.ts';
 import { checkingOptions, readArguments, UsageError } from './arguments.ts';
 import type { Options } from './arguments.ts';
 import type { Command } from './command.ts';
 import { encode, FileTrouble, liesIn, reasonOf, replace } from './files.ts';
 import { gather } from './gather.ts';
-import { dayOf, knownFinding, severitiesOf } from './settings.ts';
-import { complain, paintFor, say } from './terminal.ts';
+import { knownFinding, settingsOf } from './settings.ts';
+import { complain, paintFor, say as print } from './terminal.ts';
 
 const options = {
   'unsafe-fixes': {
@@ -41,16 +44,17 @@ export const command: Command = {
     if (values['stdin-filename'] !== undefined && !fromInput) {
       throw new UsageError("--stdin-filename goes with the path '-'.");
     }
-    const settings = { today: dayOf(values.today), severities: severitiesOf(values.severity) };
+    const settings = settingsOf(values);
+    const language = languageOf(settings.language);
     const finding = values.only === undefined ? {} : { finding: knownFinding(values.only) };
     const unsafe = values['unsafe-fixes'];
     const writing = !values.diff && !values['dry-run'];
     const paint = paintFor(process.stdout, values['no-color']);
     // A text or a diff on standard output stays alone there.
-    const tell = (line: string): void => {
+    const tell = (words: Phrase): void => {
       if (values.quiet) return;
-      if (values.diff || fromInput) process.stderr.write(`${line}\n`);
-      else say(`${line}\n`);
+      if (values.diff || fromInput) process.stderr.write(`${words.in(language)}\n`);
+      else print(`${words.in(language)}\n`);
     };
 
     const { workspace, asked, trouble, folders, name } = await gather(
@@ -69,7 +73,7 @@ export const command: Command = {
       }
       const changed = text !== file.text;
       if (values.diff) {
-        if (changed) say(difference(name(uri), file.text, text, paint));
+        if (changed) print(difference(name(uri), file.text, text, paint));
       } else if (writing && path === undefined) {
         process.stdout.write(encode(text, file));
       } else if (writing && changed) {
@@ -88,19 +92,26 @@ export const command: Command = {
       if (changed) {
         files += 1;
         mended += fixed;
-        if (!values.diff) tell(`${printable(name(uri))}: ${fixed} ${writing ? 'mended' : 'would be mended'}`);
+        if (!values.diff) {
+          const shown = printable(name(uri));
+          tell(writing ? say`${shown}: ${fixed} mended` : say`${shown}: ${fixed} would be mended`);
+        }
       }
     }
 
-    const what = plural(mended, 'finding');
+    const what = mended === 1 ? say`1 finding` : say`${mended} findings`;
     tell(
       mended === 0
-        ? `Nothing to mend${unsafe ? '' : ' safely'} in ${plural(asked.length, 'file')}.`
-        : `${what} in ${plural(files, 'file')} ${writing ? 'mended' : 'would be mended'}.`,
+        ? unsafe
+          ? say`Nothing to mend in ${filesText(asked.length)}.`
+          : say`Nothing to mend safely in ${filesText(asked.length)}.`
+        : writing
+          ? say`${what} in ${filesText(files)} mended.`
+          : say`${what} in ${filesText(files)} would be mended.`,
     );
     if (more > 0) {
       tell(
-        `${more} more with --unsafe-fixes: they change the order of work or the bill. See them with --diff.`,
+        say`${more} more with --unsafe-fixes: they change the order of work or the bill. See them with --diff.`,
       );
     }
     for (const { uri, reason } of trouble) complain(`${printable(name(uri))} was not read: ${reason}.`);

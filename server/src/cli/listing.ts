@@ -1,7 +1,8 @@
 import { version } from '../../../package.json';
-import { caution } from '../features/caution.ts';
+import { cautionPhrase as caution } from '../features/caution.ts';
 import { explain } from '../features/explain.ts';
 import { findings } from '../findings/registry.ts';
+import { languageOf } from '../language/language.ts';
 import { annotationsPrintout } from '../report/listing/annotations.ts';
 import { humanPrintout } from '../report/listing/human.ts';
 import { jsonPrintout } from '../report/listing/json.ts';
@@ -26,6 +27,8 @@ export interface Look {
   readonly statistics: boolean;
   /** Leave out what is milder, and the summary. */
   readonly only?: Severity | undefined;
+  /** Tag of the language; English when undefined. */
+  readonly language: string | undefined;
 }
 
 /** @param name the name of a file as the person at the terminal knows it */
@@ -35,7 +38,9 @@ export function printoutOf(look: Look, name = (uri: string): string => shownName
       const titles = new Map(findings.map(({ id, title }) => [id, title]));
       const { width, statistics, only } = look;
       const paint = paintIn(look.colour);
-      return humanPrintout({ width, paint, name, caution, title: (id) => titles.get(id), statistics, only });
+      const language = languageOf(look.language);
+      const title = (id: string): string | undefined => titles.get(id);
+      return humanPrintout({ width, paint, name, caution, title, statistics, only, language });
     }
     case 'json':
       return jsonPrintout({ version, name });

@@ -1,4 +1,6 @@
 import { findingIds } from '../findings/registry.ts';
+import type { Settings } from '../features/check.ts';
+import { languageOf } from '../language/language.ts';
 import { readDate, UsageError } from './arguments.ts';
 import { nearest } from '../document/nearest.ts';
 
@@ -8,6 +10,26 @@ export function dayOf(given: string | undefined): string {
   const now = new Date();
   const two = (number: number): string => String(number).padStart(2, '0');
   return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+}
+
+/** Tag of the language asked for, else that of the environment by the rule of POSIX: the first that is set and not empty. */
+function languageFor(given: string | undefined): string | undefined {
+  const { LC_ALL, LC_MESSAGES, LANG } = process.env;
+  return languageOf(given ?? [LC_ALL, LC_MESSAGES, LANG].find(Boolean))?.tag;
+}
+
+/** The settings of a check, from its options. */
+export function settingsOf(values: {
+  readonly today: string | undefined;
+  readonly severity: readonly string[];
+  readonly language: string | undefined;
+}): Settings {
+  const language = languageFor(values.language);
+  return {
+    today: dayOf(values.today),
+    severities: severitiesOf(values.severity),
+    ...(language && { language }),
+  };
 }
 
 /** @throws UsageError when there is no such finding, with the likeliest one that is meant. */
@@ -23,7 +45,7 @@ export function knownFinding(id: string): string {
 export type Level = 'error' | 'warning' | 'information' | 'off';
 
 /** Reads `--severity FINDING=LEVEL`, given any number of times. */
-export function severitiesOf(given: readonly string[]): Record<string, Level> {
+function severitiesOf(given: readonly string[]): Record<string, Level> {
   const levels: readonly string[] = ['error', 'warning', 'information', 'off'] satisfies Level[];
   return Object.fromEntries(
     given.map((one) => {

@@ -3,6 +3,7 @@ import { rangeOf } from '../document/text.ts';
 import type { Range } from '../document/text.ts';
 import { once } from '../document/once.ts';
 import { keyed, queries, query } from '../document/query.ts';
+import { languageOf } from '../language/language.ts';
 import type { Language } from '../language/language.ts';
 import type { Finding, Fix, Ground, Report, Subject } from '../findings/finding.ts';
 import { findingById, findingIds, findings } from '../findings/registry.ts';
@@ -17,8 +18,8 @@ import type { Workspace } from '../workspace/workspace.ts';
 export interface Settings {
   /** Today's date, ISO 8601. */
   readonly today?: string;
-  /** What to say it in; English when absent. */
-  readonly language?: Language;
+  /** Tag of the language to say it in; English when absent. */
+  readonly language?: string;
   readonly severities?: Readonly<Record<string, ReportedSeverity | 'off'>>;
 }
 
@@ -63,9 +64,10 @@ export function find(workspace: Workspace, uri: string, settings: Settings = {})
   const same = last?.checks === checks;
   if (same && last.texts.every((text, i) => text === texts[i])) return last.found;
   // A plan that stays while its text changes says the same; only places have moved.
+  const language = languageOf(settings.language);
   const told = same ? last.told : checks.run(plan);
   const found = told.map((one) => ({
-    diagnosis: diagnose(one, settings.language),
+    diagnosis: diagnose(one, language),
     fixes: () => checks.fixesOf(plan, one),
   }));
   found.sort(
@@ -97,7 +99,7 @@ let latest: { readonly asked: string; readonly checks: Checks } | undefined;
 
 /** Settings change seldom: those asked for last are remembered. */
 function checksFor(settings: Settings): Checks {
-  const asked = JSON.stringify([settings.today, settings.severities, settings.language?.tag]);
+  const asked = JSON.stringify([settings.today, settings.severities, settings.language]);
   if (latest?.asked !== asked) latest = { asked, checks: new Checks(settings) };
   return latest.checks;
 }

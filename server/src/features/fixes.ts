@@ -3,6 +3,7 @@ import { applyEdits } from '../document/text.ts';
 import type { Edit } from '../document/text.ts';
 import type { Fix } from '../findings/finding.ts';
 import { findingById } from '../findings/registry.ts';
+import { languageOf } from '../language/language.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { find } from './check.ts';
 import type { Diagnosis, Found, Settings } from './check.ts';
@@ -101,7 +102,7 @@ class Trial {
       if (offered.length === most) break;
       if (fix && wanted(fix) && fix.edits.length > 0 && this.#holds(fix, diagnosis)) {
         offered.push({
-          title: fix.title.in(this.settings.language),
+          title: fix.title.in(languageOf(this.settings.language)),
           finding: diagnosis.finding,
           safe: fix.safe,
           edits: fix.edits,

@@ -1,4 +1,5 @@
 import type { Connection } from 'vscode-languageserver';
+import type { Language } from '../language/language.ts';
 import { Workspace } from '../workspace/workspace.ts';
 import type { ClientAbilities } from './client-abilities.ts';
 import { OpenDocuments } from './documents.ts';
@@ -13,6 +14,8 @@ export class Context {
     readonly connection: Connection,
     readonly host: Host,
     readonly client: ClientAbilities,
+    /** What the client's user reads; English when undefined. */
+    readonly language: Language | undefined,
   ) {}
 
   /** Made when it is first asked for: with it comes the whole checker, which the answer to `initialize` can do without. */

@@ -18,7 +18,8 @@ export class SettingsStore {
   }
 
   get current(): Settings {
-    return { today: this.#context.host.today(), severities: this.#severities };
+    const { host, language } = this.#context;
+    return { today: host.today(), severities: this.#severities, ...(language && { language: language.tag }) };
   }
 
   /** Which inlay hints are asked for. */

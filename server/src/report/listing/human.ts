@@ -1,3 +1,6 @@
+import { inLanguage, say } from '../../language/phrase.ts';
+import type { Phrase, Value } from '../../language/phrase.ts';
+import type { Language } from '../../language/language.ts';
 import { isEven, textWidth } from './text-width.ts';
 import { placeOf, printed, severities } from './listing.ts';
 import type { Counts, ListedFinding, Listing, Printout, Severity, Sources } from './listing.ts';
@@ -19,9 +22,11 @@ export interface HumanOptions {
   /** Adds a table of how often each finding occurs. */
   readonly statistics?: boolean | undefined;
   /** The usual caution, printed once under any findings: they could lead a hand to a live part. */
-  readonly caution: string;
+  readonly caution: Value;
   /** Title of a finding, for that table. */
   readonly title: (finding: string) => string | undefined;
+  /** English when undefined. */
+  readonly language?: Language | undefined;
 }
 
 const indent = '    ';
@@ -51,10 +56,10 @@ function closing(counts: Counts, options: HumanOptions): string[] {
   if (options.statistics && counts.byFinding.length > 0) blocks.push(statistics(counts, options));
   if (options.only) return blocks;
   if (counts.error + counts.warning + counts.information > 0) {
-    const lines = wrap(options.caution, options.width);
+    const lines = wrap(inLanguage(options.caution, options.language), options.width);
     blocks.push(`${lines.map((line) => options.paint('quiet', line)).join('\n')}\n`);
   }
-  blocks.push(`${summary(counts, options.paint)}\n`);
+  blocks.push(`${summary(counts, options)}\n`);
   return blocks;
 }
 
@@ -64,11 +69,11 @@ function heading(name: string, { width, paint }: HumanOptions): string {
 }
 
 function block(found: ListedFinding, uri: string, sources: Sources, options: HumanOptions): string {
-  const { paint, name, width } = options;
+  const { paint, name, width, language } = options;
   const at = placeOf(found.range, sources);
   const file = found.range.uri === uri ? '' : `${printable(name(found.range.uri))}:`;
   const lines = [
-    `  ${paint(found.severity, found.severity)}  ${file}${at.line}:${at.column}  ${paint('quiet', found.finding)}`,
+    `  ${paint(found.severity, severityWords[found.severity].in(language))}  ${file}${at.line}:${at.column}  ${paint('quiet', found.finding)}`,
     ...wrap(sentence(found.message), width - indent.length).map((line) => indent + line),
     ...excerpt(found, sources, options),
   ];
@@ -76,7 +81,7 @@ function block(found: ListedFinding, uri: string, sources: Sources, options: Hum
     const line = placeOf(step.range, sources).line;
     const where = step.range.uri === found.range.uri ? '' : `${printable(name(step.range.uri))} `;
     const [first, ...rest] = wrap(
-      `${where}line ${line}: ${sentence(step.message)}`,
+      say`${where}line ${String(line)}: ${sentence(step.message)}`.in(language),
       width - indent.length - 2,
     );
     lines.push(`${indent}${paint('quiet', '↳')} ${first}`, ...rest.map((more) => `${indent}  ${more}`));
@@ -184,16 +189,24 @@ function statistics(counts: Counts, { paint, title }: HumanOptions): string {
   return `${rows.join('\n')}\n`;
 }
 
-export function plural(number: number, one: string, many = `${one}s`): string {
-  return `${number} ${number === 1 ? one : many}`;
-}
+const severityWords: Readonly<Record<Severity, Phrase>> = {
+  error: say`error`,
+  warning: say`warning`,
+  information: say`information`,
+};
 
-function summary(counts: Counts, paint: Paint): string {
+/** "1 file", "3 files". */
+export const filesText = (count: number): Phrase => (count === 1 ? say`1 file` : say`${count} files`);
+
+function summary(counts: Counts, { paint, language }: HumanOptions): string {
+  const { error, warning, information } = counts;
   const parts: string[] = [];
-  if (counts.error > 0) parts.push(paint('error', plural(counts.error, 'error')));
-  if (counts.warning > 0) parts.push(paint('warning', plural(counts.warning, 'warning')));
-  if (counts.information > 0) parts.push(paint('information', `${counts.information} information`));
-  const unread = counts.unread > 0 ? ` ${paint('error', `${counts.unread} could not be checked.`)}` : '';
-  const result = parts.length > 0 ? parts.join(', ') : paint('good', 'no findings');
-  return `${plural(counts.files, 'file')} checked: ${result}.${unread}`;
+  const add = (severity: Severity, words: Phrase): number => parts.push(paint(severity, words.in(language)));
+  if (error > 0) add('error', error === 1 ? say`1 error` : say`${error} errors`);
+  if (warning > 0) add('warning', warning === 1 ? say`1 warning` : say`${warning} warnings`);
+  if (information > 0) add('information', say`${information} information`);
+  const unread =
+    counts.unread > 0 ? ` ${paint('error', say`${counts.unread} could not be checked.`.in(language))}` : '';
+  const result = parts.length > 0 ? parts.join(', ') : paint('good', say`no findings`.in(language));
+  return say`${filesText(counts.files)} checked: ${result}.${unread}`.in(language);
 }

@@ -1,0 +1,148 @@
+import { readFileSync, readdirSync } from 'node:fs';
+import path from 'node:path';
+import ts from 'typescript';
+import { describe, expect, test, vi } from 'vitest';
+import { parse } from 'yaml';
+import { find } from '../../server/src/features/check.ts';
+import { languageOf, languageTags } from '../../server/src/language/language.ts';
+import type { Language } from '../../server/src/language/language.ts';
+import { eitherOf, figure, listed, say } from '../../server/src/language/phrase.ts';
+import type { Workspace } from '../../server/src/workspace/workspace.ts';
+import { root, samples, workspaceOf } from '../support/files.ts';
+import { exampleFiles, wholePlan } from '../support/frame.ts';
+
+/** One more language, which says nothing but what stands in the places. */
+vi.mock('../../server/src/language/language.ts', async (original) => {
+  const real = await original<typeof import('../../server/src/language/language.ts')>();
+  const placesOnly: Language = {
+    tag: 'places',
+    words: (template) => `\n${(template.match(/\{\d+\}/g) ?? []).join('\n')}\n`,
+    list: (words) => words.join('\n'),
+    number: () => '',
+  };
+  return { ...real, languageOf: (tag?: string) => (tag === 'places' ? placesOnly : real.languageOf(tag)) };
+});
+
+const sources = path.join(root, 'server/src');
+
+/** Every template behind a `say` in the sources, as the compiler reads them, and the files it stands in. */
+function templatesInSources(): Map<string, string> {
+  const found = new Map<string, string>();
+  for (const name of readdirSync(sources, { recursive: true, encoding: 'utf8' })) {
+    if (!name.endsWith('.ts') || name.startsWith('generated')) continue;
+    const text = readFileSync(path.join(sources, name), 'utf8');
+    const visit = (node: ts.Node): void => {
+      if (ts.isTaggedTemplateExpression(node) && node.tag.getText() === 'say') {
+        const { template } = node;
+        const words = ts.isNoSubstitutionTemplateLiteral(template)
+          ? template.text
+          : template.head.text +
+            template.templateSpans.map(({ literal }, i) => `{${i}}${literal.text}`).join('');
+        found.set(words, name);
+      }
+      ts.forEachChild(node, visit);
+    };
+    if (text.includes('say`')) visit(ts.createSourceFile(name, text, ts.ScriptTarget.ESNext, true));
+  }
+  return found;
+}
+
+const places = (template: string): string[] => [...new Set(template.match(/\{\d+\}/g))].sort();
+const inSources = templatesInSources();
+
+describe.each(languageTags.filter((tag) => tag !== 'en'))('the catalogue %s', (tag) => {
+  const catalogue = parse(readFileSync(path.join(sources, `language/${tag}.yaml`), 'utf8')) as Record<
+    string,
+    string
+  >;
+
+  test('has a counterpart for all that is said, and for nothing else', () => {
+    expect(inSources.size).toBeGreaterThan(400);
+    expect([...inSources.keys()].filter((template) => !Object.hasOwn(catalogue, template))).toEqual([]);
+    expect(Object.keys(catalogue).filter((template) => !inSources.has(template))).toEqual([]);
+  });
+
+  test('keeps the places of each template, and the keys and units in it', () => {
+    const marked = (text: string): string[] => (text.match(/`[a-z][^`{]*`/g) ?? []).sort();
+    for (const [english, other] of Object.entries(catalogue)) {
+      expect(places(other), english).toEqual(places(english));
+      if (!english.includes('`key: value`')) expect(marked(other), english).toEqual(marked(english));
+    }
+  });
+});
+
+const folder = path.join(root, 'tests/findings');
+
+/** The files of every fixture and sample, and which of them is checked. */
+function* allTexts(): Generator<{ files: Record<string, string>; checked: string }> {
+  for (const checked of Object.keys(samples())) yield { files: samples(), checked };
+  for (const name of readdirSync(folder).filter((one) => one.endsWith('.yaml'))) {
+    const rows = parse(readFileSync(path.join(folder, name), 'utf8')) as {
+      text: string;
+      file?: string;
+      files?: Record<string, string>;
+    }[];
+    for (const { text, file, files } of rows) {
+      const checked = file ?? 'one.repair-plan.yaml';
+      yield { files: { ...exampleFiles, ...files, [checked]: file ? text : wholePlan(text) }, checked };
+    }
+  }
+}
+
+/** All that is said about one text: messages, traces and titles of fixes. */
+function said(workspace: Workspace, uri: string, tag: string): string[] {
+  const settings = { today: '2027-02-10', language: tag };
+  const language = languageOf(tag);
+  return find(workspace, uri, settings).flatMap(({ diagnosis, fixes }) => [
+    diagnosis.message,
+    ...diagnosis.trace.map(({ message }) => message),
+    ...fixes().flatMap((fix) => (fix ? [fix.title.in(language)] : [])),
+  ]);
+}
+
+test('about all fixtures and samples nothing is left in English, and nothing is said outside the catalogue', () => {
+  const alike: string[] = [];
+  const strange = new Set<string>();
+  let count = 0;
+  for (const { files, checked } of allTexts()) {
+    const workspace = workspaceOf(files);
+    const uri = `file:///plans/${checked}`;
+    const [english, translated] = [said(workspace, uri, 'en'), said(workspace, uri, 'es')];
+    expect(translated).toHaveLength(english.length);
+    count += english.length;
+    alike.push(...translated.filter((words, i) => words === english[i]));
+    const written = Object.values(files).join('\n');
+    for (const value of said(workspace, uri, 'places').flatMap((words) => words.split('\n'))) {
+      // Keys and examples of the language go between backticks; what was written goes as it was written.
+      const bare = value.replaceAll(/`[^`]*`/g, '').trim();
+      if (/\p{L}{2,} \p{L}{2,}/u.test(bare) && !written.includes(bare)) strange.add(bare);
+    }
+  }
+  expect(count).toBeGreaterThan(1000);
+  expect(alike).toEqual([]);
+  expect([...strange]).toEqual([]);
+});
+
+describe('Spanish', () => {
+  const spanish = languageOf('es-MX');
+
+  test('joins lists and writes figures as its grammar does', () => {
+    // Real Academia Española: «y» becomes «e» before the sound i, «o» becomes «u» before the sound o; decimals
+    // after a comma; thousands parted by a space (Ortografía de la lengua española, 2010).
+    expect(listed(['a', 'b', 'inverter-dc']).in(spanish)).toBe('a, b e inverter-dc');
+    expect(eitherOf(['siete', 'ocho']).in(spanish)).toBe('siete u ocho');
+    expect(figure('17,000.5 V').in(spanish)).toBe('17\u00a0000,5 V');
+    expect(say`${2.5} million`.in(undefined)).toBe('2.5 million');
+    expect(listed(['a', 'b', 'c']).in(undefined)).toBe('a, b and c');
+  });
+
+  test('is taken from the locale; what nobody has translated is English', () => {
+    expect(['es', 'es-ES', 'ES_mx.UTF-8', 'es-419'].map((locale) => languageOf(locale)?.tag)).toEqual(
+      Array(4).fill('es'),
+    );
+    expect(['en-GB', 'C', 'POSIX', '', 'est', 'constructor', undefined].map(languageOf)).toEqual(
+      Array(7).fill(undefined),
+    );
+    expect(say`no such template ${figure('1.5')}`.in(spanish)).toBe('no such template 1,5');
+  });
+});

@@ -399,6 +399,5 @@ test('findings and the summary are in the language asked for', () => {
   const spanish = plugward(cwd, ['check', '--language', 'es']).out;
   expect(spanish).toContain('`tite` no significa nada aquí y no se lee. ¿Quería decir `title`?');
   expect(spanish).toContain('Comprobado: 1 archivo.');
-  expect(json(cwd, ['--language', 'es']).files[0]!.findings[0]!.message).toContain('no se lee');
   expect(plugward(cwd, ['check', '--language', 'en']).out).toContain('means nothing here and is not read');
 });

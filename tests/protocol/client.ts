@@ -87,6 +87,7 @@ export class TestClient {
     folder: string | undefined,
     capabilities: ClientCapabilities = ableClient,
     initializationOptions?: unknown,
+    locale = 'en',
   ): Promise<TestClient> {
     const client = new TestClient();
     client.initialized = await client.connection.sendRequest('initialize', {
@@ -95,6 +96,7 @@ export class TestClient {
       workspaceFolders: folder === undefined ? null : [{ uri: fileUri(folder), name: 'folder' }],
       capabilities,
       initializationOptions,
+      locale,
     });
     await client.notify('initialized', {});
     return client;

@@ -22,6 +22,16 @@ describe('a session', () => {
     });
   });
 
+  it('speaks the language of the client', async () => {
+    const folder = temporaryFolder();
+    const uri = fileUri(path.join(folder, 'lamp.repair-plan.yaml'));
+    const client = await startClient(folder, undefined, undefined, 'es-MX');
+    await client.open(uri, faultyPlan, 1);
+    const found = (await client.diagnostics(uri, 1)).find(({ code }) => code === 'bare-connector');
+    expect(found!.message).toContain('nada lo cubre');
+    expect(found!.relatedInformation![0]!.message).toContain('se abre aquí');
+  });
+
   it('publishes findings with version, page and related places', async () => {
     const folder = temporaryFolder();
     const uri = fileUri(path.join(folder, 'lamp.repair-plan.yaml'));

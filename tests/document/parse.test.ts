@@ -125,7 +125,8 @@ test.each([
 });
 
 test('what is nested beyond all reason is refused at the first bracket too many, and costs only its entry', () => {
-  const item = (inside: string): string => `operations:\n  - { id: op10, do: grind, x: ${inside} }\n  - { id: op20 }\n`;
+  const item = (inside: string): string =>
+    `operations:\n  - { id: op10, do: grind, x: ${inside} }\n  - { id: op20 }\n`;
   for (const [open, close, limit] of [
     ['[', ']', 238],
     ['{ a: ', ' }', 238],
@@ -133,7 +134,9 @@ test('what is nested beyond all reason is refused at the first bracket too many,
     const source = item(`${open.repeat(5_000)}1${close.repeat(5_000)}`);
     const { problems, root } = parse('file:///a', source);
     expect(problems.map(({ kind }) => kind)).toEqual(['too-large']);
-    expect(rangeOf(problems[0]!.span).start).toBe(source.indexOf(open, source.indexOf('x:')) + limit * open.length);
+    expect(rangeOf(problems[0]!.span).start).toBe(
+      source.indexOf(open, source.indexOf('x:')) + limit * open.length,
+    );
     expect(valueOf(root!)).toEqual({ operations: [{ id: 'op20' }] });
   }
 });

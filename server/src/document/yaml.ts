@@ -2,7 +2,7 @@ import { Composer, Parser } from 'yaml';
 import type { CST, Document, ErrorCode } from 'yaml';
 
 /** What the library found wrong, in offsets of the source. */
-export interface Slip {
+interface Slip {
   readonly code: ErrorCode;
   readonly message: string;
   readonly pos: readonly [number, number];
@@ -10,8 +10,7 @@ export interface Slip {
 
 /** Either what the source says and what is wrong in it, or where it is nested deeper than was asked for. */
 export type Composed =
-  | { readonly document: Document; readonly slips: readonly Slip[] }
-  | { readonly tooDeep: number };
+  { readonly document: Document; readonly slips: readonly Slip[] } | { readonly tooDeep: number };
 
 const options = {
   version: '1.2',

@@ -75,7 +75,7 @@ export const FIGURES = [
 export type Figure = (typeof FIGURES)[number];
 
 /** What a hand meets on the outside after a long time under load. Thresholds: ISO 13732-1, bare metal (from memory). */
-export interface Touch {
+interface Touch {
   /** K of the connector's body at steady current or, where none is given, at its warmest in the duty cycle */
   readonly temperature: Ranged;
   /** s that bare metal of that temperature can be touched without a burn, of those the standard lists; 0: not even one */

@@ -7,7 +7,7 @@ import type { Ranged, SurroundedNetwork } from './model.ts';
 import { LOOKS, mark, path, px, segment, text } from './picture-parts.ts';
 import { assumptionText, temperatureText, uncertainTemperature } from './text.ts';
 
-export const TOP = 92;
+const TOP = 92;
 export const BOTTOM = 388;
 
 /** K of the contact at a time in s, of a model of the surroundings and a resistance in Ω. */
@@ -128,7 +128,7 @@ export function temperaturePanels(
   return parts.join('');
 }
 
-export const timeUnit = (end: number): { readonly size: number; readonly name: string } =>
+const timeUnit = (end: number): { readonly size: number; readonly name: string } =>
   end < 120 ? { size: 1, name: 's' } : end < 7200 ? { size: 60, name: 'min' } : { size: 3600, name: 'h' };
 
 /** "109 ± 5 °C (54…198)": the reading's uncertainty, and in brackets what the assumptions leave. */

@@ -35,7 +35,7 @@ export interface Listing {
 
 /** A file that was checked. */
 export type ListedFile = Listing['files'][number];
-export type Unread = Listing['unread'];
+type Unread = Listing['unread'];
 
 /** What a run came to. */
 export interface Outcome {
@@ -118,7 +118,7 @@ export class Tally {
   }
 }
 
-export function count(listing: Listing): Counts {
+function count(listing: Listing): Counts {
   const tally = new Tally();
   for (const { findings } of listing.files) tally.add(findings);
   return { ...tally.counts, unread: listing.unread.length };

@@ -5,6 +5,7 @@ import { describe, expect, test, vi } from 'vitest';
 import { parse } from 'yaml';
 import { find } from '../../server/src/features/check.ts';
 import { languageOf, languageTags } from '../../server/src/language/language.ts';
+import type * as Languages from '../../server/src/language/language.ts';
 import type { Language } from '../../server/src/language/language.ts';
 import { eitherOf, figure, listed, say } from '../../server/src/language/phrase.ts';
 import type { Workspace } from '../../server/src/workspace/workspace.ts';
@@ -13,7 +14,7 @@ import { exampleFiles, wholePlan } from '../support/frame.ts';
 
 /** One more language, which says nothing but what stands in the places. */
 vi.mock('../../server/src/language/language.ts', async (original) => {
-  const real = await original<typeof import('../../server/src/language/language.ts')>();
+  const real = await original<typeof Languages>();
   const placesOnly: Language = {
     tag: 'places',
     words: (template) => `\n${(template.match(/\{\d+\}/g) ?? []).join('\n')}\n`,

@@ -42,7 +42,7 @@ export function knownFinding(id: string): string {
   );
 }
 
-export type Level = 'error' | 'warning' | 'information' | 'off';
+type Level = 'error' | 'warning' | 'information' | 'off';
 
 /** Reads `--severity FINDING=LEVEL`, given any number of times. */
 function severitiesOf(given: readonly string[]): Record<string, Level> {

@@ -23,7 +23,7 @@ export const inLanguage = (value: Value, language: Language | undefined): string
 const templates = new WeakMap<TemplateStringsArray, string>();
 
 /** The English words with numbered places, as in "{0} closes {1}": the key of a catalogue. */
-export function templateOf(strings: TemplateStringsArray): string {
+function templateOf(strings: TemplateStringsArray): string {
   let template = templates.get(strings);
   if (template === undefined) {
     template = strings.reduce((text, part, i) => `${text}{${i - 1}}${part}`);

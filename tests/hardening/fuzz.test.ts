@@ -46,11 +46,10 @@ describe('whatever is written', () => {
   test('no text throws, hangs, breaks an output or places anything outside itself', async () => {
     const [documents, sequences] = [Math.round(3_500 * factor), Math.round(350 * factor)];
     const lines = await fuzz(documents, sequences);
-    const counts = lines.pop() as { edits: number; megabytes: number };
+    const counts = lines.pop() as { megabytes: number };
     console.log(counts);
     expect(lines).toEqual([]);
-    expect(counts).toMatchObject({ seed, documents, sequences, faults: 0 });
-    expect(counts.edits).toBeGreaterThan(sequences * 8);
+    expect(counts).toMatchObject({ seed, documents, sequences, edits: sequences * 8, faults: 0 });
     expect(counts.megabytes).toBeLessThan(bound);
   });
 });

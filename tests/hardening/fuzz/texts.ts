@@ -10,6 +10,8 @@ import { scalars, signs, unicode } from './traps.ts';
 /** A damaged or invented text among the files it uses, and how it came to be. */
 export interface Drawn extends Text {
   readonly how: string;
+  /** The text it was made of. */
+  readonly from?: string;
 }
 
 /** Short texts, so that many of them can be tried: every row of the fixtures. */
@@ -137,18 +139,18 @@ const mutations: Readonly<Record<string, Mutate>> = {
   'a long word': (text, random) => {
     const from = at(text, random);
     return (
-      text.slice(0, from) + random.pick(['x', ' ', '😀', '\\', '#', 'a,']).repeat(500) + text.slice(from)
+      text.slice(0, from) + random.pick(['x', ' ', '😀', '\\', '#', 'a,']).repeat(120) + text.slice(from)
     );
   },
   'many entries': (text, random) => {
     const lines = text.split('\n').filter((line) => /^ +- /.test(line));
-    return lines.length === 0 ? text : `${text}\n${`${random.pick(lines)}\n`.repeat(40)}`;
+    return lines.length === 0 ? text : `${text}\n${`${random.pick(lines)}\n`.repeat(15)}`;
   },
 };
 
 /** A text of the fixtures or the samples with one to four things done to it. */
 function mutated(random: Random): Drawn {
-  const source = random.pick(random.chance(0.985) ? small : large);
+  const source = random.pick(random.chance(0.99) ? small : large);
   const done: string[] = [];
   let { text } = source;
   for (let n = 1 + random.below(4); n > 0; n--) {
@@ -156,7 +158,7 @@ function mutated(random: Random): Drawn {
     done.push(how);
     text = mutations[how]!(text, random);
   }
-  return { ...source, text, how: `${source.name}: ${done.join(', ')}` };
+  return { ...source, text, from: source.text, how: `${source.name}: ${done.join(', ')}` };
 }
 
 interface Schema {

@@ -4,11 +4,22 @@ import { pathToFileURL } from 'node:url';
 import { createConnection, LSPErrorCodes } from 'vscode-languageserver/node';
 import { version } from '../../package.json';
 import { clientFiles } from './server/client-files.ts';
+import { Frames } from './server/frames.ts';
 import type { Host } from './server/host.ts';
 import { nodeFiles } from './server/node-files.ts';
 import { doingFirst, Postponed, serve } from './server/serve.ts';
 
-if (!process.argv.includes('--node-ipc')) process.argv.push('--stdio');
+if (!process.argv.includes('--node-ipc')) {
+  process.argv.push('--stdio');
+  const frames = new Frames();
+  // Before the connection's own reader, which would wait for ever: the client sees the end, and starts another.
+  process.stdin.on('data', (bytes: Buffer) => {
+    const trouble = frames.follow(bytes);
+    if (trouble === undefined) return;
+    process.stderr.write(`Plugward ends: ${trouble} came on its standard input.\n`);
+    process.exit(1);
+  });
+}
 
 const postponed = new Postponed();
 const connection = createConnection({

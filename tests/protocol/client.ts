@@ -49,10 +49,14 @@ export class TestClient {
   #waiting: (() => void)[] = [];
   readonly #answers = new Map<string, (answer: Answer) => void>();
 
-  private constructor() {
+  /** A server that has not been spoken to yet. */
+  constructor(env: NodeJS.ProcessEnv = process.env) {
     this.process = spawn(process.execPath, ['dist/server.js', '--stdio'], {
       stdio: ['pipe', 'pipe', 'inherit'],
+      env,
     });
+    // What is still being written when the server ends is of no interest.
+    this.process.stdin!.on('error', () => undefined);
     this.ended = new Promise((resolve) => this.process.once('exit', resolve));
     const reader = new StreamMessageReader(this.process.stdout!);
     const listen = reader.listen.bind(reader);
@@ -90,16 +94,25 @@ export class TestClient {
     locale = 'en',
   ): Promise<TestClient> {
     const client = new TestClient();
-    client.initialized = await client.connection.sendRequest('initialize', {
-      processId: null,
+    await client.initialize(folder, capabilities, initializationOptions);
+    return client;
+  }
+
+  async initialize(
+    folder: string | undefined,
+    capabilities: ClientCapabilities = ableClient,
+    initializationOptions?: unknown,
+    processId: number | null = null,
+  ): Promise<void> {
+    this.initialized = await this.connection.sendRequest('initialize', {
+      processId,
       rootUri: null,
       workspaceFolders: folder === undefined ? null : [{ uri: fileUri(folder), name: 'folder' }],
       capabilities,
       initializationOptions,
       locale,
     });
-    await client.notify('initialized', {});
-    return client;
+    await this.notify('initialized', {});
   }
 
   notify(method: string, params: unknown): Promise<void> {

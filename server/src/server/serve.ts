@@ -1,3 +1,4 @@
+import { ErrorCodes, ResponseError } from 'vscode-languageserver';
 import type { Connection, MessageStrategy, ServerCapabilities } from 'vscode-languageserver';
 import type { Capability } from './capability.ts';
 import { codeActionCapability } from './code-actions.ts';
@@ -74,7 +75,15 @@ export const doingFirst = (postponed: Postponed): MessageStrategy => ({
 export function serve(connection: Connection, host: Host, version: string, postponed: Postponed): void {
   let session: Session | undefined;
 
+  // What no capability answers; before `initialize`, that is everything.
+  connection.onRequest((method) =>
+    session
+      ? new ResponseError(ErrorCodes.MethodNotFound, `Plugward does not answer ${method}.`)
+      : new ResponseError(ErrorCodes.ServerNotInitialized, `${method} came before initialize.`),
+  );
+
   connection.onInitialize((params) => {
+    if (session) return new ResponseError(ErrorCodes.InvalidRequest, 'Plugward is initialized already.');
     const opened = new Session(connection, host, params);
     session = opened;
     // The checker is loaded while the client takes in the answer.

@@ -94,7 +94,7 @@ export class TestClient {
     locale = 'en',
   ): Promise<TestClient> {
     const client = new TestClient();
-    await client.initialize(folder, capabilities, initializationOptions);
+    await client.initialize(folder, capabilities, initializationOptions, null, locale);
     return client;
   }
 
@@ -103,6 +103,7 @@ export class TestClient {
     capabilities: ClientCapabilities = ableClient,
     initializationOptions?: unknown,
     processId: number | null = null,
+    locale = 'en',
   ): Promise<void> {
     this.initialized = await this.connection.sendRequest('initialize', {
       processId,

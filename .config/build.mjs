@@ -1,9 +1,10 @@
 // Bundles the extension into dist/: the client, the server, the command line, and a page for each finding.
-import { chmod, mkdir, readdir, rm, writeFile } from 'node:fs/promises';
+import { chmod, mkdir, readFile, readdir, rm, writeFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
+import { thirdParty } from './licences.mjs';
 
 const root = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '..');
 const dist = path.join(root, 'dist');
@@ -19,10 +20,9 @@ const common = {
   minify: true,
   // The library's build for Node looks at the environment for every token; its build for browsers does not.
   alias: { yaml: './node_modules/yaml/browser/index.js' },
-  // A stack trace in a report should name functions.
-  keepNames: true,
   sourcemap: true,
   sourcesContent: false,
+  metafile: true,
   logLevel: 'warning',
 };
 
@@ -118,12 +118,13 @@ async function writePages() {
   }
 }
 
-await build({
+const coreBuilt = await build({
   ...common,
   stdin: { contents: core.entry, resolveDir: root },
   outfile: core.outfile,
 });
-await Promise.all([
+const [, ...built] = await Promise.all([
+  writePages(),
   build({
     ...common,
     entryPoints: ['client/src/extension.ts'],
@@ -156,6 +157,9 @@ await Promise.all([
     plugins: [startLate],
     banner: { js: '#!/usr/bin/env node' },
   }),
-  writePages(),
 ]);
+// The validators were bundled when they were generated.
+const validators = JSON.parse(await readFile(path.join(root, 'server/src/generated/bundled.json'), 'utf8'));
+const metafiles = [validators, ...[coreBuilt, ...built].map(({ metafile }) => metafile)];
+await writeFile(path.join(dist, 'THIRD-PARTY.md'), await thirdParty(root, metafiles));
 await chmod(path.join(dist, 'cli.js'), 0o755);

@@ -133,14 +133,17 @@ for (const kind of kinds) {
   }
   ajv.addSchema(around);
 }
-await build({
+const { metafile } = await build({
+  metafile: true,
   stdin: { contents: standaloneCode(ajv, validators), resolveDir: here, loader: 'js' },
   bundle: true,
   format: 'esm',
   target: 'es2022',
   legalComments: 'inline',
   outfile: path.join(generated, 'validators.js'),
+  absWorkingDir: path.join(here, '..'),
 });
+await writeFile(path.join(generated, 'bundled.json'), JSON.stringify({ inputs: metafile.inputs }));
 await writeFile(
   path.join(generated, 'validators.d.ts'),
   `${note}import type { ErrorObject } from 'ajv';

@@ -1,0 +1,63 @@
+import { existsSync, readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { expect, test } from 'vitest';
+import { findingIds } from '../../server/src/findings/registry.ts';
+
+// The packager's own list; its module has no types for this entry.
+const { listFiles } = createRequire(import.meta.url)('@vscode/vsce') as {
+  listFiles(options: { dependencies: boolean }): Promise<string[]>;
+};
+
+/** All that the package may hold: no sources, no maps, no tests, no samples. */
+const expected = [
+  'CHANGELOG.md',
+  'LICENSE',
+  'README.md',
+  'client/language-configuration.json',
+  'client/media/fix.png',
+  'client/media/heat.png',
+  'client/media/icon.png',
+  'client/media/icon.svg',
+  'client/media/problems.png',
+  'client/syntaxes/plugward.tmLanguage.json',
+  'dist/THIRD-PARTY.md',
+  'dist/client.js',
+  'dist/core.js',
+  'dist/server.js',
+  'dist/web-client.js',
+  'dist/web-server.js',
+  'package.json',
+];
+
+test('the package holds what it must and nothing else', async () => {
+  const files = await listFiles({ dependencies: false });
+  expect(files.sort()).toEqual([...expected, ...findingIds.map((id) => `dist/docs/${id}.md`)].sort());
+  for (const file of files) expect(existsSync(file), file).toBe(true);
+});
+
+test('every dependency is pinned to one version', () => {
+  const { dependencies, devDependencies } = JSON.parse(readFileSync('package.json', 'utf8')) as Record<
+    'dependencies' | 'devDependencies',
+    Record<string, string>
+  >;
+  for (const [name, version] of Object.entries({ ...dependencies, ...devDependencies })) {
+    expect(version, name).toMatch(/^\d+\.\d+\.\d+$/);
+  }
+});
+
+test('every package that the bundles hold is named with its licence text', () => {
+  const text = readFileSync('dist/THIRD-PARTY.md', 'utf8');
+  // What a bundle must hold, whatever else: the protocol, YAML, decimals, scales, the validators' run-time.
+  for (const name of [
+    'vscode-languageserver',
+    'vscode-languageclient',
+    'yaml',
+    'big.js',
+    'd3-scale',
+    'ajv',
+  ]) {
+    expect(text).toMatch(new RegExp(`^## ${name.replace('.', '\\.')} \\d`, 'm'));
+  }
+  const parts = text.split(/^(?=## \S+ \d+\.\d+\.\d+ \()/m).slice(1);
+  for (const part of parts) expect(part.length, part.slice(0, 40)).toBeGreaterThan(500);
+});

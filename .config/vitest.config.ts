@@ -6,6 +6,7 @@ export default defineConfig({
     include: ['tests/**/*.test.ts'],
     exclude: ['tests/editor/**', 'tests/bench/**'],
     testTimeout: 60_000,
+    setupFiles: ['tests/support/seed.ts'],
     pool: 'threads',
   },
 });

@@ -185,33 +185,39 @@ describe('heat that repeats', () => {
 describe('time to a rise in a repeating cycle', () => {
   it('is the first moment at which following the rounds one by one gets there', () => {
     fc.assert(
-      fc.property(networks, cycles, fc.integer({ min: 1, max: 120 }), (network, cycle, percent) => {
-        const settled = hottestIn(network, settledRise(network, cycle), cycle);
-        const target = (settled * percent) / 100;
-        const found = cycleTimeToRise(network, cycle, target);
-        if (percent >= 100) {
-          expect(found).toBeUndefined();
-          return;
-        }
-        const rounds = Math.floor(found! / length(cycle));
-        fc.pre(rounds < 400);
-        let state = AT_REST;
-        let before = 0;
-        for (let i = 0; i < rounds; i++) {
-          before = Math.max(before, hottestIn(network, state, cycle));
-          state = riseThrough(network, state, cycle);
-        }
-        let left = found! - rounds * length(cycle);
-        for (const piece of cycle) {
-          const duration = Math.min(piece.duration, left);
-          before = Math.max(before, hottestIn(network, state, [{ ...piece, duration: 0.999 * duration }]));
-          state = riseAfter(network, state, piece.heat, duration);
-          left -= duration;
-          if (left <= 0) break;
-        }
-        expect(state.contact / target).toBeCloseTo(1, 5);
-        expect(before).toBeLessThanOrEqual(target * (1 + 1e-6));
-      }),
+      // At exactly 100 % the last bit of the target decides between a time far off and never.
+      fc.property(
+        networks,
+        cycles,
+        fc.oneof(fc.integer({ min: 1, max: 99 }), fc.integer({ min: 101, max: 120 })),
+        (network, cycle, percent) => {
+          const settled = hottestIn(network, settledRise(network, cycle), cycle);
+          const target = (settled * percent) / 100;
+          const found = cycleTimeToRise(network, cycle, target);
+          if (percent > 100) {
+            expect(found).toBeUndefined();
+            return;
+          }
+          const rounds = Math.floor(found! / length(cycle));
+          fc.pre(rounds < 400);
+          let state = AT_REST;
+          let before = 0;
+          for (let i = 0; i < rounds; i++) {
+            before = Math.max(before, hottestIn(network, state, cycle));
+            state = riseThrough(network, state, cycle);
+          }
+          let left = found! - rounds * length(cycle);
+          for (const piece of cycle) {
+            const duration = Math.min(piece.duration, left);
+            before = Math.max(before, hottestIn(network, state, [{ ...piece, duration: 0.999 * duration }]));
+            state = riseAfter(network, state, piece.heat, duration);
+            left -= duration;
+            if (left <= 0) break;
+          }
+          expect(state.contact / target).toBeCloseTo(1, 5);
+          expect(before).toBeLessThanOrEqual(target * (1 + 1e-6));
+        },
+      ),
     );
   });
 

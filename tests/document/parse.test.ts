@@ -1,3 +1,4 @@
+import { readDocument } from '../../server/src/document/document.ts';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { parse as parseYaml, parseDocument } from 'yaml';
@@ -123,6 +124,22 @@ test.each([
   };
   for (const one of scalars(root as AnyNode)) expect(typeof one === 'object' ? one : null).toBeNull();
 });
+
+test.each(['hasOwnProperty', 'constructor', 'toString'])(
+  'a list under the key `%s` is an unknown key, no more',
+  (key) => {
+    for (const text of [
+      `plan: A\n${key}:\n  - x\n`,
+      `plan: A\nuses: &k [./a.rate-sheet.yaml]\n${key}: *k\n`,
+    ]) {
+      const { mistakes } = readDocument('file:///a.repair-plan.yaml', 'repair-plan', text);
+      expect(mistakes.map(({ keyword, params }) => [keyword, params['additionalProperty']])).toContainEqual([
+        'additionalProperties',
+        key,
+      ]);
+    }
+  },
+);
 
 test('what is nested beyond all reason is refused at the first bracket too many, and costs only its entry', () => {
   const item = (inside: string): string =>

@@ -12,7 +12,7 @@ import { jsonReport } from '../../server/src/report/listing/json.ts';
 import { terminalPage } from '../../server/src/report/listing/page.ts';
 import { printable } from '../../server/src/report/listing/printable.ts';
 import { sarifReport } from '../../server/src/report/listing/sarif.ts';
-import { isEven } from '../../server/src/report/listing/text-width.ts';
+import { isEven, textWidth } from '../../server/src/report/listing/text-width.ts';
 import { example, list, listingOf, plan } from './listing.ts';
 
 const name = (uri: string): string => decodeURIComponent(uri.replace('file:///shop/', ''));
@@ -144,6 +144,17 @@ Take care.
     for (const one of all) expect(stringWidth(one), one).toBe(1);
     for (const text of [...all, ...all.toReversed()].map((one, i, both) => one + (both[i + 1] ?? one)))
       expect([...segmenter.segment(text)], text).toHaveLength(2);
+  });
+
+  test('every character can be measured, alone and with a mark behind it', () => {
+    const assigned = Array.from({ length: 0x110000 }, (_, code) => code).filter((code) =>
+      /\p{Assigned}/u.test(String.fromCodePoint(code)),
+    );
+    const widths = assigned.flatMap((code) => {
+      const one = String.fromCodePoint(code);
+      return [textWidth(one), /\p{Cf}/u.test(one) ? textWidth(`${one}\u1752`) : 0];
+    });
+    expect(widths.every((width) => width >= 0)).toBe(true);
   });
 
   test('an escape shows what is there', () => {

@@ -121,7 +121,10 @@ function validate(kind: Kind, root: MapNode<Record<string, unknown>>): Mistake[]
   const mistakes: Mistake[] = [];
   const rest: [string, unknown][] = [];
   for (const { key, value } of root.entries) {
-    const validator = (items as Readonly<Record<string, Validator | undefined>>)[key];
+    // A key may be called as what every object has.
+    const validator = Object.hasOwn(items, key)
+      ? (items as Readonly<Record<string, Validator>>)[key]
+      : undefined;
     if (value.kind !== 'list' || !validator) {
       rest.push([key, valueOf(value)]);
       continue;

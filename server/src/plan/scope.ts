@@ -415,7 +415,7 @@ function readPolicy(sheets: readonly Document<'rate-sheet'>[]): Policy {
     }
   }
   const values = (key: 'photos' | 'sign-offs'): string[] =>
-    sections.flatMap((section) => section.get(key)?.items.map((item) => item.value) ?? []);
+    sections.flatMap((section) => readIds(section.get(key)).map(({ value }) => value));
   return {
     severities,
     photos: values('photos'),

@@ -7,6 +7,12 @@ const EVEN =
 /** Whether each UTF-16 code unit of a text is a character that takes one column. */
 export const isEven = (text: string): boolean => EVEN.test(text);
 
-/** Columns a text takes in a terminal. Half a character, which a damaged text may hold, takes one. */
+/**
+ * Half a character, which a damaged text may hold, and format signs that are seen: the library takes them for invisible
+ * and may then find nothing left to measure.
+ */
+const UNMEASURED = /(?!\p{Default_Ignorable_Code_Point})\p{Cf}|\p{Surrogate}/gu;
+
+/** Columns a text takes in a terminal. */
 export const textWidth = (text: string): number =>
-  isEven(text) ? text.length : stringWidth(text.replace(/\p{Surrogate}/gu, '?'));
+  isEven(text) ? text.length : stringWidth(text.replace(UNMEASURED, '?'));

@@ -98,7 +98,7 @@ describe('writing in a real workbench', () => {
     await hands.shot('walkthrough');
     await steps.nth(2).click();
     const explain = steps.nth(2).locator('.monaco-button', { hasText: 'Explain finding' });
-    await explain.click();
+    await hands.until(hands.page.locator('.quick-input-widget'), () => explain.click());
     await hands.quickInput('bare-connector');
     await hands.page.locator('.tab', { hasText: 'Preview bare-connector.md' }).waitFor();
   });

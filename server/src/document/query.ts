@@ -25,19 +25,23 @@ interface Kept {
   readonly asked: Asked;
   /** The state for which it was last found to hold. */
   state: number;
-  /** The computation that has noted it last. */
-  notedIn: Asked | undefined;
+  /** The number of the computation that has noted it last. */
+  notedIn: number;
 }
-/** What a query has asked, and what was answered. */
+/**
+ * What a query has asked, and what was answered. It holds no answer but those that must still be the answers: a state
+ * that is gone must not be kept alive by what once rested on it.
+ */
 type Asked = {
   readonly ask: KeyedQuery<never, never, unknown>;
+  readonly number: number;
   readonly key: unknown;
   readonly value: unknown;
-  readonly kept: Kept;
 }[];
 
 /** What the query that is being computed has asked so far. */
-let noted: Asked | undefined;
+let noted: { readonly computation: number; readonly asked: Asked } | undefined;
+let computations = 0;
 let made = 0;
 let states = 0;
 export const nextState = (): number => ++states;
@@ -89,10 +93,11 @@ function asking<S extends Remembering, K, T>(
       try {
         if (known && stillHolds(known.asked, state)) known.state = state.state;
         else {
-          const asked: Asked = (noted = []);
+          const asked: Asked = [];
+          noted = { computation: ++computations, asked };
           let value = compute(state, key);
           if (known && same?.(known.value as T, value)) value = known.value as T;
-          known = { value, asked, state: state.state, notedIn: undefined };
+          known = { value, asked, state: state.state, notedIn: 0 };
           mine.set(key, known);
         }
       } finally {
@@ -100,18 +105,19 @@ function asking<S extends Remembering, K, T>(
       }
     }
     if (noted) {
-      if (through) for (const one of known!.asked) note(one, noted);
-      else note({ ask, key, value: known!.value, kept: known! }, noted);
+      if (through) for (const one of known!.asked) note(one, state.memory);
+      else note({ ask, number, key, value: known!.value }, state.memory);
     }
     return known!.value as T;
   };
   return ask;
 }
 
-function note(one: Asked[number], into: Asked): void {
-  if (one.kept.notedIn === into) return;
-  one.kept.notedIn = into;
-  into.push(one);
+function note(one: Asked[number], memory: Memory): void {
+  const known = memory.kept[one.number]!.get(one.key)!;
+  if (known.notedIn === noted!.computation) return;
+  known.notedIn = noted!.computation;
+  noted!.asked.push(one);
 }
 
 /** One query for each key, made when it is first asked. */

@@ -17,7 +17,9 @@ const titles: Readonly<Record<string, string>> = {
 /** A task as the heading of a step: "Measure resistance". */
 function taskTitle(id: string): string {
   const words = id.replaceAll('-', ' ');
-  return titles[id] ?? words.charAt(0).toUpperCase() + words.slice(1);
+  // A shop's task may be called as what every object has.
+  const title = Object.hasOwn(titles, id) ? titles[id] : undefined;
+  return title ?? words.charAt(0).toUpperCase() + words.slice(1);
 }
 
 /** What a labour line pays for: a task, or a shop procedure by its title. */

@@ -11,16 +11,8 @@ import {
   timeConstants,
 } from '../../server/src/heat/thermal.ts';
 import type { HeatPiece, Rise, ThermalNetwork } from '../../server/src/heat/thermal.ts';
+import { decades, networks } from './networks.ts';
 
-const decades = (min: number, max: number): fc.Arbitrary<number> =>
-  fc.double({ min: Math.log(min), max: Math.log(max), noNaN: true }).map(Math.exp);
-
-const networks: fc.Arbitrary<ThermalNetwork> = fc.record({
-  contactCapacity: decades(1, 100),
-  bodyCapacity: decades(50, 2000),
-  contactToBody: decades(0.05, 5),
-  bodyToSurroundings: decades(0.5, 20),
-});
 const heat = fc.integer({ min: 0, max: 2000 }).map((tenths) => tenths / 10);
 const cycles: fc.Arbitrary<HeatPiece[]> = fc
   .array(fc.record({ heat, duration: decades(0.1, 3600) }), { minLength: 1, maxLength: 5 })

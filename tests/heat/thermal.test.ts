@@ -15,17 +15,8 @@ import {
   timeToRise,
 } from '../../server/src/heat/thermal.ts';
 import type { HeatPiece, Rise, ThermalNetwork } from '../../server/src/heat/thermal.ts';
+import { decades, networks } from './networks.ts';
 
-/** Spread evenly over the decades, as sizes of connectors are. */
-const decades = (min: number, max: number): fc.Arbitrary<number> =>
-  fc.double({ min: Math.log(min), max: Math.log(max), noNaN: true }).map(Math.exp);
-
-const networks: fc.Arbitrary<ThermalNetwork> = fc.record({
-  contactCapacity: decades(1, 100),
-  bodyCapacity: decades(50, 2000),
-  contactToBody: decades(0.05, 5),
-  bodyToSurroundings: decades(0.5, 20),
-});
 const tenths = (min: number, max: number): fc.Arbitrary<number> =>
   fc.integer({ min: 10 * min, max: 10 * max }).map((n) => n / 10);
 const rise = tenths(-50, 200);

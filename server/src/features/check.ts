@@ -2,7 +2,7 @@ import type { Kind } from '../document/kind.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Range } from '../document/text.ts';
 import { once } from '../document/once.ts';
-import { keyed, queries, query } from '../document/query.ts';
+import { keyed, queries, query, sameMembers } from '../document/query.ts';
 import { languageOf } from '../language/language.ts';
 import type { Language } from '../language/language.ts';
 import type { Finding, Fix, Ground, Report, Subject } from '../findings/finding.ts';
@@ -54,7 +54,10 @@ interface Known {
 }
 const known = new WeakMap<Plan, Known>();
 
-/** The same with their fixes. A plan is checked once for the same settings: lenses and fixes ask again. */
+/**
+ * The same with their fixes. The same list as long as nothing of it has changed, places included: lenses, fixes and
+ * clients that ask again are answered from it.
+ */
 export function find(workspace: Workspace, uri: string, settings: Settings = {}): readonly Found[] {
   const plan = workspace.plan(uri);
   if (!plan) return [];
@@ -62,7 +65,7 @@ export function find(workspace: Workspace, uri: string, settings: Settings = {})
   const texts = textsOf(plan);
   const checks = checksFor(settings);
   const same = last?.checks === checks;
-  if (same && last.texts.every((text, i) => text === texts[i])) return last.found;
+  if (same && sameMembers(last.texts, texts)) return last.found;
   // A plan that stays while its text changes says the same; only places have moved.
   const language = languageOf(settings.language);
   const told = same ? last.told : checks.run(plan);
@@ -78,7 +81,7 @@ export function find(workspace: Workspace, uri: string, settings: Settings = {})
 }
 
 /** The texts a plan was read from. */
-export const textsOf = ({ scope }: Plan): readonly string[] =>
+const textsOf = ({ scope }: Plan): readonly string[] =>
   [scope.document, ...scope.used].map(({ text }) => text);
 
 /** What a check says. */

@@ -1,5 +1,6 @@
 import { owedLabour, tenths } from '../costing/owed.ts';
 import { rewrite } from '../document/edits.ts';
+import { gather } from '../document/gather.ts';
 import { once } from '../document/once.ts';
 import type { OwedLabour } from '../costing/owed.ts';
 import { listed, say } from '../language/phrase.ts';
@@ -63,10 +64,6 @@ labour:
 
 const byStep = once((owed: readonly OwedLabour[]) => {
   const found = new Map<string, OwedLabour[]>();
-  for (const one of owed) {
-    const known = found.get(one.step.id);
-    if (known) known.push(one);
-    else found.set(one.step.id, [one]);
-  }
+  for (const one of owed) gather(found, one.step.id, one);
   return found;
 });

@@ -1,4 +1,5 @@
 import type { Document } from '../document/document.ts';
+import { gather } from '../document/gather.ts';
 import type { Kind } from '../document/kind.ts';
 import { mapsIn } from '../document/node.ts';
 import type { AnyNode, Located, MapNode, ScalarNode } from '../document/node.ts';
@@ -260,12 +261,6 @@ function byStep<L extends Pick<LabourLine, 'for'>>(lines: readonly L[]): Readonl
   const found = new Map<string, L[]>();
   for (const line of lines) for (const { value } of line.for) gather(found, value, line);
   return found;
-}
-
-function gather<K, V>(groups: Map<K, V[]>, key: K, value: V): void {
-  const group = groups.get(key);
-  if (group) group.push(value);
-  else groups.set(key, [value]);
 }
 
 const asNumber = (value: unknown): number | undefined => (typeof value === 'number' ? value : undefined);

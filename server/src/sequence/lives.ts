@@ -1,3 +1,4 @@
+import { gather } from '../document/gather.ts';
 import { nearest } from '../document/nearest.ts';
 import { keyed, query, sameEntries, sameMembers } from '../document/query.ts';
 import type { Connector } from '../plan/scope.ts';
@@ -147,12 +148,6 @@ const namingOneIn = keyed(
   (reading: Reading, connector: string): readonly Operation[] => namingIn(reading).get(connector) ?? [],
   sameMembers,
 );
-
-function gather<K, V>(groups: Map<K, V[]>, key: K, value: V): void {
-  const group = groups.get(key);
-  if (group) group.push(value);
-  else groups.set(key, [value]);
-}
 
 const unsureIn = query((reading: Reading) => {
   const { operations, scope } = new ReadPlan(reading);

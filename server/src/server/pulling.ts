@@ -8,8 +8,8 @@ import type {
   WorkspaceDocumentDiagnosticReport,
 } from 'vscode-languageserver';
 import { DocumentDiagnosticReportKind, LSPErrorCodes, ResponseError } from 'vscode-languageserver';
-import { textsOf } from '../features/check.ts';
-import type { Plan } from '../plan/plan.ts';
+import { find } from '../features/check.ts';
+import type { Found } from '../features/check.ts';
 import type { Capability } from './capability.ts';
 import { keyOf } from './documents.ts';
 import { answering } from './guard.ts';
@@ -59,22 +59,18 @@ export const pullingCapability: Capability = {
 
 /** Ids that are the same exactly as long as the findings are. */
 class ResultIds {
-  readonly #ofPlan = new WeakMap<Plan, { settings: string; texts: readonly string[]; id: string }>();
+  readonly #ids = new WeakMap<readonly Found[], string>();
   #last = 0;
 
   constructor(readonly session: Session) {}
 
   of(key: string): string {
-    const plan = this.session.workspace.plan(key);
-    if (!plan) return 'none';
-    const settings = JSON.stringify(this.session.settings.current);
-    let known = this.#ofPlan.get(plan);
-    const texts = textsOf(plan);
-    if (known?.settings !== settings || known.texts.some((text, i) => text !== texts[i])) {
-      known = { settings, texts, id: String(++this.#last) };
-      this.#ofPlan.set(plan, known);
-    }
-    return known.id;
+    const { workspace, settings } = this.session;
+    if (!workspace.document(key)) return 'none';
+    const found = find(workspace, key, settings.current);
+    let id = this.#ids.get(found);
+    if (id === undefined) this.#ids.set(found, (id = String(++this.#last)));
+    return id;
   }
 }
 

@@ -1,0 +1,6 @@
+/** Puts `value` to the others of its group. */
+export function gather<K, V>(groups: Map<K, V[]>, key: K, value: V): void {
+  const group = groups.get(key);
+  if (group) group.push(value);
+  else groups.set(key, [value]);
+}

@@ -47,7 +47,8 @@ export async function start(
   });
   context.subscriptions.push(
     commands.registerCommand('plugward.restart', async () => {
-      if (client.isRunning()) await client.stop();
+      // A server that does not even end when it is asked to is left behind.
+      if (client.isRunning()) await client.stop().catch(() => undefined);
       await client.start();
     }),
     commands.registerCommand('plugward.explain', (finding: unknown) =>

@@ -3,6 +3,9 @@ import path from 'node:path';
 import type { Locator, Page } from 'playwright-core';
 import type { Workbench } from './workbench.ts';
 
+/** How long something is waited for before it is tried once more. Unit: ms. */
+const patience = 5_000;
+
 /** What a person does with a workbench in which the file `open` is open. */
 export class Hands {
   readonly page: Page;
@@ -36,42 +39,76 @@ export class Hands {
 
   /** Line and column count from one. */
   async goToPlace(line: number, column: number): Promise<void> {
-    await this.page.locator('.editor-group-container .view-lines').first().click();
-    await this.page.keyboard.press('Control+g');
-    await this.quickInput(`:${line}:${column}`);
+    await this.untilDone(async () => {
+      await this.intoText();
+      await this.page.keyboard.press('Control+g');
+      await this.quickInput(`:${line}:${column}`);
+    });
   }
 
   /** @param choice what to take of the list that the command shows */
   async command(title: string, choice?: string): Promise<void> {
-    await this.page.keyboard.press('F1');
-    for (const text of [`>${title}`, choice].filter((one) => one !== undefined)) {
-      await this.page.locator('.quick-input-widget input').fill(text);
-      await this.page.locator('.quick-input-list .focused', { hasText: text.replace(/^>/, '') }).waitFor();
-      await this.page.keyboard.press('Enter');
-    }
-    await this.page.locator('.quick-input-widget').waitFor({ state: 'hidden' });
+    await this.untilDone(async () => {
+      await this.page.keyboard.press('F1');
+      for (const text of [`>${title}`, choice].filter((one) => one !== undefined)) {
+        await this.page.locator('.quick-input-widget input').fill(text, { timeout: patience });
+        const found = this.page.locator('.quick-input-list .focused', { hasText: text.replace(/^>/, '') });
+        await found.waitFor({ timeout: patience });
+        await this.page.keyboard.press('Enter');
+      }
+      await this.page.locator('.quick-input-widget').waitFor({ state: 'hidden', timeout: patience });
+    });
   }
 
   async quickInput(text: string): Promise<void> {
-    await this.page.locator('.quick-input-widget input').fill(text);
+    await this.page.locator('.quick-input-widget input').fill(text, { timeout: patience });
     await this.page.keyboard.press('Enter');
-    await this.page.locator('.quick-input-widget').waitFor({ state: 'hidden' });
+    await this.page.locator('.quick-input-widget').waitFor({ state: 'hidden', timeout: patience });
+  }
+
+  async press(target: Locator): Promise<void> {
+    await this.untilDone(() => target.click({ timeout: patience }));
   }
 
   /** Does `act` until what it shows stays: a menu closes when the editor happens to draw itself anew. */
   async until(shown: Locator, act: () => Promise<void>): Promise<void> {
-    for (let tries = 0; tries < 10; tries++) {
+    await this.untilDone(async () => {
       await act();
+      await shown.waitFor({ timeout: patience });
+      await this.page.waitForTimeout(500);
+      if (!(await shown.isVisible())) throw new Error(`${shown.toString()} does not stay`);
+    });
+  }
+
+  /** A machine at work swallows keys and lets notices cover what is to be pressed; a person then tries again. */
+  private async untilDone(act: () => Promise<void>): Promise<void> {
+    for (let tries = 1; ; tries++) {
       try {
-        await shown.waitFor({ timeout: 5_000 });
-        await this.page.waitForTimeout(500);
-        if (await shown.isVisible()) return;
-      } catch {
+        return await act();
+      } catch (error) {
+        if (tries === 12) {
+          await this.shot('failure');
+          throw error;
+        }
+        await this.putNoticesAway();
         await this.page.keyboard.press('Escape');
       }
     }
-    await this.shot('failure');
-    throw new Error(`${shown.toString()} does not stay; see failure.png`);
+  }
+
+  private async putNoticesAway(): Promise<void> {
+    for (const notice of await this.page.locator('.notification-toast').all()) {
+      console.warn('in the way:', await notice.innerText().catch(() => 'a notice that went by itself'));
+      await notice.hover({ timeout: 1_000 }).catch(() => undefined);
+      await notice
+        .locator('.codicon-notifications-clear')
+        .click({ timeout: 1_000 })
+        .catch(() => undefined);
+    }
+  }
+
+  private async intoText(): Promise<void> {
+    await this.page.locator('.editor-group-container .view-lines').first().click({ timeout: patience });
   }
 
   async pointAtCursor(): Promise<void> {
@@ -81,7 +118,7 @@ export class Hands {
   }
 
   async save(): Promise<void> {
-    await this.page.locator('.editor-group-container .view-lines').first().click();
+    await this.untilDone(() => this.intoText());
     await this.page.keyboard.press('Control+S');
   }
 

@@ -96,9 +96,9 @@ describe('writing in a real workbench', () => {
     await hands.page.locator('.getting-started-media img').first().waitFor();
     await hands.page.waitForTimeout(500);
     await hands.shot('walkthrough');
-    await steps.nth(2).click();
+    await hands.press(steps.nth(2));
     const explain = steps.nth(2).locator('.monaco-button', { hasText: 'Explain finding' });
-    await hands.until(hands.page.locator('.quick-input-widget'), () => explain.click());
+    await hands.until(hands.page.locator('.quick-input-widget'), () => explain.click({ timeout: 5_000 }));
     await hands.quickInput('bare-connector');
     await hands.page.locator('.tab', { hasText: 'Preview bare-connector.md' }).waitFor();
   });

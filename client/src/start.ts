@@ -45,6 +45,7 @@ export async function start(
       },
     },
   });
+  answerNothingWhileAway(client);
   context.subscriptions.push(
     commands.registerCommand('plugward.restart', async () => {
       // A server that does not even end when it is asked to is left behind.
@@ -63,6 +64,13 @@ export async function start(
   );
   await client.start();
   return client;
+}
+
+/** A question that meets the server on its way out or in has no answer, and nobody needs to be told. */
+function answerNothingWhileAway(client: BaseLanguageClient): void {
+  const failed: BaseLanguageClient['handleFailedRequest'] = client.handleFailedRequest.bind(client);
+  client.handleFailedRequest = (type, token, error, defaultValue, ...more) =>
+    client.isRunning() ? failed(type, token, error, defaultValue, ...more) : defaultValue;
 }
 
 /** Settings without the editor's functions beside them, which cannot be sent to a worker. */

@@ -1,13 +1,17 @@
 import { distance } from 'fastest-levenshtein';
 
-/** The candidate a person most likely meant by `word`: at most a third of its letters differ. */
+/**
+ * The candidate a person most likely meant by `word`: at most a third of its letters differ.
+ * Of several the first in the order of their letters, whatever order they come in.
+ */
 export function nearest(word: string, candidates: Iterable<string>): string | undefined {
   let best: string | undefined;
   let least = Math.max(1, Math.floor(word.length / 3)) + 1;
   for (const candidate of candidates) {
-    if (Math.abs(candidate.length - word.length) >= least || candidate === word) continue;
+    if (Math.abs(candidate.length - word.length) > least || candidate === word) continue;
     const difference = distance(word.toLowerCase(), candidate.toLowerCase());
-    if (difference < least) [best, least] = [candidate, difference];
+    const nearer = difference < least || (difference === least && best !== undefined && candidate < best);
+    if (nearer) [best, least] = [candidate, difference];
   }
   return best;
 }

@@ -28,7 +28,8 @@ export const settings = {
   'extensions.autoUpdate': false,
   'extensions.autoCheckUpdates': false,
   'extensions.ignoreRecommendations': true,
-  'security.workspace.trust.enabled': false,
+  'security.workspace.trust.startupPrompt': 'never',
+  'security.workspace.trust.banner': 'never',
   'git.enabled': false,
   'files.autoSave': 'off',
   'editor.hover.delay': 100,
@@ -73,15 +74,25 @@ export async function prepareRun(vsix: string): Promise<Run> {
 /**
  * @param open file of the samples to show at once
  * @param vsix the packed extension
+ * @param foreign files that a stranger has put beside the samples; with them, the folder is one that nobody trusts
  */
-export async function startWorkbench(open: string, vsix: string): Promise<Workbench> {
+export async function startWorkbench(
+  open: string,
+  vsix: string,
+  foreign?: Readonly<Record<string, string>>,
+): Promise<Workbench> {
   const { entry, locations, env, folder, end } = await prepareRun(vsix);
+  for (const [name, text] of Object.entries(foreign ?? {})) {
+    await mkdir(path.dirname(path.join(folder, name)), { recursive: true });
+    await writeFile(path.join(folder, name), text);
+  }
   const port = await freePort();
   const server = spawn(
     process.execPath,
     [
       ...[entry, ...locations, '--auth', 'none', '--bind-addr', `127.0.0.1:${port}`],
-      ...['--disable-telemetry', '--disable-update-check', '--disable-workspace-trust', '--disable-proxy'],
+      ...['--disable-telemetry', '--disable-update-check', '--disable-proxy'],
+      ...(foreign ? [] : ['--disable-workspace-trust']),
       ...['--disable-getting-started-override', '--ignore-last-opened'],
     ],
     // A process group of its own, so that the extension host goes with it.

@@ -1,6 +1,7 @@
-import { mkdirSync, readdirSync, readFileSync } from 'node:fs';
+import { mkdirSync, readdirSync } from 'node:fs';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { Hands } from './hands.ts';
+import { serverPids } from './servers.ts';
 import { startWorkbench } from './workbench.ts';
 import type { Workbench } from './workbench.ts';
 
@@ -103,19 +104,3 @@ describe('writing in a real workbench', () => {
     await hands.page.locator('.tab', { hasText: 'Preview bare-connector.md' }).waitFor();
   });
 });
-
-/** The language servers of this workbench's run: processes of the extension that lies beside the open folder. */
-function serverPids(folder: string): number[] {
-  const run = folder.replace(/\/harbour-lane$/, '');
-  return readdirSync('/proc')
-    .filter((name) => /^\d+$/.test(name))
-    .filter((pid) => {
-      try {
-        const [, script = ''] = readFileSync(`/proc/${pid}/cmdline`, 'utf8').split('\0');
-        return script.startsWith(run) && script.endsWith('dist/server.js');
-      } catch {
-        return false;
-      }
-    })
-    .map(Number);
-}

@@ -40,9 +40,9 @@ function tests(title, config) {
 
 stage('build', 'npm', 'run', 'build');
 stage('check', 'npm', 'run', 'check');
-tests('core and protocol', '.config/vitest.config.ts');
+tests('core and protocol', '.config/vitest.config.mts');
 stage('package', 'npm', 'run', 'package');
-tests('editor', '.config/vitest.editor.config.ts');
+tests('editor', '.config/vitest.editor.config.mts');
 
 console.log(`\n${passed} passed, ${failed} failed`);
 process.exitCode = failed === 0 ? 0 : 1;

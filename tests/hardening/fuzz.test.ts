@@ -5,7 +5,7 @@ import { describe, expect, test, vi } from 'vitest';
 import { root } from '../support/files.ts';
 
 /**
- * How many times the usual number of texts. `PLUGWARD_FUZZ=300 npx vitest run -c .config/vitest.config.ts
+ * How many times the usual number of texts. `PLUGWARD_FUZZ=300 npx vitest run -c .config/vitest.config.mts
  * tests/hardening/fuzz.test.ts` is the long run: over a million documents and a hundred thousand edit sequences.
  */
 const factor = Number(process.env['PLUGWARD_FUZZ'] ?? 1);

@@ -9,7 +9,7 @@ import { samples } from '../support/files.ts';
 import { Random } from './fuzz/random.ts';
 import { scalars, signs, unicode } from './fuzz/traps.ts';
 
-/** How many times the usual load. `PLUGWARD_SOAK=20 npx vitest run -c .config/vitest.config.ts tests/hardening/soak` is the long run. */
+/** How many times the usual load. `PLUGWARD_SOAK=20 npx vitest run -c .config/vitest.config.mts tests/hardening/soak` is the long run. */
 const factor = Number(process.env['PLUGWARD_SOAK'] ?? 1);
 vi.setConfig({ testTimeout: 240_000 * Math.max(1, factor) });
 

@@ -308,6 +308,21 @@ describe('many files, read one after the other by several threads', () => {
       new Set(['a', 'b', 'shop.rate-sheet.yaml'].flatMap((one) => lines(run(one)))),
     );
   });
+
+  test.each([
+    ['throws', 'Error: out of memory'],
+    ['ends', 'it stopped'],
+  ])('and all the same when a thread %s in the middle, which is said', (way, why) => {
+    const preload = fileURLToPath(new URL('dying-thread.cjs', import.meta.url));
+    const env = { NODE_OPTIONS: `--require ${preload}`, PLUGWARD_THREAD: way };
+    const args = ['check', '--format', 'json', 'a', 'b'];
+    const whole = plugward(cwd, args);
+    const { code, out, err } = plugward(cwd, args, { env });
+    expect({ code, out }).toEqual({ code: whole.code, out: whole.out });
+    expect(err).toBe(
+      `plugward: a checking thread was lost (${why}); its 8 files were checked again.\n${whole.err}`,
+    );
+  });
 });
 
 describe('help', () => {

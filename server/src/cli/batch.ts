@@ -4,6 +4,7 @@ import { kindOf } from '../document/kind.ts';
 import { check } from '../features/check.ts';
 import type { Settings } from '../features/check.ts';
 import type { ListedFinding, Printout } from '../report/listing/listing.ts';
+import { printable } from '../report/listing/printable.ts';
 import { Workspace } from '../workspace/workspace.ts';
 import { readText } from './files.ts';
 import { leave, readKnown, shownName, take } from './gather.ts';
@@ -11,7 +12,7 @@ import { printoutOf } from './listing.ts';
 import type { Look } from './listing.ts';
 import { uriOf } from './targets.ts';
 import type { Targets, Trouble } from './targets.ts';
-import { progressOf } from './terminal.ts';
+import { complain, progressOf } from './terminal.ts';
 
 /** A file that was checked: its part of the printout, and what there is to count. */
 export interface Checked {
@@ -91,12 +92,16 @@ export async function checkBatch(targets: Targets, look: Look, settings: Setting
   const threads = Math.min(availableParallelism(), mostThreads, Math.ceil(files.length / filesAThread));
   const others = Array.from({ length: threads - 1 }, () => inThread(job, take));
   await work(job, take);
-  await Promise.all(others);
+  const reasons = await Promise.all(others);
   // A thread that died took its share with it.
   const lost = [...files.keys()].filter((at) => results[at] === undefined);
   const checkFile = checkerOf(job);
   for (const at of lost) results[at] = await checkFile(files[at]!);
   progress.end();
+  if (lost.length > 0) {
+    const why = reasons.find((reason) => reason !== undefined) ?? 'it stopped';
+    complain(`a checking thread was lost (${printable(why)}); its ${lost.length} files were checked again.`);
+  }
   return {
     checked: results.filter((one) => 'part' in one),
     trouble: [...targets.trouble, ...results.filter((one) => 'reason' in one)],
@@ -104,13 +109,13 @@ export async function checkBatch(targets: Targets, look: Look, settings: Setting
   };
 }
 
-/** Does the work of one more thread; settles when that has ended, well or not. */
-function inThread(job: Job, take: (share: Share) => void): Promise<void> {
+/** Does the work of one more thread; settles when that has ended, with the error it died of. */
+function inThread(job: Job, take: (share: Share) => void): Promise<string | undefined> {
   return new Promise((resolve) => {
     const thread = new Worker(__filename, { workerData: job });
     thread.on('message', take);
-    thread.on('error', () => resolve());
-    thread.on('exit', () => resolve());
+    thread.on('error', (error) => resolve(String(error)));
+    thread.on('exit', () => resolve(undefined));
   });
 }
 

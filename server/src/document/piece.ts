@@ -89,6 +89,7 @@ class PieceReader {
   readonly problems: Problem[] = [];
   readonly #anchors = new Map<string, AnyNode>();
   readonly #weights = new WeakMap<AnyNode, number>();
+  #full = false;
 
   constructor(
     readonly source: string,
@@ -188,6 +189,9 @@ class PieceReader {
   }
 
   #report(kind: Problem['kind'], span: Span, message: Phrase): void {
+    // The first value that is too much stands for all behind it.
+    if (kind === 'too-large' && this.#full) return;
+    this.#full ||= kind === 'too-large';
     this.problems.push({ kind, span, message, ...this.damages });
   }
 }

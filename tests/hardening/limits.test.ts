@@ -1,0 +1,65 @@
+import { expect, test } from 'vitest';
+import { limits } from '../../server/src/document/parse.ts';
+import { check } from '../../server/src/features/check.ts';
+import { operationLimit } from '../../server/src/plan/operations.ts';
+import { workspaceOf } from '../support/files.ts';
+
+/** The findings of a plan that its text or its size raises, with the lines they stand on. */
+function limitsMet(text: string, files: Readonly<Record<string, string>> = {}): string[] {
+  const uri = 'file:///plans/one.repair-plan.yaml';
+  const workspace = workspaceOf({ ...files, 'one.repair-plan.yaml': text });
+  return check(workspace, uri, { today: '2027-02-10' })
+    .filter(({ finding }) => finding === 'too-large' || finding === 'not-yaml')
+    .map(({ finding, range }) => `${workspace.lines(uri)!.positionAt(range.start).line + 1} ${finding}`);
+}
+
+const repeat = (count: number, line: (i: number) => string): string =>
+  Array.from({ length: count }, (_, i) => `${line(i)}\n`).join('');
+
+const ofSize = (characters: number): string =>
+  `plan: L-1\n${'#\n'.repeat(characters / 2)}`.slice(0, characters);
+
+/** A thousand values a line from line 3 on. */
+const ofValues = (values: number): string =>
+  `plan: L-1\nx-dump:\n${repeat(values / 1_000, () => `  - [${'1,'.repeat(999)}]`)}`;
+
+/** The first level stands on line 3. */
+const blocks = (levels: number): string =>
+  `plan: L-1\nx-deep:\n${repeat(levels, (i) => `${' '.repeat(i + 1)}a:`)}`;
+const brackets = (levels: number): string =>
+  `plan: L-1\nx-deep:\n${repeat(levels, () => '  [')}${repeat(levels, () => '  ]')}`;
+
+/** A thousand values on line 2, and as many times more as it takes from line 4 on. */
+const repeated = (values: number): string =>
+  `plan: L-1\nx-much: &much [${'1,'.repeat(999)}]\nx-more:\n${repeat(values / 1_000 - 1, () => '  - *much')}`;
+
+const slips = (count: number): string =>
+  `plan: L-1\noperations:\n${repeat(count, (i) => `  - { id: op${i}, do: [ }`)}`;
+
+test.each([
+  ['characters', ofSize(limits.text), ofSize(limits.text + 1), ['1 too-large']],
+  ['values', ofValues(limits.nodes - 1_000), ofValues(limits.nodes), ['402 too-large']],
+  ['values that an alias repeats', repeated(limits.nodes - 1_000), repeated(limits.nodes), ['402 too-large']],
+  ['levels of blocks', blocks(limits.depth - 1), blocks(limits.depth), ['62 too-large']],
+  ['levels of brackets', brackets(limits.depth), brackets(limits.depth + 1), ['63 too-large']],
+  // Beyond four times as many nothing of the entry is composed, and one finding stands for it.
+  ['levels that are not even read', '', brackets(10 * limits.depth), ['242 too-large']],
+])('the last %s are read, one more is a finding where it is met', (_, within, beyond, found) => {
+  expect(limitsMet(within).filter((one) => one.endsWith('too-large'))).toEqual([]);
+  expect(limitsMet(beyond)).toEqual(found);
+});
+
+test('of a text full of slips the first twenty are told', () => {
+  expect(limitsMet(slips(limits.problems - 1))).toHaveLength(limits.problems - 1);
+  expect(limitsMet(slips(limits.problems + 10))).toHaveLength(limits.problems);
+});
+
+test('procedures unfold into so many steps and no more; the step that goes beyond is named', () => {
+  const procedure = `procedure: p\noperations:\n${repeat(1_000, (i) => `  - { id: s${i}, do: consult }`)}`;
+  const plan = (steps: number): string =>
+    `plan: L-1\nuses: [./p.shop-procedure.yaml]\noperations:\n${repeat(steps, (i) => `  - { id: op${i}, follow: p }`)}`;
+  const files = { 'p.shop-procedure.yaml': procedure };
+  const most = operationLimit / 1_000;
+  expect(limitsMet(plan(most), files)).toEqual([]);
+  expect(limitsMet(plan(most + 2), files)).toEqual([`${3 + most + 1} too-large`]);
+});

@@ -1,4 +1,4 @@
-import { FileType, RelativePattern, Uri, workspace } from 'vscode';
+import { FileSystemError, FileType, RelativePattern, Uri, workspace } from 'vscode';
 
 const documents = '**/*.{repair-plan,shop-procedure,connector-list,rate-sheet}.{yaml,yml}';
 const document = /\.(repair-plan|shop-procedure|connector-list|rate-sheet)\.ya?ml$/;
@@ -46,6 +46,20 @@ async function walk(root: Uri, most: number): Promise<Uri[]> {
     }
   }
   return files;
+}
+
+/** Whether files of the workspace are there; null of one where that cannot be told. */
+export async function areThere({ uris }: { uris: string[] }): Promise<{ there: (boolean | null)[] }> {
+  return { there: await Promise.all(uris.map(async (uri) => isThere(Uri.parse(uri)))) };
+}
+
+async function isThere(file: Uri): Promise<boolean | null> {
+  if (!workspace.getWorkspaceFolder(file)) return false;
+  try {
+    return ((await workspace.fs.stat(file)).type & FileType.File) !== 0;
+  } catch (error) {
+    return error instanceof FileSystemError && error.code === 'FileNotFound' ? false : null;
+  }
 }
 
 /** Reads a file of the workspace for the server, which can reach only those on its own disk. */

@@ -7,7 +7,7 @@ import { keepAlive } from './keep-alive.ts';
 import { languages } from './languages.ts';
 import { newPlan } from './new-plan.ts';
 import { registerPreview } from './preview.ts';
-import { findFiles, readFile } from './read-file.ts';
+import { areThere, findFiles, readFile } from './read-file.ts';
 import { showPlaces } from './show-places.ts';
 import { registerStatus } from './status.ts';
 
@@ -61,6 +61,7 @@ export async function start(
     registerStatus(client),
     client.onRequest('plugward/readFile', readFile),
     client.onRequest('plugward/findFiles', findFiles),
+    client.onRequest('plugward/areThere', areThere),
   );
   await client.start();
   return client;

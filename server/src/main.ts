@@ -39,6 +39,15 @@ const remote = clientFiles(connection);
 const host: Host = {
   files: {
     read: (uri, roots) => (uri.startsWith('file:') ? nodeFiles : remote).read(uri, roots),
+    async areThere(uris, roots) {
+      const onDisk = (uri: string): boolean => uri.startsWith('file:');
+      const [here, elsewhere] = [uris.filter(onDisk), uris.filter((uri) => !onDisk(uri))];
+      const looked = new Map<string, boolean | undefined>();
+      (await nodeFiles.areThere(here, roots)).forEach((one, i) => looked.set(here[i]!, one));
+      if (elsewhere.length > 0)
+        (await remote.areThere(elsewhere, roots)).forEach((one, i) => looked.set(elsewhere[i]!, one));
+      return uris.map((uri) => looked.get(uri));
+    },
     async list(roots, most) {
       const onDisk = roots.filter((root) => root.startsWith('file:'));
       const elsewhere = roots.filter((root) => !root.startsWith('file:'));

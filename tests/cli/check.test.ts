@@ -182,6 +182,17 @@ describe('which files are read', () => {
     expect(missing(join(cwd, 'plans'), ['inside.repair-plan.yaml'])).toEqual(['inside.repair-plan.yaml']);
     expect(missing(join(cwd, 'plans'), ['inside.repair-plan.yaml', '../lists'])).toEqual([]);
 
+    // Photographs are looked for in the same places.
+    const shown = folderWith({
+      'secret.jpg': '',
+      'shop/a.repair-plan.yaml': `${clean}evidence:\n${['./a.jpg', './b.jpg', '../secret.jpg']
+        .map((photo) => `  - { for: op10, photo: ${photo} }\n`)
+        .join('')}`,
+      'shop/a.jpg': '',
+    });
+    const lost = json(join(shown, 'shop'), []).findings.filter(({ finding }) => finding === 'photo-missing');
+    expect(lost.map(({ start }) => start.line)).toEqual([6, 7]);
+
     // A link inside the folder is no way out of it.
     const other = folderWith({ 'k.connector-list.yaml': list });
     const linked = folderWith({ 'a.repair-plan.yaml': uses('k.connector-list.yaml') });

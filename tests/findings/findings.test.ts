@@ -5,6 +5,7 @@ import { parse } from 'yaml';
 import { check } from '../../server/src/features/check.ts';
 import { fixAll, fixesAt } from '../../server/src/features/fixes.ts';
 import { findingIds, findings } from '../../server/src/findings/registry.ts';
+import type { Workspace } from '../../server/src/workspace/workspace.ts';
 import { workspaceOf } from '../support/files.ts';
 import { exampleFiles, wholePlan } from '../support/frame.ts';
 import { foundIn, marksIn } from '../support/marks.ts';
@@ -29,6 +30,14 @@ interface Case {
 }
 
 const folder = import.meta.dirname;
+/** The small shop with these files. Of photographs it has one. */
+function shop(files: Readonly<Record<string, string>>): Workspace {
+  const workspace = workspaceOf({ ...exampleFiles, ...files });
+  for (const uri of workspace.wantedPhotos()) {
+    workspace.markPhoto(uri, uri === 'file:///plans/photos/op30.jpg');
+  }
+  return workspace;
+}
 const many = (value: string | readonly string[] | undefined): readonly string[] => [value ?? []].flat();
 
 for (const id of findingIds) {
@@ -39,7 +48,7 @@ for (const id of findingIds) {
     test.each(cases.map((one) => [one.name, one] as const))('%s', (_, one) => {
       const name = one.file ?? 'one.repair-plan.yaml';
       const text = one.file ? one.text : wholePlan(one.text);
-      const workspace = workspaceOf({ ...exampleFiles, ...one.files, [name]: text });
+      const workspace = shop({ ...one.files, [name]: text });
       const uri = `file:///plans/${name}`;
       const settings = { today: one.today ?? '2027-02-10' };
       expect(foundIn(workspace, uri, settings, new Set([id])).sort()).toEqual(marksIn(text).sort());
@@ -73,7 +82,7 @@ describe('every finding', () => {
     '%s: the examples on its page behave as the page says',
     (id, { example }) => {
       const found = (lines: string): string[] => {
-        const workspace = workspaceOf({ ...exampleFiles, 'one.repair-plan.yaml': wholePlan(lines) });
+        const workspace = shop({ 'one.repair-plan.yaml': wholePlan(lines) });
         return foundIn(
           workspace,
           'file:///plans/one.repair-plan.yaml',

@@ -110,3 +110,52 @@ describe('files that a plan uses', () => {
     expect(asked).toEqual(['vscode-vfs://host/shop/kestrel.connector-list.yaml']);
   });
 });
+
+describe('photographs that a plan names', () => {
+  const showing = (...photos: string[]): string =>
+    `${faultyPlan}evidence:\n${photos.map((photo) => `  - { for: op20, photo: ${photo} }\n`).join('')}`;
+
+  it('are looked for in the workspace, and looked for again when they come and go', async () => {
+    const outer = temporaryFolder();
+    const folder = path.join(outer, 'shop');
+    mkdirSync(path.join(folder, 'photos'), { recursive: true });
+    const photo = path.join(folder, 'photos/a.jpg');
+    writeFileSync(path.join(outer, 'out.jpg'), '');
+    symlinkSync(path.join(outer, 'out.jpg'), path.join(folder, 'link.jpg'));
+    const uri = fileUri(path.join(folder, 'lamp.repair-plan.yaml'));
+    const client = await startClient(folder);
+    const lost = async (from: number): Promise<string[]> =>
+      (await client.next((params) => params.uri === uri, from)).flatMap(({ code, message }) =>
+        code === 'photo-missing' ? [/"(.*)"/.exec(String(message))![1]!] : [],
+      );
+    await client.open(uri, showing('photos/a.jpg', './photos', './link.jpg', '../out.jpg'));
+    expect(await lost(0)).toEqual(['photos/a.jpg', './photos', './link.jpg', '../out.jpg']);
+
+    const happened = async (type: number): Promise<string[]> => {
+      const from = client.published.length;
+      await client.notify('workspace/didChangeWatchedFiles', { changes: [{ uri: fileUri(photo), type }] });
+      return lost(from);
+    };
+    writeFileSync(photo, '');
+    expect(await happened(1)).toEqual(['./photos', './link.jpg', '../out.jpg']);
+    rmSync(photo);
+    expect(await happened(3)).toHaveLength(4);
+  });
+
+  it('are asked of the client elsewhere; of what it cannot tell nothing is said', async () => {
+    const client = await startClient(undefined, ableClient, { readsFiles: true });
+    const there: Readonly<Record<string, boolean | null>> = { 'a.jpg': true, 'b.jpg': false, 'c.jpg': null };
+    const asked: string[][] = [];
+    client.connection.onRequest('plugward/areThere', ({ uris }: { uris: string[] }) => {
+      asked.push(uris);
+      return { there: uris.map((uri) => there[path.basename(uri)]) };
+    });
+    const uri = 'vscode-vfs://host/shop/lamp.repair-plan.yaml';
+    await client.open(uri, showing('./a.jpg', './b.jpg', './c.jpg', '../d.jpg'));
+    const found = (await client.next((params) => params.uri === uri)).filter(
+      ({ code }) => code === 'photo-missing',
+    );
+    expect(found.map(({ message }) => /"(.*)"/.exec(String(message))![1])).toEqual(['./b.jpg', '../d.jpg']);
+    expect(asked).toEqual([['a', 'b', 'c'].map((name) => `vscode-vfs://host/shop/${name}.jpg`)]);
+  });
+});

@@ -170,7 +170,10 @@ interface Readable {
   readonly asked?: ReadonlySet<string>;
 }
 
-/** Reads what the documents use, and what that uses, as long as it may be read. What is not read is absent. */
+/**
+ * Reads what the documents use, and what that uses, as long as it may be read. What is not read is absent. Photographs
+ * are looked for where they may lie, and not read.
+ */
 async function readUsed(workspace: Workspace, { folders, asked }: Readable): Promise<void> {
   for (let wanted = workspace.wanted(); wanted.length > 0; wanted = workspace.wanted()) {
     for (const uri of wanted) {
@@ -185,6 +188,12 @@ async function readUsed(workspace: Workspace, { folders, asked }: Readable): Pro
       }
       workspace.markAbsent(uri);
     }
+  }
+  for (const uri of workspace.wantedPhotos()) {
+    const { scheme, fsPath } = URI.parse(uri);
+    const isThere = async (): Promise<boolean> =>
+      scheme === 'file' && (await liesIn(fsPath, folders)) && (await stat(fsPath)).isFile();
+    workspace.markPhoto(uri, await isThere().catch(() => false));
   }
 }
 

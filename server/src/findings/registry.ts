@@ -49,6 +49,7 @@ import { orderUnclear } from './order-unclear.ts';
 import { parameterMissing } from './parameter-missing.ts';
 import { parameterUnused } from './parameter-unused.ts';
 import { parameterWrong } from './parameter-wrong.ts';
+import { photoMissing } from './photo-missing.ts';
 import { referenceMissing } from './reference-missing.ts';
 import { resistanceHigh } from './resistance-high.ts';
 import { resistanceUndecided } from './resistance-undecided.ts';
@@ -87,6 +88,7 @@ export const findings: readonly Finding[] = [
   unitMissing,
   unitWrong,
   fileMissing,
+  photoMissing,
   useCycle,
   unknownId,
   idTwice,

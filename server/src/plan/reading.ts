@@ -1,6 +1,6 @@
 import type { Document } from '../document/document.ts';
 import type { Kind } from '../document/kind.ts';
-import type { AnyNode, MapNode } from '../document/node.ts';
+import type { AnyNode, MapNode, ScalarNode } from '../document/node.ts';
 import { input, nextState, queries, sameMembers } from '../document/query.ts';
 import type { Memory, Query, Remembering } from '../document/query.ts';
 import type { Span } from '../document/text.ts';
@@ -19,6 +19,8 @@ export interface Reading extends Remembering {
   /** The files it uses, directly and through others, each once. */
   readonly used: readonly Document[];
   readonly unresolved: readonly Unresolved[];
+  /** Paths of photographs that are not there. */
+  readonly lostPhotos: readonly ScalarNode<string>[];
 }
 
 /** @param memory what was found out about earlier states of the same file */
@@ -26,11 +28,13 @@ export const readingOf = (
   document: Document,
   used: readonly Document[],
   unresolved: readonly Unresolved[],
+  lostPhotos: readonly ScalarNode<string>[],
   memory: Memory,
-): Reading => ({ document, used, unresolved, memory, state: nextState() });
+): Reading => ({ document, used, unresolved, lostPhotos, memory, state: nextState() });
 
 export const documentIn = input(({ document }: Reading) => document);
 export const usedIn = input(({ used }: Reading) => used, sameMembers);
+export const lostPhotosIn = input(({ lostPhotos }: Reading) => lostPhotos, sameMembers);
 export const unresolvedIn = input(
   ({ unresolved }: Reading) => unresolved,
   (before, now) =>

@@ -10,7 +10,7 @@ import { say } from '../language/phrase.ts';
 import type { ConnectorClass } from './classes.ts';
 import { readIds, readQuantity, readText } from './read.ts';
 import type { At, Quantity } from './read.ts';
-import { documentIn, everyOfKind, everySection, unresolvedIn, usedIn } from './reading.ts';
+import { documentIn, everyOfKind, everySection, lostPhotosIn, unresolvedIn, usedIn } from './reading.ts';
 import type { Reading, Unresolved } from './reading.ts';
 import { definitionGroups, mentionGroups } from './symbols.ts';
 import type { Mention, MentionGroup, SymbolKind } from './symbols.ts';
@@ -105,6 +105,7 @@ export interface Scope {
   readonly document: Document;
   readonly used: readonly Document[];
   readonly unresolved: readonly Unresolved[];
+  readonly lostPhotos: Reading['lostPhotos'];
   readonly connectors: ReadonlyMap<string, Connector>;
   readonly consumables: ReadonlyMap<string, Consumable>;
   readonly tasks: ReadonlyMap<string, Task>;
@@ -136,6 +137,9 @@ export class ReadScope implements Scope {
   }
   get unresolved(): readonly Unresolved[] {
     return unresolvedIn(this.reading);
+  }
+  get lostPhotos(): Reading['lostPhotos'] {
+    return lostPhotosIn(this.reading);
   }
   get connectors(): Scope['connectors'] {
     return connectorsIn(this.reading);

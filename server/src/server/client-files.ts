@@ -4,14 +4,26 @@ import type { FileSource } from './host.ts';
 
 /** Files that only the client can reach (a folder of a repository host, a browser's): it is asked for them. */
 export function clientFiles(connection: Connection): FileSource {
+  const inside = (file: string, roots: readonly string[]): boolean =>
+    roots.some((root) => file.startsWith(plain(root).replace(/\/?$/, '/')));
   return {
     async read(uri, roots) {
       const file = plain(uri);
-      if (!roots.some((root) => file.startsWith(plain(root).replace(/\/?$/, '/')))) return undefined;
+      if (!inside(file, roots)) return undefined;
       const answer = await connection.sendRequest<{ text: string | null }>('plugward/readFile', {
         uri: file,
       });
       return answer.text ?? undefined;
+    },
+    async areThere(uris, roots) {
+      const files = uris.map(plain);
+      const looked = files.filter((file) => inside(file, roots));
+      if (looked.length === 0) return files.map(() => false);
+      const { there } = await connection.sendRequest<{ there: (boolean | null)[] }>('plugward/areThere', {
+        uris: looked,
+      });
+      const known = new Map(looked.map((file, i) => [file, there[i] ?? undefined]));
+      return files.map((file) => (known.has(file) ? known.get(file) : false));
     },
     async list(roots, most) {
       if (roots.length === 0) return [];

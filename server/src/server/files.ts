@@ -3,6 +3,8 @@ import { URI, Utils } from 'vscode-uri';
 import { keyOf } from './documents.ts';
 import type { Context } from './context.ts';
 
+/** Photographs beyond this are not looked for. */
+const mostPhotos = 20_000;
 /** A tree of files that refers on and on is cut off here; no shop's plan comes near. */
 const mostFiles = 2_000;
 
@@ -13,6 +15,8 @@ const mostFiles = 2_000;
 export class Files {
   readonly #context: Context;
   readonly #fromDisk = new Set<string>();
+  /** Photographs that were looked for. */
+  readonly #photos = new Set<string>();
   readonly #changed = new Set<string>();
   /** Files that were forgotten while they were being read. */
   readonly #forgotten = new Set<string>();
@@ -49,13 +53,14 @@ export class Files {
     this.#forgotten.add(key);
     this.#stale = true;
     this.#fromDisk.delete(key);
+    this.#photos.delete(key);
     this.#changed.delete(key);
     this.#context.workspace.remove(key);
   }
 
   forgetAll(): void {
     this.#listed = undefined;
-    for (const key of [...this.#fromDisk]) this.forget(key);
+    for (const key of [...this.#fromDisk, ...this.#photos]) this.forget(key);
   }
 
   /** Makes the workspace current. Calls that overlap share one run. */
@@ -91,12 +96,36 @@ export class Files {
     for (;;) {
       this.#takeChanged();
       const [next] = workspace.wanted();
-      if (next === undefined) {
-        this.#stale = false;
-        return;
+      if (next !== undefined) {
+        await this.#read(next);
+        continue;
       }
-      await this.#read(next);
+      const photos = workspace.wantedPhotos();
+      if (photos.length > 0) {
+        await this.#lookFor(photos);
+        continue;
+      }
+      this.#stale = false;
+      return;
     }
+  }
+
+  /** What is not known of a photograph is not spoken of. */
+  async #lookFor(photos: readonly string[]): Promise<void> {
+    const { workspace, host } = this.#context;
+    const looked = photos.slice(0, Math.max(0, mostPhotos - this.#photos.size));
+    for (const uri of looked) {
+      this.#forgotten.delete(uri);
+      this.#photos.add(uri);
+    }
+    const there = await host.files.areThere(looked, this.#roots()).catch((error: unknown) => {
+      this.#context.report('looking for photographs', error);
+      return [];
+    });
+    // Changed meanwhile: it is looked for again.
+    photos.forEach((uri, i) => {
+      if (!this.#forgotten.has(uri)) workspace.markPhoto(uri, there[i] ?? true);
+    });
   }
 
   #takeChanged(): void {

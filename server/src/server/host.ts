@@ -15,6 +15,11 @@ export interface FileSource {
    * is no such file or it may not be read.
    */
   read(uri: string, roots: readonly string[]): Promise<string | undefined>;
+  /**
+   * Whether these photographs are there, as files in one of the `roots`, links followed; `undefined` of one of which
+   * nobody can tell. None is read.
+   */
+  areThere(uris: readonly string[], roots: readonly string[]): Promise<readonly (boolean | undefined)[]>;
   /** URIs of the plans, procedures, lists and sheets in these folders and below them, at most `most`. */
   list(roots: readonly string[], most: number): Promise<string[]>;
 }

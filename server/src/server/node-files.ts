@@ -12,8 +12,7 @@ export const nodeFiles: FileSource = {
   async read(uri, roots) {
     try {
       const file = await realpath(pathOf(uri));
-      const folders = await Promise.all(roots.map((root) => realpath(pathOf(root)).catch(() => undefined)));
-      if (!folders.some((folder) => folder !== undefined && contains(folder, file))) return undefined;
+      if (!contained(await realFolders(roots), file)) return undefined;
       // Looked at before it is opened: opening a pipe would wait for ever.
       const found = await stat(file);
       if (!found.isFile() || found.size > mostBytes) return undefined;
@@ -22,6 +21,20 @@ export const nodeFiles: FileSource = {
     } catch {
       return undefined;
     }
+  },
+
+  async areThere(uris, roots) {
+    const folders = await realFolders(roots);
+    return Promise.all(
+      uris.map(async (uri) => {
+        try {
+          const file = await realpath(pathOf(uri));
+          return contained(folders, file) && (await stat(file)).isFile();
+        } catch {
+          return false;
+        }
+      }),
+    );
   },
 
   async list(roots, most) {
@@ -43,6 +56,17 @@ export const nodeFiles: FileSource = {
 
 /** Folders of tools, in which nobody keeps plans. */
 const skipped = /^(\.|node_modules$)/;
+
+const realFolders = (roots: readonly string[]): Promise<(string | undefined)[]> =>
+  Promise.all(
+    // Some may lie elsewhere, where this disk has no say.
+    roots.map(async (root) =>
+      root.startsWith('file:') ? realpath(pathOf(root)).catch(() => undefined) : undefined,
+    ),
+  );
+
+const contained = (folders: readonly (string | undefined)[], file: string): boolean =>
+  folders.some((folder) => folder !== undefined && contains(folder, file));
 
 function pathOf(uri: string): string {
   const parsed = URI.parse(uri);

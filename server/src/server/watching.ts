@@ -22,7 +22,8 @@ export const watchingCapability: Capability = {
   },
   async start({ connection, client }) {
     if (!client.watchesFiles) return;
-    const watchers = [{ globPattern: '**/*.{yaml,yml}' }];
+    // And photographs that plans name, in the spelling of cameras too.
+    const watchers = [{ globPattern: '**/*.{yaml,yml,png,jpg,jpeg,PNG,JPG,JPEG}' }];
     await connection.client.register(DidChangeWatchedFilesNotification.type, { watchers });
   },
 };

@@ -2,10 +2,12 @@ import { URI, Utils } from 'vscode-uri';
 import { readDocument } from '../document/document.ts';
 import type { Document } from '../document/document.ts';
 import { kindOf } from '../document/kind.ts';
+import { mapsIn } from '../document/node.ts';
 import type { ListNode, MapNode, ScalarNode } from '../document/node.ts';
 import { once } from '../document/once.ts';
 import { Memory } from '../document/query.ts';
 import type { LineIndex } from '../document/text.ts';
+import type { RepairPlan } from '../generated/repair-plan.ts';
 import { ReadPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
 import { readingOf } from '../plan/reading.ts';
@@ -34,6 +36,8 @@ export class Workspace {
   readonly #documents = new Map<string, Document>();
   readonly #texts = new Map<string, string>();
   readonly #absent = new Set<string>();
+  /** Whether there is such a photograph, as far as somebody has looked. */
+  readonly #photos = new Map<string, boolean>();
   readonly #plans = new Map<string, Built>();
   /** Files whose documents another workspace holds as well: their nodes must not move. */
   #shared = new Set<string>();
@@ -45,12 +49,16 @@ export class Workspace {
     this.#absent.delete(uri);
     const kind = kindOf(uri, text);
     const earlier = this.#shared.delete(uri) ? undefined : this.#documents.get(uri);
+    const photos = this.#photosOf(uri);
     if (kind) this.#documents.set(uri, readDocument(uri, kind, text, earlier));
     else this.#documents.delete(uri);
+    this.#forgetPhotos(photos, this.#photosOf(uri));
   }
 
-  /** Forgets a file; if another one uses it, it is wanted again. */
+  /** Forgets a file; if another one uses it, it is wanted again. What is known of its photographs goes with it. */
   remove(uri: string): void {
+    this.#forgetPhotos(this.#photosOf(uri), []);
+    this.#photos.delete(uri);
     this.#texts.delete(uri);
     this.#documents.delete(uri);
     this.#plans.delete(uri);
@@ -74,12 +82,43 @@ export class Workspace {
     return [...wanted];
   }
 
+  /** The photographs that plans name and of which nobody has said whether they are there. They are never read. */
+  wantedPhotos(): string[] {
+    const wanted = new Set<string>();
+    for (const uri of this.#documents.keys()) {
+      for (const photo of this.#photosOf(uri)) if (!this.#photos.has(photo.uri)) wanted.add(photo.uri);
+    }
+    return [...wanted];
+  }
+
+  /** Says whether there is such a photograph, where it may be looked at. */
+  markPhoto(uri: string, isThere: boolean): void {
+    this.#photos.set(uri, isThere);
+  }
+
+  #forgetPhotos(before: readonly Photo[], now: readonly Photo[]): void {
+    if (before === now) return;
+    const named = new Set(now.map((photo) => photo.uri));
+    for (const { uri } of before) if (!named.has(uri)) this.#photos.delete(uri);
+  }
+
+  #photosOf(uri: string): readonly Photo[] {
+    const document = this.#documents.get(uri);
+    return document ? photosIn(document) : [];
+  }
+
   /** The files whose findings may change when `uri` changes, itself first. */
   dependents(uri: string): string[] {
     const found = new Set([uri]);
     for (const target of found) {
       for (const document of this.#documents.values()) {
         if (usesOf(document).some((use) => use.uri === target)) found.add(document.uri);
+      }
+    }
+    // A file of our kinds is no photograph; it changes with every key that is pressed.
+    if (!kindOf(uri)) {
+      for (const plan of this.#documents.keys()) {
+        if (this.#photosOf(plan).some((photo) => photo.uri === uri)) found.add(plan);
       }
     }
     return [...found];
@@ -92,6 +131,7 @@ export class Workspace {
     for (const [uri, text] of this.#texts) copy.#texts.set(uri, text);
     for (const [uri, document] of this.#documents) copy.#documents.set(uri, document);
     for (const uri of this.#absent) copy.#absent.add(uri);
+    for (const [uri, isThere] of this.#photos) copy.#photos.set(uri, isThere);
     return copy;
   }
 
@@ -116,13 +156,16 @@ export class Workspace {
     const document = this.#documents.get(uri);
     if (!document) return undefined;
     const { used, unresolved } = this.#reach(document);
-    const from = [document, ...used, ...unresolved.map(({ path, reason }) => `${path} ${reason}`)];
+    const lost = this.#photosOf(uri).flatMap((photo) =>
+      this.#photos.get(photo.uri) === false ? photo.node : [],
+    );
+    const from = [document, ...used, ...unresolved.map(({ path, reason }) => `${path} ${reason}`), ...lost];
     const known = this.#plans.get(uri);
     if (known && known.from.length === from.length && known.from.every((part, i) => part === from[i])) {
       return known.plan;
     }
     const memory = known?.plan.reading.memory ?? new Memory();
-    const plan = new ReadPlan(readingOf(document, used, unresolved, memory));
+    const plan = new ReadPlan(readingOf(document, used, unresolved, lost, memory));
     this.#plans.set(uri, { plan, from });
     return plan;
   }
@@ -158,6 +201,32 @@ const usesOf = once((document: Document): readonly Use[] => {
     return [{ path: node.value, uri: resolve(document.uri, node.value), node }];
   });
 });
+
+/** A photograph that a plan names as evidence. */
+interface Photo {
+  readonly uri: string;
+  readonly node: ScalarNode<string>;
+}
+
+function photosIn(document: Document): readonly Photo[] {
+  const root = document.root as MapNode<Pick<RepairPlan, 'evidence'>> | undefined;
+  const list = document.kind === 'repair-plan' ? root?.get('evidence') : undefined;
+  return list ? photosListed(list) : [];
+}
+
+const photosListed = once((list: ListNode<NonNullable<RepairPlan['evidence']>[number]>): readonly Photo[] =>
+  mapsIn(list).flatMap((entry) => {
+    const node = entry.get('photo');
+    const uri = node && photoUri(node);
+    return uri === undefined ? [] : [{ uri, node: node! }];
+  }),
+);
+
+/** Where a photograph lies that a plan names; undefined for what is no path, such as a web address. */
+export function photoUri({ value, span }: ScalarNode<string>): string | undefined {
+  const path = value.trim();
+  return path === '' || /^[a-z][a-z0-9+.-]+:/i.test(path) ? undefined : resolve(span.origin.uri, path);
+}
 
 /** The address of a file that a file names by a path relative to itself. */
 export function resolve(from: string, path: string): string {

@@ -61,10 +61,11 @@ function around({ files }: Text): Workspace {
   return base;
 }
 
-/** Nothing is on a disk here: what is used and not among the files is absent. */
+/** Nothing is on a disk here: what is used and not among the files is absent, and so is every photograph. */
 function put(workspace: Workspace, uri: string, text: string): void {
   workspace.set(uri, text);
   for (const wanted of workspace.wanted()) workspace.markAbsent(wanted);
+  for (const photo of workspace.wantedPhotos()) workspace.markPhoto(photo, false);
 }
 
 /** A text arrives as a large edit of the one it was made of; every fifth must say what it says when read afresh. */
@@ -93,7 +94,7 @@ function saysTheSame(workspace: Workspace, edited: readonly string[], uri: strin
     const own = fresh.text(one);
     if (own === undefined) continue;
     fresh.remove(one);
-    fresh.set(one, own);
+    put(fresh, one, own);
   }
   const [now, then] = [workspace, fresh].map((of) => JSON.stringify(answer(of, uri, settings)));
   if (now !== then) throw new Error(`after an edit: ${now!}\nread afresh: ${then!}`);

@@ -1,7 +1,6 @@
 import { mapsIn } from '../../document/node.ts';
-import { rangeOf } from '../../document/text.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { resolve } from '../../workspace/workspace.ts';
+import { photoUri } from '../../workspace/workspace.ts';
 import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { dataUriOf } from './image.ts';
@@ -37,7 +36,7 @@ export function photosOf(plan: Plan): Photo[] {
         number,
         operation,
         file,
-        uri: /^[a-z][a-z0-9+.-]+:/i.test(file) ? undefined : resolve(rangeOf(photo.span).uri, file),
+        uri: photoUri(photo),
         when: node.get('when')?.value,
         note: node.get('note')?.value,
       },

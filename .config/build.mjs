@@ -44,8 +44,8 @@ const startLate = {
   },
 };
 
-/** What the language server asks for once the client has its first answer; `core.js` holds it. */
-const core = {
+/** What the language server asks for once the client has its first answer; `core.js` holds it, for Node and browsers. */
+const checker = {
   entry: [
     "export * as workspace from './server/src/workspace/workspace.ts';",
     ...(await readdir(path.join(root, 'server/src/features'))).map(
@@ -55,8 +55,11 @@ const core = {
   outfile: path.join(dist, 'core.js'),
 };
 
-/** The checker is a file of its own, which the server loads when it first calls a function of it. */
-const coreLate = {
+/**
+ * The checker is a file of its own, which the server loads when it first calls a function of it.
+ * @param core code that defines `core()`, which answers what `core.js` exports
+ */
+const coreLate = (core) => ({
   name: 'core-late',
   setup({ onResolve, onLoad }) {
     onResolve({ filter: /^\.\.\/(features|workspace)\/[\w-]+\.ts$/ }, ({ path: file, importer }) =>
@@ -65,11 +68,11 @@ const coreLate = {
         : undefined,
     );
     onLoad({ filter: /./, namespace: 'core' }, ({ path: name }) => {
-      const names = Object.entries(createRequire(import.meta.url)(core.outfile)[name]);
+      const names = Object.entries(createRequire(import.meta.url)(checker.outfile)[name]);
       const functions = names.filter(([, value]) => typeof value === 'function').map(([one]) => one);
       return {
         contents: [
-          "const core = () => require('./core.js');",
+          core,
           ...functions.map(
             (one) =>
               `export function ${one}(...args) { const it = core().${name}.${one}; return new.target ? Reflect.construct(it, args) : it(...args); }`,
@@ -79,7 +82,7 @@ const coreLate = {
       };
     });
   },
-};
+});
 
 function nameOf(file) {
   return path.basename(file, '.ts').replaceAll('-', '_');
@@ -118,10 +121,15 @@ async function writePages() {
   }
 }
 
-const coreBuilt = await build({
+const checkerBuilt = await build({
   ...common,
-  stdin: { contents: core.entry, resolveDir: root },
-  outfile: core.outfile,
+  platform: 'browser',
+  target: ['node20', 'es2022'],
+  stdin: { contents: checker.entry, resolveDir: root },
+  outfile: checker.outfile,
+  format: 'iife',
+  globalName: 'plugwardCore',
+  footer: { js: "if (typeof module === 'object') module.exports = plugwardCore;" },
 });
 const [, ...built] = await Promise.all([
   writePages(),
@@ -135,7 +143,7 @@ const [, ...built] = await Promise.all([
     ...common,
     entryPoints: ['server/src/main.ts'],
     outfile: 'dist/server.js',
-    plugins: [coreLate],
+    plugins: [coreLate("const core = () => require('./core.js');")],
     external: ['./core.js'],
   }),
   build({
@@ -149,6 +157,7 @@ const [, ...built] = await Promise.all([
     entryPoints: ['server/src/browser.ts'],
     outfile: 'dist/web-server.js',
     format: 'iife',
+    plugins: [coreLate("import { core } from './server/src/browser-core.ts';")],
   }),
   build({
     ...common,
@@ -160,6 +169,6 @@ const [, ...built] = await Promise.all([
 ]);
 // The validators were bundled when they were generated.
 const validators = JSON.parse(await readFile(path.join(root, 'server/src/generated/bundled.json'), 'utf8'));
-const metafiles = [validators, ...[coreBuilt, ...built].map(({ metafile }) => metafile)];
+const metafiles = [validators, ...[checkerBuilt, ...built].map(({ metafile }) => metafile)];
 await writeFile(path.join(dist, 'THIRD-PARTY.md'), await thirdParty(root, metafiles));
 await chmod(path.join(dist, 'cli.js'), 0o755);

@@ -11,18 +11,24 @@ import { areThere, findFiles, readFile } from './read-file.ts';
 import { showPlaces } from './show-places.ts';
 import { registerStatus } from './status.ts';
 
-/** Starts the client that `create` makes, and offers the commands; the same in the desktop and in a browser. */
+/**
+ * Starts the client that `create` makes, and offers the commands; the same in the desktop and in a browser.
+ * @param server what the server has to know where it runs
+ */
 export async function start(
   context: ExtensionContext,
   create: (options: LanguageClientOptions) => BaseLanguageClient,
+  server: Readonly<Record<string, string>> = {},
 ): Promise<BaseLanguageClient> {
   const client: BaseLanguageClient = create({
     documentSelector: languages.map((language) => ({ language })),
     initializationOptions: {
+      ...plain(workspace.getConfiguration('plugward')),
+      // Behind the settings: a folder's settings may hold any key, and have no say in these.
       readsFiles: true,
       showsPlaces: true,
       pullsDiagnostics: true,
-      ...plain(workspace.getConfiguration('plugward')),
+      ...server,
     },
     errorHandler: keepAlive(() => client),
     middleware: {

@@ -13,7 +13,8 @@ let client: BaseLanguageClient | undefined;
 let worker: ServerWorker | undefined;
 
 export async function activate(context: ExtensionContext): Promise<void> {
-  const script = Uri.joinPath(context.extensionUri, 'dist/web-server.js').toString(true);
+  const built = (file: string) => Uri.joinPath(context.extensionUri, 'dist', file).toString(true);
+  const script = built('web-server.js');
   // A worker for every start. Not handed over as it is: in an editor's worker, what `new Worker` gives is no instance
   // of `Worker`, and the library would take it for something else.
   const server = async () => {
@@ -21,7 +22,12 @@ export async function activate(context: ExtensionContext): Promise<void> {
     worker = new Worker(script);
     return { reader: new BrowserMessageReader(worker), writer: new BrowserMessageWriter(worker) };
   };
-  client = await start(context, (options) => new LanguageClient('plugward', 'Plugward', server, options));
+  client = await start(
+    context,
+    (options) => new LanguageClient('plugward', 'Plugward', server, options),
+    // The worker may not know where it was loaded from.
+    { core: built('core.js') },
+  );
 }
 
 export async function deactivate(): Promise<void> {

@@ -13,6 +13,7 @@ interface Message {
 /** The server's worker in a scope that has what a browser's worker has, and nothing of Node. */
 function startWorker(href: string, answers: Readonly<Record<string, (params: never) => unknown>>) {
   const received: Message[] = [];
+  const loaded: string[] = [];
   let wake = (): void => undefined;
   const scope: Record<string, unknown> = {
     postMessage(message: Message) {
@@ -30,6 +31,10 @@ function startWorker(href: string, answers: Readonly<Record<string, (params: nev
     URL,
     TextEncoder,
     TextDecoder,
+    importScripts(address: string) {
+      loaded.push(address);
+      runInContext(readFileSync('dist/core.js', 'utf8'), context);
+    },
   };
   scope['self'] = scope;
   const context = createContext(scope);
@@ -48,6 +53,7 @@ function startWorker(href: string, answers: Readonly<Record<string, (params: nev
   let last = 0;
   return {
     until,
+    loaded,
     notify: (method: string, params: unknown) => post({ jsonrpc: '2.0', method, params }),
     async ask(method: string, params: unknown): Promise<unknown> {
       const id = ++last;
@@ -59,14 +65,11 @@ function startWorker(href: string, answers: Readonly<Record<string, (params: nev
   };
 }
 
-// Some editors start a worker from a blob, beside which no page can lie.
+// Some editors start a worker from a blob, beside which nothing lies.
 it.each([
-  [
-    'https://editor.invalid/extension/dist/web-server.js',
-    'https://editor.invalid/extension/dist/docs/bare-connector.md',
-  ],
-  ['blob:https://editor.invalid/1f0c', undefined],
-])('in a browser worker at %s it reads the files of the client, finds and renames', async (href, page) => {
+  ['https://editor.invalid/extension/dist/web-server.js', undefined],
+  ['blob:https://editor.invalid/1f0c', 'https://editor.invalid/extension/dist/core.js'],
+])('in a browser worker at %s it reads the files of the client, finds and renames', async (href, core) => {
   const folder = 'vscode-vfs://host/shop';
   const files: Readonly<Record<string, string>> = {
     [`${folder}/kestrel.connector-list.yaml`]:
@@ -83,7 +86,7 @@ it.each([
     rootUri: null,
     workspaceFolders: [{ uri: folder, name: 'shop' }],
     capabilities: {},
-    initializationOptions: { readsFiles: true },
+    initializationOptions: { readsFiles: true, core },
   });
   expect(initialized).toMatchObject({ serverInfo: { name: 'Plugward' } });
   worker.notify('initialized', {});
@@ -102,7 +105,8 @@ operations:
   };
   const bare = diagnostics.find(({ code }) => code === 'bare-connector');
   expect(bare).toBeDefined();
-  expect(bare?.codeDescription?.href).toBe(page);
+  expect(bare?.codeDescription?.href).toBe('https://editor.invalid/extension/dist/docs/bare-connector.md');
+  expect(worker.loaded).toEqual(['https://editor.invalid/extension/dist/core.js']);
   const edit = (await worker.ask('textDocument/rename', {
     textDocument: { uri },
     position: { line: 3, character: 46 },

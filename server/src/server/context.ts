@@ -1,5 +1,4 @@
 import type { Connection } from 'vscode-languageserver';
-import type { Language } from '../language/language.ts';
 import { Workspace } from '../workspace/workspace.ts';
 import type { ClientAbilities } from './client-abilities.ts';
 import { OpenDocuments } from './documents.ts';
@@ -14,8 +13,8 @@ export class Context {
     readonly connection: Connection,
     readonly host: Host,
     readonly client: ClientAbilities,
-    /** What the client's user reads; English when undefined. */
-    readonly language: Language | undefined,
+    /** Tag of the language that the client's user reads; English when undefined. */
+    readonly language: string | undefined,
   ) {}
 
   /** Made when it is first asked for: with it comes the whole checker, which the answer to `initialize` can do without. */

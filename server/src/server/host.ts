@@ -1,6 +1,10 @@
+import type { InitializeParams } from 'vscode-languageserver';
+
 /** What the server needs from the process it runs in. `main.ts` hands it in; a browser worker would hand in its own. */
 export interface Host {
   readonly files: FileSource;
+  /** Takes from the client's `initialize` what the process itself needs to know. */
+  prepare?(params: InitializeParams): void;
   /** The day on which acceptances and sources are judged, as an ISO 8601 date. */
   today(): string;
   /** Where the page of a finding can be read, as a URI. */

@@ -84,6 +84,7 @@ export function serve(connection: Connection, host: Host, version: string, postp
 
   connection.onInitialize((params) => {
     if (session) return new ResponseError(ErrorCodes.InvalidRequest, 'Plugward is initialized already.');
+    host.prepare?.(params);
     const opened = new Session(connection, host, params);
     session = opened;
     // The checker is loaded while the client takes in the answer.

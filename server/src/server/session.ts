@@ -1,5 +1,4 @@
 import type { Connection, InitializeParams } from 'vscode-languageserver';
-import { languageOf } from '../language/language.ts';
 import { abilitiesOf } from './client-abilities.ts';
 import { Context } from './context.ts';
 import { Publisher } from './diagnostics.ts';
@@ -14,7 +13,7 @@ export class Session extends Context {
   readonly publisher: Publisher;
 
   constructor(connection: Connection, host: Host, params: InitializeParams) {
-    super(connection, host, abilitiesOf(params), languageOf(params.locale));
+    super(connection, host, abilitiesOf(params), params.locale);
     this.settings = new SettingsStore(this, params.initializationOptions);
     this.files = new Files(this, params);
     this.publisher = new Publisher(this, this.files, this.settings);

@@ -19,7 +19,7 @@ export class SettingsStore {
 
   get current(): Settings {
     const { host, language } = this.#context;
-    return { today: host.today(), severities: this.#severities, ...(language && { language: language.tag }) };
+    return { today: host.today(), severities: this.#severities, ...(language !== undefined && { language }) };
   }
 
   /** Which inlay hints are asked for. */

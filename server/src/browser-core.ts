@@ -1,0 +1,33 @@
+// The checker in a browser's worker: a script of its own. The build makes `core` the way to it.
+
+/** As much of a worker's global scope as is used here; the types of a browser and of Node do not mix. */
+interface WorkerScope {
+  readonly location: { readonly href: string };
+  importScripts(address: string): void;
+  /** What that script leaves behind. */
+  readonly plugwardCore?: object;
+}
+const scope = globalThis as unknown as WorkerScope;
+
+let told: string | undefined;
+
+/** The address of a file of `dist/`; the build writes them beside the bundle. */
+export function addressOf(file: string): string | undefined {
+  // An editor may start the worker from a blob, which has no beside; its client then tells where the core lies.
+  const beside = [told, scope.location.href].find((one) => one !== undefined && URL.canParse(file, one));
+  return beside === undefined ? undefined : new URL(file, beside).href;
+}
+
+/** @param address of the core's script, as the client tells it */
+export function coreLiesAt(address: unknown): void {
+  if (typeof address === 'string' && URL.canParse(address)) told = address;
+}
+
+/** What the core's script exports; it is loaded when it is first asked for. */
+export function core(): object {
+  const address = addressOf('core.js');
+  if (!scope.plugwardCore && address !== undefined) scope.importScripts(address);
+  if (!scope.plugwardCore)
+    throw new Error('the client tells no address of the core, and none lies beside the server');
+  return scope.plugwardCore;
+}

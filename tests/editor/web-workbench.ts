@@ -21,6 +21,7 @@ export async function startWebWorkbench(open: string, vsix: string): Promise<Wor
     static: vscode,
     plugward: path.join(run.extensions, plugward),
     'shop-files': path.resolve('tests/editor/web-files'),
+    'yaml-stranger': path.resolve('tests/editor/yaml-stranger'),
     files: run.folder,
   };
   const server = createServer((request, response) => {
@@ -112,7 +113,7 @@ function page(authority: string): string {
   const extension = (place: string) => ({ scheme: 'http', authority, path: `/${place}` });
   const configuration = JSON.stringify({
     folderUri: { $mid: 1, scheme: 'shop', path: '/', authority: '' },
-    additionalBuiltinExtensions: [extension('plugward'), extension('shop-files')],
+    additionalBuiltinExtensions: ['plugward', 'shop-files', 'yaml-stranger'].map(extension),
     configurationDefaults: settings,
     userDataPath: '/',
     isEnabledFileDownloads: false,

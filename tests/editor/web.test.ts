@@ -23,9 +23,22 @@ describe('the packed extension in a workbench that is a page and nothing else, i
     await hands.page.keyboard.press('Control+B'); // room for the long lines
     await hands.page.keyboard.press('Control+Shift+M');
     await hands.problems().filter({ hasText: 'bare-connector' }).waitFor();
-    // The plan's eight, and the one of the plan that is not open.
-    await hands.page.locator('.panel .badge-content', { hasText: /^9$/ }).waitFor();
+    // The plan's eight, the one of the plan that is not open, and the one of the stranger below.
+    await hands.page.locator('.panel .badge-content', { hasText: /^10$/ }).waitFor();
     await hands.shot('web-problems');
+  });
+
+  it('is left alone by an extension for YAML, which has its say about a document of its own', async () => {
+    const filter = hands.page.locator('.panel .viewpane-filter input');
+    const strange = hands.problems().filter({ hasText: 'Said by a stranger.' });
+    await hands.until(strange, () => filter.fill('stranger'));
+    expect(await hands.problems().allInnerTexts()).toEqual([
+      expect.stringContaining('Untitled-1'),
+      expect.stringContaining('Said by a stranger.'),
+    ]);
+    await hands.shot('web-stranger');
+    await hands.until(hands.problems().filter({ hasText: 'bare-connector' }), () => filter.fill(''));
+    expect(await hands.page.locator('.statusbar-item', { hasText: 'Repair Plan' }).count()).toBe(1);
   });
 
   it('shows the heat of a connector of another file on hover', async () => {

@@ -18,6 +18,8 @@ const expected = [
   'client/media/heat.png',
   'client/media/icon.png',
   'client/media/icon.svg',
+  'client/media/language-dark.svg',
+  'client/media/language-light.svg',
   'client/media/problems.png',
   'client/syntaxes/plugward.tmLanguage.json',
   'dist/THIRD-PARTY.md',

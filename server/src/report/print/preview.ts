@@ -24,8 +24,12 @@ tr.lit>td{background:var(--vscode-editor-lineHighlightBackground,color-mix(in sr
 tr.lit>td:first-child{box-shadow:inset 3px 0 var(--vscode-focusBorder,var(--ink))}
 [data-from]:focus-visible{outline:1px solid var(--vscode-focusBorder,var(--ink));outline-offset:1px}
 .newpage{break-before:auto}
-.steps{table-layout:auto}.steps .who{white-space:nowrap}.steps .who,.steps .time,.steps .sig,.steps .no{width:auto}
+.steps{table-layout:auto}.steps .who{white-space:nowrap}.steps .who,.steps .time,.steps .sig{width:auto}
+.steps .no{width:1px}
 @media(max-width:720px){.steps .sig{display:none}.tags{grid-template-columns:1fr}.write{white-space:normal;flex-wrap:wrap}}
+@media(max-width:480px){.steps thead{display:none}.steps tr{display:grid;grid-template-columns:auto 1fr auto auto;column-gap:8px;border-bottom:1px solid var(--faint)}
+.steps td{border:0}.steps .no{width:auto}.steps td:nth-child(3){grid-area:2/2/auto/-1;padding-top:0}
+.safe{padding-inline:8px}article.tag{padding-inline:8px}article.tag .plan{white-space:normal;text-align:right}article.tag .initials{display:none}article.tag th{font-size:.72em}}
 `.replaceAll('\n', '');
 
 export interface PreviewOptions {

@@ -1,5 +1,7 @@
 import { addIds, addToSection, insertItem, moveItem, setKey } from '../document/edits.ts';
 import type { Fields } from '../document/edits.ts';
+import type { AnyMap } from '../document/located.ts';
+import { rangeOf } from '../document/text.ts';
 import type { Edit } from '../document/text.ts';
 import type { Phrase } from '../language/phrase.ts';
 import type { Step } from '../plan/operations.ts';
@@ -77,6 +79,31 @@ function insertSteps(plan: Plan, position: number, fields: readonly Fields[]): E
 }
 
 /**
+ * The connector that a new step beside `neighbour` is for, when `beside` is the step that an earlier fix wrote there for
+ * the same work on another one, and nobody has touched it or charged for it since: one step then does for both.
+ */
+function oneMoreFor(
+  plan: Plan,
+  neighbour: Step,
+  steps: readonly NewStep[],
+  beside: Step | undefined,
+): string | undefined {
+  const fields = new Map(steps.length === 1 ? written(plan, neighbour, steps).fields[0] : []);
+  const connector = /^\[(.*)\]$/.exec(fields.get('connectors') ?? '')?.[1];
+  if (!beside || connector === undefined || plan.labourByStep.has(beside.id)) return undefined;
+  const { text } = plan.document;
+  const entries = (beside.node as AnyMap).entries.filter(({ key }) => key !== 'after');
+  const same = entries.every(({ key, value }) => {
+    const { start, end } = rangeOf(value.span);
+    return key === 'id' || key === 'connectors'
+      ? fields.has(key)
+      : text.slice(start, end) === fields.get(key);
+  });
+  const ours = stemOf(beside) === stemOf(neighbour) && beside.id !== stemOf(beside);
+  return same && ours && entries.length === fields.size ? connector : undefined;
+}
+
+/**
  * New steps right after `anchor`, one after the other, and before `followers`: where the text alone would not make
  * a follower wait for them, it is told to.
  */
@@ -86,9 +113,17 @@ export function insertAfter(
   steps: readonly NewStep[],
   followers: readonly Step[],
 ): readonly Edit[] {
+  const next = plan.steps[plan.steps.indexOf(anchor) + 1];
+  const connector = oneMoreFor(plan, anchor, steps, next);
+  if (next && !next.after && connector !== undefined) {
+    const early = [...new Set(followers)].filter((follower) => !stepBefore(plan, next, follower));
+    return [
+      addIds(plan.document, next.node, 'connectors', [connector]),
+      ...early.map((follower) => waitFor(plan, follower, [next.id])),
+    ];
+  }
   const { ids, fields } = written(plan, anchor, steps);
   const last = ids.at(-1)!;
-  const next = plan.steps[plan.steps.indexOf(anchor) + 1];
   const waits = next && !next.after ? next : undefined;
   const edits = insertSteps(plan, anchor.position + 1, fields);
   for (const follower of new Set(followers)) {
@@ -108,8 +143,16 @@ export function insertBefore(
   steps: readonly NewStep[],
   others: readonly Step[] = [],
 ): readonly Edit[] {
-  const { ids, fields } = written(plan, target, steps);
   const above = plan.steps[plan.steps.indexOf(target) - 1];
+  const connector = oneMoreFor(plan, target, steps, above);
+  if (above && connector !== undefined) {
+    const waitedFor = [...(target.after ?? []).map(({ value }) => value), ...others.map(({ id }) => id)];
+    const known = [above.id, ...(above.after ?? []).map(({ value }) => value)];
+    const before = (id: string): boolean =>
+      known.includes(id) || plan.steps.some((step) => step.id === id && stepBefore(plan, step, above));
+    if (waitedFor.every(before)) return [addIds(plan.document, above.node, 'connectors', [connector])];
+  }
+  const { ids, fields } = written(plan, target, steps);
   const before = target.after ? target.after.map(({ value }) => value) : above ? [above.id] : [];
   const more = [...new Set(others)].filter((other) => !stepBefore(plan, other, target)).map(({ id }) => id);
   const waits = [...before, ...more.filter((id) => !before.includes(id))];

@@ -1,7 +1,7 @@
 import { listed, say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
-import { fix, moveStep, stepBefore, waitFor } from './mending.ts';
+import { fix, moveStep, putAfter, stepBefore, waitFor } from './mending.ts';
 import { at, hazardsOf, meetingNames, meetings, mention, named } from './words.ts';
 
 export const earlyUncover: Finding = {
@@ -58,7 +58,10 @@ export const earlyUncover: Finding = {
             const ids = threats.map(({ id }) => id);
             const last = threats.at(-1)!;
             return [
-              free ? fix(say`Uncover only after ${listed(ids)}`, [waitFor(plan, step, ids)]) : undefined,
+              fix(
+                say`Uncover only after ${listed(ids)}`,
+                free ? [waitFor(plan, step, ids)] : putAfter(plan, step, threats),
+              ),
               fix(say`Move ${step.id} to right after ${last.id}`, moveStep(plan, step, 'after', last)),
             ];
           },

@@ -1,7 +1,7 @@
 import { listed, say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
-import { fix, moveStep, stepBefore, waitFor } from './mending.ts';
+import { fix, moveStep, putBefore, stepBefore, waitFor } from './mending.ts';
 import { at, hazardsOf, meetingNames, meetings, mention, named, opening } from './words.ts';
 
 export const lateCover: Finding = {
@@ -50,12 +50,13 @@ export const lateCover: Finding = {
             const step = cover.planStep;
             const threats = [...new Set(hazards.map(({ operation }) => operation.planStep))];
             const free = threats.filter((threat) => !stepBefore(plan, threat, step));
-            const edits = free.map((threat) => waitFor(plan, threat, [step.id]));
             const opener = opened.operation.planStep;
-            return [
+            const edits =
               free.length === threats.length
-                ? fix(say`Do ${listed(threats.map(({ id }) => id))} only after ${step.id}`, edits)
-                : undefined,
+                ? free.map((threat) => waitFor(plan, threat, [step.id]))
+                : putBefore(plan, step, opener, threats);
+            return [
+              fix(say`Do ${listed(threats.map(({ id }) => id))} only after ${step.id}`, edits),
               fix(say`Move ${step.id} to right after ${opener.id}`, moveStep(plan, step, 'after', opener)),
             ];
           },

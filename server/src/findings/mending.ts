@@ -170,6 +170,51 @@ export function waitFor(plan: Plan, step: Step, ids: readonly string[]): Edit {
   return setKey(plan.document, step.node, 'after', `[${all.join(', ')}]`);
 }
 
+/**
+ * Puts a step that names what it waits for before `others`, which come before it now: it waits for `anchor` instead of
+ * them and what follows them, and they wait for it.
+ */
+export function putBefore(plan: Plan, step: Step, anchor: Step, others: readonly Step[]): readonly Edit[] {
+  if (!step.after || step.caller) return [];
+  const known = new Map(plan.steps.map((one) => [one.id, one]));
+  const kept = step.after.filter(({ value }) => {
+    const waited = known.get(value);
+    return waited && others.every((other) => other !== waited && !stepBefore(plan, other, waited));
+  });
+  const waits = new Set([anchor.id, ...kept.map(({ value }) => value)]);
+  return [
+    setKey(plan.document, step.node, 'after', `[${[...waits].join(', ')}]`),
+    ...others.map((other) => waitFor(plan, other, [step.id])),
+  ];
+}
+
+/**
+ * Puts a step that names what it waits for after `others`, which wait for it now: they wait for what it waited for, it
+ * waits for them, and what comes right after them waits for it too.
+ */
+export function putAfter(plan: Plan, step: Step, others: readonly Step[]): readonly Edit[] {
+  if (!step.after || step.caller) return [];
+  const before = step.after.map(({ value }) => value);
+  const waitsOf = (one: Step): readonly string[] => {
+    const above = plan.steps[plan.steps.indexOf(one) - 1];
+    return one.after?.map(({ value }) => value) ?? (above ? [above.id] : []);
+  };
+  const write = (one: Step, waits: readonly string[]): Edit =>
+    setKey(plan.document, one.node, 'after', `[${[...new Set(waits)].join(', ')}]`);
+  const edits = [write(step, [...before, ...others.map(({ id }) => id)])];
+  for (const one of plan.steps) {
+    const waits = waitsOf(one);
+    if (one === step) continue;
+    if (others.includes(one)) {
+      if (waits.includes(step.id))
+        edits.push(write(one, [...waits.filter((id) => id !== step.id), ...before]));
+    } else if (others.some(({ id }) => waits.includes(id)) && !waits.includes(step.id)) {
+      edits.push(waitFor(plan, one, [step.id]));
+    }
+  }
+  return edits;
+}
+
 /** Moves a step of the plan to right after `anchor` or right before it. */
 export function moveStep(plan: Plan, step: Step, place: 'after' | 'before', anchor: Step): readonly Edit[] {
   const list = plan.stepList;

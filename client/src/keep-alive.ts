@@ -1,6 +1,6 @@
 import { window } from 'vscode';
 import type { BaseLanguageClient, CloseHandlerResult, ErrorHandler } from 'vscode-languageclient';
-import { CloseAction } from 'vscode-languageclient';
+import { CloseAction, ErrorAction } from 'vscode-languageclient';
 
 /** How often a server that keeps ending is started again within three minutes. */
 const mostRestarts = 4;
@@ -11,7 +11,8 @@ export function keepAlive(client: () => BaseLanguageClient): ErrorHandler {
   let said = false;
   const handler = (): ErrorHandler => (usual ??= client().createDefaultErrorHandler(mostRestarts));
   return {
-    error: (error, message, count) => handler().error(error, message, count),
+    // What cannot be written to a server that has just ended says nothing new: that it ended is heard in a moment.
+    error: () => ({ action: ErrorAction.Continue }),
     async closed(): Promise<CloseHandlerResult> {
       const result = await handler().closed();
       if (result.action !== CloseAction.Restart) {

@@ -36,6 +36,9 @@ const connection = createConnection({
 
 const remote = clientFiles(connection);
 
+// The build writes them beside the bundle.
+const pages = pathToFileURL(path.join(__dirname, 'docs')).href;
+
 const host: Host = {
   files: {
     read: (uri, roots) => (uri.startsWith('file:') ? nodeFiles : remote).read(uri, roots),
@@ -59,8 +62,7 @@ const host: Host = {
     const two = (value: number) => String(value).padStart(2, '0');
     return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
   },
-  // The build writes the pages beside the bundle.
-  pageOf: (finding) => pathToFileURL(path.join(__dirname, 'docs', `${finding}.md`)).href,
+  pageOf: (finding) => `${pages}/${finding}.md`,
   turn: () => new Promise((resolve) => setImmediate(resolve)),
 };
 

@@ -70,6 +70,18 @@ export class Hands {
     await this.untilDone(() => target.click({ timeout: patience }));
   }
 
+  /** Waits until the editor tells something. */
+  async told(text: string): Promise<void> {
+    const notices = this.page.locator('.notification-toast');
+    try {
+      await notices.filter({ hasText: text }).waitFor();
+    } catch (error) {
+      console.warn('told instead:', await notices.allInnerTexts());
+      await this.shot('failure');
+      throw error;
+    }
+  }
+
   /** Does `act` until what it shows stays: a menu closes when the editor happens to draw itself anew. */
   async until(shown: Locator, act: () => Promise<void>): Promise<void> {
     await this.untilDone(async () => {

@@ -71,7 +71,7 @@ describe('writing in a real workbench', () => {
     await hands.goTo('plan: HL-0148', '8');
     await hands.page.keyboard.type('77');
     for (const pid of serverPids(workbench.folder)) process.kill(pid, 'SIGKILL');
-    await hands.page.locator('.notification-toast', { hasText: 'was started again' }).waitFor();
+    await hands.told('was started again');
     await hands.shot('killed');
     await hands.page.locator('.view-line', { hasText: 'HL-014877' }).first().waitFor();
     // The new server has the text as it stands in the editor, and answers.

@@ -60,7 +60,7 @@ export function readDocument<K extends Kind>(
   const known = earlier?.kind === kind ? (earlier as ReadText<K>) : undefined;
   const parsed = parse(uri, text, known?.parsed);
   if (known && parsed.root && parsed.root === known.parsed.root) return known.with(parsed);
-  return new ReadText(uri, kind, parsed);
+  return new ReadText(uri, kind, parsed, known);
 }
 
 class ReadText<K extends Kind> implements Document<K> {
@@ -73,8 +73,10 @@ class ReadText<K extends Kind> implements Document<K> {
     readonly uri: string,
     readonly kind: K,
     public parsed: Parsed,
+    earlier?: ReadText<K>,
   ) {
     const { root, problems } = parsed;
+    this.#lines = earlier && earlier.#linesOf(parsed);
     this.root = root as Located<Roots[K]> | undefined;
     this.problems = problems;
     this.mistakes = root ? validate(kind, root) : [];
@@ -91,8 +93,14 @@ class ReadText<K extends Kind> implements Document<K> {
   /** The same document with another text that says the same. */
   with(parsed: Parsed): this {
     this.parsed = parsed;
-    this.#lines = undefined;
+    this.#lines = this.#linesOf(parsed);
     return this;
+  }
+
+  /** The lines of a later text, where those of this one are known. */
+  #linesOf({ text, change }: Parsed): LineIndex | undefined {
+    const before = this.#lines;
+    return before && change && new LineIndex(text, { before, change });
   }
 }
 

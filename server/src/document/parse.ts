@@ -29,9 +29,17 @@ export function parse(uri: string, text: string, earlier?: Parsed): Parsed {
   }
   const change = earlier && changeBetween(earlier.text, text);
   const spliced = earlier && change && splice(uri, text, earlier, change);
-  if (spliced) return spliced;
+  return { ...(spliced ?? readPieces(uri, text, earlier, change) ?? readWhole(uri, text)), change };
+}
+
+function readPieces(
+  uri: string,
+  text: string,
+  earlier: Parsed | undefined,
+  change: Change | undefined,
+): Parsed | undefined {
   const pieces = cut(text);
-  return (pieces && new Assembly(uri, text, earlier, change).read(pieces)) ?? readWhole(uri, text);
+  return pieces && new Assembly(uri, text, earlier, change).read(pieces);
 }
 
 const unread = (text: string, problems: readonly Problem[], root?: AnyMap): Parsed => ({

@@ -1,7 +1,7 @@
 import type { AnyNode, Entry } from './node.ts';
 import { LocatedMap, limits, scalar, twice } from './piece.ts';
 import type { AnyMap, Problem, ReadPiece } from './piece.ts';
-import type { Origin } from './text.ts';
+import type { Change, Origin } from './text.ts';
 
 /** A top-level section as it was read: in one piece, or in one piece for each item of its list. */
 export interface ReadSection {
@@ -24,6 +24,8 @@ export interface Parsed {
   readonly sections: readonly ReadSection[];
   /** Lines that belong to nothing. */
   readonly strays: readonly Problem[];
+  /** How it differs from the earlier text it was read after. */
+  readonly change?: Change | undefined;
 }
 
 /**

@@ -68,20 +68,29 @@ export interface Position {
 
 /** Line starts of one text. A line ends at LF, CR LF or a lone CR. */
 export class LineIndex {
-  readonly #starts: number[] = [0];
+  readonly #starts: readonly number[];
   readonly #length: number;
+  /** Whether every line ends at a LF alone. */
+  readonly #plain: boolean;
 
-  constructor(text: string) {
+  constructor(text: string, edited?: { readonly before: LineIndex; readonly change: Change }) {
     this.#length = text.length;
-    const lone = text.includes('\r') && /\r(?!\n)/.test(text);
-    if (!lone) {
-      for (let at = text.indexOf('\n'); at >= 0; at = text.indexOf('\n', at + 1)) this.#starts.push(at + 1);
-      return;
-    }
-    for (let i = 0; i < text.length; i++) {
-      const code = text.charCodeAt(i);
-      if (code === 10 || (code === 13 && text.charCodeAt(i + 1) !== 10)) this.#starts.push(i + 1);
-    }
+    const known = edited && edited.before.#after(text, edited.change);
+    this.#plain = known !== undefined || !text.includes('\r');
+    this.#starts = known ?? [0].concat(lineStarts(text, !this.#plain && /\r(?!\n)/.test(text)));
+  }
+
+  /** The line starts after a change: those before it stay, those behind it move. */
+  #after(text: string, { start, end, newEnd }: Change): readonly number[] | undefined {
+    const inserted = text.slice(start, newEnd);
+    if (!this.#plain || inserted.includes('\r')) return undefined;
+    const before = this.positionAt(start).line + 1;
+    const behind = this.positionAt(end).line + 1;
+    const starts = this.#starts.slice(0, before);
+    for (const at of lineStarts(inserted, false)) starts.push(start + at);
+    for (let line = behind; line < this.#starts.length; line++)
+      starts.push(this.#starts[line]! + newEnd - end);
+    return starts;
   }
 
   get lineCount(): number {
@@ -110,6 +119,20 @@ export class LineIndex {
     const next = this.lineStart(position.line + 1);
     return Math.min(start + position.character, next, this.#length);
   }
+}
+
+/** @param lone whether a CR alone ends a line too */
+function lineStarts(text: string, lone: boolean): number[] {
+  const starts: number[] = [];
+  if (!lone) {
+    for (let at = text.indexOf('\n'); at >= 0; at = text.indexOf('\n', at + 1)) starts.push(at + 1);
+    return starts;
+  }
+  for (let i = 0; i < text.length; i++) {
+    const code = text.charCodeAt(i);
+    if (code === 10 || (code === 13 && text.charCodeAt(i + 1) !== 10)) starts.push(i + 1);
+  }
+  return starts;
 }
 
 /** Where two texts differ: `[start, end)` of the first became `[start, newEnd)` of the second. */

@@ -34,8 +34,13 @@ export interface Diagnosis {
   readonly connector?: string;
 }
 
-/** A diagnosis, and how it can be mended. */
+/** A finding and how it can be mended. It is put into words when somebody reads it. */
 export interface Found {
+  readonly severity: ReportedSeverity;
+  /** Where it stands; the file is told by the diagnosis. Unit: UTF-16 code units. */
+  readonly start: number;
+  readonly end: number;
+  /** To be asked for before the text changes. */
   readonly diagnosis: Diagnosis;
   /** Best first; computed when asked for. */
   readonly fixes: () => readonly (Fix | undefined)[];
@@ -69,15 +74,33 @@ export function find(workspace: Workspace, uri: string, settings: Settings = {})
   // A plan that stays while its text changes says the same; only places have moved.
   const language = languageOf(settings.language);
   const told = same ? last.told : checks.run(plan);
-  const found = told.map((one) => ({
-    diagnosis: diagnose(one, language),
-    fixes: () => checks.fixesOf(plan, one),
-  }));
-  found.sort(
-    ({ diagnosis: a }, { diagnosis: b }) => a.range.start - b.range.start || a.range.end - b.range.end,
-  );
+  const found = told.map((one) => new Placed(one, language, () => checks.fixesOf(plan, one)));
+  found.sort((a, b) => a.start - b.start || a.end - b.end);
   known.set(plan, { checks, told, texts, found });
   return found;
+}
+
+class Placed implements Found {
+  readonly severity: ReportedSeverity;
+  readonly start: number;
+  readonly end: number;
+  #diagnosis: Diagnosis | undefined;
+
+  constructor(
+    readonly told: Told,
+    readonly language: Language | undefined,
+    readonly fixes: Found['fixes'],
+  ) {
+    const { severity, report, finding } = told;
+    this.severity = severity ?? report.severity ?? finding.severity;
+    const { origin, from, to } = report.at;
+    this.start = origin.base + from;
+    this.end = origin.base + to;
+  }
+
+  get diagnosis(): Diagnosis {
+    return (this.#diagnosis ??= diagnose(this.told, this.severity, this.language));
+  }
 }
 
 /** The texts a plan was read from. */
@@ -224,11 +247,15 @@ const wordsOf = once((report: Report, language: Language | undefined) => ({
   trace: (report.trace ?? []).map(({ message }) => message.in(language)),
 }));
 
-function diagnose({ finding, report, severity }: Told, language: Language | undefined): Diagnosis {
+function diagnose(
+  { finding, report }: Told,
+  severity: ReportedSeverity,
+  language: Language | undefined,
+): Diagnosis {
   const words = wordsOf(report, language);
   return {
     finding: finding.id,
-    severity: severity ?? report.severity ?? finding.severity,
+    severity,
     message: words.message,
     range: rangeOf(report.at),
     trace: (report.trace ?? []).map(({ at }, i) => ({ message: words.trace[i]!, range: rangeOf(at) })),

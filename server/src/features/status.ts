@@ -15,7 +15,7 @@ export function status(workspace: Workspace, uri: string, settings: Settings = {
   const plan = workspace.plan(uri);
   if (!plan) return undefined;
   const findings = find(workspace, uri, settings);
-  const grave = findings.filter(({ diagnosis }) => diagnosis.severity === 'error').length;
+  const grave = findings.filter(({ severity }) => severity === 'error').length;
   const count =
     findings.length === 1 ? '1 finding' : `${findings.length === 0 ? 'no' : findings.length} findings`;
   const money = plan.document.kind === 'repair-plan' ? moneyOf(plan) : undefined;

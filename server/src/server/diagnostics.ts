@@ -1,7 +1,7 @@
 import type { Diagnostic } from 'vscode-languageserver';
 import { DiagnosticSeverity } from 'vscode-languageserver';
-import { check } from '../features/check.ts';
-import type { Diagnosis } from '../features/check.ts';
+import { find } from '../features/check.ts';
+import type { Found } from '../features/check.ts';
 import { toDiagnostic } from './convert.ts';
 import type { Context } from './context.ts';
 import type { Files } from './files.ts';
@@ -105,10 +105,10 @@ export class Publisher {
 
   /** What is shown of the findings of a file. */
   diagnosticsOf(key: string): Diagnostic[] {
-    const diagnoses = check(this.#context.workspace, key, this.#settings.current);
-    const shown = diagnoses.length > mostShown ? gravestFirst(diagnoses).slice(0, mostShown) : diagnoses;
-    const diagnostics = shown.map((diagnosis) => toDiagnostic(this.#context, diagnosis));
-    const more = diagnoses.length - shown.length;
+    const found = find(this.#context.workspace, key, this.#settings.current);
+    const shown = found.length > mostShown ? gravestFirst(found).slice(0, mostShown) : found;
+    const diagnostics = shown.map(({ diagnosis }) => toDiagnostic(this.#context, diagnosis));
+    const more = found.length - shown.length;
     if (more > 0) {
       const start = { line: 0, character: 0 };
       diagnostics.push({
@@ -122,10 +122,8 @@ export class Publisher {
   }
 }
 
-const gravity = { error: 0, warning: 1, information: 2 } as const;
-
-function gravestFirst(diagnoses: readonly Diagnosis[]): Diagnosis[] {
-  return [...diagnoses].sort(
-    (a, b) => gravity[a.severity] - gravity[b.severity] || a.range.start - b.range.start,
+/** Of one gravity in the order of the text, which is theirs already. */
+const gravestFirst = (found: readonly Found[]): Found[] =>
+  (['error', 'warning', 'information'] as const).flatMap((severity) =>
+    found.filter((one) => one.severity === severity),
   );
-}

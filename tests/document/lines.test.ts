@@ -1,0 +1,37 @@
+import fc from 'fast-check';
+import { expect, test } from 'vitest';
+import { TextDocument } from 'vscode-languageserver-textdocument';
+import { LineIndex, changeBetween } from '../../server/src/document/text.ts';
+
+const text = fc.string({
+  unit: fc.constantFrom('a', ' ', '\n', '\n', '\r', '\r\n', 'é', '😀'),
+  maxLength: 24,
+});
+
+/** The protocol's own library says where a line ends (Language Server Protocol 3.17, Text Documents). */
+const same = (lines: LineIndex, of: string): void => {
+  const document = TextDocument.create('file:///a', 'a', 1, of);
+  expect(lines.lineCount).toBe(document.lineCount);
+  for (let line = 0; line < lines.lineCount; line++) {
+    expect(lines.lineStart(line)).toBe(document.offsetAt({ line, character: 0 }));
+  }
+};
+
+test('lines are where the protocol says, read afresh and after any edit', () => {
+  fc.assert(
+    fc.property(fc.array(text, { minLength: 1, maxLength: 5 }), (texts) => {
+      let before = texts[0]!;
+      let lines = new LineIndex(before);
+      same(lines, before);
+      for (const next of texts.slice(1)) {
+        // An edit in the middle keeps what stands around it.
+        const after = before.slice(0, before.length >> 1) + next + before.slice((before.length >> 1) + 2);
+        const change = changeBetween(before, after);
+        lines = change ? new LineIndex(after, { before: lines, change }) : lines;
+        same(lines, after);
+        before = after;
+      }
+    }),
+    { numRuns: 3_000 },
+  );
+});

@@ -5,9 +5,19 @@
  * query may use nothing but its state's queries, and what follows from their answers alone.
  */
 
-/** What was answered before, for the states of one file: by the number of the question and its key. */
+/** What was answered before, for the states of one file: by the number of the question, and its key where it has one. */
 export class Memory {
-  readonly kept: Map<unknown, Kept>[] = [];
+  readonly #single: (Kept | undefined)[] = [];
+  readonly #keyed: (Map<unknown, Kept> | undefined)[] = [];
+
+  get(number: number, key: unknown): Kept | undefined {
+    return key === undefined ? this.#single[number] : this.#keyed[number]?.get(key);
+  }
+
+  set(number: number, key: unknown, kept: Kept): void {
+    if (key === undefined) this.#single[number] = kept;
+    else (this.#keyed[number] ??= new Map()).set(key, kept);
+  }
 }
 
 /** One state. States of the same file share a memory; each has a number of its own. */
@@ -85,8 +95,8 @@ function asking<S extends Remembering, K, T>(
 ): KeyedQuery<S, K, T> {
   const number = made++;
   const ask: KeyedQuery<S, K, T> = (state, key) => {
-    const mine = (state.memory.kept[number] ??= new Map());
-    let known = mine.get(key);
+    const { memory } = state;
+    let known = memory.get(number, key);
     if (known?.state !== state.state) {
       const outer = noted;
       noted = undefined;
@@ -98,26 +108,29 @@ function asking<S extends Remembering, K, T>(
           let value = compute(state, key);
           if (known && same?.(known.value as T, value)) value = known.value as T;
           known = { value, asked, state: state.state, notedIn: 0 };
-          mine.set(key, known);
+          memory.set(number, key, known);
         }
       } finally {
         noted = outer;
       }
     }
     if (noted) {
-      if (through) for (const one of known!.asked) note(one, state.memory);
-      else note({ ask, number, key, value: known!.value }, state.memory);
+      if (through) {
+        for (const one of known.asked) {
+          if (isNew(memory.get(one.number, one.key)!, noted)) noted.asked.push(one);
+        }
+      } else if (isNew(known, noted)) noted.asked.push({ ask, number, key, value: known.value });
     }
-    return known!.value as T;
+    return known.value as T;
   };
   return ask;
 }
 
-function note(one: Asked[number], memory: Memory): void {
-  const known = memory.kept[one.number]!.get(one.key)!;
-  if (known.notedIn === noted!.computation) return;
-  known.notedIn = noted!.computation;
-  noted!.asked.push(one);
+/** Whether a computation has not asked this before; from now on it has. */
+function isNew(known: Kept, { computation }: NonNullable<typeof noted>): boolean {
+  if (known.notedIn === computation) return false;
+  known.notedIn = computation;
+  return true;
 }
 
 /** One query for each key, made when it is first asked. */

@@ -49,6 +49,19 @@ labour:
 `;
 
 describe('the outline', () => {
+  test('of a file that is too long lists every section, and how much it holds', () => {
+    const sections = outline(open(plan), uri, 2);
+    expect(sections.map(({ name }) => name)).toEqual(outline(open(plan), uri).map(({ name }) => name));
+    expect(sections.map(({ detail, children }) => [detail, children.length])).toEqual([
+      ['X-1', 0],
+      ['A short one', 0],
+      ['1', 0],
+      ['1', 1],
+      ['2', 1],
+      ['1', 0],
+    ]);
+  });
+
   test('lists sections, steps, connectors and lines', () => {
     const print = (items: readonly OutlineItem[], indent = ''): string[] =>
       items.flatMap(({ name, detail, kind, children }) => [

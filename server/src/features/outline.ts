@@ -20,11 +20,15 @@ export interface OutlineItem {
   readonly children: readonly OutlineItem[];
 }
 
-/** What a file holds, section by section. */
-export function outline(workspace: Workspace, uri: string): OutlineItem[] {
+/**
+ * What a file holds, section by section.
+ * @param most entries that are listed; of a longer file every section, and none of the entries behind these
+ */
+export function outline(workspace: Workspace, uri: string, most = Infinity): OutlineItem[] {
   const plan = workspace.plan(uri);
   const root = plan && rootOf(plan.document);
   if (!plan || !root) return [];
+  let left = most;
   return root.entries.flatMap((entry): OutlineItem[] => {
     const { key, keySpan, value } = entry;
     if (keySpan.origin.uri !== uri) return [];
@@ -37,12 +41,12 @@ export function outline(workspace: Workspace, uri: string): OutlineItem[] {
     }
     const children =
       value.kind === 'list'
-        ? (value.items as readonly AnyNode[]).flatMap((item) =>
-            item.kind === 'map' && item.entries.length > 0 && item.span.origin.uri === uri
-              ? [itemOf(plan, key, item)]
-              : [],
-          )
+        ? (value.items as readonly AnyNode[])
+            .filter((item) => item.kind === 'map' && item.entries.length > 0 && item.span.origin.uri === uri)
+            .slice(0, left)
+            .map((item) => itemOf(plan, key, item as AnyMap))
         : [];
+    left -= children.length;
     const detail = value.kind === 'list' && value.items.length > 0 ? String(value.items.length) : '';
     return [{ name: key, detail, kind: 'section', range, selection, children }];
   });
@@ -50,12 +54,12 @@ export function outline(workspace: Workspace, uri: string): OutlineItem[] {
 
 const short = (text: string): string => (text.length > 60 ? `${text.slice(0, 59)}…` : text);
 
+/** Keys whose value names an entry. */
+const naming: ReadonlySet<string> = new Set(['id', 'name', 'for', 'connector', 'finding', 'role', 'task']);
+
 function itemOf(plan: Plan, section: string, item: AnyMap): OutlineItem {
   const range = rangeOf(item.span);
-  const first =
-    item.entries.find(({ key }) =>
-      ['id', 'name', 'for', 'connector', 'finding', 'role', 'task'].includes(key),
-    ) ?? item.entries[0]!;
+  const first = item.entries.find(({ key }) => naming.has(key)) ?? item.entries[0]!;
   const at = first.value.kind === 'scalar' && first.value.value !== null ? first.value.span : first.keySpan;
   const inside = at.origin.uri === range.uri ? rangeOf(at) : range;
   const selection = inside.start >= range.start && inside.end <= range.end ? inside : range;
@@ -124,7 +128,7 @@ export interface FoundSymbol extends Omit<OutlineItem, 'children'> {
 }
 
 /** Most a search shows; a longer query narrows it down. */
-const most = 500;
+const mostFound = 500;
 
 /** Names in all loaded files that hold the letters of `query` in their order, whole words first. */
 export function searchSymbols(workspace: Workspace, query: string): FoundSymbol[] {
@@ -156,7 +160,7 @@ export function searchSymbols(workspace: Workspace, query: string): FoundSymbol[
         : name.toLowerCase().includes(letters)
           ? 2
           : 3;
-  return matching.sort((a, b) => rank(a) - rank(b) || a.name.localeCompare(b.name)).slice(0, most);
+  return matching.sort((a, b) => rank(a) - rank(b) || a.name.localeCompare(b.name)).slice(0, mostFound);
 }
 
 /** Whether a word holds letters in their order, as editors match. */

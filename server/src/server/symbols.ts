@@ -20,6 +20,9 @@ const kinds: Readonly<Record<OutlineItem['kind'], SymbolKind>> = {
   name: SymbolKind.Constant,
 };
 
+/** As many entries of a file as general servers list in an outline. */
+const mostListed = 5_000;
+
 /** The outline of a file, and names in all files. */
 export const symbolsCapability: Capability = {
   announce: () => ({ documentSymbolProvider: true, workspaceSymbolProvider: true }),
@@ -30,7 +33,7 @@ export const symbolsCapability: Capability = {
         session,
         'outline',
         (): DocumentSymbol[] => [],
-        ({ textDocument }) => symbolsOf(session, outline(workspace, keyOf(textDocument.uri))),
+        ({ textDocument }) => symbolsOf(session, outline(workspace, keyOf(textDocument.uri), mostListed)),
       ),
     );
     connection.onWorkspaceSymbol(

@@ -1,4 +1,5 @@
 // Bundles the extension into dist/: the client, the server, the command line, and a page for each finding.
+import { execFileSync } from 'node:child_process';
 import { chmod, mkdir, readFile, readdir, rm, writeFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import path from 'node:path';
@@ -162,8 +163,13 @@ const [, ...built] = await Promise.all([
   build({
     ...common,
     entryPoints: ['server/src/cli.ts'],
-    outfile: 'dist/cli.js',
+    outfile: 'dist/command-line.js',
     plugins: [startLate],
+  }),
+  build({
+    ...common,
+    entryPoints: ['server/src/cli-start.ts'],
+    outfile: 'dist/cli.js',
     banner: { js: '#!/usr/bin/env node' },
   }),
 ]);
@@ -172,3 +178,9 @@ const validators = JSON.parse(await readFile(path.join(root, 'server/src/generat
 const metafiles = [validators, ...[checkerBuilt, ...built].map(({ metafile }) => metafile)];
 await writeFile(path.join(dist, 'THIRD-PARTY.md'), await thirdParty(root, metafiles));
 await chmod(path.join(dist, 'cli.js'), 0o755);
+const trial = ['check', '--exit-zero', 'samples'];
+execFileSync(
+  process.execPath,
+  [path.join(root, '.config/compile.mjs'), path.join(dist, 'command-line.js'), ...trial],
+  { cwd: root, stdio: ['ignore', 'ignore', 'inherit'] },
+);

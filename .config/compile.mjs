@@ -1,0 +1,14 @@
+// Runs a bundle once and keeps what V8 compiled for it: `node compile.mjs BUNDLE [ARGUMENTS…]` writes BUNDLE.compiled,
+// which server/src/cli-start.ts reads.
+import { readFileSync, writeFileSync } from 'node:fs';
+import Module, { createRequire } from 'node:module';
+import path from 'node:path';
+import { Script } from 'node:vm';
+
+const file = path.resolve(process.argv[2]);
+process.argv.splice(1, 2, file);
+const script = new Script(Module.wrap(readFileSync(file, 'utf8')), { filename: file });
+// Functions are compiled when they are first called, so the run comes before.
+process.on('exit', () => writeFileSync(`${file}.compiled`, script.createCachedData()));
+const module = { exports: {} };
+script.runInThisContext()(module.exports, createRequire(file), module, file, path.dirname(file));

@@ -139,6 +139,7 @@ export class Files {
   /** One file that cannot be taken in keeps nothing else waiting. */
   #set(key: string, text: string): void {
     try {
+      this.#context.host.makeRoom?.(text.length);
       this.#context.workspace.set(key, text);
     } catch (error) {
       this.#context.report(`reading ${key}`, error);

@@ -31,8 +31,10 @@ accepted:
   *check({ plan, sequence, today, idle }) {
     // Where something was left unchecked, or the day is not known, the finding may come up yet.
     if (today === undefined || plan.scope.unresolved.length > 0 || plan.opaque.length > 0) return;
+    const unmatched = idle();
+    if (unmatched.length === 0) return;
     if ([...sequence.lives.values()].some(({ unsure, unclear }) => unsure || unclear)) return;
-    for (const { finding, at, until, node } of idle()) {
+    for (const { finding, at, until, node } of unmatched) {
       // One that has run out is told as that.
       if (!until || until.value < today) continue;
       yield {

@@ -32,9 +32,10 @@ labour:
 `,
   },
   *check({ plan }) {
+    const { stepsById, opaque, circles } = plan;
     const known = (id: string): Step | undefined => {
-      const step = plan.step(id);
-      return step && !step.node.broken && !plan.opaque.includes(step) && !plan.circles.includes(step)
+      const step = stepsById.get(id);
+      return step && !step.node.broken && !opaque.includes(step) && !circles.includes(step)
         ? step
         : undefined;
     };
@@ -90,9 +91,10 @@ function* labour(plan: Plan, known: (id: string) => Step | undefined): Generator
 }
 
 function* materials(plan: Plan, known: (id: string) => Step | undefined): Generator<Report> {
+  const { consumables } = plan.scope;
   for (const line of plan.materials) {
     const { item, node } = line;
-    if (!item || !plan.scope.consumables.has(item.value)) continue;
+    if (!item || !consumables.has(item.value)) continue;
     for (const { value: id } of line.for) {
       const step = known(id);
       if (!step) continue;

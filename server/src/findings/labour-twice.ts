@@ -35,7 +35,7 @@ labour:
   },
   *check({ plan }) {
     yield* twice(plan, 'labour', plan.labourByStep, ({ task }, id) => {
-      const step = plan.step(id);
+      const step = plan.stepsById.get(id);
       return task?.value ?? (step ? paidTask(plan, step) : '');
     });
     yield* twice(plan, 'materials', plan.materialsByStep, ({ item }) => item?.value ?? '');

@@ -70,8 +70,8 @@ export interface Plan extends Expansion {
   readonly stepList: Located<NonNullable<RepairPlan['operations']>> | undefined;
   /** By operation id, as in `op20` or `op10/lock`; the first of two that share an id. */
   operation(id: string): Operation | undefined;
-  /** By id, an entry of the plan's own list; the last of two that share an id. */
-  step(id: string): Step | undefined;
+  /** The entries of the plan's own list; the last of two that share an id. */
+  readonly stepsById: ReadonlyMap<string, Step>;
   /** The operations of one entry of the plan's own list: one, or those of the procedure it follows. */
   operationsOf(step: Step): readonly Operation[];
   /** The operations that do a task, in the order of the text. */
@@ -136,8 +136,8 @@ export class ReadPlan implements Plan {
   operation(id: string): Operation | undefined {
     return indexIn(this.reading).byId.get(id);
   }
-  step(id: string): Step | undefined {
-    return stepsById(this.reading).get(id);
+  get stepsById(): Plan['stepsById'] {
+    return stepsByIdIn(this.reading);
   }
   operationsOf(step: Step): readonly Operation[] {
     return step.caller ? [] : (indexIn(this.reading).byStep[step.position] ?? []);
@@ -199,7 +199,7 @@ const predecessorsIn = query(
 const opaqueIn = query((reading: Reading) => expansionIn(reading).opaque, sameMembers);
 const circlesIn = query((reading: Reading) => expansionIn(reading).circles, sameMembers);
 const tooManyIn = query((reading: Reading) => expansionIn(reading).tooMany);
-const stepsById = query((reading: Reading) => new Map(stepsIn(reading).map((step) => [step.id, step])));
+const stepsByIdIn = query((reading: Reading) => new Map(stepsIn(reading).map((step) => [step.id, step])));
 const indexIn = query((reading: Reading) => {
   const byId = new Map<string, Operation>();
   const byStep: Operation[][] = [];

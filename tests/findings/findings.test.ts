@@ -19,6 +19,8 @@ interface Case {
   readonly files?: Readonly<Record<string, string>>;
   /** Words the message must hold. */
   readonly says?: string | readonly string[];
+  /** Words of what it traces. */
+  readonly traces?: string;
   readonly severity?: string;
   /** Lines the text must hold once every finding of this kind is mended. */
   readonly mended?: string | readonly string[];
@@ -55,6 +57,8 @@ for (const id of findingIds) {
       const messages = check(workspace, uri, settings).filter(({ finding }) => finding === id);
       for (const words of many(one.says))
         expect(messages.map(({ message }) => message).join('\n')).toContain(words);
+      if (one.traces)
+        expect(messages.flatMap(({ trace }) => trace.map(({ message }) => message))).toContain(one.traces);
       for (const { severity } of one.severity ? messages : []) expect(severity).toBe(one.severity);
       if (one.offers) {
         const offered = fixesAt(workspace, uri, 0, text.length, settings).filter(

@@ -11,17 +11,14 @@ import {
 describe('copper cable', () => {
   it('lists largest values: a little above solid copper of the full cross-section, never below, never far', () => {
     for (const row of IEC_60228) {
-      for (const strands of ['class 2', 'class 5'] as const) {
-        const solid = (COPPER_RESISTIVITY / (row.area * 1e-6)) * 1000;
-        expect(row[strands] / solid, `${row.area} mm² ${strands}`).toBeGreaterThan(1.02);
-        expect(row[strands] / solid, `${row.area} mm² ${strands}`).toBeLessThan(1.17);
-      }
+      const solid = (COPPER_RESISTIVITY / (row.area * 1e-6)) * 1000;
+      expect(row.resistance / solid, `${row.area} mm²`).toBeGreaterThan(1.02);
+      expect(row.resistance / solid, `${row.area} mm²`).toBeLessThan(1.17);
     }
   });
 
   it('says whether the table or the full cross-section was used', () => {
     expect(cableResistance(50e-6).basis).toBe('IEC 60228 class 5');
-    expect(cableResistance(16e-6, 293.15, 'class 2').basis).toBe('IEC 60228 class 2');
     expect(cableResistance(42e-6)).toEqual({
       resistance: COPPER_RESISTIVITY / 42e-6,
       basis: 'IEC 60028 copper, full cross-section',

@@ -6,12 +6,11 @@ import {
   AT_REST,
   lumpedTemperature,
   riseAfter,
-  riseThrough,
   steadyRise,
   timeConstants,
 } from '../../server/src/heat/thermal.ts';
 import type { HeatPiece, Rise, ThermalNetwork } from '../../server/src/heat/thermal.ts';
-import { decades, networks } from './networks.ts';
+import { decades, networks, riseThrough } from './networks.ts';
 
 const heat = fc.integer({ min: 0, max: 2000 }).map((tenths) => tenths / 10);
 const cycles: fc.Arbitrary<HeatPiece[]> = fc

@@ -5,7 +5,8 @@ import { constrictionTemperature } from '../../server/src/heat/contact.ts';
 import { ESTIMATE_NOTE, FIGURES, estimateHeat } from '../../server/src/heat/estimate.ts';
 import type { Figure, HeatEstimate, HeatInput, HeatRow, RowKey } from '../../server/src/heat/estimate.ts';
 import type { CurrentPiece } from '../../server/src/heat/joule.ts';
-import { AT_REST, riseAfter, riseThrough, timeConstants } from '../../server/src/heat/thermal.ts';
+import { AT_REST, riseAfter, timeConstants } from '../../server/src/heat/thermal.ts';
+import { riseThrough } from './networks.ts';
 
 const FULL: HeatInput = {
   steady: 180,

@@ -1,5 +1,6 @@
 import fc from 'fast-check';
-import type { ThermalNetwork } from '../../server/src/heat/thermal.ts';
+import { riseAfter } from '../../server/src/heat/thermal.ts';
+import type { HeatPiece, Rise, ThermalNetwork } from '../../server/src/heat/thermal.ts';
 
 /** Spread evenly over the decades, as sizes of connectors are. */
 export const decades = (min: number, max: number): fc.Arbitrary<number> =>
@@ -12,3 +13,7 @@ export const networks: fc.Arbitrary<ThermalNetwork> = fc.record({
   contactToBody: decades(0.05, 5),
   bodyToSurroundings: decades(0.5, 20),
 });
+
+/** The rise at the end of a row of pieces. */
+export const riseThrough = (network: ThermalNetwork, start: Rise, pieces: readonly HeatPiece[]): Rise =>
+  pieces.reduce((state, { heat, duration }) => riseAfter(network, state, heat, duration), start);

@@ -9,13 +9,12 @@ import {
   lumpedTemperature,
   lumpedTime,
   riseAfter,
-  riseThrough,
   steadyRise,
   timeConstants,
   timeToRise,
 } from '../../server/src/heat/thermal.ts';
 import type { HeatPiece, Rise, ThermalNetwork } from '../../server/src/heat/thermal.ts';
-import { decades, networks } from './networks.ts';
+import { decades, networks, riseThrough } from './networks.ts';
 
 const tenths = (min: number, max: number): fc.Arbitrary<number> =>
   fc.integer({ min: 10 * min, max: 10 * max }).map((n) => n / 10);

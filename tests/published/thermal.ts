@@ -1,10 +1,4 @@
-import {
-  lumpedTemperature,
-  lumpedTime,
-  lumpedTimeConstant,
-  steadyRise,
-  timeConstants,
-} from '../../server/src/heat/thermal.ts';
+import { lumpedTemperature, lumpedTime, steadyRise, timeConstants } from '../../server/src/heat/thermal.ts';
 import { hottestIn, settledRise } from '../../server/src/heat/duty.ts';
 import { burnThreshold } from '../../server/src/heat/touch.ts';
 import type { PublishedCheck } from './check.ts';
@@ -15,13 +9,13 @@ const COOLING = 'OpenStax Calculus, Newton’s law of cooling (m53651)';
 const LADDER = 'two equal RC sections in a row: 1 + 3s + s², any circuits text; recomputed';
 const ISO_13732 = 'ISO 13732-1, bare metal (from memory)';
 
-/** A sphere in a stream: capacity ρcV in J/K and resistance 1/(hA) in K/W. */
-function sphere(diameter: number, h: number, density: number, specificHeat: number): [number, number] {
+/** Time constant in s of a sphere in a stream: its capacity ρcV in J/K times 1/(hA) in K/W. */
+function sphere(diameter: number, h: number, density: number, specificHeat: number): number {
   const area = Math.PI * diameter ** 2;
-  return [(density * specificHeat * area * diameter) / 6, 1 / (h * area)];
+  return (density * specificHeat * area * diameter) / 6 / (h * area);
 }
 
-const bead = lumpedTimeConstant(...sphere(1e-3, 210, 8500, 320));
+const bead = sphere(1e-3, 210, 8500, 320);
 /** Coffee: minutes, from what it did in the first two. */
 const coffee = 2 / lumpedTime(200, 70, 1, 180)!;
 const equal = { contactCapacity: 1, bodyCapacity: 1, contactToBody: 1, bodyToSurroundings: 1 };
@@ -40,7 +34,7 @@ export const thermal: readonly PublishedCheck[] = [
     what: 'thermocouple junction of 0.706 mm, time constant in s',
     source: INCROPERA,
     expected: 1,
-    got: lumpedTimeConstant(...sphere(7.06e-4, 400, 8500, 400)),
+    got: sphere(7.06e-4, 400, 8500, 400),
     tolerance: 0.001,
   },
   {

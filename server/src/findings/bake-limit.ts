@@ -1,5 +1,5 @@
 import { durationText, temperatureText } from '../heat/text.ts';
-import { lumpedTemperature } from '../heat/thermal.ts';
+import { lumpedTemperature, lumpedTime } from '../heat/thermal.ts';
 import { figure, listed, say } from '../language/phrase.ts';
 import { stepQuantity } from '../plan/operations.ts';
 import type { Operation } from '../plan/operations.ts';
@@ -80,8 +80,10 @@ function* tooHot(plan: Plan, operation: Operation, stay: Quantity | undefined): 
   if (!exceeds(air.si, limit.si)) return;
   const place = valuePlace(plan, operation, air);
   if (batteryTemperature && batteryTimeConstant && batteryTimeConstant.si > 0 && stay) {
-    const core = lumpedTemperature(batteryTemperature.si, air.si, batteryTimeConstant.si, stay.si);
+    const start = batteryTemperature.si;
+    const core = lumpedTemperature(start, air.si, batteryTimeConstant.si, stay.si);
     if (!exceeds(core, limit.si)) return;
+    const passed = lumpedTime(start, air.si, batteryTimeConstant.si, limit.si);
     yield {
       at: place,
       operation: operation.id,
@@ -93,6 +95,14 @@ function* tooHot(plan: Plan, operation: Operation, stay: Quantity | undefined): 
           at: batteryTimeConstant.span,
           message: say`it follows the air with a time constant of ${batteryTimeConstant.text}`,
         },
+        ...(passed === undefined
+          ? []
+          : [
+              {
+                at: place,
+                message: say`by the same estimate it passes ${limit.text} after ${figure(durationText(passed))}`,
+              },
+            ]),
       ],
     };
     return;

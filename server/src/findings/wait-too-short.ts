@@ -1,8 +1,9 @@
 import { setKey } from '../document/edits.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Edit } from '../document/text.ts';
-import { dischargeWait } from '../heat/discharge.ts';
-import { durationText } from '../heat/text.ts';
+import { dischargeWait, storedEnergy, voltageAfter } from '../heat/discharge.ts';
+import type { DischargeCircuit } from '../heat/discharge.ts';
+import { durationText, quantityText } from '../heat/text.ts';
 import { figure, say } from '../language/phrase.ts';
 import { highVoltageAbove } from '../plan/electrical-safety.ts';
 import type { Operation } from '../plan/operations.ts';
@@ -68,7 +69,9 @@ operations:
           fixes: () => [useMakers(plan, operation, maker)],
         };
       } else if (computed && exceeds(computed.seconds, time.si)) {
-        const { capacitance, resistance, voltage, seconds } = computed;
+        const { capacitance, resistance, voltage, seconds, circuit } = computed;
+        const left = voltageAfter(circuit, time.si);
+        const energy = storedEnergy(circuit.capacitance, left);
         yield {
           at: place,
           operation: operation.id,
@@ -76,6 +79,10 @@ operations:
           trace: [
             { at: capacitance.span, message: say`the capacitance: ${capacitance.text}` },
             { at: resistance.span, message: say`the resistance that empties it: ${resistance.text}` },
+            {
+              at: time.span,
+              message: say`after ${time.text} about ${figure(quantityText(left, 'V'))} and ${figure(quantityText(energy, 'J'))} are left by this reckoning, more if the resistor is damaged`,
+            },
           ],
         };
       }
@@ -85,6 +92,7 @@ operations:
 
 interface ComputedWait {
   readonly seconds: number;
+  readonly circuit: DischargeCircuit;
   readonly capacitance: Quantity;
   readonly resistance: Quantity;
   readonly voltage: Quantity;
@@ -102,6 +110,7 @@ function computedWait(plan: Plan): ComputedWait | undefined {
   if (!Object.values(circuit).every((value) => value > 0)) return undefined;
   return {
     seconds: dischargeWait(circuit).toVoltage,
+    circuit,
     capacitance: linkCapacitance,
     resistance: bleedResistance,
     voltage: systemVoltage,

@@ -20,35 +20,29 @@ export function copperResistivity(temperature: number): number {
   return COPPER_RESISTIVITY * copperFactor(temperature);
 }
 
-export type ConductorClass = 'class 2' | 'class 5';
-
 /**
- * IEC 60228:2004, largest resistance of plain copper conductors at 20 °C: cross-section in mm² to Ω/km for class 2
- * (stranded) and class 5 (flexible). At 50 mm² class 5 is the lower one; that is how it is printed.
+ * IEC 60228:2004, largest resistance of plain copper conductors of class 5 (flexible, as in vehicles) at 20 °C:
+ * cross-section in mm² to Ω/km.
  */
-export const IEC_60228: readonly {
-  readonly area: number;
-  readonly 'class 2': number;
-  readonly 'class 5': number;
-}[] = [
-  { area: 2.5, 'class 2': 7.41, 'class 5': 7.98 },
-  { area: 4, 'class 2': 4.61, 'class 5': 4.95 },
-  { area: 6, 'class 2': 3.08, 'class 5': 3.3 },
-  { area: 10, 'class 2': 1.83, 'class 5': 1.91 },
-  { area: 16, 'class 2': 1.15, 'class 5': 1.21 },
-  { area: 25, 'class 2': 0.727, 'class 5': 0.78 },
-  { area: 35, 'class 2': 0.524, 'class 5': 0.554 },
-  { area: 50, 'class 2': 0.387, 'class 5': 0.386 },
-  { area: 70, 'class 2': 0.268, 'class 5': 0.272 },
-  { area: 95, 'class 2': 0.193, 'class 5': 0.206 },
-  { area: 120, 'class 2': 0.153, 'class 5': 0.161 },
+export const IEC_60228: readonly { readonly area: number; readonly resistance: number }[] = [
+  { area: 2.5, resistance: 7.98 },
+  { area: 4, resistance: 4.95 },
+  { area: 6, resistance: 3.3 },
+  { area: 10, resistance: 1.91 },
+  { area: 16, resistance: 1.21 },
+  { area: 25, resistance: 0.78 },
+  { area: 35, resistance: 0.554 },
+  { area: 50, resistance: 0.386 },
+  { area: 70, resistance: 0.272 },
+  { area: 95, resistance: 0.206 },
+  { area: 120, resistance: 0.161 },
 ];
 
 export interface CableResistance {
   /** Ω/m at the asked temperature */
   readonly resistance: number;
   /** Where the figure comes from. */
-  readonly basis: 'IEC 60228 class 2' | 'IEC 60228 class 5' | 'IEC 60028 copper, full cross-section';
+  readonly basis: 'IEC 60228 class 5' | 'IEC 60028 copper, full cross-section';
 }
 
 /**
@@ -56,15 +50,11 @@ export interface CableResistance {
  * one of its sizes, else ρ/A as if the whole area were copper (a real cable has a little less).
  * @throws RangeError when the area is not positive.
  */
-export function cableResistance(
-  area: number,
-  temperature: number = TABLE_TEMPERATURE,
-  strands: ConductorClass = 'class 5',
-): CableResistance {
+export function cableResistance(area: number, temperature: number = TABLE_TEMPERATURE): CableResistance {
   if (!(area > 0)) throw new RangeError('a cable has a cross-section above zero');
   const size = IEC_60228.find((row) => Math.abs(row.area - area * 1e6) <= 1e-6 * row.area);
   return size
-    ? { resistance: (size[strands] / 1000) * copperFactor(temperature), basis: `IEC 60228 ${strands}` }
+    ? { resistance: (size.resistance / 1000) * copperFactor(temperature), basis: 'IEC 60228 class 5' }
     : { resistance: copperResistivity(temperature) / area, basis: 'IEC 60028 copper, full cross-section' };
 }
 

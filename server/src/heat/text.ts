@@ -11,7 +11,7 @@ const PREFIXES: readonly (readonly [number, string])[] = [
 ];
 
 /** `0.00031` and `Ω` give “0.31 mΩ”. The trade says milliohm down to hundredths of one, hence Ω's longer reach. */
-export function quantityText(value: number, unit: 'Ω' | 'W' | 'V' | 'A' | 'm'): string {
+export function quantityText(value: number, unit: 'Ω' | 'W' | 'V' | 'A' | 'J' | 'm'): string {
   const rounded = Number(value.toPrecision(3));
   const size = Math.abs(rounded);
   const reach = (factor: number): number => (unit === 'Ω' && factor === 1e-3 ? 1e-5 : factor);

@@ -117,11 +117,6 @@ export function riseAfter(network: ThermalNetwork, start: Rise, heat: number, ti
   };
 }
 
-/** Rise in K at the end of a row of pieces. Errors as for `timeConstants`. */
-export function riseThrough(network: ThermalNetwork, start: Rise, pieces: readonly HeatPiece[]): Rise {
-  return pieces.reduce((state, piece) => riseAfter(network, state, piece.heat, piece.duration), start);
-}
-
 /**
  * Rise in K of the contact after `time` s per watt that is switched on at rest (K/W): the network's step response.
  * Because the network is linear, every other answer is a sum of these.
@@ -233,9 +228,4 @@ export function lumpedTime(
   if (start === target) return 0;
   const share = (target - end) / (start - end);
   return share > 0 && share < 1 ? -timeConstant * Math.log(share) : undefined;
-}
-
-/** Time constant in s of a body of `capacity` J/K behind `resistance` K/W. */
-export function lumpedTimeConstant(capacity: number, resistance: number): number {
-  return capacity * resistance;
 }

@@ -34,16 +34,15 @@ export interface Diagnosis {
   readonly connector?: string;
 }
 
-/** A finding and how it can be mended. It is put into words when somebody reads it. */
+/** A finding, where it stands in the text as it is now, and how it can be mended. It is put into words when it is read. */
 export interface Found {
   readonly severity: ReportedSeverity;
   /** Where it stands; the file is told by the diagnosis. Unit: UTF-16 code units. */
   readonly start: number;
   readonly end: number;
-  /** To be asked for before the text changes. */
   readonly diagnosis: Diagnosis;
   /** Best first; computed when asked for. */
-  readonly fixes: () => readonly (Fix | undefined)[];
+  fixes(): readonly (Fix | undefined)[];
 }
 
 /** All findings of one file, in the order of the text. Never throws. */
@@ -53,7 +52,6 @@ export function check(workspace: Workspace, uri: string, settings: Settings = {}
 
 interface Known {
   readonly checks: Checks;
-  readonly told: readonly Told[];
   readonly texts: readonly string[];
   readonly found: readonly Found[];
 }
@@ -72,34 +70,43 @@ export function find(workspace: Workspace, uri: string, settings: Settings = {})
   const same = last?.checks === checks;
   if (same && sameMembers(last.texts, texts)) return last.found;
   // A plan that stays while its text changes says the same; only places have moved.
-  const language = languageOf(settings.language);
-  const told = same ? last.told : checks.run(plan);
-  const found = told.map((one) => new Placed(one, language, () => checks.fixesOf(plan, one)));
+  const found = same
+    ? [...last.found]
+    : checks.run(plan).map((told) => new Placed(plan, checks, told, languageOf(settings.language)));
   found.sort((a, b) => a.start - b.start || a.end - b.end);
-  known.set(plan, { checks, told, texts, found });
+  known.set(plan, { checks, texts, found });
   return found;
 }
 
 class Placed implements Found {
   readonly severity: ReportedSeverity;
-  readonly start: number;
-  readonly end: number;
-  #diagnosis: Diagnosis | undefined;
 
   constructor(
+    readonly plan: Plan,
+    readonly checks: Checks,
     readonly told: Told,
     readonly language: Language | undefined,
-    readonly fixes: Found['fixes'],
   ) {
     const { severity, report, finding } = told;
     this.severity = severity ?? report.severity ?? finding.severity;
-    const { origin, from, to } = report.at;
-    this.start = origin.base + from;
-    this.end = origin.base + to;
+  }
+
+  get start(): number {
+    const { origin, from } = this.told.report.at;
+    return origin.base + from;
+  }
+
+  get end(): number {
+    const { origin, to } = this.told.report.at;
+    return origin.base + to;
   }
 
   get diagnosis(): Diagnosis {
-    return (this.#diagnosis ??= diagnose(this.told, this.severity, this.language));
+    return diagnose(this.told, this.severity, this.language);
+  }
+
+  fixes(): readonly (Fix | undefined)[] {
+    return this.checks.fixesOf(this.plan, this.told);
   }
 }
 

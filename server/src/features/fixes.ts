@@ -88,6 +88,8 @@ function first<T, R>(items: readonly T[], find_: (item: T) => R | undefined): R 
 
 /** Tries fixes out on `copy`, a copy of the files: a fix that breaks the text, or trades one error for another, is not offered. */
 class Trial {
+  #before: readonly Diagnosis[] | undefined;
+
   constructor(
     readonly workspace: Workspace,
     readonly copy: Workspace,
@@ -96,9 +98,10 @@ class Trial {
     readonly found: readonly Found[],
   ) {}
 
-  offer({ fixes, diagnosis }: Found, most = 4, wanted: (fix: Fix) => boolean = () => true): OfferedFix[] {
+  offer(one: Found, most = 4, wanted: (fix: Fix) => boolean = () => true): OfferedFix[] {
     const offered: OfferedFix[] = [];
-    for (const fix of fixes()) {
+    const { diagnosis } = one;
+    for (const fix of one.fixes()) {
       if (offered.length === most) break;
       if (fix && wanted(fix) && fix.edits.length > 0 && this.#holds(fix, diagnosis)) {
         offered.push({
@@ -122,7 +125,7 @@ class Trial {
     }
     this.copy.set(this.uri, text);
     const after = find(this.copy, this.uri, this.settings).map(({ diagnosis }) => diagnosis);
-    const before = this.found.map(({ diagnosis }) => diagnosis);
+    const before = (this.#before ??= this.found.map(({ diagnosis }) => diagnosis));
     const gone = count(after, keyOf(mended)) < count(before, keyOf(mended));
     const known = new Set(before.map(keyOf));
     // A corrected slip of writing may bring to light what it hid; it may not break the text.

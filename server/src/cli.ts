@@ -1,29 +1,29 @@
 import { isMainThread } from 'node:worker_threads';
 import { version } from '../../package.json';
-import { UsageError } from './cli/arguments.ts';
+import { didYouMean, languageIn, UsageError } from './cli/arguments.ts';
 import type { Command } from './cli/command.ts';
 import { helpFor, overview } from './cli/help.ts';
+import { joined, say } from './language/phrase.ts';
+import type { Phrase } from './language/phrase.ts';
 import { nearest } from './document/nearest.ts';
-import { complain, say, widthOf } from './cli/terminal.ts';
+import { complain, print, speak, widthOf } from './cli/terminal.ts';
 
 // A sub-command is loaded when it is asked for, so that help and mistakes answer at once.
 const commands: Readonly<
-  Record<string, readonly [summary: string, load: () => Promise<{ command: Command }>]>
+  Record<string, readonly [summary: Phrase, load: () => Promise<{ command: Command }>]>
 > = {
-  check: ['check plans and all that belongs to them', () => import('./cli/check.ts')],
-  fix: ['mend what can be mended', () => import('./cli/fix.ts')],
-  explain: ['say what a finding means', () => import('./cli/explain.ts')],
-  report: ['print a job card, an estimate or a review', () => import('./cli/report.ts')],
-  heat: ['estimate the heat of power connectors', () => import('./cli/heat.ts')],
+  check: [say`check plans and all that belongs to them`, () => import('./cli/check.ts')],
+  fix: [say`mend what can be mended`, () => import('./cli/fix.ts')],
+  explain: [say`say what a finding means`, () => import('./cli/explain.ts')],
+  report: [say`print a job card, an estimate or a review`, () => import('./cli/report.ts')],
+  heat: [say`estimate the heat of power connectors`, () => import('./cli/heat.ts')],
 };
 
 async function commandNamed(name: string): Promise<Command> {
   const entry = Object.hasOwn(commands, name) ? commands[name] : undefined;
   if (!entry) {
     const guess = nearest(name, Object.keys(commands));
-    throw new UsageError(
-      `There is no command '${name}'.${guess === undefined ? '' : ` Did you mean ${guess}?`} See 'plugward help'.`,
-    );
+    throw new UsageError(say`There is no command '${name}'.${didYouMean(guess)} See 'plugward help'.`);
   }
   return (await entry[1]()).command;
 }
@@ -40,19 +40,19 @@ async function run(args: readonly string[]): Promise<number> {
     return 2;
   }
   if (first === '--version' || first === '-V') {
-    say(`plugward ${version}\n`);
+    print(`plugward ${version}\n`);
     return 0;
   }
   const asksHelp = first === 'help' || first === '--help' || first === '-h';
   const subject = asksHelp ? rest[0] : first;
   if (subject === undefined) {
-    say(all);
+    print(all);
     return 0;
   }
   const command = await commandNamed(subject);
   const beforeDashes = rest.includes('--') ? rest.slice(0, rest.indexOf('--')) : rest;
   if (asksHelp || beforeDashes.includes('--help') || beforeDashes.includes('-h')) {
-    say(helpFor(subject, command, width));
+    print(helpFor(subject, command, width));
     return 0;
   }
   return command.run(rest);
@@ -62,7 +62,7 @@ async function run(args: readonly string[]): Promise<number> {
 for (const stream of [process.stdout, process.stderr]) {
   stream.on('error', (error: NodeJS.ErrnoException) => {
     if (error.code === 'EPIPE') return;
-    complain(`the output could not be written (${error.code ?? error.message}).`);
+    complain(say`the output could not be written (${error.code ?? error.message}).`);
     process.exit(2);
   });
 }
@@ -70,13 +70,18 @@ for (const stream of [process.stdout, process.stderr]) {
 const start = async (): Promise<void> => {
   // A thread of a batch that runs already.
   if (!isMainThread) return (await import('./cli/batch.ts')).serve();
-  process.exitCode = await run(process.argv.slice(2));
+  const args = process.argv.slice(2);
+  speak(languageIn(args));
+  process.exitCode = await run(args);
 };
 
 start().catch((error: unknown) => {
   // In a thread: its share is checked again by the one that started it.
   if (!isMainThread) throw error;
   process.exitCode = 2;
-  if (error instanceof UsageError) complain(error.message);
-  else complain(`this should not happen, please report it.\n${(error as Error).stack ?? String(error)}`);
+  if (error instanceof UsageError) complain(error.words);
+  else
+    complain(
+      joined([say`this should not happen, please report it.`, (error as Error).stack ?? String(error)], '\n'),
+    );
 });

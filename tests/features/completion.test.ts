@@ -32,7 +32,7 @@ describe('completion', () => {
     const text = one.file ? one.text : wholePlan(one.text);
     const files = { ...exampleFiles, ...one.files, [one.file ?? 'one.repair-plan.yaml']: text };
     const { workspace, uri, offset, text: plain } = openAt(files);
-    const { items } = complete(workspace, uri, offset, today);
+    const { items } = complete(workspace, uri, offset, { today });
     const labels = items.map(({ label }) => label);
     if (one.only) expect(labels).toEqual(one.only);
     if (one.first) expect(labels.slice(0, one.first.length)).toEqual(one.first);
@@ -70,7 +70,7 @@ describe('whatever is typed', () => {
           const uri = sampleUri(name);
           workspace.set(uri, text);
           const here = offset + typed.length;
-          for (const { edit } of complete(workspace, uri, here, today).items) {
+          for (const { edit } of complete(workspace, uri, here, { today }).items) {
             expect(edit.start).toBeLessThanOrEqual(here);
             expect(edit.end).toBeGreaterThanOrEqual(here);
             expect(text.slice(edit.start, edit.end)).not.toContain('\n');
@@ -90,7 +90,7 @@ describe('whatever is typed', () => {
       const uri = sampleUri(name);
       const text = `${whole.slice(0, offset)}  \n${whole.slice(offset)}`;
       workspace.set(uri, text);
-      const { items } = complete(workspace, uri, offset + 2, today);
+      const { items } = complete(workspace, uri, offset + 2, { today });
       for (const item of items
         .filter(({ kind, filter }) => kind === 'steps' && filter !== 'operations')
         .slice(0, 3)) {

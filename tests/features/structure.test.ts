@@ -345,7 +345,7 @@ describe('descriptions', () => {
     ['time', '0.3 h', '0.3 h (18 min)'],
     ['time', '90 min', '90 min (1.5 h)'],
     ['current', '180 A', '180 A'],
-  ] as const)('%s %s', (name, written, said) => expect(inBothUnits(name, written)).toBe(said));
+  ] as const)('%s %s', (name, written, said) => expect(String(inBothUnits(name, written))).toBe(said));
 
   test.each([
     ['a key', 'op20\n    d▮o: cover', '**do** · The task that is done.'],
@@ -358,13 +358,13 @@ describe('descriptions', () => {
     const text = plan.replace(marked.replace('▮', ''), marked);
     expect(text).toContain('▮');
     const { workspace, offset } = at(text);
-    expect(describeAt(workspace, uri, offset)?.markdown).toContain(said);
+    expect(String(describeAt(workspace, uri, offset)?.words)).toContain(said);
   });
 
   test('the caution stands above the facts where they could lead a hand to a live part', () => {
     const said = (marked: string): string | undefined => {
       const { workspace, offset } = at(plan.replace(marked.replace('▮', ''), marked));
-      return describeAt(workspace, uri, offset)?.markdown.split('\n\n')[1];
+      return String(describeAt(workspace, uri, offset)?.words).split('\n\n')[1];
     };
     expect(said('connectors: [▮inverter-dc], time')).toBe(`*${caution}*`);
     expect(said('after: [op▮10]')).toBe(`*${caution}*`);

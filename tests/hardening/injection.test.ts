@@ -149,7 +149,7 @@ describe.each([
       for (const { index } of text.matchAll(
         /(?<=(?:connectors|using|for|do|zone|source|rate|follow): \[?)/g,
       )) {
-        for (const { documentation } of complete(workspace, of, index, today).items)
+        for (const { documentation } of complete(workspace, of, index, { today }).items)
           expect(faultsOfMarkdown(documentation?.() ?? '')).toEqual([]);
       }
       for (const { target } of links(workspace, of)) expect(target).toMatch(/^(file:\/\/\/|https?:\/\/)/);

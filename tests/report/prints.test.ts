@@ -60,7 +60,7 @@ describe('every print', () => {
 
   it('carries the caution, a language, one first heading, and headings of every table column', () => {
     for (const [, page] of all) {
-      expect(seen(page)).toContain(caution);
+      expect(seen(page)).toContain(String(caution));
       expect(page).toContain('<html lang="en">');
       expect(page.match(/<h1>/g)).toHaveLength(1);
       for (const [head] of page.matchAll(/<th[ >][^>]*>/g)) expect(head).toContain('scope="col"');
@@ -124,7 +124,10 @@ sign-offs:
   it('are escaped for HTML and for style sheets (characters of each syntax never survive)', () => {
     fc.assert(
       fc.property(fc.string({ unit: 'binary', maxLength: 40 }), (text) => {
-        const inside = html`<p title="${text}">${text}</p>`.text.slice('<p title="'.length, -'</p>'.length);
+        const inside = String(html`<p title="${text}">${text}</p>`).slice(
+          '<p title="'.length,
+          -'</p>'.length,
+        );
         expect(inside.replace('">', '')).not.toMatch(/[<>"']/);
         expect(cssString(text).slice(1, -1)).not.toMatch(/["<>\n\r\f{};]/);
       }),
@@ -437,7 +440,7 @@ accepted: [{ finding: weak-cover, reason: None fits until ${until}., by: Lead, u
 
 describe('the time line', () => {
   const workspace = sampleWorkspace();
-  const picture = (of: string): string => timelinePicture(workspace.plan(of)!)!;
+  const picture = (of: string): string => String(timelinePicture(workspace.plan(of)!));
 
   it('has a lane for every connector that a step names or that work may knock loose', () => {
     const lanes = [...picture(samples[2]!).matchAll(/<g class="lane"[^>]*><title>([^:<]*)/g)].map(

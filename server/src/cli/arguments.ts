@@ -1,9 +1,19 @@
 import { parseArgs } from 'node:util';
+import { eitherOf, say } from '../language/phrase.ts';
+import type { Phrase, Value } from '../language/phrase.ts';
 import { nearest } from '../document/nearest.ts';
 import { languageTags } from '../language/language.ts';
 
 /** The command line was not understood; the message says what to write instead. Exit code 2. */
-export class UsageError extends Error {}
+export class UsageError extends Error {
+  constructor(readonly words: Phrase) {
+    super(String(words));
+  }
+}
+
+/** What follows a name that does not exist. */
+export const didYouMean = (guess: string | undefined): Value =>
+  guess === undefined ? '' : say` Did you mean ${guess}?`;
 
 export interface Option {
   readonly type: 'boolean' | 'string';
@@ -14,10 +24,28 @@ export interface Option {
   readonly value?: string;
   /** The only values there are. */
   readonly choices?: readonly string[];
-  readonly help: string;
+  readonly help: Phrase;
 }
 
 export type Options = Readonly<Record<string, Option>>;
+
+/** What all commands share that print for a person. */
+export const speakingOptions = {
+  language: {
+    type: 'string',
+    value: 'LANGUAGE',
+    choices: languageTags,
+    help: say`${eitherOf(languageTags)} (default: as LC_ALL, LC_MESSAGES or LANG say, else English)`,
+  },
+  'no-color': { type: 'boolean', help: say`no colour (so does the variable NO_COLOR)` },
+} as const satisfies Options;
+
+/** The language that a command line asks for, before anything else of it is read. */
+export function languageIn(args: readonly string[]): string | undefined {
+  const before = args.includes('--') ? args.slice(0, args.indexOf('--')) : args;
+  const at = before.findLastIndex((one) => /^--language(=|$)/.test(one));
+  return at < 0 ? undefined : (before[at]!.split('=')[1] ?? before[at + 1]);
+}
 
 /** What `check` and `fix` share. */
 export const checkingOptions = {
@@ -25,21 +53,15 @@ export const checkingOptions = {
     type: 'string',
     multiple: true,
     value: 'FINDING=LEVEL',
-    help: 'set the severity of a finding: error, warning, information or off; may be repeated',
+    help: say`set the severity of a finding: error, warning, information or off; may be repeated`,
   },
-  today: { type: 'string', value: 'DATE', help: 'check as on this day, YYYY-MM-DD (default: today)' },
+  today: { type: 'string', value: 'DATE', help: say`check as on this day, YYYY-MM-DD (default: today)` },
   'stdin-filename': {
     type: 'string',
     value: 'FILE',
-    help: "the name that the text from '-' goes by: it says the kind, and where its `uses:` start from",
+    help: say`the name that the text from '-' goes by: it says the kind, and where its \`uses:\` start from`,
   },
-  language: {
-    type: 'string',
-    value: 'LANGUAGE',
-    choices: languageTags,
-    help: `${languageTags.join(' or ')} (default: as LC_ALL, LC_MESSAGES or LANG say, else English)`,
-  },
-  'no-color': { type: 'boolean', help: 'no colour (so does the variable NO_COLOR)' },
+  ...speakingOptions,
 } as const satisfies Options;
 
 export type Values<O extends Options> = {
@@ -77,21 +99,19 @@ export function readArguments<O extends Options>(
     const option = Object.hasOwn(options, token.name) ? options[token.name] : undefined;
     if (!option) {
       const guess = nearest(token.name, Object.keys(options));
-      throw new UsageError(
-        `There is no option ${token.rawName}.${guess === undefined ? '' : ` Did you mean --${guess}?`}`,
-      );
+      throw new UsageError(say`There is no option ${token.rawName}.${didYouMean(guess && `--${guess}`)}`);
     }
     if (option.type === 'boolean') {
-      if (token.value !== undefined) throw new UsageError(`${token.rawName} takes no value.`);
+      if (token.value !== undefined) throw new UsageError(say`${token.rawName} takes no value.`);
       values[token.name] = true;
       continue;
     }
     const value = token.value;
     if (value === undefined || (!token.inlineValue && value.startsWith('-') && value !== '-')) {
-      throw new UsageError(`${token.rawName} needs a value: ${token.rawName} ${option.value ?? 'VALUE'}.`);
+      throw new UsageError(say`${token.rawName} needs a value: ${token.rawName} ${option.value ?? 'VALUE'}.`);
     }
     if (option.choices && !option.choices.includes(value)) {
-      throw new UsageError(`${token.rawName} is ${listed(option.choices)}, not '${value}'.`);
+      throw new UsageError(say`${token.rawName} is ${eitherOf(option.choices)}, not '${value}'.`);
     }
     if (option.multiple) (values[token.name] as string[]).push(value);
     else values[token.name] = value;
@@ -99,15 +119,11 @@ export function readArguments<O extends Options>(
   return { values: values as Values<O>, positionals };
 }
 
-function listed(words: readonly string[]): string {
-  return words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} or ${words.at(-1)}`;
-}
-
 /** @throws UsageError unless `value` is a date that exists, as YYYY-MM-DD. */
 export function readDate(option: string, value: string): string {
   const time = /^\d{4}-\d{2}-\d{2}$/.test(value) ? new Date(`${value}T00:00:00Z`) : undefined;
   if (!time || Number.isNaN(time.getTime()) || time.toISOString().slice(0, 10) !== value) {
-    throw new UsageError(`${option} needs a date as YYYY-MM-DD, such as 2027-02-03, not '${value}'.`);
+    throw new UsageError(say`${option} needs a date as YYYY-MM-DD, such as 2027-02-03, not '${value}'.`);
   }
   return value;
 }
@@ -115,7 +131,7 @@ export function readDate(option: string, value: string): string {
 /** @throws UsageError unless `value` is a whole number, 0 or more. */
 export function readCount(option: string, value: string): number {
   if (!/^\d{1,9}$/.test(value)) {
-    throw new UsageError(`${option} needs a whole number, 0 or more, not '${value}'.`);
+    throw new UsageError(say`${option} needs a whole number, 0 or more, not '${value}'.`);
   }
   return Number(value);
 }

@@ -5,6 +5,7 @@ import { check } from '../features/check.ts';
 import type { Settings } from '../features/check.ts';
 import type { ListedFinding, Printout } from '../report/listing/listing.ts';
 import { printable } from '../report/listing/printable.ts';
+import { say } from '../language/phrase.ts';
 import { Workspace } from '../workspace/workspace.ts';
 import { readText } from './files.ts';
 import { leave, readKnown, shownName, take } from './gather.ts';
@@ -12,7 +13,7 @@ import { printoutOf } from './listing.ts';
 import type { Look } from './listing.ts';
 import { uriOf } from './targets.ts';
 import type { Targets, Trouble } from './targets.ts';
-import { complain, progressOf } from './terminal.ts';
+import { complain, progressOf, speak, spokenWords } from './terminal.ts';
 
 /** A file that was checked: its part of the printout, and what there is to count. */
 export interface Checked {
@@ -54,7 +55,8 @@ export function checkOne(
     };
   } catch (error) {
     // A fault of the checker on one file keeps no other from being checked.
-    return { uri, reason: `the checker failed on it, please report this: ${String(error)}` };
+    const reason = say`the checker failed on it, please report this: ${String(error)}`;
+    return { uri, reason: spokenWords(reason) };
   }
 }
 
@@ -100,7 +102,9 @@ export async function checkBatch(targets: Targets, look: Look, settings: Setting
   progress.end();
   if (lost.length > 0) {
     const why = reasons.find((reason) => reason !== undefined) ?? 'it stopped';
-    complain(`a checking thread was lost (${printable(why)}); its ${lost.length} files were checked again.`);
+    complain(
+      say`a checking thread was lost (${printable(why)}); its ${lost.length} files were checked again.`,
+    );
   }
   return {
     checked: results.filter((one) => 'part' in one),
@@ -148,4 +152,8 @@ function checkerOf({ files, folders, look, settings }: Job): (path: string) => P
 }
 
 /** What a thread does that `checkBatch` has started. */
-export const serve = (): Promise<void> => work(workerData as Job, (share) => parentPort!.postMessage(share));
+export function serve(): Promise<void> {
+  const job = workerData as Job;
+  speak(job.look.language ?? 'en');
+  return work(job, (share) => parentPort!.postMessage(share));
+}

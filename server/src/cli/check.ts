@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import type { Settings } from '../features/check.ts';
 import { Tally } from '../report/listing/listing.ts';
 import type { Counts, Severity } from '../report/listing/listing.ts';
@@ -13,49 +14,49 @@ import type { Look } from './listing.ts';
 import { settingsOf } from './settings.ts';
 import { findTargets } from './targets.ts';
 import type { Targets } from './targets.ts';
-import { coloursOn, complain, say, widthOf } from './terminal.ts';
+import { coloursOn, complain, print, widthOf } from './terminal.ts';
 
 const options = {
   format: {
     type: 'string',
     value: 'FORMAT',
     choices: listings,
-    help: 'human (the default), json, sarif (SARIF 2.1.0), or annotations (::error file=… for build servers)',
+    help: say`human (the default), json, sarif (SARIF 2.1.0), or annotations (::error file=… for build servers)`,
   },
   'fail-on': {
     type: 'string',
     value: 'SEVERITY',
     choices: ['error', 'warning', 'information'],
-    help: 'exit with 1 when a finding is this severe or worse (default: warning)',
+    help: say`exit with 1 when a finding is this severe or worse (default: warning)`,
   },
   'max-warnings': {
     type: 'string',
     value: 'N',
-    help: 'let up to N warnings pass; one more fails',
+    help: say`let up to N warnings pass; one more fails`,
   },
-  'exit-zero': { type: 'boolean', help: 'exit with 0 whatever is found' },
+  'exit-zero': { type: 'boolean', help: say`exit with 0 whatever is found` },
   ...checkingOptions,
-  quiet: { type: 'boolean', short: 'q', help: 'print only the findings that make the check fail' },
-  statistics: { type: 'boolean', help: 'add how often each finding occurs' },
+  quiet: { type: 'boolean', short: 'q', help: say`print only the findings that make the check fail` },
+  statistics: { type: 'boolean', help: say`add how often each finding occurs` },
 } as const satisfies Options;
 
 export const command: Command = {
   usage: '[PATHS…]',
   about: [
-    'Checks repair plans, shop procedures, connector lists and rate sheets.',
-    "PATHS are files, folders (with all below them, but for node_modules and folders whose name starts with a dot), patterns in quotes, or '-' for standard input; without any, the current folder. What a plan uses is read when it lies in the current folder or beside what was given.",
-    'Exit code 0: nothing found that counts. 1: findings at or above --fail-on. 2: the command line was not understood, or something could not be read; the rest was checked all the same.',
+    say`Checks repair plans, shop procedures, connector lists and rate sheets.`,
+    say`PATHS are files, folders (with all below them, but for node_modules and folders whose name starts with a dot), patterns in quotes, or '-' for standard input; without any, the current folder. What a plan uses is read when it lies in the current folder or beside what was given.`,
+    say`Exit code 0: nothing found that counts. 1: findings at or above --fail-on. 2: the command line was not understood, or something could not be read; the rest was checked all the same.`,
   ],
   options,
   examples: [
-    ['plugward check', 'everything below the current folder'],
-    ['plugward check plans/HL-0147.repair-plan.yaml --fail-on error', 'one plan; warnings do not fail'],
-    ['plugward check --format sarif > plugward.sarif', 'a report for the build server'],
+    ['plugward check', say`everything below the current folder`],
+    ['plugward check plans/HL-0147.repair-plan.yaml --fail-on error', say`one plan; warnings do not fail`],
+    ['plugward check --format sarif > plugward.sarif', say`a report for the build server`],
   ],
   async run(args) {
     const { values, positionals } = readArguments(options, args);
     if (values['stdin-filename'] !== undefined && !positionals.includes('-')) {
-      throw new UsageError("--stdin-filename goes with the path '-'.");
+      throw new UsageError(say`--stdin-filename goes with the path '-'.`);
     }
     const maxWarnings = values['max-warnings'];
     const limit = maxWarnings === undefined ? undefined : readCount('--max-warnings', maxWarnings);
@@ -82,8 +83,8 @@ export const command: Command = {
     const counts = { ...tally.counts, unread: trouble.length };
     const failed = !values['exit-zero'] && fails(counts, failOn, limit);
     const exitCode = trouble.length > 0 ? 2 : failed ? 1 : 0;
-    say(printoutOf(look, name).whole(checked, { counts, unread: trouble, exitCode }));
-    for (const { uri, reason } of trouble) complain(`${printable(name(uri))} was not checked: ${reason}.`);
+    print(printoutOf(look, name).whole(checked, { counts, unread: trouble, exitCode }));
+    for (const { uri, reason } of trouble) complain(say`${printable(name(uri))} was not checked: ${reason}.`);
     return exitCode;
   },
 };

@@ -1,3 +1,4 @@
+import type { Phrase } from '../language/phrase.ts';
 import type { Options } from './arguments.ts';
 
 /** One sub-command: what its help says, and what it does. */
@@ -5,9 +6,9 @@ export interface Command {
   /** What follows the name in the usage line. */
   readonly usage: string;
   /** Paragraphs. */
-  readonly about: readonly string[];
+  readonly about: readonly Phrase[];
   readonly options: Options;
-  readonly examples: readonly (readonly [command: string, does: string])[];
+  readonly examples: readonly (readonly [command: string, does: Phrase])[];
   /**
    * @returns the exit code.
    * @throws UsageError when the arguments are not understood.

@@ -2,29 +2,40 @@ import { constants } from 'node:fs';
 import { access, open, readFile, realpath, rename, rm, stat } from 'node:fs/promises';
 import { basename, dirname, isAbsolute, join, relative } from 'node:path';
 import { randomBytes } from 'node:crypto';
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import { limits } from '../document/parse.ts';
+import { spokenWords } from './terminal.ts';
 
 /** Why a file could not be read or written, in plain words. */
-export class FileTrouble extends Error {}
+export class FileTrouble extends Error {
+  constructor(readonly words: Phrase) {
+    super(String(words));
+  }
+}
 
-const reasons: Readonly<Record<string, string>> = {
-  ENOENT: 'there is no such file',
-  ENOTDIR: 'there is no such file: part of its path is not a folder',
-  EACCES: 'you have no permission to open it',
-  EPERM: 'you have no permission to open it',
-  EISDIR: 'it is a folder',
-  ELOOP: 'its links run in a circle',
-  ENAMETOOLONG: 'its name is too long',
-  EMFILE: 'too many files are open',
-  ENOSPC: 'the disk is full',
-  EROFS: 'it lies on a disk that cannot be written',
+const reasons: Readonly<Record<string, Phrase>> = {
+  ENOENT: say`there is no such file`,
+  ENOTDIR: say`there is no such file: part of its path is not a folder`,
+  EACCES: say`you have no permission to open it`,
+  EPERM: say`you have no permission to open it`,
+  EISDIR: say`it is a folder`,
+  ELOOP: say`its links run in a circle`,
+  ENAMETOOLONG: say`its name is too long`,
+  EMFILE: say`too many files are open`,
+  ENOSPC: say`the disk is full`,
+  EROFS: say`it lies on a disk that cannot be written`,
 };
 
-/** The reason of a system error, in plain words. */
+/** The reason of a system error, in plain words of the language of this run. */
 export function reasonOf(error: unknown): string {
-  if (error instanceof FileTrouble) return error.message;
+  return spokenWords(reasonIn(error));
+}
+
+function reasonIn(error: unknown): Phrase {
+  if (error instanceof FileTrouble) return error.words;
   const code = (error as NodeJS.ErrnoException).code ?? '';
-  return reasons[code] ?? `the system refuses it (${code || String(error)})`;
+  return reasons[code] ?? say`the system refuses it (${code || String(error)})`;
 }
 
 export interface TextFile {
@@ -36,12 +47,12 @@ export interface TextFile {
 /** @throws FileTrouble when the bytes are not UTF-8. */
 export function decode(bytes: Uint8Array): TextFile {
   if ((bytes[0] === 0xff && bytes[1] === 0xfe) || (bytes[0] === 0xfe && bytes[1] === 0xff)) {
-    throw new FileTrouble('it is written in UTF-16; save it as UTF-8');
+    throw new FileTrouble(say`it is written in UTF-16; save it as UTF-8`);
   }
   try {
     return { text: new TextDecoder('utf-8', { fatal: true }).decode(bytes), bytes };
   } catch {
-    throw new FileTrouble('it is not UTF-8 text; save it as UTF-8');
+    throw new FileTrouble(say`it is not UTF-8 text; save it as UTF-8`);
   }
 }
 
@@ -58,11 +69,11 @@ const mostBytes = 4 * limits.text;
 /** @throws an error that `reasonOf` puts into words. */
 export async function readText(path: string): Promise<TextFile> {
   const about = await stat(path);
-  if (about.isDirectory()) throw new FileTrouble('it is a folder');
+  if (about.isDirectory()) throw new FileTrouble(say`it is a folder`);
   // A pipe or a device may never end.
-  if (!about.isFile()) throw new FileTrouble('it is not a regular file');
+  if (!about.isFile()) throw new FileTrouble(say`it is not a regular file`);
   if (about.size > mostBytes) {
-    throw new FileTrouble(`it is too large: plans are read up to ${limits.text / 1e6} million characters`);
+    throw new FileTrouble(say`it is too large: plans are read up to ${limits.text / 1e6} million characters`);
   }
   return decode(await readFile(path));
 }
@@ -98,7 +109,7 @@ export async function replace(path: string, before: TextFile, text: string): Pro
       await handle.close();
     }
     if (!Buffer.from(before.bytes).equals(await readFile(target))) {
-      throw new FileTrouble('it was changed by someone else in the meantime');
+      throw new FileTrouble(say`it was changed by someone else in the meantime`);
     }
     await rename(fresh, target);
   } catch (error) {

@@ -12,37 +12,37 @@ import type { Command } from './command.ts';
 import { encode, FileTrouble, liesIn, reasonOf, replace } from './files.ts';
 import { gather } from './gather.ts';
 import { knownFinding, settingsOf } from './settings.ts';
-import { complain, paintFor, say as print } from './terminal.ts';
+import { complain, paintFor, print } from './terminal.ts';
 
 const options = {
   'unsafe-fixes': {
     type: 'boolean',
-    help: 'also apply what changes the order of work or the bill: steps, labour and material lines',
+    help: say`also apply what changes the order of work or the bill: steps, labour and material lines`,
   },
-  only: { type: 'string', value: 'FINDING', help: 'mend this finding only' },
-  diff: { type: 'boolean', help: 'print what would change as a unified diff; write nothing' },
-  'dry-run': { type: 'boolean', help: 'say how much would be mended; write nothing' },
+  only: { type: 'string', value: 'FINDING', help: say`mend this finding only` },
+  diff: { type: 'boolean', help: say`print what would change as a unified diff; write nothing` },
+  'dry-run': { type: 'boolean', help: say`say how much would be mended; write nothing` },
   ...checkingOptions,
-  quiet: { type: 'boolean', short: 'q', help: 'say nothing but what went wrong' },
+  quiet: { type: 'boolean', short: 'q', help: say`say nothing but what went wrong` },
 } as const satisfies Options;
 
 export const command: Command = {
   usage: '[PATHS…]',
   about: [
-    'Mends what has one right answer: slips of writing. What changes the order of work or the bill is mended with --unsafe-fixes only; look at it with --diff first.',
-    'PATHS are as for check. A mended text from standard input goes to standard output. Only what is asked for changes; comments, order and line ends stay. A link that leads out of the given paths is not followed, and a file that changed in the meantime is left alone.',
-    'Exit code 0: done. 1: with --diff or --dry-run, something would change. 2: the command line was not understood, or something could not be read or written.',
+    say`Mends what has one right answer: slips of writing. What changes the order of work or the bill is mended with --unsafe-fixes only; look at it with --diff first.`,
+    say`PATHS are as for check. A mended text from standard input goes to standard output. Only what is asked for changes; comments, order and line ends stay. A link that leads out of the given paths is not followed, and a file that changed in the meantime is left alone.`,
+    say`Exit code 0: done. 1: with --diff or --dry-run, something would change. 2: the command line was not understood, or something could not be read or written.`,
   ],
   options,
   examples: [
-    ['plugward fix --diff --unsafe-fixes plans', 'see everything that can be mended'],
-    ['plugward fix --unsafe-fixes --only labour-missing plans', 'insert the missing labour lines'],
+    ['plugward fix --diff --unsafe-fixes plans', say`see everything that can be mended`],
+    ['plugward fix --unsafe-fixes --only labour-missing plans', say`insert the missing labour lines`],
   ],
   async run(args) {
     const { values, positionals } = readArguments(options, args);
     const fromInput = positionals.includes('-');
     if (values['stdin-filename'] !== undefined && !fromInput) {
-      throw new UsageError("--stdin-filename goes with the path '-'.");
+      throw new UsageError(say`--stdin-filename goes with the path '-'.`);
     }
     const settings = settingsOf(values);
     const language = languageOf(settings.language);
@@ -79,7 +79,7 @@ export const command: Command = {
       } else if (writing && changed) {
         try {
           if (!(await liesIn(path!, folders))) {
-            throw new FileTrouble('it is a link that leads out of the given paths');
+            throw new FileTrouble(say`it is a link that leads out of the given paths`);
           }
           await replace(path!, file, text);
         } catch (error) {
@@ -114,8 +114,9 @@ export const command: Command = {
         say`${more} more with --unsafe-fixes: they change the order of work or the bill. See them with --diff.`,
       );
     }
-    for (const { uri, reason } of trouble) complain(`${printable(name(uri))} was not read: ${reason}.`);
-    for (const { uri, reason } of unwritten) complain(`${printable(name(uri))} was not changed: ${reason}.`);
+    for (const { uri, reason } of trouble) complain(say`${printable(name(uri))} was not read: ${reason}.`);
+    for (const { uri, reason } of unwritten)
+      complain(say`${printable(name(uri))} was not changed: ${reason}.`);
     if (trouble.length + unwritten.length > 0) return 2;
     return !writing && files > 0 ? 1 : 0;
   },

@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import { version } from '../../../package.json';
 import { nearest } from '../document/nearest.ts';
 import { heatTable } from '../features/heat-table.ts';
@@ -8,60 +9,71 @@ import type { Connector } from '../plan/scope.ts';
 import { terminalPage } from '../report/listing/page.ts';
 import { printable } from '../report/listing/printable.ts';
 import { heatJson } from '../report/print/heat-data.ts';
-import { readArguments, UsageError } from './arguments.ts';
+import { didYouMean, readArguments, speakingOptions, UsageError } from './arguments.ts';
 import type { Options } from './arguments.ts';
 import type { Command } from './command.ts';
 import { gather } from './gather.ts';
 import { outputOption, readOutput, write } from './output.ts';
-import { complain, paintFor, widthOf } from './terminal.ts';
+import { complain, paintFor, spokenWords, widthOf } from './terminal.ts';
 
 const options = {
-  connector: { type: 'string', short: 'c', value: 'ID', help: 'the connector (default: all with a current)' },
+  connector: {
+    type: 'string',
+    short: 'c',
+    value: 'ID',
+    help: say`the connector (default: all with a current)`,
+  },
   format: {
     type: 'string',
     value: 'FORMAT',
     choices: ['human', 'json', 'svg'],
-    help: 'human (the default), a table; json; svg, the pictures of one connector',
+    help: say`human (the default), a table; json; svg, the pictures of one connector`,
   },
   output: outputOption,
-  'no-color': { type: 'boolean', help: 'no colour (so does the variable NO_COLOR)' },
+  ...speakingOptions,
 } as const satisfies Options;
 
 export const command: Command = {
   usage: 'PLAN',
   about: [
-    'Estimates the heat of power connectors from what a plan and its connector lists say: as new, at the limit, as measured, and with dirt in the contact. An estimate for planning, not a measurement.',
-    "PLAN is a repair plan or a connector list, or '-' for one from standard input.",
-    'Exit code 0: printed. 2: the command line was not understood, or something could not be read, estimated or written.',
+    say`Estimates the heat of power connectors from what a plan and its connector lists say: as new, at the limit, as measured, and with dirt in the contact. An estimate for planning, not a measurement.`,
+    say`PLAN is a repair plan or a connector list, or '-' for one from standard input.`,
+    say`Exit code 0: printed. 2: the command line was not understood, or something could not be read, estimated or written.`,
   ],
   options,
   examples: [
-    ['plugward heat HL-0147.repair-plan.yaml --connector inverter-dc', 'the table of one connector'],
+    ['plugward heat HL-0147.repair-plan.yaml --connector inverter-dc', say`the table of one connector`],
     [
       'plugward heat HL-0147.repair-plan.yaml -c inverter-dc --format svg -o heat.svg',
-      'heat against resistance, and temperature against time',
+      say`heat against resistance, and temperature against time`,
     ],
   ],
   async run(args) {
     const { values, positionals } = readArguments(options, args);
     const format = values.format ?? 'human';
-    if (positionals.length !== 1) throw new UsageError('Name one plan: plugward heat PLAN.');
+    if (positionals.length !== 1) throw new UsageError(say`Name one plan: plugward heat PLAN.`);
     if (format === 'svg' && values.connector === undefined) {
-      throw new UsageError('Pictures are of one connector: name it with --connector ID.');
+      throw new UsageError(say`Pictures are of one connector: name it with --connector ID.`);
     }
     const output = readOutput(values.output);
     const { workspace, asked, trouble, name } = await gather(positionals, undefined, process.cwd());
-    for (const { uri, reason } of trouble) complain(`${printable(name(uri))} was not read: ${reason}.`);
+    for (const { uri, reason } of trouble) complain(say`${printable(name(uri))} was not read: ${reason}.`);
     if (asked.length === 0) return 2;
     const { uri } = asked[0]!;
     const plan = workspace.plan(uri);
-    if (asked.length > 1 || !plan) throw new UsageError('Name one plan, not a folder: plugward heat PLAN.');
+    if (asked.length > 1 || !plan)
+      throw new UsageError(say`Name one plan, not a folder: plugward heat PLAN.`);
     const connectors = connectorsOf(plan, values.connector, printable(name(uri)));
     const paint = paintFor(process.stdout, values['no-color'] || output !== undefined);
     const text = {
       human: () =>
         connectors
-          .map((one) => terminalPage(heatTable(plan, one, 'full'), { width: widthOf(process.stdout), paint }))
+          .map((one) =>
+            terminalPage(spokenWords(heatTable(plan, one, 'full')), {
+              width: widthOf(process.stdout),
+              paint,
+            }),
+          )
           .join('\n'),
       json: () => heatJson(plan, connectors, { version }),
       svg: () => pictureOf(plan, connectors[0]!),
@@ -77,23 +89,21 @@ function connectorsOf(plan: Plan, id: string | undefined, file: string): Connect
     const warm = [...connectors.values()].filter(
       ({ current }) => current.steady ?? current.peak ?? current.dutyCycle,
     );
-    if (warm.length === 0) throw new UsageError(`No connector of ${file} states a current.`);
+    if (warm.length === 0) throw new UsageError(say`No connector of ${file} states a current.`);
     return warm;
   }
   const named = connectors.get(id);
   if (named) return [named];
   const guess = nearest(id, [...connectors.keys()]);
-  throw new UsageError(
-    `${file} knows no connector '${printable(id)}'.${guess === undefined ? '' : ` Did you mean ${guess}?`}`,
-  );
+  throw new UsageError(say`${file} knows no connector '${printable(id)}'.${didYouMean(guess)}`);
 }
 
 function pictureOf(plan: Plan, connector: Connector): string {
   const picture = heatPictures(heatOf(plan, connector), connector.id);
   if (picture === undefined) {
     throw new UsageError(
-      `There is nothing to draw of ${connector.id}: a picture needs a current and a resistance.`,
+      say`There is nothing to draw of ${connector.id}: a picture needs a current and a resistance.`,
     );
   }
-  return `${picture}\n`;
+  return `${spokenWords(picture)}\n`;
 }

@@ -1,23 +1,26 @@
+import { say } from '../language/phrase.ts';
+import type { Value } from '../language/phrase.ts';
 import { caution } from '../features/caution.ts';
 import { wrap } from '../report/listing/wrap.ts';
 import type { Command } from './command.ts';
 import type { Option } from './arguments.ts';
+import { spokenWords } from './terminal.ts';
 
-type Row = readonly [left: string, right: string];
+export type Row = readonly [left: string, right: Value];
 
 function table(rows: readonly Row[], width: number): string {
   const left = Math.min(30, Math.max(...rows.map(([head]) => head.length)));
   return rows
     .map(([head, text]) => {
-      const [first = '', ...rest] = wrap(text, width - left - 4);
+      const [first = '', ...rest] = wrap(spokenWords(text), width - left - 4);
       const start = head.length > left ? `  ${head}\n${' '.repeat(left + 4)}` : `  ${head.padEnd(left)}  `;
       return [start + first, ...rest.map((line) => ' '.repeat(left + 4) + line)].join('\n');
     })
     .join('\n');
 }
 
-function paragraphs(texts: readonly string[], width: number): string {
-  return texts.map((text) => wrap(text, width).join('\n')).join('\n\n');
+function paragraphs(texts: readonly Value[], width: number): string {
+  return texts.map((text) => wrap(spokenWords(text), width).join('\n')).join('\n\n');
 }
 
 function optionRow([name, option]: readonly [string, Option]): Row {
@@ -30,10 +33,10 @@ function optionRow([name, option]: readonly [string, Option]): Row {
 export function helpFor(name: string, command: Command, width: number): string {
   return (
     [
-      `Usage: plugward ${name} [OPTIONS] ${command.usage}`,
+      spokenWords(say`Usage: plugward ${name} [OPTIONS] ${command.usage}`),
       paragraphs(command.about, width),
-      `Options:\n${table([...Object.entries(command.options).map(optionRow), ['-h, --help', 'print this help']], width)}`,
-      `Examples:\n${table(command.examples, width)}`,
+      `${spokenWords(say`Options:`)}\n${table([...Object.entries(command.options).map(optionRow), ['-h, --help', say`print this help`]], width)}`,
+      `${spokenWords(say`Examples:`)}\n${table(command.examples, width)}`,
       '',
     ]
       .join('\n\n')
@@ -46,15 +49,15 @@ export function overview(summaries: readonly Row[], width: number): string {
   return (
     [
       paragraphs(
-        ['Plugward checks repair plans for electrified vehicles the way a compiler checks a program.'],
+        [say`Plugward checks repair plans for electrified vehicles the way a compiler checks a program.`],
         width,
       ),
-      `Usage: plugward COMMAND [OPTIONS] …`,
-      `Commands:\n${table(summaries, width)}`,
+      spokenWords(say`Usage: plugward COMMAND [OPTIONS] …`),
+      `${spokenWords(say`Commands:`)}\n${table(summaries, width)}`,
       table(
         [
-          ['plugward help COMMAND', 'all about one command'],
-          ['plugward --version', 'the version'],
+          ['plugward help COMMAND', say`all about one command`],
+          ['plugward --version', say`the version`],
         ],
         width,
       ),

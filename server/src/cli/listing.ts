@@ -1,5 +1,5 @@
 import { version } from '../../../package.json';
-import { cautionPhrase as caution } from '../features/caution.ts';
+import { caution } from '../features/caution.ts';
 import { explain } from '../features/explain.ts';
 import { findings } from '../findings/registry.ts';
 import { languageOf } from '../language/language.ts';
@@ -39,7 +39,7 @@ export function printoutOf(look: Look, name = (uri: string): string => shownName
       const { width, statistics, only } = look;
       const paint = paintIn(look.colour);
       const language = languageOf(look.language);
-      const title = (id: string): string | undefined => titles.get(id);
+      const title = (id: string): string | undefined => titles.get(id)?.in(language);
       return humanPrintout({ width, paint, name, caution, title, statistics, only, language });
     }
     case 'json':
@@ -50,7 +50,13 @@ export function printoutOf(look: Look, name = (uri: string): string => shownName
       return sarifPrintout({
         version,
         root: uriOf(look.root).replace(/\/?$/, '/'),
-        rules: findings.map((rule) => ({ ...rule, page: explain(rule.id) ?? rule.means })),
+        rules: findings.map(({ id, severity, title, means }) => ({
+          id,
+          severity,
+          title: String(title),
+          means: String(means),
+          page: explain(id) ?? '',
+        })),
       });
   }
 }

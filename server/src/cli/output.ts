@@ -4,6 +4,7 @@ import { open, realpath, rename, stat } from 'node:fs/promises';
 import { basename, dirname, join, resolve } from 'node:path';
 import { Readable } from 'node:stream';
 import { pipeline } from 'node:stream/promises';
+import { say } from '../language/phrase.ts';
 import { kindOf } from '../document/kind.ts';
 import { printable } from '../report/listing/printable.ts';
 import { UsageError } from './arguments.ts';
@@ -16,14 +17,14 @@ export const outputOption = {
   type: 'string',
   short: 'o',
   value: 'FILE',
-  help: 'write to FILE instead of standard output',
+  help: say`write to FILE instead of standard output`,
 } as const satisfies Option;
 
 /** @throws UsageError when a print would take the place of a document. */
 export function readOutput(output: string | undefined): string | undefined {
   if (output !== undefined && kindOf(uriOf(resolve(output)))) {
     throw new UsageError(
-      `${output} is the name of a plan, procedure, list or sheet; choose another for the print.`,
+      say`${output} is the name of a plan, procedure, list or sheet; choose another for the print.`,
     );
   }
   return output;
@@ -51,7 +52,9 @@ export async function writePieces(
   } catch (error) {
     // A reader that has seen enough closes the pipe; that is no failure.
     if (output === undefined && (error as NodeJS.ErrnoException).code === 'EPIPE') return true;
-    complain(`${printable(output ?? 'the output')} was not written: ${reasonOf(error)}.`);
+    complain(
+      say`${output === undefined ? say`the output` : printable(output)} was not written: ${reasonOf(error)}.`,
+    );
     return false;
   }
 }

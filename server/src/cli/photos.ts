@@ -1,4 +1,5 @@
 import { readFile, stat } from 'node:fs/promises';
+import { say } from '../language/phrase.ts';
 import { URI } from 'vscode-uri';
 import type { Plan } from '../plan/plan.ts';
 import { photosOf } from '../report/print/photos.ts';
@@ -32,17 +33,17 @@ export async function readPhotos(plan: Plan, folders: readonly string[]): Promis
 
 async function readPhoto(uri: string, folders: readonly string[], left: number): Promise<Uint8Array> {
   const { scheme, fsPath } = URI.parse(uri);
-  if (scheme !== 'file') throw new FileTrouble('it is no file of this disk');
-  if (!(await liesIn(fsPath, folders))) throw new FileTrouble('it lies outside of the folder of the plan');
+  if (scheme !== 'file') throw new FileTrouble(say`it is no file of this disk`);
+  if (!(await liesIn(fsPath, folders))) throw new FileTrouble(say`it lies outside of the folder of the plan`);
   // Looked at before it is opened: opening a pipe would wait for ever.
   const about = await stat(fsPath);
-  if (about.isDirectory()) throw new FileTrouble('it is a folder');
-  if (!about.isFile()) throw new FileTrouble('it is not a regular file');
+  if (about.isDirectory()) throw new FileTrouble(say`it is a folder`);
+  if (!about.isFile()) throw new FileTrouble(say`it is not a regular file`);
   if (about.size > mostOfOne) {
-    throw new FileTrouble(`it is larger than ${mostOfOne / 1e6} MB; make a smaller copy`);
+    throw new FileTrouble(say`it is larger than ${mostOfOne / 1e6} MB; make a smaller copy`);
   }
   if (about.size > left) {
-    throw new FileTrouble(`the photographs before it take up the ${mostOfAll / 1e6} MB of a page`);
+    throw new FileTrouble(say`the photographs before it take up the ${mostOfAll / 1e6} MB of a page`);
   }
   return readFile(fsPath);
 }

@@ -1,11 +1,13 @@
 import { stat } from 'node:fs/promises';
 import { basename, resolve } from 'node:path';
+import { eitherOf, say } from '../language/phrase.ts';
 import { version } from '../../../package.json';
 import { nearest } from '../document/nearest.ts';
 import { caution } from '../features/caution.ts';
 import { check } from '../features/check.ts';
 import { jsonPrintout, jsonReport } from '../report/listing/json.ts';
 import { Tally } from '../report/listing/listing.ts';
+import { filesText } from '../report/listing/human.ts';
 import { printable } from '../report/listing/printable.ts';
 import { estimateCsv, estimateJson } from '../report/print/estimate-data.ts';
 import { estimate } from '../report/print/estimate.ts';
@@ -13,16 +15,16 @@ import { folderEntry, folderPage, folderParts } from '../report/print/folder-rev
 import type { FolderEntry, FolderPart, FolderTexts } from '../report/print/folder-review.ts';
 import { jobCard } from '../report/print/job-card.ts';
 import { review } from '../report/print/review.ts';
-import { readArguments, UsageError } from './arguments.ts';
+import { didYouMean, readArguments, speakingOptions, UsageError } from './arguments.ts';
 import type { Options } from './arguments.ts';
 import type { Command } from './command.ts';
 import { gather, passing } from './gather.ts';
 import { outputOption, readOutput, write, writePieces } from './output.ts';
 import { readPhotos } from './photos.ts';
-import { dayOf } from './settings.ts';
+import { dayOf, settingsOf } from './settings.ts';
 import { Spool } from './spool.ts';
 import type { Place } from './spool.ts';
-import { complain, progressOf } from './terminal.ts';
+import { complain, progressOf, spokenWords } from './terminal.ts';
 
 const formats = {
   'job-card': ['html'],
@@ -39,32 +41,33 @@ const options = {
     type: 'string',
     value: 'FORMAT',
     choices: ['html', 'csv', 'json'],
-    help: 'html (the default), a page to print; csv for a spreadsheet (estimate only); json (estimate and review)',
+    help: say`html (the default), a page to print; csv for a spreadsheet (estimate only); json (estimate and review)`,
   },
   only: {
     type: 'string',
     multiple: true,
     value: 'PART',
     choices: folderParts,
-    help: `print only this part of the review of a folder: ${folderParts.join(', ')}; may be repeated`,
+    help: say`print only this part of the review of a folder: ${folderParts.join(', ')}; may be repeated`,
   },
   output: outputOption,
-  today: { type: 'string', value: 'DATE', help: 'print as on this day, YYYY-MM-DD (default: today)' },
+  language: speakingOptions.language,
+  today: { type: 'string', value: 'DATE', help: say`print as on this day, YYYY-MM-DD (default: today)` },
 } as const satisfies Options;
 
 export const command: Command = {
   usage: '{job-card|estimate|review} PLAN',
   about: [
-    'Prints a plan: the job card for the technician, with a tag for every connector that is opened; the estimate for the payer, with a reference behind each line and the money at stake; the review for the lead technician, with all findings, the time line and the heat of the power connectors.',
-    "PLAN is a repair plan, or '-' for one from standard input. A review takes a folder too, or several plans: the worst first, with totals. Pages need no network and no script; print them with any browser, on A4 or Letter.",
-    'Exit code 0: printed. 2: the command line was not understood, or something could not be read or written.',
+    say`Prints a plan: the job card for the technician, with a tag for every connector that is opened; the estimate for the payer, with a reference behind each line and the money at stake; the review for the lead technician, with all findings, the time line and the heat of the power connectors.`,
+    say`PLAN is a repair plan, or '-' for one from standard input. A review takes a folder too, or several plans: the worst first, with totals. Pages need no network and no script; print them with any browser, on A4 or Letter.`,
+    say`Exit code 0: printed. 2: the command line was not understood, or something could not be read or written.`,
   ],
   options,
   examples: [
-    ['plugward report job-card HL-0147.repair-plan.yaml -o card.html', 'the page to print'],
-    ['plugward report estimate HL-0147.repair-plan.yaml --format csv', 'the lines for a spreadsheet'],
-    ['plugward report review plans -o review.html', 'all plans of a folder'],
-    ['plugward report review plans --only plans --only sign-offs', 'two parts of it'],
+    ['plugward report job-card HL-0147.repair-plan.yaml -o card.html', say`the page to print`],
+    ['plugward report estimate HL-0147.repair-plan.yaml --format csv', say`the lines for a spreadsheet`],
+    ['plugward report review plans -o review.html', say`all plans of a folder`],
+    ['plugward report review plans --only plans --only sign-offs', say`two parts of it`],
   ],
   async run(args) {
     const { values, positionals } = readArguments(options, args);
@@ -73,17 +76,23 @@ export const command: Command = {
     const format: Format = values.format ?? 'html';
     const offered: readonly Format[] = formats[sheet];
     if (!offered.includes(format)) {
+      const offers = eitherOf(offered);
       throw new UsageError(
-        `${article(sheet)} ${sheet} is printed as ${offered.join(' or ')}, not as ${format}.`,
+        sheet === 'estimate'
+          ? say`An estimate is printed as ${offers}, not as ${format}.`
+          : say`A ${sheet} is printed as ${offers}, not as ${format}.`,
       );
     }
-    if (paths.length === 0) throw new UsageError(`Name a plan: plugward report ${sheet} PLAN.`);
-    if (paths.length > 1 && sheet !== 'review')
-      throw new UsageError(`${article(sheet)} ${sheet} is for one plan.`);
+    if (paths.length === 0) throw new UsageError(say`Name a plan: plugward report ${sheet} PLAN.`);
+    if (paths.length > 1 && sheet !== 'review') {
+      throw new UsageError(
+        sheet === 'estimate' ? say`An estimate is for one plan.` : say`A ${sheet} is for one plan.`,
+      );
+    }
     const output = readOutput(values.output);
     const only = values.only as readonly FolderPart[];
     const notParted = (): never => {
-      throw new UsageError('--only goes with the review of a folder, as a page.');
+      throw new UsageError(say`--only goes with the review of a folder, as a page.`);
     };
     if (only.length > 0 && (sheet !== 'review' || format !== 'html')) notParted();
 
@@ -98,14 +107,12 @@ export const command: Command = {
     if (only.length > 0) notParted();
     const gathered = await gather(paths, undefined, cwd);
     const { trouble, name: nameOf } = gathered;
-    for (const { uri, reason } of trouble) complain(`${printable(nameOf(uri))} was not read: ${reason}.`);
+    for (const { uri, reason } of trouble) complain(say`${printable(nameOf(uri))} was not read: ${reason}.`);
     if (gathered.asked.length === 0) return 2;
     const text = await printOne(sheet, gathered, today, format, cwd);
     return (await write(output, text)) && trouble.length === 0 ? 0 : 2;
   },
 };
-
-const article = (sheet: Sheet): string => (sheet === 'estimate' ? 'An' : 'A');
 
 function sheetNamed(name: string | undefined): Sheet {
   const names = Object.keys(formats);
@@ -113,8 +120,10 @@ function sheetNamed(name: string | undefined): Sheet {
   const guess = name === undefined ? undefined : nearest(name, names);
   throw new UsageError(
     name === undefined
-      ? 'Say what to print: job-card, estimate or review.'
-      : `There is no report '${name}'.${guess === undefined ? ' There are job-card, estimate and review.' : ` Did you mean ${guess}?`}`,
+      ? say`Say what to print: job-card, estimate or review.`
+      : guess === undefined
+        ? say`There is no report '${name}'. There are job-card, estimate and review.`
+        : say`There is no report '${name}'.${didYouMean(guess)}`,
   );
 }
 
@@ -131,10 +140,13 @@ async function printOne(
   const { uri } = asked[0]!;
   const plan = workspace.plan(uri);
   if (asked.length > 1 || !plan || plan.document.kind !== 'repair-plan') {
-    throw new UsageError(`${printable(name(uri))} is not one repair plan; a ${sheet} is printed from one.`);
+    throw new UsageError(
+      say`${printable(name(uri))} is not one repair plan; a ${sheet} is printed from one.`,
+    );
   }
-  const findings = check(workspace, uri, { today });
-  const print = { today, caution };
+  const settings = settingsOf({ today, severity: [] });
+  const findings = check(workspace, uri, settings);
+  const print = { today, caution, language: settings.language };
   if (sheet === 'job-card') {
     return jobCard(plan, {
       ...print,
@@ -163,7 +175,8 @@ async function reviewFolder(
   output: string | undefined,
 ): Promise<number> {
   const { workspace, name } = source;
-  const print = { today, caution, sources: workspace, name };
+  const settings = settingsOf({ today, severity: [] });
+  const print = { today, caution, language: settings.language, sources: workspace, name };
   const json = jsonPrintout({ version, name });
   const tally = new Tally();
   const kept = new Map<FolderEntry, Readonly<Record<keyof FolderTexts, Place>>>();
@@ -177,7 +190,7 @@ async function reviewFolder(
       progress.step();
       if (!plan) continue;
       read++;
-      const findings = check(workspace, uri, { today });
+      const findings = check(workspace, uri, settings);
       if (format === 'json') {
         tally.add(findings);
         const part = json.part({ uri, findings }, workspace);
@@ -193,7 +206,7 @@ async function reviewFolder(
     // On a terminal the print itself takes the place of the progress; a file is written aside first.
     if (output === undefined) progress.end();
     const unread = source.trouble;
-    const title = paths.length === 1 ? basename(resolve(paths[0]!)) : `${read} files`;
+    const title = paths.length === 1 ? basename(resolve(paths[0]!)) : spokenWords(filesText(read));
     const whole = async function* (): AsyncGenerator<string> {
       if (format === 'json') {
         const counts = { ...tally.counts, unread: unread.length };
@@ -212,7 +225,7 @@ async function reviewFolder(
     };
     const written = read > 0 && (await writePieces(output, whole()));
     progress.end();
-    for (const { uri, reason } of unread) complain(`${printable(name(uri))} was not read: ${reason}.`);
+    for (const { uri, reason } of unread) complain(say`${printable(name(uri))} was not read: ${reason}.`);
     return written && unread.length === 0 ? 0 : 2;
   } finally {
     progress.end();

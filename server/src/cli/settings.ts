@@ -1,7 +1,8 @@
+import { say } from '../language/phrase.ts';
 import { findingIds } from '../findings/registry.ts';
 import type { Settings } from '../features/check.ts';
-import { languageOf } from '../language/language.ts';
-import { readDate, UsageError } from './arguments.ts';
+import { didYouMean, readDate, UsageError } from './arguments.ts';
+import { spokenTag } from './terminal.ts';
 import { nearest } from '../document/nearest.ts';
 
 /** The day to check for: the given one, or today by the clock of this machine. */
@@ -12,19 +13,12 @@ export function dayOf(given: string | undefined): string {
   return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
 }
 
-/** Tag of the language asked for, else that of the environment by the rule of POSIX: the first that is set and not empty. */
-function languageFor(given: string | undefined): string | undefined {
-  const { LC_ALL, LC_MESSAGES, LANG } = process.env;
-  return languageOf(given ?? [LC_ALL, LC_MESSAGES, LANG].find(Boolean))?.tag;
-}
-
 /** The settings of a check, from its options. */
 export function settingsOf(values: {
   readonly today: string | undefined;
   readonly severity: readonly string[];
-  readonly language: string | undefined;
 }): Settings {
-  const language = languageFor(values.language);
+  const language = spokenTag();
   return {
     today: dayOf(values.today),
     severities: severitiesOf(values.severity),
@@ -37,8 +31,7 @@ export function knownFinding(id: string): string {
   if (findingIds.includes(id)) return id;
   const guess = nearest(id, findingIds);
   throw new UsageError(
-    `There is no finding '${id}'.${guess === undefined ? '' : ` Did you mean ${guess}?`} ` +
-      '`plugward explain` lists them all.',
+    say`There is no finding '${id}'.${didYouMean(guess)} \`plugward explain\` lists them all.`,
   );
 }
 
@@ -52,7 +45,7 @@ function severitiesOf(given: readonly string[]): Record<string, Level> {
       const [id = '', level = ''] = one.split('=');
       if (!levels.includes(level)) {
         throw new UsageError(
-          `--severity needs FINDING=LEVEL, with error, warning, information or off, not '${one}'.`,
+          say`--severity needs FINDING=LEVEL, with error, warning, information or off, not '${one}'.`,
         );
       }
       return [knownFinding(id), level as Level];

@@ -1,9 +1,11 @@
 import { lstat, readdir, realpath, stat } from 'node:fs/promises';
 import { dirname, join, relative, resolve, sep } from 'node:path';
+import { say } from '../language/phrase.ts';
 import picomatch from 'picomatch';
 import { URI } from 'vscode-uri';
 import { kindOf } from '../document/kind.ts';
 import { FileTrouble, liesIn, reasonOf } from './files.ts';
+import { spokenWords } from './terminal.ts';
 
 export interface Trouble {
   readonly uri: string;
@@ -19,6 +21,8 @@ export interface Targets {
   readonly standardInput: boolean;
   readonly trouble: readonly Trouble[];
 }
+
+const leadsOut = say`it is a link that leads out of the folder; name the file itself to have it read`;
 
 export function uriOf(path: string): string {
   return URI.file(path).toString();
@@ -42,7 +46,7 @@ export async function findTargets(paths: readonly string[], cwd: string): Promis
     // A link to nowhere is told when it is read.
     const inside = !(await isLink(path)) || (await liesIn(path, [folder, cwd]).catch(() => true));
     if (inside) await add(path);
-    else report(path, 'it is a link that leads out of the folder; name the file itself to have it read');
+    else report(path, spokenWords(leadsOut));
   };
 
   const addFolder = async (folder: string, fits: (path: string) => boolean): Promise<boolean> => {
@@ -58,20 +62,20 @@ export async function findTargets(paths: readonly string[], cwd: string): Promis
     });
     if (about?.isDirectory()) {
       if (await addFolder(path, () => true)) return;
-      throw new FileTrouble('no plan, procedure, list or sheet is in this folder');
+      throw new FileTrouble(say`no plan, procedure, list or sheet is in this folder`);
     }
     if (about) {
       folders.add(dirname(path));
       return add(path);
     }
-    if (await isLink(path)) throw new FileTrouble('it is a link that leads nowhere');
+    if (await isLink(path)) throw new FileTrouble(say`it is a link that leads nowhere`);
     const { isGlob, base, glob } = picomatch.scan(sep === '\\' ? given.replaceAll(sep, '/') : given);
-    if (!isGlob) throw new FileTrouble('there is no such file');
+    if (!isGlob) throw new FileTrouble(say`there is no such file`);
     const folder = resolve(cwd, base);
     const matches = picomatch(glob);
     const fits = (one: string): boolean => matches(relative(folder, one).split(sep).join('/'));
     if (await addFolder(folder, fits)) return;
-    throw new FileTrouble('no plan, procedure, list or sheet matches this pattern');
+    throw new FileTrouble(say`no plan, procedure, list or sheet matches this pattern`);
   };
 
   for (const given of paths.length > 0 ? paths : ['.']) {

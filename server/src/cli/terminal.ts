@@ -1,4 +1,8 @@
 import { styleText } from 'node:util';
+import { languageOf } from '../language/language.ts';
+import type { Language } from '../language/language.ts';
+import { inLanguage, say } from '../language/phrase.ts';
+import type { Value } from '../language/phrase.ts';
 import type { Paint, Role } from '../report/listing/human.ts';
 
 type Format = Parameters<typeof styleText>[0];
@@ -32,13 +36,28 @@ export function widthOf(stream: NodeJS.WriteStream): number {
   return Math.max(40, Math.min(columns, 110));
 }
 
-export function say(text: string): void {
+export function print(text: string): void {
   process.stdout.write(text);
 }
 
+/** The language of this run; English until it is known. */
+let spoken: Language | undefined;
+
+/** @param asked the tag that was asked for; without one, the language of the environment by the rule of POSIX: the first that is set and not empty */
+export function speak(asked: string | undefined): void {
+  const { LC_ALL, LC_MESSAGES, LANG } = process.env;
+  spoken = languageOf(asked ?? [LC_ALL, LC_MESSAGES, LANG].find(Boolean));
+}
+
+/** Tag of the language of this run; undefined for English. */
+export const spokenTag = (): string | undefined => spoken?.tag;
+
+/** Something said, in the language of this run. */
+export const spokenWords = (value: Value): string => inLanguage(value, spoken);
+
 /** For what is no part of the answer, so that a report on standard output stays whole. */
-export function complain(text: string): void {
-  process.stderr.write(`plugward: ${text}\n`);
+export function complain(words: Value): void {
+  process.stderr.write(`plugward: ${spokenWords(words)}\n`);
 }
 
 /**
@@ -54,7 +73,7 @@ export function progressOf(total: number): { step(): void; end(): void } {
   };
   const stop = (): void => {
     clear();
-    complain(`stopped after ${done} of ${total} files; nothing was written.`);
+    complain(say`stopped after ${done} of ${total} files; nothing was written.`);
     process.exit(130);
   };
   process.once('SIGINT', stop);
@@ -64,7 +83,7 @@ export function progressOf(total: number): { step(): void; end(): void } {
       const now = Date.now();
       if (!shown || now - last < 100) return;
       last = now;
-      process.stderr.write(`\r${done} of ${total}`);
+      process.stderr.write(`\r${spokenWords(say`${done} of ${total}`)}`);
     },
     end() {
       clear();

@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import Big from 'big.js';
 import type { Step } from '../plan/operations.ts';
 import type { LabourLine, MaterialLine, Plan } from '../plan/plan.ts';
@@ -11,8 +12,7 @@ import type { PriceSheet, Tax } from './sheet.ts';
  * half up; sums are sums of rounded lines, so any way of adding them up gives the same total; each tax is taken once
  * from the sum it is raised on, and rounded the same way. Taxes are not raised on each other.
  */
-export const roundingRule =
-  "Each line is rounded to the currency's smallest unit, half up. Totals add up the rounded lines. Each tax is taken once from the total it is raised on and rounded the same way.";
+export const roundingRule = say`Each line is rounded to the currency's smallest unit, half up. Totals add up the rounded lines. Each tax is taken once from the total it is raised on and rounded the same way.`;
 
 type Basis = 'not-included' | 'included' | 'not-stated';
 

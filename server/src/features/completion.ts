@@ -1,17 +1,24 @@
 import { readWritten, unitsOf } from '../document/quantity.ts';
 import type { Document } from '../document/document.ts';
+import { documentWords } from '../document/kind.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Edit } from '../document/text.ts';
 import { owedLabour } from '../costing/owed.ts';
 import { findings } from '../findings/registry.ts';
+import { languageOf } from '../language/language.ts';
+import type { Language } from '../language/language.ts';
+import { fromTable, inLanguage, joined, made, say } from '../language/phrase.ts';
+import type { Phrase, Value } from '../language/phrase.ts';
 import type { Plan } from '../plan/plan.ts';
 import { symbolAt } from '../plan/symbols.ts';
 import { symbolWords } from '../plan/symbols.ts';
 import type { SymbolKind } from '../plan/symbols.ts';
+import { consumableText } from '../report/print/words.ts';
 import type { Workspace } from '../workspace/workspace.ts';
+import type { Settings } from './check.ts';
 import { cursorAt } from './cursor.ts';
 import type { Cursor } from './cursor.ts';
-import { aboutTask, describeId, describeKey, scalarText } from './describe.ts';
+import { describeId, describeKey, raisesText, scalarText, stepsText } from './describe.ts';
 import { entriesIn, entryBefore, textOf } from './names.ts';
 import { allows, schemaAt } from './schema.ts';
 import type { Path, Schema } from './schema.ts';
@@ -43,13 +50,18 @@ export interface Completions {
 /** More than this nobody reads; typing on narrows it down. */
 const most = 300;
 
-/** What may be written at `offset`. Never throws on half-typed text. `today` is an ISO 8601 date. */
-export function complete(workspace: Workspace, uri: string, offset: number, today?: string): Completions {
+/** What may be written at `offset`. Never throws on half-typed text. */
+export function complete(
+  workspace: Workspace,
+  uri: string,
+  offset: number,
+  settings: Settings = {},
+): Completions {
   const plan = workspace.plan(uri);
   const text = workspace.text(uri);
   const cursor = text === undefined ? undefined : cursorAt(text, offset);
   if (!plan || !cursor) return { items: [], incomplete: false };
-  const items = new Completer(workspace, plan, cursor, today).run();
+  const items = new Completer(workspace, plan, cursor, settings).run();
   return { items: items.slice(0, most), incomplete: items.length > most };
 }
 
@@ -58,24 +70,32 @@ interface Candidate {
   readonly text?: string;
   readonly kind?: Completion['kind'];
   readonly symbol?: SymbolKind;
-  readonly detail?: string | undefined;
-  readonly documentation?: () => string | undefined;
+  readonly detail?: Value | undefined;
+  readonly documentation?: () => Value | undefined;
   readonly snippet?: boolean;
   readonly filter?: string;
   /** Replaces a line break and blanks before the cursor too. */
   readonly from?: number;
 }
 
+/** A sentence as a part of a list. */
+const withoutStop = (sentence: Phrase): Phrase =>
+  made((language) => sentence.in(language).replace(/\.$/, ''));
+
 class Completer {
   readonly document: Document;
+  readonly today: string | undefined;
+  readonly language: Language | undefined;
 
   constructor(
     readonly workspace: Workspace,
     readonly plan: Plan,
     readonly cursor: Cursor,
-    readonly today: string | undefined,
+    settings: Settings,
   ) {
     this.document = plan.document;
+    this.today = settings.today;
+    this.language = languageOf(settings.language);
   }
 
   run(): Completion[] {
@@ -96,12 +116,16 @@ class Completer {
       label,
       kind,
       ...(symbol ? { symbol } : {}),
-      ...(detail === undefined ? {} : { detail }),
-      ...(documentation ? { documentation } : {}),
+      ...(detail === undefined ? {} : { detail: inLanguage(detail, this.language) }),
+      ...(documentation ? { documentation: () => this.#words(documentation()) } : {}),
       edit: { uri: this.document.uri, start: candidate.from ?? start, end, text: candidate.text ?? label },
       snippet: candidate.snippet ?? false,
       filter: candidate.filter ?? label,
     };
+  }
+
+  #words(value: Value | undefined): string | undefined {
+    return value === undefined ? undefined : inLanguage(value, this.language);
   }
 
   #candidates(): Candidate[] {
@@ -144,8 +168,8 @@ class Completer {
         text: `- { ${fields} }`,
         snippet: true,
         filter: name,
-        detail: `a new entry of ${name}`,
-        documentation: () => schema.description,
+        detail: say`a new entry of ${name}`,
+        documentation: () => schema.description && fromTable(schema.description),
       },
     ];
   }
@@ -184,7 +208,7 @@ class Completer {
       kind: 'key',
       text,
       snippet,
-      detail: `${required ? 'required' : ''}${required && words ? '; ' : ''}${words}`,
+      detail: required ? (words ? say`required; ${words}` : say`required`) : words,
       documentation: () => describeKey(this.document.kind, inner),
     };
   }
@@ -228,12 +252,13 @@ class Completer {
       const name = textOf(parameter, 'name');
       if (name === undefined) return [];
       const preset = textOf(parameter, 'default');
+      const kind = textOf(parameter, 'kind') ?? '';
       return {
         label: name,
         kind: 'name',
         symbol: 'parameter',
         text: this.cursor.colon ? name : `${name}: `,
-        detail: `${textOf(parameter, 'kind') ?? ''}${preset === undefined ? '; required' : `; ${preset} unless filled in`}`,
+        detail: preset === undefined ? say`${kind}; required` : say`${kind}; ${preset} unless filled in`,
         documentation: () => describeId(home, 'parameter', name),
       } satisfies Candidate;
     });
@@ -247,13 +272,16 @@ class Completer {
     const at = this.plan.steps[position - 1]?.position ?? -1;
     const between = `\n${' '.repeat(this.cursor.dash)}- `;
     return stepGroups(this.plan, at + 1).map(({ label, steps, why }) => ({
-      label,
+      label: label.in(this.language),
       kind: 'steps',
       text: dash + steps.join(between),
       snippet: true,
-      detail: `${steps.length} ${steps.length === 1 ? 'step' : 'steps'}`,
+      detail: stepsText(steps.length),
       documentation: () =>
-        `${why}\n\n\`\`\`yaml\n${plainText(steps.map((step) => `- ${step}`).join('\n'), '…')}\n\`\`\``,
+        joined([
+          why,
+          `\n\n\`\`\`yaml\n${plainText(steps.map((step) => `- ${step}`).join('\n'), '…')}\n\`\`\``,
+        ]),
     }));
   }
 
@@ -274,7 +302,7 @@ class Completer {
     }
     if (allows(schema, 'boolean')) return [{ label: 'true' }, { label: 'false' }];
     if (schema.format === 'date' && this.today !== undefined)
-      return [{ label: this.today, kind: 'text', detail: 'today' }];
+      return [{ label: this.today, kind: 'text', detail: say`today` }];
     if (where === 'operations.by' || where === 'measurements.by')
       return [...this.#people(), ...this.#parameterNames(path)];
     return [];
@@ -290,7 +318,7 @@ class Completer {
           ({ span }) => rangeOf(span).end < this.cursor.start && span.origin.uri === this.document.uri,
         );
         const [id] = freshIds(this.plan, (before.at(-1)?.position ?? -1) + 1, 1);
-        return id === undefined ? [] : [{ label: id, kind: 'text', detail: 'the next free one' }];
+        return id === undefined ? [] : [{ label: id, kind: 'text', detail: say`the next free one` }];
       }
       case 'labour.hours':
         return this.#hours();
@@ -308,11 +336,11 @@ class Completer {
 
   #names(kind: SymbolKind, where: string): Candidate[] {
     const { scope } = this.plan;
-    const make = (id: string, detail?: string): Candidate => ({
+    const make = (id: string, detail?: Value): Candidate => ({
       label: id,
       kind: 'name',
       symbol: kind,
-      detail: detail ?? String(symbolWords[kind]),
+      detail: detail ?? symbolWords[kind],
       documentation: () => describeId(this.plan, kind, id),
     });
     switch (kind) {
@@ -327,12 +355,15 @@ class Completer {
       }
       case 'task': {
         const tasks = [...scope.tasks.values()].map((task) => ({
-          ...make(task.id, task.raises.length ? aboutTask(task).split('.')[0] : String(task.doing)),
+          ...make(
+            task.id,
+            task.raises.length ? withoutStop(raisesText(task.raises, task.reach)) : task.doing,
+          ),
         }));
         const procedures = where === 'operations.do' ? [] : [...scope.procedures.keys()];
         return [
           ...tasks,
-          ...procedures.map((id) => ({ ...make(id, 'shop procedure'), symbol: 'procedure' as const })),
+          ...procedures.map((id) => ({ ...make(id, say`shop procedure`), symbol: 'procedure' as const })),
         ];
       }
       case 'zone':
@@ -343,11 +374,11 @@ class Completer {
         return this.#nearestFirst(make);
       case 'consumable':
         return [...scope.consumables.values()].map(({ id, kind: what, name }) =>
-          make(id, name === id ? what.replaceAll('-', ' ') : name),
+          make(id, name === id ? consumableText(what) : name),
         );
       case 'procedure':
         return [...scope.procedures].map(([id, { root }]) =>
-          make(id, root?.get('title')?.value ?? 'shop procedure'),
+          make(id, root?.get('title')?.value ?? say`shop procedure`),
         );
       default:
         return [...scope.names(kind)].map((id) => make(id));
@@ -359,7 +390,7 @@ class Completer {
   }
 
   /** Steps above the cursor, nearest first, then those below. */
-  #nearestFirst(make: (id: string, detail?: string) => Candidate): Candidate[] {
+  #nearestFirst(make: (id: string, detail?: Value) => Candidate): Candidate[] {
     const own = textOf(entryBefore(this.document, 'operations', this.cursor.start), 'id');
     const inOperations = this.cursor.path[0] === 'operations';
     const steps = this.plan.steps.filter(({ id }) => !inOperations || id !== own);
@@ -372,8 +403,8 @@ class Completer {
       return make(
         step.id,
         step.follows
-          ? `follows ${step.follows.value}`
-          : String(this.plan.scope.tasks.get(task ?? '')?.doing ?? task),
+          ? say`follows ${step.follows.value}`
+          : (this.plan.scope.tasks.get(task ?? '')?.doing ?? String(task)),
       );
     });
   }
@@ -387,7 +418,7 @@ class Completer {
     return [
       ...names
         .filter(({ label }) => unpaid.has(label))
-        .map((one) => ({ ...one, detail: `${one.detail ?? ''}; no labour line yet` })),
+        .map((one) => ({ ...one, detail: say`${one.detail ?? ''}; no labour line yet` })),
       ...names.filter(({ label }) => !unpaid.has(label)),
     ];
   }
@@ -398,10 +429,10 @@ class Completer {
     const studied: Candidate[] =
       owed?.hours === undefined
         ? []
-        : [{ label: String(owed.hours), kind: 'text', detail: `the shop's own time for ${owed.task}` }];
+        : [{ label: String(owed.hours), kind: 'text', detail: say`the shop's own time for ${owed.task}` }];
     return [
       ...studied,
-      { label: 'fill-in', kind: 'text', detail: 'a blank that someone must still fill in' },
+      { label: 'fill-in', kind: 'text', detail: say`a blank that someone must still fill in` },
     ];
   }
 
@@ -417,7 +448,7 @@ class Completer {
         return {
           label: `./${decodeURIComponent(other.slice(folder.length))}`,
           kind: 'file',
-          detail: kind.replaceAll('-', ' '),
+          detail: documentWords[kind],
         } satisfies Candidate;
       });
   }
@@ -430,7 +461,7 @@ class Completer {
     );
     return [...people]
       .filter((name) => !name.startsWith('$'))
-      .map((name) => ({ label: name, kind: 'text', text: scalarText(name), detail: 'does steps here' }));
+      .map((name) => ({ label: name, kind: 'text', text: scalarText(name), detail: say`does steps here` }));
   }
 
   /** A number is completed with its units; without a number nothing is proposed, least of all a rating. */
@@ -453,7 +484,7 @@ class Completer {
       label: `$${name}`,
       kind: 'name',
       symbol: 'parameter',
-      detail: 'parameter',
+      detail: symbolWords.parameter,
       documentation: () => describeId(this.plan, 'parameter', name),
     }));
   }

@@ -6,7 +6,9 @@ import type { AnyNode } from '../document/node.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Range } from '../document/text.ts';
 import { findingById } from '../findings/registry.ts';
-import { listed } from '../language/phrase.ts';
+import { capital, figure, fromTable, inLanguage, joined, listed, made, say } from '../language/phrase.ts';
+import type { Phrase, Value } from '../language/phrase.ts';
+import { platingWords } from '../heat/contact.ts';
 import { classRules } from '../plan/classes.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Quantity } from '../plan/read.ts';
@@ -14,6 +16,7 @@ import type { Connector, Consumable } from '../plan/scope.ts';
 import type { SymbolKind } from '../plan/symbols.ts';
 import type { Task } from '../plan/tasks.ts';
 import { hazardWords } from '../plan/tasks.ts';
+import { consumableText, publisherText } from '../report/print/words.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { caution } from './caution.ts';
 import { escapeMarkdown } from './markdown.ts';
@@ -24,17 +27,21 @@ import { schemaAt } from './schema.ts';
 import type { Path, Schema } from './schema.ts';
 
 /** What a key means, what may stand there and an example, in Markdown; undefined for a key the language does not have. */
-export function describeKey(kind: Kind, path: Path): string | undefined {
+export function describeKey(kind: Kind, path: Path): Phrase | undefined {
   const schema = schemaAt(kind, path);
   const key = path.at(-1);
   if (!schema?.description || key === undefined) return undefined;
-  const parts = [`**${key}** · ${schema.description}`];
-  if (schema.enum) parts.push(`One of: ${schema.enum.map((value) => `\`${String(value)}\``).join(', ')}.`);
-  if (schema['x-quantity']) parts.push(`Units: ${unitsOf(schema['x-quantity']).join(', ')}.`);
+  const parts: Phrase[] = [say`**${key}** · ${fromTable(schema.description)}`];
+  if (schema.enum) {
+    parts.push(say`One of: ${schema.enum.map((value) => `\`${String(value)}\``).join(', ')}.`);
+  }
+  if (schema['x-quantity']) parts.push(say`Units: ${unitsOf(schema['x-quantity']).join(', ')}.`);
   const example = schema.examples?.[0];
-  if (example !== undefined) parts.push(`\`\`\`yaml\n${key}: ${flow(example, schema)}\n\`\`\``);
-  return parts.join('\n\n');
+  const block = example !== undefined && `\`\`\`yaml\n${key}: ${flow(example, schema)}\n\`\`\``;
+  return paragraphs([...parts, ...(block === false ? [] : [block])]);
 }
+
+const paragraphs = (parts: readonly Value[]): Phrase => joined(parts, '\n\n');
 
 /** A value as a plan writes it on one line. */
 function flow(value: unknown, schema: Schema = {}): string {
@@ -57,42 +64,50 @@ export function scalarText(value: unknown, schema: Schema = {}): string {
 }
 
 /** A quantity as written, and in the unit that others in the trade use. */
-export function inBothUnits(name: QuantityName, text: string): string {
+export function inBothUnits(name: QuantityName, text: string): Value {
   const si = toSI(name, text);
   if (si === undefined) return text;
   const written = text.trim();
+  const other = (value: number, unit: string): Phrase => say`${written} (${number(value)} ${unit})`;
   if (name === 'temperature') {
     const celsius = si - 273.15;
-    return /°F$/.test(written)
-      ? `${written} (${number(celsius)} °C)`
-      : `${written} (${number((celsius * 9) / 5 + 32)} °F)`;
+    return /°F$/.test(written) ? other(celsius, '°C') : other((celsius * 9) / 5 + 32, '°F');
   }
-  if (name === 'time' && /h$/.test(written)) return `${written} (${number(si / 60)} min)`;
-  if (name === 'time' && /min$/.test(written) && si >= 3600) return `${written} (${number(si / 3600)} h)`;
+  if (name === 'time' && /h$/.test(written)) return other(si / 60, 'min');
+  if (name === 'time' && /min$/.test(written) && si >= 3600) return other(si / 3600, 'h');
   return written;
 }
 
 /** Names from a plan in a sentence. */
-const names = (words: readonly string[]): string => String(listed(words.map(escapeMarkdown)));
-const number = (value: number): string => String(Number(value.toFixed(1)));
-const both = (name: QuantityName, quantity: Quantity): string => inBothUnits(name, quantity.text);
+const names = (words: readonly string[]): Phrase => listed(words.map(escapeMarkdown));
+const number = (value: number): Phrase => figure(String(Number(value.toFixed(1))));
+const both = (name: QuantityName, quantity: Quantity): Value => inBothUnits(name, quantity.text);
 
 /** What a name means: what it is, its ratings, and where it is defined, in Markdown. */
-export function describeId(plan: Plan, kind: SymbolKind, id: string): string | undefined {
+export function describeId(plan: Plan, kind: SymbolKind, id: string): Phrase | undefined {
+  const parts = partsOf(plan, kind, id);
+  return parts && paragraphs(parts);
+}
+
+function partsOf(plan: Plan, kind: SymbolKind, id: string): readonly [Phrase, ...Phrase[]] | undefined {
   const { scope } = plan;
   const definition = scope.definition(kind, id);
   const place = definition?.span.origin.uri;
-  const from =
-    place !== undefined && place !== plan.document.uri
-      ? `Defined in ${escapeMarkdown(fileName(place))}.`
-      : undefined;
   const facts = factsOf(plan, kind, id);
   if (!facts) return undefined;
-  return [`**${escapeMarkdown(id)}** · ${facts[0]!}`, ...facts.slice(1), from].filter(Boolean).join('\n\n');
+  const [first, ...rest] = facts;
+  const elsewhere = place !== undefined && place !== plan.document.uri;
+  return [
+    say`**${escapeMarkdown(id)}** · ${first}`,
+    ...rest,
+    ...(elsewhere ? [say`Defined in ${escapeMarkdown(fileName(place))}.`] : []),
+  ];
 }
 
+type Facts = readonly [Phrase, ...Phrase[]];
+
 /** The first says what it is; the rest are lines of their own. */
-function factsOf(plan: Plan, kind: SymbolKind, id: string): string[] | undefined {
+function factsOf(plan: Plan, kind: SymbolKind, id: string): Facts | undefined {
   const { scope } = plan;
   switch (kind) {
     case 'connector': {
@@ -104,12 +119,12 @@ function factsOf(plan: Plan, kind: SymbolKind, id: string): string[] | undefined
     case 'task': {
       const task = scope.tasks.get(id);
       if (!task && scope.procedures.has(id)) return factsOf(plan, 'procedure', id);
-      return task && [`task: ${escapeMarkdown(String(task.doing))}.`, aboutTask(task)];
+      return task && [say`task: ${escaped(task.doing)}.`, aboutTask(task)];
     }
     case 'zone': {
       if (!scope.zones.has(id)) return undefined;
       const beside = scope.zones.names.filter((other) => scope.zones.adjoin(id, other));
-      return ['zone of the body.', `Dust, spray and sparks reach across to ${names(beside)}.`];
+      return [say`zone of the body.`, say`Dust, spray and sparks reach across to ${names(beside)}.`];
     }
     case 'consumable': {
       const consumable = scope.consumables.get(id);
@@ -124,116 +139,134 @@ function factsOf(plan: Plan, kind: SymbolKind, id: string): string[] | undefined
       const parameters = mapsIn<{ name: string }>(root.get('parameters')).flatMap(
         (one) => one.get('name')?.value ?? [],
       );
-      const steps = mapsIn(root.get('operations')).length;
+      const steps = stepsText(mapsIn(root.get('operations')).length);
       const title = root.get('title')?.value;
       return [
-        `shop procedure${title ? `: ${escapeMarkdown(title)}` : ''}.`,
-        `${steps} ${steps === 1 ? 'step' : 'steps'}${parameters.length ? `; a plan fills in ${names(parameters)}` : ''}.`,
+        title ? say`shop procedure: ${escapeMarkdown(title)}.` : say`shop procedure.`,
+        parameters.length ? say`${steps}; a plan fills in ${names(parameters)}.` : say`${steps}.`,
       ];
     }
     case 'parameter':
       return aboutEntry(plan, kind, id);
     case 'finding': {
       const finding = findingById.get(id);
-      return finding && [`finding: ${finding.title}.`, finding.means];
+      return finding && [say`finding: ${finding.title}.`, finding.means];
     }
   }
 }
 
+/** "2 steps". */
+export const stepsText = (count: number): Phrase => (count === 1 ? say`1 step` : say`${count} steps`);
+
+/** What a shop may have named itself. */
+const escaped = (value: Value): Value =>
+  typeof value === 'string'
+    ? escapeMarkdown(value)
+    : made((language) => escapeMarkdown(inLanguage(value, language)));
+
 const text = (node: AnyNode | undefined): string | undefined =>
   node?.kind === 'scalar' && node.value !== null ? String(node.value) : undefined;
 
-const covers: Readonly<Record<Connector['makerCover'], string>> = {
-  'dummy-plug': "While it is open: the vehicle maker's dummy plug.",
-  masking: 'While it is open: the vehicle maker allows masking.',
-  'not-stated': 'The vehicle maker states no cover for it.',
+const covers: Readonly<Record<Connector['makerCover'], Phrase>> = {
+  'dummy-plug': say`While it is open: the vehicle maker's dummy plug.`,
+  masking: say`While it is open: the vehicle maker allows masking.`,
+  'not-stated': say`The vehicle maker states no cover for it.`,
 };
 
-function aboutConnector(connector: Connector): string[] {
-  const { current, resistance, name, id, zone } = connector;
-  const what = connector.class ? classRules[connector.class].words : 'connector of no stated class';
+function aboutConnector(connector: Connector): Facts {
+  const { current, resistance, name, id, zone, plating } = connector;
+  const what = connector.class ? classRules[connector.class].words : say`connector of no stated class`;
+  const named = name === id ? what : say`${what}, ${escapeMarkdown(name)}`;
+  const peak = current.peak && both('current', current.peak);
   const ratings = [
-    current.steady && `steady ${both('current', current.steady)}`,
-    current.peak &&
-      `peak ${both('current', current.peak)}${current.peakTime ? ` for ${both('time', current.peakTime)}` : ''}`,
-    resistance.asNew && `as new ${both('resistance', resistance.asNew)}`,
-    resistance.limit && `limit ${both('resistance', resistance.limit)}`,
-    connector.plating && `${connector.plating} contacts`,
-    connector.cable && `cable ${both('area', connector.cable)}`,
-    connector.temperatureClass && `rated to ${both('temperature', connector.temperatureClass)}`,
-    connector.heatBudget && `heat budget ${both('power', connector.heatBudget)}`,
-  ].filter(Boolean);
+    current.steady && say`steady ${both('current', current.steady)}`,
+    peak && (current.peakTime ? say`peak ${peak} for ${both('time', current.peakTime)}` : say`peak ${peak}`),
+    resistance.asNew && say`as new ${both('resistance', resistance.asNew)}`,
+    resistance.limit && say`limit ${both('resistance', resistance.limit)}`,
+    plating && say`${platingWords[plating]} contacts`,
+    connector.cable && say`cable ${both('area', connector.cable)}`,
+    connector.temperatureClass && say`rated to ${both('temperature', connector.temperatureClass)}`,
+    connector.heatBudget && say`heat budget ${both('power', connector.heatBudget)}`,
+  ].filter((one) => one !== undefined);
+  const cover = covers[connector.makerCover];
   return [
-    `${what}${name === id ? '' : `, ${escapeMarkdown(name)}`}${zone === undefined ? '' : `, in ${escapeMarkdown(zone)}`}.`,
-    ...(ratings.length ? [`${sentence(ratings.join(', '))}.`] : []),
-    covers[connector.makerCover] + (connector.lock ? ' It has a lock of its own.' : ''),
+    zone === undefined ? say`${named}.` : say`${named}, in ${escapeMarkdown(zone)}.`,
+    ...(ratings.length ? [sentence(ratings)] : []),
+    connector.lock ? say`${cover} It has a lock of its own.` : cover,
   ];
 }
 
-const sentence = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
-
-const reaches = {
-  zone: 'in its zone',
-  beside: 'in its zone and those beside',
-  everywhere: 'everywhere',
-} as const;
+/** "Steady 180 A, peak 480 A." */
+const sentence = (parts: readonly Value[]): Phrase => say`${capital(joined(parts, ', '))}.`;
 
 /** "Raises dust and metal debris in its zone and those beside." */
-export function aboutTask({ raises, reach, gate, owesLabour }: Task): string {
-  const words = raises.map((hazard) => hazardWords[hazard]);
-  return [
-    words.length ? `Raises ${listed(words)} ${reaches[reach]}.` : 'Raises nothing.',
-    gate ? 'Before it every connector must be closed and proven.' : '',
-    owesLabour ? 'It owes a labour line.' : '',
-  ]
-    .filter(Boolean)
-    .join(' ');
+export function aboutTask({ raises, reach, gate, owesLabour }: Task): Phrase {
+  return joined(
+    [
+      raisesText(raises, reach),
+      ...(gate ? [say`Before it every connector must be closed and proven.`] : []),
+      ...(owesLabour ? [say`It owes a labour line.`] : []),
+    ],
+    ' ',
+  );
 }
 
-function aboutConsumable(consumable: Consumable, currency: string | undefined): string[] {
+export function raisesText(raises: Task['raises'], reach: Task['reach']): Phrase {
+  if (raises.length === 0) return say`Raises nothing.`;
+  const words = listed(raises.map((hazard) => hazardWords[hazard]));
+  if (reach === 'zone') return say`Raises ${words} in its zone.`;
+  return reach === 'beside'
+    ? say`Raises ${words} in its zone and those beside.`
+    : say`Raises ${words} everywhere.`;
+}
+
+function aboutConsumable(consumable: Consumable, currency: string | undefined): Facts {
   const { nonConductive, highVisibility, tied, fits, charged, price, unit, name, id } = consumable;
   const qualities = [
-    nonConductive && 'stated non-conductive',
-    highVisibility && 'highly visible',
-    tied && 'tied shut',
-    fits.length > 0 && `made for ${names(fits)}`,
+    nonConductive && say`stated non-conductive`,
+    highVisibility && say`highly visible`,
+    tied && say`tied shut`,
+    fits.length > 0 && say`made for ${names(fits)}`,
   ].filter((word) => word !== false);
-  const money =
-    price &&
-    escapeMarkdown(`${String(price.value)}${currency ? ` ${currency}` : ''}${unit ? ` a ${unit}` : ''}`);
+  const kind = consumableText(consumable.kind);
+  const amount = price && escapeMarkdown(`${String(price.value)}${currency ? ` ${currency}` : ''}`);
+  const money = amount && (unit ? say`${amount} a ${escapeMarkdown(unit)}.` : say`${amount}.`);
   return [
-    `${consumable.kind.replaceAll('-', ' ')}${name === id ? '' : `, ${escapeMarkdown(name)}`}.`,
-    qualities.length ? `${sentence(qualities.join(', '))}.` : 'Nobody states what it can do.',
-    ...(charged ? (money ? [`${money}.`] : []) : ['Not charged on the estimate.']),
+    name === id ? say`${kind}.` : say`${kind}, ${escapeMarkdown(name)}.`,
+    qualities.length ? sentence(qualities) : say`Nobody states what it can do.`,
+    ...(charged ? (money ? [money] : []) : [say`Not charged on the estimate.`]),
   ];
 }
 
-function aboutOperation(plan: Plan, id: string): string[] | undefined {
+function aboutOperation(plan: Plan, id: string): Facts | undefined {
   const step = plan.steps.find((one) => one.id === id);
   if (!step) return undefined;
   const operation = plan.operation(id);
   const inside = plan.operations.filter(({ planStep }) => planStep === step);
   const title = step.follows
-    ? `follows ${escapeMarkdown(step.follows.value)}, ${inside.length} ${inside.length === 1 ? 'step' : 'steps'}.`
-    : `${escapeMarkdown(String(operation?.task?.doing ?? operation?.taskId ?? 'a step'))}.`;
+    ? say`follows ${escapeMarkdown(step.follows.value)}, ${stepsText(inside.length)}.`
+    : say`${escaped(operation?.task?.doing ?? operation?.taskId ?? say`a step`)}.`;
   const above = plan.steps[plan.steps.indexOf(step) - 1];
   const waits = step.after?.map(({ value }) => value) ?? (above ? [above.id] : []);
   return [
-    `operation: ${title}`,
-    [
-      operation?.connectors.length ? `On ${names(operation.connectors.map(({ value }) => value))}.` : '',
-      operation?.zones.length ? `In ${names(operation.zones)}.` : '',
-      waits.length ? `After ${names(waits)}.` : 'It waits for nothing.',
-      operation?.by ? `By ${escapeMarkdown(operation.by.value)}.` : '',
-      operation?.time ? `${sentence(both('time', operation.time))}.` : '',
-    ]
-      .filter(Boolean)
-      .join(' '),
+    say`operation: ${title}`,
+    joined(
+      [
+        ...(operation?.connectors.length
+          ? [say`On ${names(operation.connectors.map(({ value }) => value))}.`]
+          : []),
+        ...(operation?.zones.length ? [say`In ${names(operation.zones)}.`] : []),
+        waits.length ? say`After ${names(waits)}.` : say`It waits for nothing.`,
+        ...(operation?.by ? [say`By ${escapeMarkdown(operation.by.value)}.`] : []),
+        ...(operation?.time ? [sentence([both('time', operation.time)])] : []),
+      ],
+      ' ',
+    ),
   ];
 }
 
 /** Names that are no more than what their entry says. */
-function aboutEntry(plan: Plan, kind: 'source' | 'rate' | 'parameter', id: string): string[] | undefined {
+function aboutEntry(plan: Plan, kind: 'source' | 'rate' | 'parameter', id: string): Facts | undefined {
   const section = { source: 'sources', rate: 'rates', parameter: 'parameters' }[kind];
   const key = kind === 'parameter' ? 'name' : 'id';
   for (const document of [plan.document, ...plan.scope.used]) {
@@ -245,27 +278,30 @@ function aboutEntry(plan: Plan, kind: 'source' | 'rate' | 'parameter', id: strin
       };
       if (kind === 'rate') {
         const currency = text(plan.scope.rateSheet?.entry('currency')?.value);
-        return [
-          `labour rate, ${of('per-hour') ?? '?'}${currency ? ` ${escapeMarkdown(currency)}` : ''} an hour.`,
-        ];
+        const amount = of('per-hour') ?? '?';
+        const money = currency ? `${amount} ${escapeMarkdown(currency)}` : amount;
+        return [say`labour rate, ${money} an hour.`];
       }
       if (kind === 'parameter') {
         const preset = of('default');
+        const what = of('kind') ?? say`anything`;
+        const note = of('note');
         return [
-          `parameter: ${of('kind') ?? 'anything'}${preset === undefined ? '' : `, ${preset} unless filled in`}.`,
-          of('note') ?? '',
-        ].filter(Boolean);
+          preset === undefined
+            ? say`parameter: ${what}.`
+            : say`parameter: ${what}, ${preset} unless filled in.`,
+          ...(note === undefined || note === '' ? [] : [say`${note}`]),
+        ];
       }
-      const rest = [
-        of('publisher')?.replaceAll('-', ' '),
-        of('edition') && `edition ${of('edition')!}`,
-        of('consulted') && `consulted ${of('consulted')!}`,
-        of('where'),
-      ].filter(Boolean);
-      return [
-        `source: ${of('title') ?? 'untitled'}.`,
-        rest.length ? `${sentence(rest.join(', '))}.` : '',
-      ].filter(Boolean);
+      const [edition, consulted, where] = [of('edition'), of('consulted'), of('where')];
+      const publisher = textOf(entry, 'publisher');
+      const rest: Value[] = [
+        ...(publisher ? [publisherText(publisher)] : []),
+        ...(edition ? [say`edition ${edition}`] : []),
+        ...(consulted ? [say`consulted ${consulted}`] : []),
+        ...(where ? [where] : []),
+      ];
+      return [say`source: ${of('title') ?? say`untitled`}.`, ...(rest.length ? [sentence(rest)] : [])];
     }
   }
   return undefined;
@@ -284,12 +320,14 @@ function live(plan: Plan, { kind, id }: Name): boolean {
   );
 }
 
-/** What stands under the cursor, key or name or quantity, in Markdown, and where exactly it stands. */
-export function describeAt(
-  workspace: Workspace,
-  uri: string,
-  offset: number,
-): { markdown: string; range: Range } | undefined {
+/** What stands at a place, in Markdown, and where exactly it stands. */
+export interface Described {
+  readonly words: Phrase;
+  readonly range: Range;
+}
+
+/** What stands under the cursor, key or name or quantity. */
+export function describeAt(workspace: Workspace, uri: string, offset: number): Described | undefined {
   const plan = workspace.plan(uri);
   if (!plan) return undefined;
   const name = nameAt(plan, offset);
@@ -301,25 +339,22 @@ export function describeAt(
           ? name.home
           : undefined;
     const home = owner === undefined ? plan : workspace.plan(owner);
-    const markdown = home && describeId(home, name.kind, name.id);
-    if (markdown) {
-      const [title, ...facts] = markdown.split('\n\n');
+    const parts = home && partsOf(home, name.kind, name.id);
+    if (parts) {
+      const [title, ...facts] = parts;
       // The caution stands above the facts: a hover is seldom read to its end.
-      const parts = live(plan, name) ? [title, `*${caution}*`, ...facts] : [title, ...facts];
-      return { markdown: parts.join('\n\n'), range: rangeOf(name.span) };
+      const warned = live(plan, name) ? [title, say`*${caution}*`, ...facts] : parts;
+      return { words: paragraphs(warned), range: rangeOf(name.span) };
     }
   }
   const place = placeAt(plan.document, offset);
   if (!place?.entry) return undefined;
   const path = place.path.map((step) => (typeof step === 'number' ? undefined : step));
   const meaning = describeKey(plan.document.kind, path);
-  if (place.onKey)
-    return meaning === undefined ? undefined : { markdown: meaning, range: rangeOf(place.entry.keySpan) };
+  if (place.onKey) return meaning && { words: meaning, range: rangeOf(place.entry.keySpan) };
   const quantity = schemaAt(plan.document.kind, path)?.['x-quantity'];
   const written = text(place.node);
   if (!quantity || written === undefined || toSI(quantity, written) === undefined) return undefined;
-  return {
-    markdown: `**${inBothUnits(quantity, written)}**${meaning ? `\n\n${meaning}` : ''}`,
-    range: rangeOf(place.node.span),
-  };
+  const figures = say`**${inBothUnits(quantity, written)}**`;
+  return { words: paragraphs(meaning ? [figures, meaning] : [figures]), range: rangeOf(place.node.span) };
 }

@@ -1,49 +1,50 @@
 import type { Finding } from '../findings/finding.ts';
 import { findingById } from '../findings/registry.ts';
+import { joined, say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import { caution } from './caution.ts';
+import type { Settings } from './check.ts';
+import { inWords } from './in-words.ts';
 
-const severityWords = { error: 'error', warning: 'warning', information: 'information' } as const;
+const severityWords = { error: say`error`, warning: say`warning`, information: say`information` };
 
 export const isFinding = (id: string): boolean => findingById.has(id);
 
 /** The documentation page of a finding in Markdown, made from its file; undefined for an id that does not exist. */
-export function explain(id: string): string | undefined {
+export function explain(id: string, settings: Settings = {}): string | undefined {
   const finding = findingById.get(id);
-  return finding && page(finding);
+  return finding && inWords(page(finding), settings);
 }
 
-function page(finding: Finding): string {
+function page({ id, title, means, why, todo, severity, source, example }: Finding): Phrase {
   const block = (text: string): string => '```yaml\n' + text.trimEnd() + '\n```';
-  return `# ${finding.id}: ${finding.title}
-
-${finding.means}
-
-**Why it matters.** ${finding.why}
-
-**What to do.** ${finding.todo}
-
-Usual severity: ${severityWords[finding.severity]}. Source: ${finding.source}
-
-## Wrong
-
-${block(finding.example.wrong)}
-
-## Right
-
-${block(finding.example.right)}
-
-## Switching it off
-
-For one plan, with a reason, a person and a last day:
-
-${block(`accepted:\n  - { finding: ${finding.id}, reason: Why it is acceptable here., by: Who answers for it, until: 2027-03-01 }`)}
-
-For the whole shop, in its rate sheet:
-
-${block(`plugward:\n  severities: { ${finding.id}: information }   # error, warning, information or off`)}
-
----
-
-${caution}
-`;
+  return joined(
+    [
+      say`# ${id}: ${title}`,
+      means,
+      say`**Why it matters.** ${why}`,
+      say`**What to do.** ${todo}`,
+      say`Usual severity: ${severityWords[severity]}. Source: ${source}`,
+      say`## Wrong`,
+      block(example.wrong),
+      say`## Right`,
+      block(example.right),
+      say`## Switching it off`,
+      say`For one plan, with a reason, a person and a last day:`,
+      joined([
+        '```yaml\naccepted:\n',
+        say`  - { finding: ${id}, reason: Why it is acceptable here., by: Who answers for it, until: 2027-03-01 }`,
+        '\n```',
+      ]),
+      say`For the whole shop, in its rate sheet:`,
+      joined([
+        '```yaml\nplugward:\n',
+        say`  severities: { ${id}: information }   # error, warning, information or off`,
+        '\n```',
+      ]),
+      '---',
+      joined([caution, '\n']),
+    ],
+    '\n\n',
+  );
 }

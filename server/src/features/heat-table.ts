@@ -1,10 +1,11 @@
 import type { Assumption } from '../heat/assumptions.ts';
-import { CONTACT_VOLTAGES } from '../heat/contact.ts';
+import { CONTACT_VOLTAGES, platingWords } from '../heat/contact.ts';
 import type { HeatEstimate, HeatRow, RowKey } from '../heat/estimate.ts';
 import type { Ranged } from '../heat/model.ts';
 import { cableOf, heatOf, readingOf } from '../heat/of-connector.ts';
 import {
   assumptionText,
+  degreesText,
   durationText,
   quantityText,
   temperatureText,
@@ -12,104 +13,119 @@ import {
   uncertainText,
   whenPassed,
 } from '../heat/text.ts';
+import { VERDICTS } from '../heat/uncertainty.ts';
 import type { Judgement } from '../heat/uncertainty.ts';
+import { figure, joined, say } from '../language/phrase.ts';
+import type { Phrase, Value } from '../language/phrase.ts';
 import { classRules } from '../plan/classes.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Connector } from '../plan/scope.ts';
 import { escapeMarkdown } from './markdown.ts';
 
-const cleanWords = { measured: 'the reading', 'as-new': 'as new', limit: 'the limit' } as const;
-const asWords = { measured: 'as measured', 'as-new': 'as new', limit: 'at the limit' } as const;
-const rowWords: Readonly<Record<RowKey, string>> = {
-  'as-new': 'as new',
-  limit: 'at the limit',
-  measured: '**measured**',
-  'dirt-10': 'dirt, ×10',
-  'dirt-100': 'dirt, ×100',
-  'dirt-1000': 'dirt, ×1000',
+const cleanWords = { measured: say`the reading`, 'as-new': say`as new`, limit: say`the limit` };
+const asWords = { measured: say`as measured`, 'as-new': say`as new`, limit: say`at the limit` };
+const rowWords: Readonly<Record<RowKey, Phrase>> = {
+  'as-new': say`as new`,
+  limit: say`at the limit`,
+  measured: say`**measured**`,
+  'dirt-10': say`dirt, ×10`,
+  'dirt-100': say`dirt, ×100`,
+  'dirt-1000': say`dirt, ×1000`,
 };
 
 /** How much is said: in a hover every figure in few words, on a page of its own the reasons too. */
 type Detail = 'brief' | 'full';
 
 /** The heat of a connector as a small Markdown table: watts, what was given, what is assumed, and the caution. */
-export function heatTable(plan: Plan, connector: Connector, detail: Detail = 'brief'): string {
+export function heatTable(plan: Plan, connector: Connector, detail: Detail = 'brief'): Phrase {
   const heat = heatOf(plan, connector);
   const { id, name, zone } = connector;
-  const kind = connector.class ? classRules[connector.class].words : 'connector without a class';
-  const title = `**${escapeMarkdown(id)}**${name === id ? '' : ` · ${escapeMarkdown(name)}`}  \n${kind}${zone ? `, in ${escapeMarkdown(zone)}` : ''}`;
+  const kind = connector.class ? classRules[connector.class].words : say`connector without a class`;
+  const where = zone ? say`${kind}, in ${escapeMarkdown(zone)}` : kind;
+  const title =
+    name === id ? say`**${escapeMarkdown(id)}**` : say`**${escapeMarkdown(id)}** · ${escapeMarkdown(name)}`;
   // The caution stands above the figures: a hover is seldom read to its end.
   const parts = [
-    title,
-    `*${heat.note}*`,
+    [joined([title, where], '  \n')],
+    [say`*${heat.note}*`],
     table(heat),
-    remarks(connector, heat, detail).join('  \n'),
+    [joined(remarks(connector, heat, detail), '  \n')],
     sources(plan, connector, heat, detail),
   ];
-  return parts.filter((part) => part !== '').join('\n\n');
+  return joined(
+    parts.flat().filter((part) => String(part) !== ''),
+    '\n\n',
+  );
 }
 
-function table({ rows, known, cycle }: HeatEstimate): string {
+function table({ rows, known, cycle }: HeatEstimate): Phrase[] {
   const { steady, peak, peakTime, temperatureClass } = known;
-  if (rows.length === 0 || (steady === undefined && peak === undefined && !cycle)) return '';
-  const columns: [head: string, cell: (row: HeatRow) => string][] = [
-    ['contact', ({ key }) => rowWords[key]],
-    ['resistance', (row) => uncertainText(row.resistance, row.uncertainty, 'Ω')],
+  if (rows.length === 0 || (steady === undefined && peak === undefined && !cycle)) return [];
+  const columns: [head: Phrase, cell: (row: HeatRow) => Value][] = [
+    [say`contact`, ({ key }) => rowWords[key]],
+    [say`resistance`, (row) => uncertainText(row.resistance, row.uncertainty, 'Ω')],
   ];
   const watts = (figure: 'steady' | 'peak' | 'cycle') => (row: HeatRow) =>
     row[figure] === undefined ? '' : uncertainText(row[figure], row.uncertainties?.[figure], 'W');
-  if (steady !== undefined) columns.push([`at ${quantityText(steady, 'A')}`, watts('steady')]);
+  if (steady !== undefined) columns.push([say`at ${quantityText(steady, 'A')}`, watts('steady')]);
   if (peak !== undefined) {
-    const time = peakTime === undefined ? '' : ` for ${durationText(peakTime)}`;
-    columns.push([`at ${quantityText(peak, 'A')}${time}`, watts('peak')]);
+    const at = say`at ${quantityText(peak, 'A')}`;
+    const head = peakTime === undefined ? at : say`${at} for ${durationText(peakTime)}`;
+    columns.push([head, watts('peak')]);
   }
-  if (cycle) columns.push([`mean of the cycle, ${quantityText(cycle.rms, 'A')} RMS`, watts('cycle')]);
+  if (cycle) columns.push([say`mean of the cycle, ${quantityText(cycle.rms, 'A')} RMS`, watts('cycle')]);
   if (rows.some(({ steadyTemperature }) => steadyTemperature)) {
-    columns.push(['contact, estimated', (row) => (row.beyondModel ? 'destroyed' : hottest(row))]);
+    columns.push([say`contact, estimated`, (row) => (row.beyondModel ? say`destroyed` : hottest(row))]);
   }
   if (cycle)
-    columns.push(['in the cycle, estimated', (row) => (row.beyondModel ? 'destroyed' : inCycle(row))]);
+    columns.push([say`in the cycle, estimated`, (row) => (row.beyondModel ? say`destroyed` : inCycle(row))]);
   if (temperatureClass !== undefined && (steady !== undefined || cycle)) {
-    columns.push([`passes ${temperatureText(temperatureClass)}`, (row) => whenPassed(row, peakTime)]);
+    columns.push([say`passes ${temperatureText(temperatureClass)}`, (row) => whenPassed(row, peakTime)]);
   }
-  const lines = [
+  const lines: (readonly Value[])[] = [
     columns.map(([head]) => head),
     columns.map((_, i) => (i === 0 ? ':--' : '--:')),
     ...rows.map((row) => columns.map(([, cell]) => cell(row))),
   ];
-  return lines.map((cells) => `| ${cells.join(' | ')} |`).join('\n');
+  return [
+    joined(
+      lines.map((cells) => joined(['| ', joined(cells, ' | '), ' |'])),
+      '\n',
+    ),
+  ];
 }
 
-const hottest = ({ peakTemperature, steadyTemperature, uncertainties }: HeatRow): string =>
+const hottest = ({ peakTemperature, steadyTemperature, uncertainties }: HeatRow): Value =>
   peakTemperature
     ? warm(peakTemperature, uncertainties?.peakTemperature)
     : warm(steadyTemperature, uncertainties?.steadyTemperature);
 
-const inCycle = ({ firstRoundTemperature, cycleTemperature, uncertainties }: HeatRow): string =>
+const inCycle = ({ firstRoundTemperature, cycleTemperature, uncertainties }: HeatRow): Value =>
   firstRoundTemperature && cycleTemperature
-    ? `${temperatureText(firstRoundTemperature.value)} in the first round, later ${warm(cycleTemperature, uncertainties?.cycleTemperature)}`
+    ? say`${temperatureText(firstRoundTemperature.value)} in the first round, later ${warm(cycleTemperature, uncertainties?.cycleTemperature)}`
     : '';
 
 /** "109 ± 4 °C (54…198 °C)": the uncertainty of the reading, and in brackets what the assumptions leave. */
-function warm(range: Ranged | undefined, uncertainty: number | undefined): string {
+function warm(range: Ranged | undefined, uncertainty: number | undefined): Value {
   if (!range) return '';
   const text = uncertainTemperature(range.value, uncertainty);
-  return range.low === range.high ? text : `${text} (${degrees(range.low)}…${temperatureText(range.high)})`;
+  return range.low === range.high
+    ? text
+    : say`${text} (${degreesText(range.low)}…${temperatureText(range.high)})`;
 }
 
-function remarks(connector: Connector, heat: HeatEstimate, detail: Detail): string[] {
+function remarks(connector: Connector, heat: HeatEstimate, detail: Detail): Phrase[] {
   const { known, cable, cycle, judgement } = heat;
-  const said: string[] = [];
-  if (heat.clean) said.push(`Dirt multiplies ${cleanWords[heat.clean.row]}.`);
+  const said: Phrase[] = [];
+  if (heat.clean) said.push(say`Dirt multiplies ${cleanWords[heat.clean.row]}.`);
   said.push(...largest(connector, heat));
   if (judgement) {
-    const odds =
+    const why = verdicts[judgement.verdict];
+    const reason =
       judgement.verdict === 'undecided' && judgement.probability !== undefined
-        ? `, which it keeps with a probability of ${Math.round(100 * judgement.probability)} %`
-        : '';
-    said.push(
-      `Reading against the limit: **${judgement.verdict}** (${verdicts[judgement.verdict]}${odds}; JCGM 106).`,
-    );
+        ? say`${why}, which it keeps with a probability of ${Math.round(100 * judgement.probability)} %`
+        : why;
+    said.push(say`Reading against the limit: **${VERDICTS[judgement.verdict]}** (${reason}; JCGM 106).`);
   }
   const leading = heat.rows.find(({ key }) => key === heat.clean?.row);
   if (leading) said.push(...drop(connector, heat, leading, detail), ...touch(heat, leading));
@@ -117,55 +133,58 @@ function remarks(connector: Connector, heat: HeatEstimate, detail: Detail): stri
   if (cable && length) {
     const [heatOfMetre, when] =
       cable.steady === undefined
-        ? [cable.cycle, 'over the duty cycle']
-        : [cable.steady, `at ${quantityText(known.steady!, 'A')}`];
+        ? ([cable.cycle, say`over the duty cycle`] as const)
+        : ([cable.steady, say`at ${quantityText(known.steady!, 'A')}`] as const);
     if (heatOfMetre !== undefined) {
       said.push(
-        `Yardstick: a metre of its own ${escapeMarkdown(length.text)} cable gives off ${quantityText(heatOfMetre, 'W')} ${when}.`,
+        say`Yardstick: a metre of its own ${escapeMarkdown(length.text)} cable gives off ${quantityText(heatOfMetre, 'W')} ${when}.`,
       );
     }
   }
   if (cycle && detail === 'full') {
     const stretches = cycle.pieces.map(
-      ({ current, duration }) => `${quantityText(current, 'A')} for ${durationText(duration)}`,
+      ({ current, duration }) => say`${quantityText(current, 'A')} for ${durationText(duration)}`,
     );
     said.push(
-      `Duty cycle of ${durationText(cycle.duration)}: ${stretches.join(', ')}; ${quantityText(cycle.rms, 'A')} RMS.`,
+      say`Duty cycle of ${durationText(cycle.duration)}: ${joined(stretches, ', ')}; ${quantityText(cycle.rms, 'A')} RMS.`,
     );
   }
   return said;
 }
 
 /** The question turned round. */
-function largest(connector: Connector, { known, cycle, largestResistance }: HeatEstimate): string[] {
+function largest(connector: Connector, { known, cycle, largestResistance }: HeatEstimate): Phrase[] {
   const { forBudget, forCycleBudget, forSteadyTemperature, forPeakTemperature, forCycleTemperature } =
     largestResistance;
-  const said: string[] = [];
-  const steady = known.steady === undefined ? '' : `at ${quantityText(known.steady, 'A')}`;
+  const said: Phrase[] = [];
+  const steady = known.steady === undefined ? '' : say`at ${quantityText(known.steady, 'A')}`;
+  const bold = (resistance: number, when: Value): Phrase => say`**${quantityText(resistance, 'Ω')}** ${when}`;
   const budgets = [
-    forBudget === undefined ? '' : `**${quantityText(forBudget, 'Ω')}** ${steady}`,
-    forCycleBudget === undefined ? '' : `**${quantityText(forCycleBudget, 'Ω')}** over the duty cycle`,
-  ].filter(Boolean);
+    forBudget === undefined ? undefined : bold(forBudget, steady),
+    forCycleBudget === undefined ? undefined : bold(forCycleBudget, say`over the duty cycle`),
+  ].filter((one) => one !== undefined);
   if (budgets.length > 0) {
-    const whose = connector.heatBudget ? "the connector's" : "the plan's";
+    const budget = quantityText(known.budget!, 'W');
     said.push(
-      `Largest resistance within ${whose} heat budget of ${quantityText(known.budget!, 'W')}: ${budgets.join(', ')}.`,
+      connector.heatBudget
+        ? say`Largest resistance within the connector's heat budget of ${budget}: ${joined(budgets, ', ')}.`
+        : say`Largest resistance within the plan's heat budget of ${budget}: ${joined(budgets, ', ')}.`,
     );
   }
-  const within = (range: Ranged | undefined, when: string): string => {
-    if (!range) return '';
-    const open =
-      range.low === range.high ? '' : ` (${quantityText(range.low, 'Ω')}…${quantityText(range.high, 'Ω')})`;
-    return `${quantityText(range.value, 'Ω')}${open} ${when}`;
+  const within = (range: Ranged | undefined, when: Value): Phrase[] => {
+    if (!range) return [];
+    const value = quantityText(range.value, 'Ω');
+    if (range.low === range.high) return [say`${value} ${when}`];
+    return [say`${value} (${quantityText(range.low, 'Ω')}…${quantityText(range.high, 'Ω')}) ${when}`];
   };
   const temperatures = [
-    within(forSteadyTemperature, steady),
-    within(forPeakTemperature, 'after the peak'),
-    within(forCycleTemperature, cycle ? 'in the duty cycle' : ''),
-  ].filter(Boolean);
+    ...within(forSteadyTemperature, steady),
+    ...within(forPeakTemperature, say`after the peak`),
+    ...within(forCycleTemperature, cycle ? say`in the duty cycle` : ''),
+  ];
   if (temperatures.length > 0) {
     said.push(
-      `Largest resistance within its class of ${temperatureText(known.temperatureClass!)}, estimated: ${temperatures.join('; ')}.`,
+      say`Largest resistance within its class of ${temperatureText(known.temperatureClass!)}, estimated: ${joined(temperatures, '; ')}.`,
     );
   }
   return said;
@@ -177,116 +196,131 @@ function drop(
   { known, cycle, clean, largestResistance }: HeatEstimate,
   { dropAtPeak, spotTemperature, spotRadius, softening, uncertainties }: HeatRow,
   detail: Detail,
-): string[] {
+): Phrase[] {
   const current = known.peak ?? cycle?.highest;
   if (dropAtPeak === undefined || current === undefined || !clean) return [];
   const whole = uncertainText(dropAtPeak, uncertainties?.dropAtPeak, 'V');
-  const spots = spotTemperature
-    ? `, so at most ${uncertainTemperature(spotTemperature.value, uncertainties?.spotTemperature)} in its spots (Holm${spotTemperature.low === spotTemperature.high ? '' : `; ${degrees(spotTemperature.low)}…${temperatureText(spotTemperature.high)} as assumed`})`
-    : '';
+  const amps = quantityText(current, 'A');
   const said = [
-    `Drop at ${quantityText(current, 'A')} ${asWords[clean.row]}: ${whole} from terminal to terminal, an upper bound for the contact itself, as crimps hold part of it${spots}.`,
+    spotTemperature
+      ? say`Drop at ${amps} ${asWords[clean.row]}: ${whole} from terminal to terminal, an upper bound for the contact itself, as crimps hold part of it, so at most ${uncertainTemperature(spotTemperature.value, uncertainties?.spotTemperature)} in its spots (${holm(spotTemperature)}).`
+      : say`Drop at ${amps} ${asWords[clean.row]}: ${whole} from terminal to terminal, an upper bound for the contact itself, as crimps hold part of it.`,
   ];
   const { forSoftening } = largestResistance;
   if (plating && softening && forSoftening !== undefined) {
     said.push(
-      `Its ${escapeMarkdown(plating)} softens at ${quantityText(CONTACT_VOLTAGES[plating].softening, 'V')} (Holm): ${reaches[softening]}; up to ${quantityText(forSoftening, 'Ω')} even the whole drop stays below.`,
+      say`Its ${platingWords[plating]} softens at ${quantityText(CONTACT_VOLTAGES[plating].softening, 'V')} (Holm): ${reaches[softening]}; up to ${quantityText(forSoftening, 'Ω')} even the whole drop stays below.`,
     );
   }
   if (detail === 'full') {
     said.push(
-      `If all of that resistance were one clean round spot of copper, its radius would be ${quantityText(spotRadius, 'm')} (ρ/2a, Holm); it is at least that, for crimps and films hold part of the resistance.`,
+      say`If all of that resistance were one clean round spot of copper, its radius would be ${quantityText(spotRadius, 'm')} (ρ/2a, Holm); it is at least that, for crimps and films hold part of the resistance.`,
     );
   }
   return said;
 }
 
+/** Where the temperature of the spots comes from, and what the assumptions leave. */
+const holm = ({ low, high }: Ranged): Value =>
+  low === high ? 'Holm' : say`Holm; ${degreesText(low)}…${temperatureText(high)} as assumed`;
+
 const reaches = {
-  below: 'not reached',
-  possible: 'possible, the upper bound reaches it',
-  likely: 'likely, what was added since new reaches it alone',
-} as const;
-
-/** What a hand meets on the outside. */
-function touch({ known, clean }: HeatEstimate, { touch, beyondModel }: HeatRow): string[] {
-  if (!touch || !clean || beyondModel) return [];
-  const { temperature, withoutBurn, threshold, time, earliest } = touch;
-  const load = known.steady === undefined ? 'in the duty cycle' : `at ${quantityText(known.steady, 'A')}`;
-  const burns =
-    withoutBurn === 0
-      ? 'bare metal of that temperature may burn skin within 1 s'
-      : withoutBurn >= 28_800
-        ? 'bare metal of that temperature can be touched for hours'
-        : `bare metal of that temperature may burn skin in a touch of more than ${durationText(withoutBurn)}`;
-  const soonest = earliest === undefined ? '' : `${durationText(earliest)} at the earliest`;
-  const passed =
-    time === undefined
-      ? soonest && `; ${temperatureText(threshold)}, where 1 s may burn, after ${soonest}`
-      : `; ${temperatureText(threshold)}, where 1 s may burn, after ${durationText(time)}${earliest === time ? '' : ` (${soonest})`}`;
-  return [
-    `A hand on its body, long ${load} ${asWords[clean.row]}: ${warm(temperature, undefined)}; ${burns}${passed} (ISO 13732-1, from memory).`,
-  ];
-}
-
-function sources(plan: Plan, connector: Connector, heat: HeatEstimate, detail: Detail): string {
-  const { known, assumptions } = heat;
-  const missing = [
-    known.steady === undefined ? 'steady current' : '',
-    known.peak === undefined ? 'peak current' : '',
-    known.asNew === undefined ? 'resistance as new' : '',
-    known.limit === undefined ? 'limit' : '',
-    known.temperatureClass === undefined ? 'temperature class' : '',
-    known.budget === undefined ? 'heat budget' : '',
-    readingOf(plan, connector.id) ? '' : 'reading',
-  ].filter(Boolean);
-  const given = givenIn(plan, connector);
-  const lines = [
-    given.length > 0 ? `Given: ${given.join(', ')}.` : '',
-    missing.length > 0 ? `Not given: ${missing.join(', ')}.` : '',
-  ];
-  const warmed = heat.rows.some((row) => row.steadyTemperature ?? row.cycleTemperature);
-  if (warmed && assumptions.length > 0 && detail === 'brief') {
-    lines.push(`Assumed for the temperatures: ${assumptions.map(assumptionText).join('; ')}.`);
-  }
-  const list =
-    warmed && assumptions.length > 0 && detail === 'full'
-      ? `\n\nAssumed for the temperatures, because nothing states it:\n${assumptions.map(inFull).join('\n')}`
-      : '';
-  return lines.filter(Boolean).join('  \n') + list;
-}
-
-function givenIn(plan: Plan, connector: Connector): string[] {
-  const { current, resistance, plating, temperatureClass, heatBudget, thermal } = connector;
-  const named: (readonly [string, { readonly text: string } | undefined])[] = [
-    ['steady', current.steady],
-    ['peak', current.peak],
-    ['peak time', current.peakTime],
-    ['duty cycle of', current.dutyCycle && { text: `${current.dutyCycle.phases.length} stretches` }],
-    ['as new', resistance.asNew],
-    ['limit', resistance.limit],
-    ['plating', plating ? { text: plating } : undefined],
-    ['cable', cableOf(connector)],
-    ['rated to', temperatureClass],
-    ['budget', heatBudget ?? plan.heatBudget],
-    ...Object.entries(thermal).map(([key, value]) => [key.replaceAll('-', ' '), value] as const),
-  ];
-  return named.flatMap(([name, value]) => (value ? [`${name} ${escapeMarkdown(value.text)}`] : []));
-}
-
-const verdicts: Readonly<Record<Judgement['verdict'], string>> = {
-  accepted: 'it keeps the limit by more than its uncertainty',
-  rejected: 'it breaks the limit by more than its uncertainty',
-  undecided: 'limit and reading are closer than its uncertainty',
+  below: say`not reached`,
+  possible: say`possible, the upper bound reaches it`,
+  likely: say`likely, what was added since new reaches it alone`,
 };
 
-const figures = ({ value, low, high, unit }: Assumption): readonly [string, string] =>
-  unit === 'K'
-    ? [temperatureText(value), `${degrees(low)}…${degrees(high)}`]
-    : [`${value} ${unit}`, `${low}…${high}`];
-
-function inFull(assumption: Assumption): string {
-  const [value, range] = figures(assumption);
-  return `- ${assumption.name}: ${value} (${range}), ${String(assumption.reason).replace(/^assumed: /, '')}`;
+/** What a hand meets on the outside. */
+function touch({ known, clean }: HeatEstimate, { touch, beyondModel }: HeatRow): Phrase[] {
+  if (!touch || !clean || beyondModel) return [];
+  const { temperature, withoutBurn, threshold, time, earliest } = touch;
+  const load =
+    known.steady === undefined ? say`in the duty cycle` : say`at ${quantityText(known.steady, 'A')}`;
+  const burns =
+    withoutBurn === 0
+      ? say`bare metal of that temperature may burn skin within 1 s`
+      : withoutBurn >= 28_800
+        ? say`bare metal of that temperature can be touched for hours`
+        : say`bare metal of that temperature may burn skin in a touch of more than ${durationText(withoutBurn)}`;
+  const soonest = earliest === undefined ? undefined : say`${durationText(earliest)} at the earliest`;
+  const limit = temperatureText(threshold);
+  const after = time === undefined ? soonest : durationText(time);
+  const exactly = time === undefined || earliest === time || !soonest;
+  const passed = after && (exactly ? after : say`${after} (${soonest})`);
+  const met = say`A hand on its body, long ${load} ${asWords[clean.row]}: ${warm(temperature, undefined)}; ${burns}`;
+  return [
+    passed
+      ? say`${met}; ${limit}, where 1 s may burn, after ${passed} (ISO 13732-1, from memory).`
+      : say`${met} (ISO 13732-1, from memory).`,
+  ];
 }
 
-const degrees = (kelvin: number): string => temperatureText(kelvin).replace(' °C', '');
+function sources(plan: Plan, connector: Connector, heat: HeatEstimate, detail: Detail): Phrase[] {
+  const { known, assumptions } = heat;
+  const missing = [
+    known.steady === undefined ? say`steady current` : undefined,
+    known.peak === undefined ? say`peak current` : undefined,
+    known.asNew === undefined ? say`resistance as new` : undefined,
+    known.limit === undefined ? say`limit` : undefined,
+    known.temperatureClass === undefined ? say`temperature class` : undefined,
+    known.budget === undefined ? say`heat budget` : undefined,
+    readingOf(plan, connector.id) ? undefined : say`reading`,
+  ].filter((one) => one !== undefined);
+  const given = givenIn(plan, connector);
+  const lines = [
+    ...(given.length > 0 ? [say`Given: ${joined(given, ', ')}.`] : []),
+    ...(missing.length > 0 ? [say`Not given: ${joined(missing, ', ')}.`] : []),
+  ];
+  const warmed = heat.rows.some((row) => row.steadyTemperature ?? row.cycleTemperature);
+  const assumed = warmed && assumptions.length > 0;
+  if (assumed && detail === 'brief') {
+    lines.push(say`Assumed for the temperatures: ${joined(assumptions.map(assumptionText), '; ')}.`);
+  }
+  const facts = lines.length > 0 ? [joined(lines, '  \n')] : [];
+  if (!assumed || detail === 'brief') return facts;
+  const heading = say`Assumed for the temperatures, because nothing states it:`;
+  return [...facts, joined([heading, ...assumptions.map(inFull)], '\n')];
+}
+
+function givenIn(plan: Plan, connector: Connector): Phrase[] {
+  const { current, resistance, plating, temperatureClass, heatBudget, thermal } = connector;
+  const phases = current.dutyCycle?.phases.length;
+  const budget = heatBudget ?? plan.heatBudget;
+  const cable = cableOf(connector);
+  const text = ({ text: written }: { readonly text: string }): string => escapeMarkdown(written);
+  return [
+    current.steady && say`steady ${text(current.steady)}`,
+    current.peak && say`peak ${text(current.peak)}`,
+    current.peakTime && say`peak time ${text(current.peakTime)}`,
+    phases === undefined ? undefined : say`duty cycle of ${phases} stretches`,
+    resistance.asNew && say`as new ${text(resistance.asNew)}`,
+    resistance.limit && say`limit ${text(resistance.limit)}`,
+    plating && say`plating ${platingWords[plating]}`,
+    cable && say`cable ${text(cable)}`,
+    temperatureClass && say`rated to ${text(temperatureClass)}`,
+    budget && say`budget ${text(budget)}`,
+    ...Object.entries(thermal).map(
+      ([key, value]) => value && say`${thermalWords[key as keyof typeof thermal]} ${text(value)}`,
+    ),
+  ].filter((one) => one !== undefined);
+}
+
+const thermalWords: Readonly<Record<keyof Connector['thermal'], Phrase>> = {
+  surroundings: say`surroundings`,
+  'contact-capacity': say`contact capacity`,
+  'body-capacity': say`body capacity`,
+  'contact-to-body': say`contact to body`,
+  'body-to-surroundings': say`body to surroundings`,
+};
+
+const verdicts: Readonly<Record<Judgement['verdict'], Phrase>> = {
+  accepted: say`it keeps the limit by more than its uncertainty`,
+  rejected: say`it breaks the limit by more than its uncertainty`,
+  undecided: say`limit and reading are closer than its uncertainty`,
+};
+
+/** One assumption with its reason, as a line of a list. */
+function inFull({ name, value, low, high, unit, reason }: Assumption): Phrase {
+  const number = (one: number): Phrase => (unit === 'K' ? degreesText(one) : figure(String(one)));
+  return say`- ${name}: ${number(value)} ${unit === 'K' ? '°C' : unit} (${number(low)}…${number(high)}), ${reason}`;
+}

@@ -3,8 +3,12 @@ import type { Span } from '../document/text.ts';
 import { toSI } from '../document/quantity.ts';
 import { jouleHeat } from '../heat/joule.ts';
 import { quantityText } from '../heat/text.ts';
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Workspace } from '../workspace/workspace.ts';
+import type { Settings } from './check.ts';
+import { inWords } from './in-words.ts';
 
 export interface Hint {
   readonly offset: number;
@@ -28,28 +32,43 @@ export function hints(
   uri: string,
   start: number,
   end: number,
-  settings: HintSettings,
+  wanted: HintSettings,
+  settings: Settings = {},
 ): Hint[] {
+  return found(workspace, uri, start, end, wanted).map(({ offset, label, tooltip }) => ({
+    offset,
+    label: inWords(label, settings),
+    tooltip: inWords(tooltip, settings),
+  }));
+}
+
+interface Found {
+  readonly offset: number;
+  readonly label: Phrase;
+  readonly tooltip: Phrase;
+}
+
+function found(workspace: Workspace, uri: string, start: number, end: number, wanted: HintSettings): Found[] {
   const plan = workspace.plan(uri);
   if (!plan) return [];
-  const found: Hint[] = [];
+  const found: Found[] = [];
   const inside = (offset: number): boolean => offset >= start && offset <= end;
   plan.steps.forEach((step, i) => {
     if (step.span.origin.uri !== uri) return;
     const at = rangeOf(step.span).end;
     const above = plan.steps[i - 1];
-    if (settings.order && !step.after && above && inside(at)) {
+    if (wanted.order && !step.after && above && inside(at)) {
       found.push({
         offset: at,
-        label: ` after ${above.id}`,
-        tooltip: 'No `after:` is written, so the step waits for the one above it.',
+        label: say` after ${above.id}`,
+        tooltip: say`No \`after:\` is written, so the step waits for the one above it.`,
       });
     }
     const time = step.node.get('time');
     const seconds = time && !time.bad ? toSI('time', time.value) : undefined;
     const written = String(time?.value ?? '');
     if (
-      settings.duration &&
+      wanted.duration &&
       time &&
       seconds !== undefined &&
       /\dh$|\d h$/.test(written) &&
@@ -59,12 +78,12 @@ export function hints(
       if (inside(offset))
         found.push({
           offset,
-          label: ` = ${Math.round(seconds / 60)} min`,
-          tooltip: 'The same time in minutes.',
+          label: say` = ${Math.round(seconds / 60)} min`,
+          tooltip: say`The same time in minutes.`,
         });
     }
   });
-  if (!settings.heat) return found;
+  if (!wanted.heat) return found;
   for (const { connector, node, kind } of plan.measurements) {
     const value = node.get('value');
     if (kind !== 'contact-resistance' || !value || value.bad || value.span.origin.uri !== uri) continue;
@@ -95,32 +114,48 @@ export function hints(
 
   function watts(id: string, resistance: string, offset: number): void {
     const steady = plan!.scope.connectors.get(id)?.current.steady;
-    if (steady)
-      put(steady.si, toSI('resistance', resistance), `at ${steady.text}`, 'at steady current', offset);
+    if (!steady) return;
+    put(
+      steady.si,
+      toSI('resistance', resistance),
+      (heat) => say` ≈ ${heat} at ${steady.text}`,
+      say`An estimate of the heat at steady current, for planning, not a measurement; the vehicle maker's limit and procedure decide.`,
+      offset,
+    );
   }
 
   function wattsOf({ resistance: { limit, asNew } }: Connector, current: string, offset: number): void {
-    const [resistance, words] = limit ? [limit, 'at the limit of'] : [asNew, 'as new, at'];
-    if (!resistance) return;
-    const where = `${words} ${resistance.text}`;
-    put(toSI('current', current), resistance.si, where, `at this current, ${where}`, offset);
+    const amps = toSI('current', current);
+    if (limit) {
+      put(
+        amps,
+        limit.si,
+        (heat) => say` ≈ ${heat} at the limit of ${limit.text}`,
+        say`An estimate of the heat at this current, at the limit of ${limit.text}, for planning, not a measurement; the vehicle maker's limit and procedure decide.`,
+        offset,
+      );
+    } else if (asNew) {
+      put(
+        amps,
+        asNew.si,
+        (heat) => say` ≈ ${heat} as new, at ${asNew.text}`,
+        say`An estimate of the heat at this current, as new, at ${asNew.text}, for planning, not a measurement; the vehicle maker's limit and procedure decide.`,
+        offset,
+      );
+    }
   }
 
   function put(
     current: number | undefined,
     resistance: number | undefined,
-    where: string,
-    tells: string,
+    label: (heat: Phrase) => Phrase,
+    tooltip: Phrase,
     offset: number,
   ): void {
     if (!inside(offset) || current === undefined || resistance === undefined) return;
     const heat = jouleHeat(current, resistance);
     // Beyond these lies a slip of the pen.
     if (!(heat > 0) || heat > 1e12) return;
-    found.push({
-      offset,
-      label: ` ≈ ${quantityText(heat, 'W')} ${where}`,
-      tooltip: `An estimate of the heat ${tells}, for planning, not a measurement; the vehicle maker's limit and procedure decide.`,
-    });
+    found.push({ offset, label: label(quantityText(heat, 'W')), tooltip });
   }
 }

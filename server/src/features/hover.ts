@@ -4,8 +4,11 @@ import type { Range } from '../document/text.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Workspace } from '../workspace/workspace.ts';
+import type { Settings } from './check.ts';
 import { describeAt } from './describe.ts';
+import type { Described } from './describe.ts';
 import { heatTable } from './heat-table.ts';
+import { inWords } from './in-words.ts';
 import { placeAt } from './place.ts';
 import type { Place } from './place.ts';
 
@@ -18,14 +21,24 @@ export interface HoverText {
  * What a hover at `offset` shows: the heat over a value that decides it, else what the key or the name means;
  * undefined where there is nothing to say.
  */
-export function hover(workspace: Workspace, uri: string, offset: number): HoverText | undefined {
+export function hover(
+  workspace: Workspace,
+  uri: string,
+  offset: number,
+  settings: Settings = {},
+): HoverText | undefined {
+  const found = said(workspace, uri, offset);
+  return found && { markdown: inWords(found.words, settings), range: found.range };
+}
+
+function said(workspace: Workspace, uri: string, offset: number): Described | undefined {
   const plan = workspace.plan(uri);
   const place = plan && placeAt(plan.document, offset);
   if (!plan || !place) return undefined;
   const connector = place.onKey ? undefined : connectorAt(plan, place);
   const { steady, peak, dutyCycle } = connector?.current ?? {};
   if (!connector || !(steady ?? peak ?? dutyCycle)) return describeAt(workspace, uri, offset);
-  return { markdown: heatTable(plan, connector), range: rangeOf(place.node.span) };
+  return { words: heatTable(plan, connector), range: rangeOf(place.node.span) };
 }
 
 /** Keys of a connector's entry whose value decides its heat. */

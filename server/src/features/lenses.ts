@@ -2,11 +2,14 @@ import { billOf } from '../costing/bill.ts';
 import { owedLabour, owedMaterials } from '../costing/owed.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Range } from '../document/text.ts';
+import { listed, say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import type { Plan } from '../plan/plan.ts';
-import { moneyText } from '../report/print/words.ts';
+import { counted, linesText, moneyText } from '../report/print/words.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { find } from './check.ts';
 import type { Settings } from './check.ts';
+import { inWords } from './in-words.ts';
 import { rootOf } from './names.ts';
 import { occurrencesAt } from './navigation.ts';
 
@@ -17,18 +20,25 @@ export interface Lens {
   readonly places: readonly Range[];
 }
 
-const counted = (count: number, word: string): string => `${count} ${word}${count === 1 ? '' : 's'}`;
-
 /**
  * What a plan comes to and what its missing lines are worth, at its top; what is wrong with the steps and which lines
  * they still owe, above `operations`; who uses a file, at its top.
  */
 export function lenses(workspace: Workspace, uri: string, settings: Settings = {}): Lens[] {
+  return worded(workspace, uri, settings).map(({ title, ...lens }) => ({
+    ...lens,
+    title: inWords(title, settings),
+  }));
+}
+
+type Worded = Omit<Lens, 'title'> & { readonly title: Phrase };
+
+function worded(workspace: Workspace, uri: string, settings: Settings): Worded[] {
   const plan = workspace.plan(uri);
   const root = plan && rootOf(plan.document);
   const first = root?.entries[0];
   if (!plan || !root || !first || first.keySpan.origin.uri !== uri) return [];
-  const found: Lens[] = [];
+  const found: Worded[] = [];
   const head = rangeOf(first.keySpan);
   if (plan.document.kind !== 'repair-plan') {
     const users = workspace
@@ -40,7 +50,10 @@ export function lenses(workspace: Workspace, uri: string, settings: Settings = {
     const own = places.filter(({ uri: other }) => users.includes(other));
     found.push({
       range: head,
-      title: users.length === 0 ? 'used by no plan here' : `used by ${counted(users.length, 'plan')}`,
+      title:
+        users.length === 0
+          ? say`used by no plan here`
+          : counted(users.length, say`used by 1 plan`, say`used by ${users.length} plans`),
       places: own,
     });
     return found;
@@ -54,30 +67,39 @@ export function lenses(workspace: Workspace, uri: string, settings: Settings = {
   const { start, end } = { start: range.start, end: rangeOf(operations.value.span).end };
   const inside = diagnoses.filter((one) => one.range.start >= start && one.range.end <= end);
   const grave = inside.filter(({ severity }) => severity === 'error').length;
-  const said = inside.length === 0 ? 'no findings' : counted(inside.length, 'finding');
+  const said = findingsText(inside.length);
   found.push({
     range,
-    title: grave > 0 ? `${said}, ${grave} grave` : said,
+    title: grave > 0 ? say`${said}, ${grave} grave` : said,
     places: inside.map((one) => one.range),
   });
   const labour = owedLabour(plan).filter(({ written }) => written.length === 0);
   const materials = owedMaterials(plan).filter(({ written }) => written.length === 0);
   const lines = [
-    labour.length > 0 ? counted(labour.length, 'labour line') : '',
-    materials.length > 0 ? counted(materials.length, 'material line') : '',
-  ].filter(Boolean);
+    ...(labour.length > 0
+      ? [counted(labour.length, say`1 labour line`, say`${labour.length} labour lines`)]
+      : []),
+    ...(materials.length > 0
+      ? [counted(materials.length, say`1 material line`, say`${materials.length} material lines`)]
+      : []),
+  ];
   if (lines.length > 0) {
     const steps = [...new Set([...labour, ...materials].map(({ step }) => step))];
     found.push({
       range,
-      title: `${lines.join(' and ')} missing`,
+      title: say`${listed(lines)} missing`,
       places: steps.map(({ span }) => rangeOf(span)),
     });
   }
   return found;
 }
 
-function moneyLens(plan: Plan, range: Range): Lens | undefined {
+/** "2 findings". */
+export function findingsText(count: number): Phrase {
+  return count === 0 ? say`no findings` : counted(count, say`1 finding`, say`${count} findings`);
+}
+
+function moneyLens(plan: Plan, range: Range): Worded | undefined {
   const money = moneyOf(plan);
   return money && { range, title: money.title, places: money.places };
 }
@@ -86,23 +108,32 @@ function moneyLens(plan: Plan, range: Range): Lens | undefined {
  * What a plan comes to, and what its missing lines are worth, alone and with the total. Absent without a rate sheet, and
  * while the text is too damaged to say what is missing.
  */
-export function moneyOf(plan: Plan): { title: string; short: string; places: readonly Range[] } | undefined {
+export function moneyOf(plan: Plan): { title: Phrase; short: Phrase; places: readonly Range[] } | undefined {
   const { sheet, net, stake } = billOf(plan);
   if (!stake || sheet.currency === undefined || sheet.decimals === undefined) return undefined;
   const missing = [...stake.labour, ...stake.materials];
-  const open = net.open > 0 ? ` without ${counted(net.open, 'open line')}` : '';
-  const unknown = stake.open > 0 ? `, and ${counted(stake.open, 'line')} of unknown worth` : '';
+  const total = say`${moneyText(net.amount, sheet)} ${sheet.currency} before tax`;
+  const comesTo =
+    net.open > 0
+      ? say`${total} without ${counted(net.open, say`1 open line`, say`${net.open} open lines`)}`
+      : total;
   const amount = moneyText(stake.amount, sheet);
+  const lines = counted(missing.length, say`1 missing line`, say`${missing.length} missing lines`);
   const atStake =
     missing.length === 0
-      ? 'nothing at stake'
-      : `${amount} at stake in ${counted(missing.length, 'missing line')}${unknown}`;
+      ? say`nothing at stake`
+      : stake.open > 0
+        ? say`${amount} at stake in ${lines}, and ${linesText(stake.open)} of unknown worth`
+        : say`${amount} at stake in ${lines}`;
+  const worth = say`${amount} ${sheet.currency}`;
   return {
-    title: `${moneyText(net.amount, sheet)} ${sheet.currency} before tax${open}; ${atStake}`,
+    title: say`${comesTo}; ${atStake}`,
     short:
       missing.length === 0
-        ? 'nothing at stake'
-        : `${amount} ${sheet.currency}${stake.open > 0 ? ' and more' : ''} at stake`,
+        ? say`nothing at stake`
+        : stake.open > 0
+          ? say`${worth} and more at stake`
+          : say`${worth} at stake`,
     places: [...new Set(missing.map(({ step }) => step))].map(({ span }) => rangeOf(span)),
   };
 }

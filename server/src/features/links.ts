@@ -1,6 +1,8 @@
 import type { AnyNode } from '../document/node.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Range } from '../document/text.ts';
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import { resolve } from '../workspace/workspace.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { entriesIn, rootOf } from './names.ts';
@@ -9,7 +11,7 @@ export interface Link {
   readonly range: Range;
   /** A file's URI, or a web address as it is written. */
   readonly target: string;
-  readonly tooltip: string;
+  readonly tooltip: Phrase;
 }
 
 const ADDRESS = /^https?:\/\/[^\s<>"']+$/i;
@@ -23,7 +25,7 @@ export function links(workspace: Workspace, uri: string): Link[] {
   const add = (
     node: AnyNode | undefined,
     target: (text: string) => string | undefined,
-    tooltip: string,
+    tooltip: Phrase,
   ): void => {
     if (node?.kind !== 'scalar' || typeof node.value !== 'string' || node.span.origin.uri !== uri) return;
     const to = target(node.value.trim());
@@ -33,11 +35,11 @@ export function links(workspace: Workspace, uri: string): Link[] {
     path === '' || /^[a-z][a-z0-9+.-]+:/i.test(path) ? undefined : resolve(uri, path);
   const uses = root.entry('uses')?.value;
   if (uses?.kind === 'list')
-    for (const item of uses.items as readonly AnyNode[]) add(item, file, 'Open the file');
+    for (const item of uses.items as readonly AnyNode[]) add(item, file, say`Open the file`);
   for (const entry of entriesIn(document, 'evidence'))
-    add(entry.entry('photo')?.value, file, 'Open the photograph');
+    add(entry.entry('photo')?.value, file, say`Open the photograph`);
   const address = (text: string): string | undefined => (ADDRESS.test(text) ? text : undefined);
   for (const entry of entriesIn(document, 'sources'))
-    add(entry.entry('where')?.value, address, 'Open the source');
+    add(entry.entry('where')?.value, address, say`Open the source`);
   return found;
 }

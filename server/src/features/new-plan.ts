@@ -1,4 +1,7 @@
+import { say } from '../language/phrase.ts';
 import type { Workspace } from '../workspace/workspace.ts';
+import type { Settings } from './check.ts';
+import { inWords } from './in-words.ts';
 import { scalarText } from './describe.ts';
 import { schemaAt } from './schema.ts';
 
@@ -8,7 +11,12 @@ const order = ['rate-sheet', 'connector-list', 'shop-procedure'] as const;
  * A new plan as a snippet: what every plan needs, with the shop's own files of `folder` (a URI) under `uses:`. What
  * only the repair can tell is left to be filled in; nothing is made up.
  */
-export function newPlan(workspace: Workspace, number: string, folder: string | undefined): string {
+export function newPlan(
+  workspace: Workspace,
+  number: string,
+  folder: string | undefined,
+  settings: Settings = {},
+): string {
   const inside = folder?.replace(/\/?$/, '/');
   const files = workspace.uris
     .flatMap((uri) => {
@@ -24,10 +32,10 @@ export function newPlan(workspace: Workspace, number: string, folder: string | u
   const kinds = schemaAt('repair-plan', ['vehicle', 'propulsion'])?.enum ?? [];
   return [
     `plan: ${escaped(scalarText(number))}`,
-    'title: ${1:What is repaired}',
+    `title: \${1:${inWords(say`What is repaired`, settings)}}`,
     '',
     'vehicle:',
-    '  description: ${2:Model and body}',
+    `  description: \${2:${inWords(say`Model and body`, settings)}}`,
     `  propulsion: \${3|${kinds.join(',')}|}`,
     '',
     ...uses,

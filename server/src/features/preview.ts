@@ -11,5 +11,6 @@ export function preview(workspace: Workspace, uri: string, settings: Settings = 
   if (!plan || (kind !== 'repair-plan' && kind !== 'shop-procedure')) return undefined;
   const findings = check(workspace, uri, settings);
   const count = (grade: string): number => findings.filter(({ severity }) => severity === grade).length;
-  return previewPage(plan, { errors: count('error'), warnings: count('warning'), caution });
+  const { language } = settings;
+  return previewPage(plan, { errors: count('error'), warnings: count('warning'), caution, language });
 }

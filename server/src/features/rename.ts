@@ -1,5 +1,7 @@
 import type { Kind } from '../document/kind.ts';
 import type { Edit, Range } from '../document/text.ts';
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import { builtInTasks } from '../plan/tasks.ts';
 import type { SymbolKind } from '../plan/symbols.ts';
 import { Zones } from '../plan/zones.ts';
@@ -10,13 +12,13 @@ import { occurrencesAt } from './navigation.ts';
 import type { Occurrences } from './navigation.ts';
 import { schemaAt } from './schema.ts';
 
-export type Renaming = { readonly edits: readonly Edit[] } | { readonly refused: string };
-export type Renamable = { readonly range: Range; readonly id: string } | { readonly refused: string };
+export type Renaming = { readonly edits: readonly Edit[] } | { readonly refused: Phrase };
+export type Renamable = { readonly range: Range; readonly id: string } | { readonly refused: Phrase };
 
 /** Whether the name at `offset` can be renamed, and what would be selected. */
 export function prepareRename(workspace: Workspace, uri: string, offset: number): Renamable {
   const found = occurrencesAt(workspace, uri, offset);
-  if (!found) return { refused: 'There is no name here that can be changed everywhere at once.' };
+  if (!found) return { refused: say`There is no name here that can be changed everywhere at once.` };
   const reason = refusal(found);
   if (reason !== undefined) return { refused: reason };
   const { start, end } = found.here;
@@ -27,7 +29,7 @@ export function prepareRename(workspace: Workspace, uri: string, offset: number)
 /** Renames the name at `offset` in every loaded file in which it means the same thing, or says why it cannot. */
 export function rename(workspace: Workspace, uri: string, offset: number, to: string): Renaming {
   const found = occurrencesAt(workspace, uri, offset);
-  if (!found) return { refused: 'There is no name here that can be changed everywhere at once.' };
+  if (!found) return { refused: say`There is no name here that can be changed everywhere at once.` };
   const reason = refusal(found) ?? clash(workspace, found, to);
   if (reason !== undefined) return { refused: reason };
   if (to === found.id) return { edits: [] };
@@ -36,7 +38,7 @@ export function rename(workspace: Workspace, uri: string, offset: number, to: st
     const exact = within(workspace, range, found.id);
     if (!exact) {
       return {
-        refused: `In ${fileName(range.uri)} this name is written in a way that cannot be changed safely.`,
+        refused: say`In ${fileName(range.uri)} this name is written in a way that cannot be changed safely.`,
       };
     }
     edits.push({ ...exact, text: to });
@@ -57,27 +59,27 @@ function within(workspace: Workspace, { uri, start, end }: Range, id: string): R
     : undefined;
 }
 
-function refusal({ kind, id, definitions, plans }: Occurrences): string | undefined {
+function refusal({ kind, id, definitions, plans }: Occurrences): Phrase | undefined {
   const what = symbolWords[kind];
-  if (kind === 'finding') return `"${id}" is a finding of Plugward; its name is fixed.`;
+  if (kind === 'finding') return say`"${id}" is a finding of Plugward; its name is fixed.`;
   if (kind === 'task' && builtInTasks.has(id)) {
-    return `"${id}" is a built-in task; its name is fixed. A shop's own tasks are defined under \`tasks:\` in the rate sheet.`;
+    return say`"${id}" is a built-in task; its name is fixed. A shop's own tasks are defined under \`tasks:\` in the rate sheet.`;
   }
   if (kind === 'zone' && new Zones().has(id)) {
-    return `"${id}" is a built-in zone; its name is fixed. Zones of your own are defined under \`zones:\`.`;
+    return say`"${id}" is a built-in zone; its name is fixed. Zones of your own are defined under \`zones:\`.`;
   }
   if (definitions.length === 0) {
-    return `Nothing here defines a ${what} called "${id}", so it cannot be renamed everywhere. Correct the name first.`;
+    return say`Nothing here defines a ${what} called "${id}", so it cannot be renamed everywhere. Correct the name first.`;
   }
   const broken = plans.find(({ document }) =>
     document.problems.some(({ kind: problem }) => problem !== 'key-twice'),
   );
   if (broken) {
-    return `${fileName(broken.document.uri)} cannot be read wholly, so a mention of "${id}" may be missed there. Correct its text first.`;
+    return say`${fileName(broken.document.uri)} cannot be read wholly, so a mention of "${id}" may be missed there. Correct its text first.`;
   }
   const missing = plans.find(({ scope }) => scope.unresolved.some(({ reason }) => reason !== 'unknown-kind'));
   if (missing && !ownOnly.has(kind)) {
-    return `${fileName(missing.document.uri)} uses a file that cannot be read, so "${id}" may be defined or mentioned there too. Put that file in its place first.`;
+    return say`${fileName(missing.document.uri)} uses a file that cannot be read, so "${id}" may be defined or mentioned there too. Put that file in its place first.`;
   }
   return undefined;
 }
@@ -94,16 +96,16 @@ function clash(
   workspace: Workspace,
   { kind, id, plans, matches }: Occurrences,
   to: string,
-): string | undefined {
+): Phrase | undefined {
   const at = definedAt[kind];
   const schema = at ? schemaAt(...at) : plainId;
   if (schema?.pattern !== undefined && !new RegExp(schema.pattern, 'u').test(to)) {
-    return `"${to}" cannot be the name of a ${symbolWords[kind]}: ${at ? 'a letter, then letters, digits and hyphens' : 'lower-case letters, digits and single hyphens, a letter first'}.`;
+    return say`"${to}" cannot be the name of a ${symbolWords[kind]}: ${at ? say`a letter, then letters, digits and hyphens` : say`lower-case letters, digits and single hyphens, a letter first`}.`;
   }
-  if (to.length > 60) return `"${to}" is too long for a name; it may have 60 characters.`;
+  if (to.length > 60) return say`"${to}" is too long for a name; it may have 60 characters.`;
   if (to === id) return undefined;
-  if (alike(kind, 'task') && builtInTasks.has(to)) return `"${to}" is a built-in task already.`;
-  if (kind === 'zone' && new Zones().has(to)) return `"${to}" is a built-in zone already.`;
+  if (alike(kind, 'task') && builtInTasks.has(to)) return say`"${to}" is a built-in task already.`;
+  if (kind === 'zone' && new Zones().has(to)) return say`"${to}" is a built-in zone already.`;
   for (const plan of plans) {
     const used = ownOnly.has(kind) ? [] : plan.scope.used.flatMap(({ uri }) => workspace.plan(uri) ?? []);
     for (const other of [plan, ...used]) {
@@ -112,7 +114,7 @@ function clash(
         (one) => one.id === to && alike(one.kind, kind) && (!ownOnly.has(kind) || matches(one, other)),
       );
       if (taken) {
-        return `${fileName(other.document.uri)} speaks of a ${symbolWords[taken.kind]} called "${to}" already; two things would share one name.`;
+        return say`${fileName(other.document.uri)} speaks of a ${symbolWords[taken.kind]} called "${to}" already; two things would share one name.`;
       }
     }
   }

@@ -1,5 +1,6 @@
 import { bestCover, inList } from '../findings/mending.ts';
-import { listed } from '../language/phrase.ts';
+import { listed, say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import { classRules } from '../plan/classes.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Connector } from '../plan/scope.ts';
@@ -7,9 +8,9 @@ import { sequenceOf } from '../sequence/lives.ts';
 
 /** A group of steps that belong together, ready to be put into a plan. */
 export interface StepGroup {
-  readonly label: string;
+  readonly label: Phrase;
   readonly steps: readonly string[];
-  readonly why: string;
+  readonly why: Phrase;
 }
 
 /** A place that the writer fills in; choices when they are known. Numbered in the order in which they are visited. */
@@ -32,8 +33,8 @@ export function stepGroups(plan: Plan, position: number): StepGroup[] {
     `{ id: ${ids[index]!}, do: ${task}${rest === '' ? '' : `, ${rest}`} }`;
   const on = (connector: string): string => `connectors: [${connector}]`;
   const group = (
-    label: string,
-    why: string,
+    label: Phrase,
+    why: Phrase,
     tasks: readonly (readonly [task: string, rest: string])[],
   ): StepGroup => ({ label, why, steps: tasks.map(([task, rest], i) => line(i, task, rest)) });
   const cover = (connector: Connector): string => {
@@ -45,14 +46,14 @@ export function stepGroups(plan: Plan, position: number): StepGroup[] {
     connectors.slice(0, mostChoices).map(({ id }) => id),
   );
   const groups: StepGroup[] = [
-    group('disconnect and cover', 'Opens a connector and covers both halves at once.', [
+    group(say`disconnect and cover`, say`Opens a connector and covers both halves at once.`, [
       ['disconnect', on(some)],
       ['cover', `${on('$1')}, halves: both, using: ${hole(2, consumables(plan))}`],
     ]),
-    group('cover', 'Covers both halves of an opened connector.', [
+    group(say`cover`, say`Covers both halves of an opened connector.`, [
       ['cover', `${on(some)}, halves: both, using: ${hole(2, consumables(plan))}`],
     ]),
-    group('uncover, inspect and reconnect', 'Closes a covered connector.', [
+    group(say`uncover, inspect and reconnect`, say`Closes a covered connector.`, [
       ['uncover', on(some)],
       ['inspect', on('$1')],
       ['reconnect', on('$1')],
@@ -60,11 +61,11 @@ export function stepGroups(plan: Plan, position: number): StepGroup[] {
   ];
   const open = openAt(plan, position);
   for (const connector of connectors) {
-    const words = connector.class ? classRules[connector.class].words : 'connector';
+    const words = connector.class ? classRules[connector.class].words : say`connector`;
     const state = open.get(connector.id);
     if (state === undefined) {
       groups.push(
-        group(`open ${connector.id}`, `Opens the ${words} and covers both halves at once.`, [
+        group(say`open ${connector.id}`, say`Opens the ${words} and covers both halves at once.`, [
           ['disconnect', on(connector.id)],
           ['cover', cover(connector)],
         ]),
@@ -73,8 +74,8 @@ export function stepGroups(plan: Plan, position: number): StepGroup[] {
       const tasks = closing(connector, state === 'covered');
       groups.push(
         group(
-          `close ${connector.id}`,
-          `What this ${words} owes: ${listed(tasks)}.`,
+          say`close ${connector.id}`,
+          say`What this ${words} owes: ${listed(tasks)}.`,
           tasks.map((task) => [task, on(connector.id)] as const),
         ),
       );

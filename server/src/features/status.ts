@@ -1,7 +1,9 @@
+import { joined, say } from '../language/phrase.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { find } from './check.ts';
 import type { Settings } from './check.ts';
-import { moneyOf } from './lenses.ts';
+import { inWords } from './in-words.ts';
+import { findingsText, moneyOf } from './lenses.ts';
 
 /** What a file comes to, in a few words and in a sentence. */
 export interface Status {
@@ -16,13 +18,15 @@ export function status(workspace: Workspace, uri: string, settings: Settings = {
   if (!plan) return undefined;
   const findings = find(workspace, uri, settings);
   const grave = findings.filter(({ severity }) => severity === 'error').length;
-  const count =
-    findings.length === 1 ? '1 finding' : `${findings.length === 0 ? 'no' : findings.length} findings`;
+  const count = findingsText(findings.length);
   const money = plan.document.kind === 'repair-plan' ? moneyOf(plan) : undefined;
-  const graveText = grave > 0 ? `, ${grave} grave` : '';
+  const detail = [
+    grave > 0 ? say`${count}, ${grave} grave.` : say`${count}.`,
+    ...(money ? [say`${money.title}.`] : []),
+  ];
   return {
-    text: [count, money?.short].filter(Boolean).join(' · '),
-    detail: [`${count}${graveText}.`, money && `${money.title}.`].filter(Boolean).join('\n'),
+    text: inWords(joined(money ? [count, money.short] : [count], ' · '), settings),
+    detail: inWords(joined(detail, '\n'), settings),
     grave: grave > 0,
   };
 }

@@ -4,12 +4,12 @@ import { plansOnly } from './finding.ts';
 
 export const acceptanceExpired: Finding = {
   id: 'acceptance-expired',
-  title: 'An acceptance that has run out',
+  title: say`An acceptance that has run out`,
   severity: 'warning',
-  means: 'The last day of an `accepted` line is over.',
-  why: 'What was accepted for a while is accepted no longer, and its finding is back if its cause is still there.',
-  todo: 'Mend the cause, or let the person who answers for it look again and set a new day. Remove the line when its cause is gone.',
-  source: 'Language rule.',
+  means: say`The last day of an \`accepted\` line is over.`,
+  why: say`What was accepted for a while is accepted no longer, and its finding is back if its cause is still there.`,
+  todo: say`Mend the cause, or let the person who answers for it look again and set a new day. Remove the line when its cause is gone.`,
+  source: say`Language rule.`,
   kinds: plansOnly,
   ground: 'text',
   example: {

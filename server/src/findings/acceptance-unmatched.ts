@@ -6,12 +6,12 @@ import { fix } from './mending.ts';
 
 export const acceptanceUnmatched: Finding = {
   id: 'acceptance-unmatched',
-  title: 'An acceptance of nothing',
+  title: say`An acceptance of nothing`,
   severity: 'warning',
-  means: 'An `accepted` line names a finding that does not come up at that place.',
-  why: 'Left standing it would hide the next such mistake, which nobody has looked at.',
-  todo: 'Remove the line, or correct the operation or connector under `at`.',
-  source: 'Language rule.',
+  means: say`An \`accepted\` line names a finding that does not come up at that place.`,
+  why: say`Left standing it would hide the next such mistake, which nobody has looked at.`,
+  todo: say`Remove the line, or correct the operation or connector under \`at\`.`,
+  source: say`Language rule.`,
   kinds: plansOnly,
   ground: 'findings',
   example: {

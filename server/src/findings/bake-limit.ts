@@ -1,6 +1,6 @@
 import { durationText, temperatureText } from '../heat/text.ts';
 import { lumpedTemperature, lumpedTime } from '../heat/thermal.ts';
-import { figure, listed, say } from '../language/phrase.ts';
+import { listed, say } from '../language/phrase.ts';
 import { stepQuantity } from '../plan/operations.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -13,14 +13,12 @@ import { named } from './words.ts';
 
 export const bakeLimit: Finding = {
   id: 'bake-limit',
-  title: 'A bake beyond what the battery may see',
+  title: say`A bake beyond what the battery may see`,
   severity: 'error',
-  means:
-    'A bake keeps the vehicle in the booth longer than its bake limit allows, or may bring the traction battery above the temperature of that limit. The battery stands in the air of the booth, not in the panel: air and panel temperature are two things.',
-  why: 'Heat ages a traction battery, and above its limit it may be damaged for good; then the repair has cost a battery.',
-  todo: 'Lower the air temperature or the time, cure the panel by lamps, or take the battery out as the maker states. Where the air is warmer than the limit, state `battery-temperature` and `battery-time-constant`: the battery is then estimated as one body that follows the air; without them it is taken to follow it at once.',
-  source:
-    "Newton's law of cooling (OpenStax Calculus) for one body with one time constant; the outside of a pack is warmer than this. The limit is the maker's: there is no public one and no built-in one.",
+  means: say`A bake keeps the vehicle in the booth longer than its bake limit allows, or may bring the traction battery above the temperature of that limit. The battery stands in the air of the booth, not in the panel: air and panel temperature are two things.`,
+  why: say`Heat ages a traction battery, and above its limit it may be damaged for good; then the repair has cost a battery.`,
+  todo: say`Lower the air temperature or the time, cure the panel by lamps, or take the battery out as the maker states. Where the air is warmer than the limit, state \`battery-temperature\` and \`battery-time-constant\`: the battery is then estimated as one body that follows the air; without them it is taken to follow it at once.`,
+  source: say`Newton's law of cooling (OpenStax Calculus) for one body with one time constant; the outside of a pack is warmer than this. The limit is the maker's: there is no public one and no built-in one.`,
   kinds: plansOnly,
   ground: 'safety',
   example: {
@@ -87,7 +85,7 @@ function* tooHot(plan: Plan, operation: Operation, stay: Quantity | undefined): 
     yield {
       at: place,
       operation: operation.id,
-      message: say`By an estimate ${named(operation)} in air of ${air.text} brings the battery to ${figure(temperatureText(core))} within ${figure(durationText(stay.si))}, above the ${limit.text} of its bake limit. Lower the air temperature or the time.`,
+      message: say`By an estimate ${named(operation)} in air of ${air.text} brings the battery to ${temperatureText(core)} within ${durationText(stay.si)}, above the ${limit.text} of its bake limit. Lower the air temperature or the time.`,
       trace: [
         ...trace,
         { at: batteryTemperature.span, message: say`it starts at ${batteryTemperature.text}` },
@@ -100,7 +98,7 @@ function* tooHot(plan: Plan, operation: Operation, stay: Quantity | undefined): 
           : [
               {
                 at: place,
-                message: say`by the same estimate it passes ${limit.text} after ${figure(durationText(passed))}`,
+                message: say`by the same estimate it passes ${limit.text} after ${durationText(passed)}`,
               },
             ]),
       ],

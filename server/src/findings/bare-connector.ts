@@ -10,12 +10,11 @@ import { hazardsOf, meetingNames, meetings, mention, named, opening } from './wo
 
 export const bareConnector: Finding = {
   id: 'bare-connector',
-  title: 'An opened connector is left bare',
+  title: say`An opened connector is left bare`,
   severity: 'error',
-  means:
-    'A connector is opened and nothing covers it, while a later or parallel step may raise dust, metal debris, overspray, water or sparks where it is. The end of the shift counts as such a step.',
-  why: 'Dirt on a contact raises its resistance. On a power connector a fraction of a milliohm is a heater inside a closed body cavity; on a signal connector it is a fault that comes and goes.',
-  todo: "Cover both halves right after opening, with the vehicle maker's dummy plug where there is one.",
+  means: say`A connector is opened and nothing covers it, while a later or parallel step may raise dust, metal debris, overspray, water or sparks where it is. The end of the shift counts as such a step.`,
+  why: say`Dirt on a contact raises its resistance. On a power connector a fraction of a milliohm is a heater inside a closed body cavity; on a signal connector it is a fault that comes and goes.`,
+  todo: say`Cover both halves right after opening, with the vehicle maker's dummy plug where there is one.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

@@ -5,12 +5,12 @@ import { plansOnly } from './finding.ts';
 
 export const blankToFill: Finding = {
   id: 'blank-to-fill',
-  title: 'A blank that must be filled in',
+  title: say`A blank that must be filled in`,
   severity: 'warning',
-  means: `A labour or material line still says \`${blank}\`, because the rate sheet has no figure for it.`,
-  why: 'A blank is worth nothing on the estimate. Plugward never invents a time.',
-  todo: 'Fill in the figure from your own time study or another source you can name.',
-  source: 'Language rule.',
+  means: say`A labour or material line still says \`${blank}\`, because the rate sheet has no figure for it.`,
+  why: say`A blank is worth nothing on the estimate. Plugward never invents a time.`,
+  todo: say`Fill in the figure from your own time study or another source you can name.`,
+  source: say`Language rule.`,
   kinds: plansOnly,
   ground: 'text',
   example: {

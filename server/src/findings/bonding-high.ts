@@ -8,12 +8,12 @@ import { readingText, standingReadings } from './readings.ts';
 
 export const bondingHigh: Finding = {
   id: 'bonding-high',
-  title: 'Bonding resistance too high',
+  title: say`Bonding resistance too high`,
   severity: 'error',
-  means: 'The last reading of a bonding resistance is not below 0.1 Ω, or too near to it to decide.',
-  why: 'Bonding keeps every metal part one can touch at the voltage of the body. Paint under an earth point is enough to lose that, and nobody sees it.',
-  todo: 'Clean the contact to bare metal, tighten it as the maker states, and measure again with at least 0.2 A.',
-  source: `UN R100, 5.1.2.2 (below 0.1 Ω, measured with at least 0.2 A). ${scopeOfVehicleRules}`,
+  means: say`The last reading of a bonding resistance is not below 0.1 Ω, or too near to it to decide.`,
+  why: say`Bonding keeps every metal part one can touch at the voltage of the body. Paint under an earth point is enough to lose that, and nobody sees it.`,
+  todo: say`Clean the contact to bare metal, tighten it as the maker states, and measure again with at least 0.2 A.`,
+  source: say`UN R100, 5.1.2.2 (below 0.1 Ω, measured with at least 0.2 A). ${scopeOfVehicleRules}`,
   kinds: plansOnly,
   ground: 'readings',
   example: {

@@ -5,12 +5,11 @@ import { unproven } from './unproven.ts';
 
 export const bondingUnproven: Finding = {
   id: 'bonding-unproven',
-  title: 'An earth connection is closed and not measured',
+  title: say`An earth connection is closed and not measured`,
   severity: 'error',
-  means:
-    'An earth connection is closed, and nobody measures its bonding before the vehicle is powered up, moved, road-tested or handed over.',
-  why: 'Paint or rust under an earth leaves a body part that can become live, and control units that work now and then.',
-  todo: 'Write a `measure-bonding` step after the reconnecting.',
+  means: say`An earth connection is closed, and nobody measures its bonding before the vehicle is powered up, moved, road-tested or handed over.`,
+  why: say`Paint or rust under an earth leaves a body part that can become live, and control units that work now and then.`,
+  todo: say`Write a \`measure-bonding\` step after the reconnecting.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

@@ -5,13 +5,12 @@ import { unproven } from './unproven.ts';
 
 export const calibrationMissing: Finding = {
   id: 'calibration-missing',
-  title: 'Handed over without the calibration the maker asks for',
+  title: say`Handed over without the calibration the maker asks for`,
   severity: 'error',
-  means:
-    'A connector whose maker asks for a calibration after it was opened (`calibrate: true`) is closed, and no calibration follows before the vehicle is handed over.',
-  why: 'A camera or radar that is off by a degree brakes or steers for the wrong lane.',
-  todo: 'Write a `calibrate` step that names the connector, before the handing over.',
-  source: 'The connector list or the plan, by `calibrate: true`.',
+  means: say`A connector whose maker asks for a calibration after it was opened (\`calibrate: true\`) is closed, and no calibration follows before the vehicle is handed over.`,
+  why: say`A camera or radar that is off by a degree brakes or steers for the wrong lane.`,
+  todo: say`Write a \`calibrate\` step that names the connector, before the handing over.`,
+  source: say`The connector list or the plan, by \`calibrate: true\`.`,
   kinds: plansOnly,
   ground: 'order',
   example: {

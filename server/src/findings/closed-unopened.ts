@@ -5,11 +5,11 @@ import { at, mention, named } from './words.ts';
 
 export const closedUnopened: Finding = {
   id: 'closed-unopened',
-  title: 'Closed although nothing has opened it',
+  title: say`Closed although nothing has opened it`,
   severity: 'error',
-  means: 'A step closes a connector that no earlier step of the plan has opened since it was last closed.',
-  why: 'A step that opens is missing, and with it its cover and its pay; or the step means another connector, which then stays open.',
-  todo: 'Write the step that opens it, or name the connector that is meant.',
+  means: say`A step closes a connector that no earlier step of the plan has opened since it was last closed.`,
+  why: say`A step that opens is missing, and with it its cover and its pay; or the step means another connector, which then stays open.`,
+  todo: say`Write the step that opens it, or name the connector that is meant.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

@@ -1,4 +1,5 @@
 import { temperatureText, uncertainTemperature } from '../heat/text.ts';
+import { reasonText } from '../heat/assumptions.ts';
 import type { Assumption } from '../heat/assumptions.ts';
 import { figure, say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
@@ -9,14 +10,12 @@ import { atResistance, cycleText, heated } from './heated.ts';
 
 export const contactTooHot: Finding = {
   id: 'contact-too-hot',
-  title: 'Contact estimated hotter than its temperature class',
+  title: say`Contact estimated hotter than its temperature class`,
   severity: 'warning',
-  means:
-    'An estimate of the contact temperature, at steady current, at the end of a peak or at the hottest of a duty cycle, lies above the temperature class of the connector: with the resistance that was measured or, before it is measured, with the highest that would be accepted. Where even the coolest of all assumptions is too hot for what was measured, it is an error.',
-  why: 'Above its class a connector ages in hours, not years: springs lose their force, seals harden, and the resistance rises further.',
-  todo: 'It is an estimate: heat capacity, heat paths and surroundings are assumed and named in the trace. Clean or renew the contacts, measure again, and ask the maker.',
-  source:
-    'Two-body thermal network (lumped capacitance method, Incropera, ch. 5); the assumptions are common practice, no source.',
+  means: say`An estimate of the contact temperature, at steady current, at the end of a peak or at the hottest of a duty cycle, lies above the temperature class of the connector: with the resistance that was measured or, before it is measured, with the highest that would be accepted. Where even the coolest of all assumptions is too hot for what was measured, it is an error.`,
+  why: say`Above its class a connector ages in hours, not years: springs lose their force, seals harden, and the resistance rises further.`,
+  todo: say`It is an estimate: heat capacity, heat paths and surroundings are assumed and named in the trace. Clean or renew the contacts, measure again, and ask the maker.`,
+  source: say`Two-body thermal network (lumped capacitance method, Incropera, ch. 5); the assumptions are common practice, no source.`,
   kinds: plansOnly,
   ground: 'proof',
   perConnector: true,
@@ -54,7 +53,7 @@ measurements:
         warmest.low === warmest.high ? '' : say` (${kelvin(warmest.low)} to ${kelvin(warmest.high)})`;
       const hot = row.beyondModel
         ? say`hotter than copper melts`
-        : say`about ${figure(uncertainTemperature(warmest.value, uncertainty))}${range}`;
+        : say`about ${uncertainTemperature(warmest.value, uncertainty)}${range}`;
       const assumed = estimate.assumptions.length > 0 ? say`, with surroundings and heat paths assumed` : '';
       yield {
         at: place,
@@ -73,10 +72,11 @@ measurements:
   },
 };
 
-const kelvin = (value: number): Phrase => figure(temperatureText(value));
+const kelvin = (value: number): Phrase => temperatureText(value);
 
-function inWords({ name, value, low, high, unit, reason }: Assumption): Phrase {
+function inWords(assumption: Assumption): Phrase {
+  const { name, value, low, high, unit } = assumption;
   const text = (number: number): Phrase =>
     unit === 'K' ? kelvin(number) : figure(`${Number(number.toPrecision(3))} ${unit}`);
-  return say`${name}: ${text(value)} (${text(low)} to ${text(high)}), ${reason}`;
+  return say`${name}: ${text(value)} (${text(low)} to ${text(high)}), ${reasonText(assumption)}`;
 }

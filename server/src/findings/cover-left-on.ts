@@ -10,12 +10,11 @@ import { at, halvesIn, mention, named } from './words.ts';
 
 export const coverLeftOn: Finding = {
   id: 'cover-left-on',
-  title: 'Closed or powered with the cover still on',
+  title: say`Closed or powered with the cover still on`,
   severity: 'error',
-  means:
-    'A connector is closed while a half of it is still covered, or the vehicle is powered up, moved, road-tested or handed over with the cover still over a closed connector.',
-  why: 'A plug, tape or bag between the halves keeps them apart or goes in with them; over a closed connector it holds heat and water and may catch fire or foul a moving part.',
-  todo: 'Take the cover off before closing, and count the covers that come back.',
+  means: say`A connector is closed while a half of it is still covered, or the vehicle is powered up, moved, road-tested or handed over with the cover still over a closed connector.`,
+  why: say`A plug, tape or bag between the halves keeps them apart or goes in with them; over a closed connector it holds heat and water and may catch fire or foul a moving part.`,
+  todo: say`Take the cover off before closing, and count the covers that come back.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

@@ -8,11 +8,11 @@ import { mention, named } from './words.ts';
 
 export const coverUnnamed: Finding = {
   id: 'cover-unnamed',
-  title: 'Covered, and nobody says with what',
+  title: say`Covered, and nobody says with what`,
   severity: 'warning',
-  means: 'A `cover` step does not name the consumables it uses.',
-  why: 'Whoever does it takes what is at hand, and what is at hand is often masking paper. Nobody charges it either.',
-  todo: "Name the cover with `using`: the vehicle maker's dummy plug first, else non-conductive, highly visible tape, bagged and tied where it gets wet.",
+  means: say`A \`cover\` step does not name the consumables it uses.`,
+  why: say`Whoever does it takes what is at hand, and what is at hand is often masking paper. Nobody charges it either.`,
+  todo: say`Name the cover with \`using\`: the vehicle maker's dummy plug first, else non-conductive, highly visible tape, bagged and tied where it gets wet.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

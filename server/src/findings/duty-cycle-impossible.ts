@@ -7,14 +7,12 @@ import type { Finding, Report } from './finding.ts';
 
 export const dutyCycleImpossible: Finding = {
   id: 'duty-cycle-impossible',
-  title: 'A duty cycle that cannot be',
+  title: say`A duty cycle that cannot be`,
   severity: 'error',
-  means:
-    "A connector's duty cycle carries more than its peak current, or the peak for longer than it can last, or it holds a stretch that lasts no time, or no current at all.",
-  why: 'The heat of the connector is estimated from its currents. Two that contradict each other make the estimate of one of them wrong.',
-  todo: 'Take both from the same source: `peak` is the highest current of a moment, and every stretch of the duty cycle lies within it.',
-  source:
-    'Language rule: `peak` is the highest current, in either direction, and `peak-time` how long it can last.',
+  means: say`A connector's duty cycle carries more than its peak current, or the peak for longer than it can last, or it holds a stretch that lasts no time, or no current at all.`,
+  why: say`The heat of the connector is estimated from its currents. Two that contradict each other make the estimate of one of them wrong.`,
+  todo: say`Take both from the same source: \`peak\` is the highest current of a moment, and every stretch of the duty cycle lies within it.`,
+  source: say`Language rule: \`peak\` is the highest current, in either direction, and \`peak-time\` how long it can last.`,
   kinds: ['repair-plan', 'connector-list'],
   ground: 'names',
   example: {

@@ -6,12 +6,11 @@ import { at, hazardsOf, meetingNames, meetings, mention, named } from './words.t
 
 export const earlyUncover: Finding = {
   id: 'early-uncover',
-  title: 'Uncovered while dirty work may still run',
+  title: say`Uncovered while dirty work may still run`,
   severity: 'error',
-  means:
-    'A cover is taken off, and before the connector is closed again a step may still raise dust, debris, overspray, water or sparks where it is.',
-  why: 'The last sanding or polishing is as dirty as the first; all the protection before it was for nothing.',
-  todo: 'Uncover only after the last dirty step, just before inspecting and reconnecting.',
+  means: say`A cover is taken off, and before the connector is closed again a step may still raise dust, debris, overspray, water or sparks where it is.`,
+  why: say`The last sanding or polishing is as dirty as the first; all the protection before it was for nothing.`,
+  todo: say`Uncover only after the last dirty step, just before inspecting and reconnecting.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

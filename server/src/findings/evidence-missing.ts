@@ -9,13 +9,12 @@ type Evidence = NonNullable<RepairPlan['evidence']>[number];
 
 export const evidenceMissing: Finding = {
   id: 'evidence-missing',
-  title: 'A photograph that the shop asks for is missing',
+  title: say`A photograph that the shop asks for is missing`,
   severity: 'warning',
-  means:
-    "The shop's rate sheet asks for a photograph of this task (`photos` under `plugward`), and the plan has none for the step.",
-  why: 'A cover cannot be seen once the panel is on. The photograph is the only proof that it was there.',
-  todo: 'Take the photograph and name its file under `evidence`.',
-  source: "The shop's rate sheet.",
+  means: say`The shop's rate sheet asks for a photograph of this task (\`photos\` under \`plugward\`), and the plan has none for the step.`,
+  why: say`A cover cannot be seen once the panel is on. The photograph is the only proof that it was there.`,
+  todo: say`Take the photograph and name its file under \`evidence\`.`,
+  source: say`The shop's rate sheet.`,
   kinds: plansOnly,
   ground: 'lines',
   example: {

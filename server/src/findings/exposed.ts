@@ -7,12 +7,11 @@ import { hazardsOf, meetingNames, meetings, mention, named, opening } from './wo
 
 export const exposed: Finding = {
   id: 'exposed',
-  title: 'Exposed to dirt and closed without cleaning',
+  title: say`Exposed to dirt and closed without cleaning`,
   severity: 'error',
-  means:
-    'The shop accepts that a connector is bare while dirt may be raised (the finding is accepted in the plan, or switched off in the rate sheet), yet nothing cleans the connector afterwards before it is closed.',
-  why: 'Accepting the exposure does not take the dirt off. What may have met a bare contact is still there when the connector is closed.',
-  todo: 'Clean the contacts as the vehicle maker states, after the last dirty step and before reconnecting, then inspect them.',
+  means: say`The shop accepts that a connector is bare while dirt may be raised (the finding is accepted in the plan, or switched off in the rate sheet), yet nothing cleans the connector afterwards before it is closed.`,
+  why: say`Accepting the exposure does not take the dirt off. What may have met a bare contact is still there when the connector is closed.`,
+  todo: say`Clean the contacts as the vehicle maker states, after the last dirty step and before reconnecting, then inspect them.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

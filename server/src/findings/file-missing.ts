@@ -4,13 +4,12 @@ import { everyKind } from './finding.ts';
 
 export const fileMissing: Finding = {
   id: 'file-missing',
-  title: 'A file named under `uses` cannot be read',
+  title: say`A file named under \`uses\` cannot be read`,
   severity: 'error',
-  means:
-    'A path under `uses:` leads to no file, to a file outside the workspace, or to a file of no known kind.',
-  why: 'What that file would define is not known, so whatever depends on it is left unchecked, and said only here.',
-  todo: 'Correct the path. It is read from the folder of the file in which it stands.',
-  source: 'Language rule.',
+  means: say`A path under \`uses:\` leads to no file, to a file outside the workspace, or to a file of no known kind.`,
+  why: say`What that file would define is not known, so whatever depends on it is left unchecked, and said only here.`,
+  todo: say`Correct the path. It is read from the folder of the file in which it stands.`,
+  source: say`Language rule.`,
   kinds: everyKind,
   ground: 'text',
   example: {

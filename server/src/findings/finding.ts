@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 import type { Document } from '../document/document.ts';
 import type { Kind } from '../document/kind.ts';
 import type { Edit, Span } from '../document/text.ts';
@@ -64,13 +65,13 @@ interface Example {
 /** One finding: what it means, where it comes from, how it is found and mended. One file each. */
 export interface Finding {
   readonly id: string;
-  readonly title: string;
+  readonly title: Phrase;
   /** Usual severity; a report may carry its own. */
   readonly severity: ReportedSeverity;
-  readonly means: string;
-  readonly why: string;
-  readonly todo: string;
-  readonly source: string;
+  readonly means: Phrase;
+  readonly why: Phrase;
+  readonly todo: Phrase;
+  readonly source: Phrase;
   readonly example: Example;
   readonly kinds: readonly Kind[];
   readonly ground: Ground;
@@ -81,4 +82,4 @@ export interface Finding {
 
 export const everyKind: readonly Kind[] = ['repair-plan', 'shop-procedure', 'connector-list', 'rate-sheet'];
 export const plansOnly: readonly Kind[] = ['repair-plan'];
-export const commonPractice = 'common practice, no source';
+export const commonPractice = say`common practice, no source`;

@@ -15,12 +15,12 @@ import { named } from './words.ts';
 
 export const gloveClass: Finding = {
   id: 'glove-class',
-  title: 'Gloves of too low a class',
+  title: say`Gloves of too low a class`,
   severity: 'error',
-  means: 'A step names insulating gloves of a class that may not be used at the voltage it meets.',
-  why: 'Gloves are the last thing between a hand and a circuit that is not as dead as it should be. Above the highest voltage of their class they no longer insulate for certain.',
-  todo: 'Use gloves of a class above the voltage, in date and tested for leaks before use. Write the class in quotes: class 00 is not class 0.',
-  source: `${gloveSource} (class 00: 500 V AC, 750 V DC; 0: 1,000 and 1,500; 1: 7,500 and 11,250; 2: 17,000 and 25,500; 3: 26,500 and 39,750; 4: 36,000 and 54,000).`,
+  means: say`A step names insulating gloves of a class that may not be used at the voltage it meets.`,
+  why: say`Gloves are the last thing between a hand and a circuit that is not as dead as it should be. Above the highest voltage of their class they no longer insulate for certain.`,
+  todo: say`Use gloves of a class above the voltage, in date and tested for leaks before use. Write the class in quotes: class 00 is not class 0.`,
+  source: say`${gloveSource} (class 00: 500 V AC, 750 V DC; 0: 1,000 and 1,500; 1: 7,500 and 11,250; 2: 17,000 and 25,500; 3: 26,500 and 39,750; 4: 36,000 and 54,000).`,
   kinds: plansOnly,
   ground: 'safety',
   example: {

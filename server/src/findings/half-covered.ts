@@ -7,11 +7,11 @@ import { at, halvesIn, meetings, mention, named, opening } from './words.ts';
 
 export const halfCovered: Finding = {
   id: 'half-covered',
-  title: 'Only one half is covered',
+  title: say`Only one half is covered`,
   severity: 'error',
-  means: 'An opened connector has two halves. The plan covers one and leaves the other bare.',
-  why: 'The bare half takes up the same dirt and rubs it into the clean one when the connector is closed.',
-  todo: 'Cover both halves.',
+  means: say`An opened connector has two halves. The plan covers one and leaves the other bare.`,
+  why: say`The bare half takes up the same dirt and rubs it into the clean one when the connector is closed.`,
+  todo: say`Cover both halves.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

@@ -1,5 +1,5 @@
 import { quantityText, uncertainText } from '../heat/text.ts';
-import { figure, say } from '../language/phrase.ts';
+import { say } from '../language/phrase.ts';
 import { exceeds } from './compare.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
@@ -7,13 +7,12 @@ import { atResistance, cycleText, heated } from './heated.ts';
 
 export const heatOverBudget: Finding = {
   id: 'heat-over-budget',
-  title: 'More heat than the budget',
+  title: say`More heat than the budget`,
   severity: 'warning',
-  means:
-    "At its steady current, or on average over its duty cycle where that is more, a power connector gives off more heat than its own or the plan's heat budget: with the resistance that was measured or, before it is measured, with the highest that would be accepted.",
-  why: 'The heat of a connector in a closed cavity has nowhere to go but into its own seals, its cable and the paint above it.',
-  todo: 'After measuring: clean or renew the contacts and measure again. Before: ask whether limit, current and budget belong together.',
-  source: "P = I²R, Joule's law (OpenStax College Physics). The budget is the plan's or the maker's.",
+  means: say`At its steady current, or on average over its duty cycle where that is more, a power connector gives off more heat than its own or the plan's heat budget: with the resistance that was measured or, before it is measured, with the highest that would be accepted.`,
+  why: say`The heat of a connector in a closed cavity has nowhere to go but into its own seals, its cable and the paint above it.`,
+  todo: say`After measuring: clean or renew the contacts and measure again. Before: ask whether limit, current and budget belong together.`,
+  source: say`P = I²R, Joule's law (OpenStax College Physics). The budget is the plan's or the maker's.`,
   kinds: plansOnly,
   ground: 'proof',
   perConnector: true,
@@ -45,14 +44,14 @@ measurements:
       const current = cycled ? dutyCycle : steady;
       if (!budget || !current || heat === undefined || !exceeds(heat, budget.si)) continue;
       const room = cycled ? forCycleBudget : forBudget;
-      const given = figure(uncertainText(heat, row.uncertainties?.[cycled ? 'cycle' : 'steady'], 'W'));
+      const given = uncertainText(heat, row.uncertainties?.[cycled ? 'cycle' : 'steady'], 'W');
       const when = cycled
-        ? say`on average over its duty cycle (${figure(quantityText(estimate.cycle!.rms, 'A'))} RMS)`
+        ? say`on average over its duty cycle (${quantityText(estimate.cycle!.rms, 'A')} RMS)`
         : say`at ${steady!.text}`;
       yield {
         at: place,
         connector: connector.id,
-        message: say`${atResistance(one)} gives off ${given} ${when}, more than the ${budget.text} of its heat budget${room === undefined ? '' : say`; up to ${figure(quantityText(room, 'Ω'))} would keep it`}. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the maker whether limit, current and budget belong together.`}`,
+        message: say`${atResistance(one)} gives off ${given} ${when}, more than the ${budget.text} of its heat budget${room === undefined ? '' : say`; up to ${quantityText(room, 'Ω')} would keep it`}. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the maker whether limit, current and budget belong together.`}`,
         trace: [
           { at: budget.span, message: say`the heat budget: ${budget.text}` },
           {

@@ -12,8 +12,7 @@ import type { Sequence } from '../sequence/lives.ts';
 import type { NewStep } from './mending.ts';
 
 /** Said where a rule of vehicle approval is held against workshop work. */
-export const scopeOfVehicleRules =
-  'ISO 6469-3 says of itself that it does not fully cover people who maintain and repair vehicles; the vehicle maker goes first.';
+export const scopeOfVehicleRules = say`ISO 6469-3 says of itself that it does not fully cover people who maintain and repair vehicles; the vehicle maker goes first.`;
 
 /** Direct, unless the plan says otherwise: the traction voltage of a road vehicle is the battery's. */
 export const voltageKind = ({ vehicle }: Plan): VoltageKind => vehicle?.voltageKind ?? 'direct';

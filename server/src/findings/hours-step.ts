@@ -7,12 +7,11 @@ import { fix } from './mending.ts';
 
 export const hoursStep: Finding = {
   id: 'hours-step',
-  title: 'Hours finer than a tenth',
+  title: say`Hours finer than a tenth`,
   severity: 'warning',
-  means:
-    'A labour line gives hours that are not in tenths. A labour unit is a tenth of an hour, six minutes.',
-  why: 'Estimates are settled in tenths; what is finer is rounded by someone else.',
-  todo: 'Write the hours in tenths.',
+  means: say`A labour line gives hours that are not in tenths. A labour unit is a tenth of an hour, six minutes.`,
+  why: say`Estimates are settled in tenths; what is finer is rounded by someone else.`,
+  todo: say`Write the hours in tenths.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'lines',

@@ -10,12 +10,11 @@ import { fix } from './mending.ts';
 
 export const hoursUnlikeSheet: Finding = {
   id: 'hours-unlike-sheet',
-  title: "Hours that differ from the shop's own time",
+  title: say`Hours that differ from the shop's own time`,
   severity: 'warning',
-  means:
-    "A labour line rests on the rate sheet's time study, or on no source at all, and its hours are not the sheet's.",
-  why: 'The study shows one figure and the line another; asked for the study, the shop must give in.',
-  todo: "Take the sheet's hours, or name the source of the other figure under `reference`.",
+  means: say`A labour line rests on the rate sheet's time study, or on no source at all, and its hours are not the sheet's.`,
+  why: say`The study shows one figure and the line another; asked for the study, the shop must give in.`,
+  todo: say`Take the sheet's hours, or name the source of the other figure under \`reference\`.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'lines',

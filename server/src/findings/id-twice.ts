@@ -7,12 +7,12 @@ import { everyKind } from './finding.ts';
 
 export const idTwice: Finding = {
   id: 'id-twice',
-  title: 'One id, two things',
+  title: say`One id, two things`,
   severity: 'error',
-  means: 'Two entries of one list carry the same id.',
-  why: 'A line that refers to the id means one of them, and nobody can tell which; only the first is followed.',
-  todo: 'Give one of them another id.',
-  source: 'Language rule.',
+  means: say`Two entries of one list carry the same id.`,
+  why: say`A line that refers to the id means one of them, and nobody can tell which; only the first is followed.`,
+  todo: say`Give one of them another id.`,
+  source: say`Language rule.`,
   kinds: everyKind,
   ground: 'text',
   example: {

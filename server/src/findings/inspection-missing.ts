@@ -7,12 +7,11 @@ import { at, mention, named } from './words.ts';
 
 export const inspectionMissing: Finding = {
   id: 'inspection-missing',
-  title: 'Closed without a look at the contacts',
+  title: say`Closed without a look at the contacts`,
   severity: 'error',
-  means:
-    'A connector is closed without having been inspected (an earth connection: cleaned) since it was last opened or uncovered.',
-  why: 'A bent pin, a lost seal or a trace of dust is seen for the last time before the halves go together. After that it is only measured, or felt as heat.',
-  todo: 'Inspect both halves after uncovering and before reconnecting; clean an earth connection to bare metal.',
+  means: say`A connector is closed without having been inspected (an earth connection: cleaned) since it was last opened or uncovered.`,
+  why: say`A bent pin, a lost seal or a trace of dust is seen for the last time before the halves go together. After that it is only measured, or felt as heat.`,
+  todo: say`Inspect both halves after uncovering and before reconnecting; clean an earth connection to bare metal.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

@@ -5,12 +5,11 @@ import { unproven } from './unproven.ts';
 
 export const interlockUnproven: Finding = {
   id: 'interlock-unproven',
-  title: 'Interlock closed, and its loop not proven',
+  title: say`Interlock closed, and its loop not proven`,
   severity: 'warning',
-  means:
-    'An interlock connector is closed, and nothing proves that its loop is closed before the vehicle is powered up, moved, road-tested or handed over.',
-  why: 'The loop is what switches the high voltage off when a cover or a plug is opened. A loop that makes contact by chance strands the car; one that is bridged no longer protects anyone.',
-  todo: 'Prove the loop after closing, as the vehicle maker states.',
+  means: say`An interlock connector is closed, and nothing proves that its loop is closed before the vehicle is powered up, moved, road-tested or handed over.`,
+  why: say`The loop is what switches the high voltage off when a cover or a plug is opened. A loop that makes contact by chance strands the car; one that is bridged no longer protects anyone.`,
+  todo: say`Prove the loop after closing, as the vehicle maker states.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

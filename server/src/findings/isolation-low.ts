@@ -1,6 +1,6 @@
 import { quantityText } from '../heat/text.ts';
 import { judge } from '../heat/uncertainty.ts';
-import { figure, say } from '../language/phrase.ts';
+import { say } from '../language/phrase.ts';
 import { highVoltageAbove, insulationPerVolt } from '../plan/electrical-safety.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
@@ -9,13 +9,12 @@ import { readingText, standingReadings } from './readings.ts';
 
 export const isolationLow: Finding = {
   id: 'isolation-low',
-  title: 'Insulation resistance too low',
+  title: say`Insulation resistance too low`,
   severity: 'error',
-  means:
-    'The last reading of an insulation resistance is below 100 Ω for each volt of the system (direct voltage) or 500 Ω (alternating), or too near to that to decide.',
-  why: 'Insulation is what keeps the traction voltage off the body. Below this a person who bridges body and circuit carries a dangerous current.',
-  todo: 'Do not power the vehicle. Find the fault: a pinched cable, water, debris. Where direct and alternating circuits are joined and the alternating side has no further protection, 500 Ω/V holds for both.',
-  source: `UN R100, 5.1.3.1 and 5.1.3.2; ISO 6469-3 and ISO 6469-4:2015. ${scopeOfVehicleRules}`,
+  means: say`The last reading of an insulation resistance is below 100 Ω for each volt of the system (direct voltage) or 500 Ω (alternating), or too near to that to decide.`,
+  why: say`Insulation is what keeps the traction voltage off the body. Below this a person who bridges body and circuit carries a dangerous current.`,
+  todo: say`Do not power the vehicle. Find the fault: a pinched cable, water, debris. Where direct and alternating circuits are joined and the alternating side has no further protection, 500 Ω/V holds for both.`,
+  source: say`UN R100, 5.1.3.1 and 5.1.3.2; ISO 6469-3 and ISO 6469-4:2015. ${scopeOfVehicleRules}`,
   kinds: plansOnly,
   ground: 'readings',
   example: {
@@ -38,7 +37,7 @@ measurements:
       const guard = uncertainty && Math.abs(uncertainty.si);
       const { verdict, rule } = judge(value.si, guard, limit, 'at-least');
       if (verdict === 'accepted') continue;
-      const least = say`${figure(quantityText(limit, 'Ω'))} (${insulationPerVolt[kind]} Ω/V at ${voltage.text} ${kindWords[kind]}, UN R100)`;
+      const least = say`${quantityText(limit, 'Ω')} (${insulationPerVolt[kind]} Ω/V at ${voltage.text} ${kindWords[kind]}, UN R100)`;
       yield {
         at: value.span,
         connector: connector.value,

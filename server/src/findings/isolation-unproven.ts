@@ -6,12 +6,11 @@ import { unproven } from './unproven.ts';
 
 export const isolationUnproven: Finding = {
   id: 'isolation-unproven',
-  title: 'High voltage closed, and its insulation not measured',
+  title: say`High voltage closed, and its insulation not measured`,
   severity: 'error',
-  means:
-    'A high-voltage power connector is closed, and nothing measures the insulation resistance of the system before the vehicle is powered up, moved, road-tested or handed over.',
-  why: 'A pinched cable, water or metal debris in the connector puts the traction voltage on the body. It is found by measuring, or by whoever touches two parts of the car.',
-  todo: 'Measure the insulation after closing and locking, before power-up, as the vehicle maker states.',
+  means: say`A high-voltage power connector is closed, and nothing measures the insulation resistance of the system before the vehicle is powered up, moved, road-tested or handed over.`,
+  why: say`A pinched cable, water or metal debris in the connector puts the traction voltage on the body. It is found by measuring, or by whoever touches two parts of the car.`,
+  todo: say`Measure the insulation after closing and locking, before power-up, as the vehicle maker states.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',

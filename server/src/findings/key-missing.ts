@@ -10,12 +10,12 @@ import { everyKind } from './finding.ts';
 
 export const keyMissing: Finding = {
   id: 'key-missing',
-  title: 'An entry lacks what it needs',
+  title: say`An entry lacks what it needs`,
   severity: 'error',
-  means: 'An entry leaves out a key without which it says nothing.',
-  why: 'A step without a task, or a connector without a class, cannot be checked.',
-  todo: 'Add the key.',
-  source: 'Language rule (JSON Schema of the document).',
+  means: say`An entry leaves out a key without which it says nothing.`,
+  why: say`A step without a task, or a connector without a class, cannot be checked.`,
+  todo: say`Add the key.`,
+  source: say`Language rule (JSON Schema of the document).`,
   kinds: everyKind,
   ground: 'text',
   example: {

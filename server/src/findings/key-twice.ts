@@ -1,14 +1,15 @@
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { everyKind } from './finding.ts';
 
 export const keyTwice: Finding = {
   id: 'key-twice',
-  title: 'A key stands twice',
+  title: say`A key stands twice`,
   severity: 'error',
-  means: 'One entry, or the file, has the same key two times.',
-  why: 'Only the first is read; what the second says is lost without a word.',
-  todo: 'Remove one, or merge the two.',
-  source: 'YAML 1.2.2, 3.2.1.3: keys of a mapping are unique.',
+  means: say`One entry, or the file, has the same key two times.`,
+  why: say`Only the first is read; what the second says is lost without a word.`,
+  todo: say`Remove one, or merge the two.`,
+  source: say`YAML 1.2.2, 3.2.1.3: keys of a mapping are unique.`,
   kinds: everyKind,
   ground: 'text',
   example: {

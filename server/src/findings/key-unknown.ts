@@ -7,12 +7,12 @@ import { everyKind } from './finding.ts';
 
 export const keyUnknown: Finding = {
   id: 'key-unknown',
-  title: 'A key the language does not have',
+  title: say`A key the language does not have`,
   severity: 'error',
-  means: 'A line starts with a word that means nothing at this place.',
-  why: 'It is read by nobody: what it says is neither checked nor done.',
-  todo: 'Correct the word, or move the line to where it belongs. Notes of your own go under a top-level key that starts with `x-`.',
-  source: 'Language rule (JSON Schema of the document).',
+  means: say`A line starts with a word that means nothing at this place.`,
+  why: say`It is read by nobody: what it says is neither checked nor done.`,
+  todo: say`Correct the word, or move the line to where it belongs. Notes of your own go under a top-level key that starts with \`x-\`.`,
+  source: say`Language rule (JSON Schema of the document).`,
   kinds: everyKind,
   ground: 'text',
   example: {

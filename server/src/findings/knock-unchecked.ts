@@ -10,12 +10,11 @@ const knocks: ReadonlySet<Hazard> = new Set(['knock']);
 
 export const knockUnchecked: Finding = {
   id: 'knock-unchecked',
-  title: 'A neighbour may be knocked loose and nobody checks its seat',
+  title: say`A neighbour may be knocked loose and nobody checks its seat`,
   severity: 'warning',
-  means:
-    'Masking, trimming or covering happens in the zone of a connector that nobody means to open, and nothing checks that it is still seated before the vehicle is powered up, moved, road-tested or handed over.',
-  why: 'A connector knocked half loose under masking film leaves a car that ran into the booth and does not run out of it.',
-  todo: 'Check the seat of the neighbours after the last such step and before power-up.',
+  means: say`Masking, trimming or covering happens in the zone of a connector that nobody means to open, and nothing checks that it is still seated before the vehicle is powered up, moved, road-tested or handed over.`,
+  why: say`A connector knocked half loose under masking film leaves a car that ran into the booth and does not run out of it.`,
+  todo: say`Check the seat of the neighbours after the last such step and before power-up.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

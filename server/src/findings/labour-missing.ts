@@ -6,11 +6,11 @@ import { addLine, fix } from './mending.ts';
 
 export const labourMissing: Finding = {
   id: 'labour-missing',
-  title: 'Work that nobody is paid for',
+  title: say`Work that nobody is paid for`,
   severity: 'warning',
-  means: 'A step that is seldom inside the published time of the surrounding operation has no labour line.',
-  why: 'If nobody writes the line, nobody is paid for it, and so nobody does it.',
-  todo: "Add the line with the shop's own time, its basis and its reference; a line of zero hours with `basis: included` says that it is paid elsewhere.",
+  means: say`A step that is seldom inside the published time of the surrounding operation has no labour line.`,
+  why: say`If nobody writes the line, nobody is paid for it, and so nobody does it.`,
+  todo: say`Add the line with the shop's own time, its basis and its reference; a line of zero hours with \`basis: included\` says that it is paid elsewhere.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'lines',

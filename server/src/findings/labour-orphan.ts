@@ -10,12 +10,11 @@ import { fix } from './mending.ts';
 
 export const labourOrphan: Finding = {
   id: 'labour-orphan',
-  title: 'A line that belongs to no work',
+  title: say`A line that belongs to no work`,
   severity: 'warning',
-  means:
-    'A labour line pays a task that its step does not do, or charges work that is usually inside a published time without a source that says otherwise; or a material line charges an item its step does not use.',
-  why: 'Whoever pays strikes out a line that matches no step, and the step it was meant for stays unpaid.',
-  todo: 'Correct the task, the item or the step; name the item under `using`; or show the source.',
+  means: say`A labour line pays a task that its step does not do, or charges work that is usually inside a published time without a source that says otherwise; or a material line charges an item its step does not use.`,
+  why: say`Whoever pays strikes out a line that matches no step, and the step it was meant for stays unpaid.`,
+  todo: say`Correct the task, the item or the step; name the item under \`using\`; or show the source.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'lines',

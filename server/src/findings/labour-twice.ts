@@ -11,12 +11,11 @@ import { fix } from './mending.ts';
 
 export const labourTwice: Finding = {
   id: 'labour-twice',
-  title: 'The same work or material is charged twice',
+  title: say`The same work or material is charged twice`,
   severity: 'warning',
-  means:
-    'Two labour lines pay the same task of the same step, or two material lines charge the same item for the same step.',
-  why: 'A double line is the first thing a payer finds, and after it every other line is doubted.',
-  todo: 'Remove one, or put both into one line.',
+  means: say`Two labour lines pay the same task of the same step, or two material lines charge the same item for the same step.`,
+  why: say`A double line is the first thing a payer finds, and after it every other line is doubted.`,
+  todo: say`Remove one, or put both into one line.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'lines',

@@ -6,12 +6,11 @@ import { at, hazardsOf, meetingNames, meetings, mention, named, opening } from '
 
 export const lateCover: Finding = {
   id: 'late-cover',
-  title: 'The cover may come too late',
+  title: say`The cover may come too late`,
   severity: 'error',
-  means:
-    'The connector is opened and covered, but a step that raises dust, debris, overspray, water or sparks where it is may run in between: because it stands there, or because nothing orders it after the cover while two people work at once.',
-  why: 'A cover put on over dirt keeps the dirt in. On the shop floor an order that is not written is an order that may go wrong.',
-  todo: 'Order the dirty step after the cover, or move the cover to right after the opening.',
+  means: say`The connector is opened and covered, but a step that raises dust, debris, overspray, water or sparks where it is may run in between: because it stands there, or because nothing orders it after the cover while two people work at once.`,
+  why: say`A cover put on over dirt keeps the dirt in. On the shop floor an order that is not written is an order that may go wrong.`,
+  todo: say`Order the dirty step after the cover, or move the cover to right after the opening.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

@@ -5,12 +5,11 @@ import { unproven } from './unproven.ts';
 
 export const leakUntested: Finding = {
   id: 'leak-untested',
-  title: 'A fluid line is closed and not tested for leaks',
+  title: say`A fluid line is closed and not tested for leaks`,
   severity: 'error',
-  means:
-    'A fluid line is closed, and nobody tests it for leaks before the vehicle is powered up, moved, road-tested or handed over.',
-  why: 'Coolant that leaks near the traction battery can bridge high voltage, and a car that loses refrigerant or coolant loses the cooling of its battery.',
-  todo: 'Write a `leak-test` step after the reconnecting.',
+  means: say`A fluid line is closed, and nobody tests it for leaks before the vehicle is powered up, moved, road-tested or handed over.`,
+  why: say`Coolant that leaks near the traction battery can bridge high voltage, and a car that loses refrigerant or coolant loses the cooling of its battery.`,
+  todo: say`Write a \`leak-test\` step after the reconnecting.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

@@ -6,12 +6,11 @@ import { at, mention, named } from './words.ts';
 
 export const limitMissing: Finding = {
   id: 'limit-missing',
-  title: 'A limit that a check needs and nobody states',
+  title: say`A limit that a check needs and nobody states`,
   severity: 'warning',
-  means:
-    "The plan measures the contact resistance of a power connector without a limit, bakes the vehicle without a bake limit, or isolates it without the maker's wait.",
-  why: 'A reading without a limit is a number on paper. There is no public limit for any of these, and Plugward has none built in: what is not stated is not checked.',
-  todo: "Take the figure from the vehicle maker's documents and state it, with its source: `resistance.limit` of the connector, `bake-limit` or `discharge-wait` of the vehicle.",
+  means: say`The plan measures the contact resistance of a power connector without a limit, bakes the vehicle without a bake limit, or isolates it without the maker's wait.`,
+  why: say`A reading without a limit is a number on paper. There is no public limit for any of these, and Plugward has none built in: what is not stated is not checked.`,
+  todo: say`Take the figure from the vehicle maker's documents and state it, with its source: \`resistance.limit\` of the connector, \`bake-limit\` or \`discharge-wait\` of the vehicle.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'proof',

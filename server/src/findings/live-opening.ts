@@ -32,14 +32,12 @@ const proofWords: Readonly<Record<string, Phrase>> = {
 
 export const liveOpening: Finding = {
   id: 'live-opening',
-  title: 'High voltage opened without proof that it is dead',
+  title: say`High voltage opened without proof that it is dead`,
   severity: 'error',
-  means:
-    'A high-voltage power or interlock connector is opened, and isolating, locking against switching on, waiting for the capacitors and proving dead are not all certain to come before it, in that order and without powering up in between; or the meter of the proof is not proven on a known source before and after.',
-  why: 'An opened contact that still carries the traction voltage, or the charge of the capacitors, kills. A meter that fails shows a live circuit as dead.',
-  todo: "Order isolating, locking, the maker's wait and proving dead before the first opening, as the vehicle maker's procedure states; prove the meter on a known source before and after.",
-  source:
-    'EN 50110-1 (disconnect, secure, verify dead); NFPA 70E-2024, 120.6, and HSE GS38 (the tester is proven before and after).',
+  means: say`A high-voltage power or interlock connector is opened, and isolating, locking against switching on, waiting for the capacitors and proving dead are not all certain to come before it, in that order and without powering up in between; or the meter of the proof is not proven on a known source before and after.`,
+  why: say`An opened contact that still carries the traction voltage, or the charge of the capacitors, kills. A meter that fails shows a live circuit as dead.`,
+  todo: say`Order isolating, locking, the maker's wait and proving dead before the first opening, as the vehicle maker's procedure states; prove the meter on a known source before and after.`,
+  source: say`EN 50110-1 (disconnect, secure, verify dead); NFPA 70E-2024, 120.6, and HSE GS38 (the tester is proven before and after).`,
   kinds: plansOnly,
   ground: 'safety',
   example: {

@@ -6,11 +6,11 @@ import { addLine, fix } from './mending.ts';
 
 export const materialMissing: Finding = {
   id: 'material-missing',
-  title: 'Material that nobody charges',
+  title: say`Material that nobody charges`,
   severity: 'warning',
-  means: 'A step uses a consumable that the rate sheet charges, and the plan has no material line for it.',
-  why: 'Covers, tape, bags, seals and cleaner are bought for this repair; without a line the shop gives them away.',
-  todo: 'Add the line with the quantity used.',
+  means: say`A step uses a consumable that the rate sheet charges, and the plan has no material line for it.`,
+  why: say`Covers, tape, bags, seals and cleaner are bought for this repair; without a line the shop gives them away.`,
+  todo: say`Add the line with the quantity used.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'lines',

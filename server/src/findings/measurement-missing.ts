@@ -13,12 +13,11 @@ const kindOf: ReadonlyMap<string, Measurement['kind']> = new Map([
 
 export const measurementMissing: Finding = {
   id: 'measurement-missing',
-  title: 'Signed off without the reading',
+  title: say`Signed off without the reading`,
   severity: 'warning',
-  means:
-    'A step measures the contact resistance, the insulation or the bonding of a connector, someone has signed the plan off, and the reading is not under `measurements:`.',
-  why: 'A measurement that nobody wrote down cannot be compared with a limit, and proves nothing later.',
-  todo: 'Write the reading down, with its method and its uncertainty; or take the sign-off back until it is measured.',
+  means: say`A step measures the contact resistance, the insulation or the bonding of a connector, someone has signed the plan off, and the reading is not under \`measurements:\`.`,
+  why: say`A measurement that nobody wrote down cannot be compared with a limit, and proves nothing later.`,
+  todo: say`Write the reading down, with its method and its uncertainty; or take the sign-off back until it is measured.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'proof',

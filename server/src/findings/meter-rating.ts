@@ -8,12 +8,12 @@ import { named } from './words.ts';
 
 export const meterRating: Finding = {
   id: 'meter-rating',
-  title: 'A meter rated below the voltage it may meet',
+  title: say`A meter rated below the voltage it may meet`,
   severity: 'error',
-  means: 'A step names a meter whose rated voltage is below the voltage of the system or of the connector.',
-  why: 'A meter above its rating can flash over in the hand, or show nothing where there is something.',
-  todo: "Use a meter and leads rated for the voltage. Its measuring category (IEC 61010-1) is a mains term; for a traction battery follow the vehicle maker's demand.",
-  source: 'IEC 61010-1 (rated voltage of measuring circuits); HSE GS38.',
+  means: say`A step names a meter whose rated voltage is below the voltage of the system or of the connector.`,
+  why: say`A meter above its rating can flash over in the hand, or show nothing where there is something.`,
+  todo: say`Use a meter and leads rated for the voltage. Its measuring category (IEC 61010-1) is a mains term; for a traction battery follow the vehicle maker's demand.`,
+  source: say`IEC 61010-1 (rated voltage of measuring circuits); HSE GS38.`,
   kinds: plansOnly,
   ground: 'safety',
   example: {

@@ -7,12 +7,11 @@ import { mention, named, opening } from './words.ts';
 
 export const neverEnds: Finding = {
   id: 'never-ends',
-  title: 'Opened, and the plan never closes it',
+  title: say`Opened, and the plan never closes it`,
   severity: 'warning',
-  means:
-    'A connector is opened and the plan ends with it open: nothing closes it, and nothing powers, moves or hands over the vehicle after that.',
-  why: 'Whoever takes over the car finds a connector open that no plan mentions any more.',
-  todo: 'Write the closing into this plan, or say in an `accepted` line which plan closes it.',
+  means: say`A connector is opened and the plan ends with it open: nothing closes it, and nothing powers, moves or hands over the vehicle after that.`,
+  why: say`Whoever takes over the car finds a connector open that no plan mentions any more.`,
+  todo: say`Write the closing into this plan, or say in an \`accepted\` line which plan closes it.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

@@ -8,12 +8,11 @@ import { at, mention, named, opening } from './words.ts';
 
 export const notReconnected: Finding = {
   id: 'not-reconnected',
-  title: 'Powered, moved or delivered with a connector open',
+  title: say`Powered, moved or delivered with a connector open`,
   severity: 'error',
-  means:
-    'A connector that was opened is not certain to be closed again before the vehicle is powered up, moved under its own power, road-tested or handed over.',
-  why: 'An open high-voltage or restraint connector can hurt whoever powers the car; any other one leaves a fault that is found by the customer.',
-  todo: 'Reconnect it before that step, and say so in the order.',
+  means: say`A connector that was opened is not certain to be closed again before the vehicle is powered up, moved under its own power, road-tested or handed over.`,
+  why: say`An open high-voltage or restraint connector can hurt whoever powers the car; any other one leaves a fault that is found by the customer.`,
+  todo: say`Reconnect it before that step, and say so in the order.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

@@ -1,15 +1,15 @@
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { everyKind } from './finding.ts';
 
 export const notYaml: Finding = {
   id: 'not-yaml',
-  title: 'The text cannot be read as YAML',
+  title: say`The text cannot be read as YAML`,
   severity: 'error',
-  means:
-    'A quote, a bracket, the indentation or a tab keeps an entry from being read. The rest of the file is still checked.',
-  why: 'What cannot be read cannot be checked.',
-  todo: 'Mend the line the message points at.',
-  source: 'YAML 1.2.2.',
+  means: say`A quote, a bracket, the indentation or a tab keeps an entry from being read. The rest of the file is still checked.`,
+  why: say`What cannot be read cannot be checked.`,
+  todo: say`Mend the line the message points at.`,
+  source: say`YAML 1.2.2.`,
   kinds: everyKind,
   ground: 'text',
   example: {

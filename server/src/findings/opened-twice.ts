@@ -5,11 +5,11 @@ import { at, mention, named } from './words.ts';
 
 export const openedTwice: Finding = {
   id: 'opened-twice',
-  title: 'Opened although it is open already',
+  title: say`Opened although it is open already`,
   severity: 'warning',
-  means: 'A step opens a connector that an earlier step has opened and nothing has closed since.',
-  why: 'Either the closing in between is missing, or the step means another connector, which then stays closed while work goes on around it.',
-  todo: 'Take the connector out of one of the two steps, name the connector that is meant, or write the closing in between.',
+  means: say`A step opens a connector that an earlier step has opened and nothing has closed since.`,
+  why: say`Either the closing in between is missing, or the step means another connector, which then stays closed while work goes on around it.`,
+  todo: say`Take the connector out of one of the two steps, name the connector that is meant, or write the closing in between.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

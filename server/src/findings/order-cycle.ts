@@ -5,13 +5,12 @@ import { at } from './words.ts';
 
 export const orderCycle: Finding = {
   id: 'order-cycle',
-  title: 'Steps that wait for each other',
+  title: say`Steps that wait for each other`,
   severity: 'error',
-  means:
-    'Following `after:` from step to step leads back to where it began, so none of these steps can ever start.',
-  why: 'While the order goes round in a circle nothing about it can be checked, and the shop floor will pick an order of its own.',
-  todo: 'Take one of the steps out of an `after:` list.',
-  source: 'A partial order has no cycles (definition).',
+  means: say`Following \`after:\` from step to step leads back to where it began, so none of these steps can ever start.`,
+  why: say`While the order goes round in a circle nothing about it can be checked, and the shop floor will pick an order of its own.`,
+  todo: say`Take one of the steps out of an \`after:\` list.`,
+  source: say`A partial order has no cycles (definition).`,
   kinds: [...plansOnly, 'shop-procedure'],
   ground: 'text',
   example: {

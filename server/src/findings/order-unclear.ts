@@ -6,12 +6,11 @@ import { at, mention, named } from './words.ts';
 
 export const orderUnclear: Finding = {
   id: 'order-unclear',
-  title: 'Two steps on one connector without an order',
+  title: say`Two steps on one connector without an order`,
   severity: 'error',
-  means:
-    'Two steps open, cover, uncover or close the same half of a connector, and nothing says which comes first.',
-  why: 'Two people may do them in either order: a cover may be put on before the connector is opened, or a connector closed over its cover.',
-  todo: 'Say the order with `after:`.',
+  means: say`Two steps open, cover, uncover or close the same half of a connector, and nothing says which comes first.`,
+  why: say`Two people may do them in either order: a cover may be put on before the connector is opened, or a connector closed over its cover.`,
+  todo: say`Say the order with \`after:\`.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

@@ -4,12 +4,12 @@ import { callsOf, kindWords } from './calls.ts';
 
 export const parameterMissing: Finding = {
   id: 'parameter-missing',
-  title: 'A procedure lacks a value it needs',
+  title: say`A procedure lacks a value it needs`,
   severity: 'error',
-  means: 'A step follows a procedure and leaves out a parameter that has no default.',
-  why: 'The steps of the procedure are then done by nobody, or for no time, or on nothing.',
-  todo: 'Fill it in under `with`.',
-  source: 'Language rule.',
+  means: say`A step follows a procedure and leaves out a parameter that has no default.`,
+  why: say`The steps of the procedure are then done by nobody, or for no time, or on nothing.`,
+  todo: say`Fill it in under \`with\`.`,
+  source: say`Language rule.`,
   kinds: ['repair-plan', 'shop-procedure'],
   ground: 'names',
   example: {

@@ -6,12 +6,12 @@ import type { Finding } from './finding.ts';
 
 export const parameterUnused: Finding = {
   id: 'parameter-unused',
-  title: 'A value the procedure does not ask for',
+  title: say`A value the procedure does not ask for`,
   severity: 'error',
-  means: 'A step gives a procedure a parameter it does not have.',
-  why: 'The value is read by nobody; most often the name is misspelt, and the parameter that was meant stays at its default.',
-  todo: 'Correct the name, or take it out.',
-  source: 'Language rule.',
+  means: say`A step gives a procedure a parameter it does not have.`,
+  why: say`The value is read by nobody; most often the name is misspelt, and the parameter that was meant stays at its default.`,
+  todo: say`Correct the name, or take it out.`,
+  source: say`Language rule.`,
   kinds: ['repair-plan', 'shop-procedure'],
   ground: 'names',
   example: {

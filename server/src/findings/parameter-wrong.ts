@@ -12,13 +12,12 @@ import { quantityWords } from './units.ts';
 
 export const parameterWrong: Finding = {
   id: 'parameter-wrong',
-  title: 'A procedure cannot use the value it is given',
+  title: say`A procedure cannot use the value it is given`,
   severity: 'error',
-  means:
-    'A step fills in a parameter with something of another kind: a time, temperature or voltage without its unit, or a connector, zone or consumable that nothing defines.',
-  why: 'The procedure reads nothing, and its steps are done on nothing or for no time.',
-  todo: 'Write a value of the kind the procedure asks for.',
-  source: 'Language rule.',
+  means: say`A step fills in a parameter with something of another kind: a time, temperature or voltage without its unit, or a connector, zone or consumable that nothing defines.`,
+  why: say`The procedure reads nothing, and its steps are done on nothing or for no time.`,
+  todo: say`Write a value of the kind the procedure asks for.`,
+  source: say`Language rule.`,
   kinds: ['repair-plan', 'shop-procedure'],
   ground: 'names',
   example: {

@@ -4,13 +4,12 @@ import { plansOnly } from './finding.ts';
 
 export const photoMissing: Finding = {
   id: 'photo-missing',
-  title: 'A photograph that the plan names is not there',
+  title: say`A photograph that the plan names is not there`,
   severity: 'information',
-  means:
-    'A path under `evidence:` leads to no file, or to one outside the workspace. Whether it is there is looked up; the photograph itself is never read for this.',
-  why: 'An estimate without the photograph shows nothing of the step. While the work is still to be done it is a reminder; a shop may set it to `warning`.',
-  todo: 'Take the photograph, copy it to this place, or correct the path. It is read from the folder of the plan.',
-  source: 'Language rule.',
+  means: say`A path under \`evidence:\` leads to no file, or to one outside the workspace. Whether it is there is looked up; the photograph itself is never read for this.`,
+  why: say`An estimate without the photograph shows nothing of the step. While the work is still to be done it is a reminder; a shop may set it to \`warning\`.`,
+  todo: say`Take the photograph, copy it to this place, or correct the path. It is read from the folder of the plan.`,
+  source: say`Language rule.`,
   kinds: plansOnly,
   ground: 'text',
   example: {

@@ -7,11 +7,11 @@ import { fix } from './mending.ts';
 
 export const referenceMissing: Finding = {
   id: 'reference-missing',
-  title: 'A not-included line without its reference',
+  title: say`A not-included line without its reference`,
   severity: 'warning',
-  means: 'A labour line says `basis: not-included` and names no source that shows it.',
-  why: '"Not included" is a claim. Without the page that shows it, the payer strikes the line out.',
-  todo: "Name the source under `reference`: the page of the published time, the maker's statement, or your own time study.",
+  means: say`A labour line says \`basis: not-included\` and names no source that shows it.`,
+  why: say`"Not included" is a claim. Without the page that shows it, the payer strikes the line out.`,
+  todo: say`Name the source under \`reference\`: the page of the published time, the maker's statement, or your own time study.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'lines',

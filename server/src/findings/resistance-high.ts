@@ -1,19 +1,17 @@
 import { quantityText } from '../heat/text.ts';
-import { figure, say } from '../language/phrase.ts';
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
 import { againstLimit, readingText, standingReadings } from './readings.ts';
 
 export const resistanceHigh: Finding = {
   id: 'resistance-high',
-  title: 'Contact resistance above its limit',
+  title: say`Contact resistance above its limit`,
   severity: 'error',
-  means:
-    'The last reading of a contact resistance is above the limit of its connector by more than its uncertainty; without a stated uncertainty the reading alone decides.',
-  why: 'The heat of a contact grows with its resistance and with the square of the current. Above the limit the maker does not answer for the connector.',
-  todo: 'Open, clean or renew the contacts as the maker states, close and measure again. A later reading replaces an earlier one.',
-  source:
-    'JCGM 106:2012, 8.3 (rejected when the reading breaks the limit by more than its expanded uncertainty U, k = 2); temperature by IEC 60028 where both temperatures are given. The limit itself is the maker’s.',
+  means: say`The last reading of a contact resistance is above the limit of its connector by more than its uncertainty; without a stated uncertainty the reading alone decides.`,
+  why: say`The heat of a contact grows with its resistance and with the square of the current. Above the limit the maker does not answer for the connector.`,
+  todo: say`Open, clean or renew the contacts as the maker states, close and measure again. A later reading replaces an earlier one.`,
+  source: say`JCGM 106:2012, 8.3 (rejected when the reading breaks the limit by more than its expanded uncertainty U, k = 2); temperature by IEC 60028 where both temperatures are given. The limit itself is the maker’s.`,
   kinds: plansOnly,
   ground: 'readings',
   example: {
@@ -37,7 +35,7 @@ measurements:
       // Two wires read the leads too: above the limit that proves nothing, and is a finding of its own.
       if (!judged || judged.verdict !== 'rejected' || reading.method === 'two-wire') continue;
       const { limit, compared, converted, rule } = judged;
-      const at = converted ? say` (${figure(quantityText(compared, 'Ω'))} at the limit's temperature)` : '';
+      const at = converted ? say` (${quantityText(compared, 'Ω')} at the limit's temperature)` : '';
       yield {
         at: reading.value.span,
         connector: connector.id,

@@ -1,19 +1,17 @@
 import { quantityText } from '../heat/text.ts';
-import { figure, say } from '../language/phrase.ts';
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
 import { againstLimit, readingText, standingReadings } from './readings.ts';
 
 export const resistanceUndecided: Finding = {
   id: 'resistance-undecided',
-  title: 'Contact resistance too near its limit to decide',
+  title: say`Contact resistance too near its limit to decide`,
   severity: 'warning',
-  means:
-    'The last reading of a contact resistance lies nearer to the limit than its own uncertainty: neither accepted nor rejected.',
-  why: 'A reading is never exact. Inside the guard band the true value may lie on either side of the limit, and the fault that is let pass is a heater.',
-  todo: 'Measure again with a smaller uncertainty (four wires, clean probes, a higher current, reversed and averaged), or clean the contacts.',
-  source:
-    'JCGM 106:2012, 8.3: guard band w = U (k = 2); accepted only up to limit − U. Other rules are in use (ISO 14253-1:2017 asks 1.65 u).',
+  means: say`The last reading of a contact resistance lies nearer to the limit than its own uncertainty: neither accepted nor rejected.`,
+  why: say`A reading is never exact. Inside the guard band the true value may lie on either side of the limit, and the fault that is let pass is a heater.`,
+  todo: say`Measure again with a smaller uncertainty (four wires, clean probes, a higher current, reversed and averaged), or clean the contacts.`,
+  source: say`JCGM 106:2012, 8.3: guard band w = U (k = 2); accepted only up to limit − U. Other rules are in use (ISO 14253-1:2017 asks 1.65 u).`,
   kinds: plansOnly,
   ground: 'readings',
   example: {
@@ -39,7 +37,7 @@ measurements:
       yield {
         at: reading.value.span,
         connector: connector.id,
-        message: say`${connector.id} measures ${readingText(reading)}, too near its limit of ${limit.text} to decide: only up to ${figure(quantityText(acceptance, 'Ω'))} is accepted (guard band = U, JCGM 106). Measure more exactly, or clean the contacts.`,
+        message: say`${connector.id} measures ${readingText(reading)}, too near its limit of ${limit.text} to decide: only up to ${quantityText(acceptance, 'Ω')} is accepted (guard band = U, JCGM 106). Measure more exactly, or clean the contacts.`,
         trace: [{ at: limit.span, message: say`the limit: ${limit.text}; ${rule}` }],
       };
     }

@@ -5,13 +5,12 @@ import { unproven } from './unproven.ts';
 
 export const resistanceUnmeasured: Finding = {
   id: 'resistance-unmeasured',
-  title: 'Power connector closed, and its contact resistance not measured',
+  title: say`Power connector closed, and its contact resistance not measured`,
   severity: 'error',
-  means:
-    'A high-voltage power connector is closed again, and nothing measures its contact resistance before the vehicle is powered up, moved, road-tested or handed over.',
-  why: 'Heat is I²R: at 300 A each milliohm is 90 W inside a closed body cavity. Dirt, a bent contact or a half-closed lock show in the resistance before they show as smoke.',
-  todo: "Measure with four wires after closing and locking, and compare with the maker's limit.",
-  source: `Joule's law (OpenStax College Physics). That every closed power connector is measured: ${commonPractice}.`,
+  means: say`A high-voltage power connector is closed again, and nothing measures its contact resistance before the vehicle is powered up, moved, road-tested or handed over.`,
+  why: say`Heat is I²R: at 300 A each milliohm is 90 W inside a closed body cavity. Dirt, a bent contact or a half-closed lock show in the resistance before they show as smoke.`,
+  todo: say`Measure with four wires after closing and locking, and compare with the maker's limit.`,
+  source: say`Joule's law (OpenStax College Physics). That every closed power connector is measured: ${commonPractice}.`,
   kinds: plansOnly,
   ground: 'order',
   example: {

@@ -9,12 +9,11 @@ import { at, mention, named } from './words.ts';
 
 export const restraintLive: Finding = {
   id: 'restraint-live',
-  title: 'A restraint connector opened or closed with the 12 V battery on',
+  title: say`A restraint connector opened or closed with the 12 V battery on`,
   severity: 'error',
-  means:
-    'A restraint connector is opened or closed, and the 12 V battery is not certain to be disconnected at that moment.',
-  why: 'An airbag or a belt tensioner can fire into the hands that hold its plug.',
-  todo: 'Disconnect the 12 V battery first and wait as the vehicle maker states; connect it again after the last restraint connector is closed, with nobody inside.',
+  means: say`A restraint connector is opened or closed, and the 12 V battery is not certain to be disconnected at that moment.`,
+  why: say`An airbag or a belt tensioner can fire into the hands that hold its plug.`,
+  todo: say`Disconnect the 12 V battery first and wait as the vehicle maker states; connect it again after the last restraint connector is closed, with nobody inside.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

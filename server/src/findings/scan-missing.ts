@@ -8,12 +8,11 @@ const scanned: ReadonlySet<ConnectorClass | undefined> = new Set(['restraint', '
 
 export const scanMissing: Finding = {
   id: 'scan-missing',
-  title: 'Handed over without a scan for faults',
+  title: say`Handed over without a scan for faults`,
   severity: 'error',
-  means:
-    'A restraint, sensor or data connector is closed, and no scan for stored faults follows before the vehicle is handed over. A scan names the connector, its zone, or neither, and then covers the whole vehicle.',
-  why: 'A control unit that has seen its airbag or sensor missing keeps the fault, and an airbag with a stored fault may not fire.',
-  todo: 'Write a `scan` step after the last closing and before the handing over.',
+  means: say`A restraint, sensor or data connector is closed, and no scan for stored faults follows before the vehicle is handed over. A scan names the connector, its zone, or neither, and then covers the whole vehicle.`,
+  why: say`A control unit that has seen its airbag or sensor missing keeps the fault, and an airbag with a stored fault may not fire.`,
+  todo: say`Write a \`scan\` step after the last closing and before the handing over.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

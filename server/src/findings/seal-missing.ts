@@ -8,13 +8,12 @@ import { at, mention, named } from './words.ts';
 
 export const sealMissing: Finding = {
   id: 'seal-missing',
-  title: 'Closed without the new seal the maker asks for',
+  title: say`Closed without the new seal the maker asks for`,
   severity: 'warning',
-  means:
-    'The maker asks for a new seal at every opening (`new-seal: true`), and no step between the opening and the closing uses a seal of the rate sheet.',
-  why: 'An old seal has taken the shape of its seat; it lets water in at a connector, or coolant and refrigerant out of a line.',
-  todo: 'Name the seal under `using` in the step that fits it. The same entry charges it.',
-  source: 'The connector list or the plan, by `new-seal: true`.',
+  means: say`The maker asks for a new seal at every opening (\`new-seal: true\`), and no step between the opening and the closing uses a seal of the rate sheet.`,
+  why: say`An old seal has taken the shape of its seat; it lets water in at a connector, or coolant and refrigerant out of a line.`,
+  todo: say`Name the seal under \`using\` in the step that fits it. The same entry charges it.`,
+  source: say`The connector list or the plan, by \`new-seal: true\`.`,
   kinds: plansOnly,
   ground: 'order',
   perConnector: true,

@@ -8,12 +8,11 @@ const checked: ReadonlySet<ConnectorClass | undefined> = new Set(['low-voltage',
 
 export const seatUnproven: Finding = {
   id: 'seat-unproven',
-  title: 'Closed, and nobody checks its seat',
+  title: say`Closed, and nobody checks its seat`,
   severity: 'warning',
-  means:
-    'A low-voltage, sensor or data connector is closed, and nobody checks that it is fully home before the vehicle is powered up, moved, road-tested or handed over.',
-  why: 'A plug that is nearly home makes contact in the shop and loses it on the first rough road.',
-  todo: 'Write a `check-seated` step after the reconnecting: push, listen for the click, tug.',
+  means: say`A low-voltage, sensor or data connector is closed, and nobody checks that it is fully home before the vehicle is powered up, moved, road-tested or handed over.`,
+  why: say`A plug that is nearly home makes contact in the shop and loses it on the first rough road.`,
+  todo: say`Write a \`check-seated\` step after the reconnecting: push, listen for the click, tug.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

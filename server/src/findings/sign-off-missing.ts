@@ -5,13 +5,12 @@ import { roleText } from './words.ts';
 
 export const signOffMissing: Finding = {
   id: 'sign-off-missing',
-  title: 'A role that must sign has not signed',
+  title: say`A role that must sign has not signed`,
   severity: 'warning',
-  means:
-    "The shop's rate sheet names the roles that must sign (`sign-offs` under `plugward`), and the plan lacks one of them. The high-voltage technician's signature has a finding of its own.",
-  why: 'Until someone signs, nobody answers for the work.',
-  todo: 'Have the person check the plan and sign under `sign-offs`.',
-  source: "The shop's rate sheet.",
+  means: say`The shop's rate sheet names the roles that must sign (\`sign-offs\` under \`plugward\`), and the plan lacks one of them. The high-voltage technician's signature has a finding of its own.`,
+  why: say`Until someone signs, nobody answers for the work.`,
+  todo: say`Have the person check the plan and sign under \`sign-offs\`.`,
+  source: say`The shop's rate sheet.`,
   kinds: plansOnly,
   ground: 'proof',
   example: {

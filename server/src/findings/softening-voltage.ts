@@ -1,31 +1,18 @@
-import { CONTACT_VOLTAGES } from '../heat/contact.ts';
-import type { Plating } from '../heat/contact.ts';
+import { CONTACT_VOLTAGES, platingWords } from '../heat/contact.ts';
 import { quantityText, uncertainText } from '../heat/text.ts';
-import { figure, say } from '../language/phrase.ts';
-import type { Phrase } from '../language/phrase.ts';
+import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
 import { atResistance, heated } from './heated.ts';
 
-const platingWords: Readonly<Record<Plating, Phrase>> = {
-  copper: say`copper`,
-  silver: say`silver`,
-  gold: say`gold`,
-  tin: say`tin`,
-  nickel: say`nickel`,
-  aluminium: say`aluminium`,
-};
-
 export const softeningVoltage: Finding = {
   id: 'softening-voltage',
-  title: 'Contact spots may soften at peak current',
+  title: say`Contact spots may soften at peak current`,
   severity: 'warning',
-  means:
-    'At peak current, or at the highest of its duty cycle where no peak is stated, the drop over a connector reaches the softening voltage of its plating. Where the resistance of a new one is stated, the drop added since new has to reach it alone; where it is not, the whole drop counts, an upper bound.',
-  why: 'From the softening voltage on, the metal of the contact spots creeps. The contact looks the same afterwards and is not.',
-  todo: 'The drop read from terminal to terminal is an upper bound: crimps and cable ends hold part of it. Clean or renew the contacts, measure again, and ask the maker.',
-  source:
-    'Holm, Electric Contacts, 4th ed., table of softening voltages (copper 0.12 V, silver 0.09, gold 0.08, tin 0.07, nickel 0.22; read in secondary texts; aluminium 0.10 from memory).',
+  means: say`At peak current, or at the highest of its duty cycle where no peak is stated, the drop over a connector reaches the softening voltage of its plating. Where the resistance of a new one is stated, the drop added since new has to reach it alone; where it is not, the whole drop counts, an upper bound.`,
+  why: say`From the softening voltage on, the metal of the contact spots creeps. The contact looks the same afterwards and is not.`,
+  todo: say`The drop read from terminal to terminal is an upper bound: crimps and cable ends hold part of it. Clean or renew the contacts, measure again, and ask the maker.`,
+  source: say`Holm, Electric Contacts, 4th ed., table of softening voltages (copper 0.12 V, silver 0.09, gold 0.08, tin 0.07, nickel 0.22; read in secondary texts; aluminium 0.10 from memory).`,
   kinds: plansOnly,
   ground: 'proof',
   perConnector: true,
@@ -55,9 +42,9 @@ measurements:
       const { softening } = CONTACT_VOLTAGES[plating];
       const amps = current.peak
         ? current.peak.text
-        : say`the ${figure(quantityText(estimate.cycle!.highest, 'A'))} of its duty cycle`;
-      const drop = say`${figure(uncertainText(dropAtPeak, row.uncertainties?.dropAtPeak, 'V'))} at ${amps}`;
-      const limit = say`the ${figure(quantityText(softening, 'V'))} at which ${platingWords[plating]} softens (Holm)`;
+        : say`the ${quantityText(estimate.cycle!.highest, 'A')} of its duty cycle`;
+      const drop = say`${uncertainText(dropAtPeak, row.uncertainties?.dropAtPeak, 'V')} at ${amps}`;
+      const limit = say`the ${quantityText(softening, 'V')} at which ${platingWords[plating]} softens (Holm)`;
       yield {
         at: place,
         connector: connector.id,

@@ -8,12 +8,11 @@ const ratings = ['voltage', 'current', 'resistance', 'temperature-class'] as con
 
 export const sourceMissing: Finding = {
   id: 'source-missing',
-  title: 'A rating or limit without its source',
+  title: say`A rating or limit without its source`,
   severity: 'warning',
-  means:
-    "A connector's voltage, current, resistance or temperature class, or the battery's bake limit, is stated without the document it comes from.",
-  why: 'A limit decides whether a car is safe; a limit nobody can look up cannot be trusted or kept current.',
-  todo: "Name the vehicle maker's document under `source`.",
+  means: say`A connector's voltage, current, resistance or temperature class, or the battery's bake limit, is stated without the document it comes from.`,
+  why: say`A limit decides whether a car is safe; a limit nobody can look up cannot be trusted or kept current.`,
+  todo: say`Name the vehicle maker's document under \`source\`.`,
   source: commonPractice,
   kinds: ['repair-plan', 'connector-list'],
   ground: 'names',

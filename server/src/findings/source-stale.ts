@@ -8,12 +8,11 @@ import { commonPractice, everyKind } from './finding.ts';
 
 export const sourceStale: Finding = {
   id: 'source-stale',
-  title: 'A source that was read too long ago',
+  title: say`A source that was read too long ago`,
   severity: 'warning',
-  means:
-    "A plan's source was consulted before its vehicle came into the shop; or a source, here or in a file the plan uses, is older than the shop allows (`sources-kept-for` in its rate sheet).",
-  why: 'Makers change their procedures; the edition of last year may leave out what this car needs.',
-  todo: 'Look the document up again for this car, and note the edition and the day.',
+  means: say`A plan's source was consulted before its vehicle came into the shop; or a source, here or in a file the plan uses, is older than the shop allows (\`sources-kept-for\` in its rate sheet).`,
+  why: say`Makers change their procedures; the edition of last year may leave out what this car needs.`,
+  todo: say`Look the document up again for this car, and note the edition and the day.`,
   source: commonPractice,
   kinds: everyKind,
   ground: 'names',

@@ -5,13 +5,12 @@ import { everyKind } from './finding.ts';
 
 export const tooLarge: Finding = {
   id: 'too-large',
-  title: 'More than can be checked',
+  title: say`More than can be checked`,
   severity: 'error',
-  means:
-    'The file is larger, deeper or repeats itself more often than Plugward reads, so a part of it is left unchecked.',
-  why: 'A plan of this size is a slip (an alias that repeats itself, a pasted dump), and reading it would freeze the editor.',
-  todo: 'Split the plan, or write the repeated part out once.',
-  source: 'Limits of this tool, stated in the developers’ guide.',
+  means: say`The file is larger, deeper or repeats itself more often than Plugward reads, so a part of it is left unchecked.`,
+  why: say`A plan of this size is a slip (an alias that repeats itself, a pasted dump), and reading it would freeze the editor.`,
+  todo: say`Split the plan, or write the repeated part out once.`,
+  source: say`Limits of this tool, stated in the developers’ guide.`,
   kinds: everyKind,
   ground: 'text',
   example: {

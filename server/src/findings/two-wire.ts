@@ -5,13 +5,12 @@ import { standingReadings } from './readings.ts';
 
 export const twoWire: Finding = {
   id: 'two-wire',
-  title: 'Milliohms measured with two wires',
+  title: say`Milliohms measured with two wires`,
   severity: 'warning',
-  means: 'The contact resistance of a connector was read with two wires.',
-  why: 'With two wires the meter reads its own leads and probe tips too. They have a tenth of an ohm or so, a hundred times the contact: 0.1 Ω behind leads of 0.1 Ω reads 0.2 Ω.',
-  todo: 'Measure again with four wires: two carry the current, two read the voltage at the contact itself.',
-  source:
-    'Four-terminal sensing (texts on electrical measurement); IEC 60512-2-1 and ASTM B539 measure contact resistance by current and voltage leads of their own.',
+  means: say`The contact resistance of a connector was read with two wires.`,
+  why: say`With two wires the meter reads its own leads and probe tips too. They have a tenth of an ohm or so, a hundred times the contact: 0.1 Ω behind leads of 0.1 Ω reads 0.2 Ω.`,
+  todo: say`Measure again with four wires: two carry the current, two read the voltage at the contact itself.`,
+  source: say`Four-terminal sensing (texts on electrical measurement); IEC 60512-2-1 and ASTM B539 measure contact resistance by current and voltage leads of their own.`,
   kinds: plansOnly,
   ground: 'readings',
   example: {

@@ -7,12 +7,12 @@ import { refusedQuantities, unitWords } from './units.ts';
 
 export const unitMissing: Finding = {
   id: 'unit-missing',
-  title: 'A number without its unit',
+  title: say`A number without its unit`,
   severity: 'error',
-  means: 'A current, voltage, resistance, time, temperature or power is written as a bare number.',
-  why: '0.3 mΩ and 0.3 Ω differ a thousandfold; the plan does not guess which was meant.',
-  todo: 'Write the unit after the number, as in `300 A` or `0.3 mΩ`.',
-  source: 'Language rule.',
+  means: say`A current, voltage, resistance, time, temperature or power is written as a bare number.`,
+  why: say`0.3 mΩ and 0.3 Ω differ a thousandfold; the plan does not guess which was meant.`,
+  todo: say`Write the unit after the number, as in \`300 A\` or \`0.3 mΩ\`.`,
+  source: say`Language rule.`,
   kinds: everyKind,
   ground: 'text',
   example: {

@@ -6,12 +6,12 @@ import { correctedUnit, quantityOfUnit, quantityWords, refusedQuantities, unitWo
 
 export const unitWrong: Finding = {
   id: 'unit-wrong',
-  title: 'A unit that does not fit',
+  title: say`A unit that does not fit`,
   severity: 'error',
-  means: 'A quantity is written in a unit of another kind, or in a spelling that is not read.',
-  why: 'A value that cannot be read cannot be checked: the limit it stands for is then not there.',
-  todo: 'Use one of the units named in the message.',
-  source: 'Language rule; unit symbols of the SI.',
+  means: say`A quantity is written in a unit of another kind, or in a spelling that is not read.`,
+  why: say`A value that cannot be read cannot be checked: the limit it stands for is then not there.`,
+  todo: say`Use one of the units named in the message.`,
+  source: say`Language rule; unit symbols of the SI.`,
   kinds: everyKind,
   ground: 'text',
   example: {

@@ -26,13 +26,12 @@ const places: Readonly<Partial<Record<SymbolKind, Phrase>>> = {
 
 export const unknownId: Finding = {
   id: 'unknown-id',
-  title: 'A name that leads nowhere',
+  title: say`A name that leads nowhere`,
   severity: 'error',
-  means:
-    'A line refers to an operation, connector, zone, consumable, task, source or rate that nothing defines.',
-  why: 'The step that was meant is not the step that is checked, paid or done.',
-  todo: 'Correct the spelling, or define it.',
-  source: 'Language rule.',
+  means: say`A line refers to an operation, connector, zone, consumable, task, source or rate that nothing defines.`,
+  why: say`The step that was meant is not the step that is checked, paid or done.`,
+  todo: say`Correct the spelling, or define it.`,
+  source: say`Language rule.`,
   kinds: everyKind,
   ground: 'names',
   example: {

@@ -5,12 +5,11 @@ import { byClass, unproven } from './unproven.ts';
 
 export const unlocked: Finding = {
   id: 'unlocked',
-  title: 'Closed, and its lock left open',
+  title: say`Closed, and its lock left open`,
   severity: 'error',
-  means:
-    'A connector with a lock or latch of its own (`lock: true`) is closed, and no step closes the lock before the vehicle is powered up, moved, road-tested or handed over.',
-  why: 'Without its lock a connector works loose on the road: on a power connector that is an arc, on a restraint connector an airbag that stays shut.',
-  todo: 'Write a `lock` step after the reconnecting.',
+  means: say`A connector with a lock or latch of its own (\`lock: true\`) is closed, and no step closes the lock before the vehicle is powered up, moved, road-tested or handed over.`,
+  why: say`Without its lock a connector works loose on the road: on a power connector that is an arc, on a restraint connector an airbag that stays shut.`,
+  todo: say`Write a \`lock\` step after the reconnecting.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

@@ -6,12 +6,11 @@ import { at, mention, named } from './words.ts';
 
 export const unqualified: Finding = {
   id: 'unqualified',
-  title: 'High voltage opened, and no high-voltage technician answers for it',
+  title: say`High voltage opened, and no high-voltage technician answers for it`,
   severity: 'warning',
-  means:
-    'The plan opens a high-voltage power or interlock connector, and nobody has signed it as high-voltage technician.',
-  why: 'Work on an opened high-voltage system is for people trained and appointed for it. The signature says who that was.',
-  todo: 'Have the high-voltage technician who does or supervises the work sign under `sign-offs:`.',
+  means: say`The plan opens a high-voltage power or interlock connector, and nobody has signed it as high-voltage technician.`,
+  why: say`Work on an opened high-voltage system is for people trained and appointed for it. The signature says who that was.`,
+  todo: say`Have the high-voltage technician who does or supervises the work sign under \`sign-offs:\`.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'proof',

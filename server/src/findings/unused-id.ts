@@ -11,13 +11,12 @@ import { fix } from './mending.ts';
 
 export const unusedId: Finding = {
   id: 'unused-id',
-  title: 'A name that nothing uses',
+  title: say`A name that nothing uses`,
   severity: 'information',
-  means:
-    'A plan defines a connector that no step handles or comes near, a zone that nothing mentions, or a source that no line refers to and nobody has dated; or a procedure has a parameter that no step takes up. Entries of connector lists and rate sheets are there for other files and are never unused.',
-  why: 'What is defined and not used is often the one that was meant where another is written.',
-  todo: 'Use it where it was meant, or take it out.',
-  source: 'Language rule.',
+  means: say`A plan defines a connector that no step handles or comes near, a zone that nothing mentions, or a source that no line refers to and nobody has dated; or a procedure has a parameter that no step takes up. Entries of connector lists and rate sheets are there for other files and are never unused.`,
+  why: say`What is defined and not used is often the one that was meant where another is written.`,
+  todo: say`Use it where it was meant, or take it out.`,
+  source: say`Language rule.`,
   kinds: ['repair-plan', 'shop-procedure'],
   ground: 'order',
   example: {

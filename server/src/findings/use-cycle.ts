@@ -4,12 +4,12 @@ import type { Finding } from './finding.ts';
 
 export const useCycle: Finding = {
   id: 'use-cycle',
-  title: 'A procedure that follows itself',
+  title: say`A procedure that follows itself`,
   severity: 'error',
-  means: 'A procedure follows itself, directly or through another one.',
-  why: 'It would never end; the step is left out.',
-  todo: 'Take the step out, or follow another procedure.',
-  source: 'Language rule.',
+  means: say`A procedure follows itself, directly or through another one.`,
+  why: say`It would never end; the step is left out.`,
+  todo: say`Take the step out, or follow another procedure.`,
+  source: say`Language rule.`,
   kinds: ['repair-plan', 'shop-procedure'],
   ground: 'text',
   example: {

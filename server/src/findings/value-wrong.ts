@@ -10,13 +10,12 @@ const aboutKeys = new Set(['required', 'additionalProperties', 'oneOf']);
 
 export const valueWrong: Finding = {
   id: 'value-wrong',
-  title: 'A value the key cannot take',
+  title: say`A value the key cannot take`,
   severity: 'error',
-  means:
-    'A value is of the wrong kind, is not one of the words the key knows, or is not written as the key asks.',
-  why: 'It is not read, so what it was meant to say is not checked.',
-  todo: 'Write it as the message shows.',
-  source: 'Language rule (JSON Schema of the document).',
+  means: say`A value is of the wrong kind, is not one of the words the key knows, or is not written as the key asks.`,
+  why: say`It is not read, so what it was meant to say is not checked.`,
+  todo: say`Write it as the message shows.`,
+  source: say`Language rule (JSON Schema of the document).`,
   kinds: everyKind,
   ground: 'text',
   example: {

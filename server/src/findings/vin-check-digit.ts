@@ -7,13 +7,12 @@ import { fix } from './mending.ts';
 
 export const vinCheckDigit: Finding = {
   id: 'vin-check-digit',
-  title: 'The vehicle identification number does not add up',
+  title: say`The vehicle identification number does not add up`,
   severity: 'error',
-  means:
-    'The number has not 17 characters, holds a sign that no such number has (a small letter, I, O, Q), or its ninth character is not the check digit of the others. The check digit binds in North America only: it is an error where `market` says so, a hint where no market is stated, and not looked at elsewhere.',
-  why: "With one wrong character the connector list, the battery and the maker's procedure of another car are looked up.",
-  todo: 'Read the number again from the plate or the windscreen.',
-  source: 'ISO 3779; 49 CFR 565.13 and 565.15.',
+  means: say`The number has not 17 characters, holds a sign that no such number has (a small letter, I, O, Q), or its ninth character is not the check digit of the others. The check digit binds in North America only: it is an error where \`market\` says so, a hint where no market is stated, and not looked at elsewhere.`,
+  why: say`With one wrong character the connector list, the battery and the maker's procedure of another car are looked up.`,
+  todo: say`Read the number again from the plate or the windscreen.`,
+  source: say`ISO 3779; 49 CFR 565.13 and 565.15.`,
   kinds: plansOnly,
   ground: 'text',
   example: {

@@ -4,7 +4,7 @@ import type { Edit } from '../document/text.ts';
 import { dischargeWait, storedEnergy, voltageAfter } from '../heat/discharge.ts';
 import type { DischargeCircuit } from '../heat/discharge.ts';
 import { durationText, quantityText } from '../heat/text.ts';
-import { figure, say } from '../language/phrase.ts';
+import { say } from '../language/phrase.ts';
 import { highVoltageAbove } from '../plan/electrical-safety.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -18,13 +18,12 @@ import { named } from './words.ts';
 
 export const waitTooShort: Finding = {
   id: 'wait-too-short',
-  title: 'The wait for the capacitors is too short',
+  title: say`The wait for the capacitors is too short`,
   severity: 'error',
-  means:
-    "The wait after isolating is shorter than the maker's, or shorter than the time in which the stated capacitance falls from the system voltage to 60 V DC through the stated resistance, or it has no time at all.",
-  why: 'After the contactors open, the capacitors of the inverter still hold the full voltage. They empty through a resistor, and that takes its time; the resistor can also be broken, so a wait never replaces proving dead. Voltage and energy are two tests: at 60 V more than 111 µF still hold over 0.2 J.',
-  todo: "Wait at least the maker's time, then prove dead.",
-  source: `60 V DC: UN R100 and ISO 6469-3, voltage class A. t = RC ln(V0/60 V): OpenStax College Physics. ${scopeOfVehicleRules}`,
+  means: say`The wait after isolating is shorter than the maker's, or shorter than the time in which the stated capacitance falls from the system voltage to 60 V DC through the stated resistance, or it has no time at all.`,
+  why: say`After the contactors open, the capacitors of the inverter still hold the full voltage. They empty through a resistor, and that takes its time; the resistor can also be broken, so a wait never replaces proving dead. Voltage and energy are two tests: at 60 V more than 111 µF still hold over 0.2 J.`,
+  todo: say`Wait at least the maker's time, then prove dead.`,
+  source: say`60 V DC: UN R100 and ISO 6469-3, voltage class A. t = RC ln(V0/60 V): OpenStax College Physics. ${scopeOfVehicleRules}`,
   kinds: plansOnly,
   ground: 'safety',
   example: {
@@ -75,13 +74,13 @@ operations:
         yield {
           at: place,
           operation: operation.id,
-          message: say`${named(operation)} lasts ${time.text}, but ${capacitance.text} through ${resistance.text} take ${figure(durationText(seconds))} to fall from ${voltage.text} to ${highVoltageAbove.direct} V DC (UN R100, ISO 6469-3). Ask the maker for the wait, and prove dead after it.`,
+          message: say`${named(operation)} lasts ${time.text}, but ${capacitance.text} through ${resistance.text} take ${durationText(seconds)} to fall from ${voltage.text} to ${highVoltageAbove.direct} V DC (UN R100, ISO 6469-3). Ask the maker for the wait, and prove dead after it.`,
           trace: [
             { at: capacitance.span, message: say`the capacitance: ${capacitance.text}` },
             { at: resistance.span, message: say`the resistance that empties it: ${resistance.text}` },
             {
               at: time.span,
-              message: say`after ${time.text} about ${figure(quantityText(left, 'V'))} and ${figure(quantityText(energy, 'J'))} are left by this reckoning, more if the resistor is damaged`,
+              message: say`after ${time.text} about ${quantityText(left, 'V')} and ${quantityText(energy, 'J')} are left by this reckoning, more if the resistor is damaged`,
             },
           ],
         };

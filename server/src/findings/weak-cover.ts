@@ -11,12 +11,11 @@ import { at, mention, named } from './words.ts';
 
 export const weakCover: Finding = {
   id: 'weak-cover',
-  title: 'The cover is weaker than it should be',
+  title: say`The cover is weaker than it should be`,
   severity: 'warning',
-  means:
-    'The cover used is less than the vehicle maker offers, is not stated to be non-conductive and highly visible, is a bag that is not tied, is paper alone, or is tape without a bag where water or overspray may reach it.',
-  why: 'A conductive cover can bridge contacts; one that is not seen is closed over; an open bag or a sheet of paper lets dust through.',
-  todo: "Use the maker's dummy plug first; masking where the maker allows it; else tape stated non-conductive and highly visible, bagged and tied where it gets wet.",
+  means: say`The cover used is less than the vehicle maker offers, is not stated to be non-conductive and highly visible, is a bag that is not tied, is paper alone, or is tape without a bag where water or overspray may reach it.`,
+  why: say`A conductive cover can bridge contacts; one that is not seen is closed over; an open bag or a sheet of paper lets dust through.`,
+  todo: say`Use the maker's dummy plug first; masking where the maker allows it; else tape stated non-conductive and highly visible, bagged and tied where it gets wet.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

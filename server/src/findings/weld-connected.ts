@@ -11,12 +11,11 @@ import { at, named } from './words.ts';
 
 export const weldConnected: Finding = {
   id: 'weld-connected',
-  title: 'Welding with a battery connected or a restraint connector bare',
+  title: say`Welding with a battery connected or a restraint connector bare`,
   severity: 'error',
-  means:
-    'Welding or brazing is not certain to come after the high-voltage system is isolated and the 12 V battery disconnected, or may happen while a restraint connector near it is bare.',
-  why: 'Welding current takes every way back that it finds: through control units, through cells, through the igniter of an airbag.',
-  todo: 'Isolate the high-voltage system and disconnect the 12 V battery before welding, as the vehicle maker states; cover the restraint connectors near it.',
+  means: say`Welding or brazing is not certain to come after the high-voltage system is isolated and the 12 V battery disconnected, or may happen while a restraint connector near it is bare.`,
+  why: say`Welding current takes every way back that it finds: through control units, through cells, through the igniter of an airbag.`,
+  todo: say`Isolate the high-voltage system and disconnect the 12 V battery before welding, as the vehicle maker states; cover the restraint connectors near it.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',

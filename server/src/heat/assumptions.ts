@@ -16,10 +16,14 @@ export interface Assumption {
   readonly low: number;
   readonly high: number;
   readonly unit: 'K' | 'J/K' | 'K/W';
+  /** Where the value comes from, as words that may follow `assumed`. */
   readonly reason: Phrase;
   /** The reason in a few words. */
   readonly brief: Phrase;
 }
+
+/** "assumed: about 50 g of copper …" */
+export const reasonText = ({ reason }: Assumption): Phrase => say`assumed: ${reason}`;
 
 /**
  * Common practice, no source, but for the material data named in the reasons. Ranges are a factor of two either way:
@@ -33,7 +37,7 @@ export const ASSUMED: Readonly<Record<AssumptionKey, Assumption>> = {
     low: 293.15,
     high: 333.15,
     unit: 'K',
-    reason: say`assumed: a closed body cavity in use, from 20 °C in a cool shop to 60 °C beside warm parts`,
+    reason: say`a closed body cavity in use, from 20 °C in a cool shop to 60 °C beside warm parts`,
     brief: say`a closed cavity, cool shop to warm parts`,
   },
   contactCapacity: {
@@ -43,7 +47,7 @@ export const ASSUMED: Readonly<Record<AssumptionKey, Assumption>> = {
     low: 10,
     high: 40,
     unit: 'J/K',
-    reason: say`assumed: about 50 g of copper at 387 J/(kg K) (OpenStax College Physics)`,
+    reason: say`about 50 g of copper at 387 J/(kg K) (OpenStax College Physics)`,
     brief: say`about 50 g of copper`,
   },
   bodyCapacity: {
@@ -53,7 +57,7 @@ export const ASSUMED: Readonly<Record<AssumptionKey, Assumption>> = {
     low: 150,
     high: 600,
     unit: 'J/K',
-    reason: say`assumed: about 0.3 kg of housing, shield and cable ends at 1 kJ/(kg K)`,
+    reason: say`about 0.3 kg of housing, shield and cable ends at 1 kJ/(kg K)`,
     brief: say`about 0.3 kg`,
   },
   contactToBody: {
@@ -63,7 +67,7 @@ export const ASSUMED: Readonly<Record<AssumptionKey, Assumption>> = {
     low: 0.25,
     high: 1,
     unit: 'K/W',
-    reason: say`assumed: heat leaves through both halves, each about 30 mm of copper of 75 mm² at 400 W/(m K)`,
+    reason: say`heat leaves through both halves, each about 30 mm of copper of 75 mm² at 400 W/(m K)`,
     brief: say`both halves, 30 mm of copper of 75 mm² each`,
   },
   bodyToSurroundings: {
@@ -73,7 +77,7 @@ export const ASSUMED: Readonly<Record<AssumptionKey, Assumption>> = {
     low: 2,
     high: 8,
     unit: 'K/W',
-    reason: say`assumed: 0.025 m², cables that carry heat away included, at 10 W/(m² K) (free convection in gases: 2 to 25, Çengel)`,
+    reason: say`0.025 m², cables that carry heat away included, at 10 W/(m² K) (free convection in gases: 2 to 25, Çengel)`,
     brief: say`0.025 m² at 10 W/(m² K)`,
   },
 };

@@ -6,6 +6,8 @@
  * itself. The drop computed from it is therefore an upper bound of the voltage across the contact: below the
  * softening voltage it clears the contact, above it proves nothing on its own.
  */
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 
 /** Boltzmann constant, J/K, and elementary charge, C: exact since 2019 (SI Brochure, 9th ed.; CODATA). */
 const BOLTZMANN = 1.380649e-23;
@@ -40,6 +42,15 @@ export function spotRadius(resistivity: number, resistance: number): number {
 }
 
 export type Plating = 'copper' | 'silver' | 'gold' | 'tin' | 'nickel' | 'aluminium';
+
+export const platingWords: Readonly<Record<Plating, Phrase>> = {
+  copper: say`copper`,
+  silver: say`silver`,
+  gold: say`gold`,
+  tin: say`tin`,
+  nickel: say`nickel`,
+  aluminium: say`aluminium`,
+};
 
 export interface ContactVoltages {
   /** V across the contact at which its spots soften. */

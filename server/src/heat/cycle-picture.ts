@@ -1,4 +1,6 @@
 /** Temperature against time over a duty cycle: the first round from cold, and a round once it has settled. */
+import { say } from '../language/phrase.ts';
+import type { Phrase, Value } from '../language/phrase.ts';
 import { scaleLinear } from 'd3-scale';
 import { heatOfCycle } from './budget.ts';
 import { settledRise } from './duty.ts';
@@ -15,7 +17,7 @@ import type { Rise } from './thermal.ts';
 const STRIP = { top: BOTTOM + 34, bottom: BOTTOM + 84 };
 
 /** `undefined` when the estimate has no resistance or no duty cycle. */
-export function cyclePicture(estimate: HeatEstimate, connector: string): string | undefined {
+export function cyclePicture(estimate: HeatEstimate, connector: string): Phrase | undefined {
   const { rows, cycle, model, known } = estimate;
   if (rows.length === 0 || !cycle) return undefined;
   const { leading } = drawnRows(estimate);
@@ -37,46 +39,49 @@ export function cyclePicture(estimate: HeatEstimate, connector: string): string 
         return m.ambient + riseAfter(m.network, from.rise, from.heat, moment - from.time).contact;
       };
     };
-  const panel = (round: 'first' | 'settled', left: number, right: number, name: string): Panel => {
+  const panel = (round: 'first' | 'settled', left: number, right: number, name: Phrase): Panel => {
     const kelvin = course(round)(model, leading.resistance);
     const markAt = times.reduce((best, time) => (kelvin(time) > kelvin(best) ? time : best), 0);
     const kind = round === 'first' ? 'steady' : 'peak';
     return { left, right, name, kind, end: cycle.duration, course: course(round), times, markAt };
   };
   const panels = [
-    panel('first', 80, 374, 'first round, from cold'),
-    panel('settled', 402, WIDTH - MARGIN, 'a round once it has settled'),
+    panel('first', 80, 374, say`first round, from cold`),
+    panel('settled', 402, WIDTH - MARGIN, say`a round once it has settled`),
   ];
   const drawing = temperaturePanels(estimate, panels, (row) => [
     row.firstRoundTemperature,
     row.cycleTemperature,
   ]);
-  const strips = panels.map(({ left, right }, i) => currents(cycle, left, right, i === 0)).join('');
+  const strips = panels.flatMap(({ left, right }, i) => currents(cycle, left, right, i === 0));
 
   const { temperatureClass } = known;
   const listed = table(
     STRIP.bottom + 44,
     rows.map((row) => row.key),
     [
-      { head: 'resistance', cells: rows.map((row) => uncertainText(row.resistance, row.uncertainty, 'Ω')) },
       {
-        head: 'mean heat',
+        head: say`resistance`,
+        cells: rows.map((row) => uncertainText(row.resistance, row.uncertainty, 'Ω')),
+      },
+      {
+        head: say`mean heat`,
         cells: rows.map((row) =>
           row.cycle === undefined ? undefined : uncertainText(row.cycle, row.uncertainties?.cycle, 'W'),
         ),
       },
-      { head: 'hottest, first round', cells: rows.map((row) => ranged(row.firstRoundTemperature)) },
+      { head: say`hottest, first round`, cells: rows.map((row) => ranged(row.firstRoundTemperature)) },
       {
-        head: 'hottest, later',
+        head: say`hottest, later`,
         cells: rows.map((row) => ranged(row.cycleTemperature, row.uncertainties?.cycleTemperature)),
       },
       ...(temperatureClass === undefined
         ? []
         : [
             {
-              head: `passes ${temperatureText(temperatureClass)}`,
+              head: say`passes ${temperatureText(temperatureClass)}`,
               cells: rows.map(({ cycleTimeToClass }) =>
-                cycleTimeToClass === undefined ? 'no' : `after ${durationText(cycleTimeToClass)}`,
+                cycleTimeToClass === undefined ? say`no` : say`after ${durationText(cycleTimeToClass)}`,
               ),
             },
           ]),
@@ -86,12 +91,14 @@ export function cyclePicture(estimate: HeatEstimate, connector: string): string 
   const room = estimate.largestResistance.forCycleTemperature;
   if (temperatureClass !== undefined && room) {
     notes.unshift(
-      `By this estimate the class of ${temperatureText(temperatureClass)} is kept up to ${quantityText(room.value, 'Ω')} in this cycle.`,
+      say`By this estimate the class of ${temperatureText(temperatureClass)} is kept up to ${quantityText(room.value, 'Ω')} in this cycle.`,
     );
   }
   const { length } = cycle.pieces;
-  const subtitle = `estimated; ${length} ${length === 1 ? 'stretch' : 'stretches'} in ${durationText(cycle.duration)}, repeated; ${quantityText(cycle.rms, 'A')} RMS; air around it ${temperatureText(model.ambient)}`;
-  return frame(`Duty cycle of ${connector}`, subtitle, drawing + strips + listed.svg, listed.bottom, notes);
+  const stretches = length === 1 ? say`1 stretch` : say`${length} stretches`;
+  const subtitle = say`estimated; ${stretches} in ${durationText(cycle.duration)}, repeated; ${quantityText(cycle.rms, 'A')} RMS; air around it ${temperatureText(model.ambient)}`;
+  const content = [...drawing, ...strips, listed.svg];
+  return frame(say`Duty cycle of ${connector}`, subtitle, content, listed.bottom, notes);
 }
 
 /** s: the ends of every piece, and moments between, close together where the contact is quick. */
@@ -112,12 +119,12 @@ function currents(
   left: number,
   right: number,
   first: boolean,
-): string {
+): readonly Value[] {
   const most = Math.max(0, ...pieces.map((piece) => piece.current));
   const least = Math.min(0, ...pieces.map((piece) => piece.current));
   const y = scaleLinear().domain([least, most]).range([STRIP.bottom, STRIP.top]);
   const x = scaleLinear().domain([0, duration]).range([left, right]);
-  const parts: string[] = [];
+  const parts: Value[] = [];
   let time = 0;
   let steps = `M${px(left)} ${px(y(0))}`;
   for (const piece of pieces) {
@@ -133,11 +140,11 @@ function currents(
   }
   parts.push(segment(left, y(0), right, y(0), 'axis'), path(steps, 'strip-line'));
   if (first) {
-    const label = (amps: number): string => text(left - 8, y(amps) + 4, quantityText(amps, 'A'), '', 'end');
+    const label = (amps: number): Phrase => text(left - 8, y(amps) + 4, quantityText(amps, 'A'), '', 'end');
     parts.push(
       label(most === 0 ? least : most),
       ...(most > 0 && least < -0.25 * highest ? [label(least)] : []),
     );
   }
-  return parts.join('');
+  return parts;
 }

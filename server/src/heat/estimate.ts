@@ -17,6 +17,8 @@ import {
 import type { Plating, Reach } from './contact.ts';
 import { cycleTimeToRise } from './duty.ts';
 import { dutyHeat, jouleHeat, rmsCurrent } from './joule.ts';
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import type { CurrentPiece } from './joule.ts';
 import { NETWORK_KEYS, thermalModel } from './model.ts';
 import type { Ranged, SurroundedNetwork, ThermalModel } from './model.ts';
@@ -27,8 +29,7 @@ import { conformanceProbability, judge, propagate } from './uncertainty.ts';
 import type { Judgement } from './uncertainty.ts';
 
 /** Belongs to every output that shows a number from here. */
-export const ESTIMATE_NOTE =
-  "An estimate for planning, not a measurement: the vehicle maker's limit and procedure decide. Only a qualified high-voltage technician measures, on a vehicle that is proven dead.";
+export const ESTIMATE_NOTE = say`An estimate for planning, not a measurement: the vehicle maker's limit and procedure decide. Only a qualified high-voltage technician measures, on a vehicle that is proven dead.`;
 
 /** K at which copper melts (ITS-90 fixed point): from here on a computed temperature only says “destroyed before”. */
 export const COPPER_MELTS = 1357.77;
@@ -153,7 +154,7 @@ export interface DutyCycle {
 }
 
 export interface HeatEstimate {
-  readonly note: string;
+  readonly note: Phrase;
   /** As-new, limit and measured as given, then the dirt rows, by rising multiple. */
   readonly rows: readonly HeatRow[];
   /** The clean resistance that the dirt rows multiply. */

@@ -1,32 +1,35 @@
 /** Heat against resistance, both on logarithmic scales. */
 import { scaleLog } from 'd3-scale';
+import { figure, joined, say } from '../language/phrase.ts';
+import type { Phrase, Value } from '../language/phrase.ts';
 import type { HeatEstimate } from './estimate.ts';
 import { jouleHeat } from './joule.ts';
 import { LOOKS, frame, mark, path, px, segment, table, text } from './picture-parts.ts';
+import { VERDICTS } from './uncertainty.ts';
 import { ranged } from './temperature-panels.ts';
 import { quantityText, uncertainText } from './text.ts';
 
 /** What gives off about as much; common practice, no source. */
-const YARDSTICKS: readonly (readonly [string, number])[] = [
-  ['LED lamp', 8],
-  ['soldering iron', 60],
-  ['kettle', 2000],
-  ['sauna stove', 9000],
+const YARDSTICKS: readonly (readonly [Phrase, number])[] = [
+  [say`LED lamp`, 8],
+  [say`soldering iron`, 60],
+  [say`kettle`, 2000],
+  [say`sauna stove`, 9000],
 ];
 
 /**
  * Heat of `connector` against its contact resistance, both on logarithmic scales. `undefined` when the estimate has no
  * resistance or no current to draw.
  */
-export function heatPicture(estimate: HeatEstimate, connector: string): string | undefined {
+export function heatPicture(estimate: HeatEstimate, connector: string): Phrase | undefined {
   const { steady, peak, budget, limit } = estimate.known;
   const { rows, cycle } = estimate;
   // Two currents close together would lie on each other: the cycle's is drawn where no steady one is given.
   const lasting = steady ?? cycle?.rms;
-  const lastingName = steady === undefined ? 'mean of the cycle' : 'steady';
+  const lastingName = steady === undefined ? say`mean of the cycle` : say`steady`;
   const currents = [
     { kind: 'steady', current: lasting, name: lastingName, dashes: '' },
-    { kind: 'peak', current: peak, name: 'peak', dashes: '10 5' },
+    { kind: 'peak', current: peak, name: say`peak`, dashes: '10 5' },
   ].flatMap((each) => (each.current === undefined ? [] : [{ ...each, current: each.current }]));
   if (rows.length === 0 || currents.length === 0) return undefined;
 
@@ -41,7 +44,7 @@ export function heatPicture(estimate: HeatEstimate, connector: string): string |
     .domain([floor, Math.max(...heats) * 1.3])
     .range([box.bottom, box.top]);
 
-  const parts: string[] = [];
+  const parts: Value[] = [];
   for (const tick of x.ticks()) {
     const whole = isDecade(tick);
     parts.push(segment(x(tick), box.top, x(tick), box.bottom, whole ? 'grid' : 'faint'));
@@ -53,8 +56,8 @@ export function heatPicture(estimate: HeatEstimate, connector: string): string |
     if (whole) parts.push(text(box.left - 8, y(tick) + 4, quantityText(tick, 'W'), '', 'end'));
   }
   parts.push(
-    text(box.left, box.top - 10, 'heat', 'small'),
-    text(box.right, box.bottom + 34, 'resistance from terminal to terminal', 'small', 'end'),
+    text(box.left, box.top - 10, say`heat`, 'small'),
+    text(box.right, box.bottom + 34, say`resistance from terminal to terminal`, 'small', 'end'),
     segment(box.left, box.bottom, box.right, box.bottom, 'axis'),
     segment(box.left, box.top, box.left, box.bottom, 'axis'),
   );
@@ -69,7 +72,7 @@ export function heatPicture(estimate: HeatEstimate, connector: string): string |
   if (limit !== undefined) {
     parts.push(
       segment(x(limit), box.top, x(limit), box.bottom, 'bound'),
-      text(x(limit) + 5, box.top + 12, `limit ${quantityText(limit, 'Ω')}`, 'bound halo'),
+      text(x(limit) + 5, box.top + 12, say`limit ${quantityText(limit, 'Ω')}`, 'bound halo'),
     );
   }
   if (budget !== undefined) {
@@ -78,7 +81,9 @@ export function heatPicture(estimate: HeatEstimate, connector: string): string |
       text(
         box.right - 4,
         y(budget) + 15,
-        `heat budget ${quantityText(budget, 'W')} ${steady === undefined && cycle ? 'on average' : 'at steady current'}`,
+        steady === undefined && cycle
+          ? say`heat budget ${quantityText(budget, 'W')} on average`
+          : say`heat budget ${quantityText(budget, 'W')} at steady current`,
         'bound halo',
         'end',
       ),
@@ -98,7 +103,7 @@ export function heatPicture(estimate: HeatEstimate, connector: string): string |
     const shift = kind === 'peak' ? -9 : 19;
     parts.push(
       `<g transform="translate(${px(x(at))} ${px(y(jouleHeat(current, at)))}) rotate(${px(slope)})">`,
-      text(0, shift, `${name} ${quantityText(current, 'A')}`, `${kind} strong halo`, 'middle'),
+      text(0, shift, say`${name} ${quantityText(current, 'A')}`, `${kind} strong halo`, 'middle'),
       '</g>',
     );
   }
@@ -110,7 +115,7 @@ export function heatPicture(estimate: HeatEstimate, connector: string): string |
   const figures = (
     figure: 'steady' | 'peak' | 'cycle' | 'dropAtPeak',
     unit: 'W' | 'V',
-  ): (string | undefined)[] =>
+  ): (Value | undefined)[] =>
     rows.map((row) =>
       row[figure] === undefined ? undefined : uncertainText(row[figure], row.uncertainties?.[figure], unit),
     );
@@ -118,15 +123,18 @@ export function heatPicture(estimate: HeatEstimate, connector: string): string |
     box.bottom + 66,
     rows.map((row) => row.key),
     [
-      { head: 'resistance', cells: rows.map((row) => uncertainText(row.resistance, row.uncertainty, 'Ω')) },
-      { head: 'steady heat', cells: figures('steady', 'W') },
-      { head: 'peak heat', cells: figures('peak', 'W') },
-      { head: 'cycle, mean', cells: figures('cycle', 'W') },
-      { head: 'drop at most', cells: figures('dropAtPeak', 'V') },
       {
-        head: 'like cable of',
+        head: say`resistance`,
+        cells: rows.map((row) => uncertainText(row.resistance, row.uncertainty, 'Ω')),
+      },
+      { head: say`steady heat`, cells: figures('steady', 'W') },
+      { head: say`peak heat`, cells: figures('peak', 'W') },
+      { head: say`cycle, mean`, cells: figures('cycle', 'W') },
+      { head: say`drop at most`, cells: figures('dropAtPeak', 'V') },
+      {
+        head: say`like cable of`,
         cells: rows.map(({ cableLength }) =>
-          cableLength === undefined ? undefined : `${Number(cableLength.toPrecision(2))} m`,
+          cableLength === undefined ? undefined : figure(`${Number(cableLength.toPrecision(2))} m`),
         ),
       },
     ],
@@ -134,40 +142,45 @@ export function heatPicture(estimate: HeatEstimate, connector: string): string |
   parts.push(listed.svg);
 
   const { judgement, clean, largestResistance } = estimate;
-  const notes: string[] = [];
-  if (judgement) notes.push(`The reading against the limit: ${judgement.verdict}. Rule: ${judgement.rule}.`);
+  const notes: Phrase[] = [];
+  if (judgement) {
+    const verdict = VERDICTS[judgement.verdict];
+    notes.push(say`The reading against the limit: ${verdict}. Rule: ${judgement.rule}.`);
+  }
   const room = [
     largestResistance.forBudget === undefined
-      ? ''
-      : `${inOhm(largestResistance.forBudget)} at steady current`,
+      ? undefined
+      : say`${inOhm(largestResistance.forBudget)} at steady current`,
     largestResistance.forCycleBudget === undefined
-      ? ''
-      : `${inOhm(largestResistance.forCycleBudget)} over the duty cycle`,
-  ].filter(Boolean);
+      ? undefined
+      : say`${inOhm(largestResistance.forCycleBudget)} over the duty cycle`,
+  ].filter((one) => one !== undefined);
   if (budget !== undefined && room.length > 0) {
-    notes.push(`The heat budget of ${quantityText(budget, 'W')} is kept up to ${room.join(', ')}.`);
+    notes.push(say`The heat budget of ${quantityText(budget, 'W')} is kept up to ${joined(room, ', ')}.`);
   }
   const spots = rows.find((row) => row.key === clean?.row);
   if (spots?.dropAtPeak !== undefined) {
     const behind = ranged(spots.spotTemperature, spots.uncertainties?.spotTemperature);
     notes.push(
-      `The drop is read from terminal to terminal, crimps included: an upper bound for the contact itself${behind === undefined ? '' : `, and so is the temperature behind it, ${behind} in the spots of the ${LOOKS[spots.key].name} contact (Holm)`}.`,
+      behind === undefined
+        ? say`The drop is read from terminal to terminal, crimps included: an upper bound for the contact itself.`
+        : say`The drop is read from terminal to terminal, crimps included: an upper bound for the contact itself, and so is the temperature behind it, ${behind} in the spots of the ${LOOKS[spots.key].name} contact (Holm).`,
     );
   }
   if (clean) {
     notes.push(
-      `Dirt rows multiply the clean resistance (${LOOKS[clean.row].name}); how dirty a contact is, only a measurement tells.`,
+      say`Dirt rows multiply the clean resistance (${LOOKS[clean.row].name}); how dirty a contact is, only a measurement tells.`,
     );
   }
   return frame(
-    `Heat of ${connector}`,
-    'I²R at the given currents, logarithmic scales',
-    parts.join(''),
+    say`Heat of ${connector}`,
+    say`I²R at the given currents, logarithmic scales`,
+    parts,
     listed.bottom,
     notes,
   );
 }
 
-const inOhm = (value: number): string => quantityText(value, 'Ω');
+const inOhm = (value: number): Phrase => quantityText(value, 'Ω');
 
 const isDecade = (value: number): boolean => Math.abs(Math.log10(value) % 1) < 1e-9;

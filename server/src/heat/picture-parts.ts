@@ -1,11 +1,15 @@
 /**
- * What the pictures share: a frame, marks, a table. Pictures are self-contained SVG text. Colours come from custom
+ * What the pictures share: a frame, marks, a table. Pictures are self-contained SVG text, put together when their
+ * language is known. Colours come from custom
  * properties of the page (`--plugward-ink`, `--plugward-muted`, `--plugward-grid`, `--plugward-paper`,
  * `--plugward-steady`, `--plugward-peak`, `--plugward-bound`) and fall back to a light, a dark and a print set.
  * Shapes and dashes carry the same meaning as the colours.
  */
 import { symbol, symbolCircle, symbolDiamond, symbolSquare, symbolStar, symbolTriangle } from 'd3-shape';
 import type { SymbolType } from 'd3-shape';
+import type { Language } from '../language/language.ts';
+import { inLanguage, joined, made, say } from '../language/phrase.ts';
+import type { Phrase, Value } from '../language/phrase.ts';
 import { ESTIMATE_NOTE } from './estimate.ts';
 import type { RowKey } from './estimate.ts';
 
@@ -89,12 +93,15 @@ export const px = (value: number): string => String(Math.round(value * 10) / 10)
 export function text(
   x: number,
   y: number,
-  content: string,
+  content: Value,
   kind = '',
   anchor: 'start' | 'middle' | 'end' = 'start',
-): string {
+): Phrase {
   const end = anchor === 'start' ? '' : ` text-anchor="${anchor}"`;
-  return `<text x="${px(x)}" y="${px(y)}"${kind && ` class="${kind}"`}${end}>${escape(content)}</text>`;
+  return made(
+    (language) =>
+      `<text x="${px(x)}" y="${px(y)}"${kind && ` class="${kind}"`}${end}>${inLanguage(content, language, escape)}</text>`,
+  );
 }
 
 export function segment(x1: number, y1: number, x2: number, y2: number, kind: string): string {
@@ -106,7 +113,7 @@ export function path(d: string | null, kind: string, dashes = ''): string {
 }
 
 interface RowLook {
-  readonly name: string;
+  readonly name: Phrase;
   readonly shape: SymbolType;
   readonly full: boolean;
   /** Dashes of the row's curve, where it has one. */
@@ -114,12 +121,12 @@ interface RowLook {
 }
 
 export const LOOKS: Readonly<Record<RowKey, RowLook>> = {
-  'as-new': { name: 'as new', shape: symbolCircle, full: false, dashes: '2 3' },
-  limit: { name: "maker's limit", shape: symbolDiamond, full: false, dashes: '9 4' },
-  measured: { name: 'measured', shape: symbolCircle, full: true, dashes: '' },
-  'dirt-10': { name: 'dirt, × 10', shape: symbolTriangle, full: true, dashes: '9 3 2 3' },
-  'dirt-100': { name: 'dirt, × 100', shape: symbolSquare, full: true, dashes: '' },
-  'dirt-1000': { name: 'dirt, × 1000', shape: symbolStar, full: true, dashes: '' },
+  'as-new': { name: say`as new`, shape: symbolCircle, full: false, dashes: '2 3' },
+  limit: { name: say`maker's limit`, shape: symbolDiamond, full: false, dashes: '9 4' },
+  measured: { name: say`measured`, shape: symbolCircle, full: true, dashes: '' },
+  'dirt-10': { name: say`dirt, × 10`, shape: symbolTriangle, full: true, dashes: '9 3 2 3' },
+  'dirt-100': { name: say`dirt, × 100`, shape: symbolSquare, full: true, dashes: '' },
+  'dirt-1000': { name: say`dirt, × 1000`, shape: symbolStar, full: true, dashes: '' },
 };
 
 export function mark(key: RowKey, x: number, y: number): string {
@@ -131,9 +138,9 @@ export function mark(key: RowKey, x: number, y: number): string {
 const sum = (numbers: readonly number[]): number => numbers.reduce((total, one) => total + one, 0);
 
 export interface Column {
-  readonly head: string;
+  readonly head: Value;
   /** One cell a row. */
-  readonly cells: readonly (string | undefined)[];
+  readonly cells: readonly (Value | undefined)[];
 }
 
 /** One line a row: mark, name, then a cell a column. A column without any entry is left out, a lone gap shows a dash. */
@@ -141,7 +148,28 @@ export function table(
   top: number,
   rows: readonly RowKey[],
   columns: readonly Column[],
-): { readonly svg: string; readonly bottom: number } {
+): { readonly svg: Phrase; readonly bottom: number } {
+  // Columns are as wide as their words, which the language decides; lines are as high in all.
+  const drawn = (language: Language | undefined): { parts: readonly Value[]; bottom: number } =>
+    drawTable(
+      top,
+      rows,
+      columns.map(({ head, cells }) => ({
+        head: inLanguage(head, language),
+        cells: cells.map((cell) => (cell === undefined ? undefined : inLanguage(cell, language))),
+      })),
+    );
+  return {
+    svg: made((language) => joined(drawn(language).parts).in(language)),
+    bottom: drawn(undefined).bottom,
+  };
+}
+
+function drawTable(
+  top: number,
+  rows: readonly RowKey[],
+  columns: readonly { readonly head: string; readonly cells: readonly (string | undefined)[] }[],
+): { readonly parts: readonly Value[]; readonly bottom: number } {
   const filled = columns.filter(({ cells }) => cells.some((cell) => cell !== undefined));
   // Right edges: each column as wide as its longest text, and what is left over shared out.
   const left = 140;
@@ -151,8 +179,8 @@ export function table(
   );
   const gap = Math.min(46, (WIDTH - MARGIN - left - sum(widths)) / Math.max(1, filled.length));
   const edges = widths.map((_, i) => left + sum(widths.slice(0, i + 1)) + gap * (i + 1));
-  const parts = [
-    text(MARGIN + 24, top, 'connector', 'head'),
+  const parts: Value[] = [
+    text(MARGIN + 24, top, say`connector`, 'head'),
     segment(MARGIN, top + 7, WIDTH - MARGIN, top + 7, 'axis'),
   ];
   filled.forEach(({ head }, column) => parts.push(text(edges[column]!, top, head, 'head', 'end')));
@@ -165,13 +193,13 @@ export function table(
     if (apart.every((cells) => cells[i]!.uncertainty === undefined)) return;
     // The uncertainty stands below its value, where it makes no column wider.
     y += 15;
-    parts.push(text(MARGIN + 24, y, '± expanded, k = 2', 'small'));
+    parts.push(text(MARGIN + 24, y, say`± expanded, k = 2`, 'small'));
     apart.forEach((cells, column) => {
       const { uncertainty } = cells[i]!;
       if (uncertainty !== undefined) parts.push(text(edges[column]!, y, uncertainty, 'small', 'end'));
     });
   });
-  return { svg: parts.join(''), bottom: y + 8 };
+  return { parts, bottom: y + 8 };
 }
 
 /** "109 ± 5 °C (54…198)" into "109 °C (54…198)" and "± 5 °C". */
@@ -195,37 +223,45 @@ function lines(content: string, limit: number): string[] {
 }
 
 /** Puts title, description, style, paper and the closing notes around `content` that ends at `bottom`. */
-export function frame(
-  title: string,
-  subtitle: string,
-  content: string,
+export const frame = (
+  title: Phrase,
+  subtitle: Phrase,
+  content: readonly Value[],
   bottom: number,
-  notes: readonly string[],
-): string {
-  const small = [...notes, ESTIMATE_NOTE].flatMap((note) => lines(note, 118));
-  const height = Math.ceil(bottom + 20 + 15 * small.length + 6);
-  const short = title.length > 72 ? `${title.slice(0, 71)}…` : title;
-  return [
-    `<svg xmlns="http://www.w3.org/2000/svg" class="plugward-heat" role="img" width="${WIDTH}" height="${height}" viewBox="0 0 ${WIDTH} ${height}">`,
-    `<title>${escape(title)}</title><desc>${escape(`${subtitle}. ${ESTIMATE_NOTE}`)}</desc>`,
-    `<style>${STYLE}</style>`,
-    `<rect class="paper" width="${WIDTH}" height="${height}"/>`,
-    text(MARGIN, 34, short, 'title'),
-    text(MARGIN, 54, subtitle, 'small'),
-    content,
-    ...small.map((line, i) => text(MARGIN, bottom + 26 + 15 * i, line, 'small')),
-    '</svg>',
-  ].join('');
-}
+  notes: readonly Phrase[],
+): Phrase =>
+  made((language) => {
+    const words = (value: Value): string => inLanguage(value, language);
+    const small = [...notes, ESTIMATE_NOTE].flatMap((note) => lines(words(note), 118));
+    const height = Math.ceil(bottom + 20 + 15 * small.length + 6);
+    const named = words(title);
+    const short = named.length > 72 ? `${named.slice(0, 71)}…` : named;
+    return [
+      `<svg xmlns="http://www.w3.org/2000/svg" class="plugward-heat" role="img" width="${WIDTH}" height="${height}" viewBox="0 0 ${WIDTH} ${height}">`,
+      `<title>${escape(named)}</title><desc>${escape(words(say`${subtitle}. ${ESTIMATE_NOTE}`))}</desc>`,
+      `<style>${STYLE}</style>`,
+      `<rect class="paper" width="${WIDTH}" height="${height}"/>`,
+      text(MARGIN, 34, short, 'title'),
+      text(MARGIN, 54, subtitle, 'small'),
+      ...content,
+      ...small.map((line, i) => text(MARGIN, bottom + 26 + 15 * i, line, 'small')),
+      '</svg>',
+    ]
+      .map(words)
+      .join('');
+  });
 
 /** Framed pictures below each other in one; `undefined` of none. */
-export function stacked(pictures: readonly string[]): string | undefined {
+export function stacked(pictures: readonly Phrase[]): Phrase | undefined {
   if (pictures.length < 2) return pictures[0];
-  let top = 0;
-  const placed = pictures.map((picture) => {
-    const at = top;
-    top += Number(/ height="(\d+)"/.exec(picture)![1]);
-    return picture.replace('<svg', `<svg y="${at}"`);
+  return made((language) => {
+    let top = 0;
+    const placed = pictures.map((each) => {
+      const picture = each.in(language);
+      const at = top;
+      top += Number(/ height="(\d+)"/.exec(picture)![1]);
+      return picture.replace('<svg', `<svg y="${at}"`);
+    });
+    return `<svg xmlns="http://www.w3.org/2000/svg" width="${WIDTH}" height="${top}" viewBox="0 0 ${WIDTH} ${top}">${placed.join('')}</svg>`;
   });
-  return `<svg xmlns="http://www.w3.org/2000/svg" width="${WIDTH}" height="${top}" viewBox="0 0 ${WIDTH} ${top}">${placed.join('')}</svg>`;
 }

@@ -1,11 +1,13 @@
 /** Temperature of the contact against time, drawn in panels side by side on one scale of temperatures. */
+import { figure, joined, say } from '../language/phrase.ts';
+import type { Phrase, Value } from '../language/phrase.ts';
 import { scaleLinear } from 'd3-scale';
 import { area, line } from 'd3-shape';
 import { COPPER_MELTS } from './estimate.ts';
 import type { HeatEstimate, HeatRow } from './estimate.ts';
 import type { Ranged, SurroundedNetwork } from './model.ts';
 import { LOOKS, mark, path, px, segment, text } from './picture-parts.ts';
-import { assumptionText, temperatureText, uncertainTemperature } from './text.ts';
+import { assumptionText, degreesText, temperatureText, uncertainTemperature } from './text.ts';
 
 const TOP = 92;
 export const BOTTOM = 388;
@@ -16,7 +18,7 @@ export type Course = (model: SurroundedNetwork, resistance: number) => (time: nu
 export interface Panel {
   readonly left: number;
   readonly right: number;
-  readonly name: string;
+  readonly name: Phrase;
   readonly kind: 'steady' | 'peak';
   /** s at the right edge */
   readonly end: number;
@@ -40,7 +42,7 @@ export function temperaturePanels(
   estimate: HeatEstimate,
   panels: readonly Panel[],
   temperatures: (row: HeatRow) => readonly (Ranged | undefined)[],
-): string {
+): readonly Value[] {
   const { model, assumptions } = estimate;
   const { temperatureClass } = estimate.known;
   const { drawn, leading } = drawnRows(estimate);
@@ -53,7 +55,7 @@ export function temperaturePanels(
   const at = (kelvin: number): number => Math.max(-1000, y(kelvin - 273.15));
   const edge = y.domain()[1]! + 273.15;
 
-  const parts: string[] = [];
+  const parts: Value[] = [];
   panels.forEach(({ left, right, end, course, name, kind, times, markAt, shaded }, number) => {
     const first = number === 0;
     const unit = timeUnit(end);
@@ -81,7 +83,7 @@ export function temperaturePanels(
         text(
           x(tick) + (anchor === 'end' ? 4 : 0),
           BOTTOM + 18,
-          last ? `${tick} ${unit.name}` : `${tick}`,
+          figure(last ? `${tick} ${unit.name}` : `${tick}`),
           '',
           anchor,
         ),
@@ -115,39 +117,37 @@ export function temperaturePanels(
     if (temperatureClass !== undefined && at(temperatureClass) >= TOP) {
       parts.push(segment(left, at(temperatureClass), right, at(temperatureClass), 'bound'));
       if (first) {
-        const words = `temperature class ${temperatureText(temperatureClass)}`;
+        const words = say`temperature class ${temperatureText(temperatureClass)}`;
         parts.push(text(right - 6, at(temperatureClass) - 6, words, 'bound halo', 'end'));
       }
     }
     for (const { row, kelvin } of courses) {
       const seconds = markTime(markAt, kelvin, edge);
       parts.push(mark(row.key, xAt(seconds), Math.max(TOP + 8, at(kelvin(seconds)))));
-      if (seconds < markAt) parts.push(text(xAt(seconds) + 10, TOP + 13, 'off the scale', 'small halo'));
+      if (seconds < markAt) parts.push(text(xAt(seconds) + 10, TOP + 13, say`off the scale`, 'small halo'));
     }
   });
-  return parts.join('');
+  return parts;
 }
 
 const timeUnit = (end: number): { readonly size: number; readonly name: string } =>
   end < 120 ? { size: 1, name: 's' } : end < 7200 ? { size: 60, name: 'min' } : { size: 3600, name: 'h' };
 
 /** "109 ± 5 °C (54…198)": the reading's uncertainty, and in brackets what the assumptions leave. */
-export function ranged(range: Ranged | undefined, uncertainty?: number): string | undefined {
+export function ranged(range: Ranged | undefined, uncertainty?: number): Phrase | undefined {
   if (!range) return undefined;
-  if (range.value > COPPER_MELTS) return 'destroyed before';
+  if (range.value > COPPER_MELTS) return say`destroyed before`;
   const value = uncertainTemperature(range.value, uncertainty);
   if (range.low === range.high) return value;
-  return `${value} (${bare(range.low)}…${range.high > COPPER_MELTS ? 'melting' : bare(range.high)})`;
+  return say`${value} (${degreesText(range.low)}…${range.high > COPPER_MELTS ? say`melting` : degreesText(range.high)})`;
 }
 
-const bare = (kelvin: number): string => temperatureText(kelvin).replace(' °C', '');
-
 /** What has to stand below every picture of temperatures. */
-export const assumptionNotes = ({ assumptions }: HeatEstimate): string[] =>
+export const assumptionNotes = ({ assumptions }: HeatEstimate): Phrase[] =>
   assumptions.length === 0
     ? []
     : [
-        `Assumed, because nothing states it: ${assumptions.map(assumptionText).join('; ')}. Shaded and in brackets: what these assumptions leave open.`,
+        say`Assumed, because nothing states it: ${joined(assumptions.map(assumptionText), '; ')}. Shaded and in brackets: what these assumptions leave open.`,
       ];
 
 /** K at the upper edge: room for class, known rows and the leading row's range, but not for a furnace. */

@@ -1,4 +1,6 @@
 /** Temperature against time for the steady current and the peak that follows it. */
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import type { HeatEstimate } from './estimate.ts';
 import { jouleHeat } from './joule.ts';
 import { MARGIN, WIDTH, frame, table } from './picture-parts.ts';
@@ -11,7 +13,7 @@ import { AT_REST, riseAfter, steadyRise } from './thermal.ts';
  * Temperature of the contact of `connector` against time: warming up at steady current, then the peak. `undefined`
  * when the estimate has no resistance or no steady current.
  */
-export function temperaturePicture(estimate: HeatEstimate, connector: string): string | undefined {
+export function temperaturePicture(estimate: HeatEstimate, connector: string): Phrase | undefined {
   const { steady, peak, peakTime, temperatureClass } = estimate.known;
   const { rows, model, clean } = estimate;
   if (rows.length === 0 || steady === undefined) return undefined;
@@ -23,7 +25,7 @@ export function temperaturePicture(estimate: HeatEstimate, connector: string): s
     {
       left: 80,
       right: WIDTH - MARGIN,
-      name: `warming up at ${quantityText(steady, 'A')}`,
+      name: say`warming up at ${quantityText(steady, 'A')}`,
       kind: 'steady',
       end: warmingEnd,
       course: warming,
@@ -48,7 +50,7 @@ export function temperaturePicture(estimate: HeatEstimate, connector: string): s
     panels.push({
       left: 388,
       right: WIDTH - MARGIN,
-      name: `then ${quantityText(peak, 'A')} for ${durationText(peakTime)}`,
+      name: say`then ${quantityText(peak, 'A')} for ${durationText(peakTime)}`,
       kind: 'peak',
       end: 2.5 * peakTime,
       course: peaking,
@@ -64,20 +66,23 @@ export function temperaturePicture(estimate: HeatEstimate, connector: string): s
     454,
     rows.map((row) => row.key),
     [
-      { head: 'resistance', cells: rows.map((row) => uncertainText(row.resistance, row.uncertainty, 'Ω')) },
       {
-        head: `long at ${quantityText(steady, 'A')}`,
+        head: say`resistance`,
+        cells: rows.map((row) => uncertainText(row.resistance, row.uncertainty, 'Ω')),
+      },
+      {
+        head: say`long at ${quantityText(steady, 'A')}`,
         cells: rows.map((row) => ranged(row.steadyTemperature, row.uncertainties?.steadyTemperature)),
       },
       {
-        head: 'after the peak',
+        head: say`after the peak`,
         cells: rows.map((row) => ranged(row.peakTemperature, row.uncertainties?.peakTemperature)),
       },
       ...(temperatureClass === undefined
         ? []
         : [
             {
-              head: `passes ${temperatureText(temperatureClass)}`,
+              head: say`passes ${temperatureText(temperatureClass)}`,
               // The cycle has a picture of its own.
               cells: rows.map(({ steadyTimeToClass, peakTimeToClass }) =>
                 whenPassed(
@@ -96,21 +101,25 @@ export function temperaturePicture(estimate: HeatEstimate, connector: string): s
   const notes = assumptionNotes(estimate);
   const { forSteadyTemperature: long, forPeakTemperature: after } = estimate.largestResistance;
   if (temperatureClass !== undefined && long) {
-    const peaked = after ? `, up to ${quantityText(after.value, 'Ω')} after the peak too` : '';
+    const kept = temperatureText(temperatureClass);
+    const lasting = quantityText(long.value, 'Ω');
     notes.unshift(
-      `By this estimate the class of ${temperatureText(temperatureClass)} is kept up to ${quantityText(long.value, 'Ω')} long at ${quantityText(steady, 'A')}${peaked}.`,
+      after
+        ? say`By this estimate the class of ${kept} is kept up to ${lasting} long at ${quantityText(steady, 'A')}, up to ${quantityText(after.value, 'Ω')} after the peak too.`
+        : say`By this estimate the class of ${kept} is kept up to ${lasting} long at ${quantityText(steady, 'A')}.`,
     );
   }
   const touch = rows.find((row) => row.key === clean?.row)?.touch;
   if (touch) {
     const passed =
       touch.time === undefined
-        ? `${temperatureText(touch.threshold)} are not reached`
-        : `${temperatureText(touch.threshold)} are passed after ${durationText(touch.time)}`;
+        ? say`${temperatureText(touch.threshold)} are not reached`
+        : say`${temperatureText(touch.threshold)} are passed after ${durationText(touch.time)}`;
     notes.unshift(
-      `Outside, where a hand meets it, ${ranged(touch.temperature)} after long at ${quantityText(steady, 'A')}; ${passed}, from where bare metal may burn skin in 1 s (ISO 13732-1, from memory).`,
+      say`Outside, where a hand meets it, ${ranged(touch.temperature) ?? ''} after long at ${quantityText(steady, 'A')}; ${passed}, from where bare metal may burn skin in 1 s (ISO 13732-1, from memory).`,
     );
   }
-  const subtitle = `estimated; air around it ${temperatureText(model.ambient)}; time constants ${durationText(model.fast)} for the contact, ${durationText(model.slow)} for the whole connector`;
-  return frame(`Temperature of ${connector}`, subtitle, drawing + listed.svg, listed.bottom, notes);
+  const subtitle = say`estimated; air around it ${temperatureText(model.ambient)}; time constants ${durationText(model.fast)} for the contact, ${durationText(model.slow)} for the whole connector`;
+  const content = [...drawing, listed.svg];
+  return frame(say`Temperature of ${connector}`, subtitle, content, listed.bottom, notes);
 }

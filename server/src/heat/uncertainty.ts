@@ -85,6 +85,12 @@ export function conformanceProbability(
 
 type Verdict = 'accepted' | 'rejected' | 'undecided';
 
+export const VERDICTS: Readonly<Record<Verdict, Phrase>> = {
+  accepted: say`accepted`,
+  rejected: say`rejected`,
+  undecided: say`undecided`,
+};
+
 export interface Judgement {
   readonly verdict: Verdict;
   /** The last reading that is accepted. */

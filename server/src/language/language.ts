@@ -1,4 +1,5 @@
 import { catalogues } from '../generated/catalogues.ts';
+import { keyOf } from './key.ts';
 
 /** A language other than English. */
 export interface Language {
@@ -34,7 +35,8 @@ export function languageOf(locale: string | undefined): Language | undefined {
 }
 
 function read(tag: Tag): Language {
-  const words = new Map(Object.entries(JSON.parse(catalogues[tag]) as Record<string, string>));
+  const words = JSON.parse(catalogues[tag]) as Readonly<Record<string, string>>;
+  const known = new Map<string, string | undefined>();
   const lists = {
     and: new Intl.ListFormat(tag, { type: 'conjunction' }),
     or: new Intl.ListFormat(tag, { type: 'disjunction' }),
@@ -44,7 +46,10 @@ function read(tag: Tag): Language {
   const marks: Readonly<Record<string, string | undefined>> = { '.': decimal, ',': '\u00a0' };
   return {
     tag,
-    words: (template) => words.get(template),
+    words(template) {
+      if (!known.has(template)) known.set(template, words[keyOf(template)]);
+      return known.get(template);
+    },
     list: (items, joined) => lists[joined].format(items),
     number: (english) => english.replaceAll(/(?<=\d)[.,](?=\d)/g, (mark) => marks[mark] ?? mark),
   };

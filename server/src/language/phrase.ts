@@ -5,20 +5,28 @@ import type { Language } from './language.ts';
  * In a string it reads as English.
  */
 export interface Phrase {
-  /** @param language English when undefined. What a language has no words for is said in English. */
-  in(language: Language | undefined): string;
+  /**
+   * @param language English when undefined. What a language has no words for is said in English.
+   * @param write how its words and what stands in its places are written, such as escaped for HTML; as they are when absent
+   */
+  in(language: Language | undefined, write?: Write): string;
   toString(): string;
 }
+
+/** How text is written. */
+export type Write = (text: string) => string;
 
 /** What may stand in a place of a phrase: names and text of a file as they are written, numbers, other phrases. */
 export type Value = string | number | Phrase;
 
-export const inLanguage = (value: Value, language: Language | undefined): string =>
+const asItIs: Write = (text) => text;
+
+export const inLanguage = (value: Value, language: Language | undefined, write: Write = asItIs): string =>
   typeof value === 'string'
-    ? value
+    ? write(value)
     : typeof value === 'number'
-      ? (language?.number(String(value)) ?? String(value))
-      : value.in(language);
+      ? write(language?.number(String(value)) ?? String(value))
+      : value.in(language, write);
 
 const templates = new WeakMap<TemplateStringsArray, string>();
 
@@ -41,16 +49,19 @@ class Template implements Phrase {
     this.#values = values;
   }
 
-  in(language: Language | undefined): string {
+  in(language: Language | undefined, write = asItIs): string {
     const words = language?.words(templateOf(this.#strings));
     if (words === undefined) {
-      return this.#strings.reduce(
-        (text, part, i) => text + inLanguage(this.#values[i - 1]!, language) + part,
-      );
+      return this.#strings
+        .map((part, i) => (i > 0 ? inLanguage(this.#values[i - 1]!, language, write) : '') + write(part))
+        .join('');
     }
-    return words.replaceAll(/\{(\d+)\}/g, (_, place: string) =>
-      inLanguage(this.#values[Number(place)] ?? '', language),
-    );
+    return words
+      .split(/\{(\d+)\}/)
+      .map((part, i) =>
+        i % 2 === 0 ? write(part) : inLanguage(this.#values[Number(part)] ?? '', language, write),
+      )
+      .join('');
   }
 
   toString(): string {
@@ -65,6 +76,10 @@ class Template implements Phrase {
 export const say = (strings: TemplateStringsArray, ...values: readonly Value[]): Phrase =>
   new Template(strings, values);
 
+/** A whole template that stands in a table rather than in the sources, such as what the schema says of a key. */
+export const fromTable = (english: string): Phrase =>
+  made((language, write) => write(language?.words(english) ?? english));
+
 class List implements Phrase {
   readonly #words: readonly Value[];
   readonly #joined: 'and' | 'or';
@@ -74,8 +89,8 @@ class List implements Phrase {
     this.#joined = joined;
   }
 
-  in(language: Language | undefined): string {
-    const words = this.#words.map((word) => inLanguage(word, language));
+  in(language: Language | undefined, write = asItIs): string {
+    const words = this.#words.map((word) => inLanguage(word, language, write));
     if (language) return language.list(words, this.#joined);
     return words.length < 2
       ? (words[0] ?? '')
@@ -95,6 +110,29 @@ export const eitherOf = (words: readonly Value[]): Phrase => new List(words, 'or
 
 /** A figure of our own reckoning, given as English writes it ("1,250.5 V"); other languages punctuate differently. */
 export const figure = (english: string): Phrase => ({
-  in: (language) => language?.number(english) ?? english,
+  in: (language, write = asItIs) => write(language?.number(english) ?? english),
   toString: () => english,
 });
+
+/** What can only be made once its language is known, such as a picture whose words take room. */
+export const made = (make: (language: Language | undefined, write: Write) => string): Phrase => ({
+  in: (language, write = asItIs) => make(language, write),
+  toString: () => make(undefined, asItIs),
+});
+
+/** Several, one after the other with nothing but `between` between them. */
+export const joined = (values: readonly Value[], between = ''): Phrase =>
+  made((language, write) => values.map((value) => inLanguage(value, language, write)).join(write(between)));
+
+/** The first few by name, the rest by number. */
+export const someOf = (words: readonly Value[], most: number): Phrase =>
+  words.length > most
+    ? say`${joined(words.slice(0, most), ', ')} and ${words.length - most} more`
+    : listed(words);
+
+/** The phrase with a capital letter at its start. */
+export const capital = (value: Value): Phrase =>
+  made((language, write) => {
+    const words = inLanguage(value, language, write);
+    return words.charAt(0).toUpperCase() + words.slice(1);
+  });

@@ -1,3 +1,4 @@
+import { say } from '../language/phrase.ts';
 /**
  * Highest voltage at which insulating gloves of a class may be used. Source: ASTM D120 and IEC 60903, class table. The
  * figures are for gloves in date and tested; how often they are tested differs between rules and is not said here.
@@ -20,4 +21,4 @@ export const gloveClasses: readonly GloveClass[] = [
   { id: '4', alternating: 36_000, direct: 54_000 },
 ];
 
-export const gloveSource = 'ASTM D120 and IEC 60903, table of glove classes';
+export const gloveSource = say`ASTM D120 and IEC 60903, table of glove classes`;

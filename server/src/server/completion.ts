@@ -41,8 +41,12 @@ export const completionCapability: Capability = {
         (params) => {
           const place = placeOf(session, params);
           if (!place) return { isIncomplete: false, items: [] };
-          const { today } = session.settings.current;
-          const { items, incomplete } = complete(session.workspace, place.key, place.offset, today);
+          const { items, incomplete } = complete(
+            session.workspace,
+            place.key,
+            place.offset,
+            session.settings.current,
+          );
           const order = String(items.length).length;
           return {
             isIncomplete: incomplete,

@@ -16,7 +16,10 @@ export const hoverCapability: Capability = {
         ({ textDocument, position }): Hover | null => {
           const key = keyOf(textDocument.uri);
           const offset = session.workspace.lines(key)?.offsetAt(position);
-          const found = offset === undefined ? undefined : hover(session.workspace, key, offset);
+          const found =
+            offset === undefined
+              ? undefined
+              : hover(session.workspace, key, offset, session.settings.current);
           if (!found) return null;
           const kind = session.client.markdownHover ? 'markdown' : 'plaintext';
           return { contents: { kind, value: found.markdown }, range: toRange(session, found.range) };

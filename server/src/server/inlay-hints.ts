@@ -19,11 +19,9 @@ export const inlayHintsCapability: Capability = {
           const lines = workspace.lines(key);
           if (!lines) return [];
           const [start, end] = [lines.offsetAt(range.start), lines.offsetAt(range.end)];
-          return hints(workspace, key, start, end, settings.hints).map(({ offset, label, tooltip }) => ({
-            position: lines.positionAt(offset),
-            label,
-            tooltip,
-          }));
+          return hints(workspace, key, start, end, settings.hints, settings.current).map(
+            ({ offset, label, tooltip }) => ({ position: lines.positionAt(offset), label, tooltip }),
+          );
         },
       ),
     );

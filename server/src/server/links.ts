@@ -1,4 +1,5 @@
 import type { DocumentLink } from 'vscode-languageserver';
+import { inWords } from '../features/in-words.ts';
 import { links } from '../features/links.ts';
 import type { Capability } from './capability.ts';
 import { toRange } from './convert.ts';
@@ -9,6 +10,7 @@ import { answering } from './guard.ts';
 export const linksCapability: Capability = {
   announce: () => ({ documentLinkProvider: {} }),
   register(session) {
+    const { settings } = session;
     session.connection.onDocumentLinks(
       answering(
         session,
@@ -17,7 +19,15 @@ export const linksCapability: Capability = {
         ({ textDocument }) =>
           links(session.workspace, keyOf(textDocument.uri)).flatMap(({ range: one, target, tooltip }) => {
             const range = toRange(session, one);
-            return range ? [{ range, target: session.documents.clientUri(target), tooltip }] : [];
+            return range
+              ? [
+                  {
+                    range,
+                    target: session.documents.clientUri(target),
+                    tooltip: inWords(tooltip, settings.current),
+                  },
+                ]
+              : [];
           }),
       ),
     );

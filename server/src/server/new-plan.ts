@@ -14,7 +14,12 @@ export const newPlanCapability: Capability = {
         'new plan',
         () => ({ snippet: '' }),
         ({ number, folder }: { number: string; folder: string | null }) => ({
-          snippet: newPlan(session.workspace, number, folder === null ? undefined : keyOf(folder)),
+          snippet: newPlan(
+            session.workspace,
+            number,
+            folder === null ? undefined : keyOf(folder),
+            session.settings.current,
+          ),
         }),
       ),
     );

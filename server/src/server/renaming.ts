@@ -1,5 +1,6 @@
 import { LSPErrorCodes, ResponseError } from 'vscode-languageserver';
 import type { Range, WorkspaceEdit } from 'vscode-languageserver';
+import { inWords } from '../features/in-words.ts';
 import { prepareRename, rename } from '../features/rename.ts';
 import { placeOf } from './at.ts';
 import type { Capability } from './capability.ts';
@@ -10,7 +11,7 @@ import { answeringFromAll } from './guard.ts';
 export const renameCapability: Capability = {
   announce: (client) => ({ renameProvider: client.preparesRename ? { prepareProvider: true } : true }),
   register(session) {
-    const { connection, workspace } = session;
+    const { connection, workspace, settings } = session;
     connection.onPrepareRename(
       answeringFromAll(
         session,
@@ -20,7 +21,8 @@ export const renameCapability: Capability = {
           const place = placeOf(session, params);
           const found = place && prepareRename(workspace, place.key, place.offset);
           if (!found) return null;
-          if ('refused' in found) throw new ResponseError(LSPErrorCodes.RequestFailed, found.refused);
+          if ('refused' in found)
+            throw new ResponseError(LSPErrorCodes.RequestFailed, inWords(found.refused, settings.current));
           const range = toRange(session, found.range);
           return range ? { range, placeholder: found.id } : null;
         },
@@ -35,7 +37,8 @@ export const renameCapability: Capability = {
           const place = placeOf(session, params);
           const result = place && rename(workspace, place.key, place.offset, params.newName);
           if (!result) return null;
-          if ('refused' in result) throw new ResponseError(LSPErrorCodes.RequestFailed, result.refused);
+          if ('refused' in result)
+            throw new ResponseError(LSPErrorCodes.RequestFailed, inWords(result.refused, settings.current));
           return toWorkspaceEdit(session, result.edits);
         },
       ),

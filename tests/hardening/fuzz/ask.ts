@@ -62,7 +62,7 @@ export function ask(workspace: Workspace, uri: string, random: Random, effort: E
       inside('hover', shown.range);
       clean('hover', faultsOfMarkdown(shown.markdown));
     }
-    for (const { edit, documentation } of complete(workspace, uri, offset, today).items) {
+    for (const { edit, documentation } of complete(workspace, uri, offset, { today }).items) {
       inside('completion', edit);
       clean('completion', faultsOfMarkdown(documentation?.() ?? ''));
     }

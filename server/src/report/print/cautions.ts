@@ -1,14 +1,15 @@
+import { joined, listed, say } from '../../language/phrase.ts';
+import type { Phrase } from '../../language/phrase.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { soiling } from '../../plan/tasks.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import type { Sign } from './sheet.ts';
-import { listed } from './words.ts';
 
 /** A sentence that belongs beside a step. Common practice, no source; the vehicle maker's procedure goes first. */
 export interface Caution {
   readonly sign: Sign;
-  readonly text: string;
+  readonly text: Phrase;
 }
 
 const opening: ReadonlySet<string> = new Set(['disconnect', 'uncover', 'reconnect']);
@@ -26,54 +27,57 @@ export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
   if (opening.has(taskId) && orange.length > 0) {
     cautions.push({
       sign: 'voltage',
-      text: `High voltage: ${listed(orange)}. Qualified high-voltage technician only, and only after the vehicle was proven dead.`,
+      text: say`High voltage: ${listed(orange)}. Qualified high-voltage technician only, and only after the vehicle was proven dead.`,
     });
   }
   const restraint = of('restraint');
   if (opening.has(taskId) && restraint.length > 0) {
     cautions.push({
       sign: 'general',
-      text: `Restraint: ${listed(restraint)}. 12 V battery off and the maker's wait over before it is touched.`,
+      text: say`Restraint: ${listed(restraint)}. 12 V battery off and the maker's wait over before it is touched.`,
     });
   }
   if (taskId === 'battery-12v-on' || taskId === 'power-up') {
-    cautions.push({ sign: 'general', text: 'Nobody inside, under or working on the car.' });
+    cautions.push({ sign: 'general', text: say`Nobody inside, under or working on the car.` });
   }
   if (taskId === 'weld') {
     cautions.push({
       sign: 'general',
-      text: 'Batteries disconnected and electronics protected as the vehicle maker states for welding.',
+      text: say`Batteries disconnected and electronics protected as the vehicle maker states for welding.`,
     });
   }
   if (taskId === 'bake') cautions.push({ sign: 'general', text: bakeLimit(plan) });
   if (task?.gate && taskId !== 'power-up') {
     cautions.push({
       sign: 'general',
-      text: 'Only when every connector is closed, free of its cover and proven.',
+      text: say`Only when every connector is closed, free of its cover and proven.`,
     });
   }
   const covered = openDuring(plan, operation);
   if (covered.length > 0) {
     cautions.push({
       sign: 'general',
-      text: `Covers in place and sound? ${listed(covered)}. If not, stop.`,
+      text: say`Covers in place and sound? ${listed(covered)}. If not, stop.`,
     });
   }
   return cautions;
 }
 
-function bakeLimit(plan: Plan): string {
+function bakeLimit(plan: Plan): Phrase {
   const limit = plan.root?.get('vehicle')?.get('bake-limit');
   const temperature = limit?.get('temperature')?.value;
   const time = limit?.get('time')?.value;
   const source = limit?.get('source')?.value;
   if (temperature === undefined && time === undefined) {
-    return "The plan states no limit for the battery in the booth. Get the maker's before it is heated.";
+    return say`The plan states no limit for the battery in the booth. Get the maker's before it is heated.`;
   }
-  const stated = [temperature, time === undefined ? undefined : `at most ${time}`].filter(
+  const stated = [temperature, time === undefined ? undefined : say`at most ${time}`].filter(
     (one) => one !== undefined,
   );
-  return `Battery in the booth: ${stated.join(', ')}${source === undefined ? '' : ` (${source})`}.`;
+  const limits = joined(stated, ', ');
+  return source === undefined
+    ? say`Battery in the booth: ${limits}.`
+    : say`Battery in the booth: ${limits} (${source}).`;
 }
 
 const coverLists = new WeakMap<Plan, ReadonlyMap<Operation, readonly string[]>>();

@@ -83,7 +83,7 @@ export function estimateCsv(plan: Plan): string {
       textCell(row.shown ? filesOf(row.steps ?? []) : ''),
     ]);
   };
-  const remark = (gap: Gap | undefined): string => (gap ? gapWords[gap] : '');
+  const remark = (gap: Gap | undefined): string => (gap ? String(gapWords[gap]) : '');
   for (const charge of bill.labour) {
     const { steps, task = '', basis, reference, rate, hours, perHour, amount, gap } = charge;
     const missing = lacksReference(charge) ? 'no reference' : '';
@@ -216,7 +216,7 @@ export function estimateJson(plan: Plan, options: { readonly version: string }):
     plan: head.number,
     title: head.title,
     currency: bill.sheet.currency ?? null,
-    rounding: roundingRule,
+    rounding: String(roundingRule),
     labour: bill.labour.map(labour),
     materials: bill.materials.map(material),
     photos: photosOf(plan).map(({ operation, file, when, note }) => ({

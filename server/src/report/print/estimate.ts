@@ -2,6 +2,8 @@ import type Big from 'big.js';
 import { billOf, roundingRule } from '../../costing/bill.ts';
 import type { Bill, LabourCharge, MaterialCharge, Part, Stake, Sum } from '../../costing/bill.ts';
 import type { PriceSheet } from '../../costing/sheet.ts';
+import { figure, say } from '../../language/phrase.ts';
+import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
@@ -10,7 +12,7 @@ import type { Photo, PhotoFiles } from './photos.ts';
 import { planFields, section, sheet } from './sheet.ts';
 import type { PrintOptions } from './sheet.ts';
 import { sourceTable } from './tables.ts';
-import { gapWords, headOf, listed, moneyText, plural, sourcesOf, workTitle } from './words.ts';
+import { counted, gapWords, headOf, moneyText, sourcesOf, workTitle } from './words.ts';
 
 export interface EstimateOptions extends PrintOptions {
   /** The photographs that the plan names, as far as they could be read; without any, none is shown. */
@@ -24,34 +26,32 @@ export function estimate(plan: Plan, options: EstimateOptions): string {
   const { sheet: prices } = bill;
   const photos = photosOf(plan);
   const body = html`${planFields(head, [
-    ['Rates', prices.title ?? prices.name ?? 'no rate sheet', 3],
-    ['Currency', prices.currency ?? 'none', 1],
-    ['Date', options.today, 1],
+    [say`Rates`, prices.title ?? prices.name ?? say`no rate sheet`, 3],
+    [say`Currency`, prices.currency ?? say`none`, 1],
+    [say`Date`, options.today, 1],
   ])}${labourSection(plan, bill, photos)}${materialSection(bill, photos)}${totals(bill)}${stakeSection(plan, bill)}${references(plan, bill)}${shares(bill)}${section(
-    'How it is worked out',
+    say`How it is worked out`,
     html`<p>
-      ${roundingRule} A line marked “included” is contained in a published time for the surrounding work and
-      costs nothing here. Hours, rates and prices come from the plan and the shop's rate sheet; none is built
-      in.
+      ${say`${roundingRule} A line marked “included” is contained in a published time for the surrounding work and costs nothing here. Hours, rates and prices come from the plan and the shop's rate sheet; none is built in.`}
     </p>`,
   )}${photoSection(plan, photos, options.photos ?? new Map())}`;
   return sheet(
-    { kind: 'Estimate', number: head.number, title: head.title, body, pictures: photos.length > 0 },
+    { kind: say`Estimate`, number: head.number, title: head.title, body, pictures: photos.length > 0 },
     options,
   );
 }
 
-const basisWords = {
-  'not-included': 'not included',
-  included: 'included',
-  'not-stated': 'not stated',
-} as const;
+const basisWords: Readonly<Record<string, Phrase>> = {
+  'not-included': say`not included`,
+  included: say`included`,
+  'not-stated': say`not stated`,
+};
 
 /** A not-included line that nothing supports: the payer will ask. */
 export const lacksReference = ({ basis, reference, hours }: LabourCharge): boolean =>
   basis === 'not-included' && reference === undefined && !hours?.eq(0);
 
-const money = (amount: Big | undefined, prices: PriceSheet): string =>
+const money = (amount: Big | undefined, prices: PriceSheet): Value =>
   amount === undefined ? '' : moneyText(amount, prices);
 
 const amountCell = (
@@ -64,25 +64,25 @@ const amountCell = (
 
 function labourSection(plan: Plan, bill: Bill, photos: readonly Photo[]): Content {
   const { labour, sheet: prices, labourTotal } = bill;
-  if (labour.length === 0) return section('Labour', html`<p>The plan has no labour lines.</p>`);
-  const taskOf = ({ task, steps }: LabourCharge): string => {
+  if (labour.length === 0) return section(say`Labour`, html`<p>${say`The plan has no labour lines.`}</p>`);
+  const taskOf = ({ task, steps }: LabourCharge): Value => {
     const step = task === undefined ? plan.operation(steps[0] ?? '')?.taskId : task;
     return step === undefined ? '' : workTitle(plan, step);
   };
   const unsupported = labour.filter(lacksReference).length;
   return section(
-    'Labour',
+    say`Labour`,
     html`<table class="dense">
         <thead>
           <tr>
-            <th scope="col">Operation</th>
-            <th scope="col">Work</th>
-            <th scope="col">Basis</th>
-            <th scope="col">Reference</th>
-            <th scope="col">Rate</th>
-            <th scope="col" class="num">Hours</th>
-            <th scope="col" class="num">Per hour</th>
-            <th scope="col" class="num">Amount</th>
+            <th scope="col">${say`Operation`}</th>
+            <th scope="col">${say`Work`}</th>
+            <th scope="col">${say`Basis`}</th>
+            <th scope="col">${say`Reference`}</th>
+            <th scope="col">${say`Rate`}</th>
+            <th scope="col" class="num">${say`Hours`}</th>
+            <th scope="col" class="num">${say`Per hour`}</th>
+            <th scope="col" class="num">${say`Amount`}</th>
           </tr>
         </thead>
         <tbody>
@@ -93,24 +93,28 @@ function labourSection(plan: Plan, bill: Bill, photos: readonly Photo[]): Conten
                 <td>${taskOf(charge)}${photoMark(photos, charge.steps)}</td>
                 <td>${basisWords[charge.basis]}</td>
                 <td>
-                  ${lacksReference(charge) ? html`<span class="mark">&#9670; none</span>` : (charge.reference ?? '')}
+                  ${lacksReference(charge) ? html`<span class="mark">&#9670; ${say`none`}</span>` : (charge.reference ?? '')}
                 </td>
                 <td>${charge.rate ?? ''}</td>
-                <td class="num">${charge.hours?.toFixed() ?? ''}</td>
+                <td class="num">${exact(charge.hours)}</td>
                 <td class="num">${money(charge.perHour, prices)}</td>
                 ${amountCell(charge, prices)}
               </tr>`,
           )}
         </tbody>
         <tfoot>
-          ${sumRow('Labour', labourTotal, prices, 7)}
+          ${sumRow(say`Labour in all`, labourTotal, prices, 7)}
         </tfoot>
       </table>
       ${
         unsupported > 0 &&
         html`<p class="note">
-          &#9670; ${plural(unsupported, 'not-included line has', 'not-included lines have')} no reference:
-          nothing here shows the payer that the work is not contained in a published time.
+          &#9670;
+          ${counted(
+            unsupported,
+            say`1 not-included line has no reference: nothing here shows the payer that the work is not contained in a published time.`,
+            say`${unsupported} not-included lines have no reference: nothing here shows the payer that the work is not contained in a published time.`,
+          )}
         </p>`
       }`,
   );
@@ -120,20 +124,21 @@ function materialSection(
   { materials, sheet: prices, materialsTotal }: Bill,
   photos: readonly Photo[],
 ): Content {
-  if (materials.length === 0) return section('Material', html`<p>The plan has no material lines.</p>`);
+  if (materials.length === 0)
+    return section(say`Material`, html`<p>${say`The plan has no material lines.`}</p>`);
   const referred = materials.some(({ reference }) => reference !== undefined);
   return section(
-    'Material',
+    say`Material`,
     html`<table class="dense">
       <thead>
         <tr>
-          <th scope="col">Operation</th>
-          <th scope="col">Item</th>
-          ${referred && html`<th scope="col">Reference</th>`}
-          <th scope="col" class="num">Quantity</th>
-          <th scope="col">Unit</th>
-          <th scope="col" class="num">Price</th>
-          <th scope="col" class="num">Amount</th>
+          <th scope="col">${say`Operation`}</th>
+          <th scope="col">${say`Item`}</th>
+          ${referred && html`<th scope="col">${say`Reference`}</th>`}
+          <th scope="col" class="num">${say`Quantity`}</th>
+          <th scope="col">${say`Unit`}</th>
+          <th scope="col" class="num">${say`Price`}</th>
+          <th scope="col" class="num">${say`Amount`}</th>
         </tr>
       </thead>
       <tbody>
@@ -143,17 +148,17 @@ function materialSection(
               <td class="key">${charge.steps.join(', ')}</td>
               <td>${charge.name ?? charge.item ?? ''}${photoMark(photos, charge.steps)}</td>
               ${referred && html`<td>${charge.reference ?? ''}</td>`}
-              <td class="num">${charge.quantity?.toFixed() ?? ''}</td>
+              <td class="num">${exact(charge.quantity)}</td>
               <td>${charge.unit ?? ''}</td>
               <td class="num">
-                ${charge.charged ? (charge.price?.toFixed(Math.max(prices.decimals ?? 0, decimalsOf(charge.price))) ?? '') : 'not charged'}
+                ${charge.charged ? charge.price && figure(charge.price.toFixed(Math.max(prices.decimals ?? 0, decimalsOf(charge.price)))) : say`not charged`}
               </td>
               ${amountCell(charge, prices)}
             </tr>`,
         )}
       </tbody>
       <tfoot>
-        ${sumRow('Material', materialsTotal, prices, referred ? 6 : 5)}
+        ${sumRow(say`Material in all`, materialsTotal, prices, referred ? 6 : 5)}
       </tfoot>
     </table>`,
   );
@@ -161,71 +166,75 @@ function materialSection(
 
 const decimalsOf = (amount: Big): number => Math.max(0, amount.c.length - 1 - amount.e);
 
-const openWords = (open: number): string =>
-  open === 0 ? '' : `, without ${plural(open, 'line')} that ${open === 1 ? 'has' : 'have'} no amount`;
+const exact = (amount: Big | undefined): Value => (amount ? figure(amount.toFixed()) : '');
 
-const sumRow = (name: string, { amount, open }: Sum, prices: PriceSheet, columns: number): Markup =>
+const openWords = (open: number): Content =>
+  open > 0 &&
+  counted(open, say`, without 1 line that has no amount`, say`, without ${open} lines that have no amount`);
+
+const sumRow = (name: Phrase, { amount, open }: Sum, prices: PriceSheet, columns: number): Markup =>
   html`<tr>
-    <td class="key" colspan="${columns}">${name} in all${openWords(open)}</td>
+    <td class="key" colspan="${columns}">${name}${openWords(open)}</td>
     <td class="num key">${moneyText(amount, prices)}</td>
   </tr>`;
 
 function totals({ sheet: prices, labourTotal, materialsTotal, net, taxes, gross }: Bill): Content {
   if (prices.decimals === undefined) {
     return html`<div class="stop">
-      <p>No total</p>
+      <p>${say`No total`}</p>
       <p>
-        ${prices.currency === undefined ? 'The plan uses no rate sheet that could be read, so nothing has a price.' : `${prices.currency} is no currency of ISO 4217, so nobody can say how to round it.`}
+        ${prices.currency === undefined ? say`The plan uses no rate sheet that could be read, so nothing has a price.` : say`${prices.currency} is no currency of ISO 4217, so nobody can say how to round it.`}
       </p>
     </div>`;
   }
   const row = (name: Content, amount: Big | undefined, kind = ''): Markup =>
     html`<tr class="${kind}">
       <td>${name}</td>
-      <td class="num">${amount ? moneyText(amount, prices) : html`<span class="mark">unknown</span>`}</td>
+      <td class="num">
+        ${amount ? moneyText(amount, prices) : html`<span class="mark">${say`unknown`}</span>`}
+      </td>
     </tr>`;
-  const onWords = { labour: ' on labour', materials: ' on material', both: '' } as const;
+  const taxed = { labour: say` on labour`, materials: say` on material`, both: '' } as const;
   return html`<section>
     <table class="totals dense">
       <tbody>
-        ${row('Labour', labourTotal.amount)}${row('Material', materialsTotal.amount)}${row('Before tax', net.amount)}${taxes.map(
+        ${row(say`Labour`, labourTotal.amount)}${row(say`Material`, materialsTotal.amount)}${row(say`Before tax`, net.amount)}${taxes.map(
           ({ name, percent, on, amount }) =>
-            row(`${name}, ${percent?.toFixed() ?? '?'} %${onWords[on]}`, amount),
-        )}${row(html`Total in ${prices.currency}${openWords(gross.open)}`, gross.amount, 'sum')}
+            row(html`${name}, ${percent ? exact(percent) : '?'} %${taxed[on]}`, amount),
+        )}${row(html`${say`Total in ${prices.currency ?? ''}`}${openWords(gross.open)}`, gross.amount, 'sum')}
       </tbody>
     </table>
   </section>`;
 }
 
 function stakeSection(plan: Plan, { stake, sheet: prices }: Bill): Content {
-  const title = 'Money at stake';
+  const title = say`Money at stake`;
   if (!stake) {
     return section(
       title,
       html`<p>
-        The text of the plan is damaged where its lines stand, so nobody can say which are missing.
+        ${say`The text of the plan is damaged where its lines stand, so nobody can say which are missing.`}
       </p>`,
     );
   }
   if (stake.labour.length + stake.materials.length === 0) {
     return section(
       title,
-      html`<p>None: every step that is charged and every consumable that is used has its line.</p>`,
+      html`<p>${say`None: every step that is charged and every consumable that is used has its line.`}</p>`,
     );
   }
   return html`<section class="stake">
     <h2>${title}</h2>
     <p>
-      Work and material of the plan that no line charges, at the shop's own times, rates and prices. Not part
-      of the total above.
+      ${say`Work and material of the plan that no line charges, at the shop's own times, rates and prices. Not part of the total above.`}
     </p>
     <table class="dense">
       <thead>
         <tr>
-          <th scope="col">Operation</th>
-          <th scope="col">Missing line</th>
-          <th scope="col" class="num">Hours or quantity</th>
-          <th scope="col" class="num">Worth</th>
+          <th scope="col">${say`Operation`}</th>
+          <th scope="col">${say`Missing line`}</th>
+          <th scope="col" class="num">${say`Hours or quantity`}</th>
+          <th scope="col" class="num">${say`Worth`}</th>
         </tr>
       </thead>
       <tbody>
@@ -234,7 +243,7 @@ function stakeSection(plan: Plan, { stake, sheet: prices }: Bill): Content {
             html`<tr>
               <td class="key">${missing.step.id}</td>
               <td>${workTitle(plan, missing.task)}</td>
-              <td class="num">${missing.hours ? `${missing.hours.toFixed()} h` : ''}</td>
+              <td class="num">${missing.hours && html`${exact(missing.hours)} h`}</td>
               ${amountCell(missing, prices)}
             </tr>`,
         )}${stake.materials.map(
@@ -243,7 +252,7 @@ function stakeSection(plan: Plan, { stake, sheet: prices }: Bill): Content {
               <td class="key">${missing.step.id}</td>
               <td>${missing.name}</td>
               <td class="num">
-                ${missing.quantity.toFixed()}${missing.unit !== undefined && ` ${missing.unit}`}
+                ${exact(missing.quantity)}${missing.unit !== undefined && ` ${missing.unit}`}
               </td>
               <td class="num">
                 ${missing.amount ? moneyText(missing.amount, prices) : html`<span class="mark">${missing.gap ? gapWords[missing.gap] : ''}</span>`}
@@ -254,8 +263,15 @@ function stakeSection(plan: Plan, { stake, sheet: prices }: Bill): Content {
       <tfoot>
         <tr class="sum">
           <td colspan="3">
-            ${stake.open === 0 ? 'At stake' : `At stake, and ${plural(stake.open, 'line')} more of unknown worth`},
-            before tax
+            ${
+              stake.open === 0
+                ? say`At stake, before tax`
+                : counted(
+                    stake.open,
+                    say`At stake, and 1 line more of unknown worth, before tax`,
+                    say`At stake, and ${stake.open} lines more of unknown worth, before tax`,
+                  )
+            }
           </td>
           <td class="num">${moneyText(stake.amount, prices)} ${prices.currency ?? ''}</td>
         </tr>
@@ -268,21 +284,21 @@ function references(plan: Plan, { labour, materials }: Bill): Content {
   const used = [...new Set([...labour, ...materials].flatMap(({ reference }) => reference ?? []))];
   if (used.length === 0) return undefined;
   const known = sourcesOf(plan);
-  return section('References', sourceTable(used.map((id) => known.get(id) ?? { id })));
+  return section(say`References`, sourceTable(used.map((id) => known.get(id) ?? { id })));
 }
 
 function shares(bill: Bill): Content {
   const { byOperation, byConnector, byBasis, byRate, sheet: prices } = bill;
-  const table = (head: string, parts: readonly Part[], without: string): Markup =>
+  const table = (title: Phrase, head: Phrase, parts: readonly Part[], without: Phrase): Markup =>
     html`<div>
-      <h3>By ${head}</h3>
+      <h3>${title}</h3>
       <table class="dense">
         <thead>
           <tr>
-            <th scope="col">${capital(head)}</th>
-            <th scope="col" class="num">Labour</th>
-            <th scope="col" class="num">Material</th>
-            <th scope="col" class="num">Amount</th>
+            <th scope="col">${head}</th>
+            <th scope="col" class="num">${say`Labour`}</th>
+            <th scope="col" class="num">${say`Material`}</th>
+            <th scope="col" class="num">${say`Amount`}</th>
           </tr>
         </thead>
         <tbody>
@@ -298,15 +314,20 @@ function shares(bill: Bill): Content {
         </tbody>
       </table>
     </div>`;
-  const hours = (head: string, parts: Bill['byRate'], words: (key: string) => string): Markup =>
+  const hours = (
+    title: Phrase,
+    head: Phrase,
+    parts: Bill['byRate'],
+    words: (key: string) => Content,
+  ): Markup =>
     html`<div>
-      <h3>Labour by ${head}</h3>
+      <h3>${title}</h3>
       <table class="dense">
         <thead>
           <tr>
-            <th scope="col">${capital(head)}</th>
-            <th scope="col" class="num">Hours</th>
-            <th scope="col" class="num">Amount</th>
+            <th scope="col">${head}</th>
+            <th scope="col" class="num">${say`Hours`}</th>
+            <th scope="col" class="num">${say`Amount`}</th>
           </tr>
         </thead>
         <tbody>
@@ -314,7 +335,7 @@ function shares(bill: Bill): Content {
             ({ key, hours: sum, amount, open }) =>
               html`<tr>
                 <td class="key">${words(key)}${open > 0 && ' *'}</td>
-                <td class="num">${sum.toFixed()}</td>
+                <td class="num">${exact(sum)}</td>
                 <td class="num">${moneyText(amount, prices)}</td>
               </tr>`,
           )}
@@ -322,24 +343,20 @@ function shares(bill: Bill): Content {
       </table>
     </div>`;
   if (bill.labour.length + bill.materials.length === 0) return undefined;
-  const open = listed(
-    [byOperation, byConnector, byBasis, byRate].some((parts) => parts.some((part) => part.open > 0))
-      ? ['* without lines that have no amount']
-      : [],
+  const open = [byOperation, byConnector, byBasis, byRate].some((parts) =>
+    parts.some((part) => part.open > 0),
   );
   return section(
-    'The same money, divided',
+    say`The same money, divided`,
     html`<p class="note">
-        Before tax. A line for several operations or connectors is shared equally among them, to the smallest
-        unit. ${open}
+        ${say`Before tax. A line for several operations or connectors is shared equally among them, to the smallest unit.`}
+        ${open && say`* without lines that have no amount`}
       </p>
       <div class="pair">
-        ${table('operation', byOperation, 'no operation')}
+        ${table(say`By operation`, say`Operation`, byOperation, say`no operation`)}
         <div>
-          ${table('connector', byConnector, 'whole vehicle')}${hours('basis', byBasis, (key) => basisWords[key as keyof typeof basisWords])}${hours('rate', byRate, (key) => (key === '' ? 'no rate named' : key))}
+          ${table(say`By connector`, say`Connector`, byConnector, say`whole vehicle`)}${hours(say`Labour by basis`, say`Basis`, byBasis, (key) => basisWords[key])}${hours(say`Labour by rate`, say`Rate`, byRate, (key) => (key === '' ? say`no rate named` : key))}
         </div>
       </div>`,
   );
 }
-
-const capital = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);

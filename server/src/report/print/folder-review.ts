@@ -1,27 +1,30 @@
 import type Big from 'big.js';
 import { billOf } from '../../costing/bill.ts';
 import { sumOf } from '../../costing/decimal.ts';
+import { languageOf } from '../../language/language.ts';
+import { listed, say } from '../../language/phrase.ts';
+import type { Phrase, Value } from '../../language/phrase.ts';
 import { findingById } from '../../findings/registry.ts';
 import { placeOf, severities } from '../listing/listing.ts';
 import type { Severity } from '../listing/listing.ts';
-import { html } from './html.ts';
-import type { Content, Markup } from './html.ts';
+import { html, Markup, markup } from './html.ts';
+import type { Content } from './html.ts';
 import { acceptanceFrame, acceptanceRows, countsOf, holds, missingSignOffs } from './review.ts';
 import type { GradeCounts, Reviewed, ReviewOptions } from './review.ts';
 import { fields, frame } from './sheet.ts';
 import { tableFrame } from './tables.ts';
-import { headOf, listed, moneyText, plural, roleTitle } from './words.ts';
+import { counted, headOf, linesText, moneyText, roleTitle } from './words.ts';
 
 /** The parts of the page, in their order; each can be printed alone. */
 export const folderParts = ['plans', 'by-finding', 'sign-offs', 'acceptances', 'details'] as const;
 export type FolderPart = (typeof folderParts)[number];
 
-const partTitles: Readonly<Record<FolderPart, string>> = {
-  plans: 'Plans, the worst first',
-  'by-finding': 'Findings by kind',
-  'sign-offs': 'Sign-offs that are missing',
-  acceptances: 'Findings that are accepted',
-  details: 'Findings of each plan',
+const partTitles: Readonly<Record<FolderPart, Phrase>> = {
+  plans: say`Plans, the worst first`,
+  'by-finding': say`Findings by kind`,
+  'sign-offs': say`Sign-offs that are missing`,
+  acceptances: say`Findings that are accepted`,
+  details: say`Findings of each plan`,
 };
 
 /** What the page keeps of a file until all have passed: a few numbers and names, and nothing of its text. */
@@ -55,7 +58,7 @@ export interface PutAway {
 export interface Folder {
   readonly name: string;
   readonly entries: readonly FolderEntry[];
-  readonly unread: readonly { readonly uri: string; readonly reason: string }[];
+  readonly unread: readonly { readonly uri: string; readonly reason: Value }[];
   /** The parts to print; all of them, unless stated. */
   readonly only?: readonly FolderPart[];
 }
@@ -99,8 +102,10 @@ export function folderEntry(
       },
     },
     texts: {
-      acceptances: isPlan ? html`${acceptanceRows(plan, options.today, head.number)}`.text : '',
-      details: html`${findingTable(reviewed, options)}`.text,
+      acceptances: isPlan
+        ? html`${acceptanceRows(plan, options.today, head.number)}`.in(languageOf(options.language))
+        : '',
+      details: html`${findingTable(reviewed, options)}`.in(languageOf(options.language)),
     },
   };
 }
@@ -140,20 +145,29 @@ export function* folderPage(
   }));
   const parts = folderParts.filter((part) => only.includes(part));
   const { start, end } = frame(
-    { kind: 'Review', number: name, numbered: 'Folder', title: 'All plans of the folder, the worst first' },
+    {
+      kind: say`Review`,
+      number: name,
+      numbered: say`Folder`,
+      title: say`All plans of the folder, the worst first`,
+    },
     options,
   );
+  const language = languageOf(options.language);
   yield start;
   yield html`${totals(plans, entries, options.today)}${
     unread.length > 0 &&
     html`<div class="stop">
-      <p>${plural(unread.length, 'file')} could not be read</p>
+      <p>
+        ${counted(unread.length, say`1 file could not be read`, say`${unread.length} files could not be read`)}
+      </p>
       ${unread.map(({ uri, reason }) => html`<p>${options.name(uri)}: ${reason}.</p>`)}
     </div>`
-  }${contents(parts)}`.text;
+  }${contents(parts)}`.in(language);
   for (const part of parts) {
-    yield `<section class="part" id="${part}"><h2>${partTitles[part]}</h2>`;
-    yield* bodies[part](shown);
+    yield html`${markup(`<section class="part" id="${part}">`)}
+      <h2>${partTitles[part]}</h2>`.in(language);
+    for (const piece of bodies[part](shown)) yield piece instanceof Markup ? piece.in(language) : piece;
     yield '</section>';
   }
   yield end;
@@ -165,7 +179,13 @@ interface Shown {
   readonly id?: string;
 }
 
-const bodies: Readonly<Record<FolderPart, (shown: readonly Shown[]) => Iterable<string | PutAway>>> = {
+const grades: Readonly<Record<Severity, Phrase>> = {
+  error: say`error`,
+  warning: say`warning`,
+  information: say`information`,
+};
+
+const bodies: Readonly<Record<FolderPart, (shown: readonly Shown[]) => Iterable<Markup | PutAway>>> = {
   plans: planTable,
   'by-finding': findingIndex,
   'sign-offs': signOffTable,
@@ -177,28 +197,28 @@ function totals(plans: readonly FolderEntry[], all: readonly FolderEntry[], toda
   const total = (grade: Severity): string => String(all.reduce((sum, { counts }) => sum + counts[grade], 0));
   const clean = plans.filter(({ counts }) => severities.every((grade) => counts[grade] === 0)).length;
   return fields([
-    ['Plans', String(plans.length)],
-    ['Without findings', String(clean)],
-    ['Errors', total('error')],
-    ['Warnings', total('warning')],
-    ['For information', total('information')],
-    ['Checked as on', today],
-    ['Money at stake, before tax', stakeTotal(plans), 6],
+    [say`Plans`, String(plans.length)],
+    [say`Without findings`, String(clean)],
+    [say`Errors`, total('error')],
+    [say`Warnings`, total('warning')],
+    [say`For information`, total('information')],
+    [say`Checked as on`, today],
+    [say`Money at stake, before tax`, stakeTotal(plans), 6],
   ]);
 }
 
 /** Links to the parts. A part that was chosen here prints alone; the style sheet sees to it, without a script. */
 const contents = (parts: readonly FolderPart[]): Content =>
   parts.length > 1 &&
-  html`<nav class="contents" aria-label="Contents">
+  html`<nav class="contents" aria-label="${say`Contents`}">
     <p id="all">
-      <span class="label">Contents</span>
+      <span class="label">${say`Contents`}</span>
       ${parts.map((part) => html`<a href="#${part}">${partTitles[part]}</a> `)}<a class="screen" href="#all"
-        >Everything</a
+        >${say`Everything`}</a
       >
     </p>
     <p class="note screen">
-      What you choose here, or a plan in the list, is printed alone; choose Everything to print all of it.
+      ${say`What you choose here, or a plan in the list, is printed alone; choose Everything to print all of it.`}
     </p>
   </nav>`;
 
@@ -211,7 +231,7 @@ function worstFirst(a: FolderEntry, b: FolderEntry): number {
 }
 
 /** Sums by currency; money of two currencies is never added up. */
-function stakeTotal(plans: readonly FolderEntry[]): string {
+function stakeTotal(plans: readonly FolderEntry[]): Phrase {
   const byCurrency = new Map<string, { amounts: Big[]; decimals: number }>();
   for (const { stake } of plans) {
     if (!stake) continue;
@@ -220,11 +240,12 @@ function stakeTotal(plans: readonly FolderEntry[]): string {
     byCurrency.set(stake.currency, known);
   }
   const sums = [...byCurrency].map(
-    ([currency, { amounts, decimals }]) => `${moneyText(sumOf(amounts), { decimals })} ${currency}`,
+    ([currency, { amounts, decimals }]) => say`${moneyText(sumOf(amounts), { decimals })} ${currency}`,
   );
   const open = plans.reduce((sum, one) => sum + one.open, 0);
-  const unknown = open > 0 ? [`${plural(open, 'line')} of unknown worth`] : [];
-  return [...sums, ...unknown].join(', and ') || 'none';
+  const unknown = open > 0 ? [say`${linesText(open)} of unknown worth`] : [];
+  const all: readonly Phrase[] = [...sums, ...unknown];
+  return all.length === 0 ? say`none` : all.reduce((first, next) => say`${first}, and ${next}`);
 }
 
 /** A plan's number, leading to its findings where there are any. */
@@ -233,26 +254,34 @@ const linked = ({ entry, id }: Shown): Content => {
   return id !== undefined && entry.findings.length > 0 ? html`<a href="#${id}">${name}</a>` : name;
 };
 
-function* planTable(shown: readonly Shown[]): Generator<string> {
+function* planTable(shown: readonly Shown[]): Generator<Markup> {
   const plans = shown.filter(({ entry }) => entry.isPlan);
   if (plans.length === 0) {
-    yield '<p>There is no repair plan in this folder.</p>';
+    yield html`<p>${say`There is no repair plan in this folder.`}</p>`;
     return;
   }
   const { start, end } = tableFrame(
-    ['Plan', 'Repair', 'Errors', 'Warnings', 'Info', 'At stake', 'Signed', 'Acceptances'],
+    [
+      say`Plan`,
+      say`Repair`,
+      say`Errors`,
+      say`Warnings`,
+      say`Info`,
+      say`At stake`,
+      say`Signed`,
+      say`Acceptances`,
+    ],
     [2, 3, 4, 5],
   );
   yield start;
-  for (const one of plans) yield planRow(one).text;
+  for (const one of plans) yield planRow(one);
   yield end;
 }
 
 function planRow(one: Shown): Markup {
   const { title, file, counts, stake, open, missingRoles, accepted } = one.entry;
-  const worth = stake
-    ? `${moneyText(stake.amount, stake)} ${stake.currency}${open > 0 ? ` + ${open} unknown` : ''}`
-    : 'unknown';
+  const amount = stake && say`${moneyText(stake.amount, stake)} ${stake.currency}`;
+  const worth = amount ? (open > 0 ? say`${amount} + ${open} unknown` : amount) : say`unknown`;
   return html`<tr>
     <td class="key">${linked(one)}</td>
     <td>${title}<br /><span class="note">${file}</span></td>
@@ -261,10 +290,10 @@ function planRow(one: Shown): Markup {
     <td class="num">${counts.information}</td>
     <td class="num">${worth}</td>
     <td>
-      ${missingRoles.length === 0 ? 'yes' : html`<span class="mark">${plural(missingRoles.length, 'role')} missing</span>`}
+      ${missingRoles.length === 0 ? say`yes` : html`<span class="mark">${counted(missingRoles.length, say`1 role missing`, say`${missingRoles.length} roles missing`)}</span>`}
     </td>
     <td>
-      ${accepted.all === 0 ? 'none' : String(accepted.all)}${accepted.runOut > 0 && html` <span class="mark">${accepted.runOut} run out</span>`}
+      ${accepted.all === 0 ? say`none` : accepted.all}${accepted.runOut > 0 && html` <span class="mark">${say`${accepted.runOut} run out`}</span>`}
     </td>
   </tr>`;
 }
@@ -273,7 +302,7 @@ function planRow(one: Shown): Markup {
 const mostNamed = 24;
 
 /** Each kind of finding once: how often, and in which plans. */
-function* findingIndex(shown: readonly Shown[]): Generator<string> {
+function* findingIndex(shown: readonly Shown[]): Generator<Markup> {
   const kinds = new Map<string, { grade: Severity; count: number; where: Shown[] }>();
   for (const one of shown) {
     for (const { id, grade, count } of one.entry.findings) {
@@ -285,7 +314,7 @@ function* findingIndex(shown: readonly Shown[]): Generator<string> {
     }
   }
   if (kinds.size === 0) {
-    yield '<p>No findings.</p>';
+    yield html`<p>${say`No findings.`}</p>`;
     return;
   }
   const rows = [...kinds].sort(
@@ -295,52 +324,52 @@ function* findingIndex(shown: readonly Shown[]): Generator<string> {
   yield html`<table>
     <thead>
       <tr>
-        <th scope="col">Grade</th>
-        <th scope="col">Finding</th>
-        <th scope="col" class="num">Times</th>
-        <th scope="col" class="num">Files</th>
-        <th scope="col">In</th>
+        <th scope="col">${say`Grade`}</th>
+        <th scope="col">${say`Finding`}</th>
+        <th scope="col" class="num">${say`Times`}</th>
+        <th scope="col" class="num">${say`Files`}</th>
+        <th scope="col">${say`In`}</th>
       </tr>
     </thead>
     <tbody>
       ${rows.map(
         ([id, { grade, count, where }]) =>
           html`<tr>
-            <td class="nowrap ${grade === 'error' ? 'key' : ''}">${grade}</td>
+            <td class="nowrap ${grade === 'error' ? 'key' : ''}">${grades[grade]}</td>
             <td>${findingById.get(id)?.title ?? ''} <span class="note nowrap">${id}</span></td>
             <td class="num key">${count}</td>
             <td class="num">${where.length}</td>
             <td>
-              ${where.slice(0, mostNamed).map((one, i) => html`${i > 0 && ', '}<span class="nowrap">${linked(one)}</span>`)}${where.length > mostNamed && ` and ${where.length - mostNamed} more`}
+              ${where.slice(0, mostNamed).map((one, i) => html`${i > 0 && ', '}<span class="nowrap">${linked(one)}</span>`)}${where.length > mostNamed && say` and ${where.length - mostNamed} more`}
             </td>
           </tr>`,
       )}
     </tbody>
-  </table>`.text;
+  </table>`;
 }
 
-function* signOffTable(shown: readonly Shown[]): Generator<string> {
+function* signOffTable(shown: readonly Shown[]): Generator<Markup> {
   const unsigned = shown.filter(({ entry }) => entry.missingRoles.length > 0);
   if (unsigned.length === 0) {
-    yield '<p>Every plan has the sign-offs that its rate sheet asks for.</p>';
+    yield html`<p>${say`Every plan has the sign-offs that its rate sheet asks for.`}</p>`;
     return;
   }
-  const { start, end } = tableFrame(['Plan', 'Repair', 'Nobody signed as']);
+  const { start, end } = tableFrame([say`Plan`, say`Repair`, say`Nobody signed as`]);
   yield start;
   for (const one of unsigned) {
     yield html`<tr>
       <td class="key">${linked(one)}</td>
       <td>${one.entry.title}</td>
       <td>${listed(one.entry.missingRoles.map(roleTitle))}</td>
-    </tr>`.text;
+    </tr>`;
   }
   yield end;
 }
 
-function* acceptances(shown: readonly Shown[]): Generator<string | PutAway> {
+function* acceptances(shown: readonly Shown[]): Generator<Markup | PutAway> {
   const accepting = shown.filter(({ entry }) => entry.accepted.all > 0);
   if (accepting.length === 0) {
-    yield '<p>No finding is accepted.</p>';
+    yield html`<p>${say`No finding is accepted.`}</p>`;
     return;
   }
   const { start, end } = acceptanceFrame(true);
@@ -354,15 +383,15 @@ function* acceptances(shown: readonly Shown[]): Generator<string | PutAway> {
   yield end;
 }
 
-function* details(shown: readonly Shown[]): Generator<string | PutAway> {
+function* details(shown: readonly Shown[]): Generator<Markup | PutAway> {
   const found = shown.filter(({ entry }) => entry.findings.length > 0);
-  if (found.length === 0) yield '<p>No findings.</p>';
+  if (found.length === 0) yield html`<p>${say`No findings.`}</p>`;
   for (const { entry, id } of found) {
     const { isPlan, number, title, file } = entry;
-    yield `<section class="file" id="${id!}">`;
-    yield html`<h3>${isPlan ? `${number}, ${title}` : file}</h3>`.text;
+    yield markup(`<section class="file" id="${id!}">`);
+    yield html`<h3>${isPlan ? `${number}, ${title}` : file}</h3>`;
     yield { entry, text: 'details' };
-    yield '</section>';
+    yield markup('</section>');
   }
 }
 
@@ -373,19 +402,18 @@ function findingTable({ plan, findings }: Reviewed, { sources, name }: ReviewOpt
     html`<table>
       <thead>
         <tr>
-          <th scope="col">Grade</th>
-          <th scope="col">Place</th>
-          <th scope="col">Finding</th>
+          <th scope="col">${say`Grade`}</th>
+          <th scope="col">${say`Place`}</th>
+          <th scope="col">${say`Finding`}</th>
         </tr>
       </thead>
       <tbody>
         ${inOrder.map(
           ({ severity, range, message, finding }) =>
             html`<tr>
-              <td class="nowrap ${severity === 'error' ? 'key' : ''}">${severity}</td>
+              <td class="nowrap ${severity === 'error' ? 'key' : ''}">${grades[severity]}</td>
               <td class="nowrap">
-                ${range.uri === plan.document.uri ? '' : `${name(range.uri)} `}line
-                ${placeOf(range, sources).line}
+                ${range.uri === plan.document.uri ? '' : `${name(range.uri)} `}${say`line ${placeOf(range, sources).line}`}
               </td>
               <td>${message} <span class="note">${finding}</span></td>
             </tr>`,

@@ -1,3 +1,4 @@
+import { reasonText } from '../../heat/assumptions.ts';
 import { heatOf } from '../../heat/of-connector.ts';
 import { ESTIMATE_NOTE } from '../../heat/estimate.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -15,7 +16,7 @@ export function heatJson(
   const report = {
     tool: { name: 'plugward', version: options.version },
     format: 1,
-    note: ESTIMATE_NOTE,
+    note: String(ESTIMATE_NOTE),
     units: {
       resistance: 'Ω',
       heat: 'W',
@@ -41,7 +42,7 @@ export function heatJson(
         assumptions: assumptions.map((one) => ({
           ...one,
           name: String(one.name),
-          reason: String(one.reason),
+          reason: String(reasonText(one)),
           brief: String(one.brief),
         })),
         rows,

@@ -1,11 +1,33 @@
+import type { Language } from '../../language/language.ts';
+import { inLanguage, made } from '../../language/phrase.ts';
+import type { Phrase, Value } from '../../language/phrase.ts';
 import { printable } from '../listing/printable.ts';
 
-/** Markup that is known to be safe. Made by `html` and, for pictures of our own, by `markup`. */
-export class Markup {
-  constructor(readonly text: string) {}
+/**
+ * Markup that is known to be safe. Made by `html` and, for pictures of our own, by `markup`. Like all that is said, it is
+ * put together when it is shown, in the language of the page; in a place of a phrase it stays markup.
+ */
+export class Markup implements Phrase {
+  readonly #parts: readonly string[];
+  readonly #values: readonly Content[];
+
+  constructor(parts: readonly string[], values: readonly Content[]) {
+    this.#parts = parts;
+    this.#values = values;
+  }
+
+  in(language: Language | undefined): string {
+    return this.#parts
+      .map((part, i) => part + (i < this.#values.length ? render(this.#values[i], language) : ''))
+      .join('');
+  }
+
+  toString(): string {
+    return this.in(undefined);
+  }
 }
 
-export type Content = string | number | Markup | undefined | false | readonly Content[];
+export type Content = Value | undefined | false | readonly Content[];
 
 const names: Readonly<Record<string, string>> = { '&': 'amp', '<': 'lt', '>': 'gt', '"': 'quot', "'": '#39' };
 
@@ -14,19 +36,23 @@ export const escape = (text: string): string =>
   printable(text.replaceAll(/\r?\n/g, ' ')).replace(/[&<>"']/g, (sign) => `&${names[sign]};`);
 
 /** Every value is escaped, unless it is markup; lists are joined; `undefined` and `false` are nothing. */
-export function html(parts: TemplateStringsArray, ...values: readonly Content[]): Markup {
-  return new Markup(parts.map((part, i) => part + (i < values.length ? render(values[i]) : '')).join(''));
-}
+export const html = (parts: TemplateStringsArray, ...values: readonly Content[]): Markup =>
+  new Markup(parts, values);
 
-function render(content: Content): string {
+const isList = (content: Content): content is readonly Content[] => Array.isArray(content);
+
+function render(content: Content, language: Language | undefined): string {
   if (content === undefined || content === false) return '';
-  if (content instanceof Markup) return content.text;
-  if (typeof content === 'object') return content.map(render).join('');
-  return escape(String(content));
+  return isList(content)
+    ? content.map((one) => render(one, language)).join('')
+    : inLanguage(content, language, escape);
 }
 
 /** Markup from this program itself, such as a picture; never a text of a plan. */
-export const markup = (text: string): Markup => new Markup(text);
+export const markup = (text: string | Phrase): Markup =>
+  typeof text === 'string' ? new Markup([text], []) : new Markup(['', ''], [unescaped(text)]);
+
+const unescaped = (text: Phrase): Phrase => made((language) => text.in(language));
 
 /** A text for a quoted string in a style sheet, where HTML's escapes mean nothing. */
 export const cssString = (text: string): string =>

@@ -1,4 +1,6 @@
-import type { Operation } from '../../plan/operations.ts';
+import { joined, listed, say } from '../../language/phrase.ts';
+import type { Phrase } from '../../language/phrase.ts';
+import type { Half, Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import { scheduleOf } from '../../sequence/schedule.ts';
@@ -11,7 +13,7 @@ import { blankLine, box, planFields, section, sheet, sign, warning } from './she
 import type { PrintOptions } from './sheet.ts';
 import { signatureTable, sourceTable } from './tables.ts';
 import { tags } from './tags.ts';
-import { goodsText, headOf, listed, plural, sourcesOf, stepTitle, timeText } from './words.ts';
+import { counted, goodsText, headOf, roleTitle, sourcesOf, stepTitle, timeText } from './words.ts';
 
 export interface JobCardOptions extends PrintOptions {
   /** Findings of the gravest kind that are still open; with any, the card says that it is not released. */
@@ -34,11 +36,11 @@ export function jobCard(plan: Plan, options: JobCardOptions): string {
   const people = [...new Set(plan.operations.flatMap(({ by }) => by?.value ?? []))];
   const finish = scheduleOf(plan)?.finish ?? 0;
   const body = html`${stops(plan, options.errors)}${planFields(head, [
-    ['People', listed(people), 3],
-    ['Shortest time the order allows', finish > 0 ? timeText(finish) : '', 2],
+    [say`People`, listed(people), 3],
+    [say`Shortest time the order allows`, finish > 0 ? timeText(finish) : '', 2],
   ])}${steps(plan)}${documents(plan)}${signatures(plan)}${tags(plan, head.number)}`;
   return sheet(
-    { kind: 'Job card', number: head.number, title: head.title, body, cautionFirst: true },
+    { kind: say`Job card`, number: head.number, title: head.title, body, cautionFirst: true },
     options,
   );
 }
@@ -51,16 +53,16 @@ export function steps(plan: Plan): Markup {
   return html`${
     safe.length > 0 &&
     html`<section class="safe">
-      <h2>Make safe first</h2>
-      <p>Nothing orange is touched before the last line of this part is signed.</p>
+      <h2>${say`Make safe first`}</h2>
+      <p>${say`Nothing orange is touched before the last line of this part is signed.`}</p>
       ${stepTable(plan, safe)}
     </section>`
   }${
     rest.length > 0 &&
     section(
-      safe.length > 0 ? 'Then, in this order' : 'Steps in order',
+      safe.length > 0 ? say`Then, in this order` : say`Steps in order`,
       html`<p class="note">
-          A step starts when the one above it is done, unless it says that it may run beside another.
+          ${say`A step starts when the one above it is done, unless it says that it may run beside another.`}
         </p>
         ${stepTable(plan, rest)}`,
     )
@@ -86,34 +88,38 @@ const shownOrder = (plan: Plan): Operation[] =>
 
 /** Why nobody should work from this plan yet, in a frame; nothing when there is no reason. */
 export function stops(plan: Plan, errors: number): Content {
-  const reasons: string[] = [];
+  const reasons: Phrase[] = [];
   if (plan.document.problems.some(({ kind }) => kind !== 'key-twice')) {
-    reasons.push('The text of the plan has errors; steps may be missing here.');
+    reasons.push(say`The text of the plan has errors; steps may be missing here.`);
   }
   if (sequenceOf(plan).order.circle) {
-    reasons.push('Steps of the plan wait for each other, so there is no order to work in.');
+    reasons.push(say`Steps of the plan wait for each other, so there is no order to work in.`);
   }
   if (plan.tooMany)
-    reasons.push('The plan has more steps than can be shown; the last ones are missing here.');
+    reasons.push(say`The plan has more steps than can be shown; the last ones are missing here.`);
   for (const step of plan.opaque) {
     reasons.push(
-      `${step.id} follows ${step.follows?.value ?? 'a procedure'}, which was not found: its steps are missing here.`,
+      say`${step.id} follows ${step.follows?.value ?? say`a procedure`}, which was not found: its steps are missing here.`,
     );
   }
   if (errors > 0)
     reasons.push(
-      `${plural(errors, 'error')} of the check ${errors === 1 ? 'is' : 'are'} still open; see the review.`,
+      counted(
+        errors,
+        say`1 error of the check is still open; see the review.`,
+        say`${errors} errors of the check are still open; see the review.`,
+      ),
     );
   const unproven = openedLive(plan);
   if (unproven) {
     reasons.push(
-      `${unproven.id} opens a high-voltage connector, and nothing before it proves the vehicle dead.`,
+      say`${unproven.id} opens a high-voltage connector, and nothing before it proves the vehicle dead.`,
     );
   }
   return (
     reasons.length > 0 &&
     html`<div class="stop" role="alert">
-      <p class="warning">${sign('general')}<span>Not released for work</span></p>
+      <p class="warning">${sign('general')}<span>${say`Not released for work`}</span></p>
       ${reasons.map((reason) => html`<p>${reason}</p>`)}
     </div>`
   );
@@ -137,12 +143,12 @@ function stepTable(plan: Plan, operations: readonly Operation[]): Markup {
   return html`<table class="steps">
     <thead>
       <tr>
-        <th scope="col" aria-label="Done"></th>
-        <th scope="col" class="no">Step</th>
-        <th scope="col">What</th>
-        <th scope="col" class="who">Who</th>
-        <th scope="col" class="time">Time</th>
-        <th scope="col" class="sig">Initials</th>
+        <th scope="col" aria-label="${say`Done`}"></th>
+        <th scope="col" class="no">${say`Step`}</th>
+        <th scope="col">${say`What`}</th>
+        <th scope="col" class="who">${say`Who`}</th>
+        <th scope="col" class="time">${say`Time`}</th>
+        <th scope="col" class="sig">${say`Initials`}</th>
       </tr>
     </thead>
     <tbody>
@@ -154,7 +160,7 @@ function stepTable(plan: Plan, operations: readonly Operation[]): Markup {
 function stepRow(plan: Plan, operation: Operation, beside: Beside | undefined): Markup {
   const note = readText(operation.step.node.get('note'), operation.bindings)?.value;
   return html`<tr${markup(placesOf(plan, [operation]))}>
-    <td><span class="box large" role="img" aria-label="to tick when done"></span></td>
+    <td><span class="box large" role="img" aria-label="${say`to tick when done`}"></span></td>
     <td class="no"><span class="step">${operation.id}</span></td>
     <td>
       <p>${what(plan, operation)}</p>
@@ -193,10 +199,10 @@ function neighbours(plan: Plan, operations: readonly Operation[]): ReadonlyMap<O
 
 function besideLine({ named, more }: Beside): Markup {
   const words = named.map(
-    ({ planStep, by, task, taskId }) => `${planStep.id} (${by?.value ?? ''}, ${task?.doing ?? taskId})`,
+    ({ planStep, by, task, taskId }) => say`${planStep.id} (${by?.value ?? ''}, ${task?.doing ?? taskId})`,
   );
   return html`<p class="beside">
-    <b>May run beside</b> ${more > 0 ? `${words.join(', ')} and ${more} more` : listed(words)}
+    <b>${say`May run beside`}</b> ${more > 0 ? say`${joined(words, ', ')} and ${more} more` : listed(words)}
   </p>`;
 }
 
@@ -206,57 +212,59 @@ function what(plan: Plan, operation: Operation): Markup {
     plan,
     using.map(({ value }) => value),
   );
+  const gloves = step.node.get('glove-class');
   const facts = [
-    connectors.length === 0 && zones.length > 0 ? `in ${listed(zones)}` : '',
-    taskId === 'cover' || taskId === 'uncover'
-      ? halves.length === 2
-        ? 'both halves'
-        : `the ${halves[0]} half only`
-      : '',
-    goods === '' ? '' : `with ${goods}`,
+    connectors.length === 0 && zones.length > 0 ? [say`in ${listed(zones)}`] : [],
+    taskId === 'cover' || taskId === 'uncover' ? [halvesText(halves)] : [],
+    goods === '' ? [] : [say`with ${goods}`],
     bakeWords(operation),
-    step.node.get('glove-class') === undefined
-      ? ''
-      : `gloves of class ${readText(step.node.get('glove-class'), operation.bindings)?.value ?? ''}`,
-  ].filter((fact) => fact !== '');
+    gloves === undefined ? [] : [say`gloves of class ${readText(gloves, operation.bindings)?.value ?? ''}`],
+  ].flat();
   return html`<span class="key">${stepTitle(operation)}</span
-    >${connectors.length > 0 && html` ${listed(connectors.map(({ value }) => value))}`}${facts.length > 0 && html`${connectors.length > 0 ? ', ' : ' '}${facts.join(', ')}`}`;
+    >${connectors.length > 0 && html` ${listed(connectors.map(({ value }) => value))}`}${facts.length > 0 && html`${connectors.length > 0 ? ', ' : ' '}${joined(facts, ', ')}`}`;
 }
 
-function bakeWords({ step, bindings }: Operation): string {
-  const value = (key: 'air-temperature' | 'panel-temperature' | 'hold-time', words: string): string => {
-    const quantity = readQuantity(key === 'hold-time' ? 'time' : 'temperature', step.node.get(key), bindings);
-    return quantity ? `${words} ${quantity.text}` : '';
-  };
-  return [value('air-temperature', 'air'), value('panel-temperature', 'panel'), value('hold-time', 'held')]
-    .filter((one) => one !== '')
-    .join(', ');
+function halvesText(halves: readonly Half[]): Phrase {
+  if (halves.length === 2) return say`both halves`;
+  return halves[0] === 'plug' ? say`the plug half only` : say`the receptacle half only`;
+}
+
+function bakeWords({ step, bindings }: Operation): Phrase[] {
+  const { node } = step;
+  const air = readQuantity('temperature', node.get('air-temperature'), bindings);
+  const panel = readQuantity('temperature', node.get('panel-temperature'), bindings);
+  const held = readQuantity('time', node.get('hold-time'), bindings);
+  return [
+    air && say`air ${air.text}`,
+    panel && say`panel ${panel.text}`,
+    held && say`held ${held.text}`,
+  ].filter((one) => one !== undefined);
 }
 
 /** What the step wants written down. */
 function readings(plan: Plan, operation: Operation): Content {
   const { taskId, connectors, step, bindings } = operation;
   const lines = writtenDown(operation);
-  if (plan.scope.policy.photos.includes(taskId)) lines.push(box('photo taken'));
+  if (plan.scope.policy.photos.includes(taskId)) lines.push(box(say`photo taken`));
   if (taskId === 'prove-dead') {
     const rating = readQuantity('voltage', step.node.get('meter-rating'), bindings)?.text;
     lines.push(
-      blankLine(rating === undefined ? 'meter' : `meter, ${rating} or more`),
-      box('proven before'),
-      blankLine('between the poles', 'V'),
-      blankLine('plus to body', 'V'),
-      blankLine('minus to body', 'V'),
-      box('proven after'),
+      blankLine(rating === undefined ? say`meter` : say`meter, ${rating} or more`),
+      box(say`proven before`),
+      blankLine(say`between the poles`, 'V'),
+      blankLine(say`plus to body`, 'V'),
+      blankLine(say`minus to body`, 'V'),
+      box(say`proven after`),
     );
   }
   if (taskId === 'measure-resistance') {
     for (const { value } of connectors) {
       const limit = plan.scope.connectors.get(value)?.resistance.limit?.text;
       lines.push(
-        blankLine(value, `mΩ ${limit === undefined ? '(the plan states no limit)' : `(limit ${limit})`}`),
+        blankLine(value, limit === undefined ? say`mΩ (the plan states no limit)` : say`mΩ (limit ${limit})`),
       );
     }
-    lines.push(blankLine('uncertainty', 'mΩ'), blankLine('meter'));
+    lines.push(blankLine(say`uncertainty`, 'mΩ'), blankLine(say`meter`));
   }
   return lines.length > 0 && html`<p class="readings">${lines}</p>`;
 }
@@ -264,15 +272,15 @@ function readings(plan: Plan, operation: Operation): Content {
 function writtenDown({ taskId, connectors }: Operation): Markup[] {
   switch (taskId) {
     case 'wait':
-      return [blankLine('from'), blankLine('to')];
+      return [blankLine(say`from`), blankLine(say`to`)];
     case 'lock-out':
-      return [blankLine('lock or key number')];
+      return [blankLine(say`lock or key number`)];
     case 'measure-insulation':
-      return [...connectors.map(({ value }) => blankLine(value, 'MΩ')), blankLine('test voltage', 'V')];
+      return [...connectors.map(({ value }) => blankLine(value, 'MΩ')), blankLine(say`test voltage`, 'V')];
     case 'measure-bonding':
       return connectors.map(({ value }) => blankLine(value, 'mΩ'));
     case 'scan':
-      return [blankLine('faults found and cleared', '', 'long')];
+      return [blankLine(say`faults found and cleared`, '', 'long')];
     case 'check-seated':
       return connectors.map(({ value }) => box(value));
     default:
@@ -283,14 +291,14 @@ function writtenDown({ taskId, connectors }: Operation): Markup[] {
 function documents(plan: Plan): Content {
   const sources = [...sourcesOf(plan).values()];
   return section(
-    'Documents read for this plan',
+    say`Documents read for this plan`,
     sources.length === 0
-      ? html`<p>None is named. Read the vehicle maker's procedure before the first step.</p>`
+      ? html`<p>${say`None is named. Read the vehicle maker's procedure before the first step.`}</p>`
       : sourceTable(sources),
   );
 }
 
 function signatures(plan: Plan): Content {
   const roles = [...new Set([...plan.scope.policy.signOffs, 'lead-technician'])];
-  return section('Signed', signatureTable(roles.map((role) => ({ role }))), 'whole');
+  return section(say`Signed`, signatureTable(roles.map((role) => ({ role: roleTitle(role) }))), 'whole');
 }

@@ -1,11 +1,13 @@
 import { mapsIn } from '../../document/node.ts';
+import { joined, listed, say } from '../../language/phrase.ts';
+import type { Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { photoUri } from '../../workspace/workspace.ts';
 import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { dataUriOf } from './image.ts';
 import { section } from './sheet.ts';
-import { listed, stepTitle } from './words.ts';
+import { stepTitle } from './words.ts';
 
 /** A photograph that the plan names as evidence. */
 export interface Photo {
@@ -21,7 +23,7 @@ export interface Photo {
 }
 
 /** What could be read of the photographs, by URI: a file's bytes, or in plain words why there are none. */
-export type PhotoFiles = ReadonlyMap<string, Uint8Array | string>;
+export type PhotoFiles = ReadonlyMap<string, Uint8Array | Value>;
 
 export function photosOf(plan: Plan): Photo[] {
   let number = 0;
@@ -49,14 +51,16 @@ export function photoMark(photos: readonly Photo[], steps: readonly string[]): C
   const numbers = photos.flatMap(({ operation, number }) => (steps.includes(operation) ? [number] : []));
   return (
     numbers.length > 0 &&
-    html` <span class="note nowrap">${numbers.length === 1 ? 'photo' : 'photos'} ${numbers.join(', ')}</span>`
+    html` <span class="note nowrap"
+      >${numbers.length === 1 ? say`photo ${numbers[0]!}` : say`photos ${joined(numbers, ', ')}`}</span
+    >`
   );
 }
 
 export function photoSection(plan: Plan, photos: readonly Photo[], files: PhotoFiles): Content {
   if (photos.length === 0) return undefined;
   return section(
-    'Photographs',
+    say`Photographs`,
     html`<div class="photos">${photos.map((photo) => figure(plan, photo, files))}</div>`,
   );
 }
@@ -64,19 +68,20 @@ export function photoSection(plan: Plan, photos: readonly Photo[], files: PhotoF
 function figure(plan: Plan, { number, operation, file, uri, when, note }: Photo, files: PhotoFiles): Markup {
   const found = plan.operation(operation);
   const connectors = listed((found?.connectors ?? []).map(({ value }) => value));
-  const shows = found ? `${stepTitle(found)}${connectors === '' ? '' : ` ${connectors}`}` : '';
-  const read = uri === undefined ? 'it is no file of the shop' : (files.get(uri) ?? 'it was not read');
-  const picture = typeof read === 'string' ? undefined : dataUriOf(read);
-  const reason = typeof read === 'string' ? read : 'it is neither a PNG nor a JPEG picture';
+  const shows =
+    found && (found.connectors.length > 0 ? say`${stepTitle(found)} ${connectors}` : stepTitle(found));
+  const read = uri === undefined ? say`it is no file of the shop` : (files.get(uri) ?? say`it was not read`);
+  const picture = read instanceof Uint8Array ? dataUriOf(read) : undefined;
+  const reason = read instanceof Uint8Array ? say`it is neither a PNG nor a JPEG picture` : read;
   return html`<figure>
     ${
       picture === undefined
-        ? html`<p class="lacking"><span class="mark">Not shown:</span> ${reason}.</p>`
-        : html`<img src="${picture}" alt="Photograph ${number}, ${operation}: ${shows}" />`
+        ? html`<p class="lacking"><span class="mark">${say`Not shown:`}</span> ${reason}.</p>`
+        : html`<img src="${picture}" alt="${say`Photograph ${number}, ${operation}: ${shows ?? ''}`}" />`
     }
     <figcaption>
-      <b>Photo ${number}</b>,
-      ${operation}${shows !== '' && `: ${shows}`}${when !== undefined && `, ${when} the step`}${note !== undefined && `. ${note}`}
+      <b>${say`Photo ${number}`}</b>,
+      ${operation}${shows !== undefined && html`: ${shows}`}${when === 'before' && say`, before the step`}${when === 'after' && say`, after the step`}${note !== undefined && `. ${note}`}
       <span class="note">${file}</span>
     </figcaption>
   </figure>`;

@@ -1,14 +1,17 @@
 import { billOf } from '../../costing/bill.ts';
 import type { MapNode } from '../../document/node.ts';
+import { languageOf } from '../../language/language.ts';
+import { say } from '../../language/phrase.ts';
+import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { html, markup } from './html.ts';
 import type { Content } from './html.ts';
 import { steps, stops } from './job-card.ts';
-import { heatSection } from './review.ts';
+import { errorsText, heatSection, warningsText } from './review.ts';
 import { houseStyle } from './style.ts';
 import { tags } from './tags.ts';
 import { timelinePicture } from './timeline.ts';
-import { headOf, moneyText, plural } from './words.ts';
+import { headOf, linesText, moneyText } from './words.ts';
 
 /** The prints' style in the colours of the editor, whose style sheet variables the page finds around it. */
 const previewStyle = `
@@ -35,14 +38,16 @@ tr.lit>td:first-child{box-shadow:inset 3px 0 var(--vscode-focusBorder,var(--ink)
 export interface PreviewOptions {
   readonly errors: number;
   readonly warnings: number;
-  readonly caution: string;
+  readonly caution: Value;
+  /** Tag of the language to say it in; English when absent. */
+  readonly language?: string | undefined;
 }
 
 /**
  * A plan or a procedure as the technician will read it, with its time line, for a panel beside the text: a fragment of
  * HTML that takes its colours from the editor. Its parts lead to their places in the text (`data-from`, `data-spans`).
  */
-export function previewPage(plan: Plan, { errors, warnings, caution }: PreviewOptions): string {
+export function previewPage(plan: Plan, { errors, warnings, caution, language }: PreviewOptions): string {
   const isPlan = plan.document.kind === 'repair-plan';
   const { number, title } = isPlan ? headOf(plan) : procedureHead(plan);
   const picture = timelinePicture(plan);
@@ -55,7 +60,7 @@ export function previewPage(plan: Plan, { errors, warnings, caution }: PreviewOp
       <p class="summary note">${summary(plan, errors, warnings)}</p>
     </header>
     ${isPlan && stops(plan, errors)}${picture !== undefined && html`<div class="picture">${markup(picture)}</div>`}${steps(plan)}${isPlan && tags(plan, number)}${isPlan && heatSection(plan)}
-    <div class="caution" role="note"><p>${caution}</p></div>`.text;
+    <div class="caution" role="note"><p>${caution}</p></div>`.in(languageOf(language));
 }
 
 function procedureHead({ document }: Plan): { number: string; title: string } {
@@ -66,11 +71,12 @@ function procedureHead({ document }: Plan): { number: string; title: string } {
 function summary(plan: Plan, errors: number, warnings: number): Content {
   const findings =
     errors + warnings === 0
-      ? 'No errors, no warnings'
-      : `${plural(errors, 'error')}, ${plural(warnings, 'warning')}`;
+      ? say`No errors, no warnings`
+      : say`${errorsText(errors)}, ${warningsText(warnings)}`;
   const { sheet, gross, stake } = billOf(plan);
   if (plan.document.kind !== 'repair-plan' || sheet.decimals === undefined) return findings;
-  const open = gross.open > 0 ? `, without ${plural(gross.open, 'line')}` : '';
-  const missing = stake ? `; ${moneyText(stake.amount, sheet)} at stake` : '';
-  return `${findings}. Total ${moneyText(gross.amount, sheet)} ${sheet.currency ?? ''}${open}${missing}.`;
+  const total: Phrase = say`Total ${moneyText(gross.amount, sheet)} ${sheet.currency ?? ''}`;
+  const priced = gross.open > 0 ? say`${total}, without ${linesText(gross.open)}` : total;
+  const money = stake ? say`${priced}; ${moneyText(stake.amount, sheet)} at stake` : priced;
+  return say`${findings}. ${money}.`;
 }

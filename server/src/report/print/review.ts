@@ -3,6 +3,8 @@ import { mapsIn } from '../../document/node.ts';
 import { findingById } from '../../findings/registry.ts';
 import { heatOf } from '../../heat/of-connector.ts';
 import { picturesOf } from '../../heat/pictures.ts';
+import { listed, say, someOf } from '../../language/phrase.ts';
+import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import { scheduleOf } from '../../sequence/schedule.ts';
@@ -14,7 +16,7 @@ import { planFields, section, sheet, sign } from './sheet.ts';
 import type { PrintOptions } from './sheet.ts';
 import { signatureTable, tableFrame } from './tables.ts';
 import { distinctSteps, timelinePicture } from './timeline.ts';
-import { headOf, listed, moneyText, plural, someOf, timeText } from './words.ts';
+import { counted, headOf, linesText, moneyText, roleTitle, timeText } from './words.ts';
 
 /** A file that was checked, with what was found in it. */
 export interface Reviewed {
@@ -37,10 +39,10 @@ export function review(reviewed: Reviewed, options: ReviewOptions): string {
   const head = headOf(plan);
   const counts = countsOf(findings);
   const body = html`${planFields(head, [
-    ['File', options.name(plan.document.uri), 3],
-    ['Checked as on', options.today, 2],
+    [say`File`, options.name(plan.document.uri), 3],
+    [say`Checked as on`, options.today, 2],
   ])}${verdict(counts)}${findingsSection(findings, plan, options)}${acceptances(plan, options.today)}${atStake(plan)}${timeSection(plan)}${signOffs(plan)}${heatSection(plan)}`;
-  return sheet({ kind: 'Review', number: head.number, title: head.title, body }, options);
+  return sheet({ kind: say`Review`, number: head.number, title: head.title, body }, options);
 }
 
 export type GradeCounts = Readonly<Record<Severity, number>>;
@@ -51,49 +53,51 @@ export function countsOf(findings: readonly ListedFinding[]): GradeCounts {
   return counts;
 }
 
+export const errorsText = (count: number): Phrase => counted(count, say`1 error`, say`${count} errors`);
+export const warningsText = (count: number): Phrase => counted(count, say`1 warning`, say`${count} warnings`);
+
 function verdict({ error, warning, information }: GradeCounts): Markup {
   const words = [
-    error > 0 ? plural(error, 'error') : '',
-    warning > 0 ? plural(warning, 'warning') : '',
-    information > 0 ? `${information} for information` : '',
-  ].filter((part) => part !== '');
+    error > 0 ? [errorsText(error)] : [],
+    warning > 0 ? [warningsText(warning)] : [],
+    information > 0 ? [say`${information} for information`] : [],
+  ].flat();
   if (words.length === 0) {
     return html`<div class="stop">
-      <p>No findings</p>
+      <p>${say`No findings`}</p>
       <p>
-        The text of the plan holds together. The vehicle maker's procedure and the eyes of a qualified
-        technician still decide.
+        ${say`The text of the plan holds together. The vehicle maker's procedure and the eyes of a qualified technician still decide.`}
       </p>
     </div>`;
   }
   return html`<div class="stop">
     <p class="warning">${sign('general')}<span>${listed(words)}</span></p>
     <p>
-      ${error > 0 ? 'Not to be worked from before the errors are settled.' : 'To be read and settled or accepted before work starts.'}
+      ${error > 0 ? say`Not to be worked from before the errors are settled.` : say`To be read and settled or accepted before work starts.`}
     </p>
   </div>`;
 }
 
-const gradeWords: Readonly<Record<Severity, string>> = {
-  error: 'Error',
-  warning: 'Warning',
-  information: 'Information',
+const gradeWords: Readonly<Record<Severity, Phrase>> = {
+  error: say`Error`,
+  warning: say`Warning`,
+  information: say`Information`,
 };
 
 function findingsSection(findings: readonly ListedFinding[], plan: Plan, options: ReviewOptions): Content {
   if (findings.length === 0) return undefined;
   const inOrder = severities.flatMap((grade) => findings.filter(({ severity }) => severity === grade));
   return section(
-    'Findings, gravest first',
+    say`Findings, gravest first`,
     inOrder.map((found) => findingBlock(found, plan.document.uri, options)),
   );
 }
 
 function findingBlock(found: ListedFinding, home: string, { sources, name }: ReviewOptions): Markup {
   const known = findingById.get(found.finding);
-  const place = (range: ListedFinding['range']): string => {
+  const place = (range: ListedFinding['range']): Phrase => {
     const { line } = placeOf(range, sources);
-    return range.uri === home ? `line ${line}` : `${name(range.uri)}, line ${line}`;
+    return range.uri === home ? say`line ${line}` : say`${name(range.uri)}, line ${line}`;
   };
   const about = [found.operation, found.connector].filter((one) => one !== undefined).join(', ');
   return html`<article class="finding">
@@ -109,55 +113,59 @@ function findingBlock(found: ListedFinding, home: string, { sources, name }: Rev
       html`<ol>
         ${found.trace.map(({ message, range }) => html`<li>${message} <span class="note">(${place(range)})</span></li>`)}
       </ol>`
-    }${known && html`<p class="why">${known.why} Source: ${known.source}${/[.!?]$/.test(known.source) ? '' : '.'}</p>`}
+    }${known && html`<p class="why">${known.why} ${sourceText(known.source)}</p>`}
   </article>`;
 }
+
+/** Where a finding comes from, as a sentence. */
+const sourceText = (source: Phrase): Phrase =>
+  /[.!?]$/.test(String(source)) ? say`Source: ${source}` : say`Source: ${source}.`;
 
 function timeSection(plan: Plan): Content {
   const picture = timelinePicture(plan);
   const schedule = scheduleOf(plan);
   if (!picture || !schedule) {
     return section(
-      'Time line',
+      say`Time line`,
       html`<p>
-        ${sequenceOf(plan).order.circle ? 'Steps wait for each other, so there is no order to draw.' : 'The plan has no steps.'}
+        ${sequenceOf(plan).order.circle ? say`Steps wait for each other, so there is no order to draw.` : say`The plan has no steps.`}
       </p>`,
     );
   }
   const { finish, criticalPath, untimed, clashes } = schedule;
   return section(
-    'Time line',
+    say`Time line`,
     html`<div class="picture">${markup(picture)}</div>
       ${
         finish > 0 &&
         html`<p>
-          Earliest finish ${timeText(finish)} after the start, along
-          ${distinctSteps(criticalPath).join(' → ')}.
+          ${say`Earliest finish ${timeText(finish)} after the start, along ${distinctSteps(criticalPath).join(' → ')}.`}
         </p>`
       }${
         untimed.length > 0 &&
         html`<p>
-          ${untimed.length === 1 ? 'One step states' : `${untimed.length} steps state`} no time and
-          ${untimed.length === 1 ? 'counts' : 'count'} as none:
-          ${someOf(
-            untimed.map(({ id }) => id),
-            12,
-          )}.
+          ${counted(
+            untimed.length,
+            say`One step states no time and counts as none: ${untimed[0]!.id}.`,
+            say`${untimed.length} steps state no time and count as none: ${someOf(
+              untimed.map(({ id }) => id),
+              12,
+            )}.`,
+          )}
         </p>`
-      }${clashes.length > 0 && html`<p>${clashWords(schedule)} One person does one thing at a time, so the finish will be later.</p>`}
+      }${clashes.length > 0 && html`<p>${say`${clashWords(schedule)} One person does one thing at a time, so the finish will be later.`}</p>`}
       <p class="note">
-        Drawn at the earliest times the order allows. A connector is marked as exposed where the order lets
-        dirt meet it, even if this drawing happens to keep them apart.
+        ${say`Drawn at the earliest times the order allows. A connector is marked as exposed where the order lets dirt meet it, even if this drawing happens to keep them apart.`}
       </p>`,
   );
 }
 
-function clashWords({ clashes }: NonNullable<ReturnType<typeof scheduleOf>>): string {
+function clashWords({ clashes }: NonNullable<ReturnType<typeof scheduleOf>>): Phrase {
   const words = clashes.map(
     ([a, b]) =>
-      `${a.operation.by?.value ?? ''} is asked for in ${a.operation.id} and ${b.operation.id} at once`,
+      say`${a.operation.by?.value ?? ''} is asked for in ${a.operation.id} and ${b.operation.id} at once`,
   );
-  return `${someOf(words, 4)}.`;
+  return say`${someOf(words, 4)}.`;
 }
 
 /** The heat of each power connector that the plan opens, as pictures. */
@@ -173,10 +181,16 @@ export function heatSection(plan: Plan): Content {
   const drawn = pictures.slice(0, mostPictures).flat();
   if (drawn.length === 0) return undefined;
   return section(
-    'Heat of the power connectors that were opened',
+    say`Heat of the power connectors that were opened`,
     html`${drawn.map((picture) => html`<div class="picture half">${markup(picture)}</div>`)}${
       pictures.length > mostPictures &&
-      html`<p class="note">${plural(pictures.length - mostPictures, 'more connector')} left out.</p>`
+      html`<p class="note">
+        ${counted(
+          pictures.length - mostPictures,
+          say`1 more connector left out.`,
+          say`${pictures.length - mostPictures} more connectors left out.`,
+        )}
+      </p>`
     }`,
   );
 }
@@ -188,17 +202,14 @@ export const holds = (until: string | undefined, today: string): boolean =>
 function acceptances(plan: Plan, today: string): Content {
   if (plan.accepted.length === 0) return undefined;
   const { start, end } = acceptanceFrame(false);
-  return section(
-    'Findings that are accepted',
-    html`${markup(start)}${acceptanceRows(plan, today)}${markup(end)}`,
-  );
+  return section(say`Findings that are accepted`, html`${start}${acceptanceRows(plan, today)}${end}`);
 }
 
 /** What stands around `acceptanceRows`; of several plans, with a column for the plan. */
-export const acceptanceFrame = (ofMany: boolean): { readonly start: string; readonly end: string } =>
+export const acceptanceFrame = (ofMany: boolean): ReturnType<typeof tableFrame> =>
   tableFrame([
-    ...(ofMany ? ['Plan'] : []),
-    ...['Finding', 'Where', 'Reason', 'Accepted by', 'Until', 'State'],
+    ...(ofMany ? [say`Plan`] : []),
+    ...[say`Finding`, say`Where`, say`Reason`, say`Accepted by`, say`Until`, say`State`],
   ]);
 
 export const acceptanceRows = ({ accepted }: Plan, today: string, number?: string): readonly Markup[] =>
@@ -207,11 +218,13 @@ export const acceptanceRows = ({ accepted }: Plan, today: string, number?: strin
       html`<tr>
         ${number !== undefined && html`<td class="nowrap">${number}</td>`}
         <td class="key">${finding.value}</td>
-        <td>${at?.value ?? 'the whole plan'}</td>
+        <td>${at?.value ?? say`the whole plan`}</td>
         <td>${node.get('reason')?.value ?? ''}</td>
         <td>${node.get('by')?.value ?? ''}</td>
         <td class="nowrap">${until?.value ?? ''}</td>
-        <td>${holds(until?.value, today) ? 'holds' : html`<span class="mark">has run out</span>`}</td>
+        <td>
+          ${holds(until?.value, today) ? say`holds` : html`<span class="mark">${say`has run out`}</span>`}
+        </td>
       </tr>`,
   );
 
@@ -237,13 +250,13 @@ export function missingSignOffs(plan: Plan): string[] {
 }
 
 function signOffs(plan: Plan): Content {
-  const name = html`<span class="mark">missing</span>`;
+  const name = html`<span class="mark">${say`missing`}</span>`;
   return section(
-    'Sign-offs',
+    say`Sign-offs`,
     signatureTable([
-      ...signed(plan),
-      ...missingSignOffs(plan).map((role) => ({ role, name })),
-      { role: 'reviewer of this print' },
+      ...signed(plan).map(({ role, ...rest }) => ({ ...rest, role: roleTitle(role) })),
+      ...missingSignOffs(plan).map((role) => ({ role: roleTitle(role), name })),
+      { role: say`reviewer of this print` },
     ]),
     'whole',
   );
@@ -252,13 +265,25 @@ function signOffs(plan: Plan): Content {
 function atStake(plan: Plan): Content {
   const { stake, sheet: prices } = billOf(plan);
   if (!stake || stake.labour.length + stake.materials.length === 0) return undefined;
+  const worth = html`<b>${moneyText(stake.amount, prices)} ${prices.currency ?? ''}</b>`;
   return section(
-    'Money at stake',
-    html`<p>
-      ${plural(stake.labour.length + stake.materials.length, 'line is', 'lines are')} missing, worth
-      <b>${moneyText(stake.amount, prices)} ${prices.currency ?? ''}</b> before tax by the shop's own
-      sheet${stake.open > 0 && `, and ${plural(stake.open, 'line')} of unknown worth`}. The estimate lists
-      them.
-    </p>`,
+    say`Money at stake`,
+    html`<p>${missingWorth(stake.labour.length + stake.materials.length, worth, stake.open)}</p>`,
+  );
+}
+
+function missingWorth(lines: number, worth: Value, open: number): Phrase {
+  if (open === 0) {
+    return counted(
+      lines,
+      say`1 line is missing, worth ${worth} before tax by the shop's own sheet. The estimate lists them.`,
+      say`${lines} lines are missing, worth ${worth} before tax by the shop's own sheet. The estimate lists them.`,
+    );
+  }
+  const unknown = linesText(open);
+  return counted(
+    lines,
+    say`1 line is missing, worth ${worth} before tax by the shop's own sheet, and ${unknown} of unknown worth. The estimate lists them.`,
+    say`${lines} lines are missing, worth ${worth} before tax by the shop's own sheet, and ${unknown} of unknown worth. The estimate lists them.`,
   );
 }

@@ -1,3 +1,6 @@
+import { languageOf } from '../../language/language.ts';
+import { say } from '../../language/phrase.ts';
+import type { Phrase, Value } from '../../language/phrase.ts';
 import { cssString, html, markup } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { houseStyle } from './style.ts';
@@ -8,17 +11,19 @@ export interface PrintOptions {
   /** The day of the print, ISO 8601. */
   readonly today: string;
   /** The usual caution. */
-  readonly caution: string;
+  readonly caution: Value;
+  /** Tag of the language of the print; English when absent. */
+  readonly language?: string | undefined;
 }
 
 interface Frame {
   /** What kind of sheet it is: "Job card". */
-  readonly kind: string;
+  readonly kind: Phrase;
   /** The number in the frame, and what it is the number of. */
   readonly number: string;
   /** What the number is the number of; a repair plan, unless stated. */
-  readonly numbered?: string;
-  readonly title: string;
+  readonly numbered?: Phrase;
+  readonly title: Value;
   /** The caution stands above everything else rather than at the end: for a sheet that people work from. */
   readonly cautionFirst?: boolean;
   /** The body holds pictures, as `data:` addresses. */
@@ -31,17 +36,19 @@ interface Frame {
  */
 export function sheet({ body, ...rest }: Frame & { readonly body: Content }, options: PrintOptions): string {
   const { start, end } = frame(rest, options);
-  return `${start}${html`${body}`.text}${end}`;
+  return `${start}${html`${body}`.in(languageOf(options.language))}${end}`;
 }
 
 /** What stands around the body of a sheet. */
 export function frame(
-  { kind, number, numbered = 'Repair plan', title, cautionFirst = false, pictures = false }: Frame,
-  { today, caution }: PrintOptions,
+  { kind, number, numbered = say`Repair plan`, title, cautionFirst = false, pictures = false }: Frame,
+  { today, caution, language: tag }: PrintOptions,
 ): { readonly start: string; readonly end: string } {
-  const foot = `@page{@bottom-left{content:${cssString(`${kind} ${number}, ${today}`)}}}`;
+  const language = languageOf(tag);
+  const name = say`${kind} ${number}`;
+  const foot = `@page{@bottom-left{content:${cssString(`${name.in(language)}, ${today}`)}}}`;
   const warned = html`<div class="caution" role="note">
-    <p><strong>${cautionFirst ? 'Before anything else.' : 'Caution.'}</strong> ${caution}</p>
+    <p><strong>${cautionFirst ? say`Before anything else.` : say`Caution.`}</strong> ${caution}</p>
   </div>`;
   const head = html`<head>
     <meta charset="utf-8" />
@@ -50,7 +57,7 @@ export function frame(
       content="default-src 'none'; style-src 'unsafe-inline'${pictures && '; img-src data:'}"
     />
     <meta name="viewport" content="width=device-width, initial-scale=1" />
-    <title>${kind} ${number}</title>
+    <title>${name}</title>
     <style>
       ${markup(houseStyle + foot)}
     </style>
@@ -68,14 +75,14 @@ export function frame(
     </header>
     ${cautionFirst && warned}`;
   return {
-    start: `<!doctype html>\n<html lang="en">${head.text}<body>${top.text}<main>`,
-    end: `</main>${cautionFirst ? '' : warned.text}</body></html>\n`,
+    start: `<!doctype html>\n<html lang="${language?.tag ?? 'en'}">${head.in(language)}<body>${top.in(language)}<main>`,
+    end: `</main>${cautionFirst ? '' : warned.in(language)}</body></html>\n`,
   };
 }
 
 /** A row of labelled values, as in a form; an empty one leaves room for writing. */
 export const fields = (
-  entries: readonly (readonly [label: string, value: Content, span?: number])[],
+  entries: readonly (readonly [label: Value, value: Content, span?: number])[],
 ): Markup =>
   html`<dl class="fields">
     ${entries.map(
@@ -85,16 +92,16 @@ export const fields = (
   </dl>`;
 
 /** A box to tick. */
-export const box = (label: string): Markup =>
+export const box = (label: Value): Markup =>
   html`<span class="tick"><span class="box" aria-hidden="true"></span>${label}</span>`;
 
 /** A line to write on. */
-export const blankLine = (label: string, unit = '', width: 'short' | 'long' = 'short'): Markup =>
+export const blankLine = (label: Value, unit: Value = '', width: 'short' | 'long' = 'short'): Markup =>
   html`<span class="write"
     ><span class="label">${label}</span><span class="line ${width}"></span>${unit}</span
   >`;
 
-export const section = (title: string, body: Content, kind = '', id?: string): Markup =>
+export const section = (title: Phrase, body: Content, kind = '', id?: string): Markup =>
   html`<section class="${kind}" ${id !== undefined && html` id="${id}"`}>
     <h2>${title}</h2>
     ${body}
@@ -118,13 +125,13 @@ export const warning = (text: Content, kind: Sign = 'general'): Markup =>
 /** The labelled values that tell which car and which plan. */
 export const planFields = (
   head: PlanHead,
-  more: readonly (readonly [string, Content, number?])[] = [],
+  more: readonly (readonly [Value, Content, number?])[] = [],
 ): Markup =>
   fields([
-    ['Vehicle', head.vehicle, 2],
-    ['VIN', head.vin, 2],
-    ['Drive', head.propulsion],
-    ['System voltage', head.voltage],
-    ['In the shop since', head.arrived],
+    [say`Vehicle`, head.vehicle, 2],
+    [say`VIN`, head.vin, 2],
+    [say`Drive`, head.propulsion],
+    [say`System voltage`, head.voltage],
+    [say`In the shop since`, head.arrived],
     ...more,
   ]);

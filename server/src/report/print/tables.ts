@@ -1,17 +1,18 @@
-import { html } from './html.ts';
+import { say } from '../../language/phrase.ts';
+import type { Phrase, Value } from '../../language/phrase.ts';
+import { html, markup } from './html.ts';
 import type { Content, Markup } from './html.ts';
-import { roleTitle } from './words.ts';
 import type { SourceEntry } from './words.ts';
 
 /** Documents behind a plan, one a row; a number that stands for none of them is marked. */
 export function sourceTable(sources: readonly (SourceEntry | { readonly id: string })[]): Markup {
   // Most sources do not say where they stand; an empty column would only cramp the titles.
   const placed = sources.some((source) => 'where' in source && source.where !== '');
-  const columns = ['Title', 'From', 'Edition', ...(placed ? ['Where'] : []), 'Read on'];
+  const columns = [say`Title`, say`From`, say`Edition`, ...(placed ? [say`Where`] : []), say`Read on`];
   return html`<table class="dense">
     <thead>
       <tr>
-        <th scope="col">No.</th>
+        <th scope="col">${say`No.`}</th>
         ${columns.map((name) => html`<th scope="col">${name}</th>`)}
       </tr>
     </thead>
@@ -28,7 +29,7 @@ export function sourceTable(sources: readonly (SourceEntry | { readonly id: stri
                     ${placed && html`<td>${source.where}</td>`}
                     <td class="nowrap">${source.consulted}</td>`
                 : html`<td colspan="${columns.length}">
-                    <span class="mark">not among the documents of the plan</span>
+                    <span class="mark">${say`not among the documents of the plan`}</span>
                   </td>`
             }
           </tr>`,
@@ -39,26 +40,22 @@ export function sourceTable(sources: readonly (SourceEntry | { readonly id: stri
 
 /** What stands around the rows of a table that come one by one; `numbers` are the columns of numbers. */
 export const tableFrame = (
-  columns: readonly string[],
+  columns: readonly Phrase[],
   numbers: readonly number[] = [],
-): { readonly start: string; readonly end: string } => {
+): { readonly start: Markup; readonly end: Markup } => {
   const heads = columns.map(
     (name, i) => html`<th scope="col" ${numbers.includes(i) && html` class="num"`}>${name}</th>`,
   );
-  return {
-    start: `<table>${
-      html`<thead>
-        <tr>
-          ${heads}
-        </tr>
-      </thead>`.text
-    }<tbody>`,
-    end: '</tbody></table>',
-  };
+  const head = html`<thead>
+    <tr>
+      ${heads}
+    </tr>
+  </thead>`;
+  return { start: html`${markup('<table>')}${head}${markup('<tbody>')}`, end: markup('</tbody></table>') };
 };
 
 interface Signature {
-  readonly role: string;
+  readonly role: Value;
   readonly name?: Content;
   readonly date?: string;
 }
@@ -68,17 +65,17 @@ export const signatureTable = (signatures: readonly Signature[]): Markup =>
   html`<table class="sigs">
     <thead>
       <tr>
-        <th scope="col">As</th>
-        <th scope="col">Name</th>
-        <th scope="col">Date</th>
-        <th scope="col">Signature</th>
+        <th scope="col">${say`As`}</th>
+        <th scope="col">${say`Name`}</th>
+        <th scope="col">${say`Date`}</th>
+        <th scope="col">${say`Signature`}</th>
       </tr>
     </thead>
     <tbody>
       ${signatures.map(
         ({ role, name, date }) =>
           html`<tr>
-            <td>${roleTitle(role)}</td>
+            <td>${role}</td>
             <td>${name}</td>
             <td>${date}</td>
             <td></td>

@@ -1,3 +1,5 @@
+import { capital, joined, listed, say } from '../../language/phrase.ts';
+import type { Phrase } from '../../language/phrase.ts';
 import { classRules } from '../../plan/classes.ts';
 import type { ConnectorClass } from '../../plan/classes.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -7,7 +9,7 @@ import type { Life } from '../../sequence/lives.ts';
 import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { blankLine, box, warning } from './sheet.ts';
-import { goodsText, listed } from './words.ts';
+import { goodsText } from './words.ts';
 
 /** A tag to cut out for every connector that the plan opens; it hangs there until the connector is closed and proven. */
 export function tags(plan: Plan, number: string): Content {
@@ -18,59 +20,59 @@ export function tags(plan: Plan, number: string): Content {
   return (
     opened.length > 0 &&
     html`<section class="newpage">
-      <h2>Tags, one for each connector that is opened</h2>
+      <h2>${say`Tags, one for each connector that is opened`}</h2>
       <p class="note">
-        Cut out, tie on when it is opened, take off when the last box is ticked. Keep with the card.
+        ${say`Cut out, tie on when it is opened, take off when the last box is ticked. Keep with the card.`}
       </p>
       <div class="tags">${opened.map((life) => tag(plan, life, number))}</div>
     </section>`
   );
 }
 
-const makerWords: Readonly<Record<Connector['makerCover'], string>> = {
-  'dummy-plug': 'dummy plug',
-  masking: 'masking',
-  'not-stated': 'not stated',
+const makerWords: Readonly<Record<Connector['makerCover'], Phrase>> = {
+  'dummy-plug': say`dummy plug`,
+  masking: say`masking`,
+  'not-stated': say`not stated`,
 };
 
 function tag(plan: Plan, life: Life, number: string): Markup {
   const { connector, events } = life;
   const rule = connector.class && classRules[connector.class];
   const high = connector.class === 'high-voltage-power' || connector.class === 'interlock';
-  const steps = (act: string): string =>
-    listed(events.flatMap((event) => (event.act === act ? [event.operation.planStep.id] : [])));
+  const steps = (act: string): string[] =>
+    events.flatMap((event) => (event.act === act ? [event.operation.planStep.id] : []));
   const opened = steps('disconnect');
   const closed = steps('reconnect');
   return html`<article class="tag">
     <div class="top">
       <span class="hole" aria-hidden="true"></span>
       <p class="plan">
-        ${number}${opened !== '' && `, opened in ${opened}`}${closed !== '' && `, closed in ${closed}`}
+        ${number}${opened.length > 0 && say`, opened in ${listed(opened)}`}${closed.length > 0 && say`, closed in ${listed(closed)}`}
       </p>
     </div>
     <h3>${connector.id}</h3>
     <p class="class">
-      ${connector.name === connector.id ? '' : `${capital(connector.name)}. `}${rule ? capital(String(rule.words)) : 'No class stated'}${connector.zone !== undefined && `, in ${connector.zone}`}
+      ${connector.name === connector.id ? '' : html`${capital(connector.name)}. `}${rule ? capital(rule.words) : say`No class stated`}${connector.zone !== undefined && say`, in ${connector.zone}`}
     </p>
-    <p>${cover(plan, life)} <span class="note">(maker: ${makerWords[connector.makerCover]})</span></p>
+    <p>${cover(plan, life)} <span class="note">${say`(maker: ${makerWords[connector.makerCover]})`}</span></p>
     <table>
       <thead>
         <tr>
-          <th scope="col"><span class="label">Half</span></th>
-          <th scope="col">open</th>
-          <th scope="col">covered</th>
-          <th scope="col">uncovered</th>
-          <th scope="col">inspected</th>
-          <th scope="col">clean</th>
-          <th scope="col" class="initials">initials</th>
+          <th scope="col"><span class="label">${say`Half`}</span></th>
+          <th scope="col">${say`open`}</th>
+          <th scope="col">${say`covered`}</th>
+          <th scope="col">${say`uncovered`}</th>
+          <th scope="col">${say`inspected`}</th>
+          <th scope="col">${say`clean`}</th>
+          <th scope="col" class="initials">${say`initials`}</th>
         </tr>
       </thead>
       <tbody>
-        ${['Plug', 'Receptacle'].map(
+        ${[say`Plug`, say`Receptacle`].map(
           (half) =>
             html`<tr>
               <td>${half}</td>
-              ${[1, 2, 3, 4, 5].map(() => html`<td><span class="box" role="img" aria-label="to tick"></span></td>`)}
+              ${[1, 2, 3, 4, 5].map(() => html`<td><span class="box" role="img" aria-label="${say`to tick`}"></span></td>`)}
               <td class="initials"></td>
             </tr>`,
         )}
@@ -78,56 +80,52 @@ function tag(plan: Plan, life: Life, number: string): Markup {
     </table>
     <p>${proofs(connector)}</p>
     ${warning(warningFor(connector), high ? 'voltage' : 'general')}
-    <p class="foot">${blankLine('Taken off by')}${blankLine('date')}</p>
+    <p class="foot">${blankLine(say`Taken off by`)}${blankLine(say`date`)}</p>
   </article>`;
 }
 
-function warningFor({ class: kind }: Connector): string {
+function warningFor({ class: kind }: Connector): Phrase {
   if (kind === 'high-voltage-power' || kind === 'interlock') {
-    return 'High voltage. Hands off unless you are qualified and it is proven dead.';
+    return say`High voltage. Hands off unless you are qualified and it is proven dead.`;
   }
   return kind === 'restraint'
-    ? "Restraint. 12 V battery off and the maker's wait over before it is touched."
-    : 'Do not close over a cover, and not before it was inspected.';
+    ? say`Restraint. 12 V battery off and the maker's wait over before it is touched.`
+    : say`Do not close over a cover, and not before it was inspected.`;
 }
-
-const capital = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
 
 function cover(plan: Plan, { events }: Life): Content {
   const covers = events.filter(({ act }) => act === 'cover');
-  if (covers.length === 0) return html`<b>The plan has no cover for it.</b>`;
-  return html`Cover:
-  ${covers
-    .map(({ operation: { halves, using } }) => {
-      const goods = goodsText(
-        plan,
-        using.map(({ value }) => value),
-      );
-      return `${goods === '' ? 'not named' : goods}${halves.length === 2 ? ', both halves' : `, ${halves[0]} half only`}`;
-    })
-    .join('; ')}`;
+  if (covers.length === 0) return html`<b>${say`The plan has no cover for it.`}</b>`;
+  const each = covers.map(({ operation: { halves, using } }) => {
+    const goods = goodsText(
+      plan,
+      using.map(({ value }) => value),
+    );
+    const named = goods === '' ? say`not named` : goods;
+    if (halves.length === 2) return say`${named}, both halves`;
+    return halves[0] === 'plug' ? say`${named}, plug half only` : say`${named}, receptacle half only`;
+  });
+  return say`Cover: ${joined(each, '; ')}`;
 }
 
 /** What the class asks after closing, as boxes and readings. */
 function proofs({ class: kind, lock, resistance, newSeal, calibrate }: Connector): readonly Markup[] {
   const limit = resistance.limit?.text;
+  const milliohms = limit === undefined ? 'mΩ' : say`mΩ (limit ${limit})`;
   const asked: Readonly<Record<ConnectorClass, readonly Markup[]>> = {
-    'high-voltage-power': [
-      blankLine('contact', `mΩ${limit === undefined ? '' : ` (limit ${limit})`}`),
-      blankLine('insulation', 'MΩ'),
-    ],
-    interlock: [box('loop proven closed')],
-    restraint: [box('scanned, no fault')],
-    sensor: [box('seated'), box('scanned, no fault')],
-    data: [box('seated'), box('scanned, no fault')],
-    'low-voltage': [box('seated')],
-    earth: [blankLine('bonding', 'mΩ')],
-    'fluid-line': [box('leak-tested')],
+    'high-voltage-power': [blankLine(say`contact`, milliohms), blankLine(say`insulation`, 'MΩ')],
+    interlock: [box(say`loop proven closed`)],
+    restraint: [box(say`scanned, no fault`)],
+    sensor: [box(say`seated`), box(say`scanned, no fault`)],
+    data: [box(say`seated`), box(say`scanned, no fault`)],
+    'low-voltage': [box(say`seated`)],
+    earth: [blankLine(say`bonding`, 'mΩ')],
+    'fluid-line': [box(say`leak-tested`)],
   };
   return [
-    ...(newSeal ? [box('new seal')] : []),
-    ...(lock ? [box('locked')] : []),
+    ...(newSeal ? [box(say`new seal`)] : []),
+    ...(lock ? [box(say`locked`)] : []),
     ...(kind ? asked[kind] : []),
-    ...(calibrate ? [box('calibrated')] : []),
+    ...(calibrate ? [box(say`calibrated`)] : []),
   ];
 }

@@ -1,6 +1,9 @@
 import { scaleLinear } from 'd3-scale';
+import type { Language } from '../../language/language.ts';
+import { figure, inLanguage, joined, made, say, someOf } from '../../language/phrase.ts';
+import type { Phrase, Value } from '../../language/phrase.ts';
 import { px, segment, text, themed } from '../../heat/picture-parts.ts';
-import { classRules } from '../../plan/classes.ts';
+import type { ConnectorClass } from '../../plan/classes.ts';
 import type { Connector } from '../../plan/scope.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { hazardWords, soiling } from '../../plan/tasks.ts';
@@ -13,7 +16,7 @@ import type { Schedule, TimedOperation } from '../../sequence/schedule.ts';
 import { printable } from '../listing/printable.ts';
 import { escape } from './html.ts';
 import { placesOf } from './places.ts';
-import { plural, someOf, timeText } from './words.ts';
+import { counted, timeText } from './words.ts';
 
 const width = 900;
 const left = 200;
@@ -59,13 +62,25 @@ ${themed('.plugward-timeline', '11.5px')}
 
 const knocking: ReadonlySet<Hazard> = new Set(['knock']);
 
-const stateWords: Readonly<Record<State, string>> = {
-  mated: 'not yet opened',
-  open: 'open',
-  exposed: 'exposed',
-  covered: 'covered',
-  closed: 'closed, not yet proven',
-  proven: 'proven',
+const stateWords: Readonly<Record<State, Phrase>> = {
+  mated: say`not yet opened`,
+  open: say`open`,
+  exposed: say`exposed`,
+  covered: say`covered`,
+  closed: say`closed, not yet proven`,
+  proven: say`proven`,
+};
+
+/** The classes in a few words, where it is plain that connectors are meant. */
+const classWords: Readonly<Record<ConnectorClass, Phrase>> = {
+  'high-voltage-power': say`high-voltage power`,
+  interlock: say`interlock`,
+  restraint: say`restraint`,
+  sensor: say`sensor`,
+  data: say`data`,
+  'low-voltage': say`low-voltage`,
+  earth: say`earth connection`,
+  'fluid-line': say`fluid line`,
 };
 
 /** Room that a text of the small size takes. Unit: pixels. */
@@ -78,18 +93,20 @@ export interface TimelineOptions {
 
 /**
  * The plan over time: who works, what is raised where, and the state of each connector, at the earliest times that the
- * order allows. SVG text for a page or a print; undefined when the order goes round in a circle or there are no steps.
+ * order allows. SVG text for a page or a print, drawn when its language is known; undefined when the order goes round in a circle or there are no steps.
  * Elements that stand for a part of the plan lead to it (`placesOf`).
  */
-export function timelinePicture(plan: Plan, options: TimelineOptions = {}): string | undefined {
+export function timelinePicture(plan: Plan, options: TimelineOptions = {}): Phrase | undefined {
   const timed = scheduleOf(plan);
   const schedule = timed && timed.finish === 0 ? stepwiseScheduleOf(plan) : timed;
   if (!schedule || schedule.operations.length === 0) return undefined;
-  return new Timeline(plan, schedule, timed?.finish === 0, options.id ?? 'timeline').draw();
+  return made((language) =>
+    new Timeline(plan, schedule, timed?.finish === 0, options.id ?? 'timeline', language).draw(),
+  );
 }
 
 class Timeline {
-  readonly #parts: string[] = [];
+  readonly #parts: Value[] = [];
   readonly #x: (milliseconds: number) => number;
   readonly #courses: readonly Course[];
   #y = 34;
@@ -99,6 +116,7 @@ class Timeline {
     readonly schedule: Schedule,
     readonly stepwise: boolean,
     readonly id: string,
+    readonly language: Language | undefined,
   ) {
     this.#x = scaleLinear()
       .domain([0, Math.max(1, schedule.finish)])
@@ -106,6 +124,10 @@ class Timeline {
     this.#courses = coursesOf(plan, schedule).filter(
       ({ life }) => life.operations.length > 0 || this.#knocks(life.connector).length > 0,
     );
+  }
+
+  #in(value: Value): string {
+    return inLanguage(value, this.language);
   }
 
   draw(): string {
@@ -117,8 +139,9 @@ class Timeline {
     drawn.forEach((course) => this.#lane(course));
     if (drawn.length < this.#courses.length) {
       this.#y += 16;
-      const more = plural(this.#courses.length - drawn.length, 'more connector');
-      this.#parts.push(text(12, this.#y, `${more} not drawn`, 'small'));
+      const more = this.#courses.length - drawn.length;
+      const words = counted(more, say`1 more connector not drawn`, say`${more} more connectors not drawn`);
+      this.#parts.push(text(12, this.#y, words, 'small'));
     }
     const bottom = this.#y + 4;
     this.#parts[gridAt] = this.#grid(bottom);
@@ -126,26 +149,26 @@ class Timeline {
     this.#y = bottom + 22;
     this.#legend();
     const height = Math.ceil(this.#y + 10);
-    const title = 'Time line of the plan';
+    const title = escape(this.#in(say`Time line of the plan`));
     return [
       `<svg xmlns="http://www.w3.org/2000/svg" class="plugward-timeline" role="img" viewBox="0 0 ${width} ${height}" width="${width}" height="${height}" aria-labelledby="${this.id}-title ${this.id}-desc">`,
-      `<title id="${this.id}-title">${title}</title><desc id="${this.id}-desc">${escape(this.#description())}</desc>`,
+      `<title id="${this.id}-title">${title}</title><desc id="${this.id}-desc">${escape(this.#in(this.#description()))}</desc>`,
       `<style>${style}</style>${this.#patterns()}<rect class="paper" width="${width}" height="${height}"/>`,
-      ...this.#parts,
+      ...this.#parts.map((part) => this.#in(part)),
       '</svg>',
     ].join('');
   }
 
-  #description(): string {
+  #description(): Phrase {
     const exposed = this.#courses.flatMap(({ connector, stretches }) =>
       stretches.some(({ state }) => state === 'exposed') ? [connector.id] : [],
     );
     const finish = this.stepwise
-      ? 'The plan states no times; every step is drawn as long as the next.'
-      : `Earliest finish ${timeText(this.schedule.finish)}.`;
+      ? say`The plan states no times; every step is drawn as long as the next.`
+      : say`Earliest finish ${timeText(this.schedule.finish)}.`;
     const path = someOf(distinctSteps(this.schedule.criticalPath), 30);
-    const bare = exposed.length > 0 ? `Exposed: ${someOf(exposed, 20)}.` : 'No connector is exposed.';
-    return `${finish} Critical path: ${path}. ${bare}`;
+    const bare = exposed.length > 0 ? say`Exposed: ${someOf(exposed, 20)}.` : say`No connector is exposed.`;
+    return say`${finish} Critical path: ${path}. ${bare}`;
   }
 
   #patterns(): string {
@@ -155,27 +178,28 @@ class Timeline {
     );
   }
 
-  #grid(bottom: number): string {
+  #grid(bottom: number): Value {
     const { finish } = this.schedule;
     const top = 24;
-    const parts: string[] = [];
+    const parts: Value[] = [];
     if (this.stepwise) {
-      parts.push(text(left, 16, 'in the order of the plan; it states no times', 'small'));
+      parts.push(text(left, 16, say`in the order of the plan; it states no times`, 'small'));
     } else {
       const unit = finish > 2 * 3_600_000 ? { size: 3_600_000, name: 'h' } : { size: 60_000, name: 'min' };
       const ticks = scaleLinear()
         .domain([0, finish / unit.size])
         .ticks(14);
-      const label = `earliest finish ${timeText(finish)}`;
+      const label = this.#in(say`earliest finish ${timeText(finish)}`);
       for (const tick of ticks) {
         const x = this.#x(tick * unit.size);
         parts.push(segment(x, top, x, bottom, 'grid'));
-        if (x < right - widthOf(label) * 1.3) parts.push(text(x + 3, 16, `${tick} ${unit.name}`, 'small'));
+        if (x < right - widthOf(label) * 1.3)
+          parts.push(text(x + 3, 16, figure(`${tick} ${unit.name}`), 'small'));
       }
       parts.push(text(right, 16, label, 'strong', 'end'));
     }
     parts.push(segment(right, top, right, bottom, 'line'), segment(left, top, right, top, 'rule'));
-    return parts.join('');
+    return joined(parts);
   }
 
   /** Labels above blocks; where they would run into each other they are joined: "op20–op37". */
@@ -203,16 +227,18 @@ class Timeline {
   }
 
   #people(): void {
-    const rows = new Map<string, TimedOperation[]>();
+    const rows = new Map<string | undefined, TimedOperation[]>();
     for (const one of this.schedule.operations) {
-      const person = one.operation.by?.value ?? 'nobody named';
+      const person = one.operation.by?.value;
       rows.set(person, [...(rows.get(person) ?? []), one]);
     }
     for (const [person, own] of rows) {
       own.sort((a, b) => a.earliestStart - b.earliestStart);
       const y = this.#y + 14;
       this.#parts.push(
-        text(12, y + 9, shortened(person, 30), person === 'nobody named' ? 'small' : 'strong'),
+        person === undefined
+          ? text(12, y + 9, say`nobody named`, 'small')
+          : text(12, y + 9, shortened(person, 30), 'strong'),
       );
       this.#labels(
         own.map(({ earliestStart, operation }) => ({ from: earliestStart, label: operation.planStep.id })),
@@ -232,8 +258,9 @@ class Timeline {
     const end = Math.max(this.#x(earliestFinish), x + 1.5);
     const slack = critical ? '' : segment(end, y + 5, this.#x(latestFinish), y + 5, 'slack');
     const box = `<rect class="${critical ? 'critical' : 'work'}" x="${px(x + 0.5)}" y="${y}" width="${px(Math.max(1, end - x - 1))}" height="10"/>`;
-    const duration = this.stepwise ? '' : `, ${timeText(earliestFinish - earliestStart)}`;
-    const title = `${operation.id}: ${operation.task?.doing ?? operation.taskId}${duration}${critical ? ', on the critical path' : ''}`;
+    const doing = say`${operation.id}: ${operation.task?.doing ?? operation.taskId}`;
+    const timed = this.stepwise ? doing : say`${doing}, ${timeText(earliestFinish - earliestStart)}`;
+    const title = this.#in(critical ? say`${timed}, on the critical path` : timed);
     this.#parts.push(
       `<g${placesOf(this.plan, [operation])}><title>${escape(title)}</title><rect class="rest" x="${px(x)}" y="${y - 2}" width="${px(end - x)}" height="14"/>${slack}${box}</g>`,
     );
@@ -252,7 +279,7 @@ class Timeline {
     for (const [hazard, own] of rows) {
       own.sort((a, b) => a.earliestStart - b.earliestStart);
       const y = this.#y + 13;
-      this.#parts.push(text(12, y + 5, String(hazardWords[hazard]), 'small'));
+      this.#parts.push(text(12, y + 5, hazardWords[hazard], 'small'));
       this.#labels(
         own.map(({ earliestStart, operation }) => ({ from: earliestStart, label: operation.planStep.id })),
         y - 2,
@@ -306,21 +333,19 @@ class Timeline {
   #lane({ connector, life, stretches }: Course): void {
     const y = this.#y;
     const middle = y + lanePitch / 2 + 2;
-    const kind = connector.class
-      ? String(classRules[connector.class].words).replace(/ connector$/, '')
-      : 'no class';
-    const where = connector.zone === undefined ? 'no zone' : connector.zone;
+    const kind = connector.class ? classWords[connector.class] : say`no class`;
+    const where = this.#in(say`${kind}, ${connector.zone ?? say`no zone`}`);
     this.#parts.push(
       `<g class="lane"${placesOf(this.plan, life.operations)}><title>${escape(`${connector.id}: ${connector.name}`)}</title>`,
       `<rect class="rest" x="6" y="${y}" width="${width - 12}" height="${lanePitch}"/>`,
       segment(12, y, right, y, 'grid'),
       text(12, y + 15, shortened(connector.id, 26), 'strong'),
-      text(12, y + 27, shortened(`${kind}, ${where}`, 34), 'small'),
+      text(12, y + 27, shortened(where, 34), 'small'),
     );
     if (stretches.length === 0) {
       const why = life.unclear
-        ? 'the order of its steps is not clear'
-        : 'a step that concerns it cannot be read';
+        ? say`the order of its steps is not clear`
+        : say`a step that concerns it cannot be read`;
       this.#parts.push(text(left + 8, middle + 4, why, 'alarm halo'));
     }
     const seats = life.operations
@@ -347,11 +372,11 @@ class Timeline {
       .map((operation) => this.schedule.of(operation));
   }
 
-  #stretch({ state, from, to }: Stretch, middle: number, signs: readonly number[]): string {
+  #stretch({ state, from, to }: Stretch, middle: number, signs: readonly number[]): Value {
     const x = this.#x(from);
     const end = Math.max(this.#x(to), x + 1.5);
     const shape = this.#shape(state, x, end, middle);
-    const word = state === 'closed' ? 'closed' : stateWords[state];
+    const word = this.#in(state === 'closed' ? say`closed` : stateWords[state]);
     const named = state === 'open' || state === 'covered' || state === 'closed';
     const room = widestRoom(x, end, signs);
     const label =
@@ -362,7 +387,7 @@ class Timeline {
       state === 'proven' && widthOf(word) < end - x
         ? text((x + end) / 2, middle - 6, word, 'tag halo', 'middle')
         : '';
-    return shape + label + proven;
+    return joined([shape, label, proven]);
   }
 
   #shape(state: State, x: number, end: number, middle: number): string {
@@ -376,23 +401,27 @@ class Timeline {
     return box('proven', 5);
   }
 
-  #exposed({ from, to, hazards }: Stretch, middle: number): string {
+  #exposed({ from, to, hazards }: Stretch, middle: number): Value {
     const x = this.#x(from);
     const end = Math.max(this.#x(to), x + 1.5);
     const names = someOf([...new Set(hazards.map(({ operation }) => operation.planStep.id))], 2);
-    const label = `exposed: ${names}`;
+    const label = this.#in(say`exposed: ${names}`);
     const sign = warningSign((x + end) / 2, middle - laneHeight / 2 - 1);
     if (widthOf(label) < end - x)
-      return sign + text((x + end) / 2, middle + 3.5, label, 'tag alarm halo', 'middle');
+      return joined([sign, text((x + end) / 2, middle + 3.5, label, 'tag alarm halo', 'middle')]);
     // Beside it, towards the side that has more room.
-    return right - end > x - left
-      ? sign + text(end + 4, middle + 3.5, label, 'tag alarm halo')
-      : sign + text(x - 4, middle + 3.5, label, 'tag alarm halo', 'end');
+    return joined([
+      sign,
+      right - end > x - left
+        ? text(end + 4, middle + 3.5, label, 'tag alarm halo')
+        : text(x - 4, middle + 3.5, label, 'tag alarm halo', 'end'),
+    ]);
   }
 
   #legend(): void {
     let x = 12;
-    const put = (draw: (x: number) => string, label: string, size = 30): void => {
+    const put = (draw: (x: number) => string, words: Phrase, size = 30): void => {
+      const label = this.#in(words);
       const room = size + 6 + widthOf(label) + 12;
       if (x + room > width) {
         x = 12;
@@ -407,27 +436,30 @@ class Timeline {
         (at) =>
           this.#shape(state, at, at + 30, this.#y) +
           (state === 'exposed' ? warningSign(at + 15, this.#y - 9) : ''),
-        state === 'exposed' ? 'bare where dirt may reach it' : stateWords[state],
+        state === 'exposed' ? say`bare where dirt may reach it` : stateWords[state],
       );
     }
     put(
       (at) => segment(at, this.#y, at + 30, this.#y, 'mated') + knockSign(at + 15, this.#y),
-      'may be knocked',
+      say`may be knocked`,
     );
-    put((at) => segment(at, this.#y, at + 30, this.#y, 'mated') + seatSign(at + 15, this.#y), 'seat checked');
+    put(
+      (at) => segment(at, this.#y, at + 30, this.#y, 'mated') + seatSign(at + 15, this.#y),
+      say`seat checked`,
+    );
     put(
       (at) => `<rect class="critical" x="${px(at)}" y="${px(this.#y - 5)}" width="30" height="10"/>`,
-      'step on the critical path',
+      say`step on the critical path`,
     );
     put(
       (at) =>
         `<rect class="work" x="${px(at)}" y="${px(this.#y - 5)}" width="16" height="10"/>${segment(at + 16, this.#y, at + 30, this.#y, 'slack')}`,
-      'step with slack',
+      say`step with slack`,
     );
     put(
       (at) =>
         `<rect class="band" x="${px(at)}" y="${px(this.#y - 8)}" width="30" height="16"/>${segment(at, this.#y - 8, at, this.#y + 8, 'bandedge')}${segment(at + 30, this.#y - 8, at + 30, this.#y + 8, 'bandedge')}`,
-      'what is raised reaches this zone',
+      say`what is raised reaches this zone`,
     );
   }
 }

@@ -2,35 +2,94 @@ import type Big from 'big.js';
 import type { Gap } from '../../costing/bill.ts';
 import type { PriceSheet } from '../../costing/sheet.ts';
 import type { Operation } from '../../plan/operations.ts';
+import { figure, say } from '../../language/phrase.ts';
+import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { mapsIn } from '../../document/node.ts';
 import type { MapNode } from '../../document/node.ts';
 
-const titles: Readonly<Record<string, string>> = {
-  'battery-12v-off': '12 V battery off',
-  'battery-12v-on': '12 V battery on',
-  consult: 'Read the documents',
-  deliver: 'Hand over',
-  move: 'Move under own power',
+/** What a person reads for a fixed word of the language. */
+type Names<K extends string = string> = Readonly<Record<K, Phrase>>;
+
+/** Built-in tasks as the heading of a step. */
+const titles: Names = {
+  isolate: say`Isolate`,
+  'lock-out': say`Lock out`,
+  wait: say`Wait`,
+  'prove-dead': say`Prove dead`,
+  'battery-12v-off': say`12 V battery off`,
+  'battery-12v-on': say`12 V battery on`,
+  disconnect: say`Disconnect`,
+  cover: say`Cover`,
+  uncover: say`Uncover`,
+  inspect: say`Inspect`,
+  clean: say`Clean`,
+  reconnect: say`Reconnect`,
+  lock: say`Lock`,
+  'check-seated': say`Check seated`,
+  'measure-resistance': say`Measure resistance`,
+  'measure-insulation': say`Measure insulation`,
+  'measure-bonding': say`Measure bonding`,
+  'prove-interlock': say`Prove interlock`,
+  'leak-test': say`Leak test`,
+  remove: say`Remove`,
+  refit: say`Refit`,
+  cut: say`Cut`,
+  drill: say`Drill`,
+  grind: say`Grind`,
+  sand: say`Sand`,
+  weld: say`Weld`,
+  braze: say`Braze`,
+  straighten: say`Straighten`,
+  'fit-panel': say`Fit panel`,
+  bond: say`Bond`,
+  seal: say`Seal`,
+  fill: say`Fill`,
+  mask: say`Mask`,
+  unmask: say`Unmask`,
+  prime: say`Prime`,
+  paint: say`Paint`,
+  bake: say`Bake`,
+  polish: say`Polish`,
+  wash: say`Wash`,
+  roll: say`Roll`,
+  'end-of-shift': say`End of shift`,
+  photograph: say`Photograph`,
+  consult: say`Read the documents`,
+  scan: say`Scan`,
+  calibrate: say`Calibrate`,
+  'power-up': say`Power up`,
+  move: say`Move under own power`,
+  'road-test': say`Road test`,
+  deliver: say`Hand over`,
 };
 
+/** A name for a word, where there is one; the word itself, its hyphens as spaces, where a shop made it up. */
+const nameIn = (names: Names, word: string, otherwise: (words: string) => Value): Value =>
+  // A shop's word may be called as what every object has.
+  Object.hasOwn(names, word) ? names[word]! : otherwise(word.replaceAll('-', ' '));
+
 /** A task as the heading of a step: "Measure resistance". */
-function taskTitle(id: string): string {
-  const words = id.replaceAll('-', ' ');
-  // A shop's task may be called as what every object has.
-  const title = Object.hasOwn(titles, id) ? titles[id] : undefined;
-  return title ?? words.charAt(0).toUpperCase() + words.slice(1);
-}
+const taskTitle = (id: string): Value =>
+  nameIn(titles, id, (words) => words.charAt(0).toUpperCase() + words.slice(1));
 
 /** What a labour line pays for: a task, or a shop procedure by its title. */
-export const workTitle = (plan: Plan, task: string): string =>
+export const workTitle = (plan: Plan, task: string): Value =>
   plan.scope.procedures.get(task)?.root?.get('title')?.value ?? taskTitle(task);
 
-/** "high-voltage-technician" as people say it: "high-voltage technician". */
-export const roleTitle = (role: string): string => role.replace(/-(technician|repair)$/, ' $1');
+const roles: Names = {
+  'high-voltage-technician': say`high-voltage technician`,
+  'lead-technician': say`lead technician`,
+  estimator: say`estimator`,
+  reviewer: say`reviewer`,
+};
 
-export const stepTitle = ({ taskId, step }: Operation): string =>
-  taskId === '' ? `Follow ${step.follows?.value ?? 'a procedure'}` : taskTitle(taskId);
+/** "high-voltage-technician" as people say it: "high-voltage technician". */
+export const roleTitle = (role: string): Value =>
+  nameIn(roles, role, () => role.replace(/-(technician|repair)$/, ' $1'));
+
+export const stepTitle = ({ taskId, step }: Operation): Value =>
+  taskId === '' ? say`Follow ${step.follows?.value ?? say`a procedure`}` : taskTitle(taskId);
 
 /** Milliseconds as "1 h 18 min", to the minute; shorter ones to the second. */
 export function timeText(milliseconds: number): string {
@@ -44,25 +103,42 @@ export function timeText(milliseconds: number): string {
 }
 
 /** An amount with the decimals of its currency and thousands apart: "1 234.50". */
-export function moneyText(amount: Big, { decimals }: Pick<PriceSheet, 'decimals'>): string {
+export function moneyText(amount: Big, { decimals }: Pick<PriceSheet, 'decimals'>): Phrase {
   const [whole = '', rest] = amount.toFixed(decimals).split('.');
   const grouped = whole.replace(/\B(?=(\d{3})+$)/g, '\u00a0');
-  return rest === undefined ? grouped : `${grouped}.${rest}`;
+  return figure(rest === undefined ? grouped : `${grouped}.${rest}`);
 }
 
-export const gapWords: Readonly<Record<Gap, string>> = {
-  'no-sheet': 'no rate sheet',
-  'currency-unknown': 'currency unknown',
-  blank: 'to be filled in',
-  'no-time': 'the rate sheet has no time',
-  'no-rate': 'no rate named',
-  'rate-unknown': 'rate not on the sheet',
-  'no-price': 'the rate sheet has no price',
-  'item-unknown': 'item not on the sheet',
+export const gapWords: Names<Gap> = {
+  'no-sheet': say`no rate sheet`,
+  'currency-unknown': say`currency unknown`,
+  blank: say`to be filled in`,
+  'no-time': say`the rate sheet has no time`,
+  'no-rate': say`no rate named`,
+  'rate-unknown': say`rate not on the sheet`,
+  'no-price': say`the rate sheet has no price`,
+  'item-unknown': say`item not on the sheet`,
 };
 
-export const plural = (count: number, one: string, many = `${one}s`): string =>
-  `${count} ${count === 1 ? one : many}`;
+/** What is said of one thing, or of any other number of them. */
+export const counted = (count: number, one: Phrase, others: Phrase): Phrase => (count === 1 ? one : others);
+
+/** "2 lines". */
+export const linesText = (count: number): Phrase => counted(count, say`1 line`, say`${count} lines`);
+
+const consumableKinds: Names = {
+  'dummy-plug': say`dummy plug`,
+  tape: say`tape`,
+  bag: say`bag`,
+  film: say`film`,
+  paper: say`paper`,
+  seal: say`seal`,
+  cleaner: say`cleaner`,
+  other: say`other`,
+};
+
+/** The kind of a consumable, as people say it. */
+export const consumableText = (kind: string): Value => nameIn(consumableKinds, kind, (words) => words);
 
 /** Consumables of the shop by name, as one says them: "insulating tape, orange + bag with a cable tie". */
 export const goodsText = ({ scope }: Plan, ids: readonly string[]): string =>
@@ -72,24 +148,24 @@ export const goodsText = ({ scope }: Plan, ids: readonly string[]): string =>
     .map((name) => (/^\p{Lu}\p{Ll}/u.test(name) ? name.charAt(0).toLowerCase() + name.slice(1) : name))
     .join(' + ');
 
-/** "a", "a and b", "a, b and c". */
-export const listed = (words: readonly string[]): string =>
-  words.length < 2 ? (words[0] ?? '') : `${words.slice(0, -1).join(', ')} and ${words.at(-1)}`;
-
-/** The first few by name, the rest by number. */
-export const someOf = (words: readonly string[], most: number): string =>
-  words.length > most ? `${words.slice(0, most).join(', ')} and ${words.length - most} more` : listed(words);
-
 /** What stands in the head of every print. */
 export interface PlanHead {
   readonly number: string;
   readonly title: string;
   readonly vehicle: string;
   readonly vin: string;
-  readonly propulsion: string;
+  readonly propulsion: Value;
   readonly voltage: string;
   readonly arrived: string;
 }
+
+const drives: Names = {
+  'battery-electric': say`battery electric`,
+  'plug-in-hybrid': say`plug in hybrid`,
+  hybrid: say`hybrid`,
+  'mild-hybrid': say`mild hybrid`,
+  'fuel-cell': say`fuel cell`,
+};
 
 export function headOf(plan: Plan): PlanHead {
   const { root } = plan;
@@ -100,7 +176,7 @@ export function headOf(plan: Plan): PlanHead {
     title: text(root?.get('title')?.value),
     vehicle: text(vehicle?.get('description')?.value),
     vin: text(vehicle?.get('vin')?.value),
-    propulsion: text(vehicle?.get('propulsion')?.value).replaceAll('-', ' '),
+    propulsion: nameIn(drives, text(vehicle?.get('propulsion')?.value), (words) => words),
     voltage: text(vehicle?.get('system-voltage')?.value),
     arrived: text(vehicle?.get('arrived')?.value),
   };
@@ -110,11 +186,23 @@ export function headOf(plan: Plan): PlanHead {
 export interface SourceEntry {
   readonly id: string;
   readonly title: string;
-  readonly publisher: string;
+  readonly publisher: Value;
   readonly edition: string;
   readonly consulted: string;
   readonly where: string;
 }
+
+const publishers: Names = {
+  'vehicle-maker': say`vehicle maker`,
+  'part-maker': say`part maker`,
+  'material-maker': say`material maker`,
+  standard: say`standard`,
+  authority: say`authority`,
+  shop: say`shop`,
+  other: say`other`,
+};
+
+export const publisherText = (id: string): Value => nameIn(publishers, id, (words) => words);
 
 interface Sourced {
   sources?: {
@@ -140,7 +228,7 @@ export function sourcesOf(plan: Plan): ReadonlyMap<string, SourceEntry> {
       found.set(id, {
         id,
         title: text('title'),
-        publisher: text('publisher').replaceAll('-', ' '),
+        publisher: publisherText(text('publisher')),
         edition: text('edition'),
         consulted: text('consulted'),
         where: text('where'),

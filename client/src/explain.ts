@@ -1,5 +1,6 @@
-import type { Diagnostic } from 'vscode';
+import type { Diagnostic, Disposable } from 'vscode';
 import { commands, languages, Uri, window, workspace } from 'vscode';
+import type { BaseLanguageClient } from 'vscode-languageclient';
 
 /** Makes the id of a finding open its page as a preview instead of as Markdown source. */
 export function linkToPage(diagnostic: Diagnostic): void {
@@ -9,17 +10,35 @@ export function linkToPage(diagnostic: Diagnostic): void {
   diagnostic.code = { value, target: Uri.parse(`command:plugward.explain?${argument}`) };
 }
 
+/** The scheme of the pages; their texts come from the server, in the language of the editor. */
+const scheme = 'plugward-page';
+
+const pageOf = (finding: string): Uri => Uri.from({ scheme, path: `/${finding}.md` });
+
+/** Lets the editor open the pages. */
+export const registerPages = (client: BaseLanguageClient): Disposable =>
+  workspace.registerTextDocumentContentProvider(scheme, {
+    async provideTextDocumentContent({ path }) {
+      const finding = path.slice(1).replace(/\.md$/, '');
+      const page = await client.sendRequest<{ markdown: string } | null>('plugward/explain', { finding });
+      return page?.markdown;
+    },
+  });
+
 /** Opens the page of `finding`; without one, of the finding at the cursor; without that, of one the user picks. */
-export async function explainFinding(extension: Uri, finding: unknown): Promise<void> {
-  const pages = Uri.joinPath(extension, 'dist', 'docs');
-  const known = (await workspace.fs.readDirectory(pages)).map(([name]) => name.replace(/\.md$/, '')).sort();
+export async function explainFinding(client: BaseLanguageClient, finding: unknown): Promise<void> {
+  const known = await client.sendRequest<{ id: string; title: string }[]>('plugward/findings');
   const wanted = typeof finding === 'string' ? finding : findingAtCursor();
-  const id =
-    wanted !== undefined && known.includes(wanted)
-      ? wanted
-      : await window.showQuickPick(known, { title: 'Explain finding', placeHolder: 'Which finding?' });
+  const id = known.some((one) => one.id === wanted)
+    ? wanted
+    : (
+        await window.showQuickPick(
+          known.map((one) => ({ label: one.id, description: one.title })),
+          { title: 'Explain finding', placeHolder: 'Which finding?', matchOnDescription: true },
+        )
+      )?.label;
   if (id === undefined) return;
-  await commands.executeCommand('markdown.showPreview', Uri.joinPath(pages, `${id}.md`));
+  await commands.executeCommand('markdown.showPreview', pageOf(id));
 }
 
 function findingAtCursor(): string | undefined {

@@ -2,7 +2,7 @@ import type { ExtensionContext, WorkspaceConfiguration } from 'vscode';
 import { commands, workspace } from 'vscode';
 import type { BaseLanguageClient, LanguageClientOptions } from 'vscode-languageclient';
 import { vsdiag } from 'vscode-languageclient';
-import { explainFinding, linkToPage } from './explain.ts';
+import { explainFinding, linkToPage, registerPages } from './explain.ts';
 import { keepAlive } from './keep-alive.ts';
 import { languages } from './languages.ts';
 import { newPlan } from './new-plan.ts';
@@ -58,11 +58,10 @@ export async function start(
       if (client.isRunning()) await client.stop().catch(() => undefined);
       await client.start();
     }),
-    commands.registerCommand('plugward.explain', (finding: unknown) =>
-      explainFinding(context.extensionUri, finding),
-    ),
+    commands.registerCommand('plugward.explain', (finding: unknown) => explainFinding(client, finding)),
     commands.registerCommand('plugward.newPlan', () => newPlan(client)),
     commands.registerCommand('plugward.showPlaces', showPlaces),
+    registerPages(client),
     registerPreview(client),
     registerStatus(client),
     client.onRequest('plugward/readFile', readFile),

@@ -46,7 +46,7 @@ describe('a name', () => {
     if (one.renamed === undefined) return;
     const result = rename(workspace, uri, offset, one.renamed);
     if (one.refused !== undefined) {
-      expect(result).toEqual({ refused: expect.stringContaining(one.refused) as string });
+      expect(String('refused' in result && result.refused)).toContain(one.refused);
       return;
     }
     expect(prepareRename(workspace, uri, offset)).toHaveProperty('id');

@@ -375,7 +375,9 @@ describe('descriptions', () => {
     const visit = (path: (string | undefined)[]): void => {
       const schema = schemaAt('repair-plan', path)!;
       for (const key of Object.keys(schema.properties ?? {})) {
-        expect(describeKey('repair-plan', [...path, key])).toMatch(/^\*\*.*\*\* · .+[\s\S]*```yaml\n/);
+        expect(String(describeKey('repair-plan', [...path, key]))).toMatch(
+          /^\*\*.*\*\* · .+[\s\S]*```yaml\n/,
+        );
         visit([...path, key]);
       }
       if (schema.items) visit([...path, undefined]);

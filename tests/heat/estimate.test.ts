@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { ASSUMED } from '../../server/src/heat/assumptions.ts';
+import { ASSUMED, reasonText } from '../../server/src/heat/assumptions.ts';
 import { constrictionTemperature } from '../../server/src/heat/contact.ts';
 import { ESTIMATE_NOTE, FIGURES, estimateHeat } from '../../server/src/heat/estimate.ts';
 import type { Figure, HeatEstimate, HeatInput, HeatRow, RowKey } from '../../server/src/heat/estimate.ts';
@@ -392,7 +392,7 @@ describe('the range that assumptions leave', () => {
       expect(assumption.key).toBe(key);
       expect(assumption.low).toBeLessThan(assumption.value);
       expect(assumption.value).toBeLessThan(assumption.high);
-      expect(String(assumption.reason)).toMatch(/^assumed: /);
+      expect(String(reasonText(assumption))).toMatch(/^assumed: \S/);
     }
     // The arithmetic of the reasons.
     expect(0.05 * 387).toBeCloseTo(ASSUMED.contactCapacity.value, -1);

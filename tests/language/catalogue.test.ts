@@ -11,6 +11,7 @@ import { eitherOf, figure, listed, say } from '../../server/src/language/phrase.
 import type { Workspace } from '../../server/src/workspace/workspace.ts';
 import { root, samples, workspaceOf } from '../support/files.ts';
 import { exampleFiles, wholePlan } from '../support/frame.ts';
+import { shown } from './shown.ts';
 
 /** One more language, which says nothing but what stands in the places. */
 vi.mock('../../server/src/language/language.ts', async (original) => {
@@ -26,9 +27,9 @@ vi.mock('../../server/src/language/language.ts', async (original) => {
 
 const sources = path.join(root, 'server/src');
 
-/** Every template behind a `say` in the sources, as the compiler reads them, and the files it stands in. */
-function templatesInSources(): Map<string, string> {
-  const found = new Map<string, string>();
+/** Every template behind a `say` in the sources, as the compiler reads them. */
+function templatesInSources(): Set<string> {
+  const found = new Set<string>();
   for (const name of readdirSync(sources, { recursive: true, encoding: 'utf8' })) {
     if (!name.endsWith('.ts') || name.startsWith('generated')) continue;
     const text = readFileSync(path.join(sources, name), 'utf8');
@@ -39,7 +40,7 @@ function templatesInSources(): Map<string, string> {
           ? template.text
           : template.head.text +
             template.templateSpans.map(({ literal }, i) => `{${i}}${literal.text}`).join('');
-        found.set(words, name);
+        found.add(words);
       }
       ts.forEachChild(node, visit);
     };
@@ -48,8 +49,22 @@ function templatesInSources(): Map<string, string> {
   return found;
 }
 
+/** What the schemas say of keys: templates without places that stand in a table. */
+function descriptionsIn(node: unknown, found: string[] = []): string[] {
+  if (node === null || typeof node !== 'object') return found;
+  for (const [key, value] of Object.entries(node)) {
+    if (key === 'description' && typeof value === 'string') found.push(value);
+    else if (key !== 'examples') descriptionsIn(value, found);
+  }
+  return found;
+}
+
+const schemas = ['repair-plan', 'shop-procedure', 'connector-list', 'rate-sheet'].map(
+  (name) => JSON.parse(readFileSync(path.join(root, `schemas/${name}.schema.json`), 'utf8')) as unknown,
+);
+
 const places = (template: string): string[] => [...new Set(template.match(/\{\d+\}/g))].sort();
-const inSources = templatesInSources();
+const inSources = new Set([...templatesInSources(), ...schemas.flatMap((one) => descriptionsIn(one))]);
 
 describe.each(languageTags.filter((tag) => tag !== 'en'))('the catalogue %s', (tag) => {
   const catalogue = parse(readFileSync(path.join(sources, `language/${tag}.yaml`), 'utf8')) as Record<
@@ -58,8 +73,8 @@ describe.each(languageTags.filter((tag) => tag !== 'en'))('the catalogue %s', (t
   >;
 
   test('has a counterpart for all that is said, and for nothing else', () => {
-    expect(inSources.size).toBeGreaterThan(400);
-    expect([...inSources.keys()].filter((template) => !Object.hasOwn(catalogue, template))).toEqual([]);
+    expect(inSources.size).toBeGreaterThan(1700);
+    expect([...inSources].filter((template) => !Object.hasOwn(catalogue, template))).toEqual([]);
     expect(Object.keys(catalogue).filter((template) => !inSources.has(template))).toEqual([]);
   });
 
@@ -122,6 +137,51 @@ test('about all fixtures and samples nothing is left in English, and nothing is 
   expect(count).toBeGreaterThan(1000);
   expect(alike).toEqual([]);
   expect([...strange]).toEqual([]);
+});
+
+describe('what is shown about the samples', () => {
+  const files = samples();
+  const workspace = workspaceOf(files);
+  const uris = Object.keys(files).map((name) => `file:///plans/${name}`);
+  const written = Object.values(files).join('\n').toLowerCase();
+
+  test('is said by the catalogue, from the job card to the hovers, but for what the files say', () => {
+    const strange = new Set<string>();
+    for (const uri of uris) {
+      for (const [where, texts] of shown(workspace, uri, 'places')) {
+        for (const text of texts) {
+          // Two words in a row; ids have hyphens or digits.
+          for (const [words] of text.matchAll(/(?<![\w-])\p{L}{2,}(?: \p{L}{2,})+(?![\w-])/gu)) {
+            if (!written.includes(words.toLowerCase())) strange.add(`${where}: ${words}`);
+          }
+        }
+      }
+    }
+    expect([...strange]).toEqual([]);
+  });
+
+  test('holds no English sentence in Spanish', () => {
+    const spanish = parse(readFileSync(path.join(sources, 'language/es.yaml'), 'utf8')) as Record<
+      string,
+      string
+    >;
+    const fragments = Object.entries(spanish).flatMap(([english, other]) =>
+      english
+        .split(/\{\d+\}|\n/)
+        .map((part) => part.trim())
+        .filter((part) => part.split(/\s+/).length > 3 && !other.includes(part))
+        .filter((part) => !written.includes(part.toLowerCase())),
+    );
+    const all = (tag: string): string =>
+      uris
+        .flatMap((uri) => [...shown(workspace, uri, tag).values()].flat())
+        .join(' ')
+        .replaceAll(/\s+/g, ' ');
+    const [english, translated] = [all('en'), all('es')];
+    // So many sentences that the test above is no empty one.
+    expect(fragments.filter((part) => english.includes(part)).length).toBeGreaterThan(300);
+    expect(fragments.filter((part) => translated.includes(part))).toEqual([]);
+  });
 });
 
 describe('Spanish', () => {

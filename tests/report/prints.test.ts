@@ -474,7 +474,7 @@ describe('the time line', () => {
   - { id: op10, do: disconnect, connectors: [park-sensor]${after} }
   - { id: op20, do: sand, zone: quarter-left }
 `;
-    expect(timelinePicture(planOf(steps('')))).toContain('The plan states no times');
+    expect(String(timelinePicture(planOf(steps(''))))).toContain('The plan states no times');
     expect(timelinePicture(planOf(steps(', after: [op20]')))).toBeUndefined();
   });
 });

@@ -200,7 +200,7 @@ function aboutConnector(connector: Connector): Facts {
 const sentence = (parts: readonly Value[]): Phrase => say`${capital(joined(parts, ', '))}.`;
 
 /** "Raises dust and metal debris in its zone and those beside." */
-export function aboutTask({ raises, reach, gate, owesLabour }: Task): Phrase {
+function aboutTask({ raises, reach, gate, owesLabour }: Task): Phrase {
   return joined(
     [
       raisesText(raises, reach),
@@ -228,7 +228,7 @@ function aboutConsumable(consumable: Consumable, currency: string | undefined): 
     tied && say`tied shut`,
     fits.length > 0 && say`made for ${names(fits)}`,
   ].filter((word) => word !== false);
-  const kind = consumableText(consumable.kind);
+  const kind = escaped(consumableText(consumable.kind));
   const amount = price && escapeMarkdown(`${String(price.value)}${currency ? ` ${currency}` : ''}`);
   const money = amount && (unit ? say`${amount} a ${escapeMarkdown(unit)}.` : say`${amount}.`);
   return [
@@ -296,7 +296,7 @@ function aboutEntry(plan: Plan, kind: 'source' | 'rate' | 'parameter', id: strin
       const [edition, consulted, where] = [of('edition'), of('consulted'), of('where')];
       const publisher = textOf(entry, 'publisher');
       const rest: Value[] = [
-        ...(publisher ? [publisherText(publisher)] : []),
+        ...(publisher ? [escaped(publisherText(publisher))] : []),
         ...(edition ? [say`edition ${edition}`] : []),
         ...(consulted ? [say`consulted ${consulted}`] : []),
         ...(where ? [where] : []),

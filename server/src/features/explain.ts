@@ -1,5 +1,5 @@
 import type { Finding } from '../findings/finding.ts';
-import { findingById } from '../findings/registry.ts';
+import { findingById, findings } from '../findings/registry.ts';
 import { joined, say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 import { caution } from './caution.ts';
@@ -9,6 +9,17 @@ import { inWords } from './in-words.ts';
 const severityWords = { error: say`error`, warning: say`warning`, information: say`information` };
 
 export const isFinding = (id: string): boolean => findingById.has(id);
+
+export interface FindingTitle {
+  readonly id: string;
+  readonly title: string;
+}
+
+/** All findings by name. */
+export const findingsList = (settings: Settings): FindingTitle[] =>
+  findings
+    .map(({ id, title }) => ({ id, title: inWords(title, settings) }))
+    .sort((a, b) => (a.id < b.id ? -1 : 1));
 
 /** The documentation page of a finding in Markdown, made from its file; undefined for an id that does not exist. */
 export function explain(id: string, settings: Settings = {}): string | undefined {

@@ -4,6 +4,7 @@ import type { Capability } from './capability.ts';
 import { codeActionCapability } from './code-actions.ts';
 import { codeLensCapability } from './code-lens.ts';
 import { completionCapability } from './completion.ts';
+import { explainingCapability } from './explaining.ts';
 import { foldersCapability } from './folders.ts';
 import { formattingCapability } from './formatting.ts';
 import type { Host } from './host.ts';
@@ -45,6 +46,7 @@ const capabilities: readonly Capability[] = [
   pullingCapability,
   previewCapability,
   statusCapability,
+  explainingCapability,
 ];
 
 /** Work that waits until the client has its answer, but not until it asks for more. */

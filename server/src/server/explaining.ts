@@ -1,0 +1,37 @@
+import { explain, findingsList } from '../features/explain.ts';
+import type { FindingTitle } from '../features/explain.ts';
+import type { Capability } from './capability.ts';
+import { answering } from './guard.ts';
+
+/**
+ * Two requests of our own, for a client that shows pages itself: `plugward/findings` is answered with all findings,
+ * each as `{ id, title }`; `plugward/explain`, `{ finding }`, with its page as `{ markdown }`, or `null` where there is
+ * no such finding.
+ */
+export const explainingCapability: Capability = {
+  announce: () => ({}),
+  register(session) {
+    const { connection, settings } = session;
+    connection.onRequest(
+      'plugward/findings',
+      answering(
+        session,
+        'findings',
+        (): FindingTitle[] => [],
+        () => findingsList(settings.current),
+      ),
+    );
+    connection.onRequest(
+      'plugward/explain',
+      answering(
+        session,
+        'page',
+        () => null,
+        ({ finding }: { finding: string }): { markdown: string } | null => {
+          const markdown = explain(finding, settings.current);
+          return markdown === undefined ? null : { markdown };
+        },
+      ),
+    );
+  },
+};

@@ -1,5 +1,5 @@
 import { languageOf } from '../../language/language.ts';
-import { say } from '../../language/phrase.ts';
+import { made, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import { cssString, html, markup } from './html.ts';
 import type { Content, Markup } from './html.ts';
@@ -39,6 +39,13 @@ export function sheet({ body, ...rest }: Frame & { readonly body: Content }, opt
   return `${start}${html`${body}`.in(languageOf(options.language))}${end}`;
 }
 
+/** Of the foot; what is counted is no text. */
+const pages = say`page ${made(() => ' counter(page) ')} of ${made(() => ' counter(pages) ')}`;
+
+/** Words of other languages may be longer: those of heads and narrow columns stay whole, and a tag's are small. */
+const longWords =
+  'th,.dense td:not(:nth-child(2)),article.tag td{overflow-wrap:break-word}article.tag th{font-size:6.5pt;letter-spacing:-.02em}article.tag td{font-size:8pt}';
+
 /** What stands around the body of a sheet. */
 export function frame(
   { kind, number, numbered = say`Repair plan`, title, cautionFirst = false, pictures = false }: Frame,
@@ -46,7 +53,9 @@ export function frame(
 ): { readonly start: string; readonly end: string } {
   const language = languageOf(tag);
   const name = say`${kind} ${number}`;
-  const foot = `@page{@bottom-left{content:${cssString(`${name.in(language)}, ${today}`)}}}`;
+  const left = cssString(`${name.in(language)}, ${today}`);
+  const right = pages.in(language, cssString);
+  const foot = `@page{@bottom-left{content:${left}}@bottom-right{content:${right}}}`;
   const warned = html`<div class="caution" role="note">
     <p><strong>${cautionFirst ? say`Before anything else.` : say`Caution.`}</strong> ${caution}</p>
   </div>`;
@@ -59,7 +68,7 @@ export function frame(
     <meta name="viewport" content="width=device-width, initial-scale=1" />
     <title>${name}</title>
     <style>
-      ${markup(houseStyle + foot)}
+      ${markup(houseStyle + foot + (language ? longWords : ''))}
     </style>
   </head>`;
   const top = html`<header class="head">

@@ -6,7 +6,7 @@ export const houseStyle = `
 :root{color-scheme:light;--ink:#14202a;--muted:#55626d;--hair:#aeb8c0;--faint:#dfe4e8;
 --plugward-ink:#14202a;--plugward-muted:#55626d;--plugward-grid:#dfe4e8;--plugward-paper:#fff;--plugward-peak:#a33312;--plugward-steady:#0a5f68;--plugward-bound:#6b4488}
 *{box-sizing:border-box}
-@page{margin:13mm 12mm 15mm;@bottom-left{font:7.5pt "Liberation Sans",Arial,sans-serif;color:#55626d;vertical-align:top;padding-top:2mm}@bottom-right{content:"page " counter(page) " of " counter(pages);font:7.5pt "Liberation Sans",Arial,sans-serif;color:#55626d;vertical-align:top;padding-top:2mm}}
+@page{margin:13mm 12mm 15mm;@bottom-left{font:7.5pt "Liberation Sans",Arial,sans-serif;color:#55626d;vertical-align:top;padding-top:2mm}@bottom-right{font:7.5pt "Liberation Sans",Arial,sans-serif;color:#55626d;vertical-align:top;padding-top:2mm}}
 html{background:#e9ecee}
 body{margin:8mm auto;padding:13mm 12mm;max-width:210mm;background:#fff;color:var(--ink);font:9.25pt/1.36 "Helvetica Neue",Helvetica,"Liberation Sans",Arial,sans-serif;font-variant-numeric:tabular-nums;overflow-wrap:anywhere;-webkit-print-color-adjust:exact;print-color-adjust:exact}
 @media print{html{background:none}body{margin:0;padding:0 .5mm;max-width:none}}

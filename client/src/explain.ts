@@ -27,7 +27,7 @@ export const registerPages = (client: BaseLanguageClient): Disposable =>
 
 /** Opens the page of `finding`; without one, of the finding at the cursor; without that, of one the user picks. */
 export async function explainFinding(client: BaseLanguageClient, finding: unknown): Promise<void> {
-  const known = await client.sendRequest<{ id: string; title: string }[]>('plugward/findings');
+  const known = await client.sendRequest<{ id: string; title: string }[]>('plugward/findings', {});
   const wanted = typeof finding === 'string' ? finding : findingAtCursor();
   const id = known.some((one) => one.id === wanted)
     ? wanted

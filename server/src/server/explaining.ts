@@ -4,8 +4,8 @@ import type { Capability } from './capability.ts';
 import { answering } from './guard.ts';
 
 /**
- * Two requests of our own, for a client that shows pages itself: `plugward/findings` is answered with all findings,
- * each as `{ id, title }`; `plugward/explain`, `{ finding }`, with its page as `{ markdown }`, or `null` where there is
+ * Two requests of our own, for a client that shows pages itself: `plugward/findings`, `{}`, is answered with all
+ * findings, each as `{ id, title }`; `plugward/explain`, `{ finding }`, with its page as `{ markdown }`, or `null` where there is
  * no such finding.
  */
 export const explainingCapability: Capability = {

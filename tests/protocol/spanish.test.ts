@@ -1,0 +1,37 @@
+import path from 'node:path';
+import { pathToFileURL } from 'node:url';
+import { expect, it } from 'vitest';
+import { samples, samplesFolder } from '../support/files.ts';
+import { startClient } from './folder.ts';
+
+const plan = 'quarter-panel-faulty.repair-plan.yaml';
+const uri = pathToFileURL(path.join(samplesFolder, plan)).href;
+
+it('a client that reads Spanish gets hovers, the preview, the status, lenses and pages in Spanish', async () => {
+  const client = await startClient(samplesFolder, undefined, undefined, 'es-MX');
+  const text = samples()[plan]!;
+  await client.open(uri, text);
+  const ask = <R>(method: string, params: object): Promise<R> =>
+    client.connection.sendRequest(method, params);
+  const line = text.split('\n').findIndex((one) => one.includes('do: disconnect'));
+  const hover = await ask<{ contents: { value: string } }>('textDocument/hover', {
+    textDocument: { uri },
+    position: { line, character: text.split('\n')[line]!.indexOf('disconnect') + 1 },
+  });
+  expect(hover.contents.value).toContain('tarea: desconexión.');
+  expect((await ask<{ html: string }>('plugward/preview', { uri })).html).toContain(
+    'No autorizado para trabajar',
+  );
+  expect((await ask<{ text: string }>('plugward/status', { uri })).text).toMatch(
+    /^\d+ hallazgos · .* en juego$/,
+  );
+  const lenses = await ask<{ command: { title: string } }[]>('textDocument/codeLens', {
+    textDocument: { uri },
+  });
+  expect(lenses.map(({ command }) => command.title).join('\n')).toMatch(/hallazgos, graves: \d+/);
+  const findings = await ask<{ id: string; title: string }[]>('plugward/findings', {});
+  expect(findings).toContainEqual({ id: 'half-covered', title: 'Solo se cubre una mitad' });
+  const page = await ask<{ markdown: string }>('plugward/explain', { finding: 'half-covered' });
+  expect(page.markdown).toContain('**Por qué importa.**');
+  expect(await ask('plugward/explain', { finding: 'no-such-finding' })).toBeNull();
+});

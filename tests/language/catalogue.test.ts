@@ -109,10 +109,10 @@ function* allTexts(): Generator<{ files: Record<string, string>; checked: string
 function said(workspace: Workspace, uri: string, tag: string): string[] {
   const settings = { today: '2027-02-10', language: tag };
   const language = languageOf(tag);
-  return find(workspace, uri, settings).flatMap(({ diagnosis, fixes }) => [
-    diagnosis.message,
-    ...diagnosis.trace.map(({ message }) => message),
-    ...fixes().flatMap((fix) => (fix ? [fix.title.in(language)] : [])),
+  return find(workspace, uri, settings).flatMap((one) => [
+    one.diagnosis.message,
+    ...one.diagnosis.trace.map(({ message }) => message),
+    ...one.fixes().flatMap((fix) => (fix ? [fix.title.in(language)] : [])),
   ]);
 }
 

@@ -1,5 +1,5 @@
 import type { Diagnostic, Disposable } from 'vscode';
-import { commands, languages, Uri, window, workspace } from 'vscode';
+import { commands, l10n, languages, Uri, window, workspace } from 'vscode';
 import type { BaseLanguageClient } from 'vscode-languageclient';
 
 /** Makes the id of a finding open its page as a preview instead of as Markdown source. */
@@ -34,7 +34,11 @@ export async function explainFinding(client: BaseLanguageClient, finding: unknow
     : (
         await window.showQuickPick(
           known.map((one) => ({ label: one.id, description: one.title })),
-          { title: 'Explain finding', placeHolder: 'Which finding?', matchOnDescription: true },
+          {
+            title: l10n.t('Explain finding'),
+            placeHolder: l10n.t('Which finding?'),
+            matchOnDescription: true,
+          },
         )
       )?.label;
   if (id === undefined) return;

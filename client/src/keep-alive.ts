@@ -1,4 +1,4 @@
-import { window } from 'vscode';
+import { l10n, window } from 'vscode';
 import type { BaseLanguageClient, CloseHandlerResult, ErrorHandler } from 'vscode-languageclient';
 import { CloseAction, ErrorAction } from 'vscode-languageclient';
 
@@ -16,12 +16,14 @@ export function keepAlive(client: () => BaseLanguageClient): ErrorHandler {
     async closed(): Promise<CloseHandlerResult> {
       const result = await handler().closed();
       if (result.action !== CloseAction.Restart) {
-        const message =
-          'The language server of Plugward ended five times within three minutes and is not started again. Your text is as you left it. "Plugward: Restart language server" tries once more.';
+        const message = l10n.t(
+          'The language server of Plugward ended five times within three minutes and is not started again. Your text is as you left it. "Plugward: Restart language server" tries once more.',
+        );
         return { ...result, message };
       }
-      const message =
-        'The language server of Plugward ended by itself and was started again. Your text is as you left it.';
+      const message = l10n.t(
+        'The language server of Plugward ended by itself and was started again. Your text is as you left it.',
+      );
       if (!said) void window.showWarningMessage(message);
       said = true;
       return { ...result, message, handled: true };

@@ -1,5 +1,15 @@
 import type { Disposable, TextDocument, TextEditor, WebviewPanel } from 'vscode';
-import { commands, Range, Selection, TextEditorRevealType, ViewColumn, window, workspace } from 'vscode';
+import {
+  commands,
+  env,
+  l10n,
+  Range,
+  Selection,
+  TextEditorRevealType,
+  ViewColumn,
+  window,
+  workspace,
+} from 'vscode';
 import type { BaseLanguageClient } from 'vscode-languageclient';
 import { previewShell } from './preview-shell.ts';
 
@@ -37,11 +47,16 @@ class Preview implements Disposable {
     this.#client = client;
     this.#panel = window.createWebviewPanel(
       'plugward.preview',
-      'Preview',
+      l10n.t('Preview'),
       { viewColumn: ViewColumn.Beside, preserveFocus: true },
       { enableScripts: true, localResourceRoots: [] },
     );
-    this.#panel.webview.html = previewShell(crypto.randomUUID());
+    this.#panel.webview.html = previewShell(
+      crypto.randomUUID(),
+      // What nobody has translated is English.
+      l10n.bundle ? env.language : 'en',
+      l10n.t('Preview of the plan'),
+    );
     this.#subscriptions.push(
       this.#panel.webview.onDidReceiveMessage((message: Message) => this.#hear(message)),
       workspace.onDidChangeTextDocument(({ document }) => {
@@ -70,7 +85,7 @@ class Preview implements Disposable {
     if (!previewed.includes(document.languageId)) return;
     this.#document = document;
     const path = document.uri.path;
-    this.#panel.title = `Preview ${path.slice(path.lastIndexOf('/') + 1)}`;
+    this.#panel.title = l10n.t('Preview {0}', path.slice(path.lastIndexOf('/') + 1));
     void this.#draw();
   }
 

@@ -16,7 +16,7 @@ const directivesOf = (page: string): Record<string, string[]> => {
 };
 
 describe('the page around the preview', () => {
-  const page = previewShell('n0nce');
+  const page = previewShell('n0nce', 'es', 'Vista previa');
 
   it('lets nothing load, and no script run but the one that carries the nonce', () => {
     expect(directivesOf(page)).toEqual({
@@ -32,8 +32,8 @@ describe('the page around the preview', () => {
   });
 
   it('is another page each time it is opened', () => {
-    expect(previewShell('other')).toContain("script-src 'nonce-other'");
-    expect(previewShell('other')).not.toContain('n0nce');
+    expect(previewShell('other', 'en', 'Preview')).toContain("script-src 'nonce-other'");
+    expect(previewShell('other', 'en', 'Preview')).not.toContain('n0nce');
   });
 
   it('gets fragments without a script, an address or a handler', () => {

@@ -3,8 +3,9 @@ import { createRequire } from 'node:module';
 import { expect, test } from 'vitest';
 
 // The packager's own list; its module has no types for this entry.
-const { listFiles } = createRequire(import.meta.url)('@vscode/vsce') as {
-  listFiles(options: { dependencies: boolean }): Promise<string[]>;
+const { listFiles, PackageManager } = createRequire(import.meta.url)('@vscode/vsce') as {
+  PackageManager: { readonly None: number };
+  listFiles(options: { cwd: string; packageManager: number }): Promise<string[]>;
 };
 
 /** All that the package may hold: no sources, no maps, no tests, no samples. */
@@ -12,6 +13,7 @@ const expected = [
   'CHANGELOG.md',
   'LICENSE',
   'README.md',
+  'client/l10n/bundle.l10n.es.json',
   'client/language-configuration.json',
   'client/media/fix.png',
   'client/media/heat.png',
@@ -28,12 +30,15 @@ const expected = [
   'dist/web-client.js',
   'dist/web-server.js',
   'package.json',
+  'package.nls.es.json',
+  'package.nls.json',
 ];
 
 test('the package holds what it must and nothing else', async () => {
-  const files = await listFiles({ dependencies: false });
+  const cwd = 'dist/package';
+  const files = await listFiles({ cwd, packageManager: PackageManager.None });
   expect(files.sort()).toEqual([...expected].sort());
-  for (const file of files) expect(existsSync(file), file).toBe(true);
+  for (const file of files) expect(existsSync(`${cwd}/${file}`), file).toBe(true);
 });
 
 test('every dependency is pinned to one version', () => {

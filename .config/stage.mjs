@@ -1,0 +1,60 @@
+// Lays out what the extension's package holds in dist/package: the files that .vscodeignore lets through, and beside the
+// manifest its words in every language of client/l10n, as the editor wants them.
+import { copyFile, mkdir, readdir, readFile, rm, writeFile } from 'node:fs/promises';
+import { createRequire } from 'node:module';
+import path from 'node:path';
+import { parse } from 'yaml';
+
+const root = path.resolve(import.meta.dirname, '..');
+const out = path.join(root, 'dist/package');
+const words = path.join(root, 'client/l10n');
+
+const { listFiles, PackageManager } = createRequire(import.meta.url)('@vscode/vsce');
+const files = await listFiles({ cwd: root, packageManager: PackageManager.None });
+await rm(out, { recursive: true, force: true });
+for (const file of files) {
+  await mkdir(path.dirname(path.join(out, file)), { recursive: true });
+  await copyFile(path.join(root, file), path.join(out, file));
+}
+
+const shown = new Set(['title', 'description', 'markdownDescription', 'altText']);
+/** The words of the manifest that a person reads, by the name that stands for them in the packed one. */
+const english = {};
+
+/** A part of the manifest with names in the place of its words. */
+function named(part, inside) {
+  if (typeof part === 'string') {
+    if (!inside || part === manifest.displayName) return part;
+    const known = Object.keys(english).find((name) => english[name] === part);
+    const name = known ?? `words-${Object.keys(english).length + 1}`;
+    english[name] = part;
+    return `%${name}%`;
+  }
+  if (Array.isArray(part)) return part.map((one) => named(one, inside));
+  if (part === null || typeof part !== 'object') return part;
+  return Object.fromEntries(
+    Object.entries(part).map(([key, value]) => [
+      key,
+      named(value, (shown.has(key) && typeof value === 'string') || key === 'aliases'),
+    ]),
+  );
+}
+
+const manifest = JSON.parse(await readFile(path.join(root, 'package.json'), 'utf8'));
+const { description, capabilities, contributes } = manifest;
+const packed = {
+  ...manifest,
+  ...named({ description, capabilities, contributes }, false),
+  l10n: './client/l10n',
+};
+const write = (file, value) => writeFile(path.join(out, file), `${JSON.stringify(value, null, 2)}\n`);
+await write('package.json', packed);
+await write('package.nls.json', english);
+await mkdir(path.join(out, 'client/l10n'), { recursive: true });
+for (const name of (await readdir(words)).filter((file) => file.endsWith('.yaml'))) {
+  const language = path.basename(name, '.yaml');
+  const catalogue = parse(await readFile(path.join(words, name), 'utf8'), { uniqueKeys: true });
+  const inManifest = Object.entries(english).map(([key, text]) => [key, catalogue[text] ?? text]);
+  await write(`package.nls.${language}.json`, Object.fromEntries(inManifest));
+  await write(`client/l10n/bundle.l10n.${language}.json`, catalogue);
+}

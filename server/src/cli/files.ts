@@ -1,4 +1,4 @@
-import { constants } from 'node:fs';
+import { constants, readFileSync, statSync } from 'node:fs';
 import { access, open, readFile, realpath, rename, rm, stat } from 'node:fs/promises';
 import { basename, dirname, isAbsolute, join, relative } from 'node:path';
 import { randomBytes } from 'node:crypto';
@@ -66,16 +66,19 @@ export function encode(text: string, like: TextFile): Uint8Array {
 /** No more characters than may be checked fit into more bytes of UTF-8 than this; a larger file is not even read. */
 const mostBytes = 4 * limits.text;
 
-/** @throws an error that `reasonOf` puts into words. */
-export async function readText(path: string): Promise<TextFile> {
-  const about = await stat(path);
+/**
+ * Reads at once: nothing else waits here, and taking turns costs many times what reading a plan does.
+ * @throws an error that `reasonOf` puts into words.
+ */
+export function readText(path: string): TextFile {
+  const about = statSync(path);
   if (about.isDirectory()) throw new FileTrouble(say`it is a folder`);
   // A pipe or a device may never end.
   if (!about.isFile()) throw new FileTrouble(say`it is not a regular file`);
   if (about.size > mostBytes) {
     throw new FileTrouble(say`it is too large: plans are read up to ${limits.text / 1e6} million characters`);
   }
-  return decode(await readFile(path));
+  return decode(readFileSync(path));
 }
 
 /** Whether `path` is one of the folders or lies in one of them, links resolved on both sides. */

@@ -115,7 +115,10 @@ async function* documents(
   cwd: string,
   trouble: Trouble[],
 ): AsyncGenerator<Asked> {
-  const read = async (uri: string, from: () => Promise<TextFile>): Promise<TextFile | undefined> => {
+  const read = async (
+    uri: string,
+    from: () => TextFile | Promise<TextFile>,
+  ): Promise<TextFile | undefined> => {
     const read = await readKnown(uri, from);
     if ('bytes' in read) return read;
     trouble.push(read);
@@ -136,7 +139,10 @@ async function* documents(
 }
 
 /** A document, or why it is none. */
-export async function readKnown(uri: string, from: () => Promise<TextFile>): Promise<TextFile | Trouble> {
+export async function readKnown(
+  uri: string,
+  from: () => TextFile | Promise<TextFile>,
+): Promise<TextFile | Trouble> {
   try {
     const file = await from();
     return kindOf(uri, file.text) ? file : { uri, reason: unknownKind };
@@ -180,7 +186,7 @@ async function readUsed(workspace: Workspace, { folders, asked }: Readable): Pro
       try {
         const { scheme, fsPath } = URI.parse(uri);
         if (scheme === 'file' && (asked?.has(uri) || (await liesIn(fsPath, folders)))) {
-          workspace.set(uri, (await readText(fsPath)).text);
+          workspace.set(uri, readText(fsPath).text);
           continue;
         }
       } catch {

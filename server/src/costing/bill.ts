@@ -1,5 +1,6 @@
 import { say } from '../language/phrase.ts';
 import Big from 'big.js';
+import { gather } from '../document/gather.ts';
 import type { Step } from '../plan/operations.ts';
 import type { LabourLine, MaterialLine, Plan } from '../plan/plan.ts';
 import { decimalOf, readDecimal, roundHalfUp, share, sumOf, zero } from './decimal.ts';
@@ -150,7 +151,6 @@ function makeBill(plan: Plan): Bill {
     return { ...tax, base, amount };
   });
   const due = add(taxes);
-  const handled = connectorsByStep(plan);
   return {
     sheet,
     labour,
@@ -160,12 +160,22 @@ function makeBill(plan: Plan): Bill {
     net,
     taxes,
     gross: { amount: net.amount.plus(due.amount), open: net.open + due.open },
-    byOperation: divide(labour, materials, sheet, ({ steps }) => steps),
-    byConnector: divide(labour, materials, sheet, ({ steps }) =>
-      distinct(steps.flatMap((step) => handled.get(step) ?? [])),
-    ),
-    byBasis: gather(labour, ({ basis }) => basis),
-    byRate: gather(labour, ({ rate }) => rate ?? ''),
+    // Only prints want these; what is shown while writing must not wait for them.
+    get byOperation() {
+      return divide(labour, materials, sheet, ({ steps }) => steps);
+    },
+    get byConnector() {
+      const handled = connectorsByStep(plan);
+      return divide(labour, materials, sheet, ({ steps }) =>
+        distinct(steps.flatMap((step) => handled.get(step) ?? [])),
+      );
+    },
+    get byBasis() {
+      return hoursBy(labour, ({ basis }) => basis);
+    },
+    get byRate() {
+      return hoursBy(labour, ({ rate }) => rate ?? '');
+    },
     stake: stakeOf(plan, sheet),
   };
 }
@@ -249,9 +259,7 @@ const add = (lines: readonly { readonly amount: Big | undefined }[]): Sum => ({
 function connectorsByStep(plan: Plan): ReadonlyMap<string, readonly string[]> {
   const handled = new Map<string, string[]>();
   for (const { planStep, connectors } of plan.operations) {
-    const known = handled.get(planStep.id) ?? [];
-    handled.set(planStep.id, known);
-    known.push(...connectors.map(({ value }) => value));
+    for (const { value } of connectors) gather(handled, planStep.id, value);
   }
   return handled;
 }
@@ -279,9 +287,9 @@ function divide(
   return [...parts].map(([key, part]) => ({ key, ...part, amount: part.labour.plus(part.materials) }));
 }
 
-function gather(labour: readonly LabourCharge[], keyOf: (charge: LabourCharge) => string): HoursPart[] {
+function hoursBy(labour: readonly LabourCharge[], keyOf: (charge: LabourCharge) => string): HoursPart[] {
   const groups = new Map<string, LabourCharge[]>();
-  for (const charge of labour) groups.set(keyOf(charge), [...(groups.get(keyOf(charge)) ?? []), charge]);
+  for (const charge of labour) gather(groups, keyOf(charge), charge);
   return [...groups].map(([key, charges]) => ({
     key,
     hours: sumOf(charges.flatMap(({ hours }) => hours ?? [])),

@@ -20,10 +20,12 @@ export function folds(workspace: Workspace, uri: string): Fold[] {
   const { lines, text } = document;
   const line = (offset: number): number => lines.positionAt(offset).line;
   const found = new Map<number, Fold>();
-  const add = (start: number, end: number, comment = false): void => {
+  /** @returns whether it takes several lines: what takes one holds nothing to fold */
+  const add = (start: number, end: number, comment = false): boolean => {
     const [from, to] = [line(start), line(end)];
     // The widest of those that start on one line.
     if (to > from && to > (found.get(from)?.to ?? -1)) found.set(from, { from, to, comment });
+    return to > from;
   };
   const visit = (node: AnyNode): void => {
     if (node.span.origin.uri !== uri) return;
@@ -34,13 +36,12 @@ export function folds(workspace: Workspace, uri: string): Fold[] {
         const end = rangeOf(value.span).end;
         // An alias stands for a value elsewhere.
         if (end < start) continue;
-        add(start, text[end - 1] === '\n' ? end - 1 : end);
-        visit(value);
+        if (add(start, text[end - 1] === '\n' ? end - 1 : end)) visit(value);
       }
     } else if (node.kind === 'list') {
       for (const item of node.items as readonly AnyNode[]) {
-        if (item.kind !== 'scalar') add(rangeOf(item.span).start, rangeOf(item.span).end);
-        visit(item);
+        const { start, end } = rangeOf(item.span);
+        if (item.kind !== 'scalar' && add(start, end)) visit(item);
       }
     }
   };

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { check } from '../../server/src/features/check.ts';
+import { fixesAt } from '../../server/src/features/fixes.ts';
 import { readDocument } from '../../server/src/document/document.ts';
 import type { Document } from '../../server/src/document/document.ts';
 import type { AnyNode } from '../../server/src/document/node.ts';
@@ -61,6 +62,20 @@ describe('reading again after an edit gives what reading from scratch gives', ()
       const fresh = new Workspace();
       for (const other of workspace.uris) fresh.set(other, workspace.text(other)!);
       same(check(workspace, uri, { today }), check(fresh, uri, { today }), text);
+    }
+  });
+
+  test.each(plans)('%s: the fixes, tried out on a copy that is kept', (name, source) => {
+    const workspace = sampleWorkspace();
+    const uri = sampleUri(name);
+    for (const text of editsOf(source, Math.ceil(edits / 12), 29)) {
+      workspace.set(uri, text);
+      const fresh = new Workspace();
+      for (const other of workspace.uris) fresh.set(other, workspace.text(other)!);
+      const [offered, expected] = [workspace, fresh].map((one) =>
+        fixesAt(one, uri, 0, text.length >> 1, { today }),
+      );
+      same(offered, expected, text);
     }
   });
 

@@ -1,8 +1,9 @@
 import { expect, test } from 'vitest';
 import type { ListNode, MapNode } from '../../server/src/document/node.ts';
 import { rangeOf } from '../../server/src/document/text.ts';
-import type { Workspace } from '../../server/src/workspace/workspace.ts';
-import { workspaceOf } from '../support/files.ts';
+import { check } from '../../server/src/features/check.ts';
+import { Workspace } from '../../server/src/workspace/workspace.ts';
+import { sampleUri, samples, sampleWorkspace, workspaceOf } from '../support/files.ts';
 
 const uri = 'file:///plans/a.repair-plan.yaml';
 const plan = `plan: T-1
@@ -37,4 +38,34 @@ test('a copy is edited without moving anything of the original, and after its fi
   const second = copy.fork();
   second.set(uri, again.replace('T-1000', 'T'));
   expect(rangeOf(own!.span).start).toBe(again.indexOf('{ id: op20'));
+});
+
+test('a copy that follows another workspace says what that says, whatever changes in it, and shares nothing', () => {
+  const workspace = sampleWorkspace();
+  const uri = sampleUri('quarter-panel-faulty.repair-plan.yaml');
+  const list = sampleUri('kestrel.connector-list.yaml');
+  const copy = new Workspace();
+  const today = '2027-02-10';
+  const same = (): void => {
+    copy.follow(workspace, uri);
+    expect(check(copy, uri, { today })).toEqual(check(workspace, uri, { today }));
+  };
+  same();
+  expect(check(copy, uri, { today }).length).toBeGreaterThan(3);
+  // Its own plan, a file it uses, one it no longer uses, one that is gone, a photograph that is not there.
+  workspace.set(uri, workspace.text(uri)!.replace('do: grind', 'do: consult'));
+  same();
+  workspace.set(list, workspace.text(list)!.replace('0.5 mΩ', '0.9 mΩ'));
+  same();
+  copy.set(uri, `${workspace.text(uri)!}# tried out\n`);
+  same();
+  workspace.set(uri, workspace.text(uri)!.replace(/^uses:.*\n(?: .*\n)*/m, ''));
+  same();
+  expect(copy.uris).toEqual([uri]);
+  workspace.set(uri, samples()['quarter-panel-faulty.repair-plan.yaml']!);
+  workspace.markAbsent(list);
+  same();
+  workspace.set(uri, `${workspace.text(uri)!}evidence:\n  - { for: op20, photo: gone.jpg }\n`);
+  for (const photo of workspace.wantedPhotos()) workspace.markPhoto(photo, false);
+  same();
 });

@@ -4,7 +4,7 @@ import type { Edit } from '../document/text.ts';
 import type { Fix } from '../findings/finding.ts';
 import { findingById } from '../findings/registry.ts';
 import { languageOf } from '../language/language.ts';
-import type { Workspace } from '../workspace/workspace.ts';
+import { Workspace } from '../workspace/workspace.ts';
 import { find } from './check.ts';
 import type { Diagnosis, Found, Settings } from './check.ts';
 
@@ -26,10 +26,25 @@ export function fixesAt(
   settings: Settings = {},
 ): OfferedFix[] {
   const found = find(workspace, uri, settings);
-  const trial = new Trial(workspace, workspace.fork(), uri, settings, found);
-  return found
-    .filter(({ diagnosis: { range } }) => range.start <= end && start <= range.end)
-    .flatMap((one) => trial.offer(one));
+  const touched = found.filter(({ diagnosis: { range } }) => range.start <= end && start <= range.end);
+  if (touched.length === 0) return [];
+  const trial = new Trial(workspace, copyFor(workspace, uri), uri, settings, found);
+  return touched.flatMap((one) => trial.offer(one));
+}
+
+/** The copies on which fixes were tried out last, one for each workspace. */
+const copies = new WeakMap<Workspace, { readonly uri: string; readonly copy: Workspace }>();
+
+/** A text that is longer is worth no second reading of it in memory. Unit: UTF-16 code units. */
+const longest = 400_000;
+
+/** A copy to try fixes on. It is kept: where the cursor goes on to another line, it need not be read and checked again. */
+function copyFor(workspace: Workspace, uri: string): Workspace {
+  if ((workspace.text(uri)?.length ?? 0) > longest) return workspace.fork();
+  let kept = copies.get(workspace);
+  if (kept?.uri !== uri) copies.set(workspace, (kept = { uri, copy: new Workspace() }));
+  kept.copy.follow(workspace, uri);
+  return kept.copy;
 }
 
 export interface FixAllOptions {

@@ -135,6 +135,26 @@ export class Workspace {
     return copy;
   }
 
+  /**
+   * Holds a file and all it uses as another workspace does, and nothing else. Nothing is shared: both may go on being
+   * edited, and each reads only what changed.
+   */
+  follow(other: Workspace, uri: string): void {
+    const document = other.#documents.get(uri);
+    const used = document ? other.#reach(document).used.map((one) => one.uri) : [];
+    const held = new Set([uri, ...used]);
+    for (const one of this.uris) if (!held.has(one)) this.remove(one);
+    for (const one of held) {
+      const text = other.#texts.get(one);
+      if (text === undefined) this.remove(one);
+      else this.set(one, text);
+    }
+    for (const photo of this.#photosOf(uri)) {
+      const isThere = other.#photos.get(photo.uri);
+      if (isThere !== undefined) this.#photos.set(photo.uri, isThere);
+    }
+  }
+
   get uris(): readonly string[] {
     return [...this.#texts.keys()];
   }

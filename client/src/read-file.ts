@@ -3,6 +3,9 @@ import { FileSystemError, FileType, RelativePattern, Uri, workspace } from 'vsco
 const documents = '**/*.{repair-plan,shop-procedure,connector-list,rate-sheet}.{yaml,yml}';
 const document = /\.(repair-plan|shop-procedure|connector-list|rate-sheet)\.ya?ml$/;
 
+/** Whether it is a plan, a procedure, a list or a sheet by its name. */
+export const isOurs = ({ path }: Uri): boolean => document.test(path);
+
 /** Folders looked into where the editor has no search of its own; a tree that goes on and on is cut off here. */
 const mostFolders = 5_000;
 
@@ -59,6 +62,27 @@ async function isThere(file: Uri): Promise<boolean | null> {
     return ((await workspace.fs.stat(file)).type & FileType.File) !== 0;
   } catch (error) {
     return error instanceof FileSystemError && error.code === 'FileNotFound' ? false : null;
+  }
+}
+
+/** Reads a photograph for a print, unless it is larger than `most` bytes. */
+export async function readPhoto({
+  uri,
+  most,
+}: {
+  uri: string;
+  most: number;
+}): Promise<{ base64: string | null; size: number | null }> {
+  const file = Uri.parse(uri);
+  if (!workspace.getWorkspaceFolder(file)) return { base64: null, size: null };
+  try {
+    const { size } = await workspace.fs.stat(file);
+    if (size > most) return { base64: null, size };
+    const bytes = await workspace.fs.readFile(file);
+    const signs = Array.from(bytes, (byte) => String.fromCharCode(byte));
+    return { base64: btoa(signs.join('')), size };
+  } catch {
+    return { base64: null, size: null };
   }
 }
 

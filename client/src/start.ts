@@ -7,7 +7,8 @@ import { keepAlive } from './keep-alive.ts';
 import { languages } from './languages.ts';
 import { newPlan } from './new-plan.ts';
 import { registerPreview } from './preview.ts';
-import { areThere, findFiles, readFile } from './read-file.ts';
+import { areThere, findFiles, readFile, readPhoto } from './read-file.ts';
+import { savePrint } from './save-print.ts';
 import { showPlaces } from './show-places.ts';
 import { registerStatus } from './status.ts';
 
@@ -60,6 +61,7 @@ export async function start(
     }),
     commands.registerCommand('plugward.explain', (finding: unknown) => explainFinding(client, finding)),
     commands.registerCommand('plugward.newPlan', () => newPlan(client)),
+    commands.registerCommand('plugward.savePrint', () => savePrint(client)),
     commands.registerCommand('plugward.showPlaces', showPlaces),
     registerPages(client),
     registerPreview(client),
@@ -67,6 +69,7 @@ export async function start(
     client.onRequest('plugward/readFile', readFile),
     client.onRequest('plugward/findFiles', findFiles),
     client.onRequest('plugward/areThere', areThere),
+    client.onRequest('plugward/readPhoto', readPhoto),
   );
   await client.start();
   return client;

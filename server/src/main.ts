@@ -45,6 +45,7 @@ const pages = pathToFileURL(path.join(__dirname, 'docs')).href;
 const host: Host = {
   files: {
     read: (uri, roots) => (uri.startsWith('file:') ? nodeFiles : remote).read(uri, roots),
+    photo: (uri, roots, most) => (uri.startsWith('file:') ? nodeFiles : remote).photo(uri, roots, most),
     async areThere(uris, roots) {
       const onDisk = (uri: string): boolean => uri.startsWith('file:');
       const [here, elsewhere] = [uris.filter(onDisk), uris.filter((uri) => !onDisk(uri))];

@@ -46,8 +46,11 @@ export class Hands {
     });
   }
 
-  /** @param choice what to take of the list that the command shows */
-  async command(title: string, choice?: string): Promise<void> {
+  /**
+   * @param choice what to take of the list that the command shows
+   * @param next what the command asks after that; without one, it asks nothing more
+   */
+  async command(title: string, choice?: string, next?: Locator): Promise<void> {
     await this.untilDone(async () => {
       await this.page.keyboard.press('F1');
       for (const text of [`>${title}`, choice].filter((one) => one !== undefined)) {
@@ -56,7 +59,8 @@ export class Hands {
         await found.waitFor({ timeout: patience });
         await this.page.keyboard.press('Enter');
       }
-      await this.page.locator('.quick-input-widget').waitFor({ state: 'hidden', timeout: patience });
+      if (next) await next.waitFor({ timeout: patience });
+      else await this.page.locator('.quick-input-widget').waitFor({ state: 'hidden', timeout: patience });
     });
   }
 

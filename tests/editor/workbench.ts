@@ -31,6 +31,7 @@ export const settings = {
   'security.workspace.trust.startupPrompt': 'never',
   'security.workspace.trust.banner': 'never',
   'git.enabled': false,
+  'explorer.fileNesting.enabled': true,
   'files.autoSave': 'off',
   'editor.hover.delay': 100,
   'editor.minimap.enabled': false,

@@ -1,4 +1,5 @@
-import { mkdirSync, readdirSync } from 'node:fs';
+import { existsSync, mkdirSync, readdirSync, readFileSync } from 'node:fs';
+import path from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { Hands } from './hands.ts';
 import { serverPids } from './servers.ts';
@@ -65,6 +66,28 @@ describe('writing in a real workbench', () => {
     for (const file of readdirSync(workbench.folder).filter((name) => name.endsWith('.yaml'))) {
       expect(hands.onDisk(file), file).not.toMatch(/inverter-dc\b/);
     }
+  });
+
+  it('writes a print where it is told to, offers to open it, and the print stands under its plan', async () => {
+    const name = 'quarter-panel-faulty.job-card.html';
+    const file = path.join(workbench.folder, name);
+    const dialog = hands.page.locator('.quick-input-titlebar', { hasText: 'Save print: Job card' });
+    const saved = hands.page.locator('.notification-toast', { hasText: `Job card saved as ${name}` });
+    await hands.until(saved, async () => {
+      if (existsSync(file)) return;
+      await hands.command('Plugward: Save print…', 'Job card', dialog);
+      await hands.shot('print');
+      await hands.page.keyboard.press('Enter');
+    });
+    expect(readFileSync(file, 'utf8')).toMatch(/<title>Job card HL-0148<\/title>[^]*<\/html>\s*$/);
+    await saved.locator('.monaco-button', { hasText: 'Open' }).click();
+    await hands.page.locator('.tab', { hasText: name }).waitFor();
+    // The only one under its parent.
+    const nested = hands.page.locator('.explorer-folders-view [aria-setsize="1"]', { hasText: name });
+    await hands.until(nested, () => hands.page.keyboard.press('Control+Shift+E'));
+    await hands.shot('print-saved');
+    await hands.press(hands.page.locator('.tab', { hasText: plan }));
+    await hands.page.keyboard.press('Control+B');
   });
 
   it('loses nothing when its server is killed: the server is started again, and that is said', async () => {

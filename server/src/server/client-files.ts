@@ -15,6 +15,16 @@ export function clientFiles(connection: Connection): FileSource {
       });
       return answer.text ?? undefined;
     },
+    async photo(uri, roots, most) {
+      const file = plain(uri);
+      if (!inside(file, roots)) return undefined;
+      const { base64, size } = await connection.sendRequest<{ base64: string | null; size: number | null }>(
+        'plugward/readPhoto',
+        { uri: file, most },
+      );
+      if (base64 === null) return size !== null && size > most ? 'large' : undefined;
+      return Uint8Array.from(atob(base64), (sign) => sign.charCodeAt(0));
+    },
     async areThere(uris, roots) {
       const files = uris.map(plain);
       const looked = files.filter((file) => inside(file, roots));

@@ -82,6 +82,16 @@ export class Files {
     await this.load();
   }
 
+  /** The bytes of a photograph that a plan names, where they may be read. */
+  async photo(uri: string, most: number): Promise<Uint8Array | 'large' | undefined> {
+    try {
+      return await this.#context.host.files.photo(uri, this.#roots(), most);
+    } catch (error) {
+      this.#context.report(`reading ${uri}`, error);
+      return undefined;
+    }
+  }
+
   async #list(): Promise<readonly string[]> {
     try {
       return await this.#context.host.files.list(this.#folders, mostFiles);

@@ -26,6 +26,11 @@ export interface FileSource {
    * nobody can tell. None is read.
    */
   areThere(uris: readonly string[], roots: readonly string[]): Promise<readonly (boolean | undefined)[]>;
+  /**
+   * The bytes of a photograph that lies in one of the `roots`, links followed; `'large'` when it has more than `most`,
+   * `undefined` when there is none or it may not be read.
+   */
+  photo(uri: string, roots: readonly string[], most: number): Promise<Uint8Array | 'large' | undefined>;
   /** URIs of the plans, procedures, lists and sheets in these folders and below them, at most `most`. */
   list(roots: readonly string[], most: number): Promise<string[]>;
 }

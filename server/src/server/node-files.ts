@@ -23,6 +23,18 @@ export const nodeFiles: FileSource = {
     }
   },
 
+  async photo(uri, roots, most) {
+    try {
+      const file = await realpath(pathOf(uri));
+      if (!contained(await realFolders(roots), file)) return undefined;
+      const found = await stat(file);
+      if (!found.isFile()) return undefined;
+      return found.size > most ? 'large' : await readFile(file);
+    } catch {
+      return undefined;
+    }
+  },
+
   async areThere(uris, roots) {
     const folders = await realFolders(roots);
     return Promise.all(

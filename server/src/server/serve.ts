@@ -14,6 +14,7 @@ import { linksCapability } from './links.ts';
 import { navigationCapability } from './navigation.ts';
 import { newPlanCapability } from './new-plan.ts';
 import { previewCapability } from './preview.ts';
+import { printCapability } from './print.ts';
 import { pullingCapability } from './pulling.ts';
 import { rangesCapability } from './ranges.ts';
 import { renameCapability } from './renaming.ts';
@@ -45,6 +46,7 @@ const capabilities: readonly Capability[] = [
   newPlanCapability,
   pullingCapability,
   previewCapability,
+  printCapability,
   statusCapability,
   explainingCapability,
 ];

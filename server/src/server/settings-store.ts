@@ -17,7 +17,7 @@ export class SettingsStore {
     this.take(initial);
   }
 
-  get current(): Settings {
+  get current(): Settings & { readonly today: string } {
     const { host, language } = this.#context;
     return { today: host.today(), severities: this.#severities, ...(language !== undefined && { language }) };
   }

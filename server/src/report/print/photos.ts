@@ -22,6 +22,11 @@ export interface Photo {
   readonly note: string | undefined;
 }
 
+/** A larger photograph, or more of them, would make a page that no mail carries. Unit: bytes. */
+export const photoLimits = { one: 4e6, all: 24e6 } as const;
+export const tooLargePhoto = say`it is larger than ${photoLimits.one / 1e6} MB; make a smaller copy`;
+export const tooManyPhotos = say`the photographs before it take up the ${photoLimits.all / 1e6} MB of a page`;
+
 /** What could be read of the photographs, by URI: a file's bytes, or in plain words why there are none. */
 export type PhotoFiles = ReadonlyMap<string, Uint8Array | Value>;
 

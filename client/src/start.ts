@@ -9,6 +9,7 @@ import { newPlan } from './new-plan.ts';
 import { registerPreview } from './preview.ts';
 import { areThere, findFiles, readFile, readPhoto } from './read-file.ts';
 import { savePrint } from './save-print.ts';
+import { serverOptions } from './server-options.ts';
 import { showPlaces } from './show-places.ts';
 import { registerStatus } from './status.ts';
 
@@ -23,14 +24,7 @@ export async function start(
 ): Promise<BaseLanguageClient> {
   const client: BaseLanguageClient = create({
     documentSelector: languages.map((language) => ({ language })),
-    initializationOptions: {
-      ...plain(workspace.getConfiguration('plugward')),
-      // Behind the settings: a folder's settings may hold any key, and have no say in these.
-      readsFiles: true,
-      showsPlaces: true,
-      pullsDiagnostics: true,
-      ...server,
-    },
+    initializationOptions: serverOptions(plain(workspace.getConfiguration('plugward')), server),
     errorHandler: keepAlive(() => client),
     middleware: {
       handleDiagnostics(uri, diagnostics, next) {

@@ -1,0 +1,16 @@
+import { expect, test } from 'vitest';
+import { serverOptions } from '../../client/src/server-options.ts';
+
+test('settings reach the server, but have no say in how it is set up', () => {
+  const severities = { 'weak-cover': 'error' };
+  const settings = { severities, core: 'https://elsewhere.invalid/core.js', readsFiles: false };
+  expect(serverOptions(settings, {})).toEqual({
+    severities,
+    readsFiles: true,
+    showsPlaces: true,
+    pullsDiagnostics: true,
+  });
+  expect(serverOptions(settings, { core: 'https://editor.invalid/dist/core.js' })).toMatchObject({
+    core: 'https://editor.invalid/dist/core.js',
+  });
+});

@@ -53,15 +53,19 @@ export class Hands {
   async command(title: string, choice?: string, next?: Locator): Promise<void> {
     await this.untilDone(async () => {
       await this.page.keyboard.press('F1');
-      for (const text of [`>${title}`, choice].filter((one) => one !== undefined)) {
-        await this.page.locator('.quick-input-widget input').fill(text, { timeout: patience });
-        const found = this.page.locator('.quick-input-list .focused', { hasText: text.replace(/^>/, '') });
-        await found.waitFor({ timeout: patience });
-        await this.page.keyboard.press('Enter');
-      }
+      await this.choose(`>${title}`);
+      if (choice !== undefined) await this.choose(choice);
       if (next) await next.waitFor({ timeout: patience });
       else await this.page.locator('.quick-input-widget').waitFor({ state: 'hidden', timeout: patience });
     });
+  }
+
+  /** Takes what it looks for out of the list that is shown. */
+  async choose(text: string): Promise<void> {
+    await this.page.locator('.quick-input-widget input').fill(text, { timeout: patience });
+    const found = this.page.locator('.quick-input-list .focused', { hasText: text.replace(/^>/, '') });
+    await found.waitFor({ timeout: patience });
+    await this.page.keyboard.press('Enter');
   }
 
   async quickInput(text: string): Promise<void> {

@@ -122,8 +122,11 @@ describe('writing in a real workbench', () => {
     await hands.shot('walkthrough');
     await hands.press(steps.nth(2));
     const explain = steps.nth(2).locator('.monaco-button', { hasText: 'Explain finding' });
-    await hands.until(hands.page.locator('.quick-input-widget'), () => explain.click({ timeout: 5_000 }));
-    await hands.quickInput('bare-connector');
-    await hands.page.locator('.tab', { hasText: 'Preview bare-connector.md' }).waitFor();
+    const page = hands.page.locator('.tab', { hasText: 'Preview bare-connector.md' });
+    await hands.until(page, async () => {
+      if (await page.isVisible()) return;
+      await explain.click({ timeout: 5_000 });
+      await hands.choose('bare-connector');
+    });
   });
 });

@@ -1,28 +1,33 @@
-import { commands, env, UIKind, Uri, window, workspace } from 'vscode';
+import { commands, env, l10n, UIKind, Uri, window, workspace } from 'vscode';
 import type { BaseLanguageClient } from 'vscode-languageclient';
 import { isOurs } from './read-file.ts';
 
-const prints = [
-  {
-    print: 'job-card',
-    label: 'Job card',
-    detail: 'For the technician: the steps in order, a tag for every connector.',
-  },
-  { print: 'estimate', label: 'Estimate', detail: 'For the payer: lines, references, totals, photographs.' },
-  {
-    print: 'review',
-    label: 'Review',
-    detail: 'For the lead technician: findings, time line, heat, sign-offs.',
-  },
-] as const;
+const prints = () =>
+  [
+    {
+      print: 'job-card',
+      label: l10n.t('Job card'),
+      detail: l10n.t('For the technician: the steps in order, a tag for every connector.'),
+    },
+    {
+      print: 'estimate',
+      label: l10n.t('Estimate'),
+      detail: l10n.t('For the payer: lines, references, totals, photographs.'),
+    },
+    {
+      print: 'review',
+      label: l10n.t('Review'),
+      detail: l10n.t('For the lead technician: findings, time line, heat, sign-offs.'),
+    },
+  ] as const;
 
 /** Asks which print of the plan in front and where to, writes it there, and offers to open it. */
 export async function savePrint(client: BaseLanguageClient): Promise<void> {
   const plan = window.activeTextEditor?.document.uri;
   if (!plan) return;
-  const picked = await window.showQuickPick(prints, {
-    title: 'Save print',
-    placeHolder: 'Which print of this plan?',
+  const picked = await window.showQuickPick(prints(), {
+    title: l10n.t('Save print'),
+    placeHolder: l10n.t('Which print of this plan?'),
   });
   if (!picked) return;
   const answer = await client.sendRequest<{ html: string; name: string } | null>('plugward/print', {
@@ -31,26 +36,29 @@ export async function savePrint(client: BaseLanguageClient): Promise<void> {
   });
   if (!answer) {
     void window.showWarningMessage(
-      'There is nothing to print: this file is no repair plan that can be read.',
+      l10n.t('There is nothing to print: this file is no repair plan that can be read.'),
     );
     return;
   }
   const folder = plan.scheme === 'untitled' ? workspace.workspaceFolders?.[0]?.uri : Uri.joinPath(plan, '..');
   const file = await window.showSaveDialog({
-    title: `Save print: ${picked.label}`,
-    filters: { 'Web page': ['html'] },
+    title: l10n.t('Save print: {0}', picked.label),
+    filters: { [l10n.t('Web page')]: ['html'] },
     ...(folder && { defaultUri: Uri.joinPath(folder, answer.name) }),
   });
   if (!file) return;
   if (isOurs(file)) {
     void window.showErrorMessage(
-      'That is the name of a plan, procedure, list or sheet. Choose another for the print.',
+      l10n.t('That is the name of a plan, procedure, list or sheet. Choose another for the print.'),
     );
     return;
   }
   await workspace.fs.writeFile(file, new TextEncoder().encode(answer.html));
   const name = file.path.slice(file.path.lastIndexOf('/') + 1);
-  const choice = await window.showInformationMessage(`${picked.label} saved as ${name}.`, 'Open');
+  const choice = await window.showInformationMessage(
+    l10n.t('{0} saved as {1}.', picked.label, name),
+    l10n.t('Open'),
+  );
   if (choice === undefined) return;
   // A browser opens a page of this machine's disk; one that lies elsewhere is shown as text, here.
   const near = file.scheme === 'file' && env.uiKind === UIKind.Desktop && env.remoteName === undefined;

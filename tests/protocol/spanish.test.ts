@@ -7,7 +7,7 @@ import { startClient } from './folder.ts';
 const plan = 'quarter-panel-faulty.repair-plan.yaml';
 const uri = pathToFileURL(path.join(samplesFolder, plan)).href;
 
-it('a client that reads Spanish gets hovers, the preview, the status, lenses and pages in Spanish', async () => {
+it('a client that reads Spanish gets hovers, the preview, prints, the status, lenses and pages in Spanish', async () => {
   const client = await startClient(samplesFolder, undefined, undefined, 'es-MX');
   const text = samples()[plan]!;
   await client.open(uri, text);
@@ -22,6 +22,8 @@ it('a client that reads Spanish gets hovers, the preview, the status, lenses and
   expect((await ask<{ html: string }>('plugward/preview', { uri })).html).toContain(
     'No autorizado para trabajar',
   );
+  const { html } = await ask<{ html: string }>('plugward/print', { uri, kind: 'job-card' });
+  expect(html).toMatch(/<html lang="es">[^]*<h1>Hoja de trabajo<\/h1>/);
   expect((await ask<{ text: string }>('plugward/status', { uri })).text).toMatch(
     /^\d+ hallazgos · .* en juego$/,
   );

@@ -12,8 +12,9 @@ import { openBrowser, prepareRun, settings } from './workbench.ts';
  * folder is a virtual one. What is served here are files.
  * @param open file of the samples to show at once
  * @param vsix the packed extension
+ * @param locale language of the editor; it has no pack of its own words for any but English
  */
-export async function startWebWorkbench(open: string, vsix: string): Promise<Workbench> {
+export async function startWebWorkbench(open: string, vsix: string, locale = 'en'): Promise<Workbench> {
   const run = await prepareRun(vsix);
   const vscode = path.resolve(path.dirname(run.entry), '../../lib/vscode');
   const plugward = (await readdir(run.extensions)).find((name) => name.startsWith('plugward.'))!;
@@ -25,7 +26,9 @@ export async function startWebWorkbench(open: string, vsix: string): Promise<Wor
     files: run.folder,
   };
   const server = createServer((request, response) => {
-    answer(request, response, served).catch((error: unknown) => response.writeHead(500).end(String(error)));
+    answer(request, response, served, locale).catch((error: unknown) =>
+      response.writeHead(500).end(String(error)),
+    );
   });
   await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
   const authority = `127.0.0.1:${(server.address() as AddressInfo).port}`;
@@ -52,10 +55,11 @@ async function answer(
   request: IncomingMessage,
   response: ServerResponse,
   served: Readonly<Record<string, string>>,
+  locale: string,
 ): Promise<void> {
   const { pathname } = new URL(request.url ?? '/', 'http://127.0.0.1');
   if (pathname === '/') {
-    response.writeHead(200, { 'content-type': 'text/html' }).end(page(request.headers.host!));
+    response.writeHead(200, { 'content-type': 'text/html' }).end(page(request.headers.host!, locale));
     return;
   }
   const [, place, ...below] = decodeURIComponent(pathname).split('/');
@@ -109,7 +113,7 @@ const types: Readonly<Record<string, string>> = {
 };
 
 /** The workbench's own page for a web server, cut down to what a page without a server needs. */
-function page(authority: string): string {
+function page(authority: string, locale: string): string {
   const extension = (place: string) => ({ scheme: 'http', authority, path: `/${place}` });
   const configuration = JSON.stringify({
     folderUri: { $mid: 1, scheme: 'shop', path: '/', authority: '' },
@@ -131,6 +135,7 @@ function page(authority: string): string {
 <body aria-label=""></body>
 <script>globalThis._VSCODE_FILE_ROOT = new URL('/static/out/', window.location).toString();</script>
 <script type="module" src="/static/out/nls.messages.js"></script>
+<script type="module">globalThis._VSCODE_NLS_LANGUAGE = '${locale}';</script>
 <script type="module" src="/static/out/vs/code/browser/workbench/workbench.js"></script>
 </html>`;
 }

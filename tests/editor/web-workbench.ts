@@ -68,13 +68,13 @@ async function answer(
   const found = file && file.startsWith(root) ? await stat(file).catch(() => undefined) : undefined;
   const json = (value: unknown) =>
     response.writeHead(200, { 'content-type': 'application/json' }).end(JSON.stringify(value));
-  if (!file || !found) response.writeHead(404).end();
-  else if (request.method === 'PUT') {
+  if (file?.startsWith(root!) && request.method === 'PUT') {
     const parts: Buffer[] = [];
     for await (const part of request) parts.push(part as Buffer);
     await writeFile(file, Buffer.concat(parts));
     response.writeHead(200).end();
-  } else if (request.headers['want'] === 'stat') {
+  } else if (!file || !found) response.writeHead(404).end();
+  else if (request.headers['want'] === 'stat') {
     const { ctimeMs: ctime, mtimeMs: mtime, size } = found;
     json({ type: found.isDirectory() ? 2 : 1, ctime, mtime, size });
   } else if (request.headers['want'] === 'entries') {

@@ -1,4 +1,5 @@
-import { mkdirSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync } from 'node:fs';
+import path from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { Hands } from './hands.ts';
 import { startWebWorkbench } from './web-workbench.ts';
@@ -66,6 +67,20 @@ describe('the packed extension in a workbench that is a page and nothing else, i
     await hands.save();
     await expect.poll(() => hands.onDisk().length, { timeout: 30_000 }).toBeGreaterThan(before.length);
     expect(hands.onDisk()).toMatch(/do: cover, connectors: \[hv-interlock\]/);
+  });
+
+  it('saves the estimate with the photographs that the editor reads for it', async () => {
+    const name = 'quarter-panel-faulty.estimate.html';
+    const file = path.join(workbench.folder, name);
+    const dialog = hands.page.locator('.quick-input-titlebar', { hasText: 'Save print: Estimate' });
+    const saved = hands.page.locator('.notification-toast', { hasText: `Estimate saved as ${name}` });
+    await hands.until(saved, async () => {
+      if (existsSync(file)) return;
+      await hands.command('Plugward: Save print…', 'Estimate', dialog);
+      await hands.page.keyboard.press('Enter');
+    });
+    await hands.shot('web-print');
+    expect(readFileSync(file, 'utf8').match(/src="data:image\/jpeg/g)).toHaveLength(6);
   });
 
   it('shows the preview of the plan', async () => {

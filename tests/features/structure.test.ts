@@ -285,6 +285,13 @@ describe('hints', () => {
       'op20 after op10',
     ]);
   });
+  test('give the mean heat of a duty cycle', () => {
+    // 500 A a tenth of the time, else nothing, in 1 mΩ: 25 W (Erickson and Maksimović, app. A, from memory).
+    const cycle = 'duty-cycle: [{ current: 500 A, time: 1 s }, { current: 0 A, time: 9 s }]';
+    const text = plan.replace('steady: 300 A', cycle);
+    const labels = hints(open(text), uri, 0, text.length, { heat: true }).map(({ label }) => label);
+    expect(labels.sort()).toEqual([' ≈ 25 W as mean of the cycle', ' ≈ 25 W as mean, at the limit of 1 mΩ']);
+  });
   test('say of every figure of heat that it is an estimate', () => {
     const found = hints(open(plan), uri, 0, plan.length, { heat: true });
     expect(found.length).toBeGreaterThan(1);

@@ -1,7 +1,7 @@
 import { rangeOf } from '../document/text.ts';
 import type { Span } from '../document/text.ts';
 import { toSI } from '../document/quantity.ts';
-import { jouleHeat } from '../heat/joule.ts';
+import { jouleHeat, rmsCurrent } from '../heat/joule.ts';
 import { quantityText } from '../heat/text.ts';
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
@@ -99,9 +99,11 @@ function found(workspace: Workspace, uri: string, start: number, end: number, wa
       const current = entry.get('current');
       for (const key of ['steady', 'peak'] as const) {
         const value = readable(current?.get(key));
-        if (value) wattsOf(connector, value.text, value.end);
+        if (value) wattsOf(connector, toSI('current', value.text), value.end);
       }
     }
+    const cycle = connector.current.dutyCycle;
+    if (cycle?.span.origin.uri === uri) meanWatts(connector, rangeOf(cycle.span).end);
   }
   return found.sort((a, b) => a.offset - b.offset);
 
@@ -113,19 +115,34 @@ function found(workspace: Workspace, uri: string, start: number, end: number, wa
   }
 
   function watts(id: string, resistance: string, offset: number): void {
-    const steady = plan!.scope.connectors.get(id)?.current.steady;
-    if (!steady) return;
-    put(
-      steady.si,
-      toSI('resistance', resistance),
-      (heat) => say` ≈ ${heat} at ${steady.text}`,
-      say`An estimate of the heat at steady current, for planning, not a measurement; the vehicle maker's limit and procedure decide.`,
-      offset,
-    );
+    const connector = plan!.scope.connectors.get(id);
+    const steady = connector?.current.steady;
+    if (steady) {
+      put(
+        steady.si,
+        toSI('resistance', resistance),
+        (heat) => say` ≈ ${heat} at ${steady.text}`,
+        say`An estimate of the heat at steady current, for planning, not a measurement; the vehicle maker's limit and procedure decide.`,
+        offset,
+      );
+    } else if (connector) {
+      const meanHeat = (heat: Phrase): Phrase => say` ≈ ${heat} as mean of the cycle`;
+      put(meanOf(connector), toSI('resistance', resistance), meanHeat, aboutCycle, offset);
+    }
   }
 
-  function wattsOf({ resistance: { limit, asNew } }: Connector, current: string, offset: number): void {
-    const amps = toSI('current', current);
+  function meanWatts(connector: Connector, offset: number): void {
+    const { limit, asNew } = connector.resistance;
+    const atLimit = (heat: Phrase): Phrase => say` ≈ ${heat} as mean, at the limit of ${limit!.text}`;
+    const whenNew = (heat: Phrase): Phrase => say` ≈ ${heat} as mean when new, at ${asNew!.text}`;
+    put(meanOf(connector), (limit ?? asNew)?.si, limit ? atLimit : whenNew, aboutCycle, offset);
+  }
+
+  function wattsOf(
+    { resistance: { limit, asNew } }: Connector,
+    amps: number | undefined,
+    offset: number,
+  ): void {
     if (limit) {
       put(
         amps,
@@ -158,4 +175,16 @@ function found(workspace: Workspace, uri: string, start: number, end: number, wa
     if (!(heat > 0) || heat > 1e12) return;
     found.push({ offset, label: label(quantityText(heat, 'W')), tooltip });
   }
+}
+
+const aboutCycle = say`An estimate of the mean heat over the duty cycle, for planning, not a measurement; the vehicle maker's limit and procedure decide.`;
+
+/** The steady current that gives the mean heat of a connector's duty cycle. Unit: A. */
+function meanOf({ current: { dutyCycle } }: Connector): number | undefined {
+  const pieces = (dutyCycle?.phases ?? []).map(({ current, time }) => ({
+    current: current.si,
+    duration: time.si,
+  }));
+  const sound = pieces.every(({ duration }) => duration >= 0) && pieces.some(({ duration }) => duration > 0);
+  return sound ? rmsCurrent(pieces) : undefined;
 }

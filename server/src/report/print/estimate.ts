@@ -91,7 +91,7 @@ function labourSection(plan: Plan, bill: Bill, photos: readonly Photo[]): Conten
               html`<tr>
                 <td class="key">${charge.steps.join(', ')}</td>
                 <td>${taskOf(charge)}${photoMark(photos, charge.steps)}</td>
-                <td>${basisWords[charge.basis]}</td>
+                <td class="nowrap">${basisWords[charge.basis]}</td>
                 <td>
                   ${lacksReference(charge) ? html`<span class="mark">&#9670; ${say`none`}</span>` : (charge.reference ?? '')}
                 </td>

@@ -42,9 +42,9 @@ export function sheet({ body, ...rest }: Frame & { readonly body: Content }, opt
 /** Of the foot; what is counted is no text. */
 const pages = say`page ${made(() => ' counter(page) ')} of ${made(() => ' counter(pages) ')}`;
 
-/** Words of other languages may be longer: those of heads and narrow columns stay whole, and a tag's are small. */
+/** Words of other languages may be longer: a tag's are small. */
 const longWords =
-  'th,.dense td:not(:nth-child(2)),article.tag td{overflow-wrap:break-word}article.tag th{font-size:6.5pt;letter-spacing:-.02em}article.tag td{font-size:8pt}';
+  'article.tag td{overflow-wrap:break-word}article.tag th{font-size:6.5pt;letter-spacing:-.02em}article.tag td{font-size:8pt}';
 
 /** What stands around the body of a sheet. */
 export function frame(

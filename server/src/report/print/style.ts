@@ -34,6 +34,7 @@ td{vertical-align:top;padding:1.1mm 1.5mm 1.1mm 0;border-bottom:.5pt solid var(-
 th:last-child,td:last-child{padding-right:0}
 .num{text-align:right;white-space:nowrap;padding-right:2.5mm}
 .nowrap{white-space:nowrap}
+th,.dense td:not(:nth-child(2)){overflow-wrap:break-word}
 .dense td{padding-top:.6mm;padding-bottom:.6mm}
 tfoot td{border-bottom:0}
 .warning{display:flex;gap:1.6mm;align-items:flex-start;margin:.7mm 0;font-weight:400}

@@ -3,6 +3,13 @@ import path from 'node:path';
 import ts from 'typescript';
 import { describe, expect, test, vi } from 'vitest';
 import { parse } from 'yaml';
+import { command as check } from '../../server/src/cli/check.ts';
+import { command as explain } from '../../server/src/cli/explain.ts';
+import { command as fix } from '../../server/src/cli/fix.ts';
+import { command as heat } from '../../server/src/cli/heat.ts';
+import { helpFor } from '../../server/src/cli/help.ts';
+import { command as report } from '../../server/src/cli/report.ts';
+import { speak } from '../../server/src/cli/terminal.ts';
 import { find } from '../../server/src/features/check.ts';
 import { languageOf, languageTags } from '../../server/src/language/language.ts';
 import type * as Languages from '../../server/src/language/language.ts';
@@ -182,6 +189,18 @@ describe('what is shown about the samples', () => {
     expect(fragments.filter((part) => english.includes(part)).length).toBeGreaterThan(300);
     expect(fragments.filter((part) => translated.includes(part))).toEqual([]);
   });
+});
+
+test('the help of every command is said by the catalogue, but for names and examples', () => {
+  speak('places');
+  for (const [name, command] of Object.entries({ check, explain, fix, heat, report })) {
+    const examples = command.examples.map(([example]) => example);
+    const typed = [languageTags.join(' '), command.usage, ...examples].join('\n');
+    const strange = [...helpFor(name, command, 80).matchAll(/[a-z]{2,}(?: [a-z]{2,})+/g)].flatMap(
+      ([words]) => (typed.includes(words) ? [] : [words]),
+    );
+    expect(strange).toEqual([]);
+  }
 });
 
 describe('Spanish', () => {

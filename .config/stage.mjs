@@ -47,6 +47,8 @@ const packed = {
   ...named({ description, capabilities, contributes }, false),
   l10n: './client/l10n',
 };
+// All that lies here is packed; without a list the packager would warn.
+await writeFile(path.join(out, '.vscodeignore'), '');
 const write = (file, value) => writeFile(path.join(out, file), `${JSON.stringify(value, null, 2)}\n`);
 await write('package.json', packed);
 await write('package.nls.json', english);

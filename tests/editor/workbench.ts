@@ -50,8 +50,11 @@ export interface Run {
   end(): Promise<void>;
 }
 
-/** @param vsix the packed extension */
-export async function prepareRun(vsix: string): Promise<Run> {
+/**
+ * @param vsix the packed extension
+ * @param language of the editor; for any but English it gets a pack of that language without words
+ */
+export async function prepareRun(vsix: string, language?: string): Promise<Run> {
   const entry = await installHost();
   const run = await mkdtemp(path.join(tmpdir(), 'plugward-editor-'));
   const folder = path.join(run, 'harbour-lane');
@@ -60,11 +63,19 @@ export async function prepareRun(vsix: string): Promise<Run> {
   await mkdir(path.join(run, 'data/User'), { recursive: true });
   await writeFile(path.join(run, 'data/User/settings.json'), JSON.stringify(settings));
   await writeFile(path.join(run, 'config.yaml'), '');
+  if (language !== undefined) {
+    const words = path.join(run, 'data/words.json');
+    await writeFile(words, JSON.stringify({ '': [], version: '1.0.0', contents: {} }));
+    const extensions = [{ extensionIdentifier: { id: `plugward.${language}` }, version: '1.0.0' }];
+    const pack = { hash: language, label: language, extensions, translations: { vscode: words } };
+    await writeFile(path.join(run, 'data/languagepacks.json'), JSON.stringify({ [language]: pack }));
+  }
 
   const locations = [
     ...['--user-data-dir', path.join(run, 'data')],
     ...['--extensions-dir', extensions],
     ...['--config', path.join(run, 'config.yaml')],
+    ...(language === undefined ? [] : ['--locale', language]),
   ];
   const env = environment(run);
   await finished(spawn(process.execPath, [entry, ...locations, '--install-extension', vsix], { env }));
@@ -76,13 +87,15 @@ export async function prepareRun(vsix: string): Promise<Run> {
  * @param open file of the samples to show at once
  * @param vsix the packed extension
  * @param foreign files that a stranger has put beside the samples; with them, the folder is one that nobody trusts
+ * @param language of the editor, if it is not English
  */
 export async function startWorkbench(
   open: string,
   vsix: string,
   foreign?: Readonly<Record<string, string>>,
+  language?: string,
 ): Promise<Workbench> {
-  const { entry, locations, env, folder, end } = await prepareRun(vsix);
+  const { entry, locations, env, folder, end } = await prepareRun(vsix, language);
   for (const [name, text] of Object.entries(foreign ?? {})) {
     await mkdir(path.dirname(path.join(folder, name)), { recursive: true });
     await writeFile(path.join(folder, name), text);

@@ -352,6 +352,7 @@ describe('descriptions', () => {
     ['time', '0.3 h', '0.3 h (18 min)'],
     ['time', '90 min', '90 min (1.5 h)'],
     ['current', '180 A', '180 A'],
+    ['voltage', '400\t V', '400 V'],
   ] as const)('%s %s', (name, written, said) => expect(String(inBothUnits(name, written))).toBe(said));
 
   test.each([

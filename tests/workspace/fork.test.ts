@@ -69,3 +69,18 @@ test('a copy that follows another workspace says what that says, whatever change
   for (const photo of workspace.wantedPhotos()) workspace.markPhoto(photo, false);
   same();
 });
+
+test('what is known of a photograph stays known while a plan names it, and goes with the last', () => {
+  const evidence = 'evidence:\n  - { for: op10, photo: one.jpg }\n';
+  const workspace = workspaceOf({
+    'a.repair-plan.yaml': `${plan}${evidence}`,
+    'b.repair-plan.yaml': `${plan}${evidence}`,
+  });
+  const photo = 'file:///plans/one.jpg';
+  workspace.markPhoto(photo, false);
+  workspace.markAbsent('file:///plans/b.repair-plan.yaml');
+  expect(workspace.wantedPhotos()).toEqual([]);
+  workspace.set(uri, plan);
+  workspace.set(uri, `${plan}${evidence}`);
+  expect(workspace.wantedPhotos()).toEqual([photo]);
+});

@@ -67,7 +67,7 @@ export function scalarText(value: unknown, schema: Schema = {}): string {
 export function inBothUnits(name: QuantityName, text: string): Value {
   const si = toSI(name, text);
   if (si === undefined) return text;
-  const written = text.trim();
+  const written = text.trim().replace(/\s+/g, ' ');
   const other = (value: number, unit: string): Phrase => say`${written} (${number(value)} ${unit})`;
   if (name === 'temperature') {
     const celsius = si - 273.15;

@@ -47,7 +47,10 @@ function worded(workspace: Workspace, uri: string, settings: Settings): Worded[]
     const value = first.value.kind === 'scalar' ? rangeOf(first.value.span).start : head.start;
     const places =
       plan.document.kind === 'shop-procedure' ? (occurrencesAt(workspace, uri, value)?.references ?? []) : [];
-    const own = places.filter(({ uri: other }) => users.includes(other));
+    // In the order of their names, whatever order they were opened in.
+    const own = places
+      .filter(({ uri: other }) => users.includes(other))
+      .sort((a, b) => (a.uri === b.uri ? a.start - b.start : a.uri < b.uri ? -1 : 1));
     found.push({
       range: head,
       title:

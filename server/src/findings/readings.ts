@@ -1,4 +1,4 @@
-import { copperFactor } from '../heat/conductor.ts';
+import { copperFactor, copperFactorHolds } from '../heat/conductor.ts';
 import { judge } from '../heat/uncertainty.ts';
 import type { Judgement } from '../heat/uncertainty.ts';
 import type { Measurement, Plan } from '../plan/plan.ts';
@@ -33,11 +33,16 @@ export interface AgainstLimit extends Judgement {
 /**
  * A contact reading against the connector's limit, undefined where there is none. Where both temperatures are given the
  * reading is converted by the copper line of IEC 60028: right for the metal it holds, an approximation for the contact.
+ * Where the line does not reach, it is compared as it was read.
  */
 export function againstLimit(reading: Reading, connector: Connector): AgainstLimit | undefined {
   const { limit, at: reference } = connector.resistance;
   if (!limit) return undefined;
-  const converted = reading.at !== undefined && reference !== undefined && reading.at.si !== reference.si;
+  const converted =
+    reading.at !== undefined &&
+    reference !== undefined &&
+    reading.at.si !== reference.si &&
+    [reading.at, reference].every(({ si }) => copperFactorHolds(si));
   const factor = converted ? copperFactor(reference.si) / copperFactor(reading.at.si) : 1;
   const compared = reading.value.si * factor;
   const uncertainty = reading.uncertainty && Math.abs(reading.uncertainty.si) * factor;

@@ -9,11 +9,15 @@ const COPPER_COEFFICIENT = 0.00393;
 
 /**
  * How many times its resistance at 20 °C copper has at `temperature` K: 1 + α(T − 293.15), α from IEC 60028.
- * IEC 60228 uses the same line as its reciprocal 254.5/(234.5 + t). Good from about −50 °C to 200 °C.
+ * IEC 60228 uses the same line as its reciprocal 254.5/(234.5 + t).
  */
 export function copperFactor(temperature: number): number {
   return 1 + COPPER_COEFFICIENT * (temperature - TABLE_TEMPERATURE);
 }
+
+/** Whether that line says anything about a temperature in K: it is good from about −50 °C to 200 °C. */
+export const copperFactorHolds = (temperature: number): boolean =>
+  temperature >= 223.15 && temperature <= 473.15;
 
 /** Ω·m of annealed copper at `temperature` K. */
 export function copperResistivity(temperature: number): number {

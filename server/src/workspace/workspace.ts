@@ -52,17 +52,18 @@ export class Workspace {
     const photos = this.#photosOf(uri);
     if (kind) this.#documents.set(uri, readDocument(uri, kind, text, earlier));
     else this.#documents.delete(uri);
-    this.#forgetPhotos(photos, this.#photosOf(uri));
+    if (photos !== this.#photosOf(uri)) this.#forgetPhotos(photos);
   }
 
   /** Forgets a file; if another one uses it, it is wanted again. What is known of its photographs goes with it. */
   remove(uri: string): void {
-    this.#forgetPhotos(this.#photosOf(uri), []);
+    const photos = this.#photosOf(uri);
     this.#photos.delete(uri);
     this.#texts.delete(uri);
     this.#documents.delete(uri);
     this.#plans.delete(uri);
     this.#absent.delete(uri);
+    this.#forgetPhotos(photos);
   }
 
   /** Says that there is no such file, or that it may not be read. */
@@ -96,9 +97,10 @@ export class Workspace {
     this.#photos.set(uri, isThere);
   }
 
-  #forgetPhotos(before: readonly Photo[], now: readonly Photo[]): void {
-    if (before === now) return;
-    const named = new Set(now.map((photo) => photo.uri));
+  /** Of photographs that were named somewhere, those that no plan names any more. */
+  #forgetPhotos(before: readonly Photo[]): void {
+    if (before.length === 0) return;
+    const named = new Set([...this.#documents.values()].flatMap(photosIn).map((photo) => photo.uri));
     for (const { uri } of before) if (!named.has(uri)) this.#photos.delete(uri);
   }
 

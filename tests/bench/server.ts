@@ -45,6 +45,7 @@ export class Server {
         textDocument: {
           publishDiagnostics: { versionSupport: true, relatedInformation: true },
           hover: { contentFormat: ['markdown'] },
+          completion: { completionItem: { resolveSupport: { properties: ['documentation'] } } },
         },
       },
     });

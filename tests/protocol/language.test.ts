@@ -3,6 +3,7 @@ import path from 'node:path';
 import { describe, expect, it } from 'vitest';
 import type {
   CodeLens,
+  CompletionItem,
   CompletionList,
   DocumentHighlight,
   DocumentLink,
@@ -158,6 +159,26 @@ describe('completion', () => {
       value: expect.stringContaining('metal debris') as string,
     });
     expect([...items].sort((a, b) => a.sortText!.localeCompare(b.sortText!))).toEqual(items);
+    await noErrors(client);
+  });
+
+  it('says what a proposal means when somebody looks at it, where the client asks for that', async () => {
+    const resolveSupport = { properties: ['documentation'] };
+    const { client, ask, uri } = await twoPlans({
+      textDocument: { completion: { completionItem: { resolveSupport } } },
+    });
+    await client.change(uri, 2, { text: typed });
+    const { items } = await ask<CompletionList>('textDocument/completion', { position: inPlan('grind', 2) });
+    expect(items.filter(({ documentation }) => documentation)).toEqual([]);
+    await client.change(uri, 3, { text: typed.replace('gr', 'gri') });
+    const grind = items.find(({ label }) => label === 'grind')!;
+    const resolved = await client.connection.sendRequest<CompletionItem>('completionItem/resolve', grind);
+    expect(resolved).toMatchObject({
+      ...grind,
+      documentation: { value: expect.stringContaining('metal debris') as string },
+    });
+    const unknown = { ...grind, label: 'nothing of the kind' };
+    expect(await client.connection.sendRequest('completionItem/resolve', unknown)).toEqual(unknown);
     await noErrors(client);
   });
 

@@ -4,11 +4,17 @@ import type { Context } from './context.ts';
 import { toRange } from './convert.ts';
 import { keyOf } from './documents.ts';
 
-/** Where a request points: the file's key and the offset in its text; undefined for a file that is not held. */
+/** A file's key and an offset in its text. */
+export interface Place {
+  readonly key: string;
+  readonly offset: number;
+}
+
+/** Where a request points; undefined for a file that is not held. */
 export function placeOf(
   context: Context,
   { textDocument, position }: { textDocument: TextDocumentIdentifier; position: Position },
-): { key: string; offset: number } | undefined {
+): Place | undefined {
   const key = keyOf(textDocument.uri);
   const offset = context.workspace.lines(key)?.offsetAt(position);
   return offset === undefined ? undefined : { key, offset };

@@ -16,6 +16,8 @@ export interface ClientAbilities {
   readonly showsPlaces: boolean;
   readonly completesSnippets: boolean;
   readonly markdownCompletion: boolean;
+  /** Asks for what a proposal means when somebody looks at it. */
+  readonly resolvesCompletion: boolean;
   readonly preparesRename: boolean;
   /** Asks for findings itself and wants none pushed. Not every client that can does, so it has to say so. */
   readonly pullsDiagnostics: boolean;
@@ -40,6 +42,7 @@ export function abilitiesOf(params: InitializeParams): ClientAbilities {
     showsPlaces: options?.showsPlaces === true,
     completesSnippets: item?.snippetSupport === true,
     markdownCompletion: item?.documentationFormat?.includes('markdown') === true,
+    resolvesCompletion: item?.resolveSupport?.properties.includes('documentation') === true,
     preparesRename: textDocument?.rename?.prepareSupport === true,
     pullsDiagnostics: textDocument?.diagnostic !== undefined && options?.pullsDiagnostics === true,
     refreshesDiagnostics: workspace?.diagnostics?.refreshSupport === true,

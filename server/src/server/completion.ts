@@ -1,13 +1,14 @@
-import type { CompletionItem, CompletionList, MarkupContent } from 'vscode-languageserver';
+import type { CompletionItem, CompletionList } from 'vscode-languageserver';
 import { CompletionItemKind, InsertTextFormat, InsertTextMode } from 'vscode-languageserver';
 import { complete } from '../features/completion.ts';
-import type { Completion } from '../features/completion.ts';
+import type { Completion, Completions } from '../features/completion.ts';
 import { plainText } from '../features/snippets.ts';
 import type { SymbolKind } from '../plan/symbols.ts';
 import { placeOf } from './at.ts';
+import type { Place } from './at.ts';
 import type { Capability } from './capability.ts';
 import { toRange } from './convert.ts';
-import { answeringFromAll } from './guard.ts';
+import { answering, answeringFromAll } from './guard.ts';
 import type { Session } from './session.ts';
 
 const kinds: Readonly<Record<Completion['kind'], CompletionItemKind>> = {
@@ -28,10 +29,18 @@ const kindsOfNames: Readonly<Partial<Record<SymbolKind, CompletionItemKind>>> = 
 };
 
 export const completionCapability: Capability = {
-  announce: () => ({
-    completionProvider: { triggerCharacters: [' ', '[', '{', ',', '$'], resolveProvider: false },
+  announce: (client) => ({
+    completionProvider: {
+      triggerCharacters: [' ', '[', '{', ',', '$'],
+      ...(client.resolvesCompletion ? { resolveProvider: true } : {}),
+    },
   }),
   register(session) {
+    const { resolvesCompletion } = session.client;
+    const at = ({ key, offset }: Place): Completions =>
+      complete(session.workspace, key, offset, session.settings.current);
+    /** Where something was proposed last. */
+    let last: Place | undefined;
     session.connection.onCompletion(
       // Files that could be used are proposed too.
       answeringFromAll(
@@ -41,38 +50,53 @@ export const completionCapability: Capability = {
         (params) => {
           const place = placeOf(session, params);
           if (!place) return { isIncomplete: false, items: [] };
-          const { items, incomplete } = complete(
-            session.workspace,
-            place.key,
-            place.offset,
-            session.settings.current,
-          );
+          last = place;
+          const { items, incomplete } = at(place);
           const order = String(items.length).length;
           return {
             isIncomplete: incomplete,
-            items: items.map((item, i) => toItem(session, item, String(i).padStart(order, '0'))),
+            items: items.map((item, i) => ({
+              ...toItem(session, item, String(i).padStart(order, '0')),
+              ...(resolvesCompletion ? {} : documented(session, item)),
+            })),
           };
+        },
+      ),
+    );
+    if (!resolvesCompletion) return;
+    session.connection.onCompletionResolve(
+      answering(
+        session,
+        'completion',
+        (item: CompletionItem): CompletionItem => item,
+        (item) => {
+          const found =
+            last && at(last).items.find((one) => one.label === item.label && kindOf(one) === item.kind);
+          return { ...item, ...(found ? documented(session, found) : {}) };
         },
       ),
     );
   },
 };
 
+const kindOf = ({ symbol, kind }: Completion): CompletionItemKind =>
+  (symbol && kindsOfNames[symbol]) ?? kinds[kind];
+
+function documented({ client }: Session, item: Completion): Pick<CompletionItem, 'documentation'> {
+  const value = item.documentation?.();
+  if (value === undefined) return {};
+  return { documentation: { kind: client.markdownCompletion ? 'markdown' : 'plaintext', value } };
+}
+
 function toItem(session: Session, item: Completion, sortText: string): CompletionItem {
   const { client } = session;
   const asSnippet = item.snippet && client.completesSnippets;
   const newText = item.snippet && !asSnippet ? plainText(item.edit.text) : item.edit.text;
   const range = toRange(session, item.edit);
-  const words = item.documentation?.();
-  const documentation: MarkupContent | undefined =
-    words === undefined
-      ? undefined
-      : { kind: client.markdownCompletion ? 'markdown' : 'plaintext', value: words };
   return {
     label: item.label,
-    kind: (item.symbol && kindsOfNames[item.symbol]) ?? kinds[item.kind],
+    kind: kindOf(item),
     ...(item.detail ? { detail: item.detail } : {}),
-    ...(documentation ? { documentation } : {}),
     ...(range ? { textEdit: { range, newText } } : { insertText: newText }),
     ...(asSnippet ? { insertTextFormat: InsertTextFormat.Snippet } : {}),
     // Steps of several lines carry their own indentation.

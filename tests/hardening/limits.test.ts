@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { mistakeLimit } from '../../server/src/document/document.ts';
 import { limits } from '../../server/src/document/parse.ts';
 import { check } from '../../server/src/features/check.ts';
 import { operationLimit } from '../../server/src/plan/operations.ts';
@@ -62,4 +63,27 @@ test('procedures unfold into so many steps and no more; the step that goes beyon
   const most = operationLimit / 1_000;
   expect(limitsMet(plan(most), files)).toEqual([]);
   expect(limitsMet(plan(most + 2), files)).toEqual([`${3 + most + 1} too-large`]);
+});
+
+const many = 150_000;
+test.each([
+  ['mistakes in a list', `plan: L-1\noperations: [\n${'  a, a, a, a, a,\n'.repeat(many / 5)}  ]\n`],
+  ['unknown keys', `plan: L-1\n${repeat(many, (i) => `x${i}: 1`)}`],
+  ['lines that belong to nothing', `plan: L-1\noperations:\n  - { id: op1 }\n${'x\n'.repeat(many)}`],
+  [
+    'names that lead nowhere',
+    `plan: L-1\noperations:\n  - { id: op1, do: cover, after: [${'a, '.repeat(many)}] }\n`,
+  ],
+])('%s, more of them than a call takes arguments, end no check', (_, text) => {
+  const uri = 'file:///plans/one.repair-plan.yaml';
+  const found = check(workspaceOf({ 'one.repair-plan.yaml': text }), uri, { today: '2027-02-10' });
+  expect(found.length).toBeGreaterThan(0);
+});
+
+test('of mistakes the first thousand are told, and where the next one stands', () => {
+  const head =
+    'plan: L-1\nvehicle: { description: Kestrel (invented), propulsion: hybrid }\noperations: []\n';
+  const of = (mistakes: number): string => `${head}${repeat(mistakes, (i) => `x${i}: 1`)}`;
+  expect(limitsMet(of(mistakeLimit))).toEqual([]);
+  expect(limitsMet(of(mistakeLimit + 1))).toEqual([`${3 + mistakeLimit + 1} too-large`]);
 });

@@ -110,7 +110,7 @@ async function walk(folder: string, report: (path: string, reason: string) => vo
     if (skipped(entry.name)) continue;
     if (entry.isDirectory()) {
       try {
-        found.push(...(await walk(path, report)));
+        for (const file of await walk(path, report)) found.push(file);
       } catch (error) {
         report(path, reasonOf(error));
       }

@@ -41,7 +41,10 @@ export interface Document<K extends Kind = Kind> {
   readonly lines: LineIndex;
   readonly root: Located<Roots[K]> | undefined;
   readonly problems: readonly Problem[];
+  /** The first of them, `mistakeLimit` at most; what the others refuse is refused all the same. */
   readonly mistakes: readonly Mistake[];
+  /** The first that is left out. */
+  readonly nextMistake: Mistake | undefined;
   /** How it was read, for reading its next text. */
   readonly parsed: Parsed;
 }
@@ -67,6 +70,7 @@ class ReadText<K extends Kind> implements Document<K> {
   readonly root: Located<Roots[K]> | undefined;
   readonly problems: readonly Problem[];
   readonly mistakes: readonly Mistake[];
+  readonly nextMistake: Mistake | undefined;
   #lines: LineIndex | undefined;
 
   constructor(
@@ -79,7 +83,9 @@ class ReadText<K extends Kind> implements Document<K> {
     this.#lines = earlier && earlier.#linesOf(parsed);
     this.root = root as Located<Roots[K]> | undefined;
     this.problems = problems;
-    this.mistakes = root ? validate(kind, root) : [];
+    const mistakes = root ? validate(kind, root) : [];
+    this.mistakes = mistakes.slice(0, mistakeLimit);
+    this.nextMistake = mistakes[mistakeLimit];
   }
 
   get text(): string {
@@ -120,10 +126,16 @@ export function valueOf(node: AnyNode): unknown {
   return visit(node);
 }
 
+/** Nobody reads more of them, and a text can hold hundreds of thousands. */
+export const mistakeLimit = 1_000;
+
 /** Keywords that say a key is missing or not known; the value itself stays readable. */
 const aboutKeys = new Set(['required', 'additionalProperties', 'unevaluatedProperties', 'oneOf', 'if']);
 
-/** Validates the entries of each top-level list on their own, once for each entry, and then the rest without them. */
+/**
+ * Validates the entries of each top-level list on their own, once for each entry, and then the rest without them.
+ * @returns all mistakes, or a few more than are told
+ */
 function validate(kind: Kind, root: MapNode<Record<string, unknown>>): Mistake[] {
   const { around, items } = validators[kind];
   const mistakes: Mistake[] = [];
@@ -138,10 +150,18 @@ function validate(kind: Kind, root: MapNode<Record<string, unknown>>): Mistake[]
       continue;
     }
     rest.push([key, []]);
-    mistakes.push(...mistakesOfList(value, key, validator));
+    take(mistakes, mistakesOfList(value, key, validator));
   }
-  mistakes.push(...mistakesIn(root, Object.fromEntries(rest), around));
+  take(mistakes, mistakesIn(root, Object.fromEntries(rest), around));
   return mistakes;
+}
+
+/** Puts in as many as are told, and one more. */
+function take(mistakes: Mistake[], more: readonly Mistake[]): void {
+  for (const one of more) {
+    if (mistakes.length > mistakeLimit) return;
+    mistakes.push(one);
+  }
 }
 
 type Validator = (typeof validators)[Kind]['around'];
@@ -149,9 +169,13 @@ type Validator = (typeof validators)[Kind]['around'];
 const mistakesOfList = once((list: AnyNode, key: string, validator: Validator): readonly Mistake[] => {
   const mistakes: Mistake[] = [];
   (list as ListNode<unknown>).items.forEach((item, index) => {
-    for (const mistake of mistakesOfItem(item as AnyNode, validator)) {
-      mistakes.push({ ...mistake, path: [key, index, ...mistake.path] });
-    }
+    // All are asked, for what they refuse is marked thereby.
+    const own = mistakesOfItem(item as AnyNode, validator);
+    if (own.length === 0 || mistakes.length > mistakeLimit) return;
+    take(
+      mistakes,
+      own.map((mistake) => ({ ...mistake, path: [key, index, ...mistake.path] })),
+    );
   });
   return mistakes;
 });
@@ -169,6 +193,8 @@ function mistakesIn(node: AnyNode, value: unknown, validator: Validator): Mistak
   for (const error of validator.errors ?? []) {
     // A choice reports itself; the branches it tried are no mistakes of their own.
     if (isChoice(error) || error.keyword === 'if') continue;
+    // Beyond what is told only what is refused counts.
+    if (mistakes.length > mistakeLimit && aboutKeys.has(error.keyword)) continue;
     const path = error.instancePath
       .split('/')
       .slice(1)

@@ -1,3 +1,4 @@
+import { once } from './once.ts';
 import type { Span } from './text.ts';
 
 /**
@@ -55,3 +56,9 @@ export function mapsIn<T>(list: { readonly items?: readonly Located<T>[] } | und
 }
 
 export type AnyNode = ScalarNode<unknown> | ListNode<unknown> | MapNode<Record<string, unknown>>;
+
+/** The keys of a group; none of anything else. */
+export const keysOf = once(
+  (node: AnyNode): ReadonlySet<string> =>
+    new Set(node.kind === 'map' ? node.entries.map(({ key }) => key) : []),
+);

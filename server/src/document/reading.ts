@@ -43,13 +43,13 @@ export function assemble(
   const problems: Problem[] = [];
   const seen = new Set<string>();
   for (const { key, entry, pieces } of sections) {
-    for (const piece of pieces) if (piece.problems.length > 0) problems.push(...piece.problems);
+    for (const piece of pieces) for (const problem of piece.problems) problems.push(problem);
     if (seen.has(key)) {
       problems.push({ kind: 'key-twice', span: entry.keySpan, message: twice(key), section: key });
     } else entries.push(entry);
     seen.add(key);
   }
-  problems.push(...strays);
+  for (const stray of strays) problems.push(stray);
   const from = sections[0]!.start;
   const to = text.trimEnd().length;
   const same =

@@ -61,7 +61,7 @@ export function cut(text: string): Cut | undefined {
     endItem(end);
     const { key, start, list, indent, items } = open;
     sections.push({ key, start, end, items: list && indent >= 0 ? items : undefined });
-    if (list) strays.push(...lost);
+    if (list) for (const piece of lost) strays.push(piece);
     lost = [];
     open = undefined;
   };

@@ -1,6 +1,7 @@
 import type { Mistake } from '../document/document.ts';
 import { documentWords } from '../document/kind.ts';
 import { nearest } from '../document/nearest.ts';
+import { keysOf } from '../document/node.ts';
 import type { AnyNode, Entry } from '../document/node.ts';
 import type { Span } from '../document/text.ts';
 import { eitherOf, say } from '../language/phrase.ts';
@@ -29,7 +30,6 @@ export const keyMissing: Finding = {
   *check({ document, plan }) {
     for (const mistake of document.mistakes) {
       const { keyword, node, params } = mistake;
-      const keys = entryKeys(node);
       if (keyword === 'required') {
         const missing = String(params['missingProperty']);
         if (misspelt(document.mistakes, node, missing)) continue;
@@ -41,7 +41,8 @@ export const keyMissing: Finding = {
             : say`${nameOf(mistake, node)} lacks \`${missing}:\`, and without it the entry says nothing. Add it.`,
         };
       } else if (keyword === 'oneOf') {
-        const both = keys.includes('do') && keys.includes('follow');
+        const keys = keysOf(node);
+        const both = keys.has('do') && keys.has('follow');
         if (!both && ['do', 'follow'].some((key) => misspelt(document.mistakes, node, key))) continue;
         yield {
           at: head(node, mistake.entry),
@@ -67,9 +68,6 @@ export const keyMissing: Finding = {
     }
   },
 };
-
-const entryKeys = (node: AnyNode): string[] =>
-  node.kind === 'map' ? node.entries.map(({ key }) => key) : [];
 
 /** A key that is there under a misspelt name is one mistake, told by its name. */
 function misspelt(mistakes: readonly Mistake[], node: AnyNode, missing: string): boolean {

@@ -1,5 +1,6 @@
 import { spanOfMistake } from '../document/document.ts';
 import { nearest } from '../document/nearest.ts';
+import { keysOf } from '../document/node.ts';
 import { rangeOf } from '../document/text.ts';
 import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
@@ -28,10 +29,10 @@ export const keyUnknown: Finding = {
       const key = mistake.params['additionalProperty'];
       if (typeof key !== 'string') continue;
       const known = Object.keys((mistake.schema['properties'] as object | undefined) ?? {});
-      const present = mistake.node.kind === 'map' ? mistake.node.entries.map((entry) => entry.key) : [];
+      const present = keysOf(mistake.node);
       const meant = nearest(
         key,
-        known.filter((name) => !present.includes(name)),
+        known.filter((name) => !present.has(name)),
       );
       const span = spanOfMistake(mistake);
       yield {

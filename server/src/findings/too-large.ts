@@ -1,3 +1,4 @@
+import { mistakeLimit, spanOfMistake } from '../document/document.ts';
 import { say } from '../language/phrase.ts';
 import { operationLimit } from '../plan/operations.ts';
 import type { Finding } from './finding.ts';
@@ -28,6 +29,13 @@ operations: []
   *check({ document, plan }) {
     for (const { kind, span, message } of document.problems)
       if (kind === 'too-large') yield { at: span, message };
+    const { nextMistake } = document;
+    if (nextMistake) {
+      yield {
+        at: spanOfMistake(nextMistake),
+        message: say`This file breaks the language in more than ${mistakeLimit} places; those from here on are not listed. Mend the first ones, and see what is left.`,
+      };
+    }
     if (plan.tooMany) {
       yield {
         at: plan.tooMany.span,

@@ -83,7 +83,7 @@ const leadingNowhere = once((group: MentionGroup, names: Names, findingIds: read
   const found: Mention[] = [];
   for (const entry of group) {
     const lost = leadingNowhereIn(entry, names, findingIds);
-    if (lost) found.push(...lost);
+    for (const mention of lost ?? []) found.push(mention);
   }
   return found;
 });

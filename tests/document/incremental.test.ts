@@ -42,6 +42,13 @@ function same(incremental: unknown, fresh: unknown, text: string): void {
     expect(incremental, JSON.stringify(text)).toEqual(fresh);
 }
 
+/** The same texts in a workspace that has read nothing before. */
+function readAfresh(workspace: Workspace): Workspace {
+  const fresh = new Workspace();
+  for (const uri of workspace.uris) fresh.set(uri, workspace.text(uri)!);
+  return fresh;
+}
+
 describe('reading again after an edit gives what reading from scratch gives', () => {
   const plans = Object.entries(samples()).filter(([name]) => name.includes('repair-plan'));
 
@@ -59,8 +66,7 @@ describe('reading again after an edit gives what reading from scratch gives', ()
     const uri = sampleUri(name);
     for (const text of editsOf(source, Math.ceil(edits / 4), 23)) {
       workspace.set(uri, text);
-      const fresh = new Workspace();
-      for (const other of workspace.uris) fresh.set(other, workspace.text(other)!);
+      const fresh = readAfresh(workspace);
       same(check(workspace, uri, { today }), check(fresh, uri, { today }), text);
     }
   });
@@ -70,8 +76,7 @@ describe('reading again after an edit gives what reading from scratch gives', ()
     const uri = sampleUri(name);
     for (const text of editsOf(source, Math.ceil(edits / 12), 29)) {
       workspace.set(uri, text);
-      const fresh = new Workspace();
-      for (const other of workspace.uris) fresh.set(other, workspace.text(other)!);
+      const fresh = readAfresh(workspace);
       const [offered, expected] = [workspace, fresh].map((one) =>
         fixesAt(one, uri, 0, text.length >> 1, { today }),
       );

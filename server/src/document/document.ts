@@ -134,7 +134,7 @@ const aboutKeys = new Set(['required', 'additionalProperties', 'unevaluatedPrope
 
 /**
  * Validates the entries of each top-level list on their own, once for each entry, and then the rest without them.
- * @returns all mistakes, or a few more than are told
+ * @returns the mistakes that are told, and the next one
  */
 function validate(kind: Kind, root: MapNode<Record<string, unknown>>): Mistake[] {
   const { around, items } = validators[kind];

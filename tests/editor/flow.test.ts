@@ -86,8 +86,8 @@ describe('the packed extension in a real workbench', () => {
   it('explains a finding on its page', async () => {
     await hands.press(
       hands.problems().filter({ hasText: 'half-covered' }).locator('a', { hasText: 'half-covered' }),
+      hands.page.locator('.tab', { hasText: 'Preview half-covered.md' }),
     );
-    await hands.page.locator('.tab', { hasText: 'Preview half-covered.md' }).waitFor();
     await hands.webview().getByText('Why it matters.').waitFor();
     await hands.shot('page');
   });

@@ -74,8 +74,13 @@ export class Hands {
     await this.page.locator('.quick-input-widget').waitFor({ state: 'hidden', timeout: patience });
   }
 
-  async press(target: Locator): Promise<void> {
-    await this.untilDone(() => target.click({ timeout: patience }));
+  /** @param shown what it leads to: it is pressed until that stands there */
+  async press(target: Locator, shown?: Locator): Promise<void> {
+    const click = (): Promise<void> => target.click({ timeout: patience });
+    if (!shown) return this.untilDone(click);
+    await this.until(shown, async () => {
+      if (!(await shown.isVisible())) await click();
+    });
   }
 
   /** Waits until the editor tells something. */

@@ -26,8 +26,10 @@ describe('the preview in a real workbench', () => {
   afterAll(() => workbench?.stop());
 
   it('opens beside the text, from the button above it', async () => {
-    await hands.press(hands.page.locator('.editor-actions [aria-label^="Open preview to the side"]').first());
-    await preview.locator('h1', { hasText: 'HL-0148' }).waitFor();
+    await hands.press(
+      hands.page.locator('.editor-actions [aria-label^="Open preview to the side"]').first(),
+      preview.locator('h1', { hasText: 'HL-0148' }),
+    );
     expect(await preview.locator('svg.plugward-timeline g.lane').count()).toBeGreaterThan(4);
   });
 
@@ -42,13 +44,15 @@ describe('the preview in a real workbench', () => {
   it('moves the cursor to the step that is clicked', async () => {
     await hands.press(
       preview.locator('tr', { has: hands.page.locator('.step', { hasText: 'op35' }) }).first(),
+      cursor(lineOf('{ id: op35')),
     );
-    await cursor(lineOf('{ id: op35')).waitFor();
   });
 
   it('moves the cursor to where the connector of a lane is handled first', async () => {
-    await hands.press(preview.locator('g.lane', { hasText: 'curtain-airbag-left' }).locator('text').first());
-    await cursor(lineOf('{ id: op30')).waitFor();
+    await hands.press(
+      preview.locator('g.lane', { hasText: 'curtain-airbag-left' }).locator('text').first(),
+      cursor(lineOf('{ id: op30')),
+    );
   });
 
   it('follows every edit', async () => {

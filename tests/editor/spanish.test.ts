@@ -14,8 +14,10 @@ async function speaksSpanish(hands: Hands): Promise<void> {
   await hands.page.locator('.codelens-decoration', { hasText: 'antes de impuestos' }).waitFor();
   await hands.page.keyboard.press('Control+Shift+M');
   await hands.problems().filter({ hasText: 'Cubra ambas mitades' }).first().waitFor();
-  await hands.press(hands.page.locator('.editor-actions .codicon-open-preview').first());
-  await hands.page.locator('.tab', { hasText: `Vista previa de ${plan}` }).waitFor();
+  await hands.press(
+    hands.page.locator('.editor-actions .codicon-open-preview').first(),
+    hands.page.locator('.tab', { hasText: `Vista previa de ${plan}` }),
+  );
   const preview = hands.webview();
   await preview.getByText('No autorizado para trabajar').waitFor();
   expect(await preview.locator('html').getAttribute('lang')).toBe('es');
@@ -43,8 +45,8 @@ describe('the packed extension in a workbench that is set to Spanish', () => {
   it('explains a finding on a page in Spanish', async () => {
     await hands.press(
       hands.problems().filter({ hasText: 'half-covered' }).locator('a', { hasText: 'half-covered' }),
+      hands.page.locator('.tab', { hasText: 'half-covered.md' }),
     );
-    await hands.page.locator('.tab', { hasText: 'half-covered.md' }).waitFor();
     await hands.page
       .frameLocator('iframe.webview.ready >> nth=-1')
       .frameLocator('#active-frame')

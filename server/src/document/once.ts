@@ -6,16 +6,42 @@
 export function once<N extends object, A extends readonly unknown[], T>(
   compute: (object: N, ...more: A) => T,
 ): (object: N, ...more: A) => T {
-  const known = new WeakMap<N, { readonly value: T; readonly more: A }>();
-  return (object, ...more) => {
-    let found = known.get(object);
-    // An aliased node stands in several places; it is kept for the one it was asked for last.
-    if (!found || !alike(found.more, more)) {
-      found = { value: compute(object, ...more), more };
-      known.set(object, found);
+  class Known extends Given {
+    #value: T;
+    #more: A;
+
+    constructor(object: N, value: T, more: A) {
+      super(object);
+      this.#value = value;
+      this.#more = more;
     }
-    return found.value;
-  };
+
+    static of(object: N | Known, more: A): T {
+      if (!(#value in object)) {
+        const value = compute(object, ...more);
+        new Known(object, value, more);
+        return value;
+      }
+      // An aliased node stands in several places; it is kept for the one it was asked for last.
+      if (!alike(object.#more, more)) {
+        object.#value = compute(object as N, ...more);
+        object.#more = more;
+      }
+      return object.#value;
+    }
+  }
+  return (object, ...more) => Known.of(object, more);
+}
+
+/**
+ * Its heirs put private fields on an object that is there already. Nothing sees these, copies and comparisons neither,
+ * and they go with the object. A `WeakMap` does the same, and a collector that meets its many keys pays for them.
+ */
+// eslint-disable-next-line @typescript-eslint/no-extraneous-class -- its constructor is all there is to it
+export class Given {
+  constructor(object: object) {
+    return object;
+  }
 }
 
 function alike(before: readonly unknown[], now: readonly unknown[]): boolean {

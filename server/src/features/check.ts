@@ -1,3 +1,5 @@
+import type { Document } from '../document/document.ts';
+import { gather } from '../document/gather.ts';
 import type { Kind } from '../document/kind.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Range } from '../document/text.ts';
@@ -10,8 +12,9 @@ import { findingById, findingIds, findings } from '../findings/registry.ts';
 import { ReadPlan } from '../plan/plan.ts';
 import type { Acceptance, Plan } from '../plan/plan.ts';
 import type { Reading } from '../plan/reading.ts';
-import type { ReportedSeverity } from '../plan/scope.ts';
+import type { ReportedSeverity, Scope } from '../plan/scope.ts';
 import { sequenceOf } from '../sequence/lives.ts';
+import type { Life, Sequence } from '../sequence/lives.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 
 /** What the outside hands in: the date, and the severities of the editor's settings, which go before the sheet's. */
@@ -128,6 +131,10 @@ interface Told extends Said {
   readonly severity: ReportedSeverity | undefined;
 }
 
+/** By finding. */
+type SaidBy = ReadonlyMap<string, readonly Said[]>;
+const nothing: SaidBy = new Map();
+
 let latest: { readonly asked: string; readonly checks: Checks } | undefined;
 
 /** Settings change seldom: those asked for last are remembered. */
@@ -139,20 +146,33 @@ function checksFor(settings: Settings): Checks {
 
 /** All checks under the same settings. */
 class Checks {
-  /** What each finding says of a plan; asked again only when something it looked at is no longer the same. */
+  /** What a finding says of a plan; asked again only when something it looked at is no longer the same. */
   readonly #said = queries((finding: Finding) =>
-    query((reading: Reading): readonly Said[] => {
-      if (!finding.perConnector) return this.#unmended(finding, reading);
-      const saidOf = this.#saidOf(finding);
-      return [...sequenceOf(new ReadPlan(reading)).lives.keys()].flatMap((connector) =>
-        saidOf(reading, connector),
-      );
+    query((reading: Reading) => this.#unmended(finding, reading)),
+  );
+  /** What the findings that are asked about one connector at a time say of all of them, by finding. */
+  readonly #saidOfEach = queries((ground: Ground) =>
+    query((reading: Reading): SaidBy => {
+      const said = new Map<string, Said[]>();
+      for (const connector of sequenceOf(new ReadPlan(reading)).lives.keys()) {
+        for (const [finding, ones] of this.#saidOf(ground)(reading, connector)) {
+          for (const one of ones) gather(said, finding, one);
+        }
+      }
+      return said;
     }),
   );
   /** The same of one connector. */
-  readonly #saidOf = queries((finding: Finding) =>
+  readonly #saidOf = queries((ground: Ground) =>
     keyed(
-      (reading: Reading, connector: string) => this.#unmended(finding, reading, connector),
+      (reading: Reading, connector: string): SaidBy => {
+        const said = new Map<string, readonly Said[]>();
+        for (const finding of perConnector.get(ground) ?? []) {
+          const ones = this.#unmended(finding, reading, connector);
+          if (ones.length > 0) said.set(finding.id, ones);
+        }
+        return said.size > 0 ? said : nothing;
+      },
       undefined,
       true,
     ),
@@ -166,14 +186,12 @@ class Checks {
     const idle = (): Acceptance[] =>
       plan.accepted.filter((one) => looked.has(one.finding.value) && !needed.has(one));
     const told: Told[] = [];
+    const { policy } = plan.scope;
     for (const finding of inTurn) {
-      const severity = this.#severityOf(plan, finding);
+      const severity = this.severityOf(finding, policy);
       if (severity === 'off' || !applies(finding, plan)) continue;
       looked.add(finding.id);
-      const said =
-        finding.ground === 'findings'
-          ? numbered([...finding.check(this.#subject(plan, idle))])
-          : this.#said(finding)(plan.reading);
+      const said = this.#saidBy(finding, plan, idle);
       for (const one of said) {
         const acceptances = acceptancesOf(plan, finding.id, one.report);
         for (const acceptance of acceptances) needed.add(acceptance);
@@ -184,13 +202,23 @@ class Checks {
     return told;
   }
 
+  #saidBy(finding: Finding, plan: Plan, idle: () => readonly Acceptance[]): readonly Said[] {
+    if (finding.ground === 'findings') {
+      return numbered([...finding.check(new Looked(this, plan, idle))]);
+    }
+    if (!finding.perConnector) return this.#said(finding)(plan.reading);
+    return this.#saidOfEach(finding.ground)(plan.reading).get(finding.id) ?? [];
+  }
+
   /** How to mend it rests on the text, and is found out when somebody asks. */
   #unmended(finding: Finding, reading: Reading, connector?: string): readonly Said[] {
-    const reports = [...finding.check(this.#subject(new ReadPlan(reading), none, connector))];
-    return numbered(
-      reports.map(({ fixes, ...report }) => report),
-      connector,
-    );
+    const said: Said[] = [];
+    for (const { fixes, ...report } of finding.check(
+      new Looked(this, new ReadPlan(reading), none, connector),
+    )) {
+      said.push(numberedAs(said.length, report, connector));
+    }
+    return said;
   }
 
   /** The fixes of what was told about a plan: the check is run again, on the plan's own text. */
@@ -200,46 +228,61 @@ class Checks {
     if (!known) this.#fresh.set(plan, (known = new Map()));
     const key = `${finding.id} ${of ?? ''}`;
     let reports = known.get(key);
-    if (!reports) known.set(key, (reports = [...finding.check(this.#subject(plan, none, of))]));
+    if (!reports) known.set(key, (reports = [...finding.check(new Looked(this, plan, none, of))]));
     return reports[position]?.fixes?.() ?? [];
   }
   readonly #fresh = new WeakMap<Plan, Map<string, readonly Report[]>>();
 
-  /** @param connector the only one that is looked at */
-  #subject(plan: Plan, idle: () => readonly Acceptance[], connector?: string): Subject {
-    const { today } = this.settings;
-    const sequence = sequenceOf(plan);
-    return {
-      get document() {
-        return plan.document;
-      },
-      plan,
-      sequence,
-      get lives() {
-        if (connector === undefined) return sequence.lives.values();
-        const life = sequence.life(connector);
-        return life ? [life] : [];
-      },
-      today,
-      counts: (finding, at) => {
-        const known = findingById.get(finding);
-        return (
-          (!known || this.#severityOf(plan, known) !== 'off') &&
-          !acceptancesOf(plan, finding, at).some((one) => holds(one, today))
-        );
-      },
-      findingIds,
-      idle,
-    };
-  }
-
-  #severityOf(plan: Plan, finding: Finding): ReportedSeverity | 'off' | undefined {
-    return this.settings.severities?.[finding.id] ?? plan.scope.policy.severities.get(finding.id);
+  severityOf(finding: Finding, { severities }: Scope['policy']): ReportedSeverity | 'off' | undefined {
+    return this.settings.severities?.[finding.id] ?? severities.get(finding.id);
   }
 }
 
-const numbered = (reports: readonly Report[], of?: string): Said[] =>
-  reports.map((report, position) => ({ report, position, ...(of === undefined ? {} : { of }) }));
+/** What one check looks at. */
+class Looked implements Subject {
+  readonly sequence: Sequence;
+  readonly findingIds = findingIds;
+
+  /** @param connector the only one that is looked at */
+  constructor(
+    readonly checks: Checks,
+    readonly plan: Plan,
+    readonly idle: () => readonly Acceptance[],
+    readonly connector?: string,
+  ) {
+    this.sequence = sequenceOf(plan);
+  }
+
+  get document(): Document {
+    return this.plan.document;
+  }
+
+  get today(): string | undefined {
+    return this.checks.settings.today;
+  }
+
+  get lives(): Iterable<Life> {
+    if (this.connector === undefined) return this.sequence.lives.values();
+    const life = this.sequence.life(this.connector);
+    return life ? [life] : [];
+  }
+
+  // A check takes it out of its subject.
+  readonly counts: Subject['counts'] = (id, at) => {
+    const { checks, plan, today } = this;
+    const finding = findingById.get(id);
+    return (
+      (!finding || checks.severityOf(finding, plan.scope.policy) !== 'off') &&
+      !acceptancesOf(plan, id, at).some((one) => holds(one, today))
+    );
+  };
+}
+
+const numberedAs = (position: number, report: Report, of: string | undefined): Said =>
+  of === undefined ? { report, position } : { report, position, of };
+
+const numbered = (reports: readonly Report[]): Said[] =>
+  reports.map((report, position) => ({ report, position }));
 
 const none = (): readonly Acceptance[] => [];
 /** What is said about the others' findings comes after them. */
@@ -247,6 +290,10 @@ const inTurn = [
   ...findings.filter(({ ground }) => ground !== 'findings'),
   ...findings.filter(({ ground }) => ground === 'findings'),
 ];
+
+/** Those that are asked about one connector at a time, by ground. */
+const perConnector = new Map<Ground, Finding[]>();
+for (const finding of findings) if (finding.perConnector) gather(perConnector, finding.ground, finding);
 
 /** What a report says, in words. */
 const wordsOf = once((report: Report, language: Language | undefined) => ({

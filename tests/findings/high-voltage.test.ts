@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { makingSafe } from '../../server/src/findings/high-voltage.ts';
-import { owedBeforeGate } from '../../server/src/sequence/duties.ts';
+import { owedAfterClosing } from '../../server/src/sequence/duties.ts';
 import { sequenceOf } from '../../server/src/sequence/lives.ts';
 import { workspaceOf } from '../support/files.ts';
 import { exampleFiles, wholePlan } from '../support/frame.ts';
@@ -97,11 +97,11 @@ describe('what is certain, against every order a plan allows', () => {
           'power-up',
         ),
         (drawn) => {
-          const { plan, sequence } = read(drawn);
+          const { sequence } = read(drawn);
           const closed = drawn.tasks.indexOf('reconnect');
           const life = sequence.lives.get('inverter-dc')!;
           if (life.unclear) return;
-          if (owedBeforeGate(sequence, life, plan.operations[closed]!, 'measure-resistance')) return;
+          if (owedAfterClosing(sequence, life, 'measure-resistance', 'next-gate').length > 0) return;
           const gates = drawn.tasks.flatMap((task, index) =>
             task === 'power-up' && sequence.order.before(closed, index) ? [index] : [],
           );

@@ -1,12 +1,13 @@
 import type { Fields } from '../document/edits.ts';
 import { once } from '../document/once.ts';
 import { query, sameMembers } from '../document/query.ts';
-import type { Step } from '../plan/operations.ts';
+import { cutter } from '../document/runs.ts';
+import type { Operation, Step } from '../plan/operations.ts';
 import { bothHalves } from '../plan/operations.ts';
-import { ReadPlan } from '../plan/plan.ts';
+import { operationsThat, ReadPlan } from '../plan/plan.ts';
 import type { LabourLine, MaterialLine, Plan } from '../plan/plan.ts';
 import type { Reading } from '../plan/reading.ts';
-import type { StudiedTime } from '../plan/scope.ts';
+import type { Scope, StudiedTime } from '../plan/scope.ts';
 
 /** What the estimator must still fill in is written like this, and is a finding while it stands. */
 export const blank = 'fill-in';
@@ -43,8 +44,14 @@ export const owedLabour = ({ reading }: Plan): readonly OwedLabour[] => owedLabo
 
 const owedLabourIn = query((reading: Reading): readonly OwedLabour[] => {
   const { labourByStep } = new ReadPlan(reading);
-  return owingIn(reading).map((owing) => owedFor(owing, ...(labourByStep.get(owing.step.id) ?? [])));
+  return runsOf(owingIn(reading)).flatMap((run) => owedInRun(run, labourByStep));
 }, sameMembers);
+const runsOf = cutter<Owing>();
+const owedInRun = once((run: readonly Owing[], labourByStep: Plan['labourByStep']) =>
+  run.map((owing) => owedFor(owing, labourByStep.get(owing.step.id) ?? unpaid)),
+);
+
+const unpaid: readonly LabourLine[] = [];
 
 /** A step that owes labour, whatever lines there are. */
 interface Owing extends Pick<OwedLabour, 'step' | 'task' | 'time' | 'hours'> {
@@ -53,34 +60,51 @@ interface Owing extends Pick<OwedLabour, 'step' | 'task' | 'time' | 'hours'> {
 }
 
 const owingIn = query((reading: Reading): readonly Owing[] => {
-  const plan = new ReadPlan(reading);
-  const { times } = plan.scope;
-  return plan.steps.flatMap((step) => {
-    const own = plan.operationsOf(step);
-    if (!own.some(({ task }) => task?.owesLabour)) return [];
-    const task = paidTask(plan, step);
-    const connectors = new Set(own.flatMap((operation) => operation.connectors.map(({ value }) => value)));
-    return owing(step, task, times.get(task), connectors.size, own.map(({ taskId }) => taskId).join(' '));
-  });
+  const { operations, scope } = new ReadPlan(reading);
+  const { times } = scope;
+  const found: Owing[] = [];
+  for (const own of stepsWith(operations)) {
+    const owing = own.length === 1 ? owingOfOne(own[0]!, times) : owingOf(own, times);
+    if (owing) found.push(owing);
+  }
+  return found;
 }, sameMembers);
 
+/** Operations in the order of the text, those of one step of the plan together. */
+function stepsWith(operations: readonly Operation[]): (readonly Operation[])[] {
+  const found: (readonly Operation[])[] = [];
+  for (let from = 0, to = 1; from < operations.length; from = to++) {
+    while (to < operations.length && operations[to]!.planStep === operations[from]!.planStep) to++;
+    found.push(operations.slice(from, to));
+  }
+  return found;
+}
+
+/** What the operations of one step owe together. */
+function owingOf(own: readonly Operation[], times: Scope['times']): Owing | undefined {
+  if (!own.some(({ task }) => task?.owesLabour)) return undefined;
+  const { planStep: step, taskId } = own[0]!;
+  const task = step.follows?.value ?? taskId;
+  const connectors = new Set(own.flatMap((operation) => operation.connectors.map(({ value }) => value)));
+  return sameOwing(step, task, times.get(task), connectors.size, own.map((one) => one.taskId).join(' '));
+}
+const owingOfOne = once((operation: Operation, times: Scope['times']) => owingOf([operation], times));
+
 /** The same object as long as nothing about it changes. */
-const owing = once(
+const sameOwing = once(
   (step: Step, task: string, time: StudiedTime | undefined, connectors: number, done: string): Owing => {
     const hours = time && tenths(time.hours * (time.per === 'connector' ? Math.max(1, connectors) : 1));
     return { step, task, time, hours, done: done.split(' ') };
   },
 );
-const owedFor = once(
-  ({ step, task, time, hours, done }: Owing, ...lines: readonly LabourLine[]): OwedLabour => {
-    const [written, misplaced]: [LabourLine[], LabourLine[]] = [[], []];
-    for (const line of lines) {
-      if (!line.task || line.task.value === task) written.push(line);
-      else if (!done.includes(line.task.value)) misplaced.push(line);
-    }
-    return { step, task, time, hours, written, misplaced };
-  },
-);
+const owedFor = once(({ step, task, time, hours, done }: Owing, lines: readonly LabourLine[]): OwedLabour => {
+  const [written, misplaced]: [LabourLine[], LabourLine[]] = [[], []];
+  for (const line of lines) {
+    if (!line.task || line.task.value === task) written.push(line);
+    else if (!done.includes(line.task.value)) misplaced.push(line);
+  }
+  return { step, task, time, hours, written, misplaced };
+});
 
 export function labourFields({ step, task, time, hours }: OwedLabour): Fields {
   return [
@@ -107,25 +131,45 @@ export const owedMaterials = ({ reading }: Plan): readonly OwedMaterial[] => owe
 
 const owedMaterialsIn = query((reading: Reading): readonly OwedMaterial[] => {
   const plan = new ReadPlan(reading);
-  const owed = new Map<string, { step: Step; item: string; quantity: number }>();
-  for (const operation of plan.operations) {
-    for (const { value: item } of operation.using) {
-      const consumable = plan.scope.consumables.get(item);
-      if (!consumable?.charged) continue;
-      const step = operation.planStep;
-      const halves = operation.taskId === 'cover' ? operation.halves.length : 1;
-      const quantity = Math.max(1, operation.connectors.length) * Math.min(halves, bothHalves.length);
-      const key = `${step.position} ${item}`;
-      const known = owed.get(key);
-      if (known) known.quantity += quantity;
-      else owed.set(key, { step, item, quantity });
+  const { consumables } = plan.scope;
+  const { materialsByStep } = plan;
+  return stepsWith(taking(plan)).flatMap((own) => {
+    const written = materialsByStep.get(own[0]!.planStep.id) ?? noMaterials;
+    return own.length === 1
+      ? materialsOfOne(own[0]!, consumables, written)
+      : materialsOf(own, consumables, written);
+  });
+}, sameMembers);
+const taking = operationsThat(({ using }) => using.length > 0);
+const noMaterials: readonly MaterialLine[] = [];
+
+/** What the operations of one step take together. */
+function materialsOf(
+  own: readonly Operation[],
+  consumables: Scope['consumables'],
+  lines: readonly MaterialLine[],
+): OwedMaterial[] {
+  const quantities = new Map<string, number>();
+  for (const { using, taskId, halves, connectors } of own) {
+    const quantity =
+      Math.max(1, connectors.length) * (taskId === 'cover' ? Math.min(halves.length, bothHalves.length) : 1);
+    for (const { value: item } of using) {
+      if (!consumables.get(item)?.charged) continue;
+      quantities.set(item, (quantities.get(item) ?? 0) + quantity);
     }
   }
-  return [...owed.values()].map((one) => ({
-    ...one,
-    written: (plan.materialsByStep.get(one.step.id) ?? []).filter((line) => line.item?.value === one.item),
+  const { planStep: step } = own[0]!;
+  return [...quantities].map(([item, quantity]) => ({
+    step,
+    item,
+    quantity,
+    written: lines.filter((line) => line.item?.value === item),
   }));
-});
+}
+const materialsOfOne = once(
+  (operation: Operation, consumables: Scope['consumables'], lines: readonly MaterialLine[]) =>
+    materialsOf([operation], consumables, lines),
+);
 
 export function materialFields({ step, item, quantity }: OwedMaterial): Fields {
   return [

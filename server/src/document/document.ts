@@ -9,6 +9,7 @@ import type { AnyNode, Entry, ListNode, Located, MapNode } from './node.ts';
 import { parse } from './parse.ts';
 import type { Parsed, Problem } from './parse.ts';
 import { once } from './once.ts';
+import { cutter } from './runs.ts';
 import { LineIndex } from './text.ts';
 import type { Span } from './text.ts';
 
@@ -112,18 +113,16 @@ class ReadText<K extends Kind> implements Document<K> {
 
 /** The plain value of a located tree, for the validator. */
 export function valueOf(node: AnyNode): unknown {
-  const values = new Map<AnyNode, unknown>();
-  const visit = (from: AnyNode): unknown => {
-    if (from.kind === 'scalar') return from.value;
-    if (values.has(from)) return values.get(from);
-    const value =
-      from.kind === 'list'
-        ? (from.items as readonly AnyNode[]).map(visit)
-        : Object.fromEntries(from.entries.map((entry) => [entry.key, visit(entry.value)]));
-    values.set(from, value);
-    return value;
-  };
-  return visit(node);
+  if (node.kind === 'scalar') return node.value;
+  if (node.kind === 'list') return (node.items as readonly AnyNode[]).map(valueOf);
+  const value: Record<string, unknown> = {};
+  for (const { key, value: inner } of node.entries) {
+    // Set as any other key, this one would change what the group is.
+    if (key === '__proto__')
+      return Object.fromEntries(node.entries.map((one) => [one.key, valueOf(one.value)]));
+    value[key] = valueOf(inner);
+  }
+  return value;
 }
 
 /** Nobody reads more of them, and a text can hold hundreds of thousands. */
@@ -150,7 +149,7 @@ function validate(kind: Kind, root: MapNode<Record<string, unknown>>): Mistake[]
       continue;
     }
     rest.push([key, []]);
-    take(mistakes, mistakesOfList(value, key, validator));
+    take(mistakes, mistakesOfList(value as ListNode<unknown>, key, validator));
   }
   take(mistakes, mistakesIn(root, Object.fromEntries(rest), around));
   return mistakes;
@@ -166,19 +165,32 @@ function take(mistakes: Mistake[], more: readonly Mistake[]): void {
 
 type Validator = (typeof validators)[Kind]['around'];
 
-const mistakesOfList = once((list: AnyNode, key: string, validator: Validator): readonly Mistake[] => {
-  const mistakes: Mistake[] = [];
-  (list as ListNode<unknown>).items.forEach((item, index) => {
-    // All are asked, for what they refuse is marked thereby.
-    const own = mistakesOfItem(item as AnyNode, validator);
-    if (own.length === 0 || mistakes.length > mistakeLimit) return;
-    take(
-      mistakes,
-      own.map((mistake) => ({ ...mistake, path: [key, index, ...mistake.path] })),
-    );
-  });
-  return mistakes;
-});
+const mistakesOfList = once(
+  (list: ListNode<unknown>, key: string, validator: Validator): readonly Mistake[] => {
+    const mistakes: Mistake[] = [];
+    let first = 0;
+    for (const run of runsOf(list.items as readonly AnyNode[])) {
+      // All are asked, for what they refuse is marked thereby.
+      for (const { at, own } of mistakesOfRun(run, validator)) {
+        if (mistakes.length > mistakeLimit) break;
+        take(
+          mistakes,
+          own.map((mistake) => ({ ...mistake, path: [key, first + at, ...mistake.path] })),
+        );
+      }
+      first += run.length;
+    }
+    return mistakes;
+  },
+);
+
+const runsOf = cutter<AnyNode>();
+const mistakesOfRun = once((run: readonly AnyNode[], validator: Validator) =>
+  run.flatMap((item, at) => {
+    const own = mistakesOfItem(item, validator);
+    return own.length > 0 ? [{ at, own }] : [];
+  }),
+);
 
 const mistakesOfItem = once((item: AnyNode, validator: Validator) =>
   mistakesIn(item, valueOf(item), validator),

@@ -30,15 +30,14 @@ operations:
   - { id: op90, do: power-up }
 `,
   },
-  check: (subject) =>
-    unproven(subject, {
-      task: 'measure-bonding',
-      owedBy: 'next-gate',
-      place: 'after-closing',
-      owes: (connector) => connector.class === 'earth',
-      severity: () => 'error',
-      title: (connectors) => say`Measure the bonding of ${connectors}`,
-      message: (ids, closing, until) =>
-        say`${closing} closes ${listed(ids)}, and nobody measures the bonding ${until}. Measure it right after closing: a poor earth leaves a live body or a fault that comes and goes.`,
-    }),
+  check: unproven({
+    task: 'measure-bonding',
+    owedBy: 'next-gate',
+    place: 'after-closing',
+    owes: (connector) => connector.class === 'earth',
+    severity: () => 'error',
+    title: (connectors) => say`Measure the bonding of ${connectors}`,
+    message: (ids, closing, until) =>
+      say`${closing} closes ${listed(ids)}, and nobody measures the bonding ${until}. Measure it right after closing: a poor earth leaves a live body or a fault that comes and goes.`,
+  }),
 };

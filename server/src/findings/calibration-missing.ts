@@ -30,15 +30,14 @@ operations:
   - { id: op99, do: deliver }
 `,
   },
-  check: (subject) =>
-    unproven(subject, {
-      task: 'calibrate',
-      owedBy: 'hand-over',
-      place: 'before-use',
-      owes: ({ calibrate }) => calibrate,
-      severity: () => 'error',
-      title: (connectors) => say`Calibrate ${connectors}`,
-      message: (ids, closing, until) =>
-        say`The maker asks for a calibration after opening ${listed(ids)}, and none follows ${closing} ${until}. Calibrate as the maker states.`,
-    }),
+  check: unproven({
+    task: 'calibrate',
+    owedBy: 'hand-over',
+    place: 'before-use',
+    owes: ({ calibrate }) => calibrate,
+    severity: () => 'error',
+    title: (connectors) => say`Calibrate ${connectors}`,
+    message: (ids, closing, until) =>
+      say`The maker asks for a calibration after opening ${listed(ids)}, and none follows ${closing} ${until}. Calibrate as the maker states.`,
+  }),
 };

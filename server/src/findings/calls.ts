@@ -1,10 +1,13 @@
 import { mapsIn } from '../document/node.ts';
 import type { Entry, MapNode } from '../document/node.ts';
+import { query } from '../document/query.ts';
 import type { Span } from '../document/text.ts';
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 import type { Step } from '../plan/operations.ts';
+import { ReadPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
+import type { Reading } from '../plan/reading.ts';
 import type { ShopProcedure } from '../generated/shop-procedure.ts';
 
 type RawParameter = NonNullable<ShopProcedure['parameters']>[number];
@@ -39,21 +42,28 @@ export interface Call {
   readonly given: readonly Entry[];
 }
 
-export function callsOf(plan: Plan): Call[] {
-  return plan.steps.flatMap((step) => {
-    const name = step.follows?.value;
-    const document = name === undefined ? undefined : plan.scope.procedures.get(name);
-    if (name === undefined || !document?.root || step.node.broken) return [];
-    // A procedure that can be read in part only may have the parameter in the other part.
-    if (document.problems.length > 0) return [];
-    const parameters = mapsIn<RawParameter>(document.root.get('parameters')).flatMap((node): Parameter[] => {
-      const named = node.get('name');
-      const kind = node.get('kind')?.value;
-      return named && kind
-        ? [{ name: named.value, kind, required: !node.entry('default'), span: named.span }]
-        : [];
+export const callsOf = ({ reading }: Plan): readonly Call[] => callsIn(reading);
+
+const callsIn = query((reading: Reading): readonly Call[] => {
+  const { steps, scope } = new ReadPlan(reading);
+  return steps
+    .filter(({ follows }) => follows)
+    .flatMap((step): Call[] => {
+      const name = step.follows!.value;
+      const document = scope.procedures.get(name);
+      if (!document?.root || step.node.broken) return [];
+      // A procedure that can be read in part only may have the parameter in the other part.
+      if (document.problems.length > 0) return [];
+      const parameters = mapsIn<RawParameter>(document.root.get('parameters')).flatMap(
+        (node): Parameter[] => {
+          const named = node.get('name');
+          const kind = node.get('kind')?.value;
+          return named && kind
+            ? [{ name: named.value, kind, required: !node.entry('default'), span: named.span }]
+            : [];
+        },
+      );
+      const given = step.node.get('with') as MapNode<Record<string, unknown>> | undefined;
+      return [{ step, procedure: name, parameters, given: given?.entries ?? [] }];
     });
-    const given = step.node.get('with') as MapNode<Record<string, unknown>> | undefined;
-    return [{ step, procedure: name, parameters, given: given?.entries ?? [] }];
-  });
-}
+});

@@ -1,6 +1,7 @@
 import { setKey } from '../document/edits.ts';
 import { listed, say } from '../language/phrase.ts';
 import { wetOperations } from './covers.ts';
+import { operationsThat } from '../plan/plan.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { bestCover, fix, inList } from './mending.ts';
@@ -27,10 +28,8 @@ export const coverUnnamed: Finding = {
 `,
   },
   *check({ plan, sequence }) {
-    for (const operation of plan.operations) {
-      const { taskId, step, planStep } = operation;
-      // Inside a procedure `using: $cover` without a value is the call's mistake, told there.
-      if (taskId !== 'cover' || step.node.broken || step.node.entry('using')) continue;
+    for (const operation of unnamed(plan)) {
+      const { step, planStep } = operation;
       const connectors = operation.connectors.flatMap(({ value }) => plan.scope.connectors.get(value) ?? []);
       const one = connectors.length === 1 ? connectors[0] : undefined;
       const best = connectors.map((connector) =>
@@ -59,3 +58,8 @@ export const coverUnnamed: Finding = {
     }
   },
 };
+
+/** Inside a procedure `using: $cover` without a value is the call's mistake, told there. */
+const unnamed = operationsThat(
+  ({ taskId, step }) => taskId === 'cover' && !step.node.broken && !step.node.entry('using'),
+);

@@ -42,9 +42,10 @@ evidence:
         item.get('photo') ? (item.get('for')?.value ?? []) : [],
       ),
     );
-    for (const operation of plan.operations) {
-      const { taskId, planStep } = operation;
-      if (!photos.includes(taskId) || shown.has(planStep.id) || planStep.node.broken) continue;
+    const asked = [...new Set(photos)].flatMap((task) => plan.doing(task));
+    for (const operation of asked.sort((a, b) => a.index - b.index)) {
+      const { planStep } = operation;
+      if (shown.has(planStep.id) || planStep.node.broken) continue;
       // Several steps of one procedure are shown under the one step that follows it.
       shown.add(planStep.id);
       yield {

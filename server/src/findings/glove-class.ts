@@ -3,6 +3,8 @@ import { figure, say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 import { gloveClasses, gloveSource } from '../plan/gloves.ts';
 import type { GloveClass } from '../plan/gloves.ts';
+import type { Operation } from '../plan/operations.ts';
+import { operationsThat } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
 import { readText } from '../plan/read.ts';
 import type { At } from '../plan/read.ts';
@@ -35,9 +37,8 @@ operations:
   },
   *check({ plan }) {
     const kind = voltageKind(plan);
-    for (const operation of plan.operations) {
-      const stated = readText(operation.step.node.get('glove-class'), operation.bindings);
-      if (!stated) continue;
+    for (const operation of gloved(plan)) {
+      const stated = gloveClassOf(operation)!;
       const voltage = voltageMet(plan, operation);
       const used = gloveClasses.find(({ id }) => id === asWritten(plan, stated));
       if (!used || !voltage || !exceeds(voltage.si, used[kind])) continue;
@@ -57,6 +58,10 @@ operations:
     }
   },
 };
+
+const gloveClassOf = ({ step, bindings }: Operation): At<string> | undefined =>
+  readText(step.node.get('glove-class'), bindings);
+const gloved = operationsThat((operation) => gloveClassOf(operation) !== undefined);
 
 /** Without quotes YAML reads `00` as the number nought; what the person wrote decides, for 00 is the lower class. */
 function asWritten({ scope }: Plan, { value, span }: At<string>): string {

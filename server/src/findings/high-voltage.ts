@@ -5,9 +5,11 @@ import type { Phrase } from '../language/phrase.ts';
 import { highVoltageAbove } from '../plan/electrical-safety.ts';
 import type { VoltageKind } from '../plan/electrical-safety.ts';
 import type { Operation } from '../plan/operations.ts';
+import { operationsThat } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Quantity } from '../plan/read.ts';
+import { livesThat } from '../sequence/lives.ts';
 import type { Sequence } from '../sequence/lives.ts';
 import type { NewStep } from './mending.ts';
 
@@ -38,6 +40,12 @@ export function mayCarryHighVoltage(plan: Plan, connector: Connector): boolean {
   const voltage = voltageAt(plan, connector);
   return !voltage || voltage.si > highVoltageAbove[voltageKind(plan)];
 }
+
+/** Connectors that may carry it, by their class, as far as their lives are known. */
+export const onHighVoltage = livesThat(
+  ({ connector, unsure }) =>
+    !unsure && (connector.class === 'high-voltage-power' || connector.class === 'interlock'),
+);
 
 /** The steps that make the system safe, in the order of EN 50110-1. */
 const safeSteps = ['isolate', 'lock-out', 'wait', 'prove-dead'] as const;
@@ -88,12 +96,12 @@ export const proofToWaitFor = (plan: Plan, sequence: Sequence, target: Operation
     );
 
 /** A step that cannot be read may be one of those that make safe: then nothing is said. */
-export const safetyUnsure = ({ opaque, operations }: Plan): boolean =>
-  opaque.length > 0 ||
-  operations.some(
-    ({ task, taskId, step }) =>
-      step.node.broken || (!task && nearest(taskId, [...safeSteps, 'battery-12v-off']) !== undefined),
-  );
+export const safetyUnsure = (plan: Plan): boolean => plan.opaque.length > 0 || unsure(plan).length > 0;
+
+const unsure = operationsThat(
+  ({ task, taskId, step }) =>
+    step.node.broken === true || (!task && nearest(taskId, [...safeSteps, 'battery-12v-off']) !== undefined),
+);
 
 /**
  * The missing steps as they are written into a plan. The wait takes the maker's time where the plan states it and

@@ -3,6 +3,7 @@ import { rewrite } from '../document/edits.ts';
 import { gather } from '../document/gather.ts';
 import { once } from '../document/once.ts';
 import type { OwedLabour } from '../costing/owed.ts';
+import type { LabourLine } from '../plan/plan.ts';
 import { listed, say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
@@ -31,10 +32,11 @@ labour:
 `,
   },
   *check({ plan }) {
-    const owed = byStep(owedLabour(plan));
-    for (const line of plan.labour) {
-      const { node, hours, reference } = line;
-      if (hours === undefined || line.basis === 'included') continue;
+    const all = owedLabour(plan);
+    for (const line of new Set(all.flatMap((one) => doubtfulLines(one)))) {
+      const owed = byStep(all);
+      const { node, reference } = line;
+      const hours = line.hours!;
       const ids =
         line.for.length > 1 ? new Set(line.for.map(({ value }) => value)) : [line.for[0]?.value ?? ''];
       const pays: OwedLabour[] = [];
@@ -60,6 +62,18 @@ labour:
     }
   },
 };
+
+/** The lines of an owed task whose hours are not those of the sheet, as far as the task alone tells. */
+const doubtfulLines = once(({ written, time, hours }: OwedLabour): readonly LabourLine[] =>
+  time
+    ? written.filter(
+        (line) =>
+          line.hours !== undefined &&
+          line.basis !== 'included' &&
+          (line.for.length > 1 || Math.abs(line.hours - hours!) >= 0.001),
+      )
+    : [],
+);
 
 const byStep = once((owed: readonly OwedLabour[]) => {
   const found = new Map<string, OwedLabour[]>();

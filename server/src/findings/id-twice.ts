@@ -1,7 +1,7 @@
 import { once } from '../document/once.ts';
 import { say } from '../language/phrase.ts';
 import { symbolWords } from '../plan/symbols.ts';
-import type { Mention, MentionGroup } from '../plan/symbols.ts';
+import type { Mention, MentionGroup, SymbolKind } from '../plan/symbols.ts';
 import type { Finding } from './finding.ts';
 import { everyKind } from './finding.ts';
 
@@ -26,6 +26,7 @@ export const idTwice: Finding = {
 `,
   },
   *check({ plan: { scope } }) {
+    if (!kinds.some((kind) => scope.repeats(kind))) return;
     for (const { mention, first } of scope.mentionGroups.flatMap((group) => takenAgain(group))) {
       yield {
         at: mention.span,
@@ -37,17 +38,17 @@ export const idTwice: Finding = {
   },
 };
 
+const kinds = Object.keys(symbolWords) as SymbolKind[];
+
 /** Every kind of name is defined under one key. */
 const takenAgain = once((group: MentionGroup) => {
   const seen = new Map<string, Mention>();
   const again: { mention: Mention; first: Mention }[] = [];
-  for (const entry of group) {
-    for (const mention of entry) {
-      if (mention.role !== 'definition') continue;
-      const first = seen.get(mention.id);
-      if (first) again.push({ mention, first });
-      else seen.set(mention.id, mention);
-    }
+  for (const mention of group.flat()) {
+    if (mention.role !== 'definition') continue;
+    const first = seen.get(mention.id);
+    if (first) again.push({ mention, first });
+    else seen.set(mention.id, mention);
   }
   return again;
 });

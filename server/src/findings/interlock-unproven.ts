@@ -30,15 +30,14 @@ operations:
   - { id: op90, do: power-up }
 `,
   },
-  check: (subject) =>
-    unproven(subject, {
-      task: 'prove-interlock',
-      owedBy: 'next-gate',
-      place: 'after-work',
-      owes: (connector) => connector.class === 'interlock',
-      severity: () => 'warning',
-      title: (connectors) => say`Prove the loop of ${connectors}`,
-      message: (ids, closing, until) =>
-        say`${closing} closes ${listed(ids)}, and nobody proves the interlock loop ${until}. Prove it, so that opening a cover still switches the high voltage off.`,
-    }),
+  check: unproven({
+    task: 'prove-interlock',
+    owedBy: 'next-gate',
+    place: 'after-work',
+    owes: (connector) => connector.class === 'interlock',
+    severity: () => 'warning',
+    title: (connectors) => say`Prove the loop of ${connectors}`,
+    message: (ids, closing, until) =>
+      say`${closing} closes ${listed(ids)}, and nobody proves the interlock loop ${until}. Prove it, so that opening a cover still switches the high voltage off.`,
+  }),
 };

@@ -27,16 +27,15 @@ export const isolationUnproven: Finding = {
   - { id: op90, do: power-up }
 `,
   },
-  check: (subject) =>
-    unproven(subject, {
-      task: 'measure-insulation',
-      owedBy: 'next-gate',
-      place: 'after-work',
-      owes: (connector) =>
-        connector.class === 'high-voltage-power' && mayCarryHighVoltage(subject.plan, connector),
-      severity: () => 'error',
-      title: (connectors) => say`Measure the insulation of ${connectors}`,
-      message: (ids, closing, until) =>
-        say`${closing} closes ${listed(ids)}, and nobody measures the insulation ${until}. A pinched cable puts the traction voltage on the body: measure before the car is powered.`,
-    }),
+  check: unproven({
+    task: 'measure-insulation',
+    owedBy: 'next-gate',
+    place: 'after-work',
+    owes: (connector, plan) =>
+      connector.class === 'high-voltage-power' && mayCarryHighVoltage(plan, connector),
+    severity: () => 'error',
+    title: (connectors) => say`Measure the insulation of ${connectors}`,
+    message: (ids, closing, until) =>
+      say`${closing} closes ${listed(ids)}, and nobody measures the insulation ${until}. A pinched cable puts the traction voltage on the body: measure before the car is powered.`,
+  }),
 };

@@ -31,9 +31,7 @@ export const knockUnchecked: Finding = {
   },
   *check({ plan, sequence }) {
     const { order, gates, lives } = sequence;
-    const zoneChecks = plan.operations.filter(
-      ({ taskId, connectors }) => taskId === 'check-seated' && connectors.length === 0,
-    );
+    const zoneChecks = plan.doing('check-seated').filter(({ connectors }) => connectors.length === 0);
     // Neighbours that share the step that knocks them and the gate that finds them loose are one mistake.
     const together = new Map<
       string,

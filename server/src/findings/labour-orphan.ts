@@ -1,9 +1,9 @@
-import { isMisplaced, paidTask } from '../costing/owed.ts';
+import { isMisplaced, owedLabour, owedMaterials, paidTask } from '../costing/owed.ts';
 import { addIds, removeItem, setKey } from '../document/edits.ts';
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 import type { Step } from '../plan/operations.ts';
-import type { Plan } from '../plan/plan.ts';
+import type { LabourLine, Plan } from '../plan/plan.ts';
 import type { Finding, Report } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { fix } from './mending.ts';
@@ -31,14 +31,15 @@ labour:
 `,
   },
   *check({ plan }) {
-    const { stepsById, opaque, circles } = plan;
+    const unknown = new Set([...plan.opaque, ...plan.circles]);
     const known = (id: string): Step | undefined => {
-      const step = stepsById.get(id);
-      return step && !step.node.broken && !opaque.includes(step) && !circles.includes(step)
-        ? step
-        : undefined;
+      const step = plan.step(id);
+      return step && !step.node.broken && !unknown.has(step) ? step : undefined;
     };
-    yield* labour(plan, known);
+    for (const { step, lines, owes } of doubtfulLabour(plan)) {
+      if (known(step.id) !== step) continue;
+      for (const line of lines) yield* labour(plan, step, line, owes);
+    }
     yield* materials(plan, known);
   },
 };
@@ -46,52 +47,75 @@ labour:
 const doing = (plan: Plan, task: string): Phrase =>
   plan.scope.tasks.get(task)?.doing ?? say`following ${task}`;
 
-function* labour(plan: Plan, known: (id: string) => Step | undefined): Generator<Report> {
-  for (const line of plan.labour) {
-    const { node, task } = line;
-    for (const { value: id, span } of line.for) {
-      const step = known(id);
-      if (!step) continue;
-      // Most lines pay what is done, and show where it stands.
-      const sound = line.basis === 'included' || line.reference !== undefined;
-      const own = paidTask(plan, step);
-      if (sound && (!task || task.value === own)) continue;
-      if (isMisplaced(plan, line, step)) {
-        const named = task!.value;
-        if (!plan.scope.tasks.has(named) && !plan.scope.procedures.has(named)) continue;
-        yield {
-          at: task!.span,
-          operation: id,
-          message: say`This line pays ${id} for ${doing(plan, named)}, and ${id} is ${doing(plan, own)}. Correct the task, or name the step that is meant.`,
-          trace: [{ at: step.span, message: say`${id} is ${doing(plan, own)}` }],
-          fixes: () => {
-            const paid = plan.labour.some(
-              (other) => other.task?.value === own && other.for.some(({ value }) => value === id),
-            );
-            return line.for.length > 1
-              ? []
-              : [
-                  paid ? undefined : fix(say`Pay ${own}`, [setKey(plan.document, node, 'task', own)]),
-                  fix(say`Remove this line`, removeItem(plan.document, 'labour', node)),
-                ];
-          },
-        };
-      } else if (!sound && !plan.operationsOf(step).some((operation) => operation.task?.owesLabour)) {
-        yield {
-          at: span,
-          operation: id,
-          severity: 'information',
-          message: say`${id} (${doing(plan, own)}) is usually inside a published time, and this line shows no source that says otherwise. Add its \`reference\`, or \`basis: included\`.`,
-          trace: [{ at: step.span, message: say`${id} is ${doing(plan, own)}` }],
-        };
-      }
+interface Doubtful {
+  readonly step: Step;
+  readonly lines: Iterable<LabourLine>;
+  /** Whether labour is owed for the step at all. */
+  readonly owes: boolean;
+}
+
+/** The lines that name another task than their step's, and all lines of steps that owe no labour. */
+function* doubtfulLabour(plan: Plan): Generator<Doubtful> {
+  const { labourByStep } = plan;
+  const owed = owedLabour(plan);
+  let next = 0;
+  for (const step of plan.steps) {
+    if (owed[next]?.step === step) {
+      const lines = owed[next++]!.misplaced;
+      if (lines.length > 0) yield { step, lines: new Set(lines), owes: true };
+      continue;
+    }
+    const lines = labourByStep.get(step.id);
+    if (lines) yield { step, lines: new Set(lines), owes: false };
+  }
+}
+
+function* labour(plan: Plan, step: Step, line: LabourLine, owes: boolean): Generator<Report> {
+  const { node, task } = line;
+  const { id } = step;
+  // Most lines pay what is done, and show where it stands.
+  const sound = line.basis === 'included' || line.reference !== undefined;
+  const own = paidTask(plan, step);
+  if (sound && (!task || task.value === own)) return;
+  const misplaced = isMisplaced(plan, line, step);
+  if (misplaced && !plan.scope.tasks.has(task!.value) && !plan.scope.procedures.has(task!.value)) return;
+  for (const { span } of line.for.filter(({ value }) => value === id)) {
+    if (misplaced) {
+      yield {
+        at: task!.span,
+        operation: id,
+        message: say`This line pays ${id} for ${doing(plan, task!.value)}, and ${id} is ${doing(plan, own)}. Correct the task, or name the step that is meant.`,
+        trace: [{ at: step.span, message: say`${id} is ${doing(plan, own)}` }],
+        fixes: () => {
+          const paid = plan.labour.some(
+            (other) => other.task?.value === own && other.for.some(({ value }) => value === id),
+          );
+          return line.for.length > 1
+            ? []
+            : [
+                paid ? undefined : fix(say`Pay ${own}`, [setKey(plan.document, node, 'task', own)]),
+                fix(say`Remove this line`, removeItem(plan.document, 'labour', node)),
+              ];
+        },
+      };
+    } else if (!sound && !owes) {
+      yield {
+        at: span,
+        operation: id,
+        severity: 'information',
+        message: say`${id} (${doing(plan, own)}) is usually inside a published time, and this line shows no source that says otherwise. Add its \`reference\`, or \`basis: included\`.`,
+        trace: [{ at: step.span, message: say`${id} is ${doing(plan, own)}` }],
+      };
     }
   }
 }
 
 function* materials(plan: Plan, known: (id: string) => Step | undefined): Generator<Report> {
-  const { consumables } = plan.scope;
-  for (const line of plan.materials) {
+  const { materials: lines, scope } = plan;
+  const { consumables } = scope;
+  const sound = new Set(owedMaterials(plan).flatMap(({ written }) => written));
+  for (const line of lines) {
+    if (line.for.length === 1 && sound.has(line)) continue;
     const { item, node } = line;
     if (!item || !consumables.has(item.value)) continue;
     for (const { value: id } of line.for) {

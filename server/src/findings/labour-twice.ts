@@ -34,7 +34,7 @@ labour:
   },
   *check({ plan }) {
     yield* twice(plan, 'labour', plan.labourByStep, ({ task }, id) => {
-      const step = plan.stepsById.get(id);
+      const step = plan.step(id);
       return task?.value ?? (step ? paidTask(plan, step) : '');
     });
     yield* twice(plan, 'materials', plan.materialsByStep, ({ item }) => item?.value ?? '');

@@ -30,15 +30,14 @@ operations:
   - { id: op90, do: power-up }
 `,
   },
-  check: (subject) =>
-    unproven(subject, {
-      task: 'leak-test',
-      owedBy: 'next-gate',
-      place: 'after-closing',
-      owes: (connector) => connector.class === 'fluid-line',
-      severity: () => 'error',
-      title: (connectors) => say`Test ${connectors} for leaks`,
-      message: (ids, closing, until) =>
-        say`${closing} closes ${listed(ids)}, and nobody tests for leaks ${until}. Test right after closing, as the maker states.`,
-    }),
+  check: unproven({
+    task: 'leak-test',
+    owedBy: 'next-gate',
+    place: 'after-closing',
+    owes: (connector) => connector.class === 'fluid-line',
+    severity: () => 'error',
+    title: (connectors) => say`Test ${connectors} for leaks`,
+    message: (ids, closing, until) =>
+      say`${closing} closes ${listed(ids)}, and nobody tests for leaks ${until}. Test right after closing, as the maker states.`,
+  }),
 };

@@ -1,6 +1,7 @@
 import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
+import { onHighVoltage } from './high-voltage.ts';
 import { standingReadings } from './readings.ts';
 import { at, mention, named } from './words.ts';
 
@@ -24,15 +25,15 @@ operations:
   - { id: op70, do: measure-resistance, connectors: [inverter-dc] }
 `,
   },
-  *check({ plan, lives }) {
+  *check({ plan }) {
     const listLost = plan.scope.unresolved.some(({ kind }) => kind === 'connector-list');
     const read = new Map(
       standingReadings(plan, 'contact-resistance').map((one) => [one.connector.value, one]),
     );
-    for (const { connector, operations, unsure } of lives) {
+    for (const { connector, operations } of onHighVoltage(plan)) {
       // A limit that is there and cannot be read is a finding of its own.
       const stated = connector.nodes.some((node) => node.get('resistance')?.entry('limit'));
-      if (listLost || unsure || stated || connector.class !== 'high-voltage-power') continue;
+      if (listLost || stated || connector.class !== 'high-voltage-power') continue;
       const measuring = operations.find(({ taskId }) => taskId === 'measure-resistance');
       const reading = read.get(connector.id);
       const place = measuring ? mention(measuring, connector.id) : reading?.connector.span;

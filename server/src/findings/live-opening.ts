@@ -9,6 +9,7 @@ import { plansOnly } from './finding.ts';
 import {
   makingSafe,
   mayCarryHighVoltage,
+  onHighVoltage,
   proofToWaitFor,
   safeStepsOwed,
   safetyUnsure,
@@ -52,11 +53,11 @@ export const liveOpening: Finding = {
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 `,
   },
-  *check({ plan, sequence, lives }) {
+  *check({ plan, sequence }) {
     if (safetyUnsure(plan)) return;
     const openings = new Map<Operation, Connector[]>();
-    for (const { connector, events, unsure } of lives) {
-      if (unsure || !mayCarryHighVoltage(plan, connector)) continue;
+    for (const { connector, events } of onHighVoltage(plan)) {
+      if (!mayCarryHighVoltage(plan, connector)) continue;
       for (const { act, operation } of events) {
         if (act === 'disconnect') openings.set(operation, [...(openings.get(operation) ?? []), connector]);
       }

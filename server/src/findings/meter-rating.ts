@@ -1,5 +1,8 @@
 import { say } from '../language/phrase.ts';
 import { stepQuantity } from '../plan/operations.ts';
+import type { Operation } from '../plan/operations.ts';
+import { operationsThat } from '../plan/plan.ts';
+import type { Quantity } from '../plan/read.ts';
 import { exceeds } from './compare.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
@@ -27,9 +30,9 @@ operations:
 `,
   },
   *check({ plan }) {
-    for (const operation of plan.operations) {
-      const rating = stepQuantity(operation, 'voltage', 'meter-rating');
-      const voltage = rating && voltageMet(plan, operation);
+    for (const operation of metered(plan)) {
+      const rating = ratingOf(operation)!;
+      const voltage = voltageMet(plan, operation);
       if (!voltage || !exceeds(voltage.si, rating.si)) continue;
       yield {
         at: valuePlace(plan, operation, rating),
@@ -40,3 +43,7 @@ operations:
     }
   },
 };
+
+const ratingOf = (operation: Operation): Quantity | undefined =>
+  stepQuantity(operation, 'voltage', 'meter-rating');
+const metered = operationsThat((operation) => ratingOf(operation) !== undefined);

@@ -31,7 +31,7 @@ labour:
     for (const { node, for: paid, task, basis: claim, reference } of plan.labour) {
       if (claim !== 'not-included' || reference !== undefined || node.broken) continue;
       const basis = node.get('basis')!;
-      const first = paid[0] && plan.stepsById.get(paid[0].value);
+      const first = paid[0] && plan.step(paid[0].value);
       const own = task?.value ?? (first ? paidTask(plan, first) : undefined);
       const source = own === undefined ? undefined : plan.scope.times.get(own)?.reference;
       yield {

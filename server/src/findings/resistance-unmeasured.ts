@@ -26,15 +26,14 @@ export const resistanceUnmeasured: Finding = {
   - { id: op90, do: power-up }
 `,
   },
-  check: (subject) =>
-    unproven(subject, {
-      task: 'measure-resistance',
-      owedBy: 'next-gate',
-      place: 'after-work',
-      owes: (connector) => connector.class === 'high-voltage-power',
-      severity: () => 'error',
-      title: (connectors) => say`Measure the contact resistance of ${connectors}`,
-      message: (ids, closing, until) =>
-        say`${closing} closes ${listed(ids)}, and nobody measures the contact resistance ${until}. Dirt or a bent contact turns into heat at drive current: measure with four wires.`,
-    }),
+  check: unproven({
+    task: 'measure-resistance',
+    owedBy: 'next-gate',
+    place: 'after-work',
+    owes: (connector) => connector.class === 'high-voltage-power',
+    severity: () => 'error',
+    title: (connectors) => say`Measure the contact resistance of ${connectors}`,
+    message: (ids, closing, until) =>
+      say`${closing} closes ${listed(ids)}, and nobody measures the contact resistance ${until}. Dirt or a bent contact turns into heat at drive current: measure with four wires.`,
+  }),
 };

@@ -1,11 +1,15 @@
 import { listed, say } from '../language/phrase.ts';
 import type { Operation } from '../plan/operations.ts';
+import { livesThat } from '../sequence/lives.ts';
 import type { Sequence } from '../sequence/lives.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { fix, insertBefore } from './mending.ts';
 import { at, mention, named } from './words.ts';
+
+/** Connectors of restraints, as far as their lives are known. */
+const restraintsOf = livesThat(({ connector, unsure }) => !unsure && connector.class === 'restraint');
 
 export const restraintLive: Finding = {
   id: 'restraint-live',
@@ -32,8 +36,8 @@ operations:
   },
   *check({ plan, sequence }) {
     const handled = new Map<Operation, string[]>();
-    for (const { connector, events, unsure, unclear } of sequence.lives.values()) {
-      if (unsure || unclear || connector.class !== 'restraint') continue;
+    for (const { connector, events, unclear } of restraintsOf(plan)) {
+      if (unclear) continue;
       for (const { act, operation } of events) {
         if (act !== 'disconnect' && act !== 'reconnect') continue;
         const { safe } = supply(plan, sequence, operation);

@@ -31,16 +31,15 @@ export const scanMissing: Finding = {
   - { id: op99, do: deliver }
 `,
   },
-  check: (subject) =>
-    unproven(subject, {
-      task: 'scan',
-      owedBy: 'hand-over',
-      place: 'before-use',
-      wholeVehicle: true,
-      owes: (connector) => scanned.has(connector.class),
-      severity: byClass,
-      title: () => say`Scan for faults`,
-      message: (ids, closing, until) =>
-        say`${closing} closes ${listed(ids)}, and no scan looks for stored faults ${until}. Scan once the car is powered.`,
-    }),
+  check: unproven({
+    task: 'scan',
+    owedBy: 'hand-over',
+    place: 'before-use',
+    wholeVehicle: true,
+    owes: (connector) => scanned.has(connector.class),
+    severity: byClass,
+    title: () => say`Scan for faults`,
+    message: (ids, closing, until) =>
+      say`${closing} closes ${listed(ids)}, and no scan looks for stored faults ${until}. Scan once the car is powered.`,
+  }),
 };

@@ -29,15 +29,14 @@ export const seatUnproven: Finding = {
   - { id: op90, do: power-up }
 `,
   },
-  check: (subject) =>
-    unproven(subject, {
-      task: 'check-seated',
-      owedBy: 'next-gate',
-      place: 'after-closing',
-      owes: (connector) => checked.has(connector.class),
-      severity: () => 'warning',
-      title: (connectors) => say`Check the seat of ${connectors}`,
-      message: (ids, closing, until) =>
-        say`${closing} closes ${listed(ids)}, and nobody checks the seat ${until}. Push and tug each one after closing.`,
-    }),
+  check: unproven({
+    task: 'check-seated',
+    owedBy: 'next-gate',
+    place: 'after-closing',
+    owes: (connector) => checked.has(connector.class),
+    severity: () => 'warning',
+    title: (connectors) => say`Check the seat of ${connectors}`,
+    message: (ids, closing, until) =>
+      say`${closing} closes ${listed(ids)}, and nobody checks the seat ${until}. Push and tug each one after closing.`,
+  }),
 };

@@ -78,26 +78,20 @@ const namesIn = query((reading: Reading): Names => {
   };
 });
 
-/** The references of a group that name nothing. An entry is looked through again only when names have changed. */
-const leadingNowhere = once((group: MentionGroup, names: Names, findingIds: readonly string[]) => {
-  const found: Mention[] = [];
-  for (const entry of group) {
-    const lost = leadingNowhereIn(entry, names, findingIds);
-    for (const mention of lost ?? []) found.push(mention);
-  }
-  return found;
-});
+/** The references of a group that name nothing. A part is looked through again only when names have changed. */
+const leadingNowhere = (group: MentionGroup, names: Names, findingIds: readonly string[]): Mention[] =>
+  group.flatMap((part) => leadingNowhereIn(part, names, findingIds));
 
-const leadingNowhereIn = once((entry: readonly Mention[], names: Names, findingIds: readonly string[]) => {
-  let lost: Mention[] | undefined;
-  for (const mention of entry) {
+const leadingNowhereIn = once((part: readonly Mention[], names: Names, findingIds: readonly string[]) => {
+  const lost: Mention[] = [];
+  for (const mention of part) {
     const { kind, id, role, where } = mention;
     if (role === 'definition') continue;
     if (kind === 'finding' ? findingIds.includes(id) : names[kind].has(id)) continue;
     if (where === 'consumables.fits' || where === 'times.task') continue;
     // The name of an open choice of tasks is a procedure's too: a labour line may pay a whole procedure.
     if (kind === 'task' && where !== 'operations.do' && names.procedure.has(id)) continue;
-    (lost ??= []).push(mention);
+    lost.push(mention);
   }
   return lost;
 });

@@ -30,15 +30,14 @@ operations:
   - { id: op90, do: power-up }
 `,
   },
-  check: (subject) =>
-    unproven(subject, {
-      task: 'lock',
-      owedBy: 'next-gate',
-      place: 'after-closing',
-      owes: ({ lock }) => lock,
-      severity: byClass,
-      title: (connectors) => say`Close the lock of ${connectors}`,
-      message: (ids, closing, until) =>
-        say`${closing} closes ${listed(ids)}, and nothing closes the lock ${until}. Close the lock at once, or the connector works loose on the road.`,
-    }),
+  check: unproven({
+    task: 'lock',
+    owedBy: 'next-gate',
+    place: 'after-closing',
+    owes: ({ lock }) => lock,
+    severity: byClass,
+    title: (connectors) => say`Close the lock of ${connectors}`,
+    message: (ids, closing, until) =>
+      say`${closing} closes ${listed(ids)}, and nothing closes the lock ${until}. Close the lock at once, or the connector works loose on the road.`,
+  }),
 };

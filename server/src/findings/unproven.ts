@@ -4,9 +4,10 @@ import { classRules } from '../plan/classes.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Connector, ReportedSeverity } from '../plan/scope.ts';
 import type { Plan } from '../plan/plan.ts';
-import { closings, owedBeforeGate, owedBeforeHandOver, stepsOn } from '../sequence/duties.ts';
+import { owedIn, stepsOn } from '../sequence/duties.ts';
+import type { Owed, OwedBy } from '../sequence/duties.ts';
 import type { Sequence } from '../sequence/lives.ts';
-import type { Fix, Report, Subject } from './finding.ts';
+import type { Finding, Fix, Report, Subject } from './finding.ts';
 import { fix, insertAfter, insertBefore, waitFor } from './mending.ts';
 import type { NewStep } from './mending.ts';
 import { at, mention, named } from './words.ts';
@@ -14,13 +15,12 @@ import { at, mention, named } from './words.ts';
 /** What is owed to a connector once it is closed, and how its lack is told. */
 export interface Duty {
   readonly task: string;
-  /** At the next gate (power-up, move, road test, handing over); what needs power only at the handing over. */
-  readonly owedBy: 'next-gate' | 'hand-over';
+  readonly owedBy: OwedBy;
   /** Where the missing step is written: after the closing and what follows on it, or right before the gate. */
   readonly place: 'after-closing' | 'after-work' | 'before-use';
   /** One step does for the whole vehicle: it names no connector. */
   readonly wholeVehicle?: boolean;
-  readonly owes: (connector: Connector) => boolean;
+  readonly owes: (connector: Connector, plan: Plan) => boolean;
   readonly severity: (connectors: readonly Connector[]) => ReportedSeverity;
   /** Title of the fix; `connectors` are named as in "a and b". */
   readonly title: (connectors: Phrase) => Phrase;
@@ -32,31 +32,24 @@ export interface Duty {
 export const byClass = (connectors: readonly Connector[]): ReportedSeverity =>
   connectors.some((connector) => connector.class && classRules[connector.class].grave) ? 'error' : 'warning';
 
-interface Group {
-  readonly closing: Operation;
-  readonly before: Operation | undefined;
+interface Group extends Pick<Owed, 'closing' | 'before'> {
   readonly connectors: Connector[];
 }
 
-/** Closings after which a duty is not certain to be kept: one report for each step that closes and gate that comes too soon. */
-export function* unproven({ plan, sequence }: Subject, duty: Duty): Generator<Report> {
-  const { order, lives, gates } = sequence;
+/** Finds the closings after which a duty is not certain to be kept. */
+export function unproven(duty: Duty): Finding['check'] {
+  const owed = owedIn(duty.task, duty.owedBy, duty.owes);
+  return (subject) => tell(subject, owed(subject.plan), duty);
+}
+
+/** One report for each step that closes and gate that comes too soon. */
+function* tell({ plan, sequence }: Subject, owed: readonly Owed[], duty: Duty): Generator<Report> {
   const groups = new Map<string, Group>();
-  for (const life of lives.values()) {
-    if (!duty.owes(life.connector)) continue;
-    for (const { operation: closing } of closings(life)) {
-      const gate = owedBeforeGate(sequence, life, closing, duty.task);
-      const owed =
-        duty.owedBy === 'hand-over'
-          ? owedBeforeHandOver(sequence, life, closing, duty.task)
-          : gate && { before: gate };
-      // A gate that may come before the closing is a mistake of its own.
-      if (!owed || (owed.before && !order.before(closing.index, owed.before.index))) continue;
-      const key = `${closing.index} ${owed.before?.index}`;
-      const group = groups.get(key);
-      if (group) group.connectors.push(life.connector);
-      else groups.set(key, { closing, before: owed.before, connectors: [life.connector] });
-    }
+  for (const { connector, closing, before } of owed) {
+    const key = `${closing.index} ${before?.index}`;
+    const group = groups.get(key);
+    if (group) group.connectors.push(connector);
+    else groups.set(key, { closing, before, connectors: [connector] });
   }
   for (const { closing, before, connectors } of groups.values()) {
     const ids = connectors.map(({ id }) => id);
@@ -72,6 +65,7 @@ export function* unproven({ plan, sequence }: Subject, duty: Duty): Generator<Re
         ...(before ? [at(before, say`${named(before)}: comes without it`)] : []),
       ],
       fixes: () => {
+        const { order, gates, lives } = sequence;
         const step: NewStep = {
           task: duty.task,
           fields: duty.wholeVehicle ? [] : [['connectors', `[${ids.join(', ')}]`]],

@@ -1,7 +1,7 @@
 import { say } from '../language/phrase.ts';
 import type { Finding, Trace } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
-import { mayCarryHighVoltage } from './high-voltage.ts';
+import { mayCarryHighVoltage, onHighVoltage } from './high-voltage.ts';
 import { at, mention, named } from './words.ts';
 
 export const unqualified: Finding = {
@@ -26,8 +26,8 @@ sign-offs:
   },
   *check({ plan, sequence }) {
     if (plan.signed.includes('high-voltage-technician')) return;
-    const openings = [...sequence.lives.values()]
-      .filter(({ connector, unsure }) => !unsure && mayCarryHighVoltage(plan, connector))
+    const openings = onHighVoltage(plan)
+      .filter(({ connector }) => mayCarryHighVoltage(plan, connector))
       .flatMap(({ connector, events }) =>
         events.flatMap(({ act, operation }) => (act === 'disconnect' ? [{ connector, operation }] : [])),
       )

@@ -5,7 +5,7 @@ import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 import type { Plan } from '../plan/plan.ts';
 import { sectionIn } from '../plan/reading.ts';
-import type { Mention, MentionGroup, SymbolKind } from '../plan/symbols.ts';
+import type { Mention, SymbolKind } from '../plan/symbols.ts';
 import type { Finding, Subject } from './finding.ts';
 import { fix } from './mending.ts';
 
@@ -36,12 +36,12 @@ operations:
   },
   *check(subject) {
     const { plan } = subject;
-    const { mentionGroups } = plan.scope;
-    for (const mention of mentionGroups.flatMap((group) => checked(group))) {
+    const parts = plan.scope.mentionGroups.flat();
+    for (const mention of parts.flatMap((part) => checked(part))) {
       const { kind, id, span } = mention;
       const rule = rules[kind]!;
       if (plan.kind !== rule.definedIn || rule.used?.(subject, mention)) continue;
-      if (mentionGroups.some((group) => referredTo(group).get(kind)?.has(id))) continue;
+      if (parts.some((part) => referredTo(part).get(kind)?.has(id))) continue;
       yield {
         at: span,
         ...(kind === 'connector' ? { connector: id } : {}),
@@ -55,26 +55,19 @@ operations:
   },
 };
 
-/** The definitions of a group that something has to use. */
-const checked = once((group: MentionGroup) => {
-  const found: Mention[] = [];
-  for (const entry of group) {
-    for (const mention of entry)
-      if (mention.role === 'definition' && rules[mention.kind]) found.push(mention);
-  }
-  return found;
-});
+/** The definitions in a part of a group that something has to use. */
+const checked = once((part: readonly Mention[]) =>
+  part.filter(({ role, kind }) => role === 'definition' && rules[kind]),
+);
 
-/** What a group refers to, by kind. */
-const referredTo = once((group: MentionGroup) => {
+/** What a part of a group refers to, by kind. */
+const referredTo = once((part: readonly Mention[]) => {
   const names = new Map<SymbolKind, Set<string>>();
-  for (const entry of group) {
-    for (const { role, kind, id } of entry) {
-      if (role !== 'reference' || !rules[kind]) continue;
-      const known = names.get(kind);
-      if (known) known.add(id);
-      else names.set(kind, new Set([id]));
-    }
+  for (const { role, kind, id } of part) {
+    if (role !== 'reference' || !rules[kind]) continue;
+    const known = names.get(kind);
+    if (known) known.add(id);
+    else names.set(kind, new Set([id]));
   }
   return names;
 });

@@ -1,6 +1,7 @@
 import { listed, say } from '../language/phrase.ts';
 import type { Operation } from '../plan/operations.ts';
 import { bothHalves } from '../plan/operations.ts';
+import { livesThat } from '../sequence/lives.ts';
 import type { Life } from '../sequence/lives.ts';
 import { isTold } from './exposure.ts';
 import type { Finding, Fix, Report, Subject } from './finding.ts';
@@ -8,6 +9,9 @@ import { commonPractice, plansOnly } from './finding.ts';
 import { makingSafe, proofToWaitFor, safeStepsOwed, safetyUnsure } from './high-voltage.ts';
 import { fix, insertBefore, waitFor } from './mending.ts';
 import { at, named } from './words.ts';
+
+/** Connectors of restraints, as far as their lives are known. */
+const restraintsOf = livesThat(({ connector, unsure }) => !unsure && connector.class === 'restraint');
 
 export const weldConnected: Finding = {
   id: 'weld-connected',
@@ -33,11 +37,9 @@ export const weldConnected: Finding = {
 `,
   },
   *check(subject) {
-    const { plan, sequence } = subject;
+    const { plan } = subject;
     if (safetyUnsure(plan)) return;
-    const restraints = [...sequence.lives.values()].filter(
-      ({ connector, unsure }) => !unsure && connector.class === 'restraint',
-    );
+    const restraints = restraintsOf(plan);
     for (const operation of ['weld', 'braze'].flatMap((task) => plan.doing(task))) {
       yield* connected(subject, operation);
       yield* bareRestraints(restraints, subject, operation);

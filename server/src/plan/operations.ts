@@ -1,7 +1,8 @@
 import type { Document } from '../document/document.ts';
 import { mapsIn } from '../document/node.ts';
-import type { MapNode, ListNode } from '../document/node.ts';
+import type { AnyNode, MapNode, ListNode } from '../document/node.ts';
 import { once } from '../document/once.ts';
+import { cutter } from '../document/runs.ts';
 import type { Span } from '../document/text.ts';
 import type { Operation as RawOperation } from '../generated/repair-plan.ts';
 import type { ShopProcedure } from '../generated/shop-procedure.ts';
@@ -70,26 +71,57 @@ export interface Expansion {
   readonly opaque: readonly Step[];
   /** A procedure that follows itself, directly or through others. */
   readonly circles: readonly Step[];
+  /** The step of the plan at which the operations become too many. */
   readonly tooMany: Step | undefined;
 }
 
 /** Procedures that follow procedures can multiply; beyond this the plan is refused. Unit: operations. */
 export const operationLimit = 8_000;
 
-/** What the steps of a list and the procedures they follow are read with. */
-type Surroundings = Pick<Scope, 'procedures' | 'connectors' | 'tasks'>;
-
-/** Reads the operations of a plan or a procedure and expands the procedures they follow. */
-export function expand(list: ListNode<RawOperation> | undefined, scope: Surroundings): Expansion {
-  return new Expander(scope).run(list);
+/**
+ * How the steps of a list hang together. It follows from their ids, from what they wait for and from the procedures they
+ * follow, so most edits leave it as it is.
+ */
+export interface Network extends Pick<Expansion, 'predecessors' | 'opaque' | 'circles'> {
+  /** By place in the list of steps: the node of what a step does itself; -1 where it follows a procedure instead. */
+  readonly own: readonly number[];
+  /** By place, what is done in the procedure that a step follows. */
+  readonly within: ReadonlyMap<number, readonly Part[]>;
+  /** The place at which the operations become too many. */
+  readonly tooMany: number | undefined;
 }
 
-interface Block {
-  readonly list: ListNode<RawOperation>;
+/** What one step of a procedure does in one call of it. */
+interface Part {
+  readonly step: Step;
+  readonly planStep: Step;
+  readonly index: number;
   readonly bindings: Bindings;
   readonly prefix: string;
-  readonly caller: Step | undefined;
-  readonly planStep: Step | undefined;
+}
+
+/** Whether two lists of steps hang together in the same way, whatever else they say. */
+export const sameNetwork = (before: readonly Step[], now: readonly Step[]): boolean =>
+  before.length === now.length &&
+  before.every((step, place) => {
+    const other = now[place]!;
+    if (step === other) return true;
+    if (step.follows || other.follows || step.id !== other.id || !step.after !== !other.after) return false;
+    const [own, others] = [step.after ?? [], other.after ?? []];
+    return own.length === others.length && own.every(({ value }, i) => value === others[i]!.value);
+  });
+
+type Procedures = Scope['procedures'];
+
+/** Orders the steps of a list and unfolds the procedures they follow. */
+export const networkOf = (steps: readonly Step[], procedures: Procedures): Network =>
+  new Unfolding(procedures).run(steps);
+
+/** Where a procedure is followed. */
+interface Call {
+  readonly planStep: Step;
+  readonly bindings: Bindings;
+  readonly prefix: string;
   readonly stack: readonly string[];
 }
 
@@ -98,7 +130,6 @@ interface Block {
  * follows a procedure.
  */
 interface Placed {
-  readonly steps: readonly Step[];
   readonly heads: readonly number[];
   readonly tails: readonly number[];
   /** Places that wait for nothing in the list, and places that nothing in it waits for. */
@@ -106,24 +137,38 @@ interface Placed {
   readonly lasts: readonly number[];
 }
 
-class Expander {
-  readonly #operations: Operation[] = [];
+class Unfolding {
   readonly #predecessors: number[][] = [];
   readonly #opaque: Step[] = [];
   readonly #circles: Step[] = [];
-  #tooMany: Step | undefined;
+  #operations = 0;
+  #refused = false;
 
-  constructor(readonly scope: Surroundings) {}
+  constructor(readonly procedures: Procedures) {}
 
-  run(list: ListNode<RawOperation> | undefined): Expansion {
-    const whole = { bindings: unbound, prefix: '', stack: [], caller: undefined, planStep: undefined };
+  run(steps: readonly Step[]): Network {
+    const own: number[] = [];
+    const within = new Map<number, readonly Part[]>();
+    let tooMany: number | undefined;
+    this.#block(steps, (step, place) => {
+      const parts: Part[] = [];
+      const call = { planStep: step, bindings: unbound, prefix: '', stack: [] };
+      const ends = this.#place(step, call, parts);
+      if (parts[0]?.step === step) own.push(parts[0].index);
+      else {
+        own.push(-1);
+        within.set(place, parts);
+        if (this.#refused) tooMany ??= place;
+      }
+      return ends;
+    });
     return {
-      steps: list ? this.#block({ ...whole, list }).steps : [],
-      operations: this.#operations,
+      own,
+      within,
       predecessors: this.#predecessors,
       opaque: this.#opaque,
       circles: this.#circles,
-      tooMany: this.#tooMany,
+      tooMany,
     };
   }
 
@@ -132,13 +177,15 @@ class Expander {
   }
 
   /** Places the entries of a list and orders them. */
-  #block(block: Block): Placed {
-    const steps = readSteps(block);
+  #block(
+    steps: readonly Step[],
+    placing: (step: Step, place: number) => readonly [head: number, tail: number],
+  ): Placed {
     const heads: number[] = [];
     const tails: number[] = [];
     const places = new Map<string, number>();
     steps.forEach((step, place) => {
-      const [head, tail] = this.#place(step, block);
+      const [head, tail] = placing(step, place);
       heads.push(head);
       tails.push(tail);
       if (!places.has(step.id)) places.set(step.id, place);
@@ -165,69 +212,103 @@ class Expander {
       if (free) firsts.push(place);
     });
     const lasts = [...steps.keys()].filter((place) => waitedFor[place] === 0);
-    return { steps, heads, tails, firsts, lasts };
+    return { heads, tails, firsts, lasts };
   }
 
-  #place(step: Step, block: Block): readonly [head: number, tail: number] {
-    const planStep = block.planStep ?? step;
-    if (this.#operations.length >= operationLimit) {
-      this.#tooMany ??= planStep;
+  #place(step: Step, call: Call, parts: Part[]): readonly [head: number, tail: number] {
+    const { planStep, bindings, prefix, stack } = call;
+    if (this.#operations >= operationLimit) {
+      this.#refused = true;
       const node = this.#node();
       return [node, node];
     }
     const name = step.follows?.value;
-    if (name === undefined) return this.#operation(step, planStep, block);
-    const procedure = this.scope.procedures.get(name);
+    const procedure = name === undefined ? undefined : this.procedures.get(name);
     const list = procedure?.root?.get('operations');
-    if (block.stack.includes(name)) this.#circles.push(step);
-    else if (!procedure || !list || list.items.length === 0) this.#opaque.push(step);
-    else {
+    if (name !== undefined && stack.includes(name)) this.#circles.push(step);
+    else if (procedure && list && list.items.length > 0) {
       const head = this.#node();
-      const inside = this.#block({
-        list,
-        bindings: bind(procedure, step, block.bindings),
-        prefix: `${block.prefix}${step.id}/`,
-        caller: step,
+      const inner = {
         planStep,
-        stack: [...block.stack, name],
-      });
+        bindings: bind(procedure, step, bindings),
+        prefix: `${prefix}${step.id}/`,
+        stack: [...stack, name!],
+      };
+      const inside = this.#block(readSteps(list, inner.bindings, step), (one) =>
+        this.#place(one, inner, parts),
+      );
       const tail = this.#node();
       for (const place of inside.firsts) this.#predecessors[inside.heads[place]!]!.push(head);
       this.#predecessors[tail]!.push(head, ...inside.lasts.map((place) => inside.tails[place]!));
       return [head, tail];
-    }
-    return this.#operation(step, planStep, block);
-  }
-
-  #operation(step: Step, planStep: Step, { bindings, prefix }: Block): readonly [head: number, tail: number] {
+    } else if (name !== undefined) this.#opaque.push(step);
     const index = this.#node();
-    const facts = factsOf(step.node, bindings);
-    const { connectors, tasks } = this.scope;
-    const near: string[] = [];
-    if (facts.zones.length === 0) {
-      for (const { value } of facts.connectors) {
-        const zone = connectors.get(value)?.zone;
-        if (zone !== undefined && !near.includes(zone)) near.push(zone);
-      }
-    }
-    const task = tasks.get(facts.taskId);
-    const make = step === planStep && bindings === unbound ? ownOperation : makeOperation;
-    this.#operations.push(make(step, index, task, near.join('\n'), prefix, planStep, bindings));
+    this.#operations++;
+    parts.push({ step, planStep, index, bindings, prefix });
     return [index, index];
   }
 }
 
+/** What the operations of the steps are read with. */
+type Surroundings = Pick<Scope, 'connectors' | 'tasks'>;
+
+/** What is done, in the order of the text. */
+export function operationsOf(
+  steps: readonly Step[],
+  { own, within }: Network,
+  { connectors, tasks }: Surroundings,
+): Operation[] {
+  const operations: Operation[] = [];
+  steps.forEach((step, place) => {
+    const index = own[place]!;
+    if (index >= 0) operations.push(ownOperation(step, index, connectors, tasks));
+    else {
+      for (const part of within.get(place) ?? []) operations.push(partOperation(part, connectors, tasks));
+    }
+  });
+  return operations;
+}
+
+const partOperation = once((part: Part, connectors: Scope['connectors'], tasks: Scope['tasks']) => {
+  const facts = factsOf(part.step.node, part.bindings);
+  return makeOperation(part, facts, tasks.get(facts.taskId), zonesNear(facts, connectors));
+});
+
+/** A plan's own step is the same operation as long as nothing about it changes. */
+const ownOperation = once(
+  (step: Step, index: number, connectors: Scope['connectors'], tasks: Scope['tasks']) => {
+    const facts = factsOf(step.node, unbound);
+    return sameOperation(step, index, tasks.get(facts.taskId), zonesNear(facts, connectors).join('\n'));
+  },
+);
+
 /** @param near the zones of its connectors, a line each, for a step that names none */
+const sameOperation = once((step: Step, index: number, task: Task | undefined, near: string) =>
+  makeOperation(
+    { step, planStep: step, index, bindings: unbound, prefix: '' },
+    factsOf(step.node, unbound),
+    task,
+    near === '' ? [] : near.split('\n'),
+  ),
+);
+
+/** The zones of the connectors of a step that names no zone. */
+function zonesNear({ zones, connectors: named }: Facts, connectors: Scope['connectors']): readonly string[] {
+  const near: string[] = [];
+  if (zones.length > 0) return near;
+  for (const { value } of named) {
+    const zone = connectors.get(value)?.zone;
+    if (zone !== undefined && !near.includes(zone)) near.push(zone);
+  }
+  return near;
+}
+
 function makeOperation(
-  step: Step,
-  index: number,
+  { step, planStep, index, bindings, prefix }: Part,
+  { taskId, connectors, zones, halves, using, by, time }: Facts,
   task: Task | undefined,
-  near: string,
-  prefix: string,
-  planStep: Step,
-  bindings: Bindings,
+  near: readonly string[],
 ): Operation {
-  const { taskId, connectors, zones, halves, using, by, time } = factsOf(step.node, bindings);
   return {
     index,
     id: prefix + step.id,
@@ -238,28 +319,39 @@ function makeOperation(
     taskId,
     connectors,
     halves,
-    zones: zones.length > 0 || near === '' ? zones : near.split('\n'),
+    zones: zones.length > 0 || near.length === 0 ? zones : near,
     using,
     by,
     time,
     bindings,
   };
 }
-/** A plan's own step is the same operation as long as nothing about it changes. */
-const ownOperation = once(makeOperation);
 
-function readSteps({ list, bindings, caller }: Block): Step[] {
+/** The entries of a plan's own list. */
+export function ownSteps(list: ListNode<RawOperation> | undefined): Step[] {
   const steps: Step[] = [];
-  const { uri } = list.span.origin;
-  (list.items as typeof list.items | undefined)?.forEach((node, position) => {
-    if (node.bad || node.kind !== 'map') return;
-    const step = caller
-      ? makeStep(node, position, uri, bindings, caller)
-      : ownStep(node, position, uri, bindings);
-    if (step) steps.push(step);
-  });
+  if (list?.kind !== 'list') return steps;
+  let first = 0;
+  for (const run of runsOf(list.items)) {
+    for (const step of ownStepsInRun(run, first, list.span.origin.uri)) steps.push(step);
+    first += run.length;
+  }
   return steps;
 }
+
+const runsOf = cutter<MapNode<RawOperation>>();
+const ownStepsInRun = once((run: readonly MapNode<RawOperation>[], first: number, uri: string) =>
+  run.flatMap((node, i) => ownStep(node, first + i, uri) ?? []),
+);
+const ownStep = once((node: MapNode<RawOperation>, position: number, uri: string) =>
+  makeStep(node, position, uri, unbound),
+);
+
+/** The entries of a procedure's list, in one call of it. */
+const readSteps = (list: ListNode<RawOperation>, bindings: Bindings, caller: Step): Step[] =>
+  list.items.flatMap(
+    (node, position) => makeStep(node, position, list.span.origin.uri, bindings, caller) ?? [],
+  );
 
 function makeStep(
   node: MapNode<RawOperation>,
@@ -268,10 +360,10 @@ function makeStep(
   bindings: Bindings,
   caller?: Step,
 ): Step | undefined {
+  if (node.bad || (node as AnyNode).kind !== 'map') return undefined;
   const { id, after, follows } = factsOf(node, bindings);
   return id && { id: id.value, span: id.span, node, position, uri, after, follows, caller };
 }
-const ownStep = once(makeStep);
 
 /** What the line of a step says, whatever stands around it. */
 interface Facts extends Pick<

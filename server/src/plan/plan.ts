@@ -4,10 +4,11 @@ import type { Kind } from '../document/kind.ts';
 import { mapsIn } from '../document/node.ts';
 import type { AnyNode, Located, MapNode, ScalarNode } from '../document/node.ts';
 import { once } from '../document/once.ts';
-import { input, query, sameMembers } from '../document/query.ts';
+import { input, keyed, query, sameEntries, sameMembers } from '../document/query.ts';
 import type { Query } from '../document/query.ts';
+import { cutter } from '../document/runs.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
-import { expand } from './operations.ts';
+import { networkOf, operationsOf, ownSteps, sameNetwork } from './operations.ts';
 import type { Expansion, Operation, Step } from './operations.ts';
 import { readIds, readQuantity, readText } from './read.ts';
 import type { At, Quantity } from './read.ts';
@@ -70,8 +71,10 @@ export interface Plan extends Expansion {
   readonly stepList: Located<NonNullable<RepairPlan['operations']>> | undefined;
   /** By operation id, as in `op20` or `op10/lock`; the first of two that share an id. */
   operation(id: string): Operation | undefined;
-  /** The entries of the plan's own list; the last of two that share an id. */
-  readonly stepsById: ReadonlyMap<string, Step>;
+  /** An entry of the plan's own list; the last of two that share an id. */
+  step(id: string): Step | undefined;
+  /** All operations, in runs of which an edit changes few. */
+  readonly operationRuns: readonly (readonly Operation[])[];
   /** The operations of one entry of the plan's own list: one, or those of the procedure it follows. */
   operationsOf(step: Step): readonly Operation[];
   /** The operations that do a task, in the order of the text. */
@@ -121,6 +124,9 @@ export class ReadPlan implements Plan {
   get operations(): Plan['operations'] {
     return operationsIn(this.reading);
   }
+  get operationRuns(): Plan['operationRuns'] {
+    return operationRunsIn(this.reading);
+  }
   get predecessors(): Plan['predecessors'] {
     return predecessorsIn(this.reading);
   }
@@ -134,16 +140,18 @@ export class ReadPlan implements Plan {
     return tooManyIn(this.reading);
   }
   operation(id: string): Operation | undefined {
-    return indexIn(this.reading).byId.get(id);
+    return operationsByIdIn(this.reading).get(id);
   }
-  get stepsById(): Plan['stepsById'] {
-    return stepsByIdIn(this.reading);
+  step(id: string): Step | undefined {
+    const place = placesByIdIn(this.reading).get(id);
+    return place === undefined ? undefined : stepsIn(this.reading)[place];
   }
   operationsOf(step: Step): readonly Operation[] {
-    return step.caller ? [] : (indexIn(this.reading).byStep[step.position] ?? []);
+    const extent = step.caller ? undefined : extentsIn(this.reading)[step.position];
+    return extent ? this.operations.slice(...extent) : [];
   }
   doing(task: string): readonly Operation[] {
-    return indexIn(this.reading).byTask.get(task) ?? [];
+    return doingIn(this.reading, task);
   }
   get labour(): readonly LabourLine[] {
     return labourIn(this.reading);
@@ -180,46 +188,96 @@ const kindIn = input(({ document }: Reading) => document.kind);
 const planSection = (reading: Reading, key: keyof RepairPlan & string): AnyNode | undefined =>
   kindIn(reading) === 'repair-plan' ? sectionIn(key)(reading) : undefined;
 
-const expansionIn = query((reading: Reading) => {
-  const { procedures, connectors, tasks } = new ReadScope(reading);
-  return expand(sectionIn('operations')(reading) as Parameters<typeof expand>[0], {
-    procedures,
-    connectors,
-    tasks,
-  });
-});
-// Each part by itself: what rests on the steps alone need not ask again when only their order has changed.
-const stepsIn = query((reading: Reading) => expansionIn(reading).steps, sameMembers);
-const operationsIn = query((reading: Reading) => expansionIn(reading).operations, sameMembers);
+const stepsIn = query(
+  (reading: Reading) => ownSteps(sectionIn('operations')(reading) as Parameters<typeof ownSteps>[0]),
+  sameMembers,
+);
+/** The steps as far as their network rests on them; what else they say may be out of date. */
+const stepsToOrderIn = query((reading: Reading): readonly Step[] => stepsIn(reading), sameNetwork);
+const networkIn = query((reading: Reading) =>
+  networkOf(stepsToOrderIn(reading), new ReadScope(reading).procedures),
+);
+const operationsIn = query(
+  (reading: Reading): readonly Operation[] =>
+    operationsOf(stepsIn(reading), networkIn(reading), new ReadScope(reading)),
+  sameMembers,
+);
 const predecessorsIn = query(
-  (reading: Reading) => expansionIn(reading).predecessors,
+  (reading: Reading) => networkIn(reading).predecessors,
   (before, now) =>
     before.length === now.length && before.every((list, node) => sameMembers(list, now[node]!)),
 );
-const opaqueIn = query((reading: Reading) => expansionIn(reading).opaque, sameMembers);
-const circlesIn = query((reading: Reading) => expansionIn(reading).circles, sameMembers);
-const tooManyIn = query((reading: Reading) => expansionIn(reading).tooMany);
-const stepsByIdIn = query((reading: Reading) => new Map(stepsIn(reading).map((step) => [step.id, step])));
-const indexIn = query((reading: Reading) => {
-  const byId = new Map<string, Operation>();
-  const byStep: Operation[][] = [];
-  const byTask = new Map<string, Operation[]>();
-  for (const operation of operationsIn(reading)) {
-    if (!byId.has(operation.id)) byId.set(operation.id, operation);
-    (byStep[operation.planStep.position] ??= []).push(operation);
-    gather(byTask, operation.taskId, operation);
-  }
-  return { byId, byStep, byTask };
+const opaqueIn = query((reading: Reading) => networkIn(reading).opaque, sameMembers);
+const circlesIn = query((reading: Reading) => networkIn(reading).circles, sameMembers);
+const tooManyIn = query((reading: Reading): Step | undefined => {
+  const { tooMany } = networkIn(reading);
+  return tooMany === undefined ? undefined : stepsIn(reading)[tooMany];
 });
+/** Where each step stands in the list of steps, by its id; the last of two that share one. Seldom does an edit change it. */
+const placesByIdIn = query((reading: Reading) => {
+  const places = new Map<string, number>();
+  stepIdsIn(reading).forEach((id, place) => places.set(id, place));
+  return places;
+});
+const stepIdsIn = query((reading: Reading) => stepsIn(reading).map(({ id }) => id), sameMembers);
+/** By position in the text's list: where the operations of a step begin and end in the list of operations. */
+const extentsIn = query((reading: Reading) => {
+  const { own, within } = networkIn(reading);
+  const extents: (readonly [from: number, to: number] | undefined)[] = [];
+  let from = 0;
+  stepsIn(reading).forEach(({ position }, place) => {
+    const to = from + (own[place]! >= 0 ? 1 : (within.get(place)?.length ?? 0));
+    extents[position] = [from, to];
+    from = to;
+  });
+  return extents;
+});
+const operationsByIdIn = query((reading: Reading) => {
+  const found = new Map<string, Operation>();
+  for (const operation of operationsIn(reading)) {
+    if (!found.has(operation.id)) found.set(operation.id, operation);
+  }
+  return found;
+});
+const operationRunsOf = cutter<Operation>();
+const operationRunsIn = query((reading: Reading) => operationRunsOf(operationsIn(reading)));
+const byTask = once((run: readonly Operation[]): ReadonlyMap<string, readonly Operation[]> => {
+  const found = new Map<string, Operation[]>();
+  for (const operation of run) gather(found, operation.taskId, operation);
+  return found;
+});
+const doingIn = keyed(
+  (reading: Reading, task: string): readonly Operation[] =>
+    operationRunsIn(reading).flatMap((run) => byTask(run).get(task) ?? []),
+  sameMembers,
+);
 
-/** The lines of a section, the same list as long as the section is. */
-const linesIn = <T extends object, L>(
+/** The operations of which something holds that follows from each alone, in the order of the text. */
+export function operationsThat(
+  holds: (operation: Operation) => boolean,
+): (plan: Plan) => readonly Operation[] {
+  const inRun = once((run: readonly Operation[]) => run.filter(holds));
+  const found = query(
+    (reading: Reading) => operationRunsIn(reading).flatMap((run) => inRun(run)),
+    sameMembers,
+  );
+  return ({ reading }) => found(reading);
+}
+
+/** The lines of a section, and the same in runs of which an edit changes few. */
+const linesIn = <T extends object, L extends object>(
   key: keyof RepairPlan & string,
   read: (node: MapNode<T>) => L | undefined,
-): Query<Reading, readonly L[]> =>
-  query((reading: Reading) =>
-    mapsIn<T>(planSection(reading, key) as Located<T[]> | undefined).flatMap((node) => read(node) ?? []),
+): Query<Reading, readonly L[]> => {
+  const runsOf = cutter<MapNode<T>>();
+  const inRun = once((run: readonly MapNode<T>[]) =>
+    mapsIn<T>({ items: run as never }).flatMap((node) => read(node) ?? []),
   );
+  return query((reading: Reading) => {
+    const list = planSection(reading, key);
+    return list?.kind === 'list' ? runsOf(list.items as never).flatMap((run) => inRun(run)) : [];
+  });
+};
 
 const readLabour = once((node: LabourLine['node']): LabourLine => ({
   node,
@@ -257,21 +315,34 @@ const readAcceptance = once((node: Acceptance['node']): Acceptance | undefined =
   return finding && { node, finding, at: readText(node.get('at')), until: readText(node.get('until')) };
 });
 
-function byStep<L extends Pick<LabourLine, 'for'>>(lines: readonly L[]): ReadonlyMap<string, readonly L[]> {
+function byStep<L extends Pick<LabourLine, 'for'>>(lines: readonly L[]): Map<string, readonly L[]> {
   const found = new Map<string, L[]>();
   for (const line of lines) for (const { value } of line.for) gather(found, value, line);
   return found;
+}
+
+/** Puts the groups of before in the place of those that have the same members. */
+function keepGroups<L>(before: ReadonlyMap<string, readonly L[]>, now: Map<string, readonly L[]>): boolean {
+  for (const [id, lines] of now) {
+    const known = before.get(id);
+    if (known && sameMembers(known, lines)) now.set(id, known);
+  }
+  return sameEntries(before, now);
 }
 
 const asNumber = (value: unknown): number | undefined => (typeof value === 'number' ? value : undefined);
 
 const labourIn = linesIn('labour', readLabour);
 const materialsIn = linesIn('materials', readMaterial);
-const labourByStepIn = query((reading: Reading) => byStep(labourIn(reading)));
-const materialsByStepIn = query((reading: Reading) => byStep(materialsIn(reading)));
+const labourByStepIn = query((reading: Reading) => byStep(labourIn(reading)), keepGroups);
+const materialsByStepIn = query((reading: Reading) => byStep(materialsIn(reading)), keepGroups);
 const measurementsIn = linesIn('measurements', readMeasurement);
 const acceptedIn = linesIn('accepted', readAcceptance);
-const signedIn = linesIn('sign-offs', (node: MapNode<Raw<'sign-offs'>>) => node.get('role')?.value);
+const signedIn = query((reading: Reading) =>
+  mapsIn<Raw<'sign-offs'>>(
+    planSection(reading, 'sign-offs') as Located<Raw<'sign-offs'>[]> | undefined,
+  ).flatMap((node) => node.get('role')?.value ?? []),
+);
 const heatBudgetIn = query((reading: Reading) =>
   readQuantity('power', planSection(reading, 'heat-budget') as ScalarNode<unknown> | undefined),
 );

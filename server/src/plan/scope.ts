@@ -12,7 +12,7 @@ import { readIds, readQuantity, readText } from './read.ts';
 import type { At, Quantity } from './read.ts';
 import { documentIn, everyOfKind, everySection, lostPhotosIn, unresolvedIn, usedIn } from './reading.ts';
 import type { Reading, Unresolved } from './reading.ts';
-import { definitionGroups, mentionGroups } from './symbols.ts';
+import { definedIn, definitionGroups, mentionGroups } from './symbols.ts';
 import type { Mention, MentionGroup, SymbolKind } from './symbols.ts';
 import { builtInTasks } from './tasks.ts';
 import type { Task } from './tasks.ts';
@@ -123,6 +123,8 @@ export interface Scope {
   definition(kind: SymbolKind, id: string): Mention | undefined;
   /** The ids of a kind; the same set as long as there are no others. */
   names(kind: SymbolKind): ReadonlySet<string>;
+  /** Whether the document itself defines an id of a kind twice. */
+  repeats(kind: SymbolKind): boolean;
 }
 
 /** The scope of one state of a document. Each part is read when it is first asked for. */
@@ -180,6 +182,9 @@ export class ReadScope implements Scope {
   names(kind: SymbolKind): ReadonlySet<string> {
     return namesIn(kind)(this.reading);
   }
+  repeats(kind: SymbolKind): boolean {
+    return repeatsIn(kind)(this.reading);
+  }
 }
 
 const sheetsIn = everyOfKind('rate-sheet');
@@ -198,29 +203,52 @@ const policyIn = query((reading: Reading) => readPolicy(sheetsIn(reading)));
 const mentionGroupsIn = query((reading: Reading) => mentionGroups(documentIn(reading)), sameMembers);
 const mentionsIn = query((reading: Reading) => mentionGroupsIn(reading).flat(2));
 
+/** The parts of the mentions in which a kind of name is defined. */
+const definingIn = queries((kind: SymbolKind) =>
+  query(
+    (reading: Reading): readonly (readonly Mention[])[] => [
+      ...ownDefinitionsIn(kind)(reading).flat(),
+      // Operations and parameters are private to their document; the rest is seen by the files that use it.
+      ...(kind === 'operation' || kind === 'parameter'
+        ? []
+        : usedIn(reading).flatMap((used) => definitionGroups(used, kind).flat())),
+    ],
+    sameMembers,
+  ),
+);
 /** First definition of each id of a kind. */
 const definitionsIn = queries((kind: SymbolKind) =>
   query((reading: Reading): ReadonlyMap<string, Mention> => {
     const found = new Map<string, Mention>();
-    const groups = [
-      ...ownDefinitionsIn(kind)(reading),
-      // Operations and parameters are private to their document; the rest is seen by the files that use it.
-      ...(kind === 'operation' || kind === 'parameter'
-        ? []
-        : usedIn(reading).flatMap((used) => definitionGroups(used, kind))),
-    ];
-    for (const group of groups) {
-      for (const mention of group.flat()) {
-        if (mention.role !== 'definition' || mention.kind !== kind || found.has(mention.id)) continue;
-        found.set(mention.id, mention);
+    for (const part of definingIn(kind)(reading)) {
+      for (const mention of definedIn(part).get(kind) ?? []) {
+        if (!found.has(mention.id)) found.set(mention.id, mention);
       }
     }
     return found;
   }, sameEntries),
 );
+const idsDefinedIn = (parts: readonly (readonly Mention[])[], kind: SymbolKind): string[] => {
+  const ids: string[] = [];
+  for (const part of parts) for (const { id } of definedIn(part).get(kind) ?? []) ids.push(id);
+  return ids;
+};
+/** All ids of a kind, as often as they are defined: seldom does an edit change one. */
+const idsIn = queries((kind: SymbolKind) =>
+  query((reading: Reading) => idsDefinedIn(definingIn(kind)(reading), kind), sameMembers),
+);
+const ownIdsIn = queries((kind: SymbolKind) =>
+  query((reading: Reading) => idsDefinedIn(ownDefinitionsIn(kind)(reading).flat(), kind), sameMembers),
+);
+const repeatsIn = queries((kind: SymbolKind) =>
+  query((reading: Reading) => {
+    const ids = ownIdsIn(kind)(reading);
+    return new Set(ids).size < ids.length;
+  }),
+);
 const namesIn = queries((kind: SymbolKind) =>
   query(
-    (reading: Reading): ReadonlySet<string> => new Set(definitionsIn(kind)(reading).keys()),
+    (reading: Reading): ReadonlySet<string> => new Set(idsIn(kind)(reading)),
     (before, now) => before.size === now.size && [...now].every((name) => before.has(name)),
   ),
 );

@@ -1,6 +1,9 @@
 import type { Document } from '../document/document.ts';
-import type { AnyNode, MapNode } from '../document/node.ts';
+import { gather } from '../document/gather.ts';
+import type { AnyNode, MapNode, ScalarNode } from '../document/node.ts';
 import { once } from '../document/once.ts';
+import { queries } from '../document/query.ts';
+import { cutter } from '../document/runs.ts';
 import type { Span } from '../document/text.ts';
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
@@ -43,8 +46,8 @@ export interface Mention {
 }
 
 /**
- * The mentions under one top-level key, by entry of its list. The same object as long as the section says the same; a
- * part of it as long as its entry does.
+ * The mentions under one top-level key, by run of its list. The same object as long as the section says the same; a
+ * part of it as long as its entries do.
  */
 export type MentionGroup = readonly (readonly Mention[])[];
 
@@ -146,20 +149,30 @@ export const mentionGroups = ({ root, kind }: Document): MentionGroup[] =>
     mentionsUnder(value, kind, key),
   );
 
+/** The top-level keys under which a kind of name is defined. */
+const definingKeys = (kind: Document['kind'], defined: SymbolKind): readonly string[] =>
+  [...(rulesBySection.get(kind) ?? [])].flatMap(([key, list]) =>
+    list.some(([, , names, role]) => names === defined && role === 'definition') ? [key] : [],
+  );
+const definingKeysOf = queries((kind: Document['kind']) =>
+  queries((defined: SymbolKind) => definingKeys(kind, defined)),
+);
+
 /** The same, of the keys under which a kind of name is defined. */
 export const definitionGroups = ({ root, kind }: Document, defined: SymbolKind): MentionGroup[] =>
-  [...(rulesBySection.get(kind) ?? [])].flatMap(([key, list]) => {
-    const defines = list.some(([, , names, role]) => names === defined && role === 'definition');
-    const value = defines
-      ? (root as MapNode<Record<string, unknown>> | undefined)?.entry(key)?.value
-      : undefined;
+  definingKeysOf(kind)(defined).flatMap((key) => {
+    const value = (root as MapNode<Record<string, unknown>> | undefined)?.entry(key)?.value;
     return value ? [mentionsUnder(value, kind, key)] : [];
   });
 
 const mentionsUnder = once((value: AnyNode, kind: Document['kind'], section: string): MentionGroup =>
-  (value.kind === 'list' ? (value.items as readonly AnyNode[]) : [value]).map((item) =>
-    mentionsIn(item, kind, section),
-  ),
+  value.kind === 'list'
+    ? runsOf(value.items as readonly AnyNode[]).map((run) => mentionsInRun(run, kind, section))
+    : [mentionsIn(value, kind, section)],
+);
+const runsOf = cutter<AnyNode>();
+const mentionsInRun = once((run: readonly AnyNode[], kind: Document['kind'], section: string) =>
+  run.flatMap((item) => mentionsIn(item, kind, section)),
 );
 
 /** The mentions in one top-level value, or in one item of a top-level list. */
@@ -167,41 +180,45 @@ const mentionsIn = once((node: AnyNode, kind: Document['kind'], section: string)
   const mentions: Mention[] = [];
   const procedure = kind === 'shop-procedure';
   for (const [below, where, names, role] of rulesBySection.get(kind)?.get(section) ?? []) {
-    for (const { value, span, bad } of scalarsAt(node, below)) {
+    eachScalarAt(node, below, 0, ({ value, span, bad }) => {
       // A misspelt definition is one mistake; what refers to it is not a second.
-      if (typeof value !== 'string' || (bad && role === 'reference')) continue;
-      if (procedure && value.startsWith('$')) continue;
+      if (typeof value !== 'string' || (bad && role === 'reference')) return;
+      if (procedure && value.startsWith('$')) return;
       mentions.push({ kind: names, id: value, span, role, where });
-    }
+    });
   }
-  for (const { value, span } of procedure && section === 'operations' ? everyScalar(node) : []) {
-    if (typeof value !== 'string' || !/^\$[a-z]/.test(value)) continue;
-    mentions.push({ kind: 'parameter', id: value.slice(1), span, role: 'reference', where: section });
+  if (procedure && section === 'operations') {
+    eachScalar(node, ({ value, span }) => {
+      if (typeof value !== 'string' || !/^\$[a-z]/.test(value)) return;
+      mentions.push({ kind: 'parameter', id: value.slice(1), span, role: 'reference', where: section });
+    });
   }
   return mentions;
 });
 
-interface Found {
-  readonly value: unknown;
-  readonly span: Span;
-  readonly bad: boolean;
-}
+/** The definitions in a part of a group, by kind. */
+export const definedIn = once((part: readonly Mention[]): ReadonlyMap<SymbolKind, readonly Mention[]> => {
+  const found = new Map<SymbolKind, Mention[]>();
+  for (const mention of part) if (mention.role === 'definition') gather(found, mention.kind, mention);
+  return found;
+});
 
-function* scalarsAt(node: AnyNode, path: readonly string[]): Generator<Found> {
+type Taken = (scalar: ScalarNode<unknown>) => void;
+
+/** The scalars that `path` leads to from its key `depth` on, through every list. */
+function eachScalarAt(node: AnyNode, path: readonly string[], depth: number, take: Taken): void {
   if (node.kind === 'list') {
-    for (const item of node.items as readonly AnyNode[]) yield* scalarsAt(item, path);
+    for (const item of node.items as readonly AnyNode[]) eachScalarAt(item, path, depth, take);
   } else if (node.kind === 'map') {
-    const [head, ...rest] = path;
-    const value = head === undefined ? undefined : node.entry(head)?.value;
-    if (value) yield* scalarsAt(value, rest);
-  } else if (path.length === 0 && node.value !== null) {
-    yield node;
+    const value = depth < path.length ? node.entry(path[depth]!)?.value : undefined;
+    if (value) eachScalarAt(value, path, depth + 1, take);
+  } else if (depth === path.length && node.value !== null) {
+    take(node);
   }
 }
 
-function* everyScalar(node: AnyNode): Generator<Found> {
-  if (node.kind === 'scalar') yield node;
-  else if (node.kind === 'list')
-    for (const item of node.items as readonly AnyNode[]) yield* everyScalar(item);
-  else for (const entry of node.entries) yield* everyScalar(entry.value);
+function eachScalar(node: AnyNode, take: Taken): void {
+  if (node.kind === 'scalar') take(node);
+  else if (node.kind === 'list') for (const item of node.items as readonly AnyNode[]) eachScalar(item, take);
+  else for (const entry of node.entries) eachScalar(entry.value, take);
 }

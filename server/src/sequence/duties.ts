@@ -1,6 +1,13 @@
+import { once } from '../document/once.ts';
+import { queries, query, sameMembers } from '../document/query.ts';
 import type { Operation } from '../plan/operations.ts';
+import { ReadPlan } from '../plan/plan.ts';
+import type { Plan } from '../plan/plan.ts';
+import type { Reading } from '../plan/reading.ts';
 import type { Connector } from '../plan/scope.ts';
+import { sequenceOf } from './lives.ts';
 import type { Event, Life, Sequence } from './lives.ts';
+import type { Order } from './order.ts';
 
 /** The events that close a connector, in order; none where nothing certain can be said about it. */
 export function closings({ events, unsure, unclear }: Life): readonly Event[] {
@@ -17,51 +24,101 @@ export function stepsOn(sequence: Sequence, connector: Connector, task: string):
 }
 
 /**
- * The first gate (power-up, move, road test, handing over) after `closing` that may come without `task` having
- * certainly been done to the connector in between; undefined when the duty is kept at every gate. A gate that comes
- * after the next opening belongs to the closing that follows it; one that may come before the closing is a mistake of
- * its own.
+ * By when a duty must be kept: at the next gate (power-up, move, road test, handing over), or, where it needs the vehicle
+ * powered, when the vehicle is handed over.
  */
-export function owedBeforeGate(
+export type OwedBy = 'next-gate' | 'hand-over';
+
+/** A closing of a connector after which a duty is not certain to be kept in time. */
+export interface Owed {
+  readonly connector: Connector;
+  readonly closing: Operation;
+  /** The gate that comes too soon; undefined where the plan ends without one. */
+  readonly before: Operation | undefined;
+}
+
+/** The closings of all connectors that ask for it after which `task` is not certain to be done in time. */
+export function owedIn(
+  task: string,
+  owedBy: OwedBy,
+  owes: (connector: Connector, plan: Plan) => boolean,
+): (plan: Plan) => readonly Owed[] {
+  const found = query((reading: Reading) => {
+    const plan = new ReadPlan(reading);
+    const sequence = sequenceOf(plan);
+    return [...sequence.lives.values()].flatMap((life) =>
+      owes(life.connector, plan) ? owedAfterClosing(sequence, life, task, owedBy) : [],
+    );
+  }, sameMembers);
+  return ({ reading }) => found(reading);
+}
+
+/** The closings of one connector after which `task` is not certain to be done to it in time. */
+export const owedAfterClosing = (
   sequence: Sequence,
   life: Life,
-  closing: Operation,
   task: string,
-): Operation | undefined {
-  const { order, gates } = sequence;
-  const opened = openedAgain(sequence, life, closing);
-  const done = stepsOn(sequence, life.connector, task).filter(({ index }) =>
-    order.before(closing.index, index),
+  owedBy: OwedBy,
+): readonly Owed[] =>
+  owedOf(`${owedBy} ${task}`)(
+    life,
+    sequence.order,
+    sequence.gates,
+    sequence.around(task, life.connector.zone),
   );
-  return gates
+
+const owedOf = queries((duty: string) => {
+  const [owedBy, task] = duty.split(' ') as [OwedBy, string];
+  const tooSoon = owedBy === 'next-gate' ? beforeGate : beforeHandOver;
+  return once(
+    (life: Life, order: Order, gates: readonly Operation[], around: readonly Operation[]): Owed[] => {
+      const done = [...life.operations.filter(({ taskId }) => taskId === task), ...around];
+      return closings(life).flatMap(({ operation: closing }) => {
+        const after = done.filter(({ index }) => order.before(closing.index, index));
+        const owed = tooSoon(order, gates, closing, openedAgain(order, life, closing), after);
+        // A gate that may come before the closing is a mistake of its own.
+        if (!owed || (owed.before && !order.before(closing.index, owed.before.index))) return [];
+        return [{ connector: life.connector, closing, before: owed.before }];
+      });
+    },
+  );
+});
+
+/**
+ * The first gate after `closing` that may come without one of `done`. A gate that comes after the next opening belongs to
+ * the closing that follows it.
+ */
+function beforeGate(
+  order: Order,
+  gates: readonly Operation[],
+  closing: Operation,
+  opened: Operation | undefined,
+  done: readonly Operation[],
+): Pick<Owed, 'before'> | undefined {
+  const [before] = gates
     .filter(({ index }) => {
       if (!order.before(closing.index, index) || (opened && order.before(opened.index, index))) return false;
       return !done.some((step) => order.before(step.index, index));
     })
-    .sort((a, b) => order.compare(a.index, b.index))[0];
+    .sort((a, b) => order.compare(a.index, b.index));
+  return before && { before };
 }
 
-/**
- * Whether `task`, which needs the vehicle powered, is still owed to the connector when the vehicle is handed over;
- * `before` is the handing over, undefined where the plan ends without one.
- */
-export function owedBeforeHandOver(
-  sequence: Sequence,
-  life: Life,
+/** Whether the vehicle may be handed over, or the plan ends, without one of `done`. */
+function beforeHandOver(
+  order: Order,
+  gates: readonly Operation[],
   closing: Operation,
-  task: string,
-): { readonly before: Operation | undefined } | undefined {
-  const { order, gates } = sequence;
-  if (openedAgain(sequence, life, closing)) return undefined;
-  const done = stepsOn(sequence, life.connector, task).filter(({ index }) =>
-    order.before(closing.index, index),
-  );
+  opened: Operation | undefined,
+  done: readonly Operation[],
+): Pick<Owed, 'before'> | undefined {
+  if (opened) return undefined;
   const before = gates
     .filter(({ index, taskId }) => taskId === 'deliver' && order.before(closing.index, index))
     .find(({ index }) => !done.some((step) => order.before(step.index, index)));
   return before || done.length === 0 ? { before } : undefined;
 }
 
-const openedAgain = ({ order }: Sequence, { events }: Life, closing: Operation): Operation | undefined =>
+const openedAgain = (order: Order, { events }: Life, closing: Operation): Operation | undefined =>
   events.find(({ act, operation }) => act === 'disconnect' && order.before(closing.index, operation.index))
     ?.operation;

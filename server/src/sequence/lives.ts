@@ -1,6 +1,8 @@
 import { gather } from '../document/gather.ts';
 import { nearest } from '../document/nearest.ts';
-import { keyed, query, sameEntries, sameMembers } from '../document/query.ts';
+import { once } from '../document/once.ts';
+import { keyed, queries, query, sameEntries, sameMembers } from '../document/query.ts';
+import { cutter } from '../document/runs.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Half, Operation } from '../plan/operations.ts';
 import { bothHalves } from '../plan/operations.ts';
@@ -103,24 +105,41 @@ const sortedIn = query((reading: Reading): readonly Operation[] => {
   return order.circle ? operations : [...operations].sort((a, b) => order.compare(a.index, b.index));
 }, sameMembers);
 
-const gatesIn = query((reading: Reading) => sortedIn(reading).filter(({ task }) => task?.gate), sameMembers);
-const raisingIn = query(
-  (reading: Reading) => sortedIn(reading).filter(({ task }) => task && task.raises.length > 0),
+const runsOf = cutter<Operation>();
+/** The same in runs of which an edit changes few. */
+const sortedRunsIn = query((reading: Reading) => runsOf(sortedIn(reading)));
+const gatesIn = query(
+  (reading: Reading) => sortedRunsIn(reading).flatMap((run) => gatesInRun(run)),
   sameMembers,
 );
+const gatesInRun = once((run: readonly Operation[]) => run.filter(({ task }) => task?.gate));
+const raisingIn = query(
+  (reading: Reading) => sortedRunsIn(reading).flatMap((run) => raisingInRun(run)),
+  sameMembers,
+);
+const raisingInRun = once((run: readonly Operation[]) =>
+  run.filter(({ task }) => task && task.raises.length > 0),
+);
+const raisingRunsIn = query((reading: Reading) => runsOfRaising(raisingIn(reading)));
+const runsOfRaising = cutter<Operation>();
 const reachingIn = keyed((reading: Reading, key: string): readonly Operation[] => {
-  const [zone, kinds] = key.split('\n') as [string, string];
-  const wanted = new Set(kinds.split(',') as Hazard[]);
   const { zones } = new ReadPlan(reading).scope;
-  return raisingIn(reading).filter(
-    (operation) => reach(zones, operation, zone === '' ? undefined : zone, wanted) !== undefined,
-  );
+  return raisingRunsIn(reading).flatMap((run) => reachingInRun(run, zones)(key));
 }, sameMembers);
+const reachingInRun = once((run: readonly Operation[], zones: Zones) =>
+  queries((key: string) => {
+    const [zone, kinds] = key.split('\n') as [string, string];
+    const wanted = new Set(kinds.split(',') as Hazard[]);
+    return run.filter(
+      (operation) => reach(zones, operation, zone === '' ? undefined : zone, wanted) !== undefined,
+    );
+  }),
+);
 
 /** Operations that name no connector: by task and zone, without one for those that concern the whole vehicle. */
-const unnamedIn = query((reading: Reading) => {
+const unnamedInRun = once((run: readonly Operation[]): ReadonlyMap<string, readonly Operation[]> => {
   const found = new Map<string, Operation[]>();
-  for (const operation of sortedIn(reading)) {
+  for (const operation of run) {
     if (operation.connectors.length > 0) continue;
     for (const zone of operation.zones.length > 0 ? new Set(operation.zones) : ['']) {
       gather(found, `${zone}\n${operation.taskId}`, operation);
@@ -128,19 +147,27 @@ const unnamedIn = query((reading: Reading) => {
   }
   return found;
 });
+const unnamedIn = keyed(
+  (reading: Reading, key: string): readonly Operation[] =>
+    sortedRunsIn(reading).flatMap((run) => unnamedInRun(run).get(key) ?? []),
+  sameMembers,
+);
 const aroundIn = keyed((reading: Reading, key: string): readonly Operation[] => {
-  const unnamed = unnamedIn(reading);
   const everywhere = key.slice(key.indexOf('\n'));
-  const here = key === everywhere ? [] : (unnamed.get(key) ?? []);
-  return [...(unnamed.get(everywhere) ?? []), ...here];
+  const here = key === everywhere ? [] : unnamedIn(reading, key);
+  return [...unnamedIn(reading, everywhere), ...here];
 }, sameMembers);
 
+/** The connectors that operations name, each with the operation. */
+const namesInRun = once((run: readonly Operation[]) =>
+  run.flatMap((operation) =>
+    [...new Set(operation.connectors.map(({ value }) => value))].map((name) => ({ name, operation })),
+  ),
+);
 const namingIn = query((reading: Reading) => {
   const found = new Map<string, Operation[]>();
-  for (const operation of sortedIn(reading)) {
-    for (const { value } of operation.connectors) {
-      if (found.get(value)?.at(-1) !== operation) gather(found, value, operation);
-    }
+  for (const run of sortedRunsIn(reading)) {
+    for (const { name, operation } of namesInRun(run)) gather(found, name, operation);
   }
   return found;
 });
@@ -150,8 +177,8 @@ const namingOneIn = keyed(
 );
 
 const unsureIn = query((reading: Reading) => {
-  const { operations, scope } = new ReadPlan(reading);
-  return unsureConnectors(operations, scope.connectors);
+  const { connectors } = new ReadPlan(reading).scope;
+  return new Set(sortedRunsIn(reading).flatMap((run) => unsureInRun(run, connectors)));
 });
 const isUnsureIn = keyed(
   (reading: Reading, connector: string) =>
@@ -167,7 +194,7 @@ const lifeIn = keyed((reading: Reading, id: string): Life | undefined => {
   const dirty = new ReadSequence(reading).reaching(connector.zone, soiling);
   const found = live(zones, order, connector, namingOneIn(reading, id), dirty);
   return { ...found, unsure: isUnsureIn(reading, id) };
-});
+}, sameLife);
 const livesIn = query((reading: Reading): ReadonlyMap<string, Life> => {
   const lives = new Map<string, Life>();
   for (const id of new ReadPlan(reading).scope.connectors.keys()) {
@@ -177,21 +204,55 @@ const livesIn = query((reading: Reading): ReadonlyMap<string, Life> => {
   return lives;
 }, sameEntries);
 
+/** Whether two lives of a connector tell the same: most of what happens near it does not concern it. */
+function sameLife(before: Life | undefined, now: Life | undefined): boolean {
+  if (!before || !now) return before === now;
+  return (
+    before.connector === now.connector &&
+    before.unsure === now.unsure &&
+    sameMembers(before.operations, now.operations) &&
+    sameMembers(operationsIn(before.unclear), operationsIn(now.unclear)) &&
+    before.windows.length === now.windows.length &&
+    before.windows.every((window, i) => sameWindow(window, now.windows[i]!))
+  );
+}
+
+const operationsIn = (events: Life['unclear']): readonly Operation[] =>
+  (events ?? []).map(({ operation }) => operation);
+
+const sameWindow = (before: Window, now: Window): boolean =>
+  before.opened.operation === now.opened.operation &&
+  before.closed?.operation === now.closed?.operation &&
+  sameMembers(before.halves, now.halves) &&
+  before.hazards.length === now.hazards.length &&
+  before.hazards.every((meeting, i) => {
+    const other = now.hazards[i]!;
+    return (
+      meeting.operation === other.operation &&
+      meeting.certain === other.certain &&
+      meeting.follows === other.follows &&
+      meeting.from === other.from
+    );
+  });
+
 /** Connectors named by a step whose task is not known or whose text is broken, or meant by a name that is misspelt. */
-function unsureConnectors(
-  operations: readonly Operation[],
-  known: ReadonlyMap<string, Connector>,
-): Set<string> {
-  const unsure = new Set<string>();
-  for (const { task, step, connectors } of operations) {
+const unsureInRun = once((run: readonly Operation[], known: ReadonlyMap<string, Connector>): string[] => {
+  const unsure: string[] = [];
+  for (const { task, step, connectors } of run) {
     for (const { value } of connectors) {
       if (!known.has(value)) {
         const meant = nearest(value, known.keys());
-        if (meant !== undefined) unsure.add(meant);
-      } else if (!task || step.node.broken) unsure.add(value);
+        if (meant !== undefined) unsure.push(meant);
+      } else if (!task || step.node.broken) unsure.push(value);
     }
   }
   return unsure;
+});
+
+/** The lives of which something holds that follows from each alone. */
+export function livesThat(holds: (life: Life) => boolean): (plan: Plan) => readonly Life[] {
+  const found = query((reading: Reading) => [...livesIn(reading).values()].filter(holds), sameMembers);
+  return ({ reading }) => found(reading);
 }
 
 /** How an operation's hazards get to `zone`: the zone itself, a neighbour's name, or undefined when they do not. */

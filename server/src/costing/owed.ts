@@ -63,19 +63,20 @@ const owingIn = query((reading: Reading): readonly Owing[] => {
   const { operations, scope } = new ReadPlan(reading);
   const { times } = scope;
   const found: Owing[] = [];
-  for (const own of stepsWith(operations)) {
-    const owing = own.length === 1 ? owingOfOne(own[0]!, times) : owingOf(own, times);
+  for (const own of byPlanStep(operations)) {
+    const owing = Array.isArray(own) ? owingOf(own, times) : owingOfOne(own, times);
     if (owing) found.push(owing);
   }
   return found;
 }, sameMembers);
 
-/** Operations in the order of the text, those of one step of the plan together. */
-function stepsWith(operations: readonly Operation[]): (readonly Operation[])[] {
-  const found: (readonly Operation[])[] = [];
+/** Operations in the order of the text: one alone, or those of one step of the plan together. */
+function byPlanStep(operations: readonly Operation[]): (Operation | Operation[])[] {
+  const found: (Operation | Operation[])[] = [];
   for (let from = 0, to = 1; from < operations.length; from = to++) {
-    while (to < operations.length && operations[to]!.planStep === operations[from]!.planStep) to++;
-    found.push(operations.slice(from, to));
+    const one = operations[from]!;
+    while (to < operations.length && operations[to]!.planStep === one.planStep) to++;
+    found.push(to === from + 1 ? one : operations.slice(from, to));
   }
   return found;
 }
@@ -133,11 +134,12 @@ const owedMaterialsIn = query((reading: Reading): readonly OwedMaterial[] => {
   const plan = new ReadPlan(reading);
   const { consumables } = plan.scope;
   const { materialsByStep } = plan;
-  return stepsWith(taking(plan)).flatMap((own) => {
-    const written = materialsByStep.get(own[0]!.planStep.id) ?? noMaterials;
-    return own.length === 1
-      ? materialsOfOne(own[0]!, consumables, written)
-      : materialsOf(own, consumables, written);
+  return byPlanStep(taking(plan)).flatMap((own) => {
+    const { planStep } = Array.isArray(own) ? own[0]! : own;
+    const written = materialsByStep.get(planStep.id) ?? noMaterials;
+    return Array.isArray(own)
+      ? materialsOf(own, consumables, written)
+      : materialsOfOne(own, consumables, written);
   });
 }, sameMembers);
 const taking = operationsThat(({ using }) => using.length > 0);

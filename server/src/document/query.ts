@@ -58,7 +58,8 @@ export const nextState = (): number => ++states;
 
 /**
  * A question whose answer follows from the answers to other queries.
- * @param same when the new answer may count as the old one, so that what rests on it need not be asked again
+ * @param same when the new answer may count as the old one, so that what rests on it need not be asked again; where
+ * only parts of it may, it puts those of the old one into the new
  */
 export const query = <S extends Remembering, T>(
   compute: (state: S) => T,
@@ -156,4 +157,13 @@ export function sameEntries<K, V>(before: ReadonlyMap<K, V>, now: ReadonlyMap<K,
     if (!Object.is(key, otherKey) || !Object.is(value, other)) return false;
   }
   return true;
+}
+
+/** Maps of lists. Lists with the same members stay the same lists, whatever happened to the others. */
+export function keepGroups<K, V>(before: ReadonlyMap<K, readonly V[]>, now: Map<K, readonly V[]>): boolean {
+  for (const [key, list] of now) {
+    const known = before.get(key);
+    if (known && sameMembers(known, list)) now.set(key, known);
+  }
+  return sameEntries(before, now);
 }

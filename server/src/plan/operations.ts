@@ -255,19 +255,34 @@ type Surroundings = Pick<Scope, 'connectors' | 'tasks'>;
 /** What is done, in the order of the text. */
 export function operationsOf(
   steps: readonly Step[],
-  { own, within }: Network,
+  network: Network,
   { connectors, tasks }: Surroundings,
 ): Operation[] {
   const operations: Operation[] = [];
-  steps.forEach((step, place) => {
-    const index = own[place]!;
-    if (index >= 0) operations.push(ownOperation(step, index, connectors, tasks));
-    else {
-      for (const part of within.get(place) ?? []) operations.push(partOperation(part, connectors, tasks));
-    }
-  });
+  let first = 0;
+  for (const run of runsOfSteps(steps)) {
+    for (const operation of inRun(run, first, network, connectors, tasks)) operations.push(operation);
+    first += run.length;
+  }
   return operations;
 }
+
+const runsOfSteps = cutter<Step>();
+const inRun = once(
+  (
+    run: readonly Step[],
+    first: number,
+    { own, within }: Network,
+    connectors: Scope['connectors'],
+    tasks: Scope['tasks'],
+  ) =>
+    run.flatMap((step, i) => {
+      const index = own[first + i]!;
+      return index >= 0
+        ? ownOperation(step, index, connectors, tasks)
+        : (within.get(first + i) ?? []).map((part) => partOperation(part, connectors, tasks));
+    }),
+);
 
 const partOperation = once((part: Part, connectors: Scope['connectors'], tasks: Scope['tasks']) => {
   const facts = factsOf(part.step.node, part.bindings);

@@ -4,7 +4,7 @@ import type { Kind } from '../document/kind.ts';
 import { mapsIn } from '../document/node.ts';
 import type { AnyNode, Located, MapNode, ScalarNode } from '../document/node.ts';
 import { once } from '../document/once.ts';
-import { input, keyed, query, sameEntries, sameMembers } from '../document/query.ts';
+import { input, keepGroups, keyed, query, sameMembers } from '../document/query.ts';
 import type { Query } from '../document/query.ts';
 import { cutter } from '../document/runs.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
@@ -319,15 +319,6 @@ function byStep<L extends Pick<LabourLine, 'for'>>(lines: readonly L[]): Map<str
   const found = new Map<string, L[]>();
   for (const line of lines) for (const { value } of line.for) gather(found, value, line);
   return found;
-}
-
-/** Puts the groups of before in the place of those that have the same members. */
-function keepGroups<L>(before: ReadonlyMap<string, readonly L[]>, now: Map<string, readonly L[]>): boolean {
-  for (const [id, lines] of now) {
-    const known = before.get(id);
-    if (known && sameMembers(known, lines)) now.set(id, known);
-  }
-  return sameEntries(before, now);
 }
 
 const asNumber = (value: unknown): number | undefined => (typeof value === 'number' ? value : undefined);

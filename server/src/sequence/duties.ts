@@ -43,35 +43,14 @@ export function owedIn(
   owedBy: OwedBy,
   owes: (connector: Connector, plan: Plan) => boolean,
 ): (plan: Plan) => readonly Owed[] {
-  const found = query((reading: Reading) => {
-    const plan = new ReadPlan(reading);
-    const sequence = sequenceOf(plan);
-    return [...sequence.lives.values()].flatMap((life) =>
-      owes(life.connector, plan) ? owedAfterClosing(sequence, life, task, owedBy) : [],
-    );
-  }, sameMembers);
-  return ({ reading }) => found(reading);
-}
-
-/** The closings of one connector after which `task` is not certain to be done to it in time. */
-export const owedAfterClosing = (
-  sequence: Sequence,
-  life: Life,
-  task: string,
-  owedBy: OwedBy,
-): readonly Owed[] =>
-  owedOf(`${owedBy} ${task}`)(
-    life,
-    sequence.order,
-    sequence.gates,
-    sequence.around(task, life.connector.zone),
-  );
-
-const owedOf = queries((duty: string) => {
-  const [owedBy, task] = duty.split(' ') as [OwedBy, string];
   const tooSoon = owedBy === 'next-gate' ? beforeGate : beforeHandOver;
-  return once(
-    (life: Life, order: Order, gates: readonly Operation[], around: readonly Operation[]): Owed[] => {
+  const owedOf = once(
+    (
+      life: Life,
+      order: Order,
+      gates: readonly Operation[],
+      around: readonly Operation[],
+    ): readonly Owed[] => {
       const done = [...life.operations.filter(({ taskId }) => taskId === task), ...around];
       return closings(life).flatMap(({ operation: closing }) => {
         const after = done.filter(({ index }) => order.before(closing.index, index));
@@ -82,7 +61,20 @@ const owedOf = queries((duty: string) => {
       });
     },
   );
-});
+  const found = query((reading: Reading) => {
+    const plan = new ReadPlan(reading);
+    const sequence = sequenceOf(plan);
+    const { order, gates, lives } = sequence;
+    const around = queries((zone: string | undefined) => sequence.around(task, zone));
+    const owed: Owed[] = [];
+    for (const life of lives.values()) {
+      const { connector } = life;
+      if (owes(connector, plan)) owed.push(...owedOf(life, order, gates, around(connector.zone)));
+    }
+    return owed;
+  }, sameMembers);
+  return ({ reading }) => found(reading);
+}
 
 /**
  * The first gate after `closing` that may come without one of `done`. A gate that comes after the next opening belongs to

@@ -1,7 +1,7 @@
 import { gather } from '../document/gather.ts';
 import { nearest } from '../document/nearest.ts';
 import { once } from '../document/once.ts';
-import { keyed, queries, query, sameEntries, sameMembers } from '../document/query.ts';
+import { keepGroups, keyed, queries, query, sameEntries, sameMembers } from '../document/query.ts';
 import { cutter } from '../document/runs.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Half, Operation } from '../plan/operations.ts';
@@ -165,60 +165,70 @@ const namesInRun = once((run: readonly Operation[]) =>
   ),
 );
 const namingIn = query((reading: Reading) => {
-  const found = new Map<string, Operation[]>();
+  const found = new Map<string, readonly Operation[]>();
   for (const run of sortedRunsIn(reading)) {
-    for (const { name, operation } of namesInRun(run)) gather(found, name, operation);
+    for (const { name, operation } of namesInRun(run))
+      gather(found as Map<string, Operation[]>, name, operation);
   }
   return found;
-});
-const namingOneIn = keyed(
-  (reading: Reading, connector: string): readonly Operation[] => namingIn(reading).get(connector) ?? [],
-  sameMembers,
+}, keepGroups);
+
+/** Connectors of which nobody can say for certain what is done to them. */
+const unsureIn = query(
+  (reading: Reading): ReadonlySet<string> => {
+    const { connectors } = new ReadPlan(reading).scope;
+    return new Set(sortedRunsIn(reading).flatMap((run) => unsureInRun(run, connectors)));
+  },
+  (before, now) => before.size === now.size && [...now].every((connector) => before.has(connector)),
 );
 
-const unsureIn = query((reading: Reading) => {
-  const { connectors } = new ReadPlan(reading).scope;
-  return new Set(sortedRunsIn(reading).flatMap((run) => unsureInRun(run, connectors)));
-});
-const isUnsureIn = keyed(
-  (reading: Reading, connector: string) =>
-    new ReadPlan(reading).opaque.length > 0 || unsureIn(reading).has(connector),
-);
-const connectorIn = keyed((reading: Reading, id: string) => new ReadPlan(reading).scope.connectors.get(id));
-
-const lifeIn = keyed((reading: Reading, id: string): Life | undefined => {
-  const connector = connectorIn(reading, id);
-  const order = orderIn(reading);
-  if (!connector || order.circle) return undefined;
-  const { zones } = new ReadPlan(reading).scope;
-  const dirty = new ReadSequence(reading).reaching(connector.zone, soiling);
-  const found = live(zones, order, connector, namingOneIn(reading, id), dirty);
-  return { ...found, unsure: isUnsureIn(reading, id) };
-}, sameLife);
-const livesIn = query((reading: Reading): ReadonlyMap<string, Life> => {
+const livesIn = query((reading: Reading): Map<string, Life> => {
   const lives = new Map<string, Life>();
-  for (const id of new ReadPlan(reading).scope.connectors.keys()) {
-    const life = lifeIn(reading, id);
-    if (life) lives.set(id, life);
+  const order = orderIn(reading);
+  if (order.circle) return lives;
+  const { scope, opaque } = new ReadPlan(reading);
+  const { connectors, zones } = scope;
+  const naming = namingIn(reading);
+  const unsure = unsureIn(reading);
+  const sequence = new ReadSequence(reading);
+  const dirtyAt = queries((zone: string | undefined) => sequence.reaching(zone, soiling));
+  for (const [id, connector] of connectors) {
+    const isUnsure = opaque.length > 0 || unsure.has(id);
+    const operations = naming.get(id) ?? unnamed;
+    lives.set(id, lifeOf(connector, zones, order, operations, dirtyAt(connector.zone), isUnsure));
   }
   return lives;
-}, sameEntries);
+}, keepLives);
+const unnamed: readonly Operation[] = [];
+const lifeOf = once(
+  (
+    connector: Connector,
+    zones: Zones,
+    order: Order,
+    operations: readonly Operation[],
+    dirty: readonly Operation[],
+    unsure: boolean,
+  ): Life => ({ ...live(zones, order, connector, operations, dirty), unsure }),
+);
+const lifeIn = keyed((reading: Reading, id: string) => livesIn(reading).get(id));
 
-/** Whether two lives of a connector tell the same: most of what happens near it does not concern it. */
-function sameLife(before: Life | undefined, now: Life | undefined): boolean {
-  if (!before || !now) return before === now;
-  return (
-    before.connector === now.connector &&
-    before.unsure === now.unsure &&
-    sameMembers(before.operations, now.operations) &&
-    sameMembers(operationsIn(before.unclear), operationsIn(now.unclear)) &&
-    before.windows.length === now.windows.length &&
-    before.windows.every((window, i) => sameWindow(window, now.windows[i]!))
-  );
+/** Puts the lives of before in the place of those that tell the same: most of what is done near one does not concern it. */
+function keepLives(before: ReadonlyMap<string, Life>, now: Map<string, Life>): boolean {
+  for (const [id, life] of now) {
+    const known = before.get(id);
+    if (known && known !== life && sameLife(known, life)) now.set(id, known);
+  }
+  return sameEntries(before, now);
 }
 
-const operationsIn = (events: Life['unclear']): readonly Operation[] =>
-  (events ?? []).map(({ operation }) => operation);
+const sameLife = (before: Life, now: Life): boolean =>
+  before.connector === now.connector &&
+  before.unsure === now.unsure &&
+  sameMembers(before.operations, now.operations) &&
+  before.unclear?.[0].operation === now.unclear?.[0].operation &&
+  before.unclear?.[1].operation === now.unclear?.[1].operation &&
+  before.windows.length === now.windows.length &&
+  before.windows.every((window, i) => sameWindow(window, now.windows[i]!));
 
 const sameWindow = (before: Window, now: Window): boolean =>
   before.opened.operation === now.opened.operation &&

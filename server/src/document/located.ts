@@ -5,13 +5,16 @@ export type AnyMap = MapNode<Record<string, unknown>>;
 
 export class LocatedMap implements AnyMap {
   readonly kind = 'map';
+  readonly entries: readonly Entry[];
   bad = false;
   broken?: boolean;
   constructor(
     readonly span: Span,
     readonly flow: boolean,
-    readonly entries: readonly Entry[],
-  ) {}
+    entries: readonly Entry[],
+  ) {
+    this.entries = fitted(entries);
+  }
   entry(key: string): Entry | undefined {
     return this.entries.find((entry) => entry.key === key);
   }
@@ -30,12 +33,15 @@ export const scalar = (value: unknown, span: Span): ScalarNode<unknown> => ({
   span,
 });
 
+/** The same without the room that an array has taken for more while it grew. */
+const fitted = <T>(array: readonly T[]): readonly T[] => array.slice();
+
 export const list = (items: readonly AnyNode[], flow: boolean, span: Span): ListNode<unknown> => ({
   kind: 'list',
   flow,
   bad: false,
   span,
-  items: items as never,
+  items: fitted(items) as never,
 });
 
 /** Block collections end where their last value ends, not after the blank lines that follow. */

@@ -21,8 +21,10 @@ export type Bindings = ReadonlyMap<string, readonly At<unknown>[]>;
 
 type Scalarish = ScalarNode<unknown> | undefined;
 
+const isParameter = (value: unknown): value is string => typeof value === 'string' && value.startsWith('$');
+
 const bound = (value: unknown, bindings: Bindings): readonly At<unknown>[] | undefined =>
-  typeof value === 'string' && value.startsWith('$') ? (bindings.get(value.slice(1)) ?? []) : undefined;
+  isParameter(value) ? (bindings.get(value.slice(1)) ?? []) : undefined;
 
 /** A text value, with a parameter replaced by what the plan fills in. */
 export function readText(node: Scalarish, bindings: Bindings = new Map()): At<string> | undefined {
@@ -49,9 +51,9 @@ export function readIds(
 ): At<string>[] {
   if (!node || node.bad) return [];
   const scalars = node.kind === 'list' ? (node.items as readonly ScalarNode<unknown>[]) : [node];
-  return scalars.flatMap((scalar) => {
-    if (scalar.bad || scalar.kind !== 'scalar' || scalar.value === null) return [];
-    const values = bound(scalar.value, bindings) ?? [scalar];
-    return values.map((one) => ({ value: String(one.value), span: one.span }));
-  });
+  const read = scalars.filter(({ bad, kind, value }) => !bad && kind === 'scalar' && value !== null);
+  const values = read.some(({ value }) => isParameter(value))
+    ? read.flatMap((scalar): readonly At<unknown>[] => bound(scalar.value, bindings) ?? [scalar])
+    : read;
+  return values.map(({ value, span }) => ({ value: String(value), span }));
 }

@@ -193,7 +193,7 @@ const mentionsIn = once((node: AnyNode, kind: Document['kind'], section: string)
       mentions.push({ kind: 'parameter', id: value.slice(1), span, role: 'reference', where: section });
     });
   }
-  return mentions;
+  return mentions.slice();
 });
 
 /** The definitions in a part of a group, by kind. */

@@ -1,5 +1,6 @@
 import { blank } from '../costing/owed.ts';
 import { listed, say } from '../language/phrase.ts';
+import { labourThat, materialsThat } from '../plan/plan.ts';
 import type { Finding } from './finding.ts';
 import { plansOnly } from './finding.ts';
 
@@ -27,12 +28,8 @@ labour:
   },
   *check({ plan }) {
     const lines = [
-      ...plan.labour
-        .filter(({ hours }) => hours === undefined)
-        .map((line) => ({ line, node: line.node.get('hours'), what: 'hours' })),
-      ...plan.materials
-        .filter(({ quantity }) => quantity === undefined)
-        .map((line) => ({ line, node: line.node.get('quantity'), what: 'quantity' })),
+      ...blankLabour(plan).map((line) => ({ line, node: line.node.get('hours'), what: 'hours' })),
+      ...blankMaterials(plan).map((line) => ({ line, node: line.node.get('quantity'), what: 'quantity' })),
     ];
     for (const { line, node, what } of lines) {
       if (node?.value !== blank) continue;
@@ -48,3 +45,6 @@ labour:
     }
   },
 };
+
+const blankLabour = labourThat(({ hours }) => hours === undefined);
+const blankMaterials = materialsThat(({ quantity }) => quantity === undefined);

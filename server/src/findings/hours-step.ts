@@ -1,6 +1,7 @@
 import { tenths } from '../costing/owed.ts';
 import { rewrite } from '../document/edits.ts';
 import { listed, say } from '../language/phrase.ts';
+import { labourThat } from '../plan/plan.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { fix } from './mending.ts';
@@ -28,9 +29,8 @@ labour:
 `,
   },
   *check({ plan }) {
-    for (const { node, hours, for: paid } of plan.labour) {
-      const rounded = tenths(hours ?? 0);
-      if (hours === undefined || Math.abs(hours - rounded) < 1e-9) continue;
+    for (const { node, hours, for: paid } of tooFine(plan)) {
+      const rounded = tenths(hours!);
       const written = node.get('hours')!;
       yield {
         at: written.span,
@@ -41,3 +41,5 @@ labour:
     }
   },
 };
+
+const tooFine = labourThat(({ hours }) => hours !== undefined && Math.abs(hours - tenths(hours)) >= 1e-9);

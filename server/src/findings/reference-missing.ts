@@ -1,6 +1,7 @@
 import { paidTask } from '../costing/owed.ts';
 import { setKey } from '../document/edits.ts';
 import { listed, say } from '../language/phrase.ts';
+import { labourThat } from '../plan/plan.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { fix } from './mending.ts';
@@ -28,8 +29,7 @@ labour:
 `,
   },
   *check({ plan }) {
-    for (const { node, for: paid, task, basis: claim, reference } of plan.labour) {
-      if (claim !== 'not-included' || reference !== undefined || node.broken) continue;
+    for (const { node, for: paid, task } of unshown(plan)) {
       const basis = node.get('basis')!;
       const first = paid[0] && plan.step(paid[0].value);
       const own = task?.value ?? (first ? paidTask(plan, first) : undefined);
@@ -49,3 +49,7 @@ labour:
     }
   },
 };
+
+const unshown = labourThat(
+  ({ node, basis, reference }) => basis === 'not-included' && reference === undefined && !node.broken,
+);

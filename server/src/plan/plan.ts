@@ -252,30 +252,27 @@ const doingIn = keyed(
   sameMembers,
 );
 
-/** The operations of which something holds that follows from each alone, in the order of the text. */
-export function operationsThat(
-  holds: (operation: Operation) => boolean,
-): (plan: Plan) => readonly Operation[] {
-  const inRun = once((run: readonly Operation[]) => run.filter(holds));
-  const found = query(
-    (reading: Reading) => operationRunsIn(reading).flatMap((run) => inRun(run)),
-    sameMembers,
-  );
-  return ({ reading }) => found(reading);
-}
+/** Those of a list of which something holds that follows from each alone, in the order of the text. */
+const those =
+  <T extends object>(runsIn: Query<Reading, readonly (readonly T[])[]>) =>
+  (holds: (one: T) => boolean): ((plan: Plan) => readonly T[]) => {
+    const inRun = once((run: readonly T[]) => run.filter(holds));
+    const found = query((reading: Reading) => runsIn(reading).flatMap((run) => inRun(run)), sameMembers);
+    return ({ reading }) => found(reading);
+  };
 
-/** The lines of a section, and the same in runs of which an edit changes few. */
-const linesIn = <T extends object, L extends object>(
+/** The lines of a section, in runs of which an edit changes few. */
+const runsOfLines = <T extends object, L extends object>(
   key: keyof RepairPlan & string,
   read: (node: MapNode<T>) => L | undefined,
-): Query<Reading, readonly L[]> => {
+): Query<Reading, readonly (readonly L[])[]> => {
   const runsOf = cutter<MapNode<T>>();
   const inRun = once((run: readonly MapNode<T>[]) =>
     mapsIn<T>({ items: run as never }).flatMap((node) => read(node) ?? []),
   );
   return query((reading: Reading) => {
     const list = planSection(reading, key);
-    return list?.kind === 'list' ? runsOf(list.items as never).flatMap((run) => inRun(run)) : [];
+    return list?.kind === 'list' ? runsOf(list.items as never).map((run) => inRun(run)) : [];
   });
 };
 
@@ -323,17 +320,24 @@ function byStep<L extends Pick<LabourLine, 'for'>>(lines: readonly L[]): Map<str
 
 const asNumber = (value: unknown): number | undefined => (typeof value === 'number' ? value : undefined);
 
-const labourIn = linesIn('labour', readLabour);
-const materialsIn = linesIn('materials', readMaterial);
+const labourRunsIn = runsOfLines('labour', readLabour);
+const labourIn = query((reading: Reading) => labourRunsIn(reading).flat());
+const materialsRunsIn = runsOfLines('materials', readMaterial);
+const materialsIn = query((reading: Reading) => materialsRunsIn(reading).flat());
 const labourByStepIn = query((reading: Reading) => byStep(labourIn(reading)), keepGroups);
 const materialsByStepIn = query((reading: Reading) => byStep(materialsIn(reading)), keepGroups);
-const measurementsIn = linesIn('measurements', readMeasurement);
-const acceptedIn = linesIn('accepted', readAcceptance);
+const measurementsRunsIn = runsOfLines('measurements', readMeasurement);
+const measurementsIn = query((reading: Reading) => measurementsRunsIn(reading).flat());
+const acceptedRunsIn = runsOfLines('accepted', readAcceptance);
+const acceptedIn = query((reading: Reading) => acceptedRunsIn(reading).flat());
 const signedIn = query((reading: Reading) =>
   mapsIn<Raw<'sign-offs'>>(
     planSection(reading, 'sign-offs') as Located<Raw<'sign-offs'>[]> | undefined,
   ).flatMap((node) => node.get('role')?.value ?? []),
 );
+export const operationsThat = those(operationRunsIn);
+export const labourThat = those(labourRunsIn);
+export const materialsThat = those(materialsRunsIn);
 const heatBudgetIn = query((reading: Reading) =>
   readQuantity('power', planSection(reading, 'heat-budget') as ScalarNode<unknown> | undefined),
 );

@@ -1,6 +1,7 @@
 import { say } from '../language/phrase.ts';
 import Big from 'big.js';
 import { gather } from '../document/gather.ts';
+import { slot } from '../document/once.ts';
 import type { Step } from '../plan/operations.ts';
 import type { LabourLine, MaterialLine, Plan } from '../plan/plan.ts';
 import { decimalOf, readDecimal, roundHalfUp, share, sumOf, zero } from './decimal.ts';
@@ -125,7 +126,7 @@ export interface Bill {
   readonly stake: Stake | undefined;
 }
 
-const bills = new WeakMap<Plan, Bill>();
+const bills = slot<Plan, Bill>();
 
 /** The bill of a plan, made once. Never throws. */
 export function billOf(plan: Plan): Bill {

@@ -33,9 +33,36 @@ export function once<N extends object, A extends readonly unknown[], T>(
   return (object, ...more) => Known.of(object, more);
 }
 
+/** A value that is kept with an object, as long as that lives. */
+export interface Slot<N extends object, T> {
+  get(object: N): T | undefined;
+  set(object: N, value: T): void;
+}
+
+export function slot<N extends object, T>(): Slot<N, T> {
+  return class Held extends Given {
+    #value: T;
+
+    constructor(object: N, value: T) {
+      super(object);
+      this.#value = value;
+    }
+
+    static get(object: N | Held): T | undefined {
+      return #value in object ? object.#value : undefined;
+    }
+
+    static set(object: N | Held, value: T): void {
+      if (#value in object) object.#value = value;
+      else new Held(object, value);
+    }
+  };
+}
+
 /**
  * Its heirs put private fields on an object that is there already. Nothing sees these, copies and comparisons neither,
- * and they go with the object. A `WeakMap` does the same, and a collector that meets its many keys pays for them.
+ * and they go with the object. A `WeakMap` does the same for a price: to a quick collection what it holds counts as alive
+ * once the map is old, so that all that was ever kept, and what refers to it, waits for a thorough one.
  */
 // eslint-disable-next-line @typescript-eslint/no-extraneous-class -- its constructor is all there is to it
 export class Given {

@@ -1,4 +1,4 @@
-import { Given } from './once.ts';
+import { Given, slot } from './once.ts';
 
 /** About how many members a run has. */
 const usual = 64;
@@ -18,7 +18,7 @@ class Numbered extends Given {
  * touches, and of the others the very arrays are given again: what is kept under a run (`once`) holds for them.
  */
 export function cutter<T extends object>(): (list: readonly T[]) => readonly (readonly T[])[] {
-  const known = new WeakMap<T, readonly T[]>();
+  const known = slot<T, readonly T[]>();
   return (list) => {
     const runs: (readonly T[])[] = [];
     for (let from = 0; from < list.length;) {

@@ -3,7 +3,7 @@ import { gather } from '../document/gather.ts';
 import type { Kind } from '../document/kind.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Range } from '../document/text.ts';
-import { once } from '../document/once.ts';
+import { once, slot } from '../document/once.ts';
 import { keyed, queries, query, sameMembers } from '../document/query.ts';
 import { languageOf } from '../language/language.ts';
 import type { Language } from '../language/language.ts';
@@ -58,7 +58,7 @@ interface Known {
   readonly texts: readonly string[];
   readonly found: readonly Found[];
 }
-const known = new WeakMap<Plan, Known>();
+const known = slot<Plan, Known>();
 
 /**
  * The same with their fixes. The same list as long as nothing of it has changed, places included: lenses, fixes and
@@ -231,7 +231,7 @@ class Checks {
     if (!reports) known.set(key, (reports = [...finding.check(new Looked(this, plan, none, of))]));
     return reports[position]?.fixes?.() ?? [];
   }
-  readonly #fresh = new WeakMap<Plan, Map<string, readonly Report[]>>();
+  readonly #fresh = slot<Plan, Map<string, readonly Report[]>>();
 
   severityOf(finding: Finding, { severities }: Scope['policy']): ReportedSeverity | 'off' | undefined {
     return this.settings.severities?.[finding.id] ?? severities.get(finding.id);

@@ -1,5 +1,6 @@
 import type { Document } from '../document/document.ts';
 import type { AnyNode, MapNode, ScalarNode } from '../document/node.ts';
+import { slot } from '../document/once.ts';
 import { covers, rangeOf } from '../document/text.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Mention, SymbolKind } from '../plan/symbols.ts';
@@ -34,7 +35,7 @@ interface StepInside extends Mention {
 
 export type Name = Mention | FilledIn | StepInside;
 
-const read = new WeakMap<Plan, readonly Name[]>();
+const read = slot<Plan, readonly Name[]>();
 
 /**
  * Every name in a plan's own file: the mentions that stand at fixed places, and those whose kind is told by something

@@ -1,3 +1,4 @@
+import { slot } from '../../document/once.ts';
 import { joined, listed, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { Operation } from '../../plan/operations.ts';
@@ -80,7 +81,7 @@ function bakeLimit(plan: Plan): Phrase {
     : say`Battery in the booth: ${limits} (${source}).`;
 }
 
-const coverLists = new WeakMap<Plan, ReadonlyMap<Operation, readonly string[]>>();
+const coverLists = slot<Plan, ReadonlyMap<Operation, readonly string[]>>();
 
 /** The connectors near a dirty step that may still be open while it runs. */
 function openDuring(plan: Plan, operation: Operation): readonly string[] {

@@ -83,7 +83,7 @@ interface Share {
 /** Checks many files, in as many threads as the machine has, and holds none of them longer than it takes. */
 export async function checkBatch(targets: Targets, look: Look, settings: Settings): Promise<Batch> {
   // With all processors at work, V8 compiles at the cost of checking: it is to wait for what is worth it. A tenth faster.
-  setFlagsFromString('--interrupt-budget=500000');
+  setFlagsFromString('--interrupt-budget=1000000');
   const { files } = targets;
   const folders = [look.cwd, ...targets.folders];
   const job: Job = { files, folders, look, settings, next: new Int32Array(new SharedArrayBuffer(4)) };

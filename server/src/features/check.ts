@@ -6,6 +6,7 @@ import type { Range } from '../document/text.ts';
 import { once, slot } from '../document/once.ts';
 import { keyed, queries, query, sameMembers } from '../document/query.ts';
 import { languageOf } from '../language/language.ts';
+import { listed, say } from '../language/phrase.ts';
 import type { Language } from '../language/language.ts';
 import type { Finding, Fix, Ground, Report, Subject } from '../findings/finding.ts';
 import { findingById, findingIds, findings } from '../findings/registry.ts';
@@ -129,6 +130,8 @@ interface Said {
 interface Told extends Said {
   readonly finding: Finding;
   readonly severity: ReportedSeverity | undefined;
+  /** It tells of a fault of the checker, not of the text. */
+  readonly failed?: true;
 }
 
 /** By finding. */
@@ -186,18 +189,37 @@ class Checks {
     const idle = (): Acceptance[] =>
       plan.accepted.filter((one) => looked.has(one.finding.value) && !needed.has(one));
     const told: Told[] = [];
+    const failed: { readonly finding: Finding; readonly error: unknown }[] = [];
     const { policy } = plan.scope;
     for (const finding of inTurn) {
       const severity = this.severityOf(finding, policy);
-      if (severity === 'off' || !applies(finding, plan)) continue;
+      if (severity === 'off') continue;
+      let said: readonly Said[];
+      try {
+        if (!applies(finding, plan)) continue;
+        said = this.#saidBy(finding, plan, idle);
+      } catch (error) {
+        failed.push({ finding, error });
+        continue;
+      }
       looked.add(finding.id);
-      const said = this.#saidBy(finding, plan, idle);
       for (const one of said) {
         const acceptances = acceptancesOf(plan, finding.id, one.report);
         for (const acceptance of acceptances) needed.add(acceptance);
         if (acceptances.some((acceptance) => holds(acceptance, this.settings.today))) continue;
         told.push({ ...one, finding, severity });
       }
+    }
+    const [first] = failed;
+    if (first) {
+      const ids = failed.map(({ finding }) => finding.id);
+      told.push({
+        report: ownFault(plan, ids, first.error),
+        position: 0,
+        finding: first.finding,
+        severity: 'error',
+        failed: true,
+      });
     }
     return told;
   }
@@ -207,7 +229,14 @@ class Checks {
       return numbered([...finding.check(new Looked(this, plan, idle))]);
     }
     if (!finding.perConnector) return this.#said(finding)(plan.reading);
-    return this.#saidOfEach(finding.ground)(plan.reading).get(finding.id) ?? [];
+    try {
+      return this.#saidOfEach(finding.ground)(plan.reading).get(finding.id) ?? [];
+    } catch {
+      // One of those that are asked together failed; it may be another one.
+      return [...sequenceOf(plan).lives.keys()].flatMap((connector) =>
+        this.#unmended(finding, plan.reading, connector),
+      );
+    }
   }
 
   /** How to mend it rests on the text, and is found out when somebody asks. */
@@ -222,7 +251,8 @@ class Checks {
   }
 
   /** The fixes of what was told about a plan: the check is run again, on the plan's own text. */
-  fixesOf(plan: Plan, { finding, report, position, of }: Told): readonly (Fix | undefined)[] {
+  fixesOf(plan: Plan, { finding, report, position, of, failed }: Told): readonly (Fix | undefined)[] {
+    if (failed) return [];
     if (finding.ground === 'findings') return report.fixes?.() ?? [];
     let known = this.#fresh.get(plan);
     if (!known) this.#fresh.set(plan, (known = new Map()));
@@ -283,6 +313,16 @@ const numberedAs = (position: number, report: Report, of: string | undefined): S
 
 const numbered = (reports: readonly Report[]): Said[] =>
   reports.map((report, position) => ({ report, position }));
+
+/** A fault of the checker must not pass for a plan without mistakes. */
+function ownFault({ document }: Plan, ids: readonly string[], error: unknown): Report {
+  const origin = { uri: document.uri, base: 0 };
+  const [first] = document.root?.entries ?? [];
+  return {
+    at: first?.keySpan ?? { origin, from: 0, to: Math.min(document.text.length, 80) },
+    message: say`Plugward failed while it looked for ${listed(ids)}, so nothing is said about that here. Look for it by hand, and please report this: ${String(error).slice(0, 200)}.`,
+  };
+}
 
 const none = (): readonly Acceptance[] => [];
 /** What is said about the others' findings comes after them. */

@@ -1,7 +1,7 @@
 import type { Range } from '../../../server/src/document/text.ts';
 import { applyEdits } from '../../../server/src/document/text.ts';
 import { caution } from '../../../server/src/features/caution.ts';
-import { check } from '../../../server/src/features/check.ts';
+import { check } from './check.ts';
 import { complete } from '../../../server/src/features/completion.ts';
 import { fixAll, fixesAt } from '../../../server/src/features/fixes.ts';
 import { format } from '../../../server/src/features/format.ts';

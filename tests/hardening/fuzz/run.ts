@@ -1,7 +1,7 @@
 // Tries many damaged and invented texts, one after the other, in a worker that another thread watches. Bundled and
 // started by `tests/hardening/fuzz.test.ts`; prints one line of JSON for each fault, and one at the end with the counts.
 import { isMainThread, parentPort, Worker, workerData } from 'node:worker_threads';
-import { check } from '../../../server/src/features/check.ts';
+import { check } from './check.ts';
 import { hints } from '../../../server/src/features/hints.ts';
 import { lenses } from '../../../server/src/features/lenses.ts';
 import { outline } from '../../../server/src/features/outline.ts';

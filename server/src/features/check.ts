@@ -57,7 +57,7 @@ export function check(workspace: Workspace, uri: string, settings: Settings = {}
 interface Known {
   readonly checks: Checks;
   readonly texts: readonly string[];
-  readonly found: readonly Found[];
+  readonly found: readonly Placed[];
 }
 const known = slot<Plan, Known>();
 
@@ -78,7 +78,8 @@ export function find(workspace: Workspace, uri: string, settings: Settings = {})
     ? [...last.found]
     : checks.run(plan).map((told) => new Placed(plan, checks, told, languageOf(settings.language)));
   found.sort((a, b) => a.start - b.start || a.end - b.end);
-  known.set(plan, { checks, texts, found });
+  // What failed is asked again.
+  if (!found.some(({ told }) => told.failed)) known.set(plan, { checks, texts, found });
   return found;
 }
 

@@ -2,7 +2,7 @@ import { expect, test } from 'vitest';
 import { mistakeLimit } from '../../server/src/document/document.ts';
 import { limits } from '../../server/src/document/parse.ts';
 import { check } from '../../server/src/features/check.ts';
-import { operationLimit } from '../../server/src/plan/operations.ts';
+import { operationLimit } from '../../server/src/plan/network.ts';
 import { workspaceOf } from '../support/files.ts';
 
 /** The findings of a plan that its text or its size raises, with the lines they stand on. */

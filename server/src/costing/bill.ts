@@ -2,7 +2,7 @@ import { say } from '../language/phrase.ts';
 import Big from 'big.js';
 import { gather } from '../document/gather.ts';
 import { slot } from '../document/once.ts';
-import type { Step } from '../plan/operations.ts';
+import type { Step } from '../plan/steps.ts';
 import type { LabourLine, MaterialLine, Plan } from '../plan/plan.ts';
 import { decimalOf, readDecimal, roundHalfUp, share, sumOf, zero } from './decimal.ts';
 import { owedLabour, owedMaterials } from './owed.ts';

@@ -15,7 +15,8 @@ import type { Acceptance, Plan } from '../plan/plan.ts';
 import type { Reading } from '../plan/reading.ts';
 import type { ReportedSeverity, Scope } from '../plan/scope.ts';
 import { sequenceOf } from '../sequence/lives.ts';
-import type { Life, Sequence } from '../sequence/lives.ts';
+import type { Life } from '../sequence/life.ts';
+import type { Sequence } from '../sequence/lives.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 
 /** What the outside hands in: the date, and the severities of the editor's settings, which go before the sheet's. */

@@ -2,7 +2,7 @@ import { say } from '../language/phrase.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import type { Plan } from '../plan/plan.ts';
-import type { Life, Window } from '../sequence/lives.ts';
+import type { Life, Window } from '../sequence/life.ts';
 import { sequenceOf } from '../sequence/lives.ts';
 import type { Edit } from '../document/text.ts';
 import { bestCover, fix, inList, insertAfter, insertBefore, stepOn } from './mending.ts';

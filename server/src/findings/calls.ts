@@ -4,7 +4,7 @@ import { query } from '../document/query.ts';
 import type { Span } from '../document/text.ts';
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
-import type { Step } from '../plan/operations.ts';
+import type { Step } from '../plan/steps.ts';
 import { ReadPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Reading } from '../plan/reading.ts';

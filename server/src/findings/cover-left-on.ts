@@ -1,8 +1,10 @@
 import { say } from '../language/phrase.ts';
-import type { Half, Operation } from '../plan/operations.ts';
-import { bothHalves } from '../plan/operations.ts';
-import { touches } from '../sequence/lives.ts';
-import type { Life, Sequence } from '../sequence/lives.ts';
+import type { Operation } from '../plan/operations.ts';
+import type { Half } from '../plan/steps.ts';
+import { bothHalves } from '../plan/steps.ts';
+import { touches } from '../sequence/life.ts';
+import type { Life } from '../sequence/life.ts';
+import type { Sequence } from '../sequence/lives.ts';
 import type { Finding } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';
 import { fix, insertBefore, stepOn } from './mending.ts';

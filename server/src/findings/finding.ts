@@ -5,7 +5,8 @@ import type { Edit, Span } from '../document/text.ts';
 import type { Phrase } from '../language/phrase.ts';
 import type { Acceptance, Plan } from '../plan/plan.ts';
 import type { ReportedSeverity } from '../plan/scope.ts';
-import type { Life, Sequence } from '../sequence/lives.ts';
+import type { Life } from '../sequence/life.ts';
+import type { Sequence } from '../sequence/lives.ts';
 
 /** What a check may look at. `sequence` is computed on first use and shared by all checks. */
 export interface Subject {

@@ -2,7 +2,7 @@ import { isMisplaced, owedLabour, owedMaterials, paidTask } from '../costing/owe
 import { addIds, removeItem, setKey } from '../document/edits.ts';
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
-import type { Step } from '../plan/operations.ts';
+import type { Step } from '../plan/steps.ts';
 import type { LabourLine, Plan } from '../plan/plan.ts';
 import type { Finding, Report } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';

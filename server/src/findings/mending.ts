@@ -4,7 +4,7 @@ import type { AnyMap } from '../document/located.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Edit } from '../document/text.ts';
 import type { Phrase } from '../language/phrase.ts';
-import type { Step } from '../plan/operations.ts';
+import type { Step } from '../plan/steps.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Connector } from '../plan/scope.ts';
 import { sequenceOf } from '../sequence/lives.ts';

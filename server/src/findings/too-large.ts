@@ -1,6 +1,6 @@
 import { mistakeLimit, spanOfMistake } from '../document/document.ts';
 import { say } from '../language/phrase.ts';
-import { operationLimit } from '../plan/operations.ts';
+import { operationLimit } from '../plan/network.ts';
 import type { Finding } from './finding.ts';
 import { everyKind } from './finding.ts';
 

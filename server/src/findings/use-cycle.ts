@@ -1,5 +1,5 @@
 import { say } from '../language/phrase.ts';
-import type { Step } from '../plan/operations.ts';
+import type { Step } from '../plan/steps.ts';
 import type { Finding } from './finding.ts';
 
 export const useCycle: Finding = {

@@ -1,8 +1,8 @@
 import { listed, say } from '../language/phrase.ts';
 import type { Operation } from '../plan/operations.ts';
-import { bothHalves } from '../plan/operations.ts';
+import { bothHalves } from '../plan/steps.ts';
 import { livesThat } from '../sequence/lives.ts';
-import type { Life } from '../sequence/lives.ts';
+import type { Life } from '../sequence/life.ts';
 import { isTold } from './exposure.ts';
 import type { Finding, Fix, Report, Subject } from './finding.ts';
 import { commonPractice, plansOnly } from './finding.ts';

@@ -1,11 +1,12 @@
 import type { Span } from '../document/text.ts';
 import { listed, say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
-import type { Half, Operation } from '../plan/operations.ts';
+import type { Operation } from '../plan/operations.ts';
+import type { Half } from '../plan/steps.ts';
 import type { Connector } from '../plan/scope.ts';
 import { hazardWords } from '../plan/tasks.ts';
 import type { Hazard } from '../plan/tasks.ts';
-import type { Meeting, Window } from '../sequence/lives.ts';
+import type { Meeting, Window } from '../sequence/life.ts';
 import type { Trace } from './finding.ts';
 
 /** "op40 (grinding)". */

@@ -8,8 +8,11 @@ import { input, keepGroups, keyed, query, sameMembers } from '../document/query.
 import type { Query } from '../document/query.ts';
 import { cutter } from '../document/runs.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
-import { networkOf, operationsOf, ownSteps, sameNetwork } from './operations.ts';
-import type { Expansion, Operation, Step } from './operations.ts';
+import { networkOf, sameNetwork } from './network.ts';
+import { operationsOf } from './operations.ts';
+import { ownSteps } from './steps.ts';
+import type { Expansion, Operation } from './operations.ts';
+import type { Step } from './steps.ts';
 import { readIds, readQuantity, readText } from './read.ts';
 import type { At, Quantity } from './read.ts';
 import { documentIn, keySpanIn, sectionIn } from './reading.ts';

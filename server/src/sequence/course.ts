@@ -1,11 +1,14 @@
 import { classRules } from '../plan/classes.ts';
-import type { Half, Operation } from '../plan/operations.ts';
-import { bothHalves } from '../plan/operations.ts';
+import type { Operation } from '../plan/operations.ts';
+import type { Half } from '../plan/steps.ts';
+import { bothHalves } from '../plan/steps.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Plan } from '../plan/plan.ts';
 import { stepsOn } from './duties.ts';
-import { sequenceOf, touches } from './lives.ts';
-import type { Event, Life, Meeting, Sequence } from './lives.ts';
+import { touches } from './life.ts';
+import { sequenceOf } from './lives.ts';
+import type { Event, Life, Meeting } from './life.ts';
+import type { Sequence } from './lives.ts';
 import type { Schedule } from './schedule.ts';
 
 /**

@@ -6,7 +6,8 @@ import type { Plan } from '../plan/plan.ts';
 import type { Reading } from '../plan/reading.ts';
 import type { Connector } from '../plan/scope.ts';
 import { sequenceOf } from './lives.ts';
-import type { Event, Life, Sequence } from './lives.ts';
+import type { Event, Life } from './life.ts';
+import type { Sequence } from './lives.ts';
 import type { Order } from './order.ts';
 
 /** The events that close a connector, in order; none where nothing certain can be said about it. */

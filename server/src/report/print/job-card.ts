@@ -1,6 +1,7 @@
 import { joined, listed, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
-import type { Half, Operation } from '../../plan/operations.ts';
+import type { Operation } from '../../plan/operations.ts';
+import type { Half } from '../../plan/steps.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import { scheduleOf } from '../../sequence/schedule.ts';

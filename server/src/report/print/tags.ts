@@ -5,7 +5,7 @@ import type { ConnectorClass } from '../../plan/classes.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Connector } from '../../plan/scope.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
-import type { Life } from '../../sequence/lives.ts';
+import type { Life } from '../../sequence/life.ts';
 import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { blankLine, box, warning } from './sheet.ts';

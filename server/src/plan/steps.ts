@@ -1,0 +1,101 @@
+import type { AnyNode, ListNode, MapNode } from '../document/node.ts';
+import { once } from '../document/once.ts';
+import { cutter } from '../document/runs.ts';
+import type { Span } from '../document/text.ts';
+import type { Operation as RawOperation } from '../generated/repair-plan.ts';
+import { readIds, readQuantity, readText } from './read.ts';
+import type { At, Bindings, Quantity } from './read.ts';
+
+export type Half = 'plug' | 'receptacle';
+export const bothHalves: readonly Half[] = ['plug', 'receptacle'];
+
+/** One entry of an operations list, as it stands in a file: a step done, or a procedure followed. */
+export interface Step {
+  readonly id: string;
+  readonly span: Span;
+  readonly node: MapNode<RawOperation>;
+  /** Its place in its list. */
+  readonly position: number;
+  /** The file it stands in. */
+  readonly uri: string;
+  /** The steps named under `after:`, or undefined when it follows the step above. */
+  readonly after: readonly At<string>[] | undefined;
+  readonly follows: At<string> | undefined;
+  /** The plan's step that followed the procedure in which this one stands. */
+  readonly caller: Step | undefined;
+}
+
+/** The entries of a plan's own list. */
+export function ownSteps(list: ListNode<RawOperation> | undefined): Step[] {
+  const steps: Step[] = [];
+  if (list?.kind !== 'list') return steps;
+  let first = 0;
+  for (const run of runsOf(list.items)) {
+    for (const step of ownStepsInRun(run, first, list.span.origin.uri)) steps.push(step);
+    first += run.length;
+  }
+  return steps;
+}
+
+const runsOf = cutter<MapNode<RawOperation>>();
+const ownStepsInRun = once((run: readonly MapNode<RawOperation>[], first: number, uri: string) =>
+  run.flatMap((node, i) => ownStep(node, first + i, uri) ?? []),
+);
+const ownStep = once((node: MapNode<RawOperation>, position: number, uri: string) =>
+  makeStep(node, position, uri, unbound),
+);
+
+/** The entries of a procedure's list, in one call of it. */
+export const readSteps = (list: ListNode<RawOperation>, bindings: Bindings, caller: Step): Step[] =>
+  list.items.flatMap(
+    (node, position) => makeStep(node, position, list.span.origin.uri, bindings, caller) ?? [],
+  );
+
+function makeStep(
+  node: MapNode<RawOperation>,
+  position: number,
+  uri: string,
+  bindings: Bindings,
+  caller?: Step,
+): Step | undefined {
+  if (node.bad || (node as AnyNode).kind !== 'map') return undefined;
+  const { id, after, follows } = factsOf(node, bindings);
+  return id && { id: id.value, span: id.span, node, position, uri, after, follows, caller };
+}
+
+/** What the line of a step says, whatever stands around it. */
+export interface Facts {
+  readonly id: At<string> | undefined;
+  readonly after: Step['after'];
+  readonly follows: Step['follows'];
+  readonly taskId: string;
+  readonly connectors: readonly At<string>[];
+  readonly halves: readonly Half[];
+  readonly zones: readonly string[];
+  readonly using: readonly At<string>[];
+  readonly by: At<string> | undefined;
+  readonly time: Quantity | undefined;
+}
+
+function readFacts(node: MapNode<RawOperation>, bindings: Bindings): Facts {
+  const half = node.get('halves')?.value ?? 'both';
+  return {
+    id: node.get('id'),
+    after: node.entry('after') ? readIds(node.get('after'), bindings) : undefined,
+    follows: readText(node.get('follow'), bindings),
+    taskId: readText(node.get('do'), bindings)?.value ?? '',
+    connectors: readIds(node.get('connectors'), bindings),
+    zones: readIds(node.get('zone'), bindings).map(({ value }) => value),
+    halves: half === 'both' ? bothHalves : [half],
+    using: readIds(node.get('using'), bindings),
+    by: readText(node.get('by'), bindings),
+    time: readQuantity('time', node.get('time'), bindings),
+  };
+}
+
+export const unbound: Bindings = new Map();
+const ownFacts = once((node: MapNode<RawOperation>) => readFacts(node, unbound));
+
+/** A plan's own lines say the same in every text; a procedure's depend on what the call fills in. */
+export const factsOf = (node: MapNode<RawOperation>, bindings: Bindings): Facts =>
+  bindings.size === 0 ? ownFacts(node) : readFacts(node, bindings);

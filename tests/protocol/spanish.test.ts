@@ -2,7 +2,7 @@ import path from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { expect, it } from 'vitest';
 import { samples, samplesFolder } from '../support/files.ts';
-import { startClient } from './folder.ts';
+import { faultyPlan, startClient } from './folder.ts';
 
 const plan = 'quarter-panel-faulty.repair-plan.yaml';
 const uri = pathToFileURL(path.join(samplesFolder, plan)).href;
@@ -36,4 +36,13 @@ it('a client that reads Spanish gets hovers, the preview, prints, the status, le
   const page = await ask<{ markdown: string }>('plugward/explain', { finding: 'half-covered' });
   expect(page.markdown).toContain('**Por qué importa.**');
   expect(await ask('plugward/explain', { finding: 'no-such-finding' })).toBeNull();
+});
+
+it('what is left out of a long list of findings is told in Spanish too', async () => {
+  const long = 'untitled:long.repair-plan.yaml';
+  const client = await startClient(undefined, undefined, undefined, 'es');
+  const lines = Array.from({ length: 300 }, (_, i) => `  - { for: nothing-${i}, hours: 0.1 }`);
+  await client.open(long, `${faultyPlan}labour:\n${lines.join('\n')}\n`);
+  const diagnostics = await client.diagnostics(long, 1);
+  expect(diagnostics.at(-1)!.message).toMatch(/^Aquí no se muestran \d+ hallazgos más/);
 });

@@ -75,13 +75,23 @@ export function find(workspace: Workspace, uri: string, settings: Settings = {})
   const same = last?.checks === checks;
   if (same && sameMembers(last.texts, texts)) return last.found;
   // A plan that stays while its text changes says the same; only places have moved.
-  const found = same
-    ? [...last.found]
-    : checks.run(plan).map((told) => new Placed(plan, checks, told, languageOf(settings.language)));
-  found.sort((a, b) => a.start - b.start || a.end - b.end);
+  const told = same ? undefined : checks.run(plan);
+  const language = languageOf(settings.language);
+  const found = told?.map((one) => new Placed(plan, checks, one, language)) ?? [...last!.found];
+  if (!areInOrder(found)) found.sort((a, b) => a.start - b.start || a.end - b.end);
   // What failed is asked again.
-  if (!found.some(({ told }) => told.failed)) known.set(plan, { checks, texts, found });
+  if (!told?.some(({ failed }) => failed)) known.set(plan, { checks, texts, found });
   return found;
+}
+
+/** As they are at most keys: a place is reckoned anew each time it is asked for. */
+function areInOrder(found: readonly Placed[]): boolean {
+  let [from, to] = [-1, -1];
+  for (const { start, end } of found) {
+    if (start < from || (start === from && end < to)) return false;
+    [from, to] = [start, end];
+  }
+  return true;
 }
 
 class Placed implements Found {

@@ -30,3 +30,10 @@ export function status(workspace: Workspace, uri: string, settings: Settings = {
     grave: grave > 0,
   };
 }
+
+/** What stands in the place of findings that are left out. */
+export const leftOut = (more: number, shown: number, settings: Settings): string =>
+  inWords(
+    say`${more} more findings are not shown here. They appear as the first ${shown} are dealt with; the command line lists all of them.`,
+    settings,
+  );

@@ -2,6 +2,7 @@ import type { Diagnostic } from 'vscode-languageserver';
 import { DiagnosticSeverity } from 'vscode-languageserver';
 import { find } from '../features/check.ts';
 import type { Found } from '../features/check.ts';
+import { leftOut } from '../features/status.ts';
 import { toDiagnostic } from './convert.ts';
 import type { Context } from './context.ts';
 import type { Files } from './files.ts';
@@ -115,7 +116,7 @@ export class Publisher {
         range: { start, end: start },
         severity: DiagnosticSeverity.Information,
         source: 'plugward',
-        message: `${more} more findings are not shown here. They appear as the first ${mostShown} are dealt with; the command line lists all of them.`,
+        message: leftOut(more, mostShown, this.#settings.current),
       });
     }
     return diagnostics;

@@ -31,6 +31,15 @@ it('a client that reads Spanish gets hovers, the preview, prints, the status, le
     textDocument: { uri },
   });
   expect(lenses.map(({ command }) => command.title).join('\n')).toMatch(/hallazgos, graves: \d+/);
+  const actions = await ask<{ title: string }[]>('textDocument/codeAction', {
+    textDocument: { uri },
+    range: { start: { line, character: 0 }, end: { line, character: 200 } },
+    context: { diagnostics: [] },
+  });
+  expect(actions.map(({ title }) => title)).toContain(
+    'Arreglar todo en el plan, añadiendo los pasos y las líneas que debe',
+  );
+  for (const { title } of actions) expect(title).not.toMatch(/\b(Fix|the|and|every)\b/);
   const findings = await ask<{ id: string; title: string }[]>('plugward/findings', {});
   expect(findings).toContainEqual({ id: 'half-covered', title: 'Solo se cubre una mitad' });
   const page = await ask<{ markdown: string }>('plugward/explain', { finding: 'half-covered' });

@@ -4,9 +4,12 @@ import type { Edit } from '../document/text.ts';
 import type { Fix } from '../findings/finding.ts';
 import { findingById } from '../findings/registry.ts';
 import { languageOf } from '../language/language.ts';
+import { say } from '../language/phrase.ts';
+import type { Phrase } from '../language/phrase.ts';
 import { Workspace } from '../workspace/workspace.ts';
 import { find } from './check.ts';
 import type { Diagnosis, Found, Settings } from './check.ts';
+import { inWords } from './in-words.ts';
 
 /** A fix that was tried out: its text was read and checked again, and it mends what it says it mends. */
 export interface OfferedFix {
@@ -52,6 +55,23 @@ export interface FixAllOptions {
   readonly unsafe: boolean;
   /** Only findings of this kind. */
   readonly finding?: string;
+}
+
+/** What fixing several at once is called. */
+export function fixAllTitle(
+  workspace: Workspace,
+  uri: string,
+  { unsafe, finding }: FixAllOptions,
+  settings: Settings,
+): string {
+  const isPlan = workspace.document(uri)?.kind === 'repair-plan';
+  const ofOneKind = (id: string): Phrase =>
+    isPlan ? say`Fix all of this kind in the plan (${id})` : say`Fix all of this kind in this file (${id})`;
+  const all = isPlan
+    ? say`Fix everything in the plan, adding the steps and lines it owes`
+    : say`Fix everything in this file, adding the steps and lines it owes`;
+  const safe = say`Fix everything that changes no work and no bill`;
+  return inWords(!unsafe ? safe : finding === undefined ? all : ofOneKind(finding), settings);
 }
 
 export interface FixedText {

@@ -1,9 +1,8 @@
 import type { CodeAction, CodeActionParams } from 'vscode-languageserver';
 import { CodeActionKind, CodeActionTriggerKind, LSPErrorCodes, ResponseError } from 'vscode-languageserver';
 import { check } from '../features/check.ts';
-import { fixAll, fixesAt } from '../features/fixes.ts';
+import { fixAll, fixAllTitle, fixesAt } from '../features/fixes.ts';
 import type { OfferedFix } from '../features/fixes.ts';
-import { kindOf } from '../document/kind.ts';
 import type { Capability } from './capability.ts';
 import { toDiagnostic, toWorkspaceEdit } from './convert.ts';
 import { keyOf } from './documents.ts';
@@ -57,8 +56,9 @@ function codeActions(session: Session, { textDocument, range, context }: CodeAct
   // Without a second request for the edits they would be worked out at every move of the cursor.
   const offersBulk =
     client.resolvesCodeActionEdits || context.triggerKind !== CodeActionTriggerKind.Automatic;
-  const bulk = (title: string, kind: string, rest: Omit<Bulk, 'key' | 'version'>): CodeAction[] => {
+  const bulk = (kind: string, rest: Omit<Bulk, 'key' | 'version'>): CodeAction[] => {
     const data: Bulk = { key, version: document.version, ...rest };
+    const title = fixAllTitle(workspace, key, rest, settings.current);
     if (client.resolvesCodeActionEdits) return [{ title, kind, data }];
     return offersBulk ? [{ title, kind, edit: bulkEdit(session, data) }] : [];
   };
@@ -73,22 +73,17 @@ function codeActions(session: Session, { textDocument, range, context }: CodeAct
       settings.current,
     );
     actions.push(...quickFixes(session, fixes));
-    const where = kindOf(key, document.getText()) === 'repair-plan' ? 'the plan' : 'this file';
     const findings = fixes.length
       ? check(workspace, key, settings.current).map(({ finding }) => finding)
       : [];
     for (const finding of new Set(fixes.map((fix) => fix.finding))) {
       if (findings.filter((each) => each === finding).length < 2) continue;
-      const title = `Fix all of this kind in ${where} (${finding})`;
-      actions.push(...bulk(title, CodeActionKind.QuickFix, { unsafe: true, finding }));
+      actions.push(...bulk(CodeActionKind.QuickFix, { unsafe: true, finding }));
     }
-    if (fixes.length) {
-      const title = `Fix everything in ${where}, adding the steps and lines it owes`;
-      actions.push(...bulk(title, CodeActionKind.QuickFix, { unsafe: true }));
-    }
+    if (fixes.length) actions.push(...bulk(CodeActionKind.QuickFix, { unsafe: true }));
   }
   if (wants(fixAllKind)) {
-    actions.push(...bulk('Fix everything that changes no work and no bill', fixAllKind, { unsafe: false }));
+    actions.push(...bulk(fixAllKind, { unsafe: false }));
   }
   return actions;
 }

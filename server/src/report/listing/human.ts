@@ -151,9 +151,10 @@ function charactersOf(text: string): Iterable<{ readonly segment: string; readon
 /** The cells of a line. A range that holds no character still marks one place, where something is missing. */
 function cellsOf(line: string, marks: { readonly from: number; readonly to: number }): Cell[] {
   const to = Math.max(marks.to, marks.from + 1);
+  const even = isEven(line);
   const cells = Array.from(charactersOf(line), ({ segment, index }) => {
-    const text = printable(segment);
-    return { text, columns: textWidth(text), marked: index >= marks.from && index < to };
+    const text = even ? segment : printable(segment);
+    return { text, columns: even ? 1 : textWidth(text), marked: index >= marks.from && index < to };
   });
   if (!cells.some((cell) => cell.marked)) cells.push({ text: ' ', columns: 1, marked: true });
   return cells;

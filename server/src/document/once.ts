@@ -2,9 +2,11 @@
  * The one incremental mechanism: what follows from an object alone (a node of the tree, a plan) is computed once for
  * that object. An edit keeps the node objects of every piece it did not touch, so only what it touched is computed
  * again. The function may use nothing that can change while the object stays the same.
+ * @param same when the answer to other questions about the object may count as the one before
  */
 export function once<N extends object, A extends readonly unknown[], T>(
   compute: (object: N, ...more: A) => T,
+  same?: (before: T, now: T) => boolean,
 ): (object: N, ...more: A) => T {
   class Known extends Given {
     #value: T;
@@ -24,7 +26,8 @@ export function once<N extends object, A extends readonly unknown[], T>(
       }
       // An aliased node stands in several places; it is kept for the one it was asked for last.
       if (!alike(object.#more, more)) {
-        object.#value = compute(object as N, ...more);
+        const value = compute(object as N, ...more);
+        if (!same?.(object.#value, value)) object.#value = value;
         object.#more = more;
       }
       return object.#value;

@@ -55,19 +55,21 @@ interface Doubtful {
 }
 
 /** The lines that name another task than their step's, and all lines of steps that owe no labour. */
-function* doubtfulLabour(plan: Plan): Generator<Doubtful> {
+function doubtfulLabour(plan: Plan): Doubtful[] {
   const { labourByStep } = plan;
+  const found: Doubtful[] = [];
   const owed = owedLabour(plan);
   let next = 0;
   for (const step of plan.steps) {
     if (owed[next]?.step === step) {
       const lines = owed[next++]!.misplaced;
-      if (lines.length > 0) yield { step, lines: new Set(lines), owes: true };
+      if (lines.length > 0) found.push({ step, lines: new Set(lines), owes: true });
       continue;
     }
     const lines = labourByStep.get(step.id);
-    if (lines) yield { step, lines: new Set(lines), owes: false };
+    if (lines) found.push({ step, lines: new Set(lines), owes: false });
   }
+  return found;
 }
 
 function* labour(plan: Plan, step: Step, line: LabourLine, owes: boolean): Generator<Report> {

@@ -140,7 +140,7 @@ const unsureIn = query(
   (before, now) => before.size === now.size && [...now].every((connector) => before.has(connector)),
 );
 
-const livesIn = query((reading: Reading): Map<string, Life> => {
+const livesIn = query((reading: Reading): ReadonlyMap<string, Life> => {
   const lives = new Map<string, Life>();
   const order = orderIn(reading);
   if (order.circle) return lives;
@@ -156,7 +156,7 @@ const livesIn = query((reading: Reading): Map<string, Life> => {
     lives.set(id, lifeOf(connector, zones, order, operations, dirtyAt(connector.zone), isUnsure));
   }
   return lives;
-}, keepLives);
+}, sameEntries);
 const unnamed: readonly Operation[] = [];
 const lifeOf = once(
   (
@@ -167,17 +167,10 @@ const lifeOf = once(
     dirty: readonly Operation[],
     unsure: boolean,
   ): Life => ({ ...live(zones, order, connector, operations, dirty), unsure }),
+  // Most of what is done near a connector does not concern it.
+  sameLife,
 );
 const lifeIn = keyed((reading: Reading, id: string) => livesIn(reading).get(id));
-
-/** Puts the lives of before in the place of those that tell the same: most of what is done near one does not concern it. */
-function keepLives(before: ReadonlyMap<string, Life>, now: Map<string, Life>): boolean {
-  for (const [id, life] of now) {
-    const known = before.get(id);
-    if (known && known !== life && sameLife(known, life)) now.set(id, known);
-  }
-  return sameEntries(before, now);
-}
 
 /** Connectors named by a step whose task is not known or whose text is broken, or meant by a name that is misspelt. */
 const unsureInRun = once((run: readonly Operation[], known: ReadonlyMap<string, Connector>): string[] => {

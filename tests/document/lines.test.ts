@@ -15,6 +15,11 @@ const same = (lines: LineIndex, of: string): void => {
   for (let line = 0; line < lines.lineCount; line++) {
     expect(lines.lineStart(line)).toBe(document.offsetAt({ line, character: 0 }));
   }
+  for (let offset = 0; offset <= of.length; offset++) {
+    const { line, character } = lines.positionAt(offset);
+    expect(lines.lineStart(line) + character).toBe(offset);
+    if (line + 1 < lines.lineCount) expect(lines.lineStart(line + 1)).toBeGreaterThan(offset);
+  }
 };
 
 test('lines are where the protocol says, read afresh and after any edit', () => {

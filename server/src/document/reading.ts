@@ -1,4 +1,5 @@
 import type { AnyNode, Entry } from './node.ts';
+import { once } from './once.ts';
 import { LocatedMap, limits, scalar, twice } from './piece.ts';
 import type { AnyMap, Problem, ReadPiece } from './piece.ts';
 import type { Change, Origin } from './text.ts';
@@ -43,7 +44,7 @@ export function assemble(
   const problems: Problem[] = [];
   const seen = new Set<string>();
   for (const { key, entry, pieces } of sections) {
-    for (const piece of pieces) for (const problem of piece.problems) problems.push(problem);
+    for (const problem of sumOf(pieces).problems) problems.push(problem);
     if (seen.has(key)) {
       problems.push({ kind: 'key-twice', span: entry.keySpan, message: twice(key), section: key });
     } else entries.push(entry);
@@ -61,6 +62,17 @@ export function assemble(
   } else root = new LocatedMap({ origin: { uri, base: 0 }, from, to }, false, entries);
   return { text, root, problems: problems.slice(0, limits.problems), sections, strays };
 }
+
+/** What the pieces of a section come to. */
+export const sumOf = once((pieces: readonly ReadPiece[]) => {
+  const problems: Problem[] = [];
+  let weight = 0;
+  for (const piece of pieces) {
+    weight += piece.weight;
+    for (const problem of piece.problems) problems.push(problem);
+  }
+  return { weight, problems };
+});
 
 /** The entry of a section that is a list. Its span runs from the first dash to the end of the last item. */
 export function listEntry(

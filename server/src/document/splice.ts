@@ -1,6 +1,6 @@
 import { hasAnchor, limits, readItem, readPiece } from './piece.ts';
 import type { ReadPiece } from './piece.ts';
-import { assemble, listEntry, listExtent, singleEntry } from './reading.ts';
+import { assemble, listEntry, listExtent, singleEntry, sumOf } from './reading.ts';
 import type { Parsed, ReadSection } from './reading.ts';
 import { cut } from './sections.ts';
 import { takeOver } from './take-over.ts';
@@ -40,7 +40,11 @@ export function splice(uri: string, text: string, earlier: Parsed, change: Chang
   const fresh = section.list
     ? readItems(uri, text, section.key, source, window.start, replaced, earlier.text, change)
     : readSingle(uri, text, section, source);
-  if (!fresh || weightOf(sections) + weigh(fresh) > limits.nodes) return undefined;
+  if (
+    !fresh ||
+    sections.reduce((sum, { pieces }) => sum + sumOf(pieces).weight, sumOf(fresh).weight) > limits.nodes
+  )
+    return undefined;
 
   // It is decided; from here on what is taken over moves.
   const kept = settle(replaced, fresh, earlier.text, text, change);
@@ -157,14 +161,3 @@ function move(piece: ReadPiece, shift: number): void {
   piece.end += shift;
   piece.origin.base += shift;
 }
-
-const weigh = (pieces: readonly ReadPiece[]): number => {
-  let sum = 0;
-  for (const { weight } of pieces) sum += weight;
-  return sum;
-};
-const weightOf = (sections: readonly ReadSection[]): number => {
-  let sum = 0;
-  for (const { pieces } of sections) sum += weigh(pieces);
-  return sum;
-};

@@ -69,6 +69,9 @@ export interface Position {
 /** Line starts of one text. A line ends at LF, CR LF or a lone CR. */
 export class LineIndex {
   readonly #starts: readonly number[];
+  /** The lines behind this one start so much later than it says there: typing in one line moves no other. */
+  readonly #edited: number;
+  readonly #moved: number;
   readonly #length: number;
   /** Whether every line ends at a LF alone. */
   readonly #plain: boolean;
@@ -77,20 +80,32 @@ export class LineIndex {
     this.#length = text.length;
     const known = edited && edited.before.#after(text, edited.change);
     this.#plain = known !== undefined || !text.includes('\r');
-    this.#starts = known ?? [0].concat(lineStarts(text, !this.#plain && /\r(?!\n)/.test(text)));
+    this.#starts = known?.starts ?? [0].concat(lineStarts(text, !this.#plain && /\r(?!\n)/.test(text)));
+    this.#edited = known?.edited ?? 0;
+    this.#moved = known?.moved ?? 0;
   }
 
   /** The line starts after a change: those before it stay, those behind it move. */
-  #after(text: string, { start, end, newEnd }: Change): readonly number[] | undefined {
+  #after(text: string, { start, end, newEnd }: Change): LinesAfter | undefined {
     const inserted = text.slice(start, newEnd);
     if (!this.#plain || inserted.includes('\r')) return undefined;
-    const before = this.positionAt(start).line + 1;
-    const behind = this.positionAt(end).line + 1;
-    const starts = this.#starts.slice(0, before);
-    for (const at of lineStarts(inserted, false)) starts.push(start + at);
-    for (let line = behind; line < this.#starts.length; line++)
-      starts.push(this.#starts[line]! + newEnd - end);
-    return starts;
+    const first = this.positionAt(start).line;
+    const last = this.positionAt(end).line;
+    const breaks = lineStarts(inserted, false);
+    const shift = newEnd - end;
+    if (first === last && breaks.length === 0 && (this.#moved === 0 || this.#edited === first)) {
+      return { starts: this.#starts, edited: first, moved: this.#moved + shift };
+    }
+    const starts: number[] = [];
+    for (let line = 0; line <= first; line++) starts.push(this.#start(line));
+    for (const at of breaks) starts.push(start + at);
+    for (let line = last + 1; line < this.#starts.length; line++) starts.push(this.#start(line) + shift);
+    return { starts, edited: 0, moved: 0 };
+  }
+
+  #start(line: number): number {
+    const start = this.#starts[line]!;
+    return line > this.#edited ? start + this.#moved : start;
   }
 
   get lineCount(): number {
@@ -99,7 +114,7 @@ export class LineIndex {
 
   /** Offset at which `line` (from 0) starts; the end of the text when there is no such line. */
   lineStart(line: number): number {
-    return this.#starts[line] ?? this.#length;
+    return line in this.#starts ? this.#start(line) : this.#length;
   }
 
   positionAt(offset: number): Position {
@@ -108,10 +123,10 @@ export class LineIndex {
     let high = this.#starts.length - 1;
     while (low < high) {
       const middle = (low + high + 1) >> 1;
-      if (this.#starts[middle]! <= at) low = middle;
+      if (this.#start(middle) <= at) low = middle;
       else high = middle - 1;
     }
-    return { line: low, character: at - this.#starts[low]! };
+    return { line: low, character: at - this.#start(low) };
   }
 
   offsetAt(position: Position): number {
@@ -119,6 +134,12 @@ export class LineIndex {
     const next = this.lineStart(position.line + 1);
     return Math.min(start + position.character, next, this.#length);
   }
+}
+
+interface LinesAfter {
+  readonly starts: readonly number[];
+  readonly edited: number;
+  readonly moved: number;
 }
 
 /** @param lone whether a CR alone ends a line too */

@@ -4,29 +4,54 @@ import { CloseAction, ErrorAction } from 'vscode-languageclient';
 
 /** How often a server that keeps ending is started again within three minutes. */
 const mostRestarts = 4;
+/** How long after a write that failed the end of the server is waited for. Unit: milliseconds. */
+const patience = 1_500;
 
 /** Starts a server that ended by itself again, with the texts as they stand in the editor, and says so once. */
 export function keepAlive(client: () => BaseLanguageClient): ErrorHandler {
   let usual: ErrorHandler | undefined;
   let said = false;
+  let unheard: ReturnType<typeof setTimeout> | undefined;
   const handler = (): ErrorHandler => (usual ??= client().createDefaultErrorHandler(mostRestarts));
+
+  async function closed(): Promise<CloseHandlerResult> {
+    clearTimeout(unheard);
+    unheard = undefined;
+    const result = await handler().closed();
+    if (result.action !== CloseAction.Restart) {
+      const message = l10n.t(
+        'The language server of Plugward ended five times within three minutes and is not started again. Your text is as you left it. "Plugward: Restart language server" tries once more.',
+      );
+      return { ...result, message };
+    }
+    const message = l10n.t(
+      'The language server of Plugward ended by itself and was started again. Your text is as you left it.',
+    );
+    if (!said) void window.showWarningMessage(message);
+    said = true;
+    return { ...result, message, handled: true };
+  }
+
+  /** Now and then a server that was killed while it was written to ends without a word. */
+  async function endedUnheard(): Promise<void> {
+    const { action, message } = await closed();
+    if (action !== CloseAction.Restart) {
+      if (message !== undefined) void window.showErrorMessage(message);
+      return;
+    }
+    if (client().isRunning())
+      await client()
+        .stop()
+        .catch(() => undefined);
+    await client().start();
+  }
+
   return {
     // What cannot be written to a server that has just ended says nothing new: that it ended is heard in a moment.
-    error: () => ({ action: ErrorAction.Continue }),
-    async closed(): Promise<CloseHandlerResult> {
-      const result = await handler().closed();
-      if (result.action !== CloseAction.Restart) {
-        const message = l10n.t(
-          'The language server of Plugward ended five times within three minutes and is not started again. Your text is as you left it. "Plugward: Restart language server" tries once more.',
-        );
-        return { ...result, message };
-      }
-      const message = l10n.t(
-        'The language server of Plugward ended by itself and was started again. Your text is as you left it.',
-      );
-      if (!said) void window.showWarningMessage(message);
-      said = true;
-      return { ...result, message, handled: true };
+    error(_error, _message, count) {
+      if (count !== undefined) unheard ??= setTimeout(() => void endedUnheard(), patience);
+      return { action: ErrorAction.Continue, handled: true };
     },
+    closed,
   };
 }

@@ -32,8 +32,23 @@ export function keepAlive(client: () => BaseLanguageClient): ErrorHandler {
     return { ...result, message, handled: true };
   }
 
+  /** Whether the server, or one that has been started meanwhile, answers a question. */
+  async function answers(): Promise<boolean> {
+    const late = new Promise<false>((resolve) => setTimeout(() => resolve(false), patience));
+    const asked = client().sendRequest('plugward/findings', {});
+    return Promise.race([
+      late,
+      asked.then(
+        () => true,
+        () => false,
+      ),
+    ]);
+  }
+
   /** Now and then a server that was killed while it was written to ends without a word. */
   async function endedUnheard(): Promise<void> {
+    unheard = undefined;
+    if (await answers()) return;
     const { action, message } = await closed();
     if (action !== CloseAction.Restart) {
       if (message !== undefined) void window.showErrorMessage(message);
@@ -49,7 +64,8 @@ export function keepAlive(client: () => BaseLanguageClient): ErrorHandler {
   return {
     // What cannot be written to a server that has just ended says nothing new: that it ended is heard in a moment.
     error(_error, _message, count) {
-      if (count !== undefined) unheard ??= setTimeout(() => void endedUnheard(), patience);
+      if (count !== undefined)
+        unheard ??= setTimeout(() => void endedUnheard().catch(() => undefined), patience);
       return { action: ErrorAction.Continue, handled: true };
     },
     closed,

@@ -77,17 +77,20 @@ export function owedIn(
   return ({ reading }) => found(reading);
 }
 
-/**
- * The first gate after `closing` that may come without one of `done`. A gate that comes after the next opening belongs to
- * the closing that follows it.
- */
-function beforeGate(
+/** What comes too soon after a closing, if anything does: `opened` opens it again, `done` are the steps that do the task. */
+type TooSoon = (
   order: Order,
   gates: readonly Operation[],
   closing: Operation,
   opened: Operation | undefined,
   done: readonly Operation[],
-): Pick<Owed, 'before'> | undefined {
+) => Pick<Owed, 'before'> | undefined;
+
+/**
+ * The first gate after `closing` that may come without one of `done`. A gate that comes after the next opening belongs to
+ * the closing that follows it.
+ */
+const beforeGate: TooSoon = (order, gates, closing, opened, done) => {
   const [before] = gates
     .filter(({ index }) => {
       if (!order.before(closing.index, index) || (opened && order.before(opened.index, index))) return false;
@@ -95,22 +98,16 @@ function beforeGate(
     })
     .sort((a, b) => order.compare(a.index, b.index));
   return before && { before };
-}
+};
 
 /** Whether the vehicle may be handed over, or the plan ends, without one of `done`. */
-function beforeHandOver(
-  order: Order,
-  gates: readonly Operation[],
-  closing: Operation,
-  opened: Operation | undefined,
-  done: readonly Operation[],
-): Pick<Owed, 'before'> | undefined {
+const beforeHandOver: TooSoon = (order, gates, closing, opened, done) => {
   if (opened) return undefined;
   const before = gates
     .filter(({ index, taskId }) => taskId === 'deliver' && order.before(closing.index, index))
     .find(({ index }) => !done.some((step) => order.before(step.index, index)));
   return before || done.length === 0 ? { before } : undefined;
-}
+};
 
 const openedAgain = (order: Order, { events }: Life, closing: Operation): Operation | undefined =>
   events.find(({ act, operation }) => act === 'disconnect' && order.before(closing.index, operation.index))

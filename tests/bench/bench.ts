@@ -97,8 +97,8 @@ async function play(
   for (let round = 0; round < rounds; round++) {
     const before = server.text(uri);
     const made = edits(before, round);
-    for (const edit of made) spent.edits.push(await time(() => server.edit(uri, edit)));
-    if (undone) spent.undos.push(await time(() => server.edit(uri, undo(made, before))));
+    for (const edit of made) spent.edits.push(await server.edit(uri, edit));
+    if (undone) spent.undos.push(await server.edit(uri, undo(made, before)));
     if (server.text(uri) !== before) throw new Error('an edit script leaves the text changed');
   }
   return spent;
@@ -203,7 +203,7 @@ async function generalKeystroke(folder: string, peer: string, uri: string, text:
   await server.open(uri, 'yaml', text);
   const at = text.indexOf('Beside the work', text.length >> 1);
   const key: Edit = { at, deleted: 0, text: 'x' };
-  const spent = await repeated(7, () => server.edit(uri, key));
+  const spent = median(await inTurn(7, () => server.edit(uri, key)));
   await server.stop();
   return spent;
 }

@@ -76,19 +76,24 @@ export class Server {
     return this.#documents.get(uri)!.getText();
   }
 
-  /** Replaces `deleted` characters at `at` by `text` and waits for the findings of the new version. */
-  async edit(uri: string, { at, deleted, text }: Edit): Promise<void> {
+  /**
+   * Replaces `deleted` characters at `at` by `text` and waits for the findings of the new version.
+   * @returns the time from the message to the findings, in ms
+   */
+  async edit(uri: string, { at, deleted, text }: Edit): Promise<number> {
     const document = this.#documents.get(uri)!;
     const range = { start: document.positionAt(at), end: document.positionAt(at + deleted) };
     const change = { range, text };
     const version = document.version + 1;
     this.#documents.set(uri, TextDocument.update(document, [change], version));
     const found = this.#findings(uri, version);
+    const start = performance.now();
     await this.connection.sendNotification('textDocument/didChange', {
       textDocument: { uri, version },
       contentChanges: [change],
     });
     await found;
+    return performance.now() - start;
   }
 
   async close(uri: string): Promise<void> {

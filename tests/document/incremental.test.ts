@@ -4,9 +4,11 @@ import { fixesAt } from '../../server/src/features/fixes.ts';
 import { readDocument } from '../../server/src/document/document.ts';
 import type { Document } from '../../server/src/document/document.ts';
 import type { AnyNode } from '../../server/src/document/node.ts';
+import { Rope } from '../../server/src/document/rope.ts';
 import { rangeOf } from '../../server/src/document/text.ts';
 import type { Span } from '../../server/src/document/text.ts';
 import { Workspace } from '../../server/src/workspace/workspace.ts';
+import { planOf } from '../bench/plans.ts';
 import { editsOf } from '../support/editing.ts';
 import { sampleUri, sampleWorkspace, samples } from '../support/files.ts';
 
@@ -68,6 +70,19 @@ describe('reading again after an edit gives what reading from scratch gives', ()
       workspace.set(uri, text);
       const fresh = readAfresh(workspace);
       same(check(workspace, uri, { today }), check(fresh, uri, { today }), text);
+    }
+  });
+
+  test('the findings of a plan that is longer than one stretch of its text', () => {
+    const uri = 'file:///plans/long.repair-plan.yaml';
+    const workspace = new Workspace();
+    let rope = Rope.of(planOf(2_000));
+    for (const text of editsOf(String(rope), Math.ceil(edits / 6), 31)) {
+      const { start, end, newEnd } = rope.changeTo(Rope.of(text)) ?? { start: 0, end: 0, newEnd: 0 };
+      rope = rope.replaced(start, end, text.slice(start, newEnd));
+      workspace.set(uri, rope);
+      expect(workspace.text(uri) === text).toBe(true);
+      same(check(workspace, uri, { today }), check(readAfresh(workspace), uri, { today }), text);
     }
   });
 

@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { TextDocument } from 'vscode-languageserver-textdocument';
-import { LineIndex, changeBetween } from '../../server/src/document/text.ts';
+import { LineIndex } from '../../server/src/document/lines.ts';
+import { Rope } from '../../server/src/document/rope.ts';
 
 const text = fc.string({
   unit: fc.constantFrom('a', ' ', '\n', '\n', '\r', '\r\n', 'é', '😀'),
@@ -26,13 +27,13 @@ test('lines are where the protocol says, read afresh and after any edit', () => 
   fc.assert(
     fc.property(fc.array(text, { minLength: 1, maxLength: 5 }), (texts) => {
       let before = texts[0]!;
-      let lines = new LineIndex(before);
+      let lines = new LineIndex(Rope.of(before));
       same(lines, before);
       for (const next of texts.slice(1)) {
         // An edit in the middle keeps what stands around it.
         const after = before.slice(0, before.length >> 1) + next + before.slice((before.length >> 1) + 2);
-        const change = changeBetween(before, after);
-        lines = change ? new LineIndex(after, { before: lines, change }) : lines;
+        const change = Rope.of(before).changeTo(Rope.of(after));
+        lines = change ? new LineIndex(Rope.of(after), { before: lines, change }) : lines;
         same(lines, after);
         before = after;
       }

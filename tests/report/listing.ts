@@ -1,4 +1,5 @@
-import { LineIndex } from '../../server/src/document/text.ts';
+import { LineIndex } from '../../server/src/document/lines.ts';
+import { Rope } from '../../server/src/document/rope.ts';
 import type { ListedFinding, Listing, Severity } from '../../server/src/report/listing/listing.ts';
 
 interface Mark {
@@ -42,7 +43,7 @@ export function listingOf(
     unread,
     sources: {
       text: (uri) => texts[uri],
-      lines: (uri) => (texts[uri] === undefined ? undefined : new LineIndex(texts[uri])),
+      lines: (uri) => (texts[uri] === undefined ? undefined : new LineIndex(Rope.of(texts[uri]))),
     },
   };
 }

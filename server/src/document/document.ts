@@ -10,7 +10,8 @@ import { parse } from './parse.ts';
 import type { Parsed, Problem } from './parse.ts';
 import { once } from './once.ts';
 import { cutter } from './runs.ts';
-import { LineIndex } from './text.ts';
+import { LineIndex } from './lines.ts';
+import type { Rope } from './rope.ts';
 import type { Span } from './text.ts';
 
 /** One place where a document breaks its schema. */
@@ -38,7 +39,10 @@ interface Roots {
 export interface Document<K extends Kind = Kind> {
   readonly uri: string;
   readonly kind: K;
+  /** The whole text. It is put together when it is asked for: who wants a part of it takes `slice`. */
   readonly text: string;
+  /** The characters of `[start, end)`. */
+  slice(start: number, end: number): string;
   readonly lines: LineIndex;
   readonly root: Located<Roots[K]> | undefined;
   readonly problems: readonly Problem[];
@@ -46,7 +50,7 @@ export interface Document<K extends Kind = Kind> {
   readonly mistakes: readonly Mistake[];
   /** The first that is left out. */
   readonly nextMistake: Mistake | undefined;
-  /** How it was read, for reading its next text. */
+  /** How it was read, for reading its next text; and the text in stretches. */
   readonly parsed: Parsed;
 }
 
@@ -58,7 +62,7 @@ export interface Document<K extends Kind = Kind> {
 export function readDocument<K extends Kind>(
   uri: string,
   kind: K,
-  text: string,
+  text: string | Rope,
   earlier?: Document,
 ): Document<K> {
   const known = earlier?.kind === kind ? (earlier as ReadText<K>) : undefined;
@@ -90,11 +94,15 @@ class ReadText<K extends Kind> implements Document<K> {
   }
 
   get text(): string {
-    return this.parsed.text;
+    return String(this.parsed.text);
+  }
+
+  slice(start: number, end: number): string {
+    return this.parsed.text.slice(start, end);
   }
 
   get lines(): LineIndex {
-    return (this.#lines ??= new LineIndex(this.text));
+    return (this.#lines ??= new LineIndex(this.parsed.text));
   }
 
   /** The same document with another text that says the same. */

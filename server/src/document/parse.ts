@@ -6,8 +6,8 @@ import type { Parsed, ReadSection } from './reading.ts';
 import { cut } from './sections.ts';
 import type { Cut, Piece, Section } from './sections.ts';
 import { splice } from './splice.ts';
-import { changeBetween } from './text.ts';
-import type { Change } from './text.ts';
+import { Rope } from './rope.ts';
+import type { Change } from './change.ts';
 
 export { limits };
 export type { Parsed, Problem };
@@ -20,29 +20,30 @@ export type { Parsed, Problem };
  * parsed; the others are taken over, the same objects with a new base. `earlier` must not be used afterwards.
  * The root is the same object exactly when nothing but prose, comments and white space changed.
  */
-export function parse(uri: string, text: string, earlier?: Parsed): Parsed {
+export function parse(uri: string, given: string | Rope, earlier?: Parsed): Parsed {
+  const text = Rope.of(given);
   if (text.length > limits.text) {
     const span = { origin: { uri, base: 0 }, from: 0, to: Math.min(80, text.length) };
     const size = (text.length / 1e6).toFixed(1);
     const message = say`This file holds ${size} million characters; Plugward reads up to ${limits.text / 1e6} million. Split it into several plans.`;
     return unread(text, [{ kind: 'too-large', span, message }]);
   }
-  const change = earlier && changeBetween(earlier.text, text);
+  const change = earlier && earlier.text.changeTo(text);
   const spliced = earlier && change && splice(uri, text, earlier, change);
   return { ...(spliced ?? readPieces(uri, text, earlier, change) ?? readWhole(uri, text)), change };
 }
 
 function readPieces(
   uri: string,
-  text: string,
+  text: Rope,
   earlier: Parsed | undefined,
   change: Change | undefined,
 ): Parsed | undefined {
-  const pieces = cut(text);
+  const pieces = cut(String(text));
   return pieces && new Assembly(uri, text, earlier, change).read(pieces);
 }
 
-const unread = (text: string, problems: readonly Problem[], root?: AnyMap): Parsed => ({
+const unread = (text: Rope, problems: readonly Problem[], root?: AnyMap): Parsed => ({
   text,
   root,
   problems: problems.slice(0, limits.problems),
@@ -50,7 +51,7 @@ const unread = (text: string, problems: readonly Problem[], root?: AnyMap): Pars
   strays: [],
 });
 
-function readWhole(uri: string, text: string): Parsed {
+function readWhole(uri: string, text: Rope): Parsed {
   const { top, problems, origin } = readPiece(uri, text, { start: 0, end: text.length }, {}, 0);
   if (top?.kind === 'map') return unread(text, problems, top as AnyMap);
   if (problems.length > 0) return unread(text, problems);
@@ -67,7 +68,7 @@ class Assembly {
 
   constructor(
     readonly uri: string,
-    readonly text: string,
+    readonly text: Rope,
     earlier: Parsed | undefined,
     readonly change: Change | undefined,
   ) {

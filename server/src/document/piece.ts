@@ -6,6 +6,7 @@ import { LocatedMap, list, scalar, trimmed } from './located.ts';
 import type { AnyMap } from './located.ts';
 import type { AnyNode, Entry } from './node.ts';
 import { readPlain } from './plain.ts';
+import type { Rope } from './rope.ts';
 import type { Piece } from './sections.ts';
 import type { Origin, Span } from './text.ts';
 import { compose } from './yaml.ts';
@@ -45,7 +46,7 @@ export interface ReadPiece extends Piece {
 /** Reads one piece of a text. Never throws. `spent` is how many values were read before it. */
 export function readPiece(
   uri: string,
-  text: string,
+  text: Rope,
   { start, end }: Piece,
   damages: Pick<Problem, 'section' | 'contained'>,
   spent: number,
@@ -58,7 +59,7 @@ export function readPiece(
 }
 
 /** Reads one item of a top-level list. A slip stays in it, and marks it. */
-export function readItem(uri: string, text: string, piece: Piece, section: string, spent: number): ReadPiece {
+export function readItem(uri: string, text: Rope, piece: Piece, section: string, spent: number): ReadPiece {
   const read = readPiece(uri, text, piece, { section, contained: true }, spent);
   if (read.problems.length > 0 && read.top?.kind === 'list') {
     for (const item of read.top.items as readonly AnyNode[]) item.broken = true;

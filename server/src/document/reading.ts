@@ -2,7 +2,9 @@ import type { AnyNode, Entry } from './node.ts';
 import { once } from './once.ts';
 import { LocatedMap, limits, scalar, twice } from './piece.ts';
 import type { AnyMap, Problem, ReadPiece } from './piece.ts';
-import type { Change, Origin } from './text.ts';
+import type { Rope } from './rope.ts';
+import type { Change } from './change.ts';
+import type { Origin } from './text.ts';
 
 /** A top-level section as it was read: in one piece, or in one piece for each item of its list. */
 export interface ReadSection {
@@ -18,7 +20,7 @@ export interface ReadSection {
 
 /** A text read into the located tree. */
 export interface Parsed {
-  readonly text: string;
+  readonly text: Rope;
   readonly root: AnyMap | undefined;
   readonly problems: readonly Problem[];
   /** The sections it was read in; none when it was read whole. */
@@ -35,7 +37,7 @@ export interface Parsed {
  */
 export function assemble(
   uri: string,
-  text: string,
+  text: Rope,
   sections: readonly ReadSection[],
   strays: readonly Problem[],
   known?: AnyMap,
@@ -52,7 +54,7 @@ export function assemble(
   }
   for (const stray of strays) problems.push(stray);
   const from = sections[0]!.start;
-  const to = text.trimEnd().length;
+  const to = text.contentEnd;
   const same =
     known?.entries.length === entries.length && known.entries.every((entry, i) => entry === entries[i]);
   let root: AnyMap;
@@ -76,7 +78,7 @@ export const sumOf = once((pieces: readonly ReadPiece[]) => {
 
 /** The entry of a section that is a list. Its span runs from the first dash to the end of the last item. */
 export function listEntry(
-  text: string,
+  text: Rope,
   { key, start, origin }: Pick<ReadSection, 'key' | 'start' | 'origin'>,
   pieces: readonly ReadPiece[],
 ): Entry {
@@ -97,14 +99,14 @@ export function singleEntry(key: string, { top, origin }: ReadPiece): Entry {
 }
 
 export function listExtent(
-  text: string,
+  text: Rope,
   start: number,
   pieces: readonly ReadPiece[],
 ): { from: number; to: number } {
   const first = pieces[0]!;
   const last = pieces.at(-1)!;
   return {
-    from: text.indexOf('-', first.start) - start,
+    from: first.start - start + text.slice(first.start, first.end).indexOf('-'),
     to: last.start - start + text.slice(last.start, last.end).trimEnd().length,
   };
 }

@@ -4,7 +4,8 @@ import { assemble, listEntry, listExtent, singleEntry, sumOf } from './reading.t
 import type { Parsed, ReadSection } from './reading.ts';
 import { cut } from './sections.ts';
 import { takeOver } from './take-over.ts';
-import type { Change } from './text.ts';
+import type { Change } from './change.ts';
+import type { Rope } from './rope.ts';
 
 /** The pieces of a section that a change touches, from `first` to `last`, and where they stand in the earlier text. */
 interface Window {
@@ -22,7 +23,7 @@ interface Window {
  * section, behind its key, and what it touches still cuts into items of the same list.
  * @returns undefined when the change may reach further; nothing is changed then
  */
-export function splice(uri: string, text: string, earlier: Parsed, change: Change): Parsed | undefined {
+export function splice(uri: string, text: Rope, earlier: Parsed, change: Change): Parsed | undefined {
   const { sections, strays } = earlier;
   const at = sections.findIndex(({ start, end }) => start < change.start && change.start <= end);
   const section = sections[at];
@@ -83,19 +84,20 @@ function windowOf(pieces: readonly ReadPiece[], change: Change): Window | undefi
 /** The items that the touched lines now hold; undefined when they are no longer just items of the same list. */
 function readItems(
   uri: string,
-  text: string,
+  text: Rope,
   key: string,
   source: string,
   start: number,
   replaced: readonly ReadPiece[],
-  before: string,
+  before: Rope,
   change: Change,
 ): ReadPiece[] | undefined {
   const head = 'list:\n';
   const found = cut(head + source);
   const items = found?.sections.length === 1 ? found.sections[0]!.items : undefined;
   if (!items || items[0]?.start !== head.length || found!.strays.length > 0) return undefined;
-  if (source.indexOf('-') !== before.indexOf('-', start) - start) return undefined;
+  const [first] = replaced;
+  if (source.indexOf('-') !== before.slice(first!.start, first!.end).indexOf('-')) return undefined;
   const shift = change.newEnd - change.end;
   return items.map((item) => {
     const piece = { start: item.start - head.length + start, end: item.end - head.length + start };
@@ -110,7 +112,7 @@ function readItems(
 
 function readSingle(
   uri: string,
-  text: string,
+  text: Rope,
   section: ReadSection,
   source: string,
 ): ReadPiece[] | undefined {
@@ -128,8 +130,8 @@ function readSingle(
 function settle(
   earlier: readonly ReadPiece[],
   fresh: ReadPiece[],
-  before: string,
-  after: string,
+  before: Rope,
+  after: Rope,
   change: Change,
 ): ReadPiece[] {
   const kept = [...fresh];

@@ -1,5 +1,6 @@
 import type { AnyNode, Entry } from './node.ts';
 import type { ReadPiece } from './piece.ts';
+import type { Rope } from './rope.ts';
 import type { Span } from './text.ts';
 
 /** Keys whose text is for people only: no analysis reads it, prints and hovers do. */
@@ -11,9 +12,9 @@ const prose: ReadonlySet<string> = new Set(['note']);
  * on what they say, never on prose, and on places only through their spans.
  * @returns whether they say the same; when not, nothing is changed.
  */
-export function takeOver(earlier: ReadPiece, fresh: ReadPiece, before: string, after: string): boolean {
+export function takeOver(earlier: ReadPiece, fresh: ReadPiece, before: Rope, after: Rope): boolean {
   if (earlier.problems.length > 0 || fresh.problems.length > 0 || !earlier.top || !fresh.top) return false;
-  const written = (text: string, base: number, { from, to }: Span): string =>
+  const written = (text: Rope, base: number, { from, to }: Span): string =>
     text.slice(base + from, base + to);
   const [was, is] = [earlier.start, fresh.start];
 

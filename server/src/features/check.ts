@@ -1,6 +1,7 @@
 import type { Document } from '../document/document.ts';
 import { gather } from '../document/gather.ts';
 import type { Kind } from '../document/kind.ts';
+import type { Rope } from '../document/rope.ts';
 import { rangeOf } from '../document/text.ts';
 import type { Range } from '../document/text.ts';
 import { once, slot } from '../document/once.ts';
@@ -57,7 +58,7 @@ export function check(workspace: Workspace, uri: string, settings: Settings = {}
 
 interface Known {
   readonly checks: Checks;
-  readonly texts: readonly string[];
+  readonly texts: readonly Rope[];
   readonly found: readonly Placed[];
 }
 const known = slot<Plan, Known>();
@@ -127,8 +128,8 @@ class Placed implements Found {
 }
 
 /** The texts a plan was read from. */
-const textsOf = ({ scope }: Plan): readonly string[] =>
-  [scope.document, ...scope.used].map(({ text }) => text);
+const textsOf = ({ scope }: Plan): readonly Rope[] =>
+  [scope.document, ...scope.used].map(({ parsed }) => parsed.text);
 
 /** What a check says. */
 interface Said {

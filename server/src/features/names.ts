@@ -118,7 +118,7 @@ function placesOf({ document, steps, scope }: Plan): Name[] {
       const mention = { role: 'reference', where: 'accepted.at' } as const;
       if (!ids.has(first)) return [{ ...mention, kind: 'connector', id: path, span: node.span }];
       const { start, end } = rangeOf(node.span);
-      const at = document.text.slice(start, end).indexOf(path);
+      const at = document.slice(start, end).indexOf(path);
       // Written in a way in which its parts do not stand there as they are.
       if (at < 0) return [{ ...mention, kind: 'operation', id: first, span: node.span }];
       let from = node.span.from + at;

@@ -34,7 +34,7 @@ export function tokensIn(workspace: Workspace, uri: string): Token[] {
   if (!plan || !root) return [];
   const found = new Map<number, Token>();
   const add = (token: Token): void => {
-    const text = plan.document.text.slice(token.start, token.end);
+    const text = plan.document.slice(token.start, token.end);
     if (!found.has(token.start) && text !== '' && !/[\r\n]/.test(text)) found.set(token.start, token);
   };
   for (const { kind, span, role } of namesIn(plan)) {

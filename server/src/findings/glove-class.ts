@@ -66,6 +66,6 @@ const gloved = operationsThat((operation) => gloveClassOf(operation) !== undefin
 /** Without quotes YAML reads `00` as the number nought; what the person wrote decides, for 00 is the lower class. */
 function asWritten({ scope }: Plan, { value, span }: At<string>): string {
   const { uri, start, end } = rangeOf(span);
-  const text = [scope.document, ...scope.used].find((one) => one.uri === uri)?.text.slice(start, end);
+  const text = [scope.document, ...scope.used].find((one) => one.uri === uri)?.slice(start, end);
   return text?.replaceAll(/["']/g, '').trim() === '00' ? '00' : value;
 }

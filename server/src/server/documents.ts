@@ -1,19 +1,19 @@
 import type { Connection, TextDocumentChangeEvent } from 'vscode-languageserver';
 import { TextDocuments } from 'vscode-languageserver';
-import { TextDocument } from 'vscode-languageserver-textdocument';
 import { URI } from 'vscode-uri';
+import { OpenText } from './open-text.ts';
 
 /** One way of writing a URI: clients differ in what they percent-encode, and `uses:` is resolved by us. */
 export function keyOf(uri: string): string {
   return URI.parse(uri).toString();
 }
 
-/** The files that are open in the editor, by key; `TextDocument.uri` is as the client writes it. */
+/** The files that are open in the editor, by key; `OpenText.uri` is as the client writes it. */
 export class OpenDocuments {
-  readonly #synchronised = new TextDocuments(TextDocument);
+  readonly #synchronised = new TextDocuments(OpenText);
   readonly #keys = new Map<string, string>();
 
-  get(key: string): TextDocument | undefined {
+  get(key: string): OpenText | undefined {
     const uri = this.#keys.get(key);
     return uri === undefined ? undefined : this.#synchronised.get(uri);
   }
@@ -33,7 +33,7 @@ export class OpenDocuments {
   ): void {
     const keyed =
       (handle: (key: string, uri: string) => void) =>
-      ({ document: { uri } }: TextDocumentChangeEvent<TextDocument>) =>
+      ({ document: { uri } }: TextDocumentChangeEvent<OpenText>) =>
         handle(keyOf(uri), uri);
     this.#synchronised.onDidChangeContent(
       keyed((key, uri) => {

@@ -1,5 +1,6 @@
 import type { InitializeParams } from 'vscode-languageserver';
 import { URI, Utils } from 'vscode-uri';
+import type { Rope } from '../document/rope.ts';
 import { keyOf } from './documents.ts';
 import type { Context } from './context.ts';
 
@@ -142,12 +143,12 @@ export class Files {
     for (const key of this.#changed) {
       this.#changed.delete(key);
       const document = this.#context.documents.get(key);
-      if (document) this.#set(key, document.getText());
+      if (document) this.#set(key, document.text);
     }
   }
 
   /** One file that cannot be taken in keeps nothing else waiting. */
-  #set(key: string, text: string): void {
+  #set(key: string, text: string | Rope): void {
     try {
       this.#context.host.makeRoom?.(text.length);
       this.#context.workspace.set(key, text);

@@ -6,7 +6,8 @@ import { mapsIn } from '../document/node.ts';
 import type { ListNode, MapNode, ScalarNode } from '../document/node.ts';
 import { once } from '../document/once.ts';
 import { Memory } from '../document/query.ts';
-import type { LineIndex } from '../document/text.ts';
+import type { LineIndex } from '../document/lines.ts';
+import { Rope } from '../document/rope.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
 import { ReadPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -34,7 +35,7 @@ interface Built {
  */
 export class Workspace {
   readonly #documents = new Map<string, Document>();
-  readonly #texts = new Map<string, string>();
+  readonly #texts = new Map<string, Rope>();
   readonly #absent = new Set<string>();
   /** Whether there is such a photograph, as far as somebody has looked. */
   readonly #photos = new Map<string, boolean>();
@@ -43,11 +44,12 @@ export class Workspace {
   #shared = new Set<string>();
 
   /** Puts a text in, new or changed. A file whose kind cannot be told is kept as text only. */
-  set(uri: string, text: string): void {
-    if (this.#texts.get(uri) === text) return;
+  set(uri: string, given: string | Rope): void {
+    const text = Rope.of(given);
+    if (this.#texts.get(uri)?.equals(text)) return;
     this.#texts.set(uri, text);
     this.#absent.delete(uri);
-    const kind = kindOf(uri, text);
+    const kind = kindOf(uri) ?? kindOf(uri, String(text));
     const earlier = this.#shared.delete(uri) ? undefined : this.#documents.get(uri);
     const photos = this.#photosOf(uri);
     if (kind) this.#documents.set(uri, readDocument(uri, kind, text, earlier));
@@ -162,7 +164,7 @@ export class Workspace {
   }
 
   text(uri: string): string | undefined {
-    return this.#texts.get(uri);
+    return this.#texts.get(uri)?.toString();
   }
 
   lines(uri: string): LineIndex | undefined {

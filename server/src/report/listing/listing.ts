@@ -1,4 +1,5 @@
-import type { LineIndex, Range } from '../../document/text.ts';
+import type { LineIndex } from '../../document/lines.ts';
+import type { Range } from '../../document/text.ts';
 
 /**
  * What a run of the checker found, as every printout of this folder takes it. The shapes of `ListedFinding` and

@@ -1,0 +1,29 @@
+/** Where two texts differ: `[start, end)` of the first became `[start, newEnd)` of the second. */
+export interface Change {
+  readonly start: number;
+  readonly end: number;
+  readonly newEnd: number;
+}
+
+/** The smallest single stretch in which two texts differ; undefined when they are equal. */
+export function changeBetween(before: string, after: string): Change | undefined {
+  if (before === after) return undefined;
+  const most = Math.min(before.length, after.length);
+  const start = longest(most, (from, to) => before.slice(from, to) === after.slice(from, to));
+  const ends = (text: string, from: number, to: number): string =>
+    text.slice(text.length - to, text.length - from);
+  const same = longest(most - start, (from, to) => ends(before, from, to) === ends(after, from, to));
+  return { start, end: before.length - same, newEnd: after.length - same };
+}
+
+/** How far two texts agree: whole strings are compared, which the engine does many times faster than unit by unit. */
+function longest(most: number, agree: (from: number, to: number) => boolean): number {
+  let known = 0;
+  let unknown = most;
+  while (known < unknown) {
+    const middle = (known + unknown + 1) >> 1;
+    if (agree(known, middle)) known = middle;
+    else unknown = middle - 1;
+  }
+  return known;
+}

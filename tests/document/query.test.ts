@@ -62,6 +62,29 @@ describe('questions about the states of one file', () => {
     expect(scaled(old)).toBe(40);
   });
 
+  test('an old state that is asked again changes nothing that the newer one has been told', () => {
+    const kept = new Memory();
+    const list = input(({ list }: Numbers) => list);
+    // The answer stays one object, which takes over what the later one holds.
+    const total = query(
+      (state: Numbers) => ({ value: list(state).reduce((a, b) => a + b, 0) }),
+      (before, now) => Object.assign(before, now) === before,
+    );
+    const states = [[1], [2, 3]].map((list): Numbers => ({
+      list,
+      factor: 1,
+      memory: kept,
+      state: nextState(),
+    }));
+    const [old, newer] = states as [Numbers, Numbers];
+    const told = total(old);
+    expect(total(newer)).toBe(told);
+    expect(told.value).toBe(5);
+    expect(total(old).value).toBe(1);
+    expect(told.value).toBe(5);
+    expect(total(newer)).toBe(told);
+  });
+
   test('law: whatever the states, the answers are those of a memory that knows nothing', () => {
     fc.assert(
       fc.property(

@@ -6,9 +6,12 @@ import { Rope } from '../../server/src/document/rope.ts';
 const long = fc
   .array(fc.tuple(fc.constantFrom('a', 'ab', 'abc\n', ' ', '\r\n', '😀'), fc.nat(9_000)), { maxLength: 8 })
   .map((parts) => parts.map(([unit, times]) => unit.repeat(times)).join(''));
-const edits = fc.array(fc.record({ at: fc.nat(), deleted: fc.nat(20_000), text: fc.oneof(long, fc.string()) }), {
-  maxLength: 6,
-});
+const edits = fc.array(
+  fc.record({ at: fc.nat(), deleted: fc.nat(20_000), text: fc.oneof(long, fc.string()) }),
+  {
+    maxLength: 6,
+  },
+);
 
 test('a text in stretches is the string it was made of, after any edits', () => {
   fc.assert(

@@ -105,7 +105,9 @@ describe('what is certain, against every order a plan allows', () => {
           if (life.unclear) return;
           if (resistanceOwed(plan).length > 0) return;
           const gates = drawn.tasks.flatMap((task, index) =>
-            task === 'power-up' && sequence.order.before(closed, index) ? [index] : [],
+            task === 'power-up' && sequence.order.before(plan.operations[closed]!, plan.operations[index]!)
+              ? [index]
+              : [],
           );
           if (gates.length > 0) kept++;
           for (const order of orders(drawn.after)) {

@@ -22,7 +22,9 @@ test("an open text follows a client's changes as the protocol's own library does
         const inside = (at: Position): Position => ({ ...at, line: Math.min(at.line, theirs.lineCount - 1) });
         // Of places behind the last line the library makes no numbers once it has numbered the lines.
         const changes = drawn.map((one) =>
-          'range' in one ? { ...one, range: { start: inside(one.range.start), end: inside(one.range.end) } } : one,
+          'range' in one
+            ? { ...one, range: { start: inside(one.range.start), end: inside(one.range.end) } }
+            : one,
         );
         ours = OpenText.update(ours, changes, i + 2);
         theirs = TextDocument.update(theirs, changes, i + 2);

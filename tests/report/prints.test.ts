@@ -147,9 +147,10 @@ describe('the job card', () => {
     expect([...steps].sort()).toEqual(plan.operations.map(({ id }) => id).sort());
     expect(steps.slice(0, 6).every((id) => id.startsWith('op10/'))).toBe(true);
     const position = new Map(steps.map((id, i) => [id, i]));
-    for (const operation of plan.operations) {
-      for (const before of plan.predecessors[operation.index]!) {
-        const earlier = plan.operations.find(({ index }) => index === before);
+    const { predecessors, nodes } = plan.network;
+    for (const [i, operation] of plan.operations.entries()) {
+      for (const before of predecessors[nodes[i]!]!) {
+        const earlier = plan.operations[nodes.indexOf(before)];
         if (earlier) expect(position.get(earlier.id)).toBeLessThan(position.get(operation.id)!);
       }
     }

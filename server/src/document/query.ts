@@ -1,3 +1,5 @@
+import { slot } from './once.ts';
+
 /**
  * The incremental mechanism above the text. A query is a question about one state of a file and all it uses. While it
  * is computed, it is noted which other queries were asked and what they answered; for the next state its answer is
@@ -7,6 +9,8 @@
 
 /** What was answered before, for the states of one file: by the number of the question, and its key where it has one. */
 export class Memory {
+  /** The latest state it was asked for. */
+  newest = 0;
   readonly #single: (Kept | undefined)[] = [];
   readonly #keyed: (Map<unknown, Kept> | undefined)[] = [];
 
@@ -48,6 +52,22 @@ type Asked = {
   readonly key: unknown;
   readonly value: unknown;
 }[];
+
+/**
+ * A state that a later one has followed has a memory of its own: who still asks it must not change what the later one
+ * has concluded from.
+ */
+function memoryOf(state: Remembering): Memory {
+  const { memory } = state;
+  if (state.state >= memory.newest) {
+    memory.newest = state.state;
+    return memory;
+  }
+  let own = past.get(state);
+  if (!own) past.set(state, (own = new Memory()));
+  return own;
+}
+const past = slot<Remembering, Memory>();
 
 /** What the query that is being computed has asked so far. */
 let noted: { readonly computation: number; readonly asked: Asked } | undefined;
@@ -96,7 +116,7 @@ function asking<S extends Remembering, K, T>(
 ): KeyedQuery<S, K, T> {
   const number = made++;
   const ask: KeyedQuery<S, K, T> = (state, key) => {
-    const { memory } = state;
+    const memory = memoryOf(state);
     let known = memory.get(number, key);
     if (known?.state !== state.state) {
       const outer = noted;
@@ -151,10 +171,10 @@ export const sameMembers = <T>(before: readonly T[], now: readonly T[]): boolean
 /** Maps with the same keys and members in the same order. */
 export function sameEntries<K, V>(before: ReadonlyMap<K, V>, now: ReadonlyMap<K, V>): boolean {
   if (before.size !== now.size) return false;
-  const others = now.entries();
-  for (const [key, value] of before) {
-    const [otherKey, other] = others.next().value!;
-    if (!Object.is(key, otherKey) || !Object.is(value, other)) return false;
+  const keys = [...now.keys()];
+  let at = 0;
+  for (const key of before.keys()) {
+    if (!Object.is(key, keys[at++]) || !Object.is(before.get(key), now.get(key))) return false;
   }
   return true;
 }

@@ -119,7 +119,9 @@ function inStretches(text: string): string[] {
   const stretches: string[] = [];
   const count = Math.floor(text.length / usual);
   for (let i = 0; i < count; i++) {
-    stretches.push(text.slice(Math.round((i * text.length) / count), Math.round(((i + 1) * text.length) / count)));
+    stretches.push(
+      text.slice(Math.round((i * text.length) / count), Math.round(((i + 1) * text.length) / count)),
+    );
   }
   return stretches;
 }

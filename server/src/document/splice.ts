@@ -110,12 +110,7 @@ function readItems(
   });
 }
 
-function readSingle(
-  uri: string,
-  text: Rope,
-  section: ReadSection,
-  source: string,
-): ReadPiece[] | undefined {
+function readSingle(uri: string, text: Rope, section: ReadSection, source: string): ReadPiece[] | undefined {
   const found = cut(source);
   const [own, other] = found?.sections ?? [];
   if (!own || other || own.items || own.key !== section.key || own.start !== 0 || found!.strays.length > 0) {

@@ -269,7 +269,8 @@ class Completer {
     const position = this.plan.steps.filter(
       ({ node }) => rangeOf(node.span).start < this.cursor.start && rangeOf(node.span).end < this.cursor.end,
     ).length;
-    const at = this.plan.steps[position - 1]?.position ?? -1;
+    const above = this.plan.steps[position - 1];
+    const at = above ? this.plan.placeOf(above) : -1;
     const between = `\n${' '.repeat(this.cursor.dash)}- `;
     return stepGroups(this.plan, at + 1).map(({ label, steps, why }) => ({
       label: label.in(this.language),
@@ -317,7 +318,8 @@ class Completer {
         const before = this.plan.steps.filter(
           ({ span }) => rangeOf(span).end < this.cursor.start && span.origin.uri === this.document.uri,
         );
-        const [id] = freshIds(this.plan, (before.at(-1)?.position ?? -1) + 1, 1);
+        const above = before.at(-1);
+        const [id] = freshIds(this.plan, above ? this.plan.placeOf(above) + 1 : 0, 1);
         return id === undefined ? [] : [{ label: id, kind: 'text', detail: say`the next free one` }];
       }
       case 'labour.hours':

@@ -78,17 +78,17 @@ function protect(plan: Plan, life: Life, { opened, closed, hazards }: Window): r
   const uncovered = life.events.some(
     ({ act, operation }) =>
       act === 'uncover' &&
-      order.before(opened.operation.index, operation.index) &&
+      order.before(opened.operation, operation) &&
       closed &&
-      order.before(operation.index, closed.operation.index),
+      order.before(operation, closed.operation),
   );
   if (!closed || uncovered) return edits;
   // It is uncovered for the first thing done to the open contact after which no threat comes.
   const first = life.operations.find(
-    ({ taskId, index }) =>
-      (taskId === 'inspect' || taskId === 'clean' || taskId === 'reconnect') &&
-      order.before(opened.operation.index, index) &&
-      hazards.every(({ operation }) => !order.before(index, operation.index)),
+    (one) =>
+      (one.taskId === 'inspect' || one.taskId === 'clean' || one.taskId === 'reconnect') &&
+      order.before(opened.operation, one) &&
+      hazards.every(({ operation }) => !order.before(one, operation)),
   );
   if (!first) return edits;
   return [...edits, ...insertBefore(plan, first.planStep, [stepOn('uncover', connector.id)], threats)];

@@ -1,3 +1,4 @@
+import { pairNames } from '../document/gather.ts';
 import { say } from '../language/phrase.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Half } from '../plan/steps.ts';
@@ -54,10 +55,10 @@ export const coverLeftOn: Finding = {
           fixes: () => {
             const look = closes
               ? operations.find(
-                  ({ taskId, index }) =>
-                    (taskId === 'inspect' || taskId === 'clean') &&
-                    sequence.order.before(cover.index, index) &&
-                    sequence.order.before(index, met.index),
+                  (one) =>
+                    (one.taskId === 'inspect' || one.taskId === 'clean') &&
+                    sequence.order.before(cover, one) &&
+                    sequence.order.before(one, met),
                 )
               : undefined;
             const target = (look ?? met).planStep;
@@ -84,6 +85,7 @@ interface LeftOn {
 
 function leftOn({ order, gates }: Sequence, { events }: Life): LeftOn[] {
   const found = new Map<string, { cover: Operation; halves: Half[]; met: Operation }>();
+  const nameOf = pairNames();
   for (const half of bothHalves) {
     const own = events.filter(({ operation }) => touches(operation, half));
     let apart = false;
@@ -100,11 +102,11 @@ function leftOn({ order, gates }: Sequence, { events }: Life): LeftOn[] {
           : apart
             ? undefined
             : gates
-                .filter(({ index }) => !order.before(index, cover.index))
-                .filter(({ index }) => !next || !order.before(next.operation.index, index))
-                .sort((a, b) => order.compare(a.index, b.index))[0];
+                .filter((one) => !order.before(one, cover))
+                .filter((one) => !next || !order.before(next.operation, one))
+                .sort((a, b) => order.compare(a, b))[0];
       if (!met) return;
-      const key = `${cover.index} ${met.index}`;
+      const key = nameOf(cover, met);
       const known = found.get(key);
       if (known) known.halves.push(half);
       else found.set(key, { cover, halves: [half], met });

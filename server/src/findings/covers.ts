@@ -10,9 +10,9 @@ export function wetOperations(sequence: Sequence, connector: Connector, cover: O
   const { order } = sequence;
   const off = sequence
     .life(connector.id)
-    ?.events.find(({ act, operation }) => act === 'uncover' && order.before(cover.index, operation.index));
-  const until = off?.operation.index;
+    ?.events.find(({ act, operation }) => act === 'uncover' && order.before(cover, operation));
+  const until = off?.operation;
   return order
-    .around(sequence.reaching(connector.zone, wetness), ({ index }) => index, cover.index, until)
-    .filter(({ index }) => order.mayFallBetween(cover.index, index, until));
+    .around(sequence.reaching(connector.zone, wetness), cover, until)
+    .filter((one) => order.mayFallBetween(cover, one, until));
 }

@@ -31,7 +31,7 @@ evidence:
   - { for: op30, photo: ./photos/op30.jpg }
 `,
   },
-  *check({ plan }) {
+  *check({ plan, sequence }) {
     const { photos } = plan.scope.policy;
     if (photos.length === 0) return;
     const evidence = plan.root?.get('evidence')?.items ?? [];
@@ -43,7 +43,7 @@ evidence:
       ),
     );
     const asked = [...new Set(photos)].flatMap((task) => plan.doing(task));
-    for (const operation of asked.sort((a, b) => a.index - b.index)) {
+    for (const operation of asked.sort((a, b) => sequence.order.inText(a, b))) {
       const { planStep } = operation;
       if (shown.has(planStep.id) || planStep.node.broken) continue;
       // Several steps of one procedure are shown under the one step that follows it.

@@ -46,14 +46,14 @@ accepted:
         // While the exposure itself is reported, its cleaning is not a second mistake.
         if (isTold(window, windows, connector.id, counts)) continue;
         const closing = events.find(
-          ({ act, operation }) => act === 'reconnect' && order.before(open.index, operation.index),
+          ({ act, operation }) => act === 'reconnect' && order.before(open, operation),
         )?.operation;
         if (!closing) continue;
         const cleaned = operations.some(
-          ({ taskId, index }) =>
-            taskId === 'clean' &&
-            order.before(index, closing.index) &&
-            hazards.every((hazard) => order.before(hazard.operation.index, index)),
+          (one) =>
+            one.taskId === 'clean' &&
+            order.before(one, closing) &&
+            hazards.every((hazard) => order.before(hazard.operation, one)),
         );
         if (cleaned) continue;
         yield {
@@ -64,10 +64,10 @@ accepted:
           trace: [opening(open, connector), ...meetings(window, connector)],
           fixes: () => {
             const inspect = operations.find(
-              ({ taskId, index }) =>
-                taskId === 'inspect' &&
-                order.before(index, closing.index) &&
-                hazards.every((hazard) => order.before(hazard.operation.index, index)),
+              (one) =>
+                one.taskId === 'inspect' &&
+                order.before(one, closing) &&
+                hazards.every((hazard) => order.before(hazard.operation, one)),
             );
             const target = (inspect ?? closing).planStep;
             const threats = hazards.map((hazard) => hazard.operation.planStep);

@@ -64,14 +64,12 @@ export interface MakingSafe {
 export function makingSafe(plan: Plan, { order, gates }: Sequence, target: Operation): MakingSafe {
   const powering = gates.filter(({ taskId }) => taskId !== 'deliver');
   const earlier = (task: SafeStep): Operation[] =>
-    plan.doing(task).filter(({ index }) => order.before(index, target.index));
-  const between = ({ index }: Operation): Operation[] =>
-    powering.filter((gate) => order.mayFallBetween(index, gate.index, target.index));
+    plan.doing(task).filter((one) => order.before(one, target));
+  const between = (one: Operation): Operation[] =>
+    powering.filter((gate) => order.mayFallBetween(one, gate, target));
   const lasting = (task: SafeStep): Operation[] => earlier(task).filter((one) => between(one).length === 0);
   const behind = (steps: Operation[], first: readonly Operation[]): Operation[] =>
-    first.length === 0
-      ? steps
-      : steps.filter((step) => first.some((one) => order.before(one.index, step.index)));
+    first.length === 0 ? steps : steps.filter((step) => first.some((one) => order.before(one, step)));
   const isolate = lasting('isolate');
   const lock = behind(lasting('lock-out'), isolate);
   const wait = behind(lasting('wait'), isolate);
@@ -91,7 +89,7 @@ export const proofToWaitFor = (plan: Plan, sequence: Sequence, target: Operation
     .find(
       (proof) =>
         proof.planStep !== target.planStep &&
-        !sequence.order.before(target.index, proof.index) &&
+        !sequence.order.before(target, proof) &&
         makingSafe(plan, sequence, proof).missing.every((step) => step === 'prove-dead'),
     );
 

@@ -40,10 +40,7 @@ export const inspectionMissing: Finding = {
         if (!opened) continue;
         for (const task of rule.beforeClosing) {
           const found = operations.some(
-            ({ taskId, index }) =>
-              taskId === task &&
-              order.before(opened.operation.index, index) &&
-              order.before(index, closing.index),
+            (one) => one.taskId === task && order.before(opened.operation, one) && order.before(one, closing),
           );
           if (found) continue;
           yield {

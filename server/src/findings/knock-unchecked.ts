@@ -1,3 +1,4 @@
+import { pairNames } from '../document/gather.ts';
 import { listed, say } from '../language/phrase.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Hazard } from '../plan/tasks.ts';
@@ -37,6 +38,7 @@ export const knockUnchecked: Finding = {
       string,
       { knock: Operation; gate: Operation; connectors: string[]; all: Operation[] }
     >();
+    const nameOf = pairNames();
     if (gates.length === 0) return;
     for (const { connector, events, operations, unsure, unclear } of lives.values()) {
       if (unsure || unclear || connector.zone === undefined) continue;
@@ -48,20 +50,18 @@ export const knockUnchecked: Finding = {
       const unchecked = sequence.reaching(zone, knocks).flatMap((knock) => {
         if (operations.includes(knock)) return [];
         // While it is open it cannot be knocked loose; it is closed, and looked at, later.
-        const open = events.findLast(({ operation }) => order.before(operation.index, knock.index));
+        const open = events.findLast(({ operation }) => order.before(operation, knock));
         if (open && open.act !== 'reconnect') return [];
         const gate = gates.find(
-          ({ index }) =>
-            !order.before(index, knock.index) &&
-            !checks.some(
-              (check) => order.before(knock.index, check.index) && order.before(check.index, index),
-            ),
+          (one) =>
+            !order.before(one, knock) &&
+            !checks.some((check) => order.before(knock, check) && order.before(check, one)),
         );
         return gate ? [{ knock, gate }] : [];
       });
-      const first = unchecked.sort((a, b) => order.compare(a.knock.index, b.knock.index))[0];
+      const first = unchecked.sort((a, b) => order.compare(a.knock, b.knock))[0];
       if (!first) continue;
-      const key = `${first.knock.index} ${first.gate.index}`;
+      const key = nameOf(first.knock, first.gate);
       const group = together.get(key) ?? { ...first, connectors: [], all: [] };
       together.set(key, group);
       group.connectors.push(connector.id);

@@ -125,7 +125,7 @@ export function insertAfter(
   const { ids, fields } = written(plan, anchor, steps);
   const last = ids.at(-1)!;
   const waits = next && !next.after ? next : undefined;
-  const edits = insertSteps(plan, anchor.position + 1, fields);
+  const edits = insertSteps(plan, plan.placeOf(anchor) + 1, fields);
   for (const follower of new Set(followers)) {
     if (waits && (follower === waits || stepBefore(plan, waits, follower))) continue;
     edits.push(waitFor(plan, follower, [last]));
@@ -158,7 +158,7 @@ export function insertBefore(
   const waits = [...before, ...more.filter((id) => !before.includes(id))];
   const first: Fields =
     target.after || more.length > 0 ? [...fields[0]!, ['after', `[${waits.join(', ')}]`]] : fields[0]!;
-  const edits = insertSteps(plan, target.position, [first, ...fields.slice(1)]);
+  const edits = insertSteps(plan, plan.placeOf(target), [first, ...fields.slice(1)]);
   return target.after ? [...edits, addIds(plan.document, target.node, 'after', [ids.at(-1)!])] : edits;
 }
 
@@ -219,12 +219,17 @@ export function putAfter(plan: Plan, step: Step, others: readonly Step[]): reado
 export function moveStep(plan: Plan, step: Step, place: 'after' | 'before', anchor: Step): readonly Edit[] {
   const list = plan.stepList;
   if (step.after || !list || step.caller || anchor.caller) return [];
-  return moveItem(plan.document, list, step.position, anchor.position + (place === 'after' ? 1 : 0));
+  return moveItem(
+    plan.document,
+    list,
+    plan.placeOf(step),
+    plan.placeOf(anchor) + (place === 'after' ? 1 : 0),
+  );
 }
 
 export function stepBefore(plan: Plan, a: Step, b: Step): boolean {
   const { order } = sequenceOf(plan);
-  return plan.operationsOf(a).every((x) => plan.operationsOf(b).every((y) => order.before(x.index, y.index)));
+  return plan.operationsOf(a).every((x) => plan.operationsOf(b).every((y) => order.before(x, y)));
 }
 
 /** A new labour or material line, or nothing when the plan's text has no place for it. */

@@ -34,7 +34,7 @@ export const neverEnds: Finding = {
       if (last < 0 || events.slice(last).some(({ act }) => act === 'reconnect')) continue;
       const open = events[last]!.operation;
       // With a gate behind it the open connector is met there, and reported there.
-      if (gates.some(({ index }) => !order.before(index, open.index))) continue;
+      if (gates.some((one) => !order.before(one, open))) continue;
       yield {
         at: mention(open, connector.id),
         operation: open.id,
@@ -42,7 +42,7 @@ export const neverEnds: Finding = {
         message: say`${connector.id} is opened by ${named(open)}, and this plan never closes it. Write the closing, or accept it here and name the plan that closes it.`,
         trace: [opening(open, connector)],
         fixes: () => {
-          const later = operations.filter(({ index }) => order.before(open.index, index));
+          const later = operations.filter((one) => order.before(open, one));
           const tasks = later.map(({ taskId }) => taskId);
           const before = connector.class ? classRules[connector.class].beforeClosing : [];
           const covered = tasks.lastIndexOf('cover') > tasks.lastIndexOf('uncover');

@@ -37,9 +37,9 @@ export const notReconnected: Finding = {
         if (act !== 'disconnect') continue;
         const closing = events.slice(i + 1).find((event) => event.act === 'reconnect')?.operation;
         const passed = gates
-          .filter(({ index }) => !order.before(index, open.index))
-          .filter(({ index }) => !closing || !order.before(closing.index, index))
-          .sort((a, b) => order.compare(a.index, b.index));
+          .filter((one) => !order.before(one, open))
+          .filter((one) => !closing || !order.before(closing, one))
+          .sort((a, b) => order.compare(a, b));
         const gate = passed[0];
         if (!gate) continue;
         yield {
@@ -55,12 +55,10 @@ export const notReconnected: Finding = {
           ],
           fixes: () => {
             if (closing) {
-              const free = passed.filter(
-                (one) => !order.before(one.index, closing.index) && !order.before(gate.index, one.index),
-              );
+              const free = passed.filter((one) => !order.before(one, closing) && !order.before(gate, one));
               const proofs = provedAfter(connector);
               const done = operations.filter(
-                ({ taskId, index }) => proofs.includes(taskId) && order.before(closing.index, index),
+                (one) => proofs.includes(one.taskId) && order.before(closing, one),
               );
               const missing = proofs.filter((task) => done.every(({ taskId }) => taskId !== task));
               const last = done.at(-1) ?? closing;
@@ -78,7 +76,7 @@ export const notReconnected: Finding = {
                 ),
               ];
             }
-            const later = operations.filter(({ index }) => order.before(open.index, index));
+            const later = operations.filter((one) => order.before(open, one));
             const tasks = later.map(({ taskId }) => taskId);
             const before = connector.class ? classRules[connector.class].beforeClosing : [];
             const steps = [

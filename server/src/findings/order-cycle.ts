@@ -26,13 +26,12 @@ export const orderCycle: Finding = {
   *check({ plan, sequence }) {
     const { circle } = sequence.order;
     if (!circle) return;
-    const round = [
-      ...new Set(
-        circle.flatMap((index) => plan.operations.find((one) => one.index === index)?.planStep ?? []),
-      ),
-    ];
+    const round = [...new Set(circle.map(({ planStep }) => planStep))];
     // Told from the step that stands first in the text.
-    const start = round.reduce((best, step, i) => (step.position < round[best]!.position ? i : best), 0);
+    const start = round.reduce(
+      (best, step, i) => (plan.placeOf(step) < plan.placeOf(round[best]!) ? i : best),
+      0,
+    );
     const steps = [...round.slice(start), ...round.slice(0, start)];
     const first = steps[0];
     if (!first) return;
@@ -42,7 +41,7 @@ export const orderCycle: Finding = {
       operation: first.id,
       message: say`These steps wait for each other, so none can start: ${names}. Take one of them out of an \`after:\` list.`,
       trace: plan.operations
-        .filter(({ planStep, index }) => steps.includes(planStep) && circle.includes(index))
+        .filter((one) => circle.includes(one))
         .map((operation) => at(operation, say`${operation.id} is part of the circle`)),
     };
   },

@@ -27,12 +27,12 @@ export const orderUnclear: Finding = {
   - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug, after: [op20] }
 `,
   },
-  *check({ plan, lives }) {
+  *check({ plan, sequence, lives }) {
     for (const { connector, unclear, unsure } of lives) {
       if (!unclear || unsure) continue;
       // The one that stands first in the text is most likely meant to come first.
-      const [first, second] = [unclear[0].operation, unclear[1].operation].sort(
-        (a, b) => a.planStep.position - b.planStep.position || a.index - b.index,
+      const [first, second] = [unclear[0].operation, unclear[1].operation].sort((a, b) =>
+        sequence.order.inText(a, b),
       ) as [(typeof unclear)[0]['operation'], (typeof unclear)[1]['operation']];
       yield {
         at: mention(second, connector.id),

@@ -81,10 +81,8 @@ function supply(
   { order }: Sequence,
   operation: Operation,
 ): { readonly safe: boolean; readonly back: Operation | undefined } {
-  const offs = plan.doing('battery-12v-off').filter(({ index }) => order.before(index, operation.index));
+  const offs = plan.doing('battery-12v-off').filter((one) => order.before(one, operation));
   const ons = plan.doing('battery-12v-on');
-  const backs = offs.map(({ index }) =>
-    ons.find((on) => order.mayFallBetween(index, on.index, operation.index)),
-  );
+  const backs = offs.map((one) => ons.find((on) => order.mayFallBetween(one, on, operation)));
   return { safe: backs.includes(undefined), back: backs[0] };
 }

@@ -39,12 +39,10 @@ operations:
       if (!connector.newSeal) continue;
       for (const { operation: closing } of closings(life)) {
         const opened = events.findLast(
-          ({ act, operation }) => act === 'disconnect' && order.before(operation.index, closing.index),
+          ({ act, operation }) => act === 'disconnect' && order.before(operation, closing),
         )?.operation;
         const between = operations.filter(
-          ({ index }) =>
-            index === closing.index ||
-            (order.before(index, closing.index) && (!opened || !order.before(index, opened.index))),
+          (one) => one === closing || (order.before(one, closing) && (!opened || !order.before(one, opened))),
         );
         // What the sheet does not describe may be the seal.
         const sealed = between.some(({ using }) =>

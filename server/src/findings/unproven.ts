@@ -1,3 +1,4 @@
+import { pairNames } from '../document/gather.ts';
 import { listed, say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 import { classRules } from '../plan/classes.ts';
@@ -45,8 +46,9 @@ export function unproven(duty: Duty): Finding['check'] {
 /** One report for each step that closes and gate that comes too soon. */
 function* tell({ plan, sequence }: Subject, owed: readonly Owed[], duty: Duty): Generator<Report> {
   const groups = new Map<string, Group>();
+  const nameOf = pairNames();
   for (const { connector, closing, before } of owed) {
-    const key = `${closing.index} ${before?.index}`;
+    const key = nameOf(closing, before);
     const group = groups.get(key);
     if (group) group.connectors.push(connector);
     else groups.set(key, { closing, before, connectors: [connector] });
@@ -74,7 +76,7 @@ function* tell({ plan, sequence }: Subject, owed: readonly Owed[], duty: Duty): 
         const ahead =
           duty.owedBy === 'hand-over'
             ? gates.filter((gate) => gate === before)
-            : gates.filter(({ index }) => order.before(closing.index, index));
+            : gates.filter((one) => order.before(closing, one));
         const waiting = waitForStep(plan, sequence, closing, connectors, duty.task, ahead);
         if (duty.place === 'before-use') {
           const last = plan.steps.at(-1)!;
@@ -93,9 +95,9 @@ function* tell({ plan, sequence }: Subject, owed: readonly Owed[], duty: Duty): 
             ? []
             : ids
                 .flatMap((id) => lives.get(id)?.operations ?? [])
-                .filter(({ index }) => order.before(closing.index, index))
-                .filter(({ index }) => before && order.before(index, before.index))
-                .sort((a, b) => order.compare(a.index, b.index));
+                .filter((one) => order.before(closing, one))
+                .filter((one) => before && order.before(one, before))
+                .sort((a, b) => order.compare(a, b));
         const anchor = (done.at(-1) ?? closing).planStep;
         const followers = ahead.map(({ planStep }) => planStep).filter((one) => one !== anchor);
         return [waiting, fix(say`${title} after ${anchor.id}`, insertAfter(plan, anchor, [step], followers))];
@@ -117,10 +119,10 @@ function waitForStep(
   const done = connectors
     .map((connector) => stepsOn(sequence, connector, task))
     .reduce((all, own) => all.filter((step) => own.includes(step)))
-    .find(({ index }) => order.before(closing.index, index));
+    .find((one) => order.before(closing, one));
   if (!done) return undefined;
-  const loose = ahead.filter(({ index }) => order.unordered(done.index, index));
-  const first = loose.filter(({ index }) => !loose.some((other) => order.before(other.index, index)));
+  const loose = ahead.filter((one) => order.unordered(done, one));
+  const first = loose.filter((one) => !loose.some((other) => order.before(other, one)));
   return fix(
     say`Do ${listed(first.map(({ planStep }) => planStep.id))} only after ${done.planStep.id}`,
     first.map(({ planStep }) => waitFor(plan, planStep, [done.planStep.id])),

@@ -31,7 +31,7 @@ sign-offs:
       .flatMap(({ connector, events }) =>
         events.flatMap(({ act, operation }) => (act === 'disconnect' ? [{ connector, operation }] : [])),
       )
-      .sort((a, b) => sequence.order.compare(a.operation.index, b.operation.index));
+      .sort((a, b) => sequence.order.compare(a.operation, b.operation));
     const first = openings[0];
     if (!first) return;
     const trace: Trace[] = openings

@@ -43,8 +43,8 @@ operations:
     const computed = computedWait(plan);
     const isolations = plan.doing('isolate');
     for (const operation of plan.doing('wait')) {
-      const { time, index } = operation;
-      if (!isolations.some((one) => sequence.order.before(one.index, index))) continue;
+      const { time } = operation;
+      if (!isolations.some((one) => sequence.order.before(one, operation))) continue;
       if (!time) {
         // A time that is there and cannot be read is a finding of its own.
         if (!maker || operation.step.node.entry('time')) continue;

@@ -84,9 +84,7 @@ function waitForBoth(
 ): Fix | undefined {
   const steps = [
     live ? proofToWaitFor(plan, sequence, target) : undefined,
-    on12V
-      ? plan.doing('battery-12v-off').find(({ index }) => !sequence.order.before(target.index, index))
-      : undefined,
+    on12V ? plan.doing('battery-12v-off').find((one) => !sequence.order.before(target, one)) : undefined,
   ].flatMap((step) => step ?? []);
   if (steps.length < Number(live) + Number(on12V)) return undefined;
   const ids = [...new Set(steps.map(({ planStep }) => planStep.id))];
@@ -101,9 +99,7 @@ function twelveVoltsOff(
   return plan
     .doing('battery-12v-off')
     .some(
-      ({ index }) =>
-        order.before(index, target.index) &&
-        !back.some((one) => order.mayFallBetween(index, one.index, target.index)),
+      (step) => order.before(step, target) && !back.some((one) => order.mayFallBetween(step, one, target)),
     );
 }
 

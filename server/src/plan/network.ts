@@ -1,5 +1,6 @@
 import type { Document } from '../document/document.ts';
 import { mapsIn } from '../document/node.ts';
+import { once } from '../document/once.ts';
 import type { MapNode } from '../document/node.ts';
 import type { Span } from '../document/text.ts';
 import type { ShopProcedure } from '../generated/shop-procedure.ts';
@@ -16,25 +17,22 @@ export const operationLimit = 8_000;
  * follow, so most edits leave it as it is.
  */
 export interface Network {
-  /** For each node of the order, the nodes that must be finished before it starts. */
+  /** For each node of the order, the nodes that must be finished before it starts. Procedures have nodes for begin and end. */
   readonly predecessors: readonly (readonly number[])[];
+  /** The node of each operation, in the order of the text. */
+  readonly nodes: readonly number[];
   /** A `follow` whose procedure is not known: nobody can say what is done there. */
   readonly opaque: readonly Step[];
   /** A procedure that follows itself, directly or through others. */
   readonly circles: readonly Step[];
-  /** By place in the list of steps: the node of what a step does itself; -1 where it follows a procedure instead. */
-  readonly own: readonly number[];
-  /** By place, what is done in the procedure that a step follows. */
-  readonly within: ReadonlyMap<number, readonly Part[]>;
-  /** The place at which the operations become too many. */
+  /** The place of the step at which the operations become too many: from there on none is looked at. */
   readonly tooMany: number | undefined;
 }
 
-/** What one step of a procedure does in one call of it. */
+/** What one step does in one call of the procedure it stands in; the plan's own steps stand in none. */
 export interface Part {
   readonly step: Step;
   readonly planStep: Step;
-  readonly index: number;
   readonly bindings: Bindings;
   readonly prefix: string;
 }
@@ -53,8 +51,51 @@ export const sameNetwork = (before: readonly Step[], now: readonly Step[]): bool
 type Procedures = Scope['procedures'];
 
 /** Orders the steps of a list and unfolds the procedures they follow. */
-export const networkOf = (steps: readonly Step[], procedures: Procedures): Network =>
-  new Unfolding(procedures).run(steps);
+export function networkOf(steps: readonly Step[], procedures: Procedures): Network {
+  const predecessors: (readonly number[])[] = [];
+  const nodes: number[] = [];
+  const opaque: Step[] = [];
+  const circles: Step[] = [];
+  let tooMany: number | undefined;
+  order(steps, predecessors, (step, place) => {
+    const begin = predecessors.length;
+    const unfolded = step.follows && tooMany === undefined ? unfold(step, procedures) : undefined;
+    const count = unfolded?.parts.length ?? 1;
+    if (unfolded?.refused || nodes.length + count > operationLimit) tooMany ??= place;
+    if (!unfolded || tooMany !== undefined) {
+      if (tooMany === undefined) nodes.push(begin);
+      predecessors.push(none);
+      return [begin, begin];
+    }
+    for (const waits of unfolded.predecessors) predecessors.push(waits.map((node) => begin + node));
+    for (const node of unfolded.nodes) nodes.push(begin + node);
+    for (const one of unfolded.opaque) opaque.push(one);
+    for (const one of unfolded.circles) circles.push(one);
+    return [begin, predecessors.length - 1];
+  });
+  return { predecessors, nodes, opaque, circles, tooMany };
+}
+
+/** What a step of the plan does: itself, or the parts of the procedure it follows. */
+export const partsOf = (step: Step, procedures: Procedures): readonly Part[] =>
+  step.follows ? unfold(step, procedures).parts : ownPart(step);
+
+const ownPart = once((step: Step): readonly [Part] => [
+  { step, planStep: step, bindings: unbound, prefix: '' },
+]);
+
+/** A step of the plan with the procedure that it follows, by itself: its first node is its begin, its last one its end. */
+interface Unfolded extends Omit<Network, 'tooMany'> {
+  readonly parts: readonly Part[];
+  /** There are more operations than are looked at. */
+  readonly refused: boolean;
+}
+
+const unfold = once((step: Step, procedures: Procedures): Unfolded => {
+  const unfolding = new Unfolding(procedures);
+  unfolding.place(step, { planStep: step, bindings: unbound, prefix: '', stack: [] });
+  return unfolding;
+});
 
 /** Where a procedure is followed. */
 interface Call {
@@ -76,95 +117,61 @@ interface Placed {
   readonly lasts: readonly number[];
 }
 
-class Unfolding {
-  readonly #predecessors: number[][] = [];
-  readonly #opaque: Step[] = [];
-  readonly #circles: Step[] = [];
-  #operations = 0;
-  #refused = false;
+/** Places the entries of a list and orders them. */
+function order(
+  steps: readonly Step[],
+  predecessors: (readonly number[])[],
+  placing: (step: Step, place: number) => readonly [head: number, tail: number],
+): Placed {
+  const heads: number[] = [];
+  const tails: number[] = [];
+  const places = new Map<string, number>();
+  steps.forEach((step, place) => {
+    const [head, tail] = placing(step, place);
+    heads.push(head);
+    tails.push(tail);
+    if (!places.has(step.id)) places.set(step.id, place);
+  });
+  const waitedFor = new Uint8Array(steps.length);
+  const firsts: number[] = [];
+  steps.forEach(({ after }, place) => {
+    const waits: number[] = [];
+    const waitFor = (other: number): void => {
+      if (other < 0) return;
+      waitedFor[other] = 1;
+      waits.push(tails[other]!);
+    };
+    // A name that leads nowhere is a finding of its own; until it is mended the step stays where it stands.
+    if (after) for (const { value } of after) waitFor(places.get(value) ?? place - 1);
+    else waitFor(place - 1);
+    if (waits.length === 0) firsts.push(place);
+    predecessors[heads[place]!] = waits.length === 1 ? [waits[0]!] : waits;
+  });
+  const lasts: number[] = [];
+  waitedFor.forEach((is, place) => is === 0 && lasts.push(place));
+  return { heads, tails, firsts, lasts };
+}
+
+class Unfolding implements Unfolded {
+  readonly predecessors: (readonly number[])[] = [];
+  readonly nodes: number[] = [];
+  readonly parts: Part[] = [];
+  readonly opaque: Step[] = [];
+  readonly circles: Step[] = [];
+  refused = false;
 
   constructor(readonly procedures: Procedures) {}
 
-  run(steps: readonly Step[]): Network {
-    const own: number[] = [];
-    const within = new Map<number, readonly Part[]>();
-    let tooMany: number | undefined;
-    this.#block(steps, (step, place) => {
-      const parts: Part[] = [];
-      const call = { planStep: step, bindings: unbound, prefix: '', stack: [] };
-      const ends = this.#place(step, call, parts);
-      if (parts[0]?.step === step) own.push(parts[0].index);
-      else {
-        own.push(-1);
-        within.set(place, parts);
-        if (this.#refused) tooMany ??= place;
-      }
-      return ends;
-    });
-    return {
-      own,
-      within,
-      predecessors: this.#predecessors,
-      opaque: this.#opaque,
-      circles: this.#circles,
-      tooMany,
-    };
-  }
-
-  #node(): number {
-    return this.#predecessors.push([]) - 1;
-  }
-
-  /** Places the entries of a list and orders them. */
-  #block(
-    steps: readonly Step[],
-    placing: (step: Step, place: number) => readonly [head: number, tail: number],
-  ): Placed {
-    const heads: number[] = [];
-    const tails: number[] = [];
-    const places = new Map<string, number>();
-    steps.forEach((step, place) => {
-      const [head, tail] = placing(step, place);
-      heads.push(head);
-      tails.push(tail);
-      if (!places.has(step.id)) places.set(step.id, place);
-    });
-    const waitedFor = new Uint8Array(steps.length);
-    const firsts: number[] = [];
-    steps.forEach((step, place) => {
-      const waits = this.#predecessors[heads[place]!]!;
-      let free = true;
-      const waitFor = (other: number): void => {
-        free = false;
-        waitedFor[other] = 1;
-        waits.push(tails[other]!);
-      };
-      if (!step.after) {
-        if (place > 0) waitFor(place - 1);
-      } else {
-        for (const { value } of step.after) {
-          // A name that leads nowhere is a finding of its own; until it is mended the step stays where it stands.
-          const other = places.get(value) ?? place - 1;
-          if (other >= 0) waitFor(other);
-        }
-      }
-      if (free) firsts.push(place);
-    });
-    const lasts = [...steps.keys()].filter((place) => waitedFor[place] === 0);
-    return { heads, tails, firsts, lasts };
-  }
-
-  #place(step: Step, call: Call, parts: Part[]): readonly [head: number, tail: number] {
-    const { planStep, bindings, prefix, stack } = call;
-    if (this.#operations >= operationLimit) {
-      this.#refused = true;
+  place(step: Step, { planStep, bindings, prefix, stack }: Call): readonly [head: number, tail: number] {
+    if (this.parts.length >= operationLimit) {
+      this.refused = true;
       const node = this.#node();
       return [node, node];
     }
     const name = step.follows?.value;
     const procedure = name === undefined ? undefined : this.procedures.get(name);
     const list = procedure?.root?.get('operations');
-    if (name !== undefined && stack.includes(name)) this.#circles.push(step);
+    if (name !== undefined && stack.includes(name)) this.circles.push(step);
     else if (procedure && list && list.items.length > 0) {
       const head = this.#node();
       const inner = {
@@ -173,20 +180,26 @@ class Unfolding {
         prefix: `${prefix}${step.id}/`,
         stack: [...stack, name!],
       };
-      const inside = this.#block(readSteps(list, inner.bindings, step), (one) =>
-        this.#place(one, inner, parts),
-      );
+      const { predecessors } = this;
+      const steps = readSteps(list, inner.bindings, step);
+      const inside = order(steps, predecessors, (one) => this.place(one, inner));
       const tail = this.#node();
-      for (const place of inside.firsts) this.#predecessors[inside.heads[place]!]!.push(head);
-      this.#predecessors[tail]!.push(head, ...inside.lasts.map((place) => inside.tails[place]!));
+      for (const place of inside.firsts) predecessors[inside.heads[place]!] = [head];
+      predecessors[tail] = [head, ...inside.lasts.map((place) => inside.tails[place]!)];
       return [head, tail];
-    } else if (name !== undefined) this.#opaque.push(step);
-    const index = this.#node();
-    this.#operations++;
-    parts.push({ step, planStep, index, bindings, prefix });
-    return [index, index];
+    } else if (name !== undefined) this.opaque.push(step);
+    const node = this.#node();
+    this.nodes.push(node);
+    this.parts.push({ step, planStep, bindings, prefix });
+    return [node, node];
+  }
+
+  #node(): number {
+    return this.predecessors.push(none) - 1;
   }
 }
+
+const none: readonly number[] = [];
 
 type RawParameter = NonNullable<ShopProcedure['parameters']>[number];
 

@@ -2,18 +2,17 @@ import { once } from '../document/once.ts';
 import { cutter } from '../document/runs.ts';
 import type { Span } from '../document/text.ts';
 import type { QuantityName } from '../document/quantity.ts';
+import { partsOf } from './network.ts';
 import type { Network, Part } from './network.ts';
 import { readQuantity } from './read.ts';
 import type { Bindings, Quantity } from './read.ts';
 import type { Scope } from './scope.ts';
-import { factsOf, unbound } from './steps.ts';
+import { factsOf } from './steps.ts';
 import type { Facts, Step } from './steps.ts';
 import type { Task } from './tasks.ts';
 
 /** One thing that is done, procedures expanded in place. */
 export interface Operation extends Omit<Facts, 'id' | 'after' | 'follows'> {
-  /** Its node in the order. Procedures have nodes of their own for their begin and end. */
-  readonly index: number;
   /** `op20`, or `op10/lock` inside a procedure. */
   readonly id: string;
   readonly step: Step;
@@ -32,7 +31,7 @@ export const stepQuantity = (
 ): Quantity | undefined => readQuantity(quantity, step.node.get(key), bindings);
 
 /** A plan's steps, with the procedures that they follow unfolded. */
-export interface Expansion extends Pick<Network, 'predecessors' | 'opaque' | 'circles'> {
+export interface Expansion extends Pick<Network, 'opaque' | 'circles'> {
   /** The plan's own list entries, in text order. */
   readonly steps: readonly Step[];
   readonly operations: readonly Operation[];
@@ -41,19 +40,16 @@ export interface Expansion extends Pick<Network, 'predecessors' | 'opaque' | 'ci
 }
 
 /** What the operations of the steps are read with. */
-type Surroundings = Pick<Scope, 'connectors' | 'tasks'>;
+type Surroundings = Pick<Scope, 'connectors' | 'tasks' | 'procedures'>;
 
 /** What is done, in the order of the text. */
 export function operationsOf(
   steps: readonly Step[],
-  network: Network,
-  { connectors, tasks }: Surroundings,
+  { connectors, tasks, procedures }: Surroundings,
 ): Operation[] {
   const operations: Operation[] = [];
-  let first = 0;
   for (const run of runsOfSteps(steps)) {
-    for (const operation of inRun(run, first, network, connectors, tasks)) operations.push(operation);
-    first += run.length;
+    for (const operation of inRun(run, connectors, tasks, procedures)) operations.push(operation);
   }
   return operations;
 }
@@ -62,40 +58,25 @@ const runsOfSteps = cutter<Step>();
 const inRun = once(
   (
     run: readonly Step[],
-    first: number,
-    { own, within }: Network,
     connectors: Scope['connectors'],
     tasks: Scope['tasks'],
-  ) =>
-    run.flatMap((step, i) => {
-      const index = own[first + i]!;
-      return index >= 0
-        ? ownOperation(step, index, connectors, tasks)
-        : (within.get(first + i) ?? []).map((part) => partOperation(part, connectors, tasks));
-    }),
+    procedures: Scope['procedures'],
+  ) => run.flatMap((step) => partsOf(step, procedures).map((part) => operationOf(part, connectors, tasks))),
 );
 
-const partOperation = once((part: Part, connectors: Scope['connectors'], tasks: Scope['tasks']) => {
-  const facts = factsOf(part.step.node, part.bindings);
-  return makeOperation(part, facts, tasks.get(facts.taskId), zonesNear(facts, connectors));
+const operationOf = once((part: Part, connectors: Scope['connectors'], tasks: Scope['tasks']) => {
+  const facts = factsOfPart(part);
+  return sameOperation(part, tasks.get(facts.taskId), zonesNear(facts, connectors).join('\n'));
 });
 
-/** A plan's own step is the same operation as long as nothing about it changes. */
-const ownOperation = once(
-  (step: Step, index: number, connectors: Scope['connectors'], tasks: Scope['tasks']) => {
-    const facts = factsOf(step.node, unbound);
-    return sameOperation(step, index, tasks.get(facts.taskId), zonesNear(facts, connectors).join('\n'));
-  },
-);
+const factsOfPart = once(({ step, bindings }: Part) => factsOf(step.node, bindings));
 
-/** @param near the zones of its connectors, a line each, for a step that names none */
-const sameOperation = once((step: Step, index: number, task: Task | undefined, near: string) =>
-  makeOperation(
-    { step, planStep: step, index, bindings: unbound, prefix: '' },
-    factsOf(step.node, unbound),
-    task,
-    near === '' ? [] : near.split('\n'),
-  ),
+/**
+ * A part is the same operation as long as nothing about it changes.
+ * @param near the zones of its connectors, a line each, for a step that names none
+ */
+const sameOperation = once((part: Part, task: Task | undefined, near: string) =>
+  makeOperation(part, factsOfPart(part), task, near === '' ? [] : near.split('\n')),
 );
 
 /** The zones of the connectors of a step that names no zone. */
@@ -110,13 +91,12 @@ function zonesNear({ zones, connectors: named }: Facts, connectors: Scope['conne
 }
 
 function makeOperation(
-  { step, planStep, index, bindings, prefix }: Part,
+  { step, planStep, bindings, prefix }: Part,
   { taskId, connectors, zones, halves, using, by, time }: Facts,
   task: Task | undefined,
   near: readonly string[],
 ): Operation {
   return {
-    index,
     id: prefix + step.id,
     step,
     planStep,

@@ -9,6 +9,7 @@ import type { Query } from '../document/query.ts';
 import { cutter } from '../document/runs.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
 import { networkOf, sameNetwork } from './network.ts';
+import type { Network } from './network.ts';
 import { operationsOf } from './operations.ts';
 import { ownSteps } from './steps.ts';
 import type { Expansion, Operation } from './operations.ts';
@@ -74,6 +75,9 @@ export interface Plan extends Expansion {
   readonly stepList: Located<NonNullable<RepairPlan['operations']>> | undefined;
   /** By operation id, as in `op20` or `op10/lock`; the first of two that share an id. */
   operation(id: string): Operation | undefined;
+  readonly network: Network;
+  /** The place of an entry in the plan's own list, what is no step counted too. */
+  placeOf(step: Step): number;
   /** An entry of the plan's own list; the last of two that share an id. */
   step(id: string): Step | undefined;
   /** All operations, in runs of which an edit changes few. */
@@ -130,8 +134,11 @@ export class ReadPlan implements Plan {
   get operationRuns(): Plan['operationRuns'] {
     return operationRunsIn(this.reading);
   }
-  get predecessors(): Plan['predecessors'] {
-    return predecessorsIn(this.reading);
+  get network(): Plan['network'] {
+    return networkIn(this.reading);
+  }
+  placeOf(step: Step): number {
+    return placesIn(this.reading).get(step.node) ?? -1;
   }
   get opaque(): Plan['opaque'] {
     return opaqueIn(this.reading);
@@ -150,7 +157,7 @@ export class ReadPlan implements Plan {
     return place === undefined ? undefined : stepsIn(this.reading)[place];
   }
   operationsOf(step: Step): readonly Operation[] {
-    const extent = step.caller ? undefined : extentsIn(this.reading)[step.position];
+    const extent = extentsIn(this.reading).get(step);
     return extent ? this.operations.slice(...extent) : [];
   }
   doing(task: string): readonly Operation[] {
@@ -200,21 +207,18 @@ const stepsToOrderIn = query((reading: Reading): readonly Step[] => stepsIn(read
 const networkIn = query((reading: Reading) =>
   networkOf(stepsToOrderIn(reading), new ReadScope(reading).procedures),
 );
-const operationsIn = query(
-  (reading: Reading): readonly Operation[] =>
-    operationsOf(stepsIn(reading), networkIn(reading), new ReadScope(reading)),
-  sameMembers,
-);
-const predecessorsIn = query(
-  (reading: Reading) => networkIn(reading).predecessors,
-  (before, now) =>
-    before.length === now.length && before.every((list, node) => sameMembers(list, now[node]!)),
-);
+/** How far the steps are looked at. */
+const tooManyFromIn = query((reading: Reading) => networkIn(reading).tooMany);
+const operationsIn = query((reading: Reading): readonly Operation[] => {
+  const to = tooManyFromIn(reading);
+  const steps = stepsIn(reading);
+  return operationsOf(to === undefined ? steps : steps.slice(0, to), new ReadScope(reading));
+}, sameMembers);
 const opaqueIn = query((reading: Reading) => networkIn(reading).opaque, sameMembers);
 const circlesIn = query((reading: Reading) => networkIn(reading).circles, sameMembers);
 const tooManyIn = query((reading: Reading): Step | undefined => {
-  const { tooMany } = networkIn(reading);
-  return tooMany === undefined ? undefined : stepsIn(reading)[tooMany];
+  const from = tooManyFromIn(reading);
+  return from === undefined ? undefined : stepsIn(reading)[from];
 });
 /** Where each step stands in the list of steps, by its id; the last of two that share one. Seldom does an edit change it. */
 const placesByIdIn = query((reading: Reading) => {
@@ -223,15 +227,17 @@ const placesByIdIn = query((reading: Reading) => {
   return places;
 });
 const stepIdsIn = query((reading: Reading) => stepsIn(reading).map(({ id }) => id), sameMembers);
-/** By position in the text's list: where the operations of a step begin and end in the list of operations. */
+/** Where each entry stands in the text's list. */
+const placesIn = query((reading: Reading) => {
+  const list = sectionIn('operations')(reading);
+  const items = list?.kind === 'list' ? (list.items as readonly AnyNode[]) : [];
+  return new Map(items.map((item, place) => [item, place]));
+});
+/** Where the operations of a step begin and end in the list of operations. */
 const extentsIn = query((reading: Reading) => {
-  const { own, within } = networkIn(reading);
-  const extents: (readonly [from: number, to: number] | undefined)[] = [];
-  let from = 0;
-  stepsIn(reading).forEach(({ position }, place) => {
-    const to = from + (own[place]! >= 0 ? 1 : (within.get(place)?.length ?? 0));
-    extents[position] = [from, to];
-    from = to;
+  const extents = new Map<Step, readonly [from: number, to: number]>();
+  operationsIn(reading).forEach(({ planStep }, place) => {
+    extents.set(planStep, [extents.get(planStep)?.[0] ?? place, place + 1]);
   });
   return extents;
 });

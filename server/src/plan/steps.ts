@@ -14,8 +14,6 @@ export interface Step {
   readonly id: string;
   readonly span: Span;
   readonly node: MapNode<RawOperation>;
-  /** Its place in its list. */
-  readonly position: number;
   /** The file it stands in. */
   readonly uri: string;
   /** The steps named under `after:`, or undefined when it follows the step above. */
@@ -29,38 +27,31 @@ export interface Step {
 export function ownSteps(list: ListNode<RawOperation> | undefined): Step[] {
   const steps: Step[] = [];
   if (list?.kind !== 'list') return steps;
-  let first = 0;
   for (const run of runsOf(list.items)) {
-    for (const step of ownStepsInRun(run, first, list.span.origin.uri)) steps.push(step);
-    first += run.length;
+    for (const step of ownStepsInRun(run, list.span.origin.uri)) steps.push(step);
   }
   return steps;
 }
 
 const runsOf = cutter<MapNode<RawOperation>>();
-const ownStepsInRun = once((run: readonly MapNode<RawOperation>[], first: number, uri: string) =>
-  run.flatMap((node, i) => ownStep(node, first + i, uri) ?? []),
+const ownStepsInRun = once((run: readonly MapNode<RawOperation>[], uri: string) =>
+  run.flatMap((node) => ownStep(node, uri) ?? []),
 );
-const ownStep = once((node: MapNode<RawOperation>, position: number, uri: string) =>
-  makeStep(node, position, uri, unbound),
-);
+const ownStep = once((node: MapNode<RawOperation>, uri: string) => makeStep(node, uri, unbound));
 
 /** The entries of a procedure's list, in one call of it. */
 export const readSteps = (list: ListNode<RawOperation>, bindings: Bindings, caller: Step): Step[] =>
-  list.items.flatMap(
-    (node, position) => makeStep(node, position, list.span.origin.uri, bindings, caller) ?? [],
-  );
+  list.items.flatMap((node) => makeStep(node, list.span.origin.uri, bindings, caller) ?? []);
 
 function makeStep(
   node: MapNode<RawOperation>,
-  position: number,
   uri: string,
   bindings: Bindings,
   caller?: Step,
 ): Step | undefined {
   if (node.bad || (node as AnyNode).kind !== 'map') return undefined;
   const { id, after, follows } = factsOf(node, bindings);
-  return id && { id: id.value, span: id.span, node, position, uri, after, follows, caller };
+  return id && { id: id.value, span: id.span, node, uri, after, follows, caller };
 }
 
 /** What the line of a step says, whatever stands around it. */

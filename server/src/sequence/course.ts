@@ -39,7 +39,7 @@ export function coursesOf(plan: Plan, schedule: Schedule): readonly Course[] {
   const sequence = sequenceOf(plan);
   const named = [...sequence.lives.values()].filter(({ operations }) => operations.length > 0);
   const others = [...sequence.lives.values()].filter(({ operations }) => operations.length === 0);
-  named.sort((a, b) => sequence.order.compare(a.operations[0]!.index, b.operations[0]!.index));
+  named.sort((a, b) => sequence.order.compare(a.operations[0]!, b.operations[0]!));
   return [...named, ...others].map((life) => ({
     connector: life.connector,
     life,
@@ -102,7 +102,7 @@ function meetingsAfter(life: Life, position: number): Meeting[] {
 }
 
 const distinct = (meetings: readonly Meeting[]): Meeting[] => [
-  ...new Map(meetings.map((one) => [one.operation.index, one])).values(),
+  ...new Map(meetings.map((one) => [one.operation, one])).values(),
 ];
 
 /** When everything its class asks after closing is done, for certain and before it is opened again. */
@@ -119,8 +119,7 @@ function provenAt(
   let last = schedule.of(closing).earliestFinish;
   for (const task of needed) {
     const done = stepsOn(sequence, connector, task).filter(
-      ({ index }) =>
-        order.before(closing.index, index) && (next === undefined || order.before(index, next.index)),
+      (one) => order.before(closing, one) && (next === undefined || order.before(one, next)),
     );
     if (done.length === 0) return undefined;
     last = Math.max(last, Math.min(...done.map((one) => schedule.of(one).earliestFinish)));

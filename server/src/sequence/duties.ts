@@ -8,7 +8,7 @@ import type { Connector } from '../plan/scope.ts';
 import { sequenceOf } from './lives.ts';
 import type { Event, Life } from './life.ts';
 import type { Sequence } from './lives.ts';
-import type { Order } from './order.ts';
+import type { Precedence } from './precedence.ts';
 
 /** The events that close a connector, in order; none where nothing certain can be said about it. */
 export function closings({ events, unsure, unclear }: Life): readonly Event[] {
@@ -48,16 +48,16 @@ export function owedIn(
   const owedOf = once(
     (
       life: Life,
-      order: Order,
+      order: Precedence,
       gates: readonly Operation[],
       around: readonly Operation[],
     ): readonly Owed[] => {
       const done = [...life.operations.filter(({ taskId }) => taskId === task), ...around];
       return closings(life).flatMap(({ operation: closing }) => {
-        const after = done.filter(({ index }) => order.before(closing.index, index));
+        const after = done.filter((one) => order.before(closing, one));
         const owed = tooSoon(order, gates, closing, openedAgain(order, life, closing), after);
         // A gate that may come before the closing is a mistake of its own.
-        if (!owed || (owed.before && !order.before(closing.index, owed.before.index))) return [];
+        if (!owed || (owed.before && !order.before(closing, owed.before))) return [];
         return [{ connector: life.connector, closing, before: owed.before }];
       });
     },
@@ -79,7 +79,7 @@ export function owedIn(
 
 /** What comes too soon after a closing, if anything does: `opened` opens it again, `done` are the steps that do the task. */
 type TooSoon = (
-  order: Order,
+  order: Precedence,
   gates: readonly Operation[],
   closing: Operation,
   opened: Operation | undefined,
@@ -92,11 +92,11 @@ type TooSoon = (
  */
 const beforeGate: TooSoon = (order, gates, closing, opened, done) => {
   const [before] = gates
-    .filter(({ index }) => {
-      if (!order.before(closing.index, index) || (opened && order.before(opened.index, index))) return false;
-      return !done.some((step) => order.before(step.index, index));
+    .filter((one) => {
+      if (!order.before(closing, one) || (opened && order.before(opened, one))) return false;
+      return !done.some((step) => order.before(step, one));
     })
-    .sort((a, b) => order.compare(a.index, b.index));
+    .sort((a, b) => order.compare(a, b));
   return before && { before };
 };
 
@@ -104,11 +104,10 @@ const beforeGate: TooSoon = (order, gates, closing, opened, done) => {
 const beforeHandOver: TooSoon = (order, gates, closing, opened, done) => {
   if (opened) return undefined;
   const before = gates
-    .filter(({ index, taskId }) => taskId === 'deliver' && order.before(closing.index, index))
-    .find(({ index }) => !done.some((step) => order.before(step.index, index)));
+    .filter((one) => one.taskId === 'deliver' && order.before(closing, one))
+    .find((one) => !done.some((step) => order.before(step, one)));
   return before || done.length === 0 ? { before } : undefined;
 };
 
-const openedAgain = (order: Order, { events }: Life, closing: Operation): Operation | undefined =>
-  events.find(({ act, operation }) => act === 'disconnect' && order.before(closing.index, operation.index))
-    ?.operation;
+const openedAgain = (order: Precedence, { events }: Life, closing: Operation): Operation | undefined =>
+  events.find(({ act, operation }) => act === 'disconnect' && order.before(closing, operation))?.operation;

@@ -1,3 +1,4 @@
+import { pairNames } from '../document/gather.ts';
 import { sameMembers } from '../document/query.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Connector } from '../plan/scope.ts';
@@ -6,7 +7,7 @@ import type { Half } from '../plan/steps.ts';
 import { soiling } from '../plan/tasks.ts';
 import type { Hazard } from '../plan/tasks.ts';
 import type { Zones } from '../plan/zones.ts';
-import type { Order } from './order.ts';
+import type { Precedence } from './precedence.ts';
 
 type Act = 'disconnect' | 'cover' | 'uncover' | 'reconnect';
 const acts: ReadonlySet<string> = new Set<Act>(['disconnect', 'cover', 'uncover', 'reconnect']);
@@ -54,7 +55,7 @@ export interface Life {
 /** One connector followed through the operations that name it; `dirty` are those that may soil it. */
 export function live(
   zones: Zones,
-  order: Order,
+  order: Precedence,
   connector: Connector,
   operations: readonly Operation[],
   dirty: readonly Operation[],
@@ -66,11 +67,12 @@ export function live(
   for (const own of perHalf) {
     for (let i = 1; i < own.length; i++) {
       const [a, b] = [own[i - 1]!, own[i]!];
-      if (!order.before(a.operation.index, b.operation.index)) {
+      if (!order.before(a.operation, b.operation)) {
         return { connector, operations, events, windows: [], unclear: [a, b] };
       }
     }
   }
+  const nameOf = pairNames();
   const stretches = new Map<string, { halves: Half[]; opened: Event; closed: Event | undefined }>();
   bothHalves.forEach((half, i) => {
     const own = perHalf[i]!;
@@ -85,26 +87,25 @@ export function live(
       // Opening what is open already starts no second stretch.
       if (!bare || wasBare) return;
       const closed = own.slice(at + 1).find(({ act }) => act === 'cover' || act === 'reconnect');
-      const key = `${opened.operation.index} ${closed?.operation.index}`;
+      const key = nameOf(opened.operation, closed?.operation);
       const known = stretches.get(key);
       if (known) known.halves.push(half);
       else stretches.set(key, { halves: [half], opened, closed });
     });
   });
   const windows = [...stretches.values()].map((stretch): Window => {
-    const from = stretch.opened.operation.index;
-    const to = stretch.closed?.operation.index;
+    const from = stretch.opened.operation;
+    const to = stretch.closed?.operation;
     const hazards = order
-      .around(dirty, ({ index }) => index, from, to)
-      .filter(({ index }) => order.mayFallBetween(from, index, to))
+      .around(dirty, from, to)
+      .filter((one) => order.mayFallBetween(from, one, to))
       .map((operation): Meeting => {
         const where = reach(zones, operation, connector.zone, soiling);
         return {
           operation,
           raises: operation.task!.raises.filter((hazard) => soiling.has(hazard)),
-          certain:
-            order.before(from, operation.index) && (to === undefined || order.before(operation.index, to)),
-          follows: order.before(from, operation.index),
+          certain: order.before(from, operation) && (to === undefined || order.before(operation, to)),
+          follows: order.before(from, operation),
           from: where === connector.zone || where === '' ? undefined : where,
         };
       });

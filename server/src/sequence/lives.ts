@@ -14,9 +14,10 @@ import type { Zones } from '../plan/zones.ts';
 import { live, reach, sameLife } from './life.ts';
 import type { Life } from './life.ts';
 import { Order } from './order.ts';
+import { Precedence } from './precedence.ts';
 
 export interface Sequence {
-  readonly order: Order;
+  readonly order: Precedence;
   /** By connector; none when the order goes round in a circle. */
   readonly lives: ReadonlyMap<string, Life>;
   life(connector: string): Life | undefined;
@@ -34,7 +35,7 @@ export const sequenceOf = ({ reading }: Plan): Sequence => new ReadSequence(read
 class ReadSequence implements Sequence {
   constructor(readonly reading: Reading) {}
 
-  get order(): Order {
+  get order(): Precedence {
     return orderIn(this.reading);
   }
   get lives(): ReadonlyMap<string, Life> {
@@ -54,13 +55,20 @@ class ReadSequence implements Sequence {
   }
 }
 
-const orderIn = query((reading: Reading) => new Order(new ReadPlan(reading).predecessors));
+const orderOfNodesIn = query((reading: Reading) => new Order(new ReadPlan(reading).network.predecessors));
+const orderIn = query(
+  (reading: Reading) => {
+    const { operations, network } = new ReadPlan(reading);
+    return new Precedence(operations, network.nodes, orderOfNodesIn(reading));
+  },
+  (before, now) => before.becomes(now),
+);
 
 /** In an order the plan allows; in that of the text where it goes round in a circle. */
 const sortedIn = query((reading: Reading): readonly Operation[] => {
   const order = orderIn(reading);
   const { operations } = new ReadPlan(reading);
-  return order.circle ? operations : [...operations].sort((a, b) => order.compare(a.index, b.index));
+  return order.circle ? operations : [...operations].sort((a, b) => order.compare(a, b));
 }, sameMembers);
 
 const runsOf = cutter<Operation>();
@@ -162,7 +170,7 @@ const lifeOf = once(
   (
     connector: Connector,
     zones: Zones,
-    order: Order,
+    order: Precedence,
     operations: readonly Operation[],
     dirty: readonly Operation[],
     unsure: boolean,

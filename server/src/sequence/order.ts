@@ -20,20 +20,21 @@ export class Order {
 
   constructor(readonly predecessors: readonly (readonly number[])[]) {
     const count = predecessors.length;
-    this.sorted = sort(predecessors);
+    const successors = successorsOf(predecessors);
+    this.sorted = sort(predecessors, successors);
     this.circle = this.sorted.length < count ? findCircle(predecessors, new Set(this.sorted)) : undefined;
     this.#rank = new Uint32Array(count);
     this.#stretch = new Uint32Array(count);
     this.#place = new Uint32Array(count);
     this.#row = new Uint32Array(count);
-    this.#bits = new Uint32Array(this.circle ? 0 : this.#layOut());
+    this.#bits = new Uint32Array(this.circle ? 0 : this.#layOut(successors));
     if (!this.circle) this.#fill();
   }
 
   /** Numbers the stretches. @returns how many words their bits take */
-  #layOut(): number {
+  #layOut(successors: Successors): number {
     const { sorted } = this;
-    const joint = jointsOf(this.predecessors, sorted);
+    const joint = jointsOf(this.predecessors, successors, sorted);
     let words = 0;
     let stretch = 0;
     for (let from = 0; from < sorted.length;) {
@@ -126,46 +127,84 @@ function firstIndex<N>(nodes: readonly N[], holds: (node: N) => boolean): number
   return low;
 }
 
-/** By rank: whether everything earlier comes before the node there, and everything later after it. */
-function jointsOf(predecessors: readonly (readonly number[])[], sorted: readonly number[]): boolean[] {
-  const waitsForAll = meetsAll(predecessors, sorted);
-  const waitedForByAll = meetsAll(successorsOf(predecessors), sorted.toReversed()).reverse();
-  return waitsForAll.map((all, rank) => all && waitedForByAll[rank]!);
+/** The nodes that each node leads to, one after the other: those of `node` from `starts[node]` to `starts[node + 1]`. */
+interface Successors {
+  readonly starts: Uint32Array;
+  readonly nodes: Uint32Array;
 }
 
-/** By place in `nodes`: whether the neighbours of the node there lead to every node before it. */
-function meetsAll(neighbours: readonly (readonly number[])[], nodes: readonly number[]): boolean[] {
-  const met = new Uint8Array(neighbours.length);
-  // Nodes that no neighbour has been met for: one that meets them all meets whatever they lead to.
-  let ends = 0;
-  return nodes.map((node) => {
-    for (const other of neighbours[node]!) {
-      if (met[other]) continue;
-      met[other] = 1;
-      ends--;
-    }
-    const all = ends === 0;
-    ends++;
-    return all;
+function successorsOf(predecessors: readonly (readonly number[])[]): Successors {
+  const starts = new Uint32Array(predecessors.length + 1);
+  for (const list of predecessors) for (const earlier of list) starts[earlier + 1]!++;
+  for (let node = 1; node < starts.length; node++) starts[node]! += starts[node - 1]!;
+  const nodes = new Uint32Array(starts.at(-1)!);
+  const filled = starts.slice();
+  predecessors.forEach((list, node) => {
+    for (const earlier of list) nodes[filled[earlier]!++] = node;
   });
+  return { starts, nodes };
 }
 
-function successorsOf(predecessors: readonly (readonly number[])[]): number[][] {
-  const next: number[][] = predecessors.map(() => []);
-  predecessors.forEach((list, node) => list.forEach((earlier) => next[earlier]!.push(node)));
-  return next;
+/** By rank: whether everything earlier comes before the node there, and everything later after it. */
+function jointsOf(
+  predecessors: readonly (readonly number[])[],
+  { starts, nodes }: Successors,
+  sorted: readonly number[],
+): Uint8Array {
+  const joints = new Uint8Array(sorted.length);
+  const forward = new Meetings(sorted.length);
+  for (let rank = 0; rank < sorted.length; rank++) {
+    const node = sorted[rank]!;
+    for (const earlier of predecessors[node]!) forward.meet(earlier);
+    if (forward.all) joints[rank] = 1;
+    forward.leave();
+  }
+  const back = new Meetings(sorted.length);
+  for (let rank = sorted.length - 1; rank >= 0; rank--) {
+    const node = sorted[rank]!;
+    for (let at = starts[node]!; at < starts[node + 1]!; at++) back.meet(nodes[at]!);
+    if (!back.all) joints[rank] = 0;
+    back.leave();
+  }
+  return joints;
+}
+
+/** Nodes that one walks by: whether those that are met lead to all that was walked by before. */
+class Meetings {
+  readonly #met: Uint8Array;
+  /** Nodes that have not been met yet: who meets them all meets whatever they lead to. */
+  #ends = 0;
+
+  constructor(count: number) {
+    this.#met = new Uint8Array(count);
+  }
+
+  meet(node: number): void {
+    if (this.#met[node]) return;
+    this.#met[node] = 1;
+    this.#ends--;
+  }
+
+  get all(): boolean {
+    return this.#ends === 0;
+  }
+
+  leave(): void {
+    this.#ends++;
+  }
 }
 
 /** Kahn's algorithm with the lowest ready node first; nodes in or behind a circle are left out. */
-function sort(predecessors: readonly (readonly number[])[]): number[] {
-  const waiting = predecessors.map((list) => list.length);
-  const next = successorsOf(predecessors);
-  const ready = waiting.flatMap((count, node) => (count === 0 ? [node] : []));
+function sort(predecessors: readonly (readonly number[])[], { starts, nodes }: Successors): number[] {
+  const waiting = Uint32Array.from(predecessors, (list) => list.length);
+  const ready: number[] = [];
+  waiting.forEach((count, node) => count === 0 && ready.push(node));
   const sorted: number[] = [];
   // `ready` stays sorted: a heap would be faster, but plans are near-chains and it holds a few entries.
   for (let node = ready.shift(); node !== undefined; node = ready.shift()) {
     sorted.push(node);
-    for (const later of next[node]!) {
+    for (let next = starts[node]!; next < starts[node + 1]!; next++) {
+      const later = nodes[next]!;
       if (--waiting[later]! > 0) continue;
       let at = ready.length;
       while (at > 0 && ready[at - 1]! > later) at--;

@@ -128,24 +128,29 @@ export const stepwiseScheduleOf = (plan: Plan): Schedule | undefined => makeSche
 function makeSchedule(plan: Plan, durationOf: (operation: Operation) => number): Schedule | undefined {
   const { order } = sequenceOf(plan);
   if (order.circle) return undefined;
-  const durations = plan.predecessors.map(() => 0);
-  for (const operation of plan.operations) durations[operation.index] = durationOf(operation);
-  const { slots, finish, criticalPath } = timeNetwork(plan.predecessors, order.sorted, durations);
+  const { predecessors, nodes } = plan.network;
+  const durations = predecessors.map(() => 0);
+  plan.operations.forEach((operation, i) => (durations[nodes[i]!] = durationOf(operation)));
+  const { slots, finish, criticalPath } = timeNetwork(predecessors, order.sorted, durations);
   const timed = new Map<number, TimedOperation>();
-  for (const operation of plan.operations) {
-    const slot = slots[operation.index]!;
-    timed.set(operation.index, {
+  const timeOf = new Map<Operation, TimedOperation>();
+  for (const [i, operation] of plan.operations.entries()) {
+    const node = nodes[i]!;
+    const slot = slots[node]!;
+    const one: TimedOperation = {
       operation,
-      duration: durations[operation.index]!,
+      duration: durations[node]!,
       stated: millisecondsOf(operation) !== undefined,
       ...slot,
       critical: slot.slack === 0,
-    });
+    };
+    timed.set(node, one);
+    timeOf.set(operation, one);
   }
   const operations = order.sorted.flatMap((node) => timed.get(node) ?? []);
   return {
     operations,
-    of: (operation) => timed.get(operation.index)!,
+    of: (operation) => timeOf.get(operation)!,
     finish,
     criticalPath: criticalPath.flatMap((node) => timed.get(node) ?? []),
     untimed: operations.filter(({ stated }) => !stated).map(({ operation }) => operation),

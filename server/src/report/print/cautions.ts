@@ -98,11 +98,11 @@ function listOpen(plan: Plan): ReadonlyMap<Operation, readonly string[]> {
     const open = events.flatMap(({ act, operation }, i) => {
       if (act !== 'disconnect') return [];
       const closed = events.slice(i).find((event) => event.act === 'reconnect');
-      return [{ from: operation.index, to: closed?.operation.index }];
+      return [{ from: operation, to: closed?.operation }];
     });
     if (open.length === 0) continue;
     for (const dirty of sequence.reaching(connector.zone, soiling)) {
-      if (!open.some(({ from, to }) => order.mayFallBetween(from, dirty.index, to))) continue;
+      if (!open.some(({ from, to }) => order.mayFallBetween(from, dirty, to))) continue;
       const known = lists.get(dirty) ?? [];
       lists.set(dirty, known);
       known.push(connector.id);

@@ -76,8 +76,7 @@ function makingSafe(plan: Plan, order: readonly Operation[]): readonly Operation
   const others: Operation[] = [];
   const safe: Operation[] = [];
   for (const operation of order) {
-    const first =
-      makeSafe.has(operation.taskId) && !others.some(({ index }) => known.before(index, operation.index));
+    const first = makeSafe.has(operation.taskId) && !others.some((one) => known.before(one, operation));
     (first ? safe : others).push(operation);
   }
   return safe.some(({ taskId }) => taskId === 'prove-dead') ? safe : [];
@@ -132,10 +131,10 @@ function openedLive(plan: Plan): Operation | undefined {
   const order = shownOrder(plan);
   const proofs = order.filter(({ taskId }) => taskId === 'prove-dead');
   return order.find(
-    ({ taskId, connectors, index }) =>
-      taskId === 'disconnect' &&
-      connectors.some(({ value }) => orange.has(plan.scope.connectors.get(value)?.class ?? '')) &&
-      !proofs.some((proof) => known.before(proof.index, index)),
+    (one) =>
+      one.taskId === 'disconnect' &&
+      one.connectors.some(({ value }) => orange.has(plan.scope.connectors.get(value)?.class ?? '')) &&
+      !proofs.some((proof) => known.before(proof, one)),
   );
 }
 
@@ -189,7 +188,7 @@ function neighbours(plan: Plan, operations: readonly Operation[]): ReadonlyMap<O
     const named: Operation[] = [];
     let more = 0;
     for (const other of all) {
-      if (other.by!.value === one.by.value || !order.unordered(one.index, other.index)) continue;
+      if (other.by!.value === one.by.value || !order.unordered(one, other)) continue;
       if (named.length < 4) named.push(other);
       else more++;
     }

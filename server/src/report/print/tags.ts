@@ -5,6 +5,7 @@ import type { ConnectorClass } from '../../plan/classes.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Connector } from '../../plan/scope.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
+import type { Operation } from '../../plan/operations.ts';
 import type { Life } from '../../sequence/life.ts';
 import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
@@ -15,7 +16,7 @@ import { goodsText } from './words.ts';
 export function tags(plan: Plan, number: string): Content {
   const { lives, order } = sequenceOf(plan);
   const opened = [...lives.values()].filter(({ events }) => events.some(({ act }) => act === 'disconnect'));
-  const first = ({ events }: Life): number => events[0]!.operation.index;
+  const first = ({ events }: Life): Operation => events[0]!.operation;
   opened.sort((a, b) => order.compare(first(a), first(b)));
   return (
     opened.length > 0 &&

@@ -1,0 +1,126 @@
+import type { Operation } from '../plan/operations.ts';
+import type { Order } from './order.ts';
+
+/** So many pairs are compared; where more would have to be, asking again costs less than finding out. */
+const mostCompared = 1_000_000;
+
+/** The order of a plan's operations: who must be finished before whom, on every order the plan allows. */
+export class Precedence {
+  #order: Order;
+  /** By operation, in the order of the text. */
+  #nodes: ReadonlyMap<Operation, number>;
+
+  /**
+   * @param nodes of each operation in `order`, ascending
+   */
+  constructor(operations: readonly Operation[], nodes: readonly number[], order: Order) {
+    this.#order = order;
+    const byOperation = new Map<Operation, number>();
+    operations.forEach((operation, i) => byOperation.set(operation, nodes[i]!));
+    this.#nodes = byOperation;
+  }
+
+  /** The nodes of the plan's network, each after all it waits for. */
+  get sorted(): readonly number[] {
+    return this.#order.sorted;
+  }
+
+  /** Operations that wait for each other, when there are such; then nothing else can be asked. */
+  get circle(): readonly Operation[] | undefined {
+    const { circle } = this.#order;
+    if (!circle) return undefined;
+    const operations = new Map([...this.#nodes].map(([operation, node]) => [node, operation]));
+    return circle.flatMap((node) => operations.get(node) ?? []);
+  }
+
+  /** Whether `a` is finished before `b` starts, on every order. */
+  before(a: Operation, b: Operation): boolean {
+    return this.#order.before(this.#node(a), this.#node(b));
+  }
+
+  /**
+   * Of operations sorted by `compare`, those that could stand between `from` and `to` (the end of the plan when
+   * undefined), and some more. What is left is to be asked one by one.
+   */
+  around(operations: readonly Operation[], from: Operation, to: Operation | undefined): readonly Operation[] {
+    const end = to && this.#node(to);
+    return this.#order.around(operations, (one) => this.#node(one), this.#node(from), end);
+  }
+
+  /** Whether neither must wait for the other: the two may be done at the same time, or in either order. */
+  unordered(a: Operation, b: Operation): boolean {
+    return this.#order.unordered(this.#node(a), this.#node(b));
+  }
+
+  /**
+   * Whether `hazard` can fall between `from` and `to` (the end of the plan when undefined) on some order the plan
+   * allows: it does unless it comes before `from` or after `to` on every order.
+   */
+  mayFallBetween(from: Operation, hazard: Operation, to: Operation | undefined): boolean {
+    return this.#order.mayFallBetween(this.#node(from), this.#node(hazard), to && this.#node(to));
+  }
+
+  /** A linear order to show things in: earlier first, where nothing is said as in the text. */
+  compare(a: Operation, b: Operation): number {
+    return this.#order.compare(this.#node(a), this.#node(b));
+  }
+
+  /** The order of the text. */
+  inText(a: Operation, b: Operation): number {
+    return this.#node(a) - this.#node(b);
+  }
+
+  /**
+   * Becomes the order of a later text, where the two say the same of all operations they share: all that was concluded
+   * from this one then holds, for what is concluded rests on the operations in question as well.
+   * @returns whether they do; when not, nothing is changed
+   */
+  becomes(later: Precedence): boolean {
+    if (!this.#agrees(later)) return false;
+    this.#order = later.#order;
+    this.#nodes = later.#nodes;
+    return true;
+  }
+
+  /**
+   * A node that waits for the same ones as before has the same ones before it, as far as these have; so only those that
+   * wait for others are compared with all.
+   */
+  #agrees(later: Precedence): boolean {
+    const [mine, theirs] = [this.#order, later.#order];
+    if (mine.circle || theirs.circle) return false;
+    const other = new Int32Array(mine.sorted.length).fill(-1);
+    let last = -1;
+    let [moved, turned] = [false, false];
+    later.#nodes.forEach((node, operation) => {
+      const known = this.#nodes.get(operation);
+      if (known === undefined) return;
+      turned ||= known < last;
+      moved ||= known !== node;
+      other[known] = node;
+      last = known;
+    });
+    if (turned) return false;
+    if (mine === theirs && !moved) return true;
+    const shared = mine.sorted.filter((node) => other[node]! >= 0);
+    let compared = 0;
+    let previous: number | undefined;
+    for (const node of shared) {
+      const now = other[node]!;
+      if (previous !== undefined && theirs.compare(previous, now) > 0) return false;
+      previous = now;
+      const before = mine.predecessors[node]!;
+      const after = theirs.predecessors[now]!;
+      if (before.length === after.length && before.every((one, k) => other[one] === after[k])) continue;
+      if ((compared += shared.length) > mostCompared) return false;
+      if (shared.some((one) => mine.before(one, node) !== theirs.before(other[one]!, now))) return false;
+    }
+    return true;
+  }
+
+  #node(operation: Operation): number {
+    const node = this.#nodes.get(operation);
+    if (node === undefined) throw new RangeError(`${operation.id} is no operation of this plan`);
+    return node;
+  }
+}

@@ -39,14 +39,13 @@ export function outline(workspace: Workspace, uri: string, most = Infinity): Out
         { name: key, detail: short(String(value.value ?? '')), kind: 'name', range, selection, children: [] },
       ];
     }
-    const children =
-      value.kind === 'list'
-        ? (value.items as readonly AnyNode[])
-            .filter((item) => item.kind === 'map' && item.entries.length > 0 && item.span.origin.uri === uri)
-            .slice(0, left)
-            .map((item) => itemOf(plan, key, item as AnyMap))
-        : [];
-    left -= children.length;
+    const children: OutlineItem[] = [];
+    for (const item of value.kind === 'list' ? (value.items as readonly AnyNode[]) : []) {
+      if (left === 0) break;
+      if (item.kind !== 'map' || item.entries.length === 0 || item.span.origin.uri !== uri) continue;
+      children.push(itemOf(plan, key, item as AnyMap));
+      left--;
+    }
     const detail = value.kind === 'list' && value.items.length > 0 ? String(value.items.length) : '';
     return [{ name: key, detail, kind: 'section', range, selection, children }];
   });

@@ -20,8 +20,8 @@ const kinds: Readonly<Record<OutlineItem['kind'], SymbolKind>> = {
   name: SymbolKind.Constant,
 };
 
-/** As many entries of a file as general servers list in an outline. */
-const mostListed = 5_000;
+/** More entries than anybody looks through, and no more than are made, sent and read while a key is pressed. */
+const mostListed = 2_500;
 
 /** The outline of a file, and names in all files. */
 export const symbolsCapability: Capability = {

@@ -5,7 +5,7 @@ import { createConnection, LSPErrorCodes } from 'vscode-languageserver/node';
 import { version } from '../../package.json';
 import { clientFiles } from './server/client-files.ts';
 import { Frames } from './server/frames.ts';
-import { keepHeapSmall, makeRoom } from './server/heap.ts';
+import { keepHeapSmall } from './server/heap.ts';
 import type { Host } from './server/host.ts';
 import { nodeFiles } from './server/node-files.ts';
 import { doingFirst, Postponed, serve } from './server/serve.ts';
@@ -67,7 +67,6 @@ const host: Host = {
     return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
   },
   pageOf: (finding) => `${pages}/${finding}.md`,
-  makeRoom,
   turn: () => new Promise((resolve) => setImmediate(resolve)),
 };
 

@@ -100,13 +100,14 @@ const sameOwing = once(
   },
 );
 const owedFor = once(({ step, task, time, hours, done }: Owing, lines: readonly LabourLine[]): OwedLabour => {
-  const [written, misplaced]: [LabourLine[], LabourLine[]] = [[], []];
-  for (const line of lines) {
-    if (!line.task || line.task.value === task) written.push(line);
-    else if (!done.includes(line.task.value)) misplaced.push(line);
-  }
+  const isWritten = (line: LabourLine): boolean => !line.task || line.task.value === task;
+  const written = lines.every(isWritten) ? lines : lines.filter(isWritten);
+  const misplaced =
+    written === lines ? none : lines.filter((line) => !isWritten(line) && !done.includes(line.task!.value));
   return { step, task, time, hours, written, misplaced };
 });
+
+const none: readonly never[] = [];
 
 export function labourFields({ step, task, time, hours }: OwedLabour): Fields {
   return [

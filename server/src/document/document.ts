@@ -205,8 +205,8 @@ const mistakesOfItem = once((item: AnyNode, validator: Validator) =>
 );
 
 /** Runs a validator over `value`, the plain value of `node`, and marks what it refuses. */
-function mistakesIn(node: AnyNode, value: unknown, validator: Validator): Mistake[] {
-  if (validator(value)) return [];
+function mistakesIn(node: AnyNode, value: unknown, validator: Validator): readonly Mistake[] {
+  if (validator(value)) return none;
   const mistakes: Mistake[] = [];
   const refused = new Set<string>();
   const isChoice = (error: ErrorObject): boolean => /\/oneOf\/\d+\//.test(error.schemaPath);
@@ -233,6 +233,8 @@ function mistakesIn(node: AnyNode, value: unknown, validator: Validator): Mistak
   }
   return mistakes;
 }
+
+const none: readonly never[] = [];
 
 function follow(
   root: AnyNode,

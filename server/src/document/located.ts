@@ -1,19 +1,70 @@
 import type { AnyNode, Entry, ListNode, MapNode, ScalarNode } from './node.ts';
-import type { Span } from './text.ts';
+import type { Origin, Span } from './text.ts';
 
 export type AnyMap = MapNode<Record<string, unknown>>;
 
-export class LocatedMap implements AnyMap {
-  readonly kind = 'map';
-  readonly entries: readonly Entry[];
+/** It is its own span: objects for the places alone would take as much room as the rest of a plan. */
+class Placed implements Span {
   bad = false;
-  broken?: boolean;
+  declare broken?: boolean;
   constructor(
-    readonly span: Span,
-    readonly flow: boolean,
-    entries: readonly Entry[],
+    readonly origin: Origin,
+    readonly from: number,
+    readonly to: number,
+  ) {}
+  get span(): Span {
+    return this;
+  }
+}
+
+class LocatedScalar extends Placed implements ScalarNode<unknown> {
+  constructor(
+    readonly value: unknown,
+    origin: Origin,
+    from: number,
+    to: number,
   ) {
+    super(origin, from, to);
+  }
+  get kind(): 'scalar' {
+    return 'scalar';
+  }
+  get flow(): boolean {
+    return false;
+  }
+}
+
+class LocatedList extends Placed implements ListNode<unknown> {
+  readonly items: readonly never[];
+  constructor(
+    items: readonly AnyNode[],
+    readonly flow: boolean,
+    origin: Origin,
+    from: number,
+    to: number,
+  ) {
+    super(origin, from, to);
+    this.items = fitted(items) as never;
+  }
+  get kind(): 'list' {
+    return 'list';
+  }
+}
+
+export class LocatedMap extends Placed implements AnyMap {
+  readonly entries: readonly Entry[];
+  constructor(
+    entries: readonly Entry[],
+    readonly flow: boolean,
+    origin: Origin,
+    from: number,
+    to: number,
+  ) {
+    super(origin, from, to);
     this.entries = fitted(entries);
+  }
+  get kind(): 'map' {
+    return 'map';
   }
   entry(key: string): Entry | undefined {
     return this.entries.find((entry) => entry.key === key);
@@ -25,24 +76,33 @@ export class LocatedMap implements AnyMap {
   }
 }
 
-export const scalar = (value: unknown, span: Span): ScalarNode<unknown> => ({
-  kind: 'scalar',
-  flow: false,
-  bad: false,
-  value,
-  span,
-});
+/** Its key stands at the entry's own span. */
+export class LocatedEntry implements Entry, Span {
+  constructor(
+    readonly key: string,
+    readonly value: AnyNode,
+    readonly origin: Origin,
+    readonly from: number,
+    readonly to: number,
+  ) {}
+  get keySpan(): Span {
+    return this;
+  }
+}
+
+export const scalar = (value: unknown, origin: Origin, from: number, to: number): ScalarNode<unknown> =>
+  new LocatedScalar(value, origin, from, to);
+
+export const list = (
+  items: readonly AnyNode[],
+  flow: boolean,
+  origin: Origin,
+  from: number,
+  to: number,
+): ListNode<unknown> => new LocatedList(items, flow, origin, from, to);
 
 /** The same without the room that an array has taken for more while it grew. */
 const fitted = <T>(array: readonly T[]): readonly T[] => array.slice();
-
-export const list = (items: readonly AnyNode[], flow: boolean, span: Span): ListNode<unknown> => ({
-  kind: 'list',
-  flow,
-  bad: false,
-  span,
-  items: fitted(items) as never,
-});
 
 /** Block collections end where their last value ends, not after the blank lines that follow. */
 export function trimmed(text: string, from: number, to: number): number {

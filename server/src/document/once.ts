@@ -8,6 +8,10 @@ export function once<N extends object, A extends readonly unknown[], T>(
   compute: (object: N, ...more: A) => T,
   same?: (before: T, now: T) => boolean,
 ): (object: N, ...more: A) => T {
+  // One and the same is asked of many objects in turn: a list of it for each would take more room than the answers.
+  let latest: A | undefined;
+  const shared = (more: A): A => (latest && alike(latest, more) ? latest : (latest = more));
+
   class Known extends Given {
     #value: T;
     #more: A;
@@ -15,7 +19,7 @@ export function once<N extends object, A extends readonly unknown[], T>(
     constructor(object: N, value: T, more: A) {
       super(object);
       this.#value = value;
-      this.#more = more;
+      this.#more = shared(more);
     }
 
     static of(object: N | Known, more: A): T {
@@ -28,7 +32,7 @@ export function once<N extends object, A extends readonly unknown[], T>(
       if (!alike(object.#more, more)) {
         const value = compute(object as N, ...more);
         if (!same?.(object.#value, value)) object.#value = value;
-        object.#more = more;
+        object.#more = shared(more);
       }
       return object.#value;
     }

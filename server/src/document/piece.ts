@@ -2,7 +2,7 @@ import { isAlias, isMap, isScalar, isSeq } from 'yaml';
 import type { Node as YamlNode, Scalar } from 'yaml';
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
-import { LocatedMap, list, scalar, trimmed } from './located.ts';
+import { LocatedEntry, LocatedMap, list, scalar, trimmed } from './located.ts';
 import type { AnyMap } from './located.ts';
 import type { AnyNode, Entry } from './node.ts';
 import { readPlain } from './plain.ts';
@@ -11,7 +11,7 @@ import type { Piece } from './sections.ts';
 import type { Origin, Span } from './text.ts';
 import { compose } from './yaml.ts';
 
-export { LocatedMap, scalar };
+export { LocatedEntry, LocatedMap, list, scalar };
 export type { AnyMap };
 
 /** What is wrong with the text itself, before any schema is asked. */
@@ -128,18 +128,17 @@ class PieceReader {
         this.nodes += weight;
         return target;
       }
-      const span = { origin, from, to };
       if (target) {
+        const span = { origin, from, to };
         const message = say`The alias *${node.source} repeats so much that the plan would grow beyond ${limits.nodes} values. Write the part out, or repeat less.`;
         this.#report('too-large', span, message);
       }
-      return scalar(null, span);
+      return scalar(null, origin, from, to);
     }
     const before = this.nodes++;
     if (depth > limits.depth || this.nodes > limits.nodes) {
-      const span = { origin, from, to };
-      this.#report('too-large', span, tooMuch);
-      return scalar(null, span);
+      this.#report('too-large', { origin, from, to }, tooMuch);
+      return scalar(null, origin, from, to);
     }
     let made: AnyNode;
     if (isMap(node)) {
@@ -156,11 +155,11 @@ class PieceReader {
         const name = String(key.value);
         const value = pair.value
           ? this.#convert(pair.value as YamlNode, origin, depth + 1)
-          : scalar(null, { origin, from: keySpan.to, to: keySpan.to });
+          : scalar(null, origin, keySpan.to, keySpan.to);
         to = Math.max(to, keySpan.to);
         if (name === '<<') merged.push(value);
         else if (seen.has(name)) this.#twice(name, keySpan);
-        else entries.push({ key: name, keySpan, value });
+        else entries.push(new LocatedEntry(name, value, origin, keySpan.from, keySpan.to));
         seen.add(name);
       }
       for (const source of merged) {
@@ -171,13 +170,12 @@ class PieceReader {
           for (const entry of part.entries) seen.add(entry.key);
         }
       }
-      const span = { origin, from, to: trimmed(this.source, from, to) };
-      made = new LocatedMap(span, node.flow === true, entries);
+      made = new LocatedMap(entries, node.flow === true, origin, from, trimmed(this.source, from, to));
     } else if (isSeq(node)) {
       const items = (node.items as YamlNode[]).map((item) => this.#convert(item, origin, depth + 1));
-      made = list(items, node.flow === true, { origin, from, to: trimmed(this.source, from, to) });
+      made = list(items, node.flow === true, origin, from, trimmed(this.source, from, to));
     } else {
-      made = scalar(isScalar(node) ? plainValue(node) : null, { origin, from, to });
+      made = scalar(isScalar(node) ? plainValue(node) : null, origin, from, to);
     }
     this.#weights.set(made, this.nodes - before);
     const anchor = (node as { anchor?: string }).anchor;

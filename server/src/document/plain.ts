@@ -1,6 +1,6 @@
-import { LocatedMap, list, scalar, trimmed } from './located.ts';
+import { LocatedEntry, LocatedMap, list, scalar, trimmed } from './located.ts';
 import type { AnyNode, Entry } from './node.ts';
-import type { Origin, Span } from './text.ts';
+import type { Origin } from './text.ts';
 
 interface Plain {
   readonly top: AnyNode;
@@ -8,6 +8,8 @@ interface Plain {
   /** Values in it. */
   readonly weight: number;
 }
+
+const nothing: readonly never[] = [];
 
 interface Limits {
   readonly nodes: number;
@@ -73,16 +75,12 @@ class PlainReader {
     this.#nextLine(Infinity);
     if (this.#indent < 0) return undefined;
     const top = this.#block(0);
-    return top && this.#indent < 0 ? { top, problems: [], weight: this.#weight } : undefined;
+    return top && this.#indent < 0 ? { top, problems: nothing, weight: this.#weight } : undefined;
   }
 
   /** The character at a place, as if a line break stood behind the last. */
   #code(at: number): number {
     return at < this.source.length ? this.source.charCodeAt(at) : LF;
-  }
-
-  #span(from: number, to: number): Span {
-    return { origin: this.origin, from, to };
   }
 
   #lineEnd(at: number): number {
@@ -165,7 +163,7 @@ class PlainReader {
     } while (this.#indent === indent && this.#isDash());
     return this.#indent > indent
       ? undefined
-      : list(items, false, this.#span(from, this.#close(from, indent)));
+      : list(items, false, this.origin, from, this.#close(from, indent));
   }
 
   #blockMap(indent: number, depth: number): AnyNode | undefined {
@@ -177,17 +175,17 @@ class PlainReader {
       const start = this.#at;
       const key = this.#key(entries);
       if (key === undefined) return undefined;
-      const keySpan = this.#span(start, this.#at - 1);
+      const end = this.#at - 1;
       const at = this.#afterSpaces(this.#at);
       const below = isBreak(this.#code(at)) || this.#code(at) === HASH;
       if (at === this.#at && !below) return undefined;
       this.#at = at;
       const value = below ? this.#below(indent, depth + 1) : this.#inline(depth + 1, false);
       if (!value || !(below || this.#finishLine(indent))) return undefined;
-      entries.push({ key, keySpan, value });
+      entries.push(new LocatedEntry(key, value, this.origin, start, end));
     } while (this.#indent === indent);
     if (this.#indent > indent) return undefined;
-    return new LocatedMap(this.#span(from, this.#close(from, indent)), false, entries);
+    return new LocatedMap(entries, false, this.origin, from, this.#close(from, indent));
   }
 
   /** The value of a key after which its line holds nothing more. */
@@ -201,7 +199,7 @@ class PlainReader {
     // Whose the comments behind an empty value are is a long story.
     if (remarked || this.#loose >= 0 || !this.#counts(depth)) return undefined;
     this.#end = empty;
-    return scalar(null, this.#span(empty, empty));
+    return scalar(null, this.origin, empty, empty);
   }
 
   /** Ends a block collection. A comment as deep as its entries still belongs to it, though not to its last value. */
@@ -266,7 +264,9 @@ class PlainReader {
         this.#at = this.#afterSpaces(this.#at + 1);
       }
     }
-    return this.#code(this.#at) === BRACKET_END ? list(items, true, this.#span(from, ++this.#at)) : undefined;
+    return this.#code(this.#at) === BRACKET_END
+      ? list(items, true, this.origin, from, ++this.#at)
+      : undefined;
   }
 
   #flowMap(depth: number): AnyNode | undefined {
@@ -278,18 +278,18 @@ class PlainReader {
         const start = this.#at;
         const key = this.#key(entries);
         if (key === undefined) return undefined;
-        const keySpan = this.#span(start, this.#at - 1);
+        const end = this.#at - 1;
         this.#at = this.#afterSpaces(this.#at);
         const value = this.#inline(depth + 1, true);
         if (!value) return undefined;
-        entries.push({ key, keySpan, value });
+        entries.push(new LocatedEntry(key, value, this.origin, start, end));
         this.#at = this.#afterSpaces(this.#at);
         if (this.#code(this.#at) !== COMMA) break;
         this.#at = this.#afterSpaces(this.#at + 1);
       }
     }
     return this.#code(this.#at) === BRACE_END
-      ? new LocatedMap(this.#span(from, ++this.#at), true, entries)
+      ? new LocatedMap(entries, true, this.origin, from, ++this.#at)
       : undefined;
   }
 
@@ -301,7 +301,7 @@ class PlainReader {
       if (next === BACKSLASH || isBreak(next)) return undefined;
     }
     this.#at = to + 1;
-    return scalar(this.source.slice(from + 1, to), this.#span(from, to + 1));
+    return scalar(this.source.slice(from + 1, to), this.origin, from, to + 1);
   }
 
   #singleQuoted(): AnyNode | undefined {
@@ -312,7 +312,7 @@ class PlainReader {
       if (this.#code(to) === SINGLE) to++;
     }
     this.#at = to + 1;
-    return scalar(this.source.slice(from + 1, to).replaceAll("''", "'"), this.#span(from, to + 1));
+    return scalar(this.source.slice(from + 1, to).replaceAll("''", "'"), this.origin, from, to + 1);
   }
 
   #plain(inFlow: boolean): AnyNode | undefined {
@@ -333,7 +333,7 @@ class PlainReader {
     const value = meaning(this.source.slice(from, to));
     if (value === undefined) return undefined;
     this.#at = to;
-    return scalar(value, this.#span(from, to));
+    return scalar(value, this.origin, from, to);
   }
 }
 
@@ -343,6 +343,7 @@ const isLetter = (next: number): boolean => (next | 0x20) >= 0x61 && (next | 0x2
 
 const is = (next: number, role: number): boolean => next < 128 && (ROLES[next]! & role) !== 0;
 
+type Meaning = string | number | boolean | null;
 const WORDS: ReadonlyMap<string, boolean | null> = new Map([
   ...['~', 'null', 'Null', 'NULL'].map((word) => [word, null] as const),
   ...['true', 'True', 'TRUE'].map((word) => [word, true] as const),
@@ -353,10 +354,24 @@ const DECIMAL = /^[-+]?(?:\.[0-9]+|[0-9]+\.[0-9]*)$/;
 /** Octal, hexadecimal, with an exponent, infinite, no number: and what only looks so. */
 const OTHER_NUMBER = /^0[ox]|^[-+]?\.(?:inf|nan)$|^[-+]?[0-9.]+e[-+]?[0-9]+$/i;
 
+/** Plans say the same words over and over: each is understood, and kept, once. */
+const mostKnown = 20_000;
+const longestKnown = 40;
+let known = new Map<string, Meaning>(WORDS);
+
 /** What a plain word stands for in YAML's core schema; undefined when it may be a number of a rare kind. */
-function meaning(word: string): string | number | boolean | null | undefined {
-  const known = WORDS.get(word);
-  if (known !== undefined) return known;
+function meaning(word: string): Meaning | undefined {
+  let meant = known.get(word);
+  if (meant !== undefined) return meant;
+  meant = understood(word);
+  if (meant !== undefined && word.length <= longestKnown) {
+    if (known.size >= mostKnown) known = new Map(WORDS);
+    known.set(word, meant);
+  }
+  return meant;
+}
+
+function understood(word: string): Meaning | undefined {
   const first = word.charCodeAt(0);
   const likeNumber = first >= 0x2b && first <= 0x39;
   if (!likeNumber) return word;

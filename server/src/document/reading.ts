@@ -1,6 +1,6 @@
 import type { AnyNode, Entry } from './node.ts';
 import { once } from './once.ts';
-import { LocatedMap, limits, scalar, twice } from './piece.ts';
+import { LocatedEntry, LocatedMap, limits, list, scalar, twice } from './piece.ts';
 import type { AnyMap, Problem, ReadPiece } from './piece.ts';
 import type { Rope } from './rope.ts';
 import type { Change } from './change.ts';
@@ -61,7 +61,7 @@ export function assemble(
   if (same) {
     root = known;
     Object.assign(root.span, { from, to });
-  } else root = new LocatedMap({ origin: { uri, base: 0 }, from, to }, false, entries);
+  } else root = new LocatedMap(entries, false, { uri, base: 0 }, from, to);
   return { text, root, problems: problems.slice(0, limits.problems), sections, strays };
 }
 
@@ -86,16 +86,14 @@ export function listEntry(
   for (const { top } of pieces) {
     if (top?.kind === 'list') for (const item of top.items as readonly AnyNode[]) items.push(item);
   }
-  const span = { origin, ...listExtent(text, start, pieces) };
-  const value: AnyNode = { kind: 'list', flow: false, bad: false, span, items: items as never };
-  return { key, keySpan: { origin, from: 0, to: key.length }, value };
+  const { from, to } = listExtent(text, start, pieces);
+  return new LocatedEntry(key, list(items, false, origin, from, to), origin, 0, key.length);
 }
 
 /** The entry of a section that was read in one piece. */
 export function singleEntry(key: string, { top, origin }: ReadPiece): Entry {
-  const keySpan = { origin, from: 0, to: key.length };
   const value = top?.kind === 'map' ? top.entries[0]?.value : undefined;
-  return { key, keySpan, value: value ?? scalar(null, keySpan) };
+  return new LocatedEntry(key, value ?? scalar(null, origin, 0, key.length), origin, 0, key.length);
 }
 
 export function listExtent(

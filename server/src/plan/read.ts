@@ -31,7 +31,7 @@ export function readText(node: Scalarish, bindings: Bindings = new Map()): At<st
   if (!node || node.bad || node.value === null) return undefined;
   const values = bound(node.value, bindings);
   if (values) return values[0] ? { value: String(values[0].value), span: values[0].span } : undefined;
-  return { value: String(node.value), span: node.span };
+  return asText(node);
 }
 
 export function readQuantity(
@@ -48,12 +48,18 @@ export function readQuantity(
 export function readIds(
   node: ScalarNode<string> | ListNode<string> | undefined,
   bindings: Bindings = new Map(),
-): At<string>[] {
-  if (!node || node.bad) return [];
+): readonly At<string>[] {
+  if (!node || node.bad) return none;
   const scalars = node.kind === 'list' ? (node.items as readonly ScalarNode<unknown>[]) : [node];
   const read = scalars.filter(({ bad, kind, value }) => !bad && kind === 'scalar' && value !== null);
   const values = read.some(({ value }) => isParameter(value))
     ? read.flatMap((scalar): readonly At<unknown>[] => bound(scalar.value, bindings) ?? [scalar])
     : read;
-  return values.map(({ value, span }) => ({ value: String(value), span }));
+  return values.map(asText);
 }
+
+const none: readonly never[] = [];
+
+/** A text is its own value and place. */
+const asText = (one: At<unknown>): At<string> =>
+  typeof one.value === 'string' ? (one as At<string>) : { value: String(one.value), span: one.span };

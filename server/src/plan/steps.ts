@@ -70,19 +70,22 @@ export interface Facts {
 
 function readFacts(node: MapNode<RawOperation>, bindings: Bindings): Facts {
   const half = node.get('halves')?.value ?? 'both';
+  const zones = readIds(node.get('zone'), bindings);
   return {
     id: node.get('id'),
     after: node.entry('after') ? readIds(node.get('after'), bindings) : undefined,
     follows: readText(node.get('follow'), bindings),
     taskId: readText(node.get('do'), bindings)?.value ?? '',
     connectors: readIds(node.get('connectors'), bindings),
-    zones: readIds(node.get('zone'), bindings).map(({ value }) => value),
+    zones: zones.length === 0 ? none : zones.map(({ value }) => value),
     halves: half === 'both' ? bothHalves : [half],
     using: readIds(node.get('using'), bindings),
     by: readText(node.get('by'), bindings),
     time: readQuantity('time', node.get('time'), bindings),
   };
 }
+
+const none: readonly never[] = [];
 
 export const unbound: Bindings = new Map();
 const ownFacts = once((node: MapNode<RawOperation>) => readFacts(node, unbound));

@@ -150,7 +150,6 @@ export class Files {
   /** One file that cannot be taken in keeps nothing else waiting. */
   #set(key: string, text: string | Rope): void {
     try {
-      this.#context.host.makeRoom?.(text.length);
       this.#context.workspace.set(key, text);
     } catch (error) {
       this.#context.report(`reading ${key}`, error);

@@ -9,17 +9,7 @@ import { setFlagsFromString } from 'node:v8';
  * the processor's time a key, and loses nothing.
  */
 export function keepHeapSmall(): void {
-  setFlagsFromString('--heap-growing-percent=70');
+  setFlagsFromString('--heap-growing-percent=50');
   setFlagsFromString('--semi-space-growth-factor=1');
   setFlagsFromString('--interrupt-budget=264000');
-}
-
-/** Of a text of so many characters the garbage of an edit does not fit into the smallest nursery, and would be kept. */
-const large = 400_000;
-
-/** Gives young objects more room once a large text is open, and old ones less. */
-export function makeRoom(characters: number): void {
-  if (characters <= large) return;
-  setFlagsFromString('--heap-growing-percent=40');
-  setFlagsFromString('--semi-space-growth-factor=2');
 }

@@ -9,8 +9,6 @@ export interface Host {
   today(): string;
   /** Where the page of a finding can be read, as a URI. */
   pageOf(finding: string): string | undefined;
-  /** Told before a text of so many characters is read. */
-  makeRoom?(characters: number): void;
   /** Lets the process take in what has arrived meanwhile: resolves one turn of its event loop later. */
   turn(): Promise<void>;
 }

@@ -164,7 +164,7 @@ function checksFor(settings: Settings): Checks {
 class Checks {
   /** What a finding says of a plan; asked again only when something it looked at is no longer the same. */
   readonly #said = queries((finding: Finding) =>
-    query((reading: Reading) => this.#unmended(finding, reading)),
+    query((reading: Reading) => unmended(finding, new Looked(this, new ReadPlan(reading), none))),
   );
   /** What the findings that are asked about one connector at a time say of all of them, by finding. */
   readonly #saidOfEach = queries((ground: Ground) =>
@@ -183,8 +183,9 @@ class Checks {
     keyed(
       (reading: Reading, connector: string): SaidBy => {
         const said = new Map<string, readonly Said[]>();
+        const looked = new Looked(this, new ReadPlan(reading), none, connector);
         for (const finding of perConnector.get(ground) ?? []) {
-          const ones = this.#unmended(finding, reading, connector);
+          const ones = unmended(finding, looked);
           if (ones.length > 0) said.set(finding.id, ones);
         }
         return said.size > 0 ? said : nothing;
@@ -247,20 +248,9 @@ class Checks {
     } catch {
       // One of those that are asked together failed; it may be another one.
       return [...sequenceOf(plan).lives.keys()].flatMap((connector) =>
-        this.#unmended(finding, plan.reading, connector),
+        unmended(finding, new Looked(this, plan, none, connector)),
       );
     }
-  }
-
-  /** How to mend it rests on the text, and is found out when somebody asks. */
-  #unmended(finding: Finding, reading: Reading, connector?: string): readonly Said[] {
-    const said: Said[] = [];
-    for (const { fixes, ...report } of finding.check(
-      new Looked(this, new ReadPlan(reading), none, connector),
-    )) {
-      said.push(numberedAs(said.length, report, connector));
-    }
-    return said;
   }
 
   /** The fixes of what was told about a plan: the check is run again, on the plan's own text. */
@@ -320,6 +310,17 @@ class Looked implements Subject {
     );
   };
 }
+
+/** How to mend it rests on the text, and is found out when somebody asks. */
+function unmended(finding: Finding, looked: Looked): readonly Said[] {
+  let said: Said[] | undefined;
+  for (const { fixes, ...report } of finding.check(looked)) {
+    said ??= [];
+    said.push(numberedAs(said.length, report, looked.connector));
+  }
+  return said ?? nothingSaid;
+}
+const nothingSaid: readonly never[] = [];
 
 const numberedAs = (position: number, report: Report, of: string | undefined): Said =>
   of === undefined ? { report, position } : { report, position, of };

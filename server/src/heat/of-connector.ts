@@ -4,7 +4,7 @@ import type { Quantity } from '../plan/read.ts';
 import type { Connector } from '../plan/scope.ts';
 import { awgArea } from './conductor.ts';
 import { estimateHeat } from './estimate.ts';
-import type { HeatEstimate } from './estimate.ts';
+import type { HeatEstimate, HeatInput } from './estimate.ts';
 
 /** The last reading of a connector's contact resistance that could be read. */
 export function readingOf(plan: Plan, connector: string): Measurement | undefined {
@@ -51,5 +51,18 @@ const estimateOf = once((connector: Connector, reading?: Measurement, budget?: Q
       bodyToSurroundings: thermal['body-to-surroundings']?.si,
     },
   };
-  return estimateHeat(Object.fromEntries(Object.entries(numbers).filter(([, value]) => value !== undefined)));
+  return estimateFor(Object.fromEntries(Object.entries(numbers).filter(([, value]) => value !== undefined)));
 });
+
+/** Connectors of one kind have the same numbers, in one plan and in many: each set is reckoned once. */
+function estimateFor(input: HeatInput): HeatEstimate {
+  const key = JSON.stringify(input);
+  let estimate = estimates.get(key);
+  if (!estimate) {
+    if (estimates.size >= mostEstimates) estimates.clear();
+    estimates.set(key, (estimate = estimateHeat(input)));
+  }
+  return estimate;
+}
+const mostEstimates = 500;
+const estimates = new Map<string, HeatEstimate>();

@@ -9,6 +9,8 @@ export class Precedence {
   #order: Order;
   /** By operation, in the order of the text. */
   #nodes: ReadonlyMap<Operation, number>;
+  /** Operations it has told of and tells of no more: what was concluded from that may wait for their return. */
+  readonly #left = new WeakSet<Operation>();
 
   /**
    * @param nodes of each operation in `order`, ascending
@@ -71,12 +73,15 @@ export class Precedence {
   }
 
   /**
-   * Becomes the order of a later text, where the two say the same of all operations they share: all that was concluded
-   * from this one then holds, for what is concluded rests on the operations in question as well.
+   * Becomes the order of a later text, where that says the same of all operations this one has ever told of: all that was
+   * concluded from this one then holds, for what is concluded rests on the operations in question as well.
    * @returns whether they do; when not, nothing is changed
    */
   becomes(later: Precedence): boolean {
     if (!this.#agrees(later)) return false;
+    for (const operation of this.#nodes.keys()) {
+      if (!later.#nodes.has(operation)) this.#left.add(operation);
+    }
     this.#order = later.#order;
     this.#nodes = later.#nodes;
     return true;
@@ -91,16 +96,19 @@ export class Precedence {
     if (mine.circle || theirs.circle) return false;
     const other = new Int32Array(mine.sorted.length).fill(-1);
     let last = -1;
-    let [moved, turned] = [false, false];
+    let [moved, turned, returned] = [false, false, false];
     later.#nodes.forEach((node, operation) => {
       const known = this.#nodes.get(operation);
-      if (known === undefined) return;
+      if (known === undefined) {
+        returned ||= this.#left.has(operation);
+        return;
+      }
       turned ||= known < last;
       moved ||= known !== node;
       other[known] = node;
       last = known;
     });
-    if (turned) return false;
+    if (turned || returned) return false;
     if (mine === theirs && !moved) return true;
     const shared = mine.sorted.filter((node) => other[node]! >= 0);
     let compared = 0;

@@ -119,7 +119,7 @@ function said(workspace: Workspace, uri: string, tag: string): string[] {
   return find(workspace, uri, settings).flatMap((one) => [
     one.diagnosis.message,
     ...one.diagnosis.trace.map(({ message }) => message),
-    ...one.fixes().flatMap((fix) => (fix ? [fix.title.in(language)] : [])),
+    ...one.fixes(workspace.plan(uri)!).flatMap((fix) => (fix ? [fix.title.in(language)] : [])),
   ]);
 }
 

@@ -47,8 +47,8 @@ export interface Found {
   readonly start: number;
   readonly end: number;
   readonly diagnosis: Diagnosis;
-  /** Best first; computed when asked for. */
-  fixes(): readonly (Fix | undefined)[];
+  /** How it can be mended in the plan in which it was found. Best first; computed when asked for. */
+  fixes(plan: Plan): readonly (Fix | undefined)[];
 }
 
 /** All findings of one file, in the order of the text. Never throws. */
@@ -76,12 +76,10 @@ export function find(workspace: Workspace, uri: string, settings: Settings = {})
   const same = last?.checks === checks;
   if (same && sameMembers(last.texts, texts)) return last.found;
   // A plan that stays while its text changes says the same; only places have moved.
-  const told = same ? undefined : checks.run(plan);
-  const language = languageOf(settings.language);
-  const found = told?.map((one) => new Placed(plan, checks, one, language)) ?? [...last!.found];
+  const found = same ? [...last.found] : checks.run(plan);
   if (!areInOrder(found)) found.sort((a, b) => a.start - b.start || a.end - b.end);
   // What failed is asked again.
-  if (!told?.some(({ failed }) => failed)) known.set(plan, { checks, texts, found });
+  if (!found.some(({ told }) => told.failed)) known.set(plan, { checks, texts, found });
   return found;
 }
 
@@ -99,10 +97,8 @@ class Placed implements Found {
   readonly severity: ReportedSeverity;
 
   constructor(
-    readonly plan: Plan,
     readonly checks: Checks,
     readonly told: Told,
-    readonly language: Language | undefined,
   ) {
     const { severity, report, finding } = told;
     this.severity = severity ?? report.severity ?? finding.severity;
@@ -119,13 +115,19 @@ class Placed implements Found {
   }
 
   get diagnosis(): Diagnosis {
-    return diagnose(this.told, this.severity, this.language);
+    return diagnose(this.told, this.severity, this.checks.language);
   }
 
-  fixes(): readonly (Fix | undefined)[] {
-    return this.checks.fixesOf(this.plan, this.told);
+  fixes(plan: Plan): readonly (Fix | undefined)[] {
+    return this.checks.fixesOf(plan, this.told);
   }
 }
+
+/** What a finding says, where it says the same as before the very same objects. */
+const placed = once(
+  (said: readonly Said[], checks: Checks, finding: Finding, severity: Told['severity']): readonly Placed[] =>
+    said.map((one) => new Placed(checks, { ...one, finding, severity })),
+);
 
 /** The texts a plan was read from. */
 const textsOf = ({ scope }: Plan): readonly Rope[] =>
@@ -195,14 +197,18 @@ class Checks {
     ),
   );
 
-  constructor(readonly settings: Settings) {}
+  readonly language: Language | undefined;
 
-  run(plan: Plan): Told[] {
+  constructor(readonly settings: Settings) {
+    this.language = languageOf(settings.language);
+  }
+
+  run(plan: Plan): Placed[] {
     const looked = new Set<string>();
     const needed = new Set<Acceptance>();
     const idle = (): Acceptance[] =>
       plan.accepted.filter((one) => looked.has(one.finding.value) && !needed.has(one));
-    const told: Told[] = [];
+    const found: Placed[] = [];
     const failed: { readonly finding: Finding; readonly error: unknown }[] = [];
     const { policy } = plan.scope;
     for (const finding of inTurn) {
@@ -217,25 +223,25 @@ class Checks {
         continue;
       }
       looked.add(finding.id);
+      if (plan.accepted.length === 0) {
+        if (said.length > 0) for (const one of placed(said, this, finding, severity)) found.push(one);
+        continue;
+      }
       for (const one of said) {
         const acceptances = acceptancesOf(plan, finding.id, one.report);
         for (const acceptance of acceptances) needed.add(acceptance);
         if (acceptances.some((acceptance) => holds(acceptance, this.settings.today))) continue;
-        told.push({ ...one, finding, severity });
+        found.push(new Placed(this, { ...one, finding, severity }));
       }
     }
     const [first] = failed;
     if (first) {
       const ids = failed.map(({ finding }) => finding.id);
-      told.push({
-        report: ownFault(plan, ids, first.error),
-        position: 0,
-        finding: first.finding,
-        severity: 'error',
-        failed: true,
-      });
+      const report = ownFault(plan, ids, first.error);
+      const told = { report, position: 0, finding: first.finding, severity: 'error', failed: true } as const;
+      found.push(new Placed(this, told));
     }
-    return told;
+    return found;
   }
 
   #saidBy(finding: Finding, plan: Plan, idle: () => readonly Acceptance[]): readonly Said[] {

@@ -6,6 +6,7 @@ import { findingById } from '../findings/registry.ts';
 import { languageOf } from '../language/language.ts';
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
+import type { Plan } from '../plan/plan.ts';
 import { Workspace } from '../workspace/workspace.ts';
 import { find } from './check.ts';
 import type { Diagnosis, Found, Settings } from './check.ts';
@@ -124,6 +125,8 @@ function first<T, R>(items: readonly T[], find_: (item: T) => R | undefined): R 
 /** Tries fixes out on `copy`, a copy of the files: a fix that breaks the text, or trades one error for another, is not offered. */
 class Trial {
   #before: readonly Diagnosis[] | undefined;
+  /** The plan as it is before anything is tried. */
+  readonly plan: Plan | undefined;
 
   constructor(
     readonly workspace: Workspace,
@@ -131,12 +134,14 @@ class Trial {
     readonly uri: string,
     readonly settings: Settings,
     readonly found: readonly Found[],
-  ) {}
+  ) {
+    this.plan = workspace.plan(uri);
+  }
 
   offer(one: Found, most = 4, wanted: (fix: Fix) => boolean = () => true): OfferedFix[] {
     const offered: OfferedFix[] = [];
     const { diagnosis } = one;
-    for (const fix of one.fixes()) {
+    for (const fix of this.plan ? one.fixes(this.plan) : []) {
       if (offered.length === most) break;
       if (fix && wanted(fix) && fix.edits.length > 0 && this.#holds(fix, diagnosis)) {
         offered.push({

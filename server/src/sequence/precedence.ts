@@ -7,19 +7,21 @@ const mostCompared = 1_000_000;
 /** The order of a plan's operations: who must be finished before whom, on every order the plan allows. */
 export class Precedence {
   #order: Order;
-  /** By operation, in the order of the text. */
-  #nodes: ReadonlyMap<Operation, number>;
+  #operations: readonly Operation[];
+  /** Of each operation. */
+  #nodes: readonly number[];
+  #byOperation: Map<Operation, number> | undefined;
   /** Operations it has told of and tells of no more: what was concluded from that may wait for their return. */
   readonly #left = new WeakSet<Operation>();
 
   /**
+   * @param operations in the order of the text
    * @param nodes of each operation in `order`, ascending
    */
   constructor(operations: readonly Operation[], nodes: readonly number[], order: Order) {
     this.#order = order;
-    const byOperation = new Map<Operation, number>();
-    operations.forEach((operation, i) => byOperation.set(operation, nodes[i]!));
-    this.#nodes = byOperation;
+    this.#operations = operations;
+    this.#nodes = nodes;
   }
 
   /** The nodes of the plan's network, each after all it waits for. */
@@ -31,8 +33,7 @@ export class Precedence {
   get circle(): readonly Operation[] | undefined {
     const { circle } = this.#order;
     if (!circle) return undefined;
-    const operations = new Map([...this.#nodes].map(([operation, node]) => [node, operation]));
-    return circle.flatMap((node) => operations.get(node) ?? []);
+    return circle.flatMap((node) => this.#operations[this.#nodes.indexOf(node)] ?? []);
   }
 
   /** Whether `a` is finished before `b` starts, on every order. */
@@ -78,12 +79,34 @@ export class Precedence {
    * @returns whether they do; when not, nothing is changed
    */
   becomes(later: Precedence): boolean {
+    if (this.#order.circle || later.#order.circle) return false;
+    const sameNetwork = this.#order === later.#order && this.#nodes === later.#nodes;
+    return sameNetwork ? this.#exchange(later.#operations) : this.#takeOver(later);
+  }
+
+  /** Takes over operations that stand where others stood. */
+  #exchange(operations: readonly Operation[]): boolean {
+    const known = this.#map;
+    const places = [...operations.keys()].filter((i) => operations[i] !== this.#operations[i]);
+    if (places.some((i) => known.has(operations[i]!) || this.#left.has(operations[i]!))) return false;
+    for (const i of places) {
+      this.#left.add(this.#operations[i]!);
+      known.delete(this.#operations[i]!);
+      known.set(operations[i]!, this.#nodes[i]!);
+    }
+    this.#operations = operations;
+    return true;
+  }
+
+  #takeOver(later: Precedence): boolean {
     if (!this.#agrees(later)) return false;
-    for (const operation of this.#nodes.keys()) {
-      if (!later.#nodes.has(operation)) this.#left.add(operation);
+    for (const operation of this.#operations) {
+      if (!later.#map.has(operation)) this.#left.add(operation);
     }
     this.#order = later.#order;
+    this.#operations = later.#operations;
     this.#nodes = later.#nodes;
+    this.#byOperation = later.#map;
     return true;
   }
 
@@ -93,23 +116,18 @@ export class Precedence {
    */
   #agrees(later: Precedence): boolean {
     const [mine, theirs] = [this.#order, later.#order];
-    if (mine.circle || theirs.circle) return false;
     const other = new Int32Array(mine.sorted.length).fill(-1);
     let last = -1;
-    let [moved, turned, returned] = [false, false, false];
-    later.#nodes.forEach((node, operation) => {
-      const known = this.#nodes.get(operation);
+    for (const [i, operation] of later.#operations.entries()) {
+      const known = this.#map.get(operation);
       if (known === undefined) {
-        returned ||= this.#left.has(operation);
-        return;
+        if (this.#left.has(operation)) return false;
+        continue;
       }
-      turned ||= known < last;
-      moved ||= known !== node;
-      other[known] = node;
+      if (known < last) return false;
+      other[known] = later.#nodes[i]!;
       last = known;
-    });
-    if (turned || returned) return false;
-    if (mine === theirs && !moved) return true;
+    }
     const shared = mine.sorted.filter((node) => other[node]! >= 0);
     let compared = 0;
     let previous: number | undefined;
@@ -126,8 +144,17 @@ export class Precedence {
     return true;
   }
 
+  get #map(): Map<Operation, number> {
+    if (!this.#byOperation) {
+      const byOperation = new Map<Operation, number>();
+      this.#operations.forEach((operation, i) => byOperation.set(operation, this.#nodes[i]!));
+      this.#byOperation = byOperation;
+    }
+    return this.#byOperation;
+  }
+
   #node(operation: Operation): number {
-    const node = this.#nodes.get(operation);
+    const node = this.#map.get(operation);
     if (node === undefined) throw new RangeError(`${operation.id} is no operation of this plan`);
     return node;
   }

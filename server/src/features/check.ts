@@ -77,9 +77,11 @@ export function find(workspace: Workspace, uri: string, settings: Settings = {})
   if (same && sameMembers(last.texts, texts)) return last.found;
   // A plan that stays while its text changes says the same; only places have moved.
   const found = same ? [...last.found] : checks.run(plan);
+  // That something failed is told last.
+  const failed = found.at(-1)?.told.failed;
   if (!areInOrder(found)) found.sort((a, b) => a.start - b.start || a.end - b.end);
   // What failed is asked again.
-  if (!found.some(({ told }) => told.failed)) known.set(plan, { checks, texts, found });
+  if (!failed) known.set(plan, { checks, texts, found });
   return found;
 }
 

@@ -1,7 +1,6 @@
 import { availableParallelism } from 'node:os';
 import { setFlagsFromString } from 'node:v8';
 import { parentPort, Worker, workerData } from 'node:worker_threads';
-import { kindOf } from '../document/kind.ts';
 import { check } from '../features/check.ts';
 import type { Settings } from '../features/check.ts';
 import type { ListedFinding, Printout } from '../report/listing/listing.ts';
@@ -12,7 +11,7 @@ import { readText } from './files.ts';
 import { leave, readKnown, shownName, take } from './gather.ts';
 import { printoutOf } from './listing.ts';
 import type { Look } from './listing.ts';
-import { uriOf } from './targets.ts';
+import { kindByName, uriOf } from './targets.ts';
 import type { Targets, Trouble } from './targets.ts';
 import { complain, progressOf, speak, spokenWords } from './terminal.ts';
 
@@ -39,7 +38,7 @@ const atATime = 8;
 
 /** Whether there are so many files that they are better read one after the other, in several threads. */
 export const isBatch = ({ files, standardInput }: Targets): boolean =>
-  files.length > filesAThread && !standardInput && files.every((path) => kindOf(uriOf(path)) !== undefined);
+  files.length > filesAThread && !standardInput && files.every((path) => kindByName(path) !== undefined);
 
 export function checkOne(
   workspace: Workspace,
@@ -142,7 +141,8 @@ async function work(job: Job, done: (share: Share) => void): Promise<void> {
 function checkerOf({ files, folders, look, settings }: Job): (path: string) => Promise<Result> {
   const workspace = new Workspace();
   const printout = printoutOf(look);
-  const asked = new Set(files.map(uriOf));
+  let uris: ReadonlySet<string> | undefined;
+  const asked = (uri: string): boolean => (uris ??= new Set(files.map(uriOf))).has(uri);
   return async (path) => {
     const uri = uriOf(path);
     const file = await readKnown(uri, () => readText(path));

@@ -172,8 +172,8 @@ const namesFor =
 /** What may be read because a document uses it: a plan cannot make the checker open a file elsewhere. */
 interface Readable {
   readonly folders: readonly string[];
-  /** URIs that were asked for themselves, wherever they lie. */
-  readonly asked?: ReadonlySet<string>;
+  /** Whether a file was asked for itself, wherever it lies. */
+  readonly asked?: (uri: string) => boolean;
 }
 
 /**
@@ -185,7 +185,7 @@ async function readUsed(workspace: Workspace, { folders, asked }: Readable): Pro
     for (const uri of wanted) {
       try {
         const { scheme, fsPath } = URI.parse(uri);
-        if (scheme === 'file' && (asked?.has(uri) || (await liesIn(fsPath, folders)))) {
+        if (scheme === 'file' && (asked?.(uri) || (await liesIn(fsPath, folders)))) {
           workspace.set(uri, readText(fsPath).text);
           continue;
         }

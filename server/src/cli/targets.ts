@@ -1,9 +1,10 @@
 import { lstat, readdir, realpath, stat } from 'node:fs/promises';
-import { dirname, join, relative, resolve, sep } from 'node:path';
+import { basename, dirname, join, relative, resolve, sep } from 'node:path';
 import { say } from '../language/phrase.ts';
 import picomatch from 'picomatch';
 import { URI } from 'vscode-uri';
 import { kindOf } from '../document/kind.ts';
+import type { Kind } from '../document/kind.ts';
 import { FileTrouble, liesIn, reasonOf } from './files.ts';
 import { spokenWords } from './terminal.ts';
 
@@ -28,6 +29,16 @@ export function uriOf(path: string): string {
   return URI.file(path).toString();
 }
 
+/** The kind of a file by its name. */
+export const kindByName = (path: string): Kind | undefined => kindOf(encodeURIComponent(basename(path)));
+
+/** A file that was met while looking through a folder. */
+interface Met {
+  readonly path: string;
+  /** Where it lies in truth; of a link that is still to be found out. */
+  readonly real: string | undefined;
+}
+
 /** Finds the documents that PATHS name: files as they are, folders with all below them, patterns. */
 export async function findTargets(paths: readonly string[], cwd: string): Promise<Targets> {
   const files = new Map<string, string>();
@@ -42,17 +53,20 @@ export async function findTargets(paths: readonly string[], cwd: string): Promis
     if (!files.has(real)) files.set(real, path);
   };
   /** What was met rather than named must lie where it was looked for. */
-  const addMet = async (path: string, folder: string): Promise<void> => {
+  const addMet = async ({ path, real }: Met, folder: string): Promise<void> => {
+    if (real !== undefined) {
+      if (!files.has(real)) files.set(real, path);
+      return;
+    }
     // A link to nowhere is told when it is read.
-    const inside = !(await isLink(path)) || (await liesIn(path, [folder, cwd]).catch(() => true));
-    if (inside) await add(path);
+    if (await liesIn(path, [folder, cwd]).catch(() => true)) await add(path);
     else report(path, spokenWords(leadsOut));
   };
 
   const addFolder = async (folder: string, fits: (path: string) => boolean): Promise<boolean> => {
     folders.add(folder);
-    const found = (await walk(folder, report)).filter(fits);
-    for (const path of found) await addMet(path, folder);
+    const found = (await walk(folder, await realpath(folder), report)).filter(({ path }) => fits(path));
+    for (const met of found) await addMet(met, folder);
     return found.length > 0;
   };
   const addGiven = async (given: string): Promise<void> => {
@@ -100,9 +114,16 @@ async function isLink(path: string): Promise<boolean> {
 
 const skipped = (name: string): boolean => name === 'node_modules' || name.startsWith('.');
 
-/** All documents below a folder, by name; folders behind links are left alone. */
-async function walk(folder: string, report: (path: string, reason: string) => void): Promise<string[]> {
-  const found: string[] = [];
+/**
+ * All documents below a folder, by name; folders behind links are left alone.
+ * @param real where the folder lies in truth
+ */
+async function walk(
+  folder: string,
+  real: string,
+  report: (path: string, reason: string) => void,
+): Promise<Met[]> {
+  const found: Met[] = [];
   const entries = await readdir(folder, { withFileTypes: true });
   entries.sort((a, b) => (a.name < b.name ? -1 : 1));
   for (const entry of entries) {
@@ -110,12 +131,12 @@ async function walk(folder: string, report: (path: string, reason: string) => vo
     if (skipped(entry.name)) continue;
     if (entry.isDirectory()) {
       try {
-        for (const file of await walk(path, report)) found.push(file);
+        for (const met of await walk(path, join(real, entry.name), report)) found.push(met);
       } catch (error) {
         report(path, reasonOf(error));
       }
-    } else if (kindOf(uriOf(path))) {
-      found.push(path);
+    } else if (kindByName(entry.name)) {
+      found.push({ path, real: entry.isSymbolicLink() ? undefined : join(real, entry.name) });
     }
   }
   return found;

@@ -21,10 +21,17 @@ const firstKey: Readonly<Record<Kind, string>> = {
   'rate-sheet': 'rate-sheet',
 };
 
+const suffixes: Readonly<Record<Kind, RegExp>> = {
+  'repair-plan': /\.repair-plan\.ya?ml$/i,
+  'shop-procedure': /\.shop-procedure\.ya?ml$/i,
+  'connector-list': /\.connector-list\.ya?ml$/i,
+  'rate-sheet': /\.rate-sheet\.ya?ml$/i,
+};
+
 /** The kind by suffix; for another name (standard input, an untitled file) by the first key of `text`. */
 export function kindOf(uri: string, text?: string): Kind | undefined {
   const name = uri.split(/[?#]/)[0]!;
-  const bySuffix = kinds.find((kind) => new RegExp(`\\.${kind}\\.ya?ml$`, 'i').test(name));
+  const bySuffix = kinds.find((kind) => suffixes[kind].test(name));
   if (bySuffix || text === undefined) return bySuffix;
   const key = /^(?!---)([a-z-]+):/m.exec(text)?.[1];
   return kinds.find((kind) => firstKey[kind] === key);

@@ -1,3 +1,4 @@
+import { flatMapped } from '../document/gather.ts';
 import type { Fields } from '../document/edits.ts';
 import { once } from '../document/once.ts';
 import { query, sameMembers } from '../document/query.ts';
@@ -45,7 +46,7 @@ export const owedLabour = ({ reading }: Plan): readonly OwedLabour[] => owedLabo
 
 const owedLabourIn = query((reading: Reading): readonly OwedLabour[] => {
   const { labourByStep } = new ReadPlan(reading);
-  return runsOf(owingIn(reading)).flatMap((run) => owedInRun(run, labourByStep));
+  return flatMapped(runsOf(owingIn(reading)), (run) => owedInRun(run, labourByStep));
 }, sameMembers);
 const runsOf = cutter<Owing>();
 const owedInRun = once((run: readonly Owing[], labourByStep: Plan['labourByStep']) =>
@@ -87,7 +88,7 @@ function owingOf(own: readonly Operation[], times: Scope['times']): Owing | unde
   if (!own.some(({ task }) => task?.owesLabour)) return undefined;
   const { planStep: step, taskId } = own[0]!;
   const task = step.follows?.value ?? taskId;
-  const connectors = new Set(own.flatMap((operation) => operation.connectors.map(({ value }) => value)));
+  const connectors = new Set(flatMapped(own, (operation) => operation.connectors.map(({ value }) => value)));
   return sameOwing(step, task, times.get(task), connectors.size, own.map((one) => one.taskId).join(' '));
 }
 const owingOfOne = once((operation: Operation, times: Scope['times']) => owingOf([operation], times));
@@ -136,7 +137,7 @@ const owedMaterialsIn = query((reading: Reading): readonly OwedMaterial[] => {
   const plan = new ReadPlan(reading);
   const { consumables } = plan.scope;
   const { materialsByStep } = plan;
-  return byPlanStep(taking(plan)).flatMap((own) => {
+  return flatMapped(byPlanStep(taking(plan)), (own) => {
     const { planStep } = Array.isArray(own) ? own[0]! : own;
     const written = materialsByStep.get(planStep.id) ?? noMaterials;
     return Array.isArray(own)

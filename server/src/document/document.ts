@@ -1,3 +1,4 @@
+import { flatMapped } from './gather.ts';
 import type { ErrorObject } from 'ajv';
 import type { ConnectorList } from '../generated/connector-list.ts';
 import type { RateSheet } from '../generated/rate-sheet.ts';
@@ -194,7 +195,7 @@ const mistakesOfList = once(
 
 const runsOf = cutter<AnyNode>();
 const mistakesOfRun = once((run: readonly AnyNode[], validator: Validator) =>
-  run.flatMap((item, at) => {
+  flatMapped(run, (item, at) => {
     const own = mistakesOfItem(item, validator);
     return own.length > 0 ? [{ at, own }] : [];
   }),

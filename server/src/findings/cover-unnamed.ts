@@ -1,3 +1,4 @@
+import { mapDefined } from '../document/gather.ts';
 import { setKey } from '../document/edits.ts';
 import { listed, say } from '../language/phrase.ts';
 import { wetOperations } from './covers.ts';
@@ -30,7 +31,7 @@ export const coverUnnamed: Finding = {
   *check({ plan, sequence }) {
     for (const operation of unnamed(plan)) {
       const { step, planStep } = operation;
-      const connectors = operation.connectors.flatMap(({ value }) => plan.scope.connectors.get(value) ?? []);
+      const connectors = mapDefined(operation.connectors, ({ value }) => plan.scope.connectors.get(value));
       const one = connectors.length === 1 ? connectors[0] : undefined;
       const best = connectors.map((connector) =>
         bestCover(plan, connector, wetOperations(sequence, connector, operation).length > 0),

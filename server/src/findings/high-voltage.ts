@@ -1,3 +1,4 @@
+import { mapDefined } from '../document/gather.ts';
 import { nearest } from '../document/nearest.ts';
 import { rangeOf } from '../document/text.ts';
 import { say } from '../language/phrase.ts';
@@ -30,7 +31,7 @@ export const voltageAt = ({ vehicle }: Plan, connector: Connector | undefined): 
 
 /** The highest voltage that a step meets: that of the connectors it names, else the system's. */
 export function voltageMet(plan: Plan, { connectors }: Operation): Quantity | undefined {
-  const own = connectors.flatMap(({ value }) => voltageAt(plan, plan.scope.connectors.get(value)) ?? []);
+  const own = mapDefined(connectors, ({ value }) => voltageAt(plan, plan.scope.connectors.get(value)));
   return own.sort((a, b) => b.si - a.si)[0] ?? plan.vehicle?.systemVoltage;
 }
 

@@ -1,6 +1,6 @@
 import { owedLabour, tenths } from '../costing/owed.ts';
 import { rewrite } from '../document/edits.ts';
-import { gather } from '../document/gather.ts';
+import { flatMapped, gather } from '../document/gather.ts';
 import { once } from '../document/once.ts';
 import type { OwedLabour } from '../costing/owed.ts';
 import type { LabourLine } from '../plan/plan.ts';
@@ -33,7 +33,7 @@ labour:
   },
   *check({ plan }) {
     const all = owedLabour(plan);
-    for (const line of new Set(all.flatMap((one) => doubtfulLines(one)))) {
+    for (const line of new Set(flatMapped(all, (one) => doubtfulLines(one)))) {
       const owed = byStep(all);
       const { node, reference } = line;
       const hours = line.hours!;

@@ -1,4 +1,4 @@
-import { pairNames } from '../document/gather.ts';
+import { flatMapped, pairNames } from '../document/gather.ts';
 import { listed, say } from '../language/phrase.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Hazard } from '../plan/tasks.ts';
@@ -47,7 +47,7 @@ export const knockUnchecked: Finding = {
         ...operations.filter(({ taskId }) => taskId === 'check-seated' || taskId === 'reconnect'),
         ...zoneChecks.filter(({ zones }) => zones.includes(zone)),
       ];
-      const unchecked = sequence.reaching(zone, knocks).flatMap((knock) => {
+      const unchecked = flatMapped(sequence.reaching(zone, knocks), (knock) => {
         if (operations.includes(knock)) return [];
         // While it is open it cannot be knocked loose; it is closed, and looked at, later.
         const open = events.findLast(({ operation }) => order.before(operation, knock));

@@ -1,3 +1,4 @@
+import { flatMapped } from '../document/gather.ts';
 import { isMisplaced, owedLabour, owedMaterials, paidTask } from '../costing/owed.ts';
 import { addIds, removeItem, setKey } from '../document/edits.ts';
 import { say } from '../language/phrase.ts';
@@ -115,7 +116,7 @@ function* labour(plan: Plan, step: Step, line: LabourLine, owes: boolean): Gener
 function* materials(plan: Plan, known: (id: string) => Step | undefined): Generator<Report> {
   const { materials: lines, scope } = plan;
   const { consumables } = scope;
-  const sound = new Set(owedMaterials(plan).flatMap(({ written }) => written));
+  const sound = new Set(flatMapped(owedMaterials(plan), ({ written }) => written));
   for (const line of lines) {
     if (line.for.length === 1 && sound.has(line)) continue;
     const { item, node } = line;

@@ -1,3 +1,4 @@
+import { flatMapped } from '../document/gather.ts';
 import { nearest } from '../document/nearest.ts';
 import { once } from '../document/once.ts';
 import { query } from '../document/query.ts';
@@ -80,7 +81,7 @@ const namesIn = query((reading: Reading): Names => {
 
 /** The references of a group that name nothing. A part is looked through again only when names have changed. */
 const leadingNowhere = (group: MentionGroup, names: Names, findingIds: readonly string[]): Mention[] =>
-  group.flatMap((part) => leadingNowhereIn(part, names, findingIds));
+  flatMapped(group, (part) => leadingNowhereIn(part, names, findingIds));
 
 const leadingNowhereIn = once((part: readonly Mention[], names: Names, findingIds: readonly string[]) => {
   const lost: Mention[] = [];

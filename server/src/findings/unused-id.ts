@@ -1,3 +1,4 @@
+import { flatMapped } from '../document/gather.ts';
 import { removeItem } from '../document/edits.ts';
 import type { AnyNode } from '../document/node.ts';
 import { once } from '../document/once.ts';
@@ -37,7 +38,7 @@ operations:
   *check(subject) {
     const { plan } = subject;
     const parts = plan.scope.mentionGroups.flat();
-    for (const mention of parts.flatMap((part) => checked(part))) {
+    for (const mention of flatMapped(parts, (part) => checked(part))) {
       const { kind, id, span } = mention;
       const rule = rules[kind]!;
       if (plan.kind !== rule.definedIn || rule.used?.(subject, mention)) continue;

@@ -1,3 +1,4 @@
+import { mapDefined } from '../document/gather.ts';
 import { setKey } from '../document/edits.ts';
 import { listed, say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
@@ -35,7 +36,7 @@ export const weakCover: Finding = {
       if (unsure) continue;
       for (const { act, operation } of events) {
         if (act !== 'cover' || operation.using.length === 0) continue;
-        const goods = operation.using.flatMap(({ value }) => plan.scope.consumables.get(value) ?? []);
+        const goods = mapDefined(operation.using, ({ value }) => plan.scope.consumables.get(value));
         // What the sheet does not describe is a finding of its own.
         if (goods.length < operation.using.length) continue;
         const wet = wetOperations(sequence, connector, operation);

@@ -1,3 +1,4 @@
+import { flatMapped } from '../document/gather.ts';
 import { once } from '../document/once.ts';
 import { cutter } from '../document/runs.ts';
 import type { Span } from '../document/text.ts';
@@ -61,7 +62,8 @@ const inRun = once(
     connectors: Scope['connectors'],
     tasks: Scope['tasks'],
     procedures: Scope['procedures'],
-  ) => run.flatMap((step) => partsOf(step, procedures).map((part) => operationOf(part, connectors, tasks))),
+  ) =>
+    flatMapped(run, (step) => partsOf(step, procedures).map((part) => operationOf(part, connectors, tasks))),
 );
 
 const operationOf = once((part: Part, connectors: Scope['connectors'], tasks: Scope['tasks']) => {

@@ -1,5 +1,5 @@
 import type { Document } from '../document/document.ts';
-import { gather } from '../document/gather.ts';
+import { flatMapped, gather, mapDefined } from '../document/gather.ts';
 import type { Kind } from '../document/kind.ts';
 import { mapsIn } from '../document/node.ts';
 import type { AnyNode, Located, MapNode, ScalarNode } from '../document/node.ts';
@@ -255,9 +255,10 @@ const byTask = once((run: readonly Operation[]): ReadonlyMap<string, readonly Op
   for (const operation of run) gather(found, operation.taskId, operation);
   return found;
 });
+const noOperations: readonly Operation[] = [];
 const doingIn = keyed(
   (reading: Reading, task: string): readonly Operation[] =>
-    operationRunsIn(reading).flatMap((run) => byTask(run).get(task) ?? []),
+    flatMapped(operationRunsIn(reading), (run) => byTask(run).get(task) ?? noOperations),
   sameMembers,
 );
 
@@ -266,7 +267,7 @@ const those =
   <T extends object>(runsIn: Query<Reading, readonly (readonly T[])[]>) =>
   (holds: (one: T) => boolean): ((plan: Plan) => readonly T[]) => {
     const inRun = once((run: readonly T[]) => run.filter(holds));
-    const found = query((reading: Reading) => runsIn(reading).flatMap((run) => inRun(run)), sameMembers);
+    const found = query((reading: Reading) => flatMapped(runsIn(reading), (run) => inRun(run)), sameMembers);
     return ({ reading }) => found(reading);
   };
 
@@ -276,9 +277,7 @@ const runsOfLines = <T extends object, L extends object>(
   read: (node: MapNode<T>) => L | undefined,
 ): Query<Reading, readonly (readonly L[])[]> => {
   const runsOf = cutter<MapNode<T>>();
-  const inRun = once((run: readonly MapNode<T>[]) =>
-    mapsIn<T>({ items: run as never }).flatMap((node) => read(node) ?? []),
-  );
+  const inRun = once((run: readonly MapNode<T>[]) => mapDefined(mapsIn<T>({ items: run as never }), read));
   return query((reading: Reading) => {
     const list = planSection(reading, key);
     return list?.kind === 'list' ? runsOf(list.items as never).map((run) => inRun(run)) : [];

@@ -1,3 +1,4 @@
+import { mapDefined } from '../document/gather.ts';
 import type { AnyNode, ListNode, MapNode } from '../document/node.ts';
 import { once } from '../document/once.ts';
 import { cutter } from '../document/runs.ts';
@@ -35,13 +36,13 @@ export function ownSteps(list: ListNode<RawOperation> | undefined): Step[] {
 
 const runsOf = cutter<MapNode<RawOperation>>();
 const ownStepsInRun = once((run: readonly MapNode<RawOperation>[], uri: string) =>
-  run.flatMap((node) => ownStep(node, uri) ?? []),
+  mapDefined(run, (node) => ownStep(node, uri)),
 );
 const ownStep = once((node: MapNode<RawOperation>, uri: string) => makeStep(node, uri, unbound));
 
 /** The entries of a procedure's list, in one call of it. */
 export const readSteps = (list: ListNode<RawOperation>, bindings: Bindings, caller: Step): Step[] =>
-  list.items.flatMap((node) => makeStep(node, list.span.origin.uri, bindings, caller) ?? []);
+  mapDefined(list.items, (node) => makeStep(node, list.span.origin.uri, bindings, caller));
 
 function makeStep(
   node: MapNode<RawOperation>,

@@ -1,5 +1,5 @@
 import type { Document } from '../document/document.ts';
-import { gather } from '../document/gather.ts';
+import { flatMapped, gather } from '../document/gather.ts';
 import type { AnyNode, MapNode, ScalarNode } from '../document/node.ts';
 import { once } from '../document/once.ts';
 import { queries } from '../document/query.ts';
@@ -160,7 +160,7 @@ const definingKeysOf = queries((kind: Document['kind']) =>
 
 /** The same, of the keys under which a kind of name is defined. */
 export const definitionGroups = ({ root, kind }: Document, defined: SymbolKind): MentionGroup[] =>
-  definingKeysOf(kind)(defined).flatMap((key) => {
+  flatMapped(definingKeysOf(kind)(defined), (key) => {
     const value = (root as MapNode<Record<string, unknown>> | undefined)?.entry(key)?.value;
     return value ? [mentionsUnder(value, kind, key)] : [];
   });
@@ -172,7 +172,7 @@ const mentionsUnder = once((value: AnyNode, kind: Document['kind'], section: str
 );
 const runsOf = cutter<AnyNode>();
 const mentionsInRun = once((run: readonly AnyNode[], kind: Document['kind'], section: string) =>
-  run.flatMap((item) => mentionsIn(item, kind, section)),
+  flatMapped(run, (item) => mentionsIn(item, kind, section)),
 );
 
 /** The mentions in one top-level value, or in one item of a top-level list. */

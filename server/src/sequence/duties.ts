@@ -1,3 +1,4 @@
+import { flatMapped } from '../document/gather.ts';
 import { once } from '../document/once.ts';
 import { queries, query, sameMembers } from '../document/query.ts';
 import type { Operation } from '../plan/operations.ts';
@@ -53,7 +54,7 @@ export function owedIn(
       around: readonly Operation[],
     ): readonly Owed[] => {
       const done = [...life.operations.filter(({ taskId }) => taskId === task), ...around];
-      return closings(life).flatMap(({ operation: closing }) => {
+      return flatMapped(closings(life), ({ operation: closing }) => {
         const after = done.filter((one) => order.before(closing, one));
         const owed = tooSoon(order, gates, closing, openedAgain(order, life, closing), after);
         // A gate that may come before the closing is a mistake of its own.

@@ -1,4 +1,4 @@
-import { pairNames } from '../document/gather.ts';
+import { mapDefined, pairNames } from '../document/gather.ts';
 import { sameMembers } from '../document/query.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Connector } from '../plan/scope.ts';
@@ -60,8 +60,8 @@ export function live(
   operations: readonly Operation[],
   dirty: readonly Operation[],
 ): Omit<Life, 'unsure'> {
-  const events = operations.flatMap((operation): Event[] =>
-    acts.has(operation.taskId) ? [{ act: operation.taskId as Act, operation }] : [],
+  const events = mapDefined(operations, (operation): Event | undefined =>
+    acts.has(operation.taskId) ? { act: operation.taskId as Act, operation } : undefined,
   );
   const perHalf = bothHalves.map((half) => events.filter(({ operation }) => touches(operation, half)));
   for (const own of perHalf) {

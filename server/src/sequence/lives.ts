@@ -1,4 +1,4 @@
-import { gather } from '../document/gather.ts';
+import { flatMapped, gather } from '../document/gather.ts';
 import { nearest } from '../document/nearest.ts';
 import { once } from '../document/once.ts';
 import { keepGroups, keyed, queries, query, sameEntries, sameMembers } from '../document/query.ts';
@@ -75,12 +75,12 @@ const runsOf = cutter<Operation>();
 /** The same in runs of which an edit changes few. */
 const sortedRunsIn = query((reading: Reading) => runsOf(sortedIn(reading)));
 const gatesIn = query(
-  (reading: Reading) => sortedRunsIn(reading).flatMap((run) => gatesInRun(run)),
+  (reading: Reading) => flatMapped(sortedRunsIn(reading), (run) => gatesInRun(run)),
   sameMembers,
 );
 const gatesInRun = once((run: readonly Operation[]) => run.filter(({ task }) => task?.gate));
 const raisingIn = query(
-  (reading: Reading) => sortedRunsIn(reading).flatMap((run) => raisingInRun(run)),
+  (reading: Reading) => flatMapped(sortedRunsIn(reading), (run) => raisingInRun(run)),
   sameMembers,
 );
 const raisingInRun = once((run: readonly Operation[]) =>
@@ -90,7 +90,7 @@ const raisingRunsIn = query((reading: Reading) => runsOfRaising(raisingIn(readin
 const runsOfRaising = cutter<Operation>();
 const reachingIn = keyed((reading: Reading, key: string): readonly Operation[] => {
   const { zones } = new ReadPlan(reading).scope;
-  return raisingRunsIn(reading).flatMap((run) => reachingInRun(run, zones)(key));
+  return flatMapped(raisingRunsIn(reading), (run) => reachingInRun(run, zones)(key));
 }, sameMembers);
 const reachingInRun = once((run: readonly Operation[], zones: Zones) =>
   queries((key: string) => {
@@ -115,7 +115,7 @@ const unnamedInRun = once((run: readonly Operation[]): ReadonlyMap<string, reado
 });
 const unnamedIn = keyed(
   (reading: Reading, key: string): readonly Operation[] =>
-    sortedRunsIn(reading).flatMap((run) => unnamedInRun(run).get(key) ?? []),
+    flatMapped(sortedRunsIn(reading), (run) => unnamedInRun(run).get(key) ?? unnamed),
   sameMembers,
 );
 const aroundIn = keyed((reading: Reading, key: string): readonly Operation[] => {
@@ -126,7 +126,7 @@ const aroundIn = keyed((reading: Reading, key: string): readonly Operation[] => 
 
 /** The connectors that operations name, each with the operation. */
 const namesInRun = once((run: readonly Operation[]) =>
-  run.flatMap((operation) =>
+  flatMapped(run, (operation) =>
     [...new Set(operation.connectors.map(({ value }) => value))].map((name) => ({ name, operation })),
   ),
 );
@@ -143,7 +143,7 @@ const namingIn = query((reading: Reading) => {
 const unsureIn = query(
   (reading: Reading): ReadonlySet<string> => {
     const { connectors } = new ReadPlan(reading).scope;
-    return new Set(sortedRunsIn(reading).flatMap((run) => unsureInRun(run, connectors)));
+    return new Set(flatMapped(sortedRunsIn(reading), (run) => unsureInRun(run, connectors)));
   },
   (before, now) => before.size === now.size && [...now].every((connector) => before.has(connector)),
 );

@@ -1,3 +1,4 @@
+import { mapDefined } from '../document/gather.ts';
 import { query } from '../document/query.ts';
 import type { Operation } from '../plan/operations.ts';
 import { ReadPlan } from '../plan/plan.ts';
@@ -147,12 +148,12 @@ function makeSchedule(plan: Plan, durationOf: (operation: Operation) => number):
     timed.set(node, one);
     timeOf.set(operation, one);
   }
-  const operations = order.sorted.flatMap((node) => timed.get(node) ?? []);
+  const operations = mapDefined(order.sorted, (node) => timed.get(node));
   return {
     operations,
     of: (operation) => timeOf.get(operation)!,
     finish,
-    criticalPath: criticalPath.flatMap((node) => timed.get(node) ?? []),
+    criticalPath: mapDefined(criticalPath, (node) => timed.get(node)),
     untimed: operations.filter(({ stated }) => !stated).map(({ operation }) => operation),
     clashes: clashesIn(operations),
   };

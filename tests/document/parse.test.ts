@@ -2,7 +2,7 @@ import { readDocument } from '../../server/src/document/document.ts';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { parse as parseYaml, parseDocument } from 'yaml';
-import { valueOf } from '../../server/src/document/document.ts';
+import { valueOf } from '../../server/src/document/mistakes.ts';
 import type { AnyNode } from '../../server/src/document/node.ts';
 import { limits, parse } from '../../server/src/document/parse.ts';
 import { cut } from '../../server/src/document/sections.ts';

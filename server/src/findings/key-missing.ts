@@ -1,4 +1,4 @@
-import type { Mistake } from '../document/document.ts';
+import type { Mistake } from '../document/mistakes.ts';
 import { documentWords } from '../document/kind.ts';
 import { nearest } from '../document/nearest.ts';
 import { keysOf } from '../document/node.ts';

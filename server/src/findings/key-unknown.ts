@@ -1,4 +1,4 @@
-import { spanOfMistake } from '../document/document.ts';
+import { spanOfMistake } from '../document/mistakes.ts';
 import { nearest } from '../document/nearest.ts';
 import { keysOf } from '../document/node.ts';
 import { rangeOf } from '../document/text.ts';

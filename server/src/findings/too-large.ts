@@ -1,4 +1,4 @@
-import { mistakeLimit, spanOfMistake } from '../document/document.ts';
+import { mistakeLimit, spanOfMistake } from '../document/mistakes.ts';
 import { say } from '../language/phrase.ts';
 import { operationLimit } from '../plan/network.ts';
 import type { Finding } from './finding.ts';

@@ -1,6 +1,7 @@
 import { correctedUnit, quantityOfUnit, readWritten, unitsOf } from '../document/quantity.ts';
 import type { QuantityName, Written } from '../document/quantity.ts';
-import type { Document, Mistake } from '../document/document.ts';
+import type { Document } from '../document/document.ts';
+import type { Mistake } from '../document/mistakes.ts';
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 

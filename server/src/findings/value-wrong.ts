@@ -1,5 +1,5 @@
 import { rewrite } from '../document/edits.ts';
-import type { Mistake } from '../document/document.ts';
+import type { Mistake } from '../document/mistakes.ts';
 import { nearest } from '../document/nearest.ts';
 import { eitherOf, say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';

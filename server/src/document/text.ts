@@ -39,21 +39,34 @@ export interface Edit extends Range {
 }
 
 /**
- * Applies the edits that belong to `uri` to `text`. Edits may not overlap; several insertions at one offset
- * keep their order.
- * @throws RangeError when two edits overlap or one lies outside the text.
+ * The edits that belong to `uri`, first ones first; several insertions at one offset keep their order.
+ * @param length of the text they are for
+ * @throws RangeError when two of them overlap or one lies outside the text.
  */
-export function applyEdits(text: string, edits: readonly Edit[], uri?: string): string {
+export function inTurn(edits: readonly Edit[], length: number, uri?: string): Edit[] {
   const own = edits
     .filter((edit) => uri === undefined || edit.uri === uri)
     .map((edit, order) => ({ edit, order }))
-    .sort((a, b) => a.edit.start - b.edit.start || a.edit.end - b.edit.end || a.order - b.order);
+    .sort((a, b) => a.edit.start - b.edit.start || a.edit.end - b.edit.end || a.order - b.order)
+    .map(({ edit }) => edit);
+  let at = 0;
+  for (const { start, end } of own) {
+    if (start < at || end < start || end > length) {
+      throw new RangeError(`edit ${start}-${end} overlaps another or lies outside the text`);
+    }
+    at = end;
+  }
+  return own;
+}
+
+/**
+ * Applies the edits that belong to `uri` to `text`.
+ * @throws RangeError when two edits overlap or one lies outside the text.
+ */
+export function applyEdits(text: string, edits: readonly Edit[], uri?: string): string {
   let result = '';
   let at = 0;
-  for (const { edit } of own) {
-    if (edit.start < at || edit.end < edit.start || edit.end > text.length) {
-      throw new RangeError(`edit ${edit.start}-${edit.end} overlaps another or lies outside the text`);
-    }
+  for (const edit of inTurn(edits, text.length, uri)) {
     result += text.slice(at, edit.start) + edit.text;
     at = edit.end;
   }

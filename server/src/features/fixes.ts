@@ -1,5 +1,4 @@
 import { diffLines } from 'diff';
-import { applyEdits } from '../document/text.ts';
 import type { Edit } from '../document/text.ts';
 import type { Fix } from '../findings/finding.ts';
 import { findingById } from '../findings/registry.ts';
@@ -95,7 +94,6 @@ export function fixAll(
   settings: Settings = {},
 ): FixedText {
   const before = workspace.text(uri) ?? '';
-  let text = before;
   let fixed = 0;
   // Two copies for all rounds: after their first edit each reads only what the next one touches.
   const [mine, copy] = [workspace.fork(), workspace.fork()];
@@ -107,10 +105,10 @@ export function fixAll(
       (one) => trial.offer(one, 1, ({ safe, choice }) => !choice && (safe || options.unsafe))[0],
     );
     if (!next) break;
-    text = applyEdits(text, next.edits, uri);
-    mine.set(uri, text);
+    for (const one of [mine, copy]) one.edit(uri, next.edits);
     fixed++;
   }
+  const text = mine.text(uri) ?? '';
   return { text, edits: difference(uri, before, text), fixed };
 }
 
@@ -122,7 +120,7 @@ function first<T, R>(items: readonly T[], find_: (item: T) => R | undefined): R 
   return undefined;
 }
 
-/** Tries fixes out on `copy`, a copy of the files: a fix that breaks the text, or trades one error for another, is not offered. */
+/** Tries fixes out on `copy`, a copy of the files, which is left as it was: a fix that breaks the text, or trades one error for another, is not offered. */
 class Trial {
   #before: readonly Diagnosis[] | undefined;
   /** The plan as it is before anything is tried. */
@@ -157,14 +155,14 @@ class Trial {
   }
 
   #holds(fix: Fix, mended: Diagnosis): boolean {
-    let text: string;
+    let back: readonly Edit[];
     try {
-      text = applyEdits(this.workspace.text(this.uri) ?? '', fix.edits, this.uri);
+      back = this.copy.edit(this.uri, fix.edits);
     } catch {
       return false;
     }
-    this.copy.set(this.uri, text);
     const after = find(this.copy, this.uri, this.settings).map(({ diagnosis }) => diagnosis);
+    this.copy.edit(this.uri, back);
     const before = (this.#before ??= this.found.map(({ diagnosis }) => diagnosis));
     const gone = count(after, keyOf(mended)) < count(before, keyOf(mended));
     const known = new Set(before.map(keyOf));

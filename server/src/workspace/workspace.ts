@@ -8,6 +8,8 @@ import { once } from '../document/once.ts';
 import { Memory } from '../document/query.ts';
 import type { LineIndex } from '../document/lines.ts';
 import { Rope } from '../document/rope.ts';
+import { inTurn } from '../document/text.ts';
+import type { Edit } from '../document/text.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
 import { ReadPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -55,6 +57,28 @@ export class Workspace {
     if (kind) this.#documents.set(uri, readDocument(uri, kind, text, earlier));
     else this.#documents.delete(uri);
     if (photos !== this.#photosOf(uri)) this.#forgetPhotos(photos);
+  }
+
+  /**
+   * Edits a file, one edit after the other from its end on: each is read by itself, where all of them together would
+   * be one change as wide as from the first to the last.
+   * @returns the edits that take it back
+   * @throws RangeError when two edits overlap or one lies outside the text; nothing is changed then.
+   */
+  edit(uri: string, edits: readonly Edit[]): Edit[] {
+    const before = this.#texts.get(uri) ?? Rope.of('');
+    const own = inTurn(edits, before.length, uri);
+    const back: Edit[] = [];
+    let shift = 0;
+    for (const { start, end, text } of own) {
+      const from = start + shift;
+      back.push({ uri, start: from, end: from + text.length, text: before.slice(start, end) });
+      shift += text.length - (end - start);
+    }
+    for (const { start, end, text } of own.reverse()) {
+      this.set(uri, (this.#texts.get(uri) ?? before).replaced(start, end, text));
+    }
+    return back;
   }
 
   /** Forgets a file; if another one uses it, it is wanted again. What is known of its photographs goes with it. */

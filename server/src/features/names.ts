@@ -123,7 +123,7 @@ function placesOf({ document, steps, scope }: Plan): Name[] {
       if (at < 0) return [{ ...mention, kind: 'operation', id: first, span: node.span }];
       let from = node.span.from + at;
       const next = (id: string) => {
-        const span = { ...node.span, from, to: from + id.length };
+        const span = { origin: node.span.origin, from, to: from + id.length };
         from += id.length + 1;
         return { ...mention, kind: 'operation', id, span } as const;
       };

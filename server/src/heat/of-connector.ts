@@ -56,7 +56,7 @@ const estimateOf = once((connector: Connector, reading?: Measurement, budget?: Q
 
 /** Connectors of one kind have the same numbers, in one plan and in many: each set is reckoned once. */
 function estimateFor(input: HeatInput): HeatEstimate {
-  const key = JSON.stringify(input);
+  const key = JSON.stringify(input, exactly);
   let estimate = estimates.get(key);
   if (!estimate) {
     if (estimates.size >= mostEstimates) estimates.clear();
@@ -64,5 +64,10 @@ function estimateFor(input: HeatInput): HeatEstimate {
   }
   return estimate;
 }
+/** JSON has no sign for nought and no numbers without end. */
+const exactly = (_: string, value: unknown): unknown =>
+  value === 0 || (typeof value === 'number' && !Number.isFinite(value))
+    ? `${Object.is(value, -0) ? '-' : ''}${value}`
+    : value;
 const mostEstimates = 500;
 const estimates = new Map<string, HeatEstimate>();

@@ -38,6 +38,6 @@ test('lines are where the protocol says, read afresh and after any edit', () => 
         before = after;
       }
     }),
-    { numRuns: 3_000 },
+    { numRuns: 6_000 },
   );
 });

@@ -28,9 +28,11 @@ export class LineIndex {
 
   /** The line starts after a change: those before it stay, those behind it move. */
   #after(text: Rope, { start, end, newEnd }: Change): LinesAfter | undefined {
-    // A CR may have lost its LF, or the other way round.
-    const around = text.slice(Math.max(0, start - 1), Math.min(newEnd + 2, text.length));
-    if (!this.#plain || loneBreak.test(around)) return undefined;
+    // A CR may have lost its LF, or the other way round. What a CR at the end of the look is followed by has not changed.
+    const seen = Math.min(newEnd + 2, text.length);
+    const around = text.slice(Math.max(0, start - 1), seen);
+    const lone = seen < text.length ? loneBreakWithin : loneBreak;
+    if (!this.#plain || lone.test(around)) return undefined;
     const inserted = text.slice(start, newEnd);
     const first = this.positionAt(start).line;
     const last = this.positionAt(end).line;
@@ -80,6 +82,7 @@ export class LineIndex {
 }
 
 const loneBreak = /\r(?!\n)/;
+const loneBreakWithin = /\r(?!\n|$)/;
 
 interface LinesAfter {
   readonly starts: readonly number[];

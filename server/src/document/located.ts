@@ -4,7 +4,7 @@ import type { Origin, Span } from './text.ts';
 export type AnyMap = MapNode<Record<string, unknown>>;
 
 /** It is its own span: objects for the places alone would take as much room as the rest of a plan. */
-class Placed implements Span {
+class LocatedNode implements Span {
   bad = false;
   declare broken?: boolean;
   constructor(
@@ -17,7 +17,7 @@ class Placed implements Span {
   }
 }
 
-class LocatedScalar extends Placed implements ScalarNode<unknown> {
+class LocatedScalar extends LocatedNode implements ScalarNode<unknown> {
   constructor(
     readonly value: unknown,
     origin: Origin,
@@ -34,7 +34,7 @@ class LocatedScalar extends Placed implements ScalarNode<unknown> {
   }
 }
 
-class LocatedList extends Placed implements ListNode<unknown> {
+class LocatedList extends LocatedNode implements ListNode<unknown> {
   readonly items: readonly never[];
   constructor(
     items: readonly AnyNode[],
@@ -51,7 +51,7 @@ class LocatedList extends Placed implements ListNode<unknown> {
   }
 }
 
-export class LocatedMap extends Placed implements AnyMap {
+export class LocatedMap extends LocatedNode implements AnyMap {
   readonly entries: readonly Entry[];
   constructor(
     entries: readonly Entry[],

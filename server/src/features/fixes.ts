@@ -120,7 +120,10 @@ function first<T, R>(items: readonly T[], find_: (item: T) => R | undefined): R 
   return undefined;
 }
 
-/** Tries fixes out on `copy`, a copy of the files, which is left as it was: a fix that breaks the text, or trades one error for another, is not offered. */
+/**
+ * Tries fixes out on `copy`, a copy of the files, which is left as it was. A fix that breaks the text, or trades one error
+ * for another, is not offered.
+ */
 class Trial {
   #before: readonly Diagnosis[] | undefined;
   /** The plan as it is before anything is tried. */

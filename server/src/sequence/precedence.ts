@@ -76,7 +76,7 @@ export class Precedence {
   /**
    * Becomes the order of a later text, where that says the same of all operations this one has ever told of: all that was
    * concluded from this one then holds, for what is concluded rests on the operations in question as well.
-   * @returns whether they do; when not, nothing is changed
+   * @returns whether it does; when not, nothing is changed
    */
   becomes(later: Precedence): boolean {
     if (this.#order.circle || later.#order.circle) return false;

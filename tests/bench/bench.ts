@@ -112,25 +112,20 @@ async function writing(folder: string, peer: string): Promise<void> {
     const server = await Server.start(['dist/server.js', '--stdio'], folder);
     const uri = pathToFileURL(path.join(folder, `${size}.repair-plan.yaml`)).toString();
     await server.open(uri, 'plugward-repair-plan', text);
-    const target = '≤ 1.5 × parse and validate';
+    const opening = (when: string, ours: number, beside: string, theirs: number): void =>
+      row(
+        `open → findings, ${size} lines, ${when}`,
+        ms(ours),
+        '≤ 1.5 × parse and validate',
+        `${beside} ${ms(theirs)}`,
+        ours / theirs,
+      );
     const cold = await openedFirst(folder, uri, text);
     const floorFirst = parsedFirst(folder, text);
     const floor = await repeated(5, () => isPlan(parseDocument(text).toJS()));
-    row(
-      `open → findings, ${size} lines, first`,
-      ms(cold),
-      target,
-      `a new process ${ms(floorFirst)}`,
-      cold / floorFirst,
-    );
+    opening('first', cold, 'a new process', floorFirst);
     const warm = await openedAgain(folder, size, text);
-    row(
-      `open → findings, ${size} lines, warm`,
-      ms(warm),
-      target,
-      `parse and validate ${ms(floor)}`,
-      warm / floor,
-    );
+    opening('warm', warm, 'parse and validate', floor);
 
     // Warms the server up; then each script is measured.
     for (const script of scripts) await play(server, uri, script, 1);

@@ -1,4 +1,4 @@
-import { flatMapped } from '../document/gather.ts';
+import { flatMapped, none } from '../document/gather.ts';
 import type { Fields } from '../document/edits.ts';
 import { once } from '../document/once.ts';
 import { query, sameMembers } from '../document/query.ts';
@@ -108,8 +108,6 @@ const owedFor = once(({ step, task, time, hours, done }: Owing, lines: readonly 
   return { step, task, time, hours, written, misplaced };
 });
 
-const none: readonly never[] = [];
-
 export function labourFields({ step, task, time, hours }: OwedLabour): Fields {
   return [
     ['for', step.id],
@@ -139,14 +137,13 @@ const owedMaterialsIn = query((reading: Reading): readonly OwedMaterial[] => {
   const { materialsByStep } = plan;
   return flatMapped(byPlanStep(taking(plan)), (own) => {
     const { planStep } = Array.isArray(own) ? own[0]! : own;
-    const written = materialsByStep.get(planStep.id) ?? noMaterials;
+    const written = materialsByStep.get(planStep.id) ?? none;
     return Array.isArray(own)
       ? materialsOf(own, consumables, written)
       : materialsOfOne(own, consumables, written);
   });
 }, sameMembers);
 const taking = operationsThat(({ using }) => using.length > 0);
-const noMaterials: readonly MaterialLine[] = [];
 
 /** What the operations of one step take together. */
 function materialsOf(

@@ -1,3 +1,6 @@
+/** The list without members, one for all: each would take room. */
+export const none: readonly never[] = [];
+
 /** Puts `value` to the others of its group. */
 export function gather<K, V>(groups: Map<K, V[]>, key: K, value: V): void {
   const group = groups.get(key);

@@ -1,6 +1,6 @@
 import type { ErrorObject } from 'ajv';
 import { validate as validators } from '../generated/validate.ts';
-import { flatMapped } from './gather.ts';
+import { flatMapped, none } from './gather.ts';
 import type { Kind } from './kind.ts';
 import type { AnyNode, Entry, ListNode, MapNode } from './node.ts';
 import { once } from './once.ts';
@@ -135,8 +135,6 @@ function mistakesIn(node: AnyNode, value: unknown, validator: Validator): readon
   }
   return mistakes;
 }
-
-const none: readonly never[] = [];
 
 function follow(
   root: AnyNode,

@@ -1,3 +1,4 @@
+import { none } from './gather.ts';
 import { LocatedEntry, LocatedMap, list, scalar, trimmed } from './located.ts';
 import type { AnyNode, Entry } from './node.ts';
 import type { Origin } from './text.ts';
@@ -8,8 +9,6 @@ interface Plain {
   /** Values in it. */
   readonly weight: number;
 }
-
-const nothing: readonly never[] = [];
 
 interface Limits {
   readonly nodes: number;
@@ -75,7 +74,7 @@ class PlainReader {
     this.#nextLine(Infinity);
     if (this.#indent < 0) return undefined;
     const top = this.#block(0);
-    return top && this.#indent < 0 ? { top, problems: nothing, weight: this.#weight } : undefined;
+    return top && this.#indent < 0 ? { top, problems: none, weight: this.#weight } : undefined;
   }
 
   /** The character at a place, as if a line break stood behind the last. */

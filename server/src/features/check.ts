@@ -1,5 +1,5 @@
 import type { Document } from '../document/document.ts';
-import { gather } from '../document/gather.ts';
+import { gather, none } from '../document/gather.ts';
 import type { Kind } from '../document/kind.ts';
 import type { Rope } from '../document/rope.ts';
 import { rangeOf } from '../document/text.ts';
@@ -168,7 +168,7 @@ function checksFor(settings: Settings): Checks {
 class Checks {
   /** What a finding says of a plan; asked again only when something it looked at is no longer the same. */
   readonly #said = queries((finding: Finding) =>
-    query((reading: Reading) => unmended(finding, new Looked(this, new ReadPlan(reading), none))),
+    query((reading: Reading) => unmended(finding, new Looked(this, new ReadPlan(reading), nobodyIdle))),
   );
   /** What the findings that are asked about one connector at a time say of all of them, by finding. */
   readonly #saidOfEach = queries((ground: Ground) =>
@@ -187,7 +187,7 @@ class Checks {
     keyed(
       (reading: Reading, connector: string): SaidBy => {
         const said = new Map<string, readonly Said[]>();
-        const looked = new Looked(this, new ReadPlan(reading), none, connector);
+        const looked = new Looked(this, new ReadPlan(reading), nobodyIdle, connector);
         for (const finding of perConnector.get(ground) ?? []) {
           const ones = unmended(finding, looked);
           if (ones.length > 0) said.set(finding.id, ones);
@@ -256,7 +256,7 @@ class Checks {
     } catch {
       // One of those that are asked together failed; it may be another one.
       return [...sequenceOf(plan).lives.keys()].flatMap((connector) =>
-        unmended(finding, new Looked(this, plan, none, connector)),
+        unmended(finding, new Looked(this, plan, nobodyIdle, connector)),
       );
     }
   }
@@ -269,7 +269,7 @@ class Checks {
     if (!known) this.#fresh.set(plan, (known = new Map()));
     const key = `${finding.id} ${of ?? ''}`;
     let reports = known.get(key);
-    if (!reports) known.set(key, (reports = [...finding.check(new Looked(this, plan, none, of))]));
+    if (!reports) known.set(key, (reports = [...finding.check(new Looked(this, plan, nobodyIdle, of))]));
     return reports[position]?.fixes?.() ?? [];
   }
   readonly #fresh = slot<Plan, Map<string, readonly Report[]>>();
@@ -326,9 +326,8 @@ function unmended(finding: Finding, looked: Looked): readonly Said[] {
     said ??= [];
     said.push(numberedAs(said.length, report, looked.connector));
   }
-  return said ?? nothingSaid;
+  return said ?? none;
 }
-const nothingSaid: readonly never[] = [];
 
 const numberedAs = (position: number, report: Report, of: string | undefined): Said =>
   of === undefined ? { report, position } : { report, position, of };
@@ -346,7 +345,7 @@ function ownFault({ document }: Plan, ids: readonly string[], error: unknown): R
   };
 }
 
-const none = (): readonly Acceptance[] => [];
+const nobodyIdle = (): readonly Acceptance[] => none;
 /** What is said about the others' findings comes after them. */
 const inTurn = [
   ...findings.filter(({ ground }) => ground !== 'findings'),

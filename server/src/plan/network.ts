@@ -1,3 +1,4 @@
+import { none } from '../document/gather.ts';
 import type { Document } from '../document/document.ts';
 import { mapsIn } from '../document/node.ts';
 import { once } from '../document/once.ts';
@@ -198,8 +199,6 @@ class Unfolding implements Unfolded {
     return this.predecessors.push(none) - 1;
   }
 }
-
-const none: readonly number[] = [];
 
 type RawParameter = NonNullable<ShopProcedure['parameters']>[number];
 

@@ -1,5 +1,5 @@
 import type { Document } from '../document/document.ts';
-import { flatMapped, gather, mapDefined } from '../document/gather.ts';
+import { flatMapped, gather, mapDefined, none } from '../document/gather.ts';
 import type { Kind } from '../document/kind.ts';
 import { mapsIn } from '../document/node.ts';
 import type { AnyNode, Located, MapNode, ScalarNode } from '../document/node.ts';
@@ -255,10 +255,9 @@ const byTask = once((run: readonly Operation[]): ReadonlyMap<string, readonly Op
   for (const operation of run) gather(found, operation.taskId, operation);
   return found;
 });
-const noOperations: readonly Operation[] = [];
 const doingIn = keyed(
   (reading: Reading, task: string): readonly Operation[] =>
-    flatMapped(operationRunsIn(reading), (run) => byTask(run).get(task) ?? noOperations),
+    flatMapped(operationRunsIn(reading), (run) => byTask(run).get(task) ?? none),
   sameMembers,
 );
 

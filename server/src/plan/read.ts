@@ -1,3 +1,4 @@
+import { none } from '../document/gather.ts';
 import { toSI } from '../document/quantity.ts';
 import type { QuantityName } from '../document/quantity.ts';
 import type { ListNode, ScalarNode } from '../document/node.ts';
@@ -57,8 +58,6 @@ export function readIds(
     : read;
   return values.map(asText);
 }
-
-const none: readonly never[] = [];
 
 /** A text is its own value and place. */
 const asText = (one: At<unknown>): At<string> =>

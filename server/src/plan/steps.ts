@@ -1,4 +1,4 @@
-import { mapDefined } from '../document/gather.ts';
+import { mapDefined, none } from '../document/gather.ts';
 import type { AnyNode, ListNode, MapNode } from '../document/node.ts';
 import { once } from '../document/once.ts';
 import { cutter } from '../document/runs.ts';
@@ -85,8 +85,6 @@ function readFacts(node: MapNode<RawOperation>, bindings: Bindings): Facts {
     time: readQuantity('time', node.get('time'), bindings),
   };
 }
-
-const none: readonly never[] = [];
 
 export const unbound: Bindings = new Map();
 const ownFacts = once((node: MapNode<RawOperation>) => readFacts(node, unbound));

@@ -1,4 +1,4 @@
-import { flatMapped, gather } from '../document/gather.ts';
+import { flatMapped, gather, none } from '../document/gather.ts';
 import { nearest } from '../document/nearest.ts';
 import { once } from '../document/once.ts';
 import { keepGroups, keyed, queries, query, sameEntries, sameMembers } from '../document/query.ts';
@@ -115,7 +115,7 @@ const unnamedInRun = once((run: readonly Operation[]): ReadonlyMap<string, reado
 });
 const unnamedIn = keyed(
   (reading: Reading, key: string): readonly Operation[] =>
-    flatMapped(sortedRunsIn(reading), (run) => unnamedInRun(run).get(key) ?? unnamed),
+    flatMapped(sortedRunsIn(reading), (run) => unnamedInRun(run).get(key) ?? none),
   sameMembers,
 );
 const aroundIn = keyed((reading: Reading, key: string): readonly Operation[] => {
@@ -160,12 +160,11 @@ const livesIn = query((reading: Reading): ReadonlyMap<string, Life> => {
   const dirtyAt = queries((zone: string | undefined) => sequence.reaching(zone, soiling));
   for (const [id, connector] of connectors) {
     const isUnsure = opaque.length > 0 || unsure.has(id);
-    const operations = naming.get(id) ?? unnamed;
+    const operations = naming.get(id) ?? none;
     lives.set(id, lifeOf(connector, zones, order, operations, dirtyAt(connector.zone), isUnsure));
   }
   return lives;
 }, sameEntries);
-const unnamed: readonly Operation[] = [];
 const lifeOf = once(
   (
     connector: Connector,

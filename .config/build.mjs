@@ -82,9 +82,7 @@ const coreLate = (core) => ({
   name: 'core-late',
   setup({ onResolve, onLoad }) {
     onResolve({ filter: /^\.\.\/(features|workspace)\/[\w-]+\.ts$/ }, ({ path: file, importer }) =>
-      path.basename(path.dirname(importer)) === 'server'
-        ? { path: nameOf(file), namespace: 'core' }
-        : undefined,
+      path.basename(path.dirname(importer)) === 'lsp' ? { path: nameOf(file), namespace: 'core' } : undefined,
     );
     onLoad({ filter: /./, namespace: 'core' }, ({ path: name }) => {
       const names = Object.entries(createRequire(import.meta.url)(checker.outfile)[name]);

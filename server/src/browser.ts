@@ -2,8 +2,8 @@
 import { BrowserMessageReader, BrowserMessageWriter, createConnection } from 'vscode-languageserver/browser';
 import { version } from '../../package.json';
 import { addressOf, coreLiesAt } from './browser-core.ts';
-import { clientFiles } from './server/client-files.ts';
-import { doingFirst, Postponed, serve } from './server/serve.ts';
+import { clientFiles } from './lsp/client-files.ts';
+import { doingFirst, Postponed, serve } from './lsp/serve.ts';
 
 /** The types of a browser and of Node do not mix. */
 const scope = globalThis as unknown as ConstructorParameters<typeof BrowserMessageReader>[0];

@@ -5,7 +5,7 @@ import type { Command } from './cli/command.ts';
 import { helpFor, overview } from './cli/help.ts';
 import { joined, say } from './language/phrase.ts';
 import type { Phrase } from './language/phrase.ts';
-import { nearest } from './document/nearest.ts';
+import { nearest } from './base/nearest.ts';
 import { complain, print, speak, widthOf } from './cli/terminal.ts';
 
 // A sub-command is loaded when it is asked for, so that help and mistakes answer at once.

@@ -3,12 +3,12 @@ import path from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { createConnection, LSPErrorCodes } from 'vscode-languageserver/node';
 import { version } from '../../package.json';
-import { clientFiles } from './server/client-files.ts';
-import { Frames } from './server/frames.ts';
-import { keepHeapSmall } from './server/heap.ts';
-import type { Host } from './server/host.ts';
-import { nodeFiles } from './server/node-files.ts';
-import { doingFirst, Postponed, serve } from './server/serve.ts';
+import { clientFiles } from './lsp/client-files.ts';
+import { Frames } from './lsp/frames.ts';
+import { keepHeapSmall } from './lsp/heap.ts';
+import type { Host } from './lsp/host.ts';
+import { nodeFiles } from './lsp/node-files.ts';
+import { doingFirst, Postponed, serve } from './lsp/serve.ts';
 
 if (!process.argv.includes('--node-ipc')) {
   process.argv.push('--stdio');

@@ -2,11 +2,11 @@ import { readDocument } from '../../server/src/document/document.ts';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { parse as parseYaml, parseDocument } from 'yaml';
-import { valueOf } from '../../server/src/document/mistakes.ts';
+import { valueOf } from '../../server/src/document/validate.ts';
 import type { AnyNode } from '../../server/src/document/node.ts';
 import { limits, parse } from '../../server/src/document/parse.ts';
-import { cut } from '../../server/src/document/sections.ts';
-import { rangeOf } from '../../server/src/document/text.ts';
+import { cut } from '../../server/src/document/split.ts';
+import { rangeOf } from '../../server/src/text/span.ts';
 import { samples } from '../support/files.ts';
 
 const valueIn = (text: string): unknown => {

@@ -4,7 +4,7 @@ import type { AnyNode } from '../../server/src/document/node.ts';
 import { limits } from '../../server/src/document/parse.ts';
 import { readAny } from '../../server/src/document/piece.ts';
 import { readPlain } from '../../server/src/document/plain.ts';
-import { cut } from '../../server/src/document/sections.ts';
+import { cut } from '../../server/src/document/split.ts';
 import { editsOf } from '../support/editing.ts';
 import { samples } from '../support/files.ts';
 import { patience, runs } from '../laws/runs.ts';

@@ -3,7 +3,7 @@ import path from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { parse } from 'yaml';
-import { applyEdits } from '../../server/src/document/text.ts';
+import { applyEdits } from '../../server/src/text/span.ts';
 import { complete } from '../../server/src/features/completion.ts';
 import { plainText } from '../../server/src/features/snippets.ts';
 import { openAt } from '../support/cursor.ts';

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { applyEdits } from '../../server/src/document/text.ts';
+import { applyEdits } from '../../server/src/text/span.ts';
 import { caution } from '../../server/src/features/caution.ts';
 import { describeAt, describeKey, inBothUnits } from '../../server/src/features/describe.ts';
 import { format } from '../../server/src/features/format.ts';

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { makingSafe } from '../../server/src/findings/high-voltage.ts';
+import { makingSafe } from '../../server/src/findings/support/high-voltage.ts';
 import { owedIn } from '../../server/src/sequence/duties.ts';
 import { sequenceOf } from '../../server/src/sequence/lives.ts';
 import { workspaceOf } from '../support/files.ts';

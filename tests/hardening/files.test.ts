@@ -3,7 +3,7 @@ import { existsSync, mkdirSync, readFileSync, symlinkSync, truncateSync, writeFi
 import path from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { afterAll, describe, expect, test } from 'vitest';
-import { nodeFiles } from '../../server/src/server/node-files.ts';
+import { nodeFiles } from '../../server/src/lsp/node-files.ts';
 import { cli, folderWith, plugward, removeFolders } from '../cli/run.ts';
 
 afterAll(removeFolders);

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { mistakeLimit } from '../../server/src/document/mistakes.ts';
+import { mistakeLimit } from '../../server/src/document/validate.ts';
 import { limits } from '../../server/src/document/parse.ts';
 import { check } from '../../server/src/features/check.ts';
 import { operationLimit } from '../../server/src/plan/network.ts';

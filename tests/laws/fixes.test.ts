@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test, vi } from 'vitest';
-import { applyEdits } from '../../server/src/document/text.ts';
+import { applyEdits } from '../../server/src/text/span.ts';
 import { check } from '../../server/src/features/check.ts';
 import type { Diagnosis } from '../../server/src/features/check.ts';
 import { fixAll, fixesAt } from '../../server/src/features/fixes.ts';

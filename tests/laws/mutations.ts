@@ -1,7 +1,7 @@
 import { parse } from 'yaml';
-import { builtInTasks, soiling } from '../../server/src/plan/tasks.ts';
-import type { Hazard } from '../../server/src/plan/tasks.ts';
-import { Zones } from '../../server/src/plan/zones.ts';
+import { builtInTasks, soiling } from '../../server/src/plan/tables/tasks.ts';
+import type { Hazard } from '../../server/src/plan/tables/tasks.ts';
+import { Zones } from '../../server/src/plan/tables/zones.ts';
 
 /** A plan with one thing taken out, moved or swapped, and the finding that must come of it. */
 export interface Mutation {

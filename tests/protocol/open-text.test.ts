@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { TextDocument } from 'vscode-languageserver-textdocument';
 import type { Position } from 'vscode-languageserver-textdocument';
-import { OpenText } from '../../server/src/server/open-text.ts';
+import { OpenText } from '../../server/src/lsp/open-text.ts';
 
 const text = fc
   .array(fc.constantFrom('plan: a', ' ', '\n', '\r\n', 'é😀', '\r', '- id\n'), { maxLength: 30 })

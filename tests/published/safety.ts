@@ -3,8 +3,8 @@ import {
   bondingBelow,
   highVoltageAbove,
   insulationPerVolt,
-} from '../../server/src/plan/electrical-safety.ts';
-import { gloveClasses } from '../../server/src/plan/gloves.ts';
+} from '../../server/src/plan/tables/electrical-safety.ts';
+import { gloveClasses } from '../../server/src/plan/tables/gloves.ts';
 import type { PublishedCheck } from './check.ts';
 
 const GLOVES = 'ASTM D120 and IEC 60903, table of glove classes';

@@ -1,5 +1,5 @@
-import { LineIndex } from '../../server/src/document/lines.ts';
-import { Rope } from '../../server/src/document/rope.ts';
+import { LineIndex } from '../../server/src/text/line-index.ts';
+import { Rope } from '../../server/src/text/rope.ts';
 import type { ListedFinding, Listing, Severity } from '../../server/src/report/listing/listing.ts';
 
 interface Mark {

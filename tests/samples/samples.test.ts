@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { applyEdits } from '../../server/src/document/text.ts';
+import { applyEdits } from '../../server/src/text/span.ts';
 import { check } from '../../server/src/features/check.ts';
 import { fixAll, fixesAt } from '../../server/src/features/fixes.ts';
 import { sampleUri, sampleWorkspace, samples } from '../support/files.ts';

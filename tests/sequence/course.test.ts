@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { coursesOf } from '../../server/src/sequence/course.ts';
-import { scheduleOf } from '../../server/src/sequence/schedule.ts';
+import { scheduleOf } from '../../server/src/sequence/critical-path.ts';
 import type { Plan } from '../../server/src/plan/plan.ts';
 import { sampleUri, sampleWorkspace, workspaceOf } from '../support/files.ts';
 import { wholePlan } from '../support/frame.ts';

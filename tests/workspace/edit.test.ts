@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { applyEdits } from '../../server/src/document/text.ts';
-import type { Edit } from '../../server/src/document/text.ts';
+import { applyEdits } from '../../server/src/text/span.ts';
+import type { Edit } from '../../server/src/text/span.ts';
 import { check } from '../../server/src/features/check.ts';
 import { Workspace } from '../../server/src/workspace/workspace.ts';
 import { sampleUri, sampleWorkspace, samples } from '../support/files.ts';

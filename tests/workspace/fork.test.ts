@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import type { ListNode, MapNode } from '../../server/src/document/node.ts';
-import { rangeOf } from '../../server/src/document/text.ts';
+import { rangeOf } from '../../server/src/text/span.ts';
 import { check } from '../../server/src/features/check.ts';
 import { Workspace } from '../../server/src/workspace/workspace.ts';
 import { sampleUri, samples, sampleWorkspace, workspaceOf } from '../support/files.ts';

@@ -1,7 +1,7 @@
 import { parseArgs } from 'node:util';
 import { eitherOf, say } from '../language/phrase.ts';
 import type { Phrase, Value } from '../language/phrase.ts';
-import { nearest } from '../document/nearest.ts';
+import { nearest } from '../base/nearest.ts';
 import { languageTags } from '../language/language.ts';
 
 /** The command line was not understood; the message says what to write instead. Exit code 2. */

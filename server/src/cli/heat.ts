@@ -1,9 +1,9 @@
 import { say } from '../language/phrase.ts';
 import { version } from '../../../package.json';
-import { nearest } from '../document/nearest.ts';
+import { nearest } from '../base/nearest.ts';
 import { heatTable } from '../features/heat-table.ts';
 import { heatOf } from '../heat/of-connector.ts';
-import { heatPictures } from '../heat/pictures.ts';
+import { heatPictures } from '../report/pictures/pictures.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Connector } from '../plan/scope.ts';
 import { terminalPage } from '../report/listing/page.ts';

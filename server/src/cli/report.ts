@@ -2,7 +2,7 @@ import { stat } from 'node:fs/promises';
 import { basename, resolve } from 'node:path';
 import { eitherOf, say } from '../language/phrase.ts';
 import { version } from '../../../package.json';
-import { nearest } from '../document/nearest.ts';
+import { nearest } from '../base/nearest.ts';
 import { caution } from '../features/caution.ts';
 import { check } from '../features/check.ts';
 import { jsonPrintout, jsonReport } from '../report/listing/json.ts';

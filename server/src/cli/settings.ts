@@ -3,7 +3,7 @@ import { findingIds } from '../findings/registry.ts';
 import type { Settings } from '../features/check.ts';
 import { didYouMean, readDate, UsageError } from './arguments.ts';
 import { spokenTag } from './terminal.ts';
-import { nearest } from '../document/nearest.ts';
+import { nearest } from '../base/nearest.ts';
 
 /** The day to check for: the given one, or today by the clock of this machine. */
 export function dayOf(given: string | undefined): string {

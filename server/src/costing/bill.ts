@@ -1,7 +1,7 @@
 import { say } from '../language/phrase.ts';
 import Big from 'big.js';
-import { gather } from '../document/gather.ts';
-import { slot } from '../document/once.ts';
+import { gather } from '../base/collections.ts';
+import { slot } from '../incremental/memo.ts';
 import type { Step } from '../plan/steps.ts';
 import type { LabourLine, MaterialLine, Plan } from '../plan/plan.ts';
 import { decimalOf, readDecimal, roundHalfUp, share, sumOf, zero } from './decimal.ts';

@@ -1,6 +1,6 @@
 import Big from 'big.js';
 import type { ScalarNode } from '../document/node.ts';
-import { rangeOf } from '../document/text.ts';
+import { rangeOf } from '../text/span.ts';
 
 /** The texts that values were read from, by URI. */
 export type TextOf = (uri: string) => string | undefined;

@@ -1,14 +1,14 @@
-import { flatMapped, none } from '../document/gather.ts';
+import { flatMapped, none } from '../base/collections.ts';
 import type { Fields } from '../document/edits.ts';
-import { once } from '../document/once.ts';
-import { query, sameMembers } from '../document/query.ts';
-import { cutter } from '../document/runs.ts';
+import { once } from '../incremental/memo.ts';
+import { query, sameMembers } from '../incremental/query.ts';
+import { cutter } from '../incremental/chunks.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Step } from '../plan/steps.ts';
 import { bothHalves } from '../plan/steps.ts';
 import { operationsThat, ReadPlan } from '../plan/plan.ts';
 import type { LabourLine, MaterialLine, Plan } from '../plan/plan.ts';
-import type { Reading } from '../plan/reading.ts';
+import type { Reading } from '../plan/snapshot.ts';
 import type { Scope, StudiedTime } from '../plan/scope.ts';
 
 /** What the estimator must still fill in is written like this, and is a finding while it stands. */

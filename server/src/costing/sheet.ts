@@ -2,7 +2,7 @@ import type Big from 'big.js';
 import type { Document } from '../document/document.ts';
 import { mapsIn } from '../document/node.ts';
 import type { ScalarNode } from '../document/node.ts';
-import { rangeOf } from '../document/text.ts';
+import { rangeOf } from '../text/span.ts';
 import type { Scope } from '../plan/scope.ts';
 import { minorUnitDecimals } from './currency.ts';
 import { readDecimal } from './decimal.ts';

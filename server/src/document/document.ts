@@ -3,13 +3,13 @@ import type { RateSheet } from '../generated/rate-sheet.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
 import type { ShopProcedure } from '../generated/shop-procedure.ts';
 import type { Kind } from './kind.ts';
-import { LineIndex } from './lines.ts';
-import { mistakeLimit, mistakesOf } from './mistakes.ts';
-import type { Mistake } from './mistakes.ts';
+import { LineIndex } from '../text/line-index.ts';
+import { mistakeLimit, mistakesOf } from './validate.ts';
+import type { Mistake } from './validate.ts';
 import type { Located } from './node.ts';
 import { parse } from './parse.ts';
 import type { Parsed, Problem } from './parse.ts';
-import type { Rope } from './rope.ts';
+import type { Rope } from '../text/rope.ts';
 
 interface Roots {
   'repair-plan': RepairPlan;

@@ -1,7 +1,7 @@
 import type { Document } from './document.ts';
 import type { AnyNode, Entry, ListNode, MapNode } from './node.ts';
-import { rangeOf } from './text.ts';
-import type { Edit } from './text.ts';
+import { rangeOf } from '../text/span.ts';
+import type { Edit } from '../text/span.ts';
 
 /**
  * Surgical edits. Each touches only what it must: comments, order, indentation and quoting of everything else

@@ -1,5 +1,5 @@
 import type { AnyNode, Entry, ListNode, MapNode, ScalarNode } from './node.ts';
-import type { Origin, Span } from './text.ts';
+import type { Origin, Span } from '../text/span.ts';
 
 export type AnyMap = MapNode<Record<string, unknown>>;
 

@@ -1,5 +1,5 @@
-import { once } from './once.ts';
-import type { Span } from './text.ts';
+import { once } from '../incremental/memo.ts';
+import type { Span } from '../text/span.ts';
 
 /**
  * The located tree: YAML with anchors resolved, every node with its place in the text. Nothing after this

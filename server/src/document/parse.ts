@@ -1,13 +1,13 @@
 import { say } from '../language/phrase.ts';
 import { hasAnchor, limits, readItem, readPiece } from './piece.ts';
 import type { AnyMap, Problem, ReadPiece } from './piece.ts';
-import { assemble, listEntry, singleEntry } from './reading.ts';
-import type { Parsed, ReadSection } from './reading.ts';
-import { cut } from './sections.ts';
-import type { Cut, Piece, Section } from './sections.ts';
-import { splice } from './splice.ts';
-import { Rope } from './rope.ts';
-import type { Change } from './change.ts';
+import { assemble, listEntry, singleEntry } from './parse-state.ts';
+import type { Parsed, ReadSection } from './parse-state.ts';
+import { cut } from './split.ts';
+import type { Cut, Piece, Section } from './split.ts';
+import { splice } from './reparse.ts';
+import { Rope } from '../text/rope.ts';
+import type { Change } from '../text/change.ts';
 
 export { limits };
 export type { Parsed, Problem };

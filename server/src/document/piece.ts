@@ -6,9 +6,9 @@ import { LocatedEntry, LocatedMap, list, scalar, trimmed } from './located.ts';
 import type { AnyMap } from './located.ts';
 import type { AnyNode, Entry } from './node.ts';
 import { readPlain } from './plain.ts';
-import type { Rope } from './rope.ts';
-import type { Piece } from './sections.ts';
-import type { Origin, Span } from './text.ts';
+import type { Rope } from '../text/rope.ts';
+import type { Piece } from './split.ts';
+import type { Origin, Span } from '../text/span.ts';
 import { compose } from './yaml.ts';
 
 export { LocatedEntry, LocatedMap, list, scalar };

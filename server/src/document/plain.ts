@@ -1,7 +1,7 @@
-import { none } from './gather.ts';
+import { none } from '../base/collections.ts';
 import { LocatedEntry, LocatedMap, list, scalar, trimmed } from './located.ts';
 import type { AnyNode, Entry } from './node.ts';
-import type { Origin } from './text.ts';
+import type { Origin } from '../text/span.ts';
 
 interface Plain {
   readonly top: AnyNode;

@@ -1,11 +1,11 @@
 import type { Document } from '../document/document.ts';
-import { gather, none } from '../document/gather.ts';
+import { gather, none } from '../base/collections.ts';
 import type { Kind } from '../document/kind.ts';
-import type { Rope } from '../document/rope.ts';
-import { rangeOf } from '../document/text.ts';
-import type { Range } from '../document/text.ts';
-import { once, slot } from '../document/once.ts';
-import { keyed, queries, query, sameMembers } from '../document/query.ts';
+import type { Rope } from '../text/rope.ts';
+import { rangeOf } from '../text/span.ts';
+import type { Range } from '../text/span.ts';
+import { once, slot } from '../incremental/memo.ts';
+import { keyed, queries, query, sameMembers } from '../incremental/query.ts';
 import { languageOf } from '../language/language.ts';
 import { listed, say } from '../language/phrase.ts';
 import type { Language } from '../language/language.ts';
@@ -13,7 +13,7 @@ import type { Finding, Fix, Ground, Report, Subject } from '../findings/finding.
 import { findingById, findingIds, findings } from '../findings/registry.ts';
 import { ReadPlan } from '../plan/plan.ts';
 import type { Acceptance, Plan } from '../plan/plan.ts';
-import type { Reading } from '../plan/reading.ts';
+import type { Reading } from '../plan/snapshot.ts';
 import type { ReportedSeverity, Scope } from '../plan/scope.ts';
 import { sequenceOf } from '../sequence/lives.ts';
 import type { Life } from '../sequence/life.ts';

@@ -1,8 +1,8 @@
 import { readWritten, unitsOf } from '../document/quantity.ts';
 import type { Document } from '../document/document.ts';
 import { documentWords } from '../document/kind.ts';
-import { rangeOf } from '../document/text.ts';
-import type { Edit } from '../document/text.ts';
+import { rangeOf } from '../text/span.ts';
+import type { Edit } from '../text/span.ts';
 import { owedLabour } from '../costing/owed.ts';
 import { findings } from '../findings/registry.ts';
 import { languageOf } from '../language/language.ts';

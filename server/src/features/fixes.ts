@@ -1,5 +1,5 @@
 import { diffLines } from 'diff';
-import type { Edit } from '../document/text.ts';
+import type { Edit } from '../text/span.ts';
 import type { Fix } from '../findings/finding.ts';
 import { findingById } from '../findings/registry.ts';
 import { languageOf } from '../language/language.ts';

@@ -1,6 +1,6 @@
 import type { AnyNode } from '../document/node.ts';
-import { rangeOf } from '../document/text.ts';
-import type { Edit } from '../document/text.ts';
+import { rangeOf } from '../text/span.ts';
+import type { Edit } from '../text/span.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { rootOf } from './names.ts';
 

@@ -17,7 +17,7 @@ import { VERDICTS } from '../heat/uncertainty.ts';
 import type { Judgement } from '../heat/uncertainty.ts';
 import { figure, joined, say } from '../language/phrase.ts';
 import type { Phrase, Value } from '../language/phrase.ts';
-import { classRules } from '../plan/classes.ts';
+import { classRules } from '../plan/tables/classes.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Connector } from '../plan/scope.ts';
 import { escapeMarkdown } from './markdown.ts';

@@ -1,5 +1,5 @@
-import { rangeOf } from '../document/text.ts';
-import type { Span } from '../document/text.ts';
+import { rangeOf } from '../text/span.ts';
+import type { Span } from '../text/span.ts';
 import { toSI } from '../document/quantity.ts';
 import { jouleHeat, rmsCurrent } from '../heat/joule.ts';
 import { quantityText } from '../heat/text.ts';

@@ -1,7 +1,7 @@
 import { billOf } from '../costing/bill.ts';
 import { owedLabour, owedMaterials } from '../costing/owed.ts';
-import { rangeOf } from '../document/text.ts';
-import type { Range } from '../document/text.ts';
+import { rangeOf } from '../text/span.ts';
+import type { Range } from '../text/span.ts';
 import { listed, say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 import type { Plan } from '../plan/plan.ts';

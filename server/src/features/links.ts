@@ -1,6 +1,6 @@
 import type { AnyNode } from '../document/node.ts';
-import { rangeOf } from '../document/text.ts';
-import type { Range } from '../document/text.ts';
+import { rangeOf } from '../text/span.ts';
+import type { Range } from '../text/span.ts';
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 import { resolve } from '../workspace/workspace.ts';

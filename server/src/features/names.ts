@@ -1,7 +1,7 @@
 import type { Document } from '../document/document.ts';
 import type { AnyNode, MapNode, ScalarNode } from '../document/node.ts';
-import { slot } from '../document/once.ts';
-import { covers, rangeOf } from '../document/text.ts';
+import { slot } from '../incremental/memo.ts';
+import { covers, rangeOf } from '../text/span.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Mention, SymbolKind } from '../plan/symbols.ts';
 

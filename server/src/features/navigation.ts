@@ -1,5 +1,5 @@
-import { rangeOf } from '../document/text.ts';
-import type { Range } from '../document/text.ts';
+import { rangeOf } from '../text/span.ts';
+import type { Range } from '../text/span.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { SymbolKind } from '../plan/symbols.ts';
 import type { Workspace } from '../workspace/workspace.ts';

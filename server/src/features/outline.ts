@@ -1,9 +1,9 @@
-import { rangeOf } from '../document/text.ts';
-import type { Range } from '../document/text.ts';
+import { rangeOf } from '../text/span.ts';
+import type { Range } from '../text/span.ts';
 import type { AnyNode } from '../document/node.ts';
-import { once } from '../document/once.ts';
-import { classRules } from '../plan/classes.ts';
-import type { ConnectorClass } from '../plan/classes.ts';
+import { once } from '../incremental/memo.ts';
+import { classRules } from '../plan/tables/classes.ts';
+import type { ConnectorClass } from '../plan/tables/classes.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Workspace } from '../workspace/workspace.ts';

@@ -1,6 +1,6 @@
 import type { Document } from '../document/document.ts';
 import type { AnyNode, Entry } from '../document/node.ts';
-import { covers, rangeOf } from '../document/text.ts';
+import { covers, rangeOf } from '../text/span.ts';
 
 /** What stands at an offset: the innermost value or key, and the keys and indices that lead there. */
 export interface Place {

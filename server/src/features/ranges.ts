@@ -1,6 +1,6 @@
 import type { AnyNode } from '../document/node.ts';
-import { rangeOf } from '../document/text.ts';
-import type { Range } from '../document/text.ts';
+import { rangeOf } from '../text/span.ts';
+import type { Range } from '../text/span.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { rootOf } from './names.ts';
 import { placeAt } from './place.ts';

@@ -1,10 +1,10 @@
 import type { Kind } from '../document/kind.ts';
-import type { Edit, Range } from '../document/text.ts';
+import type { Edit, Range } from '../text/span.ts';
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
-import { builtInTasks } from '../plan/tasks.ts';
+import { builtInTasks } from '../plan/tables/tasks.ts';
 import type { SymbolKind } from '../plan/symbols.ts';
-import { Zones } from '../plan/zones.ts';
+import { Zones } from '../plan/tables/zones.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { symbolWords } from '../plan/symbols.ts';
 import { fileName, namesIn } from './names.ts';

@@ -1,7 +1,7 @@
-import { bestCover, inList } from '../findings/mending.ts';
+import { bestCover, inList } from '../findings/support/mending.ts';
 import { listed, say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
-import { classRules } from '../plan/classes.ts';
+import { classRules } from '../plan/tables/classes.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Connector } from '../plan/scope.ts';
 import { sequenceOf } from '../sequence/lives.ts';

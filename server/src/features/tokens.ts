@@ -1,5 +1,5 @@
 import type { AnyNode } from '../document/node.ts';
-import { rangeOf } from '../document/text.ts';
+import { rangeOf } from '../text/span.ts';
 import { readWritten } from '../document/quantity.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { namesIn, rootOf } from './names.ts';

@@ -1,7 +1,7 @@
 import { say } from '../language/phrase.ts';
 import type { Document } from '../document/document.ts';
 import type { Kind } from '../document/kind.ts';
-import type { Edit, Span } from '../document/text.ts';
+import type { Edit, Span } from '../text/span.ts';
 import type { Phrase } from '../language/phrase.ts';
 import type { Acceptance, Plan } from '../plan/plan.ts';
 import type { ReportedSeverity } from '../plan/scope.ts';

@@ -1,4 +1,4 @@
-import { once } from '../document/once.ts';
+import { once } from '../incremental/memo.ts';
 import type { Measurement, Plan } from '../plan/plan.ts';
 import type { Quantity } from '../plan/read.ts';
 import type { Connector } from '../plan/scope.ts';

@@ -1,9 +1,9 @@
-import { none } from '../document/gather.ts';
+import { none } from '../base/collections.ts';
 import type { Document } from '../document/document.ts';
 import { mapsIn } from '../document/node.ts';
-import { once } from '../document/once.ts';
+import { once } from '../incremental/memo.ts';
 import type { MapNode } from '../document/node.ts';
-import type { Span } from '../document/text.ts';
+import type { Span } from '../text/span.ts';
 import type { ShopProcedure } from '../generated/shop-procedure.ts';
 import type { At, Bindings } from './read.ts';
 import type { Scope } from './scope.ts';

@@ -1,7 +1,7 @@
-import { flatMapped } from '../document/gather.ts';
-import { once } from '../document/once.ts';
-import { cutter } from '../document/runs.ts';
-import type { Span } from '../document/text.ts';
+import { flatMapped } from '../base/collections.ts';
+import { once } from '../incremental/memo.ts';
+import { cutter } from '../incremental/chunks.ts';
+import type { Span } from '../text/span.ts';
 import type { QuantityName } from '../document/quantity.ts';
 import { partsOf } from './network.ts';
 import type { Network, Part } from './network.ts';
@@ -10,7 +10,7 @@ import type { Bindings, Quantity } from './read.ts';
 import type { Scope } from './scope.ts';
 import { factsOf } from './steps.ts';
 import type { Facts, Step } from './steps.ts';
-import type { Task } from './tasks.ts';
+import type { Task } from './tables/tasks.ts';
 
 /** One thing that is done, procedures expanded in place. */
 export interface Operation extends Omit<Facts, 'id' | 'after' | 'follows'> {

@@ -1,8 +1,8 @@
-import { none } from '../document/gather.ts';
+import { none } from '../base/collections.ts';
 import { toSI } from '../document/quantity.ts';
 import type { QuantityName } from '../document/quantity.ts';
 import type { ListNode, ScalarNode } from '../document/node.ts';
-import type { Span } from '../document/text.ts';
+import type { Span } from '../text/span.ts';
 
 /** A value and the place it was read from. */
 export interface At<T> {

@@ -1,22 +1,22 @@
 import type { Document } from '../document/document.ts';
 import { mapsIn } from '../document/node.ts';
 import type { AnyNode, Located, MapNode, ScalarNode } from '../document/node.ts';
-import { once } from '../document/once.ts';
-import { input, queries, query, sameEntries, sameMembers } from '../document/query.ts';
-import type { Span } from '../document/text.ts';
+import { once } from '../incremental/memo.ts';
+import { input, queries, query, sameEntries, sameMembers } from '../incremental/query.ts';
+import type { Span } from '../text/span.ts';
 import type { Connector as RawConnector, Zone as RawZone } from '../generated/repair-plan.ts';
 import type { RateSheet } from '../generated/rate-sheet.ts';
 import { say } from '../language/phrase.ts';
-import type { ConnectorClass } from './classes.ts';
+import type { ConnectorClass } from './tables/classes.ts';
 import { readIds, readQuantity, readText } from './read.ts';
 import type { At, Quantity } from './read.ts';
-import { documentIn, everyOfKind, everySection, lostPhotosIn, unresolvedIn, usedIn } from './reading.ts';
-import type { Reading, Unresolved } from './reading.ts';
+import { documentIn, everyOfKind, everySection, lostPhotosIn, unresolvedIn, usedIn } from './snapshot.ts';
+import type { Reading, Unresolved } from './snapshot.ts';
 import { definedIn, definitionGroups, mentionGroups } from './symbols.ts';
 import type { Mention, MentionGroup, SymbolKind } from './symbols.ts';
-import { builtInTasks } from './tasks.ts';
-import type { Task } from './tasks.ts';
-import { Zones } from './zones.ts';
+import { builtInTasks } from './tables/tasks.ts';
+import type { Task } from './tables/tasks.ts';
+import { Zones } from './tables/zones.ts';
 
 /** A connector as the plan's own entry and the lists together describe it; the plan's word goes first. */
 export interface Connector {

@@ -1,8 +1,8 @@
-import { mapDefined, none } from '../document/gather.ts';
+import { mapDefined, none } from '../base/collections.ts';
 import type { AnyNode, ListNode, MapNode } from '../document/node.ts';
-import { once } from '../document/once.ts';
-import { cutter } from '../document/runs.ts';
-import type { Span } from '../document/text.ts';
+import { once } from '../incremental/memo.ts';
+import { cutter } from '../incremental/chunks.ts';
+import type { Span } from '../text/span.ts';
 import type { Operation as RawOperation } from '../generated/repair-plan.ts';
 import { readIds, readQuantity, readText } from './read.ts';
 import type { At, Bindings, Quantity } from './read.ts';

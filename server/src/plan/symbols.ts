@@ -1,10 +1,10 @@
 import type { Document } from '../document/document.ts';
-import { flatMapped, gather } from '../document/gather.ts';
+import { flatMapped, gather } from '../base/collections.ts';
 import type { AnyNode, MapNode, ScalarNode } from '../document/node.ts';
-import { once } from '../document/once.ts';
-import { queries } from '../document/query.ts';
-import { cutter } from '../document/runs.ts';
-import type { Span } from '../document/text.ts';
+import { once } from '../incremental/memo.ts';
+import { queries } from '../incremental/query.ts';
+import { cutter } from '../incremental/chunks.ts';
+import type { Span } from '../text/span.ts';
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 

@@ -1,5 +1,5 @@
 import type { AnyNode, MapNode } from '../document/node.ts';
-import type { Span } from '../document/text.ts';
+import type { Span } from '../text/span.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
 import { readQuantity } from './read.ts';
 import type { Quantity } from './read.ts';

@@ -1,4 +1,4 @@
-import { classRules } from '../plan/classes.ts';
+import { classRules } from '../plan/tables/classes.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Half } from '../plan/steps.ts';
 import { bothHalves } from '../plan/steps.ts';
@@ -9,7 +9,7 @@ import { touches } from './life.ts';
 import { sequenceOf } from './lives.ts';
 import type { Event, Life, Meeting } from './life.ts';
 import type { Sequence } from './lives.ts';
-import type { Schedule } from './schedule.ts';
+import type { Schedule } from './critical-path.ts';
 
 /**
  * What a connector is, at its worst half: not yet opened, bare, bare where dirt may be raised, covered, closed with

@@ -1,15 +1,15 @@
-import { flatMapped } from '../document/gather.ts';
-import { once } from '../document/once.ts';
-import { queries, query, sameMembers } from '../document/query.ts';
+import { flatMapped } from '../base/collections.ts';
+import { once } from '../incremental/memo.ts';
+import { queries, query, sameMembers } from '../incremental/query.ts';
 import type { Operation } from '../plan/operations.ts';
 import { ReadPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
-import type { Reading } from '../plan/reading.ts';
+import type { Reading } from '../plan/snapshot.ts';
 import type { Connector } from '../plan/scope.ts';
 import { sequenceOf } from './lives.ts';
 import type { Event, Life } from './life.ts';
 import type { Sequence } from './lives.ts';
-import type { Precedence } from './precedence.ts';
+import type { Precedence } from './operation-order.ts';
 
 /** The events that close a connector, in order; none where nothing certain can be said about it. */
 export function closings({ events, unsure, unclear }: Life): readonly Event[] {

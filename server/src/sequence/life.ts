@@ -1,13 +1,13 @@
-import { mapDefined, pairNames } from '../document/gather.ts';
-import { sameMembers } from '../document/query.ts';
+import { mapDefined, pairNames } from '../base/collections.ts';
+import { sameMembers } from '../incremental/query.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Connector } from '../plan/scope.ts';
 import { bothHalves } from '../plan/steps.ts';
 import type { Half } from '../plan/steps.ts';
-import { soiling } from '../plan/tasks.ts';
-import type { Hazard } from '../plan/tasks.ts';
-import type { Zones } from '../plan/zones.ts';
-import type { Precedence } from './precedence.ts';
+import { soiling } from '../plan/tables/tasks.ts';
+import type { Hazard } from '../plan/tables/tasks.ts';
+import type { Zones } from '../plan/tables/zones.ts';
+import type { Precedence } from './operation-order.ts';
 
 type Act = 'disconnect' | 'cover' | 'uncover' | 'reconnect';
 const acts: ReadonlySet<string> = new Set<Act>(['disconnect', 'cover', 'uncover', 'reconnect']);

@@ -1,20 +1,20 @@
-import { flatMapped, gather, none } from '../document/gather.ts';
-import { nearest } from '../document/nearest.ts';
-import { once } from '../document/once.ts';
-import { keepGroups, keyed, queries, query, sameEntries, sameMembers } from '../document/query.ts';
-import { cutter } from '../document/runs.ts';
+import { flatMapped, gather, none } from '../base/collections.ts';
+import { nearest } from '../base/nearest.ts';
+import { once } from '../incremental/memo.ts';
+import { keepGroups, keyed, queries, query, sameEntries, sameMembers } from '../incremental/query.ts';
+import { cutter } from '../incremental/chunks.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Operation } from '../plan/operations.ts';
 import { ReadPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
-import type { Reading } from '../plan/reading.ts';
-import { soiling } from '../plan/tasks.ts';
-import type { Hazard } from '../plan/tasks.ts';
-import type { Zones } from '../plan/zones.ts';
+import type { Reading } from '../plan/snapshot.ts';
+import { soiling } from '../plan/tables/tasks.ts';
+import type { Hazard } from '../plan/tables/tasks.ts';
+import type { Zones } from '../plan/tables/zones.ts';
 import { live, reach, sameLife } from './life.ts';
 import type { Life } from './life.ts';
-import { Order } from './order.ts';
-import { Precedence } from './precedence.ts';
+import { Order } from './partial-order.ts';
+import { Precedence } from './operation-order.ts';
 
 export interface Sequence {
   readonly order: Precedence;

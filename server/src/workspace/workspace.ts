@@ -4,17 +4,17 @@ import type { Document } from '../document/document.ts';
 import { kindOf } from '../document/kind.ts';
 import { mapsIn } from '../document/node.ts';
 import type { ListNode, MapNode, ScalarNode } from '../document/node.ts';
-import { once } from '../document/once.ts';
-import { Memory } from '../document/query.ts';
-import type { LineIndex } from '../document/lines.ts';
-import { Rope } from '../document/rope.ts';
-import { inTurn } from '../document/text.ts';
-import type { Edit } from '../document/text.ts';
+import { once } from '../incremental/memo.ts';
+import { Memory } from '../incremental/query.ts';
+import type { LineIndex } from '../text/line-index.ts';
+import { Rope } from '../text/rope.ts';
+import { inTurn } from '../text/span.ts';
+import type { Edit } from '../text/span.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
 import { ReadPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
-import { readingOf } from '../plan/reading.ts';
-import type { Unresolved } from '../plan/reading.ts';
+import { readingOf } from '../plan/snapshot.ts';
+import type { Unresolved } from '../plan/snapshot.ts';
 
 export { kindOf };
 

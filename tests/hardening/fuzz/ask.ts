@@ -1,5 +1,5 @@
-import type { Range } from '../../../server/src/document/text.ts';
-import { applyEdits } from '../../../server/src/document/text.ts';
+import type { Range } from '../../../server/src/text/span.ts';
+import { applyEdits } from '../../../server/src/text/span.ts';
 import { caution } from '../../../server/src/features/caution.ts';
 import { check } from './check.ts';
 import { complete } from '../../../server/src/features/completion.ts';

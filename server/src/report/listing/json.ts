@@ -1,7 +1,7 @@
 import { fingerprints } from './fingerprint.ts';
 import { indented, placeOf, printed } from './listing.ts';
 import type { ListedFile, Listing, Printout, Severity, Sources } from './listing.ts';
-import type { Range } from '../../document/text.ts';
+import type { Range } from '../../text/span.ts';
 
 /** A place in a file. Lines and columns count from 1, columns and offsets in UTF-16 code units; the end is exclusive. */
 interface JsonPlace {

@@ -1,5 +1,5 @@
-import type { LineIndex } from '../../document/lines.ts';
-import type { Range } from '../../document/text.ts';
+import type { LineIndex } from '../../text/line-index.ts';
+import type { Range } from '../../text/span.ts';
 
 /**
  * What a run of the checker found, as every printout of this folder takes it. The shapes of `ListedFinding` and

@@ -1,4 +1,4 @@
-import type { Range } from '../../document/text.ts';
+import type { Range } from '../../text/span.ts';
 import { fingerprints } from './fingerprint.ts';
 import { indented, placeOf, printed } from './listing.ts';
 import type { ListedFinding, Listing, Outcome, Printout, Severity, Sources } from './listing.ts';

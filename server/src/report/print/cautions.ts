@@ -1,9 +1,9 @@
-import { slot } from '../../document/once.ts';
+import { slot } from '../../incremental/memo.ts';
 import { joined, listed, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { soiling } from '../../plan/tasks.ts';
+import { soiling } from '../../plan/tables/tasks.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import type { Sign } from './sheet.ts';
 

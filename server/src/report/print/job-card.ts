@@ -4,7 +4,7 @@ import type { Operation } from '../../plan/operations.ts';
 import type { Half } from '../../plan/steps.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
-import { scheduleOf } from '../../sequence/schedule.ts';
+import { scheduleOf } from '../../sequence/critical-path.ts';
 import { readQuantity, readText } from '../../plan/read.ts';
 import { cautionsFor } from './cautions.ts';
 import { html, markup } from './html.ts';

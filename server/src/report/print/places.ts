@@ -1,4 +1,4 @@
-import { rangeOf } from '../../document/text.ts';
+import { rangeOf } from '../../text/span.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 

@@ -1,0 +1,110 @@
+import type { AnyNode, Entry } from './node.ts';
+import { once } from '../incremental/memo.ts';
+import { LocatedEntry, LocatedMap, limits, list, scalar, twice } from './piece.ts';
+import type { AnyMap, Problem, ReadPiece } from './piece.ts';
+import type { Rope } from '../text/rope.ts';
+import type { Change } from '../text/change.ts';
+import type { Origin } from '../text/span.ts';
+
+/** A top-level section as it was read: in one piece, or in one piece for each item of its list. */
+export interface ReadSection {
+  readonly key: string;
+  start: number;
+  end: number;
+  /** Where the key stands, and a list as a whole. */
+  readonly origin: Origin;
+  readonly list: boolean;
+  pieces: readonly ReadPiece[];
+  readonly entry: Entry;
+}
+
+/** A text read into the located tree. */
+export interface Parsed {
+  readonly text: Rope;
+  readonly root: AnyMap | undefined;
+  readonly problems: readonly Problem[];
+  /** The sections it was read in; none when it was read whole. */
+  readonly sections: readonly ReadSection[];
+  /** Lines that belong to nothing. */
+  readonly strays: readonly Problem[];
+  /** How it differs from the earlier text it was read after. */
+  readonly change?: Change | undefined;
+}
+
+/**
+ * Puts sections together to one tree.
+ * @param known the root of an earlier text; it is kept when its entries are the same objects
+ */
+export function assemble(
+  uri: string,
+  text: Rope,
+  sections: readonly ReadSection[],
+  strays: readonly Problem[],
+  known?: AnyMap,
+): Parsed {
+  const entries: Entry[] = [];
+  const problems: Problem[] = [];
+  const seen = new Set<string>();
+  for (const { key, entry, pieces } of sections) {
+    for (const problem of sumOf(pieces).problems) problems.push(problem);
+    if (seen.has(key)) {
+      problems.push({ kind: 'key-twice', span: entry.keySpan, message: twice(key), section: key });
+    } else entries.push(entry);
+    seen.add(key);
+  }
+  for (const stray of strays) problems.push(stray);
+  const from = sections[0]!.start;
+  const to = text.contentEnd;
+  const same =
+    known?.entries.length === entries.length && known.entries.every((entry, i) => entry === entries[i]);
+  let root: AnyMap;
+  if (same) {
+    root = known;
+    Object.assign(root.span, { from, to });
+  } else root = new LocatedMap(entries, false, { uri, base: 0 }, from, to);
+  return { text, root, problems: problems.slice(0, limits.problems), sections, strays };
+}
+
+/** What the pieces of a section come to. */
+export const sumOf = once((pieces: readonly ReadPiece[]) => {
+  const problems: Problem[] = [];
+  let weight = 0;
+  for (const piece of pieces) {
+    weight += piece.weight;
+    for (const problem of piece.problems) problems.push(problem);
+  }
+  return { weight, problems };
+});
+
+/** The entry of a section that is a list. Its span runs from the first dash to the end of the last item. */
+export function listEntry(
+  text: Rope,
+  { key, start, origin }: Pick<ReadSection, 'key' | 'start' | 'origin'>,
+  pieces: readonly ReadPiece[],
+): Entry {
+  const items: AnyNode[] = [];
+  for (const { top } of pieces) {
+    if (top?.kind === 'list') for (const item of top.items as readonly AnyNode[]) items.push(item);
+  }
+  const { from, to } = listExtent(text, start, pieces);
+  return new LocatedEntry(key, list(items, false, origin, from, to), origin, 0, key.length);
+}
+
+/** The entry of a section that was read in one piece. */
+export function singleEntry(key: string, { top, origin }: ReadPiece): Entry {
+  const value = top?.kind === 'map' ? top.entries[0]?.value : undefined;
+  return new LocatedEntry(key, value ?? scalar(null, origin, 0, key.length), origin, 0, key.length);
+}
+
+export function listExtent(
+  text: Rope,
+  start: number,
+  pieces: readonly ReadPiece[],
+): { from: number; to: number } {
+  const first = pieces[0]!;
+  const last = pieces.at(-1)!;
+  return {
+    from: first.start - start + text.slice(first.start, first.end).indexOf('-'),
+    to: last.start - start + text.slice(last.start, last.end).trimEnd().length,
+  };
+}

@@ -1,0 +1,160 @@
+import { hasAnchor, limits, readItem, readPiece } from './piece.ts';
+import type { ReadPiece } from './piece.ts';
+import { assemble, listEntry, listExtent, singleEntry, sumOf } from './parse-state.ts';
+import type { Parsed, ReadSection } from './parse-state.ts';
+import { cut } from './split.ts';
+import { takeOver } from './reuse.ts';
+import type { Change } from '../text/change.ts';
+import type { Rope } from '../text/rope.ts';
+
+/** The pieces of a section that a change touches, from `first` to `last`, and where they stand in the earlier text. */
+interface Window {
+  readonly first: number;
+  readonly last: number;
+  readonly start: number;
+  readonly end: number;
+}
+
+/**
+ * Reads a text by reading again only the pieces that its difference to an earlier one touches; the others are taken
+ * over, the same objects moved to their new place. A piece that still says the same keeps its nodes too.
+ *
+ * It holds only where a cut of the whole text provably gives the same everywhere else: the change lies within one
+ * section, behind its key, and what it touches still cuts into items of the same list.
+ * @returns undefined when the change may reach further; nothing is changed then
+ */
+export function splice(uri: string, text: Rope, earlier: Parsed, change: Change): Parsed | undefined {
+  const { sections, strays } = earlier;
+  const at = sections.findIndex(({ start, end }) => start < change.start && change.start <= end);
+  const section = sections[at];
+  if (!section || strays.length > 0) return undefined;
+  // The line break before the next section must stay.
+  if (at === sections.length - 1 ? change.end > section.end : change.end >= section.end) return undefined;
+  const window = section.list
+    ? windowOf(section.pieces, change)
+    : { first: 0, last: 0, start: section.start, end: section.end };
+  if (!window) return undefined;
+  const shift = change.newEnd - change.end;
+  const source = text.slice(window.start, window.end + shift);
+  if (hasAnchor(source)) return undefined;
+  const replaced = section.pieces.slice(window.first, window.last + 1);
+  const fresh = section.list
+    ? readItems(uri, text, section.key, source, window.start, replaced, earlier.text, change)
+    : readSingle(uri, text, section, source);
+  if (
+    !fresh ||
+    sections.reduce((sum, { pieces }) => sum + sumOf(pieces).weight, sumOf(fresh).weight) > limits.nodes
+  )
+    return undefined;
+
+  // It is decided; from here on what is taken over moves.
+  const kept = settle(replaced, fresh, earlier.text, text, change);
+  for (const piece of section.pieces.slice(window.last + 1)) move(piece, shift);
+  for (const later of sections.slice(at + 1)) {
+    for (const piece of later.pieces) move(piece, shift);
+    if (later.list) later.origin.base += shift;
+    later.start += shift;
+    later.end += shift;
+  }
+  section.end += shift;
+  if (kept.length === replaced.length && kept.every((piece, i) => piece === replaced[i])) {
+    if (section.list) {
+      Object.assign(section.entry.value.span, listExtent(text, section.start, section.pieces));
+    }
+    return assemble(uri, text, sections, strays, earlier.root);
+  }
+  const pieces = [
+    ...section.pieces.slice(0, window.first),
+    ...kept,
+    ...section.pieces.slice(window.last + 1),
+  ];
+  const changed: ReadSection = section.list
+    ? { ...section, pieces, entry: listEntry(text, section, pieces) }
+    : { ...section, pieces, origin: pieces[0]!.origin, entry: singleEntry(section.key, pieces[0]!) };
+  return assemble(uri, text, sections.with(at, changed), strays);
+}
+
+function windowOf(pieces: readonly ReadPiece[], change: Change): Window | undefined {
+  // An item that a change ends at may lose the line break before it, or the spaces before its dash.
+  const first = pieces.findLastIndex(({ start }) => start < change.start);
+  const last = pieces.findLastIndex(({ start }) => start <= change.end);
+  return first < 0 ? undefined : { first, last, start: pieces[first]!.start, end: pieces[last]!.end };
+}
+
+/** The items that the touched lines now hold; undefined when they are no longer just items of the same list. */
+function readItems(
+  uri: string,
+  text: Rope,
+  key: string,
+  source: string,
+  start: number,
+  replaced: readonly ReadPiece[],
+  before: Rope,
+  change: Change,
+): ReadPiece[] | undefined {
+  const head = 'list:\n';
+  const found = cut(head + source);
+  const items = found?.sections.length === 1 ? found.sections[0]!.items : undefined;
+  if (!items || items[0]?.start !== head.length || found!.strays.length > 0) return undefined;
+  const [first] = replaced;
+  if (source.indexOf('-') !== before.slice(first!.start, first!.end).indexOf('-')) return undefined;
+  const shift = change.newEnd - change.end;
+  return items.map((item) => {
+    const piece = { start: item.start - head.length + start, end: item.end - head.length + start };
+    const moved = piece.start >= change.newEnd ? shift : 0;
+    const untouched = moved !== 0 || piece.end <= change.start || piece.start >= change.newEnd;
+    const known = untouched
+      ? replaced.find((one) => one.start === piece.start - moved && one.end === piece.end - moved)
+      : undefined;
+    return known ?? readItem(uri, text, piece, key, 0);
+  });
+}
+
+function readSingle(uri: string, text: Rope, section: ReadSection, source: string): ReadPiece[] | undefined {
+  const found = cut(source);
+  const [own, other] = found?.sections ?? [];
+  if (!own || other || own.items || own.key !== section.key || own.start !== 0 || found!.strays.length > 0) {
+    return undefined;
+  }
+  const { start } = section;
+  const damages = { section: section.key, contained: false };
+  return [readPiece(uri, text, { start, end: start + source.length }, damages, 0)];
+}
+
+/** The fresh pieces, each replaced by the earlier one that it says the same as: from the front, then from the back. */
+function settle(
+  earlier: readonly ReadPiece[],
+  fresh: ReadPiece[],
+  before: Rope,
+  after: Rope,
+  change: Change,
+): ReadPiece[] {
+  const kept = [...fresh];
+  const shift = change.newEnd - change.end;
+  const take = (i: number, k: number): boolean => {
+    const [old, now] = [earlier[i]!, kept[k]!];
+    if (old === now) {
+      if (old.start >= change.end) move(old, shift);
+      return true;
+    }
+    // An earlier piece that is found elsewhere stands for that, not for its copy.
+    if (earlier.includes(now) || kept.includes(old) || !takeOver(old, now, before, after)) return false;
+    kept[k] = old;
+    return true;
+  };
+  const both = Math.min(earlier.length, kept.length);
+  let front = 0;
+  while (front < both && take(front, front)) front++;
+  let back = 0;
+  while (front + back < both && take(earlier.length - 1 - back, kept.length - 1 - back)) back++;
+  // What was found again although its neighbours changed.
+  const rest = kept.slice(front, kept.length - back);
+  for (const piece of rest) if (earlier.includes(piece) && piece.start >= change.end) move(piece, shift);
+  return kept;
+}
+
+function move(piece: ReadPiece, shift: number): void {
+  piece.start += shift;
+  piece.end += shift;
+  piece.origin.base += shift;
+}

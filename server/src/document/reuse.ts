@@ -1,0 +1,66 @@
+import type { AnyNode, Entry } from './node.ts';
+import type { ReadPiece } from './piece.ts';
+import type { Rope } from '../text/rope.ts';
+import type { Span } from '../text/span.ts';
+
+/** Keys whose text is for people only: no analysis reads it, prints and hovers do. */
+const prose: ReadonlySet<string> = new Set(['note']);
+
+/**
+ * Puts the places and the prose of a fresh reading into an earlier one of the same entry, when the two say the same
+ * otherwise. The earlier nodes then stand for the new text, and what was concluded from them still holds: it may rest
+ * on what they say, never on prose, and on places only through their spans.
+ * @returns whether they say the same; when not, nothing is changed.
+ */
+export function takeOver(earlier: ReadPiece, fresh: ReadPiece, before: Rope, after: Rope): boolean {
+  if (earlier.problems.length > 0 || fresh.problems.length > 0 || !earlier.top || !fresh.top) return false;
+  const written = (text: Rope, base: number, { from, to }: Span): string =>
+    text.slice(base + from, base + to);
+  const [was, is] = [earlier.start, fresh.start];
+
+  const same = (a: AnyNode, b: AnyNode, isProse: boolean): boolean => {
+    if (a.flow !== b.flow) return false;
+    if (a.kind === 'scalar' && b.kind === 'scalar') {
+      if (isProse && !a.bad && isPlainText(a.value) && isPlainText(b.value)) return true;
+      // `00` and `0` are one number and two glove classes: what is written counts too.
+      return Object.is(a.value, b.value) && written(before, was, a.span) === written(after, is, b.span);
+    }
+    if (a.kind === 'list' && b.kind === 'list') {
+      const [mine, theirs] = [a.items as readonly AnyNode[], b.items as readonly AnyNode[]];
+      return mine.length === theirs.length && mine.every((one, i) => same(one, theirs[i]!, false));
+    }
+    return a.kind === 'map' && b.kind === 'map' && sameEntries(a.entries, b.entries);
+  };
+  const sameEntries = (a: readonly Entry[], b: readonly Entry[]): boolean =>
+    a.length === b.length &&
+    a.every((one, i) => one.key === b[i]!.key && same(one.value, b[i]!.value, prose.has(one.key)));
+
+  if (!same(earlier.top, fresh.top, false)) return false;
+  settle(earlier.top, fresh.top);
+  earlier.start = fresh.start;
+  earlier.end = fresh.end;
+  earlier.origin.base = fresh.origin.base;
+  return true;
+}
+
+/** Text that stands for nothing else, as a procedure's `$parameter` would. */
+const isPlainText = (value: unknown): boolean => typeof value === 'string' && !value.startsWith('$');
+
+function settle(earlier: AnyNode, fresh: AnyNode): void {
+  move(earlier.span, fresh.span);
+  if (earlier.kind === 'scalar' && fresh.kind === 'scalar') {
+    (earlier as { value: unknown }).value = fresh.value;
+  } else if (earlier.kind === 'list' && fresh.kind === 'list') {
+    (earlier.items as readonly AnyNode[]).forEach((item, i) => settle(item, fresh.items[i] as AnyNode));
+  } else if (earlier.kind === 'map' && fresh.kind === 'map') {
+    earlier.entries.forEach((entry, i) => {
+      move(entry.keySpan, fresh.entries[i]!.keySpan);
+      settle(entry.value, fresh.entries[i]!.value);
+    });
+  }
+}
+
+/** Spans are constant to everybody else. */
+function move(span: Span, { from, to }: Span): void {
+  Object.assign(span, { from, to });
+}

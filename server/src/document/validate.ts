@@ -1,0 +1,171 @@
+import type { ErrorObject } from 'ajv';
+import { validate as validators } from '../generated/validate.ts';
+import { flatMapped, none } from '../base/collections.ts';
+import type { Kind } from './kind.ts';
+import type { AnyNode, Entry, ListNode, MapNode } from './node.ts';
+import { once } from '../incremental/memo.ts';
+import { cutter } from '../incremental/chunks.ts';
+import type { Span } from '../text/span.ts';
+
+/** One place where a document breaks its schema. */
+export interface Mistake {
+  readonly keyword: string;
+  readonly params: Readonly<Record<string, unknown>>;
+  /** The schema that was broken, for its `x-quantity`, `enum`, `examples`, `description`. */
+  readonly schema: Readonly<Record<string, unknown>>;
+  /** The value that breaks it. */
+  readonly node: AnyNode;
+  /** The entry whose value it is, when it is one. */
+  readonly entry: Entry | undefined;
+  /** Keys from the root, indices as numbers. */
+  readonly path: readonly (string | number)[];
+}
+
+/** The plain value of a located tree, for the validator. */
+export function valueOf(node: AnyNode): unknown {
+  if (node.kind === 'scalar') return node.value;
+  if (node.kind === 'list') return (node.items as readonly AnyNode[]).map(valueOf);
+  const value: Record<string, unknown> = {};
+  for (const { key, value: inner } of node.entries) {
+    // Set as any other key, this one would change what the group is.
+    if (key === '__proto__')
+      return Object.fromEntries(node.entries.map((one) => [one.key, valueOf(one.value)]));
+    value[key] = valueOf(inner);
+  }
+  return value;
+}
+
+/** Nobody reads more of them, and a text can hold hundreds of thousands. */
+export const mistakeLimit = 1_000;
+
+/** Keywords that say a key is missing or not known; the value itself stays readable. */
+const aboutKeys = new Set(['required', 'additionalProperties', 'unevaluatedProperties', 'oneOf', 'if']);
+
+/**
+ * Validates the entries of each top-level list on their own, once for each entry, and then the rest without them.
+ * @returns the mistakes that are told, and the next one; the values that are refused are marked in the tree
+ */
+export function mistakesOf(kind: Kind, root: MapNode<Record<string, unknown>>): Mistake[] {
+  const { around, items } = validators[kind];
+  const mistakes: Mistake[] = [];
+  const rest: [string, unknown][] = [];
+  for (const { key, value } of root.entries) {
+    // A key may be called as what every object has.
+    const validator = Object.hasOwn(items, key)
+      ? (items as Readonly<Record<string, Validator>>)[key]
+      : undefined;
+    if (value.kind !== 'list' || !validator) {
+      rest.push([key, valueOf(value)]);
+      continue;
+    }
+    rest.push([key, []]);
+    take(mistakes, mistakesOfList(value as ListNode<unknown>, key, validator));
+  }
+  take(mistakes, mistakesIn(root, Object.fromEntries(rest), around));
+  return mistakes;
+}
+
+/** Puts in as many as are told, and one more. */
+function take(mistakes: Mistake[], more: readonly Mistake[]): void {
+  for (const one of more) {
+    if (mistakes.length > mistakeLimit) return;
+    mistakes.push(one);
+  }
+}
+
+type Validator = (typeof validators)[Kind]['around'];
+
+const mistakesOfList = once(
+  (list: ListNode<unknown>, key: string, validator: Validator): readonly Mistake[] => {
+    const mistakes: Mistake[] = [];
+    let first = 0;
+    for (const run of runsOf(list.items as readonly AnyNode[])) {
+      // All are asked, for what they refuse is marked thereby.
+      for (const { at, own } of mistakesOfRun(run, validator)) {
+        if (mistakes.length > mistakeLimit) break;
+        take(
+          mistakes,
+          own.map((mistake) => ({ ...mistake, path: [key, first + at, ...mistake.path] })),
+        );
+      }
+      first += run.length;
+    }
+    return mistakes;
+  },
+);
+
+const runsOf = cutter<AnyNode>();
+const mistakesOfRun = once((run: readonly AnyNode[], validator: Validator) =>
+  flatMapped(run, (item, at) => {
+    const own = mistakesOfItem(item, validator);
+    return own.length > 0 ? [{ at, own }] : [];
+  }),
+);
+
+const mistakesOfItem = once((item: AnyNode, validator: Validator) =>
+  mistakesIn(item, valueOf(item), validator),
+);
+
+/** Runs a validator over `value`, the plain value of `node`, and marks what it refuses. */
+function mistakesIn(node: AnyNode, value: unknown, validator: Validator): readonly Mistake[] {
+  if (validator(value)) return none;
+  const mistakes: Mistake[] = [];
+  const refused = new Set<string>();
+  const isChoice = (error: ErrorObject): boolean => /\/oneOf\/\d+\//.test(error.schemaPath);
+  for (const error of validator.errors ?? []) {
+    // A choice reports itself; the branches it tried are no mistakes of their own.
+    if (isChoice(error) || error.keyword === 'if') continue;
+    // Beyond what is told only what is refused counts.
+    if (mistakes.length > mistakeLimit && aboutKeys.has(error.keyword)) continue;
+    const path = error.instancePath
+      .split('/')
+      .slice(1)
+      .map((part) => part.replaceAll('~1', '/').replaceAll('~0', '~'));
+    const found = follow(node, path);
+    if (!found) continue;
+    if (!aboutKeys.has(error.keyword)) {
+      // One value, one mistake: its type goes before its pattern.
+      if (refused.has(error.instancePath)) continue;
+      refused.add(error.instancePath);
+      found.node.bad = true;
+    }
+    const params = error.params as Record<string, unknown>;
+    const schema = (error.parentSchema ?? {}) as Record<string, unknown>;
+    mistakes.push({ keyword: error.keyword, params, schema, ...found });
+  }
+  return mistakes;
+}
+
+function follow(
+  root: AnyNode,
+  path: readonly string[],
+): { node: AnyNode; entry: Entry | undefined; path: (string | number)[] } | undefined {
+  let node: AnyNode = root;
+  let entry: Entry | undefined;
+  const walked: (string | number)[] = [];
+  for (const part of path) {
+    if (node.kind === 'map') {
+      entry = node.entry(part);
+      if (!entry) return undefined;
+      node = entry.value;
+      walked.push(part);
+    } else if (node.kind === 'list') {
+      const item = (node.items as readonly AnyNode[])[Number(part)];
+      if (!item) return undefined;
+      node = item;
+      entry = undefined;
+      walked.push(Number(part));
+    } else return undefined;
+  }
+  return { node, entry, path: walked };
+}
+
+/** Where to point when a key is unknown or a value is refused. */
+export function spanOfMistake(mistake: Mistake): Span {
+  const named = mistake.params['additionalProperty'];
+  if (typeof named === 'string' && mistake.node.kind === 'map') {
+    const entry = mistake.node.entry(named);
+    if (entry) return entry.keySpan;
+  }
+  return mistake.node.span;
+}

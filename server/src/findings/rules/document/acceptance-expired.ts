@@ -1,0 +1,36 @@
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+
+export const acceptanceExpired: Finding = {
+  id: 'acceptance-expired',
+  title: say`An acceptance that has run out`,
+  severity: 'warning',
+  means: say`The last day of an \`accepted\` line is over.`,
+  why: say`What was accepted for a while is accepted no longer, and its finding is back if its cause is still there.`,
+  todo: say`Mend the cause, or let the person who answers for it look again and set a new day. Remove the line when its cause is gone.`,
+  source: say`Language rule.`,
+  kinds: plansOnly,
+  ground: 'text',
+  example: {
+    wrong: `operations: []
+accepted:
+  - { finding: weak-cover, reason: No room for a plug., by: Lead technician, until: 2027-01-31 }
+`,
+    right: `operations: []
+accepted:
+  - { finding: weak-cover, reason: No room for a plug., by: Lead technician, until: 2027-03-01 }
+`,
+  },
+  *check({ plan, today }) {
+    if (today === undefined) return;
+    for (const { finding, at, until, node } of plan.accepted) {
+      if (!until || today <= until.value) continue;
+      const who = node.get('by')?.value;
+      yield {
+        at: until.span,
+        message: say`${finding.value}${at ? say` at ${at.value}` : ''} was accepted until ${until.value}, and that day is over. Mend the cause, or have ${who ?? say`whoever answers for it`} look again and set a new day.`,
+      };
+    }
+  },
+};

@@ -1,0 +1,47 @@
+import { removeItem } from '../../../document/edits.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import { fix } from '../../support/mending.ts';
+
+export const acceptanceUnmatched: Finding = {
+  id: 'acceptance-unmatched',
+  title: say`An acceptance of nothing`,
+  severity: 'warning',
+  means: say`An \`accepted\` line names a finding that does not come up at that place.`,
+  why: say`Left standing it would hide the next such mistake, which nobody has looked at.`,
+  todo: say`Remove the line, or correct the operation or connector under \`at\`.`,
+  source: say`Language rule.`,
+  kinds: plansOnly,
+  ground: 'findings',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
+accepted:
+  - { finding: weak-cover, at: op30, reason: No plug at hand., by: Lead technician, until: 2027-03-01 }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: orange-tape }
+accepted:
+  - { finding: weak-cover, at: op30, reason: No plug at hand., by: Lead technician, until: 2027-03-01 }
+`,
+  },
+  *check({ plan, sequence, today, idle }) {
+    // Where something was left unchecked, or the day is not known, the finding may come up yet.
+    if (today === undefined || plan.scope.unresolved.length > 0 || plan.opaque.length > 0) return;
+    const unmatched = idle();
+    if (unmatched.length === 0) return;
+    if ([...sequence.lives.values()].some(({ unsure, unclear }) => unsure || unclear)) return;
+    for (const { finding, at, until, node } of unmatched) {
+      // One that has run out is told as that.
+      if (!until || until.value < today) continue;
+      yield {
+        at: finding.span,
+        message: say`There is no ${finding.value}${at ? say` at ${at.value}` : say` in this plan`} to accept, and the line would hide the next one. Remove it${at ? say`, or correct \`at\`` : ''}.`,
+        fixes: () => [fix(say`Remove this acceptance`, removeItem(plan.document, 'accepted', node))],
+      };
+    }
+  },
+};

@@ -1,0 +1,32 @@
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { everyKind } from '../../finding.ts';
+
+export const fileMissing: Finding = {
+  id: 'file-missing',
+  title: say`A file named under \`uses\` cannot be read`,
+  severity: 'error',
+  means: say`A path under \`uses:\` leads to no file, to a file outside the workspace, or to a file of no known kind.`,
+  why: say`What that file would define is not known, so whatever depends on it is left unchecked, and said only here.`,
+  todo: say`Correct the path. It is read from the folder of the file in which it stands.`,
+  source: say`Language rule.`,
+  kinds: everyKind,
+  ground: 'text',
+  example: {
+    wrong: `uses: [./example.rate-shet.yaml]
+operations: []
+`,
+    right: `uses: [./example.rate-sheet.yaml]
+operations: []
+`,
+  },
+  *check({ plan }) {
+    for (const { path, span, reason } of plan.scope.unresolved) {
+      const wrong =
+        reason === 'unknown-kind'
+          ? say`"${path}" is no kind of file Plugward reads. Its name ends in .rate-sheet.yaml, .connector-list.yaml or .shop-procedure.yaml.`
+          : say`"${path}" is not there, or lies outside the workspace. What it would define is left unchecked; correct the path.`;
+      yield { at: span, message: wrong };
+    }
+  },
+};

@@ -1,0 +1,54 @@
+import { once } from '../../../incremental/memo.ts';
+import { say } from '../../../language/phrase.ts';
+import { symbolWords } from '../../../plan/symbols.ts';
+import type { Mention, MentionGroup, SymbolKind } from '../../../plan/symbols.ts';
+import type { Finding } from '../../finding.ts';
+import { everyKind } from '../../finding.ts';
+
+export const idTwice: Finding = {
+  id: 'id-twice',
+  title: say`One id, two things`,
+  severity: 'error',
+  means: say`Two entries of one list carry the same id.`,
+  why: say`A line that refers to the id means one of them, and nobody can tell which; only the first is followed.`,
+  todo: say`Give one of them another id.`,
+  source: say`Language rule.`,
+  kinds: everyKind,
+  ground: 'text',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: cut, zone: quarter-left }
+  - { id: op20, do: grind, zone: quarter-left }
+`,
+    right: `operations:
+  - { id: op20, do: cut, zone: quarter-left }
+  - { id: op30, do: grind, zone: quarter-left }
+`,
+  },
+  *check({ plan: { scope } }) {
+    if (!kinds.some((kind) => scope.repeats(kind))) return;
+    for (const { mention, first } of scope.mentionGroups.flatMap((group) => takenAgain(group))) {
+      yield {
+        at: mention.span,
+        ...(mention.kind === 'operation' ? { operation: mention.id } : {}),
+        message: say`The id "${mention.id}" is already taken by another ${symbolWords[mention.kind]} above. Give this one an id of its own.`,
+        trace: [{ at: first.span, message: say`"${mention.id}" is taken here` }],
+      };
+    }
+  },
+};
+
+const kinds = Object.keys(symbolWords) as SymbolKind[];
+
+/** Every kind of name is defined under one key. */
+const takenAgain = once((group: MentionGroup) => {
+  const seen = new Map<string, Mention>();
+  const again: { mention: Mention; first: Mention }[] = [];
+  for (const mention of group.flat()) {
+    if (mention.role !== 'definition') continue;
+    const first = seen.get(mention.id);
+    if (first) again.push({ mention, first });
+    else seen.set(mention.id, mention);
+  }
+  return again;
+});

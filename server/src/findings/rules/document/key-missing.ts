@@ -1,0 +1,106 @@
+import type { Mistake } from '../../../document/validate.ts';
+import { documentWords } from '../../../document/kind.ts';
+import { nearest } from '../../../base/nearest.ts';
+import { keysOf } from '../../../document/node.ts';
+import type { AnyNode, Entry } from '../../../document/node.ts';
+import type { Span } from '../../../text/span.ts';
+import { eitherOf, say } from '../../../language/phrase.ts';
+import type { Phrase } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { everyKind } from '../../finding.ts';
+
+export const keyMissing: Finding = {
+  id: 'key-missing',
+  title: say`An entry lacks what it needs`,
+  severity: 'error',
+  means: say`An entry leaves out a key without which it says nothing.`,
+  why: say`A step without a task, or a connector without a class, cannot be checked.`,
+  todo: say`Add the key.`,
+  source: say`Language rule (JSON Schema of the document).`,
+  kinds: everyKind,
+  ground: 'text',
+  example: {
+    wrong: `operations:
+  - { id: op20, zone: quarter-left }
+`,
+    right: `operations:
+  - { id: op20, do: grind, zone: quarter-left }
+`,
+  },
+  *check({ document, plan }) {
+    for (const mistake of document.mistakes) {
+      const { keyword, node, params } = mistake;
+      if (keyword === 'required') {
+        const missing = String(params['missingProperty']);
+        if (misspelt(document.mistakes, node, missing)) continue;
+        const top = mistake.path.length === 0;
+        yield {
+          at: head(node, mistake.entry),
+          message: top
+            ? say`This file lacks \`${missing}:\`, without which it is not read as a ${documentWords[document.kind]}. Add it.`
+            : say`${nameOf(mistake, node)} lacks \`${missing}:\`, and without it the entry says nothing. Add it.`,
+        };
+      } else if (keyword === 'oneOf') {
+        const keys = keysOf(node);
+        const both = keys.has('do') && keys.has('follow');
+        if (!both && ['do', 'follow'].some((key) => misspelt(document.mistakes, node, key))) continue;
+        yield {
+          at: head(node, mistake.entry),
+          message: both
+            ? say`${nameOf(mistake, node)} has both \`do:\` and \`follow:\`; a step does one thing. Split it in two.`
+            : say`${nameOf(mistake, node)} does not say what is done. Add \`do:\` with a task, or \`follow:\` with a procedure.`,
+        };
+      }
+    }
+    if (document.kind !== 'repair-plan') return;
+    const listMissing = plan.scope.unresolved.some(({ kind }) => kind === 'connector-list');
+    for (const connector of plan.scope.connectors.values()) {
+      if (listMissing || connector.span.origin.uri !== document.uri) continue;
+      const missing = (['class', 'zone'] as const).filter(
+        (key) => !connector.nodes.some((node) => node.entry(key)),
+      );
+      if (missing.length === 0) continue;
+      yield {
+        at: connector.span,
+        connector: connector.id,
+        message: say`${connector.id} has no ${eitherOf(missing.map((key) => `\`${key}\``))} here or in a list, so nothing about it can be checked. Add \`${missing[0]!}:\`, or name its connector list under \`uses:\`.`,
+      };
+    }
+  },
+};
+
+/** A key that is there under a misspelt name is one mistake, told by its name. */
+function misspelt(mistakes: readonly Mistake[], node: AnyNode, missing: string): boolean {
+  const unknown = mistakes.flatMap((other) =>
+    other.node === node && typeof other.params['additionalProperty'] === 'string'
+      ? [other.params['additionalProperty']]
+      : [],
+  );
+  return unknown.some((key) => nearest(key, [missing]) !== undefined);
+}
+
+/** The first key of an entry: a whole entry underlined is a wall of red. */
+function head(node: AnyNode, entry: Entry | undefined): Span {
+  const first = node.kind === 'map' ? node.entries[0] : undefined;
+  if (!first) return entry?.keySpan ?? node.span;
+  const { keySpan, value } = first;
+  if (value.kind !== 'scalar' || value.span.origin !== keySpan.origin) return keySpan;
+  // As long as the spans it is made of: what was reported is kept while they move.
+  return {
+    origin: keySpan.origin,
+    get from() {
+      return keySpan.from;
+    },
+    get to() {
+      return Math.max(keySpan.to, value.span.to);
+    },
+  };
+}
+
+function nameOf({ path, entry }: Mistake, node: AnyNode): Phrase {
+  const id = node.kind === 'map' ? node.entry('id')?.value : undefined;
+  if (id?.kind === 'scalar' && id.value !== null) return say`${String(id.value)}`;
+  const last = path.at(-1);
+  if (typeof last === 'number') return say`Entry ${last + 1} of ${String(path.at(-2))}`;
+  return entry ? say`\`${entry.key}\`` : say`This entry`;
+}

@@ -1,0 +1,27 @@
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { everyKind } from '../../finding.ts';
+
+export const keyTwice: Finding = {
+  id: 'key-twice',
+  title: say`A key stands twice`,
+  severity: 'error',
+  means: say`One entry, or the file, has the same key two times.`,
+  why: say`Only the first is read; what the second says is lost without a word.`,
+  todo: say`Remove one, or merge the two.`,
+  source: say`YAML 1.2.2, 3.2.1.3: keys of a mapping are unique.`,
+  kinds: everyKind,
+  ground: 'text',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: grind, zone: quarter-left, zone: roof }
+`,
+    right: `operations:
+  - { id: op20, do: grind, zone: [quarter-left, roof] }
+`,
+  },
+  *check({ document }) {
+    for (const { kind, span, message } of document.problems)
+      if (kind === 'key-twice') yield { at: span, message };
+  },
+};

@@ -1,0 +1,48 @@
+import { spanOfMistake } from '../../../document/validate.ts';
+import { nearest } from '../../../base/nearest.ts';
+import { keysOf } from '../../../document/node.ts';
+import { rangeOf } from '../../../text/span.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { everyKind } from '../../finding.ts';
+
+export const keyUnknown: Finding = {
+  id: 'key-unknown',
+  title: say`A key the language does not have`,
+  severity: 'error',
+  means: say`A line starts with a word that means nothing at this place.`,
+  why: say`It is read by nobody: what it says is neither checked nor done.`,
+  todo: say`Correct the word, or move the line to where it belongs. Notes of your own go under a top-level key that starts with \`x-\`.`,
+  source: say`Language rule (JSON Schema of the document).`,
+  kinds: everyKind,
+  ground: 'text',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: grind, zones: quarter-left }
+`,
+    right: `operations:
+  - { id: op20, do: grind, zone: quarter-left }
+`,
+  },
+  *check({ document }) {
+    for (const mistake of document.mistakes) {
+      const key = mistake.params['additionalProperty'];
+      if (typeof key !== 'string') continue;
+      const known = Object.keys((mistake.schema['properties'] as object | undefined) ?? {});
+      const present = keysOf(mistake.node);
+      const meant = nearest(
+        key,
+        known.filter((name) => !present.has(name)),
+      );
+      const span = spanOfMistake(mistake);
+      yield {
+        at: span,
+        message: say`\`${key}\` means nothing here and is not read. ${meant ? say`Did you mean \`${meant}\`?` : say`Known here: ${known.slice(0, 12).join(', ')}${known.length > 12 ? ' …' : ''}.`}`,
+        fixes: () =>
+          meant
+            ? [{ title: say`Change to ${meant}`, safe: true, edits: [{ ...rangeOf(span), text: meant }] }]
+            : [],
+      };
+    }
+  },
+};

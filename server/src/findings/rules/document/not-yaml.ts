@@ -1,0 +1,29 @@
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { everyKind } from '../../finding.ts';
+
+export const notYaml: Finding = {
+  id: 'not-yaml',
+  title: say`The text cannot be read as YAML`,
+  severity: 'error',
+  means: say`A quote, a bracket, the indentation or a tab keeps an entry from being read. The rest of the file is still checked.`,
+  why: say`What cannot be read cannot be checked.`,
+  todo: say`Mend the line the message points at.`,
+  source: say`YAML 1.2.2.`,
+  kinds: everyKind,
+  ground: 'text',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: grind, zone: quarter-left
+  - { id: op30, do: sand, zone: quarter-left }
+`,
+    right: `operations:
+  - { id: op20, do: grind, zone: quarter-left }
+  - { id: op30, do: sand, zone: quarter-left }
+`,
+  },
+  *check({ document }) {
+    for (const { kind, span, message } of document.problems)
+      if (kind === 'not-yaml') yield { at: span, message };
+  },
+};

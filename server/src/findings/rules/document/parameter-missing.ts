@@ -1,0 +1,38 @@
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { callsOf, kindWords } from '../../support/calls.ts';
+
+export const parameterMissing: Finding = {
+  id: 'parameter-missing',
+  title: say`A procedure lacks a value it needs`,
+  severity: 'error',
+  means: say`A step follows a procedure and leaves out a parameter that has no default.`,
+  why: say`The steps of the procedure are then done by nobody, or for no time, or on nothing.`,
+  todo: say`Fill it in under \`with\`.`,
+  source: say`Language rule.`,
+  kinds: ['repair-plan', 'shop-procedure'],
+  ground: 'names',
+  example: {
+    wrong: `uses: [./inspect-all.shop-procedure.yaml]
+operations:
+  - { id: op20, follow: inspect-all, with: { technician: technician-a } }
+`,
+    right: `uses: [./inspect-all.shop-procedure.yaml]
+operations:
+  - { id: op20, follow: inspect-all, with: { technician: technician-a, connectors: [inverter-dc] } }
+`,
+  },
+  *check({ plan }) {
+    for (const { step, procedure, parameters, given } of callsOf(plan)) {
+      for (const { name, required, span, kind } of parameters) {
+        if (!required || given.some(({ key }) => key === name)) continue;
+        yield {
+          at: step.follows!.span,
+          operation: step.id,
+          message: say`${step.id} follows ${procedure} and leaves out its ${name}, and nothing stands in for it. Say under \`with\` ${kindWords[kind]}.`,
+          trace: [{ at: span, message: say`${procedure} asks for it here` }],
+        };
+      }
+    }
+  },
+};

@@ -1,0 +1,52 @@
+import { nearest } from '../../../base/nearest.ts';
+import { rangeOf } from '../../../text/span.ts';
+import { listed, say } from '../../../language/phrase.ts';
+import { callsOf } from '../../support/calls.ts';
+import type { Finding } from '../../finding.ts';
+
+export const parameterUnused: Finding = {
+  id: 'parameter-unused',
+  title: say`A value the procedure does not ask for`,
+  severity: 'error',
+  means: say`A step gives a procedure a parameter it does not have.`,
+  why: say`The value is read by nobody; most often the name is misspelt, and the parameter that was meant stays at its default.`,
+  todo: say`Correct the name, or take it out.`,
+  source: say`Language rule.`,
+  kinds: ['repair-plan', 'shop-procedure'],
+  ground: 'names',
+  example: {
+    wrong: `uses: [./inspect-all.shop-procedure.yaml]
+operations:
+  - { id: op20, follow: inspect-all, with: { technician: technician-a, connectors: [inverter-dc], wait: 5 min } }
+`,
+    right: `uses: [./inspect-all.shop-procedure.yaml]
+operations:
+  - { id: op20, follow: inspect-all, with: { technician: technician-a, connectors: [inverter-dc] } }
+`,
+  },
+  *check({ plan }) {
+    for (const { step, procedure, parameters, given } of callsOf(plan)) {
+      const names = parameters.map(({ name }) => name);
+      const free = names.filter((name) => !given.some(({ key }) => key === name));
+      for (const { key, keySpan } of given) {
+        if (names.includes(key)) continue;
+        const meant = nearest(key, free);
+        yield {
+          at: keySpan,
+          operation: step.id,
+          message: say`${procedure} does not ask for ${key}, so what ${step.id} gives is lost. ${meant ? say`Did you mean ${meant}?` : names.length > 0 ? say`It asks for ${listed(names)}.` : say`Take it out.`}`,
+          fixes: () =>
+            meant
+              ? [
+                  {
+                    title: say`Change to ${meant}`,
+                    safe: false,
+                    edits: [{ ...rangeOf(keySpan), text: meant }],
+                  },
+                ]
+              : [],
+        };
+      }
+    }
+  },
+};

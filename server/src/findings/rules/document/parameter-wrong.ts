@@ -1,0 +1,99 @@
+import { nearest } from '../../../base/nearest.ts';
+import type { AnyNode, ScalarNode } from '../../../document/node.ts';
+import { readWritten, toSI, usualUnit } from '../../../document/quantity.ts';
+import { rangeOf } from '../../../text/span.ts';
+import { say } from '../../../language/phrase.ts';
+import { symbolWords } from '../../../plan/symbols.ts';
+import type { Scope } from '../../../plan/scope.ts';
+import { callsOf, kindWords } from '../../support/calls.ts';
+import type { Call, ParameterKind } from '../../support/calls.ts';
+import type { Finding, Report } from '../../finding.ts';
+import { quantityWords } from '../../support/units.ts';
+
+export const parameterWrong: Finding = {
+  id: 'parameter-wrong',
+  title: say`A procedure cannot use the value it is given`,
+  severity: 'error',
+  means: say`A step fills in a parameter with something of another kind: a time, temperature or voltage without its unit, or a connector, zone or consumable that nothing defines.`,
+  why: say`The procedure reads nothing, and its steps are done on nothing or for no time.`,
+  todo: say`Write a value of the kind the procedure asks for.`,
+  source: say`Language rule.`,
+  kinds: ['repair-plan', 'shop-procedure'],
+  ground: 'names',
+  example: {
+    wrong: `uses: [./inspect-all.shop-procedure.yaml]
+operations:
+  - { id: op20, follow: inspect-all, with: { technician: technician-a, connectors: [invertor-dc], pause: 5 } }
+`,
+    right: `uses: [./inspect-all.shop-procedure.yaml]
+operations:
+  - { id: op20, follow: inspect-all, with: { technician: technician-a, connectors: [inverter-dc], pause: 5 min } }
+`,
+  },
+  *check({ plan, document }) {
+    for (const call of callsOf(plan)) {
+      for (const { key, value } of call.given) {
+        const parameter = call.parameters.find(({ name }) => name === key);
+        if (!parameter) continue;
+        for (const one of scalarsOf(value)) {
+          // Inside a procedure a parameter may be handed on.
+          if (one.value === null || (document.kind === 'shop-procedure' && /^\$/.test(String(one.value))))
+            continue;
+          const report = judge(plan.scope, call, key, parameter.kind, one);
+          if (report) yield report;
+        }
+      }
+    }
+  },
+};
+
+const scalarsOf = (node: AnyNode): readonly ScalarNode<unknown>[] =>
+  node.kind === 'scalar' && !node.bad
+    ? [node]
+    : node.kind === 'list'
+      ? (node.items as readonly AnyNode[]).flatMap(scalarsOf)
+      : [];
+
+function judge(
+  scope: Scope,
+  { step, procedure }: Call,
+  name: string,
+  kind: ParameterKind,
+  { value, span }: ScalarNode<unknown>,
+): Report | undefined {
+  const text = String(value);
+  const start = say`${step.id} gives ${procedure} "${text}" as its ${name}`;
+  const change =
+    (to: string): Report['fixes'] =>
+    () => [{ title: say`Change to ${to}`, safe: false, edits: [{ ...rangeOf(span), text: to }] }];
+  if (kind === 'time' || kind === 'temperature' || kind === 'voltage') {
+    if (toSI(kind, text) !== undefined) return undefined;
+    const bare = readWritten(text)?.unit === '';
+    return {
+      at: span,
+      operation: step.id,
+      message: bare
+        ? say`${start}, which has no unit. Write ${kindWords[kind]}.`
+        : say`${start}, which is no ${quantityWords[kind]}. Write ${kindWords[kind]}.`,
+      ...(bare ? { fixes: change(`${text} ${usualUnit(kind)}`) } : {}),
+    };
+  }
+  if (kind === 'person' || kind === 'text') return undefined;
+  const names =
+    kind === 'connectors'
+      ? [...scope.connectors.keys()]
+      : kind === 'zone'
+        ? scope.zones.names
+        : [...scope.consumables.keys()];
+  // A file that is missing, or read in part, may define it.
+  const known = names.includes(text) || scope.unresolved.length > 0;
+  if (known || [scope.document, ...scope.used].some(({ problems }) => problems.length > 0)) return undefined;
+  const meant = nearest(text, names);
+  const thing = kind === 'zone' ? 'zone' : kind === 'connectors' ? 'connector' : 'consumable';
+  return {
+    at: span,
+    operation: step.id,
+    message: say`${start}, and there is no such ${symbolWords[thing]} here. ${meant ? say`Did you mean ${meant}?` : say`Correct the name.`}`,
+    ...(meant ? { fixes: change(meant) } : {}),
+  };
+}

@@ -1,0 +1,51 @@
+import type { MapNode } from '../../../document/node.ts';
+import type { Connector as RawConnector } from '../../../generated/repair-plan.ts';
+import { listed, say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice } from '../../finding.ts';
+
+const ratings = ['voltage', 'current', 'resistance', 'temperature-class'] as const;
+
+export const sourceMissing: Finding = {
+  id: 'source-missing',
+  title: say`A rating or limit without its source`,
+  severity: 'warning',
+  means: say`A connector's voltage, current, resistance or temperature class, or the battery's bake limit, is stated without the document it comes from.`,
+  why: say`A limit decides whether a car is safe; a limit nobody can look up cannot be trusted or kept current.`,
+  todo: say`Name the vehicle maker's document under \`source\`.`,
+  source: commonPractice,
+  kinds: ['repair-plan', 'connector-list'],
+  ground: 'names',
+  example: {
+    wrong: `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, resistance: { limit: 0.8 mΩ } }
+operations: []
+`,
+    right: `sources: [{ id: S1, title: Connectors of the Kestrel (invented), consulted: 2027-02-03 }]
+connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, resistance: { limit: 0.8 mΩ }, source: S1 }
+operations: []
+`,
+  },
+  *check({ plan, document }) {
+    const root = document.root as MapNode<{ connectors?: RawConnector[] }> | undefined;
+    for (const node of root?.get('connectors')?.items ?? []) {
+      const id = node.kind === 'map' ? node.get('id') : undefined;
+      if (!id || node.broken || node.entry('source')) continue;
+      const stated = ratings.filter((key) => node.get(key));
+      if (stated.length === 0) continue;
+      yield {
+        at: node.entry(stated[0]!)!.keySpan,
+        connector: id.value,
+        message: say`${id.value} states ${listed(stated.map((key) => `\`${key}\``))} without a source, so nobody can look it up. Name the maker's document under \`source\`.`,
+      };
+    }
+    const vehicle = plan.root?.get('vehicle');
+    const limit = vehicle?.get('bake-limit');
+    if (!limit || limit.entry('source') || !(limit.get('temperature') ?? limit.get('time'))) return;
+    yield {
+      at: vehicle!.entry('bake-limit')!.keySpan,
+      message: say`The bake limit has no source, and the battery is baked by it. Name the maker's document under \`source\`.`,
+    };
+  },
+};

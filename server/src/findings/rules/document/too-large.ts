@@ -1,0 +1,47 @@
+import { mistakeLimit, spanOfMistake } from '../../../document/validate.ts';
+import { say } from '../../../language/phrase.ts';
+import { operationLimit } from '../../../plan/network.ts';
+import type { Finding } from '../../finding.ts';
+import { everyKind } from '../../finding.ts';
+
+export const tooLarge: Finding = {
+  id: 'too-large',
+  title: say`More than can be checked`,
+  severity: 'error',
+  means: say`The file is larger, deeper or repeats itself more often than Plugward reads, so a part of it is left unchecked.`,
+  why: say`A plan of this size is a slip (an alias that repeats itself, a pasted dump), and reading it would freeze the editor.`,
+  todo: say`Split the plan, or write the repeated part out once.`,
+  source: say`Limits of this tool, stated in the developers’ guide.`,
+  kinds: everyKind,
+  ground: 'text',
+  example: {
+    wrong: `x-a: &a [x, x, x, x, x, x, x, x, x, x]
+x-b: &b [*a, *a, *a, *a, *a, *a, *a, *a, *a, *a]
+x-c: &c [*b, *b, *b, *b, *b, *b, *b, *b, *b, *b]
+x-d: &d [*c, *c, *c, *c, *c, *c, *c, *c, *c, *c]
+x-e: &e [*d, *d, *d, *d, *d, *d, *d, *d, *d, *d]
+x-f: &f [*e, *e, *e, *e, *e, *e, *e, *e, *e, *e]
+operations: []
+`,
+    right: `operations: []
+`,
+  },
+  *check({ document, plan }) {
+    for (const { kind, span, message } of document.problems)
+      if (kind === 'too-large') yield { at: span, message };
+    const { nextMistake } = document;
+    if (nextMistake) {
+      yield {
+        at: spanOfMistake(nextMistake),
+        message: say`This file breaks the language in more than ${mistakeLimit} places; those from here on are not listed. Mend the first ones, and see what is left.`,
+      };
+    }
+    if (plan.tooMany) {
+      yield {
+        at: plan.tooMany.span,
+        operation: plan.tooMany.id,
+        message: say`With ${plan.tooMany.id} the procedures unfold into more than ${operationLimit} steps; the rest is not checked. Split the plan.`,
+      };
+    }
+  },
+};

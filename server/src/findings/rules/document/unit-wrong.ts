@@ -1,0 +1,61 @@
+import { rewrite } from '../../../document/edits.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { everyKind } from '../../finding.ts';
+import {
+  correctedUnit,
+  quantityOfUnit,
+  quantityWords,
+  refusedQuantities,
+  unitWords,
+} from '../../support/units.ts';
+
+export const unitWrong: Finding = {
+  id: 'unit-wrong',
+  title: say`A unit that does not fit`,
+  severity: 'error',
+  means: say`A quantity is written in a unit of another kind, or in a spelling that is not read.`,
+  why: say`A value that cannot be read cannot be checked: the limit it stands for is then not there.`,
+  todo: say`Use one of the units named in the message.`,
+  source: say`Language rule; unit symbols of the SI.`,
+  kinds: everyKind,
+  ground: 'text',
+  example: {
+    wrong: `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 Amps } }
+operations: []
+`,
+    right: `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 A } }
+operations: []
+`,
+  },
+  *check({ document }) {
+    for (const { mistake, quantity, key, text, written } of refusedQuantities(document)) {
+      if (written?.unit === '') continue;
+      const right = written && correctedUnit(quantity, written.unit);
+      const other = written && quantityOfUnit(written.unit);
+      const wrong = /^\d+:\d+/.test(text)
+        ? say`"${text}" looks like a clock time`
+        : !written
+          ? say`"${text}" is not a number with a unit`
+          : other
+            ? say`"${text}" is a ${quantityWords[other]}, and ${key} is a ${quantityWords[quantity]}`
+            : say`"${written.unit}" is not read as a unit of ${quantityWords[quantity]}`;
+      yield {
+        at: mistake.node.span,
+        message: say`${key}: ${wrong}, so it is not used. ${right ? say`Write ${written.digits} ${right}.` : say`Write a number and one of ${unitWords(quantity)}.`}`,
+        fixes: () =>
+          right
+            ? [
+                {
+                  title: say`Write ${written.digits} ${right}`,
+                  safe: true,
+                  edits: [rewrite(mistake.node, `${written.digits} ${right}`)],
+                },
+              ]
+            : [],
+      };
+    }
+  },
+};

@@ -1,0 +1,134 @@
+import { flatMapped } from '../../../base/collections.ts';
+import { nearest } from '../../../base/nearest.ts';
+import { once } from '../../../incremental/memo.ts';
+import { query } from '../../../incremental/query.ts';
+import { rangeOf } from '../../../text/span.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Phrase } from '../../../language/phrase.ts';
+import { ReadPlan } from '../../../plan/plan.ts';
+import type { Reading, Unresolved } from '../../../plan/snapshot.ts';
+import type { Scope } from '../../../plan/scope.ts';
+import { symbolWords } from '../../../plan/symbols.ts';
+import type { Mention, MentionGroup, SymbolKind } from '../../../plan/symbols.ts';
+import type { Finding } from '../../finding.ts';
+import { everyKind } from '../../finding.ts';
+
+const places: Readonly<Partial<Record<SymbolKind, Phrase>>> = {
+  connector: say`under \`connectors:\` or in a connector list named under \`uses:\``,
+  operation: say`under \`operations:\``,
+  zone: say`under \`zones:\``,
+  source: say`under \`sources:\``,
+  consumable: say`under \`consumables:\` in a rate sheet named under \`uses:\``,
+  rate: say`under \`rates:\` in a rate sheet named under \`uses:\``,
+  task: say`under \`tasks:\` in a rate sheet`,
+  procedure: say`in a procedure file named under \`uses:\``,
+  parameter: say`under \`parameters:\``,
+};
+
+export const unknownId: Finding = {
+  id: 'unknown-id',
+  title: say`A name that leads nowhere`,
+  severity: 'error',
+  means: say`A line refers to an operation, connector, zone, consumable, task, source or rate that nothing defines.`,
+  why: say`The step that was meant is not the step that is checked, paid or done.`,
+  todo: say`Correct the spelling, or define it.`,
+  source: say`Language rule.`,
+  kinds: everyKind,
+  ground: 'names',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [invertor-dc] }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+`,
+  },
+  *check({ plan, findingIds }) {
+    const { scope } = plan;
+    const lost = unknowable(scope);
+    const names = namesIn(plan.reading);
+    for (const group of scope.mentionGroups) {
+      for (const { kind, id, span } of leadingNowhere(group, names, findingIds)) {
+        if (lost.has(kind)) continue;
+        const meant = nearest(id, kind === 'finding' ? findingIds : names[kind].keys());
+        const place = places[kind];
+        yield {
+          at: span,
+          ...(kind === 'connector' ? { connector: id } : {}),
+          message: say`There is no ${symbolWords[kind]} called "${id}" here. ${meant ? say`Did you mean ${meant}?` : place ? say`Define it ${place}, or correct the name.` : say`Correct the name.`}`,
+          fixes: () =>
+            meant
+              ? [{ title: say`Change to ${meant}`, safe: false, edits: [{ ...rangeOf(span), text: meant }] }]
+              : [],
+        };
+      }
+    }
+  },
+};
+
+/** All that can be named, by kind. */
+type Names = Readonly<Record<SymbolKind, Pick<ReadonlySet<string>, 'has' | 'keys'>>>;
+
+const namesIn = query((reading: Reading): Names => {
+  const { scope } = new ReadPlan(reading);
+  const defined = Object.keys(symbolWords).map((kind) => [kind, scope.names(kind as SymbolKind)]);
+  return {
+    ...(Object.fromEntries(defined) as Names),
+    task: scope.tasks,
+    zone: scope.zones.beside,
+  };
+});
+
+/** The references of a group that name nothing. A part is looked through again only when names have changed. */
+const leadingNowhere = (group: MentionGroup, names: Names, findingIds: readonly string[]): Mention[] =>
+  flatMapped(group, (part) => leadingNowhereIn(part, names, findingIds));
+
+const leadingNowhereIn = once((part: readonly Mention[], names: Names, findingIds: readonly string[]) => {
+  const lost: Mention[] = [];
+  for (const mention of part) {
+    const { kind, id, role, where } = mention;
+    if (role === 'definition') continue;
+    if (kind === 'finding' ? findingIds.includes(id) : names[kind].has(id)) continue;
+    if (where === 'consumables.fits' || where === 'times.task') continue;
+    // The name of an open choice of tasks is a procedure's too: a labour line may pay a whole procedure.
+    if (kind === 'task' && where !== 'operations.do' && names.procedure.has(id)) continue;
+    lost.push(mention);
+  }
+  return lost;
+});
+
+const providers: Readonly<Partial<Record<NonNullable<Unresolved['kind']>, readonly SymbolKind[]>>> = {
+  'rate-sheet': ['consumable', 'rate', 'task', 'zone', 'source'],
+  'connector-list': ['connector', 'zone', 'source'],
+  'shop-procedure': ['procedure', 'source'],
+};
+const sections: Readonly<Record<string, readonly SymbolKind[]>> = {
+  connectors: ['connector'],
+  operations: ['operation'],
+  zones: ['zone'],
+  sources: ['source'],
+  consumables: ['consumable'],
+  rates: ['rate'],
+  tasks: ['task'],
+  parameters: ['parameter'],
+  uses: ['connector', 'consumable', 'rate', 'task', 'zone', 'procedure', 'source'],
+};
+
+/** Kinds of names that a missing file or a broken section may define: about these nothing can be said. */
+function unknowable({ unresolved, document, used }: Scope): ReadonlySet<SymbolKind> {
+  const lost = new Set<SymbolKind>();
+  for (const { kind } of unresolved) for (const one of (kind && providers[kind]) ?? []) lost.add(one);
+  for (const file of [document, ...used]) {
+    for (const { kind, section } of file.problems) {
+      if (kind === 'key-twice') continue;
+      const names =
+        section === undefined
+          ? Object.values(sections).flat()
+          : Object.hasOwn(sections, section)
+            ? sections[section]!
+            : [];
+      for (const one of names) lost.add(one);
+    }
+  }
+  return lost;
+}

@@ -1,0 +1,41 @@
+import { say } from '../../../language/phrase.ts';
+import type { Step } from '../../../plan/steps.ts';
+import type { Finding } from '../../finding.ts';
+
+export const useCycle: Finding = {
+  id: 'use-cycle',
+  title: say`A procedure that follows itself`,
+  severity: 'error',
+  means: say`A procedure follows itself, directly or through another one.`,
+  why: say`It would never end; the step is left out.`,
+  todo: say`Take the step out, or follow another procedure.`,
+  source: say`Language rule.`,
+  kinds: ['repair-plan', 'shop-procedure'],
+  ground: 'text',
+  example: {
+    wrong: `uses: [./round.shop-procedure.yaml]
+operations:
+  - { id: op10, follow: round }
+`,
+    right: `uses: [./round.shop-procedure.yaml]
+operations:
+  - { id: op10, do: isolate }
+`,
+  },
+  *check({ plan }) {
+    for (const step of new Set(plan.circles)) {
+      const inPlan = [...climb(step)].find((one) => one.uri === plan.uri) ?? step;
+      yield {
+        at: inPlan.follows?.span ?? inPlan.span,
+        operation: inPlan.id,
+        message: say`${inPlan.id} follows ${step.follows?.value ?? say`a procedure`}, which in the end follows itself. Take that step out of the procedure.`,
+        trace: [{ at: step.follows?.span ?? step.span, message: say`${step.id} starts it again here` }],
+      };
+    }
+  },
+};
+
+/** A step, then the step that followed the procedure it stands in, up to the plan's own. */
+function* climb(step: Step): Generator<Step> {
+  for (let one: Step | undefined = step; one; one = one.caller) yield one;
+}

@@ -1,0 +1,101 @@
+import { rewrite } from '../../../document/edits.ts';
+import type { Mistake } from '../../../document/validate.ts';
+import { nearest } from '../../../base/nearest.ts';
+import { eitherOf, say } from '../../../language/phrase.ts';
+import type { Phrase } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { everyKind } from '../../finding.ts';
+
+const aboutKeys = new Set(['required', 'additionalProperties', 'oneOf']);
+
+export const valueWrong: Finding = {
+  id: 'value-wrong',
+  title: say`A value the key cannot take`,
+  severity: 'error',
+  means: say`A value is of the wrong kind, is not one of the words the key knows, or is not written as the key asks.`,
+  why: say`It is not read, so what it was meant to say is not checked.`,
+  todo: say`Write it as the message shows.`,
+  source: say`Language rule (JSON Schema of the document).`,
+  kinds: everyKind,
+  ground: 'text',
+  example: {
+    wrong: `operations:
+  - { id: op30, do: cover, connectors: [inverter-dc], halves: two }
+`,
+    right: `operations:
+  - { id: op30, do: cover, connectors: [inverter-dc], halves: both }
+`,
+  },
+  *check({ document }) {
+    for (const mistake of document.mistakes) {
+      const { node, keyword } = mistake;
+      if (aboutKeys.has(keyword)) continue;
+      const isQuantity = mistake.schema['x-quantity'] !== undefined;
+      const empty = node.kind === 'scalar' && node.value === null;
+      if (isQuantity && node.kind === 'scalar' && !empty) continue;
+      const meant = meantValue(mistake);
+      yield {
+        at: empty && mistake.entry ? mistake.entry.keySpan : node.span,
+        message: wording(mistake, meant),
+        fixes: () =>
+          meant ? [{ title: say`Write ${meant}`, safe: true, edits: [rewrite(node, meant)] }] : [],
+      };
+    }
+  },
+};
+
+function meantValue({ keyword, node, schema }: Mistake): string | undefined {
+  if (keyword !== 'enum' || node.kind !== 'scalar') return undefined;
+  return nearest(String(node.value), (schema['enum'] as unknown[]).map(String));
+}
+
+function wording(mistake: Mistake, meant: string | undefined): Phrase {
+  const { keyword, node, schema, path } = mistake;
+  const key = [...path].reverse().find((part) => typeof part === 'string') ?? 'this';
+  const text = node.kind === 'scalar' ? String(node.value) : '';
+  const example = sample(schema);
+  if (node.kind === 'scalar' && node.value === null) {
+    return typeof path.at(-1) === 'number'
+      ? say`This entry of \`${key}\` is empty. Fill it in, or remove the dash.`
+      : say`Nothing is written after \`${key}:\`.${example ? say` Write for example ${example}.` : ''}`;
+  }
+  if (keyword === 'enum') {
+    const words = (schema['enum'] as unknown[]).map(String);
+    return say`\`${key}\` cannot be "${text}". ${meant ? say`Did you mean ${meant}?` : say`It is one of ${eitherOf([...new Set(words)])}.`}`;
+  }
+  if (keyword === 'type') {
+    const kinds = [mistake.params['type']].flat().map((type) => kindWords[String(type)] ?? String(type));
+    const is =
+      node.kind === 'scalar' ? `"${text}"` : node.kind === 'list' ? say`a list` : say`a group of keys`;
+    return say`\`${key}\` takes ${eitherOf(kinds)}, not ${is}.${example ? say` Write for example ${example}.` : ''}`;
+  }
+  if (keyword === 'format')
+    return say`\`${key}\`: "${text}" is not a date of the calendar. Write it year first, as 2027-02-03.`;
+  if (keyword === 'minimum')
+    return say`\`${key}\`: ${text} is too small; it cannot be below ${String(mistake.params['limit'])}.`;
+  if (keyword === 'minItems')
+    return say`\`${key}\` has too few entries; it takes at least ${String(mistake.params['limit'])}.`;
+  if (keyword === 'maxItems')
+    return say`\`${key}\` has too many entries; it takes at most ${String(mistake.params['limit'])}.`;
+  if (keyword === 'pattern' && String(schema['pattern']).startsWith('^[a-z][a-z0-9]*')) {
+    return say`\`${key}\`: "${text}" is not an id. Use lower-case letters, digits and hyphens, as in ${example ?? 'op20'}.`;
+  }
+  return say`\`${key}\`: "${text.slice(0, 60)}" is not written as it should be.${example ? say` Write for example ${example}.` : ''}`;
+}
+
+const kindWords: Readonly<Record<string, Phrase>> = {
+  string: say`text`,
+  number: say`a number`,
+  integer: say`a whole number`,
+  boolean: say`true or false`,
+  array: say`a list`,
+  object: say`a group of keys`,
+};
+
+function sample(schema: Readonly<Record<string, unknown>>): string | undefined {
+  const first = (schema['examples'] as unknown[] | undefined)?.[0];
+  if (first === undefined) return undefined;
+  return typeof first === 'object'
+    ? `\`${JSON.stringify(first).replaceAll('"', '').replaceAll(',', ', ').replaceAll(':', ': ')}\``
+    : `\`${String(first)}\``;
+}

@@ -1,0 +1,73 @@
+import { rewrite } from '../../../document/edits.ts';
+import { listed, say } from '../../../language/phrase.ts';
+import { checkDigit, strangers, vinLength } from '../../../plan/tables/vin.ts';
+import type { Finding, Report } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import { fix } from '../../support/mending.ts';
+
+export const vinCheckDigit: Finding = {
+  id: 'vin-check-digit',
+  title: say`The vehicle identification number does not add up`,
+  severity: 'error',
+  means: say`The number has not 17 characters, holds a sign that no such number has (a small letter, I, O, Q), or its ninth character is not the check digit of the others. The check digit binds in North America only: it is an error where \`market\` says so, a hint where no market is stated, and not looked at elsewhere.`,
+  why: say`With one wrong character the connector list, the battery and the maker's procedure of another car are looked up.`,
+  todo: say`Read the number again from the plate or the windscreen.`,
+  source: say`ISO 3779; 49 CFR 565.13 and 565.15.`,
+  kinds: plansOnly,
+  ground: 'text',
+  example: {
+    wrong: `vehicle: { description: Kestrel (invented), vin: 1M8GDM9AXKP042780, market: north-america, propulsion: hybrid }
+operations: []
+`,
+    right: `vehicle: { description: Kestrel (invented), vin: 1M8GDM9AXKP042788, market: north-america, propulsion: hybrid }
+operations: []
+`,
+  },
+  *check({ plan }) {
+    const vehicle = plan.root?.get('vehicle');
+    const node = vehicle?.get('vin');
+    if (!node) return;
+    const { value: vin, span: at } = node;
+    const offer = (text: string, safe: boolean): Pick<Report, 'fixes'> => ({
+      fixes: () => [fix(say`Write ${text}`, [rewrite(node, text)], safe)],
+    });
+    if (vin.length !== vinLength) {
+      yield {
+        at,
+        message: say`The VIN ${vin} has ${vin.length} characters; a VIN has ${vinLength}. Read it again from the car.`,
+      };
+      return;
+    }
+    const wrong = strangers(vin);
+    const capital = vin.toUpperCase();
+    if (wrong.length > 0 && strangers(capital).length === 0) {
+      yield {
+        at,
+        message: say`The VIN ${vin} has small letters; a VIN is written in capitals, or the next search does not find it.`,
+        ...offer(capital, true),
+      };
+      return;
+    }
+    if (wrong.length > 0) {
+      const meant = capital.replaceAll('O', '0').replaceAll('Q', '0').replaceAll('I', '1');
+      const likely = strangers(meant).length === 0 && checkDigit(meant) === meant[8];
+      yield {
+        at,
+        message: say`No VIN has the character ${listed(wrong)}; ${/[IOQ]/i.test(wrong.join('')) ? say`I, O and Q are left out because they look like 1 and 0` : say`it has capital letters and digits only`}. Read ${vin} again from the car.`,
+        ...(likely ? offer(meant, false) : {}),
+      };
+      return;
+    }
+    const market = vehicle?.get('market')?.value;
+    const digit = checkDigit(vin);
+    if (market === 'elsewhere' || vin[8] === digit) return;
+    yield {
+      at,
+      severity: market === 'north-america' ? 'error' : 'information',
+      message:
+        market === 'north-america'
+          ? say`The VIN ${vin} does not add up: its ninth character is ${vin[8]!}, and the others ask for ${digit}. One of them is misread; read it again from the car.`
+          : say`The ninth character of the VIN ${vin} would be ${digit} on a car sold first in North America. Read it again, or state \`market: elsewhere\`.`,
+    };
+  },
+};

@@ -1,0 +1,47 @@
+import { judge } from '../../../heat/uncertainty.ts';
+import { say } from '../../../language/phrase.ts';
+import { bondingBelow } from '../../../plan/tables/electrical-safety.ts';
+import type { Finding } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import { scopeOfVehicleRules } from '../../support/high-voltage.ts';
+import { readingText, standingReadings } from '../../support/readings.ts';
+
+export const bondingHigh: Finding = {
+  id: 'bonding-high',
+  title: say`Bonding resistance too high`,
+  severity: 'error',
+  means: say`The last reading of a bonding resistance is not below 0.1 Ω, or too near to it to decide.`,
+  why: say`Bonding keeps every metal part one can touch at the voltage of the body. Paint under an earth point is enough to lose that, and nobody sees it.`,
+  todo: say`Clean the contact to bare metal, tighten it as the maker states, and measure again with at least 0.2 A.`,
+  source: say`UN R100, 5.1.2.2 (below 0.1 Ω, measured with at least 0.2 A). ${scopeOfVehicleRules}`,
+  kinds: plansOnly,
+  ground: 'readings',
+  example: {
+    wrong: `operations: []
+measurements:
+  - { connector: inverter-dc, kind: bonding, value: 0.3 Ω }
+`,
+    right: `operations: []
+measurements:
+  - { connector: inverter-dc, kind: bonding, value: 4 mΩ }
+`,
+  },
+  *check({ plan }) {
+    for (const reading of standingReadings(plan, 'bonding')) {
+      const { connector, value, uncertainty } = reading;
+      const { verdict, rule } = judge(value.si, uncertainty && Math.abs(uncertainty.si), bondingBelow);
+      // The rule says "below": a reading of exactly 0.1 Ω does not keep it.
+      const high = verdict === 'rejected' || (!uncertainty && value.si >= bondingBelow);
+      if (!high && verdict === 'accepted') continue;
+      yield {
+        at: value.span,
+        connector: connector.value,
+        severity: high ? 'error' : 'warning',
+        message: high
+          ? say`The bonding at ${connector.value} measures ${readingText(reading)}, not below ${bondingBelow} Ω (UN R100): a metal part may become live. Clean to bare metal, tighten and measure again.`
+          : say`The bonding at ${connector.value} measures ${readingText(reading)}, too near ${bondingBelow} Ω (UN R100) to decide. Measure more exactly, or clean the contact.`,
+        trace: [{ at: reading.connector.span, message: rule }],
+      };
+    }
+  },
+};

@@ -1,0 +1,43 @@
+import { listed, say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { unproven } from '../../support/unproven.ts';
+
+export const bondingUnproven: Finding = {
+  id: 'bonding-unproven',
+  title: say`An earth connection is closed and not measured`,
+  severity: 'error',
+  means: say`An earth connection is closed, and nobody measures its bonding before the vehicle is powered up, moved, road-tested or handed over.`,
+  why: say`Paint or rust under an earth leaves a body part that can become live, and control units that work now and then.`,
+  todo: say`Write a \`measure-bonding\` step after the reconnecting.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `connectors:
+  - { id: rear-earth, class: earth, zone: luggage-space }
+operations:
+  - { id: op20, do: disconnect, connectors: [rear-earth] }
+  - { id: op60, do: reconnect, connectors: [rear-earth] }
+  - { id: op90, do: power-up }
+`,
+    right: `connectors:
+  - { id: rear-earth, class: earth, zone: luggage-space }
+operations:
+  - { id: op20, do: disconnect, connectors: [rear-earth] }
+  - { id: op60, do: reconnect, connectors: [rear-earth] }
+  - { id: op65, do: measure-bonding, connectors: [rear-earth] }
+  - { id: op90, do: power-up }
+`,
+  },
+  check: unproven({
+    task: 'measure-bonding',
+    owedBy: 'next-gate',
+    place: 'after-closing',
+    owes: (connector) => connector.class === 'earth',
+    severity: () => 'error',
+    title: (connectors) => say`Measure the bonding of ${connectors}`,
+    message: (ids, closing, until) =>
+      say`${closing} closes ${listed(ids)}, and nobody measures the bonding ${until}. Measure it right after closing: a poor earth leaves a live body or a fault that comes and goes.`,
+  }),
+};

@@ -1,0 +1,82 @@
+import { temperatureText, uncertainTemperature } from '../../../heat/text.ts';
+import { reasonText } from '../../../heat/assumptions.ts';
+import type { Assumption } from '../../../heat/assumptions.ts';
+import { figure, say } from '../../../language/phrase.ts';
+import type { Phrase } from '../../../language/phrase.ts';
+import { exceeds } from '../../support/compare.ts';
+import type { Finding } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import { atResistance, cycleText, heated } from '../../support/heated.ts';
+
+export const contactTooHot: Finding = {
+  id: 'contact-too-hot',
+  title: say`Contact estimated hotter than its temperature class`,
+  severity: 'warning',
+  means: say`An estimate of the contact temperature, at steady current, at the end of a peak or at the hottest of a duty cycle, lies above the temperature class of the connector: with the resistance that was measured or, before it is measured, with the highest that would be accepted. Where even the coolest of all assumptions is too hot for what was measured, it is an error.`,
+  why: say`Above its class a connector ages in hours, not years: springs lose their force, seals harden, and the resistance rises further.`,
+  todo: say`It is an estimate: heat capacity, heat paths and surroundings are assumed and named in the trace. Clean or renew the contacts, measure again, and ask the maker.`,
+  source: say`Two-body thermal network (lumped capacitance method, Incropera, ch. 5); the assumptions are common practice, no source.`,
+  kinds: plansOnly,
+  ground: 'proof',
+  perConnector: true,
+  example: {
+    wrong: `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 A }, temperature-class: 125 °C }
+operations: []
+measurements:
+  - { connector: inverter-dc, method: four-wire, value: 0.8 mΩ }
+`,
+    right: `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 A }, temperature-class: 125 °C }
+operations: []
+measurements:
+  - { connector: inverter-dc, method: four-wire, value: 0.31 mΩ }
+`,
+  },
+  *check(subject) {
+    for (const one of heated(subject)) {
+      const { connector, estimate, row, basis, place } = one;
+      const { temperatureClass: rated, current } = connector;
+      const cases = (['steadyTemperature', 'peakTemperature', 'cycleTemperature'] as const).filter(
+        (name) => row[name],
+      );
+      const [name] = cases.toSorted((a, b) => row[b]!.value - row[a]!.value);
+      if (!rated || !name || !exceeds(row[name]!.value, rated.si)) continue;
+      const warmest = row[name]!;
+      const when = {
+        steadyTemperature: say`at a steady ${current.steady?.text ?? ''}`,
+        peakTemperature: say`at the end of its peak of ${current.peak?.text ?? ''} for ${current.peakTime?.text ?? ''}`,
+        cycleTemperature: say`in its duty cycle of ${current.dutyCycle?.phases.length ?? 0} stretches`,
+      }[name];
+      const uncertainty = row.uncertainties?.[name];
+      const range =
+        warmest.low === warmest.high ? '' : say` (${kelvin(warmest.low)} to ${kelvin(warmest.high)})`;
+      const hot = row.beyondModel
+        ? say`hotter than copper melts`
+        : say`about ${uncertainTemperature(warmest.value, uncertainty)}${range}`;
+      const assumed = estimate.assumptions.length > 0 ? say`, with surroundings and heat paths assumed` : '';
+      yield {
+        at: place,
+        connector: connector.id,
+        severity: basis === 'measured' && warmest.low - (uncertainty ?? 0) > rated.si ? 'error' : 'warning',
+        message: say`By an estimate ${atResistance(one)} gets ${hot} ${when}, above its class of ${rated.text}${assumed}. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the maker whether limit and current belong together.`}`,
+        trace: [
+          { at: rated.span, message: say`the temperature class: ${rated.text}` },
+          ...(name === 'cycleTemperature' && current.dutyCycle
+            ? [{ at: current.dutyCycle.span, message: say`the duty cycle: ${cycleText(current.dutyCycle)}` }]
+            : []),
+          ...estimate.assumptions.map((assumption) => ({ at: place, message: inWords(assumption) })),
+        ],
+      };
+    }
+  },
+};
+
+const kelvin = (value: number): Phrase => temperatureText(value);
+
+function inWords(assumption: Assumption): Phrase {
+  const { name, value, low, high, unit } = assumption;
+  const text = (number: number): Phrase =>
+    unit === 'K' ? kelvin(number) : figure(`${Number(number.toPrecision(3))} ${unit}`);
+  return say`${name}: ${text(value)} (${text(low)} to ${text(high)}), ${reasonText(assumption)}`;
+}

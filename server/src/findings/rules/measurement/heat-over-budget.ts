@@ -1,0 +1,67 @@
+import { quantityText, uncertainText } from '../../../heat/text.ts';
+import { say } from '../../../language/phrase.ts';
+import { exceeds } from '../../support/compare.ts';
+import type { Finding } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import { atResistance, cycleText, heated } from '../../support/heated.ts';
+
+export const heatOverBudget: Finding = {
+  id: 'heat-over-budget',
+  title: say`More heat than the budget`,
+  severity: 'warning',
+  means: say`At its steady current, or on average over its duty cycle where that is more, a power connector gives off more heat than its own or the plan's heat budget: with the resistance that was measured or, before it is measured, with the highest that would be accepted.`,
+  why: say`The heat of a connector in a closed cavity has nowhere to go but into its own seals, its cable and the paint above it.`,
+  todo: say`After measuring: clean or renew the contacts and measure again. Before: ask whether limit, current and budget belong together.`,
+  source: say`P = I²R, Joule's law (OpenStax College Physics). The budget is the plan's or the maker's.`,
+  kinds: plansOnly,
+  ground: 'proof',
+  perConnector: true,
+  example: {
+    wrong: `heat-budget: 15 W
+connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 A } }
+operations: []
+measurements:
+  - { connector: inverter-dc, method: four-wire, value: 0.7 mΩ }
+`,
+    right: `heat-budget: 15 W
+connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 A } }
+operations: []
+measurements:
+  - { connector: inverter-dc, method: four-wire, value: 0.31 mΩ }
+`,
+  },
+  *check(subject) {
+    for (const one of heated(subject)) {
+      const { connector, estimate, row, basis, place } = one;
+      const budget = connector.heatBudget ?? subject.plan.heatBudget;
+      const { steady, dutyCycle } = connector.current;
+      const { forBudget, forCycleBudget } = estimate.largestResistance;
+      // The harder of the two cases counts.
+      const cycled = dutyCycle && (row.cycle ?? 0) > (row.steady ?? 0);
+      const heat = cycled ? row.cycle : row.steady;
+      const current = cycled ? dutyCycle : steady;
+      if (!budget || !current || heat === undefined || !exceeds(heat, budget.si)) continue;
+      const room = cycled ? forCycleBudget : forBudget;
+      const given = uncertainText(heat, row.uncertainties?.[cycled ? 'cycle' : 'steady'], 'W');
+      const when = cycled
+        ? say`on average over its duty cycle (${quantityText(estimate.cycle!.rms, 'A')} RMS)`
+        : say`at ${steady!.text}`;
+      yield {
+        at: place,
+        connector: connector.id,
+        message: say`${atResistance(one)} gives off ${given} ${when}, more than the ${budget.text} of its heat budget${room === undefined ? '' : say`; up to ${quantityText(room, 'Ω')} would keep it`}. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the maker whether limit, current and budget belong together.`}`,
+        trace: [
+          { at: budget.span, message: say`the heat budget: ${budget.text}` },
+          {
+            at: current.span,
+            message: cycled
+              ? say`the duty cycle: ${cycleText(dutyCycle)}`
+              : say`the steady current: ${steady!.text}`,
+          },
+        ],
+      };
+    }
+  },
+};

@@ -1,0 +1,53 @@
+import { quantityText } from '../../../heat/text.ts';
+import { judge } from '../../../heat/uncertainty.ts';
+import { say } from '../../../language/phrase.ts';
+import { highVoltageAbove, insulationPerVolt } from '../../../plan/tables/electrical-safety.ts';
+import type { Finding } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import { kindWords, scopeOfVehicleRules, voltageAt, voltageKind } from '../../support/high-voltage.ts';
+import { readingText, standingReadings } from '../../support/readings.ts';
+
+export const isolationLow: Finding = {
+  id: 'isolation-low',
+  title: say`Insulation resistance too low`,
+  severity: 'error',
+  means: say`The last reading of an insulation resistance is below 100 Ω for each volt of the system (direct voltage) or 500 Ω (alternating), or too near to that to decide.`,
+  why: say`Insulation is what keeps the traction voltage off the body. Below this a person who bridges body and circuit carries a dangerous current.`,
+  todo: say`Do not power the vehicle. Find the fault: a pinched cable, water, debris. Where direct and alternating circuits are joined and the alternating side has no further protection, 500 Ω/V holds for both.`,
+  source: say`UN R100, 5.1.3.1 and 5.1.3.2; ISO 6469-3 and ISO 6469-4:2015. ${scopeOfVehicleRules}`,
+  kinds: plansOnly,
+  ground: 'readings',
+  example: {
+    wrong: `operations: []
+measurements:
+  - { connector: inverter-dc, kind: insulation, value: 30 kΩ }
+`,
+    right: `operations: []
+measurements:
+  - { connector: inverter-dc, kind: insulation, value: 2 MΩ }
+`,
+  },
+  *check({ plan }) {
+    const kind = voltageKind(plan);
+    for (const reading of standingReadings(plan, 'insulation')) {
+      const { connector, value, uncertainty } = reading;
+      const voltage = voltageAt(plan, plan.scope.connectors.get(connector.value));
+      if (!voltage || voltage.si <= highVoltageAbove[kind]) continue;
+      const limit = insulationPerVolt[kind] * voltage.si;
+      const guard = uncertainty && Math.abs(uncertainty.si);
+      const { verdict, rule } = judge(value.si, guard, limit, 'at-least');
+      if (verdict === 'accepted') continue;
+      const least = say`${quantityText(limit, 'Ω')} (${insulationPerVolt[kind]} Ω/V at ${voltage.text} ${kindWords[kind]}, UN R100)`;
+      yield {
+        at: value.span,
+        connector: connector.value,
+        severity: verdict === 'rejected' ? 'error' : 'warning',
+        message:
+          verdict === 'rejected'
+            ? say`The insulation at ${connector.value} measures ${readingText(reading)}, below ${least}: the body may be live. Do not power the car; find the fault.`
+            : say`The insulation at ${connector.value} measures ${readingText(reading)}, too near ${least} to decide. Measure more exactly, or find the fault.`,
+        trace: [{ at: voltage.span, message: say`the voltage: ${voltage.text}; ${rule}` }],
+      };
+    }
+  },
+};

@@ -1,0 +1,41 @@
+import { listed, say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { mayCarryHighVoltage } from '../../support/high-voltage.ts';
+import { unproven } from '../../support/unproven.ts';
+
+export const isolationUnproven: Finding = {
+  id: 'isolation-unproven',
+  title: say`High voltage closed, and its insulation not measured`,
+  severity: 'error',
+  means: say`A high-voltage power connector is closed, and nothing measures the insulation resistance of the system before the vehicle is powered up, moved, road-tested or handed over.`,
+  why: say`A pinched cable, water or metal debris in the connector puts the traction voltage on the body. It is found by measuring, or by whoever touches two parts of the car.`,
+  todo: say`Measure the insulation after closing and locking, before power-up, as the vehicle maker states.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'safety',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op60, do: reconnect, connectors: [inverter-dc] }
+  - { id: op90, do: power-up }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op60, do: reconnect, connectors: [inverter-dc] }
+  - { id: op70, do: measure-insulation, connectors: [inverter-dc] }
+  - { id: op90, do: power-up }
+`,
+  },
+  check: unproven({
+    task: 'measure-insulation',
+    owedBy: 'next-gate',
+    place: 'after-work',
+    owes: (connector, plan) =>
+      connector.class === 'high-voltage-power' && mayCarryHighVoltage(plan, connector),
+    severity: () => 'error',
+    title: (connectors) => say`Measure the insulation of ${connectors}`,
+    message: (ids, closing, until) =>
+      say`${closing} closes ${listed(ids)}, and nobody measures the insulation ${until}. A pinched cable puts the traction voltage on the body: measure before the car is powered.`,
+  }),
+};

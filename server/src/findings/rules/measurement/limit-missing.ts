@@ -1,0 +1,70 @@
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { onHighVoltage } from '../../support/high-voltage.ts';
+import { standingReadings } from '../../support/readings.ts';
+import { at, mention, named } from '../../support/words.ts';
+
+export const limitMissing: Finding = {
+  id: 'limit-missing',
+  title: say`A limit that a check needs and nobody states`,
+  severity: 'warning',
+  means: say`The plan measures the contact resistance of a power connector without a limit, bakes the vehicle without a bake limit, or isolates it without the maker's wait.`,
+  why: say`A reading without a limit is a number on paper. There is no public limit for any of these, and Plugward has none built in: what is not stated is not checked.`,
+  todo: say`Take the figure from the vehicle maker's documents and state it, with its source: \`resistance.limit\` of the connector, \`bake-limit\` or \`discharge-wait\` of the vehicle.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'proof',
+  example: {
+    wrong: `operations:
+  - { id: op70, do: measure-resistance, connectors: [inverter-dc] }
+`,
+    right: `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, resistance: { limit: 0.8 mΩ } }
+operations:
+  - { id: op70, do: measure-resistance, connectors: [inverter-dc] }
+`,
+  },
+  *check({ plan }) {
+    const listLost = plan.scope.unresolved.some(({ kind }) => kind === 'connector-list');
+    const read = new Map(
+      standingReadings(plan, 'contact-resistance').map((one) => [one.connector.value, one]),
+    );
+    for (const { connector, operations } of onHighVoltage(plan)) {
+      // A limit that is there and cannot be read is a finding of its own.
+      const stated = connector.nodes.some((node) => node.get('resistance')?.entry('limit'));
+      if (listLost || stated || connector.class !== 'high-voltage-power') continue;
+      const measuring = operations.find(({ taskId }) => taskId === 'measure-resistance');
+      const reading = read.get(connector.id);
+      const place = measuring ? mention(measuring, connector.id) : reading?.connector.span;
+      if (!place) continue;
+      yield {
+        at: place,
+        connector: connector.id,
+        message: say`${connector.id} is measured, and neither the plan nor a list states the limit of its contact resistance: the reading decides nothing. State the maker's as \`resistance: { limit: … }\`.`,
+        trace: [{ at: connector.span, message: say`${connector.id} is described here` }],
+      };
+    }
+    const { vehicle } = plan;
+    if (!vehicle) return;
+    const bake = plan.doing('bake')[0];
+    const bakeStated = ['temperature', 'time'].some((key) => vehicle.node.get('bake-limit')?.entry(key));
+    if (bake && !bakeStated) {
+      yield {
+        at: vehicle.span,
+        operation: bake.id,
+        message: say`${named(bake)} heats a vehicle with a traction battery, and nobody states what that battery may see. State the maker's as \`bake-limit: { temperature: …, time: … }\`.`,
+        trace: [at(bake, say`${named(bake)} happens here`)],
+      };
+    }
+    const isolation = plan.doing('isolate')[0];
+    if (isolation && !vehicle.node.entry('discharge-wait')) {
+      yield {
+        at: vehicle.span,
+        operation: isolation.id,
+        message: say`${named(isolation)} leaves the capacitors charged, and nobody states how long the maker waits for them, so no wait can be checked. State it as \`discharge-wait: …\`.`,
+        trace: [at(isolation, say`${named(isolation)} happens here`)],
+      };
+    }
+  },
+};

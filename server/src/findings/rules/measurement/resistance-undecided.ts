@@ -1,0 +1,45 @@
+import { quantityText } from '../../../heat/text.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import { againstLimit, readingText, standingReadings } from '../../support/readings.ts';
+
+export const resistanceUndecided: Finding = {
+  id: 'resistance-undecided',
+  title: say`Contact resistance too near its limit to decide`,
+  severity: 'warning',
+  means: say`The last reading of a contact resistance lies nearer to the limit than its own uncertainty: neither accepted nor rejected.`,
+  why: say`A reading is never exact. Inside the guard band the true value may lie on either side of the limit, and the fault that is let pass is a heater.`,
+  todo: say`Measure again with a smaller uncertainty (four wires, clean probes, a higher current, reversed and averaged), or clean the contacts.`,
+  source: say`JCGM 106:2012, 8.3: guard band w = U (k = 2); accepted only up to limit − U. Other rules are in use (ISO 14253-1:2017 asks 1.65 u).`,
+  kinds: plansOnly,
+  ground: 'readings',
+  example: {
+    wrong: `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, resistance: { limit: 0.8 mΩ } }
+operations: []
+measurements:
+  - { connector: inverter-dc, method: four-wire, value: 0.78 mΩ, uncertainty: 0.05 mΩ }
+`,
+    right: `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, resistance: { limit: 0.8 mΩ } }
+operations: []
+measurements:
+  - { connector: inverter-dc, method: four-wire, value: 0.78 mΩ, uncertainty: 0.01 mΩ }
+`,
+  },
+  *check({ plan }) {
+    for (const reading of standingReadings(plan, 'contact-resistance')) {
+      const connector = plan.scope.connectors.get(reading.connector.value);
+      const judged = connector && againstLimit(reading, connector);
+      if (!judged || judged.verdict !== 'undecided' || reading.method === 'two-wire') continue;
+      const { limit, acceptance, rule } = judged;
+      yield {
+        at: reading.value.span,
+        connector: connector.id,
+        message: say`${connector.id} measures ${readingText(reading)}, too near its limit of ${limit.text} to decide: only up to ${quantityText(acceptance, 'Ω')} is accepted (guard band = U, JCGM 106). Measure more exactly, or clean the contacts.`,
+        trace: [{ at: limit.span, message: say`the limit: ${limit.text}; ${rule}` }],
+      };
+    }
+  },
+};

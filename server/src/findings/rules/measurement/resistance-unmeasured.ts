@@ -1,0 +1,39 @@
+import { listed, say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { unproven } from '../../support/unproven.ts';
+
+export const resistanceUnmeasured: Finding = {
+  id: 'resistance-unmeasured',
+  title: say`Power connector closed, and its contact resistance not measured`,
+  severity: 'error',
+  means: say`A high-voltage power connector is closed again, and nothing measures its contact resistance before the vehicle is powered up, moved, road-tested or handed over.`,
+  why: say`Heat is I²R: at 300 A each milliohm is 90 W inside a closed body cavity. Dirt, a bent contact or a half-closed lock show in the resistance before they show as smoke.`,
+  todo: say`Measure with four wires after closing and locking, and compare with the maker's limit.`,
+  source: say`Joule's law (OpenStax College Physics). That every closed power connector is measured: ${commonPractice}.`,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op60, do: reconnect, connectors: [inverter-dc] }
+  - { id: op90, do: power-up }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op60, do: reconnect, connectors: [inverter-dc] }
+  - { id: op70, do: measure-resistance, connectors: [inverter-dc] }
+  - { id: op90, do: power-up }
+`,
+  },
+  check: unproven({
+    task: 'measure-resistance',
+    owedBy: 'next-gate',
+    place: 'after-work',
+    owes: (connector) => connector.class === 'high-voltage-power',
+    severity: () => 'error',
+    title: (connectors) => say`Measure the contact resistance of ${connectors}`,
+    message: (ids, closing, until) =>
+      say`${closing} closes ${listed(ids)}, and nobody measures the contact resistance ${until}. Dirt or a bent contact turns into heat at drive current: measure with four wires.`,
+  }),
+};

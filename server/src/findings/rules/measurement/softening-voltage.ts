@@ -1,0 +1,65 @@
+import { CONTACT_VOLTAGES, platingWords } from '../../../heat/contact.ts';
+import { quantityText, uncertainText } from '../../../heat/text.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import { atResistance, heated } from '../../support/heated.ts';
+
+export const softeningVoltage: Finding = {
+  id: 'softening-voltage',
+  title: say`Contact spots may soften at peak current`,
+  severity: 'warning',
+  means: say`At peak current, or at the highest of its duty cycle where no peak is stated, the drop over a connector reaches the softening voltage of its plating. Where the resistance of a new one is stated, the drop added since new has to reach it alone; where it is not, the whole drop counts, an upper bound.`,
+  why: say`From the softening voltage on, the metal of the contact spots creeps. The contact looks the same afterwards and is not.`,
+  todo: say`The drop read from terminal to terminal is an upper bound: crimps and cable ends hold part of it. Clean or renew the contacts, measure again, and ask the maker.`,
+  source: say`Holm, Electric Contacts, 4th ed., table of softening voltages (copper 0.12 V, silver 0.09, gold 0.08, tin 0.07, nickel 0.22; read in secondary texts; aluminium 0.10 from memory).`,
+  kinds: plansOnly,
+  ground: 'proof',
+  perConnector: true,
+  example: {
+    wrong: `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { peak: 520 A }, resistance: { as-new: 0.1 mΩ }, plating: silver }
+operations: []
+measurements:
+  - { connector: inverter-dc, method: four-wire, value: 0.4 mΩ }
+`,
+    right: `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { peak: 520 A }, resistance: { as-new: 0.1 mΩ }, plating: silver }
+operations: []
+measurements:
+  - { connector: inverter-dc, method: four-wire, value: 0.12 mΩ }
+`,
+  },
+  *check(subject) {
+    for (const one of heated(subject)) {
+      const { connector, estimate, row, place, basis } = one;
+      const { plating, current } = connector;
+      const { softening: reach, dropAtPeak } = row;
+      const highest = current.peak ?? current.dutyCycle;
+      if (!plating || !highest || dropAtPeak === undefined || !reach || reach === 'below') continue;
+      // Where it is known what a new one drops, only what was added since counts.
+      if (reach === 'possible' && connector.resistance.asNew) continue;
+      const { softening } = CONTACT_VOLTAGES[plating];
+      const amps = current.peak
+        ? current.peak.text
+        : say`the ${quantityText(estimate.cycle!.highest, 'A')} of its duty cycle`;
+      const drop = say`${uncertainText(dropAtPeak, row.uncertainties?.dropAtPeak, 'V')} at ${amps}`;
+      const limit = say`the ${quantityText(softening, 'V')} at which ${platingWords[plating]} softens (Holm)`;
+      yield {
+        at: place,
+        connector: connector.id,
+        severity: reach === 'likely' ? 'warning' : 'information',
+        message:
+          reach === 'likely'
+            ? say`${atResistance(one)} drops ${drop}, and what was added since new alone reaches ${limit}. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the maker whether limit and peak belong together.`}`
+            : say`${atResistance(one)} drops ${drop}, above ${limit}; that is an upper bound, for crimps hold part of it. State \`as-new\` to tell, or measure at the contact itself.`,
+        trace: [
+          {
+            at: highest.span,
+            message: current.peak ? say`the peak current: ${current.peak.text}` : say`the duty cycle`,
+          },
+        ],
+      };
+    }
+  },
+};

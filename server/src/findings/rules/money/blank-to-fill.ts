@@ -1,0 +1,50 @@
+import { blank } from '../../../costing/owed.ts';
+import { listed, say } from '../../../language/phrase.ts';
+import { labourThat, materialsThat } from '../../../plan/plan.ts';
+import type { Finding } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+
+export const blankToFill: Finding = {
+  id: 'blank-to-fill',
+  title: say`A blank that must be filled in`,
+  severity: 'warning',
+  means: say`A labour or material line still says \`${blank}\`, because the rate sheet has no figure for it.`,
+  why: say`A blank is worth nothing on the estimate. Plugward never invents a time.`,
+  todo: say`Fill in the figure from your own time study or another source you can name.`,
+  source: say`Language rule.`,
+  kinds: plansOnly,
+  ground: 'text',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: fill-in }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: 0.3 }
+`,
+  },
+  *check({ plan }) {
+    const lines = [
+      ...blankLabour(plan).map((line) => ({ line, node: line.node.get('hours'), what: 'hours' })),
+      ...blankMaterials(plan).map((line) => ({ line, node: line.node.get('quantity'), what: 'quantity' })),
+    ];
+    for (const { line, node, what } of lines) {
+      if (node?.value !== blank) continue;
+      const steps = listed(line.for.map(({ value }) => value));
+      yield {
+        at: node.span,
+        ...(line.for[0] ? { operation: line.for[0].value } : {}),
+        message:
+          what === 'hours'
+            ? say`The hours of this line for ${steps} are still blank, and a blank is not paid. Fill in a figure you can show a source for.`
+            : say`The quantity of this line for ${steps} is still blank, and a blank is not paid. Fill in a figure you can show a source for.`,
+      };
+    }
+  },
+};
+
+const blankLabour = labourThat(({ hours }) => hours === undefined);
+const blankMaterials = materialsThat(({ quantity }) => quantity === undefined);

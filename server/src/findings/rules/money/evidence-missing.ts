@@ -1,0 +1,58 @@
+import { mapsIn } from '../../../document/node.ts';
+import type { RepairPlan } from '../../../generated/repair-plan.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import { named } from '../../support/words.ts';
+
+type Evidence = NonNullable<RepairPlan['evidence']>[number];
+
+export const evidenceMissing: Finding = {
+  id: 'evidence-missing',
+  title: say`A photograph that the shop asks for is missing`,
+  severity: 'warning',
+  means: say`The shop's rate sheet asks for a photograph of this task (\`photos\` under \`plugward\`), and the plan has none for the step.`,
+  why: say`A cover cannot be seen once the panel is on. The photograph is the only proof that it was there.`,
+  todo: say`Take the photograph and name its file under \`evidence\`.`,
+  source: say`The shop's rate sheet.`,
+  kinds: plansOnly,
+  ground: 'lines',
+  example: {
+    wrong: `uses: [./example.rate-sheet.yaml, ./strict.rate-sheet.yaml]
+operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
+`,
+    right: `uses: [./example.rate-sheet.yaml, ./strict.rate-sheet.yaml]
+operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
+evidence:
+  - { for: op30, photo: ./photos/op30.jpg }
+`,
+  },
+  *check({ plan, sequence }) {
+    const { photos } = plan.scope.policy;
+    if (photos.length === 0) return;
+    const evidence = plan.root?.get('evidence')?.items ?? [];
+    // What cannot be read may be the photograph.
+    if (evidence.some(({ broken }) => broken)) return;
+    const shown = new Set(
+      mapsIn<Evidence>({ items: evidence }).flatMap((item) =>
+        item.get('photo') ? (item.get('for')?.value ?? []) : [],
+      ),
+    );
+    const asked = [...new Set(photos)].flatMap((task) => plan.doing(task));
+    for (const operation of asked.sort((a, b) => sequence.order.inText(a, b))) {
+      const { planStep } = operation;
+      if (shown.has(planStep.id) || planStep.node.broken) continue;
+      // Several steps of one procedure are shown under the one step that follows it.
+      shown.add(planStep.id);
+      yield {
+        at: planStep.span,
+        operation: planStep.id,
+        message: say`The shop asks for a photograph of ${named(operation)}, and the plan has none. Take it, and name its file under \`evidence\`.`,
+      };
+    }
+  },
+};

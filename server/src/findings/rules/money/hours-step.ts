@@ -1,0 +1,45 @@
+import { tenths } from '../../../costing/owed.ts';
+import { rewrite } from '../../../document/edits.ts';
+import { listed, say } from '../../../language/phrase.ts';
+import { labourThat } from '../../../plan/plan.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { fix } from '../../support/mending.ts';
+
+export const hoursStep: Finding = {
+  id: 'hours-step',
+  title: say`Hours finer than a tenth`,
+  severity: 'warning',
+  means: say`A labour line gives hours that are not in tenths. A labour unit is a tenth of an hour, six minutes.`,
+  why: say`Estimates are settled in tenths; what is finer is rounded by someone else.`,
+  todo: say`Write the hours in tenths.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'lines',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: 0.33 }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: 0.3 }
+`,
+  },
+  *check({ plan }) {
+    for (const { node, hours, for: paid } of tooFine(plan)) {
+      const rounded = tenths(hours!);
+      const written = node.get('hours')!;
+      yield {
+        at: written.span,
+        ...(paid[0] ? { operation: paid[0].value } : {}),
+        message: say`${String(hours)} h for ${listed(paid.map(({ value }) => value))} is finer than a tenth of an hour, the unit estimates are settled in. Write it in tenths.`,
+        fixes: () => [fix(say`Write ${String(rounded)} h`, [rewrite(written, String(rounded))])],
+      };
+    }
+  },
+};
+
+const tooFine = labourThat(({ hours }) => hours !== undefined && Math.abs(hours - tenths(hours)) >= 1e-9);

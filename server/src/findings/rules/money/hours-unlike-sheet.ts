@@ -1,0 +1,82 @@
+import { owedLabour, tenths } from '../../../costing/owed.ts';
+import { rewrite } from '../../../document/edits.ts';
+import { flatMapped, gather } from '../../../base/collections.ts';
+import { once } from '../../../incremental/memo.ts';
+import type { OwedLabour } from '../../../costing/owed.ts';
+import type { LabourLine } from '../../../plan/plan.ts';
+import { listed, say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { fix } from '../../support/mending.ts';
+
+export const hoursUnlikeSheet: Finding = {
+  id: 'hours-unlike-sheet',
+  title: say`Hours that differ from the shop's own time`,
+  severity: 'warning',
+  means: say`A labour line rests on the rate sheet's time study, or on no source at all, and its hours are not the sheet's.`,
+  why: say`The study shows one figure and the line another; asked for the study, the shop must give in.`,
+  todo: say`Take the sheet's hours, or name the source of the other figure under \`reference\`.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'lines',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: 0.5, reference: T1 }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: 0.3, reference: T1 }
+`,
+  },
+  *check({ plan }) {
+    const all = owedLabour(plan);
+    for (const line of new Set(flatMapped(all, (one) => doubtfulLines(one)))) {
+      const owed = byStep(all);
+      const { node, reference } = line;
+      const hours = line.hours!;
+      const ids =
+        line.for.length > 1 ? new Set(line.for.map(({ value }) => value)) : [line.for[0]?.value ?? ''];
+      const pays: OwedLabour[] = [];
+      for (const id of ids) {
+        for (const one of owed.get(id) ?? []) if (one.written.includes(line)) pays.push(one);
+      }
+      // A line that pays more than is owed here, or rests on a source of its own, has figures of its own.
+      if (pays.length === 0 || pays.length !== line.for.length) continue;
+      if (!pays.every(({ time }) => time && (reference === undefined || reference === time.reference)))
+        continue;
+      const sheet = tenths(pays.reduce((sum, one) => sum + one.hours!, 0));
+      if (Math.abs(hours - sheet) < 0.001) continue;
+      const written = node.get('hours')!;
+      const named = listed(line.for.map(({ value }) => value));
+      yield {
+        at: written.span,
+        operation: line.for[0]!.value,
+        message: say`This line gives ${String(hours)} h for ${named}; the rate sheet's time comes to ${String(sheet)} h. Take the sheet's hours, or name the source of the other figure.`,
+        fixes: () => [
+          fix(say`Write ${String(sheet)} h, as the rate sheet has it`, [rewrite(written, String(sheet))]),
+        ],
+      };
+    }
+  },
+};
+
+/** The lines of an owed task whose hours are not those of the sheet, as far as the task alone tells. */
+const doubtfulLines = once(({ written, time, hours }: OwedLabour): readonly LabourLine[] =>
+  time
+    ? written.filter(
+        (line) =>
+          line.hours !== undefined &&
+          line.basis !== 'included' &&
+          (line.for.length > 1 || Math.abs(line.hours - hours!) >= 0.001),
+      )
+    : [],
+);
+
+const byStep = once((owed: readonly OwedLabour[]) => {
+  const found = new Map<string, OwedLabour[]>();
+  for (const one of owed) gather(found, one.step.id, one);
+  return found;
+});

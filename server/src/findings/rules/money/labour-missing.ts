@@ -1,0 +1,49 @@
+import { blank, labourFields, owedLabour } from '../../../costing/owed.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { addLine, fix } from '../../support/mending.ts';
+
+export const labourMissing: Finding = {
+  id: 'labour-missing',
+  title: say`Work that nobody is paid for`,
+  severity: 'warning',
+  means: say`A step that is seldom inside the published time of the surrounding operation has no labour line.`,
+  why: say`If nobody writes the line, nobody is paid for it, and so nobody does it.`,
+  todo: say`Add the line with the shop's own time, its basis and its reference; a line of zero hours with \`basis: included\` says that it is paid elsewhere.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'lines',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: 0.3, rate: electrical, basis: not-included }
+`,
+  },
+  *check({ plan, counts }) {
+    for (const owed of owedLabour(plan)) {
+      if (owed.written.length > 0 || owed.step.node.broken) continue;
+      const { step, task, hours } = owed;
+      // A line that names the step with another task is that mistake, told there.
+      if (owed.misplaced.length > 0 && counts('labour-orphan', { operation: step.id })) continue;
+      const doing = step.follows ? say`following ${task}` : (plan.scope.tasks.get(task)?.doing ?? task);
+      yield {
+        at: step.span,
+        operation: step.id,
+        message: say`${step.id} (${doing}) has no labour line, so this work goes unpaid. Add one${hours === undefined ? say`; the rate sheet has no time for it` : say` (${String(hours)} h by the rate sheet)`}.`,
+        fixes: () => [
+          fix(
+            hours === undefined
+              ? say`Add the labour line of ${step.id}, hours to be filled in (${blank})`
+              : say`Add the labour line of ${step.id} (${String(hours)} h)`,
+            addLine(plan, 'labour', labourFields(owed)),
+          ),
+        ],
+      };
+    }
+  },
+};

@@ -1,0 +1,48 @@
+import { materialFields, owedMaterials } from '../../../costing/owed.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { addLine, fix } from '../../support/mending.ts';
+
+export const materialMissing: Finding = {
+  id: 'material-missing',
+  title: say`Material that nobody charges`,
+  severity: 'warning',
+  means: say`A step uses a consumable that the rate sheet charges, and the plan has no material line for it.`,
+  why: say`Covers, tape, bags, seals and cleaner are bought for this repair; without a line the shop gives them away.`,
+  todo: say`Add the line with the quantity used.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'lines',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [park-sensor] }
+  - { id: op30, do: cover, connectors: [park-sensor], using: orange-tape }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [park-sensor] }
+  - { id: op30, do: cover, connectors: [park-sensor], using: orange-tape }
+materials:
+  - { for: op30, item: orange-tape, quantity: 2 }
+`,
+  },
+  *check({ plan }) {
+    for (const owed of owedMaterials(plan)) {
+      if (owed.written.length > 0 || owed.step.node.broken) continue;
+      const { step, item, quantity } = owed;
+      const { unit } = plan.scope.consumables.get(item)!;
+      const amount = unit ? (quantity > 1 ? say`${quantity} ${unit}s` : say`${quantity} ${unit}`) : quantity;
+      yield {
+        at: step.span,
+        operation: step.id,
+        message: say`${step.id} uses ${item} and no material line charges it. Add one (${amount}).`,
+        fixes: () => [
+          fix(
+            say`Add the material line of ${step.id}: ${String(quantity)} × ${item}`,
+            addLine(plan, 'materials', materialFields(owed)),
+          ),
+        ],
+      };
+    }
+  },
+};

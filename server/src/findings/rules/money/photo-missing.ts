@@ -1,0 +1,35 @@
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+
+export const photoMissing: Finding = {
+  id: 'photo-missing',
+  title: say`A photograph that the plan names is not there`,
+  severity: 'information',
+  means: say`A path under \`evidence:\` leads to no file, or to one outside the workspace. Whether it is there is looked up; the photograph itself is never read for this.`,
+  why: say`An estimate without the photograph shows nothing of the step. While the work is still to be done it is a reminder; a shop may set it to \`warning\`.`,
+  todo: say`Take the photograph, copy it to this place, or correct the path. It is read from the folder of the plan.`,
+  source: say`Language rule.`,
+  kinds: plansOnly,
+  ground: 'text',
+  example: {
+    wrong: `operations:
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
+evidence:
+  - { for: op30, photo: ./photos/op03.jpg }
+`,
+    right: `operations:
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
+evidence:
+  - { for: op30, photo: ./photos/op30.jpg }
+`,
+  },
+  *check({ plan }) {
+    for (const { value, span } of plan.scope.lostPhotos) {
+      yield {
+        at: span,
+        message: say`The photograph "${value.trim()}" is not there, or lies outside the workspace, so nothing shows what it was taken for. Take it, or correct the path.`,
+      };
+    }
+  },
+};

@@ -1,0 +1,55 @@
+import { paidTask } from '../../../costing/owed.ts';
+import { setKey } from '../../../document/edits.ts';
+import { listed, say } from '../../../language/phrase.ts';
+import { labourThat } from '../../../plan/plan.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { fix } from '../../support/mending.ts';
+
+export const referenceMissing: Finding = {
+  id: 'reference-missing',
+  title: say`A not-included line without its reference`,
+  severity: 'warning',
+  means: say`A labour line says \`basis: not-included\` and names no source that shows it.`,
+  why: say`"Not included" is a claim. Without the page that shows it, the payer strikes the line out.`,
+  todo: say`Name the source under \`reference\`: the page of the published time, the maker's statement, or your own time study.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'lines',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: 0.3, basis: not-included }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: 0.3, basis: not-included, reference: T1 }
+`,
+  },
+  *check({ plan }) {
+    for (const { node, for: paid, task } of unshown(plan)) {
+      const basis = node.get('basis')!;
+      const first = paid[0] && plan.step(paid[0].value);
+      const own = task?.value ?? (first ? paidTask(plan, first) : undefined);
+      const source = own === undefined ? undefined : plan.scope.times.get(own)?.reference;
+      yield {
+        at: basis.span,
+        ...(paid[0] ? { operation: paid[0].value } : {}),
+        message: say`The line for ${listed(paid.map(({ value }) => value))} claims "not included" and shows no source. Name it under \`reference\`${source ? say`; the rate sheet's time rests on ${source}` : ''}.`,
+        fixes: () => [
+          source
+            ? fix(say`Refer to ${source}, as the rate sheet does`, [
+                setKey(plan.document, node, 'reference', source),
+              ])
+            : undefined,
+        ],
+      };
+    }
+  },
+};
+
+const unshown = labourThat(
+  ({ node, basis, reference }) => basis === 'not-included' && reference === undefined && !node.broken,
+);

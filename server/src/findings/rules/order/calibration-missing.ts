@@ -1,0 +1,43 @@
+import { listed, say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import { unproven } from '../../support/unproven.ts';
+
+export const calibrationMissing: Finding = {
+  id: 'calibration-missing',
+  title: say`Handed over without the calibration the maker asks for`,
+  severity: 'error',
+  means: say`A connector whose maker asks for a calibration after it was opened (\`calibrate: true\`) is closed, and no calibration follows before the vehicle is handed over.`,
+  why: say`A camera or radar that is off by a degree brakes or steers for the wrong lane.`,
+  todo: say`Write a \`calibrate\` step that names the connector, before the handing over.`,
+  source: say`The connector list or the plan, by \`calibrate: true\`.`,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `connectors:
+  - { id: front-radar, class: sensor, zone: front-left, calibrate: true }
+operations:
+  - { id: op20, do: disconnect, connectors: [front-radar] }
+  - { id: op60, do: reconnect, connectors: [front-radar] }
+  - { id: op99, do: deliver }
+`,
+    right: `connectors:
+  - { id: front-radar, class: sensor, zone: front-left, calibrate: true }
+operations:
+  - { id: op20, do: disconnect, connectors: [front-radar] }
+  - { id: op60, do: reconnect, connectors: [front-radar] }
+  - { id: op90, do: calibrate, connectors: [front-radar] }
+  - { id: op99, do: deliver }
+`,
+  },
+  check: unproven({
+    task: 'calibrate',
+    owedBy: 'hand-over',
+    place: 'before-use',
+    owes: ({ calibrate }) => calibrate,
+    severity: () => 'error',
+    title: (connectors) => say`Calibrate ${connectors}`,
+    message: (ids, closing, until) =>
+      say`The maker asks for a calibration after opening ${listed(ids)}, and none follows ${closing} ${until}. Calibrate as the maker states.`,
+  }),
+};

@@ -1,0 +1,55 @@
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { at, mention, named } from '../../support/words.ts';
+
+export const closedUnopened: Finding = {
+  id: 'closed-unopened',
+  title: say`Closed although nothing has opened it`,
+  severity: 'error',
+  means: say`A step closes a connector that no earlier step of the plan has opened since it was last closed.`,
+  why: say`A step that opens is missing, and with it its cover and its pay; or the step means another connector, which then stays open.`,
+  todo: say`Write the step that opens it, or name the connector that is meant.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
+  example: {
+    wrong: `operations:
+  - { id: op50, do: inspect, connectors: [inverter-dc] }
+  - { id: op60, do: reconnect, connectors: [inverter-dc] }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op50, do: inspect, connectors: [inverter-dc] }
+  - { id: op60, do: reconnect, connectors: [inverter-dc] }
+`,
+  },
+  *check({ lives }) {
+    for (const { connector, events, unsure, unclear } of lives) {
+      if (unsure || unclear) continue;
+      let open = false;
+      let closed: (typeof events)[number] | undefined;
+      for (const event of events) {
+        const { act, operation } = event;
+        if (act === 'disconnect') open = true;
+        if (act !== 'reconnect') continue;
+        if (!open) {
+          yield {
+            at: mention(operation, connector.id),
+            operation: operation.id,
+            connector: connector.id,
+            message: closed
+              ? say`${named(operation)} closes ${connector.id}, which ${named(closed.operation)} has closed already. Take one of them out, or write the opening in between.`
+              : say`${named(operation)} closes ${connector.id}, and no step opens it. Write the step that opens it, or name the connector that is meant.`,
+            trace: closed
+              ? [at(closed.operation, say`${closed.operation.id}: ${connector.id} is closed here first`)]
+              : [],
+          };
+        }
+        open = false;
+        closed = event;
+      }
+    }
+  },
+};

@@ -1,0 +1,43 @@
+import { listed, say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { unproven } from '../../support/unproven.ts';
+
+export const interlockUnproven: Finding = {
+  id: 'interlock-unproven',
+  title: say`Interlock closed, and its loop not proven`,
+  severity: 'warning',
+  means: say`An interlock connector is closed, and nothing proves that its loop is closed before the vehicle is powered up, moved, road-tested or handed over.`,
+  why: say`The loop is what switches the high voltage off when a cover or a plug is opened. A loop that makes contact by chance strands the car; one that is bridged no longer protects anyone.`,
+  todo: say`Prove the loop after closing, as the vehicle maker states.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `connectors:
+  - { id: hv-interlock, class: interlock, zone: rear-floor }
+operations:
+  - { id: op20, do: disconnect, connectors: [hv-interlock] }
+  - { id: op60, do: reconnect, connectors: [hv-interlock] }
+  - { id: op90, do: power-up }
+`,
+    right: `connectors:
+  - { id: hv-interlock, class: interlock, zone: rear-floor }
+operations:
+  - { id: op20, do: disconnect, connectors: [hv-interlock] }
+  - { id: op60, do: reconnect, connectors: [hv-interlock] }
+  - { id: op70, do: prove-interlock, connectors: [hv-interlock] }
+  - { id: op90, do: power-up }
+`,
+  },
+  check: unproven({
+    task: 'prove-interlock',
+    owedBy: 'next-gate',
+    place: 'after-work',
+    owes: (connector) => connector.class === 'interlock',
+    severity: () => 'warning',
+    title: (connectors) => say`Prove the loop of ${connectors}`,
+    message: (ids, closing, until) =>
+      say`${closing} closes ${listed(ids)}, and nobody proves the interlock loop ${until}. Prove it, so that opening a cover still switches the high voltage off.`,
+  }),
+};

@@ -1,0 +1,43 @@
+import { listed, say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { unproven } from '../../support/unproven.ts';
+
+export const leakUntested: Finding = {
+  id: 'leak-untested',
+  title: say`A fluid line is closed and not tested for leaks`,
+  severity: 'error',
+  means: say`A fluid line is closed, and nobody tests it for leaks before the vehicle is powered up, moved, road-tested or handed over.`,
+  why: say`Coolant that leaks near the traction battery can bridge high voltage, and a car that loses refrigerant or coolant loses the cooling of its battery.`,
+  todo: say`Write a \`leak-test\` step after the reconnecting.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `connectors:
+  - { id: coolant-line, class: fluid-line, zone: motor-bay }
+operations:
+  - { id: op20, do: disconnect, connectors: [coolant-line] }
+  - { id: op60, do: reconnect, connectors: [coolant-line] }
+  - { id: op90, do: power-up }
+`,
+    right: `connectors:
+  - { id: coolant-line, class: fluid-line, zone: motor-bay }
+operations:
+  - { id: op20, do: disconnect, connectors: [coolant-line] }
+  - { id: op60, do: reconnect, connectors: [coolant-line] }
+  - { id: op65, do: leak-test, connectors: [coolant-line] }
+  - { id: op90, do: power-up }
+`,
+  },
+  check: unproven({
+    task: 'leak-test',
+    owedBy: 'next-gate',
+    place: 'after-closing',
+    owes: (connector) => connector.class === 'fluid-line',
+    severity: () => 'error',
+    title: (connectors) => say`Test ${connectors} for leaks`,
+    message: (ids, closing, until) =>
+      say`${closing} closes ${listed(ids)}, and nobody tests for leaks ${until}. Test right after closing, as the maker states.`,
+  }),
+};

@@ -1,0 +1,66 @@
+import { say } from '../../../language/phrase.ts';
+import { classRules } from '../../../plan/tables/classes.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { fix, insertAfter, stepOn } from '../../support/mending.ts';
+import { mention, named, opening } from '../../support/words.ts';
+
+export const neverEnds: Finding = {
+  id: 'never-ends',
+  title: say`Opened, and the plan never closes it`,
+  severity: 'warning',
+  means: say`A connector is opened and the plan ends with it open: nothing closes it, and nothing powers, moves or hands over the vehicle after that.`,
+  why: say`Whoever takes over the car finds a connector open that no plan mentions any more.`,
+  todo: say`Write the closing into this plan, or say in an \`accepted\` line which plan closes it.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op50, do: inspect, connectors: [inverter-dc] }
+  - { id: op60, do: reconnect, connectors: [inverter-dc] }
+`,
+  },
+  *check({ plan, sequence, lives }) {
+    const { order, gates } = sequence;
+    for (const { connector, events, operations, unsure, unclear } of lives) {
+      if (unsure || unclear) continue;
+      const last = events.findLastIndex(({ act }) => act === 'disconnect');
+      if (last < 0 || events.slice(last).some(({ act }) => act === 'reconnect')) continue;
+      const open = events[last]!.operation;
+      // With a gate behind it the open connector is met there, and reported there.
+      if (gates.some((one) => !order.before(one, open))) continue;
+      yield {
+        at: mention(open, connector.id),
+        operation: open.id,
+        connector: connector.id,
+        message: say`${connector.id} is opened by ${named(open)}, and this plan never closes it. Write the closing, or accept it here and name the plan that closes it.`,
+        trace: [opening(open, connector)],
+        fixes: () => {
+          const later = operations.filter((one) => order.before(open, one));
+          const tasks = later.map(({ taskId }) => taskId);
+          const before = connector.class ? classRules[connector.class].beforeClosing : [];
+          const covered = tasks.lastIndexOf('cover') > tasks.lastIndexOf('uncover');
+          const steps = [...(covered ? ['uncover'] : []), ...before, 'reconnect'];
+          const end = plan.steps.at(-1)!;
+          return [
+            fix(
+              say`Reconnect ${connector.id} at the end`,
+              insertAfter(
+                plan,
+                end,
+                steps.map((task) => stepOn(task, connector.id)),
+                [],
+              ),
+            ),
+          ];
+        },
+      };
+    }
+  },
+};

@@ -1,0 +1,48 @@
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import { at } from '../../support/words.ts';
+
+export const orderCycle: Finding = {
+  id: 'order-cycle',
+  title: say`Steps that wait for each other`,
+  severity: 'error',
+  means: say`Following \`after:\` from step to step leads back to where it began, so none of these steps can ever start.`,
+  why: say`While the order goes round in a circle nothing about it can be checked, and the shop floor will pick an order of its own.`,
+  todo: say`Take one of the steps out of an \`after:\` list.`,
+  source: say`A partial order has no cycles (definition).`,
+  kinds: [...plansOnly, 'shop-procedure'],
+  ground: 'text',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: cut, zone: quarter-left, after: [op30] }
+  - { id: op30, do: grind, zone: quarter-left, after: [op20] }
+`,
+    right: `operations:
+  - { id: op20, do: cut, zone: quarter-left }
+  - { id: op30, do: grind, zone: quarter-left, after: [op20] }
+`,
+  },
+  *check({ plan, sequence }) {
+    const { circle } = sequence.order;
+    if (!circle) return;
+    const round = [...new Set(circle.map(({ planStep }) => planStep))];
+    // Told from the step that stands first in the text.
+    const start = round.reduce(
+      (best, step, i) => (plan.placeOf(step) < plan.placeOf(round[best]!) ? i : best),
+      0,
+    );
+    const steps = [...round.slice(start), ...round.slice(0, start)];
+    const first = steps[0];
+    if (!first) return;
+    const names = [...steps, first].map(({ id }) => id).join(' → ');
+    yield {
+      at: first.after?.find(({ value }) => steps.some(({ id }) => id === value))?.span ?? first.span,
+      operation: first.id,
+      message: say`These steps wait for each other, so none can start: ${names}. Take one of them out of an \`after:\` list.`,
+      trace: plan.operations
+        .filter((one) => circle.includes(one))
+        .map((operation) => at(operation, say`${operation.id} is part of the circle`)),
+    };
+  },
+};

@@ -1,0 +1,57 @@
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { fix, waitFor } from '../../support/mending.ts';
+import { at, mention, named } from '../../support/words.ts';
+
+export const orderUnclear: Finding = {
+  id: 'order-unclear',
+  title: say`Two steps on one connector without an order`,
+  severity: 'error',
+  means: say`Two steps open, cover, uncover or close the same half of a connector, and nothing says which comes first.`,
+  why: say`Two people may do them in either order: a cover may be put on before the connector is opened, or a connector closed over its cover.`,
+  todo: say`Say the order with \`after:\`.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
+  example: {
+    wrong: `operations:
+  - { id: op10, do: remove, zone: quarter-left }
+  - { id: op20, do: disconnect, connectors: [inverter-dc], after: [op10] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug, after: [op10] }
+`,
+    right: `operations:
+  - { id: op10, do: remove, zone: quarter-left }
+  - { id: op20, do: disconnect, connectors: [inverter-dc], after: [op10] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug, after: [op20] }
+`,
+  },
+  *check({ plan, sequence, lives }) {
+    for (const { connector, unclear, unsure } of lives) {
+      if (!unclear || unsure) continue;
+      // The one that stands first in the text is most likely meant to come first.
+      const [first, second] = [unclear[0].operation, unclear[1].operation].sort((a, b) =>
+        sequence.order.inText(a, b),
+      ) as [(typeof unclear)[0]['operation'], (typeof unclear)[1]['operation']];
+      yield {
+        at: mention(second, connector.id),
+        operation: second.id,
+        connector: connector.id,
+        message: say`Nothing says whether ${named(first)} or ${named(second)} comes first for ${connector.id}. Say it with \`after: [${first.planStep.id}]\`.`,
+        trace: [
+          at(first, say`${named(first)} handles ${connector.id} here`),
+          at(second, say`${named(second)} handles ${connector.id} here`),
+        ],
+        fixes: () =>
+          first.planStep === second.planStep
+            ? []
+            : [
+                fix(say`Do ${second.planStep.id} only after ${first.planStep.id}`, [
+                  waitFor(plan, second.planStep, [first.planStep.id]),
+                ]),
+              ],
+      };
+    }
+  },
+};

@@ -1,0 +1,45 @@
+import { listed, say } from '../../../language/phrase.ts';
+import type { ConnectorClass } from '../../../plan/tables/classes.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { byClass, unproven } from '../../support/unproven.ts';
+
+const scanned: ReadonlySet<ConnectorClass | undefined> = new Set(['restraint', 'sensor', 'data'] as const);
+
+export const scanMissing: Finding = {
+  id: 'scan-missing',
+  title: say`Handed over without a scan for faults`,
+  severity: 'error',
+  means: say`A restraint, sensor or data connector is closed, and no scan for stored faults follows before the vehicle is handed over. A scan names the connector, its zone, or neither, and then covers the whole vehicle.`,
+  why: say`A control unit that has seen its airbag or sensor missing keeps the fault, and an airbag with a stored fault may not fire.`,
+  todo: say`Write a \`scan\` step after the last closing and before the handing over.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [park-sensor] }
+  - { id: op60, do: reconnect, connectors: [park-sensor] }
+  - { id: op90, do: power-up }
+  - { id: op99, do: deliver }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [park-sensor] }
+  - { id: op60, do: reconnect, connectors: [park-sensor] }
+  - { id: op90, do: power-up }
+  - { id: op95, do: scan }
+  - { id: op99, do: deliver }
+`,
+  },
+  check: unproven({
+    task: 'scan',
+    owedBy: 'hand-over',
+    place: 'before-use',
+    wholeVehicle: true,
+    owes: (connector) => scanned.has(connector.class),
+    severity: byClass,
+    title: () => say`Scan for faults`,
+    message: (ids, closing, until) =>
+      say`${closing} closes ${listed(ids)}, and no scan looks for stored faults ${until}. Scan once the car is powered.`,
+  }),
+};

@@ -1,0 +1,42 @@
+import { listed, say } from '../../../language/phrase.ts';
+import type { ConnectorClass } from '../../../plan/tables/classes.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { unproven } from '../../support/unproven.ts';
+
+const checked: ReadonlySet<ConnectorClass | undefined> = new Set(['low-voltage', 'sensor', 'data'] as const);
+
+export const seatUnproven: Finding = {
+  id: 'seat-unproven',
+  title: say`Closed, and nobody checks its seat`,
+  severity: 'warning',
+  means: say`A low-voltage, sensor or data connector is closed, and nobody checks that it is fully home before the vehicle is powered up, moved, road-tested or handed over.`,
+  why: say`A plug that is nearly home makes contact in the shop and loses it on the first rough road.`,
+  todo: say`Write a \`check-seated\` step after the reconnecting: push, listen for the click, tug.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [park-sensor] }
+  - { id: op60, do: reconnect, connectors: [park-sensor] }
+  - { id: op90, do: power-up }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [park-sensor] }
+  - { id: op60, do: reconnect, connectors: [park-sensor] }
+  - { id: op65, do: check-seated, connectors: [park-sensor] }
+  - { id: op90, do: power-up }
+`,
+  },
+  check: unproven({
+    task: 'check-seated',
+    owedBy: 'next-gate',
+    place: 'after-closing',
+    owes: (connector) => checked.has(connector.class),
+    severity: () => 'warning',
+    title: (connectors) => say`Check the seat of ${connectors}`,
+    message: (ids, closing, until) =>
+      say`${closing} closes ${listed(ids)}, and nobody checks the seat ${until}. Push and tug each one after closing.`,
+  }),
+};

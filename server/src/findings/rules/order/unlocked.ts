@@ -1,0 +1,43 @@
+import { listed, say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { byClass, unproven } from '../../support/unproven.ts';
+
+export const unlocked: Finding = {
+  id: 'unlocked',
+  title: say`Closed, and its lock left open`,
+  severity: 'error',
+  means: say`A connector with a lock or latch of its own (\`lock: true\`) is closed, and no step closes the lock before the vehicle is powered up, moved, road-tested or handed over.`,
+  why: say`Without its lock a connector works loose on the road: on a power connector that is an arc, on a restraint connector an airbag that stays shut.`,
+  todo: say`Write a \`lock\` step after the reconnecting.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, lock: true }
+operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op60, do: reconnect, connectors: [inverter-dc] }
+  - { id: op90, do: power-up }
+`,
+    right: `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, lock: true }
+operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op60, do: reconnect, connectors: [inverter-dc] }
+  - { id: op65, do: lock, connectors: [inverter-dc] }
+  - { id: op90, do: power-up }
+`,
+  },
+  check: unproven({
+    task: 'lock',
+    owedBy: 'next-gate',
+    place: 'after-closing',
+    owes: ({ lock }) => lock,
+    severity: byClass,
+    title: (connectors) => say`Close the lock of ${connectors}`,
+    message: (ids, closing, until) =>
+      say`${closing} closes ${listed(ids)}, and nothing closes the lock ${until}. Close the lock at once, or the connector works loose on the road.`,
+  }),
+};

@@ -1,0 +1,95 @@
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import type { Life, Window } from '../../../sequence/life.ts';
+import { sequenceOf } from '../../../sequence/lives.ts';
+import type { Edit } from '../../../text/span.ts';
+import { bestCover, fix, inList, insertAfter, insertBefore, stepOn } from '../../support/mending.ts';
+import { hazardsOf, meetingNames, meetings, mention, named, opening } from '../../support/words.ts';
+
+export const bareConnector: Finding = {
+  id: 'bare-connector',
+  title: say`An opened connector is left bare`,
+  severity: 'error',
+  means: say`A connector is opened and nothing covers it, while a later or parallel step may raise dust, metal debris, overspray, water or sparks where it is. The end of the shift counts as such a step.`,
+  why: say`Dirt on a contact raises its resistance. On a power connector a fraction of a milliohm is a heater inside a closed body cavity; on a signal connector it is a fault that comes and goes.`,
+  todo: say`Cover both halves right after opening, with the vehicle maker's dummy plug where there is one.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op40, do: grind, zone: rear-floor }
+  - { id: op50, do: inspect, connectors: [inverter-dc] }
+  - { id: op55, do: clean, connectors: [inverter-dc] }
+  - { id: op60, do: reconnect, connectors: [inverter-dc] }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc], halves: both, using: dummy-plug }
+  - { id: op40, do: grind, zone: rear-floor }
+  - { id: op45, do: uncover, connectors: [inverter-dc] }
+  - { id: op50, do: inspect, connectors: [inverter-dc] }
+  - { id: op60, do: reconnect, connectors: [inverter-dc] }
+`,
+  },
+  *check({ plan, lives }) {
+    for (const life of lives) {
+      const { connector, windows, unsure } = life;
+      if (unsure) continue;
+      for (const window of windows) {
+        const { opened, closed, hazards } = window;
+        if (opened.act !== 'disconnect' || closed?.act === 'cover' || hazards.length === 0) continue;
+        const otherCovered = windows.some(
+          (other) => other.opened === opened && other.closed?.act === 'cover',
+        );
+        if (otherCovered) continue;
+        const { operation } = opened;
+        yield {
+          at: mention(operation, connector.id),
+          operation: operation.id,
+          connector: connector.id,
+          message: say`${connector.id} is opened by ${named(operation)} and nothing covers it; ${meetingNames(hazards)} may put ${hazardsOf(window)} on its contacts. Cover both halves right after opening.`,
+          trace: [opening(operation, connector), ...meetings(window, connector)],
+          fixes: () => [
+            fix(say`Cover ${connector.id} right after ${operation.planStep.id}`, protect(plan, life, window)),
+          ],
+        };
+      }
+    }
+  },
+};
+
+/** The owed cover right after the opening and, where the plan closes the connector, the uncovering before that. */
+function protect(plan: Plan, life: Life, { opened, closed, hazards }: Window): readonly Edit[] {
+  const { connector } = life;
+  const { order } = sequenceOf(plan);
+  const wet = hazards.some(({ raises }) => raises.includes('moisture') || raises.includes('overspray'));
+  const using = bestCover(plan, connector, wet);
+  const cover = stepOn('cover', connector.id, [
+    ['halves', 'both'],
+    ...(using ? ([['using', inList(using)]] as const) : []),
+  ]);
+  const threats = hazards.map(({ operation }) => operation.planStep);
+  const edits = insertAfter(plan, opened.operation.planStep, [cover], threats);
+  const uncovered = life.events.some(
+    ({ act, operation }) =>
+      act === 'uncover' &&
+      order.before(opened.operation, operation) &&
+      closed &&
+      order.before(operation, closed.operation),
+  );
+  if (!closed || uncovered) return edits;
+  // It is uncovered for the first thing done to the open contact after which no threat comes.
+  const first = life.operations.find(
+    (one) =>
+      (one.taskId === 'inspect' || one.taskId === 'clean' || one.taskId === 'reconnect') &&
+      order.before(opened.operation, one) &&
+      hazards.every(({ operation }) => !order.before(one, operation)),
+  );
+  if (!first) return edits;
+  return [...edits, ...insertBefore(plan, first.planStep, [stepOn('uncover', connector.id)], threats)];
+}

@@ -1,0 +1,66 @@
+import { mapDefined } from '../../../base/collections.ts';
+import { setKey } from '../../../document/edits.ts';
+import { listed, say } from '../../../language/phrase.ts';
+import { wetOperations } from '../../support/covers.ts';
+import { operationsThat } from '../../../plan/plan.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { bestCover, fix, inList } from '../../support/mending.ts';
+import { mention, named } from '../../support/words.ts';
+
+export const coverUnnamed: Finding = {
+  id: 'cover-unnamed',
+  title: say`Covered, and nobody says with what`,
+  severity: 'warning',
+  means: say`A \`cover\` step does not name the consumables it uses.`,
+  why: say`Whoever does it takes what is at hand, and what is at hand is often masking paper. Nobody charges it either.`,
+  todo: say`Name the cover with \`using\`: the vehicle maker's dummy plug first, else non-conductive, highly visible tape, bagged and tied where it gets wet.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc] }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
+`,
+  },
+  *check({ plan, sequence }) {
+    for (const operation of unnamed(plan)) {
+      const { step, planStep } = operation;
+      const connectors = mapDefined(operation.connectors, ({ value }) => plan.scope.connectors.get(value));
+      const one = connectors.length === 1 ? connectors[0] : undefined;
+      const best = connectors.map((connector) =>
+        bestCover(plan, connector, wetOperations(sequence, connector, operation).length > 0),
+      );
+      const goods =
+        best[0] && best.every((other) => other && inList(other) === inList(best[0]!)) ? best[0] : undefined;
+      const what =
+        connectors.length > 0
+          ? say`what covers ${listed(connectors.map(({ id }) => id))}`
+          : say`what it covers with`;
+      yield {
+        at: one ? mention(operation, one.id) : operation.span,
+        operation: operation.id,
+        ...(one ? { connector: one.id } : {}),
+        message: say`${named(operation)} does not say ${what}, so whatever is at hand is used. Name it with \`using\`${goods ? say`: the rate sheet has ${listed(goods)}` : ''}.`,
+        fixes: () =>
+          goods && step === planStep
+            ? [
+                fix(say`Use ${listed(goods)} in ${operation.id}`, [
+                  setKey(plan.document, step.node, 'using', inList(goods)),
+                ]),
+              ]
+            : [],
+      };
+    }
+  },
+};
+
+/** Inside a procedure `using: $cover` without a value is the call's mistake, told there. */
+const unnamed = operationsThat(
+  ({ taskId, step }) => taskId === 'cover' && !step.node.broken && !step.node.entry('using'),
+);

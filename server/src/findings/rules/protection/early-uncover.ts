@@ -1,0 +1,71 @@
+import { listed, say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { fix, moveStep, putAfter, stepBefore, waitFor } from '../../support/mending.ts';
+import { at, hazardsOf, meetingNames, meetings, mention, named } from '../../support/words.ts';
+
+export const earlyUncover: Finding = {
+  id: 'early-uncover',
+  title: say`Uncovered while dirty work may still run`,
+  severity: 'error',
+  means: say`A cover is taken off, and before the connector is closed again a step may still raise dust, debris, overspray, water or sparks where it is.`,
+  why: say`The last sanding or polishing is as dirty as the first; all the protection before it was for nothing.`,
+  todo: say`Uncover only after the last dirty step, just before inspecting and reconnecting.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
+  - { id: op40, do: uncover, connectors: [inverter-dc] }
+  - { id: op50, do: sand, zone: rear-floor }
+  - { id: op60, do: inspect, connectors: [inverter-dc] }
+  - { id: op70, do: reconnect, connectors: [inverter-dc] }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
+  - { id: op50, do: sand, zone: rear-floor }
+  - { id: op55, do: uncover, connectors: [inverter-dc] }
+  - { id: op60, do: inspect, connectors: [inverter-dc] }
+  - { id: op70, do: reconnect, connectors: [inverter-dc] }
+`,
+  },
+  *check({ plan, lives }) {
+    for (const { connector, windows, unsure } of lives) {
+      if (unsure) continue;
+      for (const window of windows) {
+        const { opened, closed, hazards } = window;
+        if (opened.act !== 'uncover' || hazards.length === 0) continue;
+        const { operation } = opened;
+        yield {
+          at: mention(operation, connector.id),
+          operation: operation.id,
+          connector: connector.id,
+          message: say`${named(operation)} bares ${connector.id} while ${meetingNames(hazards)} may still put ${hazardsOf(window)} on it. Leave the cover on until the dirty work is done.`,
+          trace: [
+            at(operation, say`${operation.id}: ${connector.id} is uncovered here`),
+            ...meetings(window, connector),
+            ...(closed ? [at(closed.operation, say`${closed.operation.id}: it is closed only here`)] : []),
+          ],
+          fixes: () => {
+            const step = operation.planStep;
+            const threats = [...new Set(hazards.map((hazard) => hazard.operation.planStep))];
+            const free = threats.every((threat) => !stepBefore(plan, step, threat));
+            const ids = threats.map(({ id }) => id);
+            const last = threats.at(-1)!;
+            return [
+              fix(
+                say`Uncover only after ${listed(ids)}`,
+                free ? [waitFor(plan, step, ids)] : putAfter(plan, step, threats),
+              ),
+              fix(say`Move ${step.id} to right after ${last.id}`, moveStep(plan, step, 'after', last)),
+            ];
+          },
+        };
+      }
+    }
+  },
+};

@@ -1,0 +1,86 @@
+import { say } from '../../../language/phrase.ts';
+import { isTold } from '../../support/exposure.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { fix, insertBefore, stepOn } from '../../support/mending.ts';
+import { hazardsOf, meetingNames, meetings, mention, named, opening } from '../../support/words.ts';
+
+export const exposed: Finding = {
+  id: 'exposed',
+  title: say`Exposed to dirt and closed without cleaning`,
+  severity: 'error',
+  means: say`The shop accepts that a connector is bare while dirt may be raised (the finding is accepted in the plan, or switched off in the rate sheet), yet nothing cleans the connector afterwards before it is closed.`,
+  why: say`Accepting the exposure does not take the dirt off. What may have met a bare contact is still there when the connector is closed.`,
+  todo: say`Clean the contacts as the vehicle maker states, after the last dirty step and before reconnecting, then inspect them.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op40, do: grind, zone: rear-floor }
+  - { id: op50, do: inspect, connectors: [inverter-dc] }
+  - { id: op60, do: reconnect, connectors: [inverter-dc] }
+accepted:
+  - { finding: bare-connector, at: inverter-dc, reason: No room for a plug., by: Lead technician, until: 2999-01-01 }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op40, do: grind, zone: rear-floor }
+  - { id: op45, do: clean, connectors: [inverter-dc] }
+  - { id: op50, do: inspect, connectors: [inverter-dc] }
+  - { id: op60, do: reconnect, connectors: [inverter-dc] }
+accepted:
+  - { finding: bare-connector, at: inverter-dc, reason: No room for a plug., by: Lead technician, until: 2999-01-01 }
+`,
+  },
+  *check({ plan, sequence, counts, lives }) {
+    const { order } = sequence;
+    for (const { connector, windows, operations, events, unsure } of lives) {
+      if (unsure) continue;
+      for (const window of windows) {
+        const { opened, hazards } = window;
+        if (hazards.length === 0) continue;
+        const open = opened.operation;
+        // While the exposure itself is reported, its cleaning is not a second mistake.
+        if (isTold(window, windows, connector.id, counts)) continue;
+        const closing = events.find(
+          ({ act, operation }) => act === 'reconnect' && order.before(open, operation),
+        )?.operation;
+        if (!closing) continue;
+        const cleaned = operations.some(
+          (one) =>
+            one.taskId === 'clean' &&
+            order.before(one, closing) &&
+            hazards.every((hazard) => order.before(hazard.operation, one)),
+        );
+        if (cleaned) continue;
+        yield {
+          at: mention(closing, connector.id),
+          operation: closing.id,
+          connector: connector.id,
+          message: say`${named(closing)} closes ${connector.id}, which ${meetingNames(hazards)} may have soiled with ${hazardsOf(window)}, and nothing cleans it after that. Clean it as the maker states before ${closing.id}.`,
+          trace: [opening(open, connector), ...meetings(window, connector)],
+          fixes: () => {
+            const inspect = operations.find(
+              (one) =>
+                one.taskId === 'inspect' &&
+                order.before(one, closing) &&
+                hazards.every((hazard) => order.before(hazard.operation, one)),
+            );
+            const target = (inspect ?? closing).planStep;
+            const threats = hazards.map((hazard) => hazard.operation.planStep);
+            const steps = [
+              stepOn('clean', connector.id),
+              ...(inspect ? [] : [stepOn('inspect', connector.id)]),
+            ];
+            return [
+              fix(say`Clean ${connector.id} before ${target.id}`, insertBefore(plan, target, steps, threats)),
+            ];
+          },
+        };
+      }
+    }
+  },
+};

@@ -1,0 +1,97 @@
+import { flatMapped, pairNames } from '../../../base/collections.ts';
+import { listed, say } from '../../../language/phrase.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import type { Hazard } from '../../../plan/tables/tasks.ts';
+import { fix, insertBefore } from '../../support/mending.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { at, named } from '../../support/words.ts';
+
+const knocks: ReadonlySet<Hazard> = new Set(['knock']);
+
+export const knockUnchecked: Finding = {
+  id: 'knock-unchecked',
+  title: say`A neighbour may be knocked loose and nobody checks its seat`,
+  severity: 'warning',
+  means: say`Masking, trimming or covering happens in the zone of a connector that nobody means to open, and nothing checks that it is still seated before the vehicle is powered up, moved, road-tested or handed over.`,
+  why: say`A connector knocked half loose under masking film leaves a car that ran into the booth and does not run out of it.`,
+  todo: say`Check the seat of the neighbours after the last such step and before power-up.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op40, do: mask, zone: quarter-left }
+  - { id: op90, do: power-up }
+`,
+    right: `operations:
+  - { id: op40, do: mask, zone: quarter-left }
+  - { id: op80, do: check-seated, zone: quarter-left }
+  - { id: op90, do: power-up }
+`,
+  },
+  *check({ plan, sequence }) {
+    const { order, gates, lives } = sequence;
+    const zoneChecks = plan.doing('check-seated').filter(({ connectors }) => connectors.length === 0);
+    // Neighbours that share the step that knocks them and the gate that finds them loose are one mistake.
+    const together = new Map<
+      string,
+      { knock: Operation; gate: Operation; connectors: string[]; all: Operation[] }
+    >();
+    const nameOf = pairNames();
+    if (gates.length === 0) return;
+    for (const { connector, events, operations, unsure, unclear } of lives.values()) {
+      if (unsure || unclear || connector.zone === undefined) continue;
+      const zone = connector.zone;
+      const checks = [
+        ...operations.filter(({ taskId }) => taskId === 'check-seated' || taskId === 'reconnect'),
+        ...zoneChecks.filter(({ zones }) => zones.includes(zone)),
+      ];
+      const unchecked = flatMapped(sequence.reaching(zone, knocks), (knock) => {
+        if (operations.includes(knock)) return [];
+        // While it is open it cannot be knocked loose; it is closed, and looked at, later.
+        const open = events.findLast(({ operation }) => order.before(operation, knock));
+        if (open && open.act !== 'reconnect') return [];
+        const gate = gates.find(
+          (one) =>
+            !order.before(one, knock) &&
+            !checks.some((check) => order.before(knock, check) && order.before(check, one)),
+        );
+        return gate ? [{ knock, gate }] : [];
+      });
+      const first = unchecked.sort((a, b) => order.compare(a.knock, b.knock))[0];
+      if (!first) continue;
+      const key = nameOf(first.knock, first.gate);
+      const group = together.get(key) ?? { ...first, connectors: [], all: [] };
+      together.set(key, group);
+      group.connectors.push(connector.id);
+      for (const { knock } of unchecked) if (!group.all.includes(knock)) group.all.push(knock);
+    }
+    for (const { knock, gate, connectors, all } of together.values()) {
+      const many = connectors.length > 1;
+      yield {
+        at: knock.span,
+        operation: knock.id,
+        ...(many ? {} : { connector: connectors[0]! }),
+        message: many
+          ? say`${named(knock)} may knock ${listed(connectors)} loose, and nothing checks their seats before ${named(gate)}. Push and tug each of them once the work around them is done.`
+          : say`${named(knock)} may knock ${connectors[0]!} loose, and nothing checks the seat before ${named(gate)}. Push and tug it once the work around it is done.`,
+        trace: [
+          ...all.slice(0, 5).map((one) => at(one, say`${named(one)}: work next to ${listed(connectors)}`)),
+          at(gate, say`${named(gate)}: found loose only here`),
+        ],
+        fixes: () => [
+          fix(
+            say`Check the seat of ${listed(connectors)} before ${gate.planStep.id}`,
+            insertBefore(
+              plan,
+              gate.planStep,
+              [{ task: 'check-seated', fields: [['connectors', `[${connectors.join(', ')}]`]] }],
+              all.map(({ planStep }) => planStep),
+            ),
+          ),
+        ],
+      };
+    }
+  },
+};

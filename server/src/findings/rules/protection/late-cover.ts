@@ -1,0 +1,66 @@
+import { listed, say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { fix, moveStep, putBefore, stepBefore, waitFor } from '../../support/mending.ts';
+import { at, hazardsOf, meetingNames, meetings, mention, named, opening } from '../../support/words.ts';
+
+export const lateCover: Finding = {
+  id: 'late-cover',
+  title: say`The cover may come too late`,
+  severity: 'error',
+  means: say`The connector is opened and covered, but a step that raises dust, debris, overspray, water or sparks where it is may run in between: because it stands there, or because nothing orders it after the cover while two people work at once.`,
+  why: say`A cover put on over dirt keeps the dirt in. On the shop floor an order that is not written is an order that may go wrong.`,
+  todo: say`Order the dirty step after the cover, or move the cover to right after the opening.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
+  example: {
+    wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
+  - { id: op40, do: grind, zone: rear-floor, after: [op20] }
+`,
+    right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
+  - { id: op40, do: grind, zone: rear-floor, after: [op30] }
+`,
+  },
+  *check({ plan, lives }) {
+    for (const { connector, windows, unsure } of lives) {
+      if (unsure) continue;
+      for (const window of windows) {
+        const { opened, closed, hazards } = window;
+        if (opened.act !== 'disconnect' || closed?.act !== 'cover' || hazards.length === 0) continue;
+        const cover = closed.operation;
+        const certain = hazards.some((hazard) => hazard.certain);
+        yield {
+          at: mention(cover, connector.id),
+          operation: cover.id,
+          connector: connector.id,
+          message: say`${named(cover)} ${certain ? say`comes too late` : say`may come too late`} for ${connector.id}: ${meetingNames(hazards)} may put ${hazardsOf(window)} on its open contacts first. Order ${hazards.length > 1 ? say`them` : hazards[0]!.operation.planStep.id} after ${cover.planStep.id}, or cover sooner.`,
+          trace: [
+            opening(opened.operation, connector),
+            ...meetings(window, connector),
+            at(cover, say`${cover.id}: the cover comes here`),
+          ],
+          fixes: () => {
+            const step = cover.planStep;
+            const threats = [...new Set(hazards.map(({ operation }) => operation.planStep))];
+            const free = threats.filter((threat) => !stepBefore(plan, threat, step));
+            const opener = opened.operation.planStep;
+            const edits =
+              free.length === threats.length
+                ? free.map((threat) => waitFor(plan, threat, [step.id]))
+                : putBefore(plan, step, opener, threats);
+            return [
+              fix(say`Do ${listed(threats.map(({ id }) => id))} only after ${step.id}`, edits),
+              fix(say`Move ${step.id} to right after ${opener.id}`, moveStep(plan, step, 'after', opener)),
+            ];
+          },
+        };
+      }
+    }
+  },
+};

@@ -1,0 +1,73 @@
+import { addIds } from '../../../document/edits.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import { fix } from '../../support/mending.ts';
+import { closings } from '../../../sequence/duties.ts';
+import { at, mention, named } from '../../support/words.ts';
+
+export const sealMissing: Finding = {
+  id: 'seal-missing',
+  title: say`Closed without the new seal the maker asks for`,
+  severity: 'warning',
+  means: say`The maker asks for a new seal at every opening (\`new-seal: true\`), and no step between the opening and the closing uses a seal of the rate sheet.`,
+  why: say`An old seal has taken the shape of its seat; it lets water in at a connector, or coolant and refrigerant out of a line.`,
+  todo: say`Name the seal under \`using\` in the step that fits it. The same entry charges it.`,
+  source: say`The connector list or the plan, by \`new-seal: true\`.`,
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
+  example: {
+    wrong: `connectors:
+  - { id: coolant-line, class: fluid-line, zone: motor-bay, new-seal: true }
+operations:
+  - { id: op20, do: disconnect, connectors: [coolant-line] }
+  - { id: op60, do: reconnect, connectors: [coolant-line] }
+`,
+    right: `connectors:
+  - { id: coolant-line, class: fluid-line, zone: motor-bay, new-seal: true }
+operations:
+  - { id: op20, do: disconnect, connectors: [coolant-line] }
+  - { id: op60, do: reconnect, connectors: [coolant-line], using: o-ring }
+`,
+  },
+  *check({ plan, sequence, lives }) {
+    const { consumables } = plan.scope;
+    const { order } = sequence;
+    for (const life of lives) {
+      const { connector, events, operations } = life;
+      if (!connector.newSeal) continue;
+      for (const { operation: closing } of closings(life)) {
+        const opened = events.findLast(
+          ({ act, operation }) => act === 'disconnect' && order.before(operation, closing),
+        )?.operation;
+        const between = operations.filter(
+          (one) => one === closing || (order.before(one, closing) && (!opened || !order.before(one, opened))),
+        );
+        // What the sheet does not describe may be the seal.
+        const sealed = between.some(({ using }) =>
+          using.some(({ value }) => (consumables.get(value)?.kind ?? 'seal') === 'seal'),
+        );
+        if (sealed) continue;
+        const seal = [...consumables.values()].find(
+          ({ kind, fits }) => kind === 'seal' && (fits.length === 0 || fits.includes(connector.id)),
+        );
+        yield {
+          at: mention(closing, connector.id),
+          operation: closing.id,
+          connector: connector.id,
+          message: say`${named(closing)} closes ${connector.id} without a new seal, which its maker asks for at every opening. Name the seal under \`using\`${seal ? say`: the rate sheet has ${seal.id}` : ''}.`,
+          trace: opened ? [at(opened, say`${opened.id}: ${connector.id} is opened here`)] : [],
+          fixes: () =>
+            seal && closing.step === closing.planStep
+              ? [
+                  fix(say`Use ${seal.id} in ${closing.id}`, [
+                    addIds(plan.document, closing.step.node, 'using', [seal.id]),
+                  ]),
+                ]
+              : [],
+        };
+      }
+    }
+  },
+};

@@ -1,0 +1,120 @@
+import { durationText, temperatureText } from '../../../heat/text.ts';
+import { lumpedTemperature, lumpedTime } from '../../../heat/thermal.ts';
+import { listed, say } from '../../../language/phrase.ts';
+import { stepQuantity } from '../../../plan/operations.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import type { Quantity } from '../../../plan/read.ts';
+import { exceeds } from '../../support/compare.ts';
+import type { Finding, Report } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import { valuePlace } from '../../support/high-voltage.ts';
+import { named } from '../../support/words.ts';
+
+export const bakeLimit: Finding = {
+  id: 'bake-limit',
+  title: say`A bake beyond what the battery may see`,
+  severity: 'error',
+  means: say`A bake keeps the vehicle in the booth longer than its bake limit allows, or may bring the traction battery above the temperature of that limit. The battery stands in the air of the booth, not in the panel: air and panel temperature are two things.`,
+  why: say`Heat ages a traction battery, and above its limit it may be damaged for good; then the repair has cost a battery.`,
+  todo: say`Lower the air temperature or the time, cure the panel by lamps, or take the battery out as the maker states. Where the air is warmer than the limit, state \`battery-temperature\` and \`battery-time-constant\`: the battery is then estimated as one body that follows the air; without them it is taken to follow it at once.`,
+  source: say`Newton's law of cooling (OpenStax Calculus) for one body with one time constant; the outside of a pack is warmer than this. The limit is the maker's: there is no public one and no built-in one.`,
+  kinds: plansOnly,
+  ground: 'safety',
+  example: {
+    wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, bake-limit: { temperature: 60 °C, time: 30 min } }
+operations:
+  - { id: op50, do: bake, zone: roof, air-temperature: 60 °C, hold-time: 45 min }
+`,
+    right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, bake-limit: { temperature: 60 °C, time: 30 min } }
+operations:
+  - { id: op50, do: bake, zone: roof, air-temperature: 60 °C, hold-time: 30 min }
+`,
+  },
+  *check({ plan }) {
+    for (const operation of plan.doing('bake')) {
+      const stay = longest(operation.time, stepQuantity(operation, 'time', 'hold-time'));
+      yield* tooLong(plan, operation, stay);
+      yield* tooHot(plan, operation, stay);
+    }
+  },
+};
+
+const longest = (...times: (Quantity | undefined)[]): Quantity | undefined =>
+  times.flatMap((time) => time ?? []).sort((a, b) => b.si - a.si)[0];
+
+function* tooLong(plan: Plan, operation: Operation, stay: Quantity | undefined): Generator<Report> {
+  const limit = plan.vehicle?.bakeLimit.time;
+  if (!limit || !stay || !exceeds(stay.si, limit.si)) return;
+  yield {
+    at: valuePlace(plan, operation, stay),
+    operation: operation.id,
+    message: say`${named(operation)} keeps the vehicle in the booth for ${stay.text}, longer than the ${limit.text} of its bake limit. Shorten it, or take the battery out as the maker states.`,
+    trace: [{ at: limit.span, message: say`the longest stay in the booth: ${limit.text}` }],
+  };
+}
+
+function* tooHot(plan: Plan, operation: Operation, stay: Quantity | undefined): Generator<Report> {
+  const {
+    bakeLimit: { temperature: limit } = {},
+    batteryTemperature,
+    batteryTimeConstant,
+  } = plan.vehicle ?? {};
+  if (!limit) return;
+  const trace = [{ at: limit.span, message: say`the highest battery temperature: ${limit.text}` }];
+  const air = stepQuantity(operation, 'temperature', 'air-temperature');
+  if (!air) {
+    // A temperature that is there and cannot be read is a finding of its own.
+    if (operation.step.node.entry('air-temperature')) return;
+    yield {
+      at: operation.span,
+      operation: operation.id,
+      severity: 'warning',
+      message: say`${named(operation)} does not state its air temperature, so nobody can hold it against the ${limit.text} of the bake limit: the battery stands in the air, not in the panel. Write \`air-temperature\`.`,
+      trace,
+    };
+    return;
+  }
+  if (!exceeds(air.si, limit.si)) return;
+  const place = valuePlace(plan, operation, air);
+  if (batteryTemperature && batteryTimeConstant && batteryTimeConstant.si > 0 && stay) {
+    const start = batteryTemperature.si;
+    const core = lumpedTemperature(start, air.si, batteryTimeConstant.si, stay.si);
+    if (!exceeds(core, limit.si)) return;
+    const passed = lumpedTime(start, air.si, batteryTimeConstant.si, limit.si);
+    yield {
+      at: place,
+      operation: operation.id,
+      message: say`By an estimate ${named(operation)} in air of ${air.text} brings the battery to ${temperatureText(core)} within ${durationText(stay.si)}, above the ${limit.text} of its bake limit. Lower the air temperature or the time.`,
+      trace: [
+        ...trace,
+        { at: batteryTemperature.span, message: say`it starts at ${batteryTemperature.text}` },
+        {
+          at: batteryTimeConstant.span,
+          message: say`it follows the air with a time constant of ${batteryTimeConstant.text}`,
+        },
+        ...(passed === undefined
+          ? []
+          : [
+              {
+                at: place,
+                message: say`by the same estimate it passes ${limit.text} after ${durationText(passed)}`,
+              },
+            ]),
+      ],
+    };
+    return;
+  }
+  const lacking = [
+    ...(batteryTemperature ? [] : ['`battery-temperature`']),
+    ...(batteryTimeConstant ? [] : ['`battery-time-constant`']),
+    ...(stay ? [] : ['`hold-time`']),
+  ];
+  yield {
+    at: place,
+    operation: operation.id,
+    severity: 'warning',
+    message: say`${named(operation)} heats the air to ${air.text}, above the ${limit.text} of the bake limit; the battery is assumed to follow it at once. Lower the air temperature, or state ${listed(lacking)} for an estimate.`,
+    trace,
+  };
+}

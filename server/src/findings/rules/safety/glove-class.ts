@@ -1,0 +1,71 @@
+import { rangeOf } from '../../../text/span.ts';
+import { figure, say } from '../../../language/phrase.ts';
+import type { Phrase } from '../../../language/phrase.ts';
+import { gloveClasses, gloveSource } from '../../../plan/tables/gloves.ts';
+import type { GloveClass } from '../../../plan/tables/gloves.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import { operationsThat } from '../../../plan/plan.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import { readText } from '../../../plan/read.ts';
+import type { At } from '../../../plan/read.ts';
+import { exceeds } from '../../support/compare.ts';
+import type { Finding } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import { kindWords, valuePlace, voltageKind, voltageMet } from '../../support/high-voltage.ts';
+import { fix } from '../../support/mending.ts';
+import { named } from '../../support/words.ts';
+
+export const gloveClass: Finding = {
+  id: 'glove-class',
+  title: say`Gloves of too low a class`,
+  severity: 'error',
+  means: say`A step names insulating gloves of a class that may not be used at the voltage it meets.`,
+  why: say`Gloves are the last thing between a hand and a circuit that is not as dead as it should be. Above the highest voltage of their class they no longer insulate for certain.`,
+  todo: say`Use gloves of a class above the voltage, in date and tested for leaks before use. Write the class in quotes: class 00 is not class 0.`,
+  source: say`${gloveSource} (class 00: 500 V AC, 750 V DC; 0: 1,000 and 1,500; 1: 7,500 and 11,250; 2: 17,000 and 25,500; 3: 26,500 and 39,750; 4: 36,000 and 54,000).`,
+  kinds: plansOnly,
+  ground: 'safety',
+  example: {
+    wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 800 V }
+operations:
+  - { id: op16, do: prove-dead, glove-class: '00' }
+`,
+    right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 800 V }
+operations:
+  - { id: op16, do: prove-dead, glove-class: '0' }
+`,
+  },
+  *check({ plan }) {
+    const kind = voltageKind(plan);
+    for (const operation of gloved(plan)) {
+      const stated = gloveClassOf(operation)!;
+      const voltage = voltageMet(plan, operation);
+      const used = gloveClasses.find(({ id }) => id === asWritten(plan, stated));
+      if (!used || !voltage || !exceeds(voltage.si, used[kind])) continue;
+      const good = gloveClasses.find((one) => !exceeds(voltage.si, one[kind]));
+      const says = ({ id, [kind]: limit }: GloveClass): Phrase =>
+        say`class ${id} (up to ${figure(limit.toLocaleString('en-US'))} V ${kindWords[kind]})`;
+      yield {
+        at: valuePlace(plan, operation, stated),
+        operation: operation.id,
+        message: say`${named(operation)} uses gloves of ${says(used)}, and ${voltage.text} may be met: they do not insulate for certain. ${good ? say`Use ${says(good)} at least` : say`No class of glove is made for it`}.`,
+        trace: [{ at: voltage.span, message: say`the voltage: ${voltage.text}` }],
+        fixes: () =>
+          good && rangeOf(stated.span).uri === plan.uri
+            ? [fix(say`Use gloves of class ${good.id}`, [{ ...rangeOf(stated.span), text: `'${good.id}'` }])]
+            : [],
+      };
+    }
+  },
+};
+
+const gloveClassOf = ({ step, bindings }: Operation): At<string> | undefined =>
+  readText(step.node.get('glove-class'), bindings);
+const gloved = operationsThat((operation) => gloveClassOf(operation) !== undefined);
+
+/** Without quotes YAML reads `00` as the number nought; what the person wrote decides, for 00 is the lower class. */
+function asWritten({ scope }: Plan, { value, span }: At<string>): string {
+  const { uri, start, end } = rangeOf(span);
+  const text = [scope.document, ...scope.used].find((one) => one.uri === uri)?.slice(start, end);
+  return text?.replaceAll(/["']/g, '').trim() === '00' ? '00' : value;
+}

@@ -1,0 +1,49 @@
+import { say } from '../../../language/phrase.ts';
+import { stepQuantity } from '../../../plan/operations.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import { operationsThat } from '../../../plan/plan.ts';
+import type { Quantity } from '../../../plan/read.ts';
+import { exceeds } from '../../support/compare.ts';
+import type { Finding } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import { valuePlace, voltageMet } from '../../support/high-voltage.ts';
+import { named } from '../../support/words.ts';
+
+export const meterRating: Finding = {
+  id: 'meter-rating',
+  title: say`A meter rated below the voltage it may meet`,
+  severity: 'error',
+  means: say`A step names a meter whose rated voltage is below the voltage of the system or of the connector.`,
+  why: say`A meter above its rating can flash over in the hand, or show nothing where there is something.`,
+  todo: say`Use a meter and leads rated for the voltage. Its measuring category (IEC 61010-1) is a mains term; for a traction battery follow the vehicle maker's demand.`,
+  source: say`IEC 61010-1 (rated voltage of measuring circuits); HSE GS38.`,
+  kinds: plansOnly,
+  ground: 'safety',
+  example: {
+    wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 800 V }
+operations:
+  - { id: op16, do: prove-dead, meter-rating: 600 V }
+`,
+    right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 800 V }
+operations:
+  - { id: op16, do: prove-dead, meter-rating: 1000 V }
+`,
+  },
+  *check({ plan }) {
+    for (const operation of metered(plan)) {
+      const rating = ratingOf(operation)!;
+      const voltage = voltageMet(plan, operation);
+      if (!voltage || !exceeds(voltage.si, rating.si)) continue;
+      yield {
+        at: valuePlace(plan, operation, rating),
+        operation: operation.id,
+        message: say`${named(operation)} uses a meter rated for ${rating.text}, and ${voltage.text} may be met: it can flash over in the hand. Use one rated for at least ${voltage.text}.`,
+        trace: [{ at: voltage.span, message: say`the voltage: ${voltage.text}` }],
+      };
+    }
+  },
+};
+
+const ratingOf = (operation: Operation): Quantity | undefined =>
+  stepQuantity(operation, 'voltage', 'meter-rating');
+const metered = operationsThat((operation) => ratingOf(operation) !== undefined);

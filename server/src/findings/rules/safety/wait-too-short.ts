@@ -1,0 +1,128 @@
+import { setKey } from '../../../document/edits.ts';
+import { rangeOf } from '../../../text/span.ts';
+import type { Edit } from '../../../text/span.ts';
+import { dischargeWait, storedEnergy, voltageAfter } from '../../../heat/discharge.ts';
+import type { DischargeCircuit } from '../../../heat/discharge.ts';
+import { durationText, quantityText } from '../../../heat/text.ts';
+import { say } from '../../../language/phrase.ts';
+import { highVoltageAbove } from '../../../plan/tables/electrical-safety.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import type { Quantity } from '../../../plan/read.ts';
+import { exceeds } from '../../support/compare.ts';
+import type { Finding } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import { scopeOfVehicleRules, valuePlace, voltageKind } from '../../support/high-voltage.ts';
+import { fix } from '../../support/mending.ts';
+import { named } from '../../support/words.ts';
+
+export const waitTooShort: Finding = {
+  id: 'wait-too-short',
+  title: say`The wait for the capacitors is too short`,
+  severity: 'error',
+  means: say`The wait after isolating is shorter than the maker's, or shorter than the time in which the stated capacitance falls from the system voltage to 60 V DC through the stated resistance, or it has no time at all.`,
+  why: say`After the contactors open, the capacitors of the inverter still hold the full voltage. They empty through a resistor, and that takes its time; the resistor can also be broken, so a wait never replaces proving dead. Voltage and energy are two tests: at 60 V more than 111 µF still hold over 0.2 J.`,
+  todo: say`Wait at least the maker's time, then prove dead.`,
+  source: say`60 V DC: UN R100 and ISO 6469-3, voltage class A. t = RC ln(V0/60 V): OpenStax College Physics. ${scopeOfVehicleRules}`,
+  kinds: plansOnly,
+  ground: 'safety',
+  example: {
+    wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, discharge-wait: 5 min }
+operations:
+  - { id: op10, do: isolate }
+  - { id: op14, do: wait, time: 2 min }
+`,
+    right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, discharge-wait: 5 min }
+operations:
+  - { id: op10, do: isolate }
+  - { id: op14, do: wait, time: 5 min }
+`,
+  },
+  *check({ plan, sequence }) {
+    const maker = plan.vehicle?.dischargeWait;
+    const computed = computedWait(plan);
+    const isolations = plan.doing('isolate');
+    for (const operation of plan.doing('wait')) {
+      const { time } = operation;
+      if (!isolations.some((one) => sequence.order.before(one, operation))) continue;
+      if (!time) {
+        // A time that is there and cannot be read is a finding of its own.
+        if (!maker || operation.step.node.entry('time')) continue;
+        yield {
+          at: operation.span,
+          operation: operation.id,
+          severity: 'warning',
+          message: say`${named(operation)} does not say how long, and the maker asks for ${maker.text}. Charged capacitors kill: write the time, so that nobody guesses it.`,
+          trace: [{ at: maker.span, message: say`the maker's wait: ${maker.text}` }],
+          fixes: () => [useMakers(plan, operation, maker)],
+        };
+        continue;
+      }
+      const place = valuePlace(plan, operation, time);
+      if (maker && exceeds(maker.si, time.si)) {
+        yield {
+          at: place,
+          operation: operation.id,
+          message: say`${named(operation)} lasts ${time.text}, and the maker asks for ${maker.text}: the capacitors may still be charged. Wait the maker's time, then prove dead.`,
+          trace: [{ at: maker.span, message: say`the maker's wait: ${maker.text}` }],
+          fixes: () => [useMakers(plan, operation, maker)],
+        };
+      } else if (computed && exceeds(computed.seconds, time.si)) {
+        const { capacitance, resistance, voltage, seconds, circuit } = computed;
+        const left = voltageAfter(circuit, time.si);
+        const energy = storedEnergy(circuit.capacitance, left);
+        yield {
+          at: place,
+          operation: operation.id,
+          message: say`${named(operation)} lasts ${time.text}, but ${capacitance.text} through ${resistance.text} take ${durationText(seconds)} to fall from ${voltage.text} to ${highVoltageAbove.direct} V DC (UN R100, ISO 6469-3). Ask the maker for the wait, and prove dead after it.`,
+          trace: [
+            { at: capacitance.span, message: say`the capacitance: ${capacitance.text}` },
+            { at: resistance.span, message: say`the resistance that empties it: ${resistance.text}` },
+            {
+              at: time.span,
+              message: say`after ${time.text} about ${quantityText(left, 'V')} and ${quantityText(energy, 'J')} are left by this reckoning, more if the resistor is damaged`,
+            },
+          ],
+        };
+      }
+    }
+  },
+};
+
+interface ComputedWait {
+  readonly seconds: number;
+  readonly circuit: DischargeCircuit;
+  readonly capacitance: Quantity;
+  readonly resistance: Quantity;
+  readonly voltage: Quantity;
+}
+
+function computedWait(plan: Plan): ComputedWait | undefined {
+  const { linkCapacitance, bleedResistance, systemVoltage } = plan.vehicle ?? {};
+  if (!linkCapacitance || !bleedResistance || !systemVoltage || voltageKind(plan) !== 'direct')
+    return undefined;
+  const circuit = {
+    capacitance: linkCapacitance.si,
+    resistance: bleedResistance.si,
+    voltage: systemVoltage.si,
+  };
+  if (!Object.values(circuit).every((value) => value > 0)) return undefined;
+  return {
+    seconds: dischargeWait(circuit).toVoltage,
+    circuit,
+    capacitance: linkCapacitance,
+    resistance: bleedResistance,
+    voltage: systemVoltage,
+  };
+}
+
+function useMakers(plan: Plan, operation: Operation, { text }: Quantity): ReturnType<typeof fix> {
+  const { time, step, planStep } = operation;
+  const inPlan = time && rangeOf(time.span).uri === plan.uri;
+  const edits: Edit[] = inPlan
+    ? [{ ...rangeOf(time.span), text }]
+    : step === planStep
+      ? [setKey(plan.document, step.node, 'time', text)]
+      : [];
+  return fix(say`Wait ${text} in ${operation.id}, as the maker asks`, edits);
+}

@@ -1,0 +1,129 @@
+import { listed, say } from '../../../language/phrase.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import { bothHalves } from '../../../plan/steps.ts';
+import { livesThat } from '../../../sequence/lives.ts';
+import type { Life } from '../../../sequence/life.ts';
+import { isTold } from '../../support/exposure.ts';
+import type { Finding, Fix, Report, Subject } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { makingSafe, proofToWaitFor, safeStepsOwed, safetyUnsure } from '../../support/high-voltage.ts';
+import { fix, insertBefore, waitFor } from '../../support/mending.ts';
+import { at, named } from '../../support/words.ts';
+
+/** Connectors of restraints, as far as their lives are known. */
+const restraintsOf = livesThat(({ connector, unsure }) => !unsure && connector.class === 'restraint');
+
+export const weldConnected: Finding = {
+  id: 'weld-connected',
+  title: say`Welding with a battery connected or a restraint connector bare`,
+  severity: 'error',
+  means: say`Welding or brazing is not certain to come after the high-voltage system is isolated and the 12 V battery disconnected, or may happen while a restraint connector near it is bare.`,
+  why: say`Welding current takes every way back that it finds: through control units, through cells, through the igniter of an airbag.`,
+  todo: say`Isolate the high-voltage system and disconnect the 12 V battery before welding, as the vehicle maker states; cover the restraint connectors near it.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'safety',
+  example: {
+    wrong: `operations:
+  - { id: op50, do: weld, zone: quarter-left }
+`,
+    right: `operations:
+  - { id: op10, do: battery-12v-off }
+  - { id: op12, do: isolate }
+  - { id: op14, do: lock-out }
+  - { id: op16, do: wait, time: 5 min }
+  - { id: op18, do: prove-dead, meter-proven: before-and-after }
+  - { id: op50, do: weld, zone: quarter-left }
+`,
+  },
+  *check(subject) {
+    const { plan } = subject;
+    if (safetyUnsure(plan)) return;
+    const restraints = restraintsOf(plan);
+    for (const operation of ['weld', 'braze'].flatMap((task) => plan.doing(task))) {
+      yield* connected(subject, operation);
+      yield* bareRestraints(restraints, subject, operation);
+    }
+  },
+};
+
+function* connected({ plan, sequence }: Subject, operation: Operation): Generator<Report> {
+  const { missing, powered } = makingSafe(plan, sequence, operation);
+  const live = missing.includes('isolate');
+  const on12V = !twelveVoltsOff({ plan, sequence }, operation);
+  if (!live && !on12V) return;
+  const undone = [
+    ...(live ? [say`the high-voltage system to be isolated`] : []),
+    ...(on12V ? [say`the 12 V battery to be disconnected`] : []),
+  ];
+  yield {
+    at: operation.span,
+    operation: operation.id,
+    severity: live ? 'error' : 'warning',
+    message: say`Nothing makes ${named(operation)} wait for ${listed(undone)}: welding current may find its way through control units and cells. Order that before it, as the maker states.`,
+    trace: powered.slice(0, 3).map((gate) => at(gate, say`${named(gate)} may put the voltage back here`)),
+    fixes: () => [
+      waitForBoth({ plan, sequence }, operation, live, on12V),
+      fix(
+        say`Disconnect before ${operation.planStep.id}`,
+        insertBefore(plan, operation.planStep, [
+          ...(on12V ? [{ task: 'battery-12v-off', fields: [] }] : []),
+          ...(live ? safeStepsOwed(plan, missing) : []),
+        ]),
+      ),
+    ],
+  };
+}
+
+/** Where the plan disconnects anyway, the welding only has to wait for it. */
+function waitForBoth(
+  { plan, sequence }: Pick<Subject, 'plan' | 'sequence'>,
+  target: Operation,
+  live: boolean,
+  on12V: boolean,
+): Fix | undefined {
+  const steps = [
+    live ? proofToWaitFor(plan, sequence, target) : undefined,
+    on12V ? plan.doing('battery-12v-off').find((one) => !sequence.order.before(target, one)) : undefined,
+  ].flatMap((step) => step ?? []);
+  if (steps.length < Number(live) + Number(on12V)) return undefined;
+  const ids = [...new Set(steps.map(({ planStep }) => planStep.id))];
+  return fix(say`Do ${target.planStep.id} only after ${listed(ids)}`, [waitFor(plan, target.planStep, ids)]);
+}
+
+function twelveVoltsOff(
+  { plan, sequence: { order } }: Pick<Subject, 'plan' | 'sequence'>,
+  target: Operation,
+): boolean {
+  const back = plan.doing('battery-12v-on');
+  return plan
+    .doing('battery-12v-off')
+    .some(
+      (step) => order.before(step, target) && !back.some((one) => order.mayFallBetween(step, one, target)),
+    );
+}
+
+/** While the bare connector itself is reported, its welding is not a second mistake. */
+function* bareRestraints(
+  restraints: readonly Life[],
+  { counts }: Subject,
+  operation: Operation,
+): Generator<Report> {
+  for (const { connector, windows } of restraints) {
+    const window = windows.find(({ hazards }) => hazards.some((hazard) => hazard.operation === operation));
+    if (!window) continue;
+    if (isTold(window, windows, connector.id, counts)) continue;
+    yield {
+      at: operation.span,
+      operation: operation.id,
+      connector: connector.id,
+      message:
+        window.halves.length === bothHalves.length
+          ? say`${named(operation)} may happen while both halves of ${connector.id} are bare: sparks and welding current can fire it. Cover it before, as the maker states.`
+          : say`${named(operation)} may happen while one half of ${connector.id} is bare: sparks and welding current can fire it. Cover it before, as the maker states.`,
+      trace: [
+        at(window.opened.operation, say`${window.opened.operation.id}: ${connector.id} is bare from here`),
+      ],
+    };
+  }
+}

@@ -1,0 +1,69 @@
+import { mapsIn } from '../../document/node.ts';
+import type { Entry, MapNode } from '../../document/node.ts';
+import { query } from '../../incremental/query.ts';
+import type { Span } from '../../text/span.ts';
+import { say } from '../../language/phrase.ts';
+import type { Phrase } from '../../language/phrase.ts';
+import type { Step } from '../../plan/steps.ts';
+import { ReadPlan } from '../../plan/plan.ts';
+import type { Plan } from '../../plan/plan.ts';
+import type { Reading } from '../../plan/snapshot.ts';
+import type { ShopProcedure } from '../../generated/shop-procedure.ts';
+
+type RawParameter = NonNullable<ShopProcedure['parameters']>[number];
+export type ParameterKind = RawParameter['kind'];
+
+/** What may be filled in, as a message names it. */
+export const kindWords: Readonly<Record<ParameterKind, Phrase>> = {
+  person: say`who does it`,
+  connectors: say`the connectors it is done on`,
+  zone: say`where it is done`,
+  consumables: say`what of the rate sheet it uses`,
+  time: say`a length of time, such as 5 min`,
+  temperature: say`a temperature, such as 60 °C`,
+  voltage: say`a voltage, such as 1000 V`,
+  text: say`a few words`,
+};
+
+/** A parameter of a procedure, as a call sees it. */
+interface Parameter {
+  readonly name: string;
+  readonly kind: ParameterKind;
+  readonly required: boolean;
+  readonly span: Span;
+}
+
+/** A step of a file's own list that follows a procedure that is known. */
+export interface Call {
+  readonly step: Step;
+  readonly procedure: string;
+  readonly parameters: readonly Parameter[];
+  /** What the step fills in. */
+  readonly given: readonly Entry[];
+}
+
+export const callsOf = ({ reading }: Plan): readonly Call[] => callsIn(reading);
+
+const callsIn = query((reading: Reading): readonly Call[] => {
+  const { steps, scope } = new ReadPlan(reading);
+  return steps
+    .filter(({ follows }) => follows)
+    .flatMap((step): Call[] => {
+      const name = step.follows!.value;
+      const document = scope.procedures.get(name);
+      if (!document?.root || step.node.broken) return [];
+      // A procedure that can be read in part only may have the parameter in the other part.
+      if (document.problems.length > 0) return [];
+      const parameters = mapsIn<RawParameter>(document.root.get('parameters')).flatMap(
+        (node): Parameter[] => {
+          const named = node.get('name');
+          const kind = node.get('kind')?.value;
+          return named && kind
+            ? [{ name: named.value, kind, required: !node.entry('default'), span: named.span }]
+            : [];
+        },
+      );
+      const given = step.node.get('with') as MapNode<Record<string, unknown>> | undefined;
+      return [{ step, procedure: name, parameters, given: given?.entries ?? [] }];
+    });
+});

@@ -1,0 +1,28 @@
+import type { Window } from '../../sequence/life.ts';
+import type { Subject } from '../finding.ts';
+
+/**
+ * Whether the plan is told already that the window is exposed: one mistake is told once. False where the shop
+ * accepted it or switched it off.
+ */
+export function isTold(
+  window: Window,
+  windows: readonly Window[],
+  connector: string,
+  counts: Subject['counts'],
+): boolean {
+  const { opened, closed } = window;
+  const open = opened.operation.id;
+  const cover =
+    closed?.act === 'cover'
+      ? closed.operation.id
+      : windows.find((other) => other.opened === opened && other.closed?.act === 'cover')?.closed?.operation
+          .id;
+  const [finding, operation] =
+    opened.act === 'uncover'
+      ? ['early-uncover', open]
+      : cover === undefined
+        ? ['bare-connector', open]
+        : [closed?.act === 'cover' ? 'late-cover' : 'half-covered', cover];
+  return counts(finding, { operation, connector });
+}

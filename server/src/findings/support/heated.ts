@@ -1,0 +1,62 @@
+import type { HeatEstimate, HeatRow } from '../../heat/estimate.ts';
+import { heatOf, readingOf } from '../../heat/of-connector.ts';
+import type { Span } from '../../text/span.ts';
+import { rangeOf } from '../../text/span.ts';
+import { listed, say } from '../../language/phrase.ts';
+import type { Phrase } from '../../language/phrase.ts';
+import type { Measurement } from '../../plan/plan.ts';
+import type { Connector, DutyCycle } from '../../plan/scope.ts';
+import type { Quantity } from '../../plan/read.ts';
+import type { Subject } from '../finding.ts';
+import { againstLimit } from './readings.ts';
+import type { Reading } from './readings.ts';
+import { mention } from './words.ts';
+
+/** A connector that this plan opens, closes or measures, and the resistance that counts for its heat. */
+export interface Heated {
+  readonly connector: Connector;
+  readonly estimate: HeatEstimate;
+  /** At the reading where there is one, else at the limit: the highest that would be accepted. */
+  readonly row: HeatRow;
+  readonly basis: 'measured' | 'limit';
+  readonly resistance: Quantity;
+  /** As written: its expanded uncertainty, of a reading that states it. */
+  readonly uncertainty: Quantity | undefined;
+  /** Where to say it. */
+  readonly place: Span;
+}
+
+/** A reading that says nothing about the contact, or is refused as such, is one mistake: its heat is not a second. */
+export function* heated({ plan, lives, counts }: Subject): Generator<Heated> {
+  for (const { connector, operations, unsure } of lives) {
+    const reading = readingOf(plan, connector.id);
+    if (reading && isRefused(reading, connector, counts)) continue;
+    const resistance = reading?.value ?? connector.resistance.limit;
+    if (!resistance || unsure || (!reading && operations.length === 0)) continue;
+    const basis = reading ? 'measured' : 'limit';
+    const estimate = heatOf(plan, connector);
+    const row = estimate.rows.find(({ key }) => key === basis);
+    if (!row) continue;
+    const own = rangeOf(resistance.span).uri === plan.uri;
+    const place = own ? resistance.span : mention(operations[0]!, connector.id);
+    yield { connector, estimate, row, basis, resistance, uncertainty: reading?.uncertainty, place };
+  }
+}
+
+/** "inverter-dc at its 0.31 mΩ ± 0.02 mΩ", "inverter-dc at its limit of 0.8 mΩ". */
+export const atResistance = ({ connector, basis, resistance, uncertainty }: Heated): Phrase =>
+  basis === 'measured'
+    ? say`${connector.id} at its ${resistance.text}${uncertainty ? ` ± ${uncertainty.text}` : ''}`
+    : say`${connector.id} at its limit of ${resistance.text}`;
+
+/** "480 A for 10 s, 60 A for 90 s, and 3 more". */
+export function cycleText({ phases }: DutyCycle): Phrase {
+  const first = phases.slice(0, 4).map(({ current, time }) => say`${current.text} for ${time.text}`);
+  return listed(phases.length > 4 ? [...first, say`${phases.length - 4} more`] : first);
+}
+
+function isRefused(reading: Measurement, connector: Connector, counts: Subject['counts']): boolean {
+  if (reading.method === 'two-wire') return true;
+  const judged = reading.value && againstLimit(reading as Reading, connector);
+  return judged?.verdict === 'rejected' && counts('resistance-high', { connector: connector.id });
+}

@@ -1,0 +1,271 @@
+import { addIds, addToSection, insertItem, moveItem, setKey } from '../../document/edits.ts';
+import type { Fields } from '../../document/edits.ts';
+import type { AnyMap } from '../../document/located.ts';
+import { rangeOf } from '../../text/span.ts';
+import type { Edit } from '../../text/span.ts';
+import type { Phrase } from '../../language/phrase.ts';
+import type { Step } from '../../plan/steps.ts';
+import type { Plan } from '../../plan/plan.ts';
+import type { Connector } from '../../plan/scope.ts';
+import { sequenceOf } from '../../sequence/lives.ts';
+import type { Fix } from '../finding.ts';
+
+/** The order in which the sections of a plan are written. */
+const sectionOrder = [
+  'plan',
+  'title',
+  'vehicle',
+  'uses',
+  'sources',
+  'zones',
+  'heat-budget',
+  'connectors',
+  'operations',
+  'labour',
+  'materials',
+  'measurements',
+  'evidence',
+  'sign-offs',
+  'accepted',
+  'note',
+];
+
+/** A step to be written: its task and what else its line says. */
+export interface NewStep {
+  readonly task: string;
+  readonly fields: Fields;
+}
+
+/** The id of a step without the task that an earlier fix put behind it: `op20` of `op20-cover` and `op20-cover-2`. */
+function stemOf({ id, node }: Step): string {
+  const task = node.get('do')?.value;
+  const at = task === undefined ? -1 : id.lastIndexOf(`-${task}`);
+  return at > 0 && /^(-\d+)?$/.test(id.slice(at + 1 + task!.length)) ? id.slice(0, at) : id;
+}
+
+/** A step's id that the plan does not use yet, made from its neighbour's. */
+function freshId(plan: Plan, base: string, taken: Set<string>): string {
+  const used = (id: string): boolean => taken.has(id) || plan.steps.some((step) => step.id === id);
+  let id = base;
+  for (let n = 2; used(id); n++) id = `${base}-${n}`;
+  taken.add(id);
+  return id;
+}
+
+function written(
+  plan: Plan,
+  neighbour: Step,
+  steps: readonly NewStep[],
+): { ids: string[]; fields: Fields[] } {
+  const taken = new Set<string>();
+  const stem = stemOf(neighbour);
+  const ids = steps.map(({ task }) => freshId(plan, `${stem}-${task}`, taken));
+  // Whoever does the neighbouring step is there with the tools in hand; how long it takes nobody has said.
+  const by = neighbour.node.get('by')?.value;
+  const person: Fields = by === undefined ? [] : [['by', by]];
+  const fields = steps.map(({ task, fields: more }, i): Fields => [
+    ['id', ids[i]!],
+    ['do', task],
+    ...more,
+    ...person,
+  ]);
+  return { ids, fields };
+}
+
+/** Several new entries at one place, as one insertion. */
+function insertSteps(plan: Plan, position: number, fields: readonly Fields[]): Edit[] {
+  const list = plan.stepList;
+  return fields.flatMap((one) => (list && insertItem(plan.document, list, position, one)) ?? []);
+}
+
+/**
+ * The connector that a new step beside `neighbour` is for, when `beside` is the step that an earlier fix wrote there for
+ * the same work on another one, and nobody has touched it or charged for it since: one step then does for both.
+ */
+function oneMoreFor(
+  plan: Plan,
+  neighbour: Step,
+  steps: readonly NewStep[],
+  beside: Step | undefined,
+): string | undefined {
+  const fields = new Map(steps.length === 1 ? written(plan, neighbour, steps).fields[0] : []);
+  const connector = /^\[(.*)\]$/.exec(fields.get('connectors') ?? '')?.[1];
+  if (!beside || connector === undefined || plan.labourByStep.has(beside.id)) return undefined;
+  const { text } = plan.document;
+  const entries = (beside.node as AnyMap).entries.filter(({ key }) => key !== 'after');
+  const same = entries.every(({ key, value }) => {
+    const { start, end } = rangeOf(value.span);
+    return key === 'id' || key === 'connectors'
+      ? fields.has(key)
+      : text.slice(start, end) === fields.get(key);
+  });
+  const ours = stemOf(beside) === stemOf(neighbour) && beside.id !== stemOf(beside);
+  return same && ours && entries.length === fields.size ? connector : undefined;
+}
+
+/**
+ * New steps right after `anchor`, one after the other, and before `followers`: where the text alone would not make
+ * a follower wait for them, it is told to.
+ */
+export function insertAfter(
+  plan: Plan,
+  anchor: Step,
+  steps: readonly NewStep[],
+  followers: readonly Step[],
+): readonly Edit[] {
+  const next = plan.steps[plan.steps.indexOf(anchor) + 1];
+  const connector = oneMoreFor(plan, anchor, steps, next);
+  if (next && !next.after && connector !== undefined) {
+    const early = [...new Set(followers)].filter((follower) => !stepBefore(plan, next, follower));
+    return [
+      addIds(plan.document, next.node, 'connectors', [connector]),
+      ...early.map((follower) => waitFor(plan, follower, [next.id])),
+    ];
+  }
+  const { ids, fields } = written(plan, anchor, steps);
+  const last = ids.at(-1)!;
+  const waits = next && !next.after ? next : undefined;
+  const edits = insertSteps(plan, plan.placeOf(anchor) + 1, fields);
+  for (const follower of new Set(followers)) {
+    if (waits && (follower === waits || stepBefore(plan, waits, follower))) continue;
+    edits.push(waitFor(plan, follower, [last]));
+  }
+  return edits;
+}
+
+/**
+ * New steps right before `target`, one after the other; `target` waits for the last of them, and the first of them
+ * waits for `others`, where it would not anyway.
+ */
+export function insertBefore(
+  plan: Plan,
+  target: Step,
+  steps: readonly NewStep[],
+  others: readonly Step[] = [],
+): readonly Edit[] {
+  const above = plan.steps[plan.steps.indexOf(target) - 1];
+  const connector = oneMoreFor(plan, target, steps, above);
+  if (above && connector !== undefined) {
+    const waitedFor = [...(target.after ?? []).map(({ value }) => value), ...others.map(({ id }) => id)];
+    const known = [above.id, ...(above.after ?? []).map(({ value }) => value)];
+    const before = (id: string): boolean =>
+      known.includes(id) || plan.steps.some((step) => step.id === id && stepBefore(plan, step, above));
+    if (waitedFor.every(before)) return [addIds(plan.document, above.node, 'connectors', [connector])];
+  }
+  const { ids, fields } = written(plan, target, steps);
+  const before = target.after ? target.after.map(({ value }) => value) : above ? [above.id] : [];
+  const more = [...new Set(others)].filter((other) => !stepBefore(plan, other, target)).map(({ id }) => id);
+  const waits = [...before, ...more.filter((id) => !before.includes(id))];
+  const first: Fields =
+    target.after || more.length > 0 ? [...fields[0]!, ['after', `[${waits.join(', ')}]`]] : fields[0]!;
+  const edits = insertSteps(plan, plan.placeOf(target), [first, ...fields.slice(1)]);
+  return target.after ? [...edits, addIds(plan.document, target.node, 'after', [ids.at(-1)!])] : edits;
+}
+
+/** Makes `step` wait for the steps named by `ids` too, on top of what it waits for now. */
+export function waitFor(plan: Plan, step: Step, ids: readonly string[]): Edit {
+  if (step.after) return addIds(plan.document, step.node, 'after', ids);
+  const above = plan.steps[plan.steps.indexOf(step) - 1];
+  const all = above ? [above.id, ...ids.filter((id) => id !== above.id)] : ids;
+  return setKey(plan.document, step.node, 'after', `[${all.join(', ')}]`);
+}
+
+/**
+ * Puts a step that names what it waits for before `others`, which come before it now: it waits for `anchor` instead of
+ * them and what follows them, and they wait for it.
+ */
+export function putBefore(plan: Plan, step: Step, anchor: Step, others: readonly Step[]): readonly Edit[] {
+  if (!step.after || step.caller) return [];
+  const known = new Map(plan.steps.map((one) => [one.id, one]));
+  const kept = step.after.filter(({ value }) => {
+    const waited = known.get(value);
+    return waited && others.every((other) => other !== waited && !stepBefore(plan, other, waited));
+  });
+  const waits = new Set([anchor.id, ...kept.map(({ value }) => value)]);
+  return [
+    setKey(plan.document, step.node, 'after', `[${[...waits].join(', ')}]`),
+    ...others.map((other) => waitFor(plan, other, [step.id])),
+  ];
+}
+
+/**
+ * Puts a step that names what it waits for after `others`, which wait for it now: they wait for what it waited for, it
+ * waits for them, and what comes right after them waits for it too.
+ */
+export function putAfter(plan: Plan, step: Step, others: readonly Step[]): readonly Edit[] {
+  if (!step.after || step.caller) return [];
+  const before = step.after.map(({ value }) => value);
+  const waitsOf = (one: Step): readonly string[] => {
+    const above = plan.steps[plan.steps.indexOf(one) - 1];
+    return one.after?.map(({ value }) => value) ?? (above ? [above.id] : []);
+  };
+  const write = (one: Step, waits: readonly string[]): Edit =>
+    setKey(plan.document, one.node, 'after', `[${[...new Set(waits)].join(', ')}]`);
+  const edits = [write(step, [...before, ...others.map(({ id }) => id)])];
+  for (const one of plan.steps) {
+    const waits = waitsOf(one);
+    if (one === step) continue;
+    if (others.includes(one)) {
+      if (waits.includes(step.id))
+        edits.push(write(one, [...waits.filter((id) => id !== step.id), ...before]));
+    } else if (others.some(({ id }) => waits.includes(id)) && !waits.includes(step.id)) {
+      edits.push(waitFor(plan, one, [step.id]));
+    }
+  }
+  return edits;
+}
+
+/** Moves a step of the plan to right after `anchor` or right before it. */
+export function moveStep(plan: Plan, step: Step, place: 'after' | 'before', anchor: Step): readonly Edit[] {
+  const list = plan.stepList;
+  if (step.after || !list || step.caller || anchor.caller) return [];
+  return moveItem(
+    plan.document,
+    list,
+    plan.placeOf(step),
+    plan.placeOf(anchor) + (place === 'after' ? 1 : 0),
+  );
+}
+
+export function stepBefore(plan: Plan, a: Step, b: Step): boolean {
+  const { order } = sequenceOf(plan);
+  return plan.operationsOf(a).every((x) => plan.operationsOf(b).every((y) => order.before(x, y)));
+}
+
+/** A new labour or material line, or nothing when the plan's text has no place for it. */
+export function addLine(plan: Plan, section: 'labour' | 'materials', fields: Fields): readonly Edit[] {
+  const edit = addToSection(plan.document, section, fields, sectionOrder);
+  return edit ? [edit] : [];
+}
+
+/** Fixes that change the order of work are never safe: someone asks for them by name. */
+export function fix(title: Phrase, edits: readonly Edit[], safe = false): Fix | undefined {
+  return edits.length > 0 ? { title, safe, edits } : undefined;
+}
+
+/**
+ * The consumables that protect a connector as its maker asks, best first: the maker's dummy plug; tape that is stated
+ * non-conductive and highly visible. Undefined when the shop's sheet has none.
+ */
+export function bestCover(plan: Plan, connector: Connector, wet: boolean): readonly string[] | undefined {
+  const goods = [...plan.scope.consumables.values()];
+  const plug = goods.find(({ kind, fits }) => kind === 'dummy-plug' && fits.includes(connector.id));
+  if (plug) return [plug.id];
+  const general = goods.find(({ kind, fits }) => kind === 'dummy-plug' && fits.length === 0);
+  if (connector.makerCover === 'dummy-plug') return general && [general.id];
+  const tape = goods.find(
+    ({ kind, nonConductive, highVisibility }) => kind === 'tape' && nonConductive && highVisibility,
+  );
+  const bag = wet ? goods.find(({ kind, tied }) => kind === 'bag' && tied) : undefined;
+  if (!tape || (wet && !bag)) return undefined;
+  return bag ? [tape.id, bag.id] : [tape.id];
+}
+
+/** A step's line that concerns one connector. */
+export const stepOn = (task: string, connector: string, more: Fields = []): NewStep => ({
+  task,
+  fields: [['connectors', `[${connector}]`], ...more],
+});
+
+export const inList = (ids: readonly string[]): string =>
+  ids.length === 1 ? ids[0]! : `[${ids.join(', ')}]`;

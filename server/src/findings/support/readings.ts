@@ -1,0 +1,50 @@
+import { copperFactor, copperFactorHolds } from '../../heat/conductor.ts';
+import { judge } from '../../heat/uncertainty.ts';
+import type { Judgement } from '../../heat/uncertainty.ts';
+import type { Measurement, Plan } from '../../plan/plan.ts';
+import type { Quantity } from '../../plan/read.ts';
+import type { Connector } from '../../plan/scope.ts';
+
+/** A reading that has a value. */
+export interface Reading extends Measurement {
+  readonly value: Quantity;
+}
+
+/** The readings that count: of several of one kind at one connector the last in the text stands. */
+export function standingReadings(plan: Plan, kind: Measurement['kind']): Reading[] {
+  const last = new Map<string, Reading>();
+  for (const one of plan.measurements) {
+    if (one.kind === kind && one.value) last.set(one.connector.value, one as Reading);
+  }
+  return [...last.values()];
+}
+
+/** "0.31 mΩ ± 0.02 mΩ". */
+export const readingText = ({ value, uncertainty }: Reading): string =>
+  uncertainty ? `${value.text} ± ${uncertainty.text}` : value.text;
+
+export interface AgainstLimit extends Judgement {
+  readonly limit: Quantity;
+  /** Ω, as it is compared: at the temperature of the limit when both temperatures are given. */
+  readonly compared: number;
+  readonly converted: boolean;
+}
+
+/**
+ * A contact reading against the connector's limit, undefined where there is none. Where both temperatures are given the
+ * reading is converted by the copper line of IEC 60028: right for the metal it holds, an approximation for the contact.
+ * Where the line does not reach, it is compared as it was read.
+ */
+export function againstLimit(reading: Reading, connector: Connector): AgainstLimit | undefined {
+  const { limit, at: reference } = connector.resistance;
+  if (!limit) return undefined;
+  const converted =
+    reading.at !== undefined &&
+    reference !== undefined &&
+    reading.at.si !== reference.si &&
+    [reading.at, reference].every(({ si }) => copperFactorHolds(si));
+  const factor = converted ? copperFactor(reference.si) / copperFactor(reading.at.si) : 1;
+  const compared = reading.value.si * factor;
+  const uncertainty = reading.uncertainty && Math.abs(reading.uncertainty.si) * factor;
+  return { ...judge(compared, uncertainty, limit.si), limit, compared, converted };
+}

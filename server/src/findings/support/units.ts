@@ -1,0 +1,43 @@
+import { correctedUnit, quantityOfUnit, readWritten, unitsOf } from '../../document/quantity.ts';
+import type { QuantityName, Written } from '../../document/quantity.ts';
+import type { Document } from '../../document/document.ts';
+import type { Mistake } from '../../document/validate.ts';
+import { say } from '../../language/phrase.ts';
+import type { Phrase } from '../../language/phrase.ts';
+
+/** A refused value where a physical quantity belongs. */
+export interface RefusedQuantity {
+  readonly mistake: Mistake;
+  readonly quantity: QuantityName;
+  readonly key: string;
+  readonly text: string;
+  readonly written: Written | undefined;
+}
+
+export function* refusedQuantities(document: Document): Generator<RefusedQuantity> {
+  for (const mistake of document.mistakes) {
+    const quantity = mistake.schema['x-quantity'] as QuantityName | undefined;
+    const { node } = mistake;
+    if (quantity === undefined || node.kind !== 'scalar' || node.value === null) continue;
+    const text = String(node.value);
+    yield { mistake, quantity, key: mistake.entry?.key ?? '', text, written: readWritten(text) };
+  }
+}
+
+/** What a quantity is called. */
+export const quantityWords: Readonly<Record<QuantityName, Phrase>> = {
+  current: say`current`,
+  voltage: say`voltage`,
+  resistance: say`resistance`,
+  time: say`time`,
+  temperature: say`temperature`,
+  power: say`power`,
+  area: say`area`,
+  'heat-capacity': say`heat capacity`,
+  'thermal-resistance': say`thermal resistance`,
+  capacitance: say`capacitance`,
+};
+
+export const unitWords = (quantity: QuantityName): string => unitsOf(quantity).slice(0, 4).join(', ');
+
+export { correctedUnit, quantityOfUnit };

@@ -1,0 +1,130 @@
+import { pairNames } from '../../base/collections.ts';
+import { listed, say } from '../../language/phrase.ts';
+import type { Phrase } from '../../language/phrase.ts';
+import { classRules } from '../../plan/tables/classes.ts';
+import type { Operation } from '../../plan/operations.ts';
+import type { Connector, ReportedSeverity } from '../../plan/scope.ts';
+import type { Plan } from '../../plan/plan.ts';
+import { owedIn, stepsOn } from '../../sequence/duties.ts';
+import type { Owed, OwedBy } from '../../sequence/duties.ts';
+import type { Sequence } from '../../sequence/lives.ts';
+import type { Finding, Fix, Report, Subject } from '../finding.ts';
+import { fix, insertAfter, insertBefore, waitFor } from './mending.ts';
+import type { NewStep } from './mending.ts';
+import { at, mention, named } from './words.ts';
+
+/** What is owed to a connector once it is closed, and how its lack is told. */
+export interface Duty {
+  readonly task: string;
+  readonly owedBy: OwedBy;
+  /** Where the missing step is written: after the closing and what follows on it, or right before the gate. */
+  readonly place: 'after-closing' | 'after-work' | 'before-use';
+  /** One step does for the whole vehicle: it names no connector. */
+  readonly wholeVehicle?: boolean;
+  readonly owes: (connector: Connector, plan: Plan) => boolean;
+  readonly severity: (connectors: readonly Connector[]) => ReportedSeverity;
+  /** Title of the fix; `connectors` are named as in "a and b". */
+  readonly title: (connectors: Phrase) => Phrase;
+  /** `until`: "before op90 (powering up)". */
+  readonly message: (ids: readonly string[], closing: Phrase, until: Phrase) => Phrase;
+}
+
+/** An error where a fault of one of the connectors can hurt a person or strand the car. */
+export const byClass = (connectors: readonly Connector[]): ReportedSeverity =>
+  connectors.some((connector) => connector.class && classRules[connector.class].grave) ? 'error' : 'warning';
+
+interface Group extends Pick<Owed, 'closing' | 'before'> {
+  readonly connectors: Connector[];
+}
+
+/** Finds the closings after which a duty is not certain to be kept. */
+export function unproven(duty: Duty): Finding['check'] {
+  const owed = owedIn(duty.task, duty.owedBy, duty.owes);
+  return (subject) => tell(subject, owed(subject.plan), duty);
+}
+
+/** One report for each step that closes and gate that comes too soon. */
+function* tell({ plan, sequence }: Subject, owed: readonly Owed[], duty: Duty): Generator<Report> {
+  const groups = new Map<string, Group>();
+  const nameOf = pairNames();
+  for (const { connector, closing, before } of owed) {
+    const key = nameOf(closing, before);
+    const group = groups.get(key);
+    if (group) group.connectors.push(connector);
+    else groups.set(key, { closing, before, connectors: [connector] });
+  }
+  for (const { closing, before, connectors } of groups.values()) {
+    const ids = connectors.map(({ id }) => id);
+    const until = before ? say`before ${named(before)}` : say`before the plan ends`;
+    yield {
+      at: mention(closing, ids[0]!),
+      operation: closing.id,
+      ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+      severity: duty.severity(connectors),
+      message: duty.message(ids, named(closing), until),
+      trace: [
+        at(closing, say`${closing.id} closes ${listed(ids)} here`),
+        ...(before ? [at(before, say`${named(before)}: comes without it`)] : []),
+      ],
+      fixes: () => {
+        const { order, gates, lives } = sequence;
+        const step: NewStep = {
+          task: duty.task,
+          fields: duty.wholeVehicle ? [] : [['connectors', `[${ids.join(', ')}]`]],
+        };
+        const title = duty.title(listed(ids));
+        const ahead =
+          duty.owedBy === 'hand-over'
+            ? gates.filter((gate) => gate === before)
+            : gates.filter((one) => order.before(closing, one));
+        const waiting = waitForStep(plan, sequence, closing, connectors, duty.task, ahead);
+        if (duty.place === 'before-use') {
+          const last = plan.steps.at(-1)!;
+          return [
+            waiting,
+            before
+              ? fix(
+                  say`${title} before ${before.planStep.id}`,
+                  insertBefore(plan, before.planStep, [step], [closing.planStep]),
+                )
+              : fix(say`${title} at the end`, insertAfter(plan, last, [step], [])),
+          ];
+        }
+        const done =
+          duty.place === 'after-closing'
+            ? []
+            : ids
+                .flatMap((id) => lives.get(id)?.operations ?? [])
+                .filter((one) => order.before(closing, one))
+                .filter((one) => before && order.before(one, before))
+                .sort((a, b) => order.compare(a, b));
+        const anchor = (done.at(-1) ?? closing).planStep;
+        const followers = ahead.map(({ planStep }) => planStep).filter((one) => one !== anchor);
+        return [waiting, fix(say`${title} after ${anchor.id}`, insertAfter(plan, anchor, [step], followers))];
+      },
+    };
+  }
+}
+
+/** Where the plan does the task anyway, only too loosely ordered, the gates have to wait for it. */
+function waitForStep(
+  plan: Plan,
+  sequence: Sequence,
+  closing: Operation,
+  connectors: readonly Connector[],
+  task: string,
+  ahead: readonly Operation[],
+): Fix | undefined {
+  const { order } = sequence;
+  const done = connectors
+    .map((connector) => stepsOn(sequence, connector, task))
+    .reduce((all, own) => all.filter((step) => own.includes(step)))
+    .find((one) => order.before(closing, one));
+  if (!done) return undefined;
+  const loose = ahead.filter((one) => order.unordered(done, one));
+  const first = loose.filter((one) => !loose.some((other) => order.before(other, one)));
+  return fix(
+    say`Do ${listed(first.map(({ planStep }) => planStep.id))} only after ${done.planStep.id}`,
+    first.map(({ planStep }) => waitFor(plan, planStep, [done.planStep.id])),
+  );
+}

@@ -1,0 +1,80 @@
+import type { Span } from '../../text/span.ts';
+import { listed, say } from '../../language/phrase.ts';
+import type { Phrase } from '../../language/phrase.ts';
+import type { Operation } from '../../plan/operations.ts';
+import type { Half } from '../../plan/steps.ts';
+import type { Connector } from '../../plan/scope.ts';
+import { hazardWords } from '../../plan/tables/tasks.ts';
+import type { Hazard } from '../../plan/tables/tasks.ts';
+import type { Meeting, Window } from '../../sequence/life.ts';
+import type { Trace } from '../finding.ts';
+
+/** "op40 (grinding)". */
+export const named = (operation: Operation): Phrase =>
+  operation.task ? say`${operation.id} (${operation.task.doing})` : say`${operation.id}`;
+
+const hazardsIn = (raises: readonly Hazard[]): Phrase => listed(raises.map((hazard) => hazardWords[hazard]));
+
+/** The steps that may meet a window, the first three by name. */
+export function meetingNames(hazards: readonly Meeting[]): Phrase {
+  const names = hazards.slice(0, 3).map(({ operation }) => named(operation));
+  return listed(hazards.length > 3 ? [...names, say`${hazards.length - 3} more`] : names);
+}
+
+/** What all the meetings of a window raise together. */
+export const hazardsOf = ({ hazards }: Window): Phrase =>
+  hazardsIn([...new Set(hazards.flatMap(({ raises }) => raises))]);
+
+/**
+ * Where a step names a connector, in the plan itself; for a step inside a procedure the plan's call of it.
+ */
+export function mention(operation: Operation, connector: string): Span {
+  const span = operation.connectors.find(({ value }) => value === connector)?.span;
+  return span && span.origin.uri === operation.planStep.uri ? span : operation.span;
+}
+
+/** A trace entry on a step; inside a procedure it points at the procedure's own line. */
+export const at = (operation: Operation, message: Phrase): Trace => ({ at: operation.step.span, message });
+
+export function opening(operation: Operation, connector: Connector): Trace {
+  return at(
+    operation,
+    operation.taskId === 'uncover'
+      ? say`${operation.id}: ${connector.id} is uncovered here`
+      : say`${operation.id}: ${connector.id} is opened here`,
+  );
+}
+
+function meeting(hazard: Meeting, connector: Connector, closing: Operation | undefined): Trace {
+  const { operation, raises, certain, follows, from } = hazard;
+  const place = from ? say` in ${from}, next to ${connector.zone ?? connector.id}` : '';
+  const why = certain
+    ? say`it comes while the connector is bare`
+    : closing
+      ? follows
+        ? say`nothing orders it after ${closing.id}`
+        : say`nothing orders it before the opening or after ${closing.id}`
+      : say`nothing orders it before the opening`;
+  return at(operation, say`${named(operation)} may raise ${hazardsIn(raises)} here${place}: ${why}`);
+}
+
+export const meetings = (window: Window, connector: Connector): Trace[] =>
+  window.hazards.slice(0, 3).map((hazard) => meeting(hazard, connector, window.closed?.operation));
+
+/** "both halves", "the plug half". */
+export const halvesIn = (halves: readonly Half[]): Phrase =>
+  halves.length === 2
+    ? say`both halves`
+    : halves[0] === 'plug'
+      ? say`the plug half`
+      : say`the receptacle half`;
+
+const roleWords: Readonly<Record<string, Phrase>> = {
+  'high-voltage-technician': say`high-voltage technician`,
+  'lead-technician': say`lead technician`,
+  estimator: say`estimator`,
+  reviewer: say`reviewer`,
+};
+
+/** A role that signs; a shop may have roles of its own. */
+export const roleText = (role: string): Phrase => roleWords[role] ?? say`${role.replaceAll('-', ' ')}`;

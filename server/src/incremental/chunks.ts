@@ -1,0 +1,50 @@
+import { Given, slot } from './memo.ts';
+
+/** About how many members a run has. */
+const usual = 64;
+let met = 0;
+
+/** Numbers objects as they are met. */
+class Numbered extends Given {
+  readonly #number = met++;
+
+  static of(object: object): number {
+    return #number in object ? object.#number : (new Numbered(object) as Numbered).#number;
+  }
+}
+
+/**
+ * Cuts long lists into runs. Where a run begins follows from its first member alone, so an edit changes the runs that it
+ * touches, and of the others the very arrays are given again: what is kept under a run (`once`) holds for them.
+ */
+export function cutter<T extends object>(): (list: readonly T[]) => readonly (readonly T[])[] {
+  const known = slot<T, readonly T[]>();
+  return (list) => {
+    const runs: (readonly T[])[] = [];
+    for (let from = 0; from < list.length;) {
+      const before = known.get(list[from]!);
+      if (before && stands(before, list, from)) {
+        runs.push(before);
+        from += before.length;
+        continue;
+      }
+      let to = from + 1;
+      while (to < list.length && !begins(list[to]!)) to++;
+      const run = list.slice(from, to);
+      known.set(list[from]!, run);
+      runs.push(run);
+      from = to;
+    }
+    return runs;
+  };
+}
+
+const begins = (member: object): boolean => Numbered.of(member) % usual === 0;
+
+/** Whether a run of before is the run that starts at `from`. */
+function stands<T extends object>(run: readonly T[], list: readonly T[], from: number): boolean {
+  const to = from + run.length;
+  if (to > list.length) return false;
+  for (let i = 0; i < run.length; i++) if (run[i] !== list[from + i]) return false;
+  return to === list.length || begins(list[to]!);
+}

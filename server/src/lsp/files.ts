@@ -1,0 +1,180 @@
+import type { InitializeParams } from 'vscode-languageserver';
+import { URI, Utils } from 'vscode-uri';
+import type { Rope } from '../text/rope.ts';
+import { keyOf } from './documents.ts';
+import type { Context } from './context.ts';
+
+/** Photographs beyond this are not looked for. */
+const mostPhotos = 20_000;
+/** A tree of files that refers on and on is cut off here; no shop's plan comes near. */
+const mostFiles = 2_000;
+
+/**
+ * Keeps the workspace's texts: those of open files from the editor, and what they refer to from disk, as far as
+ * it lies in folders that may be read.
+ */
+export class Files {
+  readonly #context: Context;
+  readonly #fromDisk = new Set<string>();
+  /** Photographs that were looked for. */
+  readonly #photos = new Set<string>();
+  readonly #changed = new Set<string>();
+  /** Files that were forgotten while they were being read. */
+  readonly #forgotten = new Set<string>();
+  /** Whether a text has come or gone since the workspace was last made current. */
+  #stale = true;
+  #folders: readonly string[];
+  #loading: Promise<void> | undefined;
+  /** What the folders held when they were last looked through. */
+  #listed: readonly string[] | undefined;
+
+  constructor(context: Context, params: InitializeParams) {
+    this.#context = context;
+    const folders =
+      params.workspaceFolders?.map(({ uri }) => uri) ?? (params.rootUri ? [params.rootUri] : []);
+    this.#folders = folders.map(keyOf);
+  }
+
+  changeFolders(added: readonly string[], removed: readonly string[]): void {
+    const gone = new Set(removed.map(keyOf));
+    this.#folders = [...this.#folders.filter((folder) => !gone.has(folder)), ...added.map(keyOf)];
+    this.forgetAll();
+  }
+
+  /** An open file has new text. It is read when somebody asks, so a burst of keystrokes is read once. */
+  changed(key: string): void {
+    this.#changed.add(key);
+    this.#stale = true;
+  }
+
+  /** A file was closed, or has changed, come or gone on disk: it is read again if anything refers to it. */
+  forget(key: string): void {
+    this.#listed = undefined;
+    if (this.#context.documents.get(key)) return;
+    this.#forgotten.add(key);
+    this.#stale = true;
+    this.#fromDisk.delete(key);
+    this.#photos.delete(key);
+    this.#changed.delete(key);
+    this.#context.workspace.remove(key);
+  }
+
+  forgetAll(): void {
+    this.#listed = undefined;
+    for (const key of [...this.#fromDisk, ...this.#photos]) this.forget(key);
+  }
+
+  /** Makes the workspace current. Calls that overlap share one run. */
+  load(): Promise<void> {
+    if (!this.#stale) return Promise.resolve();
+    this.#loading ??= this.#load().finally(() => (this.#loading = undefined));
+    return this.#loading;
+  }
+
+  /** Makes the workspace current and complete: every file of its folders is in it. */
+  async loadAll(): Promise<void> {
+    await this.load();
+    const { workspace, documents } = this.#context;
+    this.#listed ??= await this.#list();
+    for (const uri of this.#listed) {
+      const key = keyOf(uri);
+      if (!documents.get(key) && workspace.text(key) === undefined) await this.#read(key);
+    }
+    await this.load();
+  }
+
+  /** The bytes of a photograph that a plan names, where they may be read. */
+  async photo(uri: string, most: number): Promise<Uint8Array | 'large' | undefined> {
+    try {
+      return await this.#context.host.files.photo(uri, this.#roots(), most);
+    } catch (error) {
+      this.#context.report(`reading ${uri}`, error);
+      return undefined;
+    }
+  }
+
+  async #list(): Promise<readonly string[]> {
+    try {
+      return await this.#context.host.files.list(this.#folders, mostFiles);
+    } catch (error) {
+      this.#context.report('looking through the folders', error);
+      return [];
+    }
+  }
+
+  async #load(): Promise<void> {
+    const { workspace } = this.#context;
+    for (;;) {
+      this.#takeChanged();
+      const [next] = workspace.wanted();
+      if (next !== undefined) {
+        await this.#read(next);
+        continue;
+      }
+      const photos = workspace.wantedPhotos();
+      if (photos.length > 0) {
+        await this.#lookFor(photos);
+        continue;
+      }
+      this.#stale = false;
+      return;
+    }
+  }
+
+  /** What is not known of a photograph is not spoken of. */
+  async #lookFor(photos: readonly string[]): Promise<void> {
+    const { workspace, host } = this.#context;
+    const looked = photos.slice(0, Math.max(0, mostPhotos - this.#photos.size));
+    for (const uri of looked) {
+      this.#forgotten.delete(uri);
+      this.#photos.add(uri);
+    }
+    const there = await host.files.areThere(looked, this.#roots()).catch((error: unknown) => {
+      this.#context.report('looking for photographs', error);
+      return [];
+    });
+    // Changed meanwhile: it is looked for again.
+    photos.forEach((uri, i) => {
+      if (!this.#forgotten.has(uri)) workspace.markPhoto(uri, there[i] ?? true);
+    });
+  }
+
+  #takeChanged(): void {
+    for (const key of this.#changed) {
+      this.#changed.delete(key);
+      const document = this.#context.documents.get(key);
+      if (document) this.#set(key, document.text);
+    }
+  }
+
+  /** One file that cannot be taken in keeps nothing else waiting. */
+  #set(key: string, text: string | Rope): void {
+    try {
+      this.#context.workspace.set(key, text);
+    } catch (error) {
+      this.#context.report(`reading ${key}`, error);
+    }
+  }
+
+  async #read(key: string): Promise<void> {
+    const { workspace, documents, host, connection } = this.#context;
+    const full = this.#fromDisk.size >= mostFiles;
+    this.#forgotten.delete(key);
+    this.#fromDisk.add(key);
+    const text = full ? undefined : await host.files.read(key, this.#roots());
+    // Opened meanwhile: the editor's text counts. Changed on disk meanwhile: this may be the old text.
+    if (documents.get(key) || this.#forgotten.has(key)) return;
+    this.#stale = true;
+    if (text !== undefined) return this.#set(key, text);
+    connection.console.info(`${full ? 'Too many files, not read' : 'No file that may be read'}: ${key}`);
+    workspace.markAbsent(key);
+  }
+
+  /** The workspace folders, and for each open file outside them its own folder. */
+  #roots(): string[] {
+    const inside = (key: string) =>
+      this.#folders.some((folder) => key.startsWith(folder.replace(/\/?$/, '/')));
+    const outside = this.#context.documents.keys().filter((key) => !inside(key));
+    return [...this.#folders, ...outside.map((key) => Utils.dirname(URI.parse(key)).toString())];
+  }
+}

@@ -1,0 +1,70 @@
+import type { Connector as RawConnector } from '../../generated/repair-plan.ts';
+import { say } from '../../language/phrase.ts';
+import type { Phrase } from '../../language/phrase.ts';
+
+export type ConnectorClass = NonNullable<RawConnector['class']>;
+
+/**
+ * What each class of connector asks for: the table of proof. Common practice, no source; the vehicle maker's
+ * procedure goes first.
+ */
+export interface ClassRule {
+  readonly words: Phrase;
+  /** Tasks between the last opening of a half and its reconnecting. */
+  readonly beforeClosing: readonly string[];
+  /** Tasks between reconnecting and the next gate. */
+  readonly afterClosing: readonly string[];
+  /** A fault here can hurt a person or strand the car. */
+  readonly grave: boolean;
+}
+
+export const classRules: Readonly<Record<ConnectorClass, ClassRule>> = {
+  'high-voltage-power': {
+    words: say`high-voltage power connector`,
+    beforeClosing: ['inspect'],
+    afterClosing: ['lock', 'measure-resistance', 'measure-insulation'],
+    grave: true,
+  },
+  interlock: {
+    words: say`interlock connector`,
+    beforeClosing: ['inspect'],
+    afterClosing: ['prove-interlock'],
+    grave: true,
+  },
+  restraint: {
+    words: say`restraint connector`,
+    beforeClosing: ['inspect'],
+    afterClosing: ['lock', 'scan'],
+    grave: true,
+  },
+  sensor: {
+    words: say`sensor connector`,
+    beforeClosing: ['inspect'],
+    afterClosing: ['check-seated', 'scan'],
+    grave: false,
+  },
+  data: {
+    words: say`data connector`,
+    beforeClosing: ['inspect'],
+    afterClosing: ['check-seated', 'scan'],
+    grave: false,
+  },
+  'low-voltage': {
+    words: say`low-voltage connector`,
+    beforeClosing: ['inspect'],
+    afterClosing: ['check-seated'],
+    grave: false,
+  },
+  earth: {
+    words: say`earth connection`,
+    beforeClosing: ['clean'],
+    afterClosing: ['measure-bonding'],
+    grave: true,
+  },
+  'fluid-line': {
+    words: say`fluid line`,
+    beforeClosing: ['inspect'],
+    afterClosing: ['leak-test'],
+    grave: false,
+  },
+};

@@ -1,0 +1,132 @@
+/**
+ * The table of tasks: what each raises, how far that reaches, and what it owes. Common practice, no source; a shop
+ * extends or overrides it with `tasks:` in its rate sheet.
+ */
+
+import { say } from '../../language/phrase.ts';
+import type { Phrase } from '../../language/phrase.ts';
+
+export type Hazard = 'dust' | 'conductive-debris' | 'overspray' | 'moisture' | 'heat' | 'spatter' | 'knock';
+type Reach = 'zone' | 'beside' | 'everywhere';
+
+/** Hazards that soil an open half. Heat and knocks are looked at by checks of their own. */
+export const soiling: ReadonlySet<Hazard> = new Set([
+  'dust',
+  'conductive-debris',
+  'overspray',
+  'moisture',
+  'spatter',
+]);
+
+export const hazardWords: Readonly<Record<Hazard, Phrase>> = {
+  dust: say`dust`,
+  'conductive-debris': say`metal debris`,
+  overspray: say`overspray`,
+  moisture: say`water`,
+  heat: say`heat`,
+  spatter: say`sparks`,
+  knock: say`knocks`,
+};
+
+export interface Task {
+  readonly id: string;
+  /** As in "before *grinding* (op40)". */
+  readonly doing: Phrase;
+  readonly raises: readonly Hazard[];
+  readonly reach: Reach;
+  /** The vehicle is powered, moved under its own power, or handed over: everything must be closed and proven. */
+  readonly gate: boolean;
+  readonly owesLabour: boolean;
+}
+
+type Row = [id: string, doing: Phrase, raises?: string, reach?: Reach];
+
+const rows: Row[] = [
+  ['isolate', say`isolating the high-voltage system`],
+  ['lock-out', say`locking it against switching on`],
+  ['wait', say`waiting for the capacitors`],
+  ['prove-dead', say`proving it dead`],
+  ['battery-12v-off', say`disconnecting the 12 V battery`],
+  ['battery-12v-on', say`connecting the 12 V battery`],
+  ['disconnect', say`disconnecting`],
+  ['cover', say`covering`, 'knock', 'zone'],
+  ['uncover', say`uncovering`],
+  ['inspect', say`inspecting`],
+  ['clean', say`cleaning`],
+  ['reconnect', say`reconnecting`],
+  ['lock', say`closing the lock`],
+  ['check-seated', say`checking the seat`],
+  ['measure-resistance', say`measuring the contact resistance`],
+  ['measure-insulation', say`measuring the insulation`],
+  ['measure-bonding', say`measuring the bonding`],
+  ['prove-interlock', say`proving the interlock loop`],
+  ['leak-test', say`testing for leaks`],
+  ['remove', say`removing trim and parts`, 'knock', 'zone'],
+  ['refit', say`refitting trim and parts`, 'knock', 'zone'],
+  ['cut', say`cutting`, 'dust conductive-debris spatter', 'beside'],
+  ['drill', say`drilling`, 'conductive-debris', 'beside'],
+  ['grind', say`grinding`, 'dust conductive-debris spatter', 'beside'],
+  ['sand', say`sanding`, 'dust', 'beside'],
+  ['weld', say`welding`, 'spatter heat conductive-debris', 'beside'],
+  ['braze', say`brazing`, 'spatter heat', 'beside'],
+  ['straighten', say`straightening`, 'knock', 'zone'],
+  ['fit-panel', say`fitting the panel`],
+  ['bond', say`bonding panels`],
+  ['seal', say`sealing seams`],
+  ['fill', say`filling`],
+  ['mask', say`masking`, 'knock', 'zone'],
+  ['unmask', say`taking the masking off`, 'knock', 'zone'],
+  ['prime', say`priming`, 'overspray', 'beside'],
+  ['paint', say`painting`, 'overspray', 'beside'],
+  ['bake', say`baking`, 'heat', 'everywhere'],
+  ['polish', say`polishing`, 'dust', 'beside'],
+  ['wash', say`washing`, 'moisture', 'everywhere'],
+  ['roll', say`rolling the car by hand`],
+  ['end-of-shift', say`the end of the shift`, 'dust moisture', 'everywhere'],
+  ['photograph', say`photographing`],
+  ['consult', say`reading the documents`],
+  ['scan', say`scanning for faults`],
+  ['calibrate', say`calibrating`],
+  ['power-up', say`powering up`],
+  ['move', say`moving the car under its own power`],
+  ['road-test', say`the road test`],
+  ['deliver', say`handing the car over`],
+];
+
+const gates = new Set(['power-up', 'move', 'road-test', 'deliver']);
+
+/** Steps whose time is seldom inside the published time of the surrounding operation. Common practice, no source. */
+const chargeable = new Set([
+  'isolate',
+  'prove-dead',
+  'battery-12v-off',
+  'battery-12v-on',
+  'disconnect',
+  'cover',
+  'uncover',
+  'inspect',
+  'clean',
+  'reconnect',
+  'check-seated',
+  'measure-resistance',
+  'measure-insulation',
+  'measure-bonding',
+  'prove-interlock',
+  'leak-test',
+  'scan',
+  'calibrate',
+]);
+
+export const builtInTasks: ReadonlyMap<string, Task> = new Map(
+  rows.map(([id, doing, raises = '', reach = 'beside']) => [
+    id,
+    {
+      id,
+      doing,
+      raises: raises.split(' ').filter(Boolean) as Hazard[],
+      reach,
+      gate: gates.has(id),
+      owesLabour: chargeable.has(id),
+    },
+  ]),
+);

@@ -1,0 +1,150 @@
+/** Temperature against time over a duty cycle: the first round from cold, and a round once it has settled. */
+import { say } from '../../language/phrase.ts';
+import type { Phrase, Value } from '../../language/phrase.ts';
+import { scaleLinear } from 'd3-scale';
+import { heatOfCycle } from '../../heat/budget.ts';
+import { settledRise } from '../../heat/duty.ts';
+import type { DutyCycle, HeatEstimate } from '../../heat/estimate.ts';
+import type { CurrentPiece } from '../../heat/joule.ts';
+import { MARGIN, WIDTH, frame, path, px, segment, table, text } from './picture-parts.ts';
+import { BOTTOM, assumptionNotes, drawnRows, ranged, temperaturePanels } from './temperature-panels.ts';
+import type { Course, Panel } from './temperature-panels.ts';
+import { durationText, quantityText, temperatureText, uncertainText } from '../../heat/text.ts';
+import { AT_REST, riseAfter } from '../../heat/thermal.ts';
+import type { Rise } from '../../heat/thermal.ts';
+
+/** Where the strip of currents stands. */
+const STRIP = { top: BOTTOM + 34, bottom: BOTTOM + 84 };
+
+/** `undefined` when the estimate has no resistance or no duty cycle. */
+export function cyclePicture(estimate: HeatEstimate, connector: string): Phrase | undefined {
+  const { rows, cycle, model, known } = estimate;
+  if (rows.length === 0 || !cycle) return undefined;
+  const { leading } = drawnRows(estimate);
+  const times = sampled(cycle.pieces);
+  const course =
+    (round: 'first' | 'settled'): Course =>
+    (m, resistance) => {
+      const pieces = heatOfCycle(cycle.pieces, resistance);
+      const starts: { readonly time: number; readonly rise: Rise; readonly heat: number }[] = [];
+      let rise = round === 'first' ? AT_REST : settledRise(m.network, pieces);
+      let time = 0;
+      for (const { heat, duration } of pieces) {
+        starts.push({ time, rise, heat });
+        rise = riseAfter(m.network, rise, heat, duration);
+        time += duration;
+      }
+      return (moment) => {
+        const from = starts.findLast((start) => start.time <= moment) ?? starts[0]!;
+        return m.ambient + riseAfter(m.network, from.rise, from.heat, moment - from.time).contact;
+      };
+    };
+  const panel = (round: 'first' | 'settled', left: number, right: number, name: Phrase): Panel => {
+    const kelvin = course(round)(model, leading.resistance);
+    const markAt = times.reduce((best, time) => (kelvin(time) > kelvin(best) ? time : best), 0);
+    const kind = round === 'first' ? 'steady' : 'peak';
+    return { left, right, name, kind, end: cycle.duration, course: course(round), times, markAt };
+  };
+  const panels = [
+    panel('first', 80, 374, say`first round, from cold`),
+    panel('settled', 402, WIDTH - MARGIN, say`a round once it has settled`),
+  ];
+  const drawing = temperaturePanels(estimate, panels, (row) => [
+    row.firstRoundTemperature,
+    row.cycleTemperature,
+  ]);
+  const strips = panels.flatMap(({ left, right }, i) => currents(cycle, left, right, i === 0));
+
+  const { temperatureClass } = known;
+  const listed = table(
+    STRIP.bottom + 44,
+    rows.map((row) => row.key),
+    [
+      {
+        head: say`resistance`,
+        cells: rows.map((row) => uncertainText(row.resistance, row.uncertainty, 'Ω')),
+      },
+      {
+        head: say`mean heat`,
+        cells: rows.map((row) =>
+          row.cycle === undefined ? undefined : uncertainText(row.cycle, row.uncertainties?.cycle, 'W'),
+        ),
+      },
+      { head: say`hottest, first round`, cells: rows.map((row) => ranged(row.firstRoundTemperature)) },
+      {
+        head: say`hottest, later`,
+        cells: rows.map((row) => ranged(row.cycleTemperature, row.uncertainties?.cycleTemperature)),
+      },
+      ...(temperatureClass === undefined
+        ? []
+        : [
+            {
+              head: say`passes ${temperatureText(temperatureClass)}`,
+              cells: rows.map(({ cycleTimeToClass }) =>
+                cycleTimeToClass === undefined ? say`no` : say`after ${durationText(cycleTimeToClass)}`,
+              ),
+            },
+          ]),
+    ],
+  );
+  const notes = assumptionNotes(estimate);
+  const room = estimate.largestResistance.forCycleTemperature;
+  if (temperatureClass !== undefined && room) {
+    notes.unshift(
+      say`By this estimate the class of ${temperatureText(temperatureClass)} is kept up to ${quantityText(room.value, 'Ω')} in this cycle.`,
+    );
+  }
+  const { length } = cycle.pieces;
+  const stretches = length === 1 ? say`1 stretch` : say`${length} stretches`;
+  const subtitle = say`estimated; ${stretches} in ${durationText(cycle.duration)}, repeated; ${quantityText(cycle.rms, 'A')} RMS; air around it ${temperatureText(model.ambient)}`;
+  const content = [...drawing, ...strips, listed.svg];
+  return frame(say`Duty cycle of ${connector}`, subtitle, content, listed.bottom, notes);
+}
+
+/** s: the ends of every piece, and moments between, close together where the contact is quick. */
+function sampled(pieces: readonly CurrentPiece[]): number[] {
+  const each = Math.max(3, Math.min(24, Math.round(160 / pieces.length)));
+  const times = [0];
+  let start = 0;
+  for (const { duration } of pieces) {
+    for (let i = 1; i <= each; i++) times.push(start + duration * (i / each) ** 2);
+    start += duration;
+  }
+  return times;
+}
+
+/** The currents below a panel, as steps from zero; charging and braking go below it. */
+function currents(
+  { pieces, duration, highest }: DutyCycle,
+  left: number,
+  right: number,
+  first: boolean,
+): readonly Value[] {
+  const most = Math.max(0, ...pieces.map((piece) => piece.current));
+  const least = Math.min(0, ...pieces.map((piece) => piece.current));
+  const y = scaleLinear().domain([least, most]).range([STRIP.bottom, STRIP.top]);
+  const x = scaleLinear().domain([0, duration]).range([left, right]);
+  const parts: Value[] = [];
+  let time = 0;
+  let steps = `M${px(left)} ${px(y(0))}`;
+  for (const piece of pieces) {
+    const [from, to] = [x(time), x(time + piece.duration)];
+    const [top, bottom] = [y(Math.max(0, piece.current)), y(Math.min(0, piece.current))];
+    if (bottom > top) {
+      parts.push(
+        `<rect class="strip" x="${px(from)}" y="${px(top)}" width="${px(to - from)}" height="${px(bottom - top)}"/>`,
+      );
+    }
+    steps += `V${px(y(piece.current))}H${px(to)}`;
+    time += piece.duration;
+  }
+  parts.push(segment(left, y(0), right, y(0), 'axis'), path(steps, 'strip-line'));
+  if (first) {
+    const label = (amps: number): Phrase => text(left - 8, y(amps) + 4, quantityText(amps, 'A'), '', 'end');
+    parts.push(
+      label(most === 0 ? least : most),
+      ...(most > 0 && least < -0.25 * highest ? [label(least)] : []),
+    );
+  }
+  return parts;
+}

@@ -1,0 +1,179 @@
+/** Temperature of the contact against time, drawn in panels side by side on one scale of temperatures. */
+import { figure, joined, say } from '../../language/phrase.ts';
+import type { Phrase, Value } from '../../language/phrase.ts';
+import { scaleLinear } from 'd3-scale';
+import { area, line } from 'd3-shape';
+import { COPPER_MELTS } from '../../heat/estimate.ts';
+import type { HeatEstimate, HeatRow } from '../../heat/estimate.ts';
+import type { Ranged, SurroundedNetwork } from '../../heat/model.ts';
+import { LOOKS, mark, path, px, segment, text } from './picture-parts.ts';
+import { assumptionText, degreesText, temperatureText, uncertainTemperature } from '../../heat/text.ts';
+
+const TOP = 92;
+export const BOTTOM = 388;
+
+/** K of the contact at a time in s, of a model of the surroundings and a resistance in Ω. */
+export type Course = (model: SurroundedNetwork, resistance: number) => (time: number) => number;
+
+export interface Panel {
+  readonly left: number;
+  readonly right: number;
+  readonly name: Phrase;
+  readonly kind: 'steady' | 'peak';
+  /** s at the right edge */
+  readonly end: number;
+  readonly course: Course;
+  /** s at which the curves are drawn: turns and corners among them */
+  readonly times: readonly number[];
+  /** s at which each curve carries its mark */
+  readonly markAt: number;
+  /** s from the start that are shaded */
+  readonly shaded?: number;
+}
+
+/** The rows whose curves say something, and the one that counts most. */
+export function drawnRows({ rows, clean }: HeatEstimate): { drawn: readonly HeatRow[]; leading: HeatRow } {
+  const drawn = rows.filter((row) => row.key !== 'dirt-100' && row.key !== 'dirt-1000');
+  return { drawn, leading: drawn.find((row) => row.key === clean?.row) ?? drawn[0]! };
+}
+
+/** The panels, without frame and table; `temperatures` are those the scale has to show of each row. */
+export function temperaturePanels(
+  estimate: HeatEstimate,
+  panels: readonly Panel[],
+  temperatures: (row: HeatRow) => readonly (Ranged | undefined)[],
+): readonly Value[] {
+  const { model, assumptions } = estimate;
+  const { temperatureClass } = estimate.known;
+  const { drawn, leading } = drawnRows(estimate);
+  const coldest = Math.min(model.ambient, model.coolest.ambient) - 5;
+  const y = scaleLinear()
+    .domain([coldest - 273.15, topTemperature(estimate, temperatures) - 273.15])
+    .nice()
+    .range([BOTTOM, TOP]);
+  // What leaves the panel is cut off; how far it goes beyond need not be written out.
+  const at = (kelvin: number): number => Math.max(-1000, y(kelvin - 273.15));
+  const edge = y.domain()[1]! + 273.15;
+
+  const parts: Value[] = [];
+  panels.forEach(({ left, right, end, course, name, kind, times, markAt, shaded }, number) => {
+    const first = number === 0;
+    const unit = timeUnit(end);
+    const x = scaleLinear()
+      .domain([0, end / unit.size])
+      .range([left, right]);
+    const xAt = (seconds: number): number => x(seconds / unit.size);
+
+    if (shaded !== undefined) {
+      parts.push(
+        `<rect class="peak-time" x="${px(left)}" y="${TOP}" width="${px(xAt(shaded) - left)}" height="${BOTTOM - TOP}"/>`,
+      );
+    }
+    for (const tick of y.ticks(7)) {
+      parts.push(segment(left, y(tick), right, y(tick), 'grid'));
+      if (first) parts.push(text(left - 8, y(tick) + 4, `${tick} °C`.replace('-', '−'), '', 'end'));
+    }
+    const ticks = x.ticks(5);
+    ticks.forEach((tick, i) => {
+      const last = i === ticks.length - 1;
+      parts.push(segment(x(tick), BOTTOM, x(tick), BOTTOM + 5, 'axis'));
+      // A last tick at the very edge is written to the left of it.
+      const anchor = last && right - x(tick) < 12 ? 'end' : 'middle';
+      parts.push(
+        text(
+          x(tick) + (anchor === 'end' ? 4 : 0),
+          BOTTOM + 18,
+          figure(last ? `${tick} ${unit.name}` : `${tick}`),
+          '',
+          anchor,
+        ),
+      );
+    });
+    parts.push(segment(left, BOTTOM, right, BOTTOM, 'axis'), text(left, TOP - 10, name, `strong ${kind}`));
+
+    const curve = line<number>(
+      (time) => xAt(time) - left,
+      (time) => time,
+    ).digits(1);
+    // A nested drawing cuts off what leaves the panel.
+    parts.push(`<svg x="${left}" y="${TOP}" width="${right - left}" height="${BOTTOM - TOP}">`);
+    if (assumptions.length > 0) {
+      const cool = course(model.coolest, leading.resistance);
+      const warm = course(model.warmest, leading.resistance);
+      const band = area<number>()
+        .x((time) => xAt(time) - left)
+        .y0((time) => at(cool(time)) - TOP)
+        .y1((time) => at(warm(time)) - TOP)
+        .digits(1);
+      parts.push(path(band(times), 'band'));
+    }
+    const courses = drawn.map((row) => ({ row, kelvin: course(model, row.resistance) }));
+    for (const { row, kelvin } of courses) {
+      const look = row === leading ? 'line ink' : `line ${kind}`;
+      curve.y((time) => at(kelvin(time)) - TOP);
+      parts.push(path(curve(times), look, LOOKS[row.key].dashes));
+    }
+    parts.push('</svg>');
+    if (temperatureClass !== undefined && at(temperatureClass) >= TOP) {
+      parts.push(segment(left, at(temperatureClass), right, at(temperatureClass), 'bound'));
+      if (first) {
+        const words = say`temperature class ${temperatureText(temperatureClass)}`;
+        parts.push(text(right - 6, at(temperatureClass) - 6, words, 'bound halo', 'end'));
+      }
+    }
+    for (const { row, kelvin } of courses) {
+      const seconds = markTime(markAt, kelvin, edge);
+      parts.push(mark(row.key, xAt(seconds), Math.max(TOP + 8, at(kelvin(seconds)))));
+      if (seconds < markAt) parts.push(text(xAt(seconds) + 10, TOP + 13, say`off the scale`, 'small halo'));
+    }
+  });
+  return parts;
+}
+
+const timeUnit = (end: number): { readonly size: number; readonly name: string } =>
+  end < 120 ? { size: 1, name: 's' } : end < 7200 ? { size: 60, name: 'min' } : { size: 3600, name: 'h' };
+
+/** "109 ± 5 °C (54…198)": the reading's uncertainty, and in brackets what the assumptions leave. */
+export function ranged(range: Ranged | undefined, uncertainty?: number): Phrase | undefined {
+  if (!range) return undefined;
+  if (range.value > COPPER_MELTS) return say`destroyed before`;
+  const value = uncertainTemperature(range.value, uncertainty);
+  if (range.low === range.high) return value;
+  return say`${value} (${degreesText(range.low)}…${range.high > COPPER_MELTS ? say`melting` : degreesText(range.high)})`;
+}
+
+/** What has to stand below every picture of temperatures. */
+export const assumptionNotes = ({ assumptions }: HeatEstimate): Phrase[] =>
+  assumptions.length === 0
+    ? []
+    : [
+        say`Assumed, because nothing states it: ${joined(assumptions.map(assumptionText), '; ')}. Shaded and in brackets: what these assumptions leave open.`,
+      ];
+
+/** K at the upper edge: room for class, known rows and the leading row's range, but not for a furnace. */
+function topTemperature(
+  estimate: HeatEstimate,
+  temperatures: (row: HeatRow) => readonly (Ranged | undefined)[],
+): number {
+  const { drawn, leading } = drawnRows(estimate);
+  const clean = drawn.filter((row) => row.key !== 'dirt-10');
+  const wanted = Math.max(
+    estimate.known.temperatureClass ?? 0,
+    ...clean.flatMap((row) => temperatures(row).map((range) => range?.value ?? 0)),
+  );
+  const open = Math.max(...temperatures(leading).map((range) => range?.high ?? 0));
+  return Math.min(Math.max(wanted + 15, Math.min(open, wanted + 80)), COPPER_MELTS);
+}
+
+/** Where a curve carries its mark: at `preferred`, or where it has left the panel by then, at the edge. */
+function markTime(preferred: number, course: (time: number) => number, edge: number): number {
+  if (course(preferred) <= edge) return preferred;
+  let inside = 0;
+  let outside = preferred;
+  for (let i = 0; i < 40; i++) {
+    const middle = (inside + outside) / 2;
+    if (course(middle) > edge) outside = middle;
+    else inside = middle;
+  }
+  return outside;
+}

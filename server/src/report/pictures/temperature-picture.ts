@@ -1,0 +1,125 @@
+/** Temperature against time for the steady current and the peak that follows it. */
+import { say } from '../../language/phrase.ts';
+import type { Phrase } from '../../language/phrase.ts';
+import type { HeatEstimate } from '../../heat/estimate.ts';
+import { jouleHeat } from '../../heat/joule.ts';
+import { MARGIN, WIDTH, frame, table } from './picture-parts.ts';
+import { assumptionNotes, ranged, temperaturePanels } from './temperature-panels.ts';
+import type { Course, Panel } from './temperature-panels.ts';
+import { durationText, quantityText, temperatureText, uncertainText, whenPassed } from '../../heat/text.ts';
+import { AT_REST, riseAfter, steadyRise } from '../../heat/thermal.ts';
+
+/**
+ * Temperature of the contact of `connector` against time: warming up at steady current, then the peak. `undefined`
+ * when the estimate has no resistance or no steady current.
+ */
+export function temperaturePicture(estimate: HeatEstimate, connector: string): Phrase | undefined {
+  const { steady, peak, peakTime, temperatureClass } = estimate.known;
+  const { rows, model, clean } = estimate;
+  if (rows.length === 0 || steady === undefined) return undefined;
+
+  const warming: Course = (m, resistance) => (time) =>
+    m.ambient + riseAfter(m.network, AT_REST, jouleHeat(steady, resistance), time).contact;
+  const warmingEnd = 4.5 * model.slow;
+  const panels: Panel[] = [
+    {
+      left: 80,
+      right: WIDTH - MARGIN,
+      name: say`warming up at ${quantityText(steady, 'A')}`,
+      kind: 'steady',
+      end: warmingEnd,
+      course: warming,
+      // Close together at first, where the contact runs ahead of its body.
+      times: Array.from({ length: 101 }, (_, i) => warmingEnd * (i / 100) ** 3),
+      markAt: 0.8 * warmingEnd,
+    },
+  ];
+  if (peak !== undefined && peakTime !== undefined) {
+    const peaking: Course = (m, resistance) => {
+      const heat = jouleHeat(steady, resistance);
+      const warm = steadyRise(m.network, heat);
+      const after = riseAfter(m.network, warm, jouleHeat(peak, resistance), peakTime);
+      return (time) =>
+        m.ambient +
+        (time <= peakTime
+          ? riseAfter(m.network, warm, jouleHeat(peak, resistance), time)
+          : riseAfter(m.network, after, heat, time - peakTime)
+        ).contact;
+    };
+    panels[0] = { ...panels[0]!, right: 360 };
+    panels.push({
+      left: 388,
+      right: WIDTH - MARGIN,
+      name: say`then ${quantityText(peak, 'A')} for ${durationText(peakTime)}`,
+      kind: 'peak',
+      end: 2.5 * peakTime,
+      course: peaking,
+      // The end of the peak is one of them.
+      times: Array.from({ length: 101 }, (_, i) => (2.5 * peakTime * i) / 100),
+      markAt: peakTime,
+      shaded: peakTime,
+    });
+  }
+  const drawing = temperaturePanels(estimate, panels, (row) => [row.steadyTemperature, row.peakTemperature]);
+
+  const listed = table(
+    454,
+    rows.map((row) => row.key),
+    [
+      {
+        head: say`resistance`,
+        cells: rows.map((row) => uncertainText(row.resistance, row.uncertainty, 'Ω')),
+      },
+      {
+        head: say`long at ${quantityText(steady, 'A')}`,
+        cells: rows.map((row) => ranged(row.steadyTemperature, row.uncertainties?.steadyTemperature)),
+      },
+      {
+        head: say`after the peak`,
+        cells: rows.map((row) => ranged(row.peakTemperature, row.uncertainties?.peakTemperature)),
+      },
+      ...(temperatureClass === undefined
+        ? []
+        : [
+            {
+              head: say`passes ${temperatureText(temperatureClass)}`,
+              // The cycle has a picture of its own.
+              cells: rows.map(({ steadyTimeToClass, peakTimeToClass }) =>
+                whenPassed(
+                  {
+                    ...(steadyTimeToClass === undefined ? {} : { steadyTimeToClass }),
+                    ...(peakTimeToClass === undefined ? {} : { peakTimeToClass }),
+                  },
+                  peakTime,
+                ),
+              ),
+            },
+          ]),
+    ],
+  );
+
+  const notes = assumptionNotes(estimate);
+  const { forSteadyTemperature: long, forPeakTemperature: after } = estimate.largestResistance;
+  if (temperatureClass !== undefined && long) {
+    const kept = temperatureText(temperatureClass);
+    const lasting = quantityText(long.value, 'Ω');
+    notes.unshift(
+      after
+        ? say`By this estimate the class of ${kept} is kept up to ${lasting} long at ${quantityText(steady, 'A')}, up to ${quantityText(after.value, 'Ω')} after the peak too.`
+        : say`By this estimate the class of ${kept} is kept up to ${lasting} long at ${quantityText(steady, 'A')}.`,
+    );
+  }
+  const touch = rows.find((row) => row.key === clean?.row)?.touch;
+  if (touch) {
+    const passed =
+      touch.time === undefined
+        ? say`${temperatureText(touch.threshold)} are not reached`
+        : say`${temperatureText(touch.threshold)} are passed after ${durationText(touch.time)}`;
+    notes.unshift(
+      say`Outside, where a hand meets it, ${ranged(touch.temperature) ?? ''} after long at ${quantityText(steady, 'A')}; ${passed}, from where bare metal may burn skin in 1 s (ISO 13732-1, from memory).`,
+    );
+  }
+  const subtitle = say`estimated; air around it ${temperatureText(model.ambient)}; time constants ${durationText(model.fast)} for the contact, ${durationText(model.slow)} for the whole connector`;
+  const content = [...drawing, listed.svg];
+  return frame(say`Temperature of ${connector}`, subtitle, content, listed.bottom, notes);
+}

@@ -1,0 +1,161 @@
+import type { Operation } from '../plan/operations.ts';
+import type { Order } from './partial-order.ts';
+
+/** So many pairs are compared; where more would have to be, asking again costs less than finding out. */
+const mostCompared = 1_000_000;
+
+/** The order of a plan's operations: who must be finished before whom, on every order the plan allows. */
+export class Precedence {
+  #order: Order;
+  #operations: readonly Operation[];
+  /** Of each operation. */
+  #nodes: readonly number[];
+  #byOperation: Map<Operation, number> | undefined;
+  /** Operations it has told of and tells of no more: what was concluded from that may wait for their return. */
+  readonly #left = new WeakSet<Operation>();
+
+  /**
+   * @param operations in the order of the text
+   * @param nodes of each operation in `order`, ascending
+   */
+  constructor(operations: readonly Operation[], nodes: readonly number[], order: Order) {
+    this.#order = order;
+    this.#operations = operations;
+    this.#nodes = nodes;
+  }
+
+  /** The nodes of the plan's network, each after all it waits for. */
+  get sorted(): readonly number[] {
+    return this.#order.sorted;
+  }
+
+  /** Operations that wait for each other, when there are such; then nothing else can be asked. */
+  get circle(): readonly Operation[] | undefined {
+    const { circle } = this.#order;
+    if (!circle) return undefined;
+    return circle.flatMap((node) => this.#operations[this.#nodes.indexOf(node)] ?? []);
+  }
+
+  /** Whether `a` is finished before `b` starts, on every order. */
+  before(a: Operation, b: Operation): boolean {
+    return this.#order.before(this.#node(a), this.#node(b));
+  }
+
+  /**
+   * Of operations sorted by `compare`, those that could stand between `from` and `to` (the end of the plan when
+   * undefined), and some more. What is left is to be asked one by one.
+   */
+  around(operations: readonly Operation[], from: Operation, to: Operation | undefined): readonly Operation[] {
+    const end = to && this.#node(to);
+    return this.#order.around(operations, (one) => this.#node(one), this.#node(from), end);
+  }
+
+  /** Whether neither must wait for the other: the two may be done at the same time, or in either order. */
+  unordered(a: Operation, b: Operation): boolean {
+    return this.#order.unordered(this.#node(a), this.#node(b));
+  }
+
+  /**
+   * Whether `hazard` can fall between `from` and `to` (the end of the plan when undefined) on some order the plan
+   * allows: it does unless it comes before `from` or after `to` on every order.
+   */
+  mayFallBetween(from: Operation, hazard: Operation, to: Operation | undefined): boolean {
+    return this.#order.mayFallBetween(this.#node(from), this.#node(hazard), to && this.#node(to));
+  }
+
+  /** A linear order to show things in: earlier first, where nothing is said as in the text. */
+  compare(a: Operation, b: Operation): number {
+    return this.#order.compare(this.#node(a), this.#node(b));
+  }
+
+  /** The order of the text. */
+  inText(a: Operation, b: Operation): number {
+    return this.#node(a) - this.#node(b);
+  }
+
+  /**
+   * Becomes the order of a later text, where that says the same of all operations this one has ever told of: all that was
+   * concluded from this one then holds, for what is concluded rests on the operations in question as well.
+   * @returns whether it does; when not, nothing is changed
+   */
+  becomes(later: Precedence): boolean {
+    if (this.#order.circle || later.#order.circle) return false;
+    const sameNetwork = this.#order === later.#order && this.#nodes === later.#nodes;
+    return sameNetwork ? this.#exchange(later.#operations) : this.#takeOver(later);
+  }
+
+  /** Takes over operations that stand where others stood. */
+  #exchange(operations: readonly Operation[]): boolean {
+    const known = this.#map;
+    const places = [...operations.keys()].filter((i) => operations[i] !== this.#operations[i]);
+    if (places.some((i) => known.has(operations[i]!) || this.#left.has(operations[i]!))) return false;
+    for (const i of places) {
+      this.#left.add(this.#operations[i]!);
+      known.delete(this.#operations[i]!);
+      known.set(operations[i]!, this.#nodes[i]!);
+    }
+    this.#operations = operations;
+    return true;
+  }
+
+  #takeOver(later: Precedence): boolean {
+    if (!this.#agrees(later)) return false;
+    for (const operation of this.#operations) {
+      if (!later.#map.has(operation)) this.#left.add(operation);
+    }
+    this.#order = later.#order;
+    this.#operations = later.#operations;
+    this.#nodes = later.#nodes;
+    this.#byOperation = later.#map;
+    return true;
+  }
+
+  /**
+   * A node that waits for the same ones as before has the same ones before it, as far as these have; so only those that
+   * wait for others are compared with all.
+   */
+  #agrees(later: Precedence): boolean {
+    const [mine, theirs] = [this.#order, later.#order];
+    const other = new Int32Array(mine.sorted.length).fill(-1);
+    let last = -1;
+    for (const [i, operation] of later.#operations.entries()) {
+      const known = this.#map.get(operation);
+      if (known === undefined) {
+        if (this.#left.has(operation)) return false;
+        continue;
+      }
+      if (known < last) return false;
+      other[known] = later.#nodes[i]!;
+      last = known;
+    }
+    const shared = mine.sorted.filter((node) => other[node]! >= 0);
+    let compared = 0;
+    let previous: number | undefined;
+    for (const node of shared) {
+      const now = other[node]!;
+      if (previous !== undefined && theirs.compare(previous, now) > 0) return false;
+      previous = now;
+      const before = mine.predecessors[node]!;
+      const after = theirs.predecessors[now]!;
+      if (before.length === after.length && before.every((one, k) => other[one] === after[k])) continue;
+      if ((compared += shared.length) > mostCompared) return false;
+      if (shared.some((one) => mine.before(one, node) !== theirs.before(other[one]!, now))) return false;
+    }
+    return true;
+  }
+
+  get #map(): Map<Operation, number> {
+    if (!this.#byOperation) {
+      const byOperation = new Map<Operation, number>();
+      this.#operations.forEach((operation, i) => byOperation.set(operation, this.#nodes[i]!));
+      this.#byOperation = byOperation;
+    }
+    return this.#byOperation;
+  }
+
+  #node(operation: Operation): number {
+    const node = this.#map.get(operation);
+    if (node === undefined) throw new RangeError(`${operation.id} is no operation of this plan`);
+    return node;
+  }
+}

@@ -1,0 +1,112 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { Order } from '../../server/src/sequence/partial-order.ts';
+
+/** A partial order of up to seven nodes: each waits for some of lower number. */
+const dag = fc
+  .integer({ min: 1, max: 7 })
+  .chain((count) =>
+    fc.tuple(...Array.from({ length: count }, (_, node) => fc.subarray([...Array(node).keys()]))),
+  );
+
+/** The definition itself: every order in which the nodes can be worked through. */
+function* orders(predecessors: readonly (readonly number[])[], done: number[] = []): Generator<number[]> {
+  if (done.length === predecessors.length) yield done;
+  for (const [node, before] of predecessors.entries()) {
+    if (!done.includes(node) && before.every((one) => done.includes(one)))
+      yield* orders(predecessors, [...done, node]);
+  }
+}
+
+describe('the partial order, against every order it allows', () => {
+  test('before: on all of them', () => {
+    fc.assert(
+      fc.property(dag, (predecessors) => {
+        const order = new Order(predecessors);
+        const all = [...orders(predecessors)];
+        for (let a = 0; a < predecessors.length; a++) {
+          for (let b = 0; b < predecessors.length; b++) {
+            expect(order.before(a, b)).toBe(a !== b && all.every((one) => one.indexOf(a) < one.indexOf(b)));
+          }
+        }
+      }),
+      { numRuns: 150, seed: 3 },
+    );
+  });
+
+  test('a hazard may fall between two events when on some order it does', () => {
+    fc.assert(
+      fc.property(dag, (predecessors) => {
+        const order = new Order(predecessors);
+        const all = [...orders(predecessors)];
+        const nodes = [...predecessors.keys()];
+        for (const from of nodes) {
+          for (const to of nodes.filter((one) => order.before(from, one))) {
+            for (const hazard of nodes.filter((one) => one !== from && one !== to)) {
+              // Steps take time: one that may run beside an event may run on past it.
+              const between = all.some(
+                (one) => one.indexOf(from) < one.indexOf(hazard) && one.indexOf(hazard) < one.indexOf(to),
+              );
+              expect(order.mayFallBetween(from, hazard, to) || !between).toBe(true);
+              if (!order.mayFallBetween(from, hazard, to)) expect(between).toBe(false);
+            }
+          }
+        }
+      }),
+      { numRuns: 60, seed: 4 },
+    );
+  });
+
+  test('what lies around two events holds everything that may fall between them', () => {
+    fc.assert(
+      fc.property(dag, (predecessors) => {
+        const order = new Order(predecessors);
+        for (const from of predecessors.keys()) {
+          for (const to of [...predecessors.keys(), undefined]) {
+            const around = order.around(order.sorted, (node) => node, from, to);
+            for (const node of order.sorted) {
+              if (order.mayFallBetween(from, node, to)) expect(around).toContain(node);
+            }
+          }
+        }
+      }),
+      { numRuns: 150, seed: 6 },
+    );
+  });
+
+  test('the order it shows is one of them', () => {
+    fc.assert(
+      fc.property(dag, (predecessors) => {
+        const place = new Map(new Order(predecessors).sorted.map((node, rank) => [node, rank]));
+        predecessors.forEach((before, node) =>
+          before.forEach((one) => expect(place.get(one)!).toBeLessThan(place.get(node)!)),
+        );
+      }),
+      { numRuns: 150, seed: 5 },
+    );
+  });
+
+  test('a circle is found, and is one', () => {
+    fc.assert(
+      fc.property(dag, fc.nat(), fc.nat(), (predecessors, x, y) => {
+        const [a, b] = [x % predecessors.length, y % predecessors.length];
+        const closed = predecessors.map((before, node) => (node === a ? [...before, b] : before));
+        const order = new Order(closed);
+        const open = new Order(predecessors);
+        if (a !== b && !open.before(a, b)) {
+          expect(order.circle).toBeUndefined();
+          return;
+        }
+        const circle = order.circle!;
+        circle.forEach((node, i) => expect(closed[circle[(i + 1) % circle.length]!]).toContain(node));
+      }),
+      { numRuns: 200, seed: 6 },
+    );
+  });
+
+  test('thousands of steps in a chain', () => {
+    const order = new Order(Array.from({ length: 5000 }, (_, i) => (i === 0 ? [] : [i - 1])));
+    expect(order.before(0, 4999)).toBe(true);
+    expect(order.before(4999, 0)).toBe(false);
+  });
+});

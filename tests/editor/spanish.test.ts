@@ -10,7 +10,7 @@ const vsix = 'dist/plugward.vsix';
 
 /** What the server and the client say in their own words. */
 async function speaksSpanish(hands: Hands): Promise<void> {
-  await hands.page.locator('.statusbar-item', { hasText: 'en juego' }).waitFor();
+  await hands.page.locator('.statusbar-item', { hasText: 'en riesgo' }).waitFor();
   await hands.page.locator('.codelens-decoration', { hasText: 'antes de impuestos' }).waitFor();
   await hands.page.keyboard.press('Control+Shift+M');
   await hands.problems().filter({ hasText: 'Cubra ambas mitades' }).first().waitFor();
@@ -19,7 +19,7 @@ async function speaksSpanish(hands: Hands): Promise<void> {
     hands.page.locator('.tab', { hasText: `Vista previa de ${plan}` }),
   );
   const preview = hands.webview();
-  await preview.getByText('No autorizado para trabajar').waitFor();
+  await preview.getByText('Sin autorización para trabajar').waitFor();
   expect(await preview.locator('html').getAttribute('lang')).toBe('es');
   expect(await preview.locator('#preview').getAttribute('aria-label')).toBe('Vista previa del plan');
 }

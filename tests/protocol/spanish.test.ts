@@ -20,12 +20,12 @@ it('a client that reads Spanish gets hovers, the preview, prints, the status, le
   });
   expect(hover.contents.value).toContain('tarea: desconexión.');
   expect((await ask<{ html: string }>('plugward/preview', { uri })).html).toContain(
-    'No autorizado para trabajar',
+    'Sin autorización para trabajar',
   );
   const { html } = await ask<{ html: string }>('plugward/print', { uri, kind: 'job-card' });
   expect(html).toMatch(/<html lang="es">[^]*<h1>Hoja de trabajo<\/h1>/);
   expect((await ask<{ text: string }>('plugward/status', { uri })).text).toMatch(
-    /^\d+ hallazgos · .* en juego$/,
+    /^\d+ hallazgos · .* en riesgo$/,
   );
   const lenses = await ask<{ command: { title: string } }[]>('textDocument/codeLens', {
     textDocument: { uri },
@@ -37,7 +37,7 @@ it('a client that reads Spanish gets hovers, the preview, prints, the status, le
     context: { diagnostics: [] },
   });
   expect(actions.map(({ title }) => title)).toContain(
-    'Arreglar todo en el plan, añadiendo los pasos y las líneas que debe',
+    'Corregir todo en el plan, añadiendo los pasos y las líneas que faltan',
   );
   for (const { title } of actions) expect(title).not.toMatch(/\b(Fix|the|and|every)\b/);
   const findings = await ask<{ id: string; title: string }[]>('plugward/findings', {});

@@ -1,4 +1,5 @@
 import tseslint from 'typescript-eslint';
+import { ownKeys } from './lint/own-keys.mjs';
 
 export default tseslint.config(
   { ignores: ['dist/**', 'node_modules/**', '.cache/**', 'server/src/generated/**', 'tests/editor/host/**'] },
@@ -14,6 +15,12 @@ export default tseslint.config(
       'no-console': 'error',
       eqeqeq: 'error',
     },
+  },
+  {
+    files: ['server/src/**/*.ts', 'client/**/*.ts'],
+    languageOptions: { parserOptions: { projectService: true } },
+    plugins: { plugward: { rules: { 'own-keys': ownKeys } } },
+    rules: { 'plugward/own-keys': 'error' },
   },
   {
     files: ['**/*.mjs', '**/*.cjs', 'tests/**'],

@@ -1,4 +1,5 @@
 import { isMainThread } from 'node:worker_threads';
+import { own } from './base/collections.ts';
 import { version } from '../../package.json';
 import { didYouMean, languageIn, UsageError } from './cli/arguments.ts';
 import type { Command } from './cli/command.ts';
@@ -20,7 +21,7 @@ const commands: Readonly<
 };
 
 async function commandNamed(name: string): Promise<Command> {
-  const entry = Object.hasOwn(commands, name) ? commands[name] : undefined;
+  const entry = own(commands, name);
   if (!entry) {
     const guess = nearest(name, Object.keys(commands));
     throw new UsageError(say`There is no command '${name}'.${didYouMean(guess)} See 'plugward help'.`);

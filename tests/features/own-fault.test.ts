@@ -1,4 +1,7 @@
 import { afterEach, describe, expect, test, vi } from 'vitest';
+import { lenses } from '../../server/src/features/lenses.ts';
+import { status } from '../../server/src/features/status.ts';
+import { ReadPlan } from '../../server/src/plan/plan.ts';
 import { check } from '../../server/src/features/check.ts';
 import type { Diagnosis } from '../../server/src/features/check.ts';
 import { fixesAt } from '../../server/src/features/fixes.ts';
@@ -68,5 +71,48 @@ describe('a finding that fails', () => {
       for (const fix of fixesAt(workspace, uri, range.start, range.end, settings))
         expect(fix.finding).not.toBe('late-cover');
     }
+  });
+});
+
+describe('a finding that cannot be put into words', () => {
+  test('stands where it stands, as an error that names it', () => {
+    const before = told();
+    const late = findings.find(({ id }) => id === 'late-cover')!;
+    const { check: real } = late;
+    vi.spyOn(late, 'check').mockImplementation(function* (subject) {
+      for (const report of real(subject)) {
+        const words = (): string => {
+          throw new TypeError('no such word');
+        };
+        yield { ...report, message: Object.assign(Object.create(report.message), { in: words }) };
+      }
+    });
+    const now = told();
+    expect(now).toHaveLength(before.length);
+    const failed = now.filter(({ message }) => message.includes('failed to say why'));
+    expect(failed.length).toBeGreaterThan(0);
+    for (const one of failed) {
+      expect(one).toMatchObject({ severity: 'error', message: expect.stringContaining(one.finding) });
+      expect(
+        before.some(({ finding, range }) => finding === one.finding && range.start === one.range.start),
+      ).toBe(true);
+    }
+  });
+});
+
+describe('a check that fails as a whole', () => {
+  test('is told at the head of the file, in its lens and its status', () => {
+    vi.spyOn(ReadPlan.prototype, 'accepted', 'get').mockImplementation(() => {
+      throw new TypeError('no such thing');
+    });
+    expect(told()).toMatchObject([
+      { severity: 'error', message: expect.stringMatching(/Plugward failed on this file.*no such thing/) },
+    ]);
+    const workspace = sampleWorkspace();
+    expect(lenses(workspace, uri, settings).map(({ title }) => title)).not.toContain('no findings');
+    expect(status(workspace, uri, settings)).toMatchObject({
+      grave: true,
+      text: expect.stringContaining('1 finding'),
+    });
   });
 });

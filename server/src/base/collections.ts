@@ -1,6 +1,13 @@
 /** The list without members, one for all: each would take room. */
 export const none: readonly never[] = [];
 
+/**
+ * What a table holds under a name of its own. A name that comes from a file may be one that every object inherits:
+ * `table['toString']` is a function. The lint rule `plugward/own-keys` sends every look-up by an open name here.
+ */
+export const own = <T>(table: Readonly<Record<string, T>>, name: string): T | undefined =>
+  Object.hasOwn(table, name) ? table[name] : undefined; // eslint-disable-line plugward/own-keys -- the one place
+
 /** Puts `value` to the others of its group. */
 export function gather<K, V>(groups: Map<K, V[]>, key: K, value: V): void {
   const group = groups.get(key);

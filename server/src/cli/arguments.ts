@@ -1,4 +1,5 @@
 import { parseArgs } from 'node:util';
+import { own } from '../base/collections.ts';
 import { eitherOf, say } from '../language/phrase.ts';
 import type { Phrase, Value } from '../language/phrase.ts';
 import { nearest } from '../base/nearest.ts';
@@ -90,20 +91,20 @@ export function readArguments<O extends Options>(
     allowPositionals: true,
     tokens: true,
   });
-  const values: Record<string, boolean | string | string[] | undefined> = {};
+  const values = new Map<string, boolean | string | readonly string[] | undefined>();
   for (const [name, option] of Object.entries(options)) {
-    values[name] = option.type === 'boolean' ? false : option.multiple ? [] : undefined;
+    values.set(name, option.type === 'boolean' ? false : option.multiple ? [] : undefined);
   }
   for (const token of tokens) {
     if (token.kind !== 'option') continue;
-    const option = Object.hasOwn(options, token.name) ? options[token.name] : undefined;
+    const option = own<Option>(options, token.name);
     if (!option) {
       const guess = nearest(token.name, Object.keys(options));
       throw new UsageError(say`There is no option ${token.rawName}.${didYouMean(guess && `--${guess}`)}`);
     }
     if (option.type === 'boolean') {
       if (token.value !== undefined) throw new UsageError(say`${token.rawName} takes no value.`);
-      values[token.name] = true;
+      values.set(token.name, true);
       continue;
     }
     const value = token.value;
@@ -113,10 +114,10 @@ export function readArguments<O extends Options>(
     if (option.choices && !option.choices.includes(value)) {
       throw new UsageError(say`${token.rawName} is ${eitherOf(option.choices)}, not '${value}'.`);
     }
-    if (option.multiple) (values[token.name] as string[]).push(value);
-    else values[token.name] = value;
+    const earlier = values.get(token.name);
+    values.set(token.name, Array.isArray(earlier) ? [...(earlier as string[]), value] : value);
   }
-  return { values: values as Values<O>, positionals };
+  return { values: Object.fromEntries(values) as Values<O>, positionals };
 }
 
 /** @throws UsageError unless `value` is a date that exists, as YYYY-MM-DD. */

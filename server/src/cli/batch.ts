@@ -54,10 +54,14 @@ export function checkOne(
       findings: findings.map(({ finding, severity }) => ({ finding, severity })),
     };
   } catch (error) {
-    // A fault of the checker on one file keeps no other from being checked.
-    const reason = say`the checker failed on it, please report this: ${String(error)}`;
-    return { uri, reason: spokenWords(reason) };
+    return failedOn(uri, error);
   }
+}
+
+/** A fault of the checker on one file keeps no other from being checked. */
+function failedOn(uri: string, error: unknown): Trouble {
+  const reason = say`the checker failed on it, please report this: ${String(error)}`;
+  return { uri, reason: spokenWords(reason) };
 }
 
 /** What all threads of a batch are told. */
@@ -147,7 +151,12 @@ function checkerOf({ files, folders, look, settings }: Job): (path: string) => P
     const uri = uriOf(path);
     const file = await readKnown(uri, () => readText(path));
     if ('reason' in file) return file;
-    await take(workspace, uri, file.text, { folders, asked });
+    try {
+      await take(workspace, uri, file.text, { folders, asked });
+    } catch (error) {
+      workspace.remove(uri);
+      return failedOn(uri, error);
+    }
     const result = checkOne(workspace, uri, printout, settings);
     leave(workspace, uri);
     return result;

@@ -2,6 +2,7 @@ import { constants, readFileSync, statSync } from 'node:fs';
 import { access, open, readFile, realpath, rename, rm, stat } from 'node:fs/promises';
 import { basename, dirname, isAbsolute, join, relative } from 'node:path';
 import { randomBytes } from 'node:crypto';
+import { own } from '../base/collections.ts';
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 import { limits } from '../document/parse.ts';
@@ -35,7 +36,7 @@ export function reasonOf(error: unknown): string {
 function reasonIn(error: unknown): Phrase {
   if (error instanceof FileTrouble) return error.words;
   const code = (error as NodeJS.ErrnoException).code ?? '';
-  return reasons[code] ?? say`the system refuses it (${code || String(error)})`;
+  return own(reasons, code) ?? say`the system refuses it (${code || String(error)})`;
 }
 
 export interface TextFile {

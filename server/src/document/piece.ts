@@ -1,5 +1,6 @@
 import { isAlias, isMap, isScalar, isSeq } from 'yaml';
 import type { Node as YamlNode, Scalar } from 'yaml';
+import { own } from '../base/collections.ts';
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 import { LocatedEntry, LocatedMap, list, scalar, trimmed } from './located.ts';
@@ -218,5 +219,5 @@ function plainYamlError(code: string, message: string): Phrase {
   const unclosed = code === 'BAD_INDENT' && /flow/i.test(message);
   // What the library says of rarer slips is known in its own language only.
   const said = `${message.split('\n')[0]}.`.replace(/\.\.$/, '.');
-  return say`${explained[unclosed ? 'MISSING_CHAR' : code] ?? said} Until then this entry cannot be checked.`;
+  return say`${own(explained, unclosed ? 'MISSING_CHAR' : code) ?? said} Until then this entry cannot be checked.`;
 }

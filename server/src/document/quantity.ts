@@ -1,3 +1,4 @@
+import { own } from '../base/collections.ts';
 import { quantities, slips } from '../generated/units.ts';
 
 export type QuantityName = keyof typeof quantities;
@@ -21,7 +22,7 @@ export function readWritten(value: unknown): Written | undefined {
 
 function rule(name: QuantityName, unit: string): { add: number; factor: number } | undefined {
   const units: Readonly<Record<string, { add: number; factor: number }>> = quantities[name].units;
-  return Object.hasOwn(units, unit) ? units[unit] : undefined;
+  return own(units, unit);
 }
 
 /**
@@ -48,7 +49,7 @@ export function quantityOfUnit(unit: string): QuantityName | undefined {
 export function correctedUnit(name: QuantityName, unit: string): string | undefined {
   // Milli and mega differ only in case: a guess is made only where there is one candidate.
   const word = Object.hasOwn(slips, unit) || /^m/i.test(unit) ? unit : unit.toLowerCase();
-  const known = Object.hasOwn(slips, word) ? slips[word] : undefined;
+  const known = own<string>(slips, word);
   if (known && rule(name, known)) return known;
   const alike = unitsOf(name).filter((candidate) => candidate.toLowerCase() === unit.toLowerCase());
   return unit.length > 1 && alike.length === 1 ? alike[0] : undefined;

@@ -1,6 +1,6 @@
 import type { ErrorObject } from 'ajv';
 import { validate as validators } from '../generated/validate.ts';
-import { flatMapped, none } from '../base/collections.ts';
+import { flatMapped, none, own } from '../base/collections.ts';
 import type { Kind } from './kind.ts';
 import type { AnyNode, Entry, ListNode, MapNode } from './node.ts';
 import { once } from '../incremental/memo.ts';
@@ -30,6 +30,7 @@ export function valueOf(node: AnyNode): unknown {
     // Set as any other key, this one would change what the group is.
     if (key === '__proto__')
       return Object.fromEntries(node.entries.map((one) => [one.key, valueOf(one.value)]));
+    // eslint-disable-next-line plugward/own-keys -- a new own key; `Object.fromEntries` for every group is slower
     value[key] = valueOf(inner);
   }
   return value;
@@ -51,9 +52,7 @@ export function mistakesOf(kind: Kind, root: MapNode<Record<string, unknown>>): 
   const rest: [string, unknown][] = [];
   for (const { key, value } of root.entries) {
     // A key may be called as what every object has.
-    const validator = Object.hasOwn(items, key)
-      ? (items as Readonly<Record<string, Validator>>)[key]
-      : undefined;
+    const validator = own<Validator>(items, key);
     if (value.kind !== 'list' || !validator) {
       rest.push([key, valueOf(value)]);
       continue;

@@ -1,5 +1,5 @@
 import type { Document } from '../document/document.ts';
-import { gather, none } from '../base/collections.ts';
+import { gather, none, own } from '../base/collections.ts';
 import type { Kind } from '../document/kind.ts';
 import type { Rope } from '../text/rope.ts';
 import { rangeOf } from '../text/span.ts';
@@ -47,6 +47,8 @@ export interface Found {
   readonly start: number;
   readonly end: number;
   readonly diagnosis: Diagnosis;
+  /** It tells of a fault of the checker: of what was not looked for, nothing is known. */
+  readonly failed: boolean;
   /** How it can be mended in the plan in which it was found. Best first; computed when asked for. */
   fixes(plan: Plan): readonly (Fix | undefined)[];
 }
@@ -68,6 +70,16 @@ const known = slot<Plan, Known>();
  * clients that ask again are answered from it.
  */
 export function find(workspace: Workspace, uri: string, settings: Settings = {}): readonly Found[] {
+  try {
+    return findIn(workspace, uri, settings);
+  } catch (error) {
+    // Nothing found and nothing looked for must not look alike.
+    const document = workspace.document(uri);
+    return document ? [new Placed(checksFor(settings), untold(document, error))] : [];
+  }
+}
+
+function findIn(workspace: Workspace, uri: string, settings: Settings): readonly Found[] {
   const plan = workspace.plan(uri);
   if (!plan) return [];
   const last = known.get(plan);
@@ -106,6 +118,10 @@ class Placed implements Found {
     this.severity = severity ?? report.severity ?? finding.severity;
   }
 
+  get failed(): boolean {
+    return this.told.failed === true;
+  }
+
   get start(): number {
     const { origin, from } = this.told.report.at;
     return origin.base + from;
@@ -117,7 +133,11 @@ class Placed implements Found {
   }
 
   get diagnosis(): Diagnosis {
-    return diagnose(this.told, this.severity, this.checks.language);
+    try {
+      return diagnose(this.told, this.severity, this.checks.language);
+    } catch (error) {
+      return unworded(this.told, this.checks.language, error);
+    }
   }
 
   fixes(plan: Plan): readonly (Fix | undefined)[] {
@@ -275,7 +295,7 @@ class Checks {
   readonly #fresh = slot<Plan, Map<string, readonly Report[]>>();
 
   severityOf(finding: Finding, { severities }: Scope['policy']): ReportedSeverity | 'off' | undefined {
-    return this.settings.severities?.[finding.id] ?? severities.get(finding.id);
+    return own(this.settings.severities ?? {}, finding.id) ?? severities.get(finding.id);
   }
 }
 
@@ -337,12 +357,41 @@ const numbered = (reports: readonly Report[]): Said[] =>
 
 /** A fault of the checker must not pass for a plan without mistakes. */
 function ownFault({ document }: Plan, ids: readonly string[], error: unknown): Report {
+  return {
+    at: headOf(document),
+    message: say`Plugward failed while it looked for ${listed(ids)}, so nothing is said about that here. Look for it by hand, and please report this: ${shortly(error)}.`,
+  };
+}
+
+/** The check of a whole file failed. */
+function untold(document: Document, error: unknown): Told {
+  // Its page is about a text that cannot be read, which comes nearest.
+  const finding = findingById.get('not-yaml')!;
+  const message = say`Plugward failed on this file, so nothing is said about it. Check it by hand, and please report this: ${shortly(error)}.`;
+  const report: Report = { at: headOf(document), message };
+  return { report, position: 0, finding, severity: 'error', failed: true };
+}
+
+/** A finding that cannot be put into words is told all the same: where it stands, and what it is called. */
+function unworded({ finding, report }: Told, language: Language | undefined, error: unknown): Diagnosis {
+  const message = say`Plugward found ${finding.id} here and failed to say why. See the page of this finding, and please report this: ${shortly(error)}.`;
+  return {
+    finding: finding.id,
+    severity: 'error',
+    message: message.in(language),
+    range: rangeOf(report.at),
+    trace: [],
+    ...(report.operation === undefined ? {} : { operation: report.operation }),
+    ...(report.connector === undefined ? {} : { connector: report.connector }),
+  };
+}
+
+const shortly = (error: unknown): string => String(error).slice(0, 200);
+
+function headOf(document: Document): Report['at'] {
   const origin = { uri: document.uri, base: 0 };
   const [first] = document.root?.entries ?? [];
-  return {
-    at: first?.keySpan ?? { origin, from: 0, to: Math.min(document.text.length, 80) },
-    message: say`Plugward failed while it looked for ${listed(ids)}, so nothing is said about that here. Look for it by hand, and please report this: ${String(error).slice(0, 200)}.`,
-  };
+  return first?.keySpan ?? { origin, from: 0, to: Math.min(document.text.length, 80) };
 }
 
 const nobodyIdle = (): readonly Acceptance[] => none;

@@ -1,3 +1,4 @@
+import { own } from '../base/collections.ts';
 import type { Assumption } from '../heat/assumptions.ts';
 import { CONTACT_VOLTAGES, platingWords } from '../heat/contact.ts';
 import type { HeatEstimate, HeatRow, RowKey } from '../heat/estimate.ts';
@@ -299,9 +300,7 @@ function givenIn(plan: Plan, connector: Connector): Phrase[] {
     cable && say`cable ${text(cable)}`,
     temperatureClass && say`rated to ${text(temperatureClass)}`,
     budget && say`budget ${text(budget)}`,
-    ...Object.entries(thermal).map(
-      ([key, value]) => value && say`${thermalWords[key as keyof typeof thermal]} ${text(value)}`,
-    ),
+    ...Object.entries(thermal).map(([key, value]) => value && say`${own(thermalWords, key)!} ${text(value)}`),
   ].filter((one) => one !== undefined);
 }
 

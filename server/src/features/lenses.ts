@@ -66,16 +66,22 @@ function worded(workspace: Workspace, uri: string, settings: Settings): Worded[]
   const operations = root.entry('operations');
   if (!operations || operations.keySpan.origin.uri !== uri) return found;
   const range = rangeOf(operations.keySpan);
-  const diagnoses = find(workspace, uri, settings).map(({ diagnosis }) => diagnosis);
+  const findings = find(workspace, uri, settings);
+  const failed = findings.filter((one) => one.failed);
+  const diagnoses = findings.map(({ diagnosis }) => diagnosis);
   const { start, end } = { start: range.start, end: rangeOf(operations.value.span).end };
   const inside = diagnoses.filter((one) => one.range.start >= start && one.range.end <= end);
   const grave = inside.filter(({ severity }) => severity === 'error').length;
   const said = findingsText(inside.length);
-  found.push({
-    range,
-    title: grave > 0 ? say`${said}, ${grave} grave` : said,
-    places: inside.map((one) => one.range),
-  });
+  // Whatever else was found: what was not looked for may be there.
+  if (failed.length > 0)
+    found.push({ range, title: say`check failed`, places: failed.map(({ diagnosis }) => diagnosis.range) });
+  else
+    found.push({
+      range,
+      title: grave > 0 ? say`${said}, ${grave} grave` : said,
+      places: inside.map((one) => one.range),
+    });
   const labour = owedLabour(plan).filter(({ written }) => written.length === 0);
   const materials = owedMaterials(plan).filter(({ written }) => written.length === 0);
   const lines = [

@@ -1,3 +1,4 @@
+import { own } from '../base/collections.ts';
 import type { Document } from '../document/document.ts';
 import type { AnyNode, MapNode, ScalarNode } from '../document/node.ts';
 import { slot } from '../incremental/memo.ts';
@@ -87,7 +88,11 @@ function values(node: AnyNode | undefined, kind: SymbolKind | undefined, where: 
 /** What a parameter stands for when nobody fills it in. */
 const presets = ({ document }: Plan): Mention[] =>
   entriesIn(document, 'parameters').flatMap((parameter) =>
-    values(parameter.entry('default')?.value, ofKind[textOf(parameter, 'kind') ?? ''], 'parameters.default'),
+    values(
+      parameter.entry('default')?.value,
+      own(ofKind, textOf(parameter, 'kind') ?? ''),
+      'parameters.default',
+    ),
   );
 
 function fillings({ document, scope }: Plan): Name[] {
@@ -102,7 +107,7 @@ function fillings({ document, scope }: Plan): Name[] {
       const where = 'operations.with';
       return [
         { kind: 'parameter', id: key, span: keySpan, role: 'reference', where, procedure: id },
-        ...values(value, ofKind[textOf(parameter, 'kind') ?? ''], where),
+        ...values(value, own(ofKind, textOf(parameter, 'kind') ?? ''), where),
       ];
     });
   });

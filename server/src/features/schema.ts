@@ -1,3 +1,4 @@
+import { own } from '../base/collections.ts';
 import connectorList from '../../../schemas/connector-list.schema.json';
 import rateSheet from '../../../schemas/rate-sheet.schema.json';
 import repairPlan from '../../../schemas/repair-plan.schema.json';
@@ -45,14 +46,15 @@ export function schemaAt(kind: Kind, path: Path): Schema | undefined {
 }
 
 function propertyOf({ properties, additionalProperties }: Schema, key: string): Schema | undefined {
-  if (properties && Object.hasOwn(properties, key)) return properties[key];
+  const known = properties && own(properties, key);
+  if (known) return known;
   return typeof additionalProperties === 'object' ? additionalProperties : undefined;
 }
 
 /** What stands beside a `$ref` says more about this place than what it refers to. */
 function resolved(schema: Schema, kind: Kind): Schema {
   const name = /^#\/\$defs\/(.+)$/.exec(schema.$ref ?? '')?.[1];
-  const target = name === undefined ? undefined : schemas[kind].$defs?.[name];
+  const target = name === undefined ? undefined : own(schemas[kind].$defs ?? {}, name);
   return target ? { ...target, ...schema, required: schema.required ?? target.required ?? [] } : schema;
 }
 

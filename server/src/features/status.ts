@@ -14,9 +14,10 @@ export interface Status {
 
 /** How many findings a file has and, for a plan with a rate sheet, the money at stake in its missing lines. */
 export function status(workspace: Workspace, uri: string, settings: Settings = {}): Status | undefined {
+  // Asked first: it answers whatever fails.
+  const findings = find(workspace, uri, settings);
   const plan = workspace.plan(uri);
   if (!plan) return undefined;
-  const findings = find(workspace, uri, settings);
   const grave = findings.filter(({ severity }) => severity === 'error').length;
   const count = findingsText(findings.length);
   const money = plan.document.kind === 'repair-plan' ? moneyOf(plan) : undefined;
@@ -30,6 +31,16 @@ export function status(workspace: Workspace, uri: string, settings: Settings = {
     grave: grave > 0,
   };
 }
+
+/** The status of a file about which nothing is known, because a fault of Plugward's own came between. */
+export function failedStatus(settings: Settings = {}): Status {
+  return { text: inWords(say`check failed`, settings), detail: inWords(faultOfOurs, settings), grave: true };
+}
+
+/** What is told of a file when not even its text could be taken in. */
+export const failedMessage = (settings: Settings = {}): string => inWords(faultOfOurs, settings);
+
+const faultOfOurs = say`Plugward failed on this file, so nothing is said about it. Check it by hand, and please report what the output panel "Plugward" says.`;
 
 /** What stands in the place of findings that are left out. */
 export const leftOut = (more: number, shown: number, settings: Settings): string =>

@@ -1,3 +1,4 @@
+import { own } from '../base/collections.ts';
 import { catalogues } from '../generated/catalogues.ts';
 import { keyOf } from './key.ts';
 
@@ -47,10 +48,10 @@ function read(tag: Tag): Language {
   return {
     tag,
     words(template) {
-      if (!known.has(template)) known.set(template, words[keyOf(template)]);
+      if (!known.has(template)) known.set(template, own(words, keyOf(template)));
       return known.get(template);
     },
     list: (items, joined) => lists[joined].format(items),
-    number: (english) => english.replaceAll(/(?<=\d)[.,](?=\d)/g, (mark) => marks[mark] ?? mark),
+    number: (english) => english.replaceAll(/(?<=\d)[.,](?=\d)/g, (mark) => own(marks, mark) ?? mark),
   };
 }

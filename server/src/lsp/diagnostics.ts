@@ -2,11 +2,13 @@ import type { Diagnostic } from 'vscode-languageserver';
 import { DiagnosticSeverity } from 'vscode-languageserver';
 import { find } from '../features/check.ts';
 import type { Found } from '../features/check.ts';
-import { leftOut } from '../features/status.ts';
+import { failedMessage, leftOut } from '../features/status.ts';
 import { toDiagnostic } from './convert.ts';
 import type { Context } from './context.ts';
 import type { Files } from './files.ts';
 import type { SettingsStore } from './settings-store.ts';
+
+const atStart = { start: { line: 0, character: 0 }, end: { line: 0, character: 0 } };
 
 /** More squiggles than this help nobody. */
 const mostShown = 200;
@@ -72,6 +74,9 @@ export class Publisher {
       }
     } catch (error) {
       this.#context.report('findings', error);
+      // What stands there is of an earlier text.
+      for (const key of this.#dirty) await this.#tell(key, [this.failure()]);
+      this.#dirty.clear();
     } finally {
       this.#running = false;
     }
@@ -89,31 +94,55 @@ export class Publisher {
   }
 
   async #publish(key: string): Promise<void> {
-    const { connection, documents, host } = this.#context;
+    const { documents, host } = this.#context;
     const checked = documents.get(key);
     if (!checked) return;
-    const { uri, version } = checked;
+    const diagnostics = this.diagnosticsOf(key);
+    await host.turn();
+    // Newer text has come meanwhile; it is marked and has its own turn.
+    if (documents.get(key)?.version === checked.version) await this.#tell(key, diagnostics);
+  }
+
+  async #tell(key: string, diagnostics: Diagnostic[]): Promise<void> {
+    const { connection, documents } = this.#context;
+    const told = documents.get(key);
+    if (!told) return;
+    const { uri, version } = told;
     try {
-      const diagnostics = this.diagnosticsOf(key);
-      await host.turn();
-      // Newer text has come meanwhile; it is marked and has its own turn.
-      if (documents.get(key)?.version !== version) return;
       await connection.sendDiagnostics({ uri, version, diagnostics });
     } catch (error) {
       this.#context.report(`findings of ${uri}`, error);
     }
   }
 
-  /** What is shown of the findings of a file. */
+  /** What is shown of the findings of a file. A fault of ours is one of them: an empty list says that nothing was found. */
   diagnosticsOf(key: string): Diagnostic[] {
+    if (this.#files.failed.has(key)) return [this.failure()];
+    try {
+      return this.#shownOf(key);
+    } catch (error) {
+      this.#context.report(`findings of ${key}`, error);
+      return [this.failure()];
+    }
+  }
+
+  failure(): Diagnostic {
+    return {
+      range: atStart,
+      severity: DiagnosticSeverity.Error,
+      source: 'plugward',
+      message: failedMessage(this.#settings.current),
+    };
+  }
+
+  #shownOf(key: string): Diagnostic[] {
     const found = find(this.#context.workspace, key, this.#settings.current);
     const shown = found.length > mostShown ? gravestFirst(found).slice(0, mostShown) : found;
     const diagnostics = shown.map(({ diagnosis }) => toDiagnostic(this.#context, diagnosis));
     const more = found.length - shown.length;
     if (more > 0) {
-      const start = { line: 0, character: 0 };
       diagnostics.push({
-        range: { start, end: start },
+        range: atStart,
         severity: DiagnosticSeverity.Information,
         source: 'plugward',
         message: leftOut(more, mostShown, this.#settings.current),

@@ -19,6 +19,8 @@ export class Files {
   /** Photographs that were looked for. */
   readonly #photos = new Set<string>();
   readonly #changed = new Set<string>();
+  /** Files whose text could not be taken in, by a fault of ours: nothing is known about them. */
+  readonly failed = new Set<string>();
   /** Files that were forgotten while they were being read. */
   readonly #forgotten = new Set<string>();
   /** Whether a text has come or gone since the workspace was last made current. */
@@ -53,6 +55,7 @@ export class Files {
     if (this.#context.documents.get(key)) return;
     this.#forgotten.add(key);
     this.#stale = true;
+    this.failed.delete(key);
     this.#fromDisk.delete(key);
     this.#photos.delete(key);
     this.#changed.delete(key);
@@ -150,8 +153,10 @@ export class Files {
   /** One file that cannot be taken in keeps nothing else waiting. */
   #set(key: string, text: string | Rope): void {
     try {
+      this.failed.delete(key);
       this.#context.workspace.set(key, text);
     } catch (error) {
+      this.failed.add(key);
       this.#context.report(`reading ${key}`, error);
     }
   }

@@ -39,7 +39,10 @@ export const pullingCapability: Capability = {
       answering(
         session,
         'findings',
-        (): DocumentDiagnosticReport => ({ kind: DocumentDiagnosticReportKind.Full, items: [] }),
+        (): DocumentDiagnosticReport => ({
+          kind: DocumentDiagnosticReportKind.Full,
+          items: [session.publisher.failure()],
+        }),
         ({ textDocument, previousResultId }) =>
           reportOf(session, ids, keyOf(textDocument.uri), previousResultId),
       ),
@@ -65,7 +68,8 @@ class ResultIds {
   constructor(readonly session: Session) {}
 
   of(key: string): string {
-    const { workspace, settings } = this.session;
+    const { workspace, settings, files } = this.session;
+    if (files.failed.has(key)) return 'failed';
     if (!workspace.document(key)) return 'none';
     const found = find(workspace, key, settings.current);
     let id = this.#ids.get(found);
@@ -146,7 +150,7 @@ async function everything(
   { previous, token, send, pace }: Asked,
 ): Promise<{ items: Reports; sent: boolean }> {
   const { workspace, documents, files, host } = session;
-  const keys = [...workspace.uris].filter((key) => workspace.document(key));
+  const keys = [...workspace.uris].filter((key) => workspace.document(key) ?? files.failed.has(key));
   const progress = await progressOf(session, keys.filter((key) => !previous.has(key)).length);
   let items: Reports = [];
   let sent = false;
@@ -154,7 +158,7 @@ async function everything(
     for (const [done, key] of keys.entries()) {
       // A file may have changed on disk meanwhile: until it is read again, those that use it would miss it.
       await files.load();
-      if (!workspace.document(key)) continue;
+      if (!workspace.document(key) && !files.failed.has(key)) continue;
       const uri = documents.clientUri(key);
       const version = documents.get(key)?.version ?? null;
       items.push({ ...reportOf(session, ids, key, previous.get(key)?.value), uri, version });

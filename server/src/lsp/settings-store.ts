@@ -42,13 +42,13 @@ export class SettingsStore {
 }
 
 function readSeverities(section: unknown): { severities: Record<string, Level>; ignored: string[] } {
-  const severities: Record<string, Level> = {};
+  const severities = new Map<string, Level>();
   const ignored: string[] = [];
   const given = (section as { severities?: unknown } | null | undefined)?.severities;
   for (const [finding, level] of Object.entries(given ?? {})) {
     const known = levels.find((each) => each === level);
-    if (known && isFinding(finding)) severities[finding] = known;
+    if (known && isFinding(finding)) severities.set(finding, known);
     else ignored.push(`${finding}: ${String(level)}`);
   }
-  return { severities, ignored };
+  return { severities: Object.fromEntries(severities), ignored };
 }

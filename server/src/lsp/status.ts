@@ -1,4 +1,4 @@
-import { status } from '../features/status.ts';
+import { failedStatus, status } from '../features/status.ts';
 import type { Status } from '../features/status.ts';
 import type { Capability } from './capability.ts';
 import { keyOf } from './documents.ts';
@@ -6,19 +6,23 @@ import { answering } from './guard.ts';
 
 /**
  * `plugward/status`, a request of our own: `{ uri }` is answered with what the file comes to, for a status bar, or
- * `null` for a file that is none of ours.
+ * `null` for a file that is none of ours; when it fails, it says so.
  */
 export const statusCapability: Capability = {
   announce: () => ({}),
   register(session) {
-    const { connection, workspace, settings } = session;
+    const { connection, workspace, settings, files } = session;
+    const statusOf = (key: string): Status | null =>
+      files.failed.has(key)
+        ? failedStatus(settings.current)
+        : (status(workspace, key, settings.current) ?? null);
     connection.onRequest(
       'plugward/status',
       answering(
         session,
         'status',
-        () => null,
-        ({ uri }: { uri: string }): Status | null => status(workspace, keyOf(uri), settings.current) ?? null,
+        (): Status | null => failedStatus(settings.current),
+        ({ uri }: { uri: string }): Status | null => statusOf(keyOf(uri)),
       ),
     );
   },

@@ -45,7 +45,10 @@ export class Workspace {
   /** Files whose documents another workspace holds as well: their nodes must not move. */
   #shared = new Set<string>();
 
-  /** Puts a text in, new or changed. A file whose kind cannot be told is kept as text only. */
+  /**
+   * Puts a text in, new or changed. A file whose kind cannot be told is kept as text only.
+   * @throws Error when reading fails, a fault of ours; the file then has no document.
+   */
   set(uri: string, given: string | Rope): void {
     const text = Rope.of(given);
     if (this.#texts.get(uri)?.equals(text)) return;
@@ -54,8 +57,14 @@ export class Workspace {
     const kind = kindOf(uri) ?? kindOf(uri, String(text));
     const earlier = this.#shared.delete(uri) ? undefined : this.#documents.get(uri);
     const photos = this.#photosOf(uri);
-    if (kind) this.#documents.set(uri, readDocument(uri, kind, text, earlier));
-    else this.#documents.delete(uri);
+    try {
+      if (kind) this.#documents.set(uri, readDocument(uri, kind, text, earlier));
+      else this.#documents.delete(uri);
+    } catch (error) {
+      // The earlier text's document must not stand for this one's.
+      this.#documents.delete(uri);
+      throw error;
+    }
     if (photos !== this.#photosOf(uri)) this.#forgetPhotos(photos);
   }
 

@@ -1,3 +1,4 @@
+import { own } from '../../base/collections.ts';
 import type { Span } from '../../text/span.ts';
 import { listed, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
@@ -77,4 +78,4 @@ const roleWords: Readonly<Record<string, Phrase>> = {
 };
 
 /** A role that signs; a shop may have roles of its own. */
-export const roleText = (role: string): Phrase => roleWords[role] ?? say`${role.replaceAll('-', ' ')}`;
+export const roleText = (role: string): Phrase => own(roleWords, role) ?? say`${role.replaceAll('-', ' ')}`;

@@ -7,6 +7,7 @@
  */
 import { symbol, symbolCircle, symbolDiamond, symbolSquare, symbolStar, symbolTriangle } from 'd3-shape';
 import type { SymbolType } from 'd3-shape';
+import { own } from '../../base/collections.ts';
 import type { Language } from '../../language/language.ts';
 import { inLanguage, joined, made, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
@@ -84,7 +85,7 @@ function escape(text: string): string {
     '"': 'quot',
     "'": '#39',
   };
-  return text.replace(/[&<>"']/g, (sign) => `&${names[sign]};`);
+  return text.replace(/[&<>"']/g, (sign) => `&${own(names, sign)};`);
 }
 
 /** A coordinate: a tenth of a pixel is finer than anyone sees. */

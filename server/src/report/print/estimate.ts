@@ -1,4 +1,5 @@
 import type Big from 'big.js';
+import { own } from '../../base/collections.ts';
 import { billOf, roundingRule } from '../../costing/bill.ts';
 import type { Bill, LabourCharge, MaterialCharge, Part, Stake, Sum } from '../../costing/bill.ts';
 import type { PriceSheet } from '../../costing/sheet.ts';
@@ -355,7 +356,7 @@ function shares(bill: Bill): Content {
       <div class="pair">
         ${table(say`By operation`, say`Operation`, byOperation, say`no operation`)}
         <div>
-          ${table(say`By connector`, say`Connector`, byConnector, say`whole vehicle`)}${hours(say`Labour by basis`, say`Basis`, byBasis, (key) => basisWords[key])}${hours(say`Labour by rate`, say`Rate`, byRate, (key) => (key === '' ? say`no rate named` : key))}
+          ${table(say`By connector`, say`Connector`, byConnector, say`whole vehicle`)}${hours(say`Labour by basis`, say`Basis`, byBasis, (key) => own(basisWords, key))}${hours(say`Labour by rate`, say`Rate`, byRate, (key) => (key === '' ? say`no rate named` : key))}
         </div>
       </div>`,
   );

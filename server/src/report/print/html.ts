@@ -1,3 +1,4 @@
+import { own } from '../../base/collections.ts';
 import type { Language } from '../../language/language.ts';
 import { inLanguage, made } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
@@ -33,7 +34,7 @@ const names: Readonly<Record<string, string>> = { '&': 'amp', '<': 'lt', '>': 'g
 
 /** A text for HTML or SVG, as content or inside a quoted attribute. Characters that hide or turn text are shown. */
 export const escape = (text: string): string =>
-  printable(text.replaceAll(/\r?\n/g, ' ')).replace(/[&<>"']/g, (sign) => `&${names[sign]};`);
+  printable(text.replaceAll(/\r?\n/g, ' ')).replace(/[&<>"']/g, (sign) => `&${own(names, sign)};`);
 
 /** Every value is escaped, unless it is markup; lists are joined; `undefined` and `false` are nothing. */
 export const html = (parts: TemplateStringsArray, ...values: readonly Content[]): Markup =>

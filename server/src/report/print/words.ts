@@ -1,4 +1,5 @@
 import type Big from 'big.js';
+import { own } from '../../base/collections.ts';
 import type { Gap } from '../../costing/bill.ts';
 import type { PriceSheet } from '../../costing/sheet.ts';
 import type { Operation } from '../../plan/operations.ts';
@@ -67,7 +68,7 @@ const titles: Names = {
 /** A name for a word, where there is one; the word itself, its hyphens as spaces, where a shop made it up. */
 const nameIn = (names: Names, word: string, otherwise: (words: string) => Value): Value =>
   // A shop's word may be called as what every object has.
-  Object.hasOwn(names, word) ? names[word]! : otherwise(word.replaceAll('-', ' '));
+  own<Value>(names, word) ?? otherwise(word.replaceAll('-', ' '));
 
 /** A task as the heading of a step: "Measure resistance". */
 const taskTitle = (id: string): Value =>

@@ -1,4 +1,4 @@
-import { flatMapped } from '../../../base/collections.ts';
+import { flatMapped, own } from '../../../base/collections.ts';
 import { nearest } from '../../../base/nearest.ts';
 import { once } from '../../../incremental/memo.ts';
 import { query } from '../../../incremental/query.ts';
@@ -121,12 +121,7 @@ function unknowable({ unresolved, document, used }: Scope): ReadonlySet<SymbolKi
   for (const file of [document, ...used]) {
     for (const { kind, section } of file.problems) {
       if (kind === 'key-twice') continue;
-      const names =
-        section === undefined
-          ? Object.values(sections).flat()
-          : Object.hasOwn(sections, section)
-            ? sections[section]!
-            : [];
+      const names = section === undefined ? Object.values(sections).flat() : (own(sections, section) ?? []);
       for (const one of names) lost.add(one);
     }
   }

@@ -1,3 +1,4 @@
+import { own } from '../../../base/collections.ts';
 import { rewrite } from '../../../document/edits.ts';
 import type { Mistake } from '../../../document/validate.ts';
 import { nearest } from '../../../base/nearest.ts';
@@ -64,7 +65,7 @@ function wording(mistake: Mistake, meant: string | undefined): Phrase {
     return say`\`${key}\` cannot be "${text}". ${meant ? say`Did you mean ${meant}?` : say`It is one of ${eitherOf([...new Set(words)])}.`}`;
   }
   if (keyword === 'type') {
-    const kinds = [mistake.params['type']].flat().map((type) => kindWords[String(type)] ?? String(type));
+    const kinds = [mistake.params['type']].flat().map((type) => own(kindWords, String(type)) ?? String(type));
     const is =
       node.kind === 'scalar' ? `"${text}"` : node.kind === 'list' ? say`a list` : say`a group of keys`;
     return say`\`${key}\` takes ${eitherOf(kinds)}, not ${is}.${example ? say` Write for example ${example}.` : ''}`;

@@ -1,0 +1,114 @@
+import { PassThrough } from 'node:stream';
+import { afterEach, describe, expect, it, vi } from 'vitest';
+import {
+  createConnection,
+  createProtocolConnection,
+  StreamMessageReader,
+  StreamMessageWriter,
+} from 'vscode-languageserver/node';
+import type { Diagnostic, ProtocolConnection, PublishDiagnosticsParams } from 'vscode-languageserver/node';
+import { nodeFiles } from '../../server/src/lsp/node-files.ts';
+import { doingFirst, Postponed, serve } from '../../server/src/lsp/serve.ts';
+import { Workspace } from '../../server/src/workspace/workspace.ts';
+import { ReadPlan } from '../../server/src/plan/plan.ts';
+
+/** A server in this process, so that its parts can be made to fail. */
+async function startInside(
+  pulls: boolean,
+): Promise<{ client: ProtocolConnection; published: PublishDiagnosticsParams[] }> {
+  const [up, down] = [new PassThrough(), new PassThrough()];
+  const postponed = new Postponed();
+  const connection = createConnection(new StreamMessageReader(up), new StreamMessageWriter(down), {
+    messageStrategy: doingFirst(postponed),
+  });
+  const turn = (): Promise<void> => new Promise((resolve) => setImmediate(resolve));
+  serve(
+    connection,
+    { files: nodeFiles, today: () => '2027-02-10', pageOf: () => undefined, turn },
+    'test',
+    postponed,
+  );
+  const client = createProtocolConnection(new StreamMessageReader(down), new StreamMessageWriter(up));
+  const published: PublishDiagnosticsParams[] = [];
+  client.onNotification(
+    'textDocument/publishDiagnostics',
+    (params: PublishDiagnosticsParams) => void published.push(params),
+  );
+  client.listen();
+  await client.sendRequest('initialize', {
+    processId: null,
+    rootUri: null,
+    capabilities: { textDocument: { diagnostic: {} } },
+    initializationOptions: { pullsDiagnostics: pulls },
+  });
+  await client.sendNotification('initialized', {});
+  return { client, published };
+}
+
+const uri = 'untitled:lamp.repair-plan.yaml';
+const plan =
+  'plan: lamp\nvehicle: { description: invented, propulsion: hybrid }\noperations:\n  - { id: op10, do: inspect }\n';
+
+async function open(client: ProtocolConnection, text: string): Promise<void> {
+  const textDocument = { uri, languageId: 'plugward-repair-plan', version: 1, text };
+  await client.sendNotification('textDocument/didOpen', { textDocument });
+}
+
+const fault = {
+  severity: 1,
+  source: 'plugward',
+  message: expect.stringContaining('Plugward failed on this file'),
+};
+
+afterEach(() => vi.restoreAllMocks());
+
+describe.each([
+  [
+    'a text that cannot be taken in',
+    () =>
+      vi.spyOn(Workspace.prototype, 'set').mockImplementation(() => {
+        throw new TypeError('no such thing');
+      }),
+  ],
+  [
+    'a check that fails',
+    () =>
+      vi.spyOn(ReadPlan.prototype, 'accepted', 'get').mockImplementation(() => {
+        throw new TypeError('no such thing');
+      }),
+  ],
+  [
+    'a workspace that cannot be made current',
+    () =>
+      vi.spyOn(Workspace.prototype, 'wanted').mockImplementation(() => {
+        throw new TypeError('no such thing');
+      }),
+  ],
+])('%s does not look clean', (_, fail) => {
+  it('in what is pushed', async () => {
+    fail();
+    const { client, published } = await startInside(false);
+    await open(client, plan);
+    await vi.waitFor(() => expect(published.at(-1)?.diagnostics).toMatchObject([fault]), 5_000);
+  });
+
+  it('in what is pulled', async () => {
+    fail();
+    const { client } = await startInside(true);
+    await open(client, plan);
+    const params = { textDocument: { uri } };
+    const answer: { items: Diagnostic[] } = await client.sendRequest('textDocument/diagnostic', params);
+    expect(answer.items).toMatchObject([fault]);
+  });
+
+  it('in the status and the lens', async () => {
+    fail();
+    const { client } = await startInside(false);
+    await open(client, plan);
+    expect(await client.sendRequest('plugward/status', { uri })).toMatchObject({ grave: true });
+    const lenses: { command: { title: string } }[] = await client.sendRequest('textDocument/codeLens', {
+      textDocument: { uri },
+    });
+    expect(lenses.map(({ command }) => command.title)).not.toContain('no findings');
+  });
+});

@@ -1,0 +1,137 @@
+/**
+ * The kernel of the safety analysis: whether a fact holds when a step starts, on every order that the plan allows.
+ *
+ * Steps take time and may overlap. A maker makes the fact at its finish. An ender ends it from its start to its finish.
+ * A step that does both ends the fact first and makes it at its finish, as a second isolation does. `before(a, b)` says
+ * that `a` is finished when `b` starts, on every order.
+ *
+ * A need of step s is met if and only if
+ *  1. the fact holds on arrival, or some maker is certainly before s; and
+ *  2. for every ender e other than s that is not certainly after s, some maker w is certainly before s and either w is e
+ *     or e is certainly before w.
+ * It certainly fails by the same rule with makers and enders exchanged and the arrival negated (there, w is never e).
+ * Otherwise it may fail: some orders keep it, others do not.
+ *
+ * An ender that is unordered with s may start before s, so a need that is met at the start of s also holds throughout s.
+ * The rule is exact; tests/sequence/facts compares it with an exhaustive search, overlap included. Makers that count
+ * only under conditions (`given` in the tables) are filtered by the caller: then "met" still implies "met on every
+ * order", but some needs that are met on every order are reported (the exact question is NP-hard).
+ *
+ * Cost: makers + enders × makers calls of `before`, and 2ⁿ times that where n questions decide which steps are done.
+ */
+
+/** The answers under which a step is done, by question. A step that is always done has no entry. */
+export type Presence = ReadonlyMap<string, boolean>;
+
+/** The presence of a step that is done whatever the answers are. */
+export const always: Presence = new Map();
+
+export interface PartialOrder<S> {
+  /** Whether `a` is finished before `b` starts, on every order. Irreflexive and transitive. */
+  before(a: S, b: S): boolean;
+}
+
+/** What happens to one fact about one thing. */
+export interface Timeline<S> {
+  /** Whether it holds when the plan begins. */
+  readonly arrival: boolean;
+  /** The steps that make it. */
+  readonly makers: readonly S[];
+  /** The steps that end it. */
+  readonly enders: readonly S[];
+}
+
+/** Whether a need is met; if not, why. */
+export type Verdict<S> = { readonly met: true } | Unmet<S>;
+
+export interface Unmet<S> {
+  readonly met: false;
+  /** It fails on every order, rather than on some. */
+  readonly certain: boolean;
+  /** The step that may have ended the fact last; `undefined` if the fact is never certain to be made. */
+  readonly culprit: S | undefined;
+  /** Makers that could come in time and are ordered too loosely, or too late, for that. */
+  readonly candidates: readonly S[];
+}
+
+/** The most questions whose answers are tried together; with more, the need is reported as one that may fail. */
+export const maxQuestions = 10;
+
+const met = { met: true } as const;
+
+/**
+ * Decides whether a fact holds when `step` starts.
+ * @param step the step that needs the fact, or `undefined` for the end of the plan
+ * @param presenceOf when each step is done; a step that is not done keeps its place in the order
+ */
+export function verdict<S>(
+  order: PartialOrder<S>,
+  timeline: Timeline<S>,
+  step: S | undefined,
+  presenceOf: (step: S) => Presence = () => always,
+): Verdict<S> {
+  const certainlyBefore = (a: S, b: S | undefined): boolean => b === undefined || order.before(a, b);
+  const mayPrecede = (a: S): boolean => a !== step && (step === undefined || !order.before(step, a));
+  const { arrival } = timeline;
+  const makers = timeline.makers.filter((maker) => maker !== step && certainlyBefore(maker, step));
+  const enders = timeline.enders.filter(mayPrecede);
+  const unrestored = (restores: readonly S[], breaks: readonly S[], both: boolean): S | undefined =>
+    breaks.findLast(
+      (ender) =>
+        !restores.some((maker) => (both && maker === ender) || (maker !== ender && order.before(ender, maker))),
+    );
+  const holds = (assigned: Presence): boolean => {
+    const present = (other: S): boolean => isDone(presenceOf(other), assigned);
+    const restores = makers.filter(present);
+    return (
+      (arrival || restores.length > 0) && unrestored(restores, enders.filter(present), true) === undefined
+    );
+  };
+  const own = step === undefined ? always : presenceOf(step);
+  const assignments = answersTo([...makers, ...enders], presenceOf, own);
+  if (assignments?.every(holds)) return met;
+
+  const certainEnders = timeline.enders.filter((ender) => ender !== step && certainlyBefore(ender, step));
+  const possibleMakers = timeline.makers.filter(mayPrecede);
+  const failing = answersTo([...certainEnders, ...possibleMakers], presenceOf, own);
+  const certain =
+    failing?.every((assigned) => {
+      const present = (other: S): boolean => isDone(presenceOf(other), assigned);
+      const ends = certainEnders.filter(present);
+      return (
+        (!arrival || ends.length > 0) && unrestored(ends, possibleMakers.filter(present), false) === undefined
+      );
+    }) ?? false;
+  const culprit = unrestored(makers, enders, true);
+  return {
+    met: false,
+    certain,
+    culprit: arrival || makers.length > 0 ? culprit : undefined,
+    candidates: timeline.makers.filter(
+      (maker) => maker !== step && (culprit === undefined || maker === culprit || !order.before(maker, culprit)),
+    ),
+  };
+}
+
+const isDone = (presence: Presence, assigned: Presence): boolean => {
+  for (const [question, answer] of presence) if (assigned.get(question) !== answer) return false;
+  return true;
+};
+
+/** Every combination of answers to the questions that decide about `steps`, given `fixed`; `undefined` if too many. */
+function answersTo<S>(
+  steps: readonly S[],
+  presenceOf: (step: S) => Presence,
+  fixed: Presence,
+): readonly Presence[] | undefined {
+  const questions = new Set<string>();
+  for (const step of steps) for (const question of presenceOf(step).keys()) questions.add(question);
+  const open = [...questions].filter((question) => !fixed.has(question));
+  if (open.length === 0) return [fixed];
+  if (open.length > maxQuestions) return undefined;
+  return Array.from({ length: 2 ** open.length }, (_, bits) => {
+    const assigned = new Map(fixed);
+    open.forEach((question, place) => assigned.set(question, ((bits >> place) & 1) === 1));
+    return assigned;
+  });
+}

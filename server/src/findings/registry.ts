@@ -37,6 +37,7 @@ import { lateCover } from './rules/protection/late-cover.ts';
 import { leakUntested } from './rules/order/leak-untested.ts';
 import { limitMissing } from './rules/measurement/limit-missing.ts';
 import { liveOpening } from './rules/safety/live-opening.ts';
+import { liveWork } from './rules/safety/live-work.ts';
 import { materialMissing } from './rules/money/material-missing.ts';
 import { measurementMissing } from './rules/measurement/measurement-missing.ts';
 import { meterRating } from './rules/safety/meter-rating.ts';
@@ -103,6 +104,7 @@ export const findings: readonly Finding[] = [
   orderCycle,
   orderUnclear,
   liveOpening,
+  liveWork,
   waitTooShort,
   gloveClass,
   meterRating,

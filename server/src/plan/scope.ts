@@ -14,6 +14,8 @@ import { documentIn, everyOfKind, everySection, lostPhotosIn, unresolvedIn, used
 import type { Reading, Unresolved } from './snapshot.ts';
 import { definedIn, definitionGroups, mentionGroups } from './symbols.ts';
 import type { Mention, MentionGroup, SymbolKind } from './symbols.ts';
+import { effects } from './tables/effects.ts';
+import type { FactId } from './tables/effects.ts';
 import { builtInTasks } from './tables/tasks.ts';
 import type { Task } from './tables/tasks.ts';
 import { Zones } from './tables/zones.ts';
@@ -31,6 +33,16 @@ export interface Connector {
   readonly lock: boolean;
   readonly newSeal: boolean;
   readonly calibrate: boolean;
+  /** Opening it is the isolation of the high-voltage system, as with a service plug. */
+  readonly isolates: boolean;
+  /** What a fluid line carries. */
+  readonly medium: RawConnector['medium'];
+  /** How a fluid line is shut off while it is open, where it is not emptied. */
+  readonly shutOff: RawConnector['shut-off'];
+  /** The vehicle maker's own limit of the insulation resistance. */
+  readonly insulationLimit: Quantity | undefined;
+  /** The source that an entry names. */
+  readonly source: string | undefined;
   /** Where it differs from the system voltage. */
   readonly voltage: Quantity | undefined;
   readonly current: {
@@ -90,6 +102,16 @@ export interface StudiedTime {
   readonly reference: string | undefined;
 }
 
+/** Somebody of the shop, and the work that the shop allows them. */
+export interface Person {
+  readonly id: string;
+  /** Of `high-voltage`, `restraint`, `refrigerant`. */
+  readonly may: ReadonlySet<string>;
+  /** The last day on which that holds, ISO 8601. */
+  readonly until: string | undefined;
+  readonly span: Span;
+}
+
 export type ReportedSeverity = 'error' | 'warning' | 'information';
 
 /** What the shop's sheet says about checking. */
@@ -114,6 +136,8 @@ export interface Scope {
   readonly procedures: ReadonlyMap<string, Document<'shop-procedure'>>;
   readonly rateSheet: MapNode<RateSheet> | undefined;
   readonly policy: Policy;
+  /** The people of the shop and what they may do; empty where the sheet lists none. */
+  readonly people: ReadonlyMap<string, Person>;
   /** Mentions in the document itself, by top-level key. */
   readonly mentionGroups: readonly MentionGroup[];
   /** The same in one list. */
@@ -167,6 +191,9 @@ export class ReadScope implements Scope {
   get policy(): Policy {
     return policyIn(this.reading);
   }
+  get people(): Scope['people'] {
+    return peopleIn(this.reading);
+  }
   get mentionGroups(): Scope['mentionGroups'] {
     return mentionGroupsIn(this.reading);
   }
@@ -198,6 +225,7 @@ const tasksIn = query((reading: Reading) => readTasks(sheetsIn(reading)));
 const zonesIn = query((reading: Reading) => new Zones(readZones(zoneListsIn(reading))));
 const timesIn = query((reading: Reading) => readTimes(sheetsIn(reading)));
 const proceduresIn = query((reading: Reading) => readProcedures(procedureFilesIn(reading)), sameEntries);
+const peopleIn = query((reading: Reading) => readPeople(sheetsIn(reading)));
 const policyIn = query((reading: Reading) => readPolicy(sheetsIn(reading)));
 
 const mentionGroupsIn = query((reading: Reading) => mentionGroups(documentIn(reading)), sameMembers);
@@ -306,6 +334,11 @@ function readConnector(id: string, nodes: readonly MapNode<RawConnector>[]): Con
     lock: first((node) => node.get('lock')?.value) ?? false,
     newSeal: first((node) => node.get('new-seal')?.value) ?? false,
     calibrate: first((node) => node.get('calibrate')?.value) ?? false,
+    isolates: first((node) => node.get('isolates')?.value) ?? false,
+    medium: first((node) => node.get('medium')?.value),
+    shutOff: first((node) => node.get('shut-off')?.value),
+    insulationLimit: first((node) => readQuantity('resistance', node.get('insulation-limit'))),
+    source: first((node) => node.get('source')?.value),
     voltage: first((node) => readQuantity('voltage', node.get('voltage'))),
     current: {
       ...optional('steady', current('steady')),
@@ -391,11 +424,22 @@ function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string, Task>
         reach: node.get('reach')?.value ?? base?.reach ?? 'beside',
         gate: node.get('gate')?.value ?? base?.gate ?? false,
         owesLabour: node.get('owes-labour')?.value ?? base?.owesLabour ?? false,
+        handsOn: base?.handsOn ?? true,
+        // A shop's row adds to a built-in task and takes nothing away.
+        needs: factsIn(node.get('needs'), base?.needs),
+        makes: factsIn(node.get('makes'), base?.makes),
+        ends: factsIn(node.get('ends'), base?.ends),
       });
     }
   }
   return tasks;
 }
+
+/** The facts that a shop's row names, after those of the row it adds to; unknown words are findings of the schema. */
+const factsIn = (node: Parameters<typeof readIds>[0], base: readonly FactId[] = []): readonly FactId[] => [
+  ...base,
+  ...readIds(node).flatMap(({ value }) => (Object.hasOwn(effects, value) ? [value as FactId] : [])),
+];
 
 function* readZones(lists: readonly AnyNode[]): Generator<readonly [string, readonly string[]]> {
   for (const list of lists) {
@@ -435,6 +479,23 @@ function readProcedures(
     if (id !== undefined && !procedures.has(id)) procedures.set(id, procedure);
   }
   return procedures;
+}
+
+function readPeople(sheets: readonly Document<'rate-sheet'>[]): Map<string, Person> {
+  const people = new Map<string, Person>();
+  for (const sheet of sheets) {
+    for (const node of mapsIn(sheet.root?.get('people'))) {
+      const id = node.get('id');
+      if (!id || people.has(id.value)) continue;
+      people.set(id.value, {
+        id: id.value,
+        may: new Set(readIds(node.get('may') as Parameters<typeof readIds>[0]).map(({ value }) => value)),
+        until: node.get('until')?.value,
+        span: id.span,
+      });
+    }
+  }
+  return people;
 }
 
 function readPolicy(sheets: readonly Document<'rate-sheet'>[]): Policy {

@@ -1,7 +1,7 @@
 import type { AnyNode, MapNode } from '../document/node.ts';
 import type { Span } from '../text/span.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
-import { readQuantity } from './read.ts';
+import { readIds, readQuantity } from './read.ts';
 import type { Quantity } from './read.ts';
 
 type Raw = RepairPlan['vehicle'];
@@ -14,6 +14,10 @@ export interface Vehicle {
   readonly systemVoltage: Quantity | undefined;
   readonly voltageKind: Raw['voltage-kind'];
   readonly dischargeWait: Quantity | undefined;
+  /** The vehicle maker's wait between 12 V off and work on airbags and pretensioners. */
+  readonly restraintWait: Quantity | undefined;
+  /** In what state it came in. */
+  readonly arrivedAs: readonly string[];
   readonly linkCapacitance: Quantity | undefined;
   readonly bleedResistance: Quantity | undefined;
   readonly bakeLimit: { readonly temperature: Quantity | undefined; readonly time: Quantity | undefined };
@@ -32,6 +36,10 @@ export function readVehicle(span: Span | undefined, value: AnyNode | undefined):
     systemVoltage: readQuantity('voltage', node.get('system-voltage')),
     voltageKind: node.get('voltage-kind')?.value,
     dischargeWait: readQuantity('time', node.get('discharge-wait')),
+    restraintWait: readQuantity('time', node.get('restraint-wait')),
+    arrivedAs: readIds(node.get('arrived-as') as Parameters<typeof readIds>[0]).map(
+      ({ value: word }) => word,
+    ),
     linkCapacitance: readQuantity('capacitance', node.get('link-capacitance')),
     bleedResistance: readQuantity('resistance', node.get('bleed-resistance')),
     bakeLimit: {

@@ -4,10 +4,12 @@ import type { Half } from '../plan/steps.ts';
 import { bothHalves } from '../plan/steps.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Plan } from '../plan/plan.ts';
-import { stepsOn } from './duties.ts';
+import { stepsOn } from './facts/use.ts';
 import { touches } from './life.ts';
 import { sequenceOf } from './lives.ts';
-import type { Event, Life, Meeting } from './life.ts';
+import type { Event, Life } from './life.ts';
+import { windowsOf } from './facts/exposure.ts';
+import type { Meeting, Window } from './facts/exposure.ts';
 import type { Sequence } from './lives.ts';
 import type { Schedule } from './critical-path.ts';
 
@@ -43,7 +45,7 @@ export function coursesOf(plan: Plan, schedule: Schedule): readonly Course[] {
   return [...named, ...others].map((life) => ({
     connector: life.connector,
     life,
-    stretches: life.unsure || life.unclear ? [] : stretchesOf(life, sequence, schedule),
+    stretches: life.unsure || life.unclear ? [] : stretchesOf(plan, life, sequence, schedule),
   }));
 }
 
@@ -53,8 +55,9 @@ const takesEffect = ({ act, operation }: Event, schedule: Schedule): number => {
   return act === 'disconnect' || act === 'uncover' ? earliestStart : earliestFinish;
 };
 
-function stretchesOf(life: Life, sequence: Sequence, schedule: Schedule): Stretch[] {
+function stretchesOf(plan: Plan, life: Life, sequence: Sequence, schedule: Schedule): Stretch[] {
   const halves = new Map<Half, 'mated' | 'bare' | 'covered'>(bothHalves.map((half) => [half, 'mated']));
+  const windows = windowsOf(plan, life);
   const found: Stretch[] = [];
   let from = 0;
   let state: State = 'mated';
@@ -78,7 +81,7 @@ function stretchesOf(life: Life, sequence: Sequence, schedule: Schedule): Stretc
     const at = takesEffect(event, schedule);
     const now = [...halves.values()];
     if (now.includes('bare')) {
-      const meetings = meetingsAfter(life, i);
+      const meetings = meetingsAfter(life, windows, i);
       turn(at, meetings.length > 0 ? 'exposed' : 'open', meetings);
     } else if (now.includes('covered')) turn(at, 'covered');
     else {
@@ -93,9 +96,9 @@ function stretchesOf(life: Life, sequence: Sequence, schedule: Schedule): Stretc
 }
 
 /** What may meet the windows that are open after the event at `position`. */
-function meetingsAfter(life: Life, position: number): Meeting[] {
+function meetingsAfter(life: Life, windows: readonly Window[], position: number): Meeting[] {
   const upTo = life.events.slice(0, position + 1).map(({ operation }) => operation);
-  const open = life.windows.filter(
+  const open = windows.filter(
     ({ opened, closed }) => upTo.includes(opened.operation) && !(closed && upTo.includes(closed.operation)),
   );
   return distinct(open.flatMap(({ hazards }) => hazards));

@@ -8,7 +8,6 @@ import type { Operation } from '../plan/operations.ts';
 import { ReadPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Reading } from '../plan/snapshot.ts';
-import { soiling } from '../plan/tables/tasks.ts';
 import type { Hazard } from '../plan/tables/tasks.ts';
 import type { Zones } from '../plan/tables/zones.ts';
 import { live, reach, sameLife } from './life.ts';
@@ -25,6 +24,8 @@ export interface Sequence {
   readonly gates: readonly Operation[];
   /** Operations that do `task`, name no connector and concern `zone` or the whole vehicle; earlier first of each. */
   around(task: string, zone: string | undefined): readonly Operation[];
+  /** Operations that do `task` in `zone`, or name no zone and may do it there, whatever else they name; earlier first. */
+  workingIn(zone: string | undefined, task: string): readonly Operation[];
   /** Operations that raise any of `kinds` where `zone` is, earlier first. */
   reaching(zone: string | undefined, kinds: ReadonlySet<Hazard>): readonly Operation[];
 }
@@ -49,6 +50,9 @@ class ReadSequence implements Sequence {
   }
   around(task: string, zone: string | undefined): readonly Operation[] {
     return aroundIn(this.reading, `${zone ?? ''}\n${task}`);
+  }
+  workingIn(zone: string | undefined, task: string): readonly Operation[] {
+    return workingInZone(this.reading, `${zone ?? ''}\n${task}`);
   }
   reaching(zone: string | undefined, kinds: ReadonlySet<Hazard>): readonly Operation[] {
     return reachingIn(this.reading, `${zone ?? ''}\n${[...kinds].join()}`);
@@ -124,6 +128,18 @@ const aroundIn = keyed((reading: Reading, key: string): readonly Operation[] => 
   return [...unnamedIn(reading, everywhere), ...here];
 }, sameMembers);
 
+const workingInZone = keyed((reading: Reading, key: string): readonly Operation[] => {
+  const [zone, task] = key.split('\n') as [string, string];
+  return flatMapped(sortedRunsIn(reading), (run) => byTaskInRun(run).get(task) ?? none).filter(
+    ({ zones }) => zones.length === 0 || zone === '' || zones.includes(zone),
+  );
+}, sameMembers);
+const byTaskInRun = once((run: readonly Operation[]): ReadonlyMap<string, readonly Operation[]> => {
+  const found = new Map<string, Operation[]>();
+  for (const operation of run) gather(found, operation.taskId, operation);
+  return found;
+});
+
 /** The connectors that operations name, each with the operation. */
 const namesInRun = once((run: readonly Operation[]) =>
   flatMapped(run, (operation) =>
@@ -153,27 +169,21 @@ const livesIn = query((reading: Reading): ReadonlyMap<string, Life> => {
   const order = orderIn(reading);
   if (order.circle) return lives;
   const { scope, opaque } = new ReadPlan(reading);
-  const { connectors, zones } = scope;
+  const { connectors } = scope;
   const naming = namingIn(reading);
   const unsure = unsureIn(reading);
-  const sequence = new ReadSequence(reading);
-  const dirtyAt = queries((zone: string | undefined) => sequence.reaching(zone, soiling));
   for (const [id, connector] of connectors) {
     const isUnsure = opaque.length > 0 || unsure.has(id);
     const operations = naming.get(id) ?? none;
-    lives.set(id, lifeOf(connector, zones, order, operations, dirtyAt(connector.zone), isUnsure));
+    lives.set(id, lifeOf(connector, order, operations, isUnsure));
   }
   return lives;
 }, sameEntries);
 const lifeOf = once(
-  (
-    connector: Connector,
-    zones: Zones,
-    order: Precedence,
-    operations: readonly Operation[],
-    dirty: readonly Operation[],
-    unsure: boolean,
-  ): Life => ({ ...live(zones, order, connector, operations, dirty), unsure }),
+  (connector: Connector, order: Precedence, operations: readonly Operation[], unsure: boolean): Life => ({
+    ...live(order, connector, operations),
+    unsure,
+  }),
   // Most of what is done near a connector does not concern it.
   sameLife,
 );

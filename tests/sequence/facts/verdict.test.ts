@@ -54,7 +54,11 @@ function orderOf({ waits }: Small): { before(a: number, b: number): boolean } {
  * Searches every schedule of started and finished steps. Returns whether the fact held, and whether it failed, at some
  * start of `target`; `undefined` as target is the end of the plan.
  */
-function search(plan: Small, target: number | undefined, answers: Presence): { held: boolean; failed: boolean } {
+function search(
+  plan: Small,
+  target: number | undefined,
+  answers: Presence,
+): { held: boolean; failed: boolean } {
   const done = (step: number): boolean =>
     [...plan.presence[step]!].every(([question, answer]) => answers.get(question) === answer);
   const seen = new Set<string>();
@@ -94,7 +98,9 @@ function exhaustive(plan: Small, target: number | undefined): { held: boolean; f
   const all = [0, 1, 2, 3].map(
     (bits): Presence => new Map(questions.map((question, i) => [question, ((bits >> i) & 1) === 1])),
   );
-  const relevant = all.filter((answers) => [...own].every(([question, answer]) => answers.get(question) === answer));
+  const relevant = all.filter((answers) =>
+    [...own].every(([question, answer]) => answers.get(question) === answer),
+  );
   const results = relevant.map((answers) => search(plan, target, answers));
   return { held: results.some(({ held }) => held), failed: results.some(({ failed }) => failed) };
 }
@@ -136,6 +142,7 @@ describe('why a need is not met', () => {
       met: false,
       certain: true,
       culprit: undefined,
+      culprits: [],
       candidates: [],
     });
   });
@@ -144,6 +151,7 @@ describe('why a need is not met', () => {
       met: false,
       certain: true,
       culprit: 2,
+      culprits: [1, 2],
       candidates: [5],
     });
   });

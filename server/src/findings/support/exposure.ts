@@ -1,4 +1,4 @@
-import type { Window } from '../../sequence/life.ts';
+import type { Window } from '../../sequence/facts/exposure.ts';
 import type { Subject } from '../finding.ts';
 
 /**

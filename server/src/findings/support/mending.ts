@@ -34,6 +34,8 @@ const sectionOrder = [
 export interface NewStep {
   readonly task: string;
   readonly fields: Fields;
+  /** Who does it: the person of the step beside it, unless a person is named here; `nobody` leaves it open. */
+  readonly by?: string;
 }
 
 /** The id of a step without the task that an earlier fix put behind it: `op20` of `op20-cover` and `op20-cover-2`. */
@@ -61,13 +63,12 @@ function written(
   const stem = stemOf(neighbour);
   const ids = steps.map(({ task }) => freshId(plan, `${stem}-${task}`, taken));
   // Whoever does the neighbouring step is there with the tools in hand; how long it takes nobody has said.
-  const by = neighbour.node.get('by')?.value;
-  const person: Fields = by === undefined ? [] : [['by', by]];
-  const fields = steps.map(({ task, fields: more }, i): Fields => [
+  const beside = neighbour.node.get('by')?.value;
+  const fields = steps.map(({ task, fields: more, by = beside }, i): Fields => [
     ['id', ids[i]!],
     ['do', task],
     ...more,
-    ...person,
+    ...(by === undefined || by === 'nobody' ? [] : ([['by', by]] as const)),
   ]);
   return { ids, fields };
 }

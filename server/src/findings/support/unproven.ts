@@ -5,8 +5,9 @@ import { classRules } from '../../plan/tables/classes.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Connector, ReportedSeverity } from '../../plan/scope.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { owedIn, stepsOn } from '../../sequence/duties.ts';
-import type { Owed, OwedBy } from '../../sequence/duties.ts';
+import type { ConnectorFact } from '../../plan/tables/effects.ts';
+import { stepsOn, unprovenOf } from '../../sequence/facts/use.ts';
+import type { Unproven } from '../../sequence/facts/use.ts';
 import type { Sequence } from '../../sequence/lives.ts';
 import type { Finding, Fix, Report, Subject } from '../finding.ts';
 import { fix, insertAfter, insertBefore, waitFor } from './mending.ts';
@@ -15,13 +16,15 @@ import { at, mention, named } from './words.ts';
 
 /** What is owed to a connector once it is closed, and how its lack is told. */
 export interface Duty {
+  readonly fact: ConnectorFact;
+  /** The task that makes it. */
   readonly task: string;
-  readonly owedBy: OwedBy;
   /** Where the missing step is written: after the closing and what follows on it, or right before the gate. */
   readonly place: 'after-closing' | 'after-work' | 'before-use';
   /** One step does for the whole vehicle: it names no connector. */
   readonly wholeVehicle?: boolean;
-  readonly owes: (connector: Connector, plan: Plan) => boolean;
+  /** What later work undoes, as in "may undo *the insulation measurement* of inverter-dc". */
+  readonly proof?: Phrase;
   readonly severity: (connectors: readonly Connector[]) => ReportedSeverity;
   /** Title of the fix; `connectors` are named as in "a and b". */
   readonly title: (connectors: Phrase) => Phrase;
@@ -33,37 +36,39 @@ export interface Duty {
 export const byClass = (connectors: readonly Connector[]): ReportedSeverity =>
   connectors.some((connector) => connector.class && classRules[connector.class].grave) ? 'error' : 'warning';
 
-interface Group extends Pick<Owed, 'closing' | 'before'> {
+interface Group extends Omit<Unproven, 'connector' | 'fact'> {
   readonly connectors: Connector[];
 }
 
 /** Finds the closings after which a duty is not certain to be kept. */
 export function unproven(duty: Duty): Finding['check'] {
-  const owed = owedIn(duty.task, duty.owedBy, duty.owes);
-  return (subject) => tell(subject, owed(subject.plan), duty);
+  return (subject) => tell(subject, unprovenOf(subject.plan, duty.fact), duty);
 }
 
 /** One report for each step that closes and gate that comes too soon. */
-function* tell({ plan, sequence }: Subject, owed: readonly Owed[], duty: Duty): Generator<Report> {
+function* tell({ plan, sequence }: Subject, owed: readonly Unproven[], duty: Duty): Generator<Report> {
   const groups = new Map<string, Group>();
   const nameOf = pairNames();
-  for (const { connector, closing, before } of owed) {
-    const key = nameOf(closing, before);
+  for (const { connector, closing, before, undoneBy } of owed) {
+    const key = `${nameOf(closing, before)} ${undoneBy?.id ?? ''}`;
     const group = groups.get(key);
     if (group) group.connectors.push(connector);
-    else groups.set(key, { closing, before, connectors: [connector] });
+    else groups.set(key, { closing, before, undoneBy, connectors: [connector] });
   }
-  for (const { closing, before, connectors } of groups.values()) {
+  for (const { closing, before, undoneBy, connectors } of groups.values()) {
     const ids = connectors.map(({ id }) => id);
     const until = before ? say`before ${named(before)}` : say`before the plan ends`;
     yield {
-      at: mention(closing, ids[0]!),
-      operation: closing.id,
+      at: undoneBy ? undoneBy.span : mention(closing, ids[0]!),
+      operation: (undoneBy ?? closing).id,
       ...(ids.length === 1 ? { connector: ids[0]! } : {}),
       severity: duty.severity(connectors),
-      message: duty.message(ids, named(closing), until),
+      message:
+        undoneBy && duty.proof
+          ? say`${named(undoneBy)} may undo ${duty.proof} of ${listed(ids)}, and nothing repeats it ${until}. Do it again after ${undoneBy.id}.`
+          : duty.message(ids, named(closing), until),
       trace: [
-        at(closing, say`${closing.id} closes ${listed(ids)} here`),
+        ...(closing === undoneBy ? [] : [at(closing, say`${closing.id} closes ${listed(ids)} here`)]),
         ...(before ? [at(before, say`${named(before)}: comes without it`)] : []),
       ],
       fixes: () => {
@@ -74,10 +79,11 @@ function* tell({ plan, sequence }: Subject, owed: readonly Owed[], duty: Duty): 
         };
         const title = duty.title(listed(ids));
         const ahead =
-          duty.owedBy === 'hand-over'
+          duty.place === 'before-use'
             ? gates.filter((gate) => gate === before)
             : gates.filter((one) => order.before(closing, one));
-        const waiting = waitForStep(plan, sequence, closing, connectors, duty.task, ahead);
+        const from = undoneBy && !order.before(undoneBy, closing) ? undoneBy : closing;
+        const waiting = waitForStep(plan, sequence, from, connectors, duty.task, ahead);
         if (duty.place === 'before-use') {
           const last = plan.steps.at(-1)!;
           return [
@@ -85,7 +91,7 @@ function* tell({ plan, sequence }: Subject, owed: readonly Owed[], duty: Duty): 
             before
               ? fix(
                   say`${title} before ${before.planStep.id}`,
-                  insertBefore(plan, before.planStep, [step], [closing.planStep]),
+                  insertBefore(plan, before.planStep, [step], [from.planStep]),
                 )
               : fix(say`${title} at the end`, insertAfter(plan, last, [step], [])),
           ];
@@ -95,10 +101,10 @@ function* tell({ plan, sequence }: Subject, owed: readonly Owed[], duty: Duty): 
             ? []
             : ids
                 .flatMap((id) => lives.get(id)?.operations ?? [])
-                .filter((one) => order.before(closing, one))
+                .filter((one) => order.before(from, one))
                 .filter((one) => before && order.before(one, before))
                 .sort((a, b) => order.compare(a, b));
-        const anchor = (done.at(-1) ?? closing).planStep;
+        const anchor = (done.at(-1) ?? from).planStep;
         const followers = ahead.map(({ planStep }) => planStep).filter((one) => one !== anchor);
         return [waiting, fix(say`${title} after ${anchor.id}`, insertAfter(plan, anchor, [step], followers))];
       },

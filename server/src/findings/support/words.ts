@@ -7,7 +7,7 @@ import type { Half } from '../../plan/steps.ts';
 import type { Connector } from '../../plan/scope.ts';
 import { hazardWords } from '../../plan/tables/tasks.ts';
 import type { Hazard } from '../../plan/tables/tasks.ts';
-import type { Meeting, Window } from '../../sequence/life.ts';
+import type { Meeting, Window } from '../../sequence/facts/exposure.ts';
 import type { Trace } from '../finding.ts';
 
 /** "op40 (grinding)". */

@@ -37,6 +37,18 @@ export const classRules: Readonly<Record<ConnectorClass, ClassRule>> = {
     afterClosing: ['lock', 'scan'],
     grave: true,
   },
+  pyrotechnic: {
+    words: say`pyrotechnic disconnect`,
+    beforeClosing: ['inspect'],
+    afterClosing: ['lock', 'scan'],
+    grave: true,
+  },
+  '48-volt': {
+    words: say`48 V connector`,
+    beforeClosing: ['inspect'],
+    afterClosing: ['lock', 'check-seated'],
+    grave: false,
+  },
   sensor: {
     words: say`sensor connector`,
     beforeClosing: ['inspect'],

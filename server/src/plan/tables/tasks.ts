@@ -3,8 +3,10 @@
  * extends or overrides it with `tasks:` in its rate sheet.
  */
 
+import { none } from '../../base/collections.ts';
 import { say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
+import type { FactId } from './effects.ts';
 
 export type Hazard = 'dust' | 'conductive-debris' | 'overspray' | 'moisture' | 'heat' | 'spatter' | 'knock';
 type Reach = 'zone' | 'beside' | 'everywhere';
@@ -37,17 +39,34 @@ export interface Task {
   /** The vehicle is powered, moved under its own power, or handed over: everything must be closed and proven. */
   readonly gate: boolean;
   readonly owesLabour: boolean;
+  /** Somebody works on the vehicle by hand. */
+  readonly handsOn: boolean;
+  /** What a shop's own row adds to the table of effects; a built-in need is never taken away. */
+  readonly needs: readonly FactId[];
+  readonly makes: readonly FactId[];
+  readonly ends: readonly FactId[];
 }
 
 type Row = [id: string, doing: Phrase, raises?: string, reach?: Reach];
 
 const rows: Row[] = [
+  ['shut-down', say`shutting the car down`],
   ['isolate', say`isolating the high-voltage system`],
   ['lock-out', say`locking it against switching on`],
   ['wait', say`waiting for the capacitors`],
   ['prove-dead', say`proving it dead`],
+  ['lock-out-off', say`taking the lock-out off`],
+  ['isolate-48v', say`isolating the 48 V system`],
   ['battery-12v-off', say`disconnecting the 12 V battery`],
   ['battery-12v-on', say`connecting the 12 V battery`],
+  ['support-12v', say`supporting the 12 V supply with a charger`],
+  ['lower-battery', say`lowering the traction battery out`],
+  ['raise-battery', say`raising the traction battery into place`],
+  ['inspect-battery', say`inspecting the traction battery`],
+  ['recover-refrigerant', say`recovering the refrigerant`],
+  ['fill-refrigerant', say`filling refrigerant`],
+  ['drain-coolant', say`draining the coolant`],
+  ['fill-coolant', say`filling coolant`],
   ['disconnect', say`disconnecting`],
   ['cover', say`covering`, 'knock', 'zone'],
   ['uncover', say`uncovering`],
@@ -82,18 +101,59 @@ const rows: Row[] = [
   ['polish', say`polishing`, 'dust', 'beside'],
   ['wash', say`washing`, 'moisture', 'everywhere'],
   ['roll', say`rolling the car by hand`],
+  ['tow', say`towing the car`],
   ['end-of-shift', say`the end of the shift`, 'dust moisture', 'everywhere'],
+  ['send-out', say`sending the car to another firm`],
+  ['take-back', say`taking the car back from another firm`],
   ['photograph', say`photographing`],
   ['consult', say`reading the documents`],
   ['scan', say`scanning for faults`],
   ['calibrate', say`calibrating`],
+  ['program', say`programming control units`],
+  ['test-power', say`powering up for a test`],
   ['power-up', say`powering up`],
+  ['run-engine', say`running the engine`],
+  ['jump-start', say`jump-starting the car`],
+  ['charge-battery', say`charging the traction battery`],
   ['move', say`moving the car under its own power`],
   ['road-test', say`the road test`],
   ['deliver', say`handing the car over`],
 ];
 
-const gates = new Set(['power-up', 'move', 'road-test', 'deliver']);
+const gates = new Set([
+  'test-power',
+  'power-up',
+  'run-engine',
+  'jump-start',
+  'charge-battery',
+  'move',
+  'road-test',
+  'deliver',
+]);
+
+/** Steps that no hand works on the vehicle for. */
+const handsOff = new Set([
+  'wait',
+  'consult',
+  'photograph',
+  'bake',
+  'end-of-shift',
+  'scan',
+  'send-out',
+  'deliver',
+]);
+
+/** Steps that handle connectors: without a name under `connectors` nobody knows which. */
+export const handling: ReadonlySet<string> = new Set([
+  'disconnect',
+  'cover',
+  'uncover',
+  'reconnect',
+  'lock',
+  'measure-resistance',
+  'measure-insulation',
+  'measure-bonding',
+]);
 
 /** Steps whose time is seldom inside the published time of the surrounding operation. Common practice, no source. */
 const chargeable = new Set([
@@ -127,6 +187,10 @@ export const builtInTasks: ReadonlyMap<string, Task> = new Map(
       reach,
       gate: gates.has(id),
       owesLabour: chargeable.has(id),
+      handsOn: !handsOff.has(id),
+      needs: none,
+      makes: none,
+      ends: none,
     },
   ]),
 );

@@ -89,7 +89,7 @@ function warningFor({ class: kind }: Connector): Phrase {
   if (kind === 'high-voltage-power' || kind === 'interlock') {
     return say`High voltage. Hands off unless you are qualified and it is proven dead.`;
   }
-  return kind === 'restraint'
+  return kind === 'restraint' || kind === 'pyrotechnic'
     ? say`Restraint. 12 V battery off and the maker's wait over before it is touched.`
     : say`Do not close over a cover, and not before it was inspected.`;
 }
@@ -117,6 +117,8 @@ function proofs({ class: kind, lock, resistance, newSeal, calibrate }: Connector
     'high-voltage-power': [blankLine(say`contact`, milliohms), blankLine(say`insulation`, 'MΩ')],
     interlock: [box(say`loop proven closed`)],
     restraint: [box(say`scanned, no fault`)],
+    pyrotechnic: [box(say`scanned, no fault`)],
+    '48-volt': [box(say`seated`)],
     sensor: [box(say`seated`), box(say`scanned, no fault`)],
     data: [box(say`seated`), box(say`scanned, no fault`)],
     'low-voltage': [box(say`seated`)],

@@ -76,6 +76,8 @@ const classWords: Readonly<Record<ConnectorClass, Phrase>> = {
   'high-voltage-power': say`high-voltage power`,
   interlock: say`interlock`,
   restraint: say`restraint`,
+  pyrotechnic: say`pyrotechnic disconnect`,
+  '48-volt': say`48 V`,
   sensor: say`sensor`,
   data: say`data`,
   'low-voltage': say`low-voltage`,

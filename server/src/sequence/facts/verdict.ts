@@ -50,6 +50,8 @@ export interface Unmet<S> {
   readonly certain: boolean;
   /** The step that may have ended the fact last; `undefined` if the fact is never certain to be made. */
   readonly culprit: S | undefined;
+  /** All steps that may have ended the fact with no certain maker after them, as `enders` lists them. */
+  readonly culprits: readonly S[];
   /** Makers that could come in time and are ordered too loosely, or too late, for that. */
   readonly candidates: readonly S[];
 }
@@ -75,16 +77,19 @@ export function verdict<S>(
   const { arrival } = timeline;
   const makers = timeline.makers.filter((maker) => maker !== step && certainlyBefore(maker, step));
   const enders = timeline.enders.filter(mayPrecede);
-  const unrestored = (restores: readonly S[], breaks: readonly S[], both: boolean): S | undefined =>
-    breaks.findLast(
+  /** Those of `breaks` that none of `restores` is certain to follow. */
+  const unrestored = (restores: readonly S[], breaks: readonly S[], both: boolean): readonly S[] =>
+    breaks.filter(
       (ender) =>
-        !restores.some((maker) => (both && maker === ender) || (maker !== ender && order.before(ender, maker))),
+        !restores.some(
+          (maker) => (both && maker === ender) || (maker !== ender && order.before(ender, maker)),
+        ),
     );
   const holds = (assigned: Presence): boolean => {
     const present = (other: S): boolean => isDone(presenceOf(other), assigned);
     const restores = makers.filter(present);
     return (
-      (arrival || restores.length > 0) && unrestored(restores, enders.filter(present), true) === undefined
+      (arrival || restores.length > 0) && unrestored(restores, enders.filter(present), true).length === 0
     );
   };
   const own = step === undefined ? always : presenceOf(step);
@@ -99,16 +104,19 @@ export function verdict<S>(
       const present = (other: S): boolean => isDone(presenceOf(other), assigned);
       const ends = certainEnders.filter(present);
       return (
-        (!arrival || ends.length > 0) && unrestored(ends, possibleMakers.filter(present), false) === undefined
+        (!arrival || ends.length > 0) && unrestored(ends, possibleMakers.filter(present), false).length === 0
       );
     }) ?? false;
-  const culprit = unrestored(makers, enders, true);
+  const culprits = arrival || makers.length > 0 ? unrestored(makers, enders, true) : [];
+  const culprit = culprits.at(-1);
   return {
     met: false,
     certain,
-    culprit: arrival || makers.length > 0 ? culprit : undefined,
+    culprit,
+    culprits,
     candidates: timeline.makers.filter(
-      (maker) => maker !== step && (culprit === undefined || maker === culprit || !order.before(maker, culprit)),
+      (maker) =>
+        maker !== step && (culprit === undefined || maker === culprit || !order.before(maker, culprit)),
     ),
   };
 }

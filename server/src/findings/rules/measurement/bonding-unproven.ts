@@ -31,10 +31,10 @@ operations:
 `,
   },
   check: unproven({
+    fact: 'bonding-proven',
     task: 'measure-bonding',
-    owedBy: 'next-gate',
+    proof: say`the bonding measurement`,
     place: 'after-closing',
-    owes: (connector) => connector.class === 'earth',
     severity: () => 'error',
     title: (connectors) => say`Measure the bonding of ${connectors}`,
     message: (ids, closing, until) =>

@@ -4,7 +4,8 @@ import { say } from '../../../language/phrase.ts';
 import { highVoltageAbove, insulationPerVolt } from '../../../plan/tables/electrical-safety.ts';
 import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { kindWords, scopeOfVehicleRules, voltageAt, voltageKind } from '../../support/high-voltage.ts';
+import { voltageAt, voltageKind } from '../../../plan/high-voltage.ts';
+import { kindWords, scopeOfVehicleRules } from '../../support/high-voltage.ts';
 import { readingText, standingReadings } from '../../support/readings.ts';
 
 export const isolationLow: Finding = {

@@ -1,7 +1,6 @@
 import { listed, say } from '../../../language/phrase.ts';
 import type { Finding } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { mayCarryHighVoltage } from '../../support/high-voltage.ts';
 import { unproven } from '../../support/unproven.ts';
 
 export const isolationUnproven: Finding = {
@@ -28,11 +27,10 @@ export const isolationUnproven: Finding = {
 `,
   },
   check: unproven({
+    fact: 'insulation-proven',
     task: 'measure-insulation',
-    owedBy: 'next-gate',
+    proof: say`the insulation measurement`,
     place: 'after-work',
-    owes: (connector, plan) =>
-      connector.class === 'high-voltage-power' && mayCarryHighVoltage(plan, connector),
     severity: () => 'error',
     title: (connectors) => say`Measure the insulation of ${connectors}`,
     message: (ids, closing, until) =>

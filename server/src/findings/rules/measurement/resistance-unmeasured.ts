@@ -27,10 +27,10 @@ export const resistanceUnmeasured: Finding = {
 `,
   },
   check: unproven({
+    fact: 'resistance-proven',
     task: 'measure-resistance',
-    owedBy: 'next-gate',
+    proof: say`the contact resistance measurement`,
     place: 'after-work',
-    owes: (connector) => connector.class === 'high-voltage-power',
     severity: () => 'error',
     title: (connectors) => say`Measure the contact resistance of ${connectors}`,
     message: (ids, closing, until) =>

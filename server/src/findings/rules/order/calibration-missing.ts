@@ -31,10 +31,10 @@ operations:
 `,
   },
   check: unproven({
+    fact: 'calibrated',
     task: 'calibrate',
-    owedBy: 'hand-over',
+    proof: say`the calibration`,
     place: 'before-use',
-    owes: ({ calibrate }) => calibrate,
     severity: () => 'error',
     title: (connectors) => say`Calibrate ${connectors}`,
     message: (ids, closing, until) =>

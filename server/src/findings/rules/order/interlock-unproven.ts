@@ -31,10 +31,9 @@ operations:
 `,
   },
   check: unproven({
+    fact: 'interlock-proven',
     task: 'prove-interlock',
-    owedBy: 'next-gate',
     place: 'after-work',
-    owes: (connector) => connector.class === 'interlock',
     severity: () => 'warning',
     title: (connectors) => say`Prove the loop of ${connectors}`,
     message: (ids, closing, until) =>

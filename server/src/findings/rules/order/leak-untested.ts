@@ -31,10 +31,9 @@ operations:
 `,
   },
   check: unproven({
+    fact: 'leak-tested',
     task: 'leak-test',
-    owedBy: 'next-gate',
     place: 'after-closing',
-    owes: (connector) => connector.class === 'fluid-line',
     severity: () => 'error',
     title: (connectors) => say`Test ${connectors} for leaks`,
     message: (ids, closing, until) =>

@@ -1,7 +1,13 @@
-import { say } from '../../../language/phrase.ts';
+import { gather } from '../../../base/collections.ts';
+import { stillOpenIn } from '../../../sequence/facts/use.ts';
+import type { Life } from '../../../sequence/life.ts';
+import type { Sequence } from '../../../sequence/lives.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import { listed, say } from '../../../language/phrase.ts';
 import { classRules } from '../../../plan/tables/classes.ts';
 import type { Connector } from '../../../plan/scope.ts';
-import type { Finding } from '../../finding.ts';
+import type { Finding, Report } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix, insertAfter, insertBefore, stepOn, waitFor } from '../../support/mending.ts';
 import { at, mention, named, opening } from '../../support/words.ts';
@@ -16,7 +22,6 @@ export const notReconnected: Finding = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
-  perConnector: true,
   example: {
     wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
@@ -29,77 +34,133 @@ export const notReconnected: Finding = {
   - { id: op90, do: power-up }
 `,
   },
-  *check({ plan, sequence, lives }) {
-    const { order, gates } = sequence;
-    for (const { connector, events, operations, unsure, unclear } of lives) {
-      if (unsure || unclear) continue;
-      for (const [i, { act, operation: open }] of events.entries()) {
-        if (act !== 'disconnect') continue;
-        const closing = events.slice(i + 1).find((event) => event.act === 'reconnect')?.operation;
-        const passed = gates
-          .filter((one) => !order.before(one, open))
-          .filter((one) => !closing || !order.before(closing, one))
-          .sort((a, b) => order.compare(a, b));
-        const gate = passed[0];
-        if (!gate) continue;
-        yield {
-          at: mention(closing ?? open, connector.id),
-          operation: (closing ?? open).id,
-          connector: connector.id,
-          message: closing
-            ? say`${connector.id} is reconnected by ${named(closing)}, but ${named(gate)} may come first. Order ${gate.planStep.id} after ${closing.planStep.id}.`
-            : say`${connector.id} is opened by ${named(open)} and still open at ${named(gate)}. Reconnect it before ${gate.id}.`,
-          trace: [
-            opening(open, connector),
-            ...passed.map((one) => at(one, say`${named(one)}: ${connector.id} may still be open here`)),
-          ],
-          fixes: () => {
-            if (closing) {
-              const free = passed.filter((one) => !order.before(one, closing) && !order.before(gate, one));
-              const proofs = provedAfter(connector);
-              const done = operations.filter(
-                (one) => proofs.includes(one.taskId) && order.before(closing, one),
-              );
-              const missing = proofs.filter((task) => done.every(({ taskId }) => taskId !== task));
-              const last = done.at(-1) ?? closing;
-              return [
-                fix(
-                  say`Do ${gate.planStep.id} only after ${closing.planStep.id}`,
-                  missing.length > 0
-                    ? insertAfter(
-                        plan,
-                        last.planStep,
-                        missing.map((task) => stepOn(task, connector.id)),
-                        free.map(({ planStep }) => planStep),
-                      )
-                    : free.map((one) => waitFor(plan, one.planStep, [last.planStep.id])),
-                ),
-              ];
-            }
-            const later = operations.filter((one) => order.before(open, one));
-            const tasks = later.map(({ taskId }) => taskId);
-            const before = connector.class ? classRules[connector.class].beforeClosing : [];
-            const steps = [
-              ...(tasks.includes('cover') && !tasks.includes('uncover') ? ['uncover'] : []),
-              ...before.filter((task) => !tasks.includes(task)),
-              'reconnect',
-              ...provedAfter(connector),
-            ].map((task) => stepOn(task, connector.id));
-            return [
-              fix(
-                say`Reconnect ${connector.id} before ${gate.planStep.id}`,
-                insertBefore(plan, gate.planStep, steps, [
-                  open.planStep,
-                  ...later.map(({ planStep }) => planStep),
-                ]),
-              ),
-            ];
-          },
-        };
-      }
+  *check({ plan, sequence, counts }) {
+    const { order } = sequence;
+    /** By the gate that may come before the closings. */
+    const early = new Map<Operation, ClosedLate[]>();
+    for (const { connector, opened, gates: passed } of stillOpenIn(plan)) {
+      const life = sequence.life(connector.id)!;
+      const closing = life.events.find(
+        ({ act, operation }) => act === 'reconnect' && order.compare(opened, operation) < 0,
+      )?.operation;
+      const gate = passed[0]!;
+      if (closing) gather(early, gate, { life, opened, closing, passed });
+      else yield neverClosed(plan, sequence, life, opened, passed);
+    }
+    for (const [gate, all] of early) {
+      const isAccepted = ({ life, closing }: ClosedLate): boolean =>
+        !counts('not-reconnected', { operation: closing.id, connector: life.connector.id });
+      const [accepted, others] = [all.filter(isAccepted), all.filter((one) => !isAccepted(one))];
+      for (const late of accepted) yield closedLate(plan, sequence, gate, [late]);
+      if (others.length > 0) yield closedLate(plan, sequence, gate, others);
     }
   },
 };
+
+interface ClosedLate {
+  readonly life: Life;
+  readonly opened: Operation;
+  readonly closing: Operation;
+  /** The gates that may come before the closing. */
+  readonly passed: readonly Operation[];
+}
+
+/** A gate that may come before connectors are closed: one finding, however many there are. */
+function closedLate(plan: Plan, { order }: Sequence, gate: Operation, late: readonly ClosedLate[]): Report {
+  const [only] = late;
+  const single = late.length === 1 ? only! : undefined;
+  const ids = late.map(({ life }) => life.connector.id);
+  const closers = [...new Set(late.map(({ closing }) => closing))];
+  const passed = [...new Set(late.flatMap((one) => one.passed))];
+  return {
+    at: single ? mention(single.closing, ids[0]!) : gate.span,
+    operation: (single?.closing ?? gate).id,
+    ...(single ? { connector: ids[0]! } : {}),
+    message: single
+      ? say`${ids[0]!} is reconnected by ${named(single.closing)}, but ${named(gate)} may come first. Order ${gate.planStep.id} after ${single.closing.planStep.id}.`
+      : say`${named(gate)} may come while ${listed(ids)} are still open: they are closed by ${listed(closers.map(({ id }) => id))}. Make ${gate.planStep.id} wait for that, and for the proofs that follow it.`,
+    trace: [
+      ...late.slice(0, 5).map(({ life, opened }) => opening(opened, life.connector)),
+      ...passed.map((one) => at(one, say`${named(one)}: ${listed(ids)} may still be open here`)),
+    ],
+    fixes: () => {
+      const waits = new Set<string>();
+      for (const { life, closing } of late) {
+        const proofs = provedAfter(life.connector);
+        const done = life.operations.filter(
+          (one) => proofs.includes(one.taskId) && order.before(closing, one),
+        );
+        const missing = proofs.filter((task) => done.every(({ taskId }) => taskId !== task));
+        const last = done.at(-1) ?? closing;
+        if (missing.length > 0) {
+          if (!single) return [];
+          const free = passed.filter((one) => !order.before(one, closing) && !order.before(gate, one));
+          return [
+            fix(
+              say`Do ${gate.planStep.id} only after ${closing.planStep.id}`,
+              insertAfter(
+                plan,
+                last.planStep,
+                missing.map((task) => stepOn(task, life.connector.id)),
+                free.map(({ planStep }) => planStep),
+              ),
+            ),
+          ];
+        }
+        waits.add(last.planStep.id);
+      }
+      const free = passed.filter(
+        (one) => late.every(({ closing }) => !order.before(one, closing)) && !order.before(gate, one),
+      );
+      return [
+        fix(
+          say`Do ${gate.planStep.id} only after ${listed(closers.map(({ planStep }) => planStep.id))}`,
+          free.map((one) => waitFor(plan, one.planStep, [...waits])),
+        ),
+      ];
+    },
+  };
+}
+
+function neverClosed(
+  plan: Plan,
+  { order }: Sequence,
+  { connector, operations }: Life,
+  opened: Operation,
+  passed: readonly Operation[],
+): Report {
+  const gate = passed[0]!;
+  return {
+    at: mention(opened, connector.id),
+    operation: opened.id,
+    connector: connector.id,
+    message: say`${connector.id} is opened by ${named(opened)} and still open at ${named(gate)}. Reconnect it before ${gate.id}.`,
+    trace: [
+      opening(opened, connector),
+      ...passed.map((one) => at(one, say`${named(one)}: ${connector.id} may still be open here`)),
+    ],
+    fixes: () => {
+      const later = operations.filter((one) => order.before(opened, one));
+      const tasks = later.map(({ taskId }) => taskId);
+      const before = connector.class ? classRules[connector.class].beforeClosing : [];
+      const steps = [
+        ...(tasks.includes('cover') && !tasks.includes('uncover') ? ['uncover'] : []),
+        ...before.filter((task) => !tasks.includes(task)),
+        'reconnect',
+        ...provedAfter(connector),
+      ].map((task) => stepOn(task, connector.id));
+      return [
+        fix(
+          say`Reconnect ${connector.id} before ${gate.planStep.id}`,
+          insertBefore(plan, gate.planStep, steps, [
+            opened.planStep,
+            ...later.map(({ planStep }) => planStep),
+          ]),
+        ),
+      ];
+    },
+  };
+}
 
 /** What is owed after closing and before the vehicle is used; the scan comes once it is powered. */
 const provedAfter = ({ class: kind, lock }: Connector): readonly string[] =>

@@ -1,10 +1,7 @@
 import { listed, say } from '../../../language/phrase.ts';
-import type { ConnectorClass } from '../../../plan/tables/classes.ts';
 import type { Finding } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { byClass, unproven } from '../../support/unproven.ts';
-
-const scanned: ReadonlySet<ConnectorClass | undefined> = new Set(['restraint', 'sensor', 'data'] as const);
 
 export const scanMissing: Finding = {
   id: 'scan-missing',
@@ -32,11 +29,10 @@ export const scanMissing: Finding = {
 `,
   },
   check: unproven({
+    fact: 'scanned',
     task: 'scan',
-    owedBy: 'hand-over',
     place: 'before-use',
     wholeVehicle: true,
-    owes: (connector) => scanned.has(connector.class),
     severity: byClass,
     title: () => say`Scan for faults`,
     message: (ids, closing, until) =>

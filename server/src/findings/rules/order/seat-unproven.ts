@@ -1,10 +1,7 @@
 import { listed, say } from '../../../language/phrase.ts';
-import type { ConnectorClass } from '../../../plan/tables/classes.ts';
 import type { Finding } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { unproven } from '../../support/unproven.ts';
-
-const checked: ReadonlySet<ConnectorClass | undefined> = new Set(['low-voltage', 'sensor', 'data'] as const);
 
 export const seatUnproven: Finding = {
   id: 'seat-unproven',
@@ -30,10 +27,9 @@ export const seatUnproven: Finding = {
 `,
   },
   check: unproven({
+    fact: 'seat-checked',
     task: 'check-seated',
-    owedBy: 'next-gate',
     place: 'after-closing',
-    owes: (connector) => checked.has(connector.class),
     severity: () => 'warning',
     title: (connectors) => say`Check the seat of ${connectors}`,
     message: (ids, closing, until) =>

@@ -31,10 +31,9 @@ operations:
 `,
   },
   check: unproven({
+    fact: 'locked',
     task: 'lock',
-    owedBy: 'next-gate',
     place: 'after-closing',
-    owes: ({ lock }) => lock,
     severity: byClass,
     title: (connectors) => say`Close the lock of ${connectors}`,
     message: (ids, closing, until) =>

@@ -1,8 +1,10 @@
 import { say } from '../../../language/phrase.ts';
+import { windowsOf } from '../../../sequence/facts/exposure.ts';
+import type { Window } from '../../../sequence/facts/exposure.ts';
 import type { Finding } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import type { Plan } from '../../../plan/plan.ts';
-import type { Life, Window } from '../../../sequence/life.ts';
+import type { Life } from '../../../sequence/life.ts';
 import { sequenceOf } from '../../../sequence/lives.ts';
 import type { Edit } from '../../../text/span.ts';
 import { bestCover, fix, inList, insertAfter, insertBefore, stepOn } from '../../support/mending.ts';
@@ -38,8 +40,9 @@ export const bareConnector: Finding = {
   },
   *check({ plan, lives }) {
     for (const life of lives) {
-      const { connector, windows, unsure } = life;
+      const { connector, unsure } = life;
       if (unsure) continue;
+      const windows = windowsOf(plan, life);
       for (const window of windows) {
         const { opened, closed, hazards } = window;
         if (opened.act !== 'disconnect' || closed?.act === 'cover' || hazards.length === 0) continue;

@@ -1,11 +1,9 @@
+import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { pairNames } from '../../../base/collections.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Half } from '../../../plan/steps.ts';
 import { bothHalves } from '../../../plan/steps.ts';
-import { touches } from '../../../sequence/life.ts';
-import type { Life } from '../../../sequence/life.ts';
-import type { Sequence } from '../../../sequence/lives.ts';
 import type { Finding } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix, insertBefore, stepOn } from '../../support/mending.ts';
@@ -37,9 +35,9 @@ export const coverLeftOn: Finding = {
   },
   *check({ plan, sequence, lives }) {
     for (const life of lives) {
-      const { connector, operations, unsure, unclear } = life;
-      if (unsure || unclear) continue;
-      for (const { cover, halves, met } of leftOn(sequence, life)) {
+      const { connector, operations, unsure } = life;
+      if (unsure) continue;
+      for (const { cover, halves, met } of leftOn(new ConnectorFacts(plan, sequence, life))) {
         const closes = met.taskId === 'reconnect';
         yield {
           at: closes ? mention(met, connector.id) : mention(cover, connector.id),
@@ -83,34 +81,28 @@ interface LeftOn {
   readonly met: Operation;
 }
 
-function leftOn({ order, gates }: Sequence, { events }: Life): LeftOn[] {
+function leftOn(facts: ConnectorFacts): LeftOn[] {
+  const { gates } = facts.sequence;
   const found = new Map<string, { cover: Operation; halves: Half[]; met: Operation }>();
   const nameOf = pairNames();
+  const closings = facts.life.events.flatMap(({ act, operation }) =>
+    act === 'reconnect' ? [operation] : [],
+  );
   for (const half of bothHalves) {
-    const own = events.filter(({ operation }) => touches(operation, half));
-    let apart = false;
-    own.forEach(({ act, operation: cover }, i) => {
-      if (act === 'disconnect') apart = true;
-      if (act === 'reconnect') apart = false;
-      if (act !== 'cover') return;
-      const next = own.slice(i + 1).find((event) => event.act !== 'cover');
-      // A cover that is put on again over itself is met once.
-      if (own[i + 1]?.act === 'cover') return;
-      const met =
-        next?.act === 'reconnect'
-          ? next.operation
-          : apart
-            ? undefined
-            : gates
-                .filter((one) => !order.before(one, cover))
-                .filter((one) => !next || !order.before(next.operation, one))
-                .sort((a, b) => order.compare(a, b))[0];
-      if (!met) return;
+    // A cover is told where it is met first.
+    const told = new Set<Operation>();
+    const tell = (cover: Operation | undefined, met: Operation): void => {
+      if (!cover || told.has(cover)) return;
+      told.add(cover);
       const key = nameOf(cover, met);
       const known = found.get(key);
       if (known) known.halves.push(half);
       else found.set(key, { cover, halves: [half], met });
-    });
+    };
+    for (const { step, verdict } of facts.unmetAt('uncovered', closings, half)) tell(verdict.culprit, step);
+    for (const { step, verdict } of facts.unmetAt('uncovered', gates, half)) {
+      if (facts.verdict('closed', step).met) tell(verdict.culprit, step);
+    }
   }
   return [...found.values()];
 }

@@ -1,4 +1,5 @@
 import { listed, say } from '../../../language/phrase.ts';
+import { windowsOf } from '../../../sequence/facts/exposure.ts';
 import type { Finding } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix, moveStep, putAfter, stepBefore, waitFor } from '../../support/mending.ts';
@@ -34,9 +35,10 @@ export const earlyUncover: Finding = {
 `,
   },
   *check({ plan, lives }) {
-    for (const { connector, windows, unsure } of lives) {
-      if (unsure) continue;
-      for (const window of windows) {
+    for (const life of lives) {
+      if (life.unsure) continue;
+      const { connector } = life;
+      for (const window of windowsOf(plan, life)) {
         const { opened, closed, hazards } = window;
         if (opened.act !== 'uncover' || hazards.length === 0) continue;
         const { operation } = opened;

@@ -1,5 +1,7 @@
+import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { say } from '../../../language/phrase.ts';
 import { isTold } from '../../support/exposure.ts';
+import { windowsOf } from '../../../sequence/facts/exposure.ts';
 import type { Finding } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix, insertBefore, stepOn } from '../../support/mending.ts';
@@ -37,8 +39,11 @@ accepted:
   },
   *check({ plan, sequence, counts, lives }) {
     const { order } = sequence;
-    for (const { connector, windows, operations, events, unsure } of lives) {
+    for (const life of lives) {
+      const { connector, operations, events, unsure } = life;
       if (unsure) continue;
+      const windows = windowsOf(plan, life);
+      const facts = new ConnectorFacts(plan, sequence, life);
       for (const window of windows) {
         const { opened, hazards } = window;
         if (hazards.length === 0) continue;
@@ -49,12 +54,10 @@ accepted:
           ({ act, operation }) => act === 'reconnect' && order.before(open, operation),
         )?.operation;
         if (!closing) continue;
-        const cleaned = operations.some(
-          (one) =>
-            one.taskId === 'clean' &&
-            order.before(one, closing) &&
-            hazards.every((hazard) => order.before(hazard.operation, one)),
-        );
+        const cleaned = window.halves.every((half) => {
+          const found = facts.verdict('clean', closing, half);
+          return found.met || !hazards.some(({ operation }) => found.culprits.includes(operation));
+        });
         if (cleaned) continue;
         yield {
           at: mention(closing, connector.id),

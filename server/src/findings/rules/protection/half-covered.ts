@@ -1,5 +1,6 @@
 import { setKey } from '../../../document/edits.ts';
 import { say } from '../../../language/phrase.ts';
+import { windowsOf } from '../../../sequence/facts/exposure.ts';
 import type { Finding } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix } from '../../support/mending.ts';
@@ -29,8 +30,10 @@ export const halfCovered: Finding = {
 `,
   },
   *check({ plan, lives }) {
-    for (const { connector, windows, unsure } of lives) {
-      if (unsure) continue;
+    for (const life of lives) {
+      if (life.unsure) continue;
+      const { connector } = life;
+      const windows = windowsOf(plan, life);
       for (const window of windows) {
         const { opened, closed, halves } = window;
         if (opened.act !== 'disconnect' || closed?.act === 'cover' || halves.length === 2) continue;

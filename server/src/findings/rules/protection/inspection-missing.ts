@@ -1,3 +1,4 @@
+import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { say } from '../../../language/phrase.ts';
 import { classRules } from '../../../plan/tables/classes.ts';
 import type { Finding } from '../../finding.ts';
@@ -28,21 +29,17 @@ export const inspectionMissing: Finding = {
 `,
   },
   *check({ plan, sequence, lives }) {
-    const { order } = sequence;
-    for (const { connector, events, operations, unsure, unclear } of lives) {
-      if (unsure || unclear || !connector.class) continue;
+    for (const life of lives) {
+      const { connector, events, unsure } = life;
+      if (unsure || !connector.class) continue;
       const rule = classRules[connector.class];
-      for (const [i, { act, operation: closing }] of events.entries()) {
+      const facts = new ConnectorFacts(plan, sequence, life);
+      for (const { act, operation: closing } of events) {
         if (act !== 'reconnect') continue;
-        const opened = events
-          .slice(0, i)
-          .findLast((event) => event.act === 'uncover' || event.act === 'disconnect');
-        if (!opened) continue;
         for (const task of rule.beforeClosing) {
-          const found = operations.some(
-            (one) => one.taskId === task && order.before(opened.operation, one) && order.before(one, closing),
-          );
-          if (found) continue;
+          const found = facts.verdict(task === 'clean' ? 'cleaned' : 'inspected', closing);
+          const opened = !found.met && events.find(({ operation }) => operation === found.culprit);
+          if (!opened) continue;
           yield {
             at: mention(closing, connector.id),
             operation: closing.id,

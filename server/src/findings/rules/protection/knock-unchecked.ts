@@ -1,13 +1,11 @@
-import { flatMapped, pairNames } from '../../../base/collections.ts';
+import { knockedLooseIn } from '../../../sequence/facts/use.ts';
+import { pairNames } from '../../../base/collections.ts';
 import { listed, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
-import type { Hazard } from '../../../plan/tables/tasks.ts';
 import { fix, insertBefore } from '../../support/mending.ts';
 import type { Finding } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { at, named } from '../../support/words.ts';
-
-const knocks: ReadonlySet<Hazard> = new Set(['knock']);
 
 export const knockUnchecked: Finding = {
   id: 'knock-unchecked',
@@ -30,42 +28,20 @@ export const knockUnchecked: Finding = {
   - { id: op90, do: power-up }
 `,
   },
-  *check({ plan, sequence }) {
-    const { order, gates, lives } = sequence;
-    const zoneChecks = plan.doing('check-seated').filter(({ connectors }) => connectors.length === 0);
+  *check({ plan }) {
     // Neighbours that share the step that knocks them and the gate that finds them loose are one mistake.
     const together = new Map<
       string,
       { knock: Operation; gate: Operation; connectors: string[]; all: Operation[] }
     >();
     const nameOf = pairNames();
-    if (gates.length === 0) return;
-    for (const { connector, events, operations, unsure, unclear } of lives.values()) {
-      if (unsure || unclear || connector.zone === undefined) continue;
-      const zone = connector.zone;
-      const checks = [
-        ...operations.filter(({ taskId }) => taskId === 'check-seated' || taskId === 'reconnect'),
-        ...zoneChecks.filter(({ zones }) => zones.includes(zone)),
-      ];
-      const unchecked = flatMapped(sequence.reaching(zone, knocks), (knock) => {
-        if (operations.includes(knock)) return [];
-        // While it is open it cannot be knocked loose; it is closed, and looked at, later.
-        const open = events.findLast(({ operation }) => order.before(operation, knock));
-        if (open && open.act !== 'reconnect') return [];
-        const gate = gates.find(
-          (one) =>
-            !order.before(one, knock) &&
-            !checks.some((check) => order.before(knock, check) && order.before(check, one)),
-        );
-        return gate ? [{ knock, gate }] : [];
-      });
-      const first = unchecked.sort((a, b) => order.compare(a.knock, b.knock))[0];
-      if (!first) continue;
-      const key = nameOf(first.knock, first.gate);
-      const group = together.get(key) ?? { ...first, connectors: [], all: [] };
+    for (const { connector, gate, knocks } of knockedLooseIn(plan)) {
+      const knock = knocks[0]!;
+      const key = nameOf(knock, gate);
+      const group = together.get(key) ?? { knock, gate, connectors: [], all: [] };
       together.set(key, group);
       group.connectors.push(connector.id);
-      for (const { knock } of unchecked) if (!group.all.includes(knock)) group.all.push(knock);
+      for (const one of knocks) if (!group.all.includes(one)) group.all.push(one);
     }
     for (const { knock, gate, connectors, all } of together.values()) {
       const many = connectors.length > 1;

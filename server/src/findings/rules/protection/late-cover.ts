@@ -1,4 +1,5 @@
 import { listed, say } from '../../../language/phrase.ts';
+import { windowsOf } from '../../../sequence/facts/exposure.ts';
 import type { Finding } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix, moveStep, putBefore, stepBefore, waitFor } from '../../support/mending.ts';
@@ -28,9 +29,10 @@ export const lateCover: Finding = {
 `,
   },
   *check({ plan, lives }) {
-    for (const { connector, windows, unsure } of lives) {
-      if (unsure) continue;
-      for (const window of windows) {
+    for (const life of lives) {
+      if (life.unsure) continue;
+      const { connector } = life;
+      for (const window of windowsOf(plan, life)) {
         const { opened, closed, hazards } = window;
         if (opened.act !== 'disconnect' || closed?.act !== 'cover' || hazards.length === 0) continue;
         const cover = closed.operation;

@@ -3,7 +3,7 @@ import { say } from '../../../language/phrase.ts';
 import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { fix } from '../../support/mending.ts';
-import { closings } from '../../../sequence/duties.ts';
+import { closings } from '../../../sequence/facts/use.ts';
 import { at, mention, named } from '../../support/words.ts';
 
 export const sealMissing: Finding = {

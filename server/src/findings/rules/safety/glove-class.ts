@@ -11,7 +11,8 @@ import type { At } from '../../../plan/read.ts';
 import { exceeds } from '../../support/compare.ts';
 import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { kindWords, valuePlace, voltageKind, voltageMet } from '../../support/high-voltage.ts';
+import { voltageKind, voltageMet } from '../../../plan/high-voltage.ts';
+import { kindWords, valuePlace } from '../../support/high-voltage.ts';
 import { fix } from '../../support/mending.ts';
 import { named } from '../../support/words.ts';
 

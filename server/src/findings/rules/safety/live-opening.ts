@@ -1,29 +1,13 @@
 import { setKey } from '../../../document/edits.ts';
-import { eitherOf, listed, say } from '../../../language/phrase.ts';
+import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
-import type { Operation } from '../../../plan/operations.ts';
-import type { Connector } from '../../../plan/scope.ts';
-import type { Plan } from '../../../plan/plan.ts';
-import type { Finding, Fix } from '../../finding.ts';
+import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import {
-  makingSafe,
-  mayCarryHighVoltage,
-  onHighVoltage,
-  proofToWaitFor,
-  safeStepsOwed,
-  safetyUnsure,
-} from '../../support/high-voltage.ts';
-import type { SafeStep } from '../../support/high-voltage.ts';
-import { fix, insertBefore, waitFor } from '../../support/mending.ts';
-import { at, mention, named } from '../../support/words.ts';
-
-const verbs: Readonly<Record<SafeStep, Phrase>> = {
-  isolate: say`isolates the high-voltage system`,
-  'lock-out': say`locks it against switching on`,
-  wait: say`waits for the capacitors`,
-  'prove-dead': say`proves it dead`,
-};
+import { safetyUnsure } from '../../support/high-voltage.ts';
+import { proofsReliedOn } from '../../support/live-work.ts';
+import { fix } from '../../support/mending.ts';
+import { tellLiveWork } from '../../support/tell-live-work.ts';
+import { at, named } from '../../support/words.ts';
 
 const proofWords: Readonly<Record<string, Phrase>> = {
   before: say`proves the meter only before the reading`,
@@ -53,49 +37,11 @@ export const liveOpening: Finding = {
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 `,
   },
-  *check({ plan, sequence }) {
+  *check(subject) {
+    const { plan, sequence } = subject;
     if (safetyUnsure(plan)) return;
-    const openings = new Map<Operation, Connector[]>();
-    for (const { connector, events } of onHighVoltage(plan)) {
-      if (!mayCarryHighVoltage(plan, connector)) continue;
-      for (const { act, operation } of events) {
-        if (act === 'disconnect') openings.set(operation, [...(openings.get(operation) ?? []), connector]);
-      }
-    }
-    const unprovenMeters = new Map<Operation, Operation>();
-    for (const [opening, connectors] of openings) {
-      const { missing, proofs, powered } = makingSafe(plan, sequence, opening);
-      const stated = proofs.map(({ step }) => step.node.get('meter-proven')?.value);
-      if (missing.length === 0) {
-        if (!stated.includes('before-and-after')) unprovenMeters.set(proofs.at(-1)!, opening);
-        continue;
-      }
-      const ids = connectors.map(({ id }) => id);
-      const words = missing.map((step) => verbs[step]);
-      const undone = eitherOf(words);
-      const again = powered[0] ? say` after ${named(powered[0])}` : '';
-      yield {
-        at: mention(opening, ids[0]!),
-        operation: opening.id,
-        ...(ids.length === 1 ? { connector: ids[0]! } : {}),
-        severity: connectors.some((connector) => connector.class === 'high-voltage-power')
-          ? 'error'
-          : 'warning',
-        message: say`${named(opening)} opens ${listed(ids)}, and nothing that is certain to come first${again} ${undone}. A live contact kills: order it before ${opening.id}, as the vehicle maker states.`,
-        trace: [
-          ...powered.slice(0, 3).map((gate) => at(gate, say`${named(gate)} may put the voltage back here`)),
-          ...proofs.slice(0, 1).map((proof) => at(proof, say`${named(proof)}: the proof that is there`)),
-        ],
-        fixes: () => [
-          waitForProof(plan, opening, proofToWaitFor(plan, sequence, opening)),
-          fix(
-            say`Make the high-voltage system safe before ${opening.planStep.id}`,
-            insertBefore(plan, opening.planStep, safeStepsOwed(plan, missing)),
-          ),
-        ],
-      };
-    }
-    for (const [proof, opening] of unprovenMeters) {
+    yield* tellLiveWork(subject, 'live-opening');
+    for (const [proof, opening] of proofsReliedOn(plan, sequence)) {
       const stated = proof.step.node.get('meter-proven')?.value;
       const wrong = stated === undefined ? undefined : proofWords[stated];
       yield {
@@ -116,10 +62,3 @@ export const liveOpening: Finding = {
     }
   },
 };
-
-/** Where the plan proves it dead anyway, the opening only has to wait for that. */
-const waitForProof = (plan: Plan, opening: Operation, proof: Operation | undefined): Fix | undefined =>
-  proof &&
-  fix(say`Do ${opening.planStep.id} only after ${proof.planStep.id}`, [
-    waitFor(plan, opening.planStep, [proof.planStep.id]),
-  ]);

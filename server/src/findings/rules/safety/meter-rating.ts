@@ -6,7 +6,8 @@ import type { Quantity } from '../../../plan/read.ts';
 import { exceeds } from '../../support/compare.ts';
 import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { valuePlace, voltageMet } from '../../support/high-voltage.ts';
+import { voltageMet } from '../../../plan/high-voltage.ts';
+import { valuePlace } from '../../support/high-voltage.ts';
 import { named } from '../../support/words.ts';
 
 export const meterRating: Finding = {

@@ -1,15 +1,27 @@
+import { gather } from '../../../base/collections.ts';
+import { query } from '../../../incremental/query.ts';
 import { listed, say } from '../../../language/phrase.ts';
+import type { Phrase } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
-import { livesThat } from '../../../sequence/lives.ts';
-import type { Sequence } from '../../../sequence/lives.ts';
+import { ReadPlan } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
-import type { Finding } from '../../finding.ts';
+import type { Reading } from '../../../plan/snapshot.ts';
+import { needsRestraintSafe } from '../../../plan/tables/needs.ts';
+import { vehicleTimeline, vehicleVerdict } from '../../../sequence/facts/timeline.ts';
+import { livesThat, sequenceOf } from '../../../sequence/lives.ts';
+import type { Sequence } from '../../../sequence/lives.ts';
+import type { Finding, Fix } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { fix, insertBefore } from '../../support/mending.ts';
+import { safetyUnsure } from '../../support/high-voltage.ts';
+import { fix, insertBefore, waitFor } from '../../support/mending.ts';
+import type { NewStep } from '../../support/mending.ts';
 import { at, mention, named } from '../../support/words.ts';
 
 /** Connectors of restraints, as far as their lives are known. */
-const restraintsOf = livesThat(({ connector, unsure }) => !unsure && connector.class === 'restraint');
+const restraintsOf = livesThat(
+  ({ connector, unsure }) =>
+    !unsure && (connector.class === 'restraint' || connector.class === 'pyrotechnic'),
+);
 
 export const restraintLive: Finding = {
   id: 'restraint-live',
@@ -34,55 +46,131 @@ operations:
   - { id: op20, do: disconnect, connectors: [curtain-airbag] }
 `,
   },
-  *check({ plan, sequence }) {
-    const handled = new Map<Operation, string[]>();
-    for (const { connector, events, unclear } of restraintsOf(plan)) {
-      if (unclear) continue;
-      for (const { act, operation } of events) {
-        if (act !== 'disconnect' && act !== 'reconnect') continue;
-        const { safe } = supply(plan, sequence, operation);
-        if (safe) continue;
-        handled.set(operation, [...(handled.get(operation) ?? []), connector.id]);
-        // Never off is one mistake, told where it begins.
-        break;
+  *check({ plan, sequence, counts }) {
+    if (safetyUnsure(plan)) return;
+    for (const { reason, culprit, steps } of restraintWork(plan)) {
+      // An acceptance of one step never silences another.
+      const accepted = steps.filter(
+        ({ operation }) => !counts('restraint-live', { operation: operation.id }),
+      );
+      const open = steps.filter((step) => !accepted.includes(step));
+      for (const [first, ...others] of [
+        ...accepted.map((step) => [step]),
+        ...(open.length > 0 ? [open] : []),
+      ]) {
+        const { operation, ids } = first!;
+        yield {
+          at: mention(operation, ids[0]!),
+          operation: operation.id,
+          ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+          message: messages[reason](doing(operation, ids), culprit),
+          trace: [
+            ...(culprit ? [at(culprit, traces[reason](culprit))] : []),
+            ...others
+              .slice(0, 4)
+              .map((other) => at(other.operation, say`${named(other.operation)} needs the same`)),
+          ],
+          fixes: () => fixes(plan, sequence, operation, reason, culprit),
+        };
       }
-    }
-    for (const [operation, ids] of handled) {
-      const { back } = supply(plan, sequence, operation);
-      const doing =
-        operation.taskId === 'disconnect'
-          ? say`${named(operation)} opens ${listed(ids)}`
-          : say`${named(operation)} closes ${listed(ids)}`;
-      yield {
-        at: mention(operation, ids[0]!),
-        operation: operation.id,
-        ...(ids.length === 1 ? { connector: ids[0]! } : {}),
-        message: back
-          ? say`${doing}, and the 12 V battery may be on again by ${named(back)}: an airbag can fire. Disconnect it first, and wait as the maker states.`
-          : say`${doing}, and the 12 V battery is not disconnected before it: an airbag can fire. Disconnect it first, and wait as the maker states.`,
-        trace: back ? [at(back, say`${named(back)}: the battery may be on from here`)] : [],
-        fixes: () =>
-          back
-            ? []
-            : [
-                fix(
-                  say`Disconnect the 12 V battery before ${operation.planStep.id}`,
-                  insertBefore(plan, operation.planStep, [{ task: 'battery-12v-off', fields: [] }]),
-                ),
-              ],
-      };
     }
   },
 };
 
-/** Whether the 12 V battery is certain to be off at `operation`; if not, the step that may have put it back. */
-function supply(
+type Reason = 'on' | 'powered' | 'no-wait';
+
+interface RestraintWork {
+  readonly reason: Reason;
+  readonly culprit: Operation | undefined;
+  readonly steps: readonly { readonly operation: Operation; readonly ids: readonly string[] }[];
+}
+
+const doing = (operation: Operation, ids: readonly string[]): Phrase =>
+  operation.taskId === 'disconnect'
+    ? say`${named(operation)} opens ${listed(ids)}`
+    : operation.taskId === 'reconnect'
+      ? say`${named(operation)} closes ${listed(ids)}`
+      : say`${named(operation)} puts hands on ${listed(ids)}`;
+
+const messages: Readonly<Record<Reason, (doing: Phrase, culprit: Operation | undefined) => Phrase>> = {
+  on: (work, back) =>
+    back
+      ? say`${work}, and the 12 V battery may be on again by ${named(back)}: an airbag can fire. Disconnect it first, and wait as the maker states.`
+      : say`${work}, and the 12 V battery is not disconnected before it: an airbag can fire. Disconnect it first, and wait as the maker states.`,
+  powered: (work, since) =>
+    since
+      ? say`${work}, and the car may still be powered since ${named(since)}: its converter feeds the 12 V net without the battery, and an airbag can fire. Shut the car down, disconnect the 12 V battery and wait, as the vehicle maker specifies.`
+      : say`${work}, and the car came in powered: its converter feeds the 12 V net without the battery, and an airbag can fire. Shut the car down, disconnect the 12 V battery and wait, as the vehicle maker specifies.`,
+  'no-wait': (work) =>
+    say`${work}, and no wait that must come first follows the disconnecting of the 12 V battery: the airbag control unit still holds a charge, and an airbag can fire. Wait the vehicle maker's time first.`,
+};
+
+const traces: Readonly<Record<Reason, (culprit: Operation) => Phrase>> = {
+  on: (back) => say`${named(back)}: the battery may be on from here`,
+  powered: (since) => say`${named(since)}: the car may be powered from here`,
+  'no-wait': (ended) => say`${named(ended)}: an earlier wait counts for nothing after this`,
+};
+
+const restraintWork = ({ reading }: Plan): readonly RestraintWork[] => restraintWorkIn(reading);
+
+const restraintWorkIn = query((reading: Reading): readonly RestraintWork[] => {
+  const plan = new ReadPlan(reading);
+  const { order } = sequenceOf(plan);
+  const handled = new Map<Operation, string[]>();
+  for (const { connector, operations } of restraintsOf(plan)) {
+    for (const operation of operations) {
+      if (needsRestraintSafe.has(operation.taskId)) gather(handled, operation, connector.id);
+    }
+  }
+  const groups: {
+    reason: Reason;
+    culprit: Operation | undefined;
+    steps: { operation: Operation; ids: string[] }[];
+  }[] = [];
+  for (const [operation, ids] of [...handled].sort(([a], [b]) => order.compare(a, b))) {
+    const lacking = links.find(([fact]) => !vehicleVerdict(plan, fact, operation).met);
+    if (!lacking) continue;
+    const [fact, reason] = lacking;
+    const found = vehicleVerdict(plan, fact, operation);
+    const culprit = found.met ? undefined : found.culprit;
+    const known = groups.find((group) => group.reason === reason && group.culprit === culprit);
+    if (known) known.steps.push({ operation, ids });
+    else groups.push({ reason, culprit, steps: [{ operation, ids }] });
+  }
+  return groups;
+});
+
+/** What work on airbags rests on; the first that fails is told. */
+const links = [
+  ['12v-off', 'on'],
+  ['not-powered', 'powered'],
+  ['restraint-safe', 'no-wait'],
+] as const;
+
+function fixes(
   plan: Plan,
   { order }: Sequence,
   operation: Operation,
-): { readonly safe: boolean; readonly back: Operation | undefined } {
-  const offs = plan.doing('battery-12v-off').filter((one) => order.before(one, operation));
-  const ons = plan.doing('battery-12v-on');
-  const backs = offs.map((one) => ons.find((on) => order.mayFallBetween(one, on, operation)));
-  return { safe: backs.includes(undefined), back: backs[0] };
+  reason: Reason,
+  culprit: Operation | undefined,
+): readonly (Fix | undefined)[] {
+  const target = operation.planStep;
+  const wait = plan.vehicle?.restraintWait;
+  const waiting: NewStep = { task: 'wait', fields: wait ? [['time', wait.text]] : [], by: 'nobody' };
+  const ready = vehicleTimeline(plan, 'restraint-safe').makers.find(
+    (one) => one.planStep !== target && !order.before(operation, one),
+  );
+  const later =
+    ready &&
+    fix(say`Do ${target.id} only after ${ready.planStep.id}`, [waitFor(plan, target, [ready.planStep.id])]);
+  if (reason === 'no-wait')
+    return [later, fix(say`Wait before ${target.id}`, insertBefore(plan, target, [waiting]))];
+  if (culprit || reason === 'powered') return [later];
+  return [
+    later,
+    fix(
+      say`Disconnect the 12 V battery before ${target.id}`,
+      insertBefore(plan, target, [{ task: 'battery-12v-off', fields: [], by: 'nobody' }, waiting]),
+    ),
+  ];
 }

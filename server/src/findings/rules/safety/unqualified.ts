@@ -1,7 +1,8 @@
 import { say } from '../../../language/phrase.ts';
 import type { Finding, Trace } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { mayCarryHighVoltage, onHighVoltage } from '../../support/high-voltage.ts';
+import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
+import { onHighVoltage } from '../../support/high-voltage.ts';
 import { at, mention, named } from '../../support/words.ts';
 
 export const unqualified: Finding = {

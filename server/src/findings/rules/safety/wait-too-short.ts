@@ -12,7 +12,8 @@ import type { Quantity } from '../../../plan/read.ts';
 import { exceeds } from '../../support/compare.ts';
 import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { scopeOfVehicleRules, valuePlace, voltageKind } from '../../support/high-voltage.ts';
+import { voltageKind } from '../../../plan/high-voltage.ts';
+import { scopeOfVehicleRules, valuePlace } from '../../support/high-voltage.ts';
 import { fix } from '../../support/mending.ts';
 import { named } from '../../support/words.ts';
 

@@ -1,9 +1,11 @@
+import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { listed, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { bothHalves } from '../../../plan/steps.ts';
 import { livesThat } from '../../../sequence/lives.ts';
 import type { Life } from '../../../sequence/life.ts';
 import { isTold } from '../../support/exposure.ts';
+import { windowsOf } from '../../../sequence/facts/exposure.ts';
 import type { Finding, Fix, Report, Subject } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { makingSafe, proofToWaitFor, safeStepsOwed, safetyUnsure } from '../../support/high-voltage.ts';
@@ -48,9 +50,9 @@ export const weldConnected: Finding = {
 };
 
 function* connected({ plan, sequence }: Subject, operation: Operation): Generator<Report> {
-  const { missing, powered } = makingSafe(plan, sequence, operation);
+  const { missing, culprit } = makingSafe(plan, sequence, operation);
   const live = missing.includes('isolate');
-  const on12V = !twelveVoltsOff({ plan, sequence }, operation);
+  const on12V = !vehicleVerdict(plan, '12v-off', operation).met;
   if (!live && !on12V) return;
   const undone = [
     ...(live ? [say`the high-voltage system to be isolated`] : []),
@@ -61,7 +63,7 @@ function* connected({ plan, sequence }: Subject, operation: Operation): Generato
     operation: operation.id,
     severity: live ? 'error' : 'warning',
     message: say`Nothing makes ${named(operation)} wait for ${listed(undone)}: welding current may find its way through control units and cells. Order that before it, as the maker states.`,
-    trace: powered.slice(0, 3).map((gate) => at(gate, say`${named(gate)} may put the voltage back here`)),
+    trace: culprit ? [at(culprit, say`${named(culprit)} may put the voltage back here`)] : [],
     fixes: () => [
       waitForBoth({ plan, sequence }, operation, live, on12V),
       fix(
@@ -91,25 +93,15 @@ function waitForBoth(
   return fix(say`Do ${target.planStep.id} only after ${listed(ids)}`, [waitFor(plan, target.planStep, ids)]);
 }
 
-function twelveVoltsOff(
-  { plan, sequence: { order } }: Pick<Subject, 'plan' | 'sequence'>,
-  target: Operation,
-): boolean {
-  const back = plan.doing('battery-12v-on');
-  return plan
-    .doing('battery-12v-off')
-    .some(
-      (step) => order.before(step, target) && !back.some((one) => order.mayFallBetween(step, one, target)),
-    );
-}
-
 /** While the bare connector itself is reported, its welding is not a second mistake. */
 function* bareRestraints(
   restraints: readonly Life[],
-  { counts }: Subject,
+  { plan, counts }: Subject,
   operation: Operation,
 ): Generator<Report> {
-  for (const { connector, windows } of restraints) {
+  for (const life of restraints) {
+    const { connector } = life;
+    const windows = windowsOf(plan, life);
     const window = windows.find(({ hazards }) => hazards.some((hazard) => hazard.operation === operation));
     if (!window) continue;
     if (isTold(window, windows, connector.id, counts)) continue;

@@ -1,0 +1,87 @@
+/** Work on high-voltage connectors that is not certain to find the system dead. One group for each cause. */
+import { gather } from '../../base/collections.ts';
+import { query } from '../../incremental/query.ts';
+import type { Operation } from '../../plan/operations.ts';
+import { ReadPlan } from '../../plan/plan.ts';
+import type { Plan } from '../../plan/plan.ts';
+import type { Connector } from '../../plan/scope.ts';
+import type { Reading } from '../../plan/snapshot.ts';
+import { needsDead, needsDeadOnTheVehicle, needsDeadWhileOpen } from '../../plan/tables/needs.ts';
+import { ConnectorFacts } from '../../sequence/facts/timeline.ts';
+import { sequenceOf } from '../../sequence/lives.ts';
+import type { Sequence } from '../../sequence/lives.ts';
+import { mayCarryHighVoltage } from '../../plan/high-voltage.ts';
+import { makingSafe, onHighVoltage } from './high-voltage.ts';
+import type { MakingSafe } from './high-voltage.ts';
+
+/** A step on high voltage, with the connectors of it that may carry it; none for work on the battery as a whole. */
+export interface HighVoltageStep {
+  readonly operation: Operation;
+  readonly connectors: readonly Connector[];
+}
+
+/** Steps that lack the same links of the chain for the same reason, earlier first. */
+export interface LiveGroup extends Pick<MakingSafe, 'missing' | 'culprit'> {
+  readonly steps: readonly HighVoltageStep[];
+  readonly proofs: readonly Operation[];
+}
+
+/** The steps that need a dead system, in an order the plan allows. */
+export const highVoltageSteps = ({ reading }: Plan): readonly HighVoltageStep[] => stepsIn(reading);
+
+const stepsIn = query((reading: Reading): readonly HighVoltageStep[] => {
+  const plan = new ReadPlan(reading);
+  const sequence = sequenceOf(plan);
+  const found = new Map<Operation, Connector[]>();
+  for (const life of onHighVoltage(plan)) {
+    const { connector, operations } = life;
+    // Opening a service plug is the isolation itself: it is done with gloves, as the vehicle maker specifies.
+    if (!mayCarryHighVoltage(plan, connector) || connector.isolates) continue;
+    const facts = new ConnectorFacts(plan, sequence, life);
+    for (const operation of operations) {
+      const { taskId } = operation;
+      const open = needsDeadWhileOpen.has(taskId) && !facts.verdict('closed', operation).met;
+      if (open || needsDead.has(taskId)) gather(found, operation, connector);
+    }
+  }
+  for (const task of needsDeadOnTheVehicle)
+    for (const operation of plan.doing(task)) found.set(operation, []);
+  return [...found]
+    .map(([operation, connectors]) => ({ operation, connectors }))
+    .sort((a, b) => sequence.order.compare(a.operation, b.operation));
+});
+
+export const liveWork = ({ reading }: Plan): readonly LiveGroup[] => liveWorkIn(reading);
+
+const liveWorkIn = query((reading: Reading): readonly LiveGroup[] => {
+  const plan = new ReadPlan(reading);
+  const sequence = sequenceOf(plan);
+  const groups: {
+    missing: MakingSafe['missing'];
+    culprit: Operation | undefined;
+    proofs: readonly Operation[];
+    steps: HighVoltageStep[];
+  }[] = [];
+  for (const step of stepsIn(reading)) {
+    const { missing, culprit, proofs } = makingSafe(plan, sequence, step.operation);
+    if (missing.length === 0) continue;
+    const known = groups.find(
+      (group) => group.culprit === culprit && group.missing.join() === missing.join(),
+    );
+    if (known) known.steps.push(step);
+    else groups.push({ missing, culprit, proofs, steps: [step] });
+  }
+  return groups;
+});
+
+/** The last proof on which each high-voltage step rests, with the first such step, where no proof that counts for it has a proven meter. */
+export function proofsReliedOn(plan: Plan, sequence: Sequence): ReadonlyMap<Operation, Operation> {
+  const relied = new Map<Operation, Operation>();
+  for (const { operation } of stepsIn(plan.reading)) {
+    const { missing, proofs } = makingSafe(plan, sequence, operation);
+    const last = proofs.at(-1);
+    const proven = proofs.some(({ step }) => step.node.get('meter-proven')?.value === 'before-and-after');
+    if (missing.length === 0 && last && !proven && !relied.has(last)) relied.set(last, operation);
+  }
+  return relied;
+}

@@ -1,0 +1,354 @@
+/**
+ * The table of facts: for each, whether it holds on arrival, which tasks make it, and which end it. The engine of facts
+ * (sequence/facts) decides with it what is certain when a step starts. Common practice, no source, except where a row
+ * names one; the vehicle maker's procedure and local rules go first.
+ */
+import { say } from '../../language/phrase.ts';
+import type { Phrase } from '../../language/phrase.ts';
+import type { ConnectorClass } from './classes.ts';
+
+/** Facts about the vehicle as a whole. */
+export const vehicleFacts = [
+  'shut-down',
+  'not-powered',
+  'isolated',
+  'locked-out',
+  'waited',
+  'high-voltage-dead',
+  'proof-fresh',
+  '48v-off',
+  '12v-off',
+  '12v-on',
+  'restraint-safe',
+  'battery-in',
+  'battery-out',
+  'battery-checked',
+  'scanned-last',
+] as const;
+export type VehicleFact = (typeof vehicleFacts)[number];
+
+/** Facts about one connector. */
+export const connectorFacts = [
+  'closed',
+  'locked',
+  'seated',
+  'seat-checked',
+  'resistance-proven',
+  'insulation-proven',
+  'interlock-proven',
+  'bonding-proven',
+  'leak-tested',
+  'scanned',
+  'calibrated',
+  'inspected',
+  'cleaned',
+  'line-empty',
+  'discharged',
+] as const;
+export type ConnectorFact = (typeof connectorFacts)[number];
+
+/** Facts about one half of a connector. */
+export const halfFacts = ['protected', 'uncovered', 'clean'] as const;
+export type HalfFact = (typeof halfFacts)[number];
+
+export type FactId = VehicleFact | ConnectorFact | HalfFact;
+
+/**
+ * Which steps of a task concern a connector:
+ * `named`: those that name it. `covering`: those that name it, and those that name no connector and work in its zone, or
+ * in no zone (then the whole vehicle). `in-zone`: those that work in its zone. `soiling`, `knocking`: those whose dirt or
+ * knocks reach it. A fact about the vehicle concerns every step.
+ */
+export type Concern = 'named' | 'covering' | 'in-zone' | 'soiling' | 'knocking';
+
+export interface Effect<G extends FactId = FactId> {
+  /** Tasks, by id. None with `soiling` and `knocking`, which follow from what a task raises. */
+  readonly tasks: readonly string[];
+  readonly concern?: Concern;
+  /** Facts that must be certain when the step starts, for it to make its fact. Whatever ends one of them ends this one. */
+  readonly given?: readonly G[];
+  /** The step does not end the fact where this other fact about the same thing is certain when it starts. */
+  readonly unless?: FactId;
+  /** A condition on the step itself; see `conditions` in sequence/facts/timeline.ts. */
+  readonly when?: Condition;
+}
+
+/**
+ * `long-enough`: a stated time is not shorter than the vehicle's restraint wait. `not-discharged`: the step does not state
+ * `discharged: true`. `no-isolating-connector`: the plan knows no connector whose opening is the isolation
+ * (`isolates: true`). `isolating-connector`: the step names one.
+ */
+export type Condition = 'long-enough' | 'not-discharged' | 'no-isolating-connector' | 'isolating-connector';
+
+export interface FactRow {
+  /** As in "nothing makes certain that *the high-voltage system is isolated*". */
+  readonly holds: Phrase;
+  /** Whether it holds when the vehicle comes in. */
+  readonly arrival: boolean;
+  /** Words of `arrived-as` that turn `arrival` round. */
+  readonly unlessArrivedAs?: readonly string[];
+  readonly makes: readonly Effect[];
+  readonly ends: readonly Effect[];
+}
+
+/** Steps that put the vehicle under power, by whatever way. */
+const powering = ['test-power', 'power-up', 'move', 'road-test', 'run-engine', 'jump-start'];
+/** Steps after which an earlier isolation, lock, wait or proof proves nothing. */
+const reviving = [...powering, 'charge-battery', 'take-back', 'lock-out-off'];
+/** Work that may crush a cable or loosen a contact in its own zone. */
+const disturbing: Effect = {
+  tasks: ['cut', 'drill', 'grind', 'weld', 'straighten'],
+  concern: 'in-zone',
+};
+/** Opening a connector whose opening is the isolation, such as a service plug. */
+const unplugging: Effect = { tasks: ['disconnect'], when: 'isolating-connector' };
+const opening: Effect = { tasks: ['disconnect'], concern: 'named' };
+
+export const effects: Readonly<Record<FactId, FactRow>> = {
+  'shut-down': {
+    holds: say`the car is shut down`,
+    arrival: true,
+    unlessArrivedAs: ['powered'],
+    makes: [{ tasks: ['shut-down', 'isolate'] }, unplugging],
+    // After a scan, a calibration or programming the state is not known.
+    ends: [{ tasks: [...powering, 'charge-battery', 'scan', 'calibrate', 'program'] }],
+  },
+  'not-powered': {
+    holds: say`the car is not powered`,
+    arrival: true,
+    unlessArrivedAs: ['powered'],
+    makes: [{ tasks: ['shut-down', 'isolate', 'scan', 'calibrate'] }, unplugging],
+    ends: [{ tasks: powering }],
+  },
+  // The order follows 29 CFR 1910.147(d)(2)–(6) by analogy (shut down, isolate, affix the lock, relieve stored energy,
+  // verify) and EN 50110-1.
+  isolated: {
+    holds: say`the high-voltage system is isolated`,
+    arrival: false,
+    makes: [{ tasks: ['isolate'] }, unplugging],
+    ends: [{ tasks: reviving }, { tasks: ['reconnect'], when: 'isolating-connector' }],
+  },
+  'locked-out': {
+    holds: say`the high-voltage system is locked out`,
+    arrival: false,
+    makes: [{ tasks: ['lock-out'], given: ['isolated'] }],
+    ends: [],
+  },
+  waited: {
+    holds: say`the capacitors have had the vehicle maker's wait`,
+    arrival: false,
+    makes: [{ tasks: ['wait'], given: ['locked-out'] }],
+    ends: [],
+  },
+  'high-voltage-dead': {
+    holds: say`the high-voltage system is proven dead`,
+    arrival: false,
+    makes: [{ tasks: ['prove-dead'], given: ['waited'] }],
+    ends: [],
+  },
+  // Rolling drive wheels generate voltage (HSE, Electric and hybrid vehicles).
+  'proof-fresh': {
+    holds: say`the proof that the high-voltage system is dead is fresh`,
+    arrival: false,
+    makes: [{ tasks: ['prove-dead'], given: ['waited'] }],
+    ends: [
+      { tasks: ['end-of-shift', 'roll', 'tow'] },
+      { tasks: ['battery-12v-on', 'support-12v'], when: 'no-isolating-connector' },
+    ],
+  },
+  '48v-off': {
+    holds: say`the 48 V system is isolated`,
+    arrival: false,
+    makes: [{ tasks: ['isolate-48v', 'isolate'] }],
+    ends: [{ tasks: reviving }],
+  },
+  '12v-off': {
+    holds: say`the 12 V battery is disconnected`,
+    arrival: false,
+    makes: [{ tasks: ['battery-12v-off'] }],
+    ends: [{ tasks: ['battery-12v-on', 'support-12v', ...powering, 'take-back'] }],
+  },
+  '12v-on': {
+    holds: say`the 12 V battery is connected`,
+    arrival: true,
+    makes: [{ tasks: ['battery-12v-on', 'support-12v', 'jump-start'] }],
+    ends: [{ tasks: ['battery-12v-off'] }],
+  },
+  // The wait starts after the 12 V battery is off; a powered car feeds the 12 V net from its converter.
+  'restraint-safe': {
+    holds: say`the airbags and pretensioners are safe to handle`,
+    arrival: false,
+    makes: [{ tasks: ['wait'], given: ['12v-off', 'not-powered'], when: 'long-enough' }],
+    ends: [],
+  },
+  'battery-in': {
+    holds: say`the traction battery is in place`,
+    arrival: true,
+    makes: [{ tasks: ['raise-battery'] }],
+    ends: [{ tasks: ['lower-battery'] }],
+  },
+  'battery-out': {
+    holds: say`the traction battery is out of the car`,
+    arrival: false,
+    makes: [{ tasks: ['lower-battery'] }],
+    ends: [{ tasks: ['raise-battery'] }],
+  },
+  'battery-checked': {
+    holds: say`the traction battery is inspected`,
+    arrival: true,
+    unlessArrivedAs: ['wet', 'high-voltage-damaged'],
+    makes: [{ tasks: ['inspect-battery'] }],
+    ends: [],
+  },
+  'scanned-last': {
+    holds: say`a scan follows the last work on the 12 V supply, calibration or programming`,
+    arrival: true,
+    makes: [{ tasks: ['scan'] }],
+    ends: [{ tasks: ['battery-12v-off', 'calibrate', 'program'] }],
+  },
+
+  closed: {
+    holds: say`the connector is closed`,
+    arrival: true,
+    makes: [{ tasks: ['reconnect'], concern: 'named' }],
+    ends: [opening],
+  },
+  locked: {
+    holds: say`its lock is closed`,
+    arrival: true,
+    makes: [{ tasks: ['lock'], concern: 'named', given: ['closed'] }],
+    ends: [],
+  },
+  seated: {
+    holds: say`its seat is checked`,
+    arrival: true,
+    makes: [
+      { tasks: ['reconnect', 'measure-bonding', 'prove-interlock', 'leak-test'], concern: 'named' },
+      { tasks: ['check-seated'], concern: 'covering' },
+    ],
+    ends: [{ tasks: [], concern: 'knocking' }],
+  },
+  'seat-checked': {
+    holds: say`its seat is checked after closing`,
+    arrival: true,
+    makes: [{ tasks: ['check-seated'], concern: 'covering', given: ['closed'] }],
+    ends: [],
+  },
+  'resistance-proven': {
+    holds: say`its contact resistance is measured`,
+    arrival: true,
+    makes: [{ tasks: ['measure-resistance'], concern: 'covering', given: ['closed', 'locked'] }],
+    ends: [disturbing],
+  },
+  'insulation-proven': {
+    holds: say`its insulation is measured`,
+    arrival: true,
+    makes: [{ tasks: ['measure-insulation'], concern: 'covering', given: ['closed'] }],
+    ends: [disturbing],
+  },
+  'interlock-proven': {
+    holds: say`its interlock loop is proven`,
+    arrival: true,
+    makes: [{ tasks: ['prove-interlock'], concern: 'covering', given: ['closed'] }],
+    ends: [],
+  },
+  'bonding-proven': {
+    holds: say`its bonding is measured`,
+    arrival: true,
+    makes: [{ tasks: ['measure-bonding'], concern: 'covering', given: ['closed'] }],
+    ends: [disturbing],
+  },
+  'leak-tested': {
+    holds: say`it is tested for leaks`,
+    arrival: true,
+    makes: [{ tasks: ['leak-test'], concern: 'covering', given: ['closed'] }],
+    ends: [],
+  },
+  scanned: {
+    holds: say`a scan for faults follows its closing`,
+    arrival: true,
+    makes: [{ tasks: ['scan'], concern: 'covering', given: ['closed'] }],
+    ends: [],
+  },
+  calibrated: {
+    holds: say`it is calibrated`,
+    arrival: true,
+    makes: [{ tasks: ['calibrate'], concern: 'covering', given: ['closed'] }],
+    ends: [{ tasks: ['straighten'], concern: 'in-zone' }],
+  },
+  inspected: {
+    holds: say`it is inspected since it was last bare`,
+    arrival: true,
+    makes: [{ tasks: ['inspect'], concern: 'named' }],
+    ends: [opening, { tasks: ['uncover'], concern: 'named' }],
+  },
+  cleaned: {
+    holds: say`it is cleaned since it was last bare`,
+    arrival: true,
+    makes: [{ tasks: ['clean'], concern: 'named' }],
+    ends: [opening, { tasks: ['uncover'], concern: 'named' }],
+  },
+  'line-empty': {
+    holds: say`the line is empty`,
+    arrival: false,
+    makes: [{ tasks: ['drain-coolant', 'recover-refrigerant'], concern: 'covering' }],
+    ends: [{ tasks: ['fill-coolant', 'fill-refrigerant'], concern: 'covering' }],
+  },
+  // An insulation test charges what it tests.
+  discharged: {
+    holds: say`it is discharged after the insulation test`,
+    arrival: true,
+    makes: [{ tasks: ['wait', 'prove-dead'] }],
+    ends: [{ tasks: ['measure-insulation'], concern: 'named', when: 'not-discharged' }],
+  },
+
+  protected: {
+    holds: say`the half is closed or covered`,
+    arrival: true,
+    makes: [{ tasks: ['cover', 'reconnect'], concern: 'named' }],
+    // Taking a cover off a closed connector bares no contact.
+    ends: [opening, { tasks: ['uncover'], concern: 'named', unless: 'closed' }],
+  },
+  uncovered: {
+    holds: say`no cover is left on the half`,
+    arrival: true,
+    makes: [{ tasks: ['uncover'], concern: 'named' }],
+    ends: [{ tasks: ['cover'], concern: 'named' }],
+  },
+  clean: {
+    holds: say`the half is clean`,
+    arrival: true,
+    makes: [{ tasks: ['clean'], concern: 'named' }],
+    ends: [{ tasks: [], concern: 'soiling', unless: 'protected' }],
+  },
+};
+
+/** Which fluid a task puts in or takes out. */
+export const fluidOfTask: Readonly<Record<string, 'coolant' | 'refrigerant'>> = {
+  'drain-coolant': 'coolant',
+  'fill-coolant': 'coolant',
+  'recover-refrigerant': 'refrigerant',
+  'fill-refrigerant': 'refrigerant',
+};
+
+/** What must be certain of a connector before the vehicle is used, first links first; later links follow from them. */
+export interface UseRow {
+  readonly fact: ConnectorFact;
+  readonly classes: readonly ConnectorClass[] | 'all';
+  /** Only connectors with this quality. */
+  readonly only?: 'lock' | 'calibrate' | 'high-voltage';
+  /** The latest step by which it must hold: any gate, or the handing over. */
+  readonly by: 'gate' | 'deliver';
+}
+
+export const beforeUse: readonly UseRow[] = [
+  { fact: 'locked', classes: 'all', only: 'lock', by: 'gate' },
+  { fact: 'seat-checked', classes: ['low-voltage', 'sensor', 'data', '48-volt'], by: 'gate' },
+  { fact: 'resistance-proven', classes: ['high-voltage-power'], by: 'gate' },
+  { fact: 'insulation-proven', classes: ['high-voltage-power'], only: 'high-voltage', by: 'gate' },
+  { fact: 'interlock-proven', classes: ['interlock'], by: 'gate' },
+  { fact: 'bonding-proven', classes: ['earth'], by: 'gate' },
+  { fact: 'leak-tested', classes: ['fluid-line'], by: 'gate' },
+  { fact: 'scanned', classes: ['restraint', 'pyrotechnic', 'sensor', 'data'], by: 'deliver' },
+  { fact: 'calibrated', classes: 'all', only: 'calibrate', by: 'deliver' },
+];

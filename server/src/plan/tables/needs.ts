@@ -1,0 +1,47 @@
+/**
+ * What steps need, by task: the table of needs. Common practice, no source, except where a row names one; the vehicle
+ * maker's procedure and local rules go first.
+ */
+
+const set = (tasks: string): ReadonlySet<string> => new Set(tasks.split(' '));
+
+/** Work on a high-voltage or interlock connector for which the system is proven dead (HSE: isolate and prove dead before any work). */
+export const needsDead = set(
+  'disconnect cover uncover clean reconnect lock measure-resistance measure-insulation',
+);
+/** The same while the connector is open. The look at a closed plug needs nothing. */
+export const needsDeadWhileOpen = set('inspect check-seated');
+/** Work on the traction battery as a whole. */
+export const needsDeadOnTheVehicle = set('lower-battery raise-battery');
+
+/** Work on a restraint connector or pyrotechnic disconnect for which 12 V is off and the vehicle maker's wait is over. */
+export const needsRestraintSafe = set('disconnect cover uncover inspect clean reconnect lock check-seated');
+
+/** An igniter's resistance is never measured, even with the specified tester (makers' published manuals). */
+export const neverOnIgniters = set('measure-resistance measure-insulation');
+
+/** Work that cuts, heats or moves metal where high-voltage cables may run (HSE: locate the cables first). */
+export const nearCables = set('cut drill grind weld braze straighten');
+/** Work that needs a distance from the traction battery, which stays live after every proof. */
+export const nearBattery = set('cut drill grind weld braze');
+
+/** Steps that need the 12 V supply. */
+export const needs12V = set('test-power power-up move road-test run-engine scan calibrate program');
+
+/** What may be done to a vehicle whose traction battery is wet or damaged before that is inspected. */
+export const beforeBatteryCheck = set(
+  'consult photograph inspect shut-down isolate lock-out wait prove-dead battery-12v-off inspect-battery roll tow lower-battery disconnect cover',
+);
+
+/** Work that only people with the qualification do, beside all work on the connectors concerned. */
+export const qualified: Readonly<Record<string, 'high-voltage' | 'refrigerant'>> = {
+  isolate: 'high-voltage',
+  'lock-out': 'high-voltage',
+  'lock-out-off': 'high-voltage',
+  'prove-dead': 'high-voltage',
+  'lower-battery': 'high-voltage',
+  'raise-battery': 'high-voltage',
+  'inspect-battery': 'high-voltage',
+  'recover-refrigerant': 'refrigerant',
+  'fill-refrigerant': 'refrigerant',
+};

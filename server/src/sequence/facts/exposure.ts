@@ -1,0 +1,120 @@
+/** Where dirt may meet a bare half: steps that raise it and find a half of a connector neither closed nor covered. */
+import { none, pairNames } from '../../base/collections.ts';
+import { keyed } from '../../incremental/query.ts';
+import type { Operation } from '../../plan/operations.ts';
+import { ReadPlan } from '../../plan/plan.ts';
+import type { Plan } from '../../plan/plan.ts';
+import type { Reading } from '../../plan/snapshot.ts';
+import { bothHalves } from '../../plan/steps.ts';
+import type { Half } from '../../plan/steps.ts';
+import { soiling } from '../../plan/tables/tasks.ts';
+import type { Hazard } from '../../plan/tables/tasks.ts';
+import { reach, touches } from '../life.ts';
+import type { Event, Life } from '../life.ts';
+import { sequenceOf } from '../lives.ts';
+import type { Sequence } from '../lives.ts';
+import { ConnectorFacts } from './timeline.ts';
+
+/** A time in which halves of a connector are bare, and what may meet them there. */
+export interface Window {
+  readonly halves: readonly Half[];
+  /** The disconnecting or uncovering that bares them. */
+  readonly opened: Event;
+  /** The covering or reconnecting that ends it; undefined when nothing does. */
+  readonly closed: Event | undefined;
+  readonly hazards: readonly Meeting[];
+}
+
+/** A step that raises something where a bare connector is. */
+export interface Meeting {
+  readonly operation: Operation;
+  readonly raises: readonly Hazard[];
+  /** It certainly comes while the halves are bare, rather than only on some order the plan allows. */
+  readonly certain: boolean;
+  /** It certainly comes after the opening. */
+  readonly follows: boolean;
+  /** The zone it works in, when that only adjoins the connector's. */
+  readonly from: string | undefined;
+}
+
+/** The windows of a connector, earlier first: its events replayed in an order the plan allows, hazards on every order. */
+export const windowsOf = ({ reading }: Plan, { connector }: Life): readonly Window[] =>
+  windowsIn(reading, connector.id);
+
+const windowsIn = keyed((reading: Reading, id: string): readonly Window[] => {
+  const plan = new ReadPlan(reading);
+  const sequence = sequenceOf(plan);
+  const life = sequence.life(id);
+  return life ? windows(plan, sequence, life) : none;
+});
+
+interface Stretch {
+  readonly half: Half;
+  readonly opened: Event;
+  readonly closed: Event | undefined;
+  readonly met: Set<Operation>;
+}
+
+function windows(plan: Plan, sequence: Sequence, life: Life): readonly Window[] {
+  const facts = new ConnectorFacts(plan, sequence, life);
+  const { order } = sequence;
+  const { connector } = life;
+  const dirty = sequence.reaching(connector.zone, soiling);
+  const nameOf = pairNames();
+  const found = new Map<string, { halves: Half[]; stretch: Stretch; met: Set<Operation> }>();
+  for (const half of bothHalves) {
+    const stretches = replay(life, half);
+    for (const { step, verdict } of facts.unmetAt('protected', dirty, half)) {
+      for (const culprit of verdict.culprits) {
+        stretches.findLast(({ opened }) => order.compare(opened.operation, culprit) <= 0)?.met.add(step);
+      }
+    }
+    for (const stretch of stretches) {
+      const key = nameOf(stretch.opened.operation, stretch.closed?.operation);
+      const known = found.get(key);
+      if (!known) found.set(key, { halves: [half], stretch, met: stretch.met });
+      else {
+        known.halves.push(half);
+        for (const step of stretch.met) known.met.add(step);
+      }
+    }
+  }
+  return [...found.values()].map(({ halves, stretch: { opened, closed }, met }) => ({
+    halves,
+    opened,
+    closed,
+    hazards: [...met]
+      .sort((a, b) => order.compare(a, b))
+      .map((operation): Meeting => {
+        const where = reach(plan.scope.zones, operation, connector.zone, soiling);
+        const follows = order.before(opened.operation, operation);
+        return {
+          operation,
+          raises: operation.task!.raises.filter((hazard) => soiling.has(hazard)),
+          certain: follows && (closed === undefined || order.before(operation, closed.operation)),
+          follows,
+          from: where === connector.zone || where === '' ? undefined : where,
+        };
+      }),
+  }));
+}
+
+/** The times in which one half is bare. */
+function replay({ events }: Life, half: Half): Stretch[] {
+  const own = events.filter(({ operation }) => touches(operation, half));
+  const stretches: Stretch[] = [];
+  let apart = false;
+  let bare = false;
+  own.forEach((opened, place) => {
+    const wasBare = bare;
+    if (opened.act === 'disconnect') apart = true;
+    if (opened.act === 'reconnect') apart = false;
+    // A cover over a closed connector keeps spray off its outside; taking it off bares no contact.
+    bare = opened.act === 'disconnect' || (opened.act === 'uncover' && apart);
+    // Opening what is open already starts no second window.
+    if (!bare || wasBare) return;
+    const closed = own.slice(place + 1).find(({ act }) => act === 'cover' || act === 'reconnect');
+    stretches.push({ half, opened, closed, met: new Set() });
+  });
+  return stretches;
+}

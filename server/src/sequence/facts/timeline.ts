@@ -1,0 +1,299 @@
+/**
+ * The timelines of facts: the rows of the table of effects, applied to the steps of a plan. Makers whose `given` facts
+ * are not certain when they start do not count. The rows are stratified: no fact is given, directly or through others,
+ * for itself.
+ */
+import { none } from '../../base/collections.ts';
+import { keyed, sameMembers } from '../../incremental/query.ts';
+import type { Operation } from '../../plan/operations.ts';
+import { ReadPlan } from '../../plan/plan.ts';
+import type { Plan } from '../../plan/plan.ts';
+import type { Connector } from '../../plan/scope.ts';
+import type { Reading } from '../../plan/snapshot.ts';
+import type { Half } from '../../plan/steps.ts';
+import { effects, fluidOfTask } from '../../plan/tables/effects.ts';
+import type {
+  Condition,
+  Effect,
+  FactId,
+  HalfFact,
+  ConnectorFact,
+  VehicleFact,
+} from '../../plan/tables/effects.ts';
+import { soiling } from '../../plan/tables/tasks.ts';
+import type { Hazard } from '../../plan/tables/tasks.ts';
+import { touches } from '../life.ts';
+import type { Life } from '../life.ts';
+import { sequenceOf } from '../lives.ts';
+import type { Sequence } from '../lives.ts';
+import type { Precedence } from '../operation-order.ts';
+import { verdict } from './verdict.ts';
+import type { Timeline, Unmet, Verdict } from './verdict.ts';
+
+export type StepTimeline = Timeline<Operation>;
+export type StepVerdict = Verdict<Operation>;
+export type StepUnmet = Unmet<Operation>;
+
+const knocks: ReadonlySet<Hazard> = new Set(['knock']);
+
+/** The facts that must be certain for a fact to be made, its own and those of these, without the facts to leave out. */
+const givens = (fact: FactId): readonly FactId[] => [
+  ...new Set(effects[fact].makes.flatMap(({ given = none }) => given)),
+];
+
+/** A fact and all that it rests on. */
+function* foundations(fact: FactId): Generator<FactId> {
+  yield fact;
+  for (const given of givens(fact)) yield* foundations(given);
+}
+
+/** Whether a step meets the condition of an effect. */
+function meets(condition: Condition | undefined, operation: Operation, plan: Plan): boolean {
+  const isolating = ({ value }: { readonly value: string }): boolean =>
+    plan.scope.connectors.get(value)?.isolates === true;
+  switch (condition) {
+    case undefined:
+      return true;
+    case 'long-enough': {
+      const least = plan.vehicle?.restraintWait;
+      return !operation.time || !least || operation.time.si >= least.si;
+    }
+    case 'not-discharged':
+      return operation.step.node.get('discharged')?.value !== true;
+    case 'isolating-connector':
+      return operation.connectors.some(isolating);
+    case 'no-isolating-connector':
+      return ![...plan.scope.connectors.values()].some(({ isolates }) => isolates);
+  }
+}
+
+/** Whether the fact holds when the vehicle comes in. */
+const onArrival = ({ vehicle }: Plan, fact: FactId): boolean => {
+  const { arrival, unlessArrivedAs = none } = effects[fact];
+  return unlessArrivedAs.some((word) => vehicle?.arrivedAs.includes(word)) ? !arrival : arrival;
+};
+
+/** Steps of an effect, by the task they do or by what the shop's row of their task adds. Earlier first. */
+function stepsFor(
+  plan: Plan,
+  sequence: Sequence,
+  fact: FactId,
+  list: readonly Effect[],
+  added: 'makes' | 'ends',
+): Operation[] {
+  const found = new Set<Operation>();
+  for (const { tasks, when } of list) {
+    for (const task of tasks) {
+      for (const operation of plan.doing(task)) if (meets(when, operation, plan)) found.add(operation);
+    }
+  }
+  for (const operation of addedBy(plan, added, fact)) found.add(operation);
+  return [...found].sort((a, b) => sequence.order.compare(a, b));
+}
+
+/** Steps whose task makes or ends a fact by a row of the shop's sheet. */
+const addedBy = ({ reading }: Plan, what: 'makes' | 'ends', fact: FactId): readonly Operation[] =>
+  addedIn(reading, `${what} ${fact}`);
+const addedIn = keyed((reading: Reading, key: string): readonly Operation[] => {
+  const [what, fact] = key.split(' ') as ['makes' | 'ends', FactId];
+  const plan = new ReadPlan(reading);
+  const tasks = [...plan.scope.tasks.values()].filter((task) => task[what].includes(fact));
+  return tasks.flatMap(({ id }) => plan.doing(id));
+}, sameMembers);
+
+/**
+ * The timeline of a fact about the vehicle.
+ * @param assumed facts that are taken for granted as conditions of makers; what they rest on is asked for instead
+ */
+export const vehicleTimeline = (
+  { reading }: Plan,
+  fact: VehicleFact,
+  assumed: readonly FactId[] = none,
+): StepTimeline => vehicleTimelineIn(reading, [fact, ...assumed].join(' '));
+
+const vehicleTimelineIn = keyed(
+  (reading: Reading, key: string): StepTimeline => {
+    const [fact, ...assumed] = key.split(' ') as [VehicleFact, ...FactId[]];
+    const plan = new ReadPlan(reading);
+    const sequence = sequenceOf(plan);
+    const row = effects[fact];
+    const needed = (list: readonly FactId[]): FactId[] =>
+      list.flatMap((given) => (assumed.includes(given) ? needed(givens(given)) : [given]));
+    const makers = row.makes.flatMap((effect) => {
+      const conditions = needed(effect.given ?? none) as VehicleFact[];
+      return stepsFor(plan, sequence, fact, [effect], 'makes').filter((operation) =>
+        conditions.every(
+          (given) => atStep(sequence.order, vehicleTimeline(plan, given, assumed), operation).met,
+        ),
+      );
+    });
+    const ended = new Set<Operation>();
+    for (const part of foundations(fact)) {
+      for (const operation of stepsFor(plan, sequence, part, effects[part].ends, 'ends'))
+        ended.add(operation);
+    }
+    const byOrder = (a: Operation, b: Operation): number => sequence.order.compare(a, b);
+    return {
+      arrival: onArrival(plan, fact),
+      makers: [...new Set(makers)].sort(byOrder),
+      enders: [...ended].sort(byOrder),
+    };
+  },
+  (before, now) =>
+    before.arrival === now.arrival &&
+    sameMembers(before.makers, now.makers) &&
+    sameMembers(before.enders, now.enders),
+);
+
+/** All steps that would make the fact, whether their conditions are met or not. Earlier first. */
+export const possibleMakers = (plan: Plan, fact: VehicleFact): readonly Operation[] =>
+  stepsFor(plan, sequenceOf(plan), fact, effects[fact].makes, 'makes');
+
+/** Whether a fact about the vehicle is certain when `operation` starts. */
+export const vehicleVerdict = (
+  plan: Plan,
+  fact: VehicleFact,
+  operation: Operation | undefined,
+  assumed?: readonly FactId[],
+): StepVerdict => atStep(sequenceOf(plan).order, vehicleTimeline(plan, fact, assumed), operation);
+
+/**
+ * `verdict` for long lists that are sorted by `order.compare`: where the last certain maker comes after every ender that
+ * could precede the step, nothing else is looked at.
+ */
+function atStep(order: Precedence, timeline: StepTimeline, step: Operation | undefined): StepVerdict {
+  const { makers, enders } = timeline;
+  if (step && enders.length + makers.length > 8) {
+    const last = makers.findLast((maker) => maker !== step && order.before(maker, step));
+    if (last) {
+      const open = order
+        .around(enders, last, step)
+        .some(
+          (ender) =>
+            ender !== step && ender !== last && !order.before(step, ender) && !order.before(ender, last),
+        );
+      if (!open) return { met: true };
+    }
+  }
+  return verdict(order, timeline, step);
+}
+
+/** The facts about one connector. */
+export class ConnectorFacts {
+  readonly #timelines = new Map<string, StepTimeline>();
+  readonly connector: Connector;
+
+  constructor(
+    readonly plan: Plan,
+    readonly sequence: Sequence,
+    readonly life: Life,
+  ) {
+    this.connector = life.connector;
+  }
+
+  verdict(
+    fact: ConnectorFact | HalfFact,
+    step: Operation | undefined,
+    half?: Half,
+    assumed: readonly FactId[] = none,
+  ): StepVerdict {
+    return verdict(this.sequence.order, this.timeline(fact, half, assumed), step);
+  }
+
+  /**
+   * The steps among `steps` at which a fact that holds on arrival is not certain, with the verdict. Steps that no ender
+   * can precede, or that certainly follow a maker which follows every ender, are not looked at one by one.
+   * @param steps sorted by `order.compare`
+   */
+  unmetAt(
+    fact: ConnectorFact | HalfFact,
+    steps: readonly Operation[],
+    half?: Half,
+    assumed: readonly FactId[] = none,
+  ): { readonly step: Operation; readonly verdict: StepUnmet }[] {
+    const { order } = this.sequence;
+    const timeline = this.timeline(fact, half, assumed);
+    const candidates = new Set<Operation>();
+    for (const ender of timeline.enders) {
+      const restored = timeline.makers.find((maker) => order.before(ender, maker));
+      for (const step of order.around(steps, ender, restored)) candidates.add(step);
+    }
+    const unmet: { step: Operation; verdict: StepUnmet }[] = [];
+    for (const step of candidates) {
+      const found = verdict(order, timeline, step);
+      if (!found.met) unmet.push({ step, verdict: found });
+    }
+    return unmet.sort((a, b) => order.compare(a.step, b.step));
+  }
+
+  timeline(fact: ConnectorFact | HalfFact, half?: Half, assumed: readonly FactId[] = none): StepTimeline {
+    const key = `${fact} ${half ?? ''} ${assumed.join(' ')}`;
+    let known = this.#timelines.get(key);
+    if (!known) this.#timelines.set(key, (known = this.#make(fact, half, assumed)));
+    return known;
+  }
+
+  #make(fact: ConnectorFact | HalfFact, half: Half | undefined, assumed: readonly FactId[]): StepTimeline {
+    const { order } = this.sequence;
+    const row = effects[fact];
+    const applies = (given: FactId): boolean => given !== 'locked' || this.connector.lock;
+    const needed = (list: readonly FactId[]): FactId[] =>
+      list.filter(applies).flatMap((given) => (assumed.includes(given) ? needed(givens(given)) : [given]));
+    const makers = row.makes.flatMap((effect) => {
+      const conditions = needed(effect.given ?? none) as ConnectorFact[];
+      return this.#steps(fact, effect, half, 'makes').filter((operation) =>
+        conditions.every((given) => this.verdict(given, operation, half, assumed).met),
+      );
+    });
+    const enders = [...foundations(fact)]
+      .filter(applies)
+      .flatMap((part) => effects[part].ends.flatMap((effect) => this.#steps(part, effect, half, 'ends')));
+    const sorted = (steps: readonly Operation[]): Operation[] =>
+      [...new Set(steps)].sort((a, b) => order.compare(a, b));
+    return { arrival: onArrival(this.plan, fact), makers: sorted(makers), enders: sorted(enders) };
+  }
+
+  /** The steps of one effect that concern this connector, or this half of it. */
+  #steps(
+    fact: FactId,
+    { tasks, concern = 'covering', unless, when }: Effect,
+    half: Half | undefined,
+    added: 'makes' | 'ends',
+  ): readonly Operation[] {
+    const { sequence, plan, life, connector } = this;
+    const own = life.operations.filter(
+      (operation) =>
+        (tasks.includes(operation.taskId) || operation.task?.[added].includes(fact)) &&
+        (half === undefined || touches(operation, half)),
+    );
+    const found =
+      concern === 'soiling'
+        ? sequence.reaching(connector.zone, soiling)
+        : concern === 'knocking'
+          ? // A step that handles the connector itself does not knock it unnoticed.
+            sequence.reaching(connector.zone, knocks).filter((one) => !life.operations.includes(one))
+          : concern === 'in-zone'
+            ? tasks.flatMap((task) => sequence.workingIn(connector.zone, task))
+            : concern === 'covering'
+              ? [...own, ...tasks.flatMap((task) => sequence.around(task, connector.zone))]
+              : own;
+    return found.filter(
+      (operation) =>
+        meets(when, operation, plan) &&
+        carries(operation.taskId, connector) &&
+        (unless === undefined ||
+          !this.verdict(unless as ConnectorFact, operation, unless === 'protected' ? half : undefined).met),
+    );
+  }
+}
+
+/** Whether a task that fills or empties a circuit may concern what the line carries. */
+const carries = (task: string, { medium }: Connector): boolean => {
+  const fluid = Object.hasOwn(fluidOfTask, task) ? fluidOfTask[task] : undefined;
+  return fluid === undefined || medium === undefined || medium === fluid;
+};
+
+/** The facts about a connector, made once for each state of what they rest on. */
+export function factsOn(plan: Plan, sequence: Sequence, life: Life): ConnectorFacts {
+  return new ConnectorFacts(plan, sequence, life);
+}

@@ -1,0 +1,186 @@
+/** What is not certain of each connector when the vehicle is powered, moved or handed over. */
+import { gather, none } from '../../base/collections.ts';
+import { keepGroups, keyed, query, sameMembers } from '../../incremental/query.ts';
+import { mayCarryHighVoltage } from '../../plan/high-voltage.ts';
+import type { Operation } from '../../plan/operations.ts';
+import { ReadPlan } from '../../plan/plan.ts';
+import type { Plan } from '../../plan/plan.ts';
+import type { Connector } from '../../plan/scope.ts';
+import type { Reading } from '../../plan/snapshot.ts';
+import { beforeUse } from '../../plan/tables/effects.ts';
+import type { ConnectorFact, UseRow } from '../../plan/tables/effects.ts';
+import type { Event, Life } from '../life.ts';
+import { sequenceOf } from '../lives.ts';
+import type { Sequence } from '../lives.ts';
+import { ConnectorFacts } from './timeline.ts';
+
+/** The events that close a connector, in order; none where nothing certain can be said about it. */
+export function closings({ events, unsure, unclear }: Life): readonly Event[] {
+  return unsure || unclear ? none : events.filter(({ act }) => act === 'reconnect');
+}
+
+/**
+ * The steps that do `task` to a connector: those that name it, those that name no connector and happen in its zone,
+ * and those that name neither connector nor zone, which mean the whole vehicle.
+ */
+export function stepsOn(sequence: Sequence, connector: Connector, task: string): readonly Operation[] {
+  const named = sequence.life(connector.id)?.operations.filter(({ taskId }) => taskId === task) ?? [];
+  return [...named, ...sequence.around(task, connector.zone)];
+}
+
+/** A connector that may still be open at a gate. */
+export interface StillOpen {
+  readonly connector: Connector;
+  /** The disconnecting. */
+  readonly opened: Operation;
+  /** The gates at which it may be open, earlier first. */
+  readonly gates: readonly Operation[];
+}
+
+/** A fact that must hold before the vehicle is used and is not certain. */
+export interface Unproven {
+  readonly fact: ConnectorFact;
+  readonly connector: Connector;
+  /** The closing after which it is owed, or the step that undid it. */
+  readonly closing: Operation;
+  /** The gate that comes too soon; undefined where the plan ends without one. */
+  readonly before: Operation | undefined;
+  /** The work that undid an earlier proof, where that is what is wrong. */
+  readonly undoneBy: Operation | undefined;
+}
+
+/** A connector that a step may have knocked loose, and the first gate that finds it so. */
+export interface Unseated {
+  readonly connector: Connector;
+  readonly gate: Operation;
+  /** Earlier first, at least one. */
+  readonly knocks: readonly Operation[];
+}
+
+interface Use {
+  readonly open: readonly StillOpen[];
+  readonly unproven: readonly Unproven[];
+  readonly unseated: Unseated | undefined;
+}
+const nothing: Use = { open: none, unproven: none, unseated: undefined };
+
+const useOf = keyed(
+  (reading: Reading, id: string): Use => {
+    const plan = new ReadPlan(reading);
+    const sequence = sequenceOf(plan);
+    const life = sequence.life(id);
+    if (!life || life.unsure) return nothing;
+    const { gates } = sequence;
+    if (life.operations.length === 0 && gates.length === 0) return nothing;
+    const facts = new ConnectorFacts(plan, sequence, life);
+    const open = stillOpen(facts, gates);
+    const openAt = new Set(open.flatMap((one) => one.gates));
+    const unproven: Unproven[] = [];
+    for (const row of beforeUse) {
+      if (applies(row, plan, life.connector)) unproven.push(...unprovenBy(row, facts, openAt));
+    }
+    const unseated = knockedLoose(facts, openAt);
+    return open.length + unproven.length === 0 && !unseated ? nothing : { open, unproven, unseated };
+  },
+  undefined,
+  true,
+);
+
+function stillOpen(facts: ConnectorFacts, gates: readonly Operation[]): StillOpen[] {
+  const found = new Map<Operation, Operation[]>();
+  for (const { step, verdict } of facts.unmetAt('closed', gates)) {
+    for (const opened of verdict.culprits) gather(found, opened, step);
+  }
+  return [...found].map(([opened, at]) => ({ connector: facts.connector, opened, gates: at }));
+}
+
+const applies = ({ classes, only }: UseRow, plan: Plan, connector: Connector): boolean =>
+  (classes === 'all' || (connector.class !== undefined && classes.includes(connector.class))) &&
+  (only === undefined || (only === 'high-voltage' ? mayCarryHighVoltage(plan, connector) : connector[only]));
+
+/** The first gate too soon after each closing. A gate at which the connector may be open is a mistake of its own. */
+function unprovenBy(
+  { fact, by }: UseRow,
+  facts: ConnectorFacts,
+  openAt: ReadonlySet<Operation>,
+): readonly Unproven[] {
+  const { sequence, life, connector } = facts;
+  const { order, gates } = sequence;
+  const isOpened = life.events.some(({ act }) => act === 'disconnect');
+  // A proof of a connector that the plan never opens is the vehicle maker's; only a calibration is upset from outside.
+  if (!isOpened && fact !== 'calibrated') return none;
+  const deliveries = by === 'deliver' ? gates.filter(({ taskId }) => taskId === 'deliver') : gates;
+  const found = new Map<Operation, Unproven>();
+  const tell = (gate: Operation | undefined, culprits: readonly Operation[]): void => {
+    const closing = life.events.findLast(
+      ({ act, operation }) => act === 'reconnect' && (!gate || order.before(operation, gate)),
+    )?.operation;
+    const last = culprits.at(-1);
+    const undoneBy = last && last.taskId !== 'disconnect' ? last : undefined;
+    const place = closing ?? undoneBy;
+    if (place && !found.has(place))
+      found.set(place, { fact, connector, closing: place, before: gate, undoneBy });
+  };
+  if (by === 'deliver' && deliveries.length === 0) {
+    const atEnd = facts.verdict(fact, undefined);
+    if (!atEnd.met && facts.verdict('closed', undefined).met) tell(undefined, atEnd.culprits);
+    return [...found.values()];
+  }
+  for (const { step, verdict } of facts.unmetAt(fact, deliveries)) {
+    if (openAt.has(step)) continue;
+    // A lock that is missing is told by itself; the measurement is judged without it.
+    const unlocked = connector.lock && fact !== 'locked' && !facts.verdict('locked', step).met;
+    if (unlocked && facts.verdict(fact, step, undefined, ['locked']).met) continue;
+    tell(step, verdict.culprits);
+  }
+  return [...found.values()];
+}
+
+function knockedLoose(facts: ConnectorFacts, openAt: ReadonlySet<Operation>): Unseated | undefined {
+  const { connector, sequence } = facts;
+  const knocks = new Set<Operation>();
+  let first: { knock: Operation; gate: Operation } | undefined;
+  for (const { step, verdict } of facts.unmetAt('seated', sequence.gates)) {
+    if (openAt.has(step)) continue;
+    for (const knock of verdict.culprits) {
+      if (knocks.has(knock)) continue;
+      knocks.add(knock);
+      if (!first || sequence.order.compare(knock, first.knock) < 0) first = { knock, gate: step };
+    }
+  }
+  return (
+    first && {
+      connector,
+      gate: first.gate,
+      knocks: [...knocks].sort((a, b) => sequence.order.compare(a, b)),
+    }
+  );
+}
+
+const allIn = query((reading: Reading) => {
+  const open: StillOpen[] = [];
+  const unseated: Unseated[] = [];
+  const unproven = new Map<ConnectorFact, readonly Unproven[]>();
+  for (const id of sequenceOf(new ReadPlan(reading)).lives.keys()) {
+    const use = useOf(reading, id);
+    for (const one of use.open) open.push(one);
+    if (use.unseated) unseated.push(use.unseated);
+    for (const one of use.unproven) gather(unproven as Map<ConnectorFact, Unproven[]>, one.fact, one);
+  }
+  return { open, unproven, unseated };
+});
+
+const openIn = query((reading: Reading): readonly StillOpen[] => allIn(reading).open, sameMembers);
+const unseatedIn = query((reading: Reading): readonly Unseated[] => allIn(reading).unseated, sameMembers);
+const unprovenIn = query((reading: Reading) => allIn(reading).unproven, keepGroups);
+const unprovenOfIn = keyed(
+  (reading: Reading, fact: ConnectorFact): readonly Unproven[] => unprovenIn(reading).get(fact) ?? none,
+);
+
+/** Connectors that may be open when the vehicle is powered, moved or handed over. */
+export const stillOpenIn = ({ reading }: Plan): readonly StillOpen[] => openIn(reading);
+/** Connectors that may have been knocked loose, with nothing certain to check their seats in time. */
+export const knockedLooseIn = ({ reading }: Plan): readonly Unseated[] => unseatedIn(reading);
+/** Connectors of which `fact` is owed before the vehicle is used, and is not certain. */
+export const unprovenOf = ({ reading }: Plan, fact: ConnectorFact): readonly Unproven[] =>
+  unprovenOfIn(reading, fact);

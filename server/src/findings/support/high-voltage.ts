@@ -81,15 +81,17 @@ const unsure = operationsThat(
 );
 
 /**
- * The missing steps as they are written into a plan. The wait takes the maker's time where the plan states it and
- * none otherwise; proving dead comes again after a wait that was missing.
+ * The steps from the first missing link on, as they are written into a plan: a later link proves nothing without the
+ * earlier ones before it. The wait takes the vehicle maker's time where the plan states it, and none otherwise. Nobody is
+ * named: who may do it, the plan does not say.
  */
 export function safeStepsOwed({ vehicle }: Plan, missing: readonly SafeStep[]): NewStep[] {
   const wait = vehicle?.dischargeWait;
   return safeSteps
-    .filter((step) => missing.includes(step) || (step === 'prove-dead' && missing.includes('wait')))
+    .slice(safeSteps.indexOf(missing[0]!))
     .map((task) => ({
       task,
+      by: 'nobody',
       fields:
         task === 'wait' && wait
           ? [['time', wait.text]]

@@ -106,7 +106,7 @@ const opening: Effect = { tasks: ['disconnect'], concern: 'named' };
 
 export const effects: Readonly<Record<FactId, FactRow>> = {
   'shut-down': {
-    holds: say`the car is shut down`,
+    holds: say`the vehicle is shut down`,
     arrival: true,
     unlessArrivedAs: ['powered'],
     makes: [{ tasks: ['shut-down', 'isolate'] }, unplugging],
@@ -114,7 +114,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     ends: [{ tasks: [...powering, 'charge-battery', 'scan', 'calibrate', 'program'] }],
   },
   'not-powered': {
-    holds: say`the car is not powered`,
+    holds: say`the vehicle is not powered`,
     arrival: true,
     unlessArrivedAs: ['powered'],
     makes: [{ tasks: ['shut-down', 'isolate', 'scan', 'calibrate'] }, unplugging],
@@ -188,7 +188,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     ends: [{ tasks: ['lower-battery'] }],
   },
   'battery-out': {
-    holds: say`the traction battery is out of the car`,
+    holds: say`the traction battery is out of the vehicle`,
     arrival: false,
     makes: [{ tasks: ['lower-battery'] }],
     ends: [{ tasks: ['raise-battery'] }],

@@ -50,7 +50,7 @@ export interface Task {
 type Row = [id: string, doing: Phrase, raises?: string, reach?: Reach];
 
 const rows: Row[] = [
-  ['shut-down', say`shutting the car down`],
+  ['shut-down', say`shutting the vehicle down`],
   ['isolate', say`isolating the high-voltage system`],
   ['lock-out', say`locking it against switching on`],
   ['wait', say`waiting for the capacitors`],
@@ -101,10 +101,10 @@ const rows: Row[] = [
   ['polish', say`polishing`, 'dust', 'beside'],
   ['wash', say`washing`, 'moisture', 'everywhere'],
   ['roll', say`rolling the car by hand`],
-  ['tow', say`towing the car`],
+  ['tow', say`towing the vehicle`],
   ['end-of-shift', say`the end of the shift`, 'dust moisture', 'everywhere'],
-  ['send-out', say`sending the car to another firm`],
-  ['take-back', say`taking the car back from another firm`],
+  ['send-out', say`sending the vehicle to another firm`],
+  ['take-back', say`taking the vehicle back from another firm`],
   ['photograph', say`photographing`],
   ['consult', say`reading the documents`],
   ['scan', say`scanning for faults`],
@@ -113,7 +113,7 @@ const rows: Row[] = [
   ['test-power', say`powering up for a test`],
   ['power-up', say`powering up`],
   ['run-engine', say`running the engine`],
-  ['jump-start', say`jump-starting the car`],
+  ['jump-start', say`jump-starting the vehicle`],
   ['charge-battery', say`charging the traction battery`],
   ['move', say`moving the car under its own power`],
   ['road-test', say`the road test`],

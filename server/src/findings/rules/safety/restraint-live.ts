@@ -25,11 +25,11 @@ const restraintsOf = livesThat(
 
 export const restraintLive: Finding = {
   id: 'restraint-live',
-  title: say`A restraint connector opened or closed with the 12 V battery on`,
+  title: say`Work on a restraint connector with the 12 V supply live`,
   severity: 'error',
-  means: say`A restraint connector is opened or closed, and the 12 V battery is not certain to be disconnected at that moment.`,
-  why: say`An airbag or a belt tensioner can fire into the hands that hold its plug.`,
-  todo: say`Disconnect the 12 V battery first and wait as the vehicle maker states; connect it again after the last restraint connector is closed, with nobody inside.`,
+  means: say`A restraint connector or pyrotechnic disconnect is opened, covered, uncovered, inspected, cleaned, closed, locked or tugged, and it is not certain that the 12 V battery is disconnected, that the vehicle is not powered, and that the vehicle maker's waiting time has passed since then.`,
+  why: say`An airbag or a seat-belt pretensioner can fire into the hands that hold its connector. The control unit holds a charge for some time after the 12 V battery is off, and the converter of a powered vehicle supplies 12 V without the battery.`,
+  todo: say`Shut the vehicle down, disconnect the 12 V battery and wait the vehicle maker's time; other work does not count as that wait. Reconnect the 12 V battery after the last restraint connector is closed, with nobody inside.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -43,6 +43,7 @@ operations:
   - { id: curtain-airbag, class: restraint, zone: quarter-left }
 operations:
   - { id: op10, do: battery-12v-off }
+  - { id: op15, do: wait, time: 10 min }
   - { id: op20, do: disconnect, connectors: [curtain-airbag] }
 `,
   },
@@ -95,19 +96,19 @@ const doing = (operation: Operation, ids: readonly string[]): Phrase =>
 const messages: Readonly<Record<Reason, (doing: Phrase, culprit: Operation | undefined) => Phrase>> = {
   on: (work, back) =>
     back
-      ? say`${work}, and the 12 V battery may be on again by ${named(back)}: an airbag can fire. Disconnect it first, and wait as the maker states.`
-      : say`${work}, and the 12 V battery is not disconnected before it: an airbag can fire. Disconnect it first, and wait as the maker states.`,
+      ? say`${work}, and the 12 V battery may have been reconnected by ${named(back)}: an airbag can fire. Disconnect the 12 V battery first, and wait as the vehicle maker specifies.`
+      : say`${work} while the 12 V battery may still be connected: an airbag can fire. Disconnect the 12 V battery first, and wait as the vehicle maker specifies.`,
   powered: (work, since) =>
     since
-      ? say`${work}, and the car may still be powered since ${named(since)}: its converter feeds the 12 V net without the battery, and an airbag can fire. Shut the car down, disconnect the 12 V battery and wait, as the vehicle maker specifies.`
-      : say`${work}, and the car came in powered: its converter feeds the 12 V net without the battery, and an airbag can fire. Shut the car down, disconnect the 12 V battery and wait, as the vehicle maker specifies.`,
+      ? say`${work}, and the vehicle may still be powered since ${named(since)}: its converter supplies 12 V without the battery, and an airbag can fire. Shut the vehicle down, disconnect the 12 V battery and wait, as the vehicle maker specifies.`
+      : say`${work}, and the vehicle came in powered: its converter supplies 12 V without the battery, and an airbag can fire. Shut the vehicle down, disconnect the 12 V battery and wait, as the vehicle maker specifies.`,
   'no-wait': (work) =>
     say`${work}, and no wait that must come first follows the disconnecting of the 12 V battery: the airbag control unit still holds a charge, and an airbag can fire. Wait the vehicle maker's time first.`,
 };
 
 const traces: Readonly<Record<Reason, (culprit: Operation) => Phrase>> = {
-  on: (back) => say`${named(back)}: the battery may be on from here`,
-  powered: (since) => say`${named(since)}: the car may be powered from here`,
+  on: (back) => say`${named(back)}: the 12 V battery may be connected from here`,
+  powered: (since) => say`${named(since)}: the vehicle may be powered from here`,
   'no-wait': (ended) => say`${named(ended)}: an earlier wait counts for nothing after this`,
 };
 

@@ -87,18 +87,16 @@ const unsure = operationsThat(
  */
 export function safeStepsOwed({ vehicle }: Plan, missing: readonly SafeStep[]): NewStep[] {
   const wait = vehicle?.dischargeWait;
-  return safeSteps
-    .slice(safeSteps.indexOf(missing[0]!))
-    .map((task) => ({
-      task,
-      by: 'nobody',
-      fields:
-        task === 'wait' && wait
-          ? [['time', wait.text]]
-          : task === 'prove-dead'
-            ? [['meter-proven', 'before-and-after']]
-            : [],
-    }));
+  return safeSteps.slice(safeSteps.indexOf(missing[0]!)).map((task) => ({
+    task,
+    by: 'nobody',
+    fields:
+      task === 'wait' && wait
+        ? [['time', wait.text]]
+        : task === 'prove-dead'
+          ? [['meter-proven', 'before-and-after']]
+          : [],
+  }));
 }
 
 /** Where to point at a value of a step: the value itself when it stands in the plan, else the step's own line. */

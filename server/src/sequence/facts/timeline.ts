@@ -3,7 +3,7 @@
  * are not certain when they start do not count. The rows are stratified: no fact is given, directly or through others,
  * for itself.
  */
-import { none } from '../../base/collections.ts';
+import { none, own } from '../../base/collections.ts';
 import { keyed, sameMembers } from '../../incremental/query.ts';
 import type { Operation } from '../../plan/operations.ts';
 import { ReadPlan } from '../../plan/plan.ts';
@@ -289,7 +289,7 @@ export class ConnectorFacts {
 
 /** Whether a task that fills or empties a circuit may concern what the line carries. */
 const carries = (task: string, { medium }: Connector): boolean => {
-  const fluid = Object.hasOwn(fluidOfTask, task) ? fluidOfTask[task] : undefined;
+  const fluid = own(fluidOfTask, task);
   return fluid === undefined || medium === undefined || medium === fluid;
 };
 

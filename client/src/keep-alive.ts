@@ -5,7 +5,7 @@ import { CloseAction, ErrorAction } from 'vscode-languageclient';
 /** How often a server that keeps ending is started again within three minutes. */
 const mostRestarts = 4;
 /** How long after a write that failed the end of the server is waited for. Unit: milliseconds. */
-const patience = 1_500;
+const closeTimeout = 1_500;
 
 /** Starts a server that ended by itself again, with the texts as they stand in the editor, and says so once. */
 export function keepAlive(client: () => BaseLanguageClient): ErrorHandler {
@@ -34,7 +34,7 @@ export function keepAlive(client: () => BaseLanguageClient): ErrorHandler {
 
   /** Whether the server, or one that has been started meanwhile, answers a question. */
   async function answers(): Promise<boolean> {
-    const late = new Promise<false>((resolve) => setTimeout(() => resolve(false), patience));
+    const late = new Promise<false>((resolve) => setTimeout(() => resolve(false), closeTimeout));
     const asked = client().sendRequest('plugward/findings', {});
     return Promise.race([
       late,
@@ -46,7 +46,7 @@ export function keepAlive(client: () => BaseLanguageClient): ErrorHandler {
   }
 
   /** Now and then a server that was killed while it was written to ends without a word. */
-  async function endedUnheard(): Promise<void> {
+  async function detectSilentExit(): Promise<void> {
     unheard = undefined;
     if (await answers()) return;
     const { action, message } = await closed();
@@ -65,7 +65,7 @@ export function keepAlive(client: () => BaseLanguageClient): ErrorHandler {
     // What cannot be written to a server that has just ended says nothing new: that it ended is heard in a moment.
     error(_error, _message, count) {
       if (count !== undefined)
-        unheard ??= setTimeout(() => void endedUnheard().catch(() => undefined), patience);
+        unheard ??= setTimeout(() => void detectSilentExit().catch(() => undefined), closeTimeout);
       return { action: ErrorAction.Continue, handled: true };
     },
     closed,

@@ -46,7 +46,7 @@ export async function start(
       },
     },
   });
-  answerNothingWhileAway(client);
+  suppressErrorsWhileRestarting(client);
   context.subscriptions.push(
     commands.registerCommand('plugward.restart', async () => {
       // A server that does not even end when it is asked to is left behind.
@@ -70,7 +70,7 @@ export async function start(
 }
 
 /** A question that meets the server on its way out or in has no answer, and nobody needs to be told. */
-function answerNothingWhileAway(client: BaseLanguageClient): void {
+function suppressErrorsWhileRestarting(client: BaseLanguageClient): void {
   const failed: BaseLanguageClient['handleFailedRequest'] = client.handleFailedRequest.bind(client);
   client.handleFailedRequest = (type, token, error, defaultValue, ...more) =>
     client.isRunning() ? failed(type, token, error, defaultValue, ...more) : defaultValue;

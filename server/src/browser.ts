@@ -3,14 +3,14 @@ import { BrowserMessageReader, BrowserMessageWriter, createConnection } from 'vs
 import { version } from '../../package.json';
 import { addressOf, coreLiesAt } from './browser-core.ts';
 import { clientFiles } from './lsp/client-files.ts';
-import { doingFirst, Postponed, serve } from './lsp/serve.ts';
+import { runBeforeMessages, DeferredWork, serve } from './lsp/serve.ts';
 
 /** The types of a browser and of Node do not mix. */
 const scope = globalThis as unknown as ConstructorParameters<typeof BrowserMessageReader>[0];
 
-const postponed = new Postponed();
+const postponed = new DeferredWork();
 const connection = createConnection(new BrowserMessageReader(scope), new BrowserMessageWriter(scope), {
-  messageStrategy: doingFirst(postponed),
+  messageStrategy: runBeforeMessages(postponed),
 });
 
 serve(

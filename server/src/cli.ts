@@ -7,7 +7,7 @@ import { helpFor, overview } from './cli/help.ts';
 import { joined, say } from './language/phrase.ts';
 import type { Phrase } from './language/phrase.ts';
 import { nearest } from './base/nearest.ts';
-import { complain, print, speak, widthOf } from './cli/terminal.ts';
+import { complain, writeOutput, setLanguage, widthOf } from './cli/terminal.ts';
 
 // A sub-command is loaded when it is asked for, so that help and mistakes answer at once.
 const commands: Readonly<
@@ -41,19 +41,19 @@ async function run(args: readonly string[]): Promise<number> {
     return 2;
   }
   if (first === '--version' || first === '-V') {
-    print(`plugward ${version}\n`);
+    writeOutput(`plugward ${version}\n`);
     return 0;
   }
   const asksHelp = first === 'help' || first === '--help' || first === '-h';
   const subject = asksHelp ? rest[0] : first;
   if (subject === undefined) {
-    print(all);
+    writeOutput(all);
     return 0;
   }
   const command = await commandNamed(subject);
   const beforeDashes = rest.includes('--') ? rest.slice(0, rest.indexOf('--')) : rest;
   if (asksHelp || beforeDashes.includes('--help') || beforeDashes.includes('-h')) {
-    print(helpFor(subject, command, width));
+    writeOutput(helpFor(subject, command, width));
     return 0;
   }
   return command.run(rest);
@@ -70,9 +70,9 @@ for (const stream of [process.stdout, process.stderr]) {
 
 const start = async (): Promise<void> => {
   // A thread of a batch that runs already.
-  if (!isMainThread) return (await import('./cli/batch.ts')).serve();
+  if (!isMainThread) return (await import('./cli/batch.ts')).runWorker();
   const args = process.argv.slice(2);
-  speak(languageIn(args));
+  setLanguage(languageIn(args));
   process.exitCode = await run(args);
 };
 

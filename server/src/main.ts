@@ -8,7 +8,7 @@ import { Frames } from './lsp/frames.ts';
 import { keepHeapSmall } from './lsp/heap.ts';
 import type { Host } from './lsp/host.ts';
 import { nodeFiles } from './lsp/node-files.ts';
-import { doingFirst, Postponed, serve } from './lsp/serve.ts';
+import { runBeforeMessages, DeferredWork, serve } from './lsp/serve.ts';
 
 if (!process.argv.includes('--node-ipc')) {
   process.argv.push('--stdio');
@@ -24,9 +24,9 @@ if (!process.argv.includes('--node-ipc')) {
 
 keepHeapSmall();
 
-const postponed = new Postponed();
+const postponed = new DeferredWork();
 const connection = createConnection({
-  messageStrategy: doingFirst(postponed),
+  messageStrategy: runBeforeMessages(postponed),
   // A request that is cancelled before its turn is answered at once and never worked on.
   connectionStrategy: {
     cancelUndispatched: () => ({
@@ -46,13 +46,13 @@ const host: Host = {
   files: {
     read: (uri, roots) => (uri.startsWith('file:') ? nodeFiles : remote).read(uri, roots),
     photo: (uri, roots, most) => (uri.startsWith('file:') ? nodeFiles : remote).photo(uri, roots, most),
-    async areThere(uris, roots) {
+    async whichExist(uris, roots) {
       const onDisk = (uri: string): boolean => uri.startsWith('file:');
       const [here, elsewhere] = [uris.filter(onDisk), uris.filter((uri) => !onDisk(uri))];
       const looked = new Map<string, boolean | undefined>();
-      (await nodeFiles.areThere(here, roots)).forEach((one, i) => looked.set(here[i]!, one));
+      (await nodeFiles.whichExist(here, roots)).forEach((one, i) => looked.set(here[i]!, one));
       if (elsewhere.length > 0)
-        (await remote.areThere(elsewhere, roots)).forEach((one, i) => looked.set(elsewhere[i]!, one));
+        (await remote.whichExist(elsewhere, roots)).forEach((one, i) => looked.set(elsewhere[i]!, one));
       return uris.map((uri) => looked.get(uri));
     },
     async list(roots, most) {

@@ -10,7 +10,7 @@ import {
 } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
-import { readText, replace } from '../../server/src/cli/files.ts';
+import { readTextFile, replace } from '../../server/src/cli/files.ts';
 import { folderWith, plugward, removeFolders } from './run.ts';
 
 afterAll(removeFolders);
@@ -139,7 +139,7 @@ describe('what is left alone', () => {
   test('a file that changed since it was read', async () => {
     const cwd = folderWith({ [name]: slip });
     const path = join(cwd, name);
-    const read = await readText(path);
+    const read = await readTextFile(path);
     writeFileSync(path, `${slip}# someone else\n`);
     await expect(replace(path, read, mended)).rejects.toThrow('changed by someone else');
     expect(readFileSync(path, 'utf8')).toBe(`${slip}# someone else\n`);

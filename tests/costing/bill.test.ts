@@ -6,7 +6,7 @@ import { describe, expect, it } from 'vitest';
 import { billOf } from '../../server/src/costing/bill.ts';
 import type { Bill } from '../../server/src/costing/bill.ts';
 import { currencies, minorUnitDecimals } from '../../server/src/costing/currency.ts';
-import { decimalOf, share, sumOf } from '../../server/src/costing/decimal.ts';
+import { decimalOf, splitEvenly, sumAmounts } from '../../server/src/costing/decimal.ts';
 import { fixAll } from '../../server/src/features/fixes.ts';
 import type { Workspace } from '../../server/src/workspace/workspace.ts';
 import { sampleUri, sampleWorkspace, workspaceOf } from '../support/files.ts';
@@ -95,9 +95,9 @@ describe('decimals', () => {
         fc.constantFrom(0, 2, 3, 4),
         (units, count, decimals) => {
           const amount = new Big(units.toString()).div(new Big(10).pow(decimals));
-          const parts = share(amount, count, decimals);
+          const parts = splitEvenly(amount, count, decimals);
           expect(parts).toHaveLength(count);
-          expect(text(sumOf(parts))).toBe(text(amount));
+          expect(text(sumAmounts(parts))).toBe(text(amount));
           const unit = new Big(10).pow(-decimals);
           expect(parts[0]!.minus(parts.at(-1)!).lte(unit)).toBe(true);
           for (const part of parts) expect(part.mod(unit).eq(0)).toBe(true);
@@ -183,9 +183,9 @@ describe('amounts, worked by hand', () => {
     const bill = billFor({
       plan: lines('  - { for: op20, hours: fill-in }\n  - { for: op30, hours: 0.1, rate: electrical }'),
     });
-    expect(bill.net.open).toBe(1);
+    expect(bill.net.unpricedLines).toBe(1);
     expect(text(bill.net.amount)).toBe('9.6');
-    expect(bill.gross.open).toBe(1);
+    expect(bill.gross.unpricedLines).toBe(1);
   });
 
   it('has no amounts without a rate sheet', () => {
@@ -222,7 +222,7 @@ describe('money at stake', () => {
       ['op30', 'no-time'],
     ]);
     expect(stake!.materials.map(({ item, amount }) => [item, text(amount)])).toEqual([['tape', '1.21']]);
-    expect([text(stake!.amount), stake!.open]).toEqual(['30.01', 1]);
+    expect([text(stake!.amount), stake!.unpricedLines]).toEqual(['30.01', 1]);
   });
 
   it('a time without a rate is worth nobody knows what', () => {
@@ -239,7 +239,11 @@ describe('money at stake', () => {
   it('is nothing in the clean sample, and the value of the planted mistake in the faulty one', () => {
     const workspace = sampleWorkspace();
     const clean = billOf(workspace.plan(sampleUri('quarter-panel.repair-plan.yaml'))!);
-    expect([text(clean.stake!.amount), clean.stake!.open, clean.net.open]).toEqual(['0', 0, 0]);
+    expect([text(clean.stake!.amount), clean.stake!.unpricedLines, clean.net.unpricedLines]).toEqual([
+      '0',
+      0,
+      0,
+    ]);
     const faulty = billOf(workspace.plan(sampleUri('quarter-panel-faulty.repair-plan.yaml'))!);
     // The resistance of two connectors is measured and not charged: 2 × 0.2 h × 96.00.
     expect(faulty.stake!.labour.map(({ step, amount }) => [step.id, text(amount)])).toContainEqual([
@@ -261,7 +265,7 @@ describe('the missing lines, once written', () => {
 
   it('are worth what the clean sample charges for the same work', () => {
     const { stake, net } = bill(bare());
-    expect([text(net.amount), stake!.open]).toEqual(['0', 0]);
+    expect([text(net.amount), stake!.unpricedLines]).toEqual(['0', 0]);
     expect(text(stake!.amount)).toBe(text(bill(sampleWorkspace()).net.amount));
   });
 
@@ -312,12 +316,12 @@ describe('laws of a bill', () => {
         const bill = billFor({ currency: code, plan: lines(labourText(labour), materialText(materials)) });
         const net = text(bill.net.amount);
         for (const parts of [bill.byOperation, bill.byConnector]) {
-          expect(text(sumOf(parts.map(({ amount }) => amount)))).toBe(net);
+          expect(text(sumAmounts(parts.map(({ amount }) => amount)))).toBe(net);
         }
         for (const parts of [bill.byBasis, bill.byRate]) {
-          expect(text(sumOf(parts.map(({ amount }) => amount)))).toBe(text(bill.labourTotal.amount));
+          expect(text(sumAmounts(parts.map(({ amount }) => amount)))).toBe(text(bill.labourTotal.amount));
         }
-        const due = sumOf([bill.net.amount, ...bill.taxes.flatMap(({ amount }) => amount ?? [])]);
+        const due = sumAmounts([bill.net.amount, ...bill.taxes.flatMap(({ amount }) => amount ?? [])]);
         expect(text(bill.gross.amount)).toBe(text(due));
       }),
       { numRuns: 60 },

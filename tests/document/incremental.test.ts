@@ -24,7 +24,7 @@ const place = (span: Span): string => {
 /** A document as plain data: every value with its absolute place, every problem, every mistake. */
 function facts(document: Document): unknown {
   const visit = (node: AnyNode): unknown => {
-    const own = `${node.kind} ${place(node.span)} ${node.bad ? 'bad' : ''} ${node.broken ? 'broken' : ''} ${node.flow}`;
+    const own = `${node.kind} ${place(node.span)} ${node.rejectedBySchema ? 'bad' : ''} ${node.partlyParsed ? 'broken' : ''} ${node.flow}`;
     if (node.kind === 'scalar') return [own, node.value];
     if (node.kind === 'list') return [own, (node.items as readonly AnyNode[]).map(visit)];
     return [own, node.entries.map((entry) => [entry.key, place(entry.keySpan), visit(entry.value)])];
@@ -78,7 +78,7 @@ describe('reading again after an edit gives what reading from scratch gives', ()
     const workspace = new Workspace();
     let rope = Rope.of(planOf(2_000));
     for (const text of editsOf(String(rope), Math.ceil(edits / 6), 31)) {
-      const { start, end, newEnd } = rope.changeTo(Rope.of(text)) ?? { start: 0, end: 0, newEnd: 0 };
+      const { start, end, newEnd } = rope.diffTo(Rope.of(text)) ?? { start: 0, end: 0, newEnd: 0 };
       rope = rope.replaced(start, end, text.slice(start, newEnd));
       workspace.set(uri, rope);
       expect(workspace.text(uri) === text).toBe(true);

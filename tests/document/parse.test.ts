@@ -5,7 +5,7 @@ import { parse as parseYaml, parseDocument } from 'yaml';
 import { valueOf } from '../../server/src/document/validate.ts';
 import type { AnyNode } from '../../server/src/document/node.ts';
 import { limits, parse } from '../../server/src/document/parse.ts';
-import { cut } from '../../server/src/document/split.ts';
+import { splitSections } from '../../server/src/document/split.ts';
 import { rangeOf } from '../../server/src/text/span.ts';
 import { samples } from '../support/files.ts';
 
@@ -73,7 +73,7 @@ describe('reading by pieces', () => {
         fc.pre(parseDocument(written).errors.length === 0);
         const expected: unknown = parseYaml(written);
         if (expected === null) return;
-        expect(cut(written)).toBeDefined();
+        expect(splitSections(written)).toBeDefined();
         expect(valueIn(written)).toEqual(expected);
       }),
       { numRuns: 400, seed: 11 },

@@ -2,9 +2,9 @@ import fc from 'fast-check';
 import { describe, expect, test, vi } from 'vitest';
 import type { AnyNode } from '../../server/src/document/node.ts';
 import { limits } from '../../server/src/document/parse.ts';
-import { readAny } from '../../server/src/document/piece.ts';
-import { readPlain } from '../../server/src/document/plain.ts';
-import { cut } from '../../server/src/document/split.ts';
+import { parseWithLibrary } from '../../server/src/document/piece.ts';
+import { parsePlain } from '../../server/src/document/plain.ts';
+import { splitSections } from '../../server/src/document/split.ts';
 import { editsOf } from '../support/editing.ts';
 import { samples } from '../support/files.ts';
 import { patience, runs } from '../laws/runs.ts';
@@ -25,12 +25,12 @@ function facts(node: AnyNode): unknown {
  */
 function agrees(source: string): boolean {
   const origin = { uri: 'file:///a', base: 0 };
-  const quick = readPlain(source, origin, limits);
+  const quick = parsePlain(source, origin, limits);
   if (!quick) return false;
-  const { top, problems, weight } = readAny(source, origin, {}, 0);
+  const { top, problems, nodeCount } = parseWithLibrary(source, origin, {}, 0);
   const both = [
-    { tree: facts(quick.top), problems: [], weight: quick.weight },
-    { tree: top && facts(top), problems, weight },
+    { tree: facts(quick.top), problems: [], nodeCount: quick.nodeCount },
+    { tree: top && facts(top), problems, nodeCount },
   ] as const;
   if (JSON.stringify(both[0]) !== JSON.stringify(both[1]))
     expect(both[0], JSON.stringify(source)).toEqual(both[1]);
@@ -38,7 +38,7 @@ function agrees(source: string): boolean {
 }
 
 function piecesOf(text: string): string[] {
-  const sections = cut(text)?.sections;
+  const sections = splitSections(text)?.sections;
   if (!sections) return [text];
   return sections
     .flatMap((section) => section.items ?? [section])

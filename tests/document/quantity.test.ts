@@ -6,7 +6,7 @@ import {
   quantityOfUnit,
   toSI,
   unitsOf,
-  usualUnit,
+  defaultUnit,
 } from '../../server/src/document/quantity.ts';
 import type { QuantityName } from '../../server/src/document/quantity.ts';
 import { quantities, slips } from '../../server/src/generated/units.ts';
@@ -67,7 +67,7 @@ describe('quantities', () => {
       expect(name && correctedUnit(name, slip), slip).toBe(unit);
     }
     for (const [name, unit] of units) expect(toSI(name, `1 ${unit}`)).toBeDefined();
-    for (const name of names) expect(unitsOf(name)).toContain(usualUnit(name));
+    for (const name of names) expect(unitsOf(name)).toContain(defaultUnit(name));
   });
 
   test.each([

@@ -1,7 +1,7 @@
 import { afterEach, describe, expect, test, vi } from 'vitest';
 import { lenses } from '../../server/src/features/lenses.ts';
 import { status } from '../../server/src/features/status.ts';
-import { ReadPlan } from '../../server/src/plan/plan.ts';
+import { SnapshotPlan } from '../../server/src/plan/plan.ts';
 import { check } from '../../server/src/features/check.ts';
 import type { Diagnosis } from '../../server/src/features/check.ts';
 import { fixesAt } from '../../server/src/features/fixes.ts';
@@ -102,7 +102,7 @@ describe('a finding that cannot be put into words', () => {
 
 describe('a check that fails as a whole', () => {
   test('is told at the head of the file, in its lens and its status', () => {
-    vi.spyOn(ReadPlan.prototype, 'accepted', 'get').mockImplementation(() => {
+    vi.spyOn(SnapshotPlan.prototype, 'accepted', 'get').mockImplementation(() => {
       throw new TypeError('no such thing');
     });
     expect(told()).toMatchObject([

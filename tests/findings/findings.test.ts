@@ -35,7 +35,7 @@ const folder = import.meta.dirname;
 /** The small shop with these files. Of photographs it has one. */
 function shop(files: Readonly<Record<string, string>>): Workspace {
   const workspace = workspaceOf({ ...exampleFiles, ...files });
-  for (const uri of workspace.wantedPhotos()) {
+  for (const uri of workspace.unknownPhotos()) {
     workspace.markPhoto(uri, uri === 'file:///plans/photos/op30.jpg');
   }
   return workspace;

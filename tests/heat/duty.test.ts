@@ -9,17 +9,17 @@ import {
   steadyRise,
   timeConstants,
 } from '../../server/src/heat/thermal.ts';
-import type { HeatPiece, Rise, ThermalNetwork } from '../../server/src/heat/thermal.ts';
+import type { HeatSegment, Rise, ThermalNetwork } from '../../server/src/heat/thermal.ts';
 import { decades, networks, riseThrough } from './networks.ts';
 
 const heat = fc.integer({ min: 0, max: 2000 }).map((tenths) => tenths / 10);
-const cycles: fc.Arbitrary<HeatPiece[]> = fc
+const cycles: fc.Arbitrary<HeatSegment[]> = fc
   .array(fc.record({ heat, duration: decades(0.1, 3600) }), { minLength: 1, maxLength: 5 })
   .filter((pieces) => pieces.some((piece) => piece.heat > 0));
 
-const length = (cycle: readonly HeatPiece[]): number =>
+const length = (cycle: readonly HeatSegment[]): number =>
   cycle.reduce((sum, { duration }) => sum + duration, 0);
-const meanHeat = (cycle: readonly HeatPiece[]): number =>
+const meanHeat = (cycle: readonly HeatSegment[]): number =>
   cycle.reduce((sum, piece) => sum + piece.heat * piece.duration, 0) / length(cycle);
 
 const NETWORK: ThermalNetwork = {
@@ -29,7 +29,7 @@ const NETWORK: ThermalNetwork = {
   bodyToSurroundings: 4,
 };
 /** City driving: hard acceleration, rolling, standing. */
-const CITY: readonly HeatPiece[] = [
+const CITY: readonly HeatSegment[] = [
   { heat: 84, duration: 8 },
   { heat: 3, duration: 40 },
   { heat: 0, duration: 20 },
@@ -37,7 +37,7 @@ const CITY: readonly HeatPiece[] = [
 
 describe('heat that repeats', () => {
   it('settles where a solver of differential equations arrives after many rounds', () => {
-    const cycle: readonly HeatPiece[] = [
+    const cycle: readonly HeatSegment[] = [
       { heat: 100, duration: 300 },
       { heat: 5, duration: 600 },
     ];
@@ -213,7 +213,7 @@ describe('time to a rise in a repeating cycle', () => {
   });
 
   it('needs no walk through a million rounds', () => {
-    const blink: readonly HeatPiece[] = [
+    const blink: readonly HeatSegment[] = [
       { heat: 100, duration: 1e-3 },
       { heat: 0, duration: 1e-3 },
     ];

@@ -1,10 +1,16 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { ASSUMED, reasonText } from '../../server/src/heat/assumptions.ts';
+import { ASSUMPTIONS, reasonText } from '../../server/src/heat/assumptions.ts';
 import { constrictionTemperature } from '../../server/src/heat/contact.ts';
 import { ESTIMATE_NOTE, FIGURES, estimateHeat } from '../../server/src/heat/estimate.ts';
-import type { Figure, HeatEstimate, HeatInput, HeatRow, RowKey } from '../../server/src/heat/estimate.ts';
-import type { CurrentPiece } from '../../server/src/heat/joule.ts';
+import type {
+  HeatQuantity,
+  HeatEstimate,
+  HeatInput,
+  HeatRow,
+  RowKey,
+} from '../../server/src/heat/estimate.ts';
+import type { CurrentSegment } from '../../server/src/heat/joule.ts';
 import { AT_REST, riseAfter, timeConstants } from '../../server/src/heat/thermal.ts';
 import { riseThrough } from './networks.ts';
 
@@ -103,7 +109,7 @@ describe('an estimate from everything', () => {
 });
 
 /** Hard acceleration, rolling, braking into the battery, standing. */
-const CITY: readonly CurrentPiece[] = [
+const CITY: readonly CurrentSegment[] = [
   { current: 480, duration: 10 },
   { current: 90, duration: 60 },
   { current: -200, duration: 10 },
@@ -184,7 +190,7 @@ describe('the uncertainty of a reading', () => {
 
   it('meets a Monte Carlo run in every figure', () => {
     const draws = 2000;
-    const sums: Partial<Record<Figure, [sum: number, squares: number]>> = {};
+    const sums: Partial<Record<HeatQuantity, [sum: number, squares: number]>> = {};
     // Park and Miller's minimal standard generator, Box and Muller's transformation.
     let seed = 20_270_203;
     const uniform = (): number => (seed = (seed * 48_271) % 2_147_483_647) / 2_147_483_647;
@@ -266,7 +272,7 @@ describe('an estimate from less', () => {
     expect(nothing.largestResistance).toEqual({});
     expect(nothing.given).toEqual([]);
     expect(Object.keys(nothing)).not.toContain('clean');
-    expect(nothing.assumptions.map((a) => a.key)).toEqual(Object.keys(ASSUMED));
+    expect(nothing.assumptions.map((a) => a.key)).toEqual(Object.keys(ASSUMPTIONS));
 
     const resistance = estimateHeat({ asNew: 0.2e-3 });
     expect(resistance.rows.map((r) => r.key)).toEqual(['as-new', 'dirt-10', 'dirt-100', 'dirt-1000']);
@@ -331,15 +337,15 @@ describe('the range that assumptions leave', () => {
 
   it('holds every answer from values inside the assumed ranges, and its ends are reached', () => {
     const assumed = {
-      contactCapacity: between(ASSUMED.contactCapacity.low, ASSUMED.contactCapacity.high),
-      bodyCapacity: between(ASSUMED.bodyCapacity.low, ASSUMED.bodyCapacity.high),
-      contactToBody: between(ASSUMED.contactToBody.low, ASSUMED.contactToBody.high),
-      bodyToSurroundings: between(ASSUMED.bodyToSurroundings.low, ASSUMED.bodyToSurroundings.high),
+      contactCapacity: between(ASSUMPTIONS.contactCapacity.low, ASSUMPTIONS.contactCapacity.high),
+      bodyCapacity: between(ASSUMPTIONS.bodyCapacity.low, ASSUMPTIONS.bodyCapacity.high),
+      contactToBody: between(ASSUMPTIONS.contactToBody.low, ASSUMPTIONS.contactToBody.high),
+      bodyToSurroundings: between(ASSUMPTIONS.bodyToSurroundings.low, ASSUMPTIONS.bodyToSurroundings.high),
     };
     fc.assert(
       fc.property(
         fc.record(assumed),
-        between(ASSUMED.ambient.low, ASSUMED.ambient.high),
+        between(ASSUMPTIONS.ambient.low, ASSUMPTIONS.ambient.high),
         between(50, 600), // a peak below the steady current cools, and has its range too
         between(0.5, 600),
         fc.array(fc.record({ current: between(0, 600), duration: between(0.5, 4000) }), {
@@ -388,17 +394,17 @@ describe('the range that assumptions leave', () => {
   });
 
   it('states a value inside its range and a reason for every assumption', () => {
-    for (const [key, assumption] of Object.entries(ASSUMED)) {
+    for (const [key, assumption] of Object.entries(ASSUMPTIONS)) {
       expect(assumption.key).toBe(key);
       expect(assumption.low).toBeLessThan(assumption.value);
       expect(assumption.value).toBeLessThan(assumption.high);
       expect(String(reasonText(assumption))).toMatch(/^assumed: \S/);
     }
     // The arithmetic of the reasons.
-    expect(0.05 * 387).toBeCloseTo(ASSUMED.contactCapacity.value, -1);
-    expect(0.3 * 1000).toBe(ASSUMED.bodyCapacity.value);
-    expect(0.03 / (400 * 75e-6) / 2).toBeCloseTo(ASSUMED.contactToBody.value, 9);
-    expect(1 / (10 * 0.025)).toBe(ASSUMED.bodyToSurroundings.value);
+    expect(0.05 * 387).toBeCloseTo(ASSUMPTIONS.contactCapacity.value, -1);
+    expect(0.3 * 1000).toBe(ASSUMPTIONS.bodyCapacity.value);
+    expect(0.03 / (400 * 75e-6) / 2).toBeCloseTo(ASSUMPTIONS.contactToBody.value, 9);
+    expect(1 / (10 * 0.025)).toBe(ASSUMPTIONS.bodyToSurroundings.value);
   });
 });
 

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { riseAfter } from '../../server/src/heat/thermal.ts';
-import type { HeatPiece, Rise, ThermalNetwork } from '../../server/src/heat/thermal.ts';
+import type { HeatSegment, Rise, ThermalNetwork } from '../../server/src/heat/thermal.ts';
 
 /** Spread evenly over the decades, as sizes of connectors are. */
 export const decades = (min: number, max: number): fc.Arbitrary<number> =>
@@ -15,5 +15,5 @@ export const networks: fc.Arbitrary<ThermalNetwork> = fc.record({
 });
 
 /** The rise at the end of a row of pieces. */
-export const riseThrough = (network: ThermalNetwork, start: Rise, pieces: readonly HeatPiece[]): Rise =>
+export const riseThrough = (network: ThermalNetwork, start: Rise, pieces: readonly HeatSegment[]): Rise =>
   pieces.reduce((state, { heat, duration }) => riseAfter(network, state, heat, duration), start);

@@ -13,7 +13,7 @@ import {
   timeConstants,
   timeToRise,
 } from '../../server/src/heat/thermal.ts';
-import type { HeatPiece, Rise, ThermalNetwork } from '../../server/src/heat/thermal.ts';
+import type { HeatSegment, Rise, ThermalNetwork } from '../../server/src/heat/thermal.ts';
 import { decades, networks, riseThrough } from './networks.ts';
 
 const tenths = (min: number, max: number): fc.Arbitrary<number> =>
@@ -22,7 +22,7 @@ const rise = tenths(-50, 200);
 const states: fc.Arbitrary<Rise> = fc.record({ contact: rise, body: rise });
 const heat = tenths(0, 200);
 const time = decades(0.1, 3600);
-const piece: fc.Arbitrary<HeatPiece> = fc.record({ heat, duration: time });
+const piece: fc.Arbitrary<HeatSegment> = fc.record({ heat, duration: time });
 
 const NETWORK: ThermalNetwork = {
   contactCapacity: 20,
@@ -32,7 +32,7 @@ const NETWORK: ThermalNetwork = {
 };
 
 /** The same network by a general solver of differential equations. */
-function oracle(network: ThermalNetwork, start: Rise, pieces: readonly HeatPiece[]): Rise {
+function oracle(network: ThermalNetwork, start: Rise, pieces: readonly HeatSegment[]): Rise {
   let y = [start.contact, start.body];
   for (const { heat: power, duration } of pieces) {
     const solver = new Solver(2);

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { BURN_THRESHOLDS, burnThreshold, contactWithoutBurn } from '../../server/src/heat/touch.ts';
+import { BURN_THRESHOLDS, burnThreshold, longestContactWithoutBurn } from '../../server/src/heat/touch.ts';
 
 const celsius = (degrees: number): number => degrees + 273.15;
 
@@ -28,6 +28,6 @@ describe('burn thresholds of bare metal', () => {
     { degrees: 66, seconds: 0 },
     { degrees: 500, seconds: 0 },
   ])('$degrees °C may be touched for $seconds s', ({ degrees, seconds }) => {
-    expect(contactWithoutBurn(celsius(degrees))).toBe(seconds);
+    expect(longestContactWithoutBurn(celsius(degrees))).toBe(seconds);
   });
 });

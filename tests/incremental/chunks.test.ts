@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { cutter } from '../../server/src/incremental/chunks.ts';
+import { chunker } from '../../server/src/incremental/chunks.ts';
 
 let made = 0;
 const members = (count: number): object[] => Array.from({ length: count }, () => ({ number: made++ }));
@@ -9,7 +9,7 @@ test('the runs of a list are the list', () => {
   fc.assert(
     fc.property(fc.integer({ min: 0, max: 500 }), (count) => {
       const list = members(count);
-      const runs = cutter()(list);
+      const runs = chunker()(list);
       expect(runs.flat()).toEqual(list);
       expect(runs.every((run) => run.length > 0)).toBe(true);
     }),
@@ -24,7 +24,7 @@ test('an edit leaves the runs that it does not touch the very arrays they were',
   });
   fc.assert(
     fc.property(fc.array(edit, { minLength: 1, maxLength: 12 }), (edits) => {
-      const runsOf = cutter();
+      const runsOf = chunker();
       let list = members(1000);
       let before = runsOf(list);
       for (const { at, deleted, added } of edits) {
@@ -46,7 +46,7 @@ test('an edit leaves the runs that it does not touch the very arrays they were',
 test('runs stay short, however a list has come about', () => {
   fc.assert(
     fc.property(fc.array(fc.integer({ min: 1, max: 40 }), { maxLength: 60 }), (inserts) => {
-      const runsOf = cutter();
+      const runsOf = chunker();
       let list: object[] = [];
       for (const count of inserts) {
         list = [...list.slice(0, list.length >> 1), ...members(count), ...list.slice(list.length >> 1)];

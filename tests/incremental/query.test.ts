@@ -1,9 +1,16 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { input, keyed, Memory, nextState, query, sameMembers } from '../../server/src/incremental/query.ts';
-import type { Remembering } from '../../server/src/incremental/query.ts';
+import {
+  inputQuery,
+  keyedQuery,
+  QueryCache,
+  nextStateNumber,
+  query,
+  sameMembers,
+} from '../../server/src/incremental/query.ts';
+import type { QueryState } from '../../server/src/incremental/query.ts';
 
-interface Numbers extends Remembering {
+interface Numbers extends QueryState {
   readonly list: readonly number[];
   readonly factor: number;
 }
@@ -11,8 +18,8 @@ interface Numbers extends Remembering {
 /** A small tree of questions that count how often they are worked out. */
 function questions() {
   const worked = { even: 0, sum: 0, scaled: 0, nth: 0 };
-  const list = input(({ list }: Numbers) => list);
-  const factor = input(({ factor }: Numbers) => factor);
+  const list = inputQuery(({ list }: Numbers) => list);
+  const factor = inputQuery(({ factor }: Numbers) => factor);
   const even = query((state: Numbers) => {
     worked.even++;
     return list(state).filter((one) => one % 2 === 0);
@@ -26,7 +33,7 @@ function questions() {
     // What is asked depends on an answer.
     return sum(state) > 10 ? sum(state) * factor(state) : sum(state);
   });
-  const nth = keyed((state: Numbers, place: number) => {
+  const nth = keyedQuery((state: Numbers, place: number) => {
     worked.nth++;
     return even(state)[place];
   });
@@ -34,10 +41,10 @@ function questions() {
 }
 
 describe('questions about the states of one file', () => {
-  const memory = new Memory();
+  const memory = new QueryCache();
   const { worked, scaled, nth } = questions();
   const ask = (list: readonly number[], factor: number) => {
-    const state: Numbers = { list, factor, memory, state: nextState() };
+    const state: Numbers = { list, factor, memory, state: nextStateNumber() };
     return [scaled(state), nth(state, 0), nth(state, 1)];
   };
 
@@ -56,15 +63,15 @@ describe('questions about the states of one file', () => {
   });
 
   test('answer for an old state as they did, also after a newer one was asked', () => {
-    const old: Numbers = { list: [20], factor: 2, memory, state: nextState() };
+    const old: Numbers = { list: [20], factor: 2, memory, state: nextStateNumber() };
     expect(scaled(old)).toBe(40);
     expect(ask([8, 8], 1)[0]).toBe(16);
     expect(scaled(old)).toBe(40);
   });
 
   test('an old state that is asked again changes nothing that the newer one has been told', () => {
-    const kept = new Memory();
-    const list = input(({ list }: Numbers) => list);
+    const kept = new QueryCache();
+    const list = inputQuery(({ list }: Numbers) => list);
     // The answer stays one object, which takes over what the later one holds.
     const total = query(
       (state: Numbers) => ({ value: list(state).reduce((a, b) => a + b, 0) }),
@@ -74,7 +81,7 @@ describe('questions about the states of one file', () => {
       list,
       factor: 1,
       memory: kept,
-      state: nextState(),
+      state: nextStateNumber(),
     }));
     const [old, newer] = states as [Numbers, Numbers];
     const told = total(old);
@@ -93,13 +100,13 @@ describe('questions about the states of one file', () => {
         }),
         (states) => {
           const own = questions();
-          const kept = new Memory();
+          const kept = new QueryCache();
           for (const [list, factor] of states) {
-            const answers = (memory: Memory): unknown[] => {
-              const state: Numbers = { list, factor, memory, state: nextState() };
+            const answers = (memory: QueryCache): unknown[] => {
+              const state: Numbers = { list, factor, memory, state: nextStateNumber() };
               return [own.nth(state, 1), own.scaled(state), own.nth(state, 0)];
             };
-            expect(answers(kept)).toEqual(answers(new Memory()));
+            expect(answers(kept)).toEqual(answers(new QueryCache()));
           }
         },
       ),

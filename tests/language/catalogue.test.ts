@@ -9,7 +9,7 @@ import { command as fix } from '../../server/src/cli/fix.ts';
 import { command as heat } from '../../server/src/cli/heat.ts';
 import { helpFor } from '../../server/src/cli/help.ts';
 import { command as report } from '../../server/src/cli/report.ts';
-import { speak } from '../../server/src/cli/terminal.ts';
+import { setLanguage } from '../../server/src/cli/terminal.ts';
 import { find } from '../../server/src/features/check.ts';
 import { languageOf, languageTags } from '../../server/src/language/language.ts';
 import type * as Languages from '../../server/src/language/language.ts';
@@ -192,7 +192,7 @@ describe('what is shown about the samples', () => {
 });
 
 test('the help of every command is said by the catalogue, but for names and examples', () => {
-  speak('places');
+  setLanguage('places');
   for (const [name, command] of Object.entries({ check, explain, fix, heat, report })) {
     const examples = command.examples.map(([example]) => example);
     const typed = [languageTags.join(' '), command.usage, ...examples].join('\n');

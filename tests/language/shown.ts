@@ -7,7 +7,7 @@ import { hover } from '../../server/src/features/hover.ts';
 import { lenses } from '../../server/src/features/lenses.ts';
 import { preview } from '../../server/src/features/preview.ts';
 import { status } from '../../server/src/features/status.ts';
-import { inWords } from '../../server/src/features/in-words.ts';
+import { localize } from '../../server/src/features/in-words.ts';
 import { estimate } from '../../server/src/report/print/estimate.ts';
 import { folderReview } from '../../server/src/report/print/folder-review.ts';
 import { jobCard } from '../../server/src/report/print/job-card.ts';
@@ -44,7 +44,7 @@ export function shown(workspace: Workspace, uri: string, language: string): Map<
     const warm = [...plan.scope.connectors.values()].filter(({ current }) => current.steady);
     found.set(
       'heat',
-      warm.flatMap((one) => inWords(heatTable(plan, one, 'full'), settings).split(/\n|\|/)),
+      warm.flatMap((one) => localize(heatTable(plan, one, 'full'), settings).split(/\n|\|/)),
     );
   }
   found.set('preview', textsOf(preview(workspace, uri, settings) ?? ''));

@@ -1,5 +1,5 @@
 import { parse } from 'yaml';
-import { builtInTasks, soiling } from '../../server/src/plan/tables/tasks.ts';
+import { builtInTasks, contaminating } from '../../server/src/plan/tables/tasks.ts';
 import type { Hazard } from '../../server/src/plan/tables/tasks.ts';
 import { Zones } from '../../server/src/plan/tables/zones.ts';
 
@@ -103,7 +103,7 @@ export function* mutationsOf(files: Readonly<Record<string, string>>, name: stri
   const soils =
     (id: string): ((step: Step) => boolean) =>
     (step) =>
-      raises(step, soiling, known.get(id)!.zone);
+      raises(step, contaminating, known.get(id)!.zone);
   const threatened = (id: string): boolean => clean.operations.some(soils(id));
 
   const write = (changed: PlanText): Record<string, string> => ({ ...files, [name]: written(changed) });

@@ -8,18 +8,18 @@ import {
 } from 'vscode-languageserver/node';
 import type { Diagnostic, ProtocolConnection, PublishDiagnosticsParams } from 'vscode-languageserver/node';
 import { nodeFiles } from '../../server/src/lsp/node-files.ts';
-import { doingFirst, Postponed, serve } from '../../server/src/lsp/serve.ts';
+import { runBeforeMessages, DeferredWork, serve } from '../../server/src/lsp/serve.ts';
 import { Workspace } from '../../server/src/workspace/workspace.ts';
-import { ReadPlan } from '../../server/src/plan/plan.ts';
+import { SnapshotPlan } from '../../server/src/plan/plan.ts';
 
 /** A server in this process, so that its parts can be made to fail. */
 async function startInside(
   pulls: boolean,
 ): Promise<{ client: ProtocolConnection; published: PublishDiagnosticsParams[] }> {
   const [up, down] = [new PassThrough(), new PassThrough()];
-  const postponed = new Postponed();
+  const postponed = new DeferredWork();
   const connection = createConnection(new StreamMessageReader(up), new StreamMessageWriter(down), {
-    messageStrategy: doingFirst(postponed),
+    messageStrategy: runBeforeMessages(postponed),
   });
   const turn = (): Promise<void> => new Promise((resolve) => setImmediate(resolve));
   serve(
@@ -73,14 +73,14 @@ describe.each([
   [
     'a check that fails',
     () =>
-      vi.spyOn(ReadPlan.prototype, 'accepted', 'get').mockImplementation(() => {
+      vi.spyOn(SnapshotPlan.prototype, 'accepted', 'get').mockImplementation(() => {
         throw new TypeError('no such thing');
       }),
   ],
   [
     'a workspace that cannot be made current',
     () =>
-      vi.spyOn(Workspace.prototype, 'wanted').mockImplementation(() => {
+      vi.spyOn(Workspace.prototype, 'missingFiles').mockImplementation(() => {
         throw new TypeError('no such thing');
       }),
   ],

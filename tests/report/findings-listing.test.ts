@@ -12,7 +12,7 @@ import { jsonReport } from '../../server/src/report/listing/json.ts';
 import { terminalPage } from '../../server/src/report/listing/page.ts';
 import { printable } from '../../server/src/report/listing/printable.ts';
 import { sarifReport } from '../../server/src/report/listing/sarif.ts';
-import { isEven, textWidth } from '../../server/src/report/listing/text-width.ts';
+import { isSingleWidth, textWidth } from '../../server/src/report/listing/text-width.ts';
 import { example, list, listingOf, plan } from './listing.ts';
 
 const name = (uri: string): string => decodeURIComponent(uri.replace('file:///shop/', ''));
@@ -138,7 +138,7 @@ Take care.
   });
 
   test('text that is called even takes one column a character (string-width, Intl.Segmenter)', () => {
-    const all = Array.from({ length: 0x10000 }, (_, unit) => String.fromCharCode(unit)).filter(isEven);
+    const all = Array.from({ length: 0x10000 }, (_, unit) => String.fromCharCode(unit)).filter(isSingleWidth);
     const segmenter = new Intl.Segmenter();
     expect(all.length).toBeGreaterThan(900);
     for (const one of all) expect(stringWidth(one), one).toBe(1);

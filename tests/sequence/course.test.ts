@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { coursesOf } from '../../server/src/sequence/course.ts';
+import { connectorStates } from '../../server/src/sequence/course.ts';
 import { scheduleOf } from '../../server/src/sequence/critical-path.ts';
 import type { Plan } from '../../server/src/plan/plan.ts';
 import { sampleUri, sampleWorkspace, workspaceOf } from '../support/files.ts';
@@ -10,7 +10,7 @@ const planOf = (lines: string): Plan =>
 
 /** "mated 0-5, open 5-20": minutes from the start. */
 function course(plan: Plan, connector: string): string {
-  const found = coursesOf(plan, scheduleOf(plan)!).find((one) => one.connector.id === connector)!;
+  const found = connectorStates(plan, scheduleOf(plan)!).find((one) => one.connector.id === connector)!;
   return found.stretches.map(({ state, from, to }) => `${state} ${from / 60_000}-${to / 60_000}`).join(', ');
 }
 
@@ -72,7 +72,7 @@ describe('the course of a connector', () => {
     for (const name of ['quarter-panel', 'quarter-panel-faulty', 'hybrid-door']) {
       const plan = workspace.plan(sampleUri(`${name}.repair-plan.yaml`))!;
       const schedule = scheduleOf(plan)!;
-      for (const { stretches } of coursesOf(plan, schedule)) {
+      for (const { stretches } of connectorStates(plan, schedule)) {
         expect(stretches[0]!.from).toBe(0);
         expect(stretches.at(-1)!.to).toBe(schedule.finish);
         stretches.slice(1).forEach((stretch, i) => {

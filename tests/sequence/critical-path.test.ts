@@ -1,9 +1,9 @@
 import fc from 'fast-check';
 import Fraction from 'fraction.js';
 import { describe, expect, it } from 'vitest';
-import { Order } from '../../server/src/sequence/partial-order.ts';
-import { scheduleOf, timeNetwork } from '../../server/src/sequence/critical-path.ts';
-import type { Slot } from '../../server/src/sequence/critical-path.ts';
+import { GraphOrder } from '../../server/src/sequence/partial-order.ts';
+import { scheduleOf, criticalPathMethod } from '../../server/src/sequence/critical-path.ts';
+import type { NodeTiming } from '../../server/src/sequence/critical-path.ts';
 import { workspaceOf } from '../support/files.ts';
 import { wholePlan } from '../support/frame.ts';
 
@@ -16,12 +16,12 @@ interface Row {
 function solve(rows: readonly Row[]) {
   const names = rows.map(({ name }) => name);
   const predecessors = rows.map(({ after }) => [...after].map((name) => names.indexOf(name)));
-  const network = timeNetwork(
+  const network = criticalPathMethod(
     predecessors,
-    new Order(predecessors).sorted,
+    new GraphOrder(predecessors).sorted,
     rows.map(({ time }) => time),
   );
-  const of = (name: string): Slot => network.slots[names.indexOf(name)]!;
+  const of = (name: string): NodeTiming => network.slots[names.indexOf(name)]!;
   return { ...network, of, path: network.criticalPath.map((node) => names[node]).join('') };
 }
 
@@ -32,7 +32,7 @@ const networkOf = (text: string): Row[] =>
     return { name: name!, time: Number(time), after: after.replaceAll(',', '') };
   });
 
-const times = ({ earliestStart, earliestFinish, latestStart, latestFinish }: Slot): string =>
+const times = ({ earliestStart, earliestFinish, latestStart, latestFinish }: NodeTiming): string =>
   [earliestStart, earliestFinish, latestStart, latestFinish].join('/');
 
 describe('networks published in course texts on the critical path method', () => {
@@ -68,7 +68,11 @@ const built = (rows: readonly (readonly [number, readonly number[]])[]) => {
     node === 0 ? [] : [...new Set(links.map((link) => link % node))],
   );
   const durations = rows.map(([duration]) => duration);
-  return { predecessors, durations, ...timeNetwork(predecessors, new Order(predecessors).sorted, durations) };
+  return {
+    predecessors,
+    durations,
+    ...criticalPathMethod(predecessors, new GraphOrder(predecessors).sorted, durations),
+  };
 };
 
 describe('laws of a schedule', () => {
@@ -128,7 +132,7 @@ describe('laws of a schedule', () => {
         const node = pick % rows.length;
         const withDelay = (delay: number): number => {
           const longer = durations.map((duration, i) => (i === node ? duration + delay : duration));
-          return timeNetwork(predecessors, new Order(predecessors).sorted, longer).finish;
+          return criticalPathMethod(predecessors, new GraphOrder(predecessors).sorted, longer).finish;
         };
         expect(withDelay(slots[node]!.slack)).toBe(finish);
         expect(withDelay(slots[node]!.slack + 1)).toBe(finish + 1);

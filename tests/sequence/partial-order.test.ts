@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { Order } from '../../server/src/sequence/partial-order.ts';
+import { GraphOrder } from '../../server/src/sequence/partial-order.ts';
 
 /** A partial order of up to seven nodes: each waits for some of lower number. */
 const dag = fc
@@ -22,7 +22,7 @@ describe('the partial order, against every order it allows', () => {
   test('before: on all of them', () => {
     fc.assert(
       fc.property(dag, (predecessors) => {
-        const order = new Order(predecessors);
+        const order = new GraphOrder(predecessors);
         const all = [...orders(predecessors)];
         for (let a = 0; a < predecessors.length; a++) {
           for (let b = 0; b < predecessors.length; b++) {
@@ -37,7 +37,7 @@ describe('the partial order, against every order it allows', () => {
   test('a hazard may fall between two events when on some order it does', () => {
     fc.assert(
       fc.property(dag, (predecessors) => {
-        const order = new Order(predecessors);
+        const order = new GraphOrder(predecessors);
         const all = [...orders(predecessors)];
         const nodes = [...predecessors.keys()];
         for (const from of nodes) {
@@ -60,7 +60,7 @@ describe('the partial order, against every order it allows', () => {
   test('what lies around two events holds everything that may fall between them', () => {
     fc.assert(
       fc.property(dag, (predecessors) => {
-        const order = new Order(predecessors);
+        const order = new GraphOrder(predecessors);
         for (const from of predecessors.keys()) {
           for (const to of [...predecessors.keys(), undefined]) {
             const around = order.around(order.sorted, (node) => node, from, to);
@@ -77,7 +77,7 @@ describe('the partial order, against every order it allows', () => {
   test('the order it shows is one of them', () => {
     fc.assert(
       fc.property(dag, (predecessors) => {
-        const place = new Map(new Order(predecessors).sorted.map((node, rank) => [node, rank]));
+        const place = new Map(new GraphOrder(predecessors).sorted.map((node, rank) => [node, rank]));
         predecessors.forEach((before, node) =>
           before.forEach((one) => expect(place.get(one)!).toBeLessThan(place.get(node)!)),
         );
@@ -91,13 +91,13 @@ describe('the partial order, against every order it allows', () => {
       fc.property(dag, fc.nat(), fc.nat(), (predecessors, x, y) => {
         const [a, b] = [x % predecessors.length, y % predecessors.length];
         const closed = predecessors.map((before, node) => (node === a ? [...before, b] : before));
-        const order = new Order(closed);
-        const open = new Order(predecessors);
+        const order = new GraphOrder(closed);
+        const open = new GraphOrder(predecessors);
         if (a !== b && !open.before(a, b)) {
-          expect(order.circle).toBeUndefined();
+          expect(order.cycle).toBeUndefined();
           return;
         }
-        const circle = order.circle!;
+        const circle = order.cycle!;
         circle.forEach((node, i) => expect(closed[circle[(i + 1) % circle.length]!]).toContain(node));
       }),
       { numRuns: 200, seed: 6 },
@@ -105,7 +105,7 @@ describe('the partial order, against every order it allows', () => {
   });
 
   test('thousands of steps in a chain', () => {
-    const order = new Order(Array.from({ length: 5000 }, (_, i) => (i === 0 ? [] : [i - 1])));
+    const order = new GraphOrder(Array.from({ length: 5000 }, (_, i) => (i === 0 ? [] : [i - 1])));
     expect(order.before(0, 4999)).toBe(true);
     expect(order.before(4999, 0)).toBe(false);
   });

@@ -10,7 +10,7 @@ export const sampleUri = (name: string): string => `file:///samples/${name}`;
 export function workspaceOf(files: Readonly<Record<string, string>>, folder = 'file:///plans/'): Workspace {
   const workspace = new Workspace();
   for (const [name, text] of Object.entries(files)) workspace.set(folder + name, text);
-  for (let wanted = workspace.wanted(); wanted.length > 0; wanted = workspace.wanted()) {
+  for (let wanted = workspace.missingFiles(); wanted.length > 0; wanted = workspace.missingFiles()) {
     wanted.forEach((uri) => workspace.markAbsent(uri));
   }
   return workspace;

@@ -32,7 +32,7 @@ test('lines are where the protocol says, read afresh and after any edit', () => 
       for (const next of texts.slice(1)) {
         // An edit in the middle keeps what stands around it.
         const after = before.slice(0, before.length >> 1) + next + before.slice((before.length >> 1) + 2);
-        const change = Rope.of(before).changeTo(Rope.of(after));
+        const change = Rope.of(before).diffTo(Rope.of(after));
         lines = change ? new LineIndex(Rope.of(after), { before: lines, change }) : lines;
         same(lines, after);
         before = after;

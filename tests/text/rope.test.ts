@@ -28,7 +28,7 @@ test('a text in stretches is the string it was made of, after any edits', () => 
         expect(rope.slice(from!, to!) === text.slice(from, to)).toBe(true);
         expect(rope.contentEnd).toBe(text.trimEnd().length);
         // What is said to have changed leads from the one to the other, and is no more than was edited.
-        const change = before.changeTo(rope);
+        const change = before.diffTo(rope);
         const { start: first, end: last, newEnd } = change ?? { start: 0, end: 0, newEnd: 0 };
         expect(whole.slice(0, first) + text.slice(first, newEnd) + whole.slice(last) === text).toBe(true);
         expect(newEnd - first).toBeLessThanOrEqual(added.length);
@@ -37,7 +37,7 @@ test('a text in stretches is the string it was made of, after any edits', () => 
       }
       expect(rope.length).toBe(text.length);
       expect(String(rope) === text).toBe(true);
-      expect(rope.changeTo(Rope.of(text))).toBeUndefined();
+      expect(rope.diffTo(Rope.of(text))).toBeUndefined();
     }),
     { numRuns: 1_000 },
   );
@@ -46,7 +46,7 @@ test('a text in stretches is the string it was made of, after any edits', () => 
 test('an edit of a long text builds a small part of it anew', () => {
   const source = 'operations and more\n'.repeat(30_000);
   let rope = Rope.of(source);
-  const parts = (): readonly string[] => rope.stretches;
+  const parts = (): readonly string[] => rope.chunks;
   for (let i = 0; i < 500; i++) {
     const before = new Set(parts());
     rope = rope.replaced((i * 7_919) % rope.length, (i * 7_919) % rope.length, 'x');

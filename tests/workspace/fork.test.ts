@@ -47,7 +47,7 @@ test('a copy that follows another workspace says what that says, whatever change
   const copy = new Workspace();
   const today = '2027-02-10';
   const same = (): void => {
-    copy.follow(workspace, uri);
+    copy.mirror(workspace, uri);
     expect(check(copy, uri, { today })).toEqual(check(workspace, uri, { today }));
   };
   same();
@@ -66,7 +66,7 @@ test('a copy that follows another workspace says what that says, whatever change
   workspace.markAbsent(list);
   same();
   workspace.set(uri, `${workspace.text(uri)!}evidence:\n  - { for: op20, photo: gone.jpg }\n`);
-  for (const photo of workspace.wantedPhotos()) workspace.markPhoto(photo, false);
+  for (const photo of workspace.unknownPhotos()) workspace.markPhoto(photo, false);
   same();
 });
 
@@ -79,8 +79,8 @@ test('what is known of a photograph stays known while a plan names it, and goes 
   const photo = 'file:///plans/one.jpg';
   workspace.markPhoto(photo, false);
   workspace.markAbsent('file:///plans/b.repair-plan.yaml');
-  expect(workspace.wantedPhotos()).toEqual([]);
+  expect(workspace.unknownPhotos()).toEqual([]);
   workspace.set(uri, plan);
   workspace.set(uri, `${plan}${evidence}`);
-  expect(workspace.wantedPhotos()).toEqual([photo]);
+  expect(workspace.unknownPhotos()).toEqual([photo]);
 });

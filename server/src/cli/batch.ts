@@ -3,17 +3,17 @@ import { setFlagsFromString } from 'node:v8';
 import { parentPort, Worker, workerData } from 'node:worker_threads';
 import { check } from '../features/check.ts';
 import type { Settings } from '../features/check.ts';
-import type { ListedFinding, Printout } from '../report/listing/listing.ts';
+import type { ListedFinding, ListingFormat } from '../report/listing/listing.ts';
 import { printable } from '../report/listing/printable.ts';
 import { say } from '../language/phrase.ts';
 import { Workspace } from '../workspace/workspace.ts';
-import { readText } from './files.ts';
-import { leave, readKnown, shownName, take } from './gather.ts';
+import { readTextFile } from './files.ts';
+import { removeIfPlan, readDocumentFile, shownName, addWithUses } from './gather.ts';
 import { printoutOf } from './listing.ts';
-import type { Look } from './listing.ts';
+import type { ListingOptions } from './listing.ts';
 import { kindByName, uriOf } from './targets.ts';
-import type { Targets, Trouble } from './targets.ts';
-import { complain, progressOf, speak, spokenWords } from './terminal.ts';
+import type { Targets, FileFailure } from './targets.ts';
+import { complain, progressOf, setLanguage, spokenWords } from './terminal.ts';
 
 /** A file that was checked: its part of the printout, and what there is to count. */
 export interface Checked {
@@ -26,26 +26,26 @@ export interface Checked {
 export interface Batch {
   readonly checked: readonly Checked[];
   /** What could not be read or checked. */
-  readonly trouble: readonly Trouble[];
+  readonly trouble: readonly FileFailure[];
   readonly name: (uri: string) => string;
 }
 
 /** From this many files on, a thread of its own is worth its start. */
-const filesAThread = 100;
+const filesPerThread = 100;
 const mostThreads = 8;
 /** Files that a thread takes at a time. */
-const atATime = 8;
+const filesPerShare = 8;
 
 /** Whether there are so many files that they are better read one after the other, in several threads. */
 export const isBatch = ({ files, standardInput }: Targets): boolean =>
-  files.length > filesAThread && !standardInput && files.every((path) => kindByName(path) !== undefined);
+  files.length > filesPerThread && !standardInput && files.every((path) => kindByName(path) !== undefined);
 
 export function checkOne(
   workspace: Workspace,
   uri: string,
-  printout: Printout,
+  printout: ListingFormat,
   settings: Settings,
-): Checked | Trouble {
+): Checked | FileFailure {
   try {
     const findings = check(workspace, uri, settings);
     return {
@@ -59,7 +59,7 @@ export function checkOne(
 }
 
 /** A fault of the checker on one file keeps no other from being checked. */
-function failedOn(uri: string, error: unknown): Trouble {
+function failedOn(uri: string, error: unknown): FileFailure {
   const reason = say`the checker failed on it, please report this: ${String(error)}`;
   return { uri, reason: spokenWords(reason) };
 }
@@ -69,13 +69,13 @@ interface Job {
   readonly files: readonly string[];
   /** The folders in which what a file uses may lie. */
   readonly folders: readonly string[];
-  readonly look: Look;
+  readonly look: ListingOptions;
   readonly settings: Settings;
   /** One number, shared by the threads: the place of the first file that nobody has taken yet. */
   readonly next: Int32Array<SharedArrayBuffer>;
 }
 
-type Result = Checked | Trouble;
+type Result = Checked | FileFailure;
 
 /** The results of one share, from the place of its first file on. */
 interface Share {
@@ -84,7 +84,7 @@ interface Share {
 }
 
 /** Checks many files, in as many threads as the machine has, and holds none of them longer than it takes. */
-export async function checkBatch(targets: Targets, look: Look, settings: Settings): Promise<Batch> {
+export async function checkBatch(targets: Targets, look: ListingOptions, settings: Settings): Promise<Batch> {
   // With all processors at work, V8 compiles at the cost of checking: it is to wait for what is worth it. A tenth faster.
   setFlagsFromString('--interrupt-budget=1000000');
   const { files } = targets;
@@ -97,7 +97,7 @@ export async function checkBatch(targets: Targets, look: Look, settings: Setting
       results[share.first + i] = result;
       progress.step();
     });
-  const threads = Math.min(availableParallelism(), mostThreads, Math.ceil(files.length / filesAThread));
+  const threads = Math.min(availableParallelism(), mostThreads, Math.ceil(files.length / filesPerThread));
   const others = Array.from({ length: threads - 1 }, () => inThread(job, take));
   await work(job, take);
   const reasons = await Promise.all(others);
@@ -133,10 +133,10 @@ function inThread(job: Job, take: (share: Share) => void): Promise<string | unde
 async function work(job: Job, done: (share: Share) => void): Promise<void> {
   const checkFile = checkerOf(job);
   for (;;) {
-    const first = Atomics.add(job.next, 0, atATime);
+    const first = Atomics.add(job.next, 0, filesPerShare);
     if (first >= job.files.length) return;
     const results: Result[] = [];
-    for (const path of job.files.slice(first, first + atATime)) results.push(await checkFile(path));
+    for (const path of job.files.slice(first, first + filesPerShare)) results.push(await checkFile(path));
     done({ first, results });
   }
 }
@@ -149,23 +149,23 @@ function checkerOf({ files, folders, look, settings }: Job): (path: string) => P
   const asked = (uri: string): boolean => (uris ??= new Set(files.map(uriOf))).has(uri);
   return async (path) => {
     const uri = uriOf(path);
-    const file = await readKnown(uri, () => readText(path));
+    const file = await readDocumentFile(uri, () => readTextFile(path));
     if ('reason' in file) return file;
     try {
-      await take(workspace, uri, file.text, { folders, asked });
+      await addWithUses(workspace, uri, file.text, { folders, asked });
     } catch (error) {
       workspace.remove(uri);
       return failedOn(uri, error);
     }
     const result = checkOne(workspace, uri, printout, settings);
-    leave(workspace, uri);
+    removeIfPlan(workspace, uri);
     return result;
   };
 }
 
 /** What a thread does that `checkBatch` has started. */
-export function serve(): Promise<void> {
+export function runWorker(): Promise<void> {
   const job = workerData as Job;
-  speak(job.look.language ?? 'en');
+  setLanguage(job.look.language ?? 'en');
   return work(job, (share) => parentPort!.postMessage(share));
 }

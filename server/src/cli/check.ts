@@ -10,11 +10,11 @@ import type { Batch, Checked } from './batch.ts';
 import type { Command } from './command.ts';
 import { gatherTargets, repositoryRoot } from './gather.ts';
 import { listings, printoutOf } from './listing.ts';
-import type { Look } from './listing.ts';
+import type { ListingOptions } from './listing.ts';
 import { settingsOf } from './settings.ts';
 import { findTargets } from './targets.ts';
 import type { Targets } from './targets.ts';
-import { coloursOn, complain, print, widthOf } from './terminal.ts';
+import { coloursOn, complain, writeOutput, widthOf } from './terminal.ts';
 
 const options = {
   format: {
@@ -63,7 +63,7 @@ export const command: Command = {
     const settings = settingsOf(values);
     const failOn = values['fail-on'] ?? 'warning';
     const cwd = process.cwd();
-    const look: Look = {
+    const look: ListingOptions = {
       format: values.format ?? 'human',
       cwd,
       root: await repositoryRoot(cwd),
@@ -83,7 +83,7 @@ export const command: Command = {
     const counts = { ...tally.counts, unread: trouble.length };
     const failed = !values['exit-zero'] && fails(counts, failOn, limit);
     const exitCode = trouble.length > 0 ? 2 : failed ? 1 : 0;
-    print(printoutOf(look, name).whole(checked, { counts, unread: trouble, exitCode }));
+    writeOutput(printoutOf(look, name).whole(checked, { counts, unread: trouble, exitCode }));
     for (const { uri, reason } of trouble) complain(say`${printable(name(uri))} was not checked: ${reason}.`);
     return exitCode;
   },
@@ -93,7 +93,7 @@ export const command: Command = {
 async function checkTogether(
   targets: Targets,
   standardInputName: string | undefined,
-  look: Look,
+  look: ListingOptions,
   settings: Settings,
 ): Promise<Batch> {
   const { workspace, asked, trouble, name } = await gatherTargets(targets, standardInputName, look.cwd);

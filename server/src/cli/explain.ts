@@ -4,8 +4,8 @@ import { findings } from '../findings/registry.ts';
 import { terminalPage } from '../report/listing/page.ts';
 import { readArguments, speakingOptions, UsageError } from './arguments.ts';
 import type { Command } from './command.ts';
-import { knownFinding } from './settings.ts';
-import { paintFor, print, spokenTag, spokenWords, widthOf } from './terminal.ts';
+import { requireFinding } from './settings.ts';
+import { paintFor, writeOutput, currentLanguageTag, spokenWords, widthOf } from './terminal.ts';
 
 export const command: Command = {
   usage: '[FINDING]',
@@ -17,18 +17,18 @@ export const command: Command = {
   run(args) {
     const { values, positionals } = readArguments(speakingOptions, args);
     const paint = paintFor(process.stdout, values['no-color']);
-    const language = spokenTag();
+    const language = currentLanguageTag();
     const settings = language === undefined ? {} : { language };
     const [id, ...others] = positionals;
     if (others.length > 0) throw new UsageError(say`Name one finding, or none for the list.`);
     if (id === undefined) {
       const longest = Math.max(...findings.map((finding) => finding.id.length));
       for (const finding of findings) {
-        print(`${paint('strong', finding.id.padEnd(longest))}  ${spokenWords(finding.title)}\n`);
+        writeOutput(`${paint('strong', finding.id.padEnd(longest))}  ${spokenWords(finding.title)}\n`);
       }
     } else {
-      print(
-        terminalPage(explain(knownFinding(id), settings) ?? '', { width: widthOf(process.stdout), paint }),
+      writeOutput(
+        terminalPage(explain(requireFinding(id), settings) ?? '', { width: widthOf(process.stdout), paint }),
       );
     }
     return Promise.resolve(0);

@@ -9,7 +9,7 @@ import { limits } from '../document/parse.ts';
 import { spokenWords } from './terminal.ts';
 
 /** Why a file could not be read or written, in plain words. */
-export class FileTrouble extends Error {
+export class FileError extends Error {
   constructor(readonly words: Phrase) {
     super(String(words));
   }
@@ -34,7 +34,7 @@ export function reasonOf(error: unknown): string {
 }
 
 function reasonIn(error: unknown): Phrase {
-  if (error instanceof FileTrouble) return error.words;
+  if (error instanceof FileError) return error.words;
   const code = (error as NodeJS.ErrnoException).code ?? '';
   return own(reasons, code) ?? say`the system refuses it (${code || String(error)})`;
 }
@@ -48,12 +48,12 @@ export interface TextFile {
 /** @throws FileTrouble when the bytes are not UTF-8. */
 export function decode(bytes: Uint8Array): TextFile {
   if ((bytes[0] === 0xff && bytes[1] === 0xfe) || (bytes[0] === 0xfe && bytes[1] === 0xff)) {
-    throw new FileTrouble(say`it is written in UTF-16; save it as UTF-8`);
+    throw new FileError(say`it is written in UTF-16; save it as UTF-8`);
   }
   try {
     return { text: new TextDecoder('utf-8', { fatal: true }).decode(bytes), bytes };
   } catch {
-    throw new FileTrouble(say`it is not UTF-8 text; save it as UTF-8`);
+    throw new FileError(say`it is not UTF-8 text; save it as UTF-8`);
   }
 }
 
@@ -71,13 +71,13 @@ const mostBytes = 4 * limits.text;
  * Reads at once: nothing else waits here, and taking turns costs many times what reading a plan does.
  * @throws an error that `reasonOf` puts into words.
  */
-export function readText(path: string): TextFile {
+export function readTextFile(path: string): TextFile {
   const about = statSync(path);
-  if (about.isDirectory()) throw new FileTrouble(say`it is a folder`);
+  if (about.isDirectory()) throw new FileError(say`it is a folder`);
   // A pipe or a device may never end.
-  if (!about.isFile()) throw new FileTrouble(say`it is not a regular file`);
+  if (!about.isFile()) throw new FileError(say`it is not a regular file`);
   if (about.size > mostBytes) {
-    throw new FileTrouble(say`it is too large: plans are read up to ${limits.text / 1e6} million characters`);
+    throw new FileError(say`it is too large: plans are read up to ${limits.text / 1e6} million characters`);
   }
   return decode(readFileSync(path));
 }
@@ -113,7 +113,7 @@ export async function replace(path: string, before: TextFile, text: string): Pro
       await handle.close();
     }
     if (!Buffer.from(before.bytes).equals(await readFile(target))) {
-      throw new FileTrouble(say`it was changed by someone else in the meantime`);
+      throw new FileError(say`it was changed by someone else in the meantime`);
     }
     await rename(fresh, target);
   } catch (error) {

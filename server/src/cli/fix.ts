@@ -9,10 +9,10 @@ import { printable } from '../report/listing/printable.ts';
 import { checkingOptions, readArguments, UsageError } from './arguments.ts';
 import type { Options } from './arguments.ts';
 import type { Command } from './command.ts';
-import { encode, FileTrouble, liesIn, reasonOf, replace } from './files.ts';
-import { gather } from './gather.ts';
-import { knownFinding, settingsOf } from './settings.ts';
-import { complain, paintFor, print } from './terminal.ts';
+import { encode, FileError, liesIn, reasonOf, replace } from './files.ts';
+import { loadDocuments } from './gather.ts';
+import { requireFinding, settingsOf } from './settings.ts';
+import { complain, paintFor, writeOutput } from './terminal.ts';
 
 const options = {
   'unsafe-fixes': {
@@ -46,7 +46,7 @@ export const command: Command = {
     }
     const settings = settingsOf(values);
     const language = languageOf(settings.language);
-    const finding = values.only === undefined ? {} : { finding: knownFinding(values.only) };
+    const finding = values.only === undefined ? {} : { finding: requireFinding(values.only) };
     const unsafe = values['unsafe-fixes'];
     const writing = !values.diff && !values['dry-run'];
     const paint = paintFor(process.stdout, values['no-color']);
@@ -54,10 +54,10 @@ export const command: Command = {
     const tell = (words: Phrase): void => {
       if (values.quiet) return;
       if (values.diff || fromInput) process.stderr.write(`${words.in(language)}\n`);
-      else print(`${words.in(language)}\n`);
+      else writeOutput(`${words.in(language)}\n`);
     };
 
-    const { workspace, asked, trouble, folders, name } = await gather(
+    const { workspace, asked, trouble, folders, name } = await loadDocuments(
       positionals,
       values['stdin-filename'],
       process.cwd(),
@@ -73,13 +73,13 @@ export const command: Command = {
       }
       const changed = text !== file.text;
       if (values.diff) {
-        if (changed) print(difference(name(uri), file.text, text, paint));
+        if (changed) writeOutput(difference(name(uri), file.text, text, paint));
       } else if (writing && path === undefined) {
         process.stdout.write(encode(text, file));
       } else if (writing && changed) {
         try {
           if (!(await liesIn(path!, folders))) {
-            throw new FileTrouble(say`it is a link that leads out of the given paths`);
+            throw new FileError(say`it is a link that leads out of the given paths`);
           }
           await replace(path!, file, text);
         } catch (error) {

@@ -4,10 +4,10 @@ import { buffer } from 'node:stream/consumers';
 import { URI } from 'vscode-uri';
 import { kindOf } from '../document/kind.ts';
 import { Workspace } from '../workspace/workspace.ts';
-import { decode, liesIn, readText, reasonOf } from './files.ts';
+import { decode, liesIn, readTextFile, reasonOf } from './files.ts';
 import type { TextFile } from './files.ts';
 import { findTargets, uriOf } from './targets.ts';
-import type { Targets, Trouble } from './targets.ts';
+import type { Targets, FileFailure } from './targets.ts';
 
 /** One document that the command line asked for. */
 interface Asked {
@@ -21,7 +21,7 @@ interface Gathered {
   readonly workspace: Workspace;
   readonly asked: readonly Asked[];
   /** What could not be read; the caller may add to it. */
-  readonly trouble: Trouble[];
+  readonly trouble: FileFailure[];
   /** The folders that were given, and those of the files that were given. */
   readonly folders: readonly string[];
   /** The name of a file as the person at the terminal knows it. */
@@ -33,7 +33,7 @@ const unknownKind =
   '(such as NAME.repair-plan.yaml) nor by its first key (such as plan:)';
 
 /** Reads the documents that PATHS name, and the files that those use. */
-export async function gather(
+export async function loadDocuments(
   paths: readonly string[],
   standardInputName: string | undefined,
   cwd: string,
@@ -59,28 +59,28 @@ export async function gatherTargets(
 }
 
 /** Documents that pass one by one, for what looks at each only once. */
-interface Passing {
+interface DocumentStream {
   readonly workspace: Workspace;
   /** How many there are, those that cannot be read included. */
   readonly count: number;
   /** What could not be read so far. */
-  readonly trouble: readonly Trouble[];
+  readonly trouble: readonly FileFailure[];
   readonly name: (uri: string) => string;
   /** Each is in the workspace, with what it uses, while it is the one at hand; a plan is forgotten after that. */
   readonly uris: AsyncIterable<string>;
 }
 
 /** Like `gather`, but memory does not grow with the number of plans. */
-export async function passing(paths: readonly string[], cwd: string): Promise<Passing> {
+export async function streamDocuments(paths: readonly string[], cwd: string): Promise<DocumentStream> {
   const targets = await findTargets(paths, cwd);
   const trouble = [...targets.trouble];
   const workspace = new Workspace();
   const folders = [cwd, ...foldersOf(targets, undefined, cwd)];
   async function* pass(): AsyncGenerator<string> {
     for await (const { uri, file } of documents(targets, undefined, cwd, trouble)) {
-      await take(workspace, uri, file.text, { folders });
+      await addWithUses(workspace, uri, file.text, { folders });
       yield uri;
-      leave(workspace, uri);
+      removeIfPlan(workspace, uri);
     }
   }
   return {
@@ -93,7 +93,7 @@ export async function passing(paths: readonly string[], cwd: string): Promise<Pa
 }
 
 /** Puts a document and what it uses into the workspace. */
-export async function take(
+export async function addWithUses(
   workspace: Workspace,
   uri: string,
   text: string,
@@ -104,7 +104,7 @@ export async function take(
 }
 
 /** Takes out a document that was dealt with. Lists, sheets and procedures stay: the next plan uses them too. */
-export function leave(workspace: Workspace, uri: string): void {
+export function removeIfPlan(workspace: Workspace, uri: string): void {
   if (workspace.document(uri)?.kind === 'repair-plan') workspace.remove(uri);
 }
 
@@ -113,13 +113,13 @@ async function* documents(
   targets: Targets,
   standardInputName: string | undefined,
   cwd: string,
-  trouble: Trouble[],
+  trouble: FileFailure[],
 ): AsyncGenerator<Asked> {
   const read = async (
     uri: string,
     from: () => TextFile | Promise<TextFile>,
   ): Promise<TextFile | undefined> => {
-    const read = await readKnown(uri, from);
+    const read = await readDocumentFile(uri, from);
     if ('bytes' in read) return read;
     trouble.push(read);
     return undefined;
@@ -133,16 +133,16 @@ async function* documents(
     const uri = uriOf(path);
     // What comes from standard input stands for the file of its name.
     if (targets.standardInput && uri === inputUri) continue;
-    const file = await read(uri, () => readText(path));
+    const file = await read(uri, () => readTextFile(path));
     if (file) yield { uri, path, file };
   }
 }
 
 /** A document, or why it is none. */
-export async function readKnown(
+export async function readDocumentFile(
   uri: string,
   from: () => TextFile | Promise<TextFile>,
-): Promise<TextFile | Trouble> {
+): Promise<TextFile | FileFailure> {
   try {
     const file = await from();
     return kindOf(uri, file.text) ? file : { uri, reason: unknownKind };
@@ -181,12 +181,12 @@ interface Readable {
  * are looked for where they may lie, and not read.
  */
 async function readUsed(workspace: Workspace, { folders, asked }: Readable): Promise<void> {
-  for (let wanted = workspace.wanted(); wanted.length > 0; wanted = workspace.wanted()) {
+  for (let wanted = workspace.missingFiles(); wanted.length > 0; wanted = workspace.missingFiles()) {
     for (const uri of wanted) {
       try {
         const { scheme, fsPath } = URI.parse(uri);
         if (scheme === 'file' && (asked?.(uri) || (await liesIn(fsPath, folders)))) {
-          workspace.set(uri, readText(fsPath).text);
+          workspace.set(uri, readTextFile(fsPath).text);
           continue;
         }
       } catch {
@@ -195,7 +195,7 @@ async function readUsed(workspace: Workspace, { folders, asked }: Readable): Pro
       workspace.markAbsent(uri);
     }
   }
-  for (const uri of workspace.wantedPhotos()) {
+  for (const uri of workspace.unknownPhotos()) {
     const { scheme, fsPath } = URI.parse(uri);
     const isThere = async (): Promise<boolean> =>
       scheme === 'file' && (await liesIn(fsPath, folders)) && (await stat(fsPath)).isFile();

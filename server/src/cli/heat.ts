@@ -2,7 +2,7 @@ import { say } from '../language/phrase.ts';
 import { version } from '../../../package.json';
 import { nearest } from '../base/nearest.ts';
 import { heatTable } from '../features/heat-table.ts';
-import { heatOf } from '../heat/of-connector.ts';
+import { estimateConnectorHeat } from '../heat/connector-heat.ts';
 import { heatPictures } from '../report/pictures/pictures.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Connector } from '../plan/scope.ts';
@@ -12,7 +12,7 @@ import { heatJson } from '../report/print/heat-data.ts';
 import { didYouMean, readArguments, speakingOptions, UsageError } from './arguments.ts';
 import type { Options } from './arguments.ts';
 import type { Command } from './command.ts';
-import { gather } from './gather.ts';
+import { loadDocuments } from './gather.ts';
 import { outputOption, readOutput, write } from './output.ts';
 import { complain, paintFor, spokenWords, widthOf } from './terminal.ts';
 
@@ -56,7 +56,7 @@ export const command: Command = {
       throw new UsageError(say`Pictures are of one connector: name it with --connector ID.`);
     }
     const output = readOutput(values.output);
-    const { workspace, asked, trouble, name } = await gather(positionals, undefined, process.cwd());
+    const { workspace, asked, trouble, name } = await loadDocuments(positionals, undefined, process.cwd());
     for (const { uri, reason } of trouble) complain(say`${printable(name(uri))} was not read: ${reason}.`);
     if (asked.length === 0) return 2;
     const { uri } = asked[0]!;
@@ -99,7 +99,7 @@ function connectorsOf(plan: Plan, id: string | undefined, file: string): Connect
 }
 
 function pictureOf(plan: Plan, connector: Connector): string {
-  const picture = heatPictures(heatOf(plan, connector), connector.id);
+  const picture = heatPictures(estimateConnectorHeat(plan, connector), connector.id);
   if (picture === undefined) {
     throw new UsageError(
       say`There is nothing to draw of ${connector.id}: a picture needs a current and a resistance.`,

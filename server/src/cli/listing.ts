@@ -6,7 +6,7 @@ import { languageOf } from '../language/language.ts';
 import { annotationsPrintout } from '../report/listing/annotations.ts';
 import { humanPrintout } from '../report/listing/human.ts';
 import { jsonPrintout } from '../report/listing/json.ts';
-import type { Printout, Severity } from '../report/listing/listing.ts';
+import type { ListingFormat, Severity } from '../report/listing/listing.ts';
 import { sarifPrintout } from '../report/listing/sarif.ts';
 import { shownName } from './gather.ts';
 import { uriOf } from './targets.ts';
@@ -15,7 +15,7 @@ import { paintIn } from './terminal.ts';
 export const listings = ['human', 'json', 'sarif', 'annotations'] as const;
 
 /** How the findings are to be listed: plain data, so that it can be handed to another thread. */
-export interface Look {
+export interface ListingOptions {
   readonly format: (typeof listings)[number];
   /** The folder the command runs in. */
   readonly cwd: string;
@@ -32,7 +32,10 @@ export interface Look {
 }
 
 /** @param name the name of a file as the person at the terminal knows it */
-export function printoutOf(look: Look, name = (uri: string): string => shownName(uri, look.cwd)): Printout {
+export function printoutOf(
+  look: ListingOptions,
+  name = (uri: string): string => shownName(uri, look.cwd),
+): ListingFormat {
   switch (look.format) {
     case 'human': {
       const titles = new Map(findings.map(({ id, title }) => [id, title]));

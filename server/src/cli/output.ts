@@ -46,7 +46,7 @@ export async function writePieces(
     if (output === undefined) {
       await pipeline(Readable.from(pieces), process.stdout, { end: false });
     } else {
-      await writeFileWhole(resolve(output), pieces);
+      await writeFileAtomically(resolve(output), pieces);
     }
     return true;
   } catch (error) {
@@ -59,11 +59,14 @@ export async function writePieces(
   }
 }
 
-async function writeFileWhole(path: string, pieces: Iterable<string> | AsyncIterable<string>): Promise<void> {
+async function writeFileAtomically(
+  path: string,
+  pieces: Iterable<string> | AsyncIterable<string>,
+): Promise<void> {
   const target = await realpath(path).catch(() => path);
   const about = await stat(target).catch(() => undefined);
   // A device or a pipe keeps its place; so does a file in a folder where no other may be made.
-  const beside = !about || about.isFile() ? besideOf(target) : undefined;
+  const beside = !about || about.isFile() ? temporaryPath(target) : undefined;
   const fresh = beside && (await open(beside, 'wx', about?.mode).catch(() => undefined));
   if (!fresh) {
     await pipeline(Readable.from(pieces), (await open(target, 'w')).createWriteStream());
@@ -80,5 +83,5 @@ async function writeFileWhole(path: string, pieces: Iterable<string> | AsyncIter
   }
 }
 
-const besideOf = (path: string): string =>
+const temporaryPath = (path: string): string =>
   join(dirname(path), `.${basename(path)}.${randomBytes(6).toString('hex')}.tmp`);

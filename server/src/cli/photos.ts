@@ -4,7 +4,7 @@ import { URI } from 'vscode-uri';
 import type { Plan } from '../plan/plan.ts';
 import { photoLimits, photosOf, tooLargePhoto, tooManyPhotos } from '../report/print/photos.ts';
 import type { PhotoFiles } from '../report/print/photos.ts';
-import { FileTrouble, liesIn, reasonOf } from './files.ts';
+import { FileError, liesIn, reasonOf } from './files.ts';
 
 /**
  * Reads the photographs that a plan names, as long as they lie in one of `folders`: a plan cannot put another file into
@@ -28,13 +28,13 @@ export async function readPhotos(plan: Plan, folders: readonly string[]): Promis
 
 async function readPhoto(uri: string, folders: readonly string[], left: number): Promise<Uint8Array> {
   const { scheme, fsPath } = URI.parse(uri);
-  if (scheme !== 'file') throw new FileTrouble(say`it is no file of this disk`);
-  if (!(await liesIn(fsPath, folders))) throw new FileTrouble(say`it lies outside of the folder of the plan`);
+  if (scheme !== 'file') throw new FileError(say`it is no file of this disk`);
+  if (!(await liesIn(fsPath, folders))) throw new FileError(say`it lies outside of the folder of the plan`);
   // Looked at before it is opened: opening a pipe would wait for ever.
   const about = await stat(fsPath);
-  if (about.isDirectory()) throw new FileTrouble(say`it is a folder`);
-  if (!about.isFile()) throw new FileTrouble(say`it is not a regular file`);
-  if (about.size > photoLimits.one) throw new FileTrouble(tooLargePhoto);
-  if (about.size > left) throw new FileTrouble(tooManyPhotos);
+  if (about.isDirectory()) throw new FileError(say`it is a folder`);
+  if (!about.isFile()) throw new FileError(say`it is not a regular file`);
+  if (about.size > photoLimits.one) throw new FileError(tooLargePhoto);
+  if (about.size > left) throw new FileError(tooManyPhotos);
   return readFile(fsPath);
 }

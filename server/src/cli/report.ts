@@ -18,12 +18,12 @@ import { review } from '../report/print/review.ts';
 import { didYouMean, readArguments, speakingOptions, UsageError } from './arguments.ts';
 import type { Options } from './arguments.ts';
 import type { Command } from './command.ts';
-import { gather, passing } from './gather.ts';
+import { loadDocuments, streamDocuments } from './gather.ts';
 import { outputOption, readOutput, write, writePieces } from './output.ts';
 import { readPhotos } from './photos.ts';
 import { dayOf, settingsOf } from './settings.ts';
 import { Spool } from './spool.ts';
-import type { Place } from './spool.ts';
+import type { SpoolRange } from './spool.ts';
 import { complain, progressOf, spokenWords } from './terminal.ts';
 
 const formats = {
@@ -31,8 +31,8 @@ const formats = {
   estimate: ['html', 'csv', 'json'],
   review: ['html', 'json'],
 } as const;
-type Gathered = Awaited<ReturnType<typeof gather>>;
-type Passing = Awaited<ReturnType<typeof passing>>;
+type Gathered = Awaited<ReturnType<typeof loadDocuments>>;
+type Passing = Awaited<ReturnType<typeof streamDocuments>>;
 type Sheet = keyof typeof formats;
 type Format = 'html' | 'csv' | 'json';
 
@@ -99,13 +99,13 @@ export const command: Command = {
     const cwd = process.cwd();
     const today = dayOf(values.today);
     if (sheet === 'review') {
-      const source = await passing(paths, cwd);
+      const source = await streamDocuments(paths, cwd);
       if (paths.length > 1 || source.count > 1 || (await isFolder(paths[0]!))) {
         return reviewFolder(source, paths, today, format, only, output);
       }
     }
     if (only.length > 0) notParted();
-    const gathered = await gather(paths, undefined, cwd);
+    const gathered = await loadDocuments(paths, undefined, cwd);
     const { trouble, name: nameOf } = gathered;
     for (const { uri, reason } of trouble) complain(say`${printable(nameOf(uri))} was not read: ${reason}.`);
     if (gathered.asked.length === 0) return 2;
@@ -179,8 +179,8 @@ async function reviewFolder(
   const print = { today, caution, language: settings.language, sources: workspace, name };
   const json = jsonPrintout({ version, name });
   const tally = new Tally();
-  const kept = new Map<FolderEntry, Readonly<Record<keyof FolderTexts, Place>>>();
-  const listed: Place[] = [];
+  const kept = new Map<FolderEntry, Readonly<Record<keyof FolderTexts, SpoolRange>>>();
+  const listed: SpoolRange[] = [];
   const spool = await Spool.open();
   const progress = progressOf(source.count);
   try {

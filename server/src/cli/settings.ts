@@ -2,7 +2,7 @@ import { say } from '../language/phrase.ts';
 import { findingIds } from '../findings/registry.ts';
 import type { Settings } from '../features/check.ts';
 import { didYouMean, readDate, UsageError } from './arguments.ts';
-import { spokenTag } from './terminal.ts';
+import { currentLanguageTag } from './terminal.ts';
 import { nearest } from '../base/nearest.ts';
 
 /** The day to check for: the given one, or today by the clock of this machine. */
@@ -18,7 +18,7 @@ export function settingsOf(values: {
   readonly today: string | undefined;
   readonly severity: readonly string[];
 }): Settings {
-  const language = spokenTag();
+  const language = currentLanguageTag();
   return {
     today: dayOf(values.today),
     severities: severitiesOf(values.severity),
@@ -27,7 +27,7 @@ export function settingsOf(values: {
 }
 
 /** @throws UsageError when there is no such finding, with the likeliest one that is meant. */
-export function knownFinding(id: string): string {
+export function requireFinding(id: string): string {
   if (findingIds.includes(id)) return id;
   const guess = nearest(id, findingIds);
   throw new UsageError(
@@ -48,7 +48,7 @@ function severitiesOf(given: readonly string[]): Record<string, Level> {
           say`--severity needs FINDING=LEVEL, with error, warning, information or off, not '${one}'.`,
         );
       }
-      return [knownFinding(id), level as Level];
+      return [requireFinding(id), level as Level];
     }),
   );
 }

@@ -5,7 +5,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 
 /** Where a text lies in a spool. Unit: bytes. */
-export interface Place {
+export interface SpoolRange {
   readonly at: number;
   readonly length: number;
 }
@@ -28,7 +28,7 @@ export class Spool {
     return new Spool(file, path);
   }
 
-  async put(text: string): Promise<Place> {
+  async put(text: string): Promise<SpoolRange> {
     const bytes = Buffer.from(text, 'utf8');
     const at = this.#end;
     this.#end += bytes.length;
@@ -38,7 +38,7 @@ export class Spool {
     return { at, length: bytes.length };
   }
 
-  async get({ at, length }: Place): Promise<string> {
+  async get({ at, length }: SpoolRange): Promise<string> {
     const bytes = Buffer.alloc(length);
     for (let done = 0; done < length;) {
       const { bytesRead } = await this.file.read(bytes, done, length - done, at + done);

@@ -5,10 +5,10 @@ import picomatch from 'picomatch';
 import { URI } from 'vscode-uri';
 import { kindOf } from '../document/kind.ts';
 import type { Kind } from '../document/kind.ts';
-import { FileTrouble, liesIn, reasonOf } from './files.ts';
+import { FileError, liesIn, reasonOf } from './files.ts';
 import { spokenWords } from './terminal.ts';
 
-export interface Trouble {
+export interface FileFailure {
   readonly uri: string;
   readonly reason: string;
 }
@@ -20,7 +20,7 @@ export interface Targets {
   /** The folders that were given, and those of the files that were given. */
   readonly folders: readonly string[];
   readonly standardInput: boolean;
-  readonly trouble: readonly Trouble[];
+  readonly trouble: readonly FileFailure[];
 }
 
 const leadsOut = say`it is a link that leads out of the folder; name the file itself to have it read`;
@@ -33,7 +33,7 @@ export function uriOf(path: string): string {
 export const kindByName = (path: string): Kind | undefined => kindOf(encodeURIComponent(basename(path)));
 
 /** A file that was met while looking through a folder. */
-interface Met {
+interface WalkedFile {
   readonly path: string;
   /** Where it lies in truth; of a link that is still to be found out. */
   readonly real: string | undefined;
@@ -43,7 +43,7 @@ interface Met {
 export async function findTargets(paths: readonly string[], cwd: string): Promise<Targets> {
   const files = new Map<string, string>();
   const folders = new Set<string>();
-  const trouble: Trouble[] = [];
+  const trouble: FileFailure[] = [];
   const report = (path: string, reason: string): void => {
     trouble.push({ uri: uriOf(path), reason });
   };
@@ -53,7 +53,7 @@ export async function findTargets(paths: readonly string[], cwd: string): Promis
     if (!files.has(real)) files.set(real, path);
   };
   /** What was met rather than named must lie where it was looked for. */
-  const addMet = async ({ path, real }: Met, folder: string): Promise<void> => {
+  const addMet = async ({ path, real }: WalkedFile, folder: string): Promise<void> => {
     if (real !== undefined) {
       if (!files.has(real)) files.set(real, path);
       return;
@@ -76,20 +76,20 @@ export async function findTargets(paths: readonly string[], cwd: string): Promis
     });
     if (about?.isDirectory()) {
       if (await addFolder(path, () => true)) return;
-      throw new FileTrouble(say`no plan, procedure, list or sheet is in this folder`);
+      throw new FileError(say`no plan, procedure, list or sheet is in this folder`);
     }
     if (about) {
       folders.add(dirname(path));
       return add(path);
     }
-    if (await isLink(path)) throw new FileTrouble(say`it is a link that leads nowhere`);
+    if (await isLink(path)) throw new FileError(say`it is a link that leads nowhere`);
     const { isGlob, base, glob } = picomatch.scan(sep === '\\' ? given.replaceAll(sep, '/') : given);
-    if (!isGlob) throw new FileTrouble(say`there is no such file`);
+    if (!isGlob) throw new FileError(say`there is no such file`);
     const folder = resolve(cwd, base);
     const matches = picomatch(glob);
     const fits = (one: string): boolean => matches(relative(folder, one).split(sep).join('/'));
     if (await addFolder(folder, fits)) return;
-    throw new FileTrouble(say`no plan, procedure, list or sheet matches this pattern`);
+    throw new FileError(say`no plan, procedure, list or sheet matches this pattern`);
   };
 
   for (const given of paths.length > 0 ? paths : ['.']) {
@@ -122,8 +122,8 @@ async function walk(
   folder: string,
   real: string,
   report: (path: string, reason: string) => void,
-): Promise<Met[]> {
-  const found: Met[] = [];
+): Promise<WalkedFile[]> {
+  const found: WalkedFile[] = [];
   const entries = await readdir(folder, { withFileTypes: true });
   entries.sort((a, b) => (a.name < b.name ? -1 : 1));
   for (const entry of entries) {

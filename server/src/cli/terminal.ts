@@ -3,11 +3,11 @@ import { languageOf } from '../language/language.ts';
 import type { Language } from '../language/language.ts';
 import { inLanguage, say } from '../language/phrase.ts';
 import type { Value } from '../language/phrase.ts';
-import type { Paint, Role } from '../report/listing/human.ts';
+import type { Paint, TextStyle } from '../report/listing/human.ts';
 
 type Format = Parameters<typeof styleText>[0];
 
-const formats: Readonly<Record<Role, Format>> = {
+const formats: Readonly<Record<TextStyle, Format>> = {
   error: ['bold', 'red'],
   warning: ['bold', 'yellow'],
   information: ['bold', 'cyan'],
@@ -36,7 +36,7 @@ export function widthOf(stream: NodeJS.WriteStream): number {
   return Math.max(40, Math.min(columns, 110));
 }
 
-export function print(text: string): void {
+export function writeOutput(text: string): void {
   process.stdout.write(text);
 }
 
@@ -44,13 +44,13 @@ export function print(text: string): void {
 let spoken: Language | undefined;
 
 /** @param asked the tag that was asked for; without one, the language of the environment by the rule of POSIX: the first that is set and not empty */
-export function speak(asked: string | undefined): void {
+export function setLanguage(asked: string | undefined): void {
   const { LC_ALL, LC_MESSAGES, LANG } = process.env;
   spoken = languageOf(asked ?? [LC_ALL, LC_MESSAGES, LANG].find(Boolean));
 }
 
 /** Tag of the language of this run; undefined for English. */
-export const spokenTag = (): string | undefined => spoken?.tag;
+export const currentLanguageTag = (): string | undefined => spoken?.tag;
 
 /** Something said, in the language of this run. */
 export const spokenWords = (value: Value): string => inLanguage(value, spoken);

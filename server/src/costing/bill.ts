@@ -1,10 +1,10 @@
 import { say } from '../language/phrase.ts';
 import Big from 'big.js';
-import { gather } from '../base/collections.ts';
+import { addToGroup } from '../base/collections.ts';
 import { slot } from '../incremental/memo.ts';
 import type { Step } from '../plan/steps.ts';
 import type { LabourLine, MaterialLine, Plan } from '../plan/plan.ts';
-import { decimalOf, readDecimal, roundHalfUp, share, sumOf, zero } from './decimal.ts';
+import { decimalOf, readDecimal, roundHalfUp, splitEvenly, sumAmounts, zero } from './decimal.ts';
 import { owedLabour, owedMaterials } from './owed.ts';
 import { readPriceSheet } from './sheet.ts';
 import type { PriceSheet, Tax } from './sheet.ts';
@@ -19,7 +19,7 @@ export const roundingRule = say`Each line is rounded to the currency's smallest 
 type Basis = 'not-included' | 'included' | 'not-stated';
 
 /** Why a line has no amount. */
-export type Gap =
+export type NoAmountReason =
   | 'no-sheet'
   | 'currency-unknown'
   | 'blank'
@@ -32,7 +32,7 @@ export type Gap =
 interface Priced {
   /** In whole minor units; undefined where something is missing, and `gap` says what. */
   readonly amount: Big | undefined;
-  readonly gap: Gap | undefined;
+  readonly gap: NoAmountReason | undefined;
 }
 
 export interface LabourCharge extends Priced {
@@ -64,7 +64,7 @@ export interface MaterialCharge extends Priced {
 /** A sum, and how many lines are missing from it because they have no amount. */
 export interface Sum {
   readonly amount: Big;
-  readonly open: number;
+  readonly unpricedLines: number;
 }
 
 interface TaxCharge extends Tax {
@@ -73,13 +73,13 @@ interface TaxCharge extends Tax {
 }
 
 /** A share of the net total. `key` is empty for what belongs to no operation or no connector. */
-export interface Part extends Sum {
+export interface CostShare extends Sum {
   readonly key: string;
   readonly labour: Big;
   readonly materials: Big;
 }
 
-export interface HoursPart extends Sum {
+export interface HoursShare extends Sum {
   readonly key: string;
   readonly hours: Big;
 }
@@ -103,7 +103,7 @@ interface MissingMaterial extends Priced {
 }
 
 /** What the missing lines would be worth at the sheet's own times, rates and prices, before tax. */
-export interface Stake extends Sum {
+export interface MissingWorth extends Sum {
   readonly labour: readonly MissingLabour[];
   readonly materials: readonly MissingMaterial[];
 }
@@ -118,12 +118,12 @@ export interface Bill {
   readonly taxes: readonly TaxCharge[];
   readonly gross: Sum;
   /** Lines that pay several operations or connectors are shared equally, to the smallest unit. */
-  readonly byOperation: readonly Part[];
-  readonly byConnector: readonly Part[];
-  readonly byBasis: readonly HoursPart[];
-  readonly byRate: readonly HoursPart[];
+  readonly byOperation: readonly CostShare[];
+  readonly byConnector: readonly CostShare[];
+  readonly byBasis: readonly HoursShare[];
+  readonly byRate: readonly HoursShare[];
   /** Undefined while the text is too damaged to say what is missing. */
-  readonly stake: Stake | undefined;
+  readonly stake: MissingWorth | undefined;
 }
 
 const bills = slot<Plan, Bill>();
@@ -160,14 +160,14 @@ function makeBill(plan: Plan): Bill {
     materialsTotal,
     net,
     taxes,
-    gross: { amount: net.amount.plus(due.amount), open: net.open + due.open },
+    gross: { amount: net.amount.plus(due.amount), unpricedLines: net.unpricedLines + due.unpricedLines },
     // Only prints want these; what is shown while writing must not wait for them.
     get byOperation() {
-      return divide(labour, materials, sheet, ({ steps }) => steps);
+      return shareCosts(labour, materials, sheet, ({ steps }) => steps);
     },
     get byConnector() {
       const handled = connectorsByStep(plan);
-      return divide(labour, materials, sheet, ({ steps }) =>
+      return shareCosts(labour, materials, sheet, ({ steps }) =>
         distinct(steps.flatMap((step) => handled.get(step) ?? [])),
       );
     },
@@ -206,7 +206,7 @@ function priceLabour(
   rate: string | undefined,
   free: boolean,
   sheet: PriceSheet,
-  without: Gap,
+  without: NoAmountReason,
 ): Priced {
   if (free || hours?.eq(0)) return { amount: zero, gap: undefined };
   if (!hours) return { amount: undefined, gap: without };
@@ -215,7 +215,7 @@ function priceLabour(
   return price(hours, sheet.rates.get(rate), sheet, 'rate-unknown');
 }
 
-function price(quantity: Big, each: Big | undefined, sheet: PriceSheet, without: Gap): Priced {
+function price(quantity: Big, each: Big | undefined, sheet: PriceSheet, without: NoAmountReason): Priced {
   if (sheet.currency === undefined) return { amount: undefined, gap: 'no-sheet' };
   if (!each) return { amount: undefined, gap: without };
   if (sheet.decimals === undefined) return { amount: undefined, gap: 'currency-unknown' };
@@ -252,35 +252,35 @@ function chargeMaterial(line: MaterialLine, plan: Plan, sheet: PriceSheet): Mate
 const distinct = (ids: readonly string[]): string[] => [...new Set(ids)];
 
 const add = (lines: readonly { readonly amount: Big | undefined }[]): Sum => ({
-  amount: sumOf(lines.flatMap(({ amount }) => amount ?? [])),
-  open: lines.filter(({ amount }) => amount === undefined).length,
+  amount: sumAmounts(lines.flatMap(({ amount }) => amount ?? [])),
+  unpricedLines: lines.filter(({ amount }) => amount === undefined).length,
 });
 
 /** The connectors that each step of the plan handles, procedures included. */
 function connectorsByStep(plan: Plan): ReadonlyMap<string, readonly string[]> {
   const handled = new Map<string, string[]>();
   for (const { planStep, connectors } of plan.operations) {
-    for (const { value } of connectors) gather(handled, planStep.id, value);
+    for (const { value } of connectors) addToGroup(handled, planStep.id, value);
   }
   return handled;
 }
 
-function divide(
+function shareCosts(
   labour: readonly LabourCharge[],
   materials: readonly MaterialCharge[],
   sheet: PriceSheet,
   keysOf: (charge: LabourCharge | MaterialCharge) => readonly string[],
-): Part[] {
-  const parts = new Map<string, { labour: Big; materials: Big; open: number }>();
+): CostShare[] {
+  const parts = new Map<string, { labour: Big; materials: Big; unpricedLines: number }>();
   const put = (charge: LabourCharge | MaterialCharge, kind: 'labour' | 'materials'): void => {
     const found = keysOf(charge);
     const keys = found.length > 0 ? found : [''];
-    const shares = charge.amount && share(charge.amount, keys.length, sheet.decimals ?? 0);
+    const shares = charge.amount && splitEvenly(charge.amount, keys.length, sheet.decimals ?? 0);
     keys.forEach((key, i) => {
       let part = parts.get(key);
-      if (!part) parts.set(key, (part = { labour: zero, materials: zero, open: 0 }));
+      if (!part) parts.set(key, (part = { labour: zero, materials: zero, unpricedLines: 0 }));
       if (shares) part[kind] = part[kind].plus(shares[i]!);
-      else part.open++;
+      else part.unpricedLines++;
     });
   };
   for (const charge of labour) put(charge, 'labour');
@@ -288,27 +288,27 @@ function divide(
   return [...parts].map(([key, part]) => ({ key, ...part, amount: part.labour.plus(part.materials) }));
 }
 
-function hoursBy(labour: readonly LabourCharge[], keyOf: (charge: LabourCharge) => string): HoursPart[] {
+function hoursBy(labour: readonly LabourCharge[], keyOf: (charge: LabourCharge) => string): HoursShare[] {
   const groups = new Map<string, LabourCharge[]>();
-  for (const charge of labour) gather(groups, keyOf(charge), charge);
+  for (const charge of labour) addToGroup(groups, keyOf(charge), charge);
   return [...groups].map(([key, charges]) => ({
     key,
-    hours: sumOf(charges.flatMap(({ hours }) => hours ?? [])),
+    hours: sumAmounts(charges.flatMap(({ hours }) => hours ?? [])),
     ...add(charges),
   }));
 }
 
 const readFor: readonly string[] = ['uses', 'operations', 'labour', 'materials'];
 
-function stakeOf(plan: Plan, sheet: PriceSheet): Stake | undefined {
+function stakeOf(plan: Plan, sheet: PriceSheet): MissingWorth | undefined {
   // While one of these parts cannot be read, a line that seems missing may stand right there.
   const damaged = plan.document.problems.some(
     ({ kind, contained, section }) =>
       kind !== 'key-twice' && !contained && (section === undefined || readFor.includes(section)),
   );
-  if (damaged || plan.tooMany) return undefined;
+  if (damaged || plan.firstOverLimit) return undefined;
   const labour = owedLabour(plan)
-    .filter(({ written, step }) => written.length === 0 && !step.node.broken)
+    .filter(({ written, step }) => written.length === 0 && !step.node.partlyParsed)
     .map(({ step, task, time, hours: owed }): MissingLabour => {
       const hours = owed === undefined ? undefined : decimalOf(String(owed));
       const rate = time?.rate;
@@ -322,7 +322,7 @@ function stakeOf(plan: Plan, sheet: PriceSheet): Stake | undefined {
       };
     });
   const materials = owedMaterials(plan)
-    .filter(({ written, step }) => written.length === 0 && !step.node.broken)
+    .filter(({ written, step }) => written.length === 0 && !step.node.partlyParsed)
     .map(({ step, item, quantity }): MissingMaterial => {
       const consumable = plan.scope.consumables.get(item)!;
       const each = sheet.money(consumable.price);

@@ -3,7 +3,7 @@ import type { ScalarNode } from '../document/node.ts';
 import { rangeOf } from '../text/span.ts';
 
 /** The texts that values were read from, by URI. */
-export type TextOf = (uri: string) => string | undefined;
+export type SourceTextOf = (uri: string) => string | undefined;
 
 /** Larger or finer amounts than these are slips of the pen; they would make endless digits. */
 const mostDigits = 15;
@@ -13,8 +13,8 @@ const mostDigits = 15;
  * again from the source text, so `0.10` is a tenth and `1e-1` is a tenth. A number in quotes is its own text.
  * @returns undefined for what is no decimal, is negative, or has more than 15 digits before or behind the point.
  */
-export function readDecimal(node: ScalarNode<unknown> | undefined, textOf: TextOf): Big | undefined {
-  if (!node || node.bad) return undefined;
+export function readDecimal(node: ScalarNode<unknown> | undefined, textOf: SourceTextOf): Big | undefined {
+  if (!node || node.rejectedBySchema) return undefined;
   const { value } = node;
   if (typeof value === 'string') return decimalOf(value);
   if (typeof value !== 'number' || !Number.isFinite(value)) return undefined;
@@ -35,7 +35,7 @@ export function decimalOf(digits: string): Big | undefined {
 
 export const zero: Big = new Big(0);
 
-export const sumOf = (amounts: readonly Big[]): Big =>
+export const sumAmounts = (amounts: readonly Big[]): Big =>
   amounts.reduce((sum, amount) => sum.plus(amount), zero);
 
 /** Rounds half up, the usual rule of bills: 0.125 becomes 0.13 at two decimals. */
@@ -45,7 +45,7 @@ export const roundHalfUp = (amount: Big, decimals: number): Big => amount.round(
  * Shares an amount of whole minor units into `count` parts that differ by one minor unit at most and add up to it
  * exactly; the first parts are the larger ones.
  */
-export function share(amount: Big, count: number, decimals: number): Big[] {
+export function splitEvenly(amount: Big, count: number, decimals: number): Big[] {
   const unit = new Big(10).pow(-decimals);
   const units = amount.div(unit);
   const least = units.div(count).round(0, Big.roundDown);

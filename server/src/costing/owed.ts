@@ -1,14 +1,14 @@
-import { flatMapped, none } from '../base/collections.ts';
+import { fastFlatMap, emptyList } from '../base/collections.ts';
 import type { Fields } from '../document/edits.ts';
-import { once } from '../incremental/memo.ts';
+import { memoByIdentity } from '../incremental/memo.ts';
 import { query, sameMembers } from '../incremental/query.ts';
-import { cutter } from '../incremental/chunks.ts';
+import { chunker } from '../incremental/chunks.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Step } from '../plan/steps.ts';
 import { bothHalves } from '../plan/steps.ts';
-import { operationsThat, ReadPlan } from '../plan/plan.ts';
+import { operationsWhere, SnapshotPlan } from '../plan/plan.ts';
 import type { LabourLine, MaterialLine, Plan } from '../plan/plan.ts';
-import type { Reading } from '../plan/snapshot.ts';
+import type { Snapshot } from '../plan/snapshot.ts';
 import type { Scope, StudiedTime } from '../plan/scope.ts';
 
 /** What the estimator must still fill in is written like this, and is a finding while it stands. */
@@ -44,27 +44,27 @@ export const tenths = (hours: number): number => Math.round(hours * 10) / 10;
 /** The labour lines a plan owes, one for each step of its own list that is charged, written or not. */
 export const owedLabour = ({ reading }: Plan): readonly OwedLabour[] => owedLabourIn(reading);
 
-const owedLabourIn = query((reading: Reading): readonly OwedLabour[] => {
-  const { labourByStep } = new ReadPlan(reading);
-  return flatMapped(runsOf(owingIn(reading)), (run) => owedInRun(run, labourByStep));
+const owedLabourIn = query((reading: Snapshot): readonly OwedLabour[] => {
+  const { labourByStep } = new SnapshotPlan(reading);
+  return fastFlatMap(runsOf(owingIn(reading)), (run) => owedInRun(run, labourByStep));
 }, sameMembers);
-const runsOf = cutter<Owing>();
-const owedInRun = once((run: readonly Owing[], labourByStep: Plan['labourByStep']) =>
+const runsOf = chunker<LabourDue>();
+const owedInRun = memoByIdentity((run: readonly LabourDue[], labourByStep: Plan['labourByStep']) =>
   run.map((owing) => owedFor(owing, labourByStep.get(owing.step.id) ?? unpaid)),
 );
 
 const unpaid: readonly LabourLine[] = [];
 
 /** A step that owes labour, whatever lines there are. */
-interface Owing extends Pick<OwedLabour, 'step' | 'task' | 'time' | 'hours'> {
+interface LabourDue extends Pick<OwedLabour, 'step' | 'task' | 'time' | 'hours'> {
   /** The tasks that are done in it. */
   readonly done: readonly string[];
 }
 
-const owingIn = query((reading: Reading): readonly Owing[] => {
-  const { operations, scope } = new ReadPlan(reading);
+const owingIn = query((reading: Snapshot): readonly LabourDue[] => {
+  const { operations, scope } = new SnapshotPlan(reading);
   const { times } = scope;
-  const found: Owing[] = [];
+  const found: LabourDue[] = [];
   for (const own of byPlanStep(operations)) {
     const owing = Array.isArray(own) ? owingOf(own, times) : owingOfOne(own, times);
     if (owing) found.push(owing);
@@ -84,29 +84,35 @@ function byPlanStep(operations: readonly Operation[]): (Operation | Operation[])
 }
 
 /** What the operations of one step owe together. */
-function owingOf(own: readonly Operation[], times: Scope['times']): Owing | undefined {
+function owingOf(own: readonly Operation[], times: Scope['times']): LabourDue | undefined {
   if (!own.some(({ task }) => task?.owesLabour)) return undefined;
   const { planStep: step, taskId } = own[0]!;
   const task = step.follows?.value ?? taskId;
-  const connectors = new Set(flatMapped(own, (operation) => operation.connectors.map(({ value }) => value)));
+  const connectors = new Set(fastFlatMap(own, (operation) => operation.connectors.map(({ value }) => value)));
   return sameOwing(step, task, times.get(task), connectors.size, own.map((one) => one.taskId).join(' '));
 }
-const owingOfOne = once((operation: Operation, times: Scope['times']) => owingOf([operation], times));
+const owingOfOne = memoByIdentity((operation: Operation, times: Scope['times']) =>
+  owingOf([operation], times),
+);
 
 /** The same object as long as nothing about it changes. */
-const sameOwing = once(
-  (step: Step, task: string, time: StudiedTime | undefined, connectors: number, done: string): Owing => {
+const sameOwing = memoByIdentity(
+  (step: Step, task: string, time: StudiedTime | undefined, connectors: number, done: string): LabourDue => {
     const hours = time && tenths(time.hours * (time.per === 'connector' ? Math.max(1, connectors) : 1));
     return { step, task, time, hours, done: done.split(' ') };
   },
 );
-const owedFor = once(({ step, task, time, hours, done }: Owing, lines: readonly LabourLine[]): OwedLabour => {
-  const isWritten = (line: LabourLine): boolean => !line.task || line.task.value === task;
-  const written = lines.every(isWritten) ? lines : lines.filter(isWritten);
-  const misplaced =
-    written === lines ? none : lines.filter((line) => !isWritten(line) && !done.includes(line.task!.value));
-  return { step, task, time, hours, written, misplaced };
-});
+const owedFor = memoByIdentity(
+  ({ step, task, time, hours, done }: LabourDue, lines: readonly LabourLine[]): OwedLabour => {
+    const isWritten = (line: LabourLine): boolean => !line.task || line.task.value === task;
+    const written = lines.every(isWritten) ? lines : lines.filter(isWritten);
+    const misplaced =
+      written === lines
+        ? emptyList
+        : lines.filter((line) => !isWritten(line) && !done.includes(line.task!.value));
+    return { step, task, time, hours, written, misplaced };
+  },
+);
 
 export function labourFields({ step, task, time, hours }: OwedLabour): Fields {
   return [
@@ -131,19 +137,19 @@ export interface OwedMaterial {
 /** The material lines a plan owes: one for each consumable that a step uses and the sheet charges. */
 export const owedMaterials = ({ reading }: Plan): readonly OwedMaterial[] => owedMaterialsIn(reading);
 
-const owedMaterialsIn = query((reading: Reading): readonly OwedMaterial[] => {
-  const plan = new ReadPlan(reading);
+const owedMaterialsIn = query((reading: Snapshot): readonly OwedMaterial[] => {
+  const plan = new SnapshotPlan(reading);
   const { consumables } = plan.scope;
   const { materialsByStep } = plan;
-  return flatMapped(byPlanStep(taking(plan)), (own) => {
+  return fastFlatMap(byPlanStep(taking(plan)), (own) => {
     const { planStep } = Array.isArray(own) ? own[0]! : own;
-    const written = materialsByStep.get(planStep.id) ?? none;
+    const written = materialsByStep.get(planStep.id) ?? emptyList;
     return Array.isArray(own)
       ? materialsOf(own, consumables, written)
       : materialsOfOne(own, consumables, written);
   });
 }, sameMembers);
-const taking = operationsThat(({ using }) => using.length > 0);
+const taking = operationsWhere(({ using }) => using.length > 0);
 
 /** What the operations of one step take together. */
 function materialsOf(
@@ -168,7 +174,7 @@ function materialsOf(
     written: lines.filter((line) => line.item?.value === item),
   }));
 }
-const materialsOfOne = once(
+const materialsOfOne = memoByIdentity(
   (operation: Operation, consumables: Scope['consumables'], lines: readonly MaterialLine[]) =>
     materialsOf([operation], consumables, lines),
 );

@@ -6,7 +6,7 @@ import { rangeOf } from '../text/span.ts';
 import type { Scope } from '../plan/scope.ts';
 import { minorUnitDecimals } from './currency.ts';
 import { readDecimal } from './decimal.ts';
-import type { TextOf } from './decimal.ts';
+import type { SourceTextOf } from './decimal.ts';
 
 export interface Tax {
   readonly name: string;
@@ -17,7 +17,7 @@ export interface Tax {
 
 /** The money side of the rate sheets a plan uses. The first sheet's currency holds; money in another one is not read. */
 export interface PriceSheet {
-  readonly textOf: TextOf;
+  readonly textOf: SourceTextOf;
   readonly name: string | undefined;
   readonly title: string | undefined;
   /** As written, whether ISO 4217 knows it or not. */
@@ -33,7 +33,7 @@ export interface PriceSheet {
 
 export function readPriceSheet(scope: Scope): PriceSheet {
   const all = [scope.document, ...scope.used];
-  const textOf: TextOf = (uri) => all.find((document) => document.uri === uri)?.text;
+  const textOf: SourceTextOf = (uri) => all.find((document) => document.uri === uri)?.text;
   const sheets = all.filter((one): one is Document<'rate-sheet'> => one.kind === 'rate-sheet');
   const first = sheets[0]?.root;
   const currency = first?.get('currency')?.value;

@@ -4,11 +4,11 @@ import type { RepairPlan } from '../generated/repair-plan.ts';
 import type { ShopProcedure } from '../generated/shop-procedure.ts';
 import type { Kind } from './kind.ts';
 import { LineIndex } from '../text/line-index.ts';
-import { mistakeLimit, mistakesOf } from './validate.ts';
-import type { Mistake } from './validate.ts';
+import { mistakeLimit, validateAndMark } from './validate.ts';
+import type { SchemaViolation } from './validate.ts';
 import type { Located } from './node.ts';
 import { parse } from './parse.ts';
-import type { Parsed, Problem } from './parse.ts';
+import type { ParseResult, SyntaxProblem } from './parse.ts';
 import type { Rope } from '../text/rope.ts';
 
 interface Roots {
@@ -28,13 +28,13 @@ export interface Document<K extends Kind = Kind> {
   slice(start: number, end: number): string;
   readonly lines: LineIndex;
   readonly root: Located<Roots[K]> | undefined;
-  readonly problems: readonly Problem[];
+  readonly problems: readonly SyntaxProblem[];
   /** The first of them, `mistakeLimit` at most; what the others refuse is refused all the same. */
-  readonly mistakes: readonly Mistake[];
+  readonly mistakes: readonly SchemaViolation[];
   /** The first that is left out. */
-  readonly nextMistake: Mistake | undefined;
+  readonly nextMistake: SchemaViolation | undefined;
   /** How it was read, for reading its next text; and the text in stretches. */
-  readonly parsed: Parsed;
+  readonly parsed: ParseResult;
 }
 
 /**
@@ -48,30 +48,30 @@ export function readDocument<K extends Kind>(
   text: string | Rope,
   earlier?: Document,
 ): Document<K> {
-  const known = earlier?.kind === kind ? (earlier as ReadText<K>) : undefined;
+  const known = earlier?.kind === kind ? (earlier as ParsedDocument<K>) : undefined;
   const parsed = parse(uri, text, known?.parsed);
   if (known && parsed.root && parsed.root === known.parsed.root) return known.with(parsed);
-  return new ReadText(uri, kind, parsed, known);
+  return new ParsedDocument(uri, kind, parsed, known);
 }
 
-class ReadText<K extends Kind> implements Document<K> {
+class ParsedDocument<K extends Kind> implements Document<K> {
   readonly root: Located<Roots[K]> | undefined;
-  readonly problems: readonly Problem[];
-  readonly mistakes: readonly Mistake[];
-  readonly nextMistake: Mistake | undefined;
+  readonly problems: readonly SyntaxProblem[];
+  readonly mistakes: readonly SchemaViolation[];
+  readonly nextMistake: SchemaViolation | undefined;
   #lines: LineIndex | undefined;
 
   constructor(
     readonly uri: string,
     readonly kind: K,
-    public parsed: Parsed,
-    earlier?: ReadText<K>,
+    public parsed: ParseResult,
+    earlier?: ParsedDocument<K>,
   ) {
     const { root, problems } = parsed;
     this.#lines = earlier && earlier.#linesOf(parsed);
     this.root = root as Located<Roots[K]> | undefined;
     this.problems = problems;
-    const mistakes = root ? mistakesOf(kind, root) : [];
+    const mistakes = root ? validateAndMark(kind, root) : [];
     this.mistakes = mistakes.slice(0, mistakeLimit);
     this.nextMistake = mistakes[mistakeLimit];
   }
@@ -89,14 +89,14 @@ class ReadText<K extends Kind> implements Document<K> {
   }
 
   /** The same document with another text that says the same. */
-  with(parsed: Parsed): this {
+  with(parsed: ParseResult): this {
     this.parsed = parsed;
     this.#lines = this.#linesOf(parsed);
     return this;
   }
 
   /** The lines of a later text, where those of this one are known. */
-  #linesOf({ text, change }: Parsed): LineIndex | undefined {
+  #linesOf({ text, change }: ParseResult): LineIndex | undefined {
     const before = this.#lines;
     return before && change && new LineIndex(text, { before, change });
   }

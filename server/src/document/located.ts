@@ -5,7 +5,7 @@ export type AnyMap = MapNode<Record<string, unknown>>;
 
 /** It is its own span: objects for the places alone would take as much room as the rest of a plan. */
 class LocatedNode implements Span {
-  bad = false;
+  rejectedBySchema = false;
   declare broken?: boolean;
   constructor(
     readonly origin: Origin,
@@ -71,7 +71,8 @@ export class LocatedMap extends LocatedNode implements AnyMap {
   }
   get(key: string): never {
     const value = this.entry(key)?.value;
-    const absent = value === undefined || value.bad || (value.kind === 'scalar' && value.value === null);
+    const absent =
+      value === undefined || value.rejectedBySchema || (value.kind === 'scalar' && value.value === null);
     return (absent ? undefined : value) as never;
   }
 }

@@ -1,4 +1,4 @@
-import { once } from '../incremental/memo.ts';
+import { memoByIdentity } from '../incremental/memo.ts';
 import type { Span } from '../text/span.ts';
 
 /**
@@ -20,9 +20,9 @@ interface NodeBase {
   /** Written inside brackets or braces rather than as an indented block. */
   readonly flow: boolean;
   /** Set when the schema refused this value; readers then treat it as absent. */
-  bad: boolean;
+  rejectedBySchema: boolean;
   /** Set on a list item that YAML could read only in part: what it leaves out proves nothing. */
-  broken?: boolean;
+  partlyParsed?: boolean;
 }
 
 export interface ScalarNode<T> extends NodeBase {
@@ -51,14 +51,14 @@ export interface MapNode<T> extends NodeBase {
 /** The entries of a list that can be read as groups of keys; whatever else a text holds there is a finding of its own. */
 export function mapsIn<T>(list: { readonly items?: readonly Located<T>[] } | undefined): MapNode<T>[] {
   return ((list?.items ?? []) as readonly AnyNode[]).filter(
-    (node) => node.kind === 'map' && !node.bad,
+    (node) => node.kind === 'map' && !node.rejectedBySchema,
   ) as unknown as MapNode<T>[];
 }
 
 export type AnyNode = ScalarNode<unknown> | ListNode<unknown> | MapNode<Record<string, unknown>>;
 
 /** The keys of a group; none of anything else. */
-export const keysOf = once(
+export const keysOf = memoByIdentity(
   (node: AnyNode): ReadonlySet<string> =>
     new Set(node.kind === 'map' ? node.entries.map(({ key }) => key) : []),
 );

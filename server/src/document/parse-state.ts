@@ -1,32 +1,32 @@
 import type { AnyNode, Entry } from './node.ts';
-import { once } from '../incremental/memo.ts';
+import { memoByIdentity } from '../incremental/memo.ts';
 import { LocatedEntry, LocatedMap, limits, list, scalar, twice } from './piece.ts';
-import type { AnyMap, Problem, ReadPiece } from './piece.ts';
+import type { AnyMap, SyntaxProblem, ParsedPiece } from './piece.ts';
 import type { Rope } from '../text/rope.ts';
 import type { Change } from '../text/change.ts';
 import type { Origin } from '../text/span.ts';
 
 /** A top-level section as it was read: in one piece, or in one piece for each item of its list. */
-export interface ReadSection {
+export interface ParsedSection {
   readonly key: string;
   start: number;
   end: number;
   /** Where the key stands, and a list as a whole. */
   readonly origin: Origin;
   readonly list: boolean;
-  pieces: readonly ReadPiece[];
+  pieces: readonly ParsedPiece[];
   readonly entry: Entry;
 }
 
 /** A text read into the located tree. */
-export interface Parsed {
+export interface ParseResult {
   readonly text: Rope;
   readonly root: AnyMap | undefined;
-  readonly problems: readonly Problem[];
+  readonly problems: readonly SyntaxProblem[];
   /** The sections it was read in; none when it was read whole. */
-  readonly sections: readonly ReadSection[];
+  readonly sections: readonly ParsedSection[];
   /** Lines that belong to nothing. */
-  readonly strays: readonly Problem[];
+  readonly strays: readonly SyntaxProblem[];
   /** How it differs from the earlier text it was read after. */
   readonly change?: Change | undefined;
 }
@@ -38,15 +38,15 @@ export interface Parsed {
 export function assemble(
   uri: string,
   text: Rope,
-  sections: readonly ReadSection[],
-  strays: readonly Problem[],
+  sections: readonly ParsedSection[],
+  strays: readonly SyntaxProblem[],
   known?: AnyMap,
-): Parsed {
+): ParseResult {
   const entries: Entry[] = [];
-  const problems: Problem[] = [];
+  const problems: SyntaxProblem[] = [];
   const seen = new Set<string>();
   for (const { key, entry, pieces } of sections) {
-    for (const problem of sumOf(pieces).problems) problems.push(problem);
+    for (const problem of pieceTotals(pieces).problems) problems.push(problem);
     if (seen.has(key)) {
       problems.push({ kind: 'key-twice', span: entry.keySpan, message: twice(key), section: key });
     } else entries.push(entry);
@@ -66,21 +66,21 @@ export function assemble(
 }
 
 /** What the pieces of a section come to. */
-export const sumOf = once((pieces: readonly ReadPiece[]) => {
-  const problems: Problem[] = [];
-  let weight = 0;
+export const pieceTotals = memoByIdentity((pieces: readonly ParsedPiece[]) => {
+  const problems: SyntaxProblem[] = [];
+  let nodeCount = 0;
   for (const piece of pieces) {
-    weight += piece.weight;
+    nodeCount += piece.nodeCount;
     for (const problem of piece.problems) problems.push(problem);
   }
-  return { weight, problems };
+  return { weight: nodeCount, problems };
 });
 
 /** The entry of a section that is a list. Its span runs from the first dash to the end of the last item. */
 export function listEntry(
   text: Rope,
-  { key, start, origin }: Pick<ReadSection, 'key' | 'start' | 'origin'>,
-  pieces: readonly ReadPiece[],
+  { key, start, origin }: Pick<ParsedSection, 'key' | 'start' | 'origin'>,
+  pieces: readonly ParsedPiece[],
 ): Entry {
   const items: AnyNode[] = [];
   for (const { top } of pieces) {
@@ -91,7 +91,7 @@ export function listEntry(
 }
 
 /** The entry of a section that was read in one piece. */
-export function singleEntry(key: string, { top, origin }: ReadPiece): Entry {
+export function singleEntry(key: string, { top, origin }: ParsedPiece): Entry {
   const value = top?.kind === 'map' ? top.entries[0]?.value : undefined;
   return new LocatedEntry(key, value ?? scalar(null, origin, 0, key.length), origin, 0, key.length);
 }
@@ -99,7 +99,7 @@ export function singleEntry(key: string, { top, origin }: ReadPiece): Entry {
 export function listExtent(
   text: Rope,
   start: number,
-  pieces: readonly ReadPiece[],
+  pieces: readonly ParsedPiece[],
 ): { from: number; to: number } {
   const first = pieces[0]!;
   const last = pieces.at(-1)!;

@@ -1,16 +1,16 @@
 import { say } from '../language/phrase.ts';
-import { hasAnchor, limits, readItem, readPiece } from './piece.ts';
-import type { AnyMap, Problem, ReadPiece } from './piece.ts';
+import { hasAnchor, limits, parseItem, parsePiece } from './piece.ts';
+import type { AnyMap, SyntaxProblem, ParsedPiece } from './piece.ts';
 import { assemble, listEntry, singleEntry } from './parse-state.ts';
-import type { Parsed, ReadSection } from './parse-state.ts';
-import { cut } from './split.ts';
-import type { Cut, Piece, Section } from './split.ts';
+import type { ParseResult, ParsedSection } from './parse-state.ts';
+import { splitSections } from './split.ts';
+import type { SectionSplit, Piece, Section } from './split.ts';
 import { splice } from './reparse.ts';
 import { Rope } from '../text/rope.ts';
 import type { Change } from '../text/change.ts';
 
 export { limits };
-export type { Parsed, Problem };
+export type { ParseResult, SyntaxProblem };
 
 /**
  * Reads one YAML 1.2 document into the located tree. Never throws: what cannot be read is a problem with a place,
@@ -20,7 +20,7 @@ export type { Parsed, Problem };
  * parsed; the others are taken over, the same objects with a new base. `earlier` must not be used afterwards.
  * The root is the same object exactly when nothing but prose, comments and white space changed.
  */
-export function parse(uri: string, given: string | Rope, earlier?: Parsed): Parsed {
+export function parse(uri: string, given: string | Rope, earlier?: ParseResult): ParseResult {
   const text = Rope.of(given);
   if (text.length > limits.text) {
     const span = { origin: { uri, base: 0 }, from: 0, to: Math.min(80, text.length) };
@@ -28,7 +28,7 @@ export function parse(uri: string, given: string | Rope, earlier?: Parsed): Pars
     const message = say`This file holds ${size} million characters; Plugward reads up to ${limits.text / 1e6} million. Split it into several plans.`;
     return unread(text, [{ kind: 'too-large', span, message }]);
   }
-  const change = earlier && earlier.text.changeTo(text);
+  const change = earlier && earlier.text.diffTo(text);
   const spliced = earlier && change && splice(uri, text, earlier, change);
   return { ...(spliced ?? readPieces(uri, text, earlier, change) ?? readWhole(uri, text)), change };
 }
@@ -36,14 +36,14 @@ export function parse(uri: string, given: string | Rope, earlier?: Parsed): Pars
 function readPieces(
   uri: string,
   text: Rope,
-  earlier: Parsed | undefined,
+  earlier: ParseResult | undefined,
   change: Change | undefined,
-): Parsed | undefined {
-  const pieces = cut(String(text));
+): ParseResult | undefined {
+  const pieces = splitSections(String(text));
   return pieces && new Assembly(uri, text, earlier, change).read(pieces);
 }
 
-const unread = (text: Rope, problems: readonly Problem[], root?: AnyMap): Parsed => ({
+const unread = (text: Rope, problems: readonly SyntaxProblem[], root?: AnyMap): ParseResult => ({
   text,
   root,
   problems: problems.slice(0, limits.problems),
@@ -51,8 +51,8 @@ const unread = (text: Rope, problems: readonly Problem[], root?: AnyMap): Parsed
   strays: [],
 });
 
-function readWhole(uri: string, text: Rope): Parsed {
-  const { top, problems, origin } = readPiece(uri, text, { start: 0, end: text.length }, {}, 0);
+function readWhole(uri: string, text: Rope): ParseResult {
+  const { top, problems, origin } = parsePiece(uri, text, { start: 0, end: text.length }, {}, 0);
   if (top?.kind === 'map') return unread(text, problems, top as AnyMap);
   if (problems.length > 0) return unread(text, problems);
   const message = say`Nothing to check here yet: a file starts with a key such as \`plan: HL-0147\`.`;
@@ -63,13 +63,13 @@ function readWhole(uri: string, text: Rope): Parsed {
 
 /** Reads the pieces of a text, taking over from an earlier text what lies before or behind the change. */
 class Assembly {
-  readonly #known: ReadonlyMap<number, ReadPiece>;
+  readonly #known: ReadonlyMap<number, ParsedPiece>;
   #spent = 0;
 
   constructor(
     readonly uri: string,
     readonly text: Rope,
-    earlier: Parsed | undefined,
+    earlier: ParseResult | undefined,
     readonly change: Change | undefined,
   ) {
     const pieces = change && earlier ? earlier.sections.flatMap((section) => section.pieces) : [];
@@ -77,8 +77,8 @@ class Assembly {
   }
 
   /** @returns undefined when a piece holds an anchor or an alias: then only the whole text can be read. */
-  read({ sections, strays }: Cut): Parsed | undefined {
-    const read: ReadSection[] = [];
+  read({ sections, strays }: SectionSplit): ParseResult | undefined {
+    const read: ParsedSection[] = [];
     for (const section of sections) {
       const one = section.items ? this.#list(section, section.items) : this.#single(section);
       if (!one) return undefined;
@@ -92,7 +92,7 @@ class Assembly {
     );
   }
 
-  #single({ key, start, end }: Section): ReadSection | undefined {
+  #single({ key, start, end }: Section): ParsedSection | undefined {
     const piece = this.#piece({ start, end }, key, false);
     if (!piece) return undefined;
     return {
@@ -106,8 +106,8 @@ class Assembly {
     };
   }
 
-  #list({ key, start, end }: Section, items: readonly Piece[]): ReadSection | undefined {
-    const pieces: ReadPiece[] = [];
+  #list({ key, start, end }: Section, items: readonly Piece[]): ParsedSection | undefined {
+    const pieces: ParsedPiece[] = [];
     for (const item of items) {
       const piece = this.#piece(item, key, true);
       if (!piece) return undefined;
@@ -117,20 +117,20 @@ class Assembly {
     return { ...section, entry: listEntry(this.text, section, pieces) };
   }
 
-  #piece(piece: Piece, section: string, item: boolean): ReadPiece | undefined {
+  #piece(piece: Piece, section: string, item: boolean): ParsedPiece | undefined {
     let read = this.#unchanged(piece, section);
     if (!read) {
       if (hasAnchor(this.text.slice(piece.start, piece.end))) return undefined;
       read = item
-        ? readItem(this.uri, this.text, piece, section, this.#spent)
-        : readPiece(this.uri, this.text, piece, { section, contained: false }, this.#spent);
+        ? parseItem(this.uri, this.text, piece, section, this.#spent)
+        : parsePiece(this.uri, this.text, piece, { section, contained: false }, this.#spent);
     }
-    this.#spent += read.weight;
+    this.#spent += read.nodeCount;
     return read;
   }
 
   /** The earlier reading of a piece that lies wholly before or wholly behind the change, moved to its new place. */
-  #unchanged({ start, end }: Piece, section: string): ReadPiece | undefined {
+  #unchanged({ start, end }: Piece, section: string): ParsedPiece | undefined {
     const { change } = this;
     if (!change) return undefined;
     let shift = 0;
@@ -146,7 +146,7 @@ class Assembly {
     return read;
   }
 
-  #stray({ start, end }: Piece): Problem {
+  #stray({ start, end }: Piece): SyntaxProblem {
     const source = this.text.slice(start, end);
     const from = source.length - source.trimStart().length;
     const span = {

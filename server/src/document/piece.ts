@@ -6,7 +6,7 @@ import type { Phrase } from '../language/phrase.ts';
 import { LocatedEntry, LocatedMap, list, scalar, trimmed } from './located.ts';
 import type { AnyMap } from './located.ts';
 import type { AnyNode, Entry } from './node.ts';
-import { readPlain } from './plain.ts';
+import { parsePlain } from './plain.ts';
 import type { Rope } from '../text/rope.ts';
 import type { Piece } from './split.ts';
 import type { Origin, Span } from '../text/span.ts';
@@ -16,7 +16,7 @@ export { LocatedEntry, LocatedMap, list, scalar };
 export type { AnyMap };
 
 /** What is wrong with the text itself, before any schema is asked. */
-export interface Problem {
+export interface SyntaxProblem {
   readonly kind: 'not-yaml' | 'key-twice' | 'too-large';
   readonly span: Span;
   readonly message: Phrase;
@@ -32,38 +32,44 @@ export const limits = { text: 4_000_000, nodes: 400_000, depth: 60, problems: 20
 const tooMuch = say`Plugward reads up to ${limits.nodes} values, nested ${limits.depth} deep.`;
 
 /** One piece of a text, read. It holds as long as the piece's own text does; when it moves, `origin.base` moves. */
-export interface ReadPiece extends Piece {
+export interface ParsedPiece extends Piece {
   start: number;
   end: number;
   readonly origin: Origin;
   /** The top-level section it stands in. */
   readonly section: string | undefined;
   readonly top: AnyNode | undefined;
-  readonly problems: readonly Problem[];
+  readonly problems: readonly SyntaxProblem[];
   /** Values in it, those repeated by aliases counted each time. */
-  readonly weight: number;
+  readonly nodeCount: number;
 }
 
 /** Reads one piece of a text. Never throws. `spent` is how many values were read before it. */
-export function readPiece(
+export function parsePiece(
   uri: string,
   text: Rope,
   { start, end }: Piece,
-  damages: Pick<Problem, 'section' | 'contained'>,
-  spent: number,
-): ReadPiece {
+  damages: Pick<SyntaxProblem, 'section' | 'contained'>,
+  nodesBefore: number,
+): ParsedPiece {
   const origin: Origin = { uri, base: start };
   const source = ownCopy(text.slice(start, end));
-  const plain = readPlain(source, origin, { nodes: limits.nodes - spent, depth: limits.depth });
-  const { top, problems, weight } = plain ?? readAny(source, origin, damages, spent);
-  return { start, end, origin, section: damages.section, top, problems, weight };
+  const plain = parsePlain(source, origin, { nodes: limits.nodes - nodesBefore, depth: limits.depth });
+  const { top, problems, nodeCount } = plain ?? parseWithLibrary(source, origin, damages, nodesBefore);
+  return { start, end, origin, section: damages.section, top, problems, nodeCount };
 }
 
 /** Reads one item of a top-level list. A slip stays in it, and marks it. */
-export function readItem(uri: string, text: Rope, piece: Piece, section: string, spent: number): ReadPiece {
-  const read = readPiece(uri, text, piece, { section, contained: true }, spent);
+export function parseItem(
+  uri: string,
+  text: Rope,
+  piece: Piece,
+  section: string,
+  spent: number,
+): ParsedPiece {
+  const read = parsePiece(uri, text, piece, { section, contained: true }, spent);
   if (read.problems.length > 0 && read.top?.kind === 'list') {
-    for (const item of read.top.items as readonly AnyNode[]) item.broken = true;
+    for (const item of read.top.items as readonly AnyNode[]) item.partlyParsed = true;
   }
   return read;
 }
@@ -76,19 +82,19 @@ export const hasAnchor = (source: string): boolean => ANCHOR.test(source);
 const ownCopy = (slice: string): string => `\n${slice}`.slice(1);
 
 /** Reads any YAML, by the library. */
-export function readAny(
+export function parseWithLibrary(
   source: string,
   origin: Origin,
-  damages: Pick<Problem, 'section' | 'contained'>,
+  damages: Pick<SyntaxProblem, 'section' | 'contained'>,
   spent: number,
-): Pick<ReadPiece, 'top' | 'problems' | 'weight'> {
+): Pick<ParsedPiece, 'top' | 'problems' | 'nodeCount'> {
   const reader = new PieceReader(source, origin, damages, spent);
   const top = reader.read();
-  return { top, problems: reader.problems, weight: reader.nodes - spent };
+  return { top, problems: reader.problems, nodeCount: reader.nodes - spent };
 }
 
 class PieceReader {
-  readonly problems: Problem[] = [];
+  readonly problems: SyntaxProblem[] = [];
   readonly #anchors = new Map<string, AnyNode>();
   readonly #weights = new WeakMap<AnyNode, number>();
   #full = false;
@@ -96,7 +102,7 @@ class PieceReader {
   constructor(
     readonly source: string,
     readonly origin: Origin,
-    readonly damages: Pick<Problem, 'section' | 'contained'>,
+    readonly damages: Pick<SyntaxProblem, 'section' | 'contained'>,
     public nodes: number,
   ) {}
 
@@ -188,7 +194,7 @@ class PieceReader {
     this.#report('key-twice', span, twice(key));
   }
 
-  #report(kind: Problem['kind'], span: Span, message: Phrase): void {
+  #report(kind: SyntaxProblem['kind'], span: Span, message: Phrase): void {
     // The first value that is too much stands for all behind it.
     if (kind === 'too-large' && this.#full) return;
     this.#full ||= kind === 'too-large';

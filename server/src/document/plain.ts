@@ -1,4 +1,4 @@
-import { none } from '../base/collections.ts';
+import { emptyList } from '../base/collections.ts';
 import { LocatedEntry, LocatedMap, list, scalar, trimmed } from './located.ts';
 import type { AnyNode, Entry } from './node.ts';
 import type { Origin } from '../text/span.ts';
@@ -7,7 +7,7 @@ interface Plain {
   readonly top: AnyNode;
   readonly problems: readonly never[];
   /** Values in it. */
-  readonly weight: number;
+  readonly nodeCount: number;
 }
 
 interface Limits {
@@ -21,7 +21,7 @@ interface Limits {
  *
  * Of anything else, slips included, it knows nothing: it answers `undefined`, and the library has to read the text.
  */
-export function readPlain(source: string, origin: Origin, limits: Limits): Plain | undefined {
+export function parsePlain(source: string, origin: Origin, limits: Limits): Plain | undefined {
   return ODD.test(source) ? undefined : new PlainReader(source, origin, limits).read();
 }
 
@@ -74,7 +74,7 @@ class PlainReader {
     this.#nextLine(Infinity);
     if (this.#indent < 0) return undefined;
     const top = this.#block(0);
-    return top && this.#indent < 0 ? { top, problems: none, weight: this.#weight } : undefined;
+    return top && this.#indent < 0 ? { top, problems: emptyList, nodeCount: this.#weight } : undefined;
   }
 
   /** The character at a place, as if a line break stood behind the last. */

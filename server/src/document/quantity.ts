@@ -4,7 +4,7 @@ import { quantities, slips } from '../generated/units.ts';
 export type QuantityName = keyof typeof quantities;
 
 /** What a person wrote, split; `unit` is empty when there is none. */
-export interface Written {
+export interface WrittenQuantity {
   readonly number: number;
   readonly digits: string;
   readonly unit: string;
@@ -15,7 +15,7 @@ const WRITTEN = /^\s*([-+]?\d+(?:\.\d+)?)\s*(.*?)\s*$/su;
 /** Two signs look the same and are different characters: OHM SIGN and GREEK OMEGA, MICRO SIGN and GREEK MU. */
 const oneSign = (unit: string): string => unit.replaceAll('\u2126', 'Ω').replaceAll('\u03bc', '\u00b5');
 
-export function readWritten(value: unknown): Written | undefined {
+export function splitQuantity(value: unknown): WrittenQuantity | undefined {
   const match = WRITTEN.exec(String(value));
   return match ? { number: Number(match[1]), digits: match[1]!, unit: oneSign(match[2]!) } : undefined;
 }
@@ -30,13 +30,13 @@ function rule(name: QuantityName, unit: string): { add: number; factor: number }
  * @returns undefined when the text is no number with a unit of this quantity.
  */
 export function toSI(name: QuantityName, value: unknown): number | undefined {
-  const written = readWritten(value);
+  const written = splitQuantity(value);
   const unit = written && rule(name, written.unit);
   return unit ? (written.number + unit.add) * unit.factor : undefined;
 }
 
 /** The unit a fix proposes where none was written. */
-export const usualUnit = (name: QuantityName): string => Object.keys(quantities[name].units)[0]!;
+export const defaultUnit = (name: QuantityName): string => Object.keys(quantities[name].units)[0]!;
 
 export const unitsOf = (name: QuantityName): readonly string[] => Object.keys(quantities[name].units);
 

@@ -1,14 +1,14 @@
-import { hasAnchor, limits, readItem, readPiece } from './piece.ts';
-import type { ReadPiece } from './piece.ts';
-import { assemble, listEntry, listExtent, singleEntry, sumOf } from './parse-state.ts';
-import type { Parsed, ReadSection } from './parse-state.ts';
-import { cut } from './split.ts';
-import { takeOver } from './reuse.ts';
+import { hasAnchor, limits, parseItem, parsePiece } from './piece.ts';
+import type { ParsedPiece } from './piece.ts';
+import { assemble, listEntry, listExtent, singleEntry, pieceTotals } from './parse-state.ts';
+import type { ParseResult, ParsedSection } from './parse-state.ts';
+import { splitSections } from './split.ts';
+import { reuseIfEquivalent } from './reuse.ts';
 import type { Change } from '../text/change.ts';
 import type { Rope } from '../text/rope.ts';
 
 /** The pieces of a section that a change touches, from `first` to `last`, and where they stand in the earlier text. */
-interface Window {
+interface TouchedPieces {
   readonly first: number;
   readonly last: number;
   readonly start: number;
@@ -23,7 +23,12 @@ interface Window {
  * section, behind its key, and what it touches still cuts into items of the same list.
  * @returns undefined when the change may reach further; nothing is changed then
  */
-export function splice(uri: string, text: Rope, earlier: Parsed, change: Change): Parsed | undefined {
+export function splice(
+  uri: string,
+  text: Rope,
+  earlier: ParseResult,
+  change: Change,
+): ParseResult | undefined {
   const { sections, strays } = earlier;
   const at = sections.findIndex(({ start, end }) => start < change.start && change.start <= end);
   const section = sections[at];
@@ -43,12 +48,13 @@ export function splice(uri: string, text: Rope, earlier: Parsed, change: Change)
     : readSingle(uri, text, section, source);
   if (
     !fresh ||
-    sections.reduce((sum, { pieces }) => sum + sumOf(pieces).weight, sumOf(fresh).weight) > limits.nodes
+    sections.reduce((sum, { pieces }) => sum + pieceTotals(pieces).weight, pieceTotals(fresh).weight) >
+      limits.nodes
   )
     return undefined;
 
   // It is decided; from here on what is taken over moves.
-  const kept = settle(replaced, fresh, earlier.text, text, change);
+  const kept = matchReusable(replaced, fresh, earlier.text, text, change);
   for (const piece of section.pieces.slice(window.last + 1)) move(piece, shift);
   for (const later of sections.slice(at + 1)) {
     for (const piece of later.pieces) move(piece, shift);
@@ -68,13 +74,13 @@ export function splice(uri: string, text: Rope, earlier: Parsed, change: Change)
     ...kept,
     ...section.pieces.slice(window.last + 1),
   ];
-  const changed: ReadSection = section.list
+  const changed: ParsedSection = section.list
     ? { ...section, pieces, entry: listEntry(text, section, pieces) }
     : { ...section, pieces, origin: pieces[0]!.origin, entry: singleEntry(section.key, pieces[0]!) };
   return assemble(uri, text, sections.with(at, changed), strays);
 }
 
-function windowOf(pieces: readonly ReadPiece[], change: Change): Window | undefined {
+function windowOf(pieces: readonly ParsedPiece[], change: Change): TouchedPieces | undefined {
   // An item that a change ends at may lose the line break before it, or the spaces before its dash.
   const first = pieces.findLastIndex(({ start }) => start < change.start);
   const last = pieces.findLastIndex(({ start }) => start <= change.end);
@@ -88,12 +94,12 @@ function readItems(
   key: string,
   source: string,
   start: number,
-  replaced: readonly ReadPiece[],
+  replaced: readonly ParsedPiece[],
   before: Rope,
   change: Change,
-): ReadPiece[] | undefined {
+): ParsedPiece[] | undefined {
   const head = 'list:\n';
-  const found = cut(head + source);
+  const found = splitSections(head + source);
   const items = found?.sections.length === 1 ? found.sections[0]!.items : undefined;
   if (!items || items[0]?.start !== head.length || found!.strays.length > 0) return undefined;
   const [first] = replaced;
@@ -106,29 +112,34 @@ function readItems(
     const known = untouched
       ? replaced.find((one) => one.start === piece.start - moved && one.end === piece.end - moved)
       : undefined;
-    return known ?? readItem(uri, text, piece, key, 0);
+    return known ?? parseItem(uri, text, piece, key, 0);
   });
 }
 
-function readSingle(uri: string, text: Rope, section: ReadSection, source: string): ReadPiece[] | undefined {
-  const found = cut(source);
+function readSingle(
+  uri: string,
+  text: Rope,
+  section: ParsedSection,
+  source: string,
+): ParsedPiece[] | undefined {
+  const found = splitSections(source);
   const [own, other] = found?.sections ?? [];
   if (!own || other || own.items || own.key !== section.key || own.start !== 0 || found!.strays.length > 0) {
     return undefined;
   }
   const { start } = section;
   const damages = { section: section.key, contained: false };
-  return [readPiece(uri, text, { start, end: start + source.length }, damages, 0)];
+  return [parsePiece(uri, text, { start, end: start + source.length }, damages, 0)];
 }
 
 /** The fresh pieces, each replaced by the earlier one that it says the same as: from the front, then from the back. */
-function settle(
-  earlier: readonly ReadPiece[],
-  fresh: ReadPiece[],
+function matchReusable(
+  earlier: readonly ParsedPiece[],
+  fresh: ParsedPiece[],
   before: Rope,
   after: Rope,
   change: Change,
-): ReadPiece[] {
+): ParsedPiece[] {
   const kept = [...fresh];
   const shift = change.newEnd - change.end;
   const take = (i: number, k: number): boolean => {
@@ -138,7 +149,8 @@ function settle(
       return true;
     }
     // An earlier piece that is found elsewhere stands for that, not for its copy.
-    if (earlier.includes(now) || kept.includes(old) || !takeOver(old, now, before, after)) return false;
+    if (earlier.includes(now) || kept.includes(old) || !reuseIfEquivalent(old, now, before, after))
+      return false;
     kept[k] = old;
     return true;
   };
@@ -153,7 +165,7 @@ function settle(
   return kept;
 }
 
-function move(piece: ReadPiece, shift: number): void {
+function move(piece: ParsedPiece, shift: number): void {
   piece.start += shift;
   piece.end += shift;
   piece.origin.base += shift;

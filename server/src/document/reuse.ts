@@ -1,5 +1,5 @@
 import type { AnyNode, Entry } from './node.ts';
-import type { ReadPiece } from './piece.ts';
+import type { ParsedPiece } from './piece.ts';
 import type { Rope } from '../text/rope.ts';
 import type { Span } from '../text/span.ts';
 
@@ -12,7 +12,12 @@ const prose: ReadonlySet<string> = new Set(['note']);
  * on what they say, never on prose, and on places only through their spans.
  * @returns whether they say the same; when not, nothing is changed.
  */
-export function takeOver(earlier: ReadPiece, fresh: ReadPiece, before: Rope, after: Rope): boolean {
+export function reuseIfEquivalent(
+  earlier: ParsedPiece,
+  fresh: ParsedPiece,
+  before: Rope,
+  after: Rope,
+): boolean {
   if (earlier.problems.length > 0 || fresh.problems.length > 0 || !earlier.top || !fresh.top) return false;
   const written = (text: Rope, base: number, { from, to }: Span): string =>
     text.slice(base + from, base + to);
@@ -21,7 +26,7 @@ export function takeOver(earlier: ReadPiece, fresh: ReadPiece, before: Rope, aft
   const same = (a: AnyNode, b: AnyNode, isProse: boolean): boolean => {
     if (a.flow !== b.flow) return false;
     if (a.kind === 'scalar' && b.kind === 'scalar') {
-      if (isProse && !a.bad && isPlainText(a.value) && isPlainText(b.value)) return true;
+      if (isProse && !a.rejectedBySchema && isPlainText(a.value) && isPlainText(b.value)) return true;
       // `00` and `0` are one number and two glove classes: what is written counts too.
       return Object.is(a.value, b.value) && written(before, was, a.span) === written(after, is, b.span);
     }
@@ -36,7 +41,7 @@ export function takeOver(earlier: ReadPiece, fresh: ReadPiece, before: Rope, aft
     a.every((one, i) => one.key === b[i]!.key && same(one.value, b[i]!.value, prose.has(one.key)));
 
   if (!same(earlier.top, fresh.top, false)) return false;
-  settle(earlier.top, fresh.top);
+  copyPositions(earlier.top, fresh.top);
   earlier.start = fresh.start;
   earlier.end = fresh.end;
   earlier.origin.base = fresh.origin.base;
@@ -46,16 +51,18 @@ export function takeOver(earlier: ReadPiece, fresh: ReadPiece, before: Rope, aft
 /** Text that stands for nothing else, as a procedure's `$parameter` would. */
 const isPlainText = (value: unknown): boolean => typeof value === 'string' && !value.startsWith('$');
 
-function settle(earlier: AnyNode, fresh: AnyNode): void {
+function copyPositions(earlier: AnyNode, fresh: AnyNode): void {
   move(earlier.span, fresh.span);
   if (earlier.kind === 'scalar' && fresh.kind === 'scalar') {
     (earlier as { value: unknown }).value = fresh.value;
   } else if (earlier.kind === 'list' && fresh.kind === 'list') {
-    (earlier.items as readonly AnyNode[]).forEach((item, i) => settle(item, fresh.items[i] as AnyNode));
+    (earlier.items as readonly AnyNode[]).forEach((item, i) =>
+      copyPositions(item, fresh.items[i] as AnyNode),
+    );
   } else if (earlier.kind === 'map' && fresh.kind === 'map') {
     earlier.entries.forEach((entry, i) => {
       move(entry.keySpan, fresh.entries[i]!.keySpan);
-      settle(entry.value, fresh.entries[i]!.value);
+      copyPositions(entry.value, fresh.entries[i]!.value);
     });
   }
 }

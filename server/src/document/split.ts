@@ -17,7 +17,7 @@ export interface Section extends Piece {
   readonly items: readonly Piece[] | undefined;
 }
 
-export interface Cut {
+export interface SectionSplit {
   readonly sections: readonly Section[];
   /** Lines that belong to no section and no item. */
   readonly strays: readonly Piece[];
@@ -44,7 +44,7 @@ interface Open {
  * @returns the cut, or undefined when the text uses what a cut by lines cannot follow (several documents, a root in
  * braces, tabs as indentation, lone carriage returns, quoted or complex keys); then it is parsed whole.
  */
-export function cut(text: string): Cut | undefined {
+export function splitSections(text: string): SectionSplit | undefined {
   if (text.includes('\r') && /\r(?!\n)/.test(text)) return undefined;
   const sections: Section[] = [];
   const strays: Piece[] = [];

@@ -1,14 +1,14 @@
 import type { ErrorObject } from 'ajv';
 import { validate as validators } from '../generated/validate.ts';
-import { flatMapped, none, own } from '../base/collections.ts';
+import { fastFlatMap, emptyList, own } from '../base/collections.ts';
 import type { Kind } from './kind.ts';
 import type { AnyNode, Entry, ListNode, MapNode } from './node.ts';
-import { once } from '../incremental/memo.ts';
-import { cutter } from '../incremental/chunks.ts';
+import { memoByIdentity } from '../incremental/memo.ts';
+import { chunker } from '../incremental/chunks.ts';
 import type { Span } from '../text/span.ts';
 
 /** One place where a document breaks its schema. */
-export interface Mistake {
+export interface SchemaViolation {
   readonly keyword: string;
   readonly params: Readonly<Record<string, unknown>>;
   /** The schema that was broken, for its `x-quantity`, `enum`, `examples`, `description`. */
@@ -46,9 +46,9 @@ const aboutKeys = new Set(['required', 'additionalProperties', 'unevaluatedPrope
  * Validates the entries of each top-level list on their own, once for each entry, and then the rest without them.
  * @returns the mistakes that are told, and the next one; the values that are refused are marked in the tree
  */
-export function mistakesOf(kind: Kind, root: MapNode<Record<string, unknown>>): Mistake[] {
+export function validateAndMark(kind: Kind, root: MapNode<Record<string, unknown>>): SchemaViolation[] {
   const { around, items } = validators[kind];
-  const mistakes: Mistake[] = [];
+  const mistakes: SchemaViolation[] = [];
   const rest: [string, unknown][] = [];
   for (const { key, value } of root.entries) {
     // A key may be called as what every object has.
@@ -65,7 +65,7 @@ export function mistakesOf(kind: Kind, root: MapNode<Record<string, unknown>>): 
 }
 
 /** Puts in as many as are told, and one more. */
-function take(mistakes: Mistake[], more: readonly Mistake[]): void {
+function take(mistakes: SchemaViolation[], more: readonly SchemaViolation[]): void {
   for (const one of more) {
     if (mistakes.length > mistakeLimit) return;
     mistakes.push(one);
@@ -74,9 +74,9 @@ function take(mistakes: Mistake[], more: readonly Mistake[]): void {
 
 type Validator = (typeof validators)[Kind]['around'];
 
-const mistakesOfList = once(
-  (list: ListNode<unknown>, key: string, validator: Validator): readonly Mistake[] => {
-    const mistakes: Mistake[] = [];
+const mistakesOfList = memoByIdentity(
+  (list: ListNode<unknown>, key: string, validator: Validator): readonly SchemaViolation[] => {
+    const mistakes: SchemaViolation[] = [];
     let first = 0;
     for (const run of runsOf(list.items as readonly AnyNode[])) {
       // All are asked, for what they refuse is marked thereby.
@@ -93,22 +93,22 @@ const mistakesOfList = once(
   },
 );
 
-const runsOf = cutter<AnyNode>();
-const mistakesOfRun = once((run: readonly AnyNode[], validator: Validator) =>
-  flatMapped(run, (item, at) => {
+const runsOf = chunker<AnyNode>();
+const mistakesOfRun = memoByIdentity((run: readonly AnyNode[], validator: Validator) =>
+  fastFlatMap(run, (item, at) => {
     const own = mistakesOfItem(item, validator);
     return own.length > 0 ? [{ at, own }] : [];
   }),
 );
 
-const mistakesOfItem = once((item: AnyNode, validator: Validator) =>
+const mistakesOfItem = memoByIdentity((item: AnyNode, validator: Validator) =>
   mistakesIn(item, valueOf(item), validator),
 );
 
 /** Runs a validator over `value`, the plain value of `node`, and marks what it refuses. */
-function mistakesIn(node: AnyNode, value: unknown, validator: Validator): readonly Mistake[] {
-  if (validator(value)) return none;
-  const mistakes: Mistake[] = [];
+function mistakesIn(node: AnyNode, value: unknown, validator: Validator): readonly SchemaViolation[] {
+  if (validator(value)) return emptyList;
+  const mistakes: SchemaViolation[] = [];
   const refused = new Set<string>();
   const isChoice = (error: ErrorObject): boolean => /\/oneOf\/\d+\//.test(error.schemaPath);
   for (const error of validator.errors ?? []) {
@@ -126,7 +126,7 @@ function mistakesIn(node: AnyNode, value: unknown, validator: Validator): readon
       // One value, one mistake: its type goes before its pattern.
       if (refused.has(error.instancePath)) continue;
       refused.add(error.instancePath);
-      found.node.bad = true;
+      found.node.rejectedBySchema = true;
     }
     const params = error.params as Record<string, unknown>;
     const schema = (error.parentSchema ?? {}) as Record<string, unknown>;
@@ -160,7 +160,7 @@ function follow(
 }
 
 /** Where to point when a key is unknown or a value is refused. */
-export function spanOfMistake(mistake: Mistake): Span {
+export function spanOfMistake(mistake: SchemaViolation): Span {
   const named = mistake.params['additionalProperty'];
   if (typeof named === 'string' && mistake.node.kind === 'map') {
     const entry = mistake.node.entry(named);

@@ -2,7 +2,7 @@ import { Composer, Parser } from 'yaml';
 import type { CST, Document, ErrorCode } from 'yaml';
 
 /** What the library found wrong, in offsets of the source. */
-interface Slip {
+interface YamlError {
   readonly code: ErrorCode;
   readonly message: string;
   readonly pos: readonly [number, number];
@@ -10,7 +10,7 @@ interface Slip {
 
 /** Either what the source says and what is wrong in it, or where it is nested deeper than was asked for. */
 export type Composed =
-  { readonly document: Document; readonly slips: readonly Slip[] } | { readonly tooDeep: number };
+  { readonly document: Document; readonly slips: readonly YamlError[] } | { readonly tooDeep: number };
 
 const options = {
   version: '1.2',
@@ -34,7 +34,7 @@ export function compose(source: string, depth: number): Composed {
   Error.stackTraceLimit = 0;
   try {
     const [document, another] = new Composer(options).compose(tokens, true, source.length);
-    const slips: Slip[] = [...document!.errors];
+    const slips: YamlError[] = [...document!.errors];
     if (another) {
       const [from, to] = another.range;
       slips.push({ code: 'MULTIPLE_DOCS', message: severalDocuments, pos: [from, to] });

@@ -1,19 +1,19 @@
 import type { Document } from '../document/document.ts';
-import { gather, none, own } from '../base/collections.ts';
+import { addToGroup, emptyList, own } from '../base/collections.ts';
 import type { Kind } from '../document/kind.ts';
 import type { Rope } from '../text/rope.ts';
 import { rangeOf } from '../text/span.ts';
 import type { Range } from '../text/span.ts';
-import { once, slot } from '../incremental/memo.ts';
-import { keyed, queries, query, sameMembers } from '../incremental/query.ts';
+import { memoByIdentity, slot } from '../incremental/memo.ts';
+import { keyedQuery, memoByKey, query, sameMembers } from '../incremental/query.ts';
 import { languageOf } from '../language/language.ts';
 import { listed, say } from '../language/phrase.ts';
 import type { Language } from '../language/language.ts';
-import type { Finding, Fix, Ground, Report, Subject } from '../findings/finding.ts';
+import type { Finding, Fix, Prerequisite, FindingReport, CheckContext } from '../findings/finding.ts';
 import { findingById, findingIds, findings } from '../findings/registry.ts';
-import { ReadPlan } from '../plan/plan.ts';
+import { SnapshotPlan } from '../plan/plan.ts';
 import type { Acceptance, Plan } from '../plan/plan.ts';
-import type { Reading } from '../plan/snapshot.ts';
+import type { Snapshot } from '../plan/snapshot.ts';
 import type { ReportedSeverity, Scope } from '../plan/scope.ts';
 import { sequenceOf } from '../sequence/lives.ts';
 import type { Life } from '../sequence/life.ts';
@@ -41,7 +41,7 @@ export interface Diagnosis {
 }
 
 /** A finding, where it stands in the text as it is now, and how it can be mended. It is put into words when it is read. */
-export interface Found {
+export interface FoundFinding {
   readonly severity: ReportedSeverity;
   /** Where it stands; the file is told by the diagnosis. Unit: UTF-16 code units. */
   readonly start: number;
@@ -61,7 +61,7 @@ export function check(workspace: Workspace, uri: string, settings: Settings = {}
 interface Known {
   readonly checks: Checks;
   readonly texts: readonly Rope[];
-  readonly found: readonly Placed[];
+  readonly found: readonly PlacedFinding[];
 }
 const known = slot<Plan, Known>();
 
@@ -69,17 +69,17 @@ const known = slot<Plan, Known>();
  * The same with their fixes. The same list as long as nothing of it has changed, places included: lenses, fixes and
  * clients that ask again are answered from it.
  */
-export function find(workspace: Workspace, uri: string, settings: Settings = {}): readonly Found[] {
+export function find(workspace: Workspace, uri: string, settings: Settings = {}): readonly FoundFinding[] {
   try {
     return findIn(workspace, uri, settings);
   } catch (error) {
     // Nothing found and nothing looked for must not look alike.
     const document = workspace.document(uri);
-    return document ? [new Placed(checksFor(settings), untold(document, error))] : [];
+    return document ? [new PlacedFinding(checksFor(settings), untold(document, error))] : [];
   }
 }
 
-function findIn(workspace: Workspace, uri: string, settings: Settings): readonly Found[] {
+function findIn(workspace: Workspace, uri: string, settings: Settings): readonly FoundFinding[] {
   const plan = workspace.plan(uri);
   if (!plan) return [];
   const last = known.get(plan);
@@ -98,7 +98,7 @@ function findIn(workspace: Workspace, uri: string, settings: Settings): readonly
 }
 
 /** As they are at most keys: a place is reckoned anew each time it is asked for. */
-function areInOrder(found: readonly Placed[]): boolean {
+function areInOrder(found: readonly PlacedFinding[]): boolean {
   let [from, to] = [-1, -1];
   for (const { start, end } of found) {
     if (start < from || (start === from && end < to)) return false;
@@ -107,12 +107,12 @@ function areInOrder(found: readonly Placed[]): boolean {
   return true;
 }
 
-class Placed implements Found {
+class PlacedFinding implements FoundFinding {
   readonly severity: ReportedSeverity;
 
   constructor(
     readonly checks: Checks,
-    readonly told: Told,
+    readonly told: GradedReport,
   ) {
     const { severity, report, finding } = told;
     this.severity = severity ?? report.severity ?? finding.severity;
@@ -146,9 +146,13 @@ class Placed implements Found {
 }
 
 /** What a finding says, where it says the same as before the very same objects. */
-const placed = once(
-  (said: readonly Said[], checks: Checks, finding: Finding, severity: Told['severity']): readonly Placed[] =>
-    said.map((one) => new Placed(checks, { ...one, finding, severity })),
+const placed = memoByIdentity(
+  (
+    said: readonly UngradedReport[],
+    checks: Checks,
+    finding: Finding,
+    severity: GradedReport['severity'],
+  ): readonly PlacedFinding[] => said.map((one) => new PlacedFinding(checks, { ...one, finding, severity })),
 );
 
 /** The texts a plan was read from. */
@@ -156,15 +160,15 @@ const textsOf = ({ scope }: Plan): readonly Rope[] =>
   [scope.document, ...scope.used].map(({ parsed }) => parsed.text);
 
 /** What a check says. */
-interface Said {
-  readonly report: Report;
+interface UngradedReport {
+  readonly report: FindingReport;
   /** Its place among what the check says, of a connector where it was asked about one. */
   readonly position: number;
   readonly of?: string;
 }
 
 /** What a check says, and how grave it is here. */
-interface Told extends Said {
+interface GradedReport extends UngradedReport {
   readonly finding: Finding;
   readonly severity: ReportedSeverity | undefined;
   /** It tells of a fault of the checker, not of the text. */
@@ -172,7 +176,7 @@ interface Told extends Said {
 }
 
 /** By finding. */
-type SaidBy = ReadonlyMap<string, readonly Said[]>;
+type SaidBy = ReadonlyMap<string, readonly UngradedReport[]>;
 const nothing: SaidBy = new Map();
 
 let latest: { readonly asked: string; readonly checks: Checks } | undefined;
@@ -187,29 +191,31 @@ function checksFor(settings: Settings): Checks {
 /** All checks under the same settings. */
 class Checks {
   /** What a finding says of a plan; asked again only when something it looked at is no longer the same. */
-  readonly #said = queries((finding: Finding) =>
-    query((reading: Reading) => unmended(finding, new Looked(this, new ReadPlan(reading), nobodyIdle))),
+  readonly #said = memoByKey((finding: Finding) =>
+    query((reading: Snapshot) =>
+      reportsWithoutFixes(finding, new RuleContext(this, new SnapshotPlan(reading), noAcceptances)),
+    ),
   );
   /** What the findings that are asked about one connector at a time say of all of them, by finding. */
-  readonly #saidOfEach = queries((ground: Ground) =>
-    query((reading: Reading): SaidBy => {
-      const said = new Map<string, Said[]>();
-      for (const connector of sequenceOf(new ReadPlan(reading)).lives.keys()) {
+  readonly #saidOfEach = memoByKey((ground: Prerequisite) =>
+    query((reading: Snapshot): SaidBy => {
+      const said = new Map<string, UngradedReport[]>();
+      for (const connector of sequenceOf(new SnapshotPlan(reading)).lives.keys()) {
         for (const [finding, ones] of this.#saidOf(ground)(reading, connector)) {
-          for (const one of ones) gather(said, finding, one);
+          for (const one of ones) addToGroup(said, finding, one);
         }
       }
       return said;
     }),
   );
   /** The same of one connector. */
-  readonly #saidOf = queries((ground: Ground) =>
-    keyed(
-      (reading: Reading, connector: string): SaidBy => {
-        const said = new Map<string, readonly Said[]>();
-        const looked = new Looked(this, new ReadPlan(reading), nobodyIdle, connector);
+  readonly #saidOf = memoByKey((ground: Prerequisite) =>
+    keyedQuery(
+      (reading: Snapshot, connector: string): SaidBy => {
+        const said = new Map<string, readonly UngradedReport[]>();
+        const looked = new RuleContext(this, new SnapshotPlan(reading), noAcceptances, connector);
         for (const finding of perConnector.get(ground) ?? []) {
-          const ones = unmended(finding, looked);
+          const ones = reportsWithoutFixes(finding, looked);
           if (ones.length > 0) said.set(finding.id, ones);
         }
         return said.size > 0 ? said : nothing;
@@ -225,20 +231,20 @@ class Checks {
     this.language = languageOf(settings.language);
   }
 
-  run(plan: Plan): Placed[] {
+  run(plan: Plan): PlacedFinding[] {
     const looked = new Set<string>();
     const needed = new Set<Acceptance>();
     const idle = (): Acceptance[] =>
       plan.accepted.filter((one) => looked.has(one.finding.value) && !needed.has(one));
-    const found: Placed[] = [];
+    const found: PlacedFinding[] = [];
     const failed: { readonly finding: Finding; readonly error: unknown }[] = [];
     const { policy } = plan.scope;
-    for (const finding of inTurn) {
+    for (const finding of runOrder) {
       const severity = this.severityOf(finding, policy);
       if (severity === 'off') continue;
-      let said: readonly Said[];
+      let said: readonly UngradedReport[];
       try {
-        if (!applies(finding, plan)) continue;
+        if (!canEvaluate(finding, plan)) continue;
         said = this.#saidBy(finding, plan, idle);
       } catch (error) {
         failed.push({ finding, error });
@@ -253,22 +259,22 @@ class Checks {
         const acceptances = acceptancesOf(plan, finding.id, one.report);
         for (const acceptance of acceptances) needed.add(acceptance);
         if (acceptances.some((acceptance) => holds(acceptance, this.settings.today))) continue;
-        found.push(new Placed(this, { ...one, finding, severity }));
+        found.push(new PlacedFinding(this, { ...one, finding, severity }));
       }
     }
     const [first] = failed;
     if (first) {
       const ids = failed.map(({ finding }) => finding.id);
-      const report = ownFault(plan, ids, first.error);
+      const report = checkerFailure(plan, ids, first.error);
       const told = { report, position: 0, finding: first.finding, severity: 'error', failed: true } as const;
-      found.push(new Placed(this, told));
+      found.push(new PlacedFinding(this, told));
     }
     return found;
   }
 
-  #saidBy(finding: Finding, plan: Plan, idle: () => readonly Acceptance[]): readonly Said[] {
+  #saidBy(finding: Finding, plan: Plan, idle: () => readonly Acceptance[]): readonly UngradedReport[] {
     if (finding.ground === 'findings') {
-      return numbered([...finding.check(new Looked(this, plan, idle))]);
+      return numbered([...finding.check(new RuleContext(this, plan, idle))]);
     }
     if (!finding.perConnector) return this.#said(finding)(plan.reading);
     try {
@@ -276,23 +282,24 @@ class Checks {
     } catch {
       // One of those that are asked together failed; it may be another one.
       return [...sequenceOf(plan).lives.keys()].flatMap((connector) =>
-        unmended(finding, new Looked(this, plan, nobodyIdle, connector)),
+        reportsWithoutFixes(finding, new RuleContext(this, plan, noAcceptances, connector)),
       );
     }
   }
 
   /** The fixes of what was told about a plan: the check is run again, on the plan's own text. */
-  fixesOf(plan: Plan, { finding, report, position, of, failed }: Told): readonly (Fix | undefined)[] {
+  fixesOf(plan: Plan, { finding, report, position, of, failed }: GradedReport): readonly (Fix | undefined)[] {
     if (failed) return [];
     if (finding.ground === 'findings') return report.fixes?.() ?? [];
     let known = this.#fresh.get(plan);
     if (!known) this.#fresh.set(plan, (known = new Map()));
     const key = `${finding.id} ${of ?? ''}`;
     let reports = known.get(key);
-    if (!reports) known.set(key, (reports = [...finding.check(new Looked(this, plan, nobodyIdle, of))]));
+    if (!reports)
+      known.set(key, (reports = [...finding.check(new RuleContext(this, plan, noAcceptances, of))]));
     return reports[position]?.fixes?.() ?? [];
   }
-  readonly #fresh = slot<Plan, Map<string, readonly Report[]>>();
+  readonly #fresh = slot<Plan, Map<string, readonly FindingReport[]>>();
 
   severityOf(finding: Finding, { severities }: Scope['policy']): ReportedSeverity | 'off' | undefined {
     return own(this.settings.severities ?? {}, finding.id) ?? severities.get(finding.id);
@@ -300,7 +307,7 @@ class Checks {
 }
 
 /** What one check looks at. */
-class Looked implements Subject {
+class RuleContext implements CheckContext {
   readonly sequence: Sequence;
   readonly findingIds = findingIds;
 
@@ -308,7 +315,7 @@ class Looked implements Subject {
   constructor(
     readonly checks: Checks,
     readonly plan: Plan,
-    readonly idle: () => readonly Acceptance[],
+    readonly unusedAcceptances: () => readonly Acceptance[],
     readonly connector?: string,
   ) {
     this.sequence = sequenceOf(plan);
@@ -329,7 +336,7 @@ class Looked implements Subject {
   }
 
   // A check takes it out of its subject.
-  readonly counts: Subject['counts'] = (id, at) => {
+  readonly counts: CheckContext['counts'] = (id, at) => {
     const { checks, plan, today } = this;
     const finding = findingById.get(id);
     return (
@@ -340,23 +347,23 @@ class Looked implements Subject {
 }
 
 /** How to mend it rests on the text, and is found out when somebody asks. */
-function unmended(finding: Finding, looked: Looked): readonly Said[] {
-  let said: Said[] | undefined;
+function reportsWithoutFixes(finding: Finding, looked: RuleContext): readonly UngradedReport[] {
+  let said: UngradedReport[] | undefined;
   for (const { fixes, ...report } of finding.check(looked)) {
     said ??= [];
     said.push(numberedAs(said.length, report, looked.connector));
   }
-  return said ?? none;
+  return said ?? emptyList;
 }
 
-const numberedAs = (position: number, report: Report, of: string | undefined): Said =>
+const numberedAs = (position: number, report: FindingReport, of: string | undefined): UngradedReport =>
   of === undefined ? { report, position } : { report, position, of };
 
-const numbered = (reports: readonly Report[]): Said[] =>
+const numbered = (reports: readonly FindingReport[]): UngradedReport[] =>
   reports.map((report, position) => ({ report, position }));
 
 /** A fault of the checker must not pass for a plan without mistakes. */
-function ownFault({ document }: Plan, ids: readonly string[], error: unknown): Report {
+function checkerFailure({ document }: Plan, ids: readonly string[], error: unknown): FindingReport {
   return {
     at: headOf(document),
     message: say`Plugward failed while it looked for ${listed(ids)}, so nothing is said about that here. Look for it by hand, and please report this: ${shortly(error)}.`,
@@ -364,16 +371,20 @@ function ownFault({ document }: Plan, ids: readonly string[], error: unknown): R
 }
 
 /** The check of a whole file failed. */
-function untold(document: Document, error: unknown): Told {
+function untold(document: Document, error: unknown): GradedReport {
   // Its page is about a text that cannot be read, which comes nearest.
   const finding = findingById.get('not-yaml')!;
   const message = say`Plugward failed on this file, so nothing is said about it. Check it by hand, and please report this: ${shortly(error)}.`;
-  const report: Report = { at: headOf(document), message };
+  const report: FindingReport = { at: headOf(document), message };
   return { report, position: 0, finding, severity: 'error', failed: true };
 }
 
 /** A finding that cannot be put into words is told all the same: where it stands, and what it is called. */
-function unworded({ finding, report }: Told, language: Language | undefined, error: unknown): Diagnosis {
+function unworded(
+  { finding, report }: GradedReport,
+  language: Language | undefined,
+  error: unknown,
+): Diagnosis {
   const message = say`Plugward found ${finding.id} here and failed to say why. See the page of this finding, and please report this: ${shortly(error)}.`;
   return {
     finding: finding.id,
@@ -388,31 +399,31 @@ function unworded({ finding, report }: Told, language: Language | undefined, err
 
 const shortly = (error: unknown): string => String(error).slice(0, 200);
 
-function headOf(document: Document): Report['at'] {
+function headOf(document: Document): FindingReport['at'] {
   const origin = { uri: document.uri, base: 0 };
   const [first] = document.root?.entries ?? [];
   return first?.keySpan ?? { origin, from: 0, to: Math.min(document.text.length, 80) };
 }
 
-const nobodyIdle = (): readonly Acceptance[] => none;
+const noAcceptances = (): readonly Acceptance[] => emptyList;
 /** What is said about the others' findings comes after them. */
-const inTurn = [
+const runOrder = [
   ...findings.filter(({ ground }) => ground !== 'findings'),
   ...findings.filter(({ ground }) => ground === 'findings'),
 ];
 
 /** Those that are asked about one connector at a time, by ground. */
-const perConnector = new Map<Ground, Finding[]>();
-for (const finding of findings) if (finding.perConnector) gather(perConnector, finding.ground, finding);
+const perConnector = new Map<Prerequisite, Finding[]>();
+for (const finding of findings) if (finding.perConnector) addToGroup(perConnector, finding.ground, finding);
 
 /** What a report says, in words. */
-const wordsOf = once((report: Report, language: Language | undefined) => ({
+const wordsOf = memoByIdentity((report: FindingReport, language: Language | undefined) => ({
   message: report.message.in(language),
   trace: (report.trace ?? []).map(({ message }) => message.in(language)),
 }));
 
 function diagnose(
-  { finding, report }: Told,
+  { finding, report }: GradedReport,
   severity: ReportedSeverity,
   language: Language | undefined,
 ): Diagnosis {
@@ -444,7 +455,7 @@ function acceptancesOf(
 const holds = ({ until }: Acceptance, today: string | undefined): boolean =>
   until !== undefined && (today === undefined || today <= until.value);
 
-const standsOn: Readonly<Record<Ground, readonly string[]>> = {
+const requiredSections: Readonly<Record<Prerequisite, readonly string[]>> = {
   text: [],
   names: [],
   order: ['uses', 'zones', 'connectors', 'operations'],
@@ -456,15 +467,15 @@ const standsOn: Readonly<Record<Ground, readonly string[]>> = {
 };
 
 /** Whether what a finding stands on can be read. What cannot be known is not complained about. */
-function applies(finding: Finding, plan: Plan): boolean {
+function canEvaluate(finding: Finding, plan: Plan): boolean {
   const kind: Kind = plan.document.kind;
   if (!finding.kinds.includes(kind) || !plan.document.root) return finding.ground === 'text';
-  const needed = standsOn[finding.ground];
+  const needed = requiredSections[finding.ground];
   const damaged = plan.document.problems.some(
     ({ section, contained, kind: problem }) =>
       problem !== 'key-twice' && !contained && (section === undefined || needed.includes(section)),
   );
   if (needed.length > 0 && damaged) return false;
   const ordered = ['order', 'safety', 'proof'].includes(finding.ground);
-  return !ordered || (!sequenceOf(plan).order.circle && !plan.tooMany);
+  return !ordered || (!sequenceOf(plan).order.circle && !plan.firstOverLimit);
 }

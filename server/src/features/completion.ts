@@ -1,4 +1,4 @@
-import { readWritten, unitsOf } from '../document/quantity.ts';
+import { splitQuantity, unitsOf } from '../document/quantity.ts';
 import type { Document } from '../document/document.ts';
 import { documentWords } from '../document/kind.ts';
 import { rangeOf } from '../text/span.ts';
@@ -22,7 +22,7 @@ import { describeId, describeKey, raisesText, scalarText, stepsText } from './de
 import { entriesIn, entryBefore, textOf } from './names.ts';
 import { allows, schemaAt } from './schema.ts';
 import type { Path, Schema } from './schema.ts';
-import { inOrder } from './outline.ts';
+import { isSubsequence } from './outline.ts';
 import { freshIds, plainText, stepGroups } from './snippets.ts';
 
 export interface Completion {
@@ -104,7 +104,7 @@ class Completer {
     // Letters in their order, as editors match; only needed where not all can be sent.
     const matching =
       candidates.length > most
-        ? candidates.filter(({ label, filter }) => inOrder(typed, (filter ?? label).toLowerCase()))
+        ? candidates.filter(({ label, filter }) => isSubsequence(typed, (filter ?? label).toLowerCase()))
         : candidates;
     return matching.map((candidate) => this.#completion(candidate));
   }
@@ -270,7 +270,7 @@ class Completer {
       ({ node }) => rangeOf(node.span).start < this.cursor.start && rangeOf(node.span).end < this.cursor.end,
     ).length;
     const above = this.plan.steps[position - 1];
-    const at = above ? this.plan.placeOf(above) : -1;
+    const at = above ? this.plan.indexInList(above) : -1;
     const between = `\n${' '.repeat(this.cursor.dash)}- `;
     return stepGroups(this.plan, at + 1).map(({ label, steps, why }) => ({
       label: label.in(this.language),
@@ -319,7 +319,7 @@ class Completer {
           ({ span }) => rangeOf(span).end < this.cursor.start && span.origin.uri === this.document.uri,
         );
         const above = before.at(-1);
-        const [id] = freshIds(this.plan, above ? this.plan.placeOf(above) + 1 : 0, 1);
+        const [id] = freshIds(this.plan, above ? this.plan.indexInList(above) + 1 : 0, 1);
         return id === undefined ? [] : [{ label: id, kind: 'text', detail: say`the next free one` }];
       }
       case 'labour.hours':
@@ -468,7 +468,7 @@ class Completer {
 
   /** A number is completed with its units; without a number nothing is proposed, least of all a rating. */
   #units(quantity: NonNullable<Schema['x-quantity']>): Candidate[] {
-    const written = readWritten(this.cursor.typed);
+    const written = splitQuantity(this.cursor.typed);
     if (!written) return [];
     return unitsOf(quantity).map((unit) => ({
       label: `${written.digits} ${unit}`,

@@ -222,7 +222,7 @@ function tokensOf(line: string): Token[] {
 }
 
 /** The tokens that enclose a place, outermost first, and the entries that stand beside it. */
-interface Surroundings {
+interface EnclosingTokens {
   readonly ancestors: readonly Token[];
   readonly siblings: Map<string, string>;
   /** Dashes stand at the column itself: a list's next entry belongs there. */
@@ -230,7 +230,7 @@ interface Surroundings {
 }
 
 /** @param column column of what is typed; `own` are the tokens before it on its line. */
-function look(text: string, lineStart: number, column: number, own: readonly Token[]): Surroundings {
+function look(text: string, lineStart: number, column: number, own: readonly Token[]): EnclosingTokens {
   const ancestors: Token[] = [];
   const siblings = new Map<string, string>();
   let inList = false;

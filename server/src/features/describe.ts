@@ -104,10 +104,10 @@ function partsOf(plan: Plan, kind: SymbolKind, id: string): readonly [Phrase, ..
   ];
 }
 
-type Facts = readonly [Phrase, ...Phrase[]];
+type DescriptionLines = readonly [Phrase, ...Phrase[]];
 
 /** The first says what it is; the rest are lines of their own. */
-function factsOf(plan: Plan, kind: SymbolKind, id: string): Facts | undefined {
+function factsOf(plan: Plan, kind: SymbolKind, id: string): DescriptionLines | undefined {
   const { scope } = plan;
   switch (kind) {
     case 'connector': {
@@ -173,7 +173,7 @@ const covers: Readonly<Record<Connector['makerCover'], Phrase>> = {
   'not-stated': say`The vehicle maker states no cover for it.`,
 };
 
-function aboutConnector(connector: Connector): Facts {
+function aboutConnector(connector: Connector): DescriptionLines {
   const { current, resistance, name, id, zone, plating } = connector;
   const what = connector.class ? classRules[connector.class].words : say`connector of no stated class`;
   const named = name === id ? what : say`${what}, ${escapeMarkdown(name)}`;
@@ -220,7 +220,7 @@ export function raisesText(raises: Task['raises'], reach: Task['reach']): Phrase
     : say`Raises ${words} everywhere.`;
 }
 
-function aboutConsumable(consumable: Consumable, currency: string | undefined): Facts {
+function aboutConsumable(consumable: Consumable, currency: string | undefined): DescriptionLines {
   const { nonConductive, highVisibility, tied, fits, charged, price, unit, name, id } = consumable;
   const qualities = [
     nonConductive && say`stated non-conductive`,
@@ -238,7 +238,7 @@ function aboutConsumable(consumable: Consumable, currency: string | undefined): 
   ];
 }
 
-function aboutOperation(plan: Plan, id: string): Facts | undefined {
+function aboutOperation(plan: Plan, id: string): DescriptionLines | undefined {
   const step = plan.steps.find((one) => one.id === id);
   if (!step) return undefined;
   const operation = plan.operation(id);
@@ -266,7 +266,11 @@ function aboutOperation(plan: Plan, id: string): Facts | undefined {
 }
 
 /** Names that are no more than what their entry says. */
-function aboutEntry(plan: Plan, kind: 'source' | 'rate' | 'parameter', id: string): Facts | undefined {
+function aboutEntry(
+  plan: Plan,
+  kind: 'source' | 'rate' | 'parameter',
+  id: string,
+): DescriptionLines | undefined {
   const section = { source: 'sources', rate: 'rates', parameter: 'parameters' }[kind];
   const key = kind === 'parameter' ? 'name' : 'id';
   for (const document of [plan.document, ...plan.scope.used]) {

@@ -4,7 +4,7 @@ import { joined, say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 import { caution } from './caution.ts';
 import type { Settings } from './check.ts';
-import { inWords } from './in-words.ts';
+import { localize } from './in-words.ts';
 
 const severityWords = { error: say`error`, warning: say`warning`, information: say`information` };
 
@@ -18,13 +18,13 @@ export interface FindingTitle {
 /** All findings by name. */
 export const findingsList = (settings: Settings): FindingTitle[] =>
   findings
-    .map(({ id, title }) => ({ id, title: inWords(title, settings) }))
+    .map(({ id, title }) => ({ id, title: localize(title, settings) }))
     .sort((a, b) => (a.id < b.id ? -1 : 1));
 
 /** The documentation page of a finding in Markdown, made from its file; undefined for an id that does not exist. */
 export function explain(id: string, settings: Settings = {}): string | undefined {
   const finding = findingById.get(id);
-  return finding && inWords(page(finding), settings);
+  return finding && localize(page(finding), settings);
 }
 
 function page({ id, title, means, why, todo, severity, source, example }: Finding): Phrase {

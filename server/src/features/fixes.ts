@@ -8,8 +8,8 @@ import type { Phrase } from '../language/phrase.ts';
 import type { Plan } from '../plan/plan.ts';
 import { Workspace } from '../workspace/workspace.ts';
 import { find } from './check.ts';
-import type { Diagnosis, Found, Settings } from './check.ts';
-import { inWords } from './in-words.ts';
+import type { Diagnosis, FoundFinding, Settings } from './check.ts';
+import { localize } from './in-words.ts';
 
 /** A fix that was tried out: its text was read and checked again, and it mends what it says it mends. */
 export interface OfferedFix {
@@ -46,7 +46,7 @@ function copyFor(workspace: Workspace, uri: string): Workspace {
   if ((workspace.text(uri)?.length ?? 0) > longest) return workspace.fork();
   let kept = copies.get(workspace);
   if (kept?.uri !== uri) copies.set(workspace, (kept = { uri, copy: new Workspace() }));
-  kept.copy.follow(workspace, uri);
+  kept.copy.mirror(workspace, uri);
   return kept.copy;
 }
 
@@ -71,7 +71,7 @@ export function fixAllTitle(
     ? say`Fix everything in the plan, adding the steps and lines it owes`
     : say`Fix everything in this file, adding the steps and lines it owes`;
   const safe = say`Fix everything that changes no work and no bill`;
-  return inWords(!unsafe ? safe : finding === undefined ? all : ofOneKind(finding), settings);
+  return localize(!unsafe ? safe : finding === undefined ? all : ofOneKind(finding), settings);
 }
 
 export interface FixedText {
@@ -134,12 +134,12 @@ class Trial {
     readonly copy: Workspace,
     readonly uri: string,
     readonly settings: Settings,
-    readonly found: readonly Found[],
+    readonly found: readonly FoundFinding[],
   ) {
     this.plan = workspace.plan(uri);
   }
 
-  offer(one: Found, most = 4, wanted: (fix: Fix) => boolean = () => true): OfferedFix[] {
+  offer(one: FoundFinding, most = 4, wanted: (fix: Fix) => boolean = () => true): OfferedFix[] {
     const offered: OfferedFix[] = [];
     const { diagnosis } = one;
     for (const fix of this.plan ? one.fixes(this.plan) : []) {

@@ -2,8 +2,8 @@ import { own } from '../base/collections.ts';
 import type { Assumption } from '../heat/assumptions.ts';
 import { CONTACT_VOLTAGES, platingWords } from '../heat/contact.ts';
 import type { HeatEstimate, HeatRow, RowKey } from '../heat/estimate.ts';
-import type { Ranged } from '../heat/model.ts';
-import { cableOf, heatOf, readingOf } from '../heat/of-connector.ts';
+import type { ValueRange } from '../heat/model.ts';
+import { cableOf, estimateConnectorHeat, lastContactReading } from '../heat/connector-heat.ts';
 import {
   assumptionText,
   degreesText,
@@ -39,7 +39,7 @@ type Detail = 'brief' | 'full';
 
 /** The heat of a connector as a small Markdown table: watts, what was given, what is assumed, and the caution. */
 export function heatTable(plan: Plan, connector: Connector, detail: Detail = 'brief'): Phrase {
-  const heat = heatOf(plan, connector);
+  const heat = estimateConnectorHeat(plan, connector);
   const { id, name, zone } = connector;
   const kind = connector.class ? classRules[connector.class].words : say`connector without a class`;
   const where = zone ? say`${kind}, in ${escapeMarkdown(zone)}` : kind;
@@ -107,7 +107,7 @@ const inCycle = ({ firstRoundTemperature, cycleTemperature, uncertainties }: Hea
     : '';
 
 /** "109 ± 4 °C (54…198 °C)": the uncertainty of the reading, and in brackets what the assumptions leave. */
-function warm(range: Ranged | undefined, uncertainty: number | undefined): Value {
+function warm(range: ValueRange | undefined, uncertainty: number | undefined): Value {
   if (!range) return '';
   const text = uncertainTemperature(range.value, uncertainty);
   return range.low === range.high
@@ -172,7 +172,7 @@ function largest(connector: Connector, { known, cycle, largestResistance }: Heat
         : say`Largest resistance within the plan's heat budget of ${budget}: ${joined(budgets, ', ')}.`,
     );
   }
-  const within = (range: Ranged | undefined, when: Value): Phrase[] => {
+  const within = (range: ValueRange | undefined, when: Value): Phrase[] => {
     if (!range) return [];
     const value = quantityText(range.value, 'Ω');
     if (range.low === range.high) return [say`${value} ${when}`];
@@ -222,7 +222,7 @@ function drop(
 }
 
 /** Where the temperature of the spots comes from, and what the assumptions leave. */
-const holm = ({ low, high }: Ranged): Value =>
+const holm = ({ low, high }: ValueRange): Value =>
   low === high ? 'Holm' : say`Holm; ${degreesText(low)}…${temperatureText(high)} as assumed`;
 
 const reaches = {
@@ -265,7 +265,7 @@ function sources(plan: Plan, connector: Connector, heat: HeatEstimate, detail: D
     known.limit === undefined ? say`limit` : undefined,
     known.temperatureClass === undefined ? say`temperature class` : undefined,
     known.budget === undefined ? say`heat budget` : undefined,
-    readingOf(plan, connector.id) ? undefined : say`reading`,
+    lastContactReading(plan, connector.id) ? undefined : say`reading`,
   ].filter((one) => one !== undefined);
   const given = givenIn(plan, connector);
   const lines = [

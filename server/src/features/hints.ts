@@ -8,7 +8,7 @@ import type { Phrase } from '../language/phrase.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import type { Settings } from './check.ts';
-import { inWords } from './in-words.ts';
+import { localize } from './in-words.ts';
 
 export interface Hint {
   readonly offset: number;
@@ -37,21 +37,27 @@ export function hints(
 ): Hint[] {
   return found(workspace, uri, start, end, wanted).map(({ offset, label, tooltip }) => ({
     offset,
-    label: inWords(label, settings),
-    tooltip: inWords(tooltip, settings),
+    label: localize(label, settings),
+    tooltip: localize(tooltip, settings),
   }));
 }
 
-interface Found {
+interface UnrenderedHint {
   readonly offset: number;
   readonly label: Phrase;
   readonly tooltip: Phrase;
 }
 
-function found(workspace: Workspace, uri: string, start: number, end: number, wanted: HintSettings): Found[] {
+function found(
+  workspace: Workspace,
+  uri: string,
+  start: number,
+  end: number,
+  wanted: HintSettings,
+): UnrenderedHint[] {
   const plan = workspace.plan(uri);
   if (!plan) return [];
-  const found: Found[] = [];
+  const found: UnrenderedHint[] = [];
   const inside = (offset: number): boolean => offset >= start && offset <= end;
   plan.steps.forEach((step, i) => {
     if (step.span.origin.uri !== uri) return;
@@ -65,7 +71,7 @@ function found(workspace: Workspace, uri: string, start: number, end: number, wa
       });
     }
     const time = step.node.get('time');
-    const seconds = time && !time.bad ? toSI('time', time.value) : undefined;
+    const seconds = time && !time.rejectedBySchema ? toSI('time', time.value) : undefined;
     const written = String(time?.value ?? '');
     if (
       wanted.duration &&
@@ -86,7 +92,8 @@ function found(workspace: Workspace, uri: string, start: number, end: number, wa
   if (!wanted.heat) return found;
   for (const { connector, node, kind } of plan.measurements) {
     const value = node.get('value');
-    if (kind !== 'contact-resistance' || !value || value.bad || value.span.origin.uri !== uri) continue;
+    if (kind !== 'contact-resistance' || !value || value.rejectedBySchema || value.span.origin.uri !== uri)
+      continue;
     watts(connector.value, value.value, rangeOf(value.span).end);
   }
   for (const connector of plan.scope.connectors.values()) {
@@ -108,9 +115,9 @@ function found(workspace: Workspace, uri: string, start: number, end: number, wa
   return found.sort((a, b) => a.offset - b.offset);
 
   function readable(
-    node: { readonly bad?: unknown; readonly value: unknown; readonly span: Span } | undefined,
+    node: { readonly rejectedBySchema?: unknown; readonly value: unknown; readonly span: Span } | undefined,
   ): { text: string; end: number } | undefined {
-    if (!node || node.bad || node.span.origin.uri !== uri) return undefined;
+    if (!node || node.rejectedBySchema || node.span.origin.uri !== uri) return undefined;
     return { text: String(node.value), end: rangeOf(node.span).end };
   }
 

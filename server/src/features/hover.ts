@@ -8,9 +8,9 @@ import type { Settings } from './check.ts';
 import { describeAt } from './describe.ts';
 import type { Described } from './describe.ts';
 import { heatTable } from './heat-table.ts';
-import { inWords } from './in-words.ts';
+import { localize } from './in-words.ts';
 import { placeAt } from './place.ts';
-import type { Place } from './place.ts';
+import type { NodeAtOffset } from './place.ts';
 
 export interface HoverText {
   readonly markdown: string;
@@ -28,7 +28,7 @@ export function hover(
   settings: Settings = {},
 ): HoverText | undefined {
   const found = said(workspace, uri, offset);
-  return found && { markdown: inWords(found.words, settings), range: found.range };
+  return found && { markdown: localize(found.words, settings), range: found.range };
 }
 
 function said(workspace: Workspace, uri: string, offset: number): Described | undefined {
@@ -58,7 +58,7 @@ const hot = new Set([
 /** Keys of a reading. */
 const read = new Set(['connector', 'value', 'uncertainty']);
 
-function connectorAt(plan: Plan, { path, node, chain }: Place): Connector | undefined {
+function connectorAt(plan: Plan, { path, node, chain }: NodeAtOffset): Connector | undefined {
   const [section, index] = path;
   const key = path.findLast((part): part is string => typeof part === 'string');
   const inEntry = typeof index === 'number' && key !== undefined && path.length > 2;

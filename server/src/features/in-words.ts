@@ -4,5 +4,5 @@ import type { Value } from '../language/phrase.ts';
 import type { Settings } from './check.ts';
 
 /** Something said, in the language of the settings. */
-export const inWords = (value: Value, { language }: Settings): string =>
+export const localize = (value: Value, { language }: Settings): string =>
   inLanguage(value, languageOf(language));

@@ -9,7 +9,7 @@ import { counted, linesText, moneyText } from '../report/print/words.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { find } from './check.ts';
 import type { Settings } from './check.ts';
-import { inWords } from './in-words.ts';
+import { localize } from './in-words.ts';
 import { rootOf } from './names.ts';
 import { occurrencesAt } from './navigation.ts';
 
@@ -27,18 +27,18 @@ export interface Lens {
 export function lenses(workspace: Workspace, uri: string, settings: Settings = {}): Lens[] {
   return worded(workspace, uri, settings).map(({ title, ...lens }) => ({
     ...lens,
-    title: inWords(title, settings),
+    title: localize(title, settings),
   }));
 }
 
-type Worded = Omit<Lens, 'title'> & { readonly title: Phrase };
+type UnrenderedLens = Omit<Lens, 'title'> & { readonly title: Phrase };
 
-function worded(workspace: Workspace, uri: string, settings: Settings): Worded[] {
+function worded(workspace: Workspace, uri: string, settings: Settings): UnrenderedLens[] {
   const plan = workspace.plan(uri);
   const root = plan && rootOf(plan.document);
   const first = root?.entries[0];
   if (!plan || !root || !first || first.keySpan.origin.uri !== uri) return [];
-  const found: Worded[] = [];
+  const found: UnrenderedLens[] = [];
   const head = rangeOf(first.keySpan);
   if (plan.document.kind !== 'repair-plan') {
     const users = workspace
@@ -108,7 +108,7 @@ export function findingsText(count: number): Phrase {
   return count === 0 ? say`no findings` : counted(count, say`1 finding`, say`${count} findings`);
 }
 
-function moneyLens(plan: Plan, range: Range): Worded | undefined {
+function moneyLens(plan: Plan, range: Range): UnrenderedLens | undefined {
   const money = moneyOf(plan);
   return money && { range, title: money.title, places: money.places };
 }
@@ -123,16 +123,16 @@ export function moneyOf(plan: Plan): { title: Phrase; short: Phrase; places: rea
   const missing = [...stake.labour, ...stake.materials];
   const total = say`${moneyText(net.amount, sheet)} ${sheet.currency} before tax`;
   const comesTo =
-    net.open > 0
-      ? say`${total} without ${counted(net.open, say`1 open line`, say`${net.open} open lines`)}`
+    net.unpricedLines > 0
+      ? say`${total} without ${counted(net.unpricedLines, say`1 open line`, say`${net.unpricedLines} open lines`)}`
       : total;
   const amount = moneyText(stake.amount, sheet);
   const lines = counted(missing.length, say`1 missing line`, say`${missing.length} missing lines`);
   const atStake =
     missing.length === 0
       ? say`nothing at stake`
-      : stake.open > 0
-        ? say`${amount} at stake in ${lines}, and ${linesText(stake.open)} of unknown worth`
+      : stake.unpricedLines > 0
+        ? say`${amount} at stake in ${lines}, and ${linesText(stake.unpricedLines)} of unknown worth`
         : say`${amount} at stake in ${lines}`;
   const worth = say`${amount} ${sheet.currency}`;
   return {
@@ -140,7 +140,7 @@ export function moneyOf(plan: Plan): { title: Phrase; short: Phrase; places: rea
     short:
       missing.length === 0
         ? say`nothing at stake`
-        : stake.open > 0
+        : stake.unpricedLines > 0
           ? say`${worth} and more at stake`
           : say`${worth} at stake`,
     places: [...new Set(missing.map(({ step }) => step))].map(({ span }) => rangeOf(span)),

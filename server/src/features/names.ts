@@ -4,7 +4,7 @@ import type { AnyNode, MapNode, ScalarNode } from '../document/node.ts';
 import { slot } from '../incremental/memo.ts';
 import { covers, rangeOf } from '../text/span.ts';
 import type { Plan } from '../plan/plan.ts';
-import type { Mention, SymbolKind } from '../plan/symbols.ts';
+import type { SymbolOccurrence, SymbolKind } from '../plan/symbols.ts';
 
 export type AnyMap = MapNode<Record<string, unknown>>;
 
@@ -24,17 +24,17 @@ export function textOf(map: AnyMap | undefined, key: string): string | undefined
 }
 
 /** A key under `with:`: a mention of a parameter of the procedure that is followed. */
-interface FilledIn extends Mention {
+interface FilledIn extends SymbolOccurrence {
   readonly procedure: string;
 }
 
 /** A step of a procedure, named from a plan that follows it: `lock` in `op10/lock`. */
-interface StepInside extends Mention {
+interface StepInside extends SymbolOccurrence {
   /** The file of the procedure. */
   readonly home: string;
 }
 
-export type Name = Mention | FilledIn | StepInside;
+export type Name = SymbolOccurrence | FilledIn | StepInside;
 
 const read = slot<Plan, readonly Name[]>();
 
@@ -59,7 +59,7 @@ export function namesIn(plan: Plan): readonly Name[] {
 }
 
 /** The task of a labour line or a studied time may be a procedure. */
-function openly(plan: Plan, mention: Mention): Mention {
+function openly(plan: Plan, mention: SymbolOccurrence): SymbolOccurrence {
   const { kind, where, id } = mention;
   const open = kind === 'task' && where !== 'operations.do' && where !== 'tasks.id';
   return open && !plan.scope.tasks.has(id) ? { ...mention, kind: 'procedure' } : mention;
@@ -76,9 +76,9 @@ function* scalars(node: AnyNode | undefined): Generator<ScalarNode<unknown>> {
   else if (node?.kind === 'list') for (const item of node.items as readonly AnyNode[]) yield* scalars(item);
 }
 
-function values(node: AnyNode | undefined, kind: SymbolKind | undefined, where: string): Mention[] {
+function values(node: AnyNode | undefined, kind: SymbolKind | undefined, where: string): SymbolOccurrence[] {
   if (!kind) return [];
-  return [...scalars(node)].flatMap(({ value, span }): Mention[] =>
+  return [...scalars(node)].flatMap(({ value, span }): SymbolOccurrence[] =>
     typeof value === 'string' && !value.startsWith('$')
       ? [{ kind, id: value, span, role: 'reference', where }]
       : [],
@@ -86,7 +86,7 @@ function values(node: AnyNode | undefined, kind: SymbolKind | undefined, where: 
 }
 
 /** What a parameter stands for when nobody fills it in. */
-const presets = ({ document }: Plan): Mention[] =>
+const presets = ({ document }: Plan): SymbolOccurrence[] =>
   entriesIn(document, 'parameters').flatMap((parameter) =>
     values(
       parameter.entry('default')?.value,

@@ -39,12 +39,12 @@ export function occurrencesAt(workspace: Workspace, uri: string, offset: number)
   return { kind, id, here: rangeOf(span), definitions, references, ...found };
 }
 
-interface Reach {
+interface SymbolReach {
   readonly plans: readonly Plan[];
   matches(name: Name, plan: Plan): boolean;
 }
 
-function reachOf(workspace: Workspace, plan: Plan, name: Name): Reach | undefined {
+function reachOf(workspace: Workspace, plan: Plan, name: Name): SymbolReach | undefined {
   const matches = (): boolean => true;
   switch (name.kind) {
     case 'operation': {
@@ -62,7 +62,7 @@ function reachOf(workspace: Workspace, plan: Plan, name: Name): Reach | undefine
       return { plans: plans.filter((one) => firstHome(one, name) === home), matches };
     }
     default:
-      return { plans: together(workspace, plan, name), matches };
+      return { plans: connectedFiles(workspace, plan, name), matches };
   }
 }
 
@@ -75,13 +75,13 @@ function homeOf(workspace: Workspace, plan: Plan, name: Name): Plan | undefined 
 
 /** A step is its file's own; elsewhere it is named through those that follow the procedure. */
 const ofStep =
-  (home: string): Reach['matches'] =>
+  (home: string): SymbolReach['matches'] =>
   (name, plan) =>
     ('home' in name ? name.home : plan.document.uri) === home;
 
 /** A parameter is its procedure's own; elsewhere it is filled in where that procedure is followed. */
 const ofParameter =
-  (home: Plan): Reach['matches'] =>
+  (home: Plan): SymbolReach['matches'] =>
   (name, plan) =>
     'procedure' in name ? plan.scope.procedures.get(name.procedure) === home.document : plan === home;
 
@@ -97,7 +97,7 @@ const knowing = (workspace: Workspace, { document }: Plan): Plan[] =>
  * The files that hold a shared name and see each other: a name that one of them leaves open, as a sheet does with the
  * connectors that a dummy plug fits, is settled by those that use it.
  */
-function together(workspace: Workspace, from: Plan, { kind, id }: Name): Plan[] {
+function connectedFiles(workspace: Workspace, from: Plan, { kind, id }: Name): Plan[] {
   const holds = (plan: Plan): boolean => namesIn(plan).some((one) => one.kind === kind && one.id === id);
   const found = new Set<Plan>([from]);
   for (const plan of found) {

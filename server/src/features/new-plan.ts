@@ -1,7 +1,7 @@
 import { say } from '../language/phrase.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import type { Settings } from './check.ts';
-import { inWords } from './in-words.ts';
+import { localize } from './in-words.ts';
 import { scalarText } from './describe.ts';
 import { schemaAt } from './schema.ts';
 
@@ -32,10 +32,10 @@ export function newPlan(
   const kinds = schemaAt('repair-plan', ['vehicle', 'propulsion'])?.enum ?? [];
   return [
     `plan: ${escaped(scalarText(number))}`,
-    `title: \${1:${inWords(say`What is repaired`, settings)}}`,
+    `title: \${1:${localize(say`What is repaired`, settings)}}`,
     '',
     'vehicle:',
-    `  description: \${2:${inWords(say`Model and body`, settings)}}`,
+    `  description: \${2:${localize(say`Model and body`, settings)}}`,
     `  propulsion: \${3|${kinds.join(',')}|}`,
     '',
     ...uses,

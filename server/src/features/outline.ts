@@ -1,7 +1,7 @@
 import { rangeOf } from '../text/span.ts';
 import type { Range } from '../text/span.ts';
 import type { AnyNode } from '../document/node.ts';
-import { once } from '../incremental/memo.ts';
+import { memoByIdentity } from '../incremental/memo.ts';
 import { classRules } from '../plan/tables/classes.ts';
 import type { ConnectorClass } from '../plan/tables/classes.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -70,7 +70,7 @@ function itemOf(plan: Plan, section: string, item: AnyMap): OutlineItem {
 type Words = Pick<OutlineItem, 'name' | 'detail' | 'kind'>;
 
 /** @param known the connector that an entry of the connectors describes */
-const words = once((item: AnyMap, section: string, known?: Connector): Words => {
+const words = memoByIdentity((item: AnyMap, section: string, known?: Connector): Words => {
   const of = (key: string): string => idsOf(item.entry(key)?.value);
   switch (section) {
     case 'operations': {
@@ -150,7 +150,7 @@ export function searchSymbols(workspace: Workspace, query: string): FoundSymbol[
       for (const item of section.children) found.push({ ...item, container: title });
     }
   }
-  const matching = found.filter(({ name }) => inOrder(letters, name.toLowerCase()));
+  const matching = found.filter(({ name }) => isSubsequence(letters, name.toLowerCase()));
   const rank = ({ name }: FoundSymbol): number =>
     name.toLowerCase() === letters
       ? 0
@@ -163,7 +163,7 @@ export function searchSymbols(workspace: Workspace, query: string): FoundSymbol[
 }
 
 /** Whether a word holds letters in their order, as editors match. */
-export function inOrder(letters: string, word: string): boolean {
+export function isSubsequence(letters: string, word: string): boolean {
   let at = 0;
   for (const letter of letters) {
     at = word.indexOf(letter, at) + 1;

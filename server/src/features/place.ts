@@ -3,7 +3,7 @@ import type { AnyNode, Entry } from '../document/node.ts';
 import { covers, rangeOf } from '../text/span.ts';
 
 /** What stands at an offset: the innermost value or key, and the keys and indices that lead there. */
-export interface Place {
+export interface NodeAtOffset {
   readonly path: readonly (string | number)[];
   /** The innermost value at the offset; for an offset on a key, that key's value. */
   readonly node: AnyNode;
@@ -15,7 +15,7 @@ export interface Place {
 }
 
 /** Finds what stands at `offset`; undefined when the document has no readable root. */
-export function placeAt(document: Document, offset: number): Place | undefined {
+export function placeAt(document: Document, offset: number): NodeAtOffset | undefined {
   let node = document.root as AnyNode | undefined;
   if (!node) return undefined;
   const path: (string | number)[] = [];

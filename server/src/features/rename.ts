@@ -12,11 +12,12 @@ import { occurrencesAt } from './navigation.ts';
 import type { Occurrences } from './navigation.ts';
 import { schemaAt } from './schema.ts';
 
-export type Renaming = { readonly edits: readonly Edit[] } | { readonly refused: Phrase };
-export type Renamable = { readonly range: Range; readonly id: string } | { readonly refused: Phrase };
+export type RenameResult = { readonly edits: readonly Edit[] } | { readonly refused: Phrase };
+export type PrepareRenameResult =
+  { readonly range: Range; readonly id: string } | { readonly refused: Phrase };
 
 /** Whether the name at `offset` can be renamed, and what would be selected. */
-export function prepareRename(workspace: Workspace, uri: string, offset: number): Renamable {
+export function prepareRename(workspace: Workspace, uri: string, offset: number): PrepareRenameResult {
   const found = occurrencesAt(workspace, uri, offset);
   if (!found) return { refused: say`There is no name here that can be changed everywhere at once.` };
   const reason = refusal(found);
@@ -27,7 +28,7 @@ export function prepareRename(workspace: Workspace, uri: string, offset: number)
 }
 
 /** Renames the name at `offset` in every loaded file in which it means the same thing, or says why it cannot. */
-export function rename(workspace: Workspace, uri: string, offset: number, to: string): Renaming {
+export function rename(workspace: Workspace, uri: string, offset: number, to: string): RenameResult {
   const found = occurrencesAt(workspace, uri, offset);
   if (!found) return { refused: say`There is no name here that can be changed everywhere at once.` };
   const reason = refusal(found) ?? clash(workspace, found, to);

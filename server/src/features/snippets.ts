@@ -99,7 +99,7 @@ function closing(connector: Connector, covered: boolean): string[] {
 function openAt(plan: Plan, position: number): Map<string, 'bare' | 'covered'> {
   const open = new Map<string, 'bare' | 'covered'>();
   for (const { connector, events } of sequenceOf(plan).lives.values()) {
-    const last = events.findLast(({ operation }) => plan.placeOf(operation.planStep) < position);
+    const last = events.findLast(({ operation }) => plan.indexInList(operation.planStep) < position);
     if (!last || last.act === 'reconnect') continue;
     open.set(connector.id, last.act === 'cover' ? 'covered' : 'bare');
   }
@@ -121,8 +121,8 @@ export function freshIds(plan: Plan, position: number, count: number): string[] 
     }
     return undefined;
   };
-  const above = numbered(plan.steps.filter((step) => plan.placeOf(step) < position).reverse());
-  const below = numbered(plan.steps.filter((step) => plan.placeOf(step) >= position));
+  const above = numbered(plan.steps.filter((step) => plan.indexInList(step) < position).reverse());
+  const below = numbered(plan.steps.filter((step) => plan.indexInList(step) >= position));
   const prefix = above?.[1] ?? below?.[1] ?? 'op';
   const low = Number(above?.[2] ?? 0);
   const high = below?.[1] === prefix && Number(below[2]) > low ? Number(below[2]) : Infinity;

@@ -2,7 +2,7 @@ import { joined, say } from '../language/phrase.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { find } from './check.ts';
 import type { Settings } from './check.ts';
-import { inWords } from './in-words.ts';
+import { localize } from './in-words.ts';
 import { findingsText, moneyOf } from './lenses.ts';
 
 /** What a file comes to, in a few words and in a sentence. */
@@ -26,25 +26,29 @@ export function status(workspace: Workspace, uri: string, settings: Settings = {
     ...(money ? [say`${money.title}.`] : []),
   ];
   return {
-    text: inWords(joined(money ? [count, money.short] : [count], ' · '), settings),
-    detail: inWords(joined(detail, '\n'), settings),
+    text: localize(joined(money ? [count, money.short] : [count], ' · '), settings),
+    detail: localize(joined(detail, '\n'), settings),
     grave: grave > 0,
   };
 }
 
 /** The status of a file about which nothing is known, because a fault of Plugward's own came between. */
 export function failedStatus(settings: Settings = {}): Status {
-  return { text: inWords(say`check failed`, settings), detail: inWords(faultOfOurs, settings), grave: true };
+  return {
+    text: localize(say`check failed`, settings),
+    detail: localize(faultOfOurs, settings),
+    grave: true,
+  };
 }
 
 /** What is told of a file when not even its text could be taken in. */
-export const failedMessage = (settings: Settings = {}): string => inWords(faultOfOurs, settings);
+export const failedMessage = (settings: Settings = {}): string => localize(faultOfOurs, settings);
 
 const faultOfOurs = say`Plugward failed on this file, so nothing is said about it. Check it by hand, and please report what the output panel "Plugward" says.`;
 
 /** What stands in the place of findings that are left out. */
 export const leftOut = (more: number, shown: number, settings: Settings): string =>
-  inWords(
+  localize(
     say`${more} more findings are not shown here. They appear as the first ${shown} are dealt with; the command line lists all of them.`,
     settings,
   );

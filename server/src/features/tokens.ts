@@ -1,6 +1,6 @@
 import type { AnyNode } from '../document/node.ts';
 import { rangeOf } from '../text/span.ts';
-import { readWritten } from '../document/quantity.ts';
+import { splitQuantity } from '../document/quantity.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { namesIn, rootOf } from './names.ts';
 import { schemaAt } from './schema.ts';
@@ -46,7 +46,7 @@ export function tokensIn(workspace: Workspace, uri: string): Token[] {
     if (node.kind === 'map') for (const { key, value } of node.entries) visit(value, [...path, key]);
     else if (node.kind === 'list')
       for (const item of node.items as readonly AnyNode[]) visit(item, [...path, undefined]);
-    else if (typeof node.value === 'string' && readWritten(node.value) && quantityAt(path)) {
+    else if (typeof node.value === 'string' && splitQuantity(node.value) && quantityAt(path)) {
       const { start, end } = rangeOf(node.span);
       add({ start, end, kind: 'quantity', defines: false });
     }

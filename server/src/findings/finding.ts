@@ -9,7 +9,7 @@ import type { Life } from '../sequence/life.ts';
 import type { Sequence } from '../sequence/lives.ts';
 
 /** What a check may look at. `sequence` is computed on first use and shared by all checks. */
-export interface Subject {
+export interface CheckContext {
   readonly document: Document;
   readonly plan: Plan;
   readonly sequence: Sequence;
@@ -22,7 +22,7 @@ export interface Subject {
   /** The ids of all findings, for lines that name one. */
   readonly findingIds: readonly string[];
   /** Acceptances whose finding was looked for and did not come up there; known to the ground `findings`. */
-  idle(): readonly Acceptance[];
+  unusedAcceptances(): readonly Acceptance[];
 }
 
 /** A related place, with what happens there. */
@@ -42,7 +42,7 @@ export interface Fix {
 }
 
 /** What a check says. */
-export interface Report {
+export interface FindingReport {
   readonly at: Span;
   /** At most two short sentences: what is wrong and why it matters; what to do. */
   readonly message: Phrase;
@@ -55,7 +55,8 @@ export interface Report {
 }
 
 /** What a check stands on. When that part of the text cannot be read, the check is silent. */
-export type Ground = 'text' | 'names' | 'order' | 'lines' | 'safety' | 'readings' | 'proof' | 'findings';
+export type Prerequisite =
+  'text' | 'names' | 'order' | 'lines' | 'safety' | 'readings' | 'proof' | 'findings';
 
 /** An example on a finding's page: lines put into a small complete plan. */
 interface Example {
@@ -75,10 +76,10 @@ export interface Finding {
   readonly source: Phrase;
   readonly example: Example;
   readonly kinds: readonly Kind[];
-  readonly ground: Ground;
+  readonly ground: Prerequisite;
   /** What it says about a connector follows from that connector's life alone: it is asked about one at a time. */
   readonly perConnector?: boolean;
-  check(subject: Subject): Iterable<Report>;
+  check(subject: CheckContext): Iterable<FindingReport>;
 }
 
 export const everyKind: readonly Kind[] = ['repair-plan', 'shop-procedure', 'connector-list', 'rate-sheet'];

@@ -29,7 +29,7 @@ export const reasonText = ({ reason }: Assumption): Phrase => say`assumed: ${rea
  * Common practice, no source, but for the material data named in the reasons. Ranges are a factor of two either way:
  * connectors of one current rating differ by about that.
  */
-export const ASSUMED: Readonly<Record<AssumptionKey, Assumption>> = {
+export const ASSUMPTIONS: Readonly<Record<AssumptionKey, Assumption>> = {
   ambient: {
     key: 'ambient',
     name: say`air around the connector`,

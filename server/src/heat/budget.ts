@@ -4,9 +4,9 @@
  */
 import { hottestIn, settledRise } from './duty.ts';
 import { jouleHeat } from './joule.ts';
-import type { CurrentPiece } from './joule.ts';
+import type { CurrentSegment } from './joule.ts';
 import { AT_REST, contactStep, steadyRise } from './thermal.ts';
-import type { HeatPiece, ThermalNetwork } from './thermal.ts';
+import type { HeatSegment, ThermalNetwork } from './thermal.ts';
 
 /** Largest resistance in Ω that keeps `budget` W at `current` A: P/I². Infinite without current. */
 export function resistanceForHeat(budget: number, current: number): number {
@@ -32,7 +32,7 @@ export function risePerOhm(network: ThermalNetwork, { steady, peak, peakTime }: 
 }
 
 /** The heat of a duty cycle in `resistance` Ω. */
-export function heatOfCycle(cycle: readonly CurrentPiece[], resistance: number): HeatPiece[] {
+export function heatOfCycle(cycle: readonly CurrentSegment[], resistance: number): HeatSegment[] {
   return cycle.map(({ current, duration }) => ({ heat: jouleHeat(current, resistance), duration }));
 }
 
@@ -42,7 +42,7 @@ export function heatOfCycle(cycle: readonly CurrentPiece[], resistance: number):
  */
 export function cycleRisePerOhm(
   network: ThermalNetwork,
-  cycle: readonly CurrentPiece[],
+  cycle: readonly CurrentSegment[],
   round: 'first' | 'settled',
   part: 'contact' | 'body' = 'contact',
 ): number {

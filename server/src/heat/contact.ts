@@ -80,7 +80,7 @@ export const CONTACT_VOLTAGES: Readonly<Record<Plating, ContactVoltages>> = {
  * `below` even the whole drop stays under it; `possible` the whole drop reaches it, but crimps may hold part of it;
  * `likely` the drop that was added since new reaches it alone (crimps do not get dirty).
  */
-export type Reach = 'below' | 'possible' | 'likely';
+export type ThresholdVerdict = 'below' | 'possible' | 'likely';
 
 /**
  * Compares the drop at `current` A of a terminal-to-terminal `resistance` Ω with `threshold` V. `asNew` Ω, the same
@@ -91,7 +91,7 @@ export function reachesVoltage(
   resistance: number,
   threshold: number,
   asNew?: number,
-): Reach {
+): ThresholdVerdict {
   if (voltageDrop(current, resistance) < threshold) return 'below';
   const added = asNew === undefined ? 0 : voltageDrop(current, resistance - asNew);
   return added >= threshold ? 'likely' : 'possible';

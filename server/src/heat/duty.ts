@@ -6,10 +6,10 @@
  * Source: a first-order lag under a periodic input, any circuits text; words of duty after IEC 60034-1.
  */
 import { AT_REST, modeGains, riseAfter, timeConstants, timeToRise, turningTime } from './thermal.ts';
-import type { HeatPiece, Rise, ThermalNetwork } from './thermal.ts';
+import type { HeatSegment, Rise, ThermalNetwork } from './thermal.ts';
 
 /** @throws RangeError when the pieces last no time at all, or one lasts less than none. */
-function lengthOf(cycle: readonly HeatPiece[]): number {
+function cycleDuration(cycle: readonly HeatSegment[]): number {
   let time = 0;
   for (const { duration } of cycle) {
     if (!(duration >= 0)) throw new RangeError('a piece of a duty cycle cannot last less than no time');
@@ -24,11 +24,11 @@ function lengthOf(cycle: readonly HeatPiece[]): number {
  * before.
  * @throws RangeError when the cycle lasts no time, a piece lasts less than none, or the network is none.
  */
-export function settledRise(network: ThermalNetwork, cycle: readonly HeatPiece[]): Rise {
-  lengthOf(cycle);
+export function settledRise(network: ThermalNetwork, cycle: readonly HeatSegment[]): Rise {
+  cycleDuration(cycle);
   const { fast, slow } = timeConstants(network);
   const gains = modeGains(network);
-  const [quick, late] = [lagged(cycle, fast), lagged(cycle, slow)];
+  const [quick, late] = [laggedHeat(cycle, fast), laggedHeat(cycle, slow)];
   return {
     contact: gains.fast.contact * quick + gains.slow.contact * late,
     body: gains.fast.body * quick + gains.slow.body * late,
@@ -36,7 +36,7 @@ export function settledRise(network: ThermalNetwork, cycle: readonly HeatPiece[]
 }
 
 /** W: the heat as a settled body of one time constant still feels it at the end of a round, late pieces most. */
-function lagged(cycle: readonly HeatPiece[], timeConstant: number): number {
+function laggedHeat(cycle: readonly HeatSegment[], timeConstant: number): number {
   let sum = 0;
   let weights = 0;
   let later = 0;
@@ -53,7 +53,7 @@ function lagged(cycle: readonly HeatPiece[], timeConstant: number): number {
 export function hottestIn(
   network: ThermalNetwork,
   start: Rise,
-  pieces: readonly HeatPiece[],
+  pieces: readonly HeatSegment[],
   part: keyof Rise = 'contact',
 ): number {
   let state = start;
@@ -73,11 +73,11 @@ export function hottestIn(
  */
 export function cycleTimeToRise(
   network: ThermalNetwork,
-  cycle: readonly HeatPiece[],
+  cycle: readonly HeatSegment[],
   target: number,
   part: keyof Rise = 'contact',
 ): number | undefined {
-  const length = lengthOf(cycle);
+  const length = cycleDuration(cycle);
   if (target <= 0) return 0;
   const settled = settledRise(network, cycle);
   if (hottestIn(network, settled, cycle, part) <= target) return undefined;

@@ -14,17 +14,17 @@ import {
   spotRadius,
   voltageDrop,
 } from './contact.ts';
-import type { Plating, Reach } from './contact.ts';
+import type { Plating, ThresholdVerdict } from './contact.ts';
 import { cycleTimeToRise } from './duty.ts';
 import { dutyHeat, jouleHeat, rmsCurrent } from './joule.ts';
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
-import type { CurrentPiece } from './joule.ts';
+import type { CurrentSegment } from './joule.ts';
 import { NETWORK_KEYS, thermalModel } from './model.ts';
-import type { Ranged, SurroundedNetwork, ThermalModel } from './model.ts';
+import type { ValueRange, SurroundedNetwork, ThermalModel } from './model.ts';
 import { AT_REST, steadyRise, timeConstants, timeToRise } from './thermal.ts';
 import type { ThermalNetwork } from './thermal.ts';
-import { burnThreshold, contactWithoutBurn } from './touch.ts';
+import { burnThreshold, longestContactWithoutBurn } from './touch.ts';
 import { conformanceProbability, judge, propagate } from './uncertainty.ts';
 import type { Judgement } from './uncertainty.ts';
 
@@ -41,7 +41,7 @@ export interface HeatInput {
   readonly peak?: number;
   readonly peakTime?: number;
   /** Constant currents, one after the other, that repeat; either direction */
-  readonly cycle?: readonly CurrentPiece[];
+  readonly cycle?: readonly CurrentSegment[];
   /** Ω from terminal to terminal: of a clean new connector, and the highest that is accepted */
   readonly asNew?: number;
   readonly limit?: number;
@@ -73,12 +73,12 @@ export const FIGURES = [
   'spotTemperature',
   'cableLength',
 ] as const;
-export type Figure = (typeof FIGURES)[number];
+export type HeatQuantity = (typeof FIGURES)[number];
 
 /** What a hand meets on the outside after a long time under load. Thresholds: ISO 13732-1, bare metal (from memory). */
 interface Touch {
   /** K of the connector's body at steady current or, where none is given, at its warmest in the duty cycle */
-  readonly temperature: Ranged;
+  readonly temperature: ValueRange;
   /** s that bare metal of that temperature can be touched without a burn, of those the standard lists; 0: not even one */
   readonly withoutBurn: number;
   /** K at which bare metal may burn skin within one second */
@@ -104,7 +104,7 @@ export interface HeatRow extends TimesToClass {
   /** Ω, expanded (k = 2); of a reading that states it */
   readonly uncertainty?: number;
   /** What that uncertainty makes of the row's other figures (GUM first order, expanded, k = 2), each in its own unit. */
-  readonly uncertainties?: Readonly<Partial<Record<Figure, number>>>;
+  readonly uncertainties?: Readonly<Partial<Record<HeatQuantity, number>>>;
   /** W at steady and at peak current, and on average over the duty cycle */
   readonly steady?: number;
   readonly peak?: number;
@@ -112,18 +112,18 @@ export interface HeatRow extends TimesToClass {
   /** V at the highest current; an upper bound of the voltage across the contact itself, for crimps share it */
   readonly dropAtPeak?: number;
   /** Whether the contact reaches its plating's softening and melting voltages at the highest current. */
-  readonly softening?: Reach;
-  readonly melting?: Reach;
+  readonly softening?: ThresholdVerdict;
+  readonly melting?: ThresholdVerdict;
   /** K inside the spots behind that drop, at most, with the contact around them as warm as estimated (Holm) */
-  readonly spotTemperature?: Ranged;
+  readonly spotTemperature?: ValueRange;
   /** m, radius at least, if all contact were one round spot of copper */
   readonly spotRadius: number;
   /** K of the contact after a long time at steady current, and at the end of a peak that follows it */
-  readonly steadyTemperature?: Ranged;
-  readonly peakTemperature?: Ranged;
+  readonly steadyTemperature?: ValueRange;
+  readonly peakTemperature?: ValueRange;
   /** K of the contact at its hottest in the duty cycle: in the first round from cold, and once it has settled */
-  readonly firstRoundTemperature?: Ranged;
-  readonly cycleTemperature?: Ranged;
+  readonly firstRoundTemperature?: ValueRange;
+  readonly cycleTemperature?: ValueRange;
   /** The same times where every assumption is at its warmest. */
   readonly earliest?: TimesToClass;
   readonly touch?: Touch;
@@ -134,9 +134,9 @@ export interface HeatRow extends TimesToClass {
 }
 
 /** The plain numbers of the input that could be used. */
-type Known = Readonly<Partial<Record<keyof typeof UNITS, number>>>;
+type UsableInput = Readonly<Partial<Record<keyof typeof UNITS, number>>>;
 
-interface Given {
+interface GivenInput {
   readonly key: string;
   readonly value: number | string;
   /** SI unit; empty for words */
@@ -144,8 +144,8 @@ interface Given {
 }
 
 /** A duty cycle as it was used. */
-export interface DutyCycle {
-  readonly pieces: readonly CurrentPiece[];
+export interface UsableDutyCycle {
+  readonly pieces: readonly CurrentSegment[];
   /** s */
   readonly duration: number;
   /** A: root mean square over a round, and the highest in either direction */
@@ -169,12 +169,12 @@ export interface HeatEstimate {
   readonly largestResistance: {
     readonly forBudget?: number;
     readonly forCycleBudget?: number;
-    readonly forSteadyTemperature?: Ranged;
-    readonly forPeakTemperature?: Ranged;
-    readonly forCycleTemperature?: Ranged;
+    readonly forSteadyTemperature?: ValueRange;
+    readonly forPeakTemperature?: ValueRange;
+    readonly forCycleTemperature?: ValueRange;
     readonly forSoftening?: number;
   };
-  readonly cycle?: DutyCycle;
+  readonly cycle?: UsableDutyCycle;
   /** Per metre of the connector's own cable at the temperature of the surroundings; a warm cable gives off more. */
   readonly cable?: CableResistance & {
     readonly steady?: number;
@@ -189,8 +189,8 @@ export interface HeatEstimate {
     readonly coolest: SurroundedNetwork;
     readonly warmest: SurroundedNetwork;
   };
-  readonly known: Known;
-  readonly given: readonly Given[];
+  readonly known: UsableInput;
+  readonly given: readonly GivenInput[];
   readonly assumptions: readonly Assumption[];
 }
 
@@ -200,7 +200,7 @@ const usable = (value: number | undefined): value is number =>
   value !== undefined && value >= 1 / HUGE && value <= HUGE;
 
 /** K in which a vehicle is used or rated; copper's straight line of resistance holds nowhere else. */
-const earthly = (value: number): boolean => value >= 200 && value <= 700;
+const isPlausibleTemperature = (value: number): boolean => value >= 200 && value <= 700;
 
 const UNITS = {
   steady: 'A',
@@ -230,11 +230,11 @@ const keysOf = <T extends object>(record: T): (keyof T & string)[] =>
  * counts as not given. The load sets the current, whatever the resistance does.
  */
 export function estimateHeat(input: HeatInput): HeatEstimate {
-  const given: Given[] = [];
-  const numbers: { -readonly [K in keyof Known]: Known[K] } = {};
+  const given: GivenInput[] = [];
+  const numbers: { -readonly [K in keyof UsableInput]: UsableInput[K] } = {};
   for (const key of keysOf(UNITS)) {
     const value = input[key];
-    if (!usable(value) || (UNITS[key] === 'K' && !earthly(value))) continue;
+    if (!usable(value) || (UNITS[key] === 'K' && !isPlausibleTemperature(value))) continue;
     numbers[key] = value;
     given.push({ key, value, unit: UNITS[key] });
   }
@@ -271,7 +271,11 @@ export function estimateHeat(input: HeatInput): HeatEstimate {
     rows.push(
       uncertainty === undefined
         ? read
-        : { ...read, uncertainty, uncertainties: carried(read, uncertainty, load, model, cable) },
+        : {
+            ...read,
+            uncertainty,
+            uncertainties: propagatedUncertainties(read, uncertainty, load, model, cable),
+          },
     );
   }
   const clean = cleanResistance(measured, asNew, limit);
@@ -279,14 +283,14 @@ export function estimateHeat(input: HeatInput): HeatEstimate {
     for (const times of [10, 100, 1000] as const) rows.push(row(`dirt-${times}`, times * clean.resistance));
   }
 
-  return withoutGaps({
+  return omitUndefined({
     note: ESTIMATE_NOTE,
     rows,
     clean,
     judgement:
       measured === undefined || limit === undefined
         ? undefined
-        : withoutGaps({
+        : omitUndefined({
             ...judge(measured, uncertainty, limit),
             probability:
               uncertainty === undefined
@@ -295,7 +299,7 @@ export function estimateHeat(input: HeatInput): HeatEstimate {
           }),
     largestResistance: largestResistance(load, model),
     cycle,
-    cable: cable && withoutGaps({ ...cable, ...heats(load, cable.resistance) }),
+    cable: cable && omitUndefined({ ...cable, ...heats(load, cable.resistance) }),
     model: { ...model.nominal, ...timeConstants(network), coolest: model.coolest, warmest: model.warmest },
     known: numbers,
     given,
@@ -304,8 +308,8 @@ export function estimateHeat(input: HeatInput): HeatEstimate {
 }
 
 /** What the connector is asked to carry, and what it is held against. */
-interface LoadCase extends Known {
-  readonly cycle?: DutyCycle;
+interface LoadCase extends UsableInput {
+  readonly cycle?: UsableDutyCycle;
   readonly plating?: Plating;
   /** K/Ω in each case that is given. */
   perOhm(network: ThermalNetwork): Readonly<Partial<Record<Temperature, number>>>;
@@ -317,7 +321,7 @@ function loadCase(asked: Omit<LoadCase, 'perOhm'>): LoadCase {
   // Every row asks for the same few networks.
   const known = new Map<ThermalNetwork, ReturnType<LoadCase['perOhm']>>();
   return {
-    ...withoutGaps(asked),
+    ...omitUndefined(asked),
     perOhm(network) {
       let found = known.get(network);
       if (!found) {
@@ -334,7 +338,7 @@ function loadCase(asked: Omit<LoadCase, 'perOhm'>): LoadCase {
   };
 }
 
-function dutyCycle(pieces: readonly CurrentPiece[] | undefined): DutyCycle | undefined {
+function dutyCycle(pieces: readonly CurrentSegment[] | undefined): UsableDutyCycle | undefined {
   if (!pieces || pieces.length === 0) return undefined;
   const currents = pieces.map(({ current }) => Math.abs(current));
   const sound = pieces.every(({ duration }, i) => usable(duration) && currents[i]! <= HUGE);
@@ -411,7 +415,7 @@ function rowOf(
   const { temperatureClass, plating } = load;
   const current = highestCurrent(load);
   const nominal = temperatures(load, resistance, model.nominal);
-  const ranged = (name: Temperature): Ranged | undefined =>
+  const ranged = (name: Temperature): ValueRange | undefined =>
     nominal[name] === undefined
       ? undefined
       : model.range(
@@ -422,7 +426,7 @@ function rowOf(
     TEMPERATURES.map(ranged);
   const spot = (m: SurroundedNetwork): number | undefined =>
     spotTemperature(load, resistance, temperatures(load, resistance, m));
-  return withoutGaps({
+  return omitUndefined({
     key,
     resistance,
     ...heats(load, resistance),
@@ -451,14 +455,14 @@ function rowOf(
 const ROOM = 293.15;
 
 /** GUM first order: the reading's uncertainty in every figure that follows from it, expanded as the reading's is. */
-function carried(
+function propagatedUncertainties(
   { resistance }: HeatRow,
   expanded: number,
   load: LoadCase,
   model: ThermalModel,
   cable: CableResistance | undefined,
-): Readonly<Partial<Record<Figure, number>>> {
-  const figures = (ohm: number): Readonly<Partial<Record<Figure, number>>> => {
+): Readonly<Partial<Record<HeatQuantity, number>>> {
+  const figures = (ohm: number): Readonly<Partial<Record<HeatQuantity, number>>> => {
     const warm = temperatures(load, ohm, model.nominal);
     const current = highestCurrent(load);
     return {
@@ -482,7 +486,7 @@ function carried(
 function largestResistance(load: LoadCase, model: ThermalModel): HeatEstimate['largestResistance'] {
   const { steady, cycle, budget, temperatureClass, plating } = load;
   const current = highestCurrent(load);
-  const within = (name: Temperature, cooling = false): Ranged | undefined =>
+  const within = (name: Temperature, cooling = false): ValueRange | undefined =>
     temperatureClass === undefined || load.perOhm(model.nominal.network)[name] === undefined
       ? undefined
       : model.range(
@@ -490,7 +494,7 @@ function largestResistance(load: LoadCase, model: ThermalModel): HeatEstimate['l
             resistanceForRise(load.perOhm(network)[name]!, temperatureClass - ambient),
           cooling,
         );
-  return withoutGaps({
+  return omitUndefined({
     forBudget: budget === undefined || steady === undefined ? undefined : resistanceForHeat(budget, steady),
     forCycleBudget: budget === undefined || !cycle ? undefined : resistanceForHeat(budget, cycle.rms),
     forSteadyTemperature: within('steadyTemperature'),
@@ -522,7 +526,7 @@ function timesToClass(
 ): TimesToClass {
   const room = temperatureClass - ambient;
   const heat = steady === undefined ? undefined : jouleHeat(steady, resistance);
-  return withoutGaps({
+  return omitUndefined({
     steadyTimeToClass:
       heat === undefined ? undefined : room <= 0 ? 0 : timeToRise(network, AT_REST, heat, room),
     peakTimeToClass: heat === undefined || peak === undefined ? undefined : intoPeak(heat, peak),
@@ -552,9 +556,9 @@ function touchOf({ steady, cycle }: LoadCase, resistance: number, model: Thermal
       ? cycleTimeToRise(network, heatOfCycle(cycle!.pieces, resistance), room, 'body')
       : timeToRise(network, AT_REST, heat, room, 'body');
   };
-  return withoutGaps({
+  return omitUndefined({
     temperature,
-    withoutBurn: contactWithoutBurn(temperature.value),
+    withoutBurn: longestContactWithoutBurn(temperature.value),
     threshold,
     time: until(model.nominal),
     earliest: until(model.warmestBody),
@@ -568,6 +572,6 @@ function cleanResistance(measured?: number, asNew?: number, limit?: number): Hea
 }
 
 /** Absent, not present and undefined: a gap in the answer is a key that is not there. */
-function withoutGaps<T extends object>(record: T): T {
+function omitUndefined<T extends object>(record: T): T {
   return Object.fromEntries(Object.entries(record).filter(([, value]) => value !== undefined)) as T;
 }

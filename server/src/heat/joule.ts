@@ -9,7 +9,7 @@ export function jouleHeat(current: number, resistance: number): number {
 }
 
 /** A stretch of constant current. */
-export interface CurrentPiece {
+export interface CurrentSegment {
   /** A */
   readonly current: number;
   /** s, not negative */
@@ -22,7 +22,7 @@ export interface CurrentPiece {
  * body that is heated; a longer cycle has to be followed piece by piece.
  * @throws RangeError when the pieces last no time at all, or one lasts less than none.
  */
-export function rmsCurrent(cycle: readonly CurrentPiece[]): number {
+export function rmsCurrent(cycle: readonly CurrentSegment[]): number {
   let squares = 0;
   let time = 0;
   for (const { current, duration } of cycle) {
@@ -35,6 +35,6 @@ export function rmsCurrent(cycle: readonly CurrentPiece[]): number {
 }
 
 /** Mean heat in W over one round of a repeating cycle in `resistance` Ω. Errors as for `rmsCurrent`. */
-export function dutyHeat(cycle: readonly CurrentPiece[], resistance: number): number {
+export function dutyHeat(cycle: readonly CurrentSegment[], resistance: number): number {
   return jouleHeat(rmsCurrent(cycle), resistance);
 }

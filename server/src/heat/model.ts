@@ -1,10 +1,10 @@
 /** The thermal network of an estimate: what is given, and the rest assumed with the range that leaves. */
-import { ASSUMED } from './assumptions.ts';
+import { ASSUMPTIONS } from './assumptions.ts';
 import type { Assumption, AssumptionKey } from './assumptions.ts';
 import type { ThermalNetwork } from './thermal.ts';
 
 /** A value with the range that the assumptions leave; the ends meet it when nothing is assumed. */
-export interface Ranged {
+export interface ValueRange {
   readonly value: number;
   readonly low: number;
   readonly high: number;
@@ -29,7 +29,7 @@ export interface ThermalModel {
    * ambient and with both thermal resistances and, while it warms, falls with both capacities (`cooling`: rises), so
    * the range ends in two corners of the box. The same corners bound a largest resistance.
    */
-  range(quantity: (model: SurroundedNetwork) => number, cooling?: boolean): Ranged;
+  range(quantity: (model: SurroundedNetwork) => number, cooling?: boolean): ValueRange;
 }
 
 export const NETWORK_KEYS = [
@@ -42,23 +42,23 @@ export const NETWORK_KEYS = [
 /** The model from what is known of it, in SI units; what is not is assumed, and listed. */
 export function thermalModel(known: Readonly<Partial<Record<AssumptionKey, number>>>): ThermalModel {
   const assumptions: Assumption[] = [];
-  const settle = (key: AssumptionKey): Ranged => {
+  const settle = (key: AssumptionKey): ValueRange => {
     const value = known[key];
     if (value !== undefined) return { value, low: value, high: value };
-    assumptions.push(ASSUMED[key]);
-    return ASSUMED[key];
+    assumptions.push(ASSUMPTIONS[key]);
+    return ASSUMPTIONS[key];
   };
   const ambient = settle('ambient');
   const [contactCapacity, bodyCapacity, contactToBody, bodyToSurroundings] = NETWORK_KEYS.map(settle) as [
-    Ranged,
-    Ranged,
-    Ranged,
-    Ranged,
+    ValueRange,
+    ValueRange,
+    ValueRange,
+    ValueRange,
   ];
   const pick = (
-    resistances: keyof Ranged,
-    capacities: keyof Ranged,
-    inner: keyof Ranged = resistances,
+    resistances: keyof ValueRange,
+    capacities: keyof ValueRange,
+    inner: keyof ValueRange = resistances,
   ): SurroundedNetwork => ({
     ambient: ambient[resistances],
     network: {

@@ -33,7 +33,7 @@ export interface Rise {
 export const AT_REST: Rise = { contact: 0, body: 0 };
 
 /** A stretch of constant heat. */
-export interface HeatPiece {
+export interface HeatSegment {
   /** W */
   readonly heat: number;
   /** s, not negative */
@@ -126,14 +126,14 @@ export function contactStep(network: ThermalNetwork, time: number): number {
 }
 
 /** The way of one body under constant heat: x(t) − end = e^(−slow·t)·(value + drift·(1 − e^(−gap·t))/gap). */
-interface Course {
+interface RiseSolution {
   readonly modes: Modes;
   readonly end: number;
   readonly value: number;
   readonly drift: number;
 }
 
-function courseOf(network: ThermalNetwork, start: Rise, heat: number, part: keyof Rise): Course {
+function courseOf(network: ThermalNetwork, start: Rise, heat: number, part: keyof Rise): RiseSolution {
   const modes = modesOf(network);
   const { a, b, c, slow } = modes;
   const end = steadyRise(network, heat);
@@ -145,7 +145,7 @@ function courseOf(network: ThermalNetwork, start: Rise, heat: number, part: keyo
 }
 
 /** Time in s at which a course turns back, 0 when it goes one way only. It turns at most once. */
-function turnOf({ modes: { fast, slow, gap }, value, drift }: Course): number {
+function extremumOf({ modes: { fast, slow, gap }, value, drift }: RiseSolution): number {
   // As a sum of the modes the course is p·e^(−slow·t) + q·e^(−fast·t) with p = value + drift/gap, q = −drift/gap.
   const ratio = (fast * drift) / (slow * (gap * value + drift));
   return ratio > 1 && ratio < Infinity ? Math.log(ratio) / gap : 0;
@@ -161,7 +161,7 @@ export function turningTime(
   heat: number,
   part: keyof Rise = 'contact',
 ): number {
-  return turnOf(courseOf(network, start, heat, part));
+  return extremumOf(courseOf(network, start, heat, part));
 }
 
 /**
@@ -181,7 +181,7 @@ export function timeToRise(
   const { slow, gap } = modes;
   const at = (time: number): number =>
     end - target + Math.exp(-slow * time) * (value - (drift * Math.expm1(-gap * time)) / gap);
-  const turn = turnOf(course);
+  const turn = extremumOf(course);
 
   if (turn > 0 && crosses(at(0), at(turn))) return bisect(at, 0, turn);
   if (end === target || !crosses(at(turn), end - target)) return undefined;

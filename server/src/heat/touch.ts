@@ -35,6 +35,6 @@ export function burnThreshold(seconds: number): BurnThreshold {
  * Longest time of contact in s in the table whose threshold lies above `temperature` K. 0 when even a second may
  * burn.
  */
-export function contactWithoutBurn(temperature: number): number {
+export function longestContactWithoutBurn(temperature: number): number {
   return BURN_THRESHOLDS.findLast((row) => temperature < row.low)?.contact ?? 0;
 }

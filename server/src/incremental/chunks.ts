@@ -1,11 +1,11 @@
-import { Given, slot } from './memo.ts';
+import { ReturnOverride, slot } from './memo.ts';
 
 /** About how many members a run has. */
 const usual = 64;
 let met = 0;
 
 /** Numbers objects as they are met. */
-class Numbered extends Given {
+class Numbered extends ReturnOverride {
   readonly #number = met++;
 
   static of(object: object): number {
@@ -17,7 +17,7 @@ class Numbered extends Given {
  * Cuts long lists into runs. Where a run begins follows from its first member alone, so an edit changes the runs that it
  * touches, and of the others the very arrays are given again: what is kept under a run (`once`) holds for them.
  */
-export function cutter<T extends object>(): (list: readonly T[]) => readonly (readonly T[])[] {
+export function chunker<T extends object>(): (list: readonly T[]) => readonly (readonly T[])[] {
   const known = slot<T, readonly T[]>();
   return (list) => {
     const runs: (readonly T[])[] = [];

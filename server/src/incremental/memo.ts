@@ -4,7 +4,7 @@
  * again. The function may use nothing that can change while the object stays the same.
  * @param same when the answer to other questions about the object may count as the one before
  */
-export function once<N extends object, A extends readonly unknown[], T>(
+export function memoByIdentity<N extends object, A extends readonly unknown[], T>(
   compute: (object: N, ...more: A) => T,
   same?: (before: T, now: T) => boolean,
 ): (object: N, ...more: A) => T {
@@ -12,7 +12,7 @@ export function once<N extends object, A extends readonly unknown[], T>(
   let latest: A | undefined;
   const shared = (more: A): A => (latest && alike(latest, more) ? latest : (latest = more));
 
-  class Known extends Given {
+  class Known extends ReturnOverride {
     #value: T;
     #more: A;
 
@@ -47,7 +47,7 @@ export interface Slot<N extends object, T> {
 }
 
 export function slot<N extends object, T>(): Slot<N, T> {
-  return class Held extends Given {
+  return class Held extends ReturnOverride {
     #value: T;
 
     constructor(object: N, value: T) {
@@ -72,7 +72,7 @@ export function slot<N extends object, T>(): Slot<N, T> {
  * once the map is old, so that all that was ever kept, and what refers to it, waits for a thorough one.
  */
 // eslint-disable-next-line @typescript-eslint/no-extraneous-class -- its constructor is all there is to it
-export class Given {
+export class ReturnOverride {
   constructor(object: object) {
     return object;
   }

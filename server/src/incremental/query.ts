@@ -8,39 +8,39 @@ import { slot } from './memo.ts';
  */
 
 /** What was answered before, for the states of one file: by the number of the question, and its key where it has one. */
-export class Memory {
+export class QueryCache {
   /** The latest state it was asked for. */
   newest = 0;
-  readonly #single: (Kept | undefined)[] = [];
-  readonly #keyed: (Map<unknown, Kept> | undefined)[] = [];
+  readonly #single: (CacheEntry | undefined)[] = [];
+  readonly #keyed: (Map<unknown, CacheEntry> | undefined)[] = [];
 
-  get(number: number, key: unknown): Kept | undefined {
+  get(number: number, key: unknown): CacheEntry | undefined {
     return key === undefined ? this.#single[number] : this.#keyed[number]?.get(key);
   }
 
-  set(number: number, key: unknown, kept: Kept): void {
+  set(number: number, key: unknown, kept: CacheEntry): void {
     if (key === undefined) this.#single[number] = kept;
     else (this.#keyed[number] ??= new Map()).set(key, kept);
   }
 }
 
 /** One state. States of the same file share a memory; each has a number of its own. */
-export interface Remembering {
-  readonly memory: Memory;
+export interface QueryState {
+  readonly memory: QueryCache;
   readonly state: number;
 }
 
-export type Query<S extends Remembering, T> = (state: S) => T;
+export type Query<S extends QueryState, T> = (state: S) => T;
 /** The same question about many things of one kind, each told by its key. */
-export type KeyedQuery<S extends Remembering, K, T> = (state: S, key: K) => T;
+export type KeyedQuery<S extends QueryState, K, T> = (state: S, key: K) => T;
 
-interface Kept {
+interface CacheEntry {
   readonly value: unknown;
   readonly asked: Asked;
   /** The state for which it was last found to hold. */
   state: number;
   /** The number of the computation that has noted it last. */
-  notedIn: number;
+  recordedBy: number;
 }
 /**
  * What a query has asked, and what was answered. It holds no answer but those that must still be the answers: a state
@@ -57,45 +57,45 @@ type Asked = {
  * A state that a later one has followed has a memory of its own: who still asks it must not change what the later one
  * has concluded from.
  */
-function memoryOf(state: Remembering): Memory {
+function memoryOf(state: QueryState): QueryCache {
   const { memory } = state;
   if (state.state >= memory.newest) {
     memory.newest = state.state;
     return memory;
   }
   let own = past.get(state);
-  if (!own) past.set(state, (own = new Memory()));
+  if (!own) past.set(state, (own = new QueryCache()));
   return own;
 }
-const past = slot<Remembering, Memory>();
+const past = slot<QueryState, QueryCache>();
 
 /** What the query that is being computed has asked so far. */
-let noted: { readonly computation: number; readonly asked: Asked } | undefined;
+let activeComputation: { readonly computation: number; readonly asked: Asked } | undefined;
 let computations = 0;
 let made = 0;
 let states = 0;
-export const nextState = (): number => ++states;
+export const nextStateNumber = (): number => ++states;
 
 /**
  * A question whose answer follows from the answers to other queries.
  * @param same when the new answer may count as the old one, so that what rests on it need not be asked again; where
  * only parts of it may, it puts those of the old one into the new
  */
-export const query = <S extends Remembering, T>(
+export const query = <S extends QueryState, T>(
   compute: (state: S) => T,
   same?: (before: T, now: T) => boolean,
-): Query<S, T> => keyed<S, undefined, T>(compute, same) as Query<S, T>;
+): Query<S, T> => keyedQuery<S, undefined, T>(compute, same) as Query<S, T>;
 
 /**
  * @param through for a question about each of many things: who asks it rests on what it has asked, not on it. As these
  * are mostly the same, that many answers still hold is then found out at once.
  */
-export const keyed = <S extends Remembering, K, T>(
+export const keyedQuery = <S extends QueryState, K, T>(
   compute: (state: S, key: K) => T,
   same?: (before: T, now: T) => boolean,
   through = false,
 ): KeyedQuery<S, K, T> =>
-  asking(
+  defineQuery(
     compute,
     same,
     (asked, state) => asked.every(({ ask, key, value }) => ask(state as never, key as never) === value),
@@ -103,12 +103,12 @@ export const keyed = <S extends Remembering, K, T>(
   );
 
 /** A question that the state itself answers: what everything else rests on. */
-export const input = <S extends Remembering, T>(
+export const inputQuery = <S extends QueryState, T>(
   read: (state: S) => T,
   same?: (before: T, now: T) => boolean,
-): Query<S, T> => asking<S, undefined, T>(read, same, () => false) as Query<S, T>;
+): Query<S, T> => defineQuery<S, undefined, T>(read, same, () => false) as Query<S, T>;
 
-function asking<S extends Remembering, K, T>(
+function defineQuery<S extends QueryState, K, T>(
   compute: (state: S, key: K) => T,
   same: ((before: T, now: T) => boolean) | undefined,
   stillHolds: (asked: Asked, state: S) => boolean,
@@ -119,28 +119,30 @@ function asking<S extends Remembering, K, T>(
     const memory = memoryOf(state);
     let known = memory.get(number, key);
     if (known?.state !== state.state) {
-      const outer = noted;
-      noted = undefined;
+      const outer = activeComputation;
+      activeComputation = undefined;
       try {
         if (known && stillHolds(known.asked, state)) known.state = state.state;
         else {
           const asked: Asked = [];
-          noted = { computation: ++computations, asked };
+          activeComputation = { computation: ++computations, asked };
           let value = compute(state, key);
           if (known && same?.(known.value as T, value)) value = known.value as T;
-          known = { value, asked, state: state.state, notedIn: 0 };
+          known = { value, asked, state: state.state, recordedBy: 0 };
           memory.set(number, key, known);
         }
       } finally {
-        noted = outer;
+        activeComputation = outer;
       }
     }
-    if (noted) {
+    if (activeComputation) {
       if (through) {
         for (const one of known.asked) {
-          if (isNew(memory.get(one.number, one.key)!, noted)) noted.asked.push(one);
+          if (recordDependency(memory.get(one.number, one.key)!, activeComputation))
+            activeComputation.asked.push(one);
         }
-      } else if (isNew(known, noted)) noted.asked.push({ ask, number, key, value: known.value });
+      } else if (recordDependency(known, activeComputation))
+        activeComputation.asked.push({ ask, number, key, value: known.value });
     }
     return known.value as T;
   };
@@ -148,14 +150,17 @@ function asking<S extends Remembering, K, T>(
 }
 
 /** Whether a computation has not asked this before; from now on it has. */
-function isNew(known: Kept, { computation }: NonNullable<typeof noted>): boolean {
-  if (known.notedIn === computation) return false;
-  known.notedIn = computation;
+function recordDependency(
+  known: CacheEntry,
+  { computation }: NonNullable<typeof activeComputation>,
+): boolean {
+  if (known.recordedBy === computation) return false;
+  known.recordedBy = computation;
   return true;
 }
 
 /** One query for each key, made when it is first asked. */
-export function queries<K, Q>(make: (key: K) => Q): (key: K) => Q {
+export function memoByKey<K, Q>(make: (key: K) => Q): (key: K) => Q {
   const known = new Map<K, Q>();
   return (key) => {
     let found = known.get(key);

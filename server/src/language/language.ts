@@ -1,6 +1,6 @@
 import { own } from '../base/collections.ts';
 import { catalogues } from '../generated/catalogues.ts';
-import { keyOf } from './key.ts';
+import { templateKey } from './key.ts';
 
 /** A language other than English. */
 export interface Language {
@@ -48,7 +48,7 @@ function read(tag: Tag): Language {
   return {
     tag,
     words(template) {
-      if (!known.has(template)) known.set(template, own(words, keyOf(template)));
+      if (!known.has(template)) known.set(template, own(words, templateKey(template)));
       return known.get(template);
     },
     list: (items, joined) => lists[joined].format(items),

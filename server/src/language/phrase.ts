@@ -19,9 +19,9 @@ export type Write = (text: string) => string;
 /** What may stand in a place of a phrase: names and text of a file as they are written, numbers, other phrases. */
 export type Value = string | number | Phrase;
 
-const asItIs: Write = (text) => text;
+const verbatim: Write = (text) => text;
 
-export const inLanguage = (value: Value, language: Language | undefined, write: Write = asItIs): string =>
+export const inLanguage = (value: Value, language: Language | undefined, write: Write = verbatim): string =>
   typeof value === 'string'
     ? write(value)
     : typeof value === 'number'
@@ -49,7 +49,7 @@ class Template implements Phrase {
     this.#values = values;
   }
 
-  in(language: Language | undefined, write = asItIs): string {
+  in(language: Language | undefined, write = verbatim): string {
     const words = language?.words(templateOf(this.#strings));
     if (words === undefined) {
       return this.#strings
@@ -89,7 +89,7 @@ class List implements Phrase {
     this.#joined = joined;
   }
 
-  in(language: Language | undefined, write = asItIs): string {
+  in(language: Language | undefined, write = verbatim): string {
     const words = this.#words.map((word) => inLanguage(word, language, write));
     if (language) return language.list(words, this.#joined);
     return words.length < 2
@@ -110,14 +110,14 @@ export const eitherOf = (words: readonly Value[]): Phrase => new List(words, 'or
 
 /** A figure of our own reckoning, given as English writes it ("1,250.5 V"); other languages punctuate differently. */
 export const figure = (english: string): Phrase => ({
-  in: (language, write = asItIs) => write(language?.number(english) ?? english),
+  in: (language, write = verbatim) => write(language?.number(english) ?? english),
   toString: () => english,
 });
 
 /** What can only be made once its language is known, such as a picture whose words take room. */
 export const made = (make: (language: Language | undefined, write: Write) => string): Phrase => ({
-  in: (language, write = asItIs) => make(language, write),
-  toString: () => make(undefined, asItIs),
+  in: (language, write = verbatim) => make(language, write),
+  toString: () => make(undefined, verbatim),
 });
 
 /** Several, one after the other with nothing but `between` between them. */

@@ -2,20 +2,20 @@ import type { Location, Position, TextDocumentIdentifier } from 'vscode-language
 import type { Range } from '../text/span.ts';
 import type { Context } from './context.ts';
 import { toRange } from './convert.ts';
-import { keyOf } from './documents.ts';
+import { canonicalUri } from './documents.ts';
 
 /** A file's key and an offset in its text. */
-export interface Place {
+export interface DocumentOffset {
   readonly key: string;
   readonly offset: number;
 }
 
 /** Where a request points; undefined for a file that is not held. */
-export function placeOf(
+export function requestOffset(
   context: Context,
   { textDocument, position }: { textDocument: TextDocumentIdentifier; position: Position },
-): Place | undefined {
-  const key = keyOf(textDocument.uri);
+): DocumentOffset | undefined {
+  const key = canonicalUri(textDocument.uri);
   const offset = context.workspace.lines(key)?.offsetAt(position);
   return offset === undefined ? undefined : { key, offset };
 }

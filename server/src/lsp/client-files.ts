@@ -25,7 +25,7 @@ export function clientFiles(connection: Connection): FileSource {
       if (base64 === null) return size !== null && size > most ? 'large' : undefined;
       return Uint8Array.from(atob(base64), (sign) => sign.charCodeAt(0));
     },
-    async areThere(uris, roots) {
+    async whichExist(uris, roots) {
       const files = uris.map(plain);
       const looked = files.filter((file) => inside(file, roots));
       if (looked.length === 0) return files.map(() => false);

@@ -5,14 +5,14 @@ import { fixAll, fixAllTitle, fixesAt } from '../features/fixes.ts';
 import type { OfferedFix } from '../features/fixes.ts';
 import type { Capability } from './capability.ts';
 import { toDiagnostic, toWorkspaceEdit } from './convert.ts';
-import { keyOf } from './documents.ts';
-import { answering } from './guard.ts';
+import { canonicalUri } from './documents.ts';
+import { requestHandler } from './guard.ts';
 import type { Session } from './session.ts';
 
 const fixAllKind = `${CodeActionKind.SourceFixAll}.plugward`;
 
 /** What a client sends back to have the edits of a many-at-once fix worked out. */
-interface Bulk {
+interface FixAllData {
   readonly key: string;
   readonly version: number;
   readonly unsafe: boolean;
@@ -28,7 +28,7 @@ export const codeActionCapability: Capability = {
   }),
   register(session) {
     session.connection.onCodeAction(
-      answering(
+      requestHandler(
         session,
         'fixes',
         (): CodeAction[] => [],
@@ -36,11 +36,11 @@ export const codeActionCapability: Capability = {
       ),
     );
     session.connection.onCodeActionResolve(
-      answering(
+      requestHandler(
         session,
         'fix',
         (action: CodeAction): CodeAction => action,
-        (action) => ({ ...action, edit: bulkEdit(session, action.data as Bulk) }),
+        (action) => ({ ...action, edit: bulkEdit(session, action.data as FixAllData) }),
       ),
     );
   },
@@ -48,7 +48,7 @@ export const codeActionCapability: Capability = {
 
 function codeActions(session: Session, { textDocument, range, context }: CodeActionParams): CodeAction[] {
   const { workspace, documents, settings, client } = session;
-  const key = keyOf(textDocument.uri);
+  const key = canonicalUri(textDocument.uri);
   const document = documents.get(key);
   if (!document) return [];
   const wants = (kind: string) =>
@@ -56,8 +56,8 @@ function codeActions(session: Session, { textDocument, range, context }: CodeAct
   // Without a second request for the edits they would be worked out at every move of the cursor.
   const offersBulk =
     client.resolvesCodeActionEdits || context.triggerKind !== CodeActionTriggerKind.Automatic;
-  const bulk = (kind: string, rest: Omit<Bulk, 'key' | 'version'>): CodeAction[] => {
-    const data: Bulk = { key, version: document.version, ...rest };
+  const bulk = (kind: string, rest: Omit<FixAllData, 'key' | 'version'>): CodeAction[] => {
+    const data: FixAllData = { key, version: document.version, ...rest };
     const title = fixAllTitle(workspace, key, rest, settings.current);
     if (client.resolvesCodeActionEdits) return [{ title, kind, data }];
     return offersBulk ? [{ title, kind, edit: bulkEdit(session, data) }] : [];
@@ -104,7 +104,7 @@ function quickFixes(session: Session, fixes: readonly OfferedFix[]): CodeAction[
   });
 }
 
-function bulkEdit(session: Session, { key, version, unsafe, finding }: Bulk) {
+function bulkEdit(session: Session, { key, version, unsafe, finding }: FixAllData) {
   if (session.documents.get(key)?.version !== version) {
     throw new ResponseError(LSPErrorCodes.ContentModified, 'the text has changed meanwhile');
   }

@@ -3,8 +3,8 @@ import { lenses } from '../features/lenses.ts';
 import { toLocations } from './at.ts';
 import type { Capability } from './capability.ts';
 import { toRange } from './convert.ts';
-import { keyOf } from './documents.ts';
-import { answeringFromAll } from './guard.ts';
+import { canonicalUri } from './documents.ts';
+import { workspaceRequestHandler } from './guard.ts';
 
 /** Findings and missing lines above the steps, users above a procedure. */
 export const codeLensCapability: Capability = {
@@ -12,12 +12,12 @@ export const codeLensCapability: Capability = {
   register(session) {
     const { connection, workspace, settings, client } = session;
     connection.onCodeLens(
-      answeringFromAll(
+      workspaceRequestHandler(
         session,
         'lenses',
         (): CodeLens[] => [],
         ({ textDocument }) =>
-          lenses(workspace, keyOf(textDocument.uri), settings.current).flatMap(
+          lenses(workspace, canonicalUri(textDocument.uri), settings.current).flatMap(
             ({ range: one, title, places }) => {
               const range = toRange(session, one);
               if (!range) return [];

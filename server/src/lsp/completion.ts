@@ -4,11 +4,11 @@ import { complete } from '../features/completion.ts';
 import type { Completion, Completions } from '../features/completion.ts';
 import { plainText } from '../features/snippets.ts';
 import type { SymbolKind } from '../plan/symbols.ts';
-import { placeOf } from './at.ts';
-import type { Place } from './at.ts';
+import { requestOffset } from './at.ts';
+import type { DocumentOffset } from './at.ts';
 import type { Capability } from './capability.ts';
 import { toRange } from './convert.ts';
-import { answering, answeringFromAll } from './guard.ts';
+import { requestHandler, workspaceRequestHandler } from './guard.ts';
 import type { Session } from './session.ts';
 
 const kinds: Readonly<Record<Completion['kind'], CompletionItemKind>> = {
@@ -37,18 +37,18 @@ export const completionCapability: Capability = {
   }),
   register(session) {
     const { resolvesCompletion } = session.client;
-    const at = ({ key, offset }: Place): Completions =>
+    const at = ({ key, offset }: DocumentOffset): Completions =>
       complete(session.workspace, key, offset, session.settings.current);
     /** Where something was proposed last. */
-    let last: Place | undefined;
+    let last: DocumentOffset | undefined;
     session.connection.onCompletion(
       // Files that could be used are proposed too.
-      answeringFromAll(
+      workspaceRequestHandler(
         session,
         'completion',
         (): CompletionList => ({ isIncomplete: false, items: [] }),
         (params) => {
-          const place = placeOf(session, params);
+          const place = requestOffset(session, params);
           if (!place) return { isIncomplete: false, items: [] };
           last = place;
           const { items, incomplete } = at(place);
@@ -65,7 +65,7 @@ export const completionCapability: Capability = {
     );
     if (!resolvesCompletion) return;
     session.connection.onCompletionResolve(
-      answering(
+      requestHandler(
         session,
         'completion',
         (item: CompletionItem): CompletionItem => item,

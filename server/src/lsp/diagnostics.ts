@@ -1,7 +1,7 @@
 import type { Diagnostic } from 'vscode-languageserver';
 import { DiagnosticSeverity } from 'vscode-languageserver';
 import { find } from '../features/check.ts';
-import type { Found } from '../features/check.ts';
+import type { FoundFinding } from '../features/check.ts';
 import { failedMessage, leftOut } from '../features/status.ts';
 import { toDiagnostic } from './convert.ts';
 import type { Context } from './context.ts';
@@ -17,7 +17,7 @@ const mostShown = 200;
  * Checks open files whose findings may have changed and pushes the result. There is no waiting time: whatever
  * has already arrived is taken in first, so a burst of keystrokes is checked once, after its last.
  */
-export class Publisher {
+export class DiagnosticsPublisher {
   readonly #context: Context;
   readonly #files: Files;
   readonly #settings: SettingsStore;
@@ -153,7 +153,7 @@ export class Publisher {
 }
 
 /** Of one gravity in the order of the text, which is theirs already. */
-const gravestFirst = (found: readonly Found[]): Found[] =>
+const gravestFirst = (found: readonly FoundFinding[]): FoundFinding[] =>
   (['error', 'warning', 'information'] as const).flatMap((severity) =>
     found.filter((one) => one.severity === severity),
   );

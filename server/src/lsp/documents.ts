@@ -4,7 +4,7 @@ import { URI } from 'vscode-uri';
 import { OpenText } from './open-text.ts';
 
 /** One way of writing a URI: clients differ in what they percent-encode, and `uses:` is resolved by us. */
-export function keyOf(uri: string): string {
+export function canonicalUri(uri: string): string {
   return URI.parse(uri).toString();
 }
 
@@ -34,7 +34,7 @@ export class OpenDocuments {
     const keyed =
       (handle: (key: string, uri: string) => void) =>
       ({ document: { uri } }: TextDocumentChangeEvent<OpenText>) =>
-        handle(keyOf(uri), uri);
+        handle(canonicalUri(uri), uri);
     this.#synchronised.onDidChangeContent(
       keyed((key, uri) => {
         this.#keys.set(key, uri);

@@ -1,7 +1,7 @@
 import type { InitializeParams } from 'vscode-languageserver';
 import { URI, Utils } from 'vscode-uri';
 import type { Rope } from '../text/rope.ts';
-import { keyOf } from './documents.ts';
+import { canonicalUri } from './documents.ts';
 import type { Context } from './context.ts';
 
 /** Photographs beyond this are not looked for. */
@@ -34,12 +34,12 @@ export class Files {
     this.#context = context;
     const folders =
       params.workspaceFolders?.map(({ uri }) => uri) ?? (params.rootUri ? [params.rootUri] : []);
-    this.#folders = folders.map(keyOf);
+    this.#folders = folders.map(canonicalUri);
   }
 
   changeFolders(added: readonly string[], removed: readonly string[]): void {
-    const gone = new Set(removed.map(keyOf));
-    this.#folders = [...this.#folders.filter((folder) => !gone.has(folder)), ...added.map(keyOf)];
+    const gone = new Set(removed.map(canonicalUri));
+    this.#folders = [...this.#folders.filter((folder) => !gone.has(folder)), ...added.map(canonicalUri)];
     this.forgetAll();
   }
 
@@ -80,7 +80,7 @@ export class Files {
     const { workspace, documents } = this.#context;
     this.#listed ??= await this.#list();
     for (const uri of this.#listed) {
-      const key = keyOf(uri);
+      const key = canonicalUri(uri);
       if (!documents.get(key) && workspace.text(key) === undefined) await this.#read(key);
     }
     await this.load();
@@ -109,12 +109,12 @@ export class Files {
     const { workspace } = this.#context;
     for (;;) {
       this.#takeChanged();
-      const [next] = workspace.wanted();
+      const [next] = workspace.missingFiles();
       if (next !== undefined) {
         await this.#read(next);
         continue;
       }
-      const photos = workspace.wantedPhotos();
+      const photos = workspace.unknownPhotos();
       if (photos.length > 0) {
         await this.#lookFor(photos);
         continue;
@@ -132,7 +132,7 @@ export class Files {
       this.#forgotten.delete(uri);
       this.#photos.add(uri);
     }
-    const there = await host.files.areThere(looked, this.#roots()).catch((error: unknown) => {
+    const there = await host.files.whichExist(looked, this.#roots()).catch((error: unknown) => {
       this.#context.report('looking for photographs', error);
       return [];
     });

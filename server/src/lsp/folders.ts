@@ -1,5 +1,5 @@
 import type { Capability } from './capability.ts';
-import { guarded } from './guard.ts';
+import { notificationHandler } from './guard.ts';
 
 /** Workspace folders that come and go: with them changes which files may be read. */
 export const foldersCapability: Capability = {
@@ -12,7 +12,7 @@ export const foldersCapability: Capability = {
     const { connection, client, files, publisher } = session;
     if (!client.workspaceFolders) return;
     connection.workspace.onDidChangeWorkspaceFolders(
-      guarded(session, 'folders', ({ added, removed }) => {
+      notificationHandler(session, 'folders', ({ added, removed }) => {
         files.changeFolders(
           added.map(({ uri }) => uri),
           removed.map(({ uri }) => uri),

@@ -6,7 +6,7 @@ import type { Session } from './session.ts';
  * Wraps a request handler: lets a cancellation that is already on its way arrive first, and turns an exception
  * into a log entry and the answer `otherwise`, so that one broken feature takes nothing else with it.
  */
-export function answering<P, R>(
+export function requestHandler<P, R>(
   session: Session,
   name: string,
   otherwise: (params: P) => R,
@@ -29,16 +29,16 @@ export function answering<P, R>(
 }
 
 /** The same for what has to know every file of the workspace folders, not only those in use. */
-export const answeringFromAll = <P, R>(
+export const workspaceRequestHandler = <P, R>(
   session: Session,
   name: string,
   otherwise: (params: P) => R,
   handle: (params: P) => R,
 ): ((params: P, token: CancellationToken) => Promise<R | ResponseError<never>>) =>
-  answering(session, name, otherwise, handle, () => session.files.loadAll());
+  requestHandler(session, name, otherwise, handle, () => session.files.loadAll());
 
 /** The same for what nobody waits for an answer to. */
-export function guarded<A extends unknown[]>(
+export function notificationHandler<A extends unknown[]>(
   session: Session,
   name: string,
   handle: (...args: A) => void | Promise<void>,

@@ -23,7 +23,7 @@ export interface FileSource {
    * Whether these photographs are there, as files in one of the `roots`, links followed; `undefined` of one of which
    * nobody can tell. None is read.
    */
-  areThere(uris: readonly string[], roots: readonly string[]): Promise<readonly (boolean | undefined)[]>;
+  whichExist(uris: readonly string[], roots: readonly string[]): Promise<readonly (boolean | undefined)[]>;
   /**
    * The bytes of a photograph that lies in one of the `roots`, links followed; `'large'` when it has more than `most`,
    * `undefined` when there is none or it may not be read.

@@ -2,19 +2,19 @@ import type { Hover } from 'vscode-languageserver';
 import { hover } from '../features/hover.ts';
 import type { Capability } from './capability.ts';
 import { toRange } from './convert.ts';
-import { keyOf } from './documents.ts';
-import { answering } from './guard.ts';
+import { canonicalUri } from './documents.ts';
+import { requestHandler } from './guard.ts';
 
 export const hoverCapability: Capability = {
   announce: () => ({ hoverProvider: true }),
   register(session) {
     session.connection.onHover(
-      answering(
+      requestHandler(
         session,
         'hover',
         () => null,
         ({ textDocument, position }): Hover | null => {
-          const key = keyOf(textDocument.uri);
+          const key = canonicalUri(textDocument.uri);
           const offset = session.workspace.lines(key)?.offsetAt(position);
           const found =
             offset === undefined

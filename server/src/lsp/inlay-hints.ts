@@ -1,8 +1,8 @@
 import type { InlayHint } from 'vscode-languageserver';
 import { hints } from '../features/hints.ts';
 import type { Capability } from './capability.ts';
-import { keyOf } from './documents.ts';
-import { answering } from './guard.ts';
+import { canonicalUri } from './documents.ts';
+import { requestHandler } from './guard.ts';
 
 /** What the text means and does not say; each kind is off unless a setting asks for it. */
 export const inlayHintsCapability: Capability = {
@@ -10,12 +10,12 @@ export const inlayHintsCapability: Capability = {
   register(session) {
     const { connection, workspace, settings } = session;
     connection.languages.inlayHint.on(
-      answering(
+      requestHandler(
         session,
         'hints',
         (): InlayHint[] => [],
         ({ textDocument, range }) => {
-          const key = keyOf(textDocument.uri);
+          const key = canonicalUri(textDocument.uri);
           const lines = workspace.lines(key);
           if (!lines) return [];
           const [start, end] = [lines.offsetAt(range.start), lines.offsetAt(range.end)];

@@ -1,10 +1,10 @@
 import type { DocumentHighlight, Location } from 'vscode-languageserver';
 import { DocumentHighlightKind } from 'vscode-languageserver';
 import { definitionsAt, highlightsAt, occurrencesAt } from '../features/navigation.ts';
-import { placeOf, toLocations } from './at.ts';
+import { requestOffset, toLocations } from './at.ts';
 import type { Capability } from './capability.ts';
 import { toRange } from './convert.ts';
-import { answering, answeringFromAll } from './guard.ts';
+import { requestHandler, workspaceRequestHandler } from './guard.ts';
 
 /** From a name to where it is defined, and to every place where it stands. */
 export const navigationCapability: Capability = {
@@ -16,23 +16,23 @@ export const navigationCapability: Capability = {
   register(session) {
     const { connection, workspace } = session;
     connection.onDefinition(
-      answering(
+      requestHandler(
         session,
         'definition',
         (): Location[] => [],
         (params) => {
-          const place = placeOf(session, params);
+          const place = requestOffset(session, params);
           return place ? toLocations(session, definitionsAt(workspace, place.key, place.offset)) : [];
         },
       ),
     );
     connection.onReferences(
-      answeringFromAll(
+      workspaceRequestHandler(
         session,
         'references',
         (): Location[] => [],
         (params) => {
-          const place = placeOf(session, params);
+          const place = requestOffset(session, params);
           const found = place && occurrencesAt(workspace, place.key, place.offset);
           if (!found) return [];
           const definitions = params.context.includeDeclaration ? found.definitions : [];
@@ -41,12 +41,12 @@ export const navigationCapability: Capability = {
       ),
     );
     connection.onDocumentHighlight(
-      answering(
+      requestHandler(
         session,
         'highlights',
         (): DocumentHighlight[] => [],
         (params) => {
-          const place = placeOf(session, params);
+          const place = requestOffset(session, params);
           const found = place ? highlightsAt(workspace, place.key, place.offset) : [];
           return found.flatMap(({ range: one, defines }) => {
             const range = toRange(session, one);

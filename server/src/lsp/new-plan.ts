@@ -1,7 +1,7 @@
 import { newPlan } from '../features/new-plan.ts';
 import type { Capability } from './capability.ts';
-import { keyOf } from './documents.ts';
-import { answeringFromAll } from './guard.ts';
+import { canonicalUri } from './documents.ts';
+import { workspaceRequestHandler } from './guard.ts';
 
 /** `plugward/newPlan`: the text of a new plan, for a client that offers to start one. */
 export const newPlanCapability: Capability = {
@@ -9,7 +9,7 @@ export const newPlanCapability: Capability = {
   register(session) {
     session.connection.onRequest(
       'plugward/newPlan',
-      answeringFromAll(
+      workspaceRequestHandler(
         session,
         'new plan',
         () => ({ snippet: '' }),
@@ -17,7 +17,7 @@ export const newPlanCapability: Capability = {
           snippet: newPlan(
             session.workspace,
             number,
-            folder === null ? undefined : keyOf(folder),
+            folder === null ? undefined : canonicalUri(folder),
             session.settings.current,
           ),
         }),

@@ -35,7 +35,7 @@ export const nodeFiles: FileSource = {
     }
   },
 
-  async areThere(uris, roots) {
+  async whichExist(uris, roots) {
     const folders = await realFolders(roots);
     return Promise.all(
       uris.map(async (uri) => {

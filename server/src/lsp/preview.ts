@@ -1,7 +1,7 @@
 import { preview } from '../features/preview.ts';
 import type { Capability } from './capability.ts';
-import { keyOf } from './documents.ts';
-import { answering } from './guard.ts';
+import { canonicalUri } from './documents.ts';
+import { requestHandler } from './guard.ts';
 
 /**
  * `plugward/preview`, a request of our own: `{ uri }` is answered with `{ html }`, a fragment for a panel beside the
@@ -13,12 +13,12 @@ export const previewCapability: Capability = {
     const { connection, workspace, settings } = session;
     connection.onRequest(
       'plugward/preview',
-      answering(
+      requestHandler(
         session,
         'preview',
         () => null,
         ({ uri }: { uri: string }): { html: string } | null => {
-          const html = preview(workspace, keyOf(uri), settings.current);
+          const html = preview(workspace, canonicalUri(uri), settings.current);
           return html === undefined ? null : { html };
         },
       ),

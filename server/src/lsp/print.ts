@@ -1,8 +1,8 @@
 import { photosWanted, print } from '../features/print.ts';
 import type { Photos, PrintKind } from '../features/print.ts';
 import type { Capability } from './capability.ts';
-import { keyOf } from './documents.ts';
-import { answering } from './guard.ts';
+import { canonicalUri } from './documents.ts';
+import { requestHandler } from './guard.ts';
 import type { Session } from './session.ts';
 
 interface Asked {
@@ -18,16 +18,16 @@ export const printCapability: Capability = {
   announce: () => ({}),
   register(session) {
     const { connection, workspace, settings, files } = session;
-    const answer = answering(
+    const answer = requestHandler(
       session,
       'print',
       () => null,
       ({ uri, kind, photos }: Asked & { readonly photos: Photos }) =>
-        print(workspace, keyOf(uri), kind, settings.current, photos) ?? null,
+        print(workspace, canonicalUri(uri), kind, settings.current, photos) ?? null,
     );
     connection.onRequest('plugward/print', async ({ uri, kind }: Asked, token) => {
       await files.load();
-      const photos = kind === 'estimate' ? await photosOf(session, keyOf(uri)) : new Map();
+      const photos = kind === 'estimate' ? await photosOf(session, canonicalUri(uri)) : new Map();
       return answer({ uri, kind, photos }, token);
     });
   },

@@ -1,11 +1,11 @@
 import type { FoldingRange, SelectionRange } from 'vscode-languageserver';
 import { FoldingRangeKind } from 'vscode-languageserver';
 import { folds, selectionsAt } from '../features/ranges.ts';
-import { placeOf } from './at.ts';
+import { requestOffset } from './at.ts';
 import type { Capability } from './capability.ts';
 import { toRange } from './convert.ts';
-import { keyOf } from './documents.ts';
-import { answering } from './guard.ts';
+import { canonicalUri } from './documents.ts';
+import { requestHandler } from './guard.ts';
 
 /** What can be folded, and what a growing selection takes in. */
 export const rangesCapability: Capability = {
@@ -13,12 +13,12 @@ export const rangesCapability: Capability = {
   register(session) {
     const { connection, workspace } = session;
     connection.onFoldingRanges(
-      answering(
+      requestHandler(
         session,
         'folding',
         (): FoldingRange[] => [],
         ({ textDocument }) =>
-          folds(workspace, keyOf(textDocument.uri)).map(({ from, to, comment }) => ({
+          folds(workspace, canonicalUri(textDocument.uri)).map(({ from, to, comment }) => ({
             startLine: from,
             endLine: to,
             ...(comment ? { kind: FoldingRangeKind.Comment } : {}),
@@ -26,13 +26,13 @@ export const rangesCapability: Capability = {
       ),
     );
     connection.onSelectionRanges(
-      answering(
+      requestHandler(
         session,
         'selection',
         (): SelectionRange[] => [],
         ({ textDocument, positions }) =>
           positions.map((position): SelectionRange => {
-            const place = placeOf(session, { textDocument, position });
+            const place = requestOffset(session, { textDocument, position });
             const found = place ? selectionsAt(workspace, place.key, place.offset) : [];
             // The protocol wants an answer for every position, each range with the one around it.
             const empty: SelectionRange = { range: { start: position, end: position } };

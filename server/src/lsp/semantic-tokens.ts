@@ -3,8 +3,8 @@ import { SemanticTokenModifiers, SemanticTokensBuilder, SemanticTokenTypes } fro
 import { tokensIn } from '../features/tokens.ts';
 import type { TokenKind } from '../features/tokens.ts';
 import type { Capability } from './capability.ts';
-import { keyOf } from './documents.ts';
-import { answering } from './guard.ts';
+import { canonicalUri } from './documents.ts';
+import { requestHandler } from './guard.ts';
 
 /** In the protocol's own words, for which every colour theme has a colour. */
 const types: Readonly<Record<TokenKind, SemanticTokenTypes>> = {
@@ -32,12 +32,12 @@ export const semanticTokensCapability: Capability = {
   register(session) {
     const { connection, workspace } = session;
     connection.languages.semanticTokens.on(
-      answering(
+      requestHandler(
         session,
         'tokens',
         (): SemanticTokens => ({ data: [] }),
         ({ textDocument }) => {
-          const key = keyOf(textDocument.uri);
+          const key = canonicalUri(textDocument.uri);
           const lines = workspace.lines(key);
           const builder = new SemanticTokensBuilder();
           for (const { start, end, kind, defines } of lines ? tokensIn(workspace, key) : []) {

@@ -4,7 +4,7 @@ import type { Capability } from './capability.ts';
 import { codeActionCapability } from './code-actions.ts';
 import { codeLensCapability } from './code-lens.ts';
 import { completionCapability } from './completion.ts';
-import { explainingCapability } from './explaining.ts';
+import { explainCapability } from './explain.ts';
 import { foldersCapability } from './folders.ts';
 import { formattingCapability } from './formatting.ts';
 import type { Host } from './host.ts';
@@ -15,22 +15,22 @@ import { navigationCapability } from './navigation.ts';
 import { newPlanCapability } from './new-plan.ts';
 import { previewCapability } from './preview.ts';
 import { printCapability } from './print.ts';
-import { pullingCapability } from './pulling.ts';
+import { pullDiagnosticsCapability } from './pull-diagnostics.ts';
 import { rangesCapability } from './ranges.ts';
-import { renameCapability } from './renaming.ts';
+import { renameCapability } from './rename.ts';
 import { semanticTokensCapability } from './semantic-tokens.ts';
 import { Session } from './session.ts';
 import { settingsCapability } from './settings.ts';
 import { statusCapability } from './status.ts';
 import { symbolsCapability } from './symbols.ts';
 import { synchronisationCapability } from './synchronisation.ts';
-import { watchingCapability } from './watching.ts';
+import { fileWatchCapability } from './file-watch.ts';
 
 const capabilities: readonly Capability[] = [
   synchronisationCapability,
   settingsCapability,
   foldersCapability,
-  watchingCapability,
+  fileWatchCapability,
   hoverCapability,
   codeActionCapability,
   completionCapability,
@@ -44,15 +44,15 @@ const capabilities: readonly Capability[] = [
   inlayHintsCapability,
   formattingCapability,
   newPlanCapability,
-  pullingCapability,
+  pullDiagnosticsCapability,
   previewCapability,
   printCapability,
   statusCapability,
-  explainingCapability,
+  explainCapability,
 ];
 
 /** Work that waits until the client has its answer, but not until it asks for more. */
-export class Postponed {
+export class DeferredWork {
   #work: (() => void) | undefined;
 
   put(work: () => void): void {
@@ -68,7 +68,7 @@ export class Postponed {
 }
 
 /** Calls `postponed.do` before every message; goes into the options of the connection that is served. */
-export const doingFirst = (postponed: Postponed): MessageStrategy => ({
+export const runBeforeMessages = (postponed: DeferredWork): MessageStrategy => ({
   handleMessage(message, next) {
     postponed.do();
     return next(message);
@@ -76,7 +76,7 @@ export const doingFirst = (postponed: Postponed): MessageStrategy => ({
 });
 
 /** Answers one client on `connection` until it says `exit`. */
-export function serve(connection: Connection, host: Host, version: string, postponed: Postponed): void {
+export function serve(connection: Connection, host: Host, version: string, postponed: DeferredWork): void {
   let session: Session | undefined;
 
   // What no capability answers; before `initialize`, that is everything.

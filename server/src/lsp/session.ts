@@ -1,7 +1,7 @@
 import type { Connection, InitializeParams } from 'vscode-languageserver';
 import { abilitiesOf } from './client-abilities.ts';
 import { Context } from './context.ts';
-import { Publisher } from './diagnostics.ts';
+import { DiagnosticsPublisher } from './diagnostics.ts';
 import { Files } from './files.ts';
 import type { Host } from './host.ts';
 import { SettingsStore } from './settings-store.ts';
@@ -10,12 +10,12 @@ import { SettingsStore } from './settings-store.ts';
 export class Session extends Context {
   readonly settings: SettingsStore;
   readonly files: Files;
-  readonly publisher: Publisher;
+  readonly publisher: DiagnosticsPublisher;
 
   constructor(connection: Connection, host: Host, params: InitializeParams) {
     super(connection, host, abilitiesOf(params), params.locale);
     this.settings = new SettingsStore(this, params.initializationOptions);
     this.files = new Files(this, params);
-    this.publisher = new Publisher(this, this.files, this.settings);
+    this.publisher = new DiagnosticsPublisher(this, this.files, this.settings);
   }
 }

@@ -14,7 +14,7 @@ export class SettingsStore {
 
   constructor(context: Context, initial: unknown) {
     this.#context = context;
-    this.take(initial);
+    this.replaceSettings(initial);
   }
 
   get current(): Settings & { readonly today: string } {
@@ -27,7 +27,7 @@ export class SettingsStore {
     return this.#hints;
   }
 
-  take(section: unknown): void {
+  replaceSettings(section: unknown): void {
     const hints = (section as { hints?: Record<string, unknown> } | null | undefined)?.hints;
     this.#hints = {
       order: hints?.['order'] === true,

@@ -1,6 +1,6 @@
 import { DidChangeConfigurationNotification } from 'vscode-languageserver';
 import type { Capability } from './capability.ts';
-import { guarded } from './guard.ts';
+import { notificationHandler } from './guard.ts';
 import type { Session } from './session.ts';
 
 /** Keeps the settings equal to the client's. */
@@ -9,9 +9,9 @@ export const settingsCapability: Capability = {
   register(session) {
     const { connection, client, settings, publisher } = session;
     connection.onDidChangeConfiguration(
-      guarded(session, 'settings', async (params) => {
+      notificationHandler(session, 'settings', async (params) => {
         const pushed = (params.settings as { plugward?: unknown } | null | undefined)?.plugward;
-        settings.take(client.configuration ? await ask(session) : pushed);
+        settings.replaceSettings(client.configuration ? await ask(session) : pushed);
         publisher.markAll();
       }),
     );
@@ -22,7 +22,7 @@ export const settingsCapability: Capability = {
       await connection.client.register(DidChangeConfigurationNotification.type, { section: 'plugward' });
     }
     if (!client.configuration) return;
-    settings.take(await ask(session));
+    settings.replaceSettings(await ask(session));
     publisher.markAll();
   },
 };

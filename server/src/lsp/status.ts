@@ -1,8 +1,8 @@
 import { failedStatus, status } from '../features/status.ts';
 import type { Status } from '../features/status.ts';
 import type { Capability } from './capability.ts';
-import { keyOf } from './documents.ts';
-import { answering } from './guard.ts';
+import { canonicalUri } from './documents.ts';
+import { requestHandler } from './guard.ts';
 
 /**
  * `plugward/status`, a request of our own: `{ uri }` is answered with what the file comes to, for a status bar, or
@@ -18,11 +18,11 @@ export const statusCapability: Capability = {
         : (status(workspace, key, settings.current) ?? null);
     connection.onRequest(
       'plugward/status',
-      answering(
+      requestHandler(
         session,
         'status',
         (): Status | null => failedStatus(settings.current),
-        ({ uri }: { uri: string }): Status | null => statusOf(keyOf(uri)),
+        ({ uri }: { uri: string }): Status | null => statusOf(canonicalUri(uri)),
       ),
     );
   },

@@ -5,8 +5,8 @@ import type { OutlineItem } from '../features/outline.ts';
 import { toLocations } from './at.ts';
 import type { Capability } from './capability.ts';
 import { toRange } from './convert.ts';
-import { keyOf } from './documents.ts';
-import { answering, answeringFromAll } from './guard.ts';
+import { canonicalUri } from './documents.ts';
+import { requestHandler, workspaceRequestHandler } from './guard.ts';
 import type { Session } from './session.ts';
 
 const kinds: Readonly<Record<OutlineItem['kind'], SymbolKind>> = {
@@ -29,15 +29,16 @@ export const symbolsCapability: Capability = {
   register(session) {
     const { connection, workspace } = session;
     connection.onDocumentSymbol(
-      answering(
+      requestHandler(
         session,
         'outline',
         (): DocumentSymbol[] => [],
-        ({ textDocument }) => symbolsOf(session, outline(workspace, keyOf(textDocument.uri), mostListed)),
+        ({ textDocument }) =>
+          symbolsOf(session, outline(workspace, canonicalUri(textDocument.uri), mostListed)),
       ),
     );
     connection.onWorkspaceSymbol(
-      answeringFromAll(
+      workspaceRequestHandler(
         session,
         'symbols',
         (): SymbolInformation[] => [],

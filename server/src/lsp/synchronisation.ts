@@ -1,6 +1,6 @@
 import { TextDocumentSyncKind } from 'vscode-languageserver';
 import type { Capability } from './capability.ts';
-import { guarded } from './guard.ts';
+import { notificationHandler } from './guard.ts';
 
 /** The editor's text of open files is the workspace's text. */
 export const synchronisationCapability: Capability = {
@@ -10,17 +10,17 @@ export const synchronisationCapability: Capability = {
   register(session) {
     const { connection, documents, workspace, publisher, files, client } = session;
     documents.listen(connection, {
-      changed: guarded(session, 'text', (key: string) => {
+      changed: notificationHandler(session, 'text', (key: string) => {
         files.changed(key);
         publisher.mark(workspace.dependents(key));
       }),
-      closed: guarded(session, 'close', (key: string, uri: string) => {
+      closed: notificationHandler(session, 'close', (key: string, uri: string) => {
         const dependents = workspace.dependents(key);
         files.forget(key);
         publisher.clear(key, uri);
         publisher.mark(dependents);
       }),
-      saved: guarded(session, 'save', () => {
+      saved: notificationHandler(session, 'save', () => {
         // A client that reports no changes on disk: look again at the one moment that is announced.
         if (client.watchesFiles) return;
         files.forgetAll();

@@ -1,13 +1,13 @@
-import { none } from '../base/collections.ts';
+import { emptyList } from '../base/collections.ts';
 import type { Document } from '../document/document.ts';
 import { mapsIn } from '../document/node.ts';
-import { once } from '../incremental/memo.ts';
+import { memoByIdentity } from '../incremental/memo.ts';
 import type { MapNode } from '../document/node.ts';
 import type { Span } from '../text/span.ts';
 import type { ShopProcedure } from '../generated/shop-procedure.ts';
-import type { At, Bindings } from './read.ts';
+import type { WithSpan, Bindings } from './read.ts';
 import type { Scope } from './scope.ts';
-import { readSteps, unbound } from './steps.ts';
+import { readSteps, noBindings } from './steps.ts';
 import type { Step } from './steps.ts';
 
 /** Procedures that follow procedures can multiply; beyond this the plan is refused. Unit: operations. */
@@ -17,21 +17,21 @@ export const operationLimit = 8_000;
  * How the steps of a list hang together. It follows from their ids, from what they wait for and from the procedures they
  * follow, so most edits leave it as it is.
  */
-export interface Network {
+export interface StepGraph {
   /** For each node of the order, the nodes that must be finished before it starts. Procedures have nodes for begin and end. */
   readonly predecessors: readonly (readonly number[])[];
   /** The node of each operation, in the order of the text. */
   readonly nodes: readonly number[];
   /** A `follow` whose procedure is not known: nobody can say what is done there. */
-  readonly opaque: readonly Step[];
+  readonly unknownCalls: readonly Step[];
   /** A procedure that follows itself, directly or through others. */
-  readonly circles: readonly Step[];
+  readonly recursiveCalls: readonly Step[];
   /** The place of the step at which the operations become too many: from there on none is looked at. */
   readonly tooMany: number | undefined;
 }
 
 /** What one step does in one call of the procedure it stands in; the plan's own steps stand in none. */
-export interface Part {
+export interface ExpandedStep {
   readonly step: Step;
   readonly planStep: Step;
   readonly bindings: Bindings;
@@ -52,54 +52,54 @@ export const sameNetwork = (before: readonly Step[], now: readonly Step[]): bool
 type Procedures = Scope['procedures'];
 
 /** Orders the steps of a list and unfolds the procedures they follow. */
-export function networkOf(steps: readonly Step[], procedures: Procedures): Network {
+export function buildStepGraph(steps: readonly Step[], procedures: Procedures): StepGraph {
   const predecessors: (readonly number[])[] = [];
   const nodes: number[] = [];
-  const opaque: Step[] = [];
-  const circles: Step[] = [];
+  const unknownCalls: Step[] = [];
+  const recursiveCalls: Step[] = [];
   let tooMany: number | undefined;
   order(steps, predecessors, (step, place) => {
     const begin = predecessors.length;
-    const unfolded = step.follows && tooMany === undefined ? unfold(step, procedures) : undefined;
+    const unfolded = step.follows && tooMany === undefined ? expandStep(step, procedures) : undefined;
     const count = unfolded?.parts.length ?? 1;
     if (unfolded?.refused || nodes.length + count > operationLimit) tooMany ??= place;
     if (!unfolded || tooMany !== undefined) {
       if (tooMany === undefined) nodes.push(begin);
-      predecessors.push(none);
+      predecessors.push(emptyList);
       return [begin, begin];
     }
     for (const waits of unfolded.predecessors) predecessors.push(waits.map((node) => begin + node));
     for (const node of unfolded.nodes) nodes.push(begin + node);
-    for (const one of unfolded.opaque) opaque.push(one);
-    for (const one of unfolded.circles) circles.push(one);
+    for (const one of unfolded.unknownCalls) unknownCalls.push(one);
+    for (const one of unfolded.recursiveCalls) recursiveCalls.push(one);
     return [begin, predecessors.length - 1];
   });
-  return { predecessors, nodes, opaque, circles, tooMany };
+  return { predecessors, nodes, unknownCalls: unknownCalls, recursiveCalls: recursiveCalls, tooMany };
 }
 
 /** What a step of the plan does: itself, or the parts of the procedure it follows. */
-export const partsOf = (step: Step, procedures: Procedures): readonly Part[] =>
-  step.follows ? unfold(step, procedures).parts : ownPart(step);
+export const expandedSteps = (step: Step, procedures: Procedures): readonly ExpandedStep[] =>
+  step.follows ? expandStep(step, procedures).parts : ownPart(step);
 
-const ownPart = once((step: Step): readonly [Part] => [
-  { step, planStep: step, bindings: unbound, prefix: '' },
+const ownPart = memoByIdentity((step: Step): readonly [ExpandedStep] => [
+  { step, planStep: step, bindings: noBindings, prefix: '' },
 ]);
 
 /** A step of the plan with the procedure that it follows, by itself: its first node is its begin, its last one its end. */
-interface Unfolded extends Omit<Network, 'tooMany'> {
-  readonly parts: readonly Part[];
+interface StepExpansion extends Omit<StepGraph, 'tooMany'> {
+  readonly parts: readonly ExpandedStep[];
   /** There are more operations than are looked at. */
   readonly refused: boolean;
 }
 
-const unfold = once((step: Step, procedures: Procedures): Unfolded => {
-  const unfolding = new Unfolding(procedures);
-  unfolding.place(step, { planStep: step, bindings: unbound, prefix: '', stack: [] });
+const expandStep = memoByIdentity((step: Step, procedures: Procedures): StepExpansion => {
+  const unfolding = new ProcedureExpander(procedures);
+  unfolding.place(step, { planStep: step, bindings: noBindings, prefix: '', stack: [] });
   return unfolding;
 });
 
 /** Where a procedure is followed. */
-interface Call {
+interface ExpansionContext {
   readonly planStep: Step;
   readonly bindings: Bindings;
   readonly prefix: string;
@@ -110,7 +110,7 @@ interface Call {
  * The graph nodes at which the entries of a list begin and end, by place; one and the same for an entry unless it
  * follows a procedure.
  */
-interface Placed {
+interface ListEnds {
   readonly heads: readonly number[];
   readonly tails: readonly number[];
   /** Places that wait for nothing in the list, and places that nothing in it waits for. */
@@ -123,7 +123,7 @@ function order(
   steps: readonly Step[],
   predecessors: (readonly number[])[],
   placing: (step: Step, place: number) => readonly [head: number, tail: number],
-): Placed {
+): ListEnds {
   const heads: number[] = [];
   const tails: number[] = [];
   const places = new Map<string, number>();
@@ -153,17 +153,20 @@ function order(
   return { heads, tails, firsts, lasts };
 }
 
-class Unfolding implements Unfolded {
+class ProcedureExpander implements StepExpansion {
   readonly predecessors: (readonly number[])[] = [];
   readonly nodes: number[] = [];
-  readonly parts: Part[] = [];
-  readonly opaque: Step[] = [];
-  readonly circles: Step[] = [];
+  readonly parts: ExpandedStep[] = [];
+  readonly unknownCalls: Step[] = [];
+  readonly recursiveCalls: Step[] = [];
   refused = false;
 
   constructor(readonly procedures: Procedures) {}
 
-  place(step: Step, { planStep, bindings, prefix, stack }: Call): readonly [head: number, tail: number] {
+  place(
+    step: Step,
+    { planStep, bindings, prefix, stack }: ExpansionContext,
+  ): readonly [head: number, tail: number] {
     if (this.parts.length >= operationLimit) {
       this.refused = true;
       const node = this.#node();
@@ -172,7 +175,7 @@ class Unfolding implements Unfolded {
     const name = step.follows?.value;
     const procedure = name === undefined ? undefined : this.procedures.get(name);
     const list = procedure?.root?.get('operations');
-    if (name !== undefined && stack.includes(name)) this.circles.push(step);
+    if (name !== undefined && stack.includes(name)) this.recursiveCalls.push(step);
     else if (procedure && list && list.items.length > 0) {
       const head = this.#node();
       const inner = {
@@ -188,7 +191,7 @@ class Unfolding implements Unfolded {
       for (const place of inside.firsts) predecessors[inside.heads[place]!] = [head];
       predecessors[tail] = [head, ...inside.lasts.map((place) => inside.tails[place]!)];
       return [head, tail];
-    } else if (name !== undefined) this.opaque.push(step);
+    } else if (name !== undefined) this.unknownCalls.push(step);
     const node = this.#node();
     this.nodes.push(node);
     this.parts.push({ step, planStep, bindings, prefix });
@@ -196,7 +199,7 @@ class Unfolding implements Unfolded {
   }
 
   #node(): number {
-    return this.predecessors.push(none) - 1;
+    return this.predecessors.push(emptyList) - 1;
   }
 }
 
@@ -204,13 +207,13 @@ type RawParameter = NonNullable<ShopProcedure['parameters']>[number];
 
 /** What the parameters of a procedure stand for in one call: what the plan fills in, else the default. */
 function bind(procedure: Document<'shop-procedure'>, step: Step, outer: Bindings): Bindings {
-  const bindings = new Map<string, At<unknown>[]>();
+  const bindings = new Map<string, WithSpan<unknown>[]>();
   const given = step.node.get('with') as MapNode<Record<string, unknown>> | undefined;
   for (const parameter of mapsIn<RawParameter>(procedure.root?.get('parameters'))) {
     const name = parameter.get('name')?.value;
     if (name === undefined) continue;
     const value = given?.entry(name)?.value ?? parameter.entry('default')?.value;
-    if (value === undefined || value.bad || value.kind === 'map') continue;
+    if (value === undefined || value.rejectedBySchema || value.kind === 'map') continue;
     const scalars = value.kind === 'list' ? value.items : [value];
     bindings.set(
       name,

@@ -1,19 +1,19 @@
-import { flatMapped } from '../base/collections.ts';
-import { once } from '../incremental/memo.ts';
-import { cutter } from '../incremental/chunks.ts';
+import { fastFlatMap } from '../base/collections.ts';
+import { memoByIdentity } from '../incremental/memo.ts';
+import { chunker } from '../incremental/chunks.ts';
 import type { Span } from '../text/span.ts';
 import type { QuantityName } from '../document/quantity.ts';
-import { partsOf } from './network.ts';
-import type { Network, Part } from './network.ts';
+import { expandedSteps } from './network.ts';
+import type { StepGraph, ExpandedStep } from './network.ts';
 import { readQuantity } from './read.ts';
 import type { Bindings, Quantity } from './read.ts';
 import type { Scope } from './scope.ts';
-import { factsOf } from './steps.ts';
-import type { Facts, Step } from './steps.ts';
+import { fieldsOf } from './steps.ts';
+import type { StepFields, Step } from './steps.ts';
 import type { Task } from './tables/tasks.ts';
 
 /** One thing that is done, procedures expanded in place. */
-export interface Operation extends Omit<Facts, 'id' | 'after' | 'follows'> {
+export interface Operation extends Omit<StepFields, 'id' | 'after' | 'follows'> {
   /** `op20`, or `op10/lock` inside a procedure. */
   readonly id: string;
   readonly step: Step;
@@ -32,21 +32,21 @@ export const stepQuantity = (
 ): Quantity | undefined => readQuantity(quantity, step.node.get(key), bindings);
 
 /** A plan's steps, with the procedures that they follow unfolded. */
-export interface Expansion extends Pick<Network, 'opaque' | 'circles'> {
+export interface Expansion extends Pick<StepGraph, 'unknownCalls' | 'recursiveCalls'> {
   /** The plan's own list entries, in text order. */
   readonly steps: readonly Step[];
   readonly operations: readonly Operation[];
   /** The step of the plan at which the operations become too many. */
-  readonly tooMany: Step | undefined;
+  readonly firstOverLimit: Step | undefined;
 }
 
 /** What the operations of the steps are read with. */
-type Surroundings = Pick<Scope, 'connectors' | 'tasks' | 'procedures'>;
+type OperationScope = Pick<Scope, 'connectors' | 'tasks' | 'procedures'>;
 
 /** What is done, in the order of the text. */
 export function operationsOf(
   steps: readonly Step[],
-  { connectors, tasks, procedures }: Surroundings,
+  { connectors, tasks, procedures }: OperationScope,
 ): Operation[] {
   const operations: Operation[] = [];
   for (const run of runsOfSteps(steps)) {
@@ -55,34 +55,41 @@ export function operationsOf(
   return operations;
 }
 
-const runsOfSteps = cutter<Step>();
-const inRun = once(
+const runsOfSteps = chunker<Step>();
+const inRun = memoByIdentity(
   (
     run: readonly Step[],
     connectors: Scope['connectors'],
     tasks: Scope['tasks'],
     procedures: Scope['procedures'],
   ) =>
-    flatMapped(run, (step) => partsOf(step, procedures).map((part) => operationOf(part, connectors, tasks))),
+    fastFlatMap(run, (step) =>
+      expandedSteps(step, procedures).map((part) => operationOf(part, connectors, tasks)),
+    ),
 );
 
-const operationOf = once((part: Part, connectors: Scope['connectors'], tasks: Scope['tasks']) => {
-  const facts = factsOfPart(part);
-  return sameOperation(part, tasks.get(facts.taskId), zonesNear(facts, connectors).join('\n'));
-});
+const operationOf = memoByIdentity(
+  (part: ExpandedStep, connectors: Scope['connectors'], tasks: Scope['tasks']) => {
+    const facts = factsOfPart(part);
+    return sameOperation(part, tasks.get(facts.taskId), zonesNear(facts, connectors).join('\n'));
+  },
+);
 
-const factsOfPart = once(({ step, bindings }: Part) => factsOf(step.node, bindings));
+const factsOfPart = memoByIdentity(({ step, bindings }: ExpandedStep) => fieldsOf(step.node, bindings));
 
 /**
  * A part is the same operation as long as nothing about it changes.
  * @param near the zones of its connectors, a line each, for a step that names none
  */
-const sameOperation = once((part: Part, task: Task | undefined, near: string) =>
+const sameOperation = memoByIdentity((part: ExpandedStep, task: Task | undefined, near: string) =>
   makeOperation(part, factsOfPart(part), task, near === '' ? [] : near.split('\n')),
 );
 
 /** The zones of the connectors of a step that names no zone. */
-function zonesNear({ zones, connectors: named }: Facts, connectors: Scope['connectors']): readonly string[] {
+function zonesNear(
+  { zones, connectors: named }: StepFields,
+  connectors: Scope['connectors'],
+): readonly string[] {
   const near: string[] = [];
   if (zones.length > 0) return near;
   for (const { value } of named) {
@@ -93,8 +100,8 @@ function zonesNear({ zones, connectors: named }: Facts, connectors: Scope['conne
 }
 
 function makeOperation(
-  { step, planStep, bindings, prefix }: Part,
-  { taskId, connectors, zones, halves, using, by, time }: Facts,
+  { step, planStep, bindings, prefix }: ExpandedStep,
+  { taskId, connectors, zones, halves, using, by, time }: StepFields,
   task: Task | undefined,
   near: readonly string[],
 ): Operation {

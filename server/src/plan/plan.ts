@@ -1,24 +1,24 @@
 import type { Document } from '../document/document.ts';
-import { flatMapped, gather, mapDefined, none } from '../base/collections.ts';
+import { fastFlatMap, addToGroup, mapDefined, emptyList } from '../base/collections.ts';
 import type { Kind } from '../document/kind.ts';
 import { mapsIn } from '../document/node.ts';
 import type { AnyNode, Located, MapNode, ScalarNode } from '../document/node.ts';
-import { once } from '../incremental/memo.ts';
-import { input, keepGroups, keyed, query, sameMembers } from '../incremental/query.ts';
+import { memoByIdentity } from '../incremental/memo.ts';
+import { inputQuery, keepGroups, keyedQuery, query, sameMembers } from '../incremental/query.ts';
 import type { Query } from '../incremental/query.ts';
-import { cutter } from '../incremental/chunks.ts';
+import { chunker } from '../incremental/chunks.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
-import { networkOf, sameNetwork } from './network.ts';
-import type { Network } from './network.ts';
+import { buildStepGraph, sameNetwork } from './network.ts';
+import type { StepGraph } from './network.ts';
 import { operationsOf } from './operations.ts';
 import { ownSteps } from './steps.ts';
 import type { Expansion, Operation } from './operations.ts';
 import type { Step } from './steps.ts';
 import { readIds, readQuantity, readText } from './read.ts';
-import type { At, Quantity } from './read.ts';
+import type { WithSpan, Quantity } from './read.ts';
 import { documentIn, keySpanIn, sectionIn } from './snapshot.ts';
-import type { Reading } from './snapshot.ts';
-import { ReadScope } from './scope.ts';
+import type { Snapshot } from './snapshot.ts';
+import { SnapshotScope } from './scope.ts';
 import type { Scope } from './scope.ts';
 import { readVehicle } from './vehicle.ts';
 import type { Vehicle } from './vehicle.ts';
@@ -27,8 +27,8 @@ type Raw<K extends keyof RepairPlan> = NonNullable<RepairPlan[K]> extends readon
 
 export interface LabourLine {
   readonly node: MapNode<Raw<'labour'>>;
-  readonly for: readonly At<string>[];
-  readonly task: At<string> | undefined;
+  readonly for: readonly WithSpan<string>[];
+  readonly task: WithSpan<string> | undefined;
   /** Undefined while the blank is still to be filled in. */
   readonly hours: number | undefined;
   readonly basis: Raw<'labour'>['basis'];
@@ -38,14 +38,14 @@ export interface LabourLine {
 
 export interface MaterialLine {
   readonly node: MapNode<Raw<'materials'>>;
-  readonly for: readonly At<string>[];
-  readonly item: At<string> | undefined;
+  readonly for: readonly WithSpan<string>[];
+  readonly item: WithSpan<string> | undefined;
   readonly quantity: number | undefined;
 }
 
 export interface Measurement {
   readonly node: MapNode<Raw<'measurements'>>;
-  readonly connector: At<string>;
+  readonly connector: WithSpan<string>;
   readonly kind: NonNullable<Raw<'measurements'>['kind']>;
   readonly method: Raw<'measurements'>['method'];
   readonly value: Quantity | undefined;
@@ -56,9 +56,9 @@ export interface Measurement {
 
 export interface Acceptance {
   readonly node: MapNode<Raw<'accepted'>>;
-  readonly finding: At<string>;
-  readonly at: At<string> | undefined;
-  readonly until: At<string> | undefined;
+  readonly finding: WithSpan<string>;
+  readonly at: WithSpan<string> | undefined;
+  readonly until: WithSpan<string> | undefined;
 }
 
 /** A repair plan, read once: every value knows its place, and nothing after this touches YAML. */
@@ -69,15 +69,15 @@ export interface Plan extends Expansion {
   readonly root: MapNode<RepairPlan> | undefined;
   /** The value of one of a repair plan's top-level keys; undefined when it is absent or was refused. */
   section<K extends keyof RepairPlan & string>(key: K): Located<NonNullable<RepairPlan[K]>> | undefined;
-  readonly reading: Reading;
+  readonly reading: Snapshot;
   readonly scope: Scope;
   /** The list in which the plan's own steps stand. */
   readonly stepList: Located<NonNullable<RepairPlan['operations']>> | undefined;
   /** By operation id, as in `op20` or `op10/lock`; the first of two that share an id. */
   operation(id: string): Operation | undefined;
-  readonly network: Network;
+  readonly network: StepGraph;
   /** The place of an entry in the plan's own list, what is no step counted too. */
-  placeOf(step: Step): number;
+  indexInList(step: Step): number;
   /** An entry of the plan's own list; the last of two that share an id. */
   step(id: string): Step | undefined;
   /** All operations, in runs of which an edit changes few. */
@@ -85,7 +85,7 @@ export interface Plan extends Expansion {
   /** The operations of one entry of the plan's own list: one, or those of the procedure it follows. */
   operationsOf(step: Step): readonly Operation[];
   /** The operations that do a task, in the order of the text. */
-  doing(task: string): readonly Operation[];
+  operationsDoing(task: string): readonly Operation[];
   readonly labour: readonly LabourLine[];
   readonly materials: readonly MaterialLine[];
   /** The lines that are for each step, by its id. */
@@ -96,15 +96,15 @@ export interface Plan extends Expansion {
   readonly heatBudget: Quantity | undefined;
   readonly vehicle: Vehicle | undefined;
   /** The roles that someone has signed for. */
-  readonly signed: readonly string[];
+  readonly signedRoles: readonly string[];
 }
 
 /** A plan, or a procedure by itself (which then has operations and nothing else). Each part is read when asked for. */
-export class ReadPlan implements Plan {
+export class SnapshotPlan implements Plan {
   readonly scope: Scope;
 
-  constructor(readonly reading: Reading) {
-    this.scope = new ReadScope(reading);
+  constructor(readonly reading: Snapshot) {
+    this.scope = new SnapshotScope(reading);
   }
   get document(): Document {
     return documentIn(this.reading);
@@ -137,16 +137,16 @@ export class ReadPlan implements Plan {
   get network(): Plan['network'] {
     return networkIn(this.reading);
   }
-  placeOf(step: Step): number {
+  indexInList(step: Step): number {
     return placesIn(this.reading).get(step.node) ?? -1;
   }
-  get opaque(): Plan['opaque'] {
-    return opaqueIn(this.reading);
+  get unknownCalls(): Plan['unknownCalls'] {
+    return unknownCallsIn(this.reading);
   }
-  get circles(): Plan['circles'] {
-    return circlesIn(this.reading);
+  get recursiveCalls(): Plan['recursiveCalls'] {
+    return recursiveCallsIn(this.reading);
   }
-  get tooMany(): Plan['tooMany'] {
+  get firstOverLimit(): Plan['firstOverLimit'] {
     return tooManyIn(this.reading);
   }
   operation(id: string): Operation | undefined {
@@ -160,7 +160,7 @@ export class ReadPlan implements Plan {
     const extent = extentsIn(this.reading).get(step);
     return extent ? this.operations.slice(...extent) : [];
   }
-  doing(task: string): readonly Operation[] {
+  operationsDoing(task: string): readonly Operation[] {
     return doingIn(this.reading, task);
   }
   get labour(): readonly LabourLine[] {
@@ -187,86 +187,89 @@ export class ReadPlan implements Plan {
   get vehicle(): Vehicle | undefined {
     return vehicleIn(this.reading);
   }
-  get signed(): readonly string[] {
+  get signedRoles(): readonly string[] {
     return signedIn(this.reading);
   }
 }
 
-const uriIn = input(({ document }: Reading) => document.uri);
-const kindIn = input(({ document }: Reading) => document.kind);
+const uriIn = inputQuery(({ document }: Snapshot) => document.uri);
+const kindIn = inputQuery(({ document }: Snapshot) => document.kind);
 /** A section of a repair plan; other kinds have none of these. */
-const planSection = (reading: Reading, key: keyof RepairPlan & string): AnyNode | undefined =>
+const planSection = (reading: Snapshot, key: keyof RepairPlan & string): AnyNode | undefined =>
   kindIn(reading) === 'repair-plan' ? sectionIn(key)(reading) : undefined;
 
 const stepsIn = query(
-  (reading: Reading) => ownSteps(sectionIn('operations')(reading) as Parameters<typeof ownSteps>[0]),
+  (reading: Snapshot) => ownSteps(sectionIn('operations')(reading) as Parameters<typeof ownSteps>[0]),
   sameMembers,
 );
 /** The steps as far as their network rests on them; what else they say may be out of date. */
-const stepsToOrderIn = query((reading: Reading): readonly Step[] => stepsIn(reading), sameNetwork);
-const networkIn = query((reading: Reading) =>
-  networkOf(stepsToOrderIn(reading), new ReadScope(reading).procedures),
+const stepsToOrderIn = query((reading: Snapshot): readonly Step[] => stepsIn(reading), sameNetwork);
+const networkIn = query((reading: Snapshot) =>
+  buildStepGraph(stepsToOrderIn(reading), new SnapshotScope(reading).procedures),
 );
 /** How far the steps are looked at. */
-const tooManyFromIn = query((reading: Reading) => networkIn(reading).tooMany);
-const operationsIn = query((reading: Reading): readonly Operation[] => {
+const tooManyFromIn = query((reading: Snapshot) => networkIn(reading).tooMany);
+const operationsIn = query((reading: Snapshot): readonly Operation[] => {
   const to = tooManyFromIn(reading);
   const steps = stepsIn(reading);
-  return operationsOf(to === undefined ? steps : steps.slice(0, to), new ReadScope(reading));
+  return operationsOf(to === undefined ? steps : steps.slice(0, to), new SnapshotScope(reading));
 }, sameMembers);
-const opaqueIn = query((reading: Reading) => networkIn(reading).opaque, sameMembers);
-const circlesIn = query((reading: Reading) => networkIn(reading).circles, sameMembers);
-const tooManyIn = query((reading: Reading): Step | undefined => {
+const unknownCallsIn = query((reading: Snapshot) => networkIn(reading).unknownCalls, sameMembers);
+const recursiveCallsIn = query((reading: Snapshot) => networkIn(reading).recursiveCalls, sameMembers);
+const tooManyIn = query((reading: Snapshot): Step | undefined => {
   const from = tooManyFromIn(reading);
   return from === undefined ? undefined : stepsIn(reading)[from];
 });
 /** Where each step stands in the list of steps, by its id; the last of two that share one. Seldom does an edit change it. */
-const placesByIdIn = query((reading: Reading) => {
+const placesByIdIn = query((reading: Snapshot) => {
   const places = new Map<string, number>();
   stepIdsIn(reading).forEach((id, place) => places.set(id, place));
   return places;
 });
-const stepIdsIn = query((reading: Reading) => stepsIn(reading).map(({ id }) => id), sameMembers);
+const stepIdsIn = query((reading: Snapshot) => stepsIn(reading).map(({ id }) => id), sameMembers);
 /** Where each entry stands in the text's list. */
-const placesIn = query((reading: Reading) => {
+const placesIn = query((reading: Snapshot) => {
   const list = sectionIn('operations')(reading);
   const items = list?.kind === 'list' ? (list.items as readonly AnyNode[]) : [];
   return new Map(items.map((item, place) => [item, place]));
 });
 /** Where the operations of a step begin and end in the list of operations. */
-const extentsIn = query((reading: Reading) => {
+const extentsIn = query((reading: Snapshot) => {
   const extents = new Map<Step, readonly [from: number, to: number]>();
   operationsIn(reading).forEach(({ planStep }, place) => {
     extents.set(planStep, [extents.get(planStep)?.[0] ?? place, place + 1]);
   });
   return extents;
 });
-const operationsByIdIn = query((reading: Reading) => {
+const operationsByIdIn = query((reading: Snapshot) => {
   const found = new Map<string, Operation>();
   for (const operation of operationsIn(reading)) {
     if (!found.has(operation.id)) found.set(operation.id, operation);
   }
   return found;
 });
-const operationRunsOf = cutter<Operation>();
-const operationRunsIn = query((reading: Reading) => operationRunsOf(operationsIn(reading)));
-const byTask = once((run: readonly Operation[]): ReadonlyMap<string, readonly Operation[]> => {
+const operationRunsOf = chunker<Operation>();
+const operationRunsIn = query((reading: Snapshot) => operationRunsOf(operationsIn(reading)));
+const byTask = memoByIdentity((run: readonly Operation[]): ReadonlyMap<string, readonly Operation[]> => {
   const found = new Map<string, Operation[]>();
-  for (const operation of run) gather(found, operation.taskId, operation);
+  for (const operation of run) addToGroup(found, operation.taskId, operation);
   return found;
 });
-const doingIn = keyed(
-  (reading: Reading, task: string): readonly Operation[] =>
-    flatMapped(operationRunsIn(reading), (run) => byTask(run).get(task) ?? none),
+const doingIn = keyedQuery(
+  (reading: Snapshot, task: string): readonly Operation[] =>
+    fastFlatMap(operationRunsIn(reading), (run) => byTask(run).get(task) ?? emptyList),
   sameMembers,
 );
 
 /** Those of a list of which something holds that follows from each alone, in the order of the text. */
-const those =
-  <T extends object>(runsIn: Query<Reading, readonly (readonly T[])[]>) =>
+const filterQuery =
+  <T extends object>(runsIn: Query<Snapshot, readonly (readonly T[])[]>) =>
   (holds: (one: T) => boolean): ((plan: Plan) => readonly T[]) => {
-    const inRun = once((run: readonly T[]) => run.filter(holds));
-    const found = query((reading: Reading) => flatMapped(runsIn(reading), (run) => inRun(run)), sameMembers);
+    const inRun = memoByIdentity((run: readonly T[]) => run.filter(holds));
+    const found = query(
+      (reading: Snapshot) => fastFlatMap(runsIn(reading), (run) => inRun(run)),
+      sameMembers,
+    );
     return ({ reading }) => found(reading);
   };
 
@@ -274,16 +277,18 @@ const those =
 const runsOfLines = <T extends object, L extends object>(
   key: keyof RepairPlan & string,
   read: (node: MapNode<T>) => L | undefined,
-): Query<Reading, readonly (readonly L[])[]> => {
-  const runsOf = cutter<MapNode<T>>();
-  const inRun = once((run: readonly MapNode<T>[]) => mapDefined(mapsIn<T>({ items: run as never }), read));
-  return query((reading: Reading) => {
+): Query<Snapshot, readonly (readonly L[])[]> => {
+  const runsOf = chunker<MapNode<T>>();
+  const inRun = memoByIdentity((run: readonly MapNode<T>[]) =>
+    mapDefined(mapsIn<T>({ items: run as never }), read),
+  );
+  return query((reading: Snapshot) => {
     const list = planSection(reading, key);
     return list?.kind === 'list' ? runsOf(list.items as never).map((run) => inRun(run)) : [];
   });
 };
 
-const readLabour = once((node: LabourLine['node']): LabourLine => ({
+const readLabour = memoByIdentity((node: LabourLine['node']): LabourLine => ({
   node,
   for: readIds(node.get('for')),
   task: readText(node.get('task')),
@@ -292,14 +297,14 @@ const readLabour = once((node: LabourLine['node']): LabourLine => ({
   reference: node.entry('reference') && (node.get('reference')?.value ?? ''),
 }));
 
-const readMaterial = once((node: MaterialLine['node']): MaterialLine => ({
+const readMaterial = memoByIdentity((node: MaterialLine['node']): MaterialLine => ({
   node,
   for: readIds(node.get('for')),
   item: readText(node.get('item')),
   quantity: asNumber(node.get('quantity')?.value),
 }));
 
-const readMeasurement = once((node: Measurement['node']): Measurement | undefined => {
+const readMeasurement = memoByIdentity((node: Measurement['node']): Measurement | undefined => {
   const connector = readText(node.get('connector'));
   return (
     connector && {
@@ -314,40 +319,40 @@ const readMeasurement = once((node: Measurement['node']): Measurement | undefine
   );
 });
 
-const readAcceptance = once((node: Acceptance['node']): Acceptance | undefined => {
+const readAcceptance = memoByIdentity((node: Acceptance['node']): Acceptance | undefined => {
   const finding = readText(node.get('finding'));
   return finding && { node, finding, at: readText(node.get('at')), until: readText(node.get('until')) };
 });
 
 function byStep<L extends Pick<LabourLine, 'for'>>(lines: readonly L[]): Map<string, readonly L[]> {
   const found = new Map<string, L[]>();
-  for (const line of lines) for (const { value } of line.for) gather(found, value, line);
+  for (const line of lines) for (const { value } of line.for) addToGroup(found, value, line);
   return found;
 }
 
 const asNumber = (value: unknown): number | undefined => (typeof value === 'number' ? value : undefined);
 
 const labourRunsIn = runsOfLines('labour', readLabour);
-const labourIn = query((reading: Reading) => labourRunsIn(reading).flat());
+const labourIn = query((reading: Snapshot) => labourRunsIn(reading).flat());
 const materialsRunsIn = runsOfLines('materials', readMaterial);
-const materialsIn = query((reading: Reading) => materialsRunsIn(reading).flat());
-const labourByStepIn = query((reading: Reading) => byStep(labourIn(reading)), keepGroups);
-const materialsByStepIn = query((reading: Reading) => byStep(materialsIn(reading)), keepGroups);
+const materialsIn = query((reading: Snapshot) => materialsRunsIn(reading).flat());
+const labourByStepIn = query((reading: Snapshot) => byStep(labourIn(reading)), keepGroups);
+const materialsByStepIn = query((reading: Snapshot) => byStep(materialsIn(reading)), keepGroups);
 const measurementsRunsIn = runsOfLines('measurements', readMeasurement);
-const measurementsIn = query((reading: Reading) => measurementsRunsIn(reading).flat());
+const measurementsIn = query((reading: Snapshot) => measurementsRunsIn(reading).flat());
 const acceptedRunsIn = runsOfLines('accepted', readAcceptance);
-const acceptedIn = query((reading: Reading) => acceptedRunsIn(reading).flat());
-const signedIn = query((reading: Reading) =>
+const acceptedIn = query((reading: Snapshot) => acceptedRunsIn(reading).flat());
+const signedIn = query((reading: Snapshot) =>
   mapsIn<Raw<'sign-offs'>>(
     planSection(reading, 'sign-offs') as Located<Raw<'sign-offs'>[]> | undefined,
   ).flatMap((node) => node.get('role')?.value ?? []),
 );
-export const operationsThat = those(operationRunsIn);
-export const labourThat = those(labourRunsIn);
-export const materialsThat = those(materialsRunsIn);
-const heatBudgetIn = query((reading: Reading) =>
+export const operationsWhere = filterQuery(operationRunsIn);
+export const labourWhere = filterQuery(labourRunsIn);
+export const materialsWhere = filterQuery(materialsRunsIn);
+const heatBudgetIn = query((reading: Snapshot) =>
   readQuantity('power', planSection(reading, 'heat-budget') as ScalarNode<unknown> | undefined),
 );
-const vehicleIn = query((reading: Reading) =>
+const vehicleIn = query((reading: Snapshot) =>
   readVehicle(keySpanIn('vehicle')(reading), planSection(reading, 'vehicle')),
 );

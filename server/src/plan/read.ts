@@ -1,11 +1,11 @@
-import { none } from '../base/collections.ts';
+import { emptyList } from '../base/collections.ts';
 import { toSI } from '../document/quantity.ts';
 import type { QuantityName } from '../document/quantity.ts';
 import type { ListNode, ScalarNode } from '../document/node.ts';
 import type { Span } from '../text/span.ts';
 
 /** A value and the place it was read from. */
-export interface At<T> {
+export interface WithSpan<T> {
   readonly value: T;
   readonly span: Span;
 }
@@ -18,18 +18,18 @@ export interface Quantity {
 }
 
 /** Values of a procedure's parameters, by name; in a plan's own lines there are none. */
-export type Bindings = ReadonlyMap<string, readonly At<unknown>[]>;
+export type Bindings = ReadonlyMap<string, readonly WithSpan<unknown>[]>;
 
 type Scalarish = ScalarNode<unknown> | undefined;
 
 const isParameter = (value: unknown): value is string => typeof value === 'string' && value.startsWith('$');
 
-const bound = (value: unknown, bindings: Bindings): readonly At<unknown>[] | undefined =>
+const bound = (value: unknown, bindings: Bindings): readonly WithSpan<unknown>[] | undefined =>
   isParameter(value) ? (bindings.get(value.slice(1)) ?? []) : undefined;
 
 /** A text value, with a parameter replaced by what the plan fills in. */
-export function readText(node: Scalarish, bindings: Bindings = new Map()): At<string> | undefined {
-  if (!node || node.bad || node.value === null) return undefined;
+export function readText(node: Scalarish, bindings: Bindings = new Map()): WithSpan<string> | undefined {
+  if (!node || node.rejectedBySchema || node.value === null) return undefined;
   const values = bound(node.value, bindings);
   if (values) return values[0] ? { value: String(values[0].value), span: values[0].span } : undefined;
   return asText(node);
@@ -49,16 +49,18 @@ export function readQuantity(
 export function readIds(
   node: ScalarNode<string> | ListNode<string> | undefined,
   bindings: Bindings = new Map(),
-): readonly At<string>[] {
-  if (!node || node.bad) return none;
+): readonly WithSpan<string>[] {
+  if (!node || node.rejectedBySchema) return emptyList;
   const scalars = node.kind === 'list' ? (node.items as readonly ScalarNode<unknown>[]) : [node];
-  const read = scalars.filter(({ bad, kind, value }) => !bad && kind === 'scalar' && value !== null);
+  const read = scalars.filter(
+    ({ rejectedBySchema, kind, value }) => !rejectedBySchema && kind === 'scalar' && value !== null,
+  );
   const values = read.some(({ value }) => isParameter(value))
-    ? read.flatMap((scalar): readonly At<unknown>[] => bound(scalar.value, bindings) ?? [scalar])
+    ? read.flatMap((scalar): readonly WithSpan<unknown>[] => bound(scalar.value, bindings) ?? [scalar])
     : read;
   return values.map(asText);
 }
 
 /** A text is its own value and place. */
-const asText = (one: At<unknown>): At<string> =>
-  typeof one.value === 'string' ? (one as At<string>) : { value: String(one.value), span: one.span };
+const asText = (one: WithSpan<unknown>): WithSpan<string> =>
+  typeof one.value === 'string' ? (one as WithSpan<string>) : { value: String(one.value), span: one.span };

@@ -1,19 +1,19 @@
 import type { Document } from '../document/document.ts';
 import { mapsIn } from '../document/node.ts';
 import type { AnyNode, Located, MapNode, ScalarNode } from '../document/node.ts';
-import { once } from '../incremental/memo.ts';
-import { input, queries, query, sameEntries, sameMembers } from '../incremental/query.ts';
+import { memoByIdentity } from '../incremental/memo.ts';
+import { inputQuery, memoByKey, query, sameEntries, sameMembers } from '../incremental/query.ts';
 import type { Span } from '../text/span.ts';
 import type { Connector as RawConnector, Zone as RawZone } from '../generated/repair-plan.ts';
 import type { RateSheet } from '../generated/rate-sheet.ts';
 import { say } from '../language/phrase.ts';
 import type { ConnectorClass } from './tables/classes.ts';
 import { readIds, readQuantity, readText } from './read.ts';
-import type { At, Quantity } from './read.ts';
-import { documentIn, everyOfKind, everySection, lostPhotosIn, unresolvedIn, usedIn } from './snapshot.ts';
-import type { Reading, Unresolved } from './snapshot.ts';
-import { definedIn, definitionGroups, mentionGroups } from './symbols.ts';
-import type { Mention, MentionGroup, SymbolKind } from './symbols.ts';
+import type { WithSpan, Quantity } from './read.ts';
+import { documentIn, everyOfKind, everySection, missingPhotosIn, unresolvedIn, usedIn } from './snapshot.ts';
+import type { Snapshot, UnresolvedUse } from './snapshot.ts';
+import { definedIn, definitionGroups, occurrenceGroups } from './symbols.ts';
+import type { SymbolOccurrence, OccurrenceGroup, SymbolKind } from './symbols.ts';
 import { effects } from './tables/effects.ts';
 import type { FactId } from './tables/effects.ts';
 import { builtInTasks } from './tables/tasks.ts';
@@ -56,7 +56,7 @@ export interface Connector {
   readonly plating: RawConnector['plating'];
   readonly cable: Quantity | undefined;
   /** American Wire Gauge of the cable, as written. */
-  readonly cableGauge: At<string> | undefined;
+  readonly cableGauge: WithSpan<string> | undefined;
   /** How it takes up heat and passes it on, as far as stated. */
   readonly thermal: Readonly<Partial<Record<ThermalKey, Quantity>>>;
   readonly temperatureClass: Quantity | undefined;
@@ -126,8 +126,8 @@ interface Policy {
 export interface Scope {
   readonly document: Document;
   readonly used: readonly Document[];
-  readonly unresolved: readonly Unresolved[];
-  readonly lostPhotos: Reading['lostPhotos'];
+  readonly unresolved: readonly UnresolvedUse[];
+  readonly missingPhotos: Snapshot['missingPhotos'];
   readonly connectors: ReadonlyMap<string, Connector>;
   readonly consumables: ReadonlyMap<string, Consumable>;
   readonly tasks: ReadonlyMap<string, Task>;
@@ -139,12 +139,12 @@ export interface Scope {
   /** The people of the shop and what they may do; empty where the sheet lists none. */
   readonly people: ReadonlyMap<string, Person>;
   /** Mentions in the document itself, by top-level key. */
-  readonly mentionGroups: readonly MentionGroup[];
+  readonly mentionGroups: readonly OccurrenceGroup[];
   /** The same in one list. */
-  readonly mentions: readonly Mention[];
+  readonly mentions: readonly SymbolOccurrence[];
   /** First definition of each id of a kind. */
-  definitions(kind: SymbolKind): ReadonlyMap<string, Mention>;
-  definition(kind: SymbolKind, id: string): Mention | undefined;
+  definitions(kind: SymbolKind): ReadonlyMap<string, SymbolOccurrence>;
+  definition(kind: SymbolKind, id: string): SymbolOccurrence | undefined;
   /** The ids of a kind; the same set as long as there are no others. */
   names(kind: SymbolKind): ReadonlySet<string>;
   /** Whether the document itself defines an id of a kind twice. */
@@ -152,8 +152,8 @@ export interface Scope {
 }
 
 /** The scope of one state of a document. Each part is read when it is first asked for. */
-export class ReadScope implements Scope {
-  constructor(readonly reading: Reading) {}
+export class SnapshotScope implements Scope {
+  constructor(readonly reading: Snapshot) {}
 
   get document(): Document {
     return documentIn(this.reading);
@@ -161,11 +161,11 @@ export class ReadScope implements Scope {
   get used(): readonly Document[] {
     return usedIn(this.reading);
   }
-  get unresolved(): readonly Unresolved[] {
+  get unresolved(): readonly UnresolvedUse[] {
     return unresolvedIn(this.reading);
   }
-  get lostPhotos(): Reading['lostPhotos'] {
-    return lostPhotosIn(this.reading);
+  get missingPhotos(): Snapshot['missingPhotos'] {
+    return missingPhotosIn(this.reading);
   }
   get connectors(): Scope['connectors'] {
     return connectorsIn(this.reading);
@@ -197,13 +197,13 @@ export class ReadScope implements Scope {
   get mentionGroups(): Scope['mentionGroups'] {
     return mentionGroupsIn(this.reading);
   }
-  get mentions(): readonly Mention[] {
+  get mentions(): readonly SymbolOccurrence[] {
     return mentionsIn(this.reading);
   }
-  definitions(kind: SymbolKind): ReadonlyMap<string, Mention> {
+  definitions(kind: SymbolKind): ReadonlyMap<string, SymbolOccurrence> {
     return definitionsIn(kind)(this.reading);
   }
-  definition(kind: SymbolKind, id: string): Mention | undefined {
+  definition(kind: SymbolKind, id: string): SymbolOccurrence | undefined {
     return this.definitions(kind).get(id);
   }
   names(kind: SymbolKind): ReadonlySet<string> {
@@ -219,22 +219,22 @@ const connectorListsIn = everySection('connectors', ['repair-plan', 'connector-l
 const zoneListsIn = everySection('zones');
 const procedureFilesIn = everyOfKind('shop-procedure');
 
-const connectorsIn = query((reading: Reading) => readConnectors(connectorListsIn(reading)), sameEntries);
-const consumablesIn = query((reading: Reading) => readConsumables(sheetsIn(reading)));
-const tasksIn = query((reading: Reading) => readTasks(sheetsIn(reading)));
-const zonesIn = query((reading: Reading) => new Zones(readZones(zoneListsIn(reading))));
-const timesIn = query((reading: Reading) => readTimes(sheetsIn(reading)));
-const proceduresIn = query((reading: Reading) => readProcedures(procedureFilesIn(reading)), sameEntries);
-const peopleIn = query((reading: Reading) => readPeople(sheetsIn(reading)));
-const policyIn = query((reading: Reading) => readPolicy(sheetsIn(reading)));
+const connectorsIn = query((reading: Snapshot) => readConnectors(connectorListsIn(reading)), sameEntries);
+const consumablesIn = query((reading: Snapshot) => readConsumables(sheetsIn(reading)));
+const tasksIn = query((reading: Snapshot) => readTasks(sheetsIn(reading)));
+const zonesIn = query((reading: Snapshot) => new Zones(readZones(zoneListsIn(reading))));
+const timesIn = query((reading: Snapshot) => readTimes(sheetsIn(reading)));
+const proceduresIn = query((reading: Snapshot) => readProcedures(procedureFilesIn(reading)), sameEntries);
+const peopleIn = query((reading: Snapshot) => readPeople(sheetsIn(reading)));
+const policyIn = query((reading: Snapshot) => readPolicy(sheetsIn(reading)));
 
-const mentionGroupsIn = query((reading: Reading) => mentionGroups(documentIn(reading)), sameMembers);
-const mentionsIn = query((reading: Reading) => mentionGroupsIn(reading).flat(2));
+const mentionGroupsIn = query((reading: Snapshot) => occurrenceGroups(documentIn(reading)), sameMembers);
+const mentionsIn = query((reading: Snapshot) => mentionGroupsIn(reading).flat(2));
 
 /** The parts of the mentions in which a kind of name is defined. */
-const definingIn = queries((kind: SymbolKind) =>
+const definingIn = memoByKey((kind: SymbolKind) =>
   query(
-    (reading: Reading): readonly (readonly Mention[])[] => [
+    (reading: Snapshot): readonly (readonly SymbolOccurrence[])[] => [
       ...ownDefinitionsIn(kind)(reading).flat(),
       // Operations and parameters are private to their document; the rest is seen by the files that use it.
       ...(kind === 'operation' || kind === 'parameter'
@@ -245,9 +245,9 @@ const definingIn = queries((kind: SymbolKind) =>
   ),
 );
 /** First definition of each id of a kind. */
-const definitionsIn = queries((kind: SymbolKind) =>
-  query((reading: Reading): ReadonlyMap<string, Mention> => {
-    const found = new Map<string, Mention>();
+const definitionsIn = memoByKey((kind: SymbolKind) =>
+  query((reading: Snapshot): ReadonlyMap<string, SymbolOccurrence> => {
+    const found = new Map<string, SymbolOccurrence>();
     for (const part of definingIn(kind)(reading)) {
       for (const mention of definedIn(part).get(kind) ?? []) {
         if (!found.has(mention.id)) found.set(mention.id, mention);
@@ -256,32 +256,32 @@ const definitionsIn = queries((kind: SymbolKind) =>
     return found;
   }, sameEntries),
 );
-const idsDefinedIn = (parts: readonly (readonly Mention[])[], kind: SymbolKind): string[] => {
+const idsDefinedIn = (parts: readonly (readonly SymbolOccurrence[])[], kind: SymbolKind): string[] => {
   const ids: string[] = [];
   for (const part of parts) for (const { id } of definedIn(part).get(kind) ?? []) ids.push(id);
   return ids;
 };
 /** All ids of a kind, as often as they are defined: seldom does an edit change one. */
-const idsIn = queries((kind: SymbolKind) =>
-  query((reading: Reading) => idsDefinedIn(definingIn(kind)(reading), kind), sameMembers),
+const idsIn = memoByKey((kind: SymbolKind) =>
+  query((reading: Snapshot) => idsDefinedIn(definingIn(kind)(reading), kind), sameMembers),
 );
-const ownIdsIn = queries((kind: SymbolKind) =>
-  query((reading: Reading) => idsDefinedIn(ownDefinitionsIn(kind)(reading).flat(), kind), sameMembers),
+const ownIdsIn = memoByKey((kind: SymbolKind) =>
+  query((reading: Snapshot) => idsDefinedIn(ownDefinitionsIn(kind)(reading).flat(), kind), sameMembers),
 );
-const repeatsIn = queries((kind: SymbolKind) =>
-  query((reading: Reading) => {
+const repeatsIn = memoByKey((kind: SymbolKind) =>
+  query((reading: Snapshot) => {
     const ids = ownIdsIn(kind)(reading);
     return new Set(ids).size < ids.length;
   }),
 );
-const namesIn = queries((kind: SymbolKind) =>
+const namesIn = memoByKey((kind: SymbolKind) =>
   query(
-    (reading: Reading): ReadonlySet<string> => new Set(idsIn(kind)(reading)),
+    (reading: Snapshot): ReadonlySet<string> => new Set(idsIn(kind)(reading)),
     (before, now) => before.size === now.size && [...now].every((name) => before.has(name)),
   ),
 );
-const ownDefinitionsIn = queries((kind: SymbolKind) =>
-  input(({ document }: Reading) => definitionGroups(document, kind), sameMembers),
+const ownDefinitionsIn = memoByKey((kind: SymbolKind) =>
+  inputQuery(({ document }: Snapshot) => definitionGroups(document, kind), sameMembers),
 );
 
 function optional<K extends string, V>(key: K, value: V | undefined): { [P in K]?: V } {
@@ -309,7 +309,7 @@ function readConnectors(lists: readonly AnyNode[]): Map<string, Connector> {
 }
 
 /** Most connectors have one entry; then the connector follows from it alone. */
-const ownConnector = once((node: MapNode<RawConnector>, id: string) => readConnector(id, [node]));
+const ownConnector = memoByIdentity((node: MapNode<RawConnector>, id: string) => readConnector(id, [node]));
 
 function readConnector(id: string, nodes: readonly MapNode<RawConnector>[]): Connector {
   const first = <T>(read: (node: MapNode<RawConnector>) => T | undefined): T | undefined => {
@@ -374,9 +374,9 @@ function readConnector(id: string, nodes: readonly MapNode<RawConnector>[]): Con
 /** A stretch that cannot be read takes the whole cycle with it: the rest would be another cycle. */
 function readDutyCycle(node: MapNode<RawConnector>): DutyCycle | undefined {
   const cycle = node.get('current')?.get('duty-cycle');
-  if (!cycle || cycle.bad || cycle.kind !== 'list') return undefined;
+  if (!cycle || cycle.rejectedBySchema || cycle.kind !== 'list') return undefined;
   const phases = cycle.items.flatMap((phase) => {
-    if (phase.bad || phase.kind !== 'map') return [];
+    if (phase.rejectedBySchema || phase.kind !== 'map') return [];
     const current = readQuantity('current', phase.get('current'));
     const time = readQuantity('time', phase.get('time'));
     return current && time ? [{ current, time }] : [];
@@ -416,7 +416,7 @@ function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string, Task>
       const id = node.get('id')?.value;
       if (id === undefined) continue;
       const base = tasks.get(id);
-      const raises = node.get('raises')?.items.flatMap((item) => (item.bad ? [] : [item.value]));
+      const raises = node.get('raises')?.items.flatMap((item) => (item.rejectedBySchema ? [] : [item.value]));
       tasks.set(id, {
         id,
         doing: base?.doing ?? say`${id.replaceAll('-', ' ')}`,

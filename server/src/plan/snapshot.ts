@@ -1,12 +1,12 @@
 import type { Document } from '../document/document.ts';
 import type { Kind } from '../document/kind.ts';
 import type { AnyNode, MapNode, ScalarNode } from '../document/node.ts';
-import { input, nextState, queries, sameMembers } from '../incremental/query.ts';
-import type { Memory, Query, Remembering } from '../incremental/query.ts';
+import { inputQuery, nextStateNumber, memoByKey, sameMembers } from '../incremental/query.ts';
+import type { QueryCache, Query, QueryState } from '../incremental/query.ts';
 import type { Span } from '../text/span.ts';
 
 /** A file named under `uses:` that is not there, may not be read, or closes a circle. */
-export interface Unresolved {
+export interface UnresolvedUse {
   readonly path: string;
   readonly span: Span;
   readonly kind: Kind | undefined;
@@ -14,29 +14,29 @@ export interface Unresolved {
 }
 
 /** One state of a file and of all the files it uses: what a plan is read from. */
-export interface Reading extends Remembering {
+export interface Snapshot extends QueryState {
   readonly document: Document;
   /** The files it uses, directly and through others, each once. */
   readonly used: readonly Document[];
-  readonly unresolved: readonly Unresolved[];
+  readonly unresolved: readonly UnresolvedUse[];
   /** Paths of photographs that are not there. */
-  readonly lostPhotos: readonly ScalarNode<string>[];
+  readonly missingPhotos: readonly ScalarNode<string>[];
 }
 
 /** @param memory what was found out about earlier states of the same file */
-export const readingOf = (
+export const createSnapshot = (
   document: Document,
   used: readonly Document[],
-  unresolved: readonly Unresolved[],
+  unresolved: readonly UnresolvedUse[],
   lostPhotos: readonly ScalarNode<string>[],
-  memory: Memory,
-): Reading => ({ document, used, unresolved, lostPhotos, memory, state: nextState() });
+  memory: QueryCache,
+): Snapshot => ({ document, used, unresolved, missingPhotos: lostPhotos, memory, state: nextStateNumber() });
 
-export const documentIn = input(({ document }: Reading) => document);
-export const usedIn = input(({ used }: Reading) => used, sameMembers);
-export const lostPhotosIn = input(({ lostPhotos }: Reading) => lostPhotos, sameMembers);
-export const unresolvedIn = input(
-  ({ unresolved }: Reading) => unresolved,
+export const documentIn = inputQuery(({ document }: Snapshot) => document);
+export const usedIn = inputQuery(({ used }: Snapshot) => used, sameMembers);
+export const missingPhotosIn = inputQuery(({ missingPhotos }: Snapshot) => missingPhotos, sameMembers);
+export const unresolvedIn = inputQuery(
+  ({ unresolved }: Snapshot) => unresolved,
   (before, now) =>
     before.length === now.length &&
     before.every(({ path, reason, span }, i) => {
@@ -50,19 +50,19 @@ const valueIn = ({ root }: Document, key: string): AnyNode | undefined =>
   (root as AnyRoot)?.get(key) as AnyNode | undefined;
 
 /** The value of a top-level key of the document; undefined when it is absent or was refused. */
-export const sectionIn: (key: string) => Query<Reading, AnyNode | undefined> = queries((key) =>
-  input(({ document }: Reading) => valueIn(document, key)),
+export const sectionIn: (key: string) => Query<Snapshot, AnyNode | undefined> = memoByKey((key) =>
+  inputQuery(({ document }: Snapshot) => valueIn(document, key)),
 );
 
 /** Where a top-level key stands. */
-export const keySpanIn: (key: string) => Query<Reading, Span | undefined> = queries((key) =>
-  input(({ document }: Reading) => (document.root as AnyRoot)?.entry(key)?.keySpan),
+export const keySpanIn: (key: string) => Query<Snapshot, Span | undefined> = memoByKey((key) =>
+  inputQuery(({ document }: Snapshot) => (document.root as AnyRoot)?.entry(key)?.keySpan),
 );
 
 /** The values of a top-level key in the document and in the files of some kinds that it uses, the document's first. */
-export const everySection = (key: string, kinds?: readonly Kind[]): Query<Reading, readonly AnyNode[]> =>
-  input(
-    ({ document, used }: Reading) =>
+export const everySection = (key: string, kinds?: readonly Kind[]): Query<Snapshot, readonly AnyNode[]> =>
+  inputQuery(
+    ({ document, used }: Snapshot) =>
       [document, ...used].flatMap((one) =>
         !kinds || kinds.includes(one.kind) ? (valueIn(one, key) ?? []) : [],
       ),
@@ -70,9 +70,9 @@ export const everySection = (key: string, kinds?: readonly Kind[]): Query<Readin
   );
 
 /** The document and the files it uses that are of one kind. */
-export const everyOfKind = <K extends Kind>(kind: K): Query<Reading, readonly Document<K>[]> =>
-  input(
-    ({ document, used }: Reading) =>
+export const everyOfKind = <K extends Kind>(kind: K): Query<Snapshot, readonly Document<K>[]> =>
+  inputQuery(
+    ({ document, used }: Snapshot) =>
       [document, ...used].filter((one): one is Document<K> => one.kind === kind),
     sameMembers,
   );

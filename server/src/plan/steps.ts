@@ -1,11 +1,11 @@
-import { mapDefined, none } from '../base/collections.ts';
+import { mapDefined, emptyList } from '../base/collections.ts';
 import type { AnyNode, ListNode, MapNode } from '../document/node.ts';
-import { once } from '../incremental/memo.ts';
-import { cutter } from '../incremental/chunks.ts';
+import { memoByIdentity } from '../incremental/memo.ts';
+import { chunker } from '../incremental/chunks.ts';
 import type { Span } from '../text/span.ts';
 import type { Operation as RawOperation } from '../generated/repair-plan.ts';
 import { readIds, readQuantity, readText } from './read.ts';
-import type { At, Bindings, Quantity } from './read.ts';
+import type { WithSpan, Bindings, Quantity } from './read.ts';
 
 export type Half = 'plug' | 'receptacle';
 export const bothHalves: readonly Half[] = ['plug', 'receptacle'];
@@ -18,8 +18,8 @@ export interface Step {
   /** The file it stands in. */
   readonly uri: string;
   /** The steps named under `after:`, or undefined when it follows the step above. */
-  readonly after: readonly At<string>[] | undefined;
-  readonly follows: At<string> | undefined;
+  readonly after: readonly WithSpan<string>[] | undefined;
+  readonly follows: WithSpan<string> | undefined;
   /** The plan's step that followed the procedure in which this one stands. */
   readonly caller: Step | undefined;
 }
@@ -34,11 +34,11 @@ export function ownSteps(list: ListNode<RawOperation> | undefined): Step[] {
   return steps;
 }
 
-const runsOf = cutter<MapNode<RawOperation>>();
-const ownStepsInRun = once((run: readonly MapNode<RawOperation>[], uri: string) =>
+const runsOf = chunker<MapNode<RawOperation>>();
+const ownStepsInRun = memoByIdentity((run: readonly MapNode<RawOperation>[], uri: string) =>
   mapDefined(run, (node) => ownStep(node, uri)),
 );
-const ownStep = once((node: MapNode<RawOperation>, uri: string) => makeStep(node, uri, unbound));
+const ownStep = memoByIdentity((node: MapNode<RawOperation>, uri: string) => makeStep(node, uri, noBindings));
 
 /** The entries of a procedure's list, in one call of it. */
 export const readSteps = (list: ListNode<RawOperation>, bindings: Bindings, caller: Step): Step[] =>
@@ -50,26 +50,26 @@ function makeStep(
   bindings: Bindings,
   caller?: Step,
 ): Step | undefined {
-  if (node.bad || (node as AnyNode).kind !== 'map') return undefined;
-  const { id, after, follows } = factsOf(node, bindings);
+  if (node.rejectedBySchema || (node as AnyNode).kind !== 'map') return undefined;
+  const { id, after, follows } = fieldsOf(node, bindings);
   return id && { id: id.value, span: id.span, node, uri, after, follows, caller };
 }
 
 /** What the line of a step says, whatever stands around it. */
-export interface Facts {
-  readonly id: At<string> | undefined;
+export interface StepFields {
+  readonly id: WithSpan<string> | undefined;
   readonly after: Step['after'];
   readonly follows: Step['follows'];
   readonly taskId: string;
-  readonly connectors: readonly At<string>[];
+  readonly connectors: readonly WithSpan<string>[];
   readonly halves: readonly Half[];
   readonly zones: readonly string[];
-  readonly using: readonly At<string>[];
-  readonly by: At<string> | undefined;
+  readonly using: readonly WithSpan<string>[];
+  readonly by: WithSpan<string> | undefined;
   readonly time: Quantity | undefined;
 }
 
-function readFacts(node: MapNode<RawOperation>, bindings: Bindings): Facts {
+function readFacts(node: MapNode<RawOperation>, bindings: Bindings): StepFields {
   const half = node.get('halves')?.value ?? 'both';
   const zones = readIds(node.get('zone'), bindings);
   return {
@@ -78,7 +78,7 @@ function readFacts(node: MapNode<RawOperation>, bindings: Bindings): Facts {
     follows: readText(node.get('follow'), bindings),
     taskId: readText(node.get('do'), bindings)?.value ?? '',
     connectors: readIds(node.get('connectors'), bindings),
-    zones: zones.length === 0 ? none : zones.map(({ value }) => value),
+    zones: zones.length === 0 ? emptyList : zones.map(({ value }) => value),
     halves: half === 'both' ? bothHalves : [half],
     using: readIds(node.get('using'), bindings),
     by: readText(node.get('by'), bindings),
@@ -86,9 +86,9 @@ function readFacts(node: MapNode<RawOperation>, bindings: Bindings): Facts {
   };
 }
 
-export const unbound: Bindings = new Map();
-const ownFacts = once((node: MapNode<RawOperation>) => readFacts(node, unbound));
+export const noBindings: Bindings = new Map();
+const ownFacts = memoByIdentity((node: MapNode<RawOperation>) => readFacts(node, noBindings));
 
 /** A plan's own lines say the same in every text; a procedure's depend on what the call fills in. */
-export const factsOf = (node: MapNode<RawOperation>, bindings: Bindings): Facts =>
+export const fieldsOf = (node: MapNode<RawOperation>, bindings: Bindings): StepFields =>
   bindings.size === 0 ? ownFacts(node) : readFacts(node, bindings);

@@ -1,9 +1,9 @@
 import type { Document } from '../document/document.ts';
-import { flatMapped, gather } from '../base/collections.ts';
+import { fastFlatMap, addToGroup } from '../base/collections.ts';
 import type { AnyNode, MapNode, ScalarNode } from '../document/node.ts';
-import { once } from '../incremental/memo.ts';
-import { queries } from '../incremental/query.ts';
-import { cutter } from '../incremental/chunks.ts';
+import { memoByIdentity } from '../incremental/memo.ts';
+import { memoByKey } from '../incremental/query.ts';
+import { chunker } from '../incremental/chunks.ts';
 import type { Span } from '../text/span.ts';
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
@@ -36,7 +36,7 @@ export const symbolWords: Readonly<Record<SymbolKind, Phrase>> = {
 };
 
 /** One place where an id stands, as a definition or as a reference. */
-export interface Mention {
+export interface SymbolOccurrence {
   readonly kind: SymbolKind;
   readonly id: string;
   readonly span: Span;
@@ -49,9 +49,9 @@ export interface Mention {
  * The mentions under one top-level key, by run of its list. The same object as long as the section says the same; a
  * part of it as long as its entries do.
  */
-export type MentionGroup = readonly (readonly Mention[])[];
+export type OccurrenceGroup = readonly (readonly SymbolOccurrence[])[];
 
-type Rule = readonly [path: string, kind: SymbolKind, role: Mention['role']];
+type Rule = readonly [path: string, kind: SymbolKind, role: SymbolOccurrence['role']];
 
 const operation: readonly Rule[] = [
   ['id', 'operation', 'definition'],
@@ -123,7 +123,7 @@ const rules: Readonly<Record<Document['kind'], readonly Rule[]>> = {
 export function symbolAt(
   kind: Document['kind'],
   where: string,
-): { readonly kind: SymbolKind; readonly role: Mention['role'] } | undefined {
+): { readonly kind: SymbolKind; readonly role: SymbolOccurrence['role'] } | undefined {
   const rule = rules[kind].find(([path]) => path === where);
   return rule && { kind: rule[1], role: rule[2] };
 }
@@ -144,7 +144,7 @@ const rulesBySection = new Map(
  * Every mention of an id in a document, in the order of the text, by top-level key. A `$name` in a procedure mentions a
  * parameter.
  */
-export const mentionGroups = ({ root, kind }: Document): MentionGroup[] =>
+export const occurrenceGroups = ({ root, kind }: Document): OccurrenceGroup[] =>
   ((root as MapNode<Record<string, unknown>> | undefined)?.entries ?? []).map(({ key, value }) =>
     mentionsUnder(value, kind, key),
   );
@@ -154,54 +154,59 @@ const definingKeys = (kind: Document['kind'], defined: SymbolKind): readonly str
   [...(rulesBySection.get(kind) ?? [])].flatMap(([key, list]) =>
     list.some(([, , names, role]) => names === defined && role === 'definition') ? [key] : [],
   );
-const definingKeysOf = queries((kind: Document['kind']) =>
-  queries((defined: SymbolKind) => definingKeys(kind, defined)),
+const definingKeysOf = memoByKey((kind: Document['kind']) =>
+  memoByKey((defined: SymbolKind) => definingKeys(kind, defined)),
 );
 
 /** The same, of the keys under which a kind of name is defined. */
-export const definitionGroups = ({ root, kind }: Document, defined: SymbolKind): MentionGroup[] =>
-  flatMapped(definingKeysOf(kind)(defined), (key) => {
+export const definitionGroups = ({ root, kind }: Document, defined: SymbolKind): OccurrenceGroup[] =>
+  fastFlatMap(definingKeysOf(kind)(defined), (key) => {
     const value = (root as MapNode<Record<string, unknown>> | undefined)?.entry(key)?.value;
     return value ? [mentionsUnder(value, kind, key)] : [];
   });
 
-const mentionsUnder = once((value: AnyNode, kind: Document['kind'], section: string): MentionGroup =>
-  value.kind === 'list'
-    ? runsOf(value.items as readonly AnyNode[]).map((run) => mentionsInRun(run, kind, section))
-    : [mentionsIn(value, kind, section)],
+const mentionsUnder = memoByIdentity(
+  (value: AnyNode, kind: Document['kind'], section: string): OccurrenceGroup =>
+    value.kind === 'list'
+      ? runsOf(value.items as readonly AnyNode[]).map((run) => mentionsInRun(run, kind, section))
+      : [mentionsIn(value, kind, section)],
 );
-const runsOf = cutter<AnyNode>();
-const mentionsInRun = once((run: readonly AnyNode[], kind: Document['kind'], section: string) =>
-  flatMapped(run, (item) => mentionsIn(item, kind, section)),
+const runsOf = chunker<AnyNode>();
+const mentionsInRun = memoByIdentity((run: readonly AnyNode[], kind: Document['kind'], section: string) =>
+  fastFlatMap(run, (item) => mentionsIn(item, kind, section)),
 );
 
 /** The mentions in one top-level value, or in one item of a top-level list. */
-const mentionsIn = once((node: AnyNode, kind: Document['kind'], section: string): readonly Mention[] => {
-  const mentions: Mention[] = [];
-  const procedure = kind === 'shop-procedure';
-  for (const [below, where, names, role] of rulesBySection.get(kind)?.get(section) ?? []) {
-    eachScalarAt(node, below, 0, ({ value, span, bad }) => {
-      // A misspelt definition is one mistake; what refers to it is not a second.
-      if (typeof value !== 'string' || (bad && role === 'reference')) return;
-      if (procedure && value.startsWith('$')) return;
-      mentions.push({ kind: names, id: value, span, role, where });
-    });
-  }
-  if (procedure && section === 'operations') {
-    eachScalar(node, ({ value, span }) => {
-      if (typeof value !== 'string' || !/^\$[a-z]/.test(value)) return;
-      mentions.push({ kind: 'parameter', id: value.slice(1), span, role: 'reference', where: section });
-    });
-  }
-  return mentions.slice();
-});
+const mentionsIn = memoByIdentity(
+  (node: AnyNode, kind: Document['kind'], section: string): readonly SymbolOccurrence[] => {
+    const mentions: SymbolOccurrence[] = [];
+    const procedure = kind === 'shop-procedure';
+    for (const [below, where, names, role] of rulesBySection.get(kind)?.get(section) ?? []) {
+      eachScalarAt(node, below, 0, ({ value, span, rejectedBySchema }) => {
+        // A misspelt definition is one mistake; what refers to it is not a second.
+        if (typeof value !== 'string' || (rejectedBySchema && role === 'reference')) return;
+        if (procedure && value.startsWith('$')) return;
+        mentions.push({ kind: names, id: value, span, role, where });
+      });
+    }
+    if (procedure && section === 'operations') {
+      eachScalar(node, ({ value, span }) => {
+        if (typeof value !== 'string' || !/^\$[a-z]/.test(value)) return;
+        mentions.push({ kind: 'parameter', id: value.slice(1), span, role: 'reference', where: section });
+      });
+    }
+    return mentions.slice();
+  },
+);
 
 /** The definitions in a part of a group, by kind. */
-export const definedIn = once((part: readonly Mention[]): ReadonlyMap<SymbolKind, readonly Mention[]> => {
-  const found = new Map<SymbolKind, Mention[]>();
-  for (const mention of part) if (mention.role === 'definition') gather(found, mention.kind, mention);
-  return found;
-});
+export const definedIn = memoByIdentity(
+  (part: readonly SymbolOccurrence[]): ReadonlyMap<SymbolKind, readonly SymbolOccurrence[]> => {
+    const found = new Map<SymbolKind, SymbolOccurrence[]>();
+    for (const mention of part) if (mention.role === 'definition') addToGroup(found, mention.kind, mention);
+    return found;
+  },
+);
 
 type Taken = (scalar: ScalarNode<unknown>) => void;
 

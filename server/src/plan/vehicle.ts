@@ -27,7 +27,7 @@ export interface Vehicle {
 
 /** @param span where its key stands */
 export function readVehicle(span: Span | undefined, value: AnyNode | undefined): Vehicle | undefined {
-  if (!span || !value || value.bad || value.kind !== 'map') return undefined;
+  if (!span || !value || value.rejectedBySchema || value.kind !== 'map') return undefined;
   const node = value as unknown as MapNode<Raw>;
   const limit = node.get('bake-limit');
   return {

@@ -20,7 +20,7 @@ import type { Schedule } from './critical-path.ts';
 export type State = 'mated' | 'open' | 'exposed' | 'covered' | 'closed' | 'proven';
 
 /** A stretch of one state. Unit: milliseconds on the schedule. */
-export interface Stretch {
+export interface StateInterval {
   readonly state: State;
   readonly from: number;
   readonly to: number;
@@ -29,15 +29,15 @@ export interface Stretch {
 }
 
 /** One connector over the time of the schedule. */
-export interface Course {
+export interface ConnectorStates {
   readonly connector: Connector;
   readonly life: Life;
   /** In order and without gaps; empty when nothing certain can be said. */
-  readonly stretches: readonly Stretch[];
+  readonly stretches: readonly StateInterval[];
 }
 
 /** The courses of all connectors: those that steps name in the order in which they are first touched, then the others. */
-export function coursesOf(plan: Plan, schedule: Schedule): readonly Course[] {
+export function connectorStates(plan: Plan, schedule: Schedule): readonly ConnectorStates[] {
   const sequence = sequenceOf(plan);
   const named = [...sequence.lives.values()].filter(({ operations }) => operations.length > 0);
   const others = [...sequence.lives.values()].filter(({ operations }) => operations.length === 0);
@@ -55,10 +55,10 @@ const takesEffect = ({ act, operation }: Event, schedule: Schedule): number => {
   return act === 'disconnect' || act === 'uncover' ? earliestStart : earliestFinish;
 };
 
-function stretchesOf(plan: Plan, life: Life, sequence: Sequence, schedule: Schedule): Stretch[] {
+function stretchesOf(plan: Plan, life: Life, sequence: Sequence, schedule: Schedule): StateInterval[] {
   const halves = new Map<Half, 'mated' | 'bare' | 'covered'>(bothHalves.map((half) => [half, 'mated']));
   const windows = windowsOf(plan, life);
-  const found: Stretch[] = [];
+  const found: StateInterval[] = [];
   let from = 0;
   let state: State = 'mated';
   let hazards: readonly Meeting[] = [];

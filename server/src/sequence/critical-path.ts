@@ -1,13 +1,13 @@
 import { mapDefined } from '../base/collections.ts';
 import { query } from '../incremental/query.ts';
 import type { Operation } from '../plan/operations.ts';
-import { ReadPlan } from '../plan/plan.ts';
+import { SnapshotPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
-import type { Reading } from '../plan/snapshot.ts';
+import type { Snapshot } from '../plan/snapshot.ts';
 import { sequenceOf } from './lives.ts';
 
 /** When a node of the order can and must be done. Unit: milliseconds from the start of the plan, whole numbers. */
-export interface Slot {
+export interface NodeTiming {
   readonly earliestStart: number;
   readonly earliestFinish: number;
   readonly latestStart: number;
@@ -16,9 +16,9 @@ export interface Slot {
   readonly slack: number;
 }
 
-export interface Network {
+export interface GraphTiming {
   /** One a node. */
-  readonly slots: readonly Slot[];
+  readonly slots: readonly NodeTiming[];
   readonly finish: number;
   /** One longest chain of nodes, first to last: every one of them waits for the one before it. */
   readonly criticalPath: readonly number[];
@@ -29,11 +29,11 @@ export interface Network {
  * @param sorted every node after all it waits for
  * @param durations whole numbers, so that no slack is left over from rounding
  */
-export function timeNetwork(
+export function criticalPathMethod(
   predecessors: readonly (readonly number[])[],
   sorted: readonly number[],
   durations: readonly number[],
-): Network {
+): GraphTiming {
   const count = predecessors.length;
   const earliestFinish = new Array<number>(count).fill(0);
   const starts = (node: number): number =>
@@ -47,7 +47,7 @@ export function timeNetwork(
       latestFinish[earlier] = Math.min(latestFinish[earlier]!, latestStart);
     }
   }
-  const slots = durations.map((duration, node): Slot => {
+  const slots = durations.map((duration, node): NodeTiming => {
     const latestStart = latestFinish[node]! - duration;
     const earliestStart = earliestFinish[node]! - duration;
     return {
@@ -64,7 +64,7 @@ export function timeNetwork(
 function longestChain(
   predecessors: readonly (readonly number[])[],
   sorted: readonly number[],
-  slots: readonly Slot[],
+  slots: readonly NodeTiming[],
   finish: number,
 ): number[] {
   const chain: number[] = [];
@@ -72,13 +72,13 @@ function longestChain(
   let node = sorted.findLast((one) => slots[one]!.earliestFinish === finish);
   while (node !== undefined) {
     chain.push(node);
-    const { earliestStart }: Slot = slots[node]!;
+    const { earliestStart }: NodeTiming = slots[node]!;
     node = predecessors[node]!.findLast((earlier) => slots[earlier]!.earliestFinish === earliestStart);
   }
   return chain.reverse();
 }
 
-export interface TimedOperation extends Slot {
+export interface TimedOperation extends NodeTiming {
   readonly operation: Operation;
   /** Milliseconds; 0 where the plan states no time. */
   readonly duration: number;
@@ -88,7 +88,7 @@ export interface TimedOperation extends Slot {
 }
 
 /** Two steps of one person that the earliest times lay over each other. */
-type Clash = readonly [TimedOperation, TimedOperation];
+type PersonConflict = readonly [TimedOperation, TimedOperation];
 
 /**
  * The earliest plan that the order alone allows. People are not an order: where one person is asked for in two
@@ -104,7 +104,7 @@ export interface Schedule {
   readonly criticalPath: readonly TimedOperation[];
   /** They count as no time at all. */
   readonly untimed: readonly Operation[];
-  readonly clashes: readonly Clash[];
+  readonly clashes: readonly PersonConflict[];
 }
 
 /** A step longer than this (about 31 years) is a slip of the pen and counts as not stated. Unit: milliseconds. */
@@ -119,8 +119,8 @@ function millisecondsOf({ time }: Operation): number | undefined {
 /** The schedule of a plan, made once; undefined when its order goes round in a circle. */
 export const scheduleOf = ({ reading }: Plan): Schedule | undefined => scheduleIn(reading);
 
-const scheduleIn = query((reading: Reading) =>
-  makeSchedule(new ReadPlan(reading), (one) => millisecondsOf(one) ?? 0),
+const scheduleIn = query((reading: Snapshot) =>
+  makeSchedule(new SnapshotPlan(reading), (one) => millisecondsOf(one) ?? 0),
 );
 
 /** The same with every step as long as the next: for showing the order of a plan that states no times. */
@@ -132,7 +132,7 @@ function makeSchedule(plan: Plan, durationOf: (operation: Operation) => number):
   const { predecessors, nodes } = plan.network;
   const durations = predecessors.map(() => 0);
   plan.operations.forEach((operation, i) => (durations[nodes[i]!] = durationOf(operation)));
-  const { slots, finish, criticalPath } = timeNetwork(predecessors, order.sorted, durations);
+  const { slots, finish, criticalPath } = criticalPathMethod(predecessors, order.sorted, durations);
   const timed = new Map<number, TimedOperation>();
   const timeOf = new Map<Operation, TimedOperation>();
   for (const [i, operation] of plan.operations.entries()) {
@@ -159,7 +159,7 @@ function makeSchedule(plan: Plan, durationOf: (operation: Operation) => number):
   };
 }
 
-function clashesIn(operations: readonly TimedOperation[]): Clash[] {
+function clashesIn(operations: readonly TimedOperation[]): PersonConflict[] {
   const byPerson = new Map<string, TimedOperation[]>();
   for (const one of operations) {
     const person = one.operation.by?.value;
@@ -167,7 +167,7 @@ function clashesIn(operations: readonly TimedOperation[]): Clash[] {
     byPerson.set(person, [...(byPerson.get(person) ?? []), one]);
   }
   return [...byPerson.values()].flatMap((own) => {
-    const clashes: Clash[] = [];
+    const clashes: PersonConflict[] = [];
     let busy: TimedOperation | undefined;
     for (const one of own.sort((a, b) => a.earliestStart - b.earliestStart)) {
       if (busy && one.earliestStart < busy.earliestFinish) clashes.push([busy, one]);

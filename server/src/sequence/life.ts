@@ -6,7 +6,7 @@ import { bothHalves } from '../plan/steps.ts';
 import type { Half } from '../plan/steps.ts';
 import type { Hazard } from '../plan/tables/tasks.ts';
 import type { Zones } from '../plan/tables/zones.ts';
-import type { Precedence } from './operation-order.ts';
+import type { OperationOrder } from './operation-order.ts';
 
 type Act = 'disconnect' | 'cover' | 'uncover' | 'reconnect';
 const acts: ReadonlySet<string> = new Set<Act>(['disconnect', 'cover', 'uncover', 'reconnect']);
@@ -31,7 +31,7 @@ export interface Life {
 
 /** One connector followed through the operations that name it, in an order the plan allows. */
 export function live(
-  order: Precedence,
+  order: OperationOrder,
   connector: Connector,
   operations: readonly Operation[],
 ): Omit<Life, 'unsure'> {

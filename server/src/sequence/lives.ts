@@ -1,22 +1,22 @@
-import { flatMapped, gather, none } from '../base/collections.ts';
+import { fastFlatMap, addToGroup, emptyList } from '../base/collections.ts';
 import { nearest } from '../base/nearest.ts';
-import { once } from '../incremental/memo.ts';
-import { keepGroups, keyed, queries, query, sameEntries, sameMembers } from '../incremental/query.ts';
-import { cutter } from '../incremental/chunks.ts';
+import { memoByIdentity } from '../incremental/memo.ts';
+import { keepGroups, keyedQuery, memoByKey, query, sameEntries, sameMembers } from '../incremental/query.ts';
+import { chunker } from '../incremental/chunks.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Operation } from '../plan/operations.ts';
-import { ReadPlan } from '../plan/plan.ts';
+import { SnapshotPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
-import type { Reading } from '../plan/snapshot.ts';
+import type { Snapshot } from '../plan/snapshot.ts';
 import type { Hazard } from '../plan/tables/tasks.ts';
 import type { Zones } from '../plan/tables/zones.ts';
 import { live, reach, sameLife } from './life.ts';
 import type { Life } from './life.ts';
-import { Order } from './partial-order.ts';
-import { Precedence } from './operation-order.ts';
+import { GraphOrder } from './partial-order.ts';
+import { OperationOrder } from './operation-order.ts';
 
 export interface Sequence {
-  readonly order: Precedence;
+  readonly order: OperationOrder;
   /** By connector; none when the order goes round in a circle. */
   readonly lives: ReadonlyMap<string, Life>;
   life(connector: string): Life | undefined;
@@ -34,9 +34,9 @@ export interface Sequence {
 export const sequenceOf = ({ reading }: Plan): Sequence => new ReadSequence(reading);
 
 class ReadSequence implements Sequence {
-  constructor(readonly reading: Reading) {}
+  constructor(readonly reading: Snapshot) {}
 
-  get order(): Precedence {
+  get order(): OperationOrder {
     return orderIn(this.reading);
   }
   get lives(): ReadonlyMap<string, Life> {
@@ -59,45 +59,47 @@ class ReadSequence implements Sequence {
   }
 }
 
-const orderOfNodesIn = query((reading: Reading) => new Order(new ReadPlan(reading).network.predecessors));
+const orderOfNodesIn = query(
+  (reading: Snapshot) => new GraphOrder(new SnapshotPlan(reading).network.predecessors),
+);
 const orderIn = query(
-  (reading: Reading) => {
-    const { operations, network } = new ReadPlan(reading);
-    return new Precedence(operations, network.nodes, orderOfNodesIn(reading));
+  (reading: Snapshot) => {
+    const { operations, network } = new SnapshotPlan(reading);
+    return new OperationOrder(operations, network.nodes, orderOfNodesIn(reading));
   },
-  (before, now) => before.becomes(now),
+  (before, now) => before.tryAdopt(now),
 );
 
 /** In an order the plan allows; in that of the text where it goes round in a circle. */
-const sortedIn = query((reading: Reading): readonly Operation[] => {
+const sortedIn = query((reading: Snapshot): readonly Operation[] => {
   const order = orderIn(reading);
-  const { operations } = new ReadPlan(reading);
+  const { operations } = new SnapshotPlan(reading);
   return order.circle ? operations : [...operations].sort((a, b) => order.compare(a, b));
 }, sameMembers);
 
-const runsOf = cutter<Operation>();
+const runsOf = chunker<Operation>();
 /** The same in runs of which an edit changes few. */
-const sortedRunsIn = query((reading: Reading) => runsOf(sortedIn(reading)));
+const sortedRunsIn = query((reading: Snapshot) => runsOf(sortedIn(reading)));
 const gatesIn = query(
-  (reading: Reading) => flatMapped(sortedRunsIn(reading), (run) => gatesInRun(run)),
+  (reading: Snapshot) => fastFlatMap(sortedRunsIn(reading), (run) => gatesInRun(run)),
   sameMembers,
 );
-const gatesInRun = once((run: readonly Operation[]) => run.filter(({ task }) => task?.gate));
+const gatesInRun = memoByIdentity((run: readonly Operation[]) => run.filter(({ task }) => task?.gate));
 const raisingIn = query(
-  (reading: Reading) => flatMapped(sortedRunsIn(reading), (run) => raisingInRun(run)),
+  (reading: Snapshot) => fastFlatMap(sortedRunsIn(reading), (run) => raisingInRun(run)),
   sameMembers,
 );
-const raisingInRun = once((run: readonly Operation[]) =>
+const raisingInRun = memoByIdentity((run: readonly Operation[]) =>
   run.filter(({ task }) => task && task.raises.length > 0),
 );
-const raisingRunsIn = query((reading: Reading) => runsOfRaising(raisingIn(reading)));
-const runsOfRaising = cutter<Operation>();
-const reachingIn = keyed((reading: Reading, key: string): readonly Operation[] => {
-  const { zones } = new ReadPlan(reading).scope;
-  return flatMapped(raisingRunsIn(reading), (run) => reachingInRun(run, zones)(key));
+const raisingRunsIn = query((reading: Snapshot) => runsOfRaising(raisingIn(reading)));
+const runsOfRaising = chunker<Operation>();
+const reachingIn = keyedQuery((reading: Snapshot, key: string): readonly Operation[] => {
+  const { zones } = new SnapshotPlan(reading).scope;
+  return fastFlatMap(raisingRunsIn(reading), (run) => reachingInRun(run, zones)(key));
 }, sameMembers);
-const reachingInRun = once((run: readonly Operation[], zones: Zones) =>
-  queries((key: string) => {
+const reachingInRun = memoByIdentity((run: readonly Operation[], zones: Zones) =>
+  memoByKey((key: string) => {
     const [zone, kinds] = key.split('\n') as [string, string];
     const wanted = new Set(kinds.split(',') as Hazard[]);
     return run.filter(
@@ -107,104 +109,108 @@ const reachingInRun = once((run: readonly Operation[], zones: Zones) =>
 );
 
 /** Operations that name no connector: by task and zone, without one for those that concern the whole vehicle. */
-const unnamedInRun = once((run: readonly Operation[]): ReadonlyMap<string, readonly Operation[]> => {
-  const found = new Map<string, Operation[]>();
-  for (const operation of run) {
-    if (operation.connectors.length > 0) continue;
-    for (const zone of operation.zones.length > 0 ? new Set(operation.zones) : ['']) {
-      gather(found, `${zone}\n${operation.taskId}`, operation);
+const unnamedInRun = memoByIdentity(
+  (run: readonly Operation[]): ReadonlyMap<string, readonly Operation[]> => {
+    const found = new Map<string, Operation[]>();
+    for (const operation of run) {
+      if (operation.connectors.length > 0) continue;
+      for (const zone of operation.zones.length > 0 ? new Set(operation.zones) : ['']) {
+        addToGroup(found, `${zone}\n${operation.taskId}`, operation);
+      }
     }
-  }
-  return found;
-});
-const unnamedIn = keyed(
-  (reading: Reading, key: string): readonly Operation[] =>
-    flatMapped(sortedRunsIn(reading), (run) => unnamedInRun(run).get(key) ?? none),
+    return found;
+  },
+);
+const unnamedIn = keyedQuery(
+  (reading: Snapshot, key: string): readonly Operation[] =>
+    fastFlatMap(sortedRunsIn(reading), (run) => unnamedInRun(run).get(key) ?? emptyList),
   sameMembers,
 );
-const aroundIn = keyed((reading: Reading, key: string): readonly Operation[] => {
+const aroundIn = keyedQuery((reading: Snapshot, key: string): readonly Operation[] => {
   const everywhere = key.slice(key.indexOf('\n'));
   const here = key === everywhere ? [] : unnamedIn(reading, key);
   return [...unnamedIn(reading, everywhere), ...here];
 }, sameMembers);
 
-const workingInZone = keyed((reading: Reading, key: string): readonly Operation[] => {
+const workingInZone = keyedQuery((reading: Snapshot, key: string): readonly Operation[] => {
   const [zone, task] = key.split('\n') as [string, string];
-  return flatMapped(sortedRunsIn(reading), (run) => byTaskInRun(run).get(task) ?? none).filter(
+  return fastFlatMap(sortedRunsIn(reading), (run) => byTaskInRun(run).get(task) ?? emptyList).filter(
     ({ zones }) => zones.length === 0 || zone === '' || zones.includes(zone),
   );
 }, sameMembers);
-const byTaskInRun = once((run: readonly Operation[]): ReadonlyMap<string, readonly Operation[]> => {
+const byTaskInRun = memoByIdentity((run: readonly Operation[]): ReadonlyMap<string, readonly Operation[]> => {
   const found = new Map<string, Operation[]>();
-  for (const operation of run) gather(found, operation.taskId, operation);
+  for (const operation of run) addToGroup(found, operation.taskId, operation);
   return found;
 });
 
 /** The connectors that operations name, each with the operation. */
-const namesInRun = once((run: readonly Operation[]) =>
-  flatMapped(run, (operation) =>
+const namesInRun = memoByIdentity((run: readonly Operation[]) =>
+  fastFlatMap(run, (operation) =>
     [...new Set(operation.connectors.map(({ value }) => value))].map((name) => ({ name, operation })),
   ),
 );
-const namingIn = query((reading: Reading) => {
+const namingIn = query((reading: Snapshot) => {
   const found = new Map<string, readonly Operation[]>();
   for (const run of sortedRunsIn(reading)) {
     for (const { name, operation } of namesInRun(run))
-      gather(found as Map<string, Operation[]>, name, operation);
+      addToGroup(found as Map<string, Operation[]>, name, operation);
   }
   return found;
 }, keepGroups);
 
 /** Connectors of which nobody can say for certain what is done to them. */
 const unsureIn = query(
-  (reading: Reading): ReadonlySet<string> => {
-    const { connectors } = new ReadPlan(reading).scope;
-    return new Set(flatMapped(sortedRunsIn(reading), (run) => unsureInRun(run, connectors)));
+  (reading: Snapshot): ReadonlySet<string> => {
+    const { connectors } = new SnapshotPlan(reading).scope;
+    return new Set(fastFlatMap(sortedRunsIn(reading), (run) => unsureInRun(run, connectors)));
   },
   (before, now) => before.size === now.size && [...now].every((connector) => before.has(connector)),
 );
 
-const livesIn = query((reading: Reading): ReadonlyMap<string, Life> => {
+const livesIn = query((reading: Snapshot): ReadonlyMap<string, Life> => {
   const lives = new Map<string, Life>();
   const order = orderIn(reading);
   if (order.circle) return lives;
-  const { scope, opaque } = new ReadPlan(reading);
+  const { scope, unknownCalls } = new SnapshotPlan(reading);
   const { connectors } = scope;
   const naming = namingIn(reading);
   const unsure = unsureIn(reading);
   for (const [id, connector] of connectors) {
-    const isUnsure = opaque.length > 0 || unsure.has(id);
-    const operations = naming.get(id) ?? none;
+    const isUnsure = unknownCalls.length > 0 || unsure.has(id);
+    const operations = naming.get(id) ?? emptyList;
     lives.set(id, lifeOf(connector, order, operations, isUnsure));
   }
   return lives;
 }, sameEntries);
-const lifeOf = once(
-  (connector: Connector, order: Precedence, operations: readonly Operation[], unsure: boolean): Life => ({
+const lifeOf = memoByIdentity(
+  (connector: Connector, order: OperationOrder, operations: readonly Operation[], unsure: boolean): Life => ({
     ...live(order, connector, operations),
     unsure,
   }),
   // Most of what is done near a connector does not concern it.
   sameLife,
 );
-const lifeIn = keyed((reading: Reading, id: string) => livesIn(reading).get(id));
+const lifeIn = keyedQuery((reading: Snapshot, id: string) => livesIn(reading).get(id));
 
 /** Connectors named by a step whose task is not known or whose text is broken, or meant by a name that is misspelt. */
-const unsureInRun = once((run: readonly Operation[], known: ReadonlyMap<string, Connector>): string[] => {
-  const unsure: string[] = [];
-  for (const { task, step, connectors } of run) {
-    for (const { value } of connectors) {
-      if (!known.has(value)) {
-        const meant = nearest(value, known.keys());
-        if (meant !== undefined) unsure.push(meant);
-      } else if (!task || step.node.broken) unsure.push(value);
+const unsureInRun = memoByIdentity(
+  (run: readonly Operation[], known: ReadonlyMap<string, Connector>): string[] => {
+    const unsure: string[] = [];
+    for (const { task, step, connectors } of run) {
+      for (const { value } of connectors) {
+        if (!known.has(value)) {
+          const meant = nearest(value, known.keys());
+          if (meant !== undefined) unsure.push(meant);
+        } else if (!task || step.node.partlyParsed) unsure.push(value);
+      }
     }
-  }
-  return unsure;
-});
+    return unsure;
+  },
+);
 
 /** The lives of which something holds that follows from each alone. */
 export function livesThat(holds: (life: Life) => boolean): (plan: Plan) => readonly Life[] {
-  const found = query((reading: Reading) => [...livesIn(reading).values()].filter(holds), sameMembers);
+  const found = query((reading: Snapshot) => [...livesIn(reading).values()].filter(holds), sameMembers);
   return ({ reading }) => found(reading);
 }

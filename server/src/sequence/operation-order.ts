@@ -1,12 +1,12 @@
 import type { Operation } from '../plan/operations.ts';
-import type { Order } from './partial-order.ts';
+import type { GraphOrder } from './partial-order.ts';
 
 /** So many pairs are compared; where more would have to be, asking again costs less than finding out. */
 const mostCompared = 1_000_000;
 
 /** The order of a plan's operations: who must be finished before whom, on every order the plan allows. */
-export class Precedence {
-  #order: Order;
+export class OperationOrder {
+  #order: GraphOrder;
   #operations: readonly Operation[];
   /** Of each operation. */
   #nodes: readonly number[];
@@ -18,7 +18,7 @@ export class Precedence {
    * @param operations in the order of the text
    * @param nodes of each operation in `order`, ascending
    */
-  constructor(operations: readonly Operation[], nodes: readonly number[], order: Order) {
+  constructor(operations: readonly Operation[], nodes: readonly number[], order: GraphOrder) {
     this.#order = order;
     this.#operations = operations;
     this.#nodes = nodes;
@@ -31,9 +31,9 @@ export class Precedence {
 
   /** Operations that wait for each other, when there are such; then nothing else can be asked. */
   get circle(): readonly Operation[] | undefined {
-    const { circle } = this.#order;
-    if (!circle) return undefined;
-    return circle.flatMap((node) => this.#operations[this.#nodes.indexOf(node)] ?? []);
+    const { cycle } = this.#order;
+    if (!cycle) return undefined;
+    return cycle.flatMap((node) => this.#operations[this.#nodes.indexOf(node)] ?? []);
   }
 
   /** Whether `a` is finished before `b` starts, on every order. */
@@ -45,7 +45,11 @@ export class Precedence {
    * Of operations sorted by `compare`, those that could stand between `from` and `to` (the end of the plan when
    * undefined), and some more. What is left is to be asked one by one.
    */
-  around(operations: readonly Operation[], from: Operation, to: Operation | undefined): readonly Operation[] {
+  candidatesBetween(
+    operations: readonly Operation[],
+    from: Operation,
+    to: Operation | undefined,
+  ): readonly Operation[] {
     const end = to && this.#node(to);
     return this.#order.around(operations, (one) => this.#node(one), this.#node(from), end);
   }
@@ -69,7 +73,7 @@ export class Precedence {
   }
 
   /** The order of the text. */
-  inText(a: Operation, b: Operation): number {
+  compareInText(a: Operation, b: Operation): number {
     return this.#node(a) - this.#node(b);
   }
 
@@ -78,8 +82,8 @@ export class Precedence {
    * concluded from this one then holds, for what is concluded rests on the operations in question as well.
    * @returns whether it does; when not, nothing is changed
    */
-  becomes(later: Precedence): boolean {
-    if (this.#order.circle || later.#order.circle) return false;
+  tryAdopt(later: OperationOrder): boolean {
+    if (this.#order.cycle || later.#order.cycle) return false;
     const sameNetwork = this.#order === later.#order && this.#nodes === later.#nodes;
     return sameNetwork ? this.#exchange(later.#operations) : this.#takeOver(later);
   }
@@ -98,7 +102,7 @@ export class Precedence {
     return true;
   }
 
-  #takeOver(later: Precedence): boolean {
+  #takeOver(later: OperationOrder): boolean {
     if (!this.#agrees(later)) return false;
     for (const operation of this.#operations) {
       if (!later.#map.has(operation)) this.#left.add(operation);
@@ -114,7 +118,7 @@ export class Precedence {
    * A node that waits for the same ones as before has the same ones before it, as far as these have; so only those that
    * wait for others are compared with all.
    */
-  #agrees(later: Precedence): boolean {
+  #agrees(later: OperationOrder): boolean {
     const [mine, theirs] = [this.#order, later.#order];
     const other = new Int32Array(mine.sorted.length).fill(-1);
     let last = -1;

@@ -5,9 +5,9 @@
  * stretches; across them the answer follows from which stretch comes first, and within one it is held as a bit set a
  * node. Plans are near-chains, so stretches are short and each question costs one look-up.
  */
-export class Order {
+export class GraphOrder {
   /** A circle of nodes that wait for each other, when there is one; then nothing else can be asked. */
-  readonly circle: readonly number[] | undefined;
+  readonly cycle: readonly number[] | undefined;
   /** Every node after all it waits for; nodes of equal standing in the order of the text. */
   readonly sorted: readonly number[];
   readonly #rank: Uint32Array;
@@ -22,13 +22,13 @@ export class Order {
     const count = predecessors.length;
     const successors = successorsOf(predecessors);
     this.sorted = sort(predecessors, successors);
-    this.circle = this.sorted.length < count ? findCircle(predecessors, new Set(this.sorted)) : undefined;
+    this.cycle = this.sorted.length < count ? findCycle(predecessors, new Set(this.sorted)) : undefined;
     this.#rank = new Uint32Array(count);
     this.#stretch = new Uint32Array(count);
     this.#place = new Uint32Array(count);
     this.#row = new Uint32Array(count);
-    this.#bits = new Uint32Array(this.circle ? 0 : this.#layOut(successors));
-    if (!this.circle) this.#fill();
+    this.#bits = new Uint32Array(this.cycle ? 0 : this.#layOut(successors));
+    if (!this.cycle) this.#fill();
   }
 
   /** Numbers the stretches. @returns how many words their bits take */
@@ -152,14 +152,14 @@ function jointsOf(
   sorted: readonly number[],
 ): Uint8Array {
   const joints = new Uint8Array(sorted.length);
-  const forward = new Meetings(sorted.length);
+  const forward = new VisitedNodes(sorted.length);
   for (let rank = 0; rank < sorted.length; rank++) {
     const node = sorted[rank]!;
     for (const earlier of predecessors[node]!) forward.meet(earlier);
     if (forward.all) joints[rank] = 1;
     forward.leave();
   }
-  const back = new Meetings(sorted.length);
+  const back = new VisitedNodes(sorted.length);
   for (let rank = sorted.length - 1; rank >= 0; rank--) {
     const node = sorted[rank]!;
     for (let at = starts[node]!; at < starts[node + 1]!; at++) back.meet(nodes[at]!);
@@ -170,7 +170,7 @@ function jointsOf(
 }
 
 /** Nodes that one walks by: whether those that are met lead to all that was walked by before. */
-class Meetings {
+class VisitedNodes {
   readonly #met: Uint8Array;
   /** Nodes that have not been met yet: who meets them all meets whatever they lead to. */
   #ends = 0;
@@ -214,7 +214,7 @@ function sort(predecessors: readonly (readonly number[])[], { starts, nodes }: S
   return sorted;
 }
 
-function findCircle(predecessors: readonly (readonly number[])[], done: ReadonlySet<number>): number[] {
+function findCycle(predecessors: readonly (readonly number[])[], done: ReadonlySet<number>): number[] {
   let node = predecessors.findIndex((_, index) => !done.has(index));
   const path: number[] = [];
   const seen = new Map<number, number>();

@@ -10,7 +10,7 @@ const usual = 8_192;
  */
 export class Rope {
   readonly length: number;
-  readonly stretches: readonly string[];
+  readonly chunks: readonly string[];
   /** Where each begins. */
   readonly #starts: readonly number[];
   #whole: string | undefined;
@@ -23,7 +23,7 @@ export class Rope {
       length += stretch.length;
     }
     this.length = length;
-    this.stretches = stretches;
+    this.chunks = stretches;
     this.#starts = starts;
     this.#whole = whole;
   }
@@ -34,7 +34,7 @@ export class Rope {
 
   /** The whole, put together when it is first asked for. */
   toString(): string {
-    return (this.#whole ??= this.stretches.join(''));
+    return (this.#whole ??= this.chunks.join(''));
   }
 
   /** The characters of `[from, to)`, which must lie in the text. */
@@ -43,11 +43,9 @@ export class Rope {
     const first = this.#at(from);
     const last = this.#at(to - 1);
     const start = from - this.#starts[first]!;
-    if (first === last) return this.stretches[first]!.slice(start, to - this.#starts[first]!);
-    const between = this.stretches.slice(first + 1, last).join('');
-    return (
-      this.stretches[first]!.slice(start) + between + this.stretches[last]!.slice(0, to - this.#starts[last]!)
-    );
+    if (first === last) return this.chunks[first]!.slice(start, to - this.#starts[first]!);
+    const between = this.chunks.slice(first + 1, last).join('');
+    return this.chunks[first]!.slice(start) + between + this.chunks[last]!.slice(0, to - this.#starts[last]!);
   }
 
   /** The same text with `text` in place of `[start, end)`. */
@@ -56,30 +54,30 @@ export class Rope {
     let last = this.#at(end);
     let fresh = this.#head(first, start) + text + this.#tail(last, end);
     // What has become short is put to its neighbour.
-    if (fresh.length < usual / 4 && last + 1 < this.stretches.length) fresh += this.stretches[++last]!;
-    else if (fresh.length < usual / 4 && first > 0) fresh = this.stretches[--first]! + fresh;
-    const stretches = this.stretches.slice(0, first);
+    if (fresh.length < usual / 4 && last + 1 < this.chunks.length) fresh += this.chunks[++last]!;
+    else if (fresh.length < usual / 4 && first > 0) fresh = this.chunks[--first]! + fresh;
+    const stretches = this.chunks.slice(0, first);
     for (const stretch of inStretches(fresh)) stretches.push(stretch);
-    for (let i = last + 1; i < this.stretches.length; i++) stretches.push(this.stretches[i]!);
+    for (let i = last + 1; i < this.chunks.length; i++) stretches.push(this.chunks[i]!);
     return new Rope(stretches);
   }
 
   equals(other: Rope): boolean {
-    return this.length === other.length && this.changeTo(other) === undefined;
+    return this.length === other.length && this.diffTo(other) === undefined;
   }
 
   /** Where the text without the white space at its end is over. */
   get contentEnd(): number {
-    for (let i = this.stretches.length - 1; i >= 0; i--) {
-      const content = this.stretches[i]!.trimEnd().length;
+    for (let i = this.chunks.length - 1; i >= 0; i--) {
+      const content = this.chunks[i]!.trimEnd().length;
       if (content > 0) return this.#starts[i]! + content;
     }
     return 0;
   }
 
   /** A stretch in which another text differs from this one, the smallest but for what both repeat; undefined without one. */
-  changeTo(other: Rope): Change | undefined {
-    const [mine, theirs] = [this.stretches, other.stretches];
+  diffTo(other: Rope): Change | undefined {
+    const [mine, theirs] = [this.chunks, other.chunks];
     const most = Math.min(mine.length, theirs.length);
     let front = 0;
     while (front < most && mine[front] === theirs[front]) front++;
@@ -93,11 +91,11 @@ export class Rope {
   }
 
   #head(stretch: number, end: number): string {
-    return this.stretches[stretch]?.slice(0, end - this.#starts[stretch]!) ?? '';
+    return this.chunks[stretch]?.slice(0, end - this.#starts[stretch]!) ?? '';
   }
 
   #tail(stretch: number, start: number): string {
-    return this.stretches[stretch]?.slice(start - this.#starts[stretch]!) ?? '';
+    return this.chunks[stretch]?.slice(start - this.#starts[stretch]!) ?? '';
   }
 
   /** The stretch that an offset stands in; the last one for the end of the text. */

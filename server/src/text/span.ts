@@ -43,7 +43,7 @@ export interface Edit extends Range {
  * @param length of the text they are for
  * @throws RangeError when two of them overlap or one lies outside the text.
  */
-export function inTurn(edits: readonly Edit[], length: number, uri?: string): Edit[] {
+export function sortedEdits(edits: readonly Edit[], length: number, uri?: string): Edit[] {
   const own = edits
     .filter((edit) => uri === undefined || edit.uri === uri)
     .map((edit, order) => ({ edit, order }))
@@ -66,7 +66,7 @@ export function inTurn(edits: readonly Edit[], length: number, uri?: string): Ed
 export function applyEdits(text: string, edits: readonly Edit[], uri?: string): string {
   let result = '';
   let at = 0;
-  for (const edit of inTurn(edits, text.length, uri)) {
+  for (const edit of sortedEdits(edits, text.length, uri)) {
     result += text.slice(at, edit.start) + edit.text;
     at = edit.end;
   }

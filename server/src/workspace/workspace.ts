@@ -4,17 +4,17 @@ import type { Document } from '../document/document.ts';
 import { kindOf } from '../document/kind.ts';
 import { mapsIn } from '../document/node.ts';
 import type { ListNode, MapNode, ScalarNode } from '../document/node.ts';
-import { once } from '../incremental/memo.ts';
-import { Memory } from '../incremental/query.ts';
+import { memoByIdentity } from '../incremental/memo.ts';
+import { QueryCache } from '../incremental/query.ts';
 import type { LineIndex } from '../text/line-index.ts';
 import { Rope } from '../text/rope.ts';
-import { inTurn } from '../text/span.ts';
+import { sortedEdits } from '../text/span.ts';
 import type { Edit } from '../text/span.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
-import { ReadPlan } from '../plan/plan.ts';
+import { SnapshotPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
-import { readingOf } from '../plan/snapshot.ts';
-import type { Unresolved } from '../plan/snapshot.ts';
+import { createSnapshot } from '../plan/snapshot.ts';
+import type { UnresolvedUse } from '../plan/snapshot.ts';
 
 export { kindOf };
 
@@ -25,7 +25,7 @@ interface Use {
   readonly node: ScalarNode<string>;
 }
 
-interface Built {
+interface CachedPlan {
   readonly plan: Plan;
   /** The documents and absences it was built from; it holds as long as these are the same. */
   readonly from: readonly unknown[];
@@ -41,7 +41,7 @@ export class Workspace {
   readonly #absent = new Set<string>();
   /** Whether there is such a photograph, as far as somebody has looked. */
   readonly #photos = new Map<string, boolean>();
-  readonly #plans = new Map<string, Built>();
+  readonly #plans = new Map<string, CachedPlan>();
   /** Files whose documents another workspace holds as well: their nodes must not move. */
   #shared = new Set<string>();
 
@@ -76,7 +76,7 @@ export class Workspace {
    */
   edit(uri: string, edits: readonly Edit[]): Edit[] {
     const before = this.#texts.get(uri) ?? Rope.of('');
-    const own = inTurn(edits, before.length, uri);
+    const own = sortedEdits(edits, before.length, uri);
     const back: Edit[] = [];
     let shift = 0;
     for (const { start, end, text } of own) {
@@ -108,7 +108,7 @@ export class Workspace {
   }
 
   /** The files that others use and that were neither set nor marked absent. */
-  wanted(): string[] {
+  missingFiles(): string[] {
     const wanted = new Set<string>();
     for (const document of this.#documents.values()) {
       for (const { uri } of usesOf(document)) {
@@ -119,7 +119,7 @@ export class Workspace {
   }
 
   /** The photographs that plans name and of which nobody has said whether they are there. They are never read. */
-  wantedPhotos(): string[] {
+  unknownPhotos(): string[] {
     const wanted = new Set<string>();
     for (const uri of this.#documents.keys()) {
       for (const photo of this.#photosOf(uri)) if (!this.#photos.has(photo.uri)) wanted.add(photo.uri);
@@ -176,7 +176,7 @@ export class Workspace {
    * Holds a file and all it uses as another workspace does, and nothing else. Nothing is shared: both may go on being
    * edited, and each reads only what changed.
    */
-  follow(other: Workspace, uri: string): void {
+  mirror(other: Workspace, uri: string): void {
     const document = other.#documents.get(uri);
     const used = document ? other.#reach(document).used.map((one) => one.uri) : [];
     const held = new Set([uri, ...used]);
@@ -221,16 +221,16 @@ export class Workspace {
     if (known && known.from.length === from.length && known.from.every((part, i) => part === from[i])) {
       return known.plan;
     }
-    const memory = known?.plan.reading.memory ?? new Memory();
-    const plan = new ReadPlan(readingOf(document, used, unresolved, lost, memory));
+    const memory = known?.plan.reading.memory ?? new QueryCache();
+    const plan = new SnapshotPlan(createSnapshot(document, used, unresolved, lost, memory));
     this.#plans.set(uri, { plan, from });
     return plan;
   }
 
   /** The files a document uses, directly and through others, each once. A circle of uses simply ends. */
-  #reach(document: Document): { used: Document[]; unresolved: Unresolved[] } {
+  #reach(document: Document): { used: Document[]; unresolved: UnresolvedUse[] } {
     const used = new Set<Document>();
-    const unresolved: Unresolved[] = [];
+    const unresolved: UnresolvedUse[] = [];
     const visit = (from: Document): void => {
       for (const { path, uri, node } of usesOf(from)) {
         const target = this.#documents.get(uri);
@@ -250,11 +250,11 @@ export class Workspace {
   }
 }
 
-const usesOf = once((document: Document): readonly Use[] => {
+const usesOf = memoByIdentity((document: Document): readonly Use[] => {
   const root = document.root as MapNode<{ uses?: string[] }> | undefined;
   const list: ListNode<string> | undefined = root?.get('uses');
   return (list?.items ?? []).flatMap((node) => {
-    if (node.bad || node.kind !== 'scalar' || typeof node.value !== 'string') return [];
+    if (node.rejectedBySchema || node.kind !== 'scalar' || typeof node.value !== 'string') return [];
     return [{ path: node.value, uri: resolve(document.uri, node.value), node }];
   });
 });
@@ -271,12 +271,13 @@ function photosIn(document: Document): readonly Photo[] {
   return list ? photosListed(list) : [];
 }
 
-const photosListed = once((list: ListNode<NonNullable<RepairPlan['evidence']>[number]>): readonly Photo[] =>
-  mapsIn(list).flatMap((entry) => {
-    const node = entry.get('photo');
-    const uri = node && photoUri(node);
-    return uri === undefined ? [] : [{ uri, node: node! }];
-  }),
+const photosListed = memoByIdentity(
+  (list: ListNode<NonNullable<RepairPlan['evidence']>[number]>): readonly Photo[] =>
+    mapsIn(list).flatMap((entry) => {
+      const node = entry.get('photo');
+      const uri = node && photoUri(node);
+      return uri === undefined ? [] : [{ uri, node: node! }];
+    }),
 );
 
 /** Where a photograph lies that a plan names; undefined for what is no path, such as a web address. */

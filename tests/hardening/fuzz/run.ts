@@ -64,8 +64,8 @@ function around({ files }: Text): Workspace {
 /** Nothing is on a disk here: what is used and not among the files is absent, and so is every photograph. */
 function put(workspace: Workspace, uri: string, text: string): void {
   workspace.set(uri, text);
-  for (const wanted of workspace.wanted()) workspace.markAbsent(wanted);
-  for (const photo of workspace.wantedPhotos()) workspace.markPhoto(photo, false);
+  for (const wanted of workspace.missingFiles()) workspace.markAbsent(wanted);
+  for (const photo of workspace.unknownPhotos()) workspace.markPhoto(photo, false);
 }
 
 /** A text arrives as a large edit of the one it was made of; every fifth must say what it says when read afresh. */

@@ -5,16 +5,16 @@ import type { Span } from '../../text/span.ts';
 import { say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { Step } from '../../plan/steps.ts';
-import { ReadPlan } from '../../plan/plan.ts';
+import { SnapshotPlan } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
-import type { Reading } from '../../plan/snapshot.ts';
+import type { Snapshot } from '../../plan/snapshot.ts';
 import type { ShopProcedure } from '../../generated/shop-procedure.ts';
 
 type RawParameter = NonNullable<ShopProcedure['parameters']>[number];
 export type ParameterKind = RawParameter['kind'];
 
 /** What may be filled in, as a message names it. */
-export const kindWords: Readonly<Record<ParameterKind, Phrase>> = {
+export const parameterKindWords: Readonly<Record<ParameterKind, Phrase>> = {
   person: say`who does it`,
   connectors: say`the connectors it is done on`,
   zone: say`where it is done`,
@@ -34,7 +34,7 @@ interface Parameter {
 }
 
 /** A step of a file's own list that follows a procedure that is known. */
-export interface Call {
+export interface ProcedureCall {
   readonly step: Step;
   readonly procedure: string;
   readonly parameters: readonly Parameter[];
@@ -42,16 +42,16 @@ export interface Call {
   readonly given: readonly Entry[];
 }
 
-export const callsOf = ({ reading }: Plan): readonly Call[] => callsIn(reading);
+export const callsOf = ({ reading }: Plan): readonly ProcedureCall[] => callsIn(reading);
 
-const callsIn = query((reading: Reading): readonly Call[] => {
-  const { steps, scope } = new ReadPlan(reading);
+const callsIn = query((reading: Snapshot): readonly ProcedureCall[] => {
+  const { steps, scope } = new SnapshotPlan(reading);
   return steps
     .filter(({ follows }) => follows)
-    .flatMap((step): Call[] => {
+    .flatMap((step): ProcedureCall[] => {
       const name = step.follows!.value;
       const document = scope.procedures.get(name);
-      if (!document?.root || step.node.broken) return [];
+      if (!document?.root || step.node.partlyParsed) return [];
       // A procedure that can be read in part only may have the parameter in the other part.
       if (document.problems.length > 0) return [];
       const parameters = mapsIn<RawParameter>(document.root.get('parameters')).flatMap(

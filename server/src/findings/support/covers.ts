@@ -13,6 +13,6 @@ export function wetOperations(sequence: Sequence, connector: Connector, cover: O
     ?.events.find(({ act, operation }) => act === 'uncover' && order.before(cover, operation));
   const until = off?.operation;
   return order
-    .around(sequence.reaching(connector.zone, wetness), cover, until)
+    .candidatesBetween(sequence.reaching(connector.zone, wetness), cover, until)
     .filter((one) => order.mayFallBetween(cover, one, until));
 }

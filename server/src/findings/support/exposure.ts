@@ -1,5 +1,5 @@
 import type { Window } from '../../sequence/facts/exposure.ts';
-import type { Subject } from '../finding.ts';
+import type { CheckContext } from '../finding.ts';
 
 /**
  * Whether the plan is told already that the window is exposed: one mistake is told once. False where the shop
@@ -9,7 +9,7 @@ export function isTold(
   window: Window,
   windows: readonly Window[],
   connector: string,
-  counts: Subject['counts'],
+  counts: CheckContext['counts'],
 ): boolean {
   const { opened, closed } = window;
   const open = opened.operation.id;

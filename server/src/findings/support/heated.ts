@@ -1,5 +1,5 @@
 import type { HeatEstimate, HeatRow } from '../../heat/estimate.ts';
-import { heatOf, readingOf } from '../../heat/of-connector.ts';
+import { estimateConnectorHeat, lastContactReading } from '../../heat/connector-heat.ts';
 import type { Span } from '../../text/span.ts';
 import { rangeOf } from '../../text/span.ts';
 import { listed, say } from '../../language/phrase.ts';
@@ -7,13 +7,13 @@ import type { Phrase } from '../../language/phrase.ts';
 import type { Measurement } from '../../plan/plan.ts';
 import type { Connector, DutyCycle } from '../../plan/scope.ts';
 import type { Quantity } from '../../plan/read.ts';
-import type { Subject } from '../finding.ts';
-import { againstLimit } from './readings.ts';
-import type { Reading } from './readings.ts';
+import type { CheckContext } from '../finding.ts';
+import { compareWithLimit } from './readings.ts';
+import type { ValuedMeasurement } from './readings.ts';
 import { mention } from './words.ts';
 
 /** A connector that this plan opens, closes or measures, and the resistance that counts for its heat. */
-export interface Heated {
+export interface ConnectorHeat {
   readonly connector: Connector;
   readonly estimate: HeatEstimate;
   /** At the reading where there is one, else at the limit: the highest that would be accepted. */
@@ -27,14 +27,14 @@ export interface Heated {
 }
 
 /** A reading that says nothing about the contact, or is refused as such, is one mistake: its heat is not a second. */
-export function* heated({ plan, lives, counts }: Subject): Generator<Heated> {
+export function* connectorHeats({ plan, lives, counts }: CheckContext): Generator<ConnectorHeat> {
   for (const { connector, operations, unsure } of lives) {
-    const reading = readingOf(plan, connector.id);
+    const reading = lastContactReading(plan, connector.id);
     if (reading && isRefused(reading, connector, counts)) continue;
     const resistance = reading?.value ?? connector.resistance.limit;
     if (!resistance || unsure || (!reading && operations.length === 0)) continue;
     const basis = reading ? 'measured' : 'limit';
-    const estimate = heatOf(plan, connector);
+    const estimate = estimateConnectorHeat(plan, connector);
     const row = estimate.rows.find(({ key }) => key === basis);
     if (!row) continue;
     const own = rangeOf(resistance.span).uri === plan.uri;
@@ -44,7 +44,7 @@ export function* heated({ plan, lives, counts }: Subject): Generator<Heated> {
 }
 
 /** "inverter-dc at its 0.31 mΩ ± 0.02 mΩ", "inverter-dc at its limit of 0.8 mΩ". */
-export const atResistance = ({ connector, basis, resistance, uncertainty }: Heated): Phrase =>
+export const atResistance = ({ connector, basis, resistance, uncertainty }: ConnectorHeat): Phrase =>
   basis === 'measured'
     ? say`${connector.id} at its ${resistance.text}${uncertainty ? ` ± ${uncertainty.text}` : ''}`
     : say`${connector.id} at its limit of ${resistance.text}`;
@@ -55,8 +55,8 @@ export function cycleText({ phases }: DutyCycle): Phrase {
   return listed(phases.length > 4 ? [...first, say`${phases.length - 4} more`] : first);
 }
 
-function isRefused(reading: Measurement, connector: Connector, counts: Subject['counts']): boolean {
+function isRefused(reading: Measurement, connector: Connector, counts: CheckContext['counts']): boolean {
   if (reading.method === 'two-wire') return true;
-  const judged = reading.value && againstLimit(reading as Reading, connector);
+  const judged = reading.value && compareWithLimit(reading as ValuedMeasurement, connector);
   return judged?.verdict === 'rejected' && counts('resistance-high', { connector: connector.id });
 }

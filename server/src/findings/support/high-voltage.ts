@@ -4,7 +4,7 @@ import { say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { VoltageKind } from '../../plan/tables/electrical-safety.ts';
 import type { Operation } from '../../plan/operations.ts';
-import { operationsThat } from '../../plan/plan.ts';
+import { operationsWhere } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Quantity } from '../../plan/read.ts';
 import { livesThat } from '../../sequence/lives.ts';
@@ -73,11 +73,12 @@ export const proofToWaitFor = (plan: Plan, { order }: Sequence, target: Operatio
   );
 
 /** A step that cannot be read may be one of those that make safe: then nothing is said. */
-export const safetyUnsure = (plan: Plan): boolean => plan.opaque.length > 0 || unsure(plan).length > 0;
+export const safetyUnsure = (plan: Plan): boolean => plan.unknownCalls.length > 0 || unsure(plan).length > 0;
 
-const unsure = operationsThat(
+const unsure = operationsWhere(
   ({ task, taskId, step }) =>
-    step.node.broken === true || (!task && nearest(taskId, [...safeSteps, 'battery-12v-off']) !== undefined),
+    step.node.partlyParsed === true ||
+    (!task && nearest(taskId, [...safeSteps, 'battery-12v-off']) !== undefined),
 );
 
 /**

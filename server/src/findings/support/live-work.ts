@@ -1,11 +1,11 @@
 /** Work on high-voltage connectors that is not certain to find the system dead. One group for each cause. */
-import { gather } from '../../base/collections.ts';
+import { addToGroup } from '../../base/collections.ts';
 import { query } from '../../incremental/query.ts';
 import type { Operation } from '../../plan/operations.ts';
-import { ReadPlan } from '../../plan/plan.ts';
+import { SnapshotPlan } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Connector } from '../../plan/scope.ts';
-import type { Reading } from '../../plan/snapshot.ts';
+import type { Snapshot } from '../../plan/snapshot.ts';
 import { needsDead, needsDeadOnTheVehicle, needsDeadWhileOpen } from '../../plan/tables/needs.ts';
 import { ConnectorFacts } from '../../sequence/facts/timeline.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
@@ -29,8 +29,8 @@ export interface LiveGroup extends Pick<MakingSafe, 'missing' | 'culprit'> {
 /** The steps that need a dead system, in an order the plan allows. */
 export const highVoltageSteps = ({ reading }: Plan): readonly HighVoltageStep[] => stepsIn(reading);
 
-const stepsIn = query((reading: Reading): readonly HighVoltageStep[] => {
-  const plan = new ReadPlan(reading);
+const stepsIn = query((reading: Snapshot): readonly HighVoltageStep[] => {
+  const plan = new SnapshotPlan(reading);
   const sequence = sequenceOf(plan);
   const found = new Map<Operation, Connector[]>();
   for (const life of onHighVoltage(plan)) {
@@ -41,11 +41,11 @@ const stepsIn = query((reading: Reading): readonly HighVoltageStep[] => {
     for (const operation of operations) {
       const { taskId } = operation;
       const open = needsDeadWhileOpen.has(taskId) && !facts.verdict('closed', operation).met;
-      if (open || needsDead.has(taskId)) gather(found, operation, connector);
+      if (open || needsDead.has(taskId)) addToGroup(found, operation, connector);
     }
   }
   for (const task of needsDeadOnTheVehicle)
-    for (const operation of plan.doing(task)) found.set(operation, []);
+    for (const operation of plan.operationsDoing(task)) found.set(operation, []);
   return [...found]
     .map(([operation, connectors]) => ({ operation, connectors }))
     .sort((a, b) => sequence.order.compare(a.operation, b.operation));
@@ -53,8 +53,8 @@ const stepsIn = query((reading: Reading): readonly HighVoltageStep[] => {
 
 export const liveWork = ({ reading }: Plan): readonly LiveGroup[] => liveWorkIn(reading);
 
-const liveWorkIn = query((reading: Reading): readonly LiveGroup[] => {
-  const plan = new ReadPlan(reading);
+const liveWorkIn = query((reading: Snapshot): readonly LiveGroup[] => {
+  const plan = new SnapshotPlan(reading);
   const sequence = sequenceOf(plan);
   const groups: {
     missing: MakingSafe['missing'];

@@ -126,7 +126,7 @@ export function insertAfter(
   const { ids, fields } = written(plan, anchor, steps);
   const last = ids.at(-1)!;
   const waits = next && !next.after ? next : undefined;
-  const edits = insertSteps(plan, plan.placeOf(anchor) + 1, fields);
+  const edits = insertSteps(plan, plan.indexInList(anchor) + 1, fields);
   for (const follower of new Set(followers)) {
     if (waits && (follower === waits || stepBefore(plan, waits, follower))) continue;
     edits.push(waitFor(plan, follower, [last]));
@@ -159,7 +159,7 @@ export function insertBefore(
   const waits = [...before, ...more.filter((id) => !before.includes(id))];
   const first: Fields =
     target.after || more.length > 0 ? [...fields[0]!, ['after', `[${waits.join(', ')}]`]] : fields[0]!;
-  const edits = insertSteps(plan, plan.placeOf(target), [first, ...fields.slice(1)]);
+  const edits = insertSteps(plan, plan.indexInList(target), [first, ...fields.slice(1)]);
   return target.after ? [...edits, addIds(plan.document, target.node, 'after', [ids.at(-1)!])] : edits;
 }
 
@@ -223,8 +223,8 @@ export function moveStep(plan: Plan, step: Step, place: 'after' | 'before', anch
   return moveItem(
     plan.document,
     list,
-    plan.placeOf(step),
-    plan.placeOf(anchor) + (place === 'after' ? 1 : 0),
+    plan.indexInList(step),
+    plan.indexInList(anchor) + (place === 'after' ? 1 : 0),
   );
 }
 

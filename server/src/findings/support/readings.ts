@@ -6,21 +6,21 @@ import type { Quantity } from '../../plan/read.ts';
 import type { Connector } from '../../plan/scope.ts';
 
 /** A reading that has a value. */
-export interface Reading extends Measurement {
+export interface ValuedMeasurement extends Measurement {
   readonly value: Quantity;
 }
 
 /** The readings that count: of several of one kind at one connector the last in the text stands. */
-export function standingReadings(plan: Plan, kind: Measurement['kind']): Reading[] {
-  const last = new Map<string, Reading>();
+export function effectiveReadings(plan: Plan, kind: Measurement['kind']): ValuedMeasurement[] {
+  const last = new Map<string, ValuedMeasurement>();
   for (const one of plan.measurements) {
-    if (one.kind === kind && one.value) last.set(one.connector.value, one as Reading);
+    if (one.kind === kind && one.value) last.set(one.connector.value, one as ValuedMeasurement);
   }
   return [...last.values()];
 }
 
 /** "0.31 mΩ ± 0.02 mΩ". */
-export const readingText = ({ value, uncertainty }: Reading): string =>
+export const readingText = ({ value, uncertainty }: ValuedMeasurement): string =>
   uncertainty ? `${value.text} ± ${uncertainty.text}` : value.text;
 
 export interface AgainstLimit extends Judgement {
@@ -35,7 +35,7 @@ export interface AgainstLimit extends Judgement {
  * reading is converted by the copper line of IEC 60028: right for the metal it holds, an approximation for the contact.
  * Where the line does not reach, it is compared as it was read.
  */
-export function againstLimit(reading: Reading, connector: Connector): AgainstLimit | undefined {
+export function compareWithLimit(reading: ValuedMeasurement, connector: Connector): AgainstLimit | undefined {
   const { limit, at: reference } = connector.resistance;
   if (!limit) return undefined;
   const converted =

@@ -3,7 +3,7 @@ import { eitherOf, listed, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
-import type { Fix, Report, Subject } from '../finding.ts';
+import type { Fix, FindingReport, CheckContext } from '../finding.ts';
 import { proofToWaitFor, safeStepsOwed } from './high-voltage.ts';
 import type { SafeStep } from './high-voltage.ts';
 import { liveWork } from './live-work.ts';
@@ -25,7 +25,10 @@ const findingOf = ({ operation }: HighVoltageStep): string =>
  * The reports of one of the two findings. Steps at which the finding is accepted or switched off are told by themselves,
  * so that an acceptance of one step never silences another.
  */
-export function* tellLiveWork({ plan, sequence, counts }: Subject, finding: string): Generator<Report> {
+export function* tellLiveWork(
+  { plan, sequence, counts }: CheckContext,
+  finding: string,
+): Generator<FindingReport> {
   for (const group of liveWork(plan)) {
     const isAccepted = (step: HighVoltageStep): boolean => {
       const { operation, connectors } = step;
@@ -43,10 +46,10 @@ export function* tellLiveWork({ plan, sequence, counts }: Subject, finding: stri
 
 function tell(
   plan: Plan,
-  sequence: Subject['sequence'],
+  sequence: CheckContext['sequence'],
   { missing, culprit, proofs }: LiveGroup,
   [first, ...others]: readonly HighVoltageStep[],
-): Report {
+): FindingReport {
   const { operation, connectors } = first!;
   const ids = connectors.map(({ id }) => id);
   const undone = eitherOf(missing.map((step) => verbs[step]));

@@ -1,17 +1,17 @@
-import { correctedUnit, quantityOfUnit, readWritten, unitsOf } from '../../document/quantity.ts';
-import type { QuantityName, Written } from '../../document/quantity.ts';
+import { correctedUnit, quantityOfUnit, splitQuantity, unitsOf } from '../../document/quantity.ts';
+import type { QuantityName, WrittenQuantity } from '../../document/quantity.ts';
 import type { Document } from '../../document/document.ts';
-import type { Mistake } from '../../document/validate.ts';
+import type { SchemaViolation } from '../../document/validate.ts';
 import { say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 
 /** A refused value where a physical quantity belongs. */
 export interface RefusedQuantity {
-  readonly mistake: Mistake;
+  readonly mistake: SchemaViolation;
   readonly quantity: QuantityName;
   readonly key: string;
   readonly text: string;
-  readonly written: Written | undefined;
+  readonly written: WrittenQuantity | undefined;
 }
 
 export function* refusedQuantities(document: Document): Generator<RefusedQuantity> {
@@ -20,7 +20,7 @@ export function* refusedQuantities(document: Document): Generator<RefusedQuantit
     const { node } = mistake;
     if (quantity === undefined || node.kind !== 'scalar' || node.value === null) continue;
     const text = String(node.value);
-    yield { mistake, quantity, key: mistake.entry?.key ?? '', text, written: readWritten(text) };
+    yield { mistake, quantity, key: mistake.entry?.key ?? '', text, written: splitQuantity(text) };
   }
 }
 

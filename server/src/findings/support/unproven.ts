@@ -1,4 +1,4 @@
-import { pairNames } from '../../base/collections.ts';
+import { pairKeys } from '../../base/collections.ts';
 import { listed, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import { classRules } from '../../plan/tables/classes.ts';
@@ -9,7 +9,7 @@ import type { ConnectorFact } from '../../plan/tables/effects.ts';
 import { stepsOn, unprovenOf } from '../../sequence/facts/use.ts';
 import type { Unproven } from '../../sequence/facts/use.ts';
 import type { Sequence } from '../../sequence/lives.ts';
-import type { Finding, Fix, Report, Subject } from '../finding.ts';
+import type { Finding, Fix, FindingReport, CheckContext } from '../finding.ts';
 import { fix, insertAfter, insertBefore, waitFor } from './mending.ts';
 import type { NewStep } from './mending.ts';
 import { at, mention, named } from './words.ts';
@@ -46,9 +46,13 @@ export function unproven(duty: Duty): Finding['check'] {
 }
 
 /** One report for each step that closes and gate that comes too soon. */
-function* tell({ plan, sequence }: Subject, owed: readonly Unproven[], duty: Duty): Generator<Report> {
+function* tell(
+  { plan, sequence }: CheckContext,
+  owed: readonly Unproven[],
+  duty: Duty,
+): Generator<FindingReport> {
   const groups = new Map<string, Group>();
-  const nameOf = pairNames();
+  const nameOf = pairKeys();
   for (const { connector, closing, before, undoneBy } of owed) {
     const key = `${nameOf(closing, before)} ${undoneBy?.id ?? ''}`;
     const group = groups.get(key);

@@ -3,16 +3,16 @@
  * extends or overrides it with `tasks:` in its rate sheet.
  */
 
-import { none } from '../../base/collections.ts';
+import { emptyList } from '../../base/collections.ts';
 import { say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { FactId } from './effects.ts';
 
 export type Hazard = 'dust' | 'conductive-debris' | 'overspray' | 'moisture' | 'heat' | 'spatter' | 'knock';
-type Reach = 'zone' | 'beside' | 'everywhere';
+type HazardReach = 'zone' | 'beside' | 'everywhere';
 
 /** Hazards that soil an open half. Heat and knocks are looked at by checks of their own. */
-export const soiling: ReadonlySet<Hazard> = new Set([
+export const contaminating: ReadonlySet<Hazard> = new Set([
   'dust',
   'conductive-debris',
   'overspray',
@@ -35,7 +35,7 @@ export interface Task {
   /** As in "before *grinding* (op40)". */
   readonly doing: Phrase;
   readonly raises: readonly Hazard[];
-  readonly reach: Reach;
+  readonly reach: HazardReach;
   /** The vehicle is powered, moved under its own power, or handed over: everything must be closed and proven. */
   readonly gate: boolean;
   readonly owesLabour: boolean;
@@ -47,7 +47,7 @@ export interface Task {
   readonly ends: readonly FactId[];
 }
 
-type Row = [id: string, doing: Phrase, raises?: string, reach?: Reach];
+type Row = [id: string, doing: Phrase, raises?: string, reach?: HazardReach];
 
 const rows: Row[] = [
   ['shut-down', say`shutting the vehicle down`],
@@ -188,9 +188,9 @@ export const builtInTasks: ReadonlyMap<string, Task> = new Map(
       gate: gates.has(id),
       owesLabour: chargeable.has(id),
       handsOn: !handsOff.has(id),
-      needs: none,
-      makes: none,
-      ends: none,
+      needs: emptyList,
+      makes: emptyList,
+      ends: emptyList,
     },
   ]),
 );

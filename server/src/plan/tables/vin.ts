@@ -11,7 +11,7 @@ const counts = '12345678012345070923456789';
 const weights = [8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2];
 
 /** Letters and signs that no such number has, each once. Lower-case letters are among them. */
-export const strangers = (vin: string): string[] => [...new Set(vin.replace(/[A-HJ-NPR-Z0-9]/g, ''))];
+export const invalidCharacters = (vin: string): string[] => [...new Set(vin.replace(/[A-HJ-NPR-Z0-9]/g, ''))];
 
 /** The check digit that belongs in the ninth place (0–9 or X) of a number that has the right length and letters. */
 export function checkDigit(vin: string): string {

@@ -1,5 +1,5 @@
-import { placeOf, printed } from './listing.ts';
-import type { ListedFinding, Listing, Printout, Severity, Sources } from './listing.ts';
+import { lineColumnRange, formatListing } from './listing.ts';
+import type { ListedFinding, Listing, ListingFormat, Severity, Sources } from './listing.ts';
 
 const commandOf: Readonly<Record<Severity, string>> = {
   error: 'error',
@@ -20,15 +20,15 @@ function property(text: string): string {
  * Build annotations in the common `::error file=…,line=…::message` form, one line a finding; the trace follows
  * its message. `name` gives the file's path from the root of the repository.
  */
-export function annotationsPrintout({ name }: { readonly name: (uri: string) => string }): Printout {
+export function annotationsPrintout({ name }: { readonly name: (uri: string) => string }): ListingFormat {
   const command = (kind: string, properties: Record<string, string | number>, message: string): string => {
     const list = Object.entries(properties).map(([key, value]) => `${key}=${property(String(value))}`);
     return `::${kind} ${list.join(',')}::${data(message)}\n`;
   };
   const line = (found: ListedFinding, sources: Sources): string => {
-    const at = placeOf(found.range, sources);
+    const at = lineColumnRange(found.range, sources);
     const trace = found.trace.map((step) => {
-      const where = placeOf(step.range, sources).line;
+      const where = lineColumnRange(step.range, sources).line;
       const file = step.range.uri === found.range.uri ? '' : `${name(step.range.uri)} `;
       return `\n↳ ${file}line ${where}: ${step.message}`;
     });
@@ -55,4 +55,4 @@ export function annotationsPrintout({ name }: { readonly name: (uri: string) => 
 }
 
 export const annotations = (listing: Listing, options: { readonly name: (uri: string) => string }): string =>
-  printed(annotationsPrintout(options), listing);
+  formatListing(annotationsPrintout(options), listing);

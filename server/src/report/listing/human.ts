@@ -1,15 +1,15 @@
 import { inLanguage, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Language } from '../../language/language.ts';
-import { isEven, textWidth } from './text-width.ts';
-import { placeOf, printed, severities } from './listing.ts';
-import type { Counts, ListedFinding, Listing, Printout, Severity, Sources } from './listing.ts';
+import { isSingleWidth, textWidth } from './text-width.ts';
+import { lineColumnRange, formatListing, severities } from './listing.ts';
+import type { Counts, ListedFinding, Listing, ListingFormat, Severity, Sources } from './listing.ts';
 import { printable } from './printable.ts';
 import { wrap } from './wrap.ts';
 
 /** What a stretch of the printout is; the adapter turns it into colour. */
-export type Role = Severity | 'file' | 'quiet' | 'good' | 'strong';
-export type Paint = (role: Role, text: string) => string;
+export type TextStyle = Severity | 'file' | 'quiet' | 'good' | 'strong';
+export type Paint = (role: TextStyle, text: string) => string;
 
 export interface HumanOptions {
   /** Columns of the terminal. */
@@ -32,7 +32,7 @@ export interface HumanOptions {
 const indent = '    ';
 
 /** The printout for a person: each file, each finding with its place, the text it is about, and how the plan gets there. */
-export function humanPrintout(options: HumanOptions): Printout {
+export function humanPrintout(options: HumanOptions): ListingFormat {
   const shown = options.only ? severities.slice(0, severities.indexOf(options.only) + 1) : severities;
   return {
     part({ uri, findings }, sources) {
@@ -49,7 +49,7 @@ export function humanPrintout(options: HumanOptions): Printout {
 }
 
 export const humanReport = (listing: Listing, options: HumanOptions): string =>
-  printed(humanPrintout(options), listing);
+  formatListing(humanPrintout(options), listing);
 
 function closing(counts: Counts, options: HumanOptions): string[] {
   const blocks: string[] = [];
@@ -70,7 +70,7 @@ function heading(name: string, { width, paint }: HumanOptions): string {
 
 function block(found: ListedFinding, uri: string, sources: Sources, options: HumanOptions): string {
   const { paint, name, width, language } = options;
-  const at = placeOf(found.range, sources);
+  const at = lineColumnRange(found.range, sources);
   const file = found.range.uri === uri ? '' : `${printable(name(found.range.uri))}:`;
   const lines = [
     `  ${paint(found.severity, severityWords[found.severity].in(language))}  ${file}${at.line}:${at.column}  ${paint('quiet', found.finding)}`,
@@ -78,7 +78,7 @@ function block(found: ListedFinding, uri: string, sources: Sources, options: Hum
     ...excerpt(found, sources, options),
   ];
   for (const step of found.trace) {
-    const line = placeOf(step.range, sources).line;
+    const line = lineColumnRange(step.range, sources).line;
     const where = step.range.uri === found.range.uri ? '' : `${printable(name(step.range.uri))} `;
     const [first, ...rest] = wrap(
       say`${where}line ${String(line)}: ${sentence(step.message)}`.in(language),
@@ -143,7 +143,7 @@ let graphemes: Intl.Segmenter | undefined;
 
 /** The characters of a text as a reader sees them, with their places. */
 function charactersOf(text: string): Iterable<{ readonly segment: string; readonly index: number }> {
-  if (isEven(text)) return Array.from(text, (segment, index) => ({ segment, index }));
+  if (isSingleWidth(text)) return Array.from(text, (segment, index) => ({ segment, index }));
   graphemes ??= new Intl.Segmenter('en', { granularity: 'grapheme' });
   return graphemes.segment(text);
 }
@@ -151,7 +151,7 @@ function charactersOf(text: string): Iterable<{ readonly segment: string; readon
 /** The cells of a line. A range that holds no character still marks one place, where something is missing. */
 function cellsOf(line: string, marks: { readonly from: number; readonly to: number }): Cell[] {
   const to = Math.max(marks.to, marks.from + 1);
-  const even = isEven(line);
+  const even = isSingleWidth(line);
   const cells = Array.from(charactersOf(line), ({ segment, index }) => {
     const text = even ? segment : printable(segment);
     return { text, columns: even ? 1 : textWidth(text), marked: index >= marks.from && index < to };

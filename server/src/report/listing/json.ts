@@ -1,6 +1,6 @@
 import { fingerprints } from './fingerprint.ts';
-import { indented, placeOf, printed } from './listing.ts';
-import type { ListedFile, Listing, Printout, Severity, Sources } from './listing.ts';
+import { indented, lineColumnRange, formatListing } from './listing.ts';
+import type { ListedFile, Listing, ListingFormat, Severity, Sources } from './listing.ts';
 import type { Range } from '../../text/span.ts';
 
 /** A place in a file. Lines and columns count from 1, columns and offsets in UTF-16 code units; the end is exclusive. */
@@ -47,7 +47,7 @@ interface JsonOptions {
   readonly name: (uri: string) => string;
 }
 
-export function jsonPrintout({ version, name }: JsonOptions): Printout {
+export function jsonPrintout({ version, name }: JsonOptions): ListingFormat {
   const tool: JsonReport['tool'] = { name: 'plugward', version };
   const format: JsonReport['format'] = 1;
   return {
@@ -77,7 +77,7 @@ export function jsonPrintout({ version, name }: JsonOptions): Printout {
 }
 
 export const jsonReport = (listing: Listing, options: JsonOptions): string =>
-  printed(jsonPrintout(options), listing);
+  formatListing(jsonPrintout(options), listing);
 
 /** A JSON object that goes on with `more`. */
 const opened = (object: object, more: string): string =>
@@ -86,7 +86,7 @@ const opened = (object: object, more: string): string =>
 function entriesOf(file: ListedFile, sources: Sources, name: (uri: string) => string): JsonFinding[] {
   const prints = fingerprints({ files: [file], sources });
   const place = (range: Range): JsonPlace => {
-    const at = placeOf(range, sources);
+    const at = lineColumnRange(range, sources);
     return {
       file: name(range.uri),
       start: { line: at.line, column: at.column, offset: range.start },

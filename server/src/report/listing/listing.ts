@@ -46,14 +46,14 @@ export interface Outcome {
 }
 
 /** A printout made file by file, so that no file has to be kept for it. */
-export interface Printout {
+export interface ListingFormat {
   /** A file's part of it, made while the file is at hand; '' when there is nothing to say. */
   part(file: ListedFile, sources: Sources): string;
   /** All of it. `files` and `parts` stand in the order asked for. */
   whole(files: readonly { readonly uri: string; readonly part: string }[], outcome: Outcome): string;
 }
 
-export function printed(printout: Printout, listing: Listing, exitCode = 0): string {
+export function formatListing(printout: ListingFormat, listing: Listing, exitCode = 0): string {
   const parts = listing.files.map((file) => ({ uri: file.uri, part: printout.part(file, listing.sources) }));
   return printout.whole(parts, { counts: count(listing), unread: listing.unread, exitCode });
 }
@@ -65,7 +65,7 @@ export function indented(json: string, blanks: number): string {
 }
 
 /** A range as people and most tools count it: lines and columns from 1, columns in UTF-16 code units. */
-export interface Place {
+export interface LineColumnRange {
   readonly line: number;
   readonly column: number;
   readonly endLine: number;
@@ -73,7 +73,7 @@ export interface Place {
 }
 
 /** The place of a range; the start of the file when its text is not known. */
-export function placeOf(range: Range, sources: Sources): Place {
+export function lineColumnRange(range: Range, sources: Sources): LineColumnRange {
   const lines = sources.lines(range.uri);
   if (!lines) return { line: 1, column: 1, endLine: 1, endColumn: 1 };
   const start = lines.positionAt(range.start);

@@ -1,4 +1,4 @@
-import { isEven } from './text-width.ts';
+import { isSingleWidth } from './text-width.ts';
 
 /**
  * Text that is safe to show in a terminal: control characters, characters that turn the reading direction, odd
@@ -6,7 +6,7 @@ import { isEven } from './text-width.ts';
  * move the cursor, hide itself nor read differently from what it is. A tab becomes two spaces.
  */
 export function printable(text: string): string {
-  if (isEven(text)) return text;
+  if (isSingleWidth(text)) return text;
   return text
     .replaceAll('\t', '  ')
     .replace(

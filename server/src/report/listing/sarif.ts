@@ -1,7 +1,7 @@
 import type { Range } from '../../text/span.ts';
 import { fingerprints } from './fingerprint.ts';
-import { indented, placeOf, printed } from './listing.ts';
-import type { ListedFinding, Listing, Outcome, Printout, Severity, Sources } from './listing.ts';
+import { indented, lineColumnRange, formatListing } from './listing.ts';
+import type { ListedFinding, Listing, Outcome, ListingFormat, Severity, Sources } from './listing.ts';
 
 /** What the report says of one finding, whether it occurs or not. */
 interface SarifRule {
@@ -36,12 +36,12 @@ const levelOf: Readonly<Record<Severity, string>> = {
 };
 
 /** A SARIF 2.1.0 log (OASIS standard) with one run: every finding as a rule with its page, every occurrence as a result. */
-export function sarifPrintout(options: SarifOptions): Printout {
+export function sarifPrintout(options: SarifOptions): ListingFormat {
   const ruleIndex = new Map(options.rules.map((rule, index) => [rule.id, index]));
   const artifactLocation = (uri: string): object =>
     uri.startsWith(options.root) ? { uri: uri.slice(options.root.length), uriBaseId: base } : { uri };
   const location = (range: Range, sources: Sources): object => {
-    const { line, column, endLine, endColumn } = placeOf(range, sources);
+    const { line, column, endLine, endColumn } = lineColumnRange(range, sources);
     return {
       physicalLocation: {
         artifactLocation: artifactLocation(range.uri),
@@ -136,4 +136,4 @@ export function sarifPrintout(options: SarifOptions): Printout {
 export const sarifReport = (
   listing: Listing,
   options: SarifOptions & { readonly exitCode: number },
-): string => printed(sarifPrintout(options), listing, options.exitCode);
+): string => formatListing(sarifPrintout(options), listing, options.exitCode);

@@ -5,7 +5,7 @@ const EVEN =
   /^[ -~\u00a0-\u00ac\u00ae-\u02ff\u0391-\u03c9\u2010-\u2027\u2030-\u203b\u20a0-\u20bf\u2190-\u22ff]*$/;
 
 /** Whether each UTF-16 code unit of a text is a character that takes one column. */
-export const isEven = (text: string): boolean => EVEN.test(text);
+export const isSingleWidth = (text: string): boolean => EVEN.test(text);
 
 /**
  * Half a character, which a damaged text may hold, and format signs that are seen: the library takes them for invisible
@@ -15,4 +15,4 @@ const UNMEASURED = /(?!\p{Default_Ignorable_Code_Point})\p{Cf}|\p{Surrogate}/gu;
 
 /** Columns a text takes in a terminal. */
 export const textWidth = (text: string): number =>
-  isEven(text) ? text.length : stringWidth(text.replace(UNMEASURED, '?'));
+  isSingleWidth(text) ? text.length : stringWidth(text.replace(UNMEASURED, '?'));

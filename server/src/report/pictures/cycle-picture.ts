@@ -4,11 +4,11 @@ import type { Phrase, Value } from '../../language/phrase.ts';
 import { scaleLinear } from 'd3-scale';
 import { heatOfCycle } from '../../heat/budget.ts';
 import { settledRise } from '../../heat/duty.ts';
-import type { DutyCycle, HeatEstimate } from '../../heat/estimate.ts';
-import type { CurrentPiece } from '../../heat/joule.ts';
-import { MARGIN, WIDTH, frame, path, px, segment, table, text } from './picture-parts.ts';
+import type { UsableDutyCycle, HeatEstimate } from '../../heat/estimate.ts';
+import type { CurrentSegment } from '../../heat/joule.ts';
+import { MARGIN, WIDTH, pictureFrame, path, px, segment, table, text } from './picture-parts.ts';
 import { BOTTOM, assumptionNotes, drawnRows, ranged, temperaturePanels } from './temperature-panels.ts';
-import type { Course, Panel } from './temperature-panels.ts';
+import type { TemperatureCurve, Panel } from './temperature-panels.ts';
 import { durationText, quantityText, temperatureText, uncertainText } from '../../heat/text.ts';
 import { AT_REST, riseAfter } from '../../heat/thermal.ts';
 import type { Rise } from '../../heat/thermal.ts';
@@ -23,7 +23,7 @@ export function cyclePicture(estimate: HeatEstimate, connector: string): Phrase 
   const { leading } = drawnRows(estimate);
   const times = sampled(cycle.pieces);
   const course =
-    (round: 'first' | 'settled'): Course =>
+    (round: 'first' | 'settled'): TemperatureCurve =>
     (m, resistance) => {
       const pieces = heatOfCycle(cycle.pieces, resistance);
       const starts: { readonly time: number; readonly rise: Rise; readonly heat: number }[] = [];
@@ -98,11 +98,11 @@ export function cyclePicture(estimate: HeatEstimate, connector: string): Phrase 
   const stretches = length === 1 ? say`1 stretch` : say`${length} stretches`;
   const subtitle = say`estimated; ${stretches} in ${durationText(cycle.duration)}, repeated; ${quantityText(cycle.rms, 'A')} RMS; air around it ${temperatureText(model.ambient)}`;
   const content = [...drawing, ...strips, listed.svg];
-  return frame(say`Duty cycle of ${connector}`, subtitle, content, listed.bottom, notes);
+  return pictureFrame(say`Duty cycle of ${connector}`, subtitle, content, listed.bottom, notes);
 }
 
 /** s: the ends of every piece, and moments between, close together where the contact is quick. */
-function sampled(pieces: readonly CurrentPiece[]): number[] {
+function sampled(pieces: readonly CurrentSegment[]): number[] {
   const each = Math.max(3, Math.min(24, Math.round(160 / pieces.length)));
   const times = [0];
   let start = 0;
@@ -115,7 +115,7 @@ function sampled(pieces: readonly CurrentPiece[]): number[] {
 
 /** The currents below a panel, as steps from zero; charging and braking go below it. */
 function currents(
-  { pieces, duration, highest }: DutyCycle,
+  { pieces, duration, highest }: UsableDutyCycle,
   left: number,
   right: number,
   first: boolean,

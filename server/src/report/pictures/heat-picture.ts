@@ -4,7 +4,7 @@ import { figure, joined, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { HeatEstimate } from '../../heat/estimate.ts';
 import { jouleHeat } from '../../heat/joule.ts';
-import { LOOKS, frame, mark, path, px, segment, table, text } from './picture-parts.ts';
+import { ROW_STYLES, pictureFrame, mark, path, px, segment, table, text } from './picture-parts.ts';
 import { VERDICTS } from '../../heat/uncertainty.ts';
 import { ranged } from './temperature-panels.ts';
 import { quantityText, uncertainText } from '../../heat/text.ts';
@@ -164,15 +164,15 @@ export function heatPicture(estimate: HeatEstimate, connector: string): Phrase |
     notes.push(
       behind === undefined
         ? say`The drop is read from terminal to terminal, crimps included: an upper bound for the contact itself.`
-        : say`The drop is read from terminal to terminal, crimps included: an upper bound for the contact itself, and so is the temperature behind it, ${behind} in the spots of the ${LOOKS[spots.key].name} contact (Holm).`,
+        : say`The drop is read from terminal to terminal, crimps included: an upper bound for the contact itself, and so is the temperature behind it, ${behind} in the spots of the ${ROW_STYLES[spots.key].name} contact (Holm).`,
     );
   }
   if (clean) {
     notes.push(
-      say`Dirt rows multiply the clean resistance (${LOOKS[clean.row].name}); how dirty a contact is, only a measurement tells.`,
+      say`Dirt rows multiply the clean resistance (${ROW_STYLES[clean.row].name}); how dirty a contact is, only a measurement tells.`,
     );
   }
-  return frame(
+  return pictureFrame(
     say`Heat of ${connector}`,
     say`I²R at the given currents, logarithmic scales`,
     parts,

@@ -121,7 +121,7 @@ interface RowLook {
   readonly dashes: string;
 }
 
-export const LOOKS: Readonly<Record<RowKey, RowLook>> = {
+export const ROW_STYLES: Readonly<Record<RowKey, RowLook>> = {
   'as-new': { name: say`as new`, shape: symbolCircle, full: false, dashes: '2 3' },
   limit: { name: say`maker's limit`, shape: symbolDiamond, full: false, dashes: '9 4' },
   measured: { name: say`measured`, shape: symbolCircle, full: true, dashes: '' },
@@ -131,7 +131,7 @@ export const LOOKS: Readonly<Record<RowKey, RowLook>> = {
 };
 
 export function mark(key: RowKey, x: number, y: number): string {
-  const { shape, full } = LOOKS[key];
+  const { shape, full } = ROW_STYLES[key];
   const d = symbol(shape, full ? 70 : 52)();
   return `<path class="mark${full ? ' full' : ''}" transform="translate(${px(x)} ${px(y)})" d="${d?.replace(/\d+\.\d+/g, (n) => px(Number(n)))}"/>`;
 }
@@ -189,7 +189,7 @@ function drawTable(
   rows.forEach((key, i) => {
     y += 20;
     const kind = key === 'measured' ? 'strong' : '';
-    parts.push(mark(key, MARGIN + 9, y - 4), text(MARGIN + 24, y, LOOKS[key].name, kind));
+    parts.push(mark(key, MARGIN + 9, y - 4), text(MARGIN + 24, y, ROW_STYLES[key].name, kind));
     apart.forEach((cells, column) => parts.push(text(edges[column]!, y, cells[i]!.value, kind, 'end')));
     if (apart.every((cells) => cells[i]!.uncertainty === undefined)) return;
     // The uncertainty stands below its value, where it makes no column wider.
@@ -224,7 +224,7 @@ function lines(content: string, limit: number): string[] {
 }
 
 /** Puts title, description, style, paper and the closing notes around `content` that ends at `bottom`. */
-export const frame = (
+export const pictureFrame = (
   title: Phrase,
   subtitle: Phrase,
   content: readonly Value[],

@@ -5,15 +5,15 @@ import { scaleLinear } from 'd3-scale';
 import { area, line } from 'd3-shape';
 import { COPPER_MELTS } from '../../heat/estimate.ts';
 import type { HeatEstimate, HeatRow } from '../../heat/estimate.ts';
-import type { Ranged, SurroundedNetwork } from '../../heat/model.ts';
-import { LOOKS, mark, path, px, segment, text } from './picture-parts.ts';
+import type { ValueRange, SurroundedNetwork } from '../../heat/model.ts';
+import { ROW_STYLES, mark, path, px, segment, text } from './picture-parts.ts';
 import { assumptionText, degreesText, temperatureText, uncertainTemperature } from '../../heat/text.ts';
 
 const TOP = 92;
 export const BOTTOM = 388;
 
 /** K of the contact at a time in s, of a model of the surroundings and a resistance in Ω. */
-export type Course = (model: SurroundedNetwork, resistance: number) => (time: number) => number;
+export type TemperatureCurve = (model: SurroundedNetwork, resistance: number) => (time: number) => number;
 
 export interface Panel {
   readonly left: number;
@@ -22,7 +22,7 @@ export interface Panel {
   readonly kind: 'steady' | 'peak';
   /** s at the right edge */
   readonly end: number;
-  readonly course: Course;
+  readonly course: TemperatureCurve;
   /** s at which the curves are drawn: turns and corners among them */
   readonly times: readonly number[];
   /** s at which each curve carries its mark */
@@ -41,7 +41,7 @@ export function drawnRows({ rows, clean }: HeatEstimate): { drawn: readonly Heat
 export function temperaturePanels(
   estimate: HeatEstimate,
   panels: readonly Panel[],
-  temperatures: (row: HeatRow) => readonly (Ranged | undefined)[],
+  temperatures: (row: HeatRow) => readonly (ValueRange | undefined)[],
 ): readonly Value[] {
   const { model, assumptions } = estimate;
   const { temperatureClass } = estimate.known;
@@ -111,7 +111,7 @@ export function temperaturePanels(
     for (const { row, kelvin } of courses) {
       const look = row === leading ? 'line ink' : `line ${kind}`;
       curve.y((time) => at(kelvin(time)) - TOP);
-      parts.push(path(curve(times), look, LOOKS[row.key].dashes));
+      parts.push(path(curve(times), look, ROW_STYLES[row.key].dashes));
     }
     parts.push('</svg>');
     if (temperatureClass !== undefined && at(temperatureClass) >= TOP) {
@@ -134,7 +134,7 @@ const timeUnit = (end: number): { readonly size: number; readonly name: string }
   end < 120 ? { size: 1, name: 's' } : end < 7200 ? { size: 60, name: 'min' } : { size: 3600, name: 'h' };
 
 /** "109 ± 5 °C (54…198)": the reading's uncertainty, and in brackets what the assumptions leave. */
-export function ranged(range: Ranged | undefined, uncertainty?: number): Phrase | undefined {
+export function ranged(range: ValueRange | undefined, uncertainty?: number): Phrase | undefined {
   if (!range) return undefined;
   if (range.value > COPPER_MELTS) return say`destroyed before`;
   const value = uncertainTemperature(range.value, uncertainty);
@@ -153,7 +153,7 @@ export const assumptionNotes = ({ assumptions }: HeatEstimate): Phrase[] =>
 /** K at the upper edge: room for class, known rows and the leading row's range, but not for a furnace. */
 function topTemperature(
   estimate: HeatEstimate,
-  temperatures: (row: HeatRow) => readonly (Ranged | undefined)[],
+  temperatures: (row: HeatRow) => readonly (ValueRange | undefined)[],
 ): number {
   const { drawn, leading } = drawnRows(estimate);
   const clean = drawn.filter((row) => row.key !== 'dirt-10');

@@ -3,9 +3,9 @@ import { say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { HeatEstimate } from '../../heat/estimate.ts';
 import { jouleHeat } from '../../heat/joule.ts';
-import { MARGIN, WIDTH, frame, table } from './picture-parts.ts';
+import { MARGIN, WIDTH, pictureFrame, table } from './picture-parts.ts';
 import { assumptionNotes, ranged, temperaturePanels } from './temperature-panels.ts';
-import type { Course, Panel } from './temperature-panels.ts';
+import type { TemperatureCurve, Panel } from './temperature-panels.ts';
 import { durationText, quantityText, temperatureText, uncertainText, whenPassed } from '../../heat/text.ts';
 import { AT_REST, riseAfter, steadyRise } from '../../heat/thermal.ts';
 
@@ -18,7 +18,7 @@ export function temperaturePicture(estimate: HeatEstimate, connector: string): P
   const { rows, model, clean } = estimate;
   if (rows.length === 0 || steady === undefined) return undefined;
 
-  const warming: Course = (m, resistance) => (time) =>
+  const warming: TemperatureCurve = (m, resistance) => (time) =>
     m.ambient + riseAfter(m.network, AT_REST, jouleHeat(steady, resistance), time).contact;
   const warmingEnd = 4.5 * model.slow;
   const panels: Panel[] = [
@@ -35,7 +35,7 @@ export function temperaturePicture(estimate: HeatEstimate, connector: string): P
     },
   ];
   if (peak !== undefined && peakTime !== undefined) {
-    const peaking: Course = (m, resistance) => {
+    const peaking: TemperatureCurve = (m, resistance) => {
       const heat = jouleHeat(steady, resistance);
       const warm = steadyRise(m.network, heat);
       const after = riseAfter(m.network, warm, jouleHeat(peak, resistance), peakTime);
@@ -121,5 +121,5 @@ export function temperaturePicture(estimate: HeatEstimate, connector: string): P
   }
   const subtitle = say`estimated; air around it ${temperatureText(model.ambient)}; time constants ${durationText(model.fast)} for the contact, ${durationText(model.slow)} for the whole connector`;
   const content = [...drawing, listed.svg];
-  return frame(say`Temperature of ${connector}`, subtitle, content, listed.bottom, notes);
+  return pictureFrame(say`Temperature of ${connector}`, subtitle, content, listed.bottom, notes);
 }

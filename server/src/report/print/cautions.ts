@@ -3,9 +3,9 @@ import { joined, listed, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { soiling } from '../../plan/tables/tasks.ts';
+import { contaminating } from '../../plan/tables/tasks.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
-import type { Sign } from './sheet.ts';
+import type { Sign } from './page.ts';
 
 /** A sentence that belongs beside a step. Common practice, no source; the vehicle maker's procedure goes first. */
 export interface Caution {
@@ -101,7 +101,7 @@ function listOpen(plan: Plan): ReadonlyMap<Operation, readonly string[]> {
       return [{ from: operation, to: closed?.operation }];
     });
     if (open.length === 0) continue;
-    for (const dirty of sequence.reaching(connector.zone, soiling)) {
+    for (const dirty of sequence.reaching(connector.zone, contaminating)) {
       if (!open.some(({ from, to }) => order.mayFallBetween(from, dirty, to))) continue;
       const known = lists.get(dirty) ?? [];
       lists.set(dirty, known);

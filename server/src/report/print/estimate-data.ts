@@ -1,6 +1,13 @@
 import type Big from 'big.js';
 import { billOf, roundingRule } from '../../costing/bill.ts';
-import type { Gap, HoursPart, LabourCharge, MaterialCharge, Part, Sum } from '../../costing/bill.ts';
+import type {
+  NoAmountReason,
+  HoursShare,
+  LabourCharge,
+  MaterialCharge,
+  CostShare,
+  Sum,
+} from '../../costing/bill.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { printable } from '../listing/printable.ts';
 import { lacksReference } from './estimate.ts';
@@ -83,7 +90,7 @@ export function estimateCsv(plan: Plan): string {
       textCell(row.shown ? filesOf(row.steps ?? []) : ''),
     ]);
   };
-  const remark = (gap: Gap | undefined): string => (gap ? String(gapWords[gap]) : '');
+  const remark = (gap: NoAmountReason | undefined): string => (gap ? String(gapWords[gap]) : '');
   for (const charge of bill.labour) {
     const { steps, task = '', basis, reference, rate, hours, perHour, amount, gap } = charge;
     const missing = lacksReference(charge) ? 'no reference' : '';
@@ -127,7 +134,7 @@ export function estimateCsv(plan: Plan): string {
       shown: true,
     });
   }
-  const open = (sum: Sum): string => (sum.open > 0 ? `${sum.open} without an amount` : '');
+  const open = (sum: Sum): string => (sum.unpricedLines > 0 ? `${sum.unpricedLines} without an amount` : '');
   put({ kind: 'total', what: 'labour', amount: bill.labourTotal.amount, remark: open(bill.labourTotal) });
   put({
     kind: 'total',
@@ -177,14 +184,17 @@ export function estimateJson(plan: Plan, options: { readonly version: string }):
   const head = headOf(plan);
   const exact = (amount: Big | undefined): string | null => amount?.toFixed() ?? null;
   const money = (amount: Big | undefined): string | null => amount?.toFixed(bill.sheet.decimals) ?? null;
-  const sum = ({ amount, open }: Sum) => ({ amount: money(amount), linesWithoutAmount: open });
-  const part = ({ key, labour, materials, ...rest }: Part) => ({
+  const sum = ({ amount, unpricedLines }: Sum) => ({
+    amount: money(amount),
+    linesWithoutAmount: unpricedLines,
+  });
+  const part = ({ key, labour, materials, ...rest }: CostShare) => ({
     key,
     labour: money(labour),
     materials: money(materials),
     ...sum(rest),
   });
-  const hoursPart = ({ key, hours, ...rest }: HoursPart) => ({ key, hours: exact(hours), ...sum(rest) });
+  const hoursPart = ({ key, hours, ...rest }: HoursShare) => ({ key, hours: exact(hours), ...sum(rest) });
   const labour = (charge: LabourCharge) => ({
     operations: charge.steps,
     task: charge.task ?? null,

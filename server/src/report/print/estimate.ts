@@ -1,7 +1,7 @@
 import type Big from 'big.js';
 import { own } from '../../base/collections.ts';
 import { billOf, roundingRule } from '../../costing/bill.ts';
-import type { Bill, LabourCharge, MaterialCharge, Part, Stake, Sum } from '../../costing/bill.ts';
+import type { Bill, LabourCharge, MaterialCharge, CostShare, MissingWorth, Sum } from '../../costing/bill.ts';
 import type { PriceSheet } from '../../costing/sheet.ts';
 import { figure, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
@@ -10,8 +10,8 @@ import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { photoMark, photoSection, photosOf } from './photos.ts';
 import type { Photo, PhotoFiles } from './photos.ts';
-import { planFields, section, sheet } from './sheet.ts';
-import type { PrintOptions } from './sheet.ts';
+import { planFields, section, printPage } from './page.ts';
+import type { PrintOptions } from './page.ts';
 import { sourceTable } from './tables.ts';
 import { counted, gapWords, headOf, moneyText, sourcesOf, workTitle } from './words.ts';
 
@@ -36,7 +36,7 @@ export function estimate(plan: Plan, options: EstimateOptions): string {
       ${say`${roundingRule} A line marked “included” is contained in a published time for the surrounding work and costs nothing here. Hours, rates and prices come from the plan and the shop's rate sheet; none is built in.`}
     </p>`,
   )}${photoSection(plan, photos, options.photos ?? new Map())}`;
-  return sheet(
+  return printPage(
     { kind: say`Estimate`, number: head.number, title: head.title, body, pictures: photos.length > 0 },
     options,
   );
@@ -56,7 +56,7 @@ const money = (amount: Big | undefined, prices: PriceSheet): Value =>
   amount === undefined ? '' : moneyText(amount, prices);
 
 const amountCell = (
-  { amount, gap }: LabourCharge | MaterialCharge | Stake['labour'][number],
+  { amount, gap }: LabourCharge | MaterialCharge | MissingWorth['labour'][number],
   prices: PriceSheet,
 ) =>
   html`<td class="num">
@@ -173,9 +173,9 @@ const openWords = (open: number): Content =>
   open > 0 &&
   counted(open, say`, without 1 line that has no amount`, say`, without ${open} lines that have no amount`);
 
-const sumRow = (name: Phrase, { amount, open }: Sum, prices: PriceSheet, columns: number): Markup =>
+const sumRow = (name: Phrase, { amount, unpricedLines }: Sum, prices: PriceSheet, columns: number): Markup =>
   html`<tr>
-    <td class="key" colspan="${columns}">${name}${openWords(open)}</td>
+    <td class="key" colspan="${columns}">${name}${openWords(unpricedLines)}</td>
     <td class="num key">${moneyText(amount, prices)}</td>
   </tr>`;
 
@@ -202,7 +202,7 @@ function totals({ sheet: prices, labourTotal, materialsTotal, net, taxes, gross 
         ${row(say`Labour`, labourTotal.amount)}${row(say`Material`, materialsTotal.amount)}${row(say`Before tax`, net.amount)}${taxes.map(
           ({ name, percent, on, amount }) =>
             row(html`${name}, ${percent ? exact(percent) : '?'} %${taxed[on]}`, amount),
-        )}${row(html`${say`Total in ${prices.currency ?? ''}`}${openWords(gross.open)}`, gross.amount, 'sum')}
+        )}${row(html`${say`Total in ${prices.currency ?? ''}`}${openWords(gross.unpricedLines)}`, gross.amount, 'sum')}
       </tbody>
     </table>
   </section>`;
@@ -265,12 +265,12 @@ function stakeSection(plan: Plan, { stake, sheet: prices }: Bill): Content {
         <tr class="sum">
           <td colspan="3">
             ${
-              stake.open === 0
+              stake.unpricedLines === 0
                 ? say`At stake, before tax`
                 : counted(
-                    stake.open,
+                    stake.unpricedLines,
                     say`At stake, and 1 line more of unknown worth, before tax`,
-                    say`At stake, and ${stake.open} lines more of unknown worth, before tax`,
+                    say`At stake, and ${stake.unpricedLines} lines more of unknown worth, before tax`,
                   )
             }
           </td>
@@ -290,7 +290,7 @@ function references(plan: Plan, { labour, materials }: Bill): Content {
 
 function shares(bill: Bill): Content {
   const { byOperation, byConnector, byBasis, byRate, sheet: prices } = bill;
-  const table = (title: Phrase, head: Phrase, parts: readonly Part[], without: Phrase): Markup =>
+  const table = (title: Phrase, head: Phrase, parts: readonly CostShare[], without: Phrase): Markup =>
     html`<div>
       <h3>${title}</h3>
       <table class="dense">
@@ -304,9 +304,9 @@ function shares(bill: Bill): Content {
         </thead>
         <tbody>
           ${parts.map(
-            ({ key, labour, materials, amount, open }) =>
+            ({ key, labour, materials, amount, unpricedLines }) =>
               html`<tr>
-                <td class="key">${key === '' ? without : key}${open > 0 && ' *'}</td>
+                <td class="key">${key === '' ? without : key}${unpricedLines > 0 && ' *'}</td>
                 <td class="num">${moneyText(labour, prices)}</td>
                 <td class="num">${moneyText(materials, prices)}</td>
                 <td class="num">${moneyText(amount, prices)}</td>
@@ -333,9 +333,9 @@ function shares(bill: Bill): Content {
         </thead>
         <tbody>
           ${parts.map(
-            ({ key, hours: sum, amount, open }) =>
+            ({ key, hours: sum, amount, unpricedLines }) =>
               html`<tr>
-                <td class="key">${words(key)}${open > 0 && ' *'}</td>
+                <td class="key">${words(key)}${unpricedLines > 0 && ' *'}</td>
                 <td class="num">${exact(sum)}</td>
                 <td class="num">${moneyText(amount, prices)}</td>
               </tr>`,
@@ -345,7 +345,7 @@ function shares(bill: Bill): Content {
     </div>`;
   if (bill.labour.length + bill.materials.length === 0) return undefined;
   const open = [byOperation, byConnector, byBasis, byRate].some((parts) =>
-    parts.some((part) => part.open > 0),
+    parts.some((part) => part.unpricedLines > 0),
   );
   return section(
     say`The same money, divided`,

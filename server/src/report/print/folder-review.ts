@@ -1,17 +1,17 @@
 import type Big from 'big.js';
 import { billOf } from '../../costing/bill.ts';
-import { sumOf } from '../../costing/decimal.ts';
+import { sumAmounts } from '../../costing/decimal.ts';
 import { languageOf } from '../../language/language.ts';
 import { listed, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import { findingById } from '../../findings/registry.ts';
-import { placeOf, severities } from '../listing/listing.ts';
+import { lineColumnRange, severities } from '../listing/listing.ts';
 import type { Severity } from '../listing/listing.ts';
 import { html, Markup, markup } from './html.ts';
 import type { Content } from './html.ts';
 import { acceptanceFrame, acceptanceRows, countsOf, holds, missingSignOffs } from './review.ts';
-import type { GradeCounts, Reviewed, ReviewOptions } from './review.ts';
-import { fields, frame } from './sheet.ts';
+import type { SeverityCounts, Reviewed, ReviewOptions } from './review.ts';
+import { fields, pageFrame } from './page.ts';
 import { tableFrame } from './tables.ts';
 import { counted, headOf, linesText, moneyText, roleTitle } from './words.ts';
 
@@ -33,7 +33,7 @@ export interface FolderEntry {
   readonly number: string;
   readonly title: string;
   readonly file: string;
-  readonly counts: GradeCounts;
+  readonly counts: SeverityCounts;
   /** How often each finding occurs, at its gravest grade. */
   readonly findings: readonly { readonly id: string; readonly grade: Severity; readonly count: number }[];
   readonly stake: { readonly amount: Big; readonly currency: string; readonly decimals: number } | undefined;
@@ -50,7 +50,7 @@ export interface FolderTexts {
 }
 
 /** A piece that was put away. */
-export interface PutAway {
+export interface SpooledText {
   readonly entry: FolderEntry;
   readonly text: keyof FolderTexts;
 }
@@ -94,7 +94,7 @@ export function folderEntry(
         stake && currency !== undefined && decimals !== undefined
           ? { amount: stake.amount, currency: detached(currency), decimals }
           : undefined,
-      open: stake?.open ?? 0,
+      open: stake?.unpricedLines ?? 0,
       missingRoles: isPlan ? missingSignOffs(plan).map(detached) : [],
       accepted: {
         all: plan.accepted.length,
@@ -135,7 +135,7 @@ const detached = (text: string): string => new TextDecoder().decode(new TextEnco
 export function* folderPage(
   { name, entries: given, unread, only = folderParts }: Folder,
   options: ReviewOptions,
-): Generator<string | PutAway> {
+): Generator<string | SpooledText> {
   const entries = [...given].sort(worstFirst);
   const plans = entries.filter(({ isPlan }) => isPlan);
   // What is no plan stands behind all plans.
@@ -144,7 +144,7 @@ export function* folderPage(
     ...(only.includes('details') && { id: `file-${i + 1}` }),
   }));
   const parts = folderParts.filter((part) => only.includes(part));
-  const { start, end } = frame(
+  const { start, end } = pageFrame(
     {
       kind: say`Review`,
       number: name,
@@ -185,7 +185,7 @@ const grades: Readonly<Record<Severity, Phrase>> = {
   information: say`information`,
 };
 
-const bodies: Readonly<Record<FolderPart, (shown: readonly Shown[]) => Iterable<Markup | PutAway>>> = {
+const bodies: Readonly<Record<FolderPart, (shown: readonly Shown[]) => Iterable<Markup | SpooledText>>> = {
   plans: planTable,
   'by-finding': findingIndex,
   'sign-offs': signOffTable,
@@ -240,7 +240,7 @@ function stakeTotal(plans: readonly FolderEntry[]): Phrase {
     byCurrency.set(stake.currency, known);
   }
   const sums = [...byCurrency].map(
-    ([currency, { amounts, decimals }]) => say`${moneyText(sumOf(amounts), { decimals })} ${currency}`,
+    ([currency, { amounts, decimals }]) => say`${moneyText(sumAmounts(amounts), { decimals })} ${currency}`,
   );
   const open = plans.reduce((sum, one) => sum + one.open, 0);
   const unknown = open > 0 ? [say`${linesText(open)} of unknown worth`] : [];
@@ -366,7 +366,7 @@ function* signOffTable(shown: readonly Shown[]): Generator<Markup> {
   yield end;
 }
 
-function* acceptances(shown: readonly Shown[]): Generator<Markup | PutAway> {
+function* acceptances(shown: readonly Shown[]): Generator<Markup | SpooledText> {
   const accepting = shown.filter(({ entry }) => entry.accepted.all > 0);
   if (accepting.length === 0) {
     yield html`<p>${say`No finding is accepted.`}</p>`;
@@ -383,7 +383,7 @@ function* acceptances(shown: readonly Shown[]): Generator<Markup | PutAway> {
   yield end;
 }
 
-function* details(shown: readonly Shown[]): Generator<Markup | PutAway> {
+function* details(shown: readonly Shown[]): Generator<Markup | SpooledText> {
   const found = shown.filter(({ entry }) => entry.findings.length > 0);
   if (found.length === 0) yield html`<p>${say`No findings.`}</p>`;
   for (const { entry, id } of found) {
@@ -413,7 +413,7 @@ function findingTable({ plan, findings }: Reviewed, { sources, name }: ReviewOpt
             html`<tr>
               <td class="nowrap ${severity === 'error' ? 'key' : ''}">${grades[severity]}</td>
               <td class="nowrap">
-                ${range.uri === plan.document.uri ? '' : `${name(range.uri)} `}${say`line ${placeOf(range, sources).line}`}
+                ${range.uri === plan.document.uri ? '' : `${name(range.uri)} `}${say`line ${lineColumnRange(range, sources).line}`}
               </td>
               <td>${message} <span class="note">${finding}</span></td>
             </tr>`,

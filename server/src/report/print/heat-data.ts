@@ -1,5 +1,5 @@
 import { reasonText } from '../../heat/assumptions.ts';
-import { heatOf } from '../../heat/of-connector.ts';
+import { estimateConnectorHeat } from '../../heat/connector-heat.ts';
 import { ESTIMATE_NOTE } from '../../heat/estimate.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Connector } from '../../plan/scope.ts';
@@ -27,10 +27,8 @@ export function heatJson(
       length: 'm',
     },
     connectors: connectors.map((connector) => {
-      const { given, assumptions, rows, clean, judgement, largestResistance, cycle, cable, model } = heatOf(
-        plan,
-        connector,
-      );
+      const { given, assumptions, rows, clean, judgement, largestResistance, cycle, cable, model } =
+        estimateConnectorHeat(plan, connector);
       const { id, name, zone } = connector;
       return {
         id,

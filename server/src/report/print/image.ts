@@ -27,7 +27,7 @@ function base64(parts: readonly Uint8Array[]): string {
 
 const pngSignature = [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a];
 /** Ancillary chunks that say something about the picture rather than how to show it. */
-const tellingChunks: ReadonlySet<string> = new Set(['tEXt', 'zTXt', 'iTXt', 'eXIf', 'tIME']);
+const metadataChunks: ReadonlySet<string> = new Set(['tEXt', 'zTXt', 'iTXt', 'eXIf', 'tIME']);
 
 function plainPng(bytes: Uint8Array): Uint8Array[] | undefined {
   if (pngSignature.some((byte, i) => bytes[i] !== byte)) return undefined;
@@ -39,7 +39,7 @@ function plainPng(bytes: Uint8Array): Uint8Array[] | undefined {
     if (end > bytes.length) return undefined;
     const kind = String.fromCharCode(...bytes.subarray(at + 4, at + 8));
     if (at === 8 && kind !== 'IHDR') return undefined;
-    if (!tellingChunks.has(kind)) kept.push(bytes.subarray(at, end));
+    if (!metadataChunks.has(kind)) kept.push(bytes.subarray(at, end));
     if (kind === 'IEND') return kept;
     at = end;
   }
@@ -58,7 +58,7 @@ const marker = {
 };
 const comment = 0xfe;
 /** Segments of an application that say how colours are meant: JFIF, an ICC profile, the colour transform. */
-const shownBy: ReadonlySet<number> = new Set([marker.app0, marker.app2, marker.app14]);
+const colourSegments: ReadonlySet<number> = new Set([marker.app0, marker.app2, marker.app14]);
 
 function plainJpeg(bytes: Uint8Array): Uint8Array[] | undefined {
   if (bytes[0] !== 0xff || bytes[1] !== marker.start || bytes[2] !== 0xff) return undefined;
@@ -84,7 +84,7 @@ function plainJpeg(bytes: Uint8Array): Uint8Array[] | undefined {
     if (kind === marker.app1) {
       const turned = orientationOf(segment);
       if (turned !== undefined) kept.push(turnedBy(turned));
-    } else if (kind !== comment && (kind < marker.app0 || kind > marker.app15 || shownBy.has(kind))) {
+    } else if (kind !== comment && (kind < marker.app0 || kind > marker.app15 || colourSegments.has(kind))) {
       kept.push(segment);
     }
     at = end;

@@ -10,8 +10,8 @@ import { cautionsFor } from './cautions.ts';
 import { html, markup } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { placesOf } from './places.ts';
-import { blankLine, box, planFields, section, sheet, sign, warning } from './sheet.ts';
-import type { PrintOptions } from './sheet.ts';
+import { blankLine, box, planFields, section, printPage, sign, warning } from './page.ts';
+import type { PrintOptions } from './page.ts';
 import { signatureTable, sourceTable } from './tables.ts';
 import { tags } from './tags.ts';
 import { counted, goodsText, headOf, roleTitle, sourcesOf, stepTitle, timeText } from './words.ts';
@@ -36,11 +36,11 @@ export function jobCard(plan: Plan, options: JobCardOptions): string {
   const head = headOf(plan);
   const people = [...new Set(plan.operations.flatMap(({ by }) => by?.value ?? []))];
   const finish = scheduleOf(plan)?.finish ?? 0;
-  const body = html`${stops(plan, options.errors)}${planFields(head, [
+  const body = html`${releaseBlockers(plan, options.errors)}${planFields(head, [
     [say`People`, listed(people), 3],
     [say`Shortest time the order allows`, finish > 0 ? timeText(finish) : '', 2],
   ])}${steps(plan)}${documents(plan)}${signatures(plan)}${tags(plan, head.number)}`;
-  return sheet(
+  return printPage(
     { kind: say`Job card`, number: head.number, title: head.title, body, cautionFirst: true },
     options,
   );
@@ -87,7 +87,7 @@ const shownOrder = (plan: Plan): Operation[] =>
   scheduleOf(plan)?.operations.map(({ operation }) => operation) ?? [];
 
 /** Why nobody should work from this plan yet, in a frame; nothing when there is no reason. */
-export function stops(plan: Plan, errors: number): Content {
+export function releaseBlockers(plan: Plan, errors: number): Content {
   const reasons: Phrase[] = [];
   if (plan.document.problems.some(({ kind }) => kind !== 'key-twice')) {
     reasons.push(say`The text of the plan has errors; steps may be missing here.`);
@@ -95,9 +95,9 @@ export function stops(plan: Plan, errors: number): Content {
   if (sequenceOf(plan).order.circle) {
     reasons.push(say`Steps of the plan wait for each other, so there is no order to work in.`);
   }
-  if (plan.tooMany)
+  if (plan.firstOverLimit)
     reasons.push(say`The plan has more steps than can be shown; the last ones are missing here.`);
-  for (const step of plan.opaque) {
+  for (const step of plan.unknownCalls) {
     reasons.push(
       say`${step.id} follows ${step.follows?.value ?? say`a procedure`}, which was not found: its steps are missing here.`,
     );

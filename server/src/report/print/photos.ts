@@ -6,7 +6,7 @@ import { photoUri } from '../../workspace/workspace.ts';
 import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { dataUriOf } from './image.ts';
-import { section } from './sheet.ts';
+import { section } from './page.ts';
 import { stepTitle } from './words.ts';
 
 /** A photograph that the plan names as evidence. */

@@ -6,7 +6,7 @@ import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { html, markup } from './html.ts';
 import type { Content } from './html.ts';
-import { steps, stops } from './job-card.ts';
+import { steps, releaseBlockers } from './job-card.ts';
 import { errorsText, heatSection, warningsText } from './review.ts';
 import { houseStyle } from './style.ts';
 import { tags } from './tags.ts';
@@ -59,7 +59,7 @@ export function previewPage(plan: Plan, { errors, warnings, caution, language }:
       <p>${title}</p>
       <p class="summary note">${summary(plan, errors, warnings)}</p>
     </header>
-    ${isPlan && stops(plan, errors)}${picture !== undefined && html`<div class="picture">${markup(picture)}</div>`}${steps(plan)}${isPlan && tags(plan, number)}${isPlan && heatSection(plan)}
+    ${isPlan && releaseBlockers(plan, errors)}${picture !== undefined && html`<div class="picture">${markup(picture)}</div>`}${steps(plan)}${isPlan && tags(plan, number)}${isPlan && heatSection(plan)}
     <div class="caution" role="note"><p>${caution}</p></div>`.in(languageOf(language));
 }
 
@@ -76,7 +76,7 @@ function summary(plan: Plan, errors: number, warnings: number): Content {
   const { sheet, gross, stake } = billOf(plan);
   if (plan.document.kind !== 'repair-plan' || sheet.decimals === undefined) return findings;
   const total: Phrase = say`Total ${moneyText(gross.amount, sheet)} ${sheet.currency ?? ''}`;
-  const priced = gross.open > 0 ? say`${total}, without ${linesText(gross.open)}` : total;
+  const priced = gross.unpricedLines > 0 ? say`${total}, without ${linesText(gross.unpricedLines)}` : total;
   const money = stake ? say`${priced}; ${moneyText(stake.amount, sheet)} at stake` : priced;
   return say`${findings}. ${money}.`;
 }

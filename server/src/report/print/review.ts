@@ -1,19 +1,19 @@
 import { billOf } from '../../costing/bill.ts';
 import { mapsIn } from '../../document/node.ts';
 import { findingById } from '../../findings/registry.ts';
-import { heatOf } from '../../heat/of-connector.ts';
+import { estimateConnectorHeat } from '../../heat/connector-heat.ts';
 import { picturesOf } from '../pictures/pictures.ts';
 import { listed, say, someOf } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import { scheduleOf } from '../../sequence/critical-path.ts';
-import { placeOf, severities } from '../listing/listing.ts';
+import { lineColumnRange, severities } from '../listing/listing.ts';
 import type { ListedFinding, Severity, Sources } from '../listing/listing.ts';
 import { html, markup } from './html.ts';
 import type { Content, Markup } from './html.ts';
-import { planFields, section, sheet, sign } from './sheet.ts';
-import type { PrintOptions } from './sheet.ts';
+import { planFields, section, printPage, sign } from './page.ts';
+import type { PrintOptions } from './page.ts';
 import { signatureTable, tableFrame } from './tables.ts';
 import { distinctSteps, timelinePicture } from './timeline.ts';
 import { counted, headOf, linesText, moneyText, roleTitle, timeText } from './words.ts';
@@ -42,12 +42,12 @@ export function review(reviewed: Reviewed, options: ReviewOptions): string {
     [say`File`, options.name(plan.document.uri), 3],
     [say`Checked as on`, options.today, 2],
   ])}${verdict(counts)}${findingsSection(findings, plan, options)}${acceptances(plan, options.today)}${atStake(plan)}${timeSection(plan)}${signOffs(plan)}${heatSection(plan)}`;
-  return sheet({ kind: say`Review`, number: head.number, title: head.title, body }, options);
+  return printPage({ kind: say`Review`, number: head.number, title: head.title, body }, options);
 }
 
-export type GradeCounts = Readonly<Record<Severity, number>>;
+export type SeverityCounts = Readonly<Record<Severity, number>>;
 
-export function countsOf(findings: readonly ListedFinding[]): GradeCounts {
+export function countsOf(findings: readonly ListedFinding[]): SeverityCounts {
   const counts = { error: 0, warning: 0, information: 0 };
   for (const { severity } of findings) counts[severity]++;
   return counts;
@@ -56,7 +56,7 @@ export function countsOf(findings: readonly ListedFinding[]): GradeCounts {
 export const errorsText = (count: number): Phrase => counted(count, say`1 error`, say`${count} errors`);
 export const warningsText = (count: number): Phrase => counted(count, say`1 warning`, say`${count} warnings`);
 
-function verdict({ error, warning, information }: GradeCounts): Markup {
+function verdict({ error, warning, information }: SeverityCounts): Markup {
   const words = [
     error > 0 ? [errorsText(error)] : [],
     warning > 0 ? [warningsText(warning)] : [],
@@ -96,7 +96,7 @@ function findingsSection(findings: readonly ListedFinding[], plan: Plan, options
 function findingBlock(found: ListedFinding, home: string, { sources, name }: ReviewOptions): Markup {
   const known = findingById.get(found.finding);
   const place = (range: ListedFinding['range']): Phrase => {
-    const { line } = placeOf(range, sources);
+    const { line } = lineColumnRange(range, sources);
     return range.uri === home ? say`line ${line}` : say`${name(range.uri)}, line ${line}`;
   };
   const about = [found.operation, found.connector].filter((one) => one !== undefined).join(', ');
@@ -176,7 +176,7 @@ export function heatSection(plan: Plan): Content {
       ({ connector, events }) =>
         connector.class === 'high-voltage-power' && events.some(({ act }) => act === 'disconnect'),
     )
-    .map(({ connector }) => picturesOf(heatOf(plan, connector), connector.id))
+    .map(({ connector }) => picturesOf(estimateConnectorHeat(plan, connector), connector.id))
     .filter((each) => each.length > 0);
   const drawn = pictures.slice(0, mostPictures).flat();
   if (drawn.length === 0) return undefined;
@@ -268,7 +268,7 @@ function atStake(plan: Plan): Content {
   const worth = html`<b>${moneyText(stake.amount, prices)} ${prices.currency ?? ''}</b>`;
   return section(
     say`Money at stake`,
-    html`<p>${missingWorth(stake.labour.length + stake.materials.length, worth, stake.open)}</p>`,
+    html`<p>${missingWorth(stake.labour.length + stake.materials.length, worth, stake.unpricedLines)}</p>`,
   );
 }
 

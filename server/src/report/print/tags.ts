@@ -9,7 +9,7 @@ import type { Operation } from '../../plan/operations.ts';
 import type { Life } from '../../sequence/life.ts';
 import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
-import { blankLine, box, warning } from './sheet.ts';
+import { blankLine, box, warning } from './page.ts';
 import { goodsText } from './words.ts';
 
 /** A tag to cut out for every connector that the plan opens; it hangs there until the connector is closed and proven. */

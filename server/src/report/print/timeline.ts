@@ -6,10 +6,10 @@ import { px, segment, text, themed } from '../pictures/picture-parts.ts';
 import type { ConnectorClass } from '../../plan/tables/classes.ts';
 import type { Connector } from '../../plan/scope.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { hazardWords, soiling } from '../../plan/tables/tasks.ts';
+import { hazardWords, contaminating } from '../../plan/tables/tasks.ts';
 import type { Hazard } from '../../plan/tables/tasks.ts';
-import { coursesOf } from '../../sequence/course.ts';
-import type { Course, State, Stretch } from '../../sequence/course.ts';
+import { connectorStates } from '../../sequence/course.ts';
+import type { ConnectorStates, State, StateInterval } from '../../sequence/course.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import { scheduleOf, stepwiseScheduleOf } from '../../sequence/critical-path.ts';
 import type { Schedule, TimedOperation } from '../../sequence/critical-path.ts';
@@ -110,7 +110,7 @@ export function timelinePicture(plan: Plan, options: TimelineOptions = {}): Phra
 class Timeline {
   readonly #parts: Value[] = [];
   readonly #x: (milliseconds: number) => number;
-  readonly #courses: readonly Course[];
+  readonly #courses: readonly ConnectorStates[];
   #y = 34;
 
   constructor(
@@ -123,7 +123,7 @@ class Timeline {
     this.#x = scaleLinear()
       .domain([0, Math.max(1, schedule.finish)])
       .range([left, right]);
-    this.#courses = coursesOf(plan, schedule).filter(
+    this.#courses = connectorStates(plan, schedule).filter(
       ({ life }) => life.operations.length > 0 || this.#knocks(life.connector).length > 0,
     );
   }
@@ -268,11 +268,11 @@ class Timeline {
     );
   }
 
-  #hazards(courses: readonly Course[]): void {
+  #hazards(courses: readonly ConnectorStates[]): void {
     const rows = new Map<Hazard, TimedOperation[]>();
     for (const one of this.schedule.operations) {
       for (const hazard of one.operation.task?.raises ?? []) {
-        if (soiling.has(hazard)) rows.set(hazard, [...(rows.get(hazard) ?? []), one]);
+        if (contaminating.has(hazard)) rows.set(hazard, [...(rows.get(hazard) ?? []), one]);
       }
     }
     if (rows.size === 0) return;
@@ -300,7 +300,7 @@ class Timeline {
   }
 
   /** Where what is raised reaches a connector, its lane is shaded for that time. */
-  #bands(courses: readonly Course[], top: number): string {
+  #bands(courses: readonly ConnectorStates[], top: number): string {
     const sequence = sequenceOf(this.plan);
     const parts: string[] = [segment(12, top - 1, right, top - 1, 'grid')];
     courses.forEach(({ connector }, lane) => {
@@ -315,7 +315,7 @@ class Timeline {
         );
       };
       const stretches = sequence
-        .reaching(connector.zone, soiling)
+        .reaching(connector.zone, contaminating)
         .map((operation) => this.schedule.of(operation))
         .sort((a, b) => a.earliestStart - b.earliestStart);
       for (const { earliestStart, earliestFinish } of stretches) {
@@ -332,7 +332,7 @@ class Timeline {
     return parts.join('');
   }
 
-  #lane({ connector, life, stretches }: Course): void {
+  #lane({ connector, life, stretches }: ConnectorStates): void {
     const y = this.#y;
     const middle = y + lanePitch / 2 + 2;
     const kind = connector.class ? classWords[connector.class] : say`no class`;
@@ -374,7 +374,7 @@ class Timeline {
       .map((operation) => this.schedule.of(operation));
   }
 
-  #stretch({ state, from, to }: Stretch, middle: number, signs: readonly number[]): Value {
+  #stretch({ state, from, to }: StateInterval, middle: number, signs: readonly number[]): Value {
     const x = this.#x(from);
     const end = Math.max(this.#x(to), x + 1.5);
     const shape = this.#shape(state, x, end, middle);
@@ -403,7 +403,7 @@ class Timeline {
     return box('proven', 5);
   }
 
-  #exposed({ from, to, hazards }: Stretch, middle: number): Value {
+  #exposed({ from, to, hazards }: StateInterval, middle: number): Value {
     const x = this.#x(from);
     const end = Math.max(this.#x(to), x + 1.5);
     const names = someOf([...new Set(hazards.map(({ operation }) => operation.planStep.id))], 2);

@@ -1,6 +1,6 @@
 import type Big from 'big.js';
 import { own } from '../../base/collections.ts';
-import type { Gap } from '../../costing/bill.ts';
+import type { NoAmountReason } from '../../costing/bill.ts';
 import type { PriceSheet } from '../../costing/sheet.ts';
 import type { Operation } from '../../plan/operations.ts';
 import { figure, say } from '../../language/phrase.ts';
@@ -110,7 +110,7 @@ export function moneyText(amount: Big, { decimals }: Pick<PriceSheet, 'decimals'
   return figure(rest === undefined ? grouped : `${grouped}.${rest}`);
 }
 
-export const gapWords: Names<Gap> = {
+export const gapWords: Names<NoAmountReason> = {
   'no-sheet': say`no rate sheet`,
   'currency-unknown': say`currency unknown`,
   blank: say`to be filled in`,

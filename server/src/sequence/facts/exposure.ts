@@ -1,13 +1,13 @@
 /** Where dirt may meet a bare half: steps that raise it and find a half of a connector neither closed nor covered. */
-import { none, pairNames } from '../../base/collections.ts';
-import { keyed } from '../../incremental/query.ts';
+import { emptyList, pairKeys } from '../../base/collections.ts';
+import { keyedQuery } from '../../incremental/query.ts';
 import type { Operation } from '../../plan/operations.ts';
-import { ReadPlan } from '../../plan/plan.ts';
+import { SnapshotPlan } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
-import type { Reading } from '../../plan/snapshot.ts';
+import type { Snapshot } from '../../plan/snapshot.ts';
 import { bothHalves } from '../../plan/steps.ts';
 import type { Half } from '../../plan/steps.ts';
-import { soiling } from '../../plan/tables/tasks.ts';
+import { contaminating } from '../../plan/tables/tasks.ts';
 import type { Hazard } from '../../plan/tables/tasks.ts';
 import { reach, touches } from '../life.ts';
 import type { Event, Life } from '../life.ts';
@@ -41,11 +41,11 @@ export interface Meeting {
 export const windowsOf = ({ reading }: Plan, { connector }: Life): readonly Window[] =>
   windowsIn(reading, connector.id);
 
-const windowsIn = keyed((reading: Reading, id: string): readonly Window[] => {
-  const plan = new ReadPlan(reading);
+const windowsIn = keyedQuery((reading: Snapshot, id: string): readonly Window[] => {
+  const plan = new SnapshotPlan(reading);
   const sequence = sequenceOf(plan);
   const life = sequence.life(id);
-  return life ? windows(plan, sequence, life) : none;
+  return life ? windows(plan, sequence, life) : emptyList;
 });
 
 interface Stretch {
@@ -59,8 +59,8 @@ function windows(plan: Plan, sequence: Sequence, life: Life): readonly Window[] 
   const facts = new ConnectorFacts(plan, sequence, life);
   const { order } = sequence;
   const { connector } = life;
-  const dirty = sequence.reaching(connector.zone, soiling);
-  const nameOf = pairNames();
+  const dirty = sequence.reaching(connector.zone, contaminating);
+  const nameOf = pairKeys();
   const found = new Map<string, { halves: Half[]; stretch: Stretch; met: Set<Operation> }>();
   for (const half of bothHalves) {
     const stretches = replay(life, half);
@@ -86,11 +86,11 @@ function windows(plan: Plan, sequence: Sequence, life: Life): readonly Window[] 
     hazards: [...met]
       .sort((a, b) => order.compare(a, b))
       .map((operation): Meeting => {
-        const where = reach(plan.scope.zones, operation, connector.zone, soiling);
+        const where = reach(plan.scope.zones, operation, connector.zone, contaminating);
         const follows = order.before(opened.operation, operation);
         return {
           operation,
-          raises: operation.task!.raises.filter((hazard) => soiling.has(hazard)),
+          raises: operation.task!.raises.filter((hazard) => contaminating.has(hazard)),
           certain: follows && (closed === undefined || order.before(operation, closed.operation)),
           follows,
           from: where === connector.zone || where === '' ? undefined : where,

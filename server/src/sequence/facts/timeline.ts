@@ -3,13 +3,13 @@
  * are not certain when they start do not count. The rows are stratified: no fact is given, directly or through others,
  * for itself.
  */
-import { none, own } from '../../base/collections.ts';
-import { keyed, sameMembers } from '../../incremental/query.ts';
+import { emptyList, own } from '../../base/collections.ts';
+import { keyedQuery, sameMembers } from '../../incremental/query.ts';
 import type { Operation } from '../../plan/operations.ts';
-import { ReadPlan } from '../../plan/plan.ts';
+import { SnapshotPlan } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Connector } from '../../plan/scope.ts';
-import type { Reading } from '../../plan/snapshot.ts';
+import type { Snapshot } from '../../plan/snapshot.ts';
 import type { Half } from '../../plan/steps.ts';
 import { effects, fluidOfTask } from '../../plan/tables/effects.ts';
 import type {
@@ -20,13 +20,13 @@ import type {
   ConnectorFact,
   VehicleFact,
 } from '../../plan/tables/effects.ts';
-import { soiling } from '../../plan/tables/tasks.ts';
+import { contaminating } from '../../plan/tables/tasks.ts';
 import type { Hazard } from '../../plan/tables/tasks.ts';
 import { touches } from '../life.ts';
 import type { Life } from '../life.ts';
 import { sequenceOf } from '../lives.ts';
 import type { Sequence } from '../lives.ts';
-import type { Precedence } from '../operation-order.ts';
+import type { OperationOrder } from '../operation-order.ts';
 import { verdict } from './verdict.ts';
 import type { Timeline, Unmet, Verdict } from './verdict.ts';
 
@@ -38,7 +38,7 @@ const knocks: ReadonlySet<Hazard> = new Set(['knock']);
 
 /** The facts that must be certain for a fact to be made, its own and those of these, without the facts to leave out. */
 const givens = (fact: FactId): readonly FactId[] => [
-  ...new Set(effects[fact].makes.flatMap(({ given = none }) => given)),
+  ...new Set(effects[fact].makes.flatMap(({ given = emptyList }) => given)),
 ];
 
 /** A fact and all that it rests on. */
@@ -69,7 +69,7 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
 
 /** Whether the fact holds when the vehicle comes in. */
 const onArrival = ({ vehicle }: Plan, fact: FactId): boolean => {
-  const { arrival, unlessArrivedAs = none } = effects[fact];
+  const { arrival, unlessArrivedAs = emptyList } = effects[fact];
   return unlessArrivedAs.some((word) => vehicle?.arrivedAs.includes(word)) ? !arrival : arrival;
 };
 
@@ -84,7 +84,8 @@ function stepsFor(
   const found = new Set<Operation>();
   for (const { tasks, when } of list) {
     for (const task of tasks) {
-      for (const operation of plan.doing(task)) if (meets(when, operation, plan)) found.add(operation);
+      for (const operation of plan.operationsDoing(task))
+        if (meets(when, operation, plan)) found.add(operation);
     }
   }
   for (const operation of addedBy(plan, added, fact)) found.add(operation);
@@ -94,11 +95,11 @@ function stepsFor(
 /** Steps whose task makes or ends a fact by a row of the shop's sheet. */
 const addedBy = ({ reading }: Plan, what: 'makes' | 'ends', fact: FactId): readonly Operation[] =>
   addedIn(reading, `${what} ${fact}`);
-const addedIn = keyed((reading: Reading, key: string): readonly Operation[] => {
+const addedIn = keyedQuery((reading: Snapshot, key: string): readonly Operation[] => {
   const [what, fact] = key.split(' ') as ['makes' | 'ends', FactId];
-  const plan = new ReadPlan(reading);
+  const plan = new SnapshotPlan(reading);
   const tasks = [...plan.scope.tasks.values()].filter((task) => task[what].includes(fact));
-  return tasks.flatMap(({ id }) => plan.doing(id));
+  return tasks.flatMap(({ id }) => plan.operationsDoing(id));
 }, sameMembers);
 
 /**
@@ -108,19 +109,19 @@ const addedIn = keyed((reading: Reading, key: string): readonly Operation[] => {
 export const vehicleTimeline = (
   { reading }: Plan,
   fact: VehicleFact,
-  assumed: readonly FactId[] = none,
+  assumed: readonly FactId[] = emptyList,
 ): StepTimeline => vehicleTimelineIn(reading, [fact, ...assumed].join(' '));
 
-const vehicleTimelineIn = keyed(
-  (reading: Reading, key: string): StepTimeline => {
+const vehicleTimelineIn = keyedQuery(
+  (reading: Snapshot, key: string): StepTimeline => {
     const [fact, ...assumed] = key.split(' ') as [VehicleFact, ...FactId[]];
-    const plan = new ReadPlan(reading);
+    const plan = new SnapshotPlan(reading);
     const sequence = sequenceOf(plan);
     const row = effects[fact];
     const needed = (list: readonly FactId[]): FactId[] =>
       list.flatMap((given) => (assumed.includes(given) ? needed(givens(given)) : [given]));
     const makers = row.makes.flatMap((effect) => {
-      const conditions = needed(effect.given ?? none) as VehicleFact[];
+      const conditions = needed(effect.given ?? emptyList) as VehicleFact[];
       return stepsFor(plan, sequence, fact, [effect], 'makes').filter((operation) =>
         conditions.every(
           (given) => atStep(sequence.order, vehicleTimeline(plan, given, assumed), operation).met,
@@ -161,13 +162,13 @@ export const vehicleVerdict = (
  * `verdict` for long lists that are sorted by `order.compare`: where the last certain maker comes after every ender that
  * could precede the step, nothing else is looked at.
  */
-function atStep(order: Precedence, timeline: StepTimeline, step: Operation | undefined): StepVerdict {
+function atStep(order: OperationOrder, timeline: StepTimeline, step: Operation | undefined): StepVerdict {
   const { makers, enders } = timeline;
   if (step && enders.length + makers.length > 8) {
     const last = makers.findLast((maker) => maker !== step && order.before(maker, step));
     if (last) {
       const open = order
-        .around(enders, last, step)
+        .candidatesBetween(enders, last, step)
         .some(
           (ender) =>
             ender !== step && ender !== last && !order.before(step, ender) && !order.before(ender, last),
@@ -195,7 +196,7 @@ export class ConnectorFacts {
     fact: ConnectorFact | HalfFact,
     step: Operation | undefined,
     half?: Half,
-    assumed: readonly FactId[] = none,
+    assumed: readonly FactId[] = emptyList,
   ): StepVerdict {
     return verdict(this.sequence.order, this.timeline(fact, half, assumed), step);
   }
@@ -209,14 +210,14 @@ export class ConnectorFacts {
     fact: ConnectorFact | HalfFact,
     steps: readonly Operation[],
     half?: Half,
-    assumed: readonly FactId[] = none,
+    assumed: readonly FactId[] = emptyList,
   ): { readonly step: Operation; readonly verdict: StepUnmet }[] {
     const { order } = this.sequence;
     const timeline = this.timeline(fact, half, assumed);
     const candidates = new Set<Operation>();
     for (const ender of timeline.enders) {
       const restored = timeline.makers.find((maker) => order.before(ender, maker));
-      for (const step of order.around(steps, ender, restored)) candidates.add(step);
+      for (const step of order.candidatesBetween(steps, ender, restored)) candidates.add(step);
     }
     const unmet: { step: Operation; verdict: StepUnmet }[] = [];
     for (const step of candidates) {
@@ -226,7 +227,11 @@ export class ConnectorFacts {
     return unmet.sort((a, b) => order.compare(a.step, b.step));
   }
 
-  timeline(fact: ConnectorFact | HalfFact, half?: Half, assumed: readonly FactId[] = none): StepTimeline {
+  timeline(
+    fact: ConnectorFact | HalfFact,
+    half?: Half,
+    assumed: readonly FactId[] = emptyList,
+  ): StepTimeline {
     const key = `${fact} ${half ?? ''} ${assumed.join(' ')}`;
     let known = this.#timelines.get(key);
     if (!known) this.#timelines.set(key, (known = this.#make(fact, half, assumed)));
@@ -240,7 +245,7 @@ export class ConnectorFacts {
     const needed = (list: readonly FactId[]): FactId[] =>
       list.filter(applies).flatMap((given) => (assumed.includes(given) ? needed(givens(given)) : [given]));
     const makers = row.makes.flatMap((effect) => {
-      const conditions = needed(effect.given ?? none) as ConnectorFact[];
+      const conditions = needed(effect.given ?? emptyList) as ConnectorFact[];
       return this.#steps(fact, effect, half, 'makes').filter((operation) =>
         conditions.every((given) => this.verdict(given, operation, half, assumed).met),
       );
@@ -268,7 +273,7 @@ export class ConnectorFacts {
     );
     const found =
       concern === 'soiling'
-        ? sequence.reaching(connector.zone, soiling)
+        ? sequence.reaching(connector.zone, contaminating)
         : concern === 'knocking'
           ? // A step that handles the connector itself does not knock it unnoticed.
             sequence.reaching(connector.zone, knocks).filter((one) => !life.operations.includes(one))

@@ -1,12 +1,12 @@
 /** What is not certain of each connector when the vehicle is powered, moved or handed over. */
-import { gather, none } from '../../base/collections.ts';
-import { keepGroups, keyed, query, sameMembers } from '../../incremental/query.ts';
+import { addToGroup, emptyList } from '../../base/collections.ts';
+import { keepGroups, keyedQuery, query, sameMembers } from '../../incremental/query.ts';
 import { mayCarryHighVoltage } from '../../plan/high-voltage.ts';
 import type { Operation } from '../../plan/operations.ts';
-import { ReadPlan } from '../../plan/plan.ts';
+import { SnapshotPlan } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Connector } from '../../plan/scope.ts';
-import type { Reading } from '../../plan/snapshot.ts';
+import type { Snapshot } from '../../plan/snapshot.ts';
 import { beforeUse } from '../../plan/tables/effects.ts';
 import type { ConnectorFact, UseRow } from '../../plan/tables/effects.ts';
 import type { Event, Life } from '../life.ts';
@@ -16,7 +16,7 @@ import { ConnectorFacts } from './timeline.ts';
 
 /** The events that close a connector, in order; none where nothing certain can be said about it. */
 export function closings({ events, unsure, unclear }: Life): readonly Event[] {
-  return unsure || unclear ? none : events.filter(({ act }) => act === 'reconnect');
+  return unsure || unclear ? emptyList : events.filter(({ act }) => act === 'reconnect');
 }
 
 /**
@@ -62,11 +62,11 @@ interface Use {
   readonly unproven: readonly Unproven[];
   readonly unseated: Unseated | undefined;
 }
-const nothing: Use = { open: none, unproven: none, unseated: undefined };
+const nothing: Use = { open: emptyList, unproven: emptyList, unseated: undefined };
 
-const useOf = keyed(
-  (reading: Reading, id: string): Use => {
-    const plan = new ReadPlan(reading);
+const useOf = keyedQuery(
+  (reading: Snapshot, id: string): Use => {
+    const plan = new SnapshotPlan(reading);
     const sequence = sequenceOf(plan);
     const life = sequence.life(id);
     if (!life || life.unsure) return nothing;
@@ -89,7 +89,7 @@ const useOf = keyed(
 function stillOpen(facts: ConnectorFacts, gates: readonly Operation[]): StillOpen[] {
   const found = new Map<Operation, Operation[]>();
   for (const { step, verdict } of facts.unmetAt('closed', gates)) {
-    for (const opened of verdict.culprits) gather(found, opened, step);
+    for (const opened of verdict.culprits) addToGroup(found, opened, step);
   }
   return [...found].map(([opened, at]) => ({ connector: facts.connector, opened, gates: at }));
 }
@@ -108,7 +108,7 @@ function unprovenBy(
   const { order, gates } = sequence;
   const isOpened = life.events.some(({ act }) => act === 'disconnect');
   // A proof of a connector that the plan never opens is the vehicle maker's; only a calibration is upset from outside.
-  if (!isOpened && fact !== 'calibrated') return none;
+  if (!isOpened && fact !== 'calibrated') return emptyList;
   const deliveries = by === 'deliver' ? gates.filter(({ taskId }) => taskId === 'deliver') : gates;
   const found = new Map<Operation, Unproven>();
   const tell = (gate: Operation | undefined, culprits: readonly Operation[]): void => {
@@ -157,24 +157,24 @@ function knockedLoose(facts: ConnectorFacts, openAt: ReadonlySet<Operation>): Un
   );
 }
 
-const allIn = query((reading: Reading) => {
+const allIn = query((reading: Snapshot) => {
   const open: StillOpen[] = [];
   const unseated: Unseated[] = [];
   const unproven = new Map<ConnectorFact, readonly Unproven[]>();
-  for (const id of sequenceOf(new ReadPlan(reading)).lives.keys()) {
+  for (const id of sequenceOf(new SnapshotPlan(reading)).lives.keys()) {
     const use = useOf(reading, id);
     for (const one of use.open) open.push(one);
     if (use.unseated) unseated.push(use.unseated);
-    for (const one of use.unproven) gather(unproven as Map<ConnectorFact, Unproven[]>, one.fact, one);
+    for (const one of use.unproven) addToGroup(unproven as Map<ConnectorFact, Unproven[]>, one.fact, one);
   }
   return { open, unproven, unseated };
 });
 
-const openIn = query((reading: Reading): readonly StillOpen[] => allIn(reading).open, sameMembers);
-const unseatedIn = query((reading: Reading): readonly Unseated[] => allIn(reading).unseated, sameMembers);
-const unprovenIn = query((reading: Reading) => allIn(reading).unproven, keepGroups);
-const unprovenOfIn = keyed(
-  (reading: Reading, fact: ConnectorFact): readonly Unproven[] => unprovenIn(reading).get(fact) ?? none,
+const openIn = query((reading: Snapshot): readonly StillOpen[] => allIn(reading).open, sameMembers);
+const unseatedIn = query((reading: Snapshot): readonly Unseated[] => allIn(reading).unseated, sameMembers);
+const unprovenIn = query((reading: Snapshot) => allIn(reading).unproven, keepGroups);
+const unprovenOfIn = keyedQuery(
+  (reading: Snapshot, fact: ConnectorFact): readonly Unproven[] => unprovenIn(reading).get(fact) ?? emptyList,
 );
 
 /** Connectors that may be open when the vehicle is powered, moved or handed over. */

@@ -28,10 +28,10 @@ accepted:
   - { finding: weak-cover, at: op30, reason: No plug at hand., by: Lead technician, until: 2027-03-01 }
 `,
   },
-  *check({ plan, sequence, today, idle }) {
+  *check({ plan, sequence, today, unusedAcceptances }) {
     // Where something was left unchecked, or the day is not known, the finding may come up yet.
-    if (today === undefined || plan.scope.unresolved.length > 0 || plan.opaque.length > 0) return;
-    const unmatched = idle();
+    if (today === undefined || plan.scope.unresolved.length > 0 || plan.unknownCalls.length > 0) return;
+    const unmatched = unusedAcceptances();
     if (unmatched.length === 0) return;
     if ([...sequence.lives.values()].some(({ unsure, unclear }) => unsure || unclear)) return;
     for (const { finding, at, until, node } of unmatched) {

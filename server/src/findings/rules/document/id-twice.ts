@@ -1,7 +1,7 @@
-import { once } from '../../../incremental/memo.ts';
+import { memoByIdentity } from '../../../incremental/memo.ts';
 import { say } from '../../../language/phrase.ts';
 import { symbolWords } from '../../../plan/symbols.ts';
-import type { Mention, MentionGroup, SymbolKind } from '../../../plan/symbols.ts';
+import type { SymbolOccurrence, OccurrenceGroup, SymbolKind } from '../../../plan/symbols.ts';
 import type { Finding } from '../../finding.ts';
 import { everyKind } from '../../finding.ts';
 
@@ -41,9 +41,9 @@ export const idTwice: Finding = {
 const kinds = Object.keys(symbolWords) as SymbolKind[];
 
 /** Every kind of name is defined under one key. */
-const takenAgain = once((group: MentionGroup) => {
-  const seen = new Map<string, Mention>();
-  const again: { mention: Mention; first: Mention }[] = [];
+const takenAgain = memoByIdentity((group: OccurrenceGroup) => {
+  const seen = new Map<string, SymbolOccurrence>();
+  const again: { mention: SymbolOccurrence; first: SymbolOccurrence }[] = [];
   for (const mention of group.flat()) {
     if (mention.role !== 'definition') continue;
     const first = seen.get(mention.id);

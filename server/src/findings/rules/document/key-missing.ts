@@ -1,4 +1,4 @@
-import type { Mistake } from '../../../document/validate.ts';
+import type { SchemaViolation } from '../../../document/validate.ts';
 import { documentWords } from '../../../document/kind.ts';
 import { nearest } from '../../../base/nearest.ts';
 import { keysOf } from '../../../document/node.ts';
@@ -70,7 +70,7 @@ export const keyMissing: Finding = {
 };
 
 /** A key that is there under a misspelt name is one mistake, told by its name. */
-function misspelt(mistakes: readonly Mistake[], node: AnyNode, missing: string): boolean {
+function misspelt(mistakes: readonly SchemaViolation[], node: AnyNode, missing: string): boolean {
   const unknown = mistakes.flatMap((other) =>
     other.node === node && typeof other.params['additionalProperty'] === 'string'
       ? [other.params['additionalProperty']]
@@ -97,7 +97,7 @@ function head(node: AnyNode, entry: Entry | undefined): Span {
   };
 }
 
-function nameOf({ path, entry }: Mistake, node: AnyNode): Phrase {
+function nameOf({ path, entry }: SchemaViolation, node: AnyNode): Phrase {
   const id = node.kind === 'map' ? node.entry('id')?.value : undefined;
   if (id?.kind === 'scalar' && id.value !== null) return say`${String(id.value)}`;
   const last = path.at(-1);

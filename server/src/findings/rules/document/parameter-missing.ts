@@ -1,6 +1,6 @@
 import { say } from '../../../language/phrase.ts';
 import type { Finding } from '../../finding.ts';
-import { callsOf, kindWords } from '../../support/calls.ts';
+import { callsOf, parameterKindWords } from '../../support/calls.ts';
 
 export const parameterMissing: Finding = {
   id: 'parameter-missing',
@@ -29,7 +29,7 @@ operations:
         yield {
           at: step.follows!.span,
           operation: step.id,
-          message: say`${step.id} follows ${procedure} and leaves out its ${name}, and nothing stands in for it. Say under \`with\` ${kindWords[kind]}.`,
+          message: say`${step.id} follows ${procedure} and leaves out its ${name}, and nothing stands in for it. Say under \`with\` ${parameterKindWords[kind]}.`,
           trace: [{ at: span, message: say`${procedure} asks for it here` }],
         };
       }

@@ -1,13 +1,13 @@
 import { nearest } from '../../../base/nearest.ts';
 import type { AnyNode, ScalarNode } from '../../../document/node.ts';
-import { readWritten, toSI, usualUnit } from '../../../document/quantity.ts';
+import { splitQuantity, toSI, defaultUnit } from '../../../document/quantity.ts';
 import { rangeOf } from '../../../text/span.ts';
 import { say } from '../../../language/phrase.ts';
 import { symbolWords } from '../../../plan/symbols.ts';
 import type { Scope } from '../../../plan/scope.ts';
-import { callsOf, kindWords } from '../../support/calls.ts';
-import type { Call, ParameterKind } from '../../support/calls.ts';
-import type { Finding, Report } from '../../finding.ts';
+import { callsOf, parameterKindWords } from '../../support/calls.ts';
+import type { ProcedureCall, ParameterKind } from '../../support/calls.ts';
+import type { Finding, FindingReport } from '../../finding.ts';
 import { quantityWords } from '../../support/units.ts';
 
 export const parameterWrong: Finding = {
@@ -48,7 +48,7 @@ operations:
 };
 
 const scalarsOf = (node: AnyNode): readonly ScalarNode<unknown>[] =>
-  node.kind === 'scalar' && !node.bad
+  node.kind === 'scalar' && !node.rejectedBySchema
     ? [node]
     : node.kind === 'list'
       ? (node.items as readonly AnyNode[]).flatMap(scalarsOf)
@@ -56,26 +56,26 @@ const scalarsOf = (node: AnyNode): readonly ScalarNode<unknown>[] =>
 
 function judge(
   scope: Scope,
-  { step, procedure }: Call,
+  { step, procedure }: ProcedureCall,
   name: string,
   kind: ParameterKind,
   { value, span }: ScalarNode<unknown>,
-): Report | undefined {
+): FindingReport | undefined {
   const text = String(value);
   const start = say`${step.id} gives ${procedure} "${text}" as its ${name}`;
   const change =
-    (to: string): Report['fixes'] =>
+    (to: string): FindingReport['fixes'] =>
     () => [{ title: say`Change to ${to}`, safe: false, edits: [{ ...rangeOf(span), text: to }] }];
   if (kind === 'time' || kind === 'temperature' || kind === 'voltage') {
     if (toSI(kind, text) !== undefined) return undefined;
-    const bare = readWritten(text)?.unit === '';
+    const bare = splitQuantity(text)?.unit === '';
     return {
       at: span,
       operation: step.id,
       message: bare
-        ? say`${start}, which has no unit. Write ${kindWords[kind]}.`
-        : say`${start}, which is no ${quantityWords[kind]}. Write ${kindWords[kind]}.`,
-      ...(bare ? { fixes: change(`${text} ${usualUnit(kind)}`) } : {}),
+        ? say`${start}, which has no unit. Write ${parameterKindWords[kind]}.`
+        : say`${start}, which is no ${quantityWords[kind]}. Write ${parameterKindWords[kind]}.`,
+      ...(bare ? { fixes: change(`${text} ${defaultUnit(kind)}`) } : {}),
     };
   }
   if (kind === 'person' || kind === 'text') return undefined;

@@ -31,7 +31,7 @@ operations: []
     const root = document.root as MapNode<{ connectors?: RawConnector[] }> | undefined;
     for (const node of root?.get('connectors')?.items ?? []) {
       const id = node.kind === 'map' ? node.get('id') : undefined;
-      if (!id || node.broken || node.entry('source')) continue;
+      if (!id || node.partlyParsed || node.entry('source')) continue;
       const stated = ratings.filter((key) => node.get(key));
       if (stated.length === 0) continue;
       yield {

@@ -46,7 +46,7 @@ operations: []
     }
     if (document.kind !== 'repair-plan') return;
     for (const node of plan.root?.get('uses')?.items ?? []) {
-      if (node.bad) continue;
+      if (node.rejectedBySchema) continue;
       const name = node.value.slice(Math.max(node.value.lastIndexOf('/'), node.value.lastIndexOf('\\')) + 1);
       const file = plan.scope.used.find(({ uri }) => decoded(uri).endsWith(`/${name}`));
       // The sheet sets the rule, and is told itself.

@@ -36,11 +36,11 @@ operations: []
         message: say`This file breaks the language in more than ${mistakeLimit} places; those from here on are not listed. Mend the first ones, and see what is left.`,
       };
     }
-    if (plan.tooMany) {
+    if (plan.firstOverLimit) {
       yield {
-        at: plan.tooMany.span,
-        operation: plan.tooMany.id,
-        message: say`With ${plan.tooMany.id} the procedures unfold into more than ${operationLimit} steps; the rest is not checked. Split the plan.`,
+        at: plan.firstOverLimit.span,
+        operation: plan.firstOverLimit.id,
+        message: say`With ${plan.firstOverLimit.id} the procedures unfold into more than ${operationLimit} steps; the rest is not checked. Split the plan.`,
       };
     }
   },

@@ -1,15 +1,15 @@
-import { flatMapped, own } from '../../../base/collections.ts';
+import { fastFlatMap, own } from '../../../base/collections.ts';
 import { nearest } from '../../../base/nearest.ts';
-import { once } from '../../../incremental/memo.ts';
+import { memoByIdentity } from '../../../incremental/memo.ts';
 import { query } from '../../../incremental/query.ts';
 import { rangeOf } from '../../../text/span.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
-import { ReadPlan } from '../../../plan/plan.ts';
-import type { Reading, Unresolved } from '../../../plan/snapshot.ts';
+import { SnapshotPlan } from '../../../plan/plan.ts';
+import type { Snapshot, UnresolvedUse } from '../../../plan/snapshot.ts';
 import type { Scope } from '../../../plan/scope.ts';
 import { symbolWords } from '../../../plan/symbols.ts';
-import type { Mention, MentionGroup, SymbolKind } from '../../../plan/symbols.ts';
+import type { SymbolOccurrence, OccurrenceGroup, SymbolKind } from '../../../plan/symbols.ts';
 import type { Finding } from '../../finding.ts';
 import { everyKind } from '../../finding.ts';
 
@@ -69,8 +69,8 @@ export const unknownId: Finding = {
 /** All that can be named, by kind. */
 type Names = Readonly<Record<SymbolKind, Pick<ReadonlySet<string>, 'has' | 'keys'>>>;
 
-const namesIn = query((reading: Reading): Names => {
-  const { scope } = new ReadPlan(reading);
+const namesIn = query((reading: Snapshot): Names => {
+  const { scope } = new SnapshotPlan(reading);
   const defined = Object.keys(symbolWords).map((kind) => [kind, scope.names(kind as SymbolKind)]);
   return {
     ...(Object.fromEntries(defined) as Names),
@@ -80,24 +80,29 @@ const namesIn = query((reading: Reading): Names => {
 });
 
 /** The references of a group that name nothing. A part is looked through again only when names have changed. */
-const leadingNowhere = (group: MentionGroup, names: Names, findingIds: readonly string[]): Mention[] =>
-  flatMapped(group, (part) => leadingNowhereIn(part, names, findingIds));
+const leadingNowhere = (
+  group: OccurrenceGroup,
+  names: Names,
+  findingIds: readonly string[],
+): SymbolOccurrence[] => fastFlatMap(group, (part) => leadingNowhereIn(part, names, findingIds));
 
-const leadingNowhereIn = once((part: readonly Mention[], names: Names, findingIds: readonly string[]) => {
-  const lost: Mention[] = [];
-  for (const mention of part) {
-    const { kind, id, role, where } = mention;
-    if (role === 'definition') continue;
-    if (kind === 'finding' ? findingIds.includes(id) : names[kind].has(id)) continue;
-    if (where === 'consumables.fits' || where === 'times.task') continue;
-    // The name of an open choice of tasks is a procedure's too: a labour line may pay a whole procedure.
-    if (kind === 'task' && where !== 'operations.do' && names.procedure.has(id)) continue;
-    lost.push(mention);
-  }
-  return lost;
-});
+const leadingNowhereIn = memoByIdentity(
+  (part: readonly SymbolOccurrence[], names: Names, findingIds: readonly string[]) => {
+    const lost: SymbolOccurrence[] = [];
+    for (const mention of part) {
+      const { kind, id, role, where } = mention;
+      if (role === 'definition') continue;
+      if (kind === 'finding' ? findingIds.includes(id) : names[kind].has(id)) continue;
+      if (where === 'consumables.fits' || where === 'times.task') continue;
+      // The name of an open choice of tasks is a procedure's too: a labour line may pay a whole procedure.
+      if (kind === 'task' && where !== 'operations.do' && names.procedure.has(id)) continue;
+      lost.push(mention);
+    }
+    return lost;
+  },
+);
 
-const providers: Readonly<Partial<Record<NonNullable<Unresolved['kind']>, readonly SymbolKind[]>>> = {
+const providers: Readonly<Partial<Record<NonNullable<UnresolvedUse['kind']>, readonly SymbolKind[]>>> = {
   'rate-sheet': ['consumable', 'rate', 'task', 'zone', 'source'],
   'connector-list': ['connector', 'zone', 'source'],
   'shop-procedure': ['procedure', 'source'],

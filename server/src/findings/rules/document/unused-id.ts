@@ -1,13 +1,13 @@
-import { flatMapped } from '../../../base/collections.ts';
+import { fastFlatMap } from '../../../base/collections.ts';
 import { removeItem } from '../../../document/edits.ts';
 import type { AnyNode } from '../../../document/node.ts';
-import { once } from '../../../incremental/memo.ts';
+import { memoByIdentity } from '../../../incremental/memo.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { sectionIn } from '../../../plan/snapshot.ts';
-import type { Mention, SymbolKind } from '../../../plan/symbols.ts';
-import type { Finding, Subject } from '../../finding.ts';
+import type { SymbolOccurrence, SymbolKind } from '../../../plan/symbols.ts';
+import type { Finding, CheckContext } from '../../finding.ts';
 import { fix } from '../../support/mending.ts';
 
 export const unusedId: Finding = {
@@ -38,7 +38,7 @@ operations:
   *check(subject) {
     const { plan } = subject;
     const parts = plan.scope.mentionGroups.flat();
-    for (const mention of flatMapped(parts, (part) => checked(part))) {
+    for (const mention of fastFlatMap(parts, (part) => checked(part))) {
       const { kind, id, span } = mention;
       const rule = rules[kind]!;
       if (plan.kind !== rule.definedIn || rule.used?.(subject, mention)) continue;
@@ -57,12 +57,12 @@ operations:
 };
 
 /** The definitions in a part of a group that something has to use. */
-const checked = once((part: readonly Mention[]) =>
+const checked = memoByIdentity((part: readonly SymbolOccurrence[]) =>
   part.filter(({ role, kind }) => role === 'definition' && rules[kind]),
 );
 
 /** What a part of a group refers to, by kind. */
-const referredTo = once((part: readonly Mention[]) => {
+const referredTo = memoByIdentity((part: readonly SymbolOccurrence[]) => {
   const names = new Map<SymbolKind, Set<string>>();
   for (const { role, kind, id } of part) {
     if (role !== 'reference' || !rules[kind]) continue;
@@ -78,7 +78,7 @@ interface Rule {
   readonly section: string;
   readonly message: (id: string) => Phrase;
   /** Whether it is used in a way no mention shows, or nobody can tell. */
-  readonly used?: (subject: Subject, mention: Mention) => boolean;
+  readonly used?: (subject: CheckContext, mention: SymbolOccurrence) => boolean;
 }
 
 const rules: Partial<Record<SymbolKind, Rule>> = {
@@ -90,7 +90,7 @@ const rules: Partial<Record<SymbolKind, Rule>> = {
     used: ({ plan, sequence }, { id }) => {
       const zone = plan.scope.connectors.get(id)?.zone;
       return (
-        plan.opaque.length > 0 ||
+        plan.unknownCalls.length > 0 ||
         (sequence.lives.get(id)?.operations.length ?? 0) > 0 ||
         plan.operations.some(
           ({ zones, task }) => zones.some((one) => one === zone) || task?.reach === 'everywhere',
@@ -105,7 +105,7 @@ const rules: Partial<Record<SymbolKind, Rule>> = {
       say`Nothing happens in the zone ${id}, and no connector sits there. Use it, or take it out.`,
     // More neighbours for a zone that other files use.
     used: ({ plan }, { id }) =>
-      plan.opaque.length > 0 ||
+      plan.unknownCalls.length > 0 ||
       plan.operations.some(({ zones }) => zones.includes(id)) ||
       [...plan.scope.connectors.values()].some(({ zone }) => zone === id),
   },
@@ -128,7 +128,7 @@ const rules: Partial<Record<SymbolKind, Rule>> = {
   },
 };
 
-function entryOf({ reading }: Plan, section: string, { span }: Mention): AnyNode | undefined {
+function entryOf({ reading }: Plan, section: string, { span }: SymbolOccurrence): AnyNode | undefined {
   const list = sectionIn(section)(reading);
   if (list?.kind !== 'list') return undefined;
   return (list.items as readonly AnyNode[]).find(

@@ -23,7 +23,7 @@ operations:
 `,
   },
   *check({ plan }) {
-    for (const step of new Set(plan.circles)) {
+    for (const step of new Set(plan.recursiveCalls)) {
       const inPlan = [...climb(step)].find((one) => one.uri === plan.uri) ?? step;
       yield {
         at: inPlan.follows?.span ?? inPlan.span,

@@ -1,6 +1,6 @@
 import { own } from '../../../base/collections.ts';
 import { rewrite } from '../../../document/edits.ts';
-import type { Mistake } from '../../../document/validate.ts';
+import type { SchemaViolation } from '../../../document/validate.ts';
 import { nearest } from '../../../base/nearest.ts';
 import { eitherOf, say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
@@ -45,12 +45,12 @@ export const valueWrong: Finding = {
   },
 };
 
-function meantValue({ keyword, node, schema }: Mistake): string | undefined {
+function meantValue({ keyword, node, schema }: SchemaViolation): string | undefined {
   if (keyword !== 'enum' || node.kind !== 'scalar') return undefined;
   return nearest(String(node.value), (schema['enum'] as unknown[]).map(String));
 }
 
-function wording(mistake: Mistake, meant: string | undefined): Phrase {
+function wording(mistake: SchemaViolation, meant: string | undefined): Phrase {
   const { keyword, node, schema, path } = mistake;
   const key = [...path].reverse().find((part) => typeof part === 'string') ?? 'this';
   const text = node.kind === 'scalar' ? String(node.value) : '';

@@ -1,7 +1,7 @@
 import { rewrite } from '../../../document/edits.ts';
 import { listed, say } from '../../../language/phrase.ts';
-import { checkDigit, strangers, vinLength } from '../../../plan/tables/vin.ts';
-import type { Finding, Report } from '../../finding.ts';
+import { checkDigit, invalidCharacters, vinLength } from '../../../plan/tables/vin.ts';
+import type { Finding, FindingReport } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { fix } from '../../support/mending.ts';
 
@@ -28,7 +28,7 @@ operations: []
     const node = vehicle?.get('vin');
     if (!node) return;
     const { value: vin, span: at } = node;
-    const offer = (text: string, safe: boolean): Pick<Report, 'fixes'> => ({
+    const offer = (text: string, safe: boolean): Pick<FindingReport, 'fixes'> => ({
       fixes: () => [fix(say`Write ${text}`, [rewrite(node, text)], safe)],
     });
     if (vin.length !== vinLength) {
@@ -38,9 +38,9 @@ operations: []
       };
       return;
     }
-    const wrong = strangers(vin);
+    const wrong = invalidCharacters(vin);
     const capital = vin.toUpperCase();
-    if (wrong.length > 0 && strangers(capital).length === 0) {
+    if (wrong.length > 0 && invalidCharacters(capital).length === 0) {
       yield {
         at,
         message: say`The VIN ${vin} has small letters; a VIN is written in capitals, or the next search does not find it.`,
@@ -50,7 +50,7 @@ operations: []
     }
     if (wrong.length > 0) {
       const meant = capital.replaceAll('O', '0').replaceAll('Q', '0').replaceAll('I', '1');
-      const likely = strangers(meant).length === 0 && checkDigit(meant) === meant[8];
+      const likely = invalidCharacters(meant).length === 0 && checkDigit(meant) === meant[8];
       yield {
         at,
         message: say`No VIN has the character ${listed(wrong)}; ${/[IOQ]/i.test(wrong.join('')) ? say`I, O and Q are left out because they look like 1 and 0` : say`it has capital letters and digits only`}. Read ${vin} again from the car.`,

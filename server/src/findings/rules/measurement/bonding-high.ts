@@ -4,7 +4,7 @@ import { bondingBelow } from '../../../plan/tables/electrical-safety.ts';
 import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { scopeOfVehicleRules } from '../../support/high-voltage.ts';
-import { readingText, standingReadings } from '../../support/readings.ts';
+import { readingText, effectiveReadings } from '../../support/readings.ts';
 
 export const bondingHigh: Finding = {
   id: 'bonding-high',
@@ -27,7 +27,7 @@ measurements:
 `,
   },
   *check({ plan }) {
-    for (const reading of standingReadings(plan, 'bonding')) {
+    for (const reading of effectiveReadings(plan, 'bonding')) {
       const { connector, value, uncertainty } = reading;
       const { verdict, rule } = judge(value.si, uncertainty && Math.abs(uncertainty.si), bondingBelow);
       // The rule says "below": a reading of exactly 0.1 Ω does not keep it.

@@ -6,7 +6,7 @@ import type { Phrase } from '../../../language/phrase.ts';
 import { exceeds } from '../../support/compare.ts';
 import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { atResistance, cycleText, heated } from '../../support/heated.ts';
+import { atResistance, cycleText, connectorHeats } from '../../support/heated.ts';
 
 export const contactTooHot: Finding = {
   id: 'contact-too-hot',
@@ -34,7 +34,7 @@ measurements:
 `,
   },
   *check(subject) {
-    for (const one of heated(subject)) {
+    for (const one of connectorHeats(subject)) {
       const { connector, estimate, row, basis, place } = one;
       const { temperatureClass: rated, current } = connector;
       const cases = (['steadyTemperature', 'peakTemperature', 'cycleTemperature'] as const).filter(

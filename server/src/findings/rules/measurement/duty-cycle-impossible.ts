@@ -3,7 +3,7 @@ import type { Span } from '../../../text/span.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Connector } from '../../../plan/scope.ts';
 import { exceeds } from '../../support/compare.ts';
-import type { Finding, Report } from '../../finding.ts';
+import type { Finding, FindingReport } from '../../finding.ts';
 
 export const dutyCycleImpossible: Finding = {
   id: 'duty-cycle-impossible',
@@ -43,7 +43,7 @@ operations:
   },
 };
 
-interface Contradiction extends Pick<Report, 'message'> {
+interface Contradiction extends Pick<FindingReport, 'message'> {
   /** The cycle's own place first, then that of what it contradicts. */
   readonly places: readonly Span[];
 }

@@ -3,7 +3,7 @@ import { say } from '../../../language/phrase.ts';
 import { exceeds } from '../../support/compare.ts';
 import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { atResistance, cycleText, heated } from '../../support/heated.ts';
+import { atResistance, cycleText, connectorHeats } from '../../support/heated.ts';
 
 export const heatOverBudget: Finding = {
   id: 'heat-over-budget',
@@ -33,7 +33,7 @@ measurements:
 `,
   },
   *check(subject) {
-    for (const one of heated(subject)) {
+    for (const one of connectorHeats(subject)) {
       const { connector, estimate, row, basis, place } = one;
       const budget = connector.heatBudget ?? subject.plan.heatBudget;
       const { steady, dutyCycle } = connector.current;

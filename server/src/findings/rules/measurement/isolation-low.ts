@@ -6,7 +6,7 @@ import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { voltageAt, voltageKind } from '../../../plan/high-voltage.ts';
 import { kindWords, scopeOfVehicleRules } from '../../support/high-voltage.ts';
-import { readingText, standingReadings } from '../../support/readings.ts';
+import { readingText, effectiveReadings } from '../../support/readings.ts';
 
 export const isolationLow: Finding = {
   id: 'isolation-low',
@@ -30,7 +30,7 @@ measurements:
   },
   *check({ plan }) {
     const kind = voltageKind(plan);
-    for (const reading of standingReadings(plan, 'insulation')) {
+    for (const reading of effectiveReadings(plan, 'insulation')) {
       const { connector, value, uncertainty } = reading;
       const voltage = voltageAt(plan, plan.scope.connectors.get(connector.value));
       if (!voltage || voltage.si <= highVoltageAbove[kind]) continue;

@@ -2,7 +2,7 @@ import { say } from '../../../language/phrase.ts';
 import type { Finding } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { onHighVoltage } from '../../support/high-voltage.ts';
-import { standingReadings } from '../../support/readings.ts';
+import { effectiveReadings } from '../../support/readings.ts';
 import { at, mention, named } from '../../support/words.ts';
 
 export const limitMissing: Finding = {
@@ -28,7 +28,7 @@ operations:
   *check({ plan }) {
     const listLost = plan.scope.unresolved.some(({ kind }) => kind === 'connector-list');
     const read = new Map(
-      standingReadings(plan, 'contact-resistance').map((one) => [one.connector.value, one]),
+      effectiveReadings(plan, 'contact-resistance').map((one) => [one.connector.value, one]),
     );
     for (const { connector, operations } of onHighVoltage(plan)) {
       // A limit that is there and cannot be read is a finding of its own.
@@ -47,7 +47,7 @@ operations:
     }
     const { vehicle } = plan;
     if (!vehicle) return;
-    const bake = plan.doing('bake')[0];
+    const bake = plan.operationsDoing('bake')[0];
     const bakeStated = ['temperature', 'time'].some((key) => vehicle.node.get('bake-limit')?.entry(key));
     if (bake && !bakeStated) {
       yield {
@@ -57,7 +57,7 @@ operations:
         trace: [at(bake, say`${named(bake)} happens here`)],
       };
     }
-    const isolation = plan.doing('isolate')[0];
+    const isolation = plan.operationsDoing('isolate')[0];
     if (isolation && !vehicle.node.entry('discharge-wait')) {
       yield {
         at: vehicle.span,

@@ -37,7 +37,7 @@ sign-offs:
   },
   *check({ plan, lives }) {
     // Before the work is done there are no readings; a sign-off says that it is.
-    if (plan.signed.length === 0) return;
+    if (plan.signedRoles.length === 0) return;
     const written = new Set(plan.measurements.map(({ connector, kind }) => `${connector.value} ${kind}`));
     const open = new Map<Operation, string[]>();
     for (const { connector, operations, unsure } of lives) {

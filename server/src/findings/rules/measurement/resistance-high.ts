@@ -2,7 +2,7 @@ import { quantityText } from '../../../heat/text.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { againstLimit, readingText, standingReadings } from '../../support/readings.ts';
+import { compareWithLimit, readingText, effectiveReadings } from '../../support/readings.ts';
 
 export const resistanceHigh: Finding = {
   id: 'resistance-high',
@@ -29,9 +29,9 @@ measurements:
 `,
   },
   *check({ plan }) {
-    for (const reading of standingReadings(plan, 'contact-resistance')) {
+    for (const reading of effectiveReadings(plan, 'contact-resistance')) {
       const connector = plan.scope.connectors.get(reading.connector.value);
-      const judged = connector && againstLimit(reading, connector);
+      const judged = connector && compareWithLimit(reading, connector);
       // Two wires read the leads too: above the limit that proves nothing, and is a finding of its own.
       if (!judged || judged.verdict !== 'rejected' || reading.method === 'two-wire') continue;
       const { limit, compared, converted, rule } = judged;

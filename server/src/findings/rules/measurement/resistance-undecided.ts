@@ -2,7 +2,7 @@ import { quantityText } from '../../../heat/text.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { againstLimit, readingText, standingReadings } from '../../support/readings.ts';
+import { compareWithLimit, readingText, effectiveReadings } from '../../support/readings.ts';
 
 export const resistanceUndecided: Finding = {
   id: 'resistance-undecided',
@@ -29,9 +29,9 @@ measurements:
 `,
   },
   *check({ plan }) {
-    for (const reading of standingReadings(plan, 'contact-resistance')) {
+    for (const reading of effectiveReadings(plan, 'contact-resistance')) {
       const connector = plan.scope.connectors.get(reading.connector.value);
-      const judged = connector && againstLimit(reading, connector);
+      const judged = connector && compareWithLimit(reading, connector);
       if (!judged || judged.verdict !== 'undecided' || reading.method === 'two-wire') continue;
       const { limit, acceptance, rule } = judged;
       yield {

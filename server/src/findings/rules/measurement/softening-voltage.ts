@@ -3,7 +3,7 @@ import { quantityText, uncertainText } from '../../../heat/text.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { atResistance, heated } from '../../support/heated.ts';
+import { atResistance, connectorHeats } from '../../support/heated.ts';
 
 export const softeningVoltage: Finding = {
   id: 'softening-voltage',
@@ -31,7 +31,7 @@ measurements:
 `,
   },
   *check(subject) {
-    for (const one of heated(subject)) {
+    for (const one of connectorHeats(subject)) {
       const { connector, estimate, row, place, basis } = one;
       const { plating, current } = connector;
       const { softening: reach, dropAtPeak } = row;

@@ -1,7 +1,7 @@
 import { say } from '../../../language/phrase.ts';
 import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { standingReadings } from '../../support/readings.ts';
+import { effectiveReadings } from '../../support/readings.ts';
 
 export const twoWire: Finding = {
   id: 'two-wire',
@@ -24,7 +24,7 @@ measurements:
 `,
   },
   *check({ plan }) {
-    for (const { method, connector, value, node } of standingReadings(plan, 'contact-resistance')) {
+    for (const { method, connector, value, node } of effectiveReadings(plan, 'contact-resistance')) {
       if (method !== 'two-wire') continue;
       const limit = plan.scope.connectors.get(connector.value)?.resistance.limit;
       yield {

@@ -1,6 +1,6 @@
 import { blank } from '../../../costing/owed.ts';
 import { listed, say } from '../../../language/phrase.ts';
-import { labourThat, materialsThat } from '../../../plan/plan.ts';
+import { labourWhere, materialsWhere } from '../../../plan/plan.ts';
 import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 
@@ -46,5 +46,5 @@ labour:
   },
 };
 
-const blankLabour = labourThat(({ hours }) => hours === undefined);
-const blankMaterials = materialsThat(({ quantity }) => quantity === undefined);
+const blankLabour = labourWhere(({ hours }) => hours === undefined);
+const blankMaterials = materialsWhere(({ quantity }) => quantity === undefined);

@@ -36,16 +36,16 @@ evidence:
     if (photos.length === 0) return;
     const evidence = plan.root?.get('evidence')?.items ?? [];
     // What cannot be read may be the photograph.
-    if (evidence.some(({ broken }) => broken)) return;
+    if (evidence.some(({ partlyParsed }) => partlyParsed)) return;
     const shown = new Set(
       mapsIn<Evidence>({ items: evidence }).flatMap((item) =>
         item.get('photo') ? (item.get('for')?.value ?? []) : [],
       ),
     );
-    const asked = [...new Set(photos)].flatMap((task) => plan.doing(task));
-    for (const operation of asked.sort((a, b) => sequence.order.inText(a, b))) {
+    const asked = [...new Set(photos)].flatMap((task) => plan.operationsDoing(task));
+    for (const operation of asked.sort((a, b) => sequence.order.compareInText(a, b))) {
       const { planStep } = operation;
-      if (shown.has(planStep.id) || planStep.node.broken) continue;
+      if (shown.has(planStep.id) || planStep.node.partlyParsed) continue;
       // Several steps of one procedure are shown under the one step that follows it.
       shown.add(planStep.id);
       yield {

@@ -1,7 +1,7 @@
 import { tenths } from '../../../costing/owed.ts';
 import { rewrite } from '../../../document/edits.ts';
 import { listed, say } from '../../../language/phrase.ts';
-import { labourThat } from '../../../plan/plan.ts';
+import { labourWhere } from '../../../plan/plan.ts';
 import type { Finding } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix } from '../../support/mending.ts';
@@ -42,4 +42,4 @@ labour:
   },
 };
 
-const tooFine = labourThat(({ hours }) => hours !== undefined && Math.abs(hours - tenths(hours)) >= 1e-9);
+const tooFine = labourWhere(({ hours }) => hours !== undefined && Math.abs(hours - tenths(hours)) >= 1e-9);

@@ -1,7 +1,7 @@
 import { owedLabour, tenths } from '../../../costing/owed.ts';
 import { rewrite } from '../../../document/edits.ts';
-import { flatMapped, gather } from '../../../base/collections.ts';
-import { once } from '../../../incremental/memo.ts';
+import { fastFlatMap, addToGroup } from '../../../base/collections.ts';
+import { memoByIdentity } from '../../../incremental/memo.ts';
 import type { OwedLabour } from '../../../costing/owed.ts';
 import type { LabourLine } from '../../../plan/plan.ts';
 import { listed, say } from '../../../language/phrase.ts';
@@ -33,7 +33,7 @@ labour:
   },
   *check({ plan }) {
     const all = owedLabour(plan);
-    for (const line of new Set(flatMapped(all, (one) => doubtfulLines(one)))) {
+    for (const line of new Set(fastFlatMap(all, (one) => doubtfulLines(one)))) {
       const owed = byStep(all);
       const { node, reference } = line;
       const hours = line.hours!;
@@ -64,7 +64,7 @@ labour:
 };
 
 /** The lines of an owed task whose hours are not those of the sheet, as far as the task alone tells. */
-const doubtfulLines = once(({ written, time, hours }: OwedLabour): readonly LabourLine[] =>
+const doubtfulLines = memoByIdentity(({ written, time, hours }: OwedLabour): readonly LabourLine[] =>
   time
     ? written.filter(
         (line) =>
@@ -75,8 +75,8 @@ const doubtfulLines = once(({ written, time, hours }: OwedLabour): readonly Labo
     : [],
 );
 
-const byStep = once((owed: readonly OwedLabour[]) => {
+const byStep = memoByIdentity((owed: readonly OwedLabour[]) => {
   const found = new Map<string, OwedLabour[]>();
-  for (const one of owed) gather(found, one.step.id, one);
+  for (const one of owed) addToGroup(found, one.step.id, one);
   return found;
 });

@@ -26,7 +26,7 @@ labour:
   },
   *check({ plan, counts }) {
     for (const owed of owedLabour(plan)) {
-      if (owed.written.length > 0 || owed.step.node.broken) continue;
+      if (owed.written.length > 0 || owed.step.node.partlyParsed) continue;
       const { step, task, hours } = owed;
       // A line that names the step with another task is that mistake, told there.
       if (owed.misplaced.length > 0 && counts('labour-orphan', { operation: step.id })) continue;

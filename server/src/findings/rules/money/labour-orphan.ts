@@ -1,11 +1,11 @@
-import { flatMapped } from '../../../base/collections.ts';
+import { fastFlatMap } from '../../../base/collections.ts';
 import { isMisplaced, owedLabour, owedMaterials, paidTask } from '../../../costing/owed.ts';
 import { addIds, removeItem, setKey } from '../../../document/edits.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { Step } from '../../../plan/steps.ts';
 import type { LabourLine, Plan } from '../../../plan/plan.ts';
-import type { Finding, Report } from '../../finding.ts';
+import type { Finding, FindingReport } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix } from '../../support/mending.ts';
 
@@ -32,10 +32,10 @@ labour:
 `,
   },
   *check({ plan }) {
-    const unknown = new Set([...plan.opaque, ...plan.circles]);
+    const unknown = new Set([...plan.unknownCalls, ...plan.recursiveCalls]);
     const known = (id: string): Step | undefined => {
       const step = plan.step(id);
-      return step && !step.node.broken && !unknown.has(step) ? step : undefined;
+      return step && !step.node.partlyParsed && !unknown.has(step) ? step : undefined;
     };
     for (const { step, lines, owes } of doubtfulLabour(plan)) {
       if (known(step.id) !== step) continue;
@@ -73,7 +73,7 @@ function doubtfulLabour(plan: Plan): Doubtful[] {
   return found;
 }
 
-function* labour(plan: Plan, step: Step, line: LabourLine, owes: boolean): Generator<Report> {
+function* labour(plan: Plan, step: Step, line: LabourLine, owes: boolean): Generator<FindingReport> {
   const { node, task } = line;
   const { id } = step;
   // Most lines pay what is done, and show where it stands.
@@ -113,10 +113,10 @@ function* labour(plan: Plan, step: Step, line: LabourLine, owes: boolean): Gener
   }
 }
 
-function* materials(plan: Plan, known: (id: string) => Step | undefined): Generator<Report> {
+function* materials(plan: Plan, known: (id: string) => Step | undefined): Generator<FindingReport> {
   const { materials: lines, scope } = plan;
   const { consumables } = scope;
-  const sound = new Set(flatMapped(owedMaterials(plan), ({ written }) => written));
+  const sound = new Set(fastFlatMap(owedMaterials(plan), ({ written }) => written));
   for (const line of lines) {
     if (line.for.length === 1 && sound.has(line)) continue;
     const { item, node } = line;

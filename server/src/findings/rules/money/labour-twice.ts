@@ -4,8 +4,8 @@ import type { AnyNode } from '../../../document/node.ts';
 import type { Span } from '../../../text/span.ts';
 import { say } from '../../../language/phrase.ts';
 import type { LabourLine, MaterialLine, Plan } from '../../../plan/plan.ts';
-import type { At } from '../../../plan/read.ts';
-import type { Finding, Report } from '../../finding.ts';
+import type { WithSpan } from '../../../plan/read.ts';
+import type { Finding, FindingReport } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix } from '../../support/mending.ts';
 
@@ -47,17 +47,17 @@ function* twice<L extends LabourLine | MaterialLine>(
   section: 'labour' | 'materials',
   byStep: ReadonlyMap<string, readonly L[]>,
   charged: (line: L, step: string) => string,
-): Generator<Report> {
+): Generator<FindingReport> {
   for (const [id, lines] of byStep) {
     if (lines.length < 2) continue;
     const seen = new Map<string, Span>();
-    const places = new Map<L, Iterator<At<string>>>();
+    const places = new Map<L, Iterator<WithSpan<string>>>();
     for (const line of lines) {
       const what = charged(line, id);
       // A line that names the step twice stands here twice.
       const mine = places.get(line) ?? line.for.filter(({ value }) => value === id).values();
       places.set(line, mine);
-      const { span } = mine.next().value as At<string>;
+      const { span } = mine.next().value as WithSpan<string>;
       if (what === '') continue;
       const first = seen.get(what);
       if (!first) {

@@ -28,7 +28,7 @@ materials:
   },
   *check({ plan }) {
     for (const owed of owedMaterials(plan)) {
-      if (owed.written.length > 0 || owed.step.node.broken) continue;
+      if (owed.written.length > 0 || owed.step.node.partlyParsed) continue;
       const { step, item, quantity } = owed;
       const { unit } = plan.scope.consumables.get(item)!;
       const amount = unit ? (quantity > 1 ? say`${quantity} ${unit}s` : say`${quantity} ${unit}`) : quantity;

@@ -25,7 +25,7 @@ evidence:
 `,
   },
   *check({ plan }) {
-    for (const { value, span } of plan.scope.lostPhotos) {
+    for (const { value, span } of plan.scope.missingPhotos) {
       yield {
         at: span,
         message: say`The photograph "${value.trim()}" is not there, or lies outside the workspace, so nothing shows what it was taken for. Take it, or correct the path.`,

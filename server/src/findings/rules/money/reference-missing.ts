@@ -1,7 +1,7 @@
 import { paidTask } from '../../../costing/owed.ts';
 import { setKey } from '../../../document/edits.ts';
 import { listed, say } from '../../../language/phrase.ts';
-import { labourThat } from '../../../plan/plan.ts';
+import { labourWhere } from '../../../plan/plan.ts';
 import type { Finding } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix } from '../../support/mending.ts';
@@ -50,6 +50,6 @@ labour:
   },
 };
 
-const unshown = labourThat(
-  ({ node, basis, reference }) => basis === 'not-included' && reference === undefined && !node.broken,
+const unshown = labourWhere(
+  ({ node, basis, reference }) => basis === 'not-included' && reference === undefined && !node.partlyParsed,
 );

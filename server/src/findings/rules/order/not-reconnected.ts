@@ -1,4 +1,4 @@
-import { gather } from '../../../base/collections.ts';
+import { addToGroup } from '../../../base/collections.ts';
 import { stillOpenIn } from '../../../sequence/facts/use.ts';
 import type { Life } from '../../../sequence/life.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
@@ -7,7 +7,7 @@ import type { Plan } from '../../../plan/plan.ts';
 import { listed, say } from '../../../language/phrase.ts';
 import { classRules } from '../../../plan/tables/classes.ts';
 import type { Connector } from '../../../plan/scope.ts';
-import type { Finding, Report } from '../../finding.ts';
+import type { Finding, FindingReport } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix, insertAfter, insertBefore, stepOn, waitFor } from '../../support/mending.ts';
 import { at, mention, named, opening } from '../../support/words.ts';
@@ -44,7 +44,7 @@ export const notReconnected: Finding = {
         ({ act, operation }) => act === 'reconnect' && order.compare(opened, operation) < 0,
       )?.operation;
       const gate = passed[0]!;
-      if (closing) gather(early, gate, { life, opened, closing, passed });
+      if (closing) addToGroup(early, gate, { life, opened, closing, passed });
       else yield neverClosed(plan, sequence, life, opened, passed);
     }
     for (const [gate, all] of early) {
@@ -66,7 +66,12 @@ interface ClosedLate {
 }
 
 /** A gate that may come before connectors are closed: one finding, however many there are. */
-function closedLate(plan: Plan, { order }: Sequence, gate: Operation, late: readonly ClosedLate[]): Report {
+function closedLate(
+  plan: Plan,
+  { order }: Sequence,
+  gate: Operation,
+  late: readonly ClosedLate[],
+): FindingReport {
   const [only] = late;
   const single = late.length === 1 ? only! : undefined;
   const ids = late.map(({ life }) => life.connector.id);
@@ -128,7 +133,7 @@ function neverClosed(
   { connector, operations }: Life,
   opened: Operation,
   passed: readonly Operation[],
-): Report {
+): FindingReport {
   const gate = passed[0]!;
   return {
     at: mention(opened, connector.id),

@@ -29,7 +29,7 @@ export const orderCycle: Finding = {
     const round = [...new Set(circle.map(({ planStep }) => planStep))];
     // Told from the step that stands first in the text.
     const start = round.reduce(
-      (best, step, i) => (plan.placeOf(step) < plan.placeOf(round[best]!) ? i : best),
+      (best, step, i) => (plan.indexInList(step) < plan.indexInList(round[best]!) ? i : best),
       0,
     );
     const steps = [...round.slice(start), ...round.slice(0, start)];

@@ -32,7 +32,7 @@ export const orderUnclear: Finding = {
       if (!unclear || unsure) continue;
       // The one that stands first in the text is most likely meant to come first.
       const [first, second] = [unclear[0].operation, unclear[1].operation].sort((a, b) =>
-        sequence.order.inText(a, b),
+        sequence.order.compareInText(a, b),
       ) as [(typeof unclear)[0]['operation'], (typeof unclear)[1]['operation']];
       yield {
         at: mention(second, connector.id),

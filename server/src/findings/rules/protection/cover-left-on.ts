@@ -1,5 +1,5 @@
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
-import { pairNames } from '../../../base/collections.ts';
+import { pairKeys } from '../../../base/collections.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Half } from '../../../plan/steps.ts';
@@ -84,7 +84,7 @@ interface LeftOn {
 function leftOn(facts: ConnectorFacts): LeftOn[] {
   const { gates } = facts.sequence;
   const found = new Map<string, { cover: Operation; halves: Half[]; met: Operation }>();
-  const nameOf = pairNames();
+  const nameOf = pairKeys();
   const closings = facts.life.events.flatMap(({ act, operation }) =>
     act === 'reconnect' ? [operation] : [],
   );

@@ -2,7 +2,7 @@ import { mapDefined } from '../../../base/collections.ts';
 import { setKey } from '../../../document/edits.ts';
 import { listed, say } from '../../../language/phrase.ts';
 import { wetOperations } from '../../support/covers.ts';
-import { operationsThat } from '../../../plan/plan.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
 import type { Finding } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { bestCover, fix, inList } from '../../support/mending.ts';
@@ -61,6 +61,6 @@ export const coverUnnamed: Finding = {
 };
 
 /** Inside a procedure `using: $cover` without a value is the call's mistake, told there. */
-const unnamed = operationsThat(
-  ({ taskId, step }) => taskId === 'cover' && !step.node.broken && !step.node.entry('using'),
+const unnamed = operationsWhere(
+  ({ taskId, step }) => taskId === 'cover' && !step.node.partlyParsed && !step.node.entry('using'),
 );

@@ -1,5 +1,5 @@
 import { knockedLooseIn } from '../../../sequence/facts/use.ts';
-import { pairNames } from '../../../base/collections.ts';
+import { pairKeys } from '../../../base/collections.ts';
 import { listed, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { fix, insertBefore } from '../../support/mending.ts';
@@ -34,7 +34,7 @@ export const knockUnchecked: Finding = {
       string,
       { knock: Operation; gate: Operation; connectors: string[]; all: Operation[] }
     >();
-    const nameOf = pairNames();
+    const nameOf = pairKeys();
     for (const { connector, gate, knocks } of knockedLooseIn(plan)) {
       const knock = knocks[0]!;
       const key = nameOf(knock, gate);

@@ -6,7 +6,7 @@ import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Quantity } from '../../../plan/read.ts';
 import { exceeds } from '../../support/compare.ts';
-import type { Finding, Report } from '../../finding.ts';
+import type { Finding, FindingReport } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { valuePlace } from '../../support/high-voltage.ts';
 import { named } from '../../support/words.ts';
@@ -32,7 +32,7 @@ operations:
 `,
   },
   *check({ plan }) {
-    for (const operation of plan.doing('bake')) {
+    for (const operation of plan.operationsDoing('bake')) {
       const stay = longest(operation.time, stepQuantity(operation, 'time', 'hold-time'));
       yield* tooLong(plan, operation, stay);
       yield* tooHot(plan, operation, stay);
@@ -43,7 +43,7 @@ operations:
 const longest = (...times: (Quantity | undefined)[]): Quantity | undefined =>
   times.flatMap((time) => time ?? []).sort((a, b) => b.si - a.si)[0];
 
-function* tooLong(plan: Plan, operation: Operation, stay: Quantity | undefined): Generator<Report> {
+function* tooLong(plan: Plan, operation: Operation, stay: Quantity | undefined): Generator<FindingReport> {
   const limit = plan.vehicle?.bakeLimit.time;
   if (!limit || !stay || !exceeds(stay.si, limit.si)) return;
   yield {
@@ -54,7 +54,7 @@ function* tooLong(plan: Plan, operation: Operation, stay: Quantity | undefined):
   };
 }
 
-function* tooHot(plan: Plan, operation: Operation, stay: Quantity | undefined): Generator<Report> {
+function* tooHot(plan: Plan, operation: Operation, stay: Quantity | undefined): Generator<FindingReport> {
   const {
     bakeLimit: { temperature: limit } = {},
     batteryTemperature,

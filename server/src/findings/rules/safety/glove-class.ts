@@ -4,10 +4,10 @@ import type { Phrase } from '../../../language/phrase.ts';
 import { gloveClasses, gloveSource } from '../../../plan/tables/gloves.ts';
 import type { GloveClass } from '../../../plan/tables/gloves.ts';
 import type { Operation } from '../../../plan/operations.ts';
-import { operationsThat } from '../../../plan/plan.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { readText } from '../../../plan/read.ts';
-import type { At } from '../../../plan/read.ts';
+import type { WithSpan } from '../../../plan/read.ts';
 import { exceeds } from '../../support/compare.ts';
 import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
@@ -60,12 +60,12 @@ operations:
   },
 };
 
-const gloveClassOf = ({ step, bindings }: Operation): At<string> | undefined =>
+const gloveClassOf = ({ step, bindings }: Operation): WithSpan<string> | undefined =>
   readText(step.node.get('glove-class'), bindings);
-const gloved = operationsThat((operation) => gloveClassOf(operation) !== undefined);
+const gloved = operationsWhere((operation) => gloveClassOf(operation) !== undefined);
 
 /** Without quotes YAML reads `00` as the number nought; what the person wrote decides, for 00 is the lower class. */
-function asWritten({ scope }: Plan, { value, span }: At<string>): string {
+function asWritten({ scope }: Plan, { value, span }: WithSpan<string>): string {
   const { uri, start, end } = rangeOf(span);
   const text = [scope.document, ...scope.used].find((one) => one.uri === uri)?.slice(start, end);
   return text?.replaceAll(/["']/g, '').trim() === '00' ? '00' : value;

@@ -1,7 +1,7 @@
 import { say } from '../../../language/phrase.ts';
 import { stepQuantity } from '../../../plan/operations.ts';
 import type { Operation } from '../../../plan/operations.ts';
-import { operationsThat } from '../../../plan/plan.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
 import type { Quantity } from '../../../plan/read.ts';
 import { exceeds } from '../../support/compare.ts';
 import type { Finding } from '../../finding.ts';
@@ -47,4 +47,4 @@ operations:
 
 const ratingOf = (operation: Operation): Quantity | undefined =>
   stepQuantity(operation, 'voltage', 'meter-rating');
-const metered = operationsThat((operation) => ratingOf(operation) !== undefined);
+const metered = operationsWhere((operation) => ratingOf(operation) !== undefined);

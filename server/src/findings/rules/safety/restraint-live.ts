@@ -1,11 +1,11 @@
-import { gather } from '../../../base/collections.ts';
+import { addToGroup } from '../../../base/collections.ts';
 import { query } from '../../../incremental/query.ts';
 import { listed, say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
-import { ReadPlan } from '../../../plan/plan.ts';
+import { SnapshotPlan } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
-import type { Reading } from '../../../plan/snapshot.ts';
+import type { Snapshot } from '../../../plan/snapshot.ts';
 import { needsRestraintSafe } from '../../../plan/tables/needs.ts';
 import { vehicleTimeline, vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { livesThat, sequenceOf } from '../../../sequence/lives.ts';
@@ -114,13 +114,13 @@ const traces: Readonly<Record<Reason, (culprit: Operation) => Phrase>> = {
 
 const restraintWork = ({ reading }: Plan): readonly RestraintWork[] => restraintWorkIn(reading);
 
-const restraintWorkIn = query((reading: Reading): readonly RestraintWork[] => {
-  const plan = new ReadPlan(reading);
+const restraintWorkIn = query((reading: Snapshot): readonly RestraintWork[] => {
+  const plan = new SnapshotPlan(reading);
   const { order } = sequenceOf(plan);
   const handled = new Map<Operation, string[]>();
   for (const { connector, operations } of restraintsOf(plan)) {
     for (const operation of operations) {
-      if (needsRestraintSafe.has(operation.taskId)) gather(handled, operation, connector.id);
+      if (needsRestraintSafe.has(operation.taskId)) addToGroup(handled, operation, connector.id);
     }
   }
   const groups: {

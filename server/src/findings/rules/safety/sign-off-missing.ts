@@ -29,7 +29,7 @@ sign-offs:
     const at = plan.root?.get('plan')?.span;
     if (!at) return;
     for (const role of new Set(plan.scope.policy.signOffs)) {
-      if (role === 'high-voltage-technician' || plan.signed.includes(role)) continue;
+      if (role === 'high-voltage-technician' || plan.signedRoles.includes(role)) continue;
       yield {
         at,
         message: say`The shop asks for the signature of the ${roleText(role)}, and nobody has signed. Let the ${roleText(role)} check the plan and sign under \`sign-offs\`.`,

@@ -26,7 +26,7 @@ sign-offs:
 `,
   },
   *check({ plan, sequence }) {
-    if (plan.signed.includes('high-voltage-technician')) return;
+    if (plan.signedRoles.includes('high-voltage-technician')) return;
     const openings = onHighVoltage(plan)
       .filter(({ connector }) => mayCarryHighVoltage(plan, connector))
       .flatMap(({ connector, events }) =>

@@ -42,8 +42,8 @@ operations:
   *check({ plan, sequence }) {
     const maker = plan.vehicle?.dischargeWait;
     const computed = computedWait(plan);
-    const isolations = plan.doing('isolate');
-    for (const operation of plan.doing('wait')) {
+    const isolations = plan.operationsDoing('isolate');
+    for (const operation of plan.operationsDoing('wait')) {
       const { time } = operation;
       if (!isolations.some((one) => sequence.order.before(one, operation))) continue;
       if (!time) {

@@ -6,7 +6,7 @@ import { livesThat } from '../../../sequence/lives.ts';
 import type { Life } from '../../../sequence/life.ts';
 import { isTold } from '../../support/exposure.ts';
 import { windowsOf } from '../../../sequence/facts/exposure.ts';
-import type { Finding, Fix, Report, Subject } from '../../finding.ts';
+import type { Finding, Fix, FindingReport, CheckContext } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { makingSafe, proofToWaitFor, safeStepsOwed, safetyUnsure } from '../../support/high-voltage.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
@@ -42,14 +42,14 @@ export const weldConnected: Finding = {
     const { plan } = subject;
     if (safetyUnsure(plan)) return;
     const restraints = restraintsOf(plan);
-    for (const operation of ['weld', 'braze'].flatMap((task) => plan.doing(task))) {
+    for (const operation of ['weld', 'braze'].flatMap((task) => plan.operationsDoing(task))) {
       yield* connected(subject, operation);
       yield* bareRestraints(restraints, subject, operation);
     }
   },
 };
 
-function* connected({ plan, sequence }: Subject, operation: Operation): Generator<Report> {
+function* connected({ plan, sequence }: CheckContext, operation: Operation): Generator<FindingReport> {
   const { missing, culprit } = makingSafe(plan, sequence, operation);
   const live = missing.includes('isolate');
   const on12V = !vehicleVerdict(plan, '12v-off', operation).met;
@@ -79,14 +79,16 @@ function* connected({ plan, sequence }: Subject, operation: Operation): Generato
 
 /** Where the plan disconnects anyway, the welding only has to wait for it. */
 function waitForBoth(
-  { plan, sequence }: Pick<Subject, 'plan' | 'sequence'>,
+  { plan, sequence }: Pick<CheckContext, 'plan' | 'sequence'>,
   target: Operation,
   live: boolean,
   on12V: boolean,
 ): Fix | undefined {
   const steps = [
     live ? proofToWaitFor(plan, sequence, target) : undefined,
-    on12V ? plan.doing('battery-12v-off').find((one) => !sequence.order.before(target, one)) : undefined,
+    on12V
+      ? plan.operationsDoing('battery-12v-off').find((one) => !sequence.order.before(target, one))
+      : undefined,
   ].flatMap((step) => step ?? []);
   if (steps.length < Number(live) + Number(on12V)) return undefined;
   const ids = [...new Set(steps.map(({ planStep }) => planStep.id))];
@@ -96,9 +98,9 @@ function waitForBoth(
 /** While the bare connector itself is reported, its welding is not a second mistake. */
 function* bareRestraints(
   restraints: readonly Life[],
-  { plan, counts }: Subject,
+  { plan, counts }: CheckContext,
   operation: Operation,
-): Generator<Report> {
+): Generator<FindingReport> {
   for (const life of restraints) {
     const { connector } = life;
     const windows = windowsOf(plan, life);

@@ -34,8 +34,11 @@ interface Frame {
  * A whole page of HTML that needs nothing else: no script, no file, no network. Prints on A4 and on Letter; the foot
  * of every printed page says which plan it belongs to.
  */
-export function sheet({ body, ...rest }: Frame & { readonly body: Content }, options: PrintOptions): string {
-  const { start, end } = frame(rest, options);
+export function printPage(
+  { body, ...rest }: Frame & { readonly body: Content },
+  options: PrintOptions,
+): string {
+  const { start, end } = pageFrame(rest, options);
   return `${start}${html`${body}`.in(languageOf(options.language))}${end}`;
 }
 
@@ -47,7 +50,7 @@ const longWords =
   'article.tag td{overflow-wrap:break-word}article.tag th{font-size:6.5pt;letter-spacing:-.02em}article.tag td{font-size:8pt}';
 
 /** What stands around the body of a sheet. */
-export function frame(
+export function pageFrame(
   { kind, number, numbered = say`Repair plan`, title, cautionFirst = false, pictures = false }: Frame,
   { today, caution, language: tag }: PrintOptions,
 ): { readonly start: string; readonly end: string } {

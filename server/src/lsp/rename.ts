@@ -1,11 +1,11 @@
 import { LSPErrorCodes, ResponseError } from 'vscode-languageserver';
 import type { Range, WorkspaceEdit } from 'vscode-languageserver';
-import { inWords } from '../features/in-words.ts';
+import { localize } from '../features/in-words.ts';
 import { prepareRename, rename } from '../features/rename.ts';
-import { placeOf } from './at.ts';
+import { requestOffset } from './at.ts';
 import type { Capability } from './capability.ts';
 import { toRange, toWorkspaceEdit } from './convert.ts';
-import { answeringFromAll } from './guard.ts';
+import { workspaceRequestHandler } from './guard.ts';
 
 /** Changes a name everywhere, or says why that cannot be done. */
 export const renameCapability: Capability = {
@@ -13,32 +13,32 @@ export const renameCapability: Capability = {
   register(session) {
     const { connection, workspace, settings } = session;
     connection.onPrepareRename(
-      answeringFromAll(
+      workspaceRequestHandler(
         session,
         'rename',
         (): { range: Range; placeholder: string } | null => null,
         (params) => {
-          const place = placeOf(session, params);
+          const place = requestOffset(session, params);
           const found = place && prepareRename(workspace, place.key, place.offset);
           if (!found) return null;
           if ('refused' in found)
-            throw new ResponseError(LSPErrorCodes.RequestFailed, inWords(found.refused, settings.current));
+            throw new ResponseError(LSPErrorCodes.RequestFailed, localize(found.refused, settings.current));
           const range = toRange(session, found.range);
           return range ? { range, placeholder: found.id } : null;
         },
       ),
     );
     connection.onRenameRequest(
-      answeringFromAll(
+      workspaceRequestHandler(
         session,
         'rename',
         (): WorkspaceEdit | null => null,
         (params) => {
-          const place = placeOf(session, params);
+          const place = requestOffset(session, params);
           const result = place && rename(workspace, place.key, place.offset, params.newName);
           if (!result) return null;
           if ('refused' in result)
-            throw new ResponseError(LSPErrorCodes.RequestFailed, inWords(result.refused, settings.current));
+            throw new ResponseError(LSPErrorCodes.RequestFailed, localize(result.refused, settings.current));
           return toWorkspaceEdit(session, result.edits);
         },
       ),

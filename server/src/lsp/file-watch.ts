@@ -1,18 +1,18 @@
 import { DidChangeWatchedFilesNotification } from 'vscode-languageserver';
 import type { Capability } from './capability.ts';
-import { keyOf } from './documents.ts';
-import { guarded } from './guard.ts';
+import { canonicalUri } from './documents.ts';
+import { notificationHandler } from './guard.ts';
 
 /** Files that open plans refer to, changed outside the editor. */
-export const watchingCapability: Capability = {
+export const fileWatchCapability: Capability = {
   announce: () => ({}),
   register(session) {
     const { connection, workspace, files, publisher } = session;
     connection.onDidChangeWatchedFiles(
-      guarded(session, 'watched files', ({ changes }) => {
+      notificationHandler(session, 'watched files', ({ changes }) => {
         const affected = new Set<string>();
         for (const { uri } of changes) {
-          const key = keyOf(uri);
+          const key = canonicalUri(uri);
           for (const dependent of workspace.dependents(key)) affected.add(dependent);
           files.forget(key);
         }

@@ -1,4 +1,4 @@
-import { once } from '../incremental/memo.ts';
+import { memoByIdentity } from '../incremental/memo.ts';
 import type { Measurement, Plan } from '../plan/plan.ts';
 import type { Quantity } from '../plan/read.ts';
 import type { Connector } from '../plan/scope.ts';
@@ -7,7 +7,7 @@ import { estimateHeat } from './estimate.ts';
 import type { HeatEstimate, HeatInput } from './estimate.ts';
 
 /** The last reading of a connector's contact resistance that could be read. */
-export function readingOf(plan: Plan, connector: string): Measurement | undefined {
+export function lastContactReading(plan: Plan, connector: string): Measurement | undefined {
   return plan.measurements.findLast(
     (one) =>
       one.connector.value === connector && one.kind === 'contact-resistance' && one.value !== undefined,
@@ -21,38 +21,45 @@ export function cableOf({ cable, cableGauge }: Connector): { si: number; text: s
 }
 
 /** The heat of a connector from what the plan and its lists say about it. */
-export const heatOf = (plan: Plan, connector: Connector): HeatEstimate =>
-  estimateOf(connector, readingOf(plan, connector.id), connector.heatBudget ?? plan.heatBudget);
+export const estimateConnectorHeat = (plan: Plan, connector: Connector): HeatEstimate =>
+  estimateOf(connector, lastContactReading(plan, connector.id), connector.heatBudget ?? plan.heatBudget);
 
 /** Several findings and the hover ask for the same estimate. */
-const estimateOf = once((connector: Connector, reading?: Measurement, budget?: Quantity): HeatEstimate => {
-  const { current, resistance, thermal } = connector;
-  const measured = reading?.value && {
-    value: reading.value.si,
-    ...(reading.uncertainty ? { uncertainty: reading.uncertainty.si } : {}),
-  };
-  const numbers = {
-    steady: current.steady?.si,
-    peak: current.peak?.si,
-    peakTime: current.peakTime?.si,
-    cycle: current.dutyCycle?.phases.map(({ current, time }) => ({ current: current.si, duration: time.si })),
-    asNew: resistance.asNew?.si,
-    limit: resistance.limit?.si,
-    measured,
-    plating: connector.plating,
-    cableArea: cableOf(connector)?.si,
-    temperatureClass: connector.temperatureClass?.si,
-    budget: budget?.si,
-    ambient: thermal.surroundings?.si,
-    thermal: {
-      contactCapacity: thermal['contact-capacity']?.si,
-      bodyCapacity: thermal['body-capacity']?.si,
-      contactToBody: thermal['contact-to-body']?.si,
-      bodyToSurroundings: thermal['body-to-surroundings']?.si,
-    },
-  };
-  return estimateFor(Object.fromEntries(Object.entries(numbers).filter(([, value]) => value !== undefined)));
-});
+const estimateOf = memoByIdentity(
+  (connector: Connector, reading?: Measurement, budget?: Quantity): HeatEstimate => {
+    const { current, resistance, thermal } = connector;
+    const measured = reading?.value && {
+      value: reading.value.si,
+      ...(reading.uncertainty ? { uncertainty: reading.uncertainty.si } : {}),
+    };
+    const numbers = {
+      steady: current.steady?.si,
+      peak: current.peak?.si,
+      peakTime: current.peakTime?.si,
+      cycle: current.dutyCycle?.phases.map(({ current, time }) => ({
+        current: current.si,
+        duration: time.si,
+      })),
+      asNew: resistance.asNew?.si,
+      limit: resistance.limit?.si,
+      measured,
+      plating: connector.plating,
+      cableArea: cableOf(connector)?.si,
+      temperatureClass: connector.temperatureClass?.si,
+      budget: budget?.si,
+      ambient: thermal.surroundings?.si,
+      thermal: {
+        contactCapacity: thermal['contact-capacity']?.si,
+        bodyCapacity: thermal['body-capacity']?.si,
+        contactToBody: thermal['contact-to-body']?.si,
+        bodyToSurroundings: thermal['body-to-surroundings']?.si,
+      },
+    };
+    return estimateFor(
+      Object.fromEntries(Object.entries(numbers).filter(([, value]) => value !== undefined)),
+    );
+  },
+);
 
 /** Connectors of one kind have the same numbers, in one plan and in many: each set is reckoned once. */
 function estimateFor(input: HeatInput): HeatEstimate {

@@ -1,20 +1,20 @@
 import { explain, findingsList } from '../features/explain.ts';
 import type { FindingTitle } from '../features/explain.ts';
 import type { Capability } from './capability.ts';
-import { answering } from './guard.ts';
+import { requestHandler } from './guard.ts';
 
 /**
  * Two requests of our own, for a client that shows pages itself: `plugward/findings`, `{}`, is answered with all
  * findings, each as `{ id, title }`; `plugward/explain`, `{ finding }`, with its page as `{ markdown }`, or `null` where there is
  * no such finding.
  */
-export const explainingCapability: Capability = {
+export const explainCapability: Capability = {
   announce: () => ({}),
   register(session) {
     const { connection, settings } = session;
     connection.onRequest(
       'plugward/findings',
-      answering(
+      requestHandler(
         session,
         'findings',
         (): FindingTitle[] => [],
@@ -23,7 +23,7 @@ export const explainingCapability: Capability = {
     );
     connection.onRequest(
       'plugward/explain',
-      answering(
+      requestHandler(
         session,
         'page',
         () => null,

@@ -9,17 +9,17 @@ import type {
 } from 'vscode-languageserver';
 import { DocumentDiagnosticReportKind, LSPErrorCodes, ResponseError } from 'vscode-languageserver';
 import { find } from '../features/check.ts';
-import type { Found } from '../features/check.ts';
+import type { FoundFinding } from '../features/check.ts';
 import type { Capability } from './capability.ts';
-import { keyOf } from './documents.ts';
-import { answering } from './guard.ts';
+import { canonicalUri } from './documents.ts';
+import { requestHandler } from './guard.ts';
 import type { Session } from './session.ts';
 
 /**
  * Findings for a client that asks for them, those of files that nobody opened included. Where nothing has changed
  * since the last answer, only its id is sent; the request about the whole workspace then waits until something does.
  */
-export const pullingCapability: Capability = {
+export const pullDiagnosticsCapability: Capability = {
   announce: (client) =>
     client.pullsDiagnostics
       ? {
@@ -34,9 +34,9 @@ export const pullingCapability: Capability = {
     if (!session.client.pullsDiagnostics) return;
     const { languages } = session.connection;
     const ids = new ResultIds(session);
-    const pace: Pace = { stopped: false };
+    const pace: StopState = { stopped: false };
     languages.diagnostics.on(
-      answering(
+      requestHandler(
         session,
         'findings',
         (): DocumentDiagnosticReport => ({
@@ -44,11 +44,13 @@ export const pullingCapability: Capability = {
           items: [session.publisher.failure()],
         }),
         ({ textDocument, previousResultId }) =>
-          reportOf(session, ids, keyOf(textDocument.uri), previousResultId),
+          reportOf(session, ids, canonicalUri(textDocument.uri), previousResultId),
       ),
     );
     languages.diagnostics.onWorkspace(async ({ previousResultIds }, token, _, partial) => {
-      const previous = new Map(previousResultIds.map(({ uri, value }) => [keyOf(uri), { uri, value }]));
+      const previous = new Map(
+        previousResultIds.map(({ uri, value }) => [canonicalUri(uri), { uri, value }]),
+      );
       try {
         return await whenChanged(session, ids, { previous, token, send: partial, pace });
       } catch (error) {
@@ -62,7 +64,7 @@ export const pullingCapability: Capability = {
 
 /** Ids that are the same exactly as long as the findings are. */
 class ResultIds {
-  readonly #ids = new WeakMap<readonly Found[], string>();
+  readonly #ids = new WeakMap<readonly FoundFinding[], string>();
   #last = 0;
 
   constructor(readonly session: Session) {}
@@ -94,12 +96,12 @@ type Previous = ReadonlyMap<string, { readonly uri: string; readonly value: stri
 type Reports = WorkspaceDocumentDiagnosticReport[];
 
 /** Outlives a request: whoever stopped the check wants no other one at once. */
-interface Pace {
+interface StopState {
   stopped: boolean;
 }
 
 interface Asked {
-  readonly pace: Pace;
+  readonly pace: StopState;
   readonly previous: Previous;
   readonly token: CancellationToken;
   /** Takes what is found as it is found, for a client that wants it so. */
@@ -109,7 +111,7 @@ interface Asked {
 /** So many reports go in one portion to a client that takes portions. */
 const portion = 20;
 /** So many files that the client has heard nothing of are worth a word on how far the check is. */
-const worthTelling = 20;
+const progressThreshold = 20;
 
 async function whenChanged(
   session: Session,
@@ -126,7 +128,7 @@ async function whenChanged(
     const change = session.publisher.nextChange();
     await session.host.turn();
     await session.files.loadAll();
-    const found = token.isCancellationRequested ? undefined : await everything(session, ids, asked);
+    const found = token.isCancellationRequested ? undefined : await checkAllFiles(session, ids, asked);
     if (!found || token.isCancellationRequested)
       throw new ResponseError(LSPErrorCodes.RequestCancelled, 'cancelled');
     if (found.sent || found.items.some(isFull)) return { items: found.items };
@@ -144,7 +146,7 @@ const cancelled = (token: CancellationToken): Promise<void> =>
  * Reports of all files, those that were sent already left out. Whoever stops it by the button of the progress gets
  * what was found until then; the rest follows with the next change.
  */
-async function everything(
+async function checkAllFiles(
   session: Session,
   ids: ResultIds,
   { previous, token, send, pace }: Asked,
@@ -195,7 +197,7 @@ async function progressOf(
   { connection }: Session,
   files: number,
 ): Promise<WorkDoneProgressServerReporter | undefined> {
-  if (files < worthTelling) return undefined;
+  if (files < progressThreshold) return undefined;
   // Does nothing for a client that shows no progress.
   const progress = await connection.window.createWorkDoneProgress();
   progress.begin('Plugward: checking the workspace', 0, undefined, true);

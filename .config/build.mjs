@@ -11,8 +11,9 @@ const root = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '..');
 const dist = path.join(root, 'dist');
 
 /**
- * Writes what is not ASCII as escapes, also in the templates that the bundler leaves as they are: for one `Ω` V8 would hold
- * the whole bundle with two bytes a character, which takes longer to read and more memory.
+ * Escapes all non-ASCII characters, including those in template literals, which the bundler leaves alone:
+ * because of one `Ω` V8 would store the whole bundle with two bytes a character, which takes longer to read
+ * and more memory.
  */
 const inAscii = {
   name: 'in-ascii',
@@ -33,10 +34,10 @@ const common = {
   platform: 'node',
   target: 'node20',
   format: 'cjs',
-  // One library comes as UMD, whose inner `require`s no bundler can follow, and as ES modules.
+  // One library ships UMD, whose inner `require`s cannot be bundled, and ES modules.
   mainFields: ['module', 'main'],
   minify: true,
-  // The library's build for Node looks at the environment for every token; its build for browsers does not.
+  // The Node build of `yaml` reads the environment for every token; the browser build does not.
   alias: { yaml: './node_modules/yaml/browser/index.js' },
   sourcemap: true,
   sourcesContent: false,
@@ -46,8 +47,8 @@ const common = {
 };
 
 /**
- * Packages of one function that take long to start (one compiles the emoji of Unicode and loads the rules for parting
- * text into characters) start when that function is first called.
+ * Single-function packages that are slow to load (one compiles the Unicode emoji pattern and loads the rules
+ * for splitting text into characters) start when that function is first called.
  */
 const startLate = {
   name: 'start-late',

@@ -1,5 +1,5 @@
-// From server/src/language/*.yaml: one module of JSON texts, which are parsed only when their language is asked for. The
-// English words stand in the program already; here they are known by a short key.
+// From server/src/language/*.yaml: one module of JSON texts, which are parsed only when their language is
+// asked for. The English words stand in the program already; here they are referenced by a hash.
 import { readdir, readFile, writeFile } from 'node:fs/promises';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';

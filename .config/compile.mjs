@@ -8,7 +8,7 @@ import { Script } from 'node:vm';
 const file = path.resolve(process.argv[2]);
 process.argv.splice(1, 2, file);
 const script = new Script(Module.wrap(readFileSync(file, 'utf8')), { filename: file });
-// Functions are compiled when they are first called, so the run comes before.
+// Run first: V8 compiles functions lazily, and only compiled ones are cached.
 process.on('exit', () => writeFileSync(`${file}.compiled`, script.createCachedData()));
 const module = { exports: {} };
 script.runInThisContext()(module.exports, createRequire(file), module, file, path.dirname(file));

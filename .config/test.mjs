@@ -1,4 +1,4 @@
-// Runs every stage of the test, whatever became of the one before, and sums them up in its last line.
+// Runs every test stage even if an earlier one failed; the last line is a summary.
 import { spawnSync } from 'node:child_process';
 import { mkdirSync, readFileSync, rmSync } from 'node:fs';
 

@@ -4,7 +4,7 @@ import { CloseAction, ErrorAction } from 'vscode-languageclient';
 
 /** How often a server that keeps ending is started again within three minutes. */
 const mostRestarts = 4;
-/** How long after a write that failed the end of the server is waited for. Unit: milliseconds. */
+/** How long to wait for the close event after a failed write. Unit: milliseconds. */
 const closeTimeout = 1_500;
 
 /** Starts a server that ended by itself again, with the texts as they stand in the editor, and says so once. */
@@ -45,7 +45,7 @@ export function keepAlive(client: () => BaseLanguageClient): ErrorHandler {
     ]);
   }
 
-  /** Now and then a server that was killed while it was written to ends without a word. */
+  /** Sometimes a server killed during a write exits without a close event. */
   async function detectSilentExit(): Promise<void> {
     unheard = undefined;
     if (await answers()) return;
@@ -62,7 +62,7 @@ export function keepAlive(client: () => BaseLanguageClient): ErrorHandler {
   }
 
   return {
-    // What cannot be written to a server that has just ended says nothing new: that it ended is heard in a moment.
+    // Ignore write errors to a server that has just exited; its close event usually follows.
     error(_error, _message, count) {
       if (count !== undefined)
         unheard ??= setTimeout(() => void detectSilentExit().catch(() => undefined), closeTimeout);

@@ -15,7 +15,7 @@ import { previewShell } from './preview-shell.ts';
 
 const previewed: readonly string[] = ['plugward-repair-plan', 'plugward-shop-procedure'];
 
-/** Milliseconds of quiet after an edit before the preview is drawn anew. */
+/** Debounce in ms after an edit before the preview is redrawn. */
 const quiet = 120;
 
 /** Registers the command that opens the preview beside the text; there is one panel, and it follows the editor. */
@@ -102,7 +102,7 @@ class Preview implements Disposable {
     const answer = await this.#client
       .sendRequest<{ html: string } | null>('plugward/preview', { uri })
       .catch(() => null);
-    // A newer question has been asked meanwhile; its answer is on the way.
+    // A newer request is pending; drop this response.
     if (asked !== this.#asked || !answer) return;
     await this.#panel.webview.postMessage({ kind: 'draw', html: answer.html });
     const editor = window.visibleTextEditors.find((one) => one.document === document);

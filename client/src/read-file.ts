@@ -26,7 +26,10 @@ export async function findFiles({ most }: { most: number }): Promise<{ uris: str
   return { uris };
 }
 
-/** Where the editor can search. Elsewhere it would wait for somebody who can, and that may be for ever. */
+/**
+ * Schemes with a search provider. Elsewhere `findFiles` would wait, possibly for ever, for one to be
+ * registered.
+ */
 const searched: ReadonlySet<string> = new Set(['file', 'vscode-remote']);
 
 async function walk(root: Uri, most: number): Promise<Uri[]> {

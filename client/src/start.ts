@@ -49,7 +49,7 @@ export async function start(
   suppressErrorsWhileRestarting(client);
   context.subscriptions.push(
     commands.registerCommand('plugward.restart', async () => {
-      // A server that does not even end when it is asked to is left behind.
+      // Abandon a server that does not exit when told to.
       if (client.isRunning()) await client.stop().catch(() => undefined);
       await client.start();
     }),
@@ -69,7 +69,7 @@ export async function start(
   return client;
 }
 
-/** A question that meets the server on its way out or in has no answer, and nobody needs to be told. */
+/** Suppress errors of requests that arrive while the server is stopping or starting. */
 function suppressErrorsWhileRestarting(client: BaseLanguageClient): void {
   const failed: BaseLanguageClient['handleFailedRequest'] = client.handleFailedRequest.bind(client);
   client.handleFailedRequest = (type, token, error, defaultValue, ...more) =>

@@ -28,7 +28,7 @@ export function registerStatus(client: BaseLanguageClient): Disposable {
     const status = client.isRunning()
       ? await client.sendRequest<Status | null>('plugward/status', { uri }).catch(() => null)
       : null;
-    // Another question has been asked meanwhile; its answer is on the way.
+    // A newer request is pending; drop this response.
     if (mine !== asked) return;
     if (!status) return item.hide();
     item.text = `$(plug) ${status.text}`;

@@ -13,7 +13,8 @@ let told: string | undefined;
 
 /** The address of a file of `dist/`; the build writes them beside the bundle. */
 export function addressOf(file: string): string | undefined {
-  // An editor may start the worker from a blob, which has no beside; its client then tells where the core lies.
+  // An editor may start the worker from a blob URL, which has no sibling files; the client then passes the
+  // address of the core.
   const beside = [told, scope.location.href].find((one) => one !== undefined && URL.canParse(file, one));
   return beside === undefined ? undefined : new URL(file, beside).href;
 }

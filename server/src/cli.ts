@@ -9,7 +9,7 @@ import type { Phrase } from './language/phrase.ts';
 import { nearest } from './base/nearest.ts';
 import { complain, writeOutput, setLanguage, widthOf } from './cli/terminal.ts';
 
-// A sub-command is loaded when it is asked for, so that help and mistakes answer at once.
+// Load sub-commands on demand, so that help and usage errors are instant.
 const commands: Readonly<
   Record<string, readonly [summary: Phrase, load: () => Promise<{ command: Command }>]>
 > = {
@@ -77,7 +77,7 @@ const start = async (): Promise<void> => {
 };
 
 start().catch((error: unknown) => {
-  // In a thread: its share is checked again by the one that started it.
+  // In a worker thread, the main thread rechecks this thread's files.
   if (!isMainThread) throw error;
   process.exitCode = 2;
   if (error instanceof UsageError) complain(error.words);

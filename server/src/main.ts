@@ -27,7 +27,7 @@ keepHeapSmall();
 const postponed = new DeferredWork();
 const connection = createConnection({
   messageStrategy: runBeforeMessages(postponed),
-  // A request that is cancelled before its turn is answered at once and never worked on.
+  // A request cancelled while queued is answered at once and never processed.
   connectionStrategy: {
     cancelUndispatched: () => ({
       jsonrpc: '2.0',
@@ -70,7 +70,7 @@ const host: Host = {
   turn: () => new Promise((resolve) => setImmediate(resolve)),
 };
 
-// The last net under the handlers' own: whatever slips through is written down, and the server goes on.
+// Last-resort handler for exceptions that no request handler caught: log them and keep running.
 const survive = (error: unknown) =>
   connection.console.error(error instanceof Error ? (error.stack ?? error.message) : String(error));
 process.on('uncaughtException', survive);

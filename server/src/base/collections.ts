@@ -1,4 +1,4 @@
-/** The list without members, one for all: each would take room. */
+/** The shared empty array; use it instead of allocating `[]`. */
 export const emptyList: readonly never[] = [];
 
 /**
@@ -8,14 +8,17 @@ export const emptyList: readonly never[] = [];
 export const own = <T>(table: Readonly<Record<string, T>>, name: string): T | undefined =>
   Object.hasOwn(table, name) ? table[name] : undefined; // eslint-disable-line plugward/own-keys -- the one place
 
-/** Puts `value` to the others of its group. */
+/** Appends `value` to the group stored under `key`. */
 export function addToGroup<K, V>(groups: Map<K, V[]>, key: K, value: V): void {
   const group = groups.get(key);
   if (group) group.push(value);
   else groups.set(key, [value]);
 }
 
-/** Names pairs of objects, the same pair always by the same name. It is good for one computation. */
+/**
+ * Returns a function that maps a pair of objects to a string key, unique to that pair. Create one per
+ * computation: keys mean nothing outside it.
+ */
 export function pairKeys(): (a: object, b: object | undefined) => string {
   const numbers = new Map<object | undefined, number>();
   const numberOf = (one: object | undefined): number => {
@@ -27,8 +30,9 @@ export function pairKeys(): (a: object, b: object | undefined) => string {
 }
 
 /**
- * The members that a function makes of each member of a list. `flatMap` gives the same at ten times the cost and more: V8
- * has each member defined as a property of its own. On what every key or every file asks for that is a tenth of the time.
+ * The members that a function makes of each member of a list. `flatMap` gives the same at ten times the cost
+ * and more: V8 defines each member as a separate property. On per-keystroke and per-file paths this saves a
+ * tenth of the time.
  */
 export function fastFlatMap<T, U>(list: readonly T[], of: (one: T, at: number) => readonly U[]): U[] {
   const made: U[] = [];
@@ -36,7 +40,7 @@ export function fastFlatMap<T, U>(list: readonly T[], of: (one: T, at: number) =
   return made;
 }
 
-/** What a function makes of each member of a list, where it makes something. */
+/** Maps a list and drops `undefined` results. */
 export function mapDefined<T, U>(list: readonly T[], of: (one: T) => U | undefined): U[] {
   const made: U[] = [];
   for (const member of list) {

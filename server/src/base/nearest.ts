@@ -1,8 +1,8 @@
 import { distance } from 'fastest-levenshtein';
 
 /**
- * The candidate a person most likely meant by `word`: at most a third of its letters differ.
- * Of several the first in the order of their letters, whatever order they come in.
+ * The candidate a person most likely meant by `word`: at most a third of its letters differ. Ties go to the
+ * alphabetically first, so the result does not depend on input order.
  */
 export function nearest(word: string, candidates: Iterable<string>): string | undefined {
   let best: string | undefined;

@@ -30,7 +30,7 @@ export interface Option {
 
 export type Options = Readonly<Record<string, Option>>;
 
-/** What all commands share that print for a person. */
+/** Options shared by all commands with human-readable output. */
 export const speakingOptions = {
   language: {
     type: 'string',
@@ -86,7 +86,7 @@ export function readArguments<O extends Options>(
     options: Object.fromEntries(
       Object.entries(options).map(([name, { type, short }]) => [name, { type, ...(short && { short }) }]),
     ),
-    // Not strict: what is wrong is said here, in words of ours.
+    // Not strict: we report errors ourselves.
     strict: false,
     allowPositionals: true,
     tokens: true,

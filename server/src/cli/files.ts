@@ -64,11 +64,11 @@ export function encode(text: string, like: TextFile): Uint8Array {
   return Buffer.from(marked ? `\ufeff${text}` : text, 'utf8');
 }
 
-/** No more characters than may be checked fit into more bytes of UTF-8 than this; a larger file is not even read. */
+/** Upper bound in UTF-8 bytes of a text within the character limit; larger files are not read. */
 const mostBytes = 4 * limits.text;
 
 /**
- * Reads at once: nothing else waits here, and taking turns costs many times what reading a plan does.
+ * Synchronous: nothing else is waiting, and async I/O costs many times the read itself.
  * @throws an error that `reasonOf` puts into words.
  */
 export function readTextFile(path: string): TextFile {
@@ -106,7 +106,7 @@ export async function replace(path: string, before: TextFile, text: string): Pro
     const handle = await open(fresh, 'wx', mode & 0o7777);
     try {
       await handle.writeFile(encode(text, before));
-      // The mode given to `open` is cut by the umask.
+      // `open` applies the umask to its mode, so set the mode again.
       await handle.chmod(mode & 0o7777);
       await handle.sync();
     } finally {

@@ -58,7 +58,7 @@ export async function gatherTargets(
   return { workspace, asked, trouble, folders, name: namesFor(targets, standardInputName, cwd) };
 }
 
-/** Documents that pass one by one, for what looks at each only once. */
+/** A stream of documents, for commands that read each only once. */
 interface DocumentStream {
   readonly workspace: Workspace;
   /** How many there are, those that cannot be read included. */
@@ -108,7 +108,7 @@ export function removeIfPlan(workspace: Workspace, uri: string): void {
   if (workspace.document(uri)?.kind === 'repair-plan') workspace.remove(uri);
 }
 
-/** What the targets hold, as long as it can be read and its kind is known; what not goes to `trouble`. */
+/** The readable documents of known kind among the targets; the rest goes to `trouble`. */
 async function* documents(
   targets: Targets,
   standardInputName: string | undefined,
@@ -131,14 +131,14 @@ async function* documents(
   }
   for (const path of targets.files) {
     const uri = uriOf(path);
-    // What comes from standard input stands for the file of its name.
+    // Standard input replaces the file of the same name.
     if (targets.standardInput && uri === inputUri) continue;
     const file = await read(uri, () => readTextFile(path));
     if (file) yield { uri, path, file };
   }
 }
 
-/** A document, or why it is none. */
+/** Reads a document, or returns the reason it cannot be used. */
 export async function readDocumentFile(
   uri: string,
   from: () => TextFile | Promise<TextFile>,

@@ -65,7 +65,7 @@ async function writeFileAtomically(
 ): Promise<void> {
   const target = await realpath(path).catch(() => path);
   const about = await stat(target).catch(() => undefined);
-  // A device or a pipe keeps its place; so does a file in a folder where no other may be made.
+  // Write in place to devices and pipes, and in folders where no new file can be created.
   const beside = !about || about.isFile() ? temporaryPath(target) : undefined;
   const fresh = beside && (await open(beside, 'wx', about?.mode).catch(() => undefined));
   if (!fresh) {

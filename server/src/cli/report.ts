@@ -203,14 +203,14 @@ async function reviewFolder(
         details: await spool.put(texts.details),
       });
     }
-    // On a terminal the print itself takes the place of the progress; a file is written aside first.
+    // Stop the progress display before writing to standard output; a file can be written while it is shown.
     if (output === undefined) progress.end();
     const unread = source.trouble;
     const title = paths.length === 1 ? basename(resolve(paths[0]!)) : spokenWords(filesText(read));
     const whole = async function* (): AsyncGenerator<string> {
       if (format === 'json') {
         const counts = { ...tally.counts, unread: unread.length };
-        // A sign that JSON never holds as it is keeps the place of the parts.
+        // A character that JSON always escapes marks where the parts go.
         const gap = listed.length > 0 ? [{ uri: '', part: '\u0000' }] : [];
         const [start = '', end = ''] = json.whole(gap, { counts, unread, exitCode: 0 }).split('\u0000');
         yield start;

@@ -35,7 +35,7 @@ export const kindByName = (path: string): Kind | undefined => kindOf(encodeURICo
 /** A file that was met while looking through a folder. */
 interface WalkedFile {
   readonly path: string;
-  /** Where it lies in truth; of a link that is still to be found out. */
+  /** Real path; `undefined` for a link not yet resolved. */
   readonly real: string | undefined;
 }
 
@@ -52,7 +52,7 @@ export async function findTargets(paths: readonly string[], cwd: string): Promis
     const real = await realpath(path).catch(() => path);
     if (!files.has(real)) files.set(real, path);
   };
-  /** What was met rather than named must lie where it was looked for. */
+  /** Files found by search (not named directly) must lie inside the searched folder. */
   const addMet = async ({ path, real }: WalkedFile, folder: string): Promise<void> => {
     if (real !== undefined) {
       if (!files.has(real)) files.set(real, path);

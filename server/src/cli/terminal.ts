@@ -55,14 +55,14 @@ export const currentLanguageTag = (): string | undefined => spoken?.tag;
 /** Something said, in the language of this run. */
 export const spokenWords = (value: Value): string => inLanguage(value, spoken);
 
-/** For what is no part of the answer, so that a report on standard output stays whole. */
+/** Writes to standard error, so that standard output holds only the result. */
 export function complain(words: Value): void {
   process.stderr.write(`plugward: ${spokenWords(words)}\n`);
 }
 
 /**
- * Shows on a terminal how far a long run is, and lets Control+C end it between two files, when nothing is half done.
- * A run whose messages are kept (in a file, by a build server) tells only what went wrong.
+ * Shows on a terminal how far a long run is, and lets Control+C end it between two files, when nothing is
+ * half done. If standard error is not a terminal, only errors are printed.
  */
 export function progressOf(total: number): { step(): void; end(): void } {
   const shown = process.stderr.isTTY;

@@ -84,7 +84,7 @@ export interface HoursShare extends Sum {
   readonly hours: Big;
 }
 
-/** A line that the plan owes and that nobody has written. */
+/** A line that the plan owes but does not contain. */
 interface MissingLabour extends Priced {
   readonly step: Step;
   readonly task: string;
@@ -161,7 +161,7 @@ function makeBill(plan: Plan): Bill {
     net,
     taxes,
     gross: { amount: net.amount.plus(due.amount), unpricedLines: net.unpricedLines + due.unpricedLines },
-    // Only prints want these; what is shown while writing must not wait for them.
+    // Computed lazily: only prints need these, and they must not slow down typing.
     get byOperation() {
       return shareCosts(labour, materials, sheet, ({ steps }) => steps);
     },
@@ -200,7 +200,7 @@ function chargeLabour(line: LabourLine, sheet: PriceSheet): LabourCharge {
   };
 }
 
-/** Money of nothing is nothing, even where no rate is named. */
+/** Zero hours cost zero, even without a rate. */
 function priceLabour(
   hours: Big | undefined,
   rate: string | undefined,
@@ -301,7 +301,7 @@ function hoursBy(labour: readonly LabourCharge[], keyOf: (charge: LabourCharge) 
 const readFor: readonly string[] = ['uses', 'operations', 'labour', 'materials'];
 
 function stakeOf(plan: Plan, sheet: PriceSheet): MissingWorth | undefined {
-  // While one of these parts cannot be read, a line that seems missing may stand right there.
+  // If one of these sections is unreadable, a seemingly missing line may be in it.
   const damaged = plan.document.problems.some(
     ({ kind, contained, section }) =>
       kind !== 'key-twice' && !contained && (section === undefined || readFor.includes(section)),

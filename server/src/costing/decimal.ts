@@ -5,7 +5,10 @@ import { rangeOf } from '../text/span.ts';
 /** The texts that values were read from, by URI. */
 export type SourceTextOf = (uri: string) => string | undefined;
 
-/** Larger or finer amounts than these are slips of the pen; they would make endless digits. */
+/**
+ * Maximum digits before or after the point. Anything beyond is taken for a typo and would cost unbounded
+ * digits.
+ */
 const mostDigits = 15;
 
 /**

@@ -11,7 +11,7 @@ import type { LabourLine, MaterialLine, Plan } from '../plan/plan.ts';
 import type { Snapshot } from '../plan/snapshot.ts';
 import type { Scope, StudiedTime } from '../plan/scope.ts';
 
-/** What the estimator must still fill in is written like this, and is a finding while it stands. */
+/** Placeholder for a value the estimator must fill in; reported until it is replaced. */
 export const blank = 'fill-in';
 
 /** A labour line that a step of the plan owes. */
@@ -55,7 +55,7 @@ const owedInRun = memoByIdentity((run: readonly LabourDue[], labourByStep: Plan[
 
 const unpaid: readonly LabourLine[] = [];
 
-/** A step that owes labour, whatever lines there are. */
+/** A step that owes labour, regardless of the lines written. */
 interface LabourDue extends Pick<OwedLabour, 'step' | 'task' | 'time' | 'hours'> {
   /** The tasks that are done in it. */
   readonly done: readonly string[];
@@ -72,7 +72,7 @@ const owingIn = query((reading: Snapshot): readonly LabourDue[] => {
   return found;
 }, sameMembers);
 
-/** Operations in the order of the text: one alone, or those of one step of the plan together. */
+/** Groups operations by plan step, in text order; a single operation is not wrapped in an array. */
 function byPlanStep(operations: readonly Operation[]): (Operation | Operation[])[] {
   const found: (Operation | Operation[])[] = [];
   for (let from = 0, to = 1; from < operations.length; from = to++) {

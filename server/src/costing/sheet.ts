@@ -15,7 +15,10 @@ export interface Tax {
   readonly on: 'labour' | 'materials' | 'both';
 }
 
-/** The money side of the rate sheets a plan uses. The first sheet's currency holds; money in another one is not read. */
+/**
+ * The money side of the rate sheets a plan uses. The first sheet's currency applies; amounts in other
+ * currencies are ignored.
+ */
 export interface PriceSheet {
   readonly textOf: SourceTextOf;
   readonly name: string | undefined;

@@ -22,25 +22,29 @@ interface Roots {
 export interface Document<K extends Kind = Kind> {
   readonly uri: string;
   readonly kind: K;
-  /** The whole text. It is put together when it is asked for: who wants a part of it takes `slice`. */
+  /** The whole text, joined on first access. Use `slice` to read part of it. */
   readonly text: string;
   /** The characters of `[start, end)`. */
   slice(start: number, end: number): string;
   readonly lines: LineIndex;
   readonly root: Located<Roots[K]> | undefined;
   readonly problems: readonly SyntaxProblem[];
-  /** The first of them, `mistakeLimit` at most; what the others refuse is refused all the same. */
+  /**
+   * At most the first `mistakeLimit` violations. Values rejected by the others are still marked
+   * `rejectedBySchema`.
+   */
   readonly mistakes: readonly SchemaViolation[];
-  /** The first that is left out. */
+  /** The first violation beyond `mistakeLimit`, if any. */
   readonly nextMistake: SchemaViolation | undefined;
-  /** How it was read, for reading its next text; and the text in stretches. */
+  /** The parse state needed to reparse incrementally, including the text as a rope. */
   readonly parsed: ParseResult;
 }
 
 /**
- * Reads a text of a known kind. Never throws. With `earlier`, the document of an earlier text of the same file, only
- * what changed is read again; `earlier` must not be used afterwards. Where nothing but prose, comments and white space
- * changed, the answer is `earlier` itself with its new text: what was concluded from it holds.
+ * Reads a text of a known kind. Never throws. With `earlier`, the document of an earlier text of the same
+ * file, only what changed is read again; `earlier` must not be used afterwards. Where nothing but prose,
+ * comments and white space changed within one section, returns `earlier` itself with its new text, so results
+ * cached on it stay valid.
  */
 export function readDocument<K extends Kind>(
   uri: string,
@@ -88,14 +92,14 @@ class ParsedDocument<K extends Kind> implements Document<K> {
     return (this.#lines ??= new LineIndex(this.parsed.text));
   }
 
-  /** The same document with another text that says the same. */
+  /** Replaces this document's text by an equivalent one, in place. */
   with(parsed: ParseResult): this {
     this.parsed = parsed;
     this.#lines = this.#linesOf(parsed);
     return this;
   }
 
-  /** The lines of a later text, where those of this one are known. */
+  /** Derives the line index of a later text from this one, if this one has been built. */
   #linesOf({ text, change }: ParseResult): LineIndex | undefined {
     const before = this.#lines;
     return before && change && new LineIndex(text, { before, change });

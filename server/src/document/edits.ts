@@ -5,10 +5,10 @@ import type { Edit } from '../text/span.ts';
 
 /**
  * Surgical edits. Each touches only what it must: comments, order, indentation and quoting of everything else
- * survive byte for byte. Nothing is ever printed back from the tree.
+ * survive byte for byte. The tree is never serialised back to text.
  */
 
-/** Keys and already written values of a new entry, in order. */
+/** Keys and values of a new entry, in order. Values are YAML source. */
 export type Fields = readonly (readonly [key: string, value: string])[];
 
 type AnyMap = MapNode<never> | MapNode<Record<string, unknown>>;
@@ -57,8 +57,9 @@ function renderItem(document: Document, list: AnyList, fields: Fields): string {
 }
 
 /**
- * Inserts a new entry into a list, before the item at `position` (the end of the list for its length), written as
- * its neighbours are. @returns undefined when the list is empty and `section` must be used.
+ * Inserts a new entry into a list, before the item at `position` (the end of the list for its length),
+ * formatted like its neighbours.
+ * @returns undefined if the list is empty; use `addToSection` then.
  */
 export function insertItem(
   document: Document,
@@ -97,7 +98,7 @@ export function moveItem(document: Document, list: AnyList, from: number, to: nu
   ];
 }
 
-/** Takes an item out of the top-level list `section`; the last item takes the section's key with it. */
+/** Removes an item from the top-level list `section`. Removing its only item also removes the key. */
 export function removeItem(document: Document, section: string, item: AnyNode): Edit[] {
   const { text, uri } = document;
   const root = document.root as MapNode<Record<string, unknown>> | undefined;
@@ -120,7 +121,7 @@ export function removeItem(document: Document, section: string, item: AnyNode): 
   return [{ uri, start: rangeOf(items[position - 1]!.span).end, end, text: '' }];
 }
 
-/** Adds an entry to the top-level list `section`, which is made when the file has none yet. */
+/** Appends an entry to the top-level list `section`, creating the section if it is missing. */
 export function addToSection(
   document: Document,
   section: string,
@@ -154,7 +155,7 @@ export function addToSection(
 const entryEnd = (entry: Entry): number =>
   Math.max(rangeOf(entry.keySpan).end, rangeOf(entry.value.span).end);
 
-/** Sets `key` of a mapping to an already written value: replaces what is there, or adds the key at the end. */
+/** Sets `key` of a mapping to `value` (YAML source), replacing the old value or appending the key. */
 export function setKey(document: Document, map: AnyMap, key: string, value: string): Edit {
   const entries = map.entries;
   const known = entries.find((entry) => entry.key === key);

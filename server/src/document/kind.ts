@@ -4,7 +4,7 @@ import type { Phrase } from '../language/phrase.ts';
 /** The four kinds of document, told apart by file suffix and by first key. */
 export type Kind = 'repair-plan' | 'shop-procedure' | 'connector-list' | 'rate-sheet';
 
-/** What a kind is called. */
+/** Display name of each kind. */
 export const documentWords: Readonly<Record<Kind, Phrase>> = {
   'repair-plan': say`repair plan`,
   'shop-procedure': say`shop procedure`,
@@ -28,7 +28,7 @@ const suffixes: Readonly<Record<Kind, RegExp>> = {
   'rate-sheet': /\.rate-sheet\.ya?ml$/i,
 };
 
-/** The kind by suffix; for another name (standard input, an untitled file) by the first key of `text`. */
+/** The kind, by file suffix; for other names (standard input, untitled files), by the first key of `text`. */
 export function kindOf(uri: string, text?: string): Kind | undefined {
   const name = uri.split(/[?#]/)[0]!;
   const bySuffix = kinds.find((kind) => suffixes[kind].test(name));

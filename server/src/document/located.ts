@@ -3,7 +3,7 @@ import type { Origin, Span } from '../text/span.ts';
 
 export type AnyMap = MapNode<Record<string, unknown>>;
 
-/** It is its own span: objects for the places alone would take as much room as the rest of a plan. */
+/** Implements `Span` itself: separate span objects would take as much memory as the rest of the plan. */
 class LocatedNode implements Span {
   rejectedBySchema = false;
   declare broken?: boolean;
@@ -77,7 +77,7 @@ export class LocatedMap extends LocatedNode implements AnyMap {
   }
 }
 
-/** Its key stands at the entry's own span. */
+/** The entry itself is the span of its key. */
 export class LocatedEntry implements Entry, Span {
   constructor(
     readonly key: string,
@@ -102,7 +102,7 @@ export const list = (
   to: number,
 ): ListNode<unknown> => new LocatedList(items, flow, origin, from, to);
 
-/** The same without the room that an array has taken for more while it grew. */
+/** A copy of exact length, without the spare capacity left by `push`. */
 const fitted = <T>(array: readonly T[]): readonly T[] => array.slice();
 
 /** Block collections end where their last value ends, not after the blank lines that follow. */

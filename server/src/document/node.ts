@@ -19,9 +19,12 @@ interface NodeBase {
   readonly span: Span;
   /** Written inside brackets or braces rather than as an indented block. */
   readonly flow: boolean;
-  /** Set when the schema refused this value; readers then treat it as absent. */
+  /** Set if the schema rejected this value; readers must treat it as absent. */
   rejectedBySchema: boolean;
-  /** Set on a list item that YAML could read only in part: what it leaves out proves nothing. */
+  /**
+   * Set on a list item of which only part could be parsed. Do not infer anything from a key that is missing
+   * here.
+   */
   partlyParsed?: boolean;
 }
 
@@ -48,7 +51,7 @@ export interface MapNode<T> extends NodeBase {
   entry(key: string): Entry | undefined;
 }
 
-/** The entries of a list that can be read as groups of keys; whatever else a text holds there is a finding of its own. */
+/** The items of a list that are mappings. Any other item has its own finding. */
 export function mapsIn<T>(list: { readonly items?: readonly Located<T>[] } | undefined): MapNode<T>[] {
   return ((list?.items ?? []) as readonly AnyNode[]).filter(
     (node) => node.kind === 'map' && !node.rejectedBySchema,
@@ -57,7 +60,7 @@ export function mapsIn<T>(list: { readonly items?: readonly Located<T>[] } | und
 
 export type AnyNode = ScalarNode<unknown> | ListNode<unknown> | MapNode<Record<string, unknown>>;
 
-/** The keys of a group; none of anything else. */
+/** The keys of a mapping; empty for any other node. */
 export const keysOf = memoByIdentity(
   (node: AnyNode): ReadonlySet<string> =>
     new Set(node.kind === 'map' ? node.entries.map(({ key }) => key) : []),

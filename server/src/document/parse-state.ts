@@ -23,16 +23,16 @@ export interface ParseResult {
   readonly text: Rope;
   readonly root: AnyMap | undefined;
   readonly problems: readonly SyntaxProblem[];
-  /** The sections it was read in; none when it was read whole. */
+  /** The sections it was parsed in; empty if it was parsed whole. */
   readonly sections: readonly ParsedSection[];
-  /** Lines that belong to nothing. */
+  /** Lines outside every section and item. */
   readonly strays: readonly SyntaxProblem[];
   /** How it differs from the earlier text it was read after. */
   readonly change?: Change | undefined;
 }
 
 /**
- * Puts sections together to one tree.
+ * Assembles sections into one tree.
  * @param known the root of an earlier text; it is kept when its entries are the same objects
  */
 export function assemble(
@@ -65,7 +65,7 @@ export function assemble(
   return { text, root, problems: problems.slice(0, limits.problems), sections, strays };
 }
 
-/** What the pieces of a section come to. */
+/** Totals over the pieces of a section. */
 export const pieceTotals = memoByIdentity((pieces: readonly ParsedPiece[]) => {
   const problems: SyntaxProblem[] = [];
   let nodeCount = 0;

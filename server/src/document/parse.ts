@@ -13,12 +13,13 @@ export { limits };
 export type { ParseResult, SyntaxProblem };
 
 /**
- * Reads one YAML 1.2 document into the located tree. Never throws: what cannot be read is a problem with a place,
- * and the rest is returned.
+ * Parses one YAML 1.2 document into the located tree. Never throws: what cannot be parsed becomes a
+ * `SyntaxProblem` with a span, and the rest is returned.
  *
- * With `earlier`, the reading of an earlier text of the same file, only the pieces that the difference touches are
- * parsed; the others are taken over, the same objects with a new base. `earlier` must not be used afterwards.
- * The root is the same object exactly when nothing but prose, comments and white space changed.
+ * With `earlier`, the reading of an earlier text of the same file, only the pieces that the difference
+ * touches are parsed; the others are reused: same objects, new `origin.base`. `earlier` must not be used
+ * afterwards. The root object is kept only if nothing but prose, comments and white space changed, and the
+ * change lies within one section and needs no full split.
  */
 export function parse(uri: string, given: string | Rope, earlier?: ParseResult): ParseResult {
   const text = Rope.of(given);
@@ -61,7 +62,7 @@ function readWhole(uri: string, text: Rope): ParseResult {
   ]);
 }
 
-/** Reads the pieces of a text, taking over from an earlier text what lies before or behind the change. */
+/** Parses a text piece by piece, reusing earlier pieces that lie wholly before or after the change. */
 class Assembly {
   readonly #known: ReadonlyMap<number, ParsedPiece>;
   #spent = 0;
@@ -76,7 +77,9 @@ class Assembly {
     this.#known = new Map(pieces.map((piece) => [piece.start, piece]));
   }
 
-  /** @returns undefined when a piece holds an anchor or an alias: then only the whole text can be read. */
+  /**
+   * @returns undefined if a new piece contains an anchor or alias; the text must then be parsed as a whole.
+   */
   read({ sections, strays }: SectionSplit): ParseResult | undefined {
     const read: ParsedSection[] = [];
     for (const section of sections) {
@@ -129,7 +132,7 @@ class Assembly {
     return read;
   }
 
-  /** The earlier reading of a piece that lies wholly before or wholly behind the change, moved to its new place. */
+  /** The earlier parse of a piece that lies wholly before or after the change, moved to its new offset. */
   #unchanged({ start, end }: Piece, section: string): ParsedPiece | undefined {
     const { change } = this;
     if (!change) return undefined;

@@ -15,23 +15,29 @@ import { compose } from './yaml.ts';
 export { LocatedEntry, LocatedMap, list, scalar };
 export type { AnyMap };
 
-/** What is wrong with the text itself, before any schema is asked. */
+/** A problem with the text itself, found before schema validation. */
 export interface SyntaxProblem {
   readonly kind: 'not-yaml' | 'key-twice' | 'too-large';
   readonly span: Span;
   readonly message: Phrase;
   /** The top-level section it damages; undefined when it damages the whole file. */
   readonly section?: string;
-  /** It stays within one item of the section's list; the other items are sound. */
+  /** The damage is confined to one item of the section's list. */
   readonly contained?: boolean;
 }
 
-/** Beyond these a text is refused with a finding rather than read for minutes. Units: UTF-16 code units; nodes; levels. */
+/**
+ * A text beyond these limits gets a `too-large` finding; parsing it could take minutes. Units: UTF-16 code
+ * units; nodes; levels.
+ */
 export const limits = { text: 4_000_000, nodes: 400_000, depth: 60, problems: 20 } as const;
 
 const tooMuch = say`Plugward reads up to ${limits.nodes} values, nested ${limits.depth} deep.`;
 
-/** One piece of a text, read. It holds as long as the piece's own text does; when it moves, `origin.base` moves. */
+/**
+ * A parsed piece. Valid as long as its own text is unchanged; when the piece moves, only `origin.base`
+ * changes.
+ */
 export interface ParsedPiece extends Piece {
   start: number;
   end: number;
@@ -40,11 +46,11 @@ export interface ParsedPiece extends Piece {
   readonly section: string | undefined;
   readonly top: AnyNode | undefined;
   readonly problems: readonly SyntaxProblem[];
-  /** Values in it, those repeated by aliases counted each time. */
+  /** Number of values, counting every alias expansion. */
   readonly nodeCount: number;
 }
 
-/** Reads one piece of a text. Never throws. `spent` is how many values were read before it. */
+/** Parses one piece. Never throws. `nodesBefore`: values already parsed, counted against `limits.nodes`. */
 export function parsePiece(
   uri: string,
   text: Rope,
@@ -59,7 +65,10 @@ export function parsePiece(
   return { start, end, origin, section: damages.section, top, problems, nodeCount };
 }
 
-/** Reads one item of a top-level list. A slip stays in it, and marks it. */
+/**
+ * Parses one item of a top-level list. A syntax error is confined to the item, which is marked
+ * `partlyParsed`.
+ */
 export function parseItem(
   uri: string,
   text: Rope,
@@ -74,11 +83,14 @@ export function parseItem(
   return read;
 }
 
-/** Anchors and aliases may tie pieces together; a `&` or `*` in prose costs only the shortcut. */
+/**
+ * Anchors and aliases can link pieces. A false match on `&` or `*` in prose only disables incremental
+ * parsing.
+ */
 const ANCHOR = /(?:^|[\s,[{:-])[&*][^\s,[\]{}]/m;
 export const hasAnchor = (source: string): boolean => ANCHOR.test(source);
 
-/** A string of its own: a slice would keep the whole text it was cut from in memory. */
+/** Forces a flat copy: a V8 slice would keep the whole source text alive. */
 const ownCopy = (slice: string): string => `\n${slice}`.slice(1);
 
 /** Reads any YAML, by the library. */
@@ -115,7 +127,8 @@ class PieceReader {
       return undefined;
     }
     const { document, slips } = composed;
-    // One slip often raises several errors: what is not closed explains the rest, else the first is the slip itself.
+    // One typo often causes several errors. Report the unclosed bracket or quote if there is one, else the
+    // first error.
     const slip = slips.find(({ code }) => code === 'MISSING_CHAR') ?? slips[0];
     if (slip) {
       const from = Math.min(slip.pos[0], Math.max(0, source.trimEnd().length - 1));
@@ -195,14 +208,14 @@ class PieceReader {
   }
 
   #report(kind: SyntaxProblem['kind'], span: Span, message: Phrase): void {
-    // The first value that is too much stands for all behind it.
+    // Report only the first value beyond the limit.
     if (kind === 'too-large' && this.#full) return;
     this.#full ||= kind === 'too-large';
     this.problems.push({ kind, span, message, ...this.damages });
   }
 }
 
-/** A tag such as `!!binary` asks for bytes or a date; a plan has none, so its text counts as it is written. */
+/** Ignores tags such as `!!binary`: plans have neither bytes nor dates, so the source text is the value. */
 const plainValue = ({ value, source }: Scalar): unknown =>
   typeof value === 'object' && value !== null ? (source ?? '') : value;
 
@@ -223,7 +236,7 @@ const explained: Readonly<Record<string, Phrase>> = {
 
 function plainYamlError(code: string, message: string): Phrase {
   const unclosed = code === 'BAD_INDENT' && /flow/i.test(message);
-  // What the library says of rarer slips is known in its own language only.
+  // Rarer errors keep the library's own message, which exists only in English.
   const said = `${message.split('\n')[0]}.`.replace(/\.\.$/, '.');
   return say`${own(explained, unclosed ? 'MISSING_CHAR' : code) ?? said} Until then this entry cannot be checked.`;
 }

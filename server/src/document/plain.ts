@@ -16,10 +16,11 @@ interface Limits {
 }
 
 /**
- * Reads the YAML that plans are mostly written in: block maps and lists whose values stand on one line, plain, quoted,
- * or in brackets and braces; comments; empty values. It is many times faster than the library and gives the same tree.
+ * Reads the YAML that plans are mostly written in: block maps and lists whose values stand on one line,
+ * plain, quoted, or in brackets and braces; comments; empty values. It is many times faster than the library
+ * and gives the same tree.
  *
- * Of anything else, slips included, it knows nothing: it answers `undefined`, and the library has to read the text.
+ * Returns `undefined` for anything else, syntax errors included; the caller then uses the library.
  */
 export function parsePlain(source: string, origin: Origin, limits: Limits): Plain | undefined {
   return ODD.test(source) ? undefined : new PlainReader(source, origin, limits).read();
@@ -34,7 +35,7 @@ const [LF, CR, SPACE, HASH, DASH, COLON, COMMA] = [10, 13, 32, 35, 45, 58, 44] a
 const [BRACKET, BRACKET_END, BRACE, BRACE_END] = [91, 93, 123, 125] as const;
 const [SINGLE, DOUBLE, BACKSLASH] = [39, 34, 92] as const;
 
-/** What the characters of ASCII may be; a character may be several. */
+/** Roles of ASCII characters, as bit flags. */
 const ENDS = 1;
 const ENDS_IN_FLOW = 2;
 const NO_START = 4;
@@ -48,7 +49,7 @@ give(ENDS_IN_FLOW, ',[]{}');
 give(NO_START, '\n\r ?:,[]{}#&*!|>\'"%@`');
 give(IN_KEY, 'abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-._');
 
-/** More keys than any schema has; looking for one that stands twice would take long. */
+/** More keys than any schema defines; bounds the linear search for duplicates. */
 const mostKeys = 64;
 const longestKey = 200;
 
@@ -58,9 +59,9 @@ class PlainReader {
   #at = 0;
   /** Indentation of the line whose content comes next; -1 at the end of the text. */
   #indent = -1;
-  /** Where the last value ends, together with the comments that are its own. */
+  /** End offset of the last value, including comments that belong to it. */
   #end = 0;
-  /** Indentation of the deepest comment since then that is not its own; -1 without one. */
+  /** Indentation of the deepest comment after `#end` that does not belong to the last value; -1 if none. */
   #loose = -1;
   #looseEnd = 0;
 
@@ -121,7 +122,7 @@ class PlainReader {
     }
   }
 
-  /** Goes on behind a value that ends its line; only a comment may follow. */
+  /** Moves past a value that must end its line; only a comment may follow it. */
   #finishLine(inside: number): boolean {
     const at = this.#afterSpaces(this.#at);
     this.#end = this.#at;
@@ -132,7 +133,7 @@ class PlainReader {
     return true;
   }
 
-  /** A new value is counted. Whether there may be one more, at this depth. */
+  /** Counts a value; returns false if it exceeds the node or depth limit. */
   #counts(depth: number): boolean {
     return ++this.#weight <= this.limits.nodes && depth <= this.limits.depth;
   }
@@ -187,7 +188,7 @@ class PlainReader {
     return new LocatedMap(entries, false, this.origin, from, this.#close(from, indent));
   }
 
-  /** The value of a key after which its line holds nothing more. */
+  /** The value of a key with nothing after its colon. */
   #below(indent: number, depth: number): AnyNode | undefined {
     const empty = this.#at;
     const remarked = this.#code(empty) === HASH;
@@ -195,7 +196,7 @@ class PlainReader {
     this.#at = this.#lineEnd(empty) + 1;
     this.#nextLine(Infinity);
     if (this.#indent > indent || (this.#indent === indent && this.#isDash())) return this.#block(depth);
-    // Whose the comments behind an empty value are is a long story.
+    // Which value a comment after an empty value belongs to is intricate; leave it to the library.
     if (remarked || this.#loose >= 0 || !this.#counts(depth)) return undefined;
     this.#end = empty;
     return scalar(null, this.origin, empty, empty);
@@ -220,7 +221,7 @@ class PlainReader {
     return is(this.#code(end + 1), ENDS) ? end : 0;
   }
 
-  /** Reads a key and its colon; undefined when it stands twice or is no plain word. */
+  /** Reads a key and its colon; `undefined` if the key is a duplicate or not a plain word. */
   #key(entries: readonly Entry[]): string | undefined {
     const from = this.#at;
     const to = this.#keyEnd(from);
@@ -350,10 +351,10 @@ const WORDS: ReadonlyMap<string, boolean | null> = new Map([
 ]);
 const INTEGER = /^[-+]?[0-9]+$/;
 const DECIMAL = /^[-+]?(?:\.[0-9]+|[0-9]+\.[0-9]*)$/;
-/** Octal, hexadecimal, with an exponent, infinite, no number: and what only looks so. */
+/** Octal, hexadecimal, exponent, infinity and NaN notations, and lookalikes. */
 const OTHER_NUMBER = /^0[ox]|^[-+]?\.(?:inf|nan)$|^[-+]?[0-9.]+e[-+]?[0-9]+$/i;
 
-/** Plans say the same words over and over: each is understood, and kept, once. */
+/** Plans repeat the same words; resolve and intern each only once. */
 const mostKnown = 20_000;
 const longestKnown = 40;
 let known = new Map<string, Meaning>(WORDS);

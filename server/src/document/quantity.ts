@@ -3,7 +3,7 @@ import { quantities, slips } from '../generated/units.ts';
 
 export type QuantityName = keyof typeof quantities;
 
-/** What a person wrote, split; `unit` is empty when there is none. */
+/** A written quantity, split into number and unit; `unit` is empty if there is none. */
 export interface WrittenQuantity {
   readonly number: number;
   readonly digits: string;
@@ -12,7 +12,7 @@ export interface WrittenQuantity {
 
 const WRITTEN = /^\s*([-+]?\d+(?:\.\d+)?)\s*(.*?)\s*$/su;
 
-/** Two signs look the same and are different characters: OHM SIGN and GREEK OMEGA, MICRO SIGN and GREEK MU. */
+/** Unifies lookalikes: OHM SIGN becomes GREEK OMEGA, GREEK MU becomes MICRO SIGN. */
 const oneSign = (unit: string): string => unit.replaceAll('\u2126', 'Ω').replaceAll('\u03bc', '\u00b5');
 
 export function splitQuantity(value: unknown): WrittenQuantity | undefined {
@@ -35,7 +35,7 @@ export function toSI(name: QuantityName, value: unknown): number | undefined {
   return unit ? (written.number + unit.add) * unit.factor : undefined;
 }
 
-/** The unit a fix proposes where none was written. */
+/** The unit that a fix proposes if none was written. */
 export const defaultUnit = (name: QuantityName): string => Object.keys(quantities[name].units)[0]!;
 
 export const unitsOf = (name: QuantityName): readonly string[] => Object.keys(quantities[name].units);
@@ -45,7 +45,7 @@ export function quantityOfUnit(unit: string): QuantityName | undefined {
   return (Object.keys(quantities) as QuantityName[]).find((name) => rule(name, oneSign(unit)));
 }
 
-/** The right spelling of a unit that was written in a way people use, or undefined. */
+/** The canonical spelling of a common variant of a unit, or `undefined`. */
 export function correctedUnit(name: QuantityName, unit: string): string | undefined {
   // Milli and mega differ only in case: a guess is made only where there is one candidate.
   const word = Object.hasOwn(slips, unit) || /^m/i.test(unit) ? unit : unit.toLowerCase();

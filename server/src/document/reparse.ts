@@ -16,12 +16,12 @@ interface TouchedPieces {
 }
 
 /**
- * Reads a text by reading again only the pieces that its difference to an earlier one touches; the others are taken
- * over, the same objects moved to their new place. A piece that still says the same keeps its nodes too.
+ * Reparses only the pieces that a change touches. The others are reused: same objects, moved to their new
+ * offset. A touched piece whose meaning is unchanged keeps its nodes too.
  *
- * It holds only where a cut of the whole text provably gives the same everywhere else: the change lies within one
- * section, behind its key, and what it touches still cuts into items of the same list.
- * @returns undefined when the change may reach further; nothing is changed then
+ * Applies only if splitting the whole text again would provably give the same pieces elsewhere: the change
+ * lies within one section, after its key, and the touched text still splits into items of the same list.
+ * @returns `undefined` if the change may reach further; nothing is changed then
  */
 export function splice(
   uri: string,
@@ -53,7 +53,7 @@ export function splice(
   )
     return undefined;
 
-  // It is decided; from here on what is taken over moves.
+  // Point of no return: from here on, reused pieces are mutated.
   const kept = matchReusable(replaced, fresh, earlier.text, text, change);
   for (const piece of section.pieces.slice(window.last + 1)) move(piece, shift);
   for (const later of sections.slice(at + 1)) {
@@ -81,7 +81,7 @@ export function splice(
 }
 
 function windowOf(pieces: readonly ParsedPiece[], change: Change): TouchedPieces | undefined {
-  // An item that a change ends at may lose the line break before it, or the spaces before its dash.
+  // Include an item that the change ends at: the line break or the spaces before its dash may be gone.
   const first = pieces.findLastIndex(({ start }) => start < change.start);
   const last = pieces.findLastIndex(({ start }) => start <= change.end);
   return first < 0 ? undefined : { first, last, start: pieces[first]!.start, end: pieces[last]!.end };
@@ -132,7 +132,7 @@ function readSingle(
   return [parsePiece(uri, text, { start, end: start + source.length }, damages, 0)];
 }
 
-/** The fresh pieces, each replaced by the earlier one that it says the same as: from the front, then from the back. */
+/** Replaces fresh pieces by equivalent earlier ones, matching from the front, then from the back. */
 function matchReusable(
   earlier: readonly ParsedPiece[],
   fresh: ParsedPiece[],
@@ -148,7 +148,8 @@ function matchReusable(
       if (old.start >= change.end) move(old, shift);
       return true;
     }
-    // An earlier piece that is found elsewhere stands for that, not for its copy.
+    // Skip an earlier piece that is already reused elsewhere, and a fresh one that is itself an earlier
+    // piece.
     if (earlier.includes(now) || kept.includes(old) || !reuseIfEquivalent(old, now, before, after))
       return false;
     kept[k] = old;
@@ -159,7 +160,7 @@ function matchReusable(
   while (front < both && take(front, front)) front++;
   let back = 0;
   while (front + back < both && take(earlier.length - 1 - back, kept.length - 1 - back)) back++;
-  // What was found again although its neighbours changed.
+  // Shift reused pieces between the two matched ends.
   const rest = kept.slice(front, kept.length - back);
   for (const piece of rest) if (earlier.includes(piece) && piece.start >= change.end) move(piece, shift);
   return kept;

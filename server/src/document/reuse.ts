@@ -3,14 +3,14 @@ import type { ParsedPiece } from './piece.ts';
 import type { Rope } from '../text/rope.ts';
 import type { Span } from '../text/span.ts';
 
-/** Keys whose text is for people only: no analysis reads it, prints and hovers do. */
+/** Keys that hold free prose: shown in prints and hovers, never analysed. */
 const prose: ReadonlySet<string> = new Set(['note']);
 
 /**
- * Puts the places and the prose of a fresh reading into an earlier one of the same entry, when the two say the same
- * otherwise. The earlier nodes then stand for the new text, and what was concluded from them still holds: it may rest
- * on what they say, never on prose, and on places only through their spans.
- * @returns whether they say the same; when not, nothing is changed.
+ * If a fresh parse of an entry equals the earlier one apart from spans and prose, copies those into the earlier
+ * nodes, which then stand for the new text. Results cached on them stay valid, because they may depend on
+ * values, but never on prose, and on positions only through spans.
+ * @returns whether the two are equal; if not, nothing is changed
  */
 export function reuseIfEquivalent(
   earlier: ParsedPiece,
@@ -27,7 +27,7 @@ export function reuseIfEquivalent(
     if (a.flow !== b.flow) return false;
     if (a.kind === 'scalar' && b.kind === 'scalar') {
       if (isProse && !a.rejectedBySchema && isPlainText(a.value) && isPlainText(b.value)) return true;
-      // `00` and `0` are one number and two glove classes: what is written counts too.
+      // Compare the source text too: `00` and `0` are the same number but different glove classes.
       return Object.is(a.value, b.value) && written(before, was, a.span) === written(after, is, b.span);
     }
     if (a.kind === 'list' && b.kind === 'list') {
@@ -48,7 +48,7 @@ export function reuseIfEquivalent(
   return true;
 }
 
-/** Text that stands for nothing else, as a procedure's `$parameter` would. */
+/** Whether a value is text and not a `$parameter` reference. */
 const isPlainText = (value: unknown): boolean => typeof value === 'string' && !value.startsWith('$');
 
 function copyPositions(earlier: AnyNode, fresh: AnyNode): void {
@@ -67,7 +67,7 @@ function copyPositions(earlier: AnyNode, fresh: AnyNode): void {
   }
 }
 
-/** Spans are constant to everybody else. */
+/** Elsewhere spans are read-only, except for the list span that `splice` extends. */
 function move(span: Span, { from, to }: Span): void {
   Object.assign(span, { from, to });
 }

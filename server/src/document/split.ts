@@ -25,7 +25,7 @@ export interface SectionSplit {
 
 const SECTION = /^([A-Za-z][A-Za-z0-9_-]*):(?=[ \r\n]|$)/;
 const ONLY_KEY = /^[^:]+:\s*(#.*)?$/;
-/** Openings of a root that is not a plain block mapping, or of a key that is not a plain word. */
+/** Line starts that rule out a plain block mapping with plain keys. */
 const UNUSUAL = /^["'?!{[|>@%&*]|^\.\.\.|^---(?!\s*$)/;
 
 const [TAB, LF, CR, SPACE, HASH, DASH, BRACKET, BRACE] = [9, 10, 13, 32, 35, 45, 93, 125] as const;
@@ -41,15 +41,15 @@ interface Open {
 }
 
 /**
- * @returns the cut, or undefined when the text uses what a cut by lines cannot follow (several documents, a root in
- * braces, tabs as indentation, lone carriage returns, quoted or complex keys); then it is parsed whole.
+ * @returns the sections, or undefined if line starts cannot decide them (several documents, a root in braces,
+ * tabs as indentation, lone carriage returns, quoted or complex keys); then it is parsed whole.
  */
 export function splitSections(text: string): SectionSplit | undefined {
   if (text.includes('\r') && /\r(?!\n)/.test(text)) return undefined;
   const sections: Section[] = [];
   const strays: Piece[] = [];
   let open: Open | undefined;
-  /** Lines inside the open list that are no items; they count only if it stays a list. */
+  /** Lines in the current list that are not items; strays only if the section turns out to be a list. */
   let lost: Piece[] = [];
 
   const endItem = (at: number): void => {

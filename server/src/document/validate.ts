@@ -27,7 +27,7 @@ export function valueOf(node: AnyNode): unknown {
   if (node.kind === 'list') return (node.items as readonly AnyNode[]).map(valueOf);
   const value: Record<string, unknown> = {};
   for (const { key, value: inner } of node.entries) {
-    // Set as any other key, this one would change what the group is.
+    // Plain assignment to `__proto__` would change the object's prototype.
     if (key === '__proto__')
       return Object.fromEntries(node.entries.map((one) => [one.key, valueOf(one.value)]));
     // eslint-disable-next-line plugward/own-keys -- a new own key; `Object.fromEntries` for every group is slower
@@ -36,22 +36,27 @@ export function valueOf(node: AnyNode): unknown {
   return value;
 }
 
-/** Nobody reads more of them, and a text can hold hundreds of thousands. */
+/**
+ * Maximum number of violations kept per file. A file can have hundreds of thousands; nobody reads more than
+ * these.
+ */
 export const mistakeLimit = 1_000;
 
 /** Keywords that say a key is missing or not known; the value itself stays readable. */
 const aboutKeys = new Set(['required', 'additionalProperties', 'unevaluatedProperties', 'oneOf', 'if']);
 
 /**
- * Validates the entries of each top-level list on their own, once for each entry, and then the rest without them.
- * @returns the mistakes that are told, and the next one; the values that are refused are marked in the tree
+ * Validates the entries of each top-level list on their own, once for each entry, and then the rest without
+ * them.
+ * @returns the violations to report, plus one if there are more; rejected values are marked
+ * `rejectedBySchema` in the tree
  */
 export function validateAndMark(kind: Kind, root: MapNode<Record<string, unknown>>): SchemaViolation[] {
   const { around, items } = validators[kind];
   const mistakes: SchemaViolation[] = [];
   const rest: [string, unknown][] = [];
   for (const { key, value } of root.entries) {
-    // A key may be called as what every object has.
+    // The key may have the name of an `Object.prototype` member, such as `constructor`.
     const validator = own<Validator>(items, key);
     if (value.kind !== 'list' || !validator) {
       rest.push([key, valueOf(value)]);
@@ -64,7 +69,7 @@ export function validateAndMark(kind: Kind, root: MapNode<Record<string, unknown
   return mistakes;
 }
 
-/** Puts in as many as are told, and one more. */
+/** Appends violations up to `mistakeLimit` + 1. */
 function take(mistakes: SchemaViolation[], more: readonly SchemaViolation[]): void {
   for (const one of more) {
     if (mistakes.length > mistakeLimit) return;
@@ -79,7 +84,7 @@ const mistakesOfList = memoByIdentity(
     const mistakes: SchemaViolation[] = [];
     let first = 0;
     for (const run of runsOf(list.items as readonly AnyNode[])) {
-      // All are asked, for what they refuse is marked thereby.
+      // Validate every item, even beyond the limit: validation is what marks rejected values.
       for (const { at, own } of mistakesOfRun(run, validator)) {
         if (mistakes.length > mistakeLimit) break;
         take(
@@ -112,9 +117,9 @@ function mistakesIn(node: AnyNode, value: unknown, validator: Validator): readon
   const refused = new Set<string>();
   const isChoice = (error: ErrorObject): boolean => /\/oneOf\/\d+\//.test(error.schemaPath);
   for (const error of validator.errors ?? []) {
-    // A choice reports itself; the branches it tried are no mistakes of their own.
+    // `oneOf` reports its own error; skip the errors of its branches.
     if (isChoice(error) || error.keyword === 'if') continue;
-    // Beyond what is told only what is refused counts.
+    // Beyond the limit, only errors that reject a value still matter.
     if (mistakes.length > mistakeLimit && aboutKeys.has(error.keyword)) continue;
     const path = error.instancePath
       .split('/')
@@ -123,7 +128,7 @@ function mistakesIn(node: AnyNode, value: unknown, validator: Validator): readon
     const found = follow(node, path);
     if (!found) continue;
     if (!aboutKeys.has(error.keyword)) {
-      // One value, one mistake: its type goes before its pattern.
+      // Report one violation per value; the first wins, so a type error hides a pattern error.
       if (refused.has(error.instancePath)) continue;
       refused.add(error.instancePath);
       found.node.rejectedBySchema = true;

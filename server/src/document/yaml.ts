@@ -8,7 +8,7 @@ interface YamlError {
   readonly pos: readonly [number, number];
 }
 
-/** Either what the source says and what is wrong in it, or where it is nested deeper than was asked for. */
+/** Either the composed document with its errors, or the offset at which it is nested too deep. */
 export type Composed =
   { readonly document: Document; readonly slips: readonly YamlError[] } | { readonly tooDeep: number };
 
@@ -29,7 +29,7 @@ export function compose(source: string, depth: number): Composed {
   const tokens = [...new Parser().parse(source)];
   const tooDeep = deeperThan(tokens, depth);
   if (tooDeep !== undefined) return { tooDeep };
-  // Each of thousands of slips would record where in this program it was found, which takes longer than all the rest.
+  // Disable stack traces: capturing one for each of thousands of errors would dominate the run time.
   const { stackTraceLimit } = Error;
   Error.stackTraceLimit = 0;
   try {
@@ -45,7 +45,7 @@ export function compose(source: string, depth: number): Composed {
   }
 }
 
-/** The offset of the first collection met that stands inside `depth` others. */
+/** Offset of a collection nested inside `depth` others, if there is one. */
 function deeperThan(tokens: readonly CST.Token[], depth: number): number | undefined {
   const open: (readonly [token: CST.Token, level: number])[] = tokens.map((token) => [token, 0]);
   for (let next = open.pop(); next; next = open.pop()) {

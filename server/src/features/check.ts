@@ -20,11 +20,11 @@ import type { Life } from '../sequence/life.ts';
 import type { Sequence } from '../sequence/lives.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 
-/** What the outside hands in: the date, and the severities of the editor's settings, which go before the sheet's. */
+/** External input: the date, and severities from the editor settings, which override the rate sheet's. */
 export interface Settings {
   /** Today's date, ISO 8601. */
   readonly today?: string;
-  /** Tag of the language to say it in; English when absent. */
+  /** Language tag for messages; English if absent. */
   readonly language?: string;
   readonly severities?: Readonly<Record<string, ReportedSeverity | 'off'>>;
 }
@@ -87,17 +87,17 @@ function findIn(workspace: Workspace, uri: string, settings: Settings): readonly
   const checks = checksFor(settings);
   const same = last?.checks === checks;
   if (same && sameMembers(last.texts, texts)) return last.found;
-  // A plan that stays while its text changes says the same; only places have moved.
+  // If the plan is the same object, only positions have moved; reuse its findings.
   const found = same ? [...last.found] : checks.run(plan);
-  // That something failed is told last.
+  // The report of a checker failure is always last.
   const failed = found.at(-1)?.told.failed;
   if (!areInOrder(found)) found.sort((a, b) => a.start - b.start || a.end - b.end);
-  // What failed is asked again.
+  // Do not cache a failed run, so that it is retried.
   if (!failed) known.set(plan, { checks, texts, found });
   return found;
 }
 
-/** As they are at most keys: a place is reckoned anew each time it is asked for. */
+/** Usually true after a keystroke. Each offset is computed once here, since the getters recompute it. */
 function areInOrder(found: readonly PlacedFinding[]): boolean {
   let [from, to] = [-1, -1];
   for (const { start, end } of found) {
@@ -145,7 +145,7 @@ class PlacedFinding implements FoundFinding {
   }
 }
 
-/** What a finding says, where it says the same as before the very same objects. */
+/** Wraps a finding's reports; returns the same objects while the reports are unchanged. */
 const placed = memoByIdentity(
   (
     said: readonly UngradedReport[],
@@ -162,12 +162,12 @@ const textsOf = ({ scope }: Plan): readonly Rope[] =>
 /** What a check says. */
 interface UngradedReport {
   readonly report: FindingReport;
-  /** Its place among what the check says, of a connector where it was asked about one. */
+  /** Index among the check's reports (for `of`, if the check ran for one connector). */
   readonly position: number;
   readonly of?: string;
 }
 
-/** What a check says, and how grave it is here. */
+/** A report with the severity that applies here. */
 interface GradedReport extends UngradedReport {
   readonly finding: Finding;
   readonly severity: ReportedSeverity | undefined;
@@ -181,7 +181,7 @@ const nothing: SaidBy = new Map();
 
 let latest: { readonly asked: string; readonly checks: Checks } | undefined;
 
-/** Settings change seldom: those asked for last are remembered. */
+/** Caches the checks for the most recent settings, which rarely change. */
 function checksFor(settings: Settings): Checks {
   const asked = JSON.stringify([settings.today, settings.severities, settings.language]);
   if (latest?.asked !== asked) latest = { asked, checks: new Checks(settings) };
@@ -190,13 +190,13 @@ function checksFor(settings: Settings): Checks {
 
 /** All checks under the same settings. */
 class Checks {
-  /** What a finding says of a plan; asked again only when something it looked at is no longer the same. */
+  /** The reports of a finding; recomputed only when something it read has changed. */
   readonly #said = memoByKey((finding: Finding) =>
     query((reading: Snapshot) =>
       reportsWithoutFixes(finding, new RuleContext(this, new SnapshotPlan(reading), noAcceptances)),
     ),
   );
-  /** What the findings that are asked about one connector at a time say of all of them, by finding. */
+  /** The reports of the per-connector findings of a ground for all connectors, by finding. */
   readonly #saidOfEach = memoByKey((ground: Prerequisite) =>
     query((reading: Snapshot): SaidBy => {
       const said = new Map<string, UngradedReport[]>();
@@ -208,7 +208,7 @@ class Checks {
       return said;
     }),
   );
-  /** The same of one connector. */
+  /** The reports of the per-connector findings of a ground for one connector, by finding. */
   readonly #saidOf = memoByKey((ground: Prerequisite) =>
     keyedQuery(
       (reading: Snapshot, connector: string): SaidBy => {
@@ -280,7 +280,7 @@ class Checks {
     try {
       return this.#saidOfEach(finding.ground)(plan.reading).get(finding.id) ?? [];
     } catch {
-      // One of those that are asked together failed; it may be another one.
+      // One finding of the group threw, possibly another one; run this one alone.
       return [...sequenceOf(plan).lives.keys()].flatMap((connector) =>
         reportsWithoutFixes(finding, new RuleContext(this, plan, noAcceptances, connector)),
       );
@@ -335,7 +335,7 @@ class RuleContext implements CheckContext {
     return life ? [life] : [];
   }
 
-  // A check takes it out of its subject.
+  // An arrow function, because checks destructure it.
   readonly counts: CheckContext['counts'] = (id, at) => {
     const { checks, plan, today } = this;
     const finding = findingById.get(id);
@@ -346,7 +346,7 @@ class RuleContext implements CheckContext {
   };
 }
 
-/** How to mend it rests on the text, and is found out when somebody asks. */
+/** Drops `fixes`, which depend on the text and are recomputed on demand. */
 function reportsWithoutFixes(finding: Finding, looked: RuleContext): readonly UngradedReport[] {
   let said: UngradedReport[] | undefined;
   for (const { fixes, ...report } of finding.check(looked)) {
@@ -362,7 +362,7 @@ const numberedAs = (position: number, report: FindingReport, of: string | undefi
 const numbered = (reports: readonly FindingReport[]): UngradedReport[] =>
   reports.map((report, position) => ({ report, position }));
 
-/** A fault of the checker must not pass for a plan without mistakes. */
+/** A checker failure must not look like a clean plan. */
 function checkerFailure({ document }: Plan, ids: readonly string[], error: unknown): FindingReport {
   return {
     at: headOf(document),
@@ -406,13 +406,13 @@ function headOf(document: Document): FindingReport['at'] {
 }
 
 const noAcceptances = (): readonly Acceptance[] => emptyList;
-/** What is said about the others' findings comes after them. */
+/** Findings about other findings run last. */
 const runOrder = [
   ...findings.filter(({ ground }) => ground !== 'findings'),
   ...findings.filter(({ ground }) => ground === 'findings'),
 ];
 
-/** Those that are asked about one connector at a time, by ground. */
+/** The per-connector findings, by ground. */
 const perConnector = new Map<Prerequisite, Finding[]>();
 for (const finding of findings) if (finding.perConnector) addToGroup(perConnector, finding.ground, finding);
 
@@ -466,7 +466,9 @@ const requiredSections: Readonly<Record<Prerequisite, readonly string[]>> = {
   proof: ['uses', 'vehicle', 'zones', 'connectors', 'operations', 'measurements', 'sign-offs'],
 };
 
-/** Whether what a finding stands on can be read. What cannot be known is not complained about. */
+/**
+ * Whether the parts of the text that a finding depends on are readable. If not, the finding is not evaluated.
+ */
 function canEvaluate(finding: Finding, plan: Plan): boolean {
   const kind: Kind = plan.document.kind;
   if (!finding.kinds.includes(kind) || !plan.document.root) return finding.ground === 'text';

@@ -47,7 +47,7 @@ export interface Completions {
   readonly incomplete: boolean;
 }
 
-/** More than this nobody reads; typing on narrows it down. */
+/** Maximum number of items sent; typing more narrows them down. */
 const most = 300;
 
 /** What may be written at `offset`. Never throws on half-typed text. */
@@ -78,7 +78,7 @@ interface Candidate {
   readonly from?: number;
 }
 
-/** A sentence as a part of a list. */
+/** A sentence without its full stop, for use in a list. */
 const withoutStop = (sentence: Phrase): Phrase =>
   made((language) => sentence.in(language).replace(/\.$/, ''));
 
@@ -101,7 +101,7 @@ class Completer {
   run(): Completion[] {
     const candidates = this.#candidates();
     const typed = this.cursor.typed.toLowerCase();
-    // Letters in their order, as editors match; only needed where not all can be sent.
+    // Match as a subsequence, as editors do; only needed if there are too many candidates to send.
     const matching =
       candidates.length > most
         ? candidates.filter(({ label, filter }) => isSubsequence(typed, (filter ?? label).toLowerCase()))
@@ -149,7 +149,7 @@ class Completer {
     return this.#values(path, schema);
   }
 
-  /** The next place of a block list, whose dash is not typed yet. */
+  /** A new item of a block list whose dash has not been typed. */
   #newItems(path: Path): Candidate[] {
     const inner: Path = [...path, undefined];
     const schema = schemaAt(this.document.kind, inner);
@@ -309,7 +309,7 @@ class Completer {
     return [];
   }
 
-  /** Places whose candidates come from what the plan says elsewhere. */
+  /** Values completed from elsewhere in the plan. */
   #special(where: string): Candidate[] | undefined {
     switch (where) {
       case 'uses':
@@ -491,7 +491,7 @@ class Completer {
     }));
   }
 
-  /** The value of a parameter, by the kind its procedure states. */
+  /** The value of a parameter, by the kind its procedure declares. */
   #filling(name: string): Candidate[] {
     const step = entryBefore(this.document, 'operations', this.cursor.start);
     const procedure = this.plan.scope.procedures.get(textOf(step, 'follow') ?? '');

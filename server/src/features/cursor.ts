@@ -13,7 +13,7 @@ export interface Cursor {
    */
   readonly shape: 'entry' | 'item' | 'value' | 'below';
   readonly flow: boolean;
-  /** What is being typed, `[start, end)` without its quotes, and how far it is typed. */
+  /** The token being typed, `[start, end)` without quotes, and its text up to the cursor. */
   readonly start: number;
   readonly end: number;
   readonly typed: string;
@@ -70,12 +70,12 @@ interface Frame {
 
 interface FlowState {
   readonly frames: readonly Frame[];
-  /** Where the scalar starts in which the cursor stands. */
+  /** Start of the scalar that contains the cursor. */
   readonly scalar: number | undefined;
   readonly quote: string | undefined;
 }
 
-/** Reads a stretch of YAML far enough to know which brackets, braces and quotes are open at its end. */
+/** Scans part of a YAML text to find the brackets, braces and quotes open at its end. */
 class FlowScan {
   readonly #frames: Frame[] = [];
   #at: number;
@@ -91,7 +91,7 @@ class FlowScan {
 
   run(): FlowState | undefined {
     const { text, to } = this;
-    // Whether a value may start here; a bracket in the middle of prose opens nothing.
+    // Whether a value may start here; a bracket in the middle of plain text opens nothing.
     let fresh = true;
     while (this.#at < to) {
       const sign = text[this.#at]!;
@@ -225,7 +225,7 @@ function tokensOf(line: string): Token[] {
 interface EnclosingTokens {
   readonly ancestors: readonly Token[];
   readonly siblings: Map<string, string>;
-  /** Dashes stand at the column itself: a list's next entry belongs there. */
+  /** The column is that of the list's dashes, so a new item belongs there. */
   readonly inList: boolean;
 }
 

@@ -106,7 +106,7 @@ function partsOf(plan: Plan, kind: SymbolKind, id: string): readonly [Phrase, ..
 
 type DescriptionLines = readonly [Phrase, ...Phrase[]];
 
-/** The first says what it is; the rest are lines of their own. */
+/** The first item says what it is; each of the others becomes a line. */
 function factsOf(plan: Plan, kind: SymbolKind, id: string): DescriptionLines | undefined {
   const { scope } = plan;
   switch (kind) {
@@ -265,7 +265,7 @@ function aboutOperation(plan: Plan, id: string): DescriptionLines | undefined {
   ];
 }
 
-/** Names that are no more than what their entry says. */
+/** Symbols described by their entry alone. */
 function aboutEntry(
   plan: Plan,
   kind: 'source' | 'rate' | 'parameter',
@@ -311,7 +311,10 @@ function aboutEntry(
   return undefined;
 }
 
-/** Whether a name could lead a hand to a live part: a high-voltage connector or one of no stated class, a step on one. */
+/**
+ * Whether the name concerns a potentially live part: a connector of high-voltage or unstated class, or a step
+ * on one.
+ */
 function live(plan: Plan, { kind, id }: Name): boolean {
   const hot = (connector: string): boolean => {
     const { class: stated } = plan.scope.connectors.get(connector) ?? {};
@@ -346,7 +349,7 @@ export function describeAt(workspace: Workspace, uri: string, offset: number): D
     const parts = home && partsOf(home, name.kind, name.id);
     if (parts) {
       const [title, ...facts] = parts;
-      // The caution stands above the facts: a hover is seldom read to its end.
+      // Put the caution first: few readers reach the end of a hover.
       const warned = live(plan, name) ? [title, say`*${caution}*`, ...facts] : parts;
       return { words: paragraphs(warned), range: rangeOf(name.span) };
     }

@@ -38,10 +38,13 @@ export function fixesAt(
 /** The copies on which fixes were tried out last, one for each workspace. */
 const copies = new WeakMap<Workspace, { readonly uri: string; readonly copy: Workspace }>();
 
-/** A text that is longer is worth no second reading of it in memory. Unit: UTF-16 code units. */
+/** Longer texts are not kept parsed twice in memory. Unit: UTF-16 code units. */
 const longest = 400_000;
 
-/** A copy to try fixes on. It is kept: where the cursor goes on to another line, it need not be read and checked again. */
+/**
+ * A scratch copy for trying fixes. Cached, so that moving the cursor to another line needs no reparse or
+ * recheck.
+ */
 function copyFor(workspace: Workspace, uri: string): Workspace {
   if ((workspace.text(uri)?.length ?? 0) > longest) return workspace.fork();
   let kept = copies.get(workspace);
@@ -57,7 +60,7 @@ export interface FixAllOptions {
   readonly finding?: string;
 }
 
-/** What fixing several at once is called. */
+/** Title of the "fix all" action. */
 export function fixAllTitle(
   workspace: Workspace,
   uri: string,
@@ -80,11 +83,11 @@ export interface FixedText {
   readonly fixed: number;
 }
 
-/** More rounds than any plan needs; each round mends one finding for good, or the loop ends. */
+/** Upper bound on rounds; every round removes one finding or ends the loop. */
 const rounds = 2_000;
 
 /**
- * Mends one finding after the other, checking again in between, until none is left that can be mended.
+ * Applies one fix at a time, rechecking after each, until none is left to apply.
  * @returns the new text, and the edits that lead from the old text to it (none when nothing was fixed).
  */
 export function fixAll(
@@ -95,7 +98,7 @@ export function fixAll(
 ): FixedText {
   const before = workspace.text(uri) ?? '';
   let fixed = 0;
-  // Two copies for all rounds: after their first edit each reads only what the next one touches.
+  // Two copies for all rounds: after the first edit, each reparses only what changes.
   const [mine, copy] = [workspace.fork(), workspace.fork()];
   for (let round = 0; round < rounds; round++) {
     const found = find(mine, uri, settings);
@@ -169,7 +172,7 @@ class Trial {
     const before = (this.#before ??= this.found.map(({ diagnosis }) => diagnosis));
     const gone = count(after, keyOf(mended)) < count(before, keyOf(mended));
     const known = new Set(before.map(keyOf));
-    // A corrected slip of writing may bring to light what it hid; it may not break the text.
+    // Fixing a typo may reveal findings it hid, but it must not cause new syntax or name errors.
     const writing = ({ finding }: Diagnosis): boolean =>
       ['text', 'names'].includes(findingById.get(finding)?.ground ?? 'text');
     const worse = after.some(
@@ -179,7 +182,7 @@ class Trial {
   }
 }
 
-/** What a finding is about, whatever line it has moved to. */
+/** Identity of a finding independent of its position. */
 const keyOf = ({ finding, operation, connector, message }: Diagnosis): string =>
   `${finding} ${operation ?? ''} ${connector ?? ''} ${operation || connector ? '' : message}`;
 

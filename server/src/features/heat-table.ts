@@ -153,7 +153,7 @@ function remarks(connector: Connector, heat: HeatEstimate, detail: Detail): Phra
   return said;
 }
 
-/** The question turned round. */
+/** The inverse question: the largest resistance allowed. */
 function largest(connector: Connector, { known, cycle, largestResistance }: HeatEstimate): Phrase[] {
   const { forBudget, forCycleBudget, forSteadyTemperature, forPeakTemperature, forCycleTemperature } =
     largestResistance;
@@ -191,7 +191,10 @@ function largest(connector: Connector, { known, cycle, largestResistance }: Heat
   return said;
 }
 
-/** The drop, and what can stand behind it. A reading from terminal to terminal bounds both from above. */
+/**
+ * The voltage drop and the spot temperature behind it. A terminal-to-terminal reading gives an upper bound
+ * for both.
+ */
 function drop(
   { plating }: Connector,
   { known, cycle, clean, largestResistance }: HeatEstimate,
@@ -231,7 +234,7 @@ const reaches = {
   likely: say`likely, what was added since new reaches it alone`,
 };
 
-/** What a hand meets on the outside. */
+/** Touch temperature of the outside. */
 function touch({ known, clean }: HeatEstimate, { touch, beyondModel }: HeatRow): Phrase[] {
   if (!touch || !clean || beyondModel) return [];
   const { temperature, withoutBurn, threshold, time, earliest } = touch;

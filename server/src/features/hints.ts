@@ -26,7 +26,7 @@ export interface HintSettings {
   readonly heat?: boolean;
 }
 
-/** What the text means but does not say, between two offsets. */
+/** Inlay hints between two offsets: facts implied by the text. */
 export function hints(
   workspace: Workspace,
   uri: string,
@@ -178,7 +178,7 @@ function found(
   ): void {
     if (!inside(offset) || current === undefined || resistance === undefined) return;
     const heat = jouleHeat(current, resistance);
-    // Beyond these lies a slip of the pen.
+    // Values beyond this are taken for typos.
     if (!(heat > 0) || heat > 1e12) return;
     found.push({ offset, label: label(quantityText(heat, 'W')), tooltip });
   }

@@ -21,8 +21,8 @@ export interface Lens {
 }
 
 /**
- * What a plan comes to and what its missing lines are worth, at its top; what is wrong with the steps and which lines
- * they still owe, above `operations`; who uses a file, at its top.
+ * The plan's total and the value of its missing lines, at the top; what is wrong with the steps and which
+ * lines they still owe, above `operations`; who uses a file, at its top.
  */
 export function lenses(workspace: Workspace, uri: string, settings: Settings = {}): Lens[] {
   return worded(workspace, uri, settings).map(({ title, ...lens }) => ({
@@ -47,7 +47,7 @@ function worded(workspace: Workspace, uri: string, settings: Settings): Unrender
     const value = first.value.kind === 'scalar' ? rangeOf(first.value.span).start : head.start;
     const places =
       plan.document.kind === 'shop-procedure' ? (occurrencesAt(workspace, uri, value)?.references ?? []) : [];
-    // In the order of their names, whatever order they were opened in.
+    // Sorted by name, independent of the order of opening.
     const own = places
       .filter(({ uri: other }) => users.includes(other))
       .sort((a, b) => (a.uri === b.uri ? a.start - b.start : a.uri < b.uri ? -1 : 1));

@@ -39,8 +39,8 @@ export type Name = SymbolOccurrence | FilledIn | StepInside;
 const read = slot<Plan, readonly Name[]>();
 
 /**
- * Every name in a plan's own file: the mentions that stand at fixed places, and those whose kind is told by something
- * else, as what a plan fills in for a parameter. Read once for a plan.
+ * All symbol occurrences in a plan's own file: those at fixed places, and those whose kind depends on
+ * something else, such as the argument for a parameter. Computed once per plan.
  */
 export function namesIn(plan: Plan): readonly Name[] {
   let names = read.get(plan);
@@ -51,7 +51,7 @@ export function namesIn(plan: Plan): readonly Name[] {
       ...fillings(plan),
       ...placesOf(plan),
     ];
-    // What stands in another file, behind an anchor even, is that file's.
+    // Skip text in another file, even if reached through an anchor.
     names = names.filter(({ span }) => span.origin.uri === plan.document.uri);
     read.set(plan, names);
   }
@@ -85,7 +85,7 @@ function values(node: AnyNode | undefined, kind: SymbolKind | undefined, where: 
   );
 }
 
-/** What a parameter stands for when nobody fills it in. */
+/** Default values of parameters. */
 const presets = ({ document }: Plan): SymbolOccurrence[] =>
   entriesIn(document, 'parameters').flatMap((parameter) =>
     values(
@@ -124,7 +124,7 @@ function placesOf({ document, steps, scope }: Plan): Name[] {
       if (!ids.has(first)) return [{ ...mention, kind: 'connector', id: path, span: node.span }];
       const { start, end } = rangeOf(node.span);
       const at = document.slice(start, end).indexOf(path);
-      // Written in a way in which its parts do not stand there as they are.
+      // Quoted or escaped so that the path does not occur literally in the source.
       if (at < 0) return [{ ...mention, kind: 'operation', id: first, span: node.span }];
       let from = node.span.from + at;
       const next = (id: string) => {
@@ -156,6 +156,6 @@ export const nameAt = (plan: Plan, offset: number): Name | undefined =>
 /** The name of a file, for people. */
 export const fileName = (uri: string): string => decodeURIComponent(uri.slice(uri.lastIndexOf('/') + 1));
 
-/** The last entry of a list that starts at or before an offset: the one that is being written there. */
+/** The last entry of a list starting at or before an offset, i.e. the one being edited there. */
 export const entryBefore = (document: Document, section: string, offset: number): AnyMap | undefined =>
   entriesIn(document, section).findLast(({ span }) => rangeOf(span).start <= offset);

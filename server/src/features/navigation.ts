@@ -85,7 +85,7 @@ const ofParameter =
   (name, plan) =>
     'procedure' in name ? plan.scope.procedures.get(name.procedure) === home.document : plan === home;
 
-/** A source is the one of the file itself, or else the first among those of the files it uses. */
+/** A source resolves to the file's own definition, else to the first one in the files it uses. */
 const firstHome = ({ document, scope }: Plan, { id }: Name): string =>
   scope.definition('source', id)?.span.origin.uri ?? document.uri;
 
@@ -94,8 +94,8 @@ const knowing = (workspace: Workspace, { document }: Plan): Plan[] =>
   workspace.dependents(document.uri).flatMap((uri) => workspace.plan(uri) ?? []);
 
 /**
- * The files that hold a shared name and see each other: a name that one of them leaves open, as a sheet does with the
- * connectors that a dummy plug fits, is settled by those that use it.
+ * The connected files that contain a shared name. A name that one of them does not define, like a rate
+ * sheet's connectors that a dummy plug fits, is settled by those that use it.
  */
 function connectedFiles(workspace: Workspace, from: Plan, { kind, id }: Name): Plan[] {
   const holds = (plan: Plan): boolean => namesIn(plan).some((one) => one.kind === kind && one.id === id);
@@ -103,7 +103,8 @@ function connectedFiles(workspace: Workspace, from: Plan, { kind, id }: Name): P
   for (const plan of found) {
     const used = plan.scope.used.flatMap(({ uri }) => workspace.plan(uri) ?? []);
     for (const other of [...used, ...knowing(workspace, plan)]) if (holds(other)) found.add(other);
-    // Two that meet only in a third, which does not hold the name, meet there all the same.
+    // Files connected only through a third file count as connected even if the third does not contain the
+    // name.
     for (const user of knowing(workspace, plan)) {
       for (const { uri } of user.scope.used) {
         const other = workspace.plan(uri);

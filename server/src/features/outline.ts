@@ -22,7 +22,8 @@ export interface OutlineItem {
 
 /**
  * What a file holds, section by section.
- * @param most entries that are listed; of a longer file every section, and none of the entries behind these
+ * @param most entries that are listed; for a longer file, all sections are listed but no entries after the
+ * first `most`
  */
 export function outline(workspace: Workspace, uri: string, most = Infinity): OutlineItem[] {
   const plan = workspace.plan(uri);
@@ -144,7 +145,7 @@ export function searchSymbols(workspace: Workspace, query: string): FoundSymbol[
         const kind = plan.document.kind === 'shop-procedure' ? 'procedure' : 'file';
         found.push({ ...section, name: title, detail: textOf(root, 'title') ?? '', kind, container: '' });
       }
-      // Lines that pay for a step are found by the step.
+      // Skip lines that pay for a step; the step itself is found.
       if (['labour', 'materials', 'measurements', 'evidence', 'sign-offs', 'accepted'].includes(section.name))
         continue;
       for (const item of section.children) found.push({ ...item, container: title });

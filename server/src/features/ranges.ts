@@ -20,10 +20,10 @@ export function folds(workspace: Workspace, uri: string): Fold[] {
   const { lines, text } = document;
   const line = (offset: number): number => lines.positionAt(offset).line;
   const found = new Map<number, Fold>();
-  /** @returns whether it takes several lines: what takes one holds nothing to fold */
+  /** @returns whether it spans several lines; a single line contains nothing to fold */
   const add = (start: number, end: number, comment = false): boolean => {
     const [from, to] = [line(start), line(end)];
-    // The widest of those that start on one line.
+    // Keep the widest fold starting on each line.
     if (to > from && to > (found.get(from)?.to ?? -1)) found.set(from, { from, to, comment });
     return to > from;
   };
@@ -52,7 +52,7 @@ export function folds(workspace: Workspace, uri: string): Fold[] {
   return [...found.values()].sort((a, b) => a.from - b.from);
 }
 
-/** What a growing selection takes in, innermost first; each holds the one before. */
+/** Selection ranges, innermost first; each contains the previous one. */
 export function selectionsAt(workspace: Workspace, uri: string, offset: number): Range[] {
   const document = workspace.document(uri);
   const place = document && placeAt(document, offset);

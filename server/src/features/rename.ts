@@ -44,7 +44,7 @@ export function rename(workspace: Workspace, uri: string, offset: number, to: st
     }
     edits.push({ ...exact, text: to });
   }
-  // A value behind an anchor is read in several places and stands in one.
+  // A value behind an anchor has several uses but one place in the text.
   const once = new Map(edits.map((edit) => [`${edit.uri} ${edit.start}`, edit]));
   return { edits: [...once.values()].sort((a, b) => a.uri.localeCompare(b.uri) || a.start - b.start) };
 }
@@ -110,7 +110,7 @@ function clash(
   for (const plan of plans) {
     const used = ownOnly.has(kind) ? [] : plan.scope.used.flatMap(({ uri }) => workspace.plan(uri) ?? []);
     for (const other of [plan, ...used]) {
-      // A mention counts too: what led nowhere would now lead here.
+      // References clash too: an unresolved one would now resolve to this name.
       const taken = namesIn(other).find(
         (one) => one.id === to && alike(one.kind, kind) && (!ownOnly.has(kind) || matches(one, other)),
       );

@@ -13,7 +13,7 @@ export interface StepGroup {
   readonly why: Phrase;
 }
 
-/** A place that the writer fills in; choices when they are known. Numbered in the order in which they are visited. */
+/** A snippet placeholder, with choices if known. Numbered in the order in which they are visited. */
 const hole = (number: number, choices: readonly string[]): string => {
   const safe = choices.map((one) => one.replace(/[\\$},|]/g, '\\$&'));
   if (safe.length === 0) return `$${number}`;
@@ -86,7 +86,7 @@ export function stepGroups(plan: Plan, position: number): StepGroup[] {
 
 const consumables = (plan: Plan): string[] => [...plan.scope.consumables.keys()].slice(0, mostChoices);
 
-/** The table of proof as steps; a lock is closed only where there is one. */
+/** The proofs required for the class, as steps; `lock` only if the connector has a lock. */
 function closing(connector: Connector, covered: boolean): string[] {
   const rule = connector.class && classRules[connector.class];
   const after = (rule?.afterClosing ?? ['check-seated']).filter(
@@ -132,7 +132,7 @@ export function freshIds(plan: Plan, position: number, count: number): string[] 
     for (let n = first; n < high && ids.length < count; n += step) {
       if (!taken.has(prefix + String(n))) ids.push(prefix + String(n));
     }
-    // A group of five fits nearly always; more than that are never used at once.
+    // Up to five ids are needed at once; they nearly always fit.
     if (ids.length >= Math.min(count, step === 1 ? count : 6)) return padded(ids, count, taken);
   }
   return padded([], count, taken, `${prefix}${low || 10}`);

@@ -5,7 +5,7 @@ import type { Settings } from './check.ts';
 import { localize } from './in-words.ts';
 import { findingsText, moneyOf } from './lenses.ts';
 
-/** What a file comes to, in a few words and in a sentence. */
+/** Summary of a file, short and as a sentence. */
 export interface Status {
   readonly text: string;
   readonly detail: string;
@@ -46,7 +46,7 @@ export const failedMessage = (settings: Settings = {}): string => localize(fault
 
 const faultOfOurs = say`Plugward failed on this file, so nothing is said about it. Check it by hand, and please report what the output panel "Plugward" says.`;
 
-/** What stands in the place of findings that are left out. */
+/** The message shown instead of omitted findings. */
 export const leftOut = (more: number, shown: number, settings: Settings): string =>
   localize(
     say`${more} more findings are not shown here. They appear as the first ${shown} are dealt with; the command line lists all of them.`,

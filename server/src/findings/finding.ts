@@ -8,7 +8,7 @@ import type { ReportedSeverity } from '../plan/scope.ts';
 import type { Life } from '../sequence/life.ts';
 import type { Sequence } from '../sequence/lives.ts';
 
-/** What a check may look at. `sequence` is computed on first use and shared by all checks. */
+/** The input of a check. `sequence` is computed on first use and shared by all checks. */
 export interface CheckContext {
   readonly document: Document;
   readonly plan: Plan;
@@ -17,11 +17,16 @@ export interface CheckContext {
   readonly lives: Iterable<Life>;
   /** Today's date (ISO 8601), handed in from outside; checks that need it are silent without. */
   readonly today: string | undefined;
-  /** Whether a finding counts here: the shop has not switched it off and the plan does not accept it at this place. */
+  /**
+   * Whether a finding is active here: neither switched off by the shop nor accepted by the plan at this
+   * place.
+   */
   counts(finding: string, at: { operation?: string; connector?: string }): boolean;
   /** The ids of all findings, for lines that name one. */
   readonly findingIds: readonly string[];
-  /** Acceptances whose finding was looked for and did not come up there; known to the ground `findings`. */
+  /**
+   * Acceptances whose finding was checked for and not found. Only available to findings of ground `findings`.
+   */
   unusedAcceptances(): readonly Acceptance[];
 }
 
@@ -34,14 +39,14 @@ export interface Trace {
 /** A way to mend a finding. */
 export interface Fix {
   readonly title: Phrase;
-  /** Safe fixes correct a slip of writing. What changes the order of work or the bill is never safe. */
+  /** Safe fixes correct a typo. A fix that changes the order of work or the bill is never safe. */
   readonly safe: boolean;
-  /** One of several answers that are equally likely: a person chooses, it is never applied along with others. */
+  /** One of several equally likely fixes. A person must choose; "fix all" never applies it. */
   readonly choice?: boolean;
   readonly edits: readonly Edit[];
 }
 
-/** What a check says. */
+/** A result of a check. */
 export interface FindingReport {
   readonly at: Span;
   /** At most two short sentences: what is wrong and why it matters; what to do. */
@@ -54,7 +59,7 @@ export interface FindingReport {
   readonly fixes?: () => readonly (Fix | undefined)[];
 }
 
-/** What a check stands on. When that part of the text cannot be read, the check is silent. */
+/** The parts of the text a check depends on. If they cannot be read, the check does not run. */
 export type Prerequisite =
   'text' | 'names' | 'order' | 'lines' | 'safety' | 'readings' | 'proof' | 'findings';
 
@@ -77,7 +82,10 @@ export interface Finding {
   readonly example: Example;
   readonly kinds: readonly Kind[];
   readonly ground: Prerequisite;
-  /** What it says about a connector follows from that connector's life alone: it is asked about one at a time. */
+  /**
+   * The findings about a connector depend on that connector's history alone, so the check runs for one
+   * connector at a time.
+   */
   readonly perConnector?: boolean;
   check(subject: CheckContext): Iterable<FindingReport>;
 }

@@ -1,6 +1,6 @@
 /**
- * What a load does to a contact for each ohm it has, and the question turned round: how much resistance heat or
- * temperature leave room for. Rises are proportional to the resistance, so one number serves both ways. SI units.
+ * Temperature rise per ohm of contact resistance, and the inverse: the resistance that a heat or temperature
+ * leave room for. Rises are proportional to the resistance, so one number serves both ways. SI units.
  */
 import { hottestIn, settledRise } from './duty.ts';
 import { jouleHeat } from './joule.ts';

@@ -61,7 +61,9 @@ const estimateOf = memoByIdentity(
   },
 );
 
-/** Connectors of one kind have the same numbers, in one plan and in many: each set is reckoned once. */
+/**
+ * Connectors of one kind share the same inputs, within and across plans; each set of inputs is computed once.
+ */
 function estimateFor(input: HeatInput): HeatEstimate {
   const key = JSON.stringify(input, exactly);
   let estimate = estimates.get(key);
@@ -71,7 +73,7 @@ function estimateFor(input: HeatInput): HeatEstimate {
   }
   return estimate;
 }
-/** JSON has no sign for nought and no numbers without end. */
+/** JSON cannot represent −0 or infinities. */
 const exactly = (_: string, value: unknown): unknown =>
   value === 0 || (typeof value === 'number' && !Number.isFinite(value))
     ? `${Object.is(value, -0) ? '-' : ''}${value}`

@@ -8,7 +8,7 @@
 import { AT_REST, modeGains, riseAfter, timeConstants, timeToRise, turningTime } from './thermal.ts';
 import type { HeatSegment, Rise, ThermalNetwork } from './thermal.ts';
 
-/** @throws RangeError when the pieces last no time at all, or one lasts less than none. */
+/** @throws RangeError if the total duration is zero or a duration is negative. */
 function cycleDuration(cycle: readonly HeatSegment[]): number {
   let time = 0;
   for (const { duration } of cycle) {
@@ -35,7 +35,9 @@ export function settledRise(network: ThermalNetwork, cycle: readonly HeatSegment
   };
 }
 
-/** W: the heat as a settled body of one time constant still feels it at the end of a round, late pieces most. */
+/**
+ * Mean heat in W of a round, weighted exponentially with one time constant so that late pieces count most.
+ */
 function laggedHeat(cycle: readonly HeatSegment[], timeConstant: number): number {
   let sum = 0;
   let weights = 0;
@@ -81,12 +83,15 @@ export function cycleTimeToRise(
   if (target <= 0) return 0;
   const settled = settledRise(network, cycle);
   if (hottestIn(network, settled, cycle, part) <= target) return undefined;
-  /** At the start of round 0, 1, …: the settled state less what has not built up yet, which dies away without heat. */
+  /**
+   * State at the start of round 0, 1, …: the settled state minus its transient, which decays like an unheated
+   * body.
+   */
   const atRound = (round: number): Rise => {
     const missing = riseAfter(network, settled, 0, round * length);
     return { contact: settled.contact - missing.contact, body: settled.body - missing.body };
   };
-  // Each round is warmer than the one before: look for the first that gets there by halving.
+  // Each round is warmer than the last, so find the first that reaches the target by doubling and bisection.
   const reaches = (round: number): boolean => hottestIn(network, atRound(round), cycle, part) >= target;
   let low = 0;
   let high = 0;

@@ -79,7 +79,9 @@ export type HeatQuantity = (typeof FIGURES)[number];
 interface Touch {
   /** K of the connector's body at steady current or, where none is given, at its warmest in the duty cycle */
   readonly temperature: ValueRange;
-  /** s that bare metal of that temperature can be touched without a burn, of those the standard lists; 0: not even one */
+  /**
+   * longest contact time in s listed by the standard without a burn at that temperature; 0 if not even 1 s
+   */
   readonly withoutBurn: number;
   /** K at which bare metal may burn skin within one second */
   readonly threshold: number;
@@ -127,7 +129,9 @@ export interface HeatRow extends TimesToClass {
   /** The same times where every assumption is at its warmest. */
   readonly earliest?: TimesToClass;
   readonly touch?: Touch;
-  /** A temperature of this row lies above the melting point of copper: the contact is destroyed before. */
+  /**
+   * A temperature in this row is above copper's melting point, i.e. the contact would already be destroyed.
+   */
   readonly beyondModel: boolean;
   /** m of the connector's own cable that give off the same heat at any current */
   readonly cableLength?: number;
@@ -194,12 +198,12 @@ export interface HeatEstimate {
   readonly assumptions: readonly Assumption[];
 }
 
-/** Numbers beyond this are slips of the pen, and squares of them would leave the range of a double. */
+/** Larger numbers are taken for typos; their squares could overflow a double. */
 const HUGE = 1e12;
 const usable = (value: number | undefined): value is number =>
   value !== undefined && value >= 1 / HUGE && value <= HUGE;
 
-/** K in which a vehicle is used or rated; copper's straight line of resistance holds nowhere else. */
+/** Plausible vehicle temperatures in K; the linear model of copper's resistance is not valid outside them. */
 const isPlausibleTemperature = (value: number): boolean => value >= 200 && value <= 700;
 
 const UNITS = {
@@ -307,7 +311,7 @@ export function estimateHeat(input: HeatInput): HeatEstimate {
   });
 }
 
-/** What the connector is asked to carry, and what it is held against. */
+/** The load on the connector and the limits it is compared with. */
 interface LoadCase extends UsableInput {
   readonly cycle?: UsableDutyCycle;
   readonly plating?: Plating;
@@ -383,7 +387,7 @@ const TEMPERATURES = [
 ] as const;
 type Temperature = (typeof TEMPERATURES)[number];
 
-/** A peak below the steady current cools. */
+/** A peak below the steady current cools the contact. */
 const cools = ({ steady, peak }: LoadCase): boolean => (peak ?? Infinity) < (steady ?? 0);
 
 /** A, the highest current of a moment that is given. */
@@ -454,7 +458,10 @@ function rowOf(
 /** K at which the resistance of the spot's metal is taken: cold, so that the radius stays a lower bound. */
 const ROOM = 293.15;
 
-/** GUM first order: the reading's uncertainty in every figure that follows from it, expanded as the reading's is. */
+/**
+ * First-order propagation (GUM) of the reading's uncertainty to every derived figure; expanded like the
+ * reading's.
+ */
 function propagatedUncertainties(
   { resistance }: HeatRow,
   expanded: number,
@@ -571,7 +578,7 @@ function cleanResistance(measured?: number, asNew?: number, limit?: number): Hea
   return limit === undefined ? undefined : { row: 'limit', resistance: limit };
 }
 
-/** Absent, not present and undefined: a gap in the answer is a key that is not there. */
+/** Removes keys whose value is `undefined`: unknown results are absent keys. */
 function omitUndefined<T extends object>(record: T): T {
   return Object.fromEntries(Object.entries(record).filter(([, value]) => value !== undefined)) as T;
 }

@@ -3,12 +3,15 @@
  * Source: Joule's law; OpenStax College Physics, "Electric Power and Energy".
  */
 
-/** Heat in W that `current` A sets free in `resistance` Ω: P = I²R. The direction of the current does not matter. */
+/**
+ * Heat in W dissipated by `current` A in `resistance` Ω: P = I²R. The direction of the current does not
+ * matter.
+ */
 export function jouleHeat(current: number, resistance: number): number {
   return current * current * resistance;
 }
 
-/** A stretch of constant current. */
+/** An interval of constant current. */
 export interface CurrentSegment {
   /** A */
   readonly current: number;

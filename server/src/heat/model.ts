@@ -3,7 +3,7 @@ import { ASSUMPTIONS } from './assumptions.ts';
 import type { Assumption, AssumptionKey } from './assumptions.ts';
 import type { ThermalNetwork } from './thermal.ts';
 
-/** A value with the range that the assumptions leave; the ends meet it when nothing is assumed. */
+/** A value and the range due to the assumptions; the range is a point if nothing is assumed. */
 export interface ValueRange {
   readonly value: number;
   readonly low: number;
@@ -21,7 +21,7 @@ export interface ThermalModel {
   /** The ends of what the assumptions leave, for a contact that warms. */
   readonly coolest: SurroundedNetwork;
   readonly warmest: SurroundedNetwork;
-  /** The body warms earliest when the contact hands its heat on at once. */
+  /** The body warms fastest if the contact passes on its heat immediately. */
   readonly warmestBody: SurroundedNetwork;
   readonly assumptions: readonly Assumption[];
   /**

@@ -14,7 +14,7 @@ const PREFIXES: readonly (readonly [number, string])[] = [
 
 type Unit = 'Ω' | 'W' | 'V' | 'A' | 'J' | 'm';
 
-/** `0.00031` and `Ω` give “0.31 mΩ”. The trade says milliohm down to hundredths of one, hence Ω's longer reach. */
+/** `0.00031` and `Ω` give “0.31 mΩ”. Technicians use mΩ down to 0.01 mΩ, so mΩ covers a wider range. */
 export const quantityText = (value: number, unit: Unit): Phrase => figure(prefixed(value, unit));
 
 function prefixed(value: number, unit: Unit): string {
@@ -36,7 +36,7 @@ export function uncertainText(value: number, uncertainty: number | undefined, un
   if (uncertainty === undefined || !(uncertainty > 0)) return quantityText(value, unit);
   const whole = prefixed(Math.max(Math.abs(value), uncertainty), unit).split(' ')[1]!;
   const factor = PREFIXES.find(([, prefix]) => whole === prefix + unit)![0];
-  // One digit of an uncertainty is enough once its value has three.
+  // Use one digit of uncertainty if the value already has three.
   const share = uncertainty / Math.abs(value);
   const digits = share < 0.01 ? 1 : 2;
   const last = 10 ** (Math.floor(Math.log10(uncertainty / factor)) - digits + 1);
@@ -48,7 +48,7 @@ export function uncertainText(value: number, uncertainty: number | undefined, un
 /** Whole degrees Celsius of a temperature in K, without the unit; an estimate is no finer. */
 export const degreesText = (kelvin: number): Phrase => figure(plain(Math.round(kelvin - 273.15)));
 
-/** The same with its unit. */
+/** `degreesText` with the unit. */
 export const temperatureText = (kelvin: number): Phrase => say`${degreesText(kelvin)} °C`;
 
 /** The same with an expanded uncertainty in K, rounded up: “109 ± 4 °C”. */

@@ -79,8 +79,8 @@ export function timeConstants(network: ThermalNetwork): { readonly fast: number;
 }
 
 /**
- * K/W that each time constant contributes to the steady rise: the network's answer to heat is the sum of these, each
- * following the heat as one body of its own time constant would. Errors as for `timeConstants`.
+ * Share in K/W of each time constant in the steady rise: the network's answer to heat is the sum of these,
+ * each following the heat as one body of its own time constant would. Errors as for `timeConstants`.
  */
 export function modeGains(network: ThermalNetwork): { readonly fast: Rise; readonly slow: Rise } {
   const { a, b, c, fast, slow, gap } = modesOf(network);
@@ -125,7 +125,9 @@ export function contactStep(network: ThermalNetwork, time: number): number {
   return riseAfter(network, AT_REST, 1, time).contact;
 }
 
-/** The way of one body under constant heat: x(t) − end = e^(−slow·t)·(value + drift·(1 − e^(−gap·t))/gap). */
+/**
+ * The rise of one body under constant heat: x(t) − end = e^(−slow·t)·(value + drift·(1 − e^(−gap·t))/gap).
+ */
 interface RiseSolution {
   readonly modes: Modes;
   readonly end: number;
@@ -144,7 +146,7 @@ function courseOf(network: ThermalNetwork, start: Rise, heat: number, part: keyo
   return { modes, end: end[part], value, drift: slow * value + slope };
 }
 
-/** Time in s at which a course turns back, 0 when it goes one way only. It turns at most once. */
+/** Time in s of the extremum of a curve; 0 if it is monotonic. There is at most one. */
 function extremumOf({ modes: { fast, slow, gap }, value, drift }: RiseSolution): number {
   // As a sum of the modes the course is p·e^(−slow·t) + q·e^(−fast·t) with p = value + drift/gap, q = −drift/gap.
   const ratio = (fast * drift) / (slow * (gap * value + drift));
@@ -152,8 +154,8 @@ function extremumOf({ modes: { fast, slow, gap }, value, drift }: RiseSolution):
 }
 
 /**
- * The one time in s after which a body that warmed cools, or the other way round, at `heat` W from the state `start`; 0
- * when it goes one way only. Errors as for `timeConstants`.
+ * Time in s of the only extremum of a body's rise at `heat` W from `start`; 0 if it is monotonic.
+ * Errors as for `timeConstants`.
  */
 export function turningTime(
   network: ThermalNetwork,
@@ -187,7 +189,7 @@ export function timeToRise(
   if (end === target || !crosses(at(turn), end - target)) return undefined;
   let far = turn + 1 / slow;
   while (!crosses(at(turn), at(far))) {
-    // The rest of the way is below what a double can tell from the end.
+    // The remaining difference is below double precision.
     if (far * slow > 745) return undefined;
     far = turn + 2 * (far - turn);
   }

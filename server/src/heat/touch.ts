@@ -24,8 +24,8 @@ export const BURN_THRESHOLDS: readonly BurnThreshold[] = [
 ];
 
 /**
- * The threshold for a contact of `seconds`: the next longer time in the table, so the answer errs towards the colder
- * side. Beyond 8 h the last one stays.
+ * The threshold for a contact of `seconds`: rounded up to the next time in the table, so the result errs
+ * towards the colder side. Beyond 8 h the last one stays.
  */
 export function burnThreshold(seconds: number): BurnThreshold {
   return BURN_THRESHOLDS.find((row) => row.contact >= seconds) ?? BURN_THRESHOLDS.at(-1)!;

@@ -1,5 +1,5 @@
 /**
- * Uncertainty of a result and what may be decided with it.
+ * Measurement uncertainty and conformity decisions.
  * Sources: JCGM 100:2008 (GUM) for propagation, JCGM 106:2012 for decisions.
  */
 
@@ -13,7 +13,7 @@ export interface UncertainValue {
 }
 
 export interface Propagated extends UncertainValue {
-  /** What each input alone brings, with its sign, in the unit of the result. */
+  /** Signed contribution of each input, in the unit of the result. */
   readonly contributions: readonly number[];
 }
 
@@ -66,7 +66,7 @@ function normal(z: number): number {
   return 0.5 + (sum * Math.exp((-z * z) / 2)) / Math.sqrt(2 * Math.PI);
 }
 
-/** The good side of a limit. */
+/** The conforming side of a limit. */
 export type Side = 'at-most' | 'at-least';
 
 /**

@@ -4,7 +4,7 @@ import { ReturnOverride, slot } from './memo.ts';
 const usual = 64;
 let met = 0;
 
-/** Numbers objects as they are met. */
+/** Numbers objects in the order in which they are first seen. */
 class Numbered extends ReturnOverride {
   readonly #number = met++;
 
@@ -14,8 +14,9 @@ class Numbered extends ReturnOverride {
 }
 
 /**
- * Cuts long lists into runs. Where a run begins follows from its first member alone, so an edit changes the runs that it
- * touches, and of the others the very arrays are given again: what is kept under a run (`once`) holds for them.
+ * Splits long lists into chunks (content-defined chunking). A boundary depends only on the member after it,
+ * so an edit changes only the chunks it touches; the others are returned as the same arrays, and values
+ * memoised on them (`memoByIdentity`) stay valid.
  */
 export function chunker<T extends object>(): (list: readonly T[]) => readonly (readonly T[])[] {
   const known = slot<T, readonly T[]>();
@@ -41,7 +42,7 @@ export function chunker<T extends object>(): (list: readonly T[]) => readonly (r
 
 const begins = (member: object): boolean => Numbered.of(member) % usual === 0;
 
-/** Whether a run of before is the run that starts at `from`. */
+/** Whether an earlier chunk is still the chunk starting at `from`. */
 function stands<T extends object>(run: readonly T[], list: readonly T[], from: number): boolean {
   const to = from + run.length;
   if (to > list.length) return false;

@@ -1,14 +1,16 @@
 /**
- * The one incremental mechanism: what follows from an object alone (a node of the tree, a plan) is computed once for
- * that object. An edit keeps the node objects of every piece it did not touch, so only what it touched is computed
- * again. The function may use nothing that can change while the object stays the same.
- * @param same when the answer to other questions about the object may count as the one before
+ * Memoises a function on the identity of its first argument, an object that never changes its meaning (a node,
+ * a list, a step; not a plan or a snapshot). Edits keep the nodes of untouched pieces, so only touched ones are
+ * recomputed. `compute` must not read anything that can change while the object stays the same. For queries
+ * over a state see `query.ts`.
+ * @param same whether the result for new extra arguments equals the previous result, which is then kept
  */
 export function memoByIdentity<N extends object, A extends readonly unknown[], T>(
   compute: (object: N, ...more: A) => T,
   same?: (before: T, now: T) => boolean,
 ): (object: N, ...more: A) => T {
-  // One and the same is asked of many objects in turn: a list of it for each would take more room than the answers.
+  // Many objects are asked with the same extra arguments in turn. Share one array between them; one per
+  // object would outweigh the results.
   let latest: A | undefined;
   const shared = (more: A): A => (latest && alike(latest, more) ? latest : (latest = more));
 
@@ -28,7 +30,8 @@ export function memoByIdentity<N extends object, A extends readonly unknown[], T
         new Known(object, value, more);
         return value;
       }
-      // An aliased node stands in several places; it is kept for the one it was asked for last.
+      // A node reached through an alias occurs with different extra arguments; only the latest result is
+      // kept.
       if (!alike(object.#more, more)) {
         const value = compute(object as N, ...more);
         if (!same?.(object.#value, value)) object.#value = value;
@@ -40,7 +43,7 @@ export function memoByIdentity<N extends object, A extends readonly unknown[], T
   return (object, ...more) => Known.of(object, more);
 }
 
-/** A value that is kept with an object, as long as that lives. */
+/** A value attached to an object for that object's lifetime. */
 export interface Slot<N extends object, T> {
   get(object: N): T | undefined;
   set(object: N, value: T): void;
@@ -67,9 +70,11 @@ export function slot<N extends object, T>(): Slot<N, T> {
 }
 
 /**
- * Its heirs put private fields on an object that is there already. Nothing sees these, copies and comparisons neither,
- * and they go with the object. A `WeakMap` does the same for a price: to a quick collection what it holds counts as alive
- * once the map is old, so that all that was ever kept, and what refers to it, waits for a thorough one.
+ * Base class whose constructor returns the object it is given, so that a subclass adds private fields to an
+ * existing object (the return-override trick). Other code, copies and comparisons do not see the fields, and
+ * they die with the object. A `WeakMap` would also work, but once the map itself is old, minor collections
+ * treat its entries as live, so everything ever stored in it, and what that refers to, survives until a major
+ * collection.
  */
 // eslint-disable-next-line @typescript-eslint/no-extraneous-class -- its constructor is all there is to it
 export class ReturnOverride {

@@ -1,13 +1,13 @@
 import { slot } from './memo.ts';
 
 /**
- * The incremental mechanism above the text. A query is a question about one state of a file and all it uses. While it
- * is computed, it is noted which other queries were asked and what they answered; for the next state its answer is
- * kept when those still answer the same. What was asked is noted, never declared, so nothing can be forgotten; a
- * query may use nothing but its state's queries, and what follows from their answers alone.
+ * Demand-driven queries with automatic dependency tracking. A query computes a value from one state of a file
+ * and the files it uses. While it runs, every query it reads is recorded with its result; in the next state,
+ * the cached value is kept if all recorded results are unchanged. Dependencies are recorded, never declared,
+ * so none can be forgotten. A query may read only queries of its state, and what follows from their results.
  */
 
-/** What was answered before, for the states of one file: by the number of the question, and its key where it has one. */
+/** Cached query results for all states of one file, by query number and, for keyed queries, by key. */
 export class QueryCache {
   /** The latest state it was asked for. */
   newest = 0;
@@ -37,14 +37,14 @@ export type KeyedQuery<S extends QueryState, K, T> = (state: S, key: K) => T;
 interface CacheEntry {
   readonly value: unknown;
   readonly asked: Asked;
-  /** The state for which it was last found to hold. */
+  /** The state in which the value was last verified. */
   state: number;
-  /** The number of the computation that has noted it last. */
+  /** The computation that last recorded this entry as a dependency. */
   recordedBy: number;
 }
 /**
- * What a query has asked, and what was answered. It holds no answer but those that must still be the answers: a state
- * that is gone must not be kept alive by what once rested on it.
+ * The dependencies of a cached value: each query read, its key and its result. It holds only results that must
+ * still be current, so a superseded state is not kept alive by values that once depended on it.
  */
 type Asked = {
   readonly ask: KeyedQuery<never, never, unknown>;
@@ -54,8 +54,8 @@ type Asked = {
 }[];
 
 /**
- * A state that a later one has followed has a memory of its own: who still asks it must not change what the later one
- * has concluded from.
+ * The cache of a state. A superseded state gets one of its own, so that reading it cannot change what a later
+ * state depends on.
  */
 function memoryOf(state: QueryState): QueryCache {
   const { memory } = state;
@@ -77,9 +77,9 @@ let states = 0;
 export const nextStateNumber = (): number => ++states;
 
 /**
- * A question whose answer follows from the answers to other queries.
- * @param same when the new answer may count as the old one, so that what rests on it need not be asked again; where
- * only parts of it may, it puts those of the old one into the new
+ * Defines a query derived from other queries.
+ * @param same whether the new value equals the cached one, which is then kept so that dependents stay valid.
+ * It may instead copy unchanged parts of the old value into the new one.
  */
 export const query = <S extends QueryState, T>(
   compute: (state: S) => T,
@@ -87,8 +87,9 @@ export const query = <S extends QueryState, T>(
 ): Query<S, T> => keyedQuery<S, undefined, T>(compute, same) as Query<S, T>;
 
 /**
- * @param through for a question about each of many things: who asks it rests on what it has asked, not on it. As these
- * are mostly the same, that many answers still hold is then found out at once.
+ * @param through makes the query transparent: its callers record its dependencies instead of the query itself.
+ * Use it for a query called once per item: the dependencies mostly coincide, so a caller with many items is
+ * verified at once.
  */
 export const keyedQuery = <S extends QueryState, K, T>(
   compute: (state: S, key: K) => T,
@@ -102,7 +103,7 @@ export const keyedQuery = <S extends QueryState, K, T>(
     through,
   );
 
-/** A question that the state itself answers: what everything else rests on. */
+/** Defines an input: a query that reads the state itself. All other queries derive from inputs. */
 export const inputQuery = <S extends QueryState, T>(
   read: (state: S) => T,
   same?: (before: T, now: T) => boolean,
@@ -149,7 +150,7 @@ function defineQuery<S extends QueryState, K, T>(
   return ask;
 }
 
-/** Whether a computation has not asked this before; from now on it has. */
+/** Marks a dependency as recorded by a computation; returns whether it was new. */
 function recordDependency(
   known: CacheEntry,
   { computation }: NonNullable<typeof activeComputation>,
@@ -184,7 +185,7 @@ export function sameEntries<K, V>(before: ReadonlyMap<K, V>, now: ReadonlyMap<K,
   return true;
 }
 
-/** Maps of lists. Lists with the same members stay the same lists, whatever happened to the others. */
+/** Compares maps of lists, first replacing each new list by the old one if their members are the same. */
 export function keepGroups<K, V>(before: ReadonlyMap<K, readonly V[]>, now: Map<K, readonly V[]>): boolean {
   for (const [key, list] of now) {
     const known = before.get(key);

@@ -1,6 +1,6 @@
 /**
- * A short key of an English template in a catalogue, FNV-1a of 32 bits: the template itself stands in the program
- * already. The generator of the catalogues refuses two templates of one key.
+ * The catalogue key of an English template: its 32-bit FNV-1a hash, since the program already contains the
+ * text. The catalogue generator rejects two templates with the same key.
  */
 export function templateKey(english: string): string {
   let hash = 0x811c9dc5;

@@ -6,10 +6,13 @@ import { templateKey } from './key.ts';
 export interface Language {
   /** As in `lang` attributes and `Intl`: "es". */
   readonly tag: string;
-  /** The counterpart of an English template, with the same numbered places; undefined when there is none. */
+  /**
+   * The translation of an English template, with the same numbered placeholders; `undefined` if there is
+   * none.
+   */
   words(template: string): string | undefined;
   list(words: readonly string[], joined: 'and' | 'or'): string;
-  /** A figure that is written the English way ("1,250.5 V"), with this language's marks. */
+  /** Formats an English-formatted number ("1,250.5 V") with this language's separators. */
   number(english: string): string;
 }
 
@@ -17,12 +20,12 @@ type Tag = keyof typeof catalogues;
 
 const known = new Map<Tag, Language>();
 
-/** The languages there are, English first. */
+/** Tags of the supported languages, English first. */
 export const languageTags: readonly string[] = ['en', ...Object.keys(catalogues)];
 
 /**
- * The language of a locale such as "es-MX"; undefined for English and for all that are not spoken here.
- * A catalogue is read when its language is first asked for, so English never pays for it.
+ * The language for a locale such as "es-MX"; `undefined` for English and unsupported locales. A catalogue is
+ * read when its language is first asked for, so English never pays for it.
  */
 export function languageOf(locale: string | undefined): Language | undefined {
   const tag = locale?.toLowerCase().split(/[-_.@]/)[0] ?? '';
@@ -43,7 +46,7 @@ function read(tag: Tag): Language {
     or: new Intl.ListFormat(tag, { type: 'disjunction' }),
   };
   const decimal = new Intl.NumberFormat(tag).formatToParts(0.1).find(({ type }) => type === 'decimal')?.value;
-  // Thousands are parted by a space, as ISO 80000-1 has it: with a mark, "1.000 V" would be one volt to half the readers.
+  // Group thousands with a space (ISO 80000-1): half the readers would take "1.000 V" for one volt.
   const marks: Readonly<Record<string, string | undefined>> = { '.': decimal, ',': '\u00a0' };
   return {
     tag,

@@ -1,13 +1,14 @@
 import type { Language } from './language.ts';
 
 /**
- * Something said to a person, apart from the language it is said in: nothing is put together before it is shown.
- * In a string it reads as English.
+ * A user-visible text, independent of language. It is rendered only when it is shown. In a string it reads as
+ * English.
  */
 export interface Phrase {
   /**
-   * @param language English when undefined. What a language has no words for is said in English.
-   * @param write how its words and what stands in its places are written, such as escaped for HTML; as they are when absent
+   * @param language English if undefined. Untranslated templates fall back to English.
+   * @param write how its words and what stands in its places are written, such as escaped for HTML; as they
+   * are when absent
    */
   in(language: Language | undefined, write?: Write): string;
   toString(): string;
@@ -16,7 +17,7 @@ export interface Phrase {
 /** How text is written. */
 export type Write = (text: string) => string;
 
-/** What may stand in a place of a phrase: names and text of a file as they are written, numbers, other phrases. */
+/** What a placeholder can hold: names and text quoted from a file, numbers, other phrases. */
 export type Value = string | number | Phrase;
 
 const verbatim: Write = (text) => text;
@@ -70,13 +71,13 @@ class Template implements Phrase {
 }
 
 /**
- * The tag of everything that is said: say`${id} is opened here`. Whole sentences or self-contained parts, for other
- * languages order and inflect their words differently.
+ * Template tag for all user-visible text: say`${id} is opened here`. Use whole sentences or self-contained
+ * parts, because other languages order and inflect their words differently.
  */
 export const say = (strings: TemplateStringsArray, ...values: readonly Value[]): Phrase =>
   new Template(strings, values);
 
-/** A whole template that stands in a table rather than in the sources, such as what the schema says of a key. */
+/** A phrase whose template comes from data rather than source code, e.g. a schema description. */
 export const fromTable = (english: string): Phrase =>
   made((language, write) => write(language?.words(english) ?? english));
 
@@ -108,19 +109,22 @@ export const listed = (words: readonly Value[]): Phrase => new List(words, 'and'
 /** "a", "a or b", "a, b or c". */
 export const eitherOf = (words: readonly Value[]): Phrase => new List(words, 'or');
 
-/** A figure of our own reckoning, given as English writes it ("1,250.5 V"); other languages punctuate differently. */
+/**
+ * A number computed by Plugward, formatted as in English ("1,250.5 V"); rendered with the separators of the
+ * target language.
+ */
 export const figure = (english: string): Phrase => ({
   in: (language, write = verbatim) => write(language?.number(english) ?? english),
   toString: () => english,
 });
 
-/** What can only be made once its language is known, such as a picture whose words take room. */
+/** A phrase computed once its language is known, e.g. a picture laid out around its labels. */
 export const made = (make: (language: Language | undefined, write: Write) => string): Phrase => ({
   in: (language, write = verbatim) => make(language, write),
   toString: () => make(undefined, verbatim),
 });
 
-/** Several, one after the other with nothing but `between` between them. */
+/** Concatenates values, separated by `between`. */
 export const joined = (values: readonly Value[], between = ''): Phrase =>
   made((language, write) => values.map((value) => inLanguage(value, language, write)).join(write(between)));
 

@@ -1,6 +1,6 @@
 import type { InitializeParams } from 'vscode-languageserver';
 
-/** What the client said it can do, as far as the server behaves differently for it. */
+/** The client capabilities that the server depends on. */
 export interface ClientAbilities {
   readonly relatedInformation: boolean;
   readonly markdownHover: boolean;
@@ -19,7 +19,10 @@ export interface ClientAbilities {
   /** Asks for what a proposal means when somebody looks at it. */
   readonly resolvesCompletion: boolean;
   readonly preparesRename: boolean;
-  /** Asks for findings itself and wants none pushed. Not every client that can does, so it has to say so. */
+  /**
+   * The client pulls diagnostics and wants none pushed. Not every client that supports pulling does, so it
+   * must opt in.
+   */
   readonly pullsDiagnostics: boolean;
   readonly refreshesDiagnostics: boolean;
 }

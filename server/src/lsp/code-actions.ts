@@ -53,7 +53,7 @@ function codeActions(session: Session, { textDocument, range, context }: CodeAct
   if (!document) return [];
   const wants = (kind: string) =>
     !context.only || context.only.some((only) => kind === only || kind.startsWith(`${only}.`));
-  // Without a second request for the edits they would be worked out at every move of the cursor.
+  // Without `codeAction/resolve`, the edits would be computed on every cursor move.
   const offersBulk =
     client.resolvesCodeActionEdits || context.triggerKind !== CodeActionTriggerKind.Automatic;
   const bulk = (kind: string, rest: Omit<FixAllData, 'key' | 'version'>): CodeAction[] => {

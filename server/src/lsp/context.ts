@@ -17,7 +17,7 @@ export class Context {
     readonly language: string | undefined,
   ) {}
 
-  /** Made when it is first asked for: with it comes the whole checker, which the answer to `initialize` can do without. */
+  /** Created lazily: it loads the checker, which `initialize` does not need. */
   get workspace(): Workspace {
     return (this.#workspace ??= new Workspace());
   }

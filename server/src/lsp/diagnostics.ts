@@ -10,7 +10,7 @@ import type { SettingsStore } from './settings-store.ts';
 
 const atStart = { start: { line: 0, character: 0 }, end: { line: 0, character: 0 } };
 
-/** More squiggles than this help nobody. */
+/** Maximum number of diagnostics per file. */
 const mostShown = 200;
 
 /**
@@ -32,7 +32,7 @@ export class DiagnosticsPublisher {
     this.#settings = settings;
   }
 
-  /** @param elsewhere whether the change is one that the client does not know of, as one on disk */
+  /** @param elsewhere whether the client cannot know of the change, e.g. one on disk */
   mark(keys: Iterable<string>, elsewhere = false): void {
     for (const wake of this.#waiting.splice(0)) wake();
     const { client, connection } = this.#context;
@@ -82,7 +82,7 @@ export class DiagnosticsPublisher {
     }
   }
 
-  /** Resolves once a whole turn has brought nothing new. */
+  /** Resolves once a full event-loop turn has brought no new change. */
   async #quiet(): Promise<void> {
     let marks: number;
     do {
@@ -99,7 +99,7 @@ export class DiagnosticsPublisher {
     if (!checked) return;
     const diagnostics = this.diagnosticsOf(key);
     await host.turn();
-    // Newer text has come meanwhile; it is marked and has its own turn.
+    // The text has changed meanwhile; the new version is already queued.
     if (documents.get(key)?.version === checked.version) await this.#tell(key, diagnostics);
   }
 
@@ -152,7 +152,7 @@ export class DiagnosticsPublisher {
   }
 }
 
-/** Of one gravity in the order of the text, which is theirs already. */
+/** By severity; the sort is stable, so text order is kept within each. */
 const gravestFirst = (found: readonly FoundFinding[]): FoundFinding[] =>
   (['error', 'warning', 'information'] as const).flatMap((severity) =>
     found.filter((one) => one.severity === severity),

@@ -3,7 +3,7 @@ import { TextDocuments } from 'vscode-languageserver';
 import { URI } from 'vscode-uri';
 import { OpenText } from './open-text.ts';
 
-/** One way of writing a URI: clients differ in what they percent-encode, and `uses:` is resolved by us. */
+/** Canonical form of a URI: clients differ in percent-encoding, and we resolve `uses:` ourselves. */
 export function canonicalUri(uri: string): string {
   return URI.parse(uri).toString();
 }

@@ -22,7 +22,7 @@ export const fileWatchCapability: Capability = {
   },
   async start({ connection, client }) {
     if (!client.watchesFiles) return;
-    // And photographs that plans name, in the spelling of cameras too.
+    // Also the photographs that plans name, including upper-case extensions, as cameras write them.
     const watchers = [{ globPattern: '**/*.{yaml,yml,png,jpg,jpeg,PNG,JPG,JPEG}' }];
     await connection.client.register(DidChangeWatchedFilesNotification.type, { watchers });
   },

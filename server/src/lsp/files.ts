@@ -6,7 +6,7 @@ import type { Context } from './context.ts';
 
 /** Photographs beyond this are not looked for. */
 const mostPhotos = 20_000;
-/** A tree of files that refers on and on is cut off here; no shop's plan comes near. */
+/** Maximum number of files followed through `uses:`; far more than any real plan. */
 const mostFiles = 2_000;
 
 /**
@@ -27,7 +27,7 @@ export class Files {
   #stale = true;
   #folders: readonly string[];
   #loading: Promise<void> | undefined;
-  /** What the folders held when they were last looked through. */
+  /** Cached file list of the folders. */
   #listed: readonly string[] | undefined;
 
   constructor(context: Context, params: InitializeParams) {
@@ -124,7 +124,7 @@ export class Files {
     }
   }
 
-  /** What is not known of a photograph is not spoken of. */
+  /** If the existence of a photograph is unknown, nothing is reported. */
   async #lookFor(photos: readonly string[]): Promise<void> {
     const { workspace, host } = this.#context;
     const looked = photos.slice(0, Math.max(0, mostPhotos - this.#photos.size));
@@ -150,7 +150,7 @@ export class Files {
     }
   }
 
-  /** One file that cannot be taken in keeps nothing else waiting. */
+  /** A file that cannot be loaded must not block the others. */
   #set(key: string, text: string | Rope): void {
     try {
       this.failed.delete(key);
@@ -167,7 +167,8 @@ export class Files {
     this.#forgotten.delete(key);
     this.#fromDisk.add(key);
     const text = full ? undefined : await host.files.read(key, this.#roots());
-    // Opened meanwhile: the editor's text counts. Changed on disk meanwhile: this may be the old text.
+    // If the file was opened meanwhile, the editor's text wins; if it changed on disk meanwhile, this text
+    // may be stale.
     if (documents.get(key) || this.#forgotten.has(key)) return;
     this.#stale = true;
     if (text !== undefined) return this.#set(key, text);

@@ -1,9 +1,9 @@
-/** Nothing that an editor sends comes near these. Units: bytes. */
+/** Size limits, far above anything an editor sends. Unit: bytes. */
 const most = { header: 4096, body: 64 * 1024 * 1024 } as const;
 
 /**
- * Follows the frames of the base protocol in a stream of bytes, without taking anything out of it. After a header
- * that tells no length nobody can know where the next message starts, and the stream is of no more use.
+ * Follows the frames of the base protocol in a stream of bytes, without taking anything out of it. After a
+ * header without a length, the start of the next message is unknown and the stream is unusable.
  * Source: Language Server Protocol 3.17, "Base Protocol".
  */
 export class Frames {

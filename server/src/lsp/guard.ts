@@ -3,8 +3,9 @@ import { LSPErrorCodes, ResponseError } from 'vscode-languageserver';
 import type { Session } from './session.ts';
 
 /**
- * Wraps a request handler: lets a cancellation that is already on its way arrive first, and turns an exception
- * into a log entry and the answer `otherwise`, so that one broken feature takes nothing else with it.
+ * Wraps a request handler: lets a cancellation that is already on its way arrive first, and turns an
+ * exception into a log entry and the fallback result `otherwise`, so that a failing feature does not affect
+ * the others.
  */
 export function requestHandler<P, R>(
   session: Session,
@@ -28,7 +29,7 @@ export function requestHandler<P, R>(
   };
 }
 
-/** The same for what has to know every file of the workspace folders, not only those in use. */
+/** Like `requestHandler`, but loads all files of the workspace folders first. */
 export const workspaceRequestHandler = <P, R>(
   session: Session,
   name: string,
@@ -37,7 +38,7 @@ export const workspaceRequestHandler = <P, R>(
 ): ((params: P, token: CancellationToken) => Promise<R | ResponseError<never>>) =>
   requestHandler(session, name, otherwise, handle, () => session.files.loadAll());
 
-/** The same for what nobody waits for an answer to. */
+/** Wraps a notification handler: exceptions are logged. */
 export function notificationHandler<A extends unknown[]>(
   session: Session,
   name: string,

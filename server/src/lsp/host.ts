@@ -1,6 +1,6 @@
 import type { InitializeParams } from 'vscode-languageserver';
 
-/** What the server needs from the process it runs in. `main.ts` hands it in; a browser worker would hand in its own. */
+/** What the server needs from the process it runs in. `main.ts` and `browser.ts` each provide one. */
 export interface Host {
   readonly files: FileSource;
   /** Takes from the client's `initialize` what the process itself needs to know. */
@@ -25,7 +25,7 @@ export interface FileSource {
    */
   whichExist(uris: readonly string[], roots: readonly string[]): Promise<readonly (boolean | undefined)[]>;
   /**
-   * The bytes of a photograph that lies in one of the `roots`, links followed; `'large'` when it has more than `most`,
+   * The bytes of a photograph in one of the `roots` after resolving links; `'large'` if it exceeds `most`,
    * `undefined` when there is none or it may not be read.
    */
   photo(uri: string, roots: readonly string[], most: number): Promise<Uint8Array | 'large' | undefined>;

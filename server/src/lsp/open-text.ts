@@ -44,7 +44,7 @@ export class OpenText {
     return (this.#lines ??= new LineIndex(this.text));
   }
 
-  /** A character behind the end of its line stands for that end, as the protocol has it. */
+  /** A character beyond the end of the line means the end of the line (LSP). */
   offsetAt({ line, character }: Position): number {
     const start = this.lines.lineStart(line);
     let offset = this.lines.offsetAt({ line, character });

@@ -62,7 +62,7 @@ export const pullDiagnosticsCapability: Capability = {
   },
 };
 
-/** Ids that are the same exactly as long as the findings are. */
+/** Result ids: equal if and only if the findings are the same list. */
 class ResultIds {
   readonly #ids = new WeakMap<readonly FoundFinding[], string>();
   #last = 0;
@@ -95,7 +95,7 @@ function reportOf(
 type Previous = ReadonlyMap<string, { readonly uri: string; readonly value: string }>;
 type Reports = WorkspaceDocumentDiagnosticReport[];
 
-/** Outlives a request: whoever stopped the check wants no other one at once. */
+/** State shared across requests: after the user stops a check, the next request waits for a change. */
 interface StopState {
   stopped: boolean;
 }
@@ -104,13 +104,13 @@ interface Asked {
   readonly pace: StopState;
   readonly previous: Previous;
   readonly token: CancellationToken;
-  /** Takes what is found as it is found, for a client that wants it so. */
+  /** Receives partial results, if the client asked for them. */
   readonly send: ResultProgressReporter<WorkspaceDiagnosticReportPartialResult> | undefined;
 }
 
-/** So many reports go in one portion to a client that takes portions. */
+/** Reports per partial result. */
 const portion = 20;
-/** So many files that the client has heard nothing of are worth a word on how far the check is. */
+/** Show progress if at least this many files have not been reported yet. */
 const progressThreshold = 20;
 
 async function whenChanged(
@@ -124,7 +124,7 @@ async function whenChanged(
     pace.stopped = false;
   }
   for (;;) {
-    // Asked for first: what changes while files are read is not missed.
+    // Subscribe before loading, so that changes during the load are not missed.
     const change = session.publisher.nextChange();
     await session.host.turn();
     await session.files.loadAll();
@@ -170,7 +170,7 @@ async function checkAllFiles(
         sent = true;
       }
       progress?.report(Math.round((100 * done) / keys.length), `${done + 1} of ${keys.length} files`);
-      // Keystrokes do not wait until a whole folder is checked.
+      // Yield to the event loop, so that keystrokes are handled between files.
       await host.turn();
       pace.stopped = progress?.token.isCancellationRequested === true;
       if (token.isCancellationRequested || pace.stopped) return { items, sent };

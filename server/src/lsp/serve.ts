@@ -51,7 +51,7 @@ const capabilities: readonly Capability[] = [
   explainCapability,
 ];
 
-/** Work that waits until the client has its answer, but not until it asks for more. */
+/** Work deferred until the `initialize` response has been sent, or the next message arrives. */
 export class DeferredWork {
   #work: (() => void) | undefined;
 
@@ -59,7 +59,7 @@ export class DeferredWork {
     this.#work = work;
   }
 
-  /** Does it, unless that is done already. */
+  /** Runs the work once. */
   do(): void {
     const work = this.#work;
     this.#work = undefined;
@@ -67,7 +67,7 @@ export class DeferredWork {
   }
 }
 
-/** Calls `postponed.do` before every message; goes into the options of the connection that is served. */
+/** Message strategy that runs `postponed` before handling each message. */
 export const runBeforeMessages = (postponed: DeferredWork): MessageStrategy => ({
   handleMessage(message, next) {
     postponed.do();
@@ -114,7 +114,7 @@ export function serve(connection: Connection, host: Host, version: string, postp
   connection.listen();
 }
 
-/** An answer is written in the turn after the one that made it. */
+/** Waits until a response has been written, a turn or more after it was produced. */
 async function afterAnswer(host: Host): Promise<void> {
   for (let turns = 0; turns < 3; turns++) await host.turn();
 }

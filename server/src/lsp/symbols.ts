@@ -20,7 +20,9 @@ const kinds: Readonly<Record<OutlineItem['kind'], SymbolKind>> = {
   name: SymbolKind.Constant,
 };
 
-/** More entries than anybody looks through, and no more than are made, sent and read while a key is pressed. */
+/**
+ * Maximum number of outline entries: more than anyone browses, few enough to build and send per keystroke.
+ */
 const mostListed = 2_500;
 
 /** The outline of a file, and names in all files. */

@@ -14,23 +14,23 @@ import type { Step } from './steps.ts';
 export const operationLimit = 8_000;
 
 /**
- * How the steps of a list hang together. It follows from their ids, from what they wait for and from the procedures they
- * follow, so most edits leave it as it is.
+ * The dependency graph of a list of steps. It depends only on their ids, on `after` and on
+ * the steps that follow procedures, so most edits leave it unchanged.
  */
 export interface StepGraph {
   /** For each node of the order, the nodes that must be finished before it starts. Procedures have nodes for begin and end. */
   readonly predecessors: readonly (readonly number[])[];
   /** The node of each operation, in the order of the text. */
   readonly nodes: readonly number[];
-  /** A `follow` whose procedure is not known: nobody can say what is done there. */
+  /** Steps that follow an unknown procedure; what they do cannot be determined. */
   readonly unknownCalls: readonly Step[];
   /** A procedure that follows itself, directly or through others. */
   readonly recursiveCalls: readonly Step[];
-  /** The place of the step at which the operations become too many: from there on none is looked at. */
+  /** Index of the step at which `operationLimit` is exceeded; it and all later steps are ignored. */
   readonly tooMany: number | undefined;
 }
 
-/** What one step does in one call of the procedure it stands in; the plan's own steps stand in none. */
+/** A step within one expansion of its procedure. The plan's own steps belong to no procedure. */
 export interface ExpandedStep {
   readonly step: Step;
   readonly planStep: Step;
@@ -38,7 +38,7 @@ export interface ExpandedStep {
   readonly prefix: string;
 }
 
-/** Whether two lists of steps hang together in the same way, whatever else they say. */
+/** Whether two lists of steps have the same dependency graph. */
 export const sameNetwork = (before: readonly Step[], now: readonly Step[]): boolean =>
   before.length === now.length &&
   before.every((step, place) => {
@@ -85,10 +85,13 @@ const ownPart = memoByIdentity((step: Step): readonly [ExpandedStep] => [
   { step, planStep: step, bindings: noBindings, prefix: '' },
 ]);
 
-/** A step of the plan with the procedure that it follows, by itself: its first node is its begin, its last one its end. */
+/**
+ * The subgraph of one plan step with its procedure expanded. Its first node is the begin node, its last the
+ * end node.
+ */
 interface StepExpansion extends Omit<StepGraph, 'tooMany'> {
   readonly parts: readonly ExpandedStep[];
-  /** There are more operations than are looked at. */
+  /** The expansion exceeds `operationLimit`. */
   readonly refused: boolean;
 }
 
@@ -107,13 +110,13 @@ interface ExpansionContext {
 }
 
 /**
- * The graph nodes at which the entries of a list begin and end, by place; one and the same for an entry unless it
- * follows a procedure.
+ * The begin and end nodes of the entries of a list, by index; the same node unless the entry follows a
+ * procedure.
  */
 interface ListEnds {
   readonly heads: readonly number[];
   readonly tails: readonly number[];
-  /** Places that wait for nothing in the list, and places that nothing in it waits for. */
+  /** Indices of the entries with no predecessor in the list, and of those with no successor. */
   readonly firsts: readonly number[];
   readonly lasts: readonly number[];
 }
@@ -142,7 +145,8 @@ function order(
       waitedFor[other] = 1;
       waits.push(tails[other]!);
     };
-    // A name that leads nowhere is a finding of its own; until it is mended the step stays where it stands.
+    // An unknown name under `after` has its own finding; until it is fixed, the step follows the one above
+    // it.
     if (after) for (const { value } of after) waitFor(places.get(value) ?? place - 1);
     else waitFor(place - 1);
     if (waits.length === 0) firsts.push(place);
@@ -205,7 +209,7 @@ class ProcedureExpander implements StepExpansion {
 
 type RawParameter = NonNullable<ShopProcedure['parameters']>[number];
 
-/** What the parameters of a procedure stand for in one call: what the plan fills in, else the default. */
+/** Binds the parameters of a procedure for one call: the argument if given, else the default. */
 function bind(procedure: Document<'shop-procedure'>, step: Step, outer: Bindings): Bindings {
   const bindings = new Map<string, WithSpan<unknown>[]>();
   const given = step.node.get('with') as MapNode<Record<string, unknown>> | undefined;

@@ -12,7 +12,7 @@ import { fieldsOf } from './steps.ts';
 import type { StepFields, Step } from './steps.ts';
 import type { Task } from './tables/tasks.ts';
 
-/** One thing that is done, procedures expanded in place. */
+/** One operation to carry out, after procedures have been expanded. */
 export interface Operation extends Omit<StepFields, 'id' | 'after' | 'follows'> {
   /** `op20`, or `op10/lock` inside a procedure. */
   readonly id: string;
@@ -24,7 +24,7 @@ export interface Operation extends Omit<StepFields, 'id' | 'after' | 'follows'> 
   readonly bindings: Bindings;
 }
 
-/** A quantity that a step states beside its task, a procedure's parameter filled in. */
+/** A quantity stated by a step, with procedure parameters substituted. */
 export const stepQuantity = (
   { step, bindings }: Operation,
   quantity: QuantityName,
@@ -40,7 +40,7 @@ export interface Expansion extends Pick<StepGraph, 'unknownCalls' | 'recursiveCa
   readonly firstOverLimit: Step | undefined;
 }
 
-/** What the operations of the steps are read with. */
+/** The parts of the scope that operations depend on. */
 type OperationScope = Pick<Scope, 'connectors' | 'tasks' | 'procedures'>;
 
 /** What is done, in the order of the text. */
@@ -78,7 +78,7 @@ const operationOf = memoByIdentity(
 const factsOfPart = memoByIdentity(({ step, bindings }: ExpandedStep) => fieldsOf(step.node, bindings));
 
 /**
- * A part is the same operation as long as nothing about it changes.
+ * Returns the same operation as long as its inputs are equal.
  * @param near the zones of its connectors, a line each, for a step that names none
  */
 const sameOperation = memoByIdentity((part: ExpandedStep, task: Task | undefined, near: string) =>

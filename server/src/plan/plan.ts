@@ -29,7 +29,7 @@ export interface LabourLine {
   readonly node: MapNode<Raw<'labour'>>;
   readonly for: readonly WithSpan<string>[];
   readonly task: WithSpan<string> | undefined;
-  /** Undefined while the blank is still to be filled in. */
+  /** `undefined` while the value is still a placeholder. */
   readonly hours: number | undefined;
   readonly basis: Raw<'labour'>['basis'];
   /** Names the source that shows it. */
@@ -61,7 +61,7 @@ export interface Acceptance {
   readonly until: WithSpan<string> | undefined;
 }
 
-/** A repair plan, read once: every value knows its place, and nothing after this touches YAML. */
+/** Typed, located access to one file in one state. No code above this layer touches YAML. */
 export interface Plan extends Expansion {
   readonly document: Document;
   readonly uri: string;
@@ -76,11 +76,11 @@ export interface Plan extends Expansion {
   /** By operation id, as in `op20` or `op10/lock`; the first of two that share an id. */
   operation(id: string): Operation | undefined;
   readonly network: StepGraph;
-  /** The place of an entry in the plan's own list, what is no step counted too. */
+  /** Index of a step in the source list, counting items that are not steps. */
   indexInList(step: Step): number;
   /** An entry of the plan's own list; the last of two that share an id. */
   step(id: string): Step | undefined;
-  /** All operations, in runs of which an edit changes few. */
+  /** All operations, in chunks; an edit replaces only the chunks it touches. */
   readonly operationRuns: readonly (readonly Operation[])[];
   /** The operations of one entry of the plan's own list: one, or those of the procedure it follows. */
   operationsOf(step: Step): readonly Operation[];
@@ -88,14 +88,14 @@ export interface Plan extends Expansion {
   operationsDoing(task: string): readonly Operation[];
   readonly labour: readonly LabourLine[];
   readonly materials: readonly MaterialLine[];
-  /** The lines that are for each step, by its id. */
+  /** The labour lines for each step, by step id. */
   readonly labourByStep: ReadonlyMap<string, readonly LabourLine[]>;
   readonly materialsByStep: ReadonlyMap<string, readonly MaterialLine[]>;
   readonly measurements: readonly Measurement[];
   readonly accepted: readonly Acceptance[];
   readonly heatBudget: Quantity | undefined;
   readonly vehicle: Vehicle | undefined;
-  /** The roles that someone has signed for. */
+  /** The roles that have signed off. */
   readonly signedRoles: readonly string[];
 }
 
@@ -202,12 +202,12 @@ const stepsIn = query(
   (reading: Snapshot) => ownSteps(sectionIn('operations')(reading) as Parameters<typeof ownSteps>[0]),
   sameMembers,
 );
-/** The steps as far as their network rests on them; what else they say may be out of date. */
+/** The steps, updated only when their dependency graph changes; their other fields may be stale. */
 const stepsToOrderIn = query((reading: Snapshot): readonly Step[] => stepsIn(reading), sameNetwork);
 const networkIn = query((reading: Snapshot) =>
   buildStepGraph(stepsToOrderIn(reading), new SnapshotScope(reading).procedures),
 );
-/** How far the steps are looked at. */
+/** Index of the first ignored step, if any. */
 const tooManyFromIn = query((reading: Snapshot) => networkIn(reading).tooMany);
 const operationsIn = query((reading: Snapshot): readonly Operation[] => {
   const to = tooManyFromIn(reading);
@@ -220,7 +220,7 @@ const tooManyIn = query((reading: Snapshot): Step | undefined => {
   const from = tooManyFromIn(reading);
   return from === undefined ? undefined : stepsIn(reading)[from];
 });
-/** Where each step stands in the list of steps, by its id; the last of two that share one. Seldom does an edit change it. */
+/** Index of each step by id; the last one if an id is duplicated. Edits rarely change it. */
 const placesByIdIn = query((reading: Snapshot) => {
   const places = new Map<string, number>();
   stepIdsIn(reading).forEach((id, place) => places.set(id, place));
@@ -261,7 +261,10 @@ const doingIn = keyedQuery(
   sameMembers,
 );
 
-/** Those of a list of which something holds that follows from each alone, in the order of the text. */
+/**
+ * Defines a query for the members of a list that satisfy `holds`, in text order. `holds` must depend on the
+ * member alone.
+ */
 const filterQuery =
   <T extends object>(runsIn: Query<Snapshot, readonly (readonly T[])[]>) =>
   (holds: (one: T) => boolean): ((plan: Plan) => readonly T[]) => {

@@ -17,7 +17,7 @@ export interface Quantity {
   readonly span: Span;
 }
 
-/** Values of a procedure's parameters, by name; in a plan's own lines there are none. */
+/** Parameter values of a procedure call, by name; empty outside procedures. */
 export type Bindings = ReadonlyMap<string, readonly WithSpan<unknown>[]>;
 
 type Scalarish = ScalarNode<unknown> | undefined;
@@ -61,6 +61,6 @@ export function readIds(
   return values.map(asText);
 }
 
-/** A text is its own value and place. */
+/** Converts the value to text; returns the same object if it already is text. */
 const asText = (one: WithSpan<unknown>): WithSpan<string> =>
   typeof one.value === 'string' ? (one as WithSpan<string>) : { value: String(one.value), span: one.span };

@@ -20,7 +20,7 @@ import { builtInTasks } from './tables/tasks.ts';
 import type { Task } from './tables/tasks.ts';
 import { Zones } from './tables/zones.ts';
 
-/** A connector as the plan's own entry and the lists together describe it; the plan's word goes first. */
+/** A connector merged from the plan's own entry and the connector lists; the plan takes precedence. */
 export interface Connector {
   readonly id: string;
   readonly name: string;
@@ -57,13 +57,13 @@ export interface Connector {
   readonly cable: Quantity | undefined;
   /** American Wire Gauge of the cable, as written. */
   readonly cableGauge: WithSpan<string> | undefined;
-  /** How it takes up heat and passes it on, as far as stated. */
+  /** Its stated heat capacities and thermal resistances. */
   readonly thermal: Readonly<Partial<Record<ThermalKey, Quantity>>>;
   readonly temperatureClass: Quantity | undefined;
   readonly heatBudget: Quantity | undefined;
 }
 
-/** Currents that follow each other and repeat; each stretch could be read. */
+/** A repeating sequence of currents, every phase of which was readable. */
 export interface DutyCycle {
   readonly phases: readonly { readonly current: Quantity; readonly time: Quantity }[];
   readonly span: Span;
@@ -145,7 +145,7 @@ export interface Scope {
   /** First definition of each id of a kind. */
   definitions(kind: SymbolKind): ReadonlyMap<string, SymbolOccurrence>;
   definition(kind: SymbolKind, id: string): SymbolOccurrence | undefined;
-  /** The ids of a kind; the same set as long as there are no others. */
+  /** The ids of a kind. The set keeps its identity until they change. */
   names(kind: SymbolKind): ReadonlySet<string>;
   /** Whether the document itself defines an id of a kind twice. */
   repeats(kind: SymbolKind): boolean;
@@ -261,7 +261,7 @@ const idsDefinedIn = (parts: readonly (readonly SymbolOccurrence[])[], kind: Sym
   for (const part of parts) for (const { id } of definedIn(part).get(kind) ?? []) ids.push(id);
   return ids;
 };
-/** All ids of a kind, as often as they are defined: seldom does an edit change one. */
+/** All ids of a kind, including duplicates. Edits rarely change them. */
 const idsIn = memoByKey((kind: SymbolKind) =>
   query((reading: Snapshot) => idsDefinedIn(definingIn(kind)(reading), kind), sameMembers),
 );
@@ -371,7 +371,7 @@ function readConnector(id: string, nodes: readonly MapNode<RawConnector>[]): Con
   };
 }
 
-/** A stretch that cannot be read takes the whole cycle with it: the rest would be another cycle. */
+/** An unreadable phase invalidates the whole cycle: the remaining phases would be a different cycle. */
 function readDutyCycle(node: MapNode<RawConnector>): DutyCycle | undefined {
   const cycle = node.get('current')?.get('duty-cycle');
   if (!cycle || cycle.rejectedBySchema || cycle.kind !== 'list') return undefined;

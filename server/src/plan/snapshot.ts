@@ -5,7 +5,7 @@ import { inputQuery, nextStateNumber, memoByKey, sameMembers } from '../incremen
 import type { QueryCache, Query, QueryState } from '../incremental/query.ts';
 import type { Span } from '../text/span.ts';
 
-/** A file named under `uses:` that is not there, may not be read, or closes a circle. */
+/** A `uses:` entry whose file is missing, unreadable or of unknown kind. */
 export interface UnresolvedUse {
   readonly path: string;
   readonly span: Span;
@@ -13,7 +13,7 @@ export interface UnresolvedUse {
   readonly reason: 'absent' | 'outside' | 'unknown-kind';
 }
 
-/** One state of a file and of all the files it uses: what a plan is read from. */
+/** An immutable snapshot of a file and all files it uses; the state that queries run on. */
 export interface Snapshot extends QueryState {
   readonly document: Document;
   /** The files it uses, directly and through others, each once. */
@@ -23,7 +23,7 @@ export interface Snapshot extends QueryState {
   readonly missingPhotos: readonly ScalarNode<string>[];
 }
 
-/** @param memory what was found out about earlier states of the same file */
+/** @param memory the query cache shared by all states of this file */
 export const createSnapshot = (
   document: Document,
   used: readonly Document[],

@@ -10,7 +10,7 @@ import type { WithSpan, Bindings, Quantity } from './read.ts';
 export type Half = 'plug' | 'receptacle';
 export const bothHalves: readonly Half[] = ['plug', 'receptacle'];
 
-/** One entry of an operations list, as it stands in a file: a step done, or a procedure followed. */
+/** One entry of an `operations` list as written: a task, or a procedure to follow. */
 export interface Step {
   readonly id: string;
   readonly span: Span;
@@ -20,7 +20,7 @@ export interface Step {
   /** The steps named under `after:`, or undefined when it follows the step above. */
   readonly after: readonly WithSpan<string>[] | undefined;
   readonly follows: WithSpan<string> | undefined;
-  /** The plan's step that followed the procedure in which this one stands. */
+  /** For a step inside a procedure: the step that follows that procedure, itself possibly inside another. */
   readonly caller: Step | undefined;
 }
 
@@ -55,7 +55,7 @@ function makeStep(
   return id && { id: id.value, span: id.span, node, uri, after, follows, caller };
 }
 
-/** What the line of a step says, whatever stands around it. */
+/** The fields of a step, independent of its surroundings. */
 export interface StepFields {
   readonly id: WithSpan<string> | undefined;
   readonly after: Step['after'];
@@ -89,6 +89,9 @@ function readFacts(node: MapNode<RawOperation>, bindings: Bindings): StepFields 
 export const noBindings: Bindings = new Map();
 const ownFacts = memoByIdentity((node: MapNode<RawOperation>) => readFacts(node, noBindings));
 
-/** A plan's own lines say the same in every text; a procedure's depend on what the call fills in. */
+/**
+ * Fields of a plan step depend on its node alone and are memoised there; those of a procedure step depend on
+ * the call's bindings.
+ */
 export const fieldsOf = (node: MapNode<RawOperation>, bindings: Bindings): StepFields =>
   bindings.size === 0 ? ownFacts(node) : readFacts(node, bindings);

@@ -35,7 +35,7 @@ export const symbolWords: Readonly<Record<SymbolKind, Phrase>> = {
   finding: say`finding`,
 };
 
-/** One place where an id stands, as a definition or as a reference. */
+/** One occurrence of an id: a definition or a reference. */
 export interface SymbolOccurrence {
   readonly kind: SymbolKind;
   readonly id: string;
@@ -46,8 +46,8 @@ export interface SymbolOccurrence {
 }
 
 /**
- * The mentions under one top-level key, by run of its list. The same object as long as the section says the same; a
- * part of it as long as its entries do.
+ * The occurrences under one top-level key, in chunks. The array keeps its identity while the section is
+ * unchanged, and each chunk while its entries are.
  */
 export type OccurrenceGroup = readonly (readonly SymbolOccurrence[])[];
 
@@ -183,7 +183,7 @@ const mentionsIn = memoByIdentity(
     const procedure = kind === 'shop-procedure';
     for (const [below, where, names, role] of rulesBySection.get(kind)?.get(section) ?? []) {
       eachScalarAt(node, below, 0, ({ value, span, rejectedBySchema }) => {
-        // A misspelt definition is one mistake; what refers to it is not a second.
+        // Keep a rejected definition, so that references to it are not reported too.
         if (typeof value !== 'string' || (rejectedBySchema && role === 'reference')) return;
         if (procedure && value.startsWith('$')) return;
         mentions.push({ kind: names, id: value, span, role, where });
@@ -210,7 +210,7 @@ export const definedIn = memoByIdentity(
 
 type Taken = (scalar: ScalarNode<unknown>) => void;
 
-/** The scalars that `path` leads to from its key `depth` on, through every list. */
+/** Visits the scalars at `path`, starting at segment `depth` and descending into lists. */
 function eachScalarAt(node: AnyNode, path: readonly string[], depth: number, take: Taken): void {
   if (node.kind === 'list') {
     for (const item of node.items as readonly AnyNode[]) eachScalarAt(item, path, depth, take);

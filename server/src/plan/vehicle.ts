@@ -9,7 +9,7 @@ type Raw = RepairPlan['vehicle'];
 /** What the plan says about the vehicle's energy system; what it does not say, or says unreadably, is undefined. */
 export interface Vehicle {
   readonly node: MapNode<Raw>;
-  /** The word `vehicle` itself: where something is said about what is missing under it. */
+  /** Span of the `vehicle` key, for findings about values missing under it. */
   readonly span: Span;
   readonly systemVoltage: Quantity | undefined;
   readonly voltageKind: Raw['voltage-kind'];

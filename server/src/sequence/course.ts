@@ -14,8 +14,8 @@ import type { Sequence } from './lives.ts';
 import type { Schedule } from './critical-path.ts';
 
 /**
- * What a connector is, at its worst half: not yet opened, bare, bare where dirt may be raised, covered, closed with
- * something still to be proven, or closed and proven as its class asks.
+ * The state of a connector's worse half: not yet opened, bare, bare while dirt may be raised, covered, closed
+ * with something still to be proven, or closed and proven as its class asks.
  */
 export type State = 'mated' | 'open' | 'exposed' | 'covered' | 'closed' | 'proven';
 
@@ -24,11 +24,11 @@ export interface StateInterval {
   readonly state: State;
   readonly from: number;
   readonly to: number;
-  /** What can meet it while it is bare, at the same time or in an order the plan also allows. */
+  /** Hazards that may occur while it is bare, at the scheduled time or in another order the plan allows. */
   readonly hazards: readonly Meeting[];
 }
 
-/** One connector over the time of the schedule. */
+/** The states of one connector over the schedule. */
 export interface ConnectorStates {
   readonly connector: Connector;
   readonly life: Life;
@@ -64,7 +64,7 @@ function stretchesOf(plan: Plan, life: Life, sequence: Sequence, schedule: Sched
   let hazards: readonly Meeting[] = [];
   const turn = (at: number, next: State, meetings: readonly Meeting[] = []): void => {
     const last = found.at(-1);
-    // Halves that change one after the other leave the connector as it was.
+    // Merge equal states: when only one half changes, the connector's state may not.
     if (at > from && last?.state === state) {
       found[found.length - 1] = { ...last, to: at, hazards: distinct([...last.hazards, ...hazards]) };
     } else if (at > from) found.push({ state, from, to: at, hazards });
@@ -95,7 +95,7 @@ function stretchesOf(plan: Plan, life: Life, sequence: Sequence, schedule: Sched
   return found;
 }
 
-/** What may meet the windows that are open after the event at `position`. */
+/** The hazards of the windows that are open after event `position`. */
 function meetingsAfter(life: Life, windows: readonly Window[], position: number): Meeting[] {
   const upTo = life.events.slice(0, position + 1).map(({ operation }) => operation);
   const open = windows.filter(
@@ -108,7 +108,7 @@ const distinct = (meetings: readonly Meeting[]): Meeting[] => [
   ...new Map(meetings.map((one) => [one.operation, one])).values(),
 ];
 
-/** When everything its class asks after closing is done, for certain and before it is opened again. */
+/** When all tasks its class requires after closing are certain to be done, before it is next opened. */
 function provenAt(
   { connector }: Life,
   closing: Operation,

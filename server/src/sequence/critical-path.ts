@@ -17,7 +17,7 @@ export interface NodeTiming {
 }
 
 export interface GraphTiming {
-  /** One a node. */
+  /** One per node. */
   readonly slots: readonly NodeTiming[];
   readonly finish: number;
   /** One longest chain of nodes, first to last: every one of them waits for the one before it. */
@@ -68,7 +68,8 @@ function longestChain(
   finish: number,
 ): number[] {
   const chain: number[] = [];
-  // From the end: the last of the nodes that finish last, then always one that finishes as it starts.
+  // Backwards from the last of the nodes that finish last, always to one that finishes when the current one
+  // starts.
   let node = sorted.findLast((one) => slots[one]!.earliestFinish === finish);
   while (node !== undefined) {
     chain.push(node);
@@ -83,15 +84,15 @@ export interface TimedOperation extends NodeTiming {
   /** Milliseconds; 0 where the plan states no time. */
   readonly duration: number;
   readonly stated: boolean;
-  /** Any delay of it delays the whole. */
+  /** Any delay of it delays the finish. */
   readonly critical: boolean;
 }
 
-/** Two steps of one person that the earliest times lay over each other. */
+/** Two steps of one person that overlap at their earliest times. */
 type PersonConflict = readonly [TimedOperation, TimedOperation];
 
 /**
- * The earliest plan that the order alone allows. People are not an order: where one person is asked for in two
+ * The earliest plan that the order alone allows. People impose no order: if one person is needed in two
  * places at once (`clashes`), the real finish is later.
  */
 export interface Schedule {
@@ -107,7 +108,7 @@ export interface Schedule {
   readonly clashes: readonly PersonConflict[];
 }
 
-/** A step longer than this (about 31 years) is a slip of the pen and counts as not stated. Unit: milliseconds. */
+/** A longer step (about 31 years) is taken for a typo and treated as untimed. Unit: milliseconds. */
 const longest = 1e12;
 
 /** Whole milliseconds, or undefined for a time that is missing, negative or beyond all sense. */
@@ -123,7 +124,7 @@ const scheduleIn = query((reading: Snapshot) =>
   makeSchedule(new SnapshotPlan(reading), (one) => millisecondsOf(one) ?? 0),
 );
 
-/** The same with every step as long as the next: for showing the order of a plan that states no times. */
+/** Like `scheduleOf`, with every step lasting one unit; shows the order of a plan that states no times. */
 export const stepwiseScheduleOf = (plan: Plan): Schedule | undefined => makeSchedule(plan, () => 1);
 
 function makeSchedule(plan: Plan, durationOf: (operation: Operation) => number): Schedule | undefined {

@@ -17,7 +17,7 @@ export interface Event {
   readonly operation: Operation;
 }
 
-/** One connector followed through the plan, as a variable is through a program. */
+/** The history of one connector through the plan, like the live ranges of a variable. */
 export interface Life {
   readonly connector: Connector;
   /** All operations that name the connector, in an order the plan allows. */
@@ -25,7 +25,7 @@ export interface Life {
   readonly events: readonly Event[];
   /** Two events of one half with nothing to say which comes first. */
   readonly unclear: readonly [Event, Event] | undefined;
-  /** A step that may concern it cannot be read or is not known: nothing is said about this connector. */
+  /** A step that may affect this connector is unreadable or unknown, so findings about it are suppressed. */
   readonly unsure: boolean;
 }
 
@@ -53,7 +53,7 @@ export function touches({ taskId, halves }: Operation, half: Half): boolean {
   return taskId === 'disconnect' || taskId === 'reconnect' || halves.includes(half);
 }
 
-/** Whether two lives tell the same. */
+/** Whether two histories are equal. */
 export const sameLife = (before: Life, now: Life): boolean =>
   before.connector === now.connector &&
   before.unsure === now.unsure &&

@@ -17,12 +17,15 @@ import { OperationOrder } from './operation-order.ts';
 
 export interface Sequence {
   readonly order: OperationOrder;
-  /** By connector; none when the order goes round in a circle. */
+  /** By connector id; empty if the order has a cycle. */
   readonly lives: ReadonlyMap<string, Life>;
   life(connector: string): Life | undefined;
   /** Power-up, move, road test, handing over: earlier first, in an order the plan allows. */
   readonly gates: readonly Operation[];
-  /** Operations that do `task`, name no connector and concern `zone` or the whole vehicle; earlier first of each. */
+  /**
+   * Operations that do `task` and name no connector: those for the whole vehicle, then those for `zone`, each
+   * in order.
+   */
   around(task: string, zone: string | undefined): readonly Operation[];
   /** Operations that do `task` in `zone`, or name no zone and may do it there, whatever else they name; earlier first. */
   workingIn(zone: string | undefined, task: string): readonly Operation[];
@@ -78,7 +81,7 @@ const sortedIn = query((reading: Snapshot): readonly Operation[] => {
 }, sameMembers);
 
 const runsOf = chunker<Operation>();
-/** The same in runs of which an edit changes few. */
+/** `sortedIn` in chunks; an edit replaces only a few of them. */
 const sortedRunsIn = query((reading: Snapshot) => runsOf(sortedIn(reading)));
 const gatesIn = query(
   (reading: Snapshot) => fastFlatMap(sortedRunsIn(reading), (run) => gatesInRun(run)),
@@ -159,7 +162,7 @@ const namingIn = query((reading: Snapshot) => {
   return found;
 }, keepGroups);
 
-/** Connectors of which nobody can say for certain what is done to them. */
+/** Connectors whose history is uncertain. */
 const unsureIn = query(
   (reading: Snapshot): ReadonlySet<string> => {
     const { connectors } = new SnapshotPlan(reading).scope;
@@ -188,7 +191,7 @@ const lifeOf = memoByIdentity(
     ...live(order, connector, operations),
     unsure,
   }),
-  // Most of what is done near a connector does not concern it.
+  // Nearby operations often change without affecting the history, so compare the result.
   sameLife,
 );
 const lifeIn = keyedQuery((reading: Snapshot, id: string) => livesIn(reading).get(id));
@@ -209,7 +212,7 @@ const unsureInRun = memoByIdentity(
   },
 );
 
-/** The lives of which something holds that follows from each alone. */
+/** Defines a query for the histories that satisfy `holds`, which must depend on the history alone. */
 export function livesThat(holds: (life: Life) => boolean): (plan: Plan) => readonly Life[] {
   const found = query((reading: Snapshot) => [...livesIn(reading).values()].filter(holds), sameMembers);
   return ({ reading }) => found(reading);

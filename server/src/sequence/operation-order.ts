@@ -1,17 +1,20 @@
 import type { Operation } from '../plan/operations.ts';
 import type { GraphOrder } from './partial-order.ts';
 
-/** So many pairs are compared; where more would have to be, asking again costs less than finding out. */
+/** Maximum number of pairs to compare. Beyond it, recomputing is cheaper than comparing. */
 const mostCompared = 1_000_000;
 
 /** The order of a plan's operations: who must be finished before whom, on every order the plan allows. */
 export class OperationOrder {
   #order: GraphOrder;
   #operations: readonly Operation[];
-  /** Of each operation. */
+  /** Graph node of each operation, parallel to `#operations`. */
   #nodes: readonly number[];
   #byOperation: Map<Operation, number> | undefined;
-  /** Operations it has told of and tells of no more: what was concluded from that may wait for their return. */
+  /**
+   * Operations this order once answered for and no longer contains. Cached conclusions about them may
+   * survive, so if one returns, `tryAdopt` must refuse.
+   */
   readonly #left = new WeakSet<Operation>();
 
   /**
@@ -42,8 +45,8 @@ export class OperationOrder {
   }
 
   /**
-   * Of operations sorted by `compare`, those that could stand between `from` and `to` (the end of the plan when
-   * undefined), and some more. What is left is to be asked one by one.
+   * Of operations sorted by `compare`, those that could stand between `from` and `to` (the end of the plan
+   * when undefined), possibly with others; test each with `mayFallBetween`.
    */
   candidatesBetween(
     operations: readonly Operation[],
@@ -78,9 +81,9 @@ export class OperationOrder {
   }
 
   /**
-   * Becomes the order of a later text, where that says the same of all operations this one has ever told of: all that was
-   * concluded from this one then holds, for what is concluded rests on the operations in question as well.
-   * @returns whether it does; when not, nothing is changed
+   * Adopts the order of a later state if the two agree on all operations this one has ever answered for.
+   * Results derived from this object then stay valid, since they also depend on the operations concerned.
+   * @returns whether it was adopted; if not, nothing is changed
    */
   tryAdopt(later: OperationOrder): boolean {
     if (this.#order.cycle || later.#order.cycle) return false;
@@ -88,7 +91,7 @@ export class OperationOrder {
     return sameNetwork ? this.#exchange(later.#operations) : this.#takeOver(later);
   }
 
-  /** Takes over operations that stand where others stood. */
+  /** Replaces operations one for one; the graph is unchanged. */
   #exchange(operations: readonly Operation[]): boolean {
     const known = this.#map;
     const places = [...operations.keys()].filter((i) => operations[i] !== this.#operations[i]);
@@ -115,8 +118,8 @@ export class OperationOrder {
   }
 
   /**
-   * A node that waits for the same ones as before has the same ones before it, as far as these have; so only those that
-   * wait for others are compared with all.
+   * If a node has the same direct predecessors as before, it has the same predecessors, provided theirs are
+   * the same. So only nodes whose direct predecessors changed are compared with all.
    */
   #agrees(later: OperationOrder): boolean {
     const [mine, theirs] = [this.#order, later.#order];

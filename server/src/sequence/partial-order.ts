@@ -1,20 +1,21 @@
 /**
- * The partial order of a plan: who must be finished before whom, on every order the plan allows.
+ * The partial order of a plan's graph: which node must finish before which, in every order the plan allows.
  *
- * A node that waits for everything earlier and is waited for by everything later is a joint. Joints cut the order into
- * stretches; across them the answer follows from which stretch comes first, and within one it is held as a bit set a
- * node. Plans are near-chains, so stretches are short and each question costs one look-up.
+ * A *joint* is a node that follows every earlier node and precedes every later one. Joints split the
+ * topological order into segments. Nodes in different segments are ordered by segment; within a segment, each
+ * node has a bit set of its predecessors. Plans are nearly chains, so segments are short and each test is one
+ * look-up.
  */
 export class GraphOrder {
-  /** A circle of nodes that wait for each other, when there is one; then nothing else can be asked. */
+  /** The nodes of a cycle, if there is one; no other method may then be called. */
   readonly cycle: readonly number[] | undefined;
-  /** Every node after all it waits for; nodes of equal standing in the order of the text. */
+  /** Topological order; ties in text order. */
   readonly sorted: readonly number[];
   readonly #rank: Uint32Array;
-  /** By node: its stretch, and its place in it. */
-  readonly #stretch: Uint32Array;
+  /** By node: its segment, and its index in it. */
+  readonly #segment: Uint32Array;
   readonly #place: Uint32Array;
-  /** By node: where its bits start. */
+  /** By node: the index of its first word of bits. */
   readonly #row: Uint32Array;
   readonly #bits: Uint32Array;
 
@@ -24,19 +25,19 @@ export class GraphOrder {
     this.sorted = sort(predecessors, successors);
     this.cycle = this.sorted.length < count ? findCycle(predecessors, new Set(this.sorted)) : undefined;
     this.#rank = new Uint32Array(count);
-    this.#stretch = new Uint32Array(count);
+    this.#segment = new Uint32Array(count);
     this.#place = new Uint32Array(count);
     this.#row = new Uint32Array(count);
     this.#bits = new Uint32Array(this.cycle ? 0 : this.#layOut(successors));
     if (!this.cycle) this.#fill();
   }
 
-  /** Numbers the stretches. @returns how many words their bits take */
+  /** Numbers the segments. @returns how many words their bits take */
   #layOut(successors: Successors): number {
     const { sorted } = this;
     const joint = jointsOf(this.predecessors, successors, sorted);
     let words = 0;
-    let stretch = 0;
+    let segment = 0;
     for (let from = 0; from < sorted.length;) {
       let to = from + 1;
       if (!joint[from]) while (to < sorted.length && !joint[to]) to++;
@@ -44,12 +45,12 @@ export class GraphOrder {
       for (let rank = from; rank < to; rank++) {
         const node = sorted[rank]!;
         this.#rank[node] = rank;
-        this.#stretch[node] = stretch;
+        this.#segment[node] = segment;
         this.#place[node] = rank - from;
         this.#row[node] = words;
         words += width;
       }
-      stretch++;
+      segment++;
       from = to;
     }
     return words;
@@ -57,11 +58,11 @@ export class GraphOrder {
 
   #fill(): void {
     for (const node of this.sorted) {
-      const stretch = this.#stretch[node]!;
+      const segment = this.#segment[node]!;
       const row = this.#row[node]!;
       const width = (this.#place[node]! >> 5) + 1;
       for (const earlier of this.predecessors[node]!) {
-        if (this.#stretch[earlier] !== stretch) continue;
+        if (this.#segment[earlier] !== segment) continue;
         const from = this.#row[earlier]!;
         for (let w = 0; w < width; w++) this.#bits[row + w]! |= this.#bits[from + w]!;
         const place = this.#place[earlier]!;
@@ -72,16 +73,16 @@ export class GraphOrder {
 
   /** Whether `a` is finished before `b` starts, on every order. */
   before(a: number, b: number): boolean {
-    const stretch = this.#stretch[a]!;
-    if (stretch !== this.#stretch[b]) return stretch < this.#stretch[b]!;
+    const segment = this.#segment[a]!;
+    if (segment !== this.#segment[b]) return segment < this.#segment[b]!;
     const place = this.#place[a]!;
-    // Within a stretch a row is as wide as the stretch, so places later than `b` read as nought.
+    // A row is as wide as its segment, so bits of nodes after `b` are zero.
     return ((this.#bits[this.#row[b]! + (place >> 5)]! >>> (place & 31)) & 1) === 1;
   }
 
   /**
-   * Of nodes sorted by `compare`, those that could stand between `from` and `to` (the end of the plan when undefined):
-   * the others lie in stretches before or behind. What is left is to be asked one by one.
+   * From nodes sorted by `compare`, the slice that may fall between `from` and `to` (the end of the plan if
+   * undefined): the others lie in earlier or later segments. Test what remains one by one.
    */
   around<N>(
     nodes: readonly N[],
@@ -89,9 +90,9 @@ export class GraphOrder {
     from: number,
     to: number | undefined,
   ): readonly N[] {
-    const [first, last] = [this.#stretch[from]!, to === undefined ? Infinity : this.#stretch[to]!];
-    const start = firstIndex(nodes, (node) => this.#stretch[of(node)]! >= first);
-    const end = firstIndex(nodes, (node) => this.#stretch[of(node)]! > last);
+    const [first, last] = [this.#segment[from]!, to === undefined ? Infinity : this.#segment[to]!];
+    const start = firstIndex(nodes, (node) => this.#segment[of(node)]! >= first);
+    const end = firstIndex(nodes, (node) => this.#segment[of(node)]! > last);
     return nodes.slice(start, end);
   }
 
@@ -109,13 +110,13 @@ export class GraphOrder {
     return !this.before(hazard, from) && (to === undefined || !this.before(to, hazard));
   }
 
-  /** A linear order to show things in: earlier first, where nothing is said as in the text. */
+  /** A linear extension of the order, for display; ties in text order. */
   compare(a: number, b: number): number {
     return this.#rank[a]! - this.#rank[b]!;
   }
 }
 
-/** The first place from which on `holds` is true. */
+/** Binary search for the first index at which `holds` is true. */
 function firstIndex<N>(nodes: readonly N[], holds: (node: N) => boolean): number {
   let low = 0;
   let high = nodes.length;
@@ -145,7 +146,7 @@ function successorsOf(predecessors: readonly (readonly number[])[]): Successors 
   return { starts, nodes };
 }
 
-/** By rank: whether everything earlier comes before the node there, and everything later after it. */
+/** By topological rank: whether the node there is a joint. */
 function jointsOf(
   predecessors: readonly (readonly number[])[],
   { starts, nodes }: Successors,
@@ -169,10 +170,13 @@ function jointsOf(
   return joints;
 }
 
-/** Nodes that one walks by: whether those that are met lead to all that was walked by before. */
+/**
+ * Counts the visited nodes that no later visited node is linked to; if there are none, every visited node
+ * leads to the current one.
+ */
 class VisitedNodes {
   readonly #met: Uint8Array;
-  /** Nodes that have not been met yet: who meets them all meets whatever they lead to. */
+  /** Visited nodes not yet met. */
   #ends = 0;
 
   constructor(count: number) {
@@ -194,7 +198,7 @@ class VisitedNodes {
   }
 }
 
-/** Kahn's algorithm with the lowest ready node first; nodes in or behind a circle are left out. */
+/** Kahn's algorithm with the lowest ready node first; nodes on or after a cycle are left out. */
 function sort(predecessors: readonly (readonly number[])[], { starts, nodes }: Successors): number[] {
   const waiting = Uint32Array.from(predecessors, (list) => list.length);
   const ready: number[] = [];

@@ -1,11 +1,11 @@
-/** Where two texts differ: `[start, end)` of the first became `[start, newEnd)` of the second. */
+/** One replacement: `[start, end)` of the old text became `[start, newEnd)` of the new text. */
 export interface Change {
   readonly start: number;
   readonly end: number;
   readonly newEnd: number;
 }
 
-/** The smallest single stretch in which two texts differ; undefined when they are equal. */
+/** The smallest single replacement that turns `before` into `after`; `undefined` if they are equal. */
 export function changeBetween(before: string, after: string): Change | undefined {
   if (before === after) return undefined;
   const most = Math.min(before.length, after.length);
@@ -16,7 +16,10 @@ export function changeBetween(before: string, after: string): Change | undefined
   return { start, end: before.length - same, newEnd: after.length - same };
 }
 
-/** How far two texts agree: whole strings are compared, which the engine does many times faster than unit by unit. */
+/**
+ * Length of the common prefix or suffix, by binary search over substrings. V8 compares substrings many times
+ * faster than single code units.
+ */
 function longest(most: number, agree: (from: number, to: number) => boolean): number {
   let known = 0;
   let unknown = most;

@@ -10,11 +10,14 @@ export interface Position {
 /** Line starts of one text. A line ends at LF, CR LF or a lone CR. */
 export class LineIndex {
   readonly #starts: readonly number[];
-  /** The lines behind this one start so much later than it says there: typing in one line moves no other. */
+  /**
+   * Lines after `#edited` start `#moved` characters later than `#starts` says, so typing within a line need
+   * not rewrite the array.
+   */
   readonly #edited: number;
   readonly #moved: number;
   readonly #length: number;
-  /** Whether every line ends at a LF, with or without a CR before it. */
+  /** Whether the text has no lone CR, i.e. every line break is LF or CR LF. */
   readonly #plain: boolean;
 
   constructor(text: Rope, edited?: { readonly before: LineIndex; readonly change: Change }) {
@@ -26,9 +29,10 @@ export class LineIndex {
     this.#moved = known?.moved ?? 0;
   }
 
-  /** The line starts after a change: those before it stay, those behind it move. */
+  /** Line starts after a change: earlier ones are kept, later ones are shifted. */
   #after(text: Rope, { start, end, newEnd }: Change): LinesAfter | undefined {
-    // A CR may have lost its LF, or the other way round. What a CR at the end of the look is followed by has not changed.
+    // The edit may have split or joined a CR LF pair. Ignore a CR at the very end of `around`: the character
+    // after it did not change.
     const seen = Math.min(newEnd + 2, text.length);
     const around = text.slice(Math.max(0, start - 1), seen);
     const lone = seen < text.length ? loneBreakWithin : loneBreak;
@@ -90,7 +94,7 @@ interface LinesAfter {
   readonly moved: number;
 }
 
-/** @param lone whether a CR alone ends a line too */
+/** @param lone whether a lone CR also ends a line */
 function lineStarts(text: string, lone: boolean): number[] {
   const starts: number[] = [];
   if (!lone) {

@@ -1,12 +1,15 @@
 import { changeBetween } from './change.ts';
 import type { Change } from './change.ts';
 
-/** About how many characters a stretch holds. Long ones cost at every key that falls into them, short ones by their number. */
+/**
+ * Target chunk size in characters. Larger chunks make each keystroke costlier, smaller ones make the chunk
+ * list longer.
+ */
 const usual = 8_192;
 
 /**
- * A text in stretches. It never changes: an edit gives another one, which builds anew the stretch that it falls into and
- * shares the others. A long text would else be built as a whole at every key.
+ * An immutable text in chunks. An edit returns a new rope that rebuilds the affected chunk and shares the
+ * others, so that a long text is not copied on every keystroke.
  */
 export class Rope {
   readonly length: number;
@@ -15,21 +18,21 @@ export class Rope {
   readonly #starts: readonly number[];
   #whole: string | undefined;
 
-  private constructor(stretches: readonly string[], whole?: string) {
+  private constructor(chunks: readonly string[], whole?: string) {
     const starts: number[] = [];
     let length = 0;
-    for (const stretch of stretches) {
+    for (const chunk of chunks) {
       starts.push(length);
-      length += stretch.length;
+      length += chunk.length;
     }
     this.length = length;
-    this.chunks = stretches;
+    this.chunks = chunks;
     this.#starts = starts;
     this.#whole = whole;
   }
 
   static of(text: string | Rope): Rope {
-    return typeof text === 'string' ? new Rope(inStretches(text), text) : text;
+    return typeof text === 'string' ? new Rope(splitIntoChunks(text), text) : text;
   }
 
   /** The whole, put together when it is first asked for. */
@@ -53,20 +56,20 @@ export class Rope {
     let first = this.#at(start);
     let last = this.#at(end);
     let fresh = this.#head(first, start) + text + this.#tail(last, end);
-    // What has become short is put to its neighbour.
+    // Merge a short chunk with its neighbour.
     if (fresh.length < usual / 4 && last + 1 < this.chunks.length) fresh += this.chunks[++last]!;
     else if (fresh.length < usual / 4 && first > 0) fresh = this.chunks[--first]! + fresh;
-    const stretches = this.chunks.slice(0, first);
-    for (const stretch of inStretches(fresh)) stretches.push(stretch);
-    for (let i = last + 1; i < this.chunks.length; i++) stretches.push(this.chunks[i]!);
-    return new Rope(stretches);
+    const chunks = this.chunks.slice(0, first);
+    for (const chunk of splitIntoChunks(fresh)) chunks.push(chunk);
+    for (let i = last + 1; i < this.chunks.length; i++) chunks.push(this.chunks[i]!);
+    return new Rope(chunks);
   }
 
   equals(other: Rope): boolean {
     return this.length === other.length && this.diffTo(other) === undefined;
   }
 
-  /** Where the text without the white space at its end is over. */
+  /** End offset of the text without trailing white space. */
   get contentEnd(): number {
     for (let i = this.chunks.length - 1; i >= 0; i--) {
       const content = this.chunks[i]!.trimEnd().length;
@@ -75,7 +78,10 @@ export class Rope {
     return 0;
   }
 
-  /** A stretch in which another text differs from this one, the smallest but for what both repeat; undefined without one. */
+  /**
+   * The replacement that leads to `other`: minimal, except that repeated text may widen it; `undefined` if
+   * the texts are equal.
+   */
   diffTo(other: Rope): Change | undefined {
     const [mine, theirs] = [this.chunks, other.chunks];
     const most = Math.min(mine.length, theirs.length);
@@ -90,15 +96,15 @@ export class Rope {
     return change && { start: base + change.start, end: base + change.end, newEnd: base + change.newEnd };
   }
 
-  #head(stretch: number, end: number): string {
-    return this.chunks[stretch]?.slice(0, end - this.#starts[stretch]!) ?? '';
+  #head(chunk: number, end: number): string {
+    return this.chunks[chunk]?.slice(0, end - this.#starts[chunk]!) ?? '';
   }
 
-  #tail(stretch: number, start: number): string {
-    return this.chunks[stretch]?.slice(start - this.#starts[stretch]!) ?? '';
+  #tail(chunk: number, start: number): string {
+    return this.chunks[chunk]?.slice(start - this.#starts[chunk]!) ?? '';
   }
 
-  /** The stretch that an offset stands in; the last one for the end of the text. */
+  /** The chunk that an offset stands in; the last one for the end of the text. */
   #at(offset: number): number {
     let low = 0;
     let high = this.#starts.length - 1;
@@ -111,15 +117,15 @@ export class Rope {
   }
 }
 
-/** One stretch as long as it is not twice too long, else several of about the same length. */
-function inStretches(text: string): string[] {
+/** One chunk as long as it is not twice too long, else several of about the same length. */
+function splitIntoChunks(text: string): string[] {
   if (text.length < 2 * usual) return [text];
-  const stretches: string[] = [];
+  const chunks: string[] = [];
   const count = Math.floor(text.length / usual);
   for (let i = 0; i < count; i++) {
-    stretches.push(
+    chunks.push(
       text.slice(Math.round((i * text.length) / count), Math.round(((i + 1) * text.length) / count)),
     );
   }
-  return stretches;
+  return chunks;
 }

@@ -1,8 +1,8 @@
 /** Places in a text, and edits to it. Offsets are UTF-16 code units, as in LSP and in JavaScript strings. */
 
 /**
- * A stretch of a file that was parsed on its own. Spans inside it count from `base`, so that a stretch that
- * only moved (because text above it grew) keeps every span it holds and changes one number.
+ * A separately parsed region of a file. Its spans are relative to `base`, so that a region that only moved
+ * (because text above it grew) keeps every span it holds and changes one number.
  */
 export interface Origin {
   readonly uri: string;
@@ -39,7 +39,7 @@ export interface Edit extends Range {
 }
 
 /**
- * The edits that belong to `uri`, first ones first; several insertions at one offset keep their order.
+ * The edits for `uri`, in order of offset; insertions at the same offset keep their order.
  * @param length of the text they are for
  * @throws RangeError when two of them overlap or one lies outside the text.
  */

@@ -18,7 +18,7 @@ import type { UnresolvedUse } from '../plan/snapshot.ts';
 
 export { kindOf };
 
-/** Where one file's `uses:` lead. */
+/** A resolved `uses:` entry. */
 interface Use {
   readonly path: string;
   readonly uri: string;
@@ -27,19 +27,19 @@ interface Use {
 
 interface CachedPlan {
   readonly plan: Plan;
-  /** The documents and absences it was built from; it holds as long as these are the same. */
+  /** The documents and unresolved entries it was built from; valid while these are unchanged. */
   readonly from: readonly unknown[];
 }
 
 /**
- * The texts of many files, in memory, and what they mean together. It never reads a file: an adapter sets texts,
+ * The texts of many files, in memory, and the plans built from them. It does no I/O: an adapter sets texts,
  * asks what is `wanted()`, and loads that.
  */
 export class Workspace {
   readonly #documents = new Map<string, Document>();
   readonly #texts = new Map<string, Rope>();
   readonly #absent = new Set<string>();
-  /** Whether there is such a photograph, as far as somebody has looked. */
+  /** Whether a photograph exists, by URI, as far as known. */
   readonly #photos = new Map<string, boolean>();
   readonly #plans = new Map<string, CachedPlan>();
   /** Files whose documents another workspace holds as well: their nodes must not move. */
@@ -69,10 +69,10 @@ export class Workspace {
   }
 
   /**
-   * Edits a file, one edit after the other from its end on: each is read by itself, where all of them together would
-   * be one change as wide as from the first to the last.
-   * @returns the edits that take it back
-   * @throws RangeError when two edits overlap or one lies outside the text; nothing is changed then.
+   * Applies edits one by one, last first, and reparses after each; applied together they would count as one
+   * change from the first to the last.
+   * @returns the inverse edits
+   * @throws RangeError if two edits overlap or one lies outside the text; nothing is changed then.
    */
   edit(uri: string, edits: readonly Edit[]): Edit[] {
     const before = this.#texts.get(uri) ?? Rope.of('');
@@ -152,7 +152,7 @@ export class Workspace {
         if (usesOf(document).some((use) => use.uri === target)) found.add(document.uri);
       }
     }
-    // A file of our kinds is no photograph; it changes with every key that is pressed.
+    // Our own file kinds are never photographs; skip the search, since they change on every keystroke.
     if (!kindOf(uri)) {
       for (const plan of this.#documents.keys()) {
         if (this.#photosOf(plan).some((photo) => photo.uri === uri)) found.add(plan);
@@ -161,7 +161,7 @@ export class Workspace {
     return [...found];
   }
 
-  /** A copy to try things on; what is parsed is shared. */
+  /** A copy for experiments; parsed documents are shared. Valid only until this workspace is edited. */
   fork(): Workspace {
     const copy = new Workspace();
     copy.#shared = new Set(this.#documents.keys());
@@ -173,8 +173,8 @@ export class Workspace {
   }
 
   /**
-   * Holds a file and all it uses as another workspace does, and nothing else. Nothing is shared: both may go on being
-   * edited, and each reads only what changed.
+   * Makes this workspace hold the same texts as `other` for `uri` and the files it uses, and nothing else. No
+   * document is shared: both can go on being edited, and each reparses only what changed.
    */
   mirror(other: Workspace, uri: string): void {
     const document = other.#documents.get(uri);
@@ -288,7 +288,7 @@ export function photoUri({ value, span }: ScalarNode<string>): string | undefine
 
 /** The address of a file that a file names by a path relative to itself. */
 export function resolve(from: string, path: string): string {
-  // Half a character, as a cut through the middle of one leaves it, has no address.
+  // Replace lone surrogates; they cannot be encoded in a URI.
   const whole = path.replace(/\p{Surrogate}/gu, '\uFFFD').replaceAll('\\', '/');
   return Utils.resolvePath(Utils.dirname(URI.parse(from)), whole).toString();
 }

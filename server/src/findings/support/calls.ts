@@ -13,7 +13,7 @@ import type { ShopProcedure } from '../../generated/shop-procedure.ts';
 type RawParameter = NonNullable<ShopProcedure['parameters']>[number];
 export type ParameterKind = RawParameter['kind'];
 
-/** What may be filled in, as a message names it. */
+/** Display name of each parameter kind. */
 export const parameterKindWords: Readonly<Record<ParameterKind, Phrase>> = {
   person: say`who does it`,
   connectors: say`the connectors it is done on`,
@@ -33,7 +33,7 @@ interface Parameter {
   readonly span: Span;
 }
 
-/** A step of a file's own list that follows a procedure that is known. */
+/** A step in a file's own list that follows a known procedure. */
 export interface ProcedureCall {
   readonly step: Step;
   readonly procedure: string;
@@ -52,7 +52,7 @@ const callsIn = query((reading: Snapshot): readonly ProcedureCall[] => {
       const name = step.follows!.value;
       const document = scope.procedures.get(name);
       if (!document?.root || step.node.partlyParsed) return [];
-      // A procedure that can be read in part only may have the parameter in the other part.
+      // In a partly unreadable procedure, the parameter may be in the unreadable part.
       if (document.problems.length > 0) return [];
       const parameters = mapsIn<RawParameter>(document.root.get('parameters')).flatMap(
         (node): Parameter[] => {

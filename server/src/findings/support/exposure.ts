@@ -2,8 +2,8 @@ import type { Window } from '../../sequence/facts/exposure.ts';
 import type { CheckContext } from '../finding.ts';
 
 /**
- * Whether the plan is told already that the window is exposed: one mistake is told once. False where the shop
- * accepted it or switched it off.
+ * Whether another finding already reports this window as exposed, so that it is reported only once. False if
+ * the shop accepted it or switched it off.
  */
 export function isTold(
   window: Window,

@@ -12,21 +12,26 @@ import { compareWithLimit } from './readings.ts';
 import type { ValuedMeasurement } from './readings.ts';
 import { mention } from './words.ts';
 
-/** A connector that this plan opens, closes or measures, and the resistance that counts for its heat. */
+/** A connector that the plan opens, closes or measures, with the resistance used for its heat estimate. */
 export interface ConnectorHeat {
   readonly connector: Connector;
   readonly estimate: HeatEstimate;
-  /** At the reading where there is one, else at the limit: the highest that would be accepted. */
+  /**
+   * At the measured resistance if there is one, else at the limit, the highest value that would be accepted.
+   */
   readonly row: HeatRow;
   readonly basis: 'measured' | 'limit';
   readonly resistance: Quantity;
   /** As written: its expanded uncertainty, of a reading that states it. */
   readonly uncertainty: Quantity | undefined;
-  /** Where to say it. */
+  /** Where to report it. */
   readonly place: Span;
 }
 
-/** A reading that says nothing about the contact, or is refused as such, is one mistake: its heat is not a second. */
+/**
+ * Yields the heat of each connector, skipping readings that have a finding of their own (two-wire, or
+ * rejected against the limit).
+ */
 export function* connectorHeats({ plan, lives, counts }: CheckContext): Generator<ConnectorHeat> {
   for (const { connector, operations, unsure } of lives) {
     const reading = lastContactReading(plan, connector.id);

@@ -13,7 +13,7 @@ import type { VehicleFact } from '../../plan/tables/effects.ts';
 import { vehicleTimeline, vehicleVerdict } from '../../sequence/facts/timeline.ts';
 import type { NewStep } from './mending.ts';
 
-/** Said where a rule of vehicle approval is held against workshop work. */
+/** Appended where a vehicle-approval rule is applied to workshop work. */
 export const scopeOfVehicleRules = say`ISO 6469-3 says of itself that it does not fully cover people who maintain and repair vehicles; the vehicle maker goes first.`;
 
 export const kindWords: Readonly<Record<VoltageKind, Phrase>> = {
@@ -66,13 +66,16 @@ export function makingSafe(plan: Plan, { order }: Sequence, target: Operation): 
   return { missing, proofs, culprit };
 }
 
-/** A proof that the plan has anyway, after all that makes safe, and that `target` could wait for. */
+/**
+ * A proving-dead step already in the plan, after all isolation steps, that `target` could be made to wait
+ * for.
+ */
 export const proofToWaitFor = (plan: Plan, { order }: Sequence, target: Operation): Operation | undefined =>
   vehicleTimeline(plan, 'high-voltage-dead').makers.find(
     (proof) => proof.planStep !== target.planStep && !order.before(target, proof),
   );
 
-/** A step that cannot be read may be one of those that make safe: then nothing is said. */
+/** An unreadable step may be an isolation step; nothing is reported then. */
 export const safetyUnsure = (plan: Plan): boolean => plan.unknownCalls.length > 0 || unsure(plan).length > 0;
 
 const unsure = operationsWhere(

@@ -38,7 +38,7 @@ export interface NewStep {
   readonly by?: string;
 }
 
-/** The id of a step without the task that an earlier fix put behind it: `op20` of `op20-cover` and `op20-cover-2`. */
+/** The id of a step without the suffix that a fix appended: `op20` for `op20-cover` and `op20-cover-2`. */
 function stemOf({ id, node }: Step): string {
   const task = node.get('do')?.value;
   const at = task === undefined ? -1 : id.lastIndexOf(`-${task}`);
@@ -62,7 +62,8 @@ function written(
   const taken = new Set<string>();
   const stem = stemOf(neighbour);
   const ids = steps.map(({ task }) => freshId(plan, `${stem}-${task}`, taken));
-  // Whoever does the neighbouring step is there with the tools in hand; how long it takes nobody has said.
+  // Copy `by` from the neighbouring step, whose technician is already there; leave `time` out, since nobody
+  // has stated it.
   const beside = neighbour.node.get('by')?.value;
   const fields = steps.map(({ task, fields: more, by = beside }, i): Fields => [
     ['id', ids[i]!],
@@ -80,8 +81,8 @@ function insertSteps(plan: Plan, position: number, fields: readonly Fields[]): E
 }
 
 /**
- * The connector that a new step beside `neighbour` is for, when `beside` is the step that an earlier fix wrote there for
- * the same work on another one, and nobody has touched it or charged for it since: one step then does for both.
+ * If an earlier fix already wrote the same step at `beside` for another connector, and it has since been
+ * neither edited nor charged for, returns the connector to add to it, so that one step serves both.
  */
 function oneMoreFor(
   plan: Plan,
@@ -172,8 +173,8 @@ export function waitFor(plan: Plan, step: Step, ids: readonly string[]): Edit {
 }
 
 /**
- * Puts a step that names what it waits for before `others`, which come before it now: it waits for `anchor` instead of
- * them and what follows them, and they wait for it.
+ * Moves a step with an explicit `after` ahead of `others`, which now precede it: it waits for `anchor`
+ * instead of them and what follows them, and they wait for it.
  */
 export function putBefore(plan: Plan, step: Step, anchor: Step, others: readonly Step[]): readonly Edit[] {
   if (!step.after || step.caller) return [];
@@ -190,8 +191,8 @@ export function putBefore(plan: Plan, step: Step, anchor: Step, others: readonly
 }
 
 /**
- * Puts a step that names what it waits for after `others`, which wait for it now: they wait for what it waited for, it
- * waits for them, and what comes right after them waits for it too.
+ * Moves a step with an explicit `after` behind `others`, which now wait for it: they take over its `after`,
+ * it waits for them, and what comes right after them waits for it too.
  */
 export function putAfter(plan: Plan, step: Step, others: readonly Step[]): readonly Edit[] {
   if (!step.after || step.caller) return [];
@@ -239,14 +240,14 @@ export function addLine(plan: Plan, section: 'labour' | 'materials', fields: Fie
   return edit ? [edit] : [];
 }
 
-/** Fixes that change the order of work are never safe: someone asks for them by name. */
+/** Fixes that change the order of work are never safe; they must be requested explicitly. */
 export function fix(title: Phrase, edits: readonly Edit[], safe = false): Fix | undefined {
   return edits.length > 0 ? { title, safe, edits } : undefined;
 }
 
 /**
- * The consumables that protect a connector as its maker asks, best first: the maker's dummy plug; tape that is stated
- * non-conductive and highly visible. Undefined when the shop's sheet has none.
+ * The consumables to cover a connector with, as its maker requires, best first: the maker's dummy plug; tape
+ * that is stated non-conductive and highly visible. Undefined when the shop's sheet has none.
  */
 export function bestCover(plan: Plan, connector: Connector, wet: boolean): readonly string[] | undefined {
   const goods = [...plan.scope.consumables.values()];
@@ -262,7 +263,7 @@ export function bestCover(plan: Plan, connector: Connector, wet: boolean): reado
   return bag ? [tape.id, bag.id] : [tape.id];
 }
 
-/** A step's line that concerns one connector. */
+/** A new step for one connector. */
 export const stepOn = (task: string, connector: string, more: Fields = []): NewStep => ({
   task,
   fields: [['connectors', `[${connector}]`], ...more],

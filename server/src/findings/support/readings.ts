@@ -10,7 +10,7 @@ export interface ValuedMeasurement extends Measurement {
   readonly value: Quantity;
 }
 
-/** The readings that count: of several of one kind at one connector the last in the text stands. */
+/** The effective readings: for several of one kind at one connector, the last one in the text. */
 export function effectiveReadings(plan: Plan, kind: Measurement['kind']): ValuedMeasurement[] {
   const last = new Map<string, ValuedMeasurement>();
   for (const one of plan.measurements) {
@@ -25,15 +25,15 @@ export const readingText = ({ value, uncertainty }: ValuedMeasurement): string =
 
 export interface AgainstLimit extends Judgement {
   readonly limit: Quantity;
-  /** Ω, as it is compared: at the temperature of the limit when both temperatures are given. */
+  /** The value compared, in Ω: converted to the limit's temperature if both temperatures are given. */
   readonly compared: number;
   readonly converted: boolean;
 }
 
 /**
- * A contact reading against the connector's limit, undefined where there is none. Where both temperatures are given the
- * reading is converted by the copper line of IEC 60028: right for the metal it holds, an approximation for the contact.
- * Where the line does not reach, it is compared as it was read.
+ * A contact reading against the connector's limit, undefined where there is none. Where both temperatures are
+ * given the reading is converted by the copper line of IEC 60028: right for the metal it holds, an
+ * approximation for the contact. Outside the range of that line, the reading is compared unconverted.
  */
 export function compareWithLimit(reading: ValuedMeasurement, connector: Connector): AgainstLimit | undefined {
   const { limit, at: reference } = connector.resistance;

@@ -14,14 +14,17 @@ import { fix, insertAfter, insertBefore, waitFor } from './mending.ts';
 import type { NewStep } from './mending.ts';
 import { at, mention, named } from './words.ts';
 
-/** What is owed to a connector once it is closed, and how its lack is told. */
+/** A task owed to a connector once it is closed, and how to report it if it is missing. */
 export interface Duty {
   readonly fact: ConnectorFact;
   /** The task that makes it. */
   readonly task: string;
-  /** Where the missing step is written: after the closing and what follows on it, or right before the gate. */
+  /**
+   * Where to insert the missing step: after the closing and any work on the connector, or right before the
+   * gate.
+   */
   readonly place: 'after-closing' | 'after-work' | 'before-use';
-  /** One step does for the whole vehicle: it names no connector. */
+  /** One step covers the whole vehicle and names no connector. */
   readonly wholeVehicle?: boolean;
   /** What later work undoes, as in "may undo *the insulation measurement* of inverter-dc". */
   readonly proof?: Phrase;
@@ -40,12 +43,12 @@ interface Group extends Omit<Unproven, 'connector' | 'fact'> {
   readonly connectors: Connector[];
 }
 
-/** Finds the closings after which a duty is not certain to be kept. */
+/** Builds the check that finds closings after which a duty is not certain to be fulfilled. */
 export function unproven(duty: Duty): Finding['check'] {
   return (subject) => tell(subject, unprovenOf(subject.plan, duty.fact), duty);
 }
 
-/** One report for each step that closes and gate that comes too soon. */
+/** One report per closing step and premature gate. */
 function* tell(
   { plan, sequence }: CheckContext,
   owed: readonly Unproven[],
@@ -116,7 +119,7 @@ function* tell(
   }
 }
 
-/** Where the plan does the task anyway, only too loosely ordered, the gates have to wait for it. */
+/** If the plan already does the task but does not order it, make the gates wait for it. */
 function waitForStep(
   plan: Plan,
   sequence: Sequence,

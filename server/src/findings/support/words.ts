@@ -22,7 +22,7 @@ export function meetingNames(hazards: readonly Meeting[]): Phrase {
   return listed(hazards.length > 3 ? [...names, say`${hazards.length - 3} more`] : names);
 }
 
-/** What all the meetings of a window raise together. */
+/** All hazards that may occur in a window. */
 export const hazardsOf = ({ hazards }: Window): Phrase =>
   hazardsIn([...new Set(hazards.flatMap(({ raises }) => raises))]);
 
@@ -77,5 +77,5 @@ const roleWords: Readonly<Record<string, Phrase>> = {
   reviewer: say`reviewer`,
 };
 
-/** A role that signs; a shop may have roles of its own. */
+/** Display name of a sign-off role; a shop may define its own. */
 export const roleText = (role: string): Phrase => own(roleWords, role) ?? say`${role.replaceAll('-', ' ')}`;

@@ -5,12 +5,12 @@ import type { Phrase } from '../../language/phrase.ts';
 export type ConnectorClass = NonNullable<RawConnector['class']>;
 
 /**
- * What each class of connector asks for: the table of proof. Common practice, no source; the vehicle maker's
+ * What must be done and proven for each connector class. Common practice, no source; the vehicle maker's
  * procedure goes first.
  */
 export interface ClassRule {
   readonly words: Phrase;
-  /** Tasks between the last opening of a half and its reconnecting. */
+  /** Tasks required between the last opening of a half and its reconnection. */
   readonly beforeClosing: readonly string[];
   /** Tasks between reconnecting and the next gate. */
   readonly afterClosing: readonly string[];

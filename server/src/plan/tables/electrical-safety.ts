@@ -8,7 +8,7 @@ export type VoltageKind = 'direct' | 'alternating';
 /** V above which a circuit is high voltage (direct; alternating root mean square). Source: UN R100; ISO 6469-3, class B. */
 export const highVoltageAbove: Readonly<Record<VoltageKind, number>> = { direct: 60, alternating: 30 };
 
-/** Ω of insulation resistance for each volt of working voltage, at the least. Source: UN R100, 5.1.3; ISO 6469-3. */
+/** Minimum insulation resistance in Ω per volt of working voltage. Source: UN R100, 5.1.3; ISO 6469-3. */
 export const insulationPerVolt: Readonly<Record<VoltageKind, number>> = { direct: 100, alternating: 500 };
 
 /** Ω that the bonding of a conductive part stays below, measured with at least 0.2 A. Source: UN R100, 5.1.2.2. */

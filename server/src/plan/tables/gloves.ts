@@ -1,7 +1,8 @@
 import { say } from '../../language/phrase.ts';
 /**
- * Highest voltage at which insulating gloves of a class may be used. Source: ASTM D120 and IEC 60903, class table. The
- * figures are for gloves in date and tested; how often they are tested differs between rules and is not said here.
+ * Highest voltage at which insulating gloves of a class may be used. Source: ASTM D120 and IEC 60903, class
+ * table. The figures are for gloves in date and tested; test intervals differ between rules and are not given
+ * here.
  */
 export interface GloveClass {
   readonly id: '00' | '0' | '1' | '2' | '3' | '4';

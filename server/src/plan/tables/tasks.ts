@@ -1,6 +1,6 @@
 /**
- * The table of tasks: what each raises, how far that reaches, and what it owes. Common practice, no source; a shop
- * extends or overrides it with `tasks:` in its rate sheet.
+ * The built-in tasks: the hazards each raises, how far they reach, and whether labour is owed for it. Common
+ * practice, no source; a shop extends or overrides it with `tasks:` in its rate sheet.
  */
 
 import { emptyList } from '../../base/collections.ts';
@@ -11,7 +11,7 @@ import type { FactId } from './effects.ts';
 export type Hazard = 'dust' | 'conductive-debris' | 'overspray' | 'moisture' | 'heat' | 'spatter' | 'knock';
 type HazardReach = 'zone' | 'beside' | 'everywhere';
 
-/** Hazards that soil an open half. Heat and knocks are looked at by checks of their own. */
+/** Hazards that contaminate an open half. Heat and knocks have their own checks. */
 export const contaminating: ReadonlySet<Hazard> = new Set([
   'dust',
   'conductive-debris',
@@ -155,7 +155,7 @@ export const handling: ReadonlySet<string> = new Set([
   'measure-bonding',
 ]);
 
-/** Steps whose time is seldom inside the published time of the surrounding operation. Common practice, no source. */
+/** Steps that the published time of the surrounding operation rarely includes. Common practice, no source. */
 const chargeable = new Set([
   'isolate',
   'prove-dead',

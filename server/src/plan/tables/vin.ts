@@ -5,12 +5,14 @@
 
 export const vinLength = 17;
 
-/** What a letter counts for the check digit, A first; a digit counts for itself. 0 where there is no such letter. */
+/**
+ * Check-digit value of each letter from A on; 0 for letters a VIN cannot contain. Digits count as themselves.
+ */
 const counts = '12345678012345070923456789';
 /** The weight of each place. */
 const weights = [8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2];
 
-/** Letters and signs that no such number has, each once. Lower-case letters are among them. */
+/** The distinct characters of `vin` that a VIN cannot contain, including lower-case letters. */
 export const invalidCharacters = (vin: string): string[] => [...new Set(vin.replace(/[A-HJ-NPR-Z0-9]/g, ''))];
 
 /** The check digit that belongs in the ninth place (0–9 or X) of a number that has the right length and letters. */

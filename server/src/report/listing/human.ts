@@ -7,7 +7,7 @@ import type { Counts, ListedFinding, Listing, ListingFormat, Severity, Sources }
 import { printable } from './printable.ts';
 import { wrap } from './wrap.ts';
 
-/** What a stretch of the printout is; the adapter turns it into colour. */
+/** Semantic style of a piece of output; the adapter maps it to colours. */
 export type TextStyle = Severity | 'file' | 'quiet' | 'good' | 'strong';
 export type Paint = (role: TextStyle, text: string) => string;
 
@@ -31,7 +31,7 @@ export interface HumanOptions {
 
 const indent = '    ';
 
-/** The printout for a person: each file, each finding with its place, the text it is about, and how the plan gets there. */
+/** The human-readable listing: files, findings with position and excerpt, and their trace. */
 export function humanPrintout(options: HumanOptions): ListingFormat {
   const shown = options.only ? severities.slice(0, severities.indexOf(options.only) + 1) : severities;
   return {
@@ -115,7 +115,7 @@ function excerpt({ range, severity }: ListedFinding, sources: Sources, options: 
   if (line.trim() === '') return [];
   const marks = { from: range.start - from, to: Math.min(range.end - from, line.length) };
   const gutter = String(at.line + 1);
-  // One column is kept for the bar under something that has no width of its own.
+  // Reserve one column to mark a zero-width range.
   const view = cut(cellsOf(line, marks), options.width - indent.length - gutter.length - 4);
   const first = view.findIndex((cell) => cell.marked);
   const last = view.findLastIndex((cell) => cell.marked) + 1;
@@ -138,7 +138,7 @@ function columnsOf(cells: readonly Cell[]): number {
   return cells.reduce((sum, cell) => sum + cell.columns, 0);
 }
 
-/** Loads rules of Unicode when it is made, which most listings can do without. */
+/** Created lazily: the segmenter loads Unicode tables that most listings do not need. */
 let graphemes: Intl.Segmenter | undefined;
 
 /** The characters of a text as a reader sees them, with their places. */
@@ -162,7 +162,10 @@ function cellsOf(line: string, marks: { readonly from: number; readonly to: numb
 
 const more: Cell = { text: '…', columns: 1, marked: false };
 
-/** As many cells as fit into `width` columns, with what stands before the first marked one on a third of them. */
+/**
+ * As many cells as fit into `width` columns, giving about a third of them to the text before the first marked
+ * cell.
+ */
 function cut(cells: readonly Cell[], width: number): Cell[] {
   if (columnsOf(cells) <= width) return [...cells];
   const marked = cells.findIndex((cell) => cell.marked);

@@ -16,7 +16,7 @@ interface JsonFinding extends JsonPlace {
   readonly message: string;
   readonly operation?: string;
   readonly connector?: string;
-  /** How the plan gets there, in reading order. */
+  /** The trace, in reading order. */
   readonly trace: readonly (JsonPlace & { readonly message: string })[];
   /** Stays the same when lines move; unique in its file. */
   readonly fingerprint: string;
@@ -79,7 +79,7 @@ export function jsonPrintout({ version, name }: JsonOptions): ListingFormat {
 export const jsonReport = (listing: Listing, options: JsonOptions): string =>
   formatListing(jsonPrintout(options), listing);
 
-/** A JSON object that goes on with `more`. */
+/** Serialises an object, leaving it open to append `more`. */
 const opened = (object: object, more: string): string =>
   JSON.stringify(object, null, 2).replace(/\n\}$/, more);
 

@@ -38,18 +38,18 @@ export interface Listing {
 export type ListedFile = Listing['files'][number];
 type Unread = Listing['unread'];
 
-/** What a run came to. */
+/** Result of a run. */
 export interface Outcome {
   readonly counts: Counts;
   readonly unread: Unread;
   readonly exitCode: number;
 }
 
-/** A printout made file by file, so that no file has to be kept for it. */
+/** A formatter that works file by file, so that files need not be kept in memory. */
 export interface ListingFormat {
   /** A file's part of it, made while the file is at hand; '' when there is nothing to say. */
   part(file: ListedFile, sources: Sources): string;
-  /** All of it. `files` and `parts` stand in the order asked for. */
+  /** Assembles the whole printout from the parts, in the order requested. */
   whole(files: readonly { readonly uri: string; readonly part: string }[], outcome: Outcome): string;
 }
 
@@ -58,7 +58,7 @@ export function formatListing(printout: ListingFormat, listing: Listing, exitCod
   return printout.whole(parts, { counts: count(listing), unread: listing.unread, exitCode });
 }
 
-/** A text of JSON as a part of a larger one, its lines set in by `blanks`. */
+/** Indents JSON by `blanks` spaces for embedding. */
 export function indented(json: string, blanks: number): string {
   const margin = ' '.repeat(blanks);
   return margin + json.replaceAll('\n', `\n${margin}`);

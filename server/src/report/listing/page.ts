@@ -21,7 +21,7 @@ export function terminalPage(
     rows = [];
     if (!paragraph) return;
     const { first, rest, text } = paragraph;
-    // Two blanks before a line's end break it.
+    // Two trailing spaces are a hard line break.
     const lines = text.split('\n').flatMap((line) => wrap(inline(line, paint), width - rest.length));
     lines.forEach((line, index) => out.push((index === 0 ? first : rest) + line));
     paragraph = undefined;
@@ -100,7 +100,7 @@ function table([head = '', aligned = '', ...body]: readonly string[], paint: Pai
 
 const unescape = (text: string): string => text.replace(/\\([!-/:-@[-`{-~])/g, '$1');
 
-/** Stress and links inside a line; code keeps its backticks, which read well everywhere. */
+/** Renders emphasis and links; code keeps its backticks, which are readable anywhere. */
 function inline(text: string, paint: Paint): string {
   const parts =
     /\\[!-/:-@[-`{-~]|`[^`]*`|\*\*((?:\\.|[^*\\])+)\*\*|\*((?=\S)(?:\\.|[^*\\])+)\*|\[([^\]]+)\]\(([^)\s]+)\)/g;

@@ -125,7 +125,7 @@ export function sarifPrintout(options: SarifOptions): ListingFormat {
       const parts = files.map(({ part }) => part).filter((part) => part !== '');
       const text = JSON.stringify(log(files, outcome), null, 2);
       if (parts.length === 0) return `${text}\n`;
-      // An empty list of results stands nowhere else: what a plan says is quoted, so its quotes are escaped.
+      // The empty results array is unique: in plan text, quotes are escaped.
       const empty = '\n      "results": []';
       const at = text.lastIndexOf(empty);
       return `${text.slice(0, at)}${empty.slice(0, -1)}\n${parts.join(',\n')}\n      ]${text.slice(at + empty.length)}\n`;

@@ -8,8 +8,8 @@ const EVEN =
 export const isSingleWidth = (text: string): boolean => EVEN.test(text);
 
 /**
- * Half a character, which a damaged text may hold, and format signs that are seen: the library takes them for invisible
- * and may then find nothing left to measure.
+ * Lone surrogates (in damaged text) and visible format characters: the library treats them as invisible and
+ * may then find nothing left to measure.
  */
 const UNMEASURED = /(?!\p{Default_Ignorable_Code_Point})\p{Cf}|\p{Surrogate}/gu;
 

@@ -101,7 +101,7 @@ export function cyclePicture(estimate: HeatEstimate, connector: string): Phrase 
   return pictureFrame(say`Duty cycle of ${connector}`, subtitle, content, listed.bottom, notes);
 }
 
-/** s: the ends of every piece, and moments between, close together where the contact is quick. */
+/** s: sample times: the ends of every piece, and times between, denser where the contact changes fast. */
 function sampled(pieces: readonly CurrentSegment[]): number[] {
   const each = Math.max(3, Math.min(24, Math.round(160 / pieces.length)));
   const times = [0];

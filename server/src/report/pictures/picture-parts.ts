@@ -41,7 +41,7 @@ const DARK = palette({
   bound: '#c9a4e6',
 });
 
-/** The house's colours and letters for every picture under `selector`, light, and dark on a dark screen. */
+/** The shared colours and fonts for every picture under `selector`, in light and dark schemes. */
 export const themed = (selector: string, size: string): string =>
   `${selector}{${LIGHT}font:${size} system-ui,"Segoe UI","Helvetica Neue",Arial,sans-serif;font-variant-numeric:tabular-nums}
 @media screen and (prefers-color-scheme:dark){${selector}{${DARK}}}`;
@@ -144,13 +144,16 @@ export interface Column {
   readonly cells: readonly (Value | undefined)[];
 }
 
-/** One line a row: mark, name, then a cell a column. A column without any entry is left out, a lone gap shows a dash. */
+/**
+ * One line per row: mark, name, one cell per column. Empty columns are omitted; a missing cell in another
+ * column shows a dash.
+ */
 export function table(
   top: number,
   rows: readonly RowKey[],
   columns: readonly Column[],
 ): { readonly svg: Phrase; readonly bottom: number } {
-  // Columns are as wide as their words, which the language decides; lines are as high in all.
+  // Column widths depend on the language; row heights do not.
   const drawn = (language: Language | undefined): { parts: readonly Value[]; bottom: number } =>
     drawTable(
       top,
@@ -211,7 +214,7 @@ function splitUncertainty(cell: string | undefined): { value: string; uncertaint
     : { value: `${value} ${unit}${rest}`, uncertainty: `± ${uncertainty} ${unit}` };
 }
 
-/** Breaks at blanks into lines of about `limit` signs. */
+/** Wraps at spaces into lines of about `limit` characters. */
 function lines(content: string, limit: number): string[] {
   const result: string[] = [];
   for (const word of content.split(' ')) {

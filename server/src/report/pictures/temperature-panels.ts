@@ -51,7 +51,7 @@ export function temperaturePanels(
     .domain([coldest - 273.15, topTemperature(estimate, temperatures) - 273.15])
     .nice()
     .range([BOTTOM, TOP]);
-  // What leaves the panel is cut off; how far it goes beyond need not be written out.
+  // Curves are clipped to the panel; clamp points that lie far outside.
   const at = (kelvin: number): number => Math.max(-1000, y(kelvin - 273.15));
   const edge = y.domain()[1]! + 273.15;
 
@@ -150,7 +150,10 @@ export const assumptionNotes = ({ assumptions }: HeatEstimate): Phrase[] =>
         say`Assumed, because nothing states it: ${joined(assumptions.map(assumptionText), '; ')}. Shaded and in brackets: what these assumptions leave open.`,
       ];
 
-/** K at the upper edge: room for class, known rows and the leading row's range, but not for a furnace. */
+/**
+ * Upper end of the scale in K: covers the class, the known rows and the leading row's range, but not extreme
+ * rows.
+ */
 function topTemperature(
   estimate: HeatEstimate,
   temperatures: (row: HeatRow) => readonly (ValueRange | undefined)[],

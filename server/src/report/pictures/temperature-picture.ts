@@ -29,7 +29,7 @@ export function temperaturePicture(estimate: HeatEstimate, connector: string): P
       kind: 'steady',
       end: warmingEnd,
       course: warming,
-      // Close together at first, where the contact runs ahead of its body.
+      // Sample densely at first, while the contact warms faster than its body.
       times: Array.from({ length: 101 }, (_, i) => warmingEnd * (i / 100) ** 3),
       markAt: 0.8 * warmingEnd,
     },

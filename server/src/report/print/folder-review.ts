@@ -27,7 +27,7 @@ const partTitles: Readonly<Record<FolderPart, Phrase>> = {
   details: say`Findings of each plan`,
 };
 
-/** What the page keeps of a file until all have passed: a few numbers and names, and nothing of its text. */
+/** What is kept in memory per file until all have been read: a few numbers and names, no text. */
 export interface FolderEntry {
   readonly isPlan: boolean;
   readonly number: string;
@@ -43,13 +43,13 @@ export interface FolderEntry {
   readonly accepted: { readonly all: number; readonly runOut: number };
 }
 
-/** The long pieces of the page that belong to one file, ready to print; to be put away until their turn comes. */
+/** The long fragments of the page for one file, rendered; spooled until they are written. */
 export interface FolderTexts {
   readonly acceptances: string;
   readonly details: string;
 }
 
-/** A piece that was put away. */
+/** A reference to a spooled fragment. */
 export interface SpooledText {
   readonly entry: FolderEntry;
   readonly text: keyof FolderTexts;
@@ -125,7 +125,7 @@ export function folderReview(
     .join('');
 }
 
-/** A piece of a string may keep the whole text it was cut from alive; what was encoded meanwhile does not. */
+/** Copies a string by encoding and decoding it: a V8 slice would keep its source text alive. */
 const detached = (text: string): string => new TextDecoder().decode(new TextEncoder().encode(text));
 
 /**
@@ -374,7 +374,7 @@ function* acceptances(shown: readonly Shown[]): Generator<Markup | SpooledText> 
   }
   const { start, end } = acceptanceFrame(true);
   yield start;
-  // Those that have run out first: somebody has to decide anew.
+  // Expired ones first, since they need a new decision.
   for (const runOut of [true, false]) {
     for (const { entry } of accepting) {
       if (entry.accepted.runOut > 0 === runOut) yield { entry, text: 'acceptances' };

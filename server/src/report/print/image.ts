@@ -12,7 +12,7 @@ export function dataUriOf(bytes: Uint8Array): string | undefined {
   return jpeg && `data:image/jpeg;base64,${base64(jpeg)}`;
 }
 
-/** Bytes that a string is made of in one go; longer argument lists overflow the stack. */
+/** Bytes per `String.fromCharCode` call; longer argument lists overflow the stack. */
 const portion = 0x8000;
 
 function base64(parts: readonly Uint8Array[]): string {
@@ -26,7 +26,7 @@ function base64(parts: readonly Uint8Array[]): string {
 }
 
 const pngSignature = [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a];
-/** Ancillary chunks that say something about the picture rather than how to show it. */
+/** Ancillary chunks with metadata that does not affect rendering. */
 const metadataChunks: ReadonlySet<string> = new Set(['tEXt', 'zTXt', 'iTXt', 'eXIf', 'tIME']);
 
 function plainPng(bytes: Uint8Array): Uint8Array[] | undefined {
@@ -57,7 +57,7 @@ const marker = {
   app15: 0xef,
 };
 const comment = 0xfe;
-/** Segments of an application that say how colours are meant: JFIF, an ICC profile, the colour transform. */
+/** APPn segments that affect colour rendering: JFIF, an ICC profile, the colour transform. */
 const colourSegments: ReadonlySet<number> = new Set([marker.app0, marker.app2, marker.app14]);
 
 function plainJpeg(bytes: Uint8Array): Uint8Array[] | undefined {
@@ -75,7 +75,7 @@ function plainJpeg(bytes: Uint8Array): Uint8Array[] | undefined {
       continue;
     }
     if (kind === marker.end) {
-      // What a phone appends (a film, a second picture) goes with the rest.
+      // Drop data appended after the image (video, second picture).
       return scans > 0 ? [...kept, bytes.subarray(at, at + 2)] : undefined;
     }
     const end = at + 2 + view.getUint16(at + 2);

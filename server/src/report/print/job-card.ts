@@ -70,7 +70,10 @@ export function steps(plan: Plan): Markup {
   }`;
 }
 
-/** What makes the vehicle safe and waits for nothing else, so that it can stand first; nothing unless it ends in a proof. */
+/**
+ * The isolation steps that depend on no others, so that they can come first; empty unless they end in proving
+ * dead.
+ */
 function makingSafe(plan: Plan, order: readonly Operation[]): readonly Operation[] {
   const known = sequenceOf(plan).order;
   const others: Operation[] = [];
@@ -86,7 +89,7 @@ function makingSafe(plan: Plan, order: readonly Operation[]): readonly Operation
 const shownOrder = (plan: Plan): Operation[] =>
   scheduleOf(plan)?.operations.map(({ operation }) => operation) ?? [];
 
-/** Why nobody should work from this plan yet, in a frame; nothing when there is no reason. */
+/** A box with the reasons why the plan is not released for work; empty if there are none. */
 export function releaseBlockers(plan: Plan, errors: number): Content {
   const reasons: Phrase[] = [];
   if (plan.document.problems.some(({ kind }) => kind !== 'key-twice')) {
@@ -125,7 +128,7 @@ export function releaseBlockers(plan: Plan, errors: number): Content {
   );
 }
 
-/** The first opening of a high-voltage connector that no proving dead certainly comes before. */
+/** The first opening of a high-voltage connector without a proving-dead step that certainly precedes it. */
 function openedLive(plan: Plan): Operation | undefined {
   const { order: known } = sequenceOf(plan);
   const order = shownOrder(plan);
@@ -178,7 +181,7 @@ interface Beside {
   readonly more: number;
 }
 
-/** For each operation those of other people that nothing orders before or after it. */
+/** For each operation, the unordered operations of other people. */
 function neighbours(plan: Plan, operations: readonly Operation[]): ReadonlyMap<Operation, Beside> {
   const { order } = sequenceOf(plan);
   const all = shownOrder(plan).filter(({ by }) => by !== undefined);

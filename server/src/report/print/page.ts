@@ -19,7 +19,7 @@ export interface PrintOptions {
 interface Frame {
   /** What kind of sheet it is: "Job card". */
   readonly kind: Phrase;
-  /** The number in the frame, and what it is the number of. */
+  /** The number in the frame. */
   readonly number: string;
   /** What the number is the number of; a repair plan, unless stated. */
   readonly numbered?: Phrase;
@@ -42,10 +42,10 @@ export function printPage(
   return `${start}${html`${body}`.in(languageOf(options.language))}${end}`;
 }
 
-/** Of the foot; what is counted is no text. */
+/** Page footer. The counters are CSS, not text. */
 const pages = say`page ${made(() => ' counter(page) ')} of ${made(() => ' counter(pages) ')}`;
 
-/** Words of other languages may be longer: a tag's are small. */
+/** Other languages need more room: use smaller type on tags. */
 const longWords =
   'article.tag td{overflow-wrap:break-word}article.tag th{font-size:6.5pt;letter-spacing:-.02em}article.tag td{font-size:8pt}';
 

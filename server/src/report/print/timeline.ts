@@ -204,7 +204,7 @@ class Timeline {
     return joined(parts);
   }
 
-  /** Labels above blocks; where they would run into each other they are joined: "op20–op37". */
+  /** Labels above blocks; overlapping ones are merged: "op20–op37". */
   #labels(blocks: readonly { readonly from: number; readonly label: string }[], y: number): void {
     let run: { x: number; first: string; last: string; end: number } | undefined;
     const flush = (): void => {
@@ -367,7 +367,7 @@ class Timeline {
     this.#y += lanePitch;
   }
 
-  /** Work that may knock a connector loose although nobody means to open it. */
+  /** Operations that may knock a connector loose that is not meant to be opened. */
   #knocks({ zone }: Connector): readonly TimedOperation[] {
     return sequenceOf(this.plan)
       .reaching(zone, knocking)
@@ -466,7 +466,7 @@ class Timeline {
   }
 }
 
-/** The widest part of a stretch that no sign stands in. */
+/** The widest part of an interval that is free of signs. */
 function widestRoom(x: number, end: number, signs: readonly number[]): { x: number; end: number } {
   const inside = signs.filter((at) => x - 6 < at && at < end + 6).sort((a, b) => a - b);
   const edges = [x, ...inside.flatMap((at) => [at - 6, at + 6]), end];

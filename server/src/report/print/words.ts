@@ -65,7 +65,7 @@ const titles: Names = {
   deliver: say`Hand over`,
 };
 
-/** A name for a word, where there is one; the word itself, its hyphens as spaces, where a shop made it up. */
+/** Display name of a built-in word; for a shop's own word, the word with hyphens replaced by spaces. */
 const nameIn = (names: Names, word: string, otherwise: (words: string) => Value): Value =>
   // A shop's word may be called as what every object has.
   own<Value>(names, word) ?? otherwise(word.replaceAll('-', ' '));
@@ -121,7 +121,7 @@ export const gapWords: Names<NoAmountReason> = {
   'item-unknown': say`item not on the sheet`,
 };
 
-/** What is said of one thing, or of any other number of them. */
+/** Singular or plural form by count. */
 export const counted = (count: number, one: Phrase, others: Phrase): Phrase => (count === 1 ? one : others);
 
 /** "2 lines". */

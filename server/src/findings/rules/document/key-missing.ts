@@ -69,7 +69,7 @@ export const keyMissing: Finding = {
   },
 };
 
-/** A key that is there under a misspelt name is one mistake, told by its name. */
+/** A misspelt key is reported as unknown, not also as missing. */
 function misspelt(mistakes: readonly SchemaViolation[], node: AnyNode, missing: string): boolean {
   const unknown = mistakes.flatMap((other) =>
     other.node === node && typeof other.params['additionalProperty'] === 'string'
@@ -79,13 +79,13 @@ function misspelt(mistakes: readonly SchemaViolation[], node: AnyNode, missing: 
   return unknown.some((key) => nearest(key, [missing]) !== undefined);
 }
 
-/** The first key of an entry: a whole entry underlined is a wall of red. */
+/** The first key of an entry; underlining the whole entry would be too much red. */
 function head(node: AnyNode, entry: Entry | undefined): Span {
   const first = node.kind === 'map' ? node.entries[0] : undefined;
   if (!first) return entry?.keySpan ?? node.span;
   const { keySpan, value } = first;
   if (value.kind !== 'scalar' || value.span.origin !== keySpan.origin) return keySpan;
-  // As long as the spans it is made of: what was reported is kept while they move.
+  // Computed from live spans, so that a cached report moves with the text.
   return {
     origin: keySpan.origin,
     get from() {

@@ -36,7 +36,7 @@ operations:
         const parameter = call.parameters.find(({ name }) => name === key);
         if (!parameter) continue;
         for (const one of scalarsOf(value)) {
-          // Inside a procedure a parameter may be handed on.
+          // Inside a procedure, a parameter may be passed on.
           if (one.value === null || (document.kind === 'shop-procedure' && /^\$/.test(String(one.value))))
             continue;
           const report = judge(plan.scope, call, key, parameter.kind, one);
@@ -85,7 +85,7 @@ function judge(
       : kind === 'zone'
         ? scope.zones.names
         : [...scope.consumables.keys()];
-  // A file that is missing, or read in part, may define it.
+  // A missing or partly unreadable file may define it.
   const known = names.includes(text) || scope.unresolved.length > 0;
   if (known || [scope.document, ...scope.used].some(({ problems }) => problems.length > 0)) return undefined;
   const meant = nearest(text, names);

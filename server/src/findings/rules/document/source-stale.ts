@@ -49,7 +49,7 @@ operations: []
       if (node.rejectedBySchema) continue;
       const name = node.value.slice(Math.max(node.value.lastIndexOf('/'), node.value.lastIndexOf('\\')) + 1);
       const file = plan.scope.used.find(({ uri }) => decoded(uri).endsWith(`/${name}`));
-      // The sheet sets the rule, and is told itself.
+      // The rate sheet sets this rule, so it is checked as well.
       if (!file || file.kind === 'rate-sheet') continue;
       const stale = dated(file).filter(({ consulted }) => old(consulted.value));
       if (stale.length === 0) continue;
@@ -77,7 +77,7 @@ function dated(document: Document): { id: string; consulted: ScalarNode<string> 
 const daysBetween = (from: string, to: string): number =>
   Math.floor((Date.parse(to) - Date.parse(from)) / 86_400_000);
 
-/** The address as a person writes it. One that an editor made in its own way is taken as it is. */
+/** The URI decoded for display; returned unchanged if it cannot be decoded. */
 function decoded(uri: string): string {
   try {
     return decodeURIComponent(uri);

@@ -79,7 +79,7 @@ const namesIn = query((reading: Snapshot): Names => {
   };
 });
 
-/** The references of a group that name nothing. A part is looked through again only when names have changed. */
+/** The unresolved references in a group. A chunk is rescanned only when the set of names has changed. */
 const leadingNowhere = (
   group: OccurrenceGroup,
   names: Names,
@@ -94,7 +94,7 @@ const leadingNowhereIn = memoByIdentity(
       if (role === 'definition') continue;
       if (kind === 'finding' ? findingIds.includes(id) : names[kind].has(id)) continue;
       if (where === 'consumables.fits' || where === 'times.task') continue;
-      // The name of an open choice of tasks is a procedure's too: a labour line may pay a whole procedure.
+      // Where a task is expected, a procedure is valid too: a labour line may pay for a whole procedure.
       if (kind === 'task' && where !== 'operations.do' && names.procedure.has(id)) continue;
       lost.push(mention);
     }
@@ -119,7 +119,10 @@ const sections: Readonly<Record<string, readonly SymbolKind[]>> = {
   uses: ['connector', 'consumable', 'rate', 'task', 'zone', 'procedure', 'source'],
 };
 
-/** Kinds of names that a missing file or a broken section may define: about these nothing can be said. */
+/**
+ * Symbol kinds that a missing file or unreadable section might define; unknown names of these kinds are not
+ * reported.
+ */
 function unknowable({ unresolved, document, used }: Scope): ReadonlySet<SymbolKind> {
   const lost = new Set<SymbolKind>();
   for (const { kind } of unresolved) for (const one of (kind && providers[kind]) ?? []) lost.add(one);

@@ -77,7 +77,7 @@ interface Rule {
   readonly definedIn: Plan['kind'];
   readonly section: string;
   readonly message: (id: string) => Phrase;
-  /** Whether it is used in a way no mention shows, or nobody can tell. */
+  /** Whether it is used in a way that has no occurrence in the text, or its use cannot be determined. */
   readonly used?: (subject: CheckContext, mention: SymbolOccurrence) => boolean;
 }
 
@@ -114,7 +114,7 @@ const rules: Partial<Record<SymbolKind, Rule>> = {
     section: 'sources',
     message: (id) =>
       say`No line refers to the source ${id}, and nobody says when it was read. Refer to it, or date it with \`consulted\`.`,
-    // A dated source says by itself what was read for this repair.
+    // A dated source is meaningful in itself: it records what was consulted.
     used: ({ plan }, mention) => {
       const entry = entryOf(plan, 'sources', mention);
       return entry?.kind === 'map' && entry.entry('consulted') !== undefined;

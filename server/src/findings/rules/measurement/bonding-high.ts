@@ -30,7 +30,7 @@ measurements:
     for (const reading of effectiveReadings(plan, 'bonding')) {
       const { connector, value, uncertainty } = reading;
       const { verdict, rule } = judge(value.si, uncertainty && Math.abs(uncertainty.si), bondingBelow);
-      // The rule says "below": a reading of exactly 0.1 Ω does not keep it.
+      // The rule says "below": so a reading of exactly 0.1 Ω fails.
       const high = verdict === 'rejected' || (!uncertainty && value.si >= bondingBelow);
       if (!high && verdict === 'accepted') continue;
       yield {

@@ -32,7 +32,7 @@ operations:
     for (const connector of plan.scope.connectors.values()) {
       const found = contradiction(connector);
       if (!found) continue;
-      // Where both stand in another file it is that file's mistake.
+      // If both are in another file, that file reports it.
       const at = found.places.find(here);
       if (!at) continue;
       const trace = found.places

@@ -38,7 +38,7 @@ measurements:
       const budget = connector.heatBudget ?? subject.plan.heatBudget;
       const { steady, dutyCycle } = connector.current;
       const { forBudget, forCycleBudget } = estimate.largestResistance;
-      // The harder of the two cases counts.
+      // Use the more demanding of the two cases.
       const cycled = dutyCycle && (row.cycle ?? 0) > (row.steady ?? 0);
       const heat = cycled ? row.cycle : row.steady;
       const current = cycled ? dutyCycle : steady;

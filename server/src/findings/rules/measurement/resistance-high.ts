@@ -32,7 +32,8 @@ measurements:
     for (const reading of effectiveReadings(plan, 'contact-resistance')) {
       const connector = plan.scope.connectors.get(reading.connector.value);
       const judged = connector && compareWithLimit(reading, connector);
-      // Two wires read the leads too: above the limit that proves nothing, and is a finding of its own.
+      // A two-wire reading includes the leads, so a value above the limit proves nothing; it has its own
+      // finding.
       if (!judged || judged.verdict !== 'rejected' || reading.method === 'two-wire') continue;
       const { limit, compared, converted, rule } = judged;
       const at = converted ? say` (${quantityText(compared, 'Ω')} at the limit's temperature)` : '';

@@ -37,7 +37,7 @@ measurements:
       const { softening: reach, dropAtPeak } = row;
       const highest = current.peak ?? current.dutyCycle;
       if (!plating || !highest || dropAtPeak === undefined || !reach || reach === 'below') continue;
-      // Where it is known what a new one drops, only what was added since counts.
+      // If the as-new drop is known, compare only the increase since.
       if (reach === 'possible' && connector.resistance.asNew) continue;
       const { softening } = CONTACT_VOLTAGES[plating];
       const amps = current.peak

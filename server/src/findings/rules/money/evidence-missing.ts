@@ -35,7 +35,7 @@ evidence:
     const { photos } = plan.scope.policy;
     if (photos.length === 0) return;
     const evidence = plan.root?.get('evidence')?.items ?? [];
-    // What cannot be read may be the photograph.
+    // An unreadable entry may be the missing photograph.
     if (evidence.some(({ partlyParsed }) => partlyParsed)) return;
     const shown = new Set(
       mapsIn<Evidence>({ items: evidence }).flatMap((item) =>

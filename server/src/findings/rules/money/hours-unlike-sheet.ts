@@ -43,7 +43,7 @@ labour:
       for (const id of ids) {
         for (const one of owed.get(id) ?? []) if (one.written.includes(line)) pays.push(one);
       }
-      // A line that pays more than is owed here, or rests on a source of its own, has figures of its own.
+      // Skip lines that cover more than this step or cite their own source; their hours may differ.
       if (pays.length === 0 || pays.length !== line.for.length) continue;
       if (!pays.every(({ time }) => time && (reference === undefined || reference === time.reference)))
         continue;
@@ -63,7 +63,7 @@ labour:
   },
 };
 
-/** The lines of an owed task whose hours are not those of the sheet, as far as the task alone tells. */
+/** The lines of an owed task whose hours differ from the sheet, judged by the task alone. */
 const doubtfulLines = memoByIdentity(({ written, time, hours }: OwedLabour): readonly LabourLine[] =>
   time
     ? written.filter(

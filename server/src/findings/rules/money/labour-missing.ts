@@ -28,7 +28,7 @@ labour:
     for (const owed of owedLabour(plan)) {
       if (owed.written.length > 0 || owed.step.node.partlyParsed) continue;
       const { step, task, hours } = owed;
-      // A line that names the step with another task is that mistake, told there.
+      // A line that names the step with another task is reported by `labour-orphan` instead.
       if (owed.misplaced.length > 0 && counts('labour-orphan', { operation: step.id })) continue;
       const doing = step.follows ? say`following ${task}` : (plan.scope.tasks.get(task)?.doing ?? task);
       yield {

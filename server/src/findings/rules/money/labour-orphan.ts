@@ -55,7 +55,7 @@ interface Doubtful {
   readonly owes: boolean;
 }
 
-/** The lines that name another task than their step's, and all lines of steps that owe no labour. */
+/** Lines whose task is not done in their step, and all lines of steps that owe no labour. */
 function doubtfulLabour(plan: Plan): Doubtful[] {
   const { labourByStep } = plan;
   const found: Doubtful[] = [];
@@ -76,7 +76,7 @@ function doubtfulLabour(plan: Plan): Doubtful[] {
 function* labour(plan: Plan, step: Step, line: LabourLine, owes: boolean): Generator<FindingReport> {
   const { node, task } = line;
   const { id } = step;
-  // Most lines pay what is done, and show where it stands.
+  // Fast path: most lines cite a source (or are included) and pay for their own step.
   const sound = line.basis === 'included' || line.reference !== undefined;
   const own = paidTask(plan, step);
   if (sound && (!task || task.value === own)) return;

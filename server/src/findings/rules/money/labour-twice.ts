@@ -54,7 +54,7 @@ function* twice<L extends LabourLine | MaterialLine>(
     const places = new Map<L, Iterator<WithSpan<string>>>();
     for (const line of lines) {
       const what = charged(line, id);
-      // A line that names the step twice stands here twice.
+      // A line that names the step twice occurs twice here.
       const mine = places.get(line) ?? line.for.filter(({ value }) => value === id).values();
       places.set(line, mine);
       const { span } = mine.next().value as WithSpan<string>;

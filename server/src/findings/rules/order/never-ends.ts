@@ -33,7 +33,7 @@ export const neverEnds: Finding = {
       const last = events.findLastIndex(({ act }) => act === 'disconnect');
       if (last < 0 || events.slice(last).some(({ act }) => act === 'reconnect')) continue;
       const open = events[last]!.operation;
-      // With a gate behind it the open connector is met there, and reported there.
+      // If a gate follows, the open connector is reported at the gate.
       if (gates.some((one) => !order.before(one, open))) continue;
       yield {
         at: mention(open, connector.id),

@@ -30,7 +30,7 @@ export const orderUnclear: Finding = {
   *check({ plan, sequence, lives }) {
     for (const { connector, unclear, unsure } of lives) {
       if (!unclear || unsure) continue;
-      // The one that stands first in the text is most likely meant to come first.
+      // Assume that text order is the intended order.
       const [first, second] = [unclear[0].operation, unclear[1].operation].sort((a, b) =>
         sequence.order.compareInText(a, b),
       ) as [(typeof unclear)[0]['operation'], (typeof unclear)[1]['operation']];

@@ -77,7 +77,7 @@ export const coverLeftOn: Finding = {
 interface LeftOn {
   readonly cover: Operation;
   readonly halves: readonly Half[];
-  /** The closing, or the first gate, that meets the cover. */
+  /** The closing or the first gate at which the cover is still on. */
   readonly met: Operation;
 }
 

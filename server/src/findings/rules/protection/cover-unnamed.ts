@@ -60,7 +60,7 @@ export const coverUnnamed: Finding = {
   },
 };
 
-/** Inside a procedure `using: $cover` without a value is the call's mistake, told there. */
+/** Inside a procedure `using: $cover` without a value is an error of the call and is reported there. */
 const unnamed = operationsWhere(
   ({ taskId, step }) => taskId === 'cover' && !step.node.partlyParsed && !step.node.entry('using'),
 );

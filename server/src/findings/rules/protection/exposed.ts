@@ -48,7 +48,7 @@ accepted:
         const { opened, hazards } = window;
         if (hazards.length === 0) continue;
         const open = opened.operation;
-        // While the exposure itself is reported, its cleaning is not a second mistake.
+        // If the exposure itself is reported, do not also report missing cleaning.
         if (isTold(window, windows, connector.id, counts)) continue;
         const closing = events.find(
           ({ act, operation }) => act === 'reconnect' && order.before(open, operation),

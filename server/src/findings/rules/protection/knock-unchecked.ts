@@ -29,7 +29,7 @@ export const knockUnchecked: Finding = {
 `,
   },
   *check({ plan }) {
-    // Neighbours that share the step that knocks them and the gate that finds them loose are one mistake.
+    // Report connectors together if they share both the knocking step and the gate.
     const together = new Map<
       string,
       { knock: Operation; gate: Operation; connectors: string[]; all: Operation[] }

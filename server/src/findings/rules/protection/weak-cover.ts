@@ -37,7 +37,7 @@ export const weakCover: Finding = {
       for (const { act, operation } of events) {
         if (act !== 'cover' || operation.using.length === 0) continue;
         const goods = mapDefined(operation.using, ({ value }) => plan.scope.consumables.get(value));
-        // What the sheet does not describe is a finding of its own.
+        // A consumable that the sheet does not describe has its own finding.
         if (goods.length < operation.using.length) continue;
         const wet = wetOperations(sequence, connector, operation);
         const fault = weakness(connector, goods, wet[0]);

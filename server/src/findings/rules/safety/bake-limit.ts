@@ -64,7 +64,7 @@ function* tooHot(plan: Plan, operation: Operation, stay: Quantity | undefined): 
   const trace = [{ at: limit.span, message: say`the highest battery temperature: ${limit.text}` }];
   const air = stepQuantity(operation, 'temperature', 'air-temperature');
   if (!air) {
-    // A temperature that is there and cannot be read is a finding of its own.
+    // An unreadable temperature has its own finding.
     if (operation.step.node.entry('air-temperature')) return;
     yield {
       at: operation.span,

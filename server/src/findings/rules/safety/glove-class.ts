@@ -64,7 +64,7 @@ const gloveClassOf = ({ step, bindings }: Operation): WithSpan<string> | undefin
   readText(step.node.get('glove-class'), bindings);
 const gloved = operationsWhere((operation) => gloveClassOf(operation) !== undefined);
 
-/** Without quotes YAML reads `00` as the number nought; what the person wrote decides, for 00 is the lower class. */
+/** YAML reads an unquoted `00` as the number 0. Use the source text: 00 is the lower class. */
 function asWritten({ scope }: Plan, { value, span }: WithSpan<string>): string {
   const { uri, start, end } = rangeOf(span);
   const text = [scope.document, ...scope.used].find((one) => one.uri === uri)?.slice(start, end);

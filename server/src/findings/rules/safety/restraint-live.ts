@@ -17,7 +17,7 @@ import { fix, insertBefore, waitFor } from '../../support/mending.ts';
 import type { NewStep } from '../../support/mending.ts';
 import { at, mention, named } from '../../support/words.ts';
 
-/** Connectors of restraints, as far as their lives are known. */
+/** Restraint connectors whose history is certain. */
 const restraintsOf = livesThat(
   ({ connector, unsure }) =>
     !unsure && (connector.class === 'restraint' || connector.class === 'pyrotechnic'),

@@ -47,7 +47,7 @@ operations:
       const { time } = operation;
       if (!isolations.some((one) => sequence.order.before(one, operation))) continue;
       if (!time) {
-        // A time that is there and cannot be read is a finding of its own.
+        // An unreadable time has its own finding.
         if (!maker || operation.step.node.entry('time')) continue;
         yield {
           at: operation.span,

@@ -77,7 +77,7 @@ function* connected({ plan, sequence }: CheckContext, operation: Operation): Gen
   };
 }
 
-/** Where the plan disconnects anyway, the welding only has to wait for it. */
+/** If the plan already disconnects the battery, only make the welding wait for it. */
 function waitForBoth(
   { plan, sequence }: Pick<CheckContext, 'plan' | 'sequence'>,
   target: Operation,
@@ -95,7 +95,7 @@ function waitForBoth(
   return fix(say`Do ${target.planStep.id} only after ${listed(ids)}`, [waitFor(plan, target.planStep, ids)]);
 }
 
-/** While the bare connector itself is reported, its welding is not a second mistake. */
+/** If the bare connector itself is reported, do not also report the welding. */
 function* bareRestraints(
   restraints: readonly Life[],
   { plan, counts }: CheckContext,

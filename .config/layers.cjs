@@ -4,6 +4,7 @@ const adapters = ['lsp', 'cli'];
 const core = [
   'features',
   'report',
+  'compare',
   'findings',
   'costing',
   'heat',

@@ -3,7 +3,7 @@ import { expect, test, vi } from 'vitest';
 import { isSame, movesOf } from '../../server/src/compare/compare.ts';
 import { commonSubsequence } from '../../server/src/compare/matching.ts';
 import { SharedOrder } from '../../server/src/compare/order-difference.ts';
-import { sumOf } from '../../server/src/costing/decimal.ts';
+import { sumAmounts } from '../../server/src/costing/decimal.ts';
 import { cleanPlans } from '../laws/clean-plans.ts';
 import { patience, runs } from '../laws/runs.ts';
 import { compared, planName, plainly, versions } from './versions.ts';
@@ -70,7 +70,7 @@ test('the difference in money is the sum of its lines', () => {
     fc.property(versions, ({ old, now }) => {
       const { money } = compared(old, now);
       const lines = [...money.labour, ...money.materials];
-      expect(sumOf(lines.map(({ difference }) => difference)).toFixed()).toBe(money.net!.toFixed());
+      expect(sumAmounts(lines.map(({ difference }) => difference)).toFixed()).toBe(money.net!.toFixed());
       expect(money.new.net.amount.minus(money.old.net.amount).toFixed()).toBe(money.net!.toFixed());
     }),
     runs(120),

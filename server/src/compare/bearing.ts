@@ -1,7 +1,7 @@
 import type { Operation } from '../plan/operations.ts';
 import type { Plan } from '../plan/plan.ts';
 import { reach } from '../sequence/life.ts';
-import { soiling } from '../plan/tables/tasks.ts';
+import { contaminating } from '../plan/tables/tasks.ts';
 import type { Hazard } from '../plan/tables/tasks.ts';
 import type { Before, SharedOrder } from './order-difference.ts';
 
@@ -16,7 +16,7 @@ const safety: ReadonlySet<string> = new Set([
   'weld',
   'braze',
 ]);
-const hazards: ReadonlySet<Hazard> = new Set([...soiling, 'heat', 'knock']);
+const hazards: ReadonlySet<Hazard> = new Set([...contaminating, 'heat', 'knock']);
 
 /**
  * Pairs of operations of which the order can matter to a connector: both handle it, one may soil, heat or knock it, one

@@ -2,7 +2,7 @@ import { mapDefined } from '../base/collections.ts';
 import { mapsIn } from '../document/node.ts';
 import type { AnyNode } from '../document/node.ts';
 import { billOf } from '../costing/bill.ts';
-import { sumOf } from '../costing/decimal.ts';
+import { sumAmounts } from '../costing/decimal.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Plan } from '../plan/plan.ts';
 import { scheduleOf } from '../sequence/critical-path.ts';
@@ -342,6 +342,6 @@ function timesOf(plan: Plan): Times {
   return {
     planned: schedule?.operations.reduce((sum, { duration }) => sum + duration, 0),
     earliestFinish: schedule?.finish,
-    paidHours: sumOf(mapDefined(billOf(plan).labour, ({ hours }) => hours)).toFixed(),
+    paidHours: sumAmounts(mapDefined(billOf(plan).labour, ({ hours }) => hours)).toFixed(),
   };
 }

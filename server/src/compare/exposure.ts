@@ -1,35 +1,31 @@
 import type { Plan } from '../plan/plan.ts';
+import { connectorStates } from '../sequence/course.ts';
 import { scheduleOf } from '../sequence/critical-path.ts';
-import { sequenceOf } from '../sequence/lives.ts';
 
-/** How long halves of a connector are bare when every step comes as early as the order allows. */
+/** How long a connector is bare when every step comes as early as the order allows. */
 export interface Exposure {
-  /** Milliseconds, the stretches of both halves united where they are the same. */
+  /** Milliseconds in which at least one half is open and uncovered. */
   readonly bare: number;
-  /** Some stretch ends nowhere: it lasts to the end of the plan. */
+  /** It is still bare at the end of the plan. */
   readonly open: boolean;
-  /** Steps that soil, heat or knock may fall into it. */
+  /** How many steps may raise dirt near it meanwhile, in some order the plan allows. */
   readonly met: number;
 }
 
-/** By connector, those that are opened. The one place at which the comparison asks how connectors fare. */
+/** By connector, those that are bare at some time. The one place at which the comparison asks how connectors fare. */
 export function exposures(plan: Plan): ReadonlyMap<string, Exposure> {
   const found = new Map<string, Exposure>();
   const schedule = scheduleOf(plan);
   if (!schedule) return found;
-  for (const [id, { windows, unsure, unclear }] of sequenceOf(plan).lives) {
-    if (windows.length === 0 || unsure || unclear) continue;
-    let bare = 0;
-    let open = false;
-    const met = new Set<string>();
-    for (const { opened, closed, hazards } of windows) {
-      const from = schedule.of(opened.operation).earliestFinish;
-      const to = closed ? schedule.of(closed.operation).earliestStart : schedule.finish;
-      bare += Math.max(0, to - from);
-      open ||= !closed;
-      for (const { operation } of hazards) met.add(operation.id);
-    }
-    found.set(id, { bare, open, met: met.size });
+  for (const { connector, stretches } of connectorStates(plan, schedule)) {
+    const bare = stretches.filter(({ state }) => state === 'open' || state === 'exposed');
+    if (bare.length === 0) continue;
+    const met = new Set(bare.flatMap(({ hazards }) => hazards.map(({ operation }) => operation.id)));
+    found.set(connector.id, {
+      bare: bare.reduce((sum, { from, to }) => sum + (to - from), 0),
+      open: bare.at(-1) === stretches.at(-1),
+      met: met.size,
+    });
   }
   return found;
 }

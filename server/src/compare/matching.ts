@@ -1,4 +1,4 @@
-import { gather } from '../base/collections.ts';
+import { addToGroup } from '../base/collections.ts';
 import type { Operation } from '../plan/operations.ts';
 
 /** What two versions of a plan tell an operation by. Plain data: a baseline keeps it. */
@@ -63,7 +63,7 @@ function places(
 ): Map<string, number[]> {
   const found = new Map<string, number[]>();
   list.forEach((one, at) => {
-    if (free(at)) gather(found, nameOf(one), at);
+    if (free(at)) addToGroup(found, nameOf(one), at);
   });
   return found;
 }

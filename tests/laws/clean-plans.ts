@@ -221,6 +221,7 @@ function connectorEntry(id: string, one: Opened): Entry {
     ...(one.lock ? { lock: 'true' } : {}),
     ...(one.newSeal ? { 'new-seal': 'true' } : {}),
     ...(one.calibrate ? { calibrate: 'true' } : {}),
+    ...(one.class === 'fluid-line' ? { medium: 'coolant' } : {}),
   };
 }
 
@@ -247,6 +248,7 @@ function build(choice: Choices): CleanPlan {
     plan.step({ do: 'wait', time: '5 min', ...a });
     plan.step({ do: 'prove-dead', 'meter-rating': '1000 V', 'meter-proven': 'before-and-after', ...a });
   }
+  if (ofClass('fluid-line').length > 0) plan.step({ do: 'drain-coolant', ...a });
   let last = '';
   for (const group of groups) {
     plan.step({ do: 'disconnect', connectors: group.map(({ id }) => id), ...a });
@@ -332,6 +334,7 @@ function build(choice: Choices): CleanPlan {
     const reading = { connector, after: bonded!, kind: 'bonding', method: 'four-wire' };
     plan.measurements.push({ ...reading, value: '5 mΩ', uncertainty: '0.5 mΩ', by: 'technician-a' });
   }
+  if (ofClass('fluid-line').length > 0) plan.step({ do: 'fill-coolant', ...a });
   some(ofClass('fluid-line'), 'leak-test');
   if (choice.strip) plan.step({ do: 'refit', zone: choice.body[0]!.zone, ...by('technician-b') });
   plan.step({ do: 'check-seated', connectors: [...all, ...neighbours].map(({ id }) => id), ...a });
@@ -367,6 +370,10 @@ vehicle:
   voltage-kind: direct
   arrived: 2027-02-01
   discharge-wait: 5 min
+  restraint-wait: 5 min
+  cable-route: S1
+  battery-zone: underbody
+  battery-distance: S1
   bake-limit: { temperature: 60 °C, time: 60 min, source: S1 }
 uses:
 ${uses.map((use) => `  - ${use}\n`).join('')}sources:

@@ -26,6 +26,20 @@ plugward:
   sign-offs: [lead-technician, high-voltage-technician]
   sources-kept-for: 180 d
 `,
+  'people.rate-sheet.yaml': `rate-sheet: people
+currency: EUR
+people:
+  - { id: technician-a, may: [high-voltage, restraint], until: 2027-02-10 }
+  - { id: technician-b, may: [restraint] }
+  - { id: climate-d, may: [refrigerant], until: 2027-02-09 }
+`,
+  'tasks.rate-sheet.yaml': `rate-sheet: tasks
+currency: EUR
+tasks:
+  - { id: blast, raises: [dust], needs: [12v-off, protected] }
+  - { id: pull-service-plug, makes: [isolated] }
+  - { id: wake-up, ends: [isolated, 12v-off] }
+`,
   'inspect-all.shop-procedure.yaml': `procedure: inspect-all
 parameters:
   - { name: technician, kind: person }

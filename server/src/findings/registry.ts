@@ -37,6 +37,25 @@ import { lateCover } from './rules/protection/late-cover.ts';
 import { leakUntested } from './rules/order/leak-untested.ts';
 import { limitMissing } from './rules/measurement/limit-missing.ts';
 import { liveOpening } from './rules/safety/live-opening.ts';
+import { igniterMeasured } from './rules/safety/igniter-measured.ts';
+import { proofStale } from './rules/safety/proof-stale.ts';
+import { chargedByTest } from './rules/safety/charged-by-test.ts';
+import { cutAtCables } from './rules/safety/cut-at-cables.ts';
+import { workAtBattery } from './rules/safety/work-at-battery.ts';
+import { insulationTestBeside } from './rules/safety/insulation-test-beside.ts';
+import { lineFull } from './rules/safety/line-full.ts';
+import { notQualified } from './rules/safety/not-qualified.ts';
+import { batteryUnready } from './rules/safety/battery-unready.ts';
+import { shutDownUnknown } from './rules/safety/shut-down-unknown.ts';
+import { restraintBare } from './rules/safety/restraint-bare.ts';
+import { driveWheels } from './rules/safety/drive-wheels.ts';
+import { isolatingUnprotected } from './rules/safety/isolating-unprotected.ts';
+import { fortyEightVoltLive } from './rules/safety/48-volt-live.ts';
+import { supplyOff } from './rules/order/supply-off.ts';
+import { connectorsMissing } from './rules/order/connectors-missing.ts';
+import { zoneMissing } from './rules/order/zone-missing.ts';
+import { scanStale } from './rules/order/scan-stale.ts';
+import { needUnmet } from './rules/order/need-unmet.ts';
 import { liveWork } from './rules/safety/live-work.ts';
 import { materialMissing } from './rules/money/material-missing.ts';
 import { measurementMissing } from './rules/measurement/measurement-missing.ts';
@@ -103,8 +122,23 @@ export const findings: readonly Finding[] = [
   unusedId,
   orderCycle,
   orderUnclear,
+  connectorsMissing,
+  zoneMissing,
+  needUnmet,
   liveOpening,
   liveWork,
+  proofStale,
+  chargedByTest,
+  isolatingUnprotected,
+  insulationTestBeside,
+  cutAtCables,
+  workAtBattery,
+  batteryUnready,
+  fortyEightVoltLive,
+  lineFull,
+  notQualified,
+  driveWheels,
+  shutDownUnknown,
   waitTooShort,
   gloveClass,
   meterRating,
@@ -114,6 +148,8 @@ export const findings: readonly Finding[] = [
   openedTwice,
   closedUnopened,
   restraintLive,
+  igniterMeasured,
+  restraintBare,
   bareConnector,
   lateCover,
   halfCovered,
@@ -125,10 +161,12 @@ export const findings: readonly Finding[] = [
   inspectionMissing,
   sealMissing,
   notReconnected,
+  supplyOff,
   unlocked,
   seatUnproven,
   leakUntested,
   scanMissing,
+  scanStale,
   calibrationMissing,
   neverEnds,
   resistanceUnmeasured,

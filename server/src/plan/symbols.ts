@@ -61,6 +61,8 @@ const operation: readonly Rule[] = [
   ['using', 'consumable', 'reference'],
   ['zone', 'zone', 'reference'],
   ['after', 'operation', 'reference'],
+  ['cable-route', 'source', 'reference'],
+  ['battery-distance', 'source', 'reference'],
 ];
 const connector: readonly Rule[] = [
   ['zone', 'zone', 'reference'],
@@ -83,6 +85,9 @@ const rules: Readonly<Record<Document['kind'], readonly Rule[]>> = {
     ...under('connectors', connector),
     ...under('operations', operation),
     ['vehicle.bake-limit.source', 'source', 'reference'],
+    ['vehicle.cable-route', 'source', 'reference'],
+    ['vehicle.battery-distance', 'source', 'reference'],
+    ['vehicle.battery-zone', 'zone', 'reference'],
     ['labour.for', 'operation', 'reference'],
     ['labour.task', 'task', 'reference'],
     ['labour.rate', 'rate', 'reference'],

@@ -2,7 +2,7 @@ import type { AnyNode, MapNode } from '../document/node.ts';
 import type { Span } from '../text/span.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
 import { readIds, readQuantity } from './read.ts';
-import type { Quantity } from './read.ts';
+import type { At, Quantity } from './read.ts';
 
 type Raw = RepairPlan['vehicle'];
 
@@ -16,6 +16,12 @@ export interface Vehicle {
   readonly dischargeWait: Quantity | undefined;
   /** The vehicle maker's wait between 12 V off and work on airbags and pretensioners. */
   readonly restraintWait: Quantity | undefined;
+  /** The source that shows where its high-voltage cables run. */
+  readonly cableRoute: string | undefined;
+  /** The zones in which the traction battery sits. */
+  readonly batteryZones: readonly At<string>[];
+  /** The source with the vehicle maker's least distance of hot work from the traction battery. */
+  readonly batteryDistance: string | undefined;
   /** In what state it came in. */
   readonly arrivedAs: readonly string[];
   readonly linkCapacitance: Quantity | undefined;
@@ -37,6 +43,9 @@ export function readVehicle(span: Span | undefined, value: AnyNode | undefined):
     voltageKind: node.get('voltage-kind')?.value,
     dischargeWait: readQuantity('time', node.get('discharge-wait')),
     restraintWait: readQuantity('time', node.get('restraint-wait')),
+    cableRoute: node.get('cable-route')?.value,
+    batteryZones: readIds(node.get('battery-zone')),
+    batteryDistance: node.get('battery-distance')?.value,
     arrivedAs: readIds(node.get('arrived-as') as Parameters<typeof readIds>[0]).map(
       ({ value: word }) => word,
     ),

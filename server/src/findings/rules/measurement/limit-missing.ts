@@ -1,3 +1,5 @@
+import { needsRestraintSafe } from '../../../plan/tables/needs.ts';
+import { livesThat } from '../../../sequence/lives.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Finding } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -66,5 +68,21 @@ operations:
         trace: [at(isolation, say`${named(isolation)} happens here`)],
       };
     }
+    const restraint = restraintWork(plan)[0]?.operations.find(({ taskId }) => needsRestraintSafe.has(taskId));
+    if (restraint && !vehicle.node.entry('restraint-wait')) {
+      yield {
+        at: vehicle.span,
+        operation: restraint.id,
+        message: say`${named(restraint)} works on a restraint connector, and nobody states how long to wait after the 12 V battery is disconnected, so no wait can be checked. State the vehicle maker's time as \`restraint-wait: …\`.`,
+        trace: [at(restraint, say`${named(restraint)} happens here`)],
+      };
+    }
   },
 };
+
+const restraintWork = livesThat(
+  ({ connector, unsure, operations }) =>
+    !unsure &&
+    (connector.class === 'restraint' || connector.class === 'pyrotechnic') &&
+    operations.some(({ taskId }) => needsRestraintSafe.has(taskId)),
+);

@@ -41,7 +41,8 @@ sign-offs:
     const written = new Set(plan.measurements.map(({ connector, kind }) => `${connector.value} ${kind}`));
     const open = new Map<Operation, string[]>();
     for (const { connector, operations, unsure } of lives) {
-      if (unsure) continue;
+      // An igniter is never measured: the step itself is the mistake.
+      if (unsure || connector.class === 'restraint' || connector.class === 'pyrotechnic') continue;
       for (const operation of operations) {
         const kind = kindOf.get(operation.taskId);
         if (kind === undefined || written.has(`${connector.id} ${kind}`)) continue;

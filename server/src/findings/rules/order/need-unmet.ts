@@ -1,0 +1,72 @@
+import { bothHalves } from '../../../plan/steps.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import { connectorFacts, effects, vehicleFacts } from '../../../plan/tables/effects.ts';
+import type { ConnectorFact, HalfFact, VehicleFact } from '../../../plan/tables/effects.ts';
+import { ConnectorFacts, vehicleVerdict } from '../../../sequence/facts/timeline.ts';
+import { at, named } from '../../support/words.ts';
+import { safetyUnsure } from '../../support/high-voltage.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+
+export const needUnmet: Finding = {
+  id: 'need-unmet',
+  title: say`A need that the shop wrote is not met`,
+  severity: 'error',
+  means: say`A task of the shop's rate sheet says under \`needs\` what must be certain when it starts, and it is not.`,
+  why: say`The shop knows its own work: what it wrote as a need holds like a built-in one.`,
+  todo: say`Do before it what makes the fact, or order it so that it comes first.`,
+  source: say`The rate sheet, \`tasks:\`.`,
+  kinds: plansOnly,
+  ground: 'safety',
+  example: {
+    wrong: `operations:
+  - { id: op40, do: blast, zone: front-left }
+uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
+`,
+    right: `operations:
+  - { id: op10, do: battery-12v-off }
+  - { id: op40, do: blast, zone: front-left }
+uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
+`,
+  },
+  *check({ plan, sequence }) {
+    if (safetyUnsure(plan)) return;
+    for (const operation of plan.operations) {
+      for (const fact of operation.task?.needs ?? []) {
+        if ((vehicleFacts as readonly string[]).includes(fact)) {
+          const found = vehicleVerdict(plan, fact as VehicleFact, operation);
+          if (found.met) continue;
+          yield {
+            at: operation.span,
+            operation: operation.id,
+            message: say`${named(operation)} needs this, by the shop's own row, and it is not certain: ${effects[fact].holds}. Do before ${operation.id} what makes it so.`,
+            trace: culprits(found.culprit),
+          };
+          continue;
+        }
+        for (const { value } of operation.connectors) {
+          const life = sequence.life(value);
+          if (!life || life.unsure) continue;
+          const facts = new ConnectorFacts(plan, sequence, life);
+          const found = (connectorFacts as readonly string[]).includes(fact)
+            ? facts.verdict(fact as ConnectorFact, operation)
+            : bothHalves
+                .map((half) => facts.verdict(fact as HalfFact, operation, half))
+                .find(({ met }) => !met);
+          if (!found || found.met) continue;
+          yield {
+            at: operation.span,
+            operation: operation.id,
+            connector: value,
+            message: say`${named(operation)} needs this of ${value}, by the shop's own row, and it is not certain: ${effects[fact].holds}. Do before ${operation.id} what makes it so.`,
+            trace: culprits(found.culprit),
+          };
+        }
+      }
+    }
+  },
+};
+
+const culprits = (culprit: Operation | undefined) =>
+  culprit ? [at(culprit, say`${named(culprit)}: no longer so from here`)] : [];

@@ -1,0 +1,68 @@
+import { at, named } from '../../support/words.ts';
+import { unprovenOf } from '../../../sequence/facts/use.ts';
+import { fix, insertBefore, waitFor } from '../../support/mending.ts';
+import { safetyUnsure } from '../../support/high-voltage.ts';
+import { told, unmetGroups } from '../../support/needs.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+
+export const scanStale: Finding = {
+  id: 'scan-stale',
+  title: say`Handed over on a scan that is out of date`,
+  severity: 'warning',
+  means: say`After the last scan, or without any, the 12 V battery was disconnected, or a control unit was calibrated or programmed, and the vehicle is handed over.`,
+  why: say`Each of these leaves fault codes behind, and an airbag or a brake with a stored fault may not work.`,
+  todo: say`Scan for fault codes after the last such step.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'safety',
+  example: {
+    wrong: `operations:
+  - { id: op10, do: scan }
+  - { id: op20, do: battery-12v-off }
+  - { id: op30, do: battery-12v-on }
+  - { id: op99, do: deliver }
+`,
+    right: `operations:
+  - { id: op20, do: battery-12v-off }
+  - { id: op30, do: battery-12v-on }
+  - { id: op40, do: scan }
+  - { id: op99, do: deliver }
+`,
+  },
+  *check(subject) {
+    const { plan, sequence } = subject;
+    // A connector that no scan follows is told by itself.
+    if (safetyUnsure(plan) || unprovenOf(plan, 'scanned').length > 0) return;
+    const deliveries = plan.doing('deliver');
+    for (const { culprit, first } of told(
+      subject,
+      'scan-stale',
+      unmetGroups(plan, 'scanned-last', deliveries),
+    )) {
+      if (!culprit) continue;
+      yield {
+        at: culprit.span,
+        operation: culprit.id,
+        message: say`${named(culprit)} leaves fault codes behind, and no scan is certain to follow it before ${named(first)}. Scan for fault codes before ${first.id}.`,
+        trace: [at(first, say`${named(first)}: comes without it`)],
+        fixes: () => {
+          const scan = plan
+            .doing('scan')
+            .find((one) => sequence.order.before(culprit, one) && !sequence.order.before(first, one));
+          return [
+            scan &&
+              fix(say`Do ${first.planStep.id} only after ${scan.planStep.id}`, [
+                waitFor(plan, first.planStep, [scan.planStep.id]),
+              ]),
+            fix(
+              say`Scan for fault codes before ${first.planStep.id}`,
+              insertBefore(plan, first.planStep, [{ task: 'scan', fields: [] }], [culprit.planStep]),
+            ),
+          ];
+        },
+      };
+    }
+  },
+};

@@ -1,0 +1,66 @@
+import { needs12V } from '../../../plan/tables/needs.ts';
+import { at, named } from '../../support/words.ts';
+import { fix, insertBefore, waitFor } from '../../support/mending.ts';
+import { safetyUnsure } from '../../support/high-voltage.ts';
+import { alsoAt, told, unmetGroups } from '../../support/needs.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+
+export const supplyOff: Finding = {
+  id: 'supply-off',
+  title: say`Powered or scanned with the 12 V battery disconnected`,
+  severity: 'error',
+  means: say`A step powers the vehicle up, moves it, tests it or talks to its control units, and the 12 V battery is not certain to be connected again.`,
+  why: say`Without 12 V the control units are dead: the contactors stay open, a scan finds nothing, a calibration is lost. Whoever then helps himself with a charger powers the airbags by surprise.`,
+  todo: say`Reconnect the 12 V battery before that step, with nobody inside and every restraint connector closed.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'safety',
+  example: {
+    wrong: `operations:
+  - { id: op10, do: battery-12v-off }
+  - { id: op90, do: power-up }
+`,
+    right: `operations:
+  - { id: op10, do: battery-12v-off }
+  - { id: op80, do: battery-12v-on }
+  - { id: op90, do: power-up }
+`,
+  },
+  *check(subject) {
+    const { plan, sequence } = subject;
+    if (safetyUnsure(plan)) return;
+    const steps = [...needs12V].flatMap((task) => plan.doing(task));
+    for (const { culprit, first, others } of told(
+      subject,
+      'supply-off',
+      unmetGroups(plan, '12v-on', steps),
+    )) {
+      const gate = [first, ...others].some(({ task }) => task?.gate);
+      yield {
+        at: first.span,
+        operation: first.id,
+        severity: gate ? 'error' : 'warning',
+        message: say`${named(first)} needs the 12 V supply, and the 12 V battery may still be disconnected. Reconnect it before ${first.id}, with nobody inside and every restraint connector closed.`,
+        trace: [
+          ...(culprit ? [at(culprit, say`${named(culprit)}: disconnected from here`)] : []),
+          ...alsoAt(others),
+        ],
+        fixes: () => {
+          const on = plan.doing('battery-12v-on').find((one) => !sequence.order.before(first, one));
+          return [
+            on &&
+              fix(say`Do ${first.planStep.id} only after ${on.planStep.id}`, [
+                waitFor(plan, first.planStep, [on.planStep.id]),
+              ]),
+            fix(
+              say`Reconnect the 12 V battery before ${first.planStep.id}`,
+              insertBefore(plan, first.planStep, [{ task: 'battery-12v-on', fields: [], by: 'nobody' }]),
+            ),
+          ];
+        },
+      };
+    }
+  },
+};

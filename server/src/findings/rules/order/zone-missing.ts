@@ -1,0 +1,57 @@
+import { operationsThat } from '../../../plan/plan.ts';
+import { mention, named } from '../../support/words.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+
+export const zoneMissing: Finding = {
+  id: 'zone-missing',
+  title: say`Dirty work without a place`,
+  severity: 'warning',
+  means: say`A step raises dust, sparks, water, overspray or knocks and names neither a zone nor a connector; or a connector that is opened has no zone. The step then reaches every connector, and the connector is reached by every dirty step.`,
+  why: say`Where nobody says what happens where, nobody can tell which connectors it meets.`,
+  todo: say`Write the \`zone\` of the step, or of the connector.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op40, do: grind }
+`,
+    right: `operations:
+  - { id: op40, do: grind, zone: front-left }
+`,
+  },
+  *check({ plan, lives }) {
+    for (const operation of placeless(plan)) {
+      yield {
+        at: operation.span,
+        operation: operation.id,
+        message: say`${named(operation)} names no zone, so it may reach every connector of the plan. Write where it happens as \`zone: …\`.`,
+      };
+    }
+    for (const { connector, events } of lives) {
+      const opened = events.find(({ act }) => act === 'disconnect')?.operation;
+      if (connector.zone !== undefined || !opened || connector.nodes.some((node) => node.entry('zone')))
+        continue;
+      yield {
+        at: mention(opened, connector.id),
+        operation: opened.id,
+        connector: connector.id,
+        message: say`${named(opened)} opens ${connector.id}, and nobody states where it is: every dirty step may reach it. Write its \`zone\` in the plan or the list.`,
+        trace: [{ at: connector.span, message: say`${connector.id} is described here` }],
+      };
+    }
+  },
+};
+
+const placeless = operationsThat(
+  ({ task, zones, connectors, step, bindings }) =>
+    task !== undefined &&
+    task.raises.length > 0 &&
+    task.reach !== 'everywhere' &&
+    zones.length === 0 &&
+    connectors.length === 0 &&
+    bindings.size === 0 &&
+    step.node.broken !== true,
+);

@@ -1,0 +1,65 @@
+import { livesThat } from '../../../sequence/lives.ts';
+import { at, named } from '../../support/words.ts';
+import { fix, insertBefore } from '../../support/mending.ts';
+import { safetyUnsure } from '../../support/high-voltage.ts';
+import { alsoAt, told, unmetGroups } from '../../support/needs.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+
+export const fortyEightVoltLive: Finding = {
+  id: '48-volt-live',
+  title: say`A 48 V connector opened without isolating it`,
+  severity: 'warning',
+  means: say`A connector of the 48 V system is opened or closed, and the 48 V system is not certain to be isolated.`,
+  why: say`48 V does not shock, but it draws an arc that burns skin and contacts.`,
+  todo: say`Isolate the 48 V system first, as the vehicle maker specifies.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'safety',
+  example: {
+    wrong: `connectors:
+  - { id: belt-starter, class: 48-volt, zone: motor-bay }
+operations:
+  - { id: op20, do: disconnect, connectors: [belt-starter] }
+`,
+    right: `connectors:
+  - { id: belt-starter, class: 48-volt, zone: motor-bay }
+operations:
+  - { id: op10, do: isolate-48v }
+  - { id: op20, do: disconnect, connectors: [belt-starter] }
+`,
+  },
+  *check(subject) {
+    const { plan } = subject;
+    if (safetyUnsure(plan)) return;
+    const steps = connectors48(plan).flatMap(({ events }) =>
+      events.flatMap(({ act, operation }) =>
+        act === 'disconnect' || act === 'reconnect' ? [operation] : [],
+      ),
+    );
+    for (const { culprit, first, others } of told(
+      subject,
+      '48-volt-live',
+      unmetGroups(plan, '48v-off', [...new Set(steps)]),
+    )) {
+      yield {
+        at: first.span,
+        operation: first.id,
+        message: say`${named(first)} handles a 48 V connector, and the 48 V system is not certain to be isolated: an arc burns skin and contacts. Isolate the 48 V system before ${first.id}, as the vehicle maker specifies.`,
+        trace: [
+          ...(culprit ? [at(culprit, say`${named(culprit)}: the system may be live again from here`)] : []),
+          ...alsoAt(others),
+        ],
+        fixes: () => [
+          fix(
+            say`Isolate the 48 V system before ${first.planStep.id}`,
+            insertBefore(plan, first.planStep, [{ task: 'isolate-48v', fields: [] }]),
+          ),
+        ],
+      };
+    }
+  },
+};
+
+const connectors48 = livesThat(({ connector, unsure }) => !unsure && connector.class === '48-volt');

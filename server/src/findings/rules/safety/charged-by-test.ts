@@ -1,0 +1,61 @@
+import type { Operation } from '../../../plan/operations.ts';
+import { at, mention, named } from '../../support/words.ts';
+import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
+import { sequenceOf } from '../../../sequence/lives.ts';
+import { highVoltageSteps } from '../../support/live-work.ts';
+import { safetyUnsure } from '../../support/high-voltage.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+
+export const chargedByTest: Finding = {
+  id: 'charged-by-test',
+  title: say`Hands on a circuit that an insulation test has charged`,
+  severity: 'warning',
+  means: say`After an insulation test a connector is handled while it may be open or have to be opened, and neither the test says that the circuit was discharged, nor does a wait or a new proof follow it.`,
+  why: say`The test puts hundreds of volts on cables and capacitors, and they keep them.`,
+  todo: say`Discharge the circuit after the test as the vehicle maker specifies and write \`discharged: true\` in that step; or wait and prove dead again.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'safety',
+  example: {
+    wrong: `operations:
+  - { id: op10, do: isolate }
+  - { id: op12, do: lock-out }
+  - { id: op14, do: wait, time: 5 min }
+  - { id: op16, do: prove-dead, meter-proven: before-and-after }
+  - { id: op30, do: measure-insulation, connectors: [inverter-dc] }
+  - { id: op40, do: disconnect, connectors: [inverter-dc] }
+`,
+    right: `operations:
+  - { id: op10, do: isolate }
+  - { id: op12, do: lock-out }
+  - { id: op14, do: wait, time: 5 min }
+  - { id: op16, do: prove-dead, meter-proven: before-and-after }
+  - { id: op30, do: measure-insulation, connectors: [inverter-dc], discharged: true }
+  - { id: op40, do: disconnect, connectors: [inverter-dc] }
+`,
+  },
+  *check({ plan }) {
+    if (safetyUnsure(plan)) return;
+    const sequence = sequenceOf(plan);
+    const seen = new Set<Operation>();
+    for (const { operation, connectors } of highVoltageSteps(plan)) {
+      if (operation.taskId === 'measure-insulation') continue;
+      for (const { id } of connectors) {
+        const facts = new ConnectorFacts(plan, sequence, sequence.life(id)!);
+        const found = facts.verdict('discharged', operation);
+        if (found.met || !found.culprit || seen.has(found.culprit)) continue;
+        seen.add(found.culprit);
+        const test = found.culprit;
+        yield {
+          at: mention(operation, id),
+          operation: operation.id,
+          connector: id,
+          message: say`${named(operation)} puts hands on ${id}, which ${named(test)} may have left charged. Discharge the circuit as the vehicle maker specifies and write \`discharged: true\` in ${test.id}, or prove dead again before ${operation.id}.`,
+          trace: [at(test, say`${named(test)}: the test voltage goes on here`)],
+        };
+      }
+    }
+  },
+};

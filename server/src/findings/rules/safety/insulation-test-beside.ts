@@ -1,0 +1,72 @@
+import { listed, say } from '../../../language/phrase.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import { at, named } from '../../support/words.ts';
+import { fix, waitFor } from '../../support/mending.ts';
+import type { Finding } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+
+export const insulationTestBeside: Finding = {
+  id: 'insulation-test-beside',
+  title: say`An insulation test while somebody works beside it`,
+  severity: 'error',
+  means: say`An insulation test may run while another hands-on step is under way: nothing makes one of them wait for the other.`,
+  why: say`The test puts hundreds of volts on conductors that the other person may touch, and the other work can spoil the reading.`,
+  todo: say`Make the other step wait for the test, or the test for the step. Keep everybody away from the vehicle while the test voltage is on.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'safety',
+  example: {
+    wrong: `operations:
+  - { id: op10, do: isolate }
+  - { id: op12, do: lock-out }
+  - { id: op14, do: wait, time: 5 min }
+  - { id: op16, do: prove-dead, meter-proven: before-and-after }
+  - { id: op30, do: measure-insulation, connectors: [inverter-dc] }
+  - { id: op40, do: refit, zone: rear-floor, after: [op16] }
+`,
+    right: `operations:
+  - { id: op10, do: isolate }
+  - { id: op12, do: lock-out }
+  - { id: op14, do: wait, time: 5 min }
+  - { id: op16, do: prove-dead, meter-proven: before-and-after }
+  - { id: op30, do: measure-insulation, connectors: [inverter-dc] }
+  - { id: op40, do: refit, zone: rear-floor, after: [op30] }
+`,
+  },
+  *check({ plan, sequence: { order } }) {
+    const hands = plan.operations.filter(({ task }) => task?.handsOn === true);
+    for (const test of plan.doing('measure-insulation')) {
+      const beside = hands.filter((other) => other !== test && order.unordered(test, other));
+      if (beside.length === 0) continue;
+      const dangerous = beside.filter((other) => handlesDanger(plan, other));
+      const told = dangerous.length > 0 ? dangerous : beside;
+      yield {
+        at: test.span,
+        operation: test.id,
+        severity: dangerous.length > 0 ? 'error' : 'warning',
+        message: say`${named(test)} may run while ${listed(told.slice(0, 3).map(named))} is under way: the test voltage is a shock to a hand on the vehicle. Make one wait for the other, and keep everybody away while the test voltage is on.`,
+        trace: told
+          .slice(0, 5)
+          .map((other) => at(other, say`${named(other)}: nothing orders it before or after ${test.id}`)),
+        fixes: () => [
+          fix(
+            say`Do ${listed(beside.map(({ planStep }) => planStep.id))} only after ${test.planStep.id}`,
+            [...new Set(beside.map(({ planStep }) => planStep))].map((step) =>
+              waitFor(plan, step, [test.planStep.id]),
+            ),
+          ),
+        ],
+      };
+    }
+  },
+};
+
+/** Work on high voltage or restraints, where a surprise does the most harm. */
+const handlesDanger = ({ scope }: Plan, { connectors }: Operation): boolean =>
+  connectors.some(({ value }) => {
+    const kind = scope.connectors.get(value)?.class;
+    return (
+      kind === 'high-voltage-power' || kind === 'interlock' || kind === 'restraint' || kind === 'pyrotechnic'
+    );
+  });

@@ -1,0 +1,82 @@
+import { own } from '../../../base/collections.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import { needsDead, needsDeadWhileOpen, needsRestraintSafe, qualified } from '../../../plan/tables/needs.ts';
+import { rangeOf } from '../../../text/span.ts';
+import type { Phrase } from '../../../language/phrase.ts';
+import { named } from '../../support/words.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+
+export const notQualified: Finding = {
+  id: 'not-qualified',
+  title: say`Work by somebody who may not do it`,
+  severity: 'error',
+  means: say`The rate sheet lists people and what they may do, and a step on high voltage, restraints or refrigerant is done by somebody who is not on that list for it, or whose qualification has expired.`,
+  why: say`Work on these systems is for people trained and appointed for it; the list says who they are.`,
+  todo: say`Give the step to somebody who may do it, or bring the list up to date.`,
+  source: say`The rate sheet, \`people:\`.`,
+  kinds: plansOnly,
+  ground: 'safety',
+  example: {
+    wrong: `operations:
+  - { id: op10, do: isolate, by: painter-c }
+uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
+`,
+    right: `operations:
+  - { id: op10, do: isolate, by: technician-a }
+uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
+`,
+  },
+  *check({ plan, today }) {
+    const { people } = plan.scope;
+    if (people.size === 0) return;
+    for (const operation of plan.operations) {
+      const { by } = operation;
+      if (!by) continue;
+      for (const kind of kindsOf(plan, operation)) {
+        const person = people.get(by.value);
+        const expired = person?.until !== undefined && today !== undefined && today > person.until;
+        if (person?.may.has(kind) && !expired) continue;
+        yield {
+          at: rangeOf(by.span).uri === plan.uri ? by.span : operation.span,
+          operation: operation.id,
+          message:
+            person?.may.has(kind) && expired
+              ? say`${named(operation)} is done by ${by.value}, whose qualification for ${kindWords[kind]} expired on ${person.until!}. Give the step to somebody who may do it.`
+              : say`${named(operation)} is done by ${by.value}, who may not do ${kindWords[kind]} by the rate sheet. Give the step to somebody who may do it.`,
+          trace: person ? [{ at: person.span, message: say`${by.value} in the rate sheet` }] : [],
+        };
+      }
+    }
+  },
+};
+
+type Kind = 'high-voltage' | 'restraint' | 'refrigerant';
+
+const kindWords: Readonly<Record<Kind, Phrase>> = {
+  'high-voltage': say`work on high voltage`,
+  restraint: say`work on restraints`,
+  refrigerant: say`work on refrigerant`,
+};
+
+/** The kinds of work in a step that need a qualification. */
+function kindsOf(plan: Plan, { taskId, connectors }: Operation): ReadonlySet<Kind> {
+  const kinds = new Set<Kind>();
+  const byTask = own(qualified, taskId);
+  if (byTask) kinds.add(byTask);
+  for (const { value } of connectors) {
+    const connector = plan.scope.connectors.get(value);
+    if (!connector) continue;
+    const handles = needsDead.has(taskId) || needsDeadWhileOpen.has(taskId);
+    if (handles && mayCarryHighVoltage(plan, connector)) kinds.add('high-voltage');
+    const restrains = connector.class === 'restraint' || connector.class === 'pyrotechnic';
+    if (restrains && needsRestraintSafe.has(taskId)) kinds.add('restraint');
+    if (connector.medium === 'refrigerant' && (taskId === 'disconnect' || taskId === 'reconnect')) {
+      kinds.add('refrigerant');
+    }
+  }
+  return kinds;
+}

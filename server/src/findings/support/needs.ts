@@ -1,0 +1,68 @@
+/** Steps whose needs are not met, grouped by cause: one cause is one finding. */
+import { listed, say } from '../../language/phrase.ts';
+import type { Phrase } from '../../language/phrase.ts';
+import type { Operation } from '../../plan/operations.ts';
+import type { Plan } from '../../plan/plan.ts';
+import type { VehicleFact } from '../../plan/tables/effects.ts';
+import { vehicleVerdict } from '../../sequence/facts/timeline.ts';
+import { sequenceOf } from '../../sequence/lives.ts';
+import type { Subject, Trace } from '../finding.ts';
+import { at, named } from './words.ts';
+
+/** Steps that lack the same fact for the same reason. */
+export interface UnmetGroup {
+  /** The step that ended the fact; undefined if nothing is certain to make it. */
+  readonly culprit: Operation | undefined;
+  /** Earlier first, at least one. */
+  readonly steps: readonly Operation[];
+}
+
+/** The steps among `steps` at which a fact about the vehicle is not certain, by what ended it. */
+export function unmetGroups(
+  plan: Plan,
+  fact: VehicleFact,
+  steps: readonly Operation[],
+): readonly UnmetGroup[] {
+  const { order } = sequenceOf(plan);
+  const groups: { culprit: Operation | undefined; steps: Operation[] }[] = [];
+  for (const step of [...steps].sort((a, b) => order.compare(a, b))) {
+    const found = vehicleVerdict(plan, fact, step);
+    if (found.met) continue;
+    const known = groups.find(({ culprit }) => culprit === found.culprit);
+    if (known) known.steps.push(step);
+    else groups.push({ culprit: found.culprit, steps: [step] });
+  }
+  return groups;
+}
+
+/**
+ * Groups as they are told: steps at which the finding is accepted stand alone, so that an acceptance of one step never
+ * silences another.
+ */
+export function* told(
+  { counts }: Pick<Subject, 'counts'>,
+  finding: string,
+  groups: readonly UnmetGroup[],
+): Generator<UnmetGroup & { readonly first: Operation; readonly others: readonly Operation[] }> {
+  for (const { culprit, steps } of groups) {
+    const accepted = steps.filter(({ id }) => !counts(finding, { operation: id }));
+    const open = steps.filter((step) => !accepted.includes(step));
+    for (const own of [...accepted.map((step) => [step]), ...(open.length > 0 ? [open] : [])]) {
+      yield { culprit, steps: own, first: own[0]!, others: own.slice(1) };
+    }
+  }
+}
+
+/** Trace entries for the other steps of a group. */
+export function alsoAt(others: readonly Operation[]): Trace[] {
+  const trace = others.slice(0, 4).map((other) => at(other, say`${named(other)} needs the same`));
+  const last = others.at(-1);
+  if (others.length > 4 && last)
+    trace.push(at(last, say`${others.length - 4} more steps need the same, up to here`));
+  return trace;
+}
+
+/** "charge-inlet and inverter-dc", the first four by name. */
+export function someOf(ids: readonly string[]): Phrase {
+  return ids.length > 4 ? listed([...ids.slice(0, 3), say`${ids.length - 3} more`]) : listed(ids);
+}

@@ -10,7 +10,7 @@ export const connectorsMissing: Finding = {
   title: say`A step that handles connectors and names none`,
   severity: 'error',
   means: say`A step disconnects, covers, uncovers, reconnects, locks or measures, and names no connector.`,
-  why: say`What it opens is followed by nobody: no cover, no closing and no proof is asked for, and a measurement of everything proves nothing about anything.`,
+  why: say`Nothing that the step opens is followed: no cover, no closing and no proof is required, and a measurement that names nothing proves nothing.`,
   todo: say`Name the connectors under \`connectors\`.`,
   source: commonPractice,
   kinds: plansOnly,

@@ -14,8 +14,8 @@ export const needUnmet: Finding = {
   title: say`A need that the shop wrote is not met`,
   severity: 'error',
   means: say`A task of the shop's rate sheet says under \`needs\` what must be certain when it starts, and it is not.`,
-  why: say`The shop knows its own work: what it wrote as a need holds like a built-in one.`,
-  todo: say`Do before it what makes the fact, or order it so that it comes first.`,
+  why: say`A need that the shop writes counts like a built-in one.`,
+  todo: say`Add the step that makes the fact, or make this step wait for it.`,
   source: say`The rate sheet, \`tasks:\`.`,
   kinds: plansOnly,
   ground: 'safety',
@@ -40,7 +40,7 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
           yield {
             at: operation.span,
             operation: operation.id,
-            message: say`${named(operation)} needs this, by the shop's own row, and it is not certain: ${effects[fact].holds}. Do before ${operation.id} what makes it so.`,
+            message: say`${named(operation)} needs this, by the shop's own row, and it is not certain: ${effects[fact].holds}. Do what makes it certain before ${operation.id}.`,
             trace: culprits(found.culprit),
           };
           continue;
@@ -59,7 +59,7 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
             at: operation.span,
             operation: operation.id,
             connector: value,
-            message: say`${named(operation)} needs this of ${value}, by the shop's own row, and it is not certain: ${effects[fact].holds}. Do before ${operation.id} what makes it so.`,
+            message: say`${named(operation)} needs this of ${value}, by the shop's own row, and it is not certain: ${effects[fact].holds}. Do what makes it certain before ${operation.id}.`,
             trace: culprits(found.culprit),
           };
         }

@@ -12,7 +12,7 @@ export const supplyOff: Finding = {
   title: say`Powered or scanned with the 12 V battery disconnected`,
   severity: 'error',
   means: say`A step powers the vehicle up, moves it, tests it or talks to its control units, and the 12 V battery is not certain to be connected again.`,
-  why: say`Without 12 V the control units are dead: the contactors stay open, a scan finds nothing, a calibration is lost. Whoever then helps himself with a charger powers the airbags by surprise.`,
+  why: say`Without 12 V the control units are off: the contactors stay open, a scan finds nothing, a calibration is lost. A charger that is then connected in a hurry makes the airbags live by surprise.`,
   todo: say`Reconnect the 12 V battery before that step, with nobody inside and every restraint connector closed.`,
   source: commonPractice,
   kinds: plansOnly,
@@ -42,7 +42,7 @@ export const supplyOff: Finding = {
         at: first.span,
         operation: first.id,
         severity: gate ? 'error' : 'warning',
-        message: say`${named(first)} needs the 12 V supply, and the 12 V battery may still be disconnected. Reconnect it before ${first.id}, with nobody inside and every restraint connector closed.`,
+        message: say`${named(first)} needs the 12 V supply, and the 12 V battery may still be disconnected. Reconnect the 12 V battery before ${first.id}, with nobody inside and every restraint connector closed.`,
         trace: [
           ...(culprit ? [at(culprit, say`${named(culprit)}: disconnected from here`)] : []),
           ...alsoAt(others),

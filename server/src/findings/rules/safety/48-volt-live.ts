@@ -12,7 +12,7 @@ export const fortyEightVoltLive: Finding = {
   title: say`A 48 V connector opened without isolating it`,
   severity: 'warning',
   means: say`A connector of the 48 V system is opened or closed, and the 48 V system is not certain to be isolated.`,
-  why: say`48 V does not shock, but it draws an arc that burns skin and contacts.`,
+  why: say`48 V draws an arc that burns skin, eyes and contacts.`,
   todo: say`Isolate the 48 V system first, as the vehicle maker specifies.`,
   source: commonPractice,
   kinds: plansOnly,

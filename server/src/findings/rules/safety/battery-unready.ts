@@ -12,7 +12,7 @@ export const batteryUnready: Finding = {
   title: say`Used without its traction battery, or worked on before the battery is inspected`,
   severity: 'error',
   means: say`The vehicle is powered, moved or handed over while its traction battery may be out; or it came in wet or with high-voltage damage (\`arrived-as\`), and work begins before the traction battery is inspected.`,
-  why: say`A wet or damaged battery can short-circuit and burn hours or days later. Till it is inspected the vehicle stands apart, outdoors, and is watched.`,
+  why: say`A wet or damaged battery can short-circuit and burn hours or days later. Until the battery is inspected the vehicle stays outdoors, apart and watched.`,
   todo: say`Raise the battery into place and prove its connectors before power-up; have a qualified person inspect a wet or damaged battery first, as the vehicle maker specifies.`,
   source: commonPractice,
   kinds: plansOnly,

@@ -38,7 +38,7 @@ currency: EUR
 tasks:
   - { id: blast, raises: [dust], needs: [12v-off, protected] }
   - { id: pull-service-plug, makes: [isolated] }
-  - { id: wake-up, ends: [isolated, 12v-off] }
+  - { id: rouse, ends: [isolated, 12v-off] }
 `,
   'inspect-all.shop-procedure.yaml': `procedure: inspect-all
 parameters:

@@ -2,7 +2,7 @@ import type { AnyNode, MapNode } from '../document/node.ts';
 import type { Span } from '../text/span.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
 import { readIds, readQuantity } from './read.ts';
-import type { At, Quantity } from './read.ts';
+import type { WithSpan, Quantity } from './read.ts';
 
 type Raw = RepairPlan['vehicle'];
 
@@ -19,7 +19,7 @@ export interface Vehicle {
   /** The source that shows where its high-voltage cables run. */
   readonly cableRoute: string | undefined;
   /** The zones in which the traction battery sits. */
-  readonly batteryZones: readonly At<string>[];
+  readonly batteryZones: readonly WithSpan<string>[];
   /** The source with the vehicle maker's least distance of hot work from the traction battery. */
   readonly batteryDistance: string | undefined;
   /** In what state it came in. */

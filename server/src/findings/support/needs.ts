@@ -6,7 +6,7 @@ import type { Plan } from '../../plan/plan.ts';
 import type { VehicleFact } from '../../plan/tables/effects.ts';
 import { vehicleVerdict } from '../../sequence/facts/timeline.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
-import type { Subject, Trace } from '../finding.ts';
+import type { CheckContext, Trace } from '../finding.ts';
 import { at, named } from './words.ts';
 
 /** Steps that lack the same fact for the same reason. */
@@ -40,7 +40,7 @@ export function unmetGroups(
  * silences another.
  */
 export function* told(
-  { counts }: Pick<Subject, 'counts'>,
+  { counts }: Pick<CheckContext, 'counts'>,
   finding: string,
   groups: readonly UnmetGroup[],
 ): Generator<UnmetGroup & { readonly first: Operation; readonly others: readonly Operation[] }> {

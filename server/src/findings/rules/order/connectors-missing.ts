@@ -1,4 +1,4 @@
-import { operationsThat } from '../../../plan/plan.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
 import { handling } from '../../../plan/tables/tasks.ts';
 import { named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
@@ -42,7 +42,7 @@ export const connectorsMissing: Finding = {
   },
 };
 
-const nameless = operationsThat(
+const nameless = operationsWhere(
   ({ taskId, connectors, step, bindings }) =>
-    handling.has(taskId) && connectors.length === 0 && bindings.size === 0 && step.node.broken !== true,
+    handling.has(taskId) && connectors.length === 0 && bindings.size === 0 && step.node.partlyParsed !== true,
 );

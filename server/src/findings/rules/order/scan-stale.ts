@@ -35,7 +35,7 @@ export const scanStale: Finding = {
     const { plan, sequence } = subject;
     // A connector that no scan follows is told by itself.
     if (safetyUnsure(plan) || unprovenOf(plan, 'scanned').length > 0) return;
-    const deliveries = plan.doing('deliver');
+    const deliveries = plan.operationsDoing('deliver');
     for (const { culprit, first } of told(
       subject,
       'scan-stale',
@@ -49,7 +49,7 @@ export const scanStale: Finding = {
         trace: [at(first, say`${named(first)}: comes without it`)],
         fixes: () => {
           const scan = plan
-            .doing('scan')
+            .operationsDoing('scan')
             .find((one) => sequence.order.before(culprit, one) && !sequence.order.before(first, one));
           return [
             scan &&

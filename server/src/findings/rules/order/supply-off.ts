@@ -31,7 +31,7 @@ export const supplyOff: Finding = {
   *check(subject) {
     const { plan, sequence } = subject;
     if (safetyUnsure(plan)) return;
-    const steps = [...needs12V].flatMap((task) => plan.doing(task));
+    const steps = [...needs12V].flatMap((task) => plan.operationsDoing(task));
     for (const { culprit, first, others } of told(
       subject,
       'supply-off',
@@ -48,7 +48,7 @@ export const supplyOff: Finding = {
           ...alsoAt(others),
         ],
         fixes: () => {
-          const on = plan.doing('battery-12v-on').find((one) => !sequence.order.before(first, one));
+          const on = plan.operationsDoing('battery-12v-on').find((one) => !sequence.order.before(first, one));
           return [
             on &&
               fix(say`Do ${first.planStep.id} only after ${on.planStep.id}`, [

@@ -1,4 +1,4 @@
-import { operationsThat } from '../../../plan/plan.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
 import { mention, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Finding } from '../../finding.ts';
@@ -45,7 +45,7 @@ export const zoneMissing: Finding = {
   },
 };
 
-const placeless = operationsThat(
+const placeless = operationsWhere(
   ({ task, zones, connectors, step, bindings }) =>
     task !== undefined &&
     task.raises.length > 0 &&
@@ -53,5 +53,5 @@ const placeless = operationsThat(
     zones.length === 0 &&
     connectors.length === 0 &&
     bindings.size === 0 &&
-    step.node.broken !== true,
+    step.node.partlyParsed !== true,
 );

@@ -50,7 +50,9 @@ operations:
       'battery-unready',
       unmetGroups(plan, 'battery-checked', work),
     )) {
-      const inspection = plan.doing('inspect-battery').find((one) => !sequence.order.before(first, one));
+      const inspection = plan
+        .operationsDoing('inspect-battery')
+        .find((one) => !sequence.order.before(first, one));
       yield {
         at: first.span,
         operation: first.id,

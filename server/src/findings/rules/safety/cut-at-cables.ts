@@ -11,7 +11,7 @@ import type { MakingSafe } from '../../support/high-voltage.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
 import { makingSafe, proofToWaitFor, safeStepsOwed, safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt, someOf, told } from '../../support/needs.ts';
-import type { Finding, Fix, Subject } from '../../finding.ts';
+import type { Finding, Fix, CheckContext } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 
 export const cutAtCables: Finding = {
@@ -43,7 +43,7 @@ operations:
     const { plan, sequence } = subject;
     if (safetyUnsure(plan)) return;
     const causes = new Map<string, Cause>();
-    const steps = [...nearCables].flatMap((task) => plan.doing(task));
+    const steps = [...nearCables].flatMap((task) => plan.operationsDoing(task));
     for (const operation of steps.sort((a, b) => sequence.order.compare(a, b))) {
       const here = cablesNear(plan, operation, false);
       const near = here.length > 0 ? here : cablesNear(plan, operation, true);
@@ -106,7 +106,7 @@ const messages: Readonly<Record<What, (step: Operation, connectors: Phrase) => P
 };
 
 function makeSafe(
-  { plan, sequence }: Pick<Subject, 'plan' | 'sequence'>,
+  { plan, sequence }: Pick<CheckContext, 'plan' | 'sequence'>,
   operation: Operation,
   missing: MakingSafe['missing'],
 ): readonly (Fix | undefined)[] {

@@ -23,7 +23,7 @@ export const driveWheels: Finding = {
   },
   *check({ plan }) {
     for (const task of ['tow', 'roll']) {
-      for (const operation of plan.doing(task)) {
+      for (const operation of plan.operationsDoing(task)) {
         if (operation.step.node.entry('drive-wheels')) continue;
         yield {
           at: operation.span,

@@ -2,7 +2,7 @@ import { listed, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { neverOnIgniters } from '../../../plan/tables/needs.ts';
 import { livesThat } from '../../../sequence/lives.ts';
-import { gather } from '../../../base/collections.ts';
+import { addToGroup } from '../../../base/collections.ts';
 import { mention, named } from '../../support/words.ts';
 import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
@@ -33,7 +33,7 @@ operations:
     const measured = new Map<Operation, string[]>();
     for (const { connector, operations } of ignitersOf(plan)) {
       for (const operation of operations) {
-        if (neverOnIgniters.has(operation.taskId)) gather(measured, operation, connector.id);
+        if (neverOnIgniters.has(operation.taskId)) addToGroup(measured, operation, connector.id);
       }
     }
     for (const [operation, ids] of measured) {

@@ -36,7 +36,7 @@ export const insulationTestBeside: Finding = {
   },
   *check({ plan, sequence: { order } }) {
     const hands = plan.operations.filter(({ task }) => task?.handsOn === true);
-    for (const test of plan.doing('measure-insulation')) {
+    for (const test of plan.operationsDoing('measure-insulation')) {
       const beside = hands.filter((other) => other !== test && order.unordered(test, other));
       if (beside.length === 0) continue;
       const dangerous = beside.filter((other) => handlesDanger(plan, other));

@@ -38,7 +38,7 @@ operations:
   },
   *check({ plan, sequence }) {
     const supplies = ['battery-12v-on', 'support-12v']
-      .flatMap((task) => plan.doing(task))
+      .flatMap((task) => plan.operationsDoing(task))
       .sort((a, b) => sequence.order.compare(a, b));
     for (const life of ignitersOf(plan)) {
       const { connector } = life;

@@ -30,7 +30,7 @@ export const shutDownUnknown: Finding = {
   *check(subject) {
     const { plan } = subject;
     if (safetyUnsure(plan)) return;
-    const offs = plan.doing('battery-12v-off');
+    const offs = plan.operationsDoing('battery-12v-off');
     for (const { culprit, first } of told(
       subject,
       'shut-down-unknown',

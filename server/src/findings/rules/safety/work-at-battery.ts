@@ -1,7 +1,7 @@
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { nearBattery } from '../../../plan/tables/needs.ts';
-import type { At } from '../../../plan/read.ts';
+import type { WithSpan } from '../../../plan/read.ts';
 import { at, named } from '../../support/words.ts';
 import { alsoAt, told, unmetGroups } from '../../support/needs.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
@@ -36,7 +36,7 @@ operations:
     const { vehicle } = plan;
     if (!vehicle || safetyUnsure(plan)) return;
     const steps = [...nearBattery]
-      .flatMap((task) => plan.doing(task))
+      .flatMap((task) => plan.operationsDoing(task))
       .sort((a, b) => sequence.order.compare(a, b));
     if (vehicle.batteryZones.length === 0) {
       const first = steps.find((step) => !distanceOf(plan, step));
@@ -51,7 +51,7 @@ operations:
       };
       return;
     }
-    const near = (operation: Operation): At<string> | undefined =>
+    const near = (operation: Operation): WithSpan<string> | undefined =>
       vehicle.batteryZones.find(
         ({ value }) =>
           operation.zones.length === 0 ||

@@ -58,7 +58,7 @@ describe('exit codes', () => {
     if (code === 2) expect(ran.err).toMatch(/^plugward: .+[.?]\n$/);
   });
 
-  test('mistakes say what was likely meant', () => {
+  test('usage errors suggest what was likely meant', () => {
     expect(plugward(cwd, ['check', '--fromat', 'json']).err).toContain('Did you mean --format?');
     expect(plugward(cwd, ['chek']).err).toContain('Did you mean check?');
     expect(plugward(cwd, ['check', '--severity', 'key-unknwon=off']).err).toContain(
@@ -66,7 +66,7 @@ describe('exit codes', () => {
     );
   });
 
-  test('a mistake in the usage prints no report', () => {
+  test('a usage error prints no report', () => {
     expect(plugward(cwd, ['check', '--format', 'xml', '.']).out).toBe('');
   });
 });
@@ -102,7 +102,7 @@ describe('which files are read', () => {
     expect(plugward(cwd, ['check', 'plans/*.rate-sheet.yaml']).code).toBe(2);
   });
 
-  test('what cannot be read is named with the reason; the rest is checked', () => {
+  test('unreadable files are named with the reason; the others are checked', () => {
     const cwd = folderWith({
       'a.repair-plan.yaml': slip,
       'latin.repair-plan.yaml': Buffer.from('plan: Türe\n', 'latin1'),
@@ -138,7 +138,7 @@ describe('which files are read', () => {
     ]);
   });
 
-  test('links: met in a folder, they stay inside; named, they are followed; folders behind them are left alone', () => {
+  test('links: those found in a folder must stay inside; named ones are followed; linked folders are skipped', () => {
     const cwd = folderWith({ 'shop/real/a.repair-plan.yaml': slip, 'elsewhere/b.repair-plan.yaml': slip });
     const shop = join(cwd, 'shop');
     symlinkSync('real/a.repair-plan.yaml', join(shop, 'same.repair-plan.yaml'));
@@ -260,7 +260,7 @@ describe('what is printed', () => {
     ).not.toMatch(colour);
   });
 
-  test('a reader that closes the pipe early is no failure', async () => {
+  test('a reader that closes the pipe early is not an error', async () => {
     const big = folderWith({
       'a.repair-plan.yaml': `plan: T\n${vehicle}operations: []\n${Array.from({ length: 3000 }, (_, i) => `wrong${i}: x\n`).join('')}`,
     });
@@ -272,7 +272,7 @@ describe('what is printed', () => {
     expect({ code, complaint }).toEqual({ code: 1, complaint: '' });
   });
 
-  test.skipIf(!existsSync('/dev/full'))('an output that cannot be written is a failure', () => {
+  test.skipIf(!existsSync('/dev/full'))('an output that cannot be written is an error', () => {
     const full = openSync('/dev/full', 'w');
     const { status, stderr } = spawnSync(process.execPath, [cli, 'check', '--exit-zero'], {
       cwd,
@@ -284,7 +284,7 @@ describe('what is printed', () => {
   });
 });
 
-describe('many files, read one after the other by several threads', () => {
+describe('many files, read by several threads', () => {
   const plan = (i: number): string =>
     `plan: T-${i}\nuses: [../shop.rate-sheet.yaml]\n${i % 3 === 0 ? 'tite: x\n' : ''}${vehicle}operations: []\n`;
   const folder = (name: string, from: number): [string, string | Uint8Array][] =>
@@ -299,7 +299,7 @@ describe('many files, read one after the other by several threads', () => {
   });
   const halves = ['a', 'b'].map((half) => json(cwd, [half]));
 
-  test('are listed as if they were few, in the order asked for', () => {
+  test('are listed in the requested order', () => {
     const all = json(cwd, ['a', 'b']);
     expect(all.findings).toEqual(halves.flatMap(({ findings }) => findings));
     expect(all.findings.filter(({ message }) => message.includes('`tite`'))).toHaveLength(50);
@@ -323,7 +323,7 @@ describe('many files, read one after the other by several threads', () => {
   test.each([
     ['throws', 'Error: out of memory'],
     ['ends', 'it stopped'],
-  ])('and all the same when a thread %s in the middle, which is said', (way, why) => {
+  ])('and also when a thread %s in the middle, which is reported', (way, why) => {
     const preload = fileURLToPath(new URL('dying-thread.cjs', import.meta.url));
     const env = { NODE_OPTIONS: `--require ${preload}`, PLUGWARD_THREAD: way };
     const args = ['check', '--format', 'json', 'a', 'b'];
@@ -374,7 +374,7 @@ describe('explain', () => {
     expect(page.out).toContain(findingIds[0]);
   });
 
-  test('an id that is not there', () => {
+  test('an unknown id', () => {
     expect(plugward(cwd, ['explain', 'bare-conector'])).toMatchObject({
       code: 2,
       out: '',

@@ -59,7 +59,7 @@ describe('writing', () => {
     expect(readFileSync(join(cwd, name), 'utf8')).toBe(after);
   });
 
-  test('what changes work or bill waits for --unsafe-fixes, and is counted', () => {
+  test('fixes that change work or bill need --unsafe-fixes, and are counted', () => {
     const cwd = folderWith({ [name]: owing });
     const safe = plugward(cwd, ['fix']);
     expect(safe.out).toMatch(/[1-9]\d* more with --unsafe-fixes/);
@@ -74,7 +74,7 @@ describe('writing', () => {
     });
   });
 
-  test('--dry-run and --diff write nothing and say that something would change', () => {
+  test('--dry-run and --diff write nothing and report that something would change', () => {
     const cwd = folderWith({ [name]: slip });
     const dry = plugward(cwd, ['fix', '--dry-run']);
     expect(dry).toMatchObject({

@@ -42,7 +42,7 @@ describe('plugward heat', () => {
     expect(limit.peak).toBeCloseTo(135.2, 9);
   });
 
-  test('says what only a test engineer asks for: bounds behind the drop, the cycle, every assumption with its reason', () => {
+  test('shows details for a test engineer: bounds from the drop, the cycle, every assumption with its reason', () => {
     const { out } = heat(plan, '-c', 'inverter-dc');
     expect(out).toMatch(/measured +0\.31 ± 0\.02 mΩ +10\.04 ± 0\.65 W +83\.8 ± 5\.4 W/);
     const text = out.replace(/\s+/g, ' ');
@@ -108,7 +108,7 @@ describe('plugward heat', () => {
     ['a file without a current', ['harbour-lane.rate-sheet.yaml']],
     ['a file that is not there', ['gone.repair-plan.yaml']],
     ['a plan as the place to write to', [plan, '-o', plan]],
-  ])('refuses %s in one sentence, with exit code 2', (_why, args) => {
+  ])('rejects %s in one sentence, with exit code 2', (_why, args) => {
     const before = readFileSync(join(cwd, plan), 'utf8');
     const { code, out, err } = heat(...args);
     expect({ code, out }).toEqual({ code: 2, out: '' });

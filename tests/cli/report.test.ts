@@ -78,7 +78,7 @@ describe('plugward report', () => {
     ['a part of one plan', ['review', plan, '--only', 'plans']],
     ['a part that does not exist', ['review', '.', '--only', 'all']],
     ['a place that cannot be written', ['review', plan, '-o', 'no/such/folder/review.html']],
-  ])('refuses %s in one sentence, with exit code 2', (_why, args) => {
+  ])('rejects %s in one sentence, with exit code 2', (_why, args) => {
     const before = readFileSync(join(cwd, plan), 'utf8');
     const { code, out, err } = report(cwd, ...args);
     expect({ code, out }).toEqual({ code: 2, out: '' });
@@ -87,7 +87,7 @@ describe('plugward report', () => {
     expect(existsSync(join(cwd, 'no'))).toBe(false);
   });
 
-  test('prints what could be read of a folder, and says what could not', () => {
+  test('prints the readable files of a folder, and reports the others', () => {
     const mixed = folderWith({
       'a.repair-plan.yaml':
         'plan: T-1\nvehicle: { description: Kestrel, propulsion: hybrid }\noperations: []\n',
@@ -142,7 +142,7 @@ evidence:
     expect(new Set(out.match(/p\d+\.repair-plan/g)).size).toBe(100);
   });
 
-  test('Control+C ends a long review between two files, and leaves nothing half written', async () => {
+  test('Control+C ends a long review between two files, leaving nothing half written', async () => {
     const args = ['report', 'review', '-', '.', '-o', 'review.html'];
     const child = spawn(process.execPath, [cli, ...args], { cwd, stdio: 'pipe' });
     const said = text(child.stderr);

@@ -44,8 +44,8 @@ beforeEach(() => {
 });
 afterEach(() => void vi.useRealTimers());
 
-describe('a server that was written to in vain', () => {
-  test('and does not answer is started again, which is said once', async () => {
+describe('a server to which a write failed', () => {
+  test('and that does not respond is restarted, with one message', async () => {
     const { done, handler } = clientWith(silence);
     for (let i = 0; i < 2; i++) {
       expect(await handler.error(...failedWrite)).toEqual({ action: ErrorAction.Continue, handled: true });
@@ -57,7 +57,7 @@ describe('a server that was written to in vain', () => {
     expect(shown.errors).toEqual([]);
   });
 
-  test('and answers is left alone', async () => {
+  test('and that responds is left running', async () => {
     const { done, handler } = clientWith(() => Promise.resolve([]));
     void handler.error(...failedWrite);
     await vi.advanceTimersByTimeAsync(10_000);
@@ -65,14 +65,14 @@ describe('a server that was written to in vain', () => {
     expect(shown.warnings).toEqual([]);
   });
 
-  test('and cannot be asked is started again', async () => {
+  test('and that cannot be reached is restarted', async () => {
     const { done, handler } = clientWith(() => Promise.reject(new Error('the stream is gone')));
     void handler.error(...failedWrite);
     await vi.advanceTimersByTimeAsync(10_000);
     expect(done).toEqual(['stop', 'start']);
   });
 
-  test('and whose end is heard meanwhile is started by the library alone', async () => {
+  test('and whose close event arrives meanwhile is restarted by the library alone', async () => {
     const { done, handler } = clientWith(silence);
     void handler.error(...failedWrite);
     expect(await handler.closed()).toMatchObject({ action: CloseAction.Restart, handled: true });
@@ -81,7 +81,7 @@ describe('a server that was written to in vain', () => {
     expect(shown.warnings).toHaveLength(1);
   });
 
-  test('and that ended too often is left, and that is said', async () => {
+  test('and that exited too often is not restarted, which is reported', async () => {
     const { done, handler } = clientWith(silence, 0);
     void handler.error(...failedWrite);
     await vi.advanceTimersByTimeAsync(10_000);
@@ -90,7 +90,7 @@ describe('a server that was written to in vain', () => {
     expect(shown.errors[0]).toContain('not started again');
   });
 
-  test('an error that is no failed write starts nothing', async () => {
+  test('an error other than a failed write restarts nothing', async () => {
     const { done, handler } = clientWith(silence);
     void handler.error(new Error('garbage'), undefined, undefined);
     await vi.advanceTimersByTimeAsync(10_000);

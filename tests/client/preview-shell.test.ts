@@ -18,7 +18,7 @@ const directivesOf = (page: string): Record<string, string[]> => {
 describe('the page around the preview', () => {
   const page = previewShell('n0nce', 'es', 'Vista previa');
 
-  it('lets nothing load, and no script run but the one that carries the nonce', () => {
+  it('loads nothing and runs only the script with the nonce', () => {
     expect(directivesOf(page)).toEqual({
       'default-src': ["'none'"],
       'style-src': ["'unsafe-inline'"],
@@ -31,12 +31,12 @@ describe('the page around the preview', () => {
     expect(page).not.toMatch(/https?:|\beval\(|new Function|\bfetch\(|XMLHttpRequest|WebSocket|import\(/);
   });
 
-  it('is another page each time it is opened', () => {
+  it('has a new nonce each time it is opened', () => {
     expect(previewShell('other', 'en', 'Preview')).toContain("script-src 'nonce-other'");
     expect(previewShell('other', 'en', 'Preview')).not.toContain('n0nce');
   });
 
-  it('gets fragments without a script, an address or a handler', () => {
+  it('gets fragments without scripts, URLs or event handlers', () => {
     for (const name of ['quarter-panel', 'quarter-panel-faulty', 'hybrid-door']) {
       const html = preview(sampleWorkspace(), sampleUri(`${name}.repair-plan.yaml`), {
         today: '2027-02-05',

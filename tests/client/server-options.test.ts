@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { serverOptions } from '../../client/src/server-options.ts';
 
-test('settings reach the server, but have no say in how it is set up', () => {
+test('settings reach the server, but do not affect how it is launched', () => {
   const severities = { 'weak-cover': 'error' };
   const settings = { severities, core: 'https://elsewhere.invalid/core.js', readsFiles: false };
   expect(serverOptions(settings, {})).toEqual({

@@ -35,18 +35,18 @@ describe.each(languageTags.filter((tag) => tag !== 'en'))(
     const catalogue = parse(read(`client/l10n/${tag}.yaml`)) as Record<string, string>;
     const inManifest = json('dist/package/package.nls.json');
 
-    test('has a counterpart of every text of the client and of the manifest, and of nothing else', () => {
+    test('translates every text of the client and of the manifest, and nothing else', () => {
       const said = new Set([...inClient(), ...Object.values(inManifest)]);
       expect(said.size).toBeGreaterThan(35);
       expect(Object.keys(catalogue).sort()).toEqual([...said].sort());
     });
 
-    test('keeps the places, the keys and the commands in it', () => {
+    test('keeps placeholders, keys and commands', () => {
       for (const [english, other] of Object.entries(catalogue))
         expect(places(other)).toEqual(places(english));
     });
 
-    test('stands in the package, and the manifest refers to words that are there', () => {
+    test('is in the package, and the manifest refers only to existing texts', () => {
       expect(json(`dist/package/client/l10n/bundle.l10n.${tag}.json`)).toEqual(catalogue);
       const named = json(`dist/package/package.nls.${tag}.json`);
       expect(Object.keys(named)).toEqual(Object.keys(inManifest));

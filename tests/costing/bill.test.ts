@@ -87,7 +87,7 @@ describe('decimals', () => {
     (written) => expect(decimalOf(written)).toBeUndefined(),
   );
 
-  it('shares an amount into parts that add up to it and differ by one unit at most', () => {
+  it('splits an amount into shares that add up to it and differ by at most one unit', () => {
     fc.assert(
       fc.property(
         fc.bigInt(0n, 10n ** 15n),
@@ -179,7 +179,7 @@ describe('amounts, worked by hand', () => {
     expect(text(bill.gross.amount)).toBe('43.37');
   });
 
-  it('counts what has no amount instead of taking it for nothing', () => {
+  it('counts lines without an amount instead of treating them as zero', () => {
     const bill = billFor({
       plan: lines('  - { for: op20, hours: fill-in }\n  - { for: op30, hours: 0.1, rate: electrical }'),
     });
@@ -225,18 +225,18 @@ describe('money at stake', () => {
     expect([text(stake!.amount), stake!.unpricedLines]).toEqual(['30.01', 1]);
   });
 
-  it('a time without a rate is worth nobody knows what', () => {
+  it('a time without a rate has an unknown value', () => {
     const { stake } = billFor({
       plan: 'operations:\n  - { id: op20, do: inspect, connectors: [inverter-dc] }\n',
     });
     expect(stake!.labour.map(({ gap }) => gap)).toEqual(['no-rate']);
   });
 
-  it('is not told while the text is damaged where the lines stand', () => {
+  it('is not reported while the section of the lines is unreadable', () => {
     expect(billFor({ plan: `${operations}labour:\n  hello: [\n` }).stake).toBeUndefined();
   });
 
-  it('is nothing in the clean sample, and the value of the planted mistake in the faulty one', () => {
+  it('is zero in the clean sample, and the value of the planted error in the faulty one', () => {
     const workspace = sampleWorkspace();
     const clean = billOf(workspace.plan(sampleUri('quarter-panel.repair-plan.yaml'))!);
     expect([text(clean.stake!.amount), clean.stake!.unpricedLines, clean.net.unpricedLines]).toEqual([
@@ -253,7 +253,7 @@ describe('money at stake', () => {
   });
 });
 
-describe('the missing lines, once written', () => {
+describe('the missing lines, once added', () => {
   const name = 'quarter-panel.repair-plan.yaml';
   const bare = (): Workspace => {
     const workspace = sampleWorkspace();
@@ -263,7 +263,7 @@ describe('the missing lines, once written', () => {
   };
   const bill = (workspace: Workspace): Bill => billOf(workspace.plan(sampleUri(name))!);
 
-  it('are worth what the clean sample charges for the same work', () => {
+  it('cost what the clean sample charges for the same work', () => {
     const { stake, net } = bill(bare());
     expect([text(net.amount), stake!.unpricedLines]).toEqual(['0', 0]);
     expect(text(stake!.amount)).toBe(text(bill(sampleWorkspace()).net.amount));
@@ -310,7 +310,7 @@ describe('laws of a bill', () => {
       .join('\n');
   const currency = fc.constantFrom('EUR', 'JPY', 'KWD', 'CLF');
 
-  it('however it is divided, the parts add up to the total', () => {
+  it('every split adds up to the total', () => {
     fc.assert(
       fc.property(labourLines, materialLines, currency, (labour, materials, code) => {
         const bill = billFor({ currency: code, plan: lines(labourText(labour), materialText(materials)) });
@@ -328,7 +328,7 @@ describe('laws of a bill', () => {
     );
   });
 
-  it('the order of the lines changes no total', () => {
+  it('the order of the lines does not affect any total', () => {
     fc.assert(
       fc.property(labourLines, materialLines, (labour, materials) => {
         const totals = (bill: Bill) =>

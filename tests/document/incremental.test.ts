@@ -51,10 +51,10 @@ function readAfresh(workspace: Workspace): Workspace {
   return fresh;
 }
 
-describe('reading again after an edit gives what reading from scratch gives', () => {
+describe('reparsing after an edit gives the same result as parsing from scratch', () => {
   const plans = Object.entries(samples()).filter(([name]) => name.includes('repair-plan'));
 
-  test.each(plans)('%s: the tree, its places, problems and mistakes', (name, source) => {
+  test.each(plans)('%s: the tree, its spans, syntax problems and schema violations', (name, source) => {
     let document: Document = readDocument(sampleUri(name), 'repair-plan', source);
     for (const text of editsOf(source, edits, 17)) {
       document = readDocument(sampleUri(name), 'repair-plan', text, document);
@@ -73,7 +73,7 @@ describe('reading again after an edit gives what reading from scratch gives', ()
     }
   });
 
-  test('the findings of a plan that is longer than one stretch of its text', () => {
+  test('the findings of a plan longer than one rope chunk', () => {
     const uri = 'file:///plans/long.repair-plan.yaml';
     const workspace = new Workspace();
     let rope = Rope.of(planOf(2_000));
@@ -86,7 +86,7 @@ describe('reading again after an edit gives what reading from scratch gives', ()
     }
   });
 
-  test.each(plans)('%s: the fixes, tried out on a copy that is kept', (name, source) => {
+  test.each(plans)('%s: the fixes, tried on a cached copy', (name, source) => {
     const workspace = sampleWorkspace();
     const uri = sampleUri(name);
     for (const text of editsOf(source, Math.ceil(edits / 12), 29)) {
@@ -99,7 +99,7 @@ describe('reading again after an edit gives what reading from scratch gives', ()
     }
   });
 
-  test('what was reported moves with the parts of an entry that still says the same', () => {
+  test('reports move with the parts of an unchanged entry', () => {
     const uri = 'file:///plans/a.repair-plan.yaml';
     const workspace = new Workspace();
     for (const id of ['id:', 'id: ', 'id:  ', 'id:']) {

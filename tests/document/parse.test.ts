@@ -65,7 +65,7 @@ const text = fc
       .join(''),
   );
 
-describe('reading by pieces', () => {
+describe('parsing piece by piece', () => {
   test('agrees with a whole parse by the library on valid texts (LF and CRLF)', () => {
     fc.assert(
       fc.property(text, fc.boolean(), (source, crlf) => {
@@ -80,11 +80,11 @@ describe('reading by pieces', () => {
     );
   });
 
-  test.each(Object.entries(samples()))('%s reads as the library reads it', (_, source) => {
+  test.each(Object.entries(samples()))('%s gives the same result as the library', (_, source) => {
     expect(valueIn(source)).toEqual(parseYaml(source));
   });
 
-  test.each(Object.entries(samples()))('%s: every scalar stands where its span says', (_, source) => {
+  test.each(Object.entries(samples()))('%s: every scalar is at its span', (_, source) => {
     const { root } = parse('file:///a', source);
     for (const node of nodes(root as AnyNode)) {
       const { start, end } = rangeOf(node.span);
@@ -93,7 +93,7 @@ describe('reading by pieces', () => {
     }
   });
 
-  test('a slip in one entry costs that entry only', () => {
+  test('a syntax error in one entry costs only that entry', () => {
     const source =
       'plan: X\noperations:\n  - { id: a, do: grind }\n  - { id: b, do: [ }\n  - { id: c, do: sand }\nlabour: []\n';
     const { root, problems } = parse('file:///a', source);
@@ -141,7 +141,7 @@ test.each(['hasOwnProperty', 'constructor', 'toString'])(
   },
 );
 
-test('what is nested beyond all reason is refused at the first bracket too many, and costs only its entry', () => {
+test('excessive nesting is rejected at the first bracket beyond the limit, and costs only its entry', () => {
   const item = (inside: string): string =>
     `operations:\n  - { id: op10, do: grind, x: ${inside} }\n  - { id: op20 }\n`;
   for (const [open, close, limit] of [
@@ -158,7 +158,7 @@ test('what is nested beyond all reason is refused at the first bracket too many,
   }
 });
 
-describe('what would take too long is refused, with a place', () => {
+describe('a text that would take too long is rejected, with a location', () => {
   const deep = '['.repeat(20_000);
   const bomb =
     `a: &a [${'x, '.repeat(9)}x]\n` +

@@ -61,7 +61,7 @@ describe('quantities', () => {
     );
   });
 
-  test('every corrected spelling is a unit of the quantity, and correcting a right unit changes nothing', () => {
+  test('every corrected spelling is a unit of the quantity, and correcting a canonical unit changes nothing', () => {
     for (const [slip, unit] of Object.entries(slips)) {
       const name = quantityOfUnit(unit);
       expect(name && correctedUnit(name, slip), slip).toBe(unit);

@@ -6,7 +6,7 @@ import type { Workbench } from './workbench.ts';
 
 const plan = 'quarter-panel-faulty.repair-plan.yaml';
 
-describe('the packed extension in a real workbench', () => {
+describe('the packaged extension in a real workbench', () => {
   let workbench: Workbench;
   let hands: Hands;
 
@@ -17,7 +17,7 @@ describe('the packed extension in a real workbench', () => {
   });
   afterAll(() => workbench?.stop());
 
-  it('underlines what the plan forgets', async () => {
+  it('underlines what is missing from the plan', async () => {
     await hands.goTo('{ id: op30', 'op30');
     await hands.page.locator('.squiggly-error').first().waitFor();
     await hands.page.locator('.squiggly-warning').first().waitFor();
@@ -25,7 +25,7 @@ describe('the packed extension in a real workbench', () => {
     await hands.page.keyboard.press('Control+B'); // room for the long lines
   });
 
-  it('lists every finding with the places it comes from', async () => {
+  it('lists every finding with its related locations', async () => {
     await hands.page.keyboard.press('Control+Shift+M');
     const bare = hands.problems().filter({ hasText: 'bare-connector' });
     await bare.waitFor();
@@ -47,7 +47,7 @@ describe('the packed extension in a real workbench', () => {
     await hands.page.keyboard.press('Control+J');
   });
 
-  it('offers the missing step, and the finding goes when it is taken', async () => {
+  it('offers the missing step; accepting it removes the finding', async () => {
     await hands.goTo('{ id: op20', 'hv-interlock');
     const fix = hands.page.locator('.action-widget .monaco-list-row.focused', {
       hasText: 'Cover hv-interlock right after op20',
@@ -59,7 +59,7 @@ describe('the packed extension in a real workbench', () => {
     await hands.shot('fixed');
   });
 
-  it('saves the plan with the new step and everything else as it was', async () => {
+  it('saves the plan with the new step and nothing else changed', async () => {
     const before = hands.onDisk().split('\n');
     await hands.save();
     // The editor empties the file before it writes it.
@@ -73,7 +73,7 @@ describe('the packed extension in a real workbench', () => {
     expect(after.filter((line) => before.includes(line))).toEqual(before);
   });
 
-  it('goes on after its server was restarted', async () => {
+  it('keeps working after a server restart', async () => {
     await hands.command('Plugward: Restart language server');
     await hands.page.keyboard.press('Control+Z');
     await hands.problems().filter({ hasText: 'bare-connector' }).waitFor();

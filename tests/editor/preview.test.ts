@@ -33,7 +33,7 @@ describe('the preview in a real workbench', () => {
     expect(await preview.locator('svg.plugward-timeline g.lane').count()).toBeGreaterThan(4);
   });
 
-  it('lights up the step and the lane of the place where the cursor stands', async () => {
+  it('highlights the step and the lane at the cursor', async () => {
     await hands.goToPlace(lineOf('{ id: op26'), 12);
     await preview.locator('tr.lit .step', { hasText: 'op26' }).waitFor();
     expect(await preview.locator('g.lane.lit title').allTextContents()).toEqual([
@@ -48,7 +48,7 @@ describe('the preview in a real workbench', () => {
     );
   });
 
-  it('moves the cursor to where the connector of a lane is handled first', async () => {
+  it('moves the cursor to the first step on the connector of a clicked lane', async () => {
     await hands.press(
       preview.locator('g.lane', { hasText: 'curtain-airbag-left' }).locator('text').first(),
       cursor(lineOf('{ id: op30')),

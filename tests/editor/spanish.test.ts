@@ -24,7 +24,7 @@ async function speaksSpanish(hands: Hands): Promise<void> {
   expect(await preview.locator('#preview').getAttribute('aria-label')).toBe('Vista previa del plan');
 }
 
-describe('the packed extension in a workbench that is set to Spanish', () => {
+describe('the packaged extension in a Spanish workbench', () => {
   let workbench: Workbench;
   let hands: Hands;
 
@@ -35,7 +35,7 @@ describe('the packed extension in a workbench that is set to Spanish', () => {
   });
   afterAll(() => workbench?.stop());
 
-  it('speaks Spanish', () => speaksSpanish(hands));
+  it('is in Spanish', () => speaksSpanish(hands));
 
   it('has Spanish names for its commands and its languages', async () => {
     await hands.page.locator('.statusbar-item', { hasText: 'Plan de reparación' }).waitFor();
@@ -56,7 +56,7 @@ describe('the packed extension in a workbench that is set to Spanish', () => {
   });
 });
 
-it('the same extension speaks Spanish in a workbench that is a page and nothing else', async () => {
+it('the same extension is in Spanish in a browser workbench', async () => {
   const workbench = await startWebWorkbench(plan, vsix, 'es');
   try {
     const hands = new Hands(workbench, plan);

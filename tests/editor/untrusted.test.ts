@@ -18,7 +18,7 @@ const foreign = {
   'index.js': bait,
 };
 
-describe('a folder that nobody trusts', () => {
+describe('an untrusted folder', () => {
   let workbench: Workbench;
   let hands: Hands;
 
@@ -42,7 +42,7 @@ describe('a folder that nobody trusts', () => {
     }
   });
 
-  it('may switch a finding off once it is trusted', async () => {
+  it('may switch a finding off once trusted', async () => {
     const trust = hands.page.locator('.workspace-trust-editor .monaco-button', { hasText: /^Trust$/ });
     await hands.until(trust, () => hands.command('Workspaces: Manage Workspace Trust'));
     await hands.press(trust);

@@ -7,7 +7,7 @@ import type { Workbench } from './workbench.ts';
 
 const plan = 'quarter-panel-faulty.repair-plan.yaml';
 
-describe('the packed extension in a workbench that is a page and nothing else, its server in a worker', () => {
+describe('the packaged extension in a browser workbench, with its server in a worker', () => {
   let workbench: Workbench;
   let hands: Hands;
 
@@ -18,7 +18,7 @@ describe('the packed extension in a workbench that is a page and nothing else, i
   });
   afterAll(() => workbench?.stop());
 
-  it('finds what the plan forgets, and what a file forgets that nobody opened', async () => {
+  it('reports what is missing from the plan, and from a file that is not open', async () => {
     await hands.goTo('{ id: op30', 'op30');
     await hands.page.locator('.squiggly-error').first().waitFor();
     await hands.page.keyboard.press('Control+B'); // room for the long lines
@@ -29,7 +29,7 @@ describe('the packed extension in a workbench that is a page and nothing else, i
     await hands.shot('web-problems');
   });
 
-  it('is left alone by an extension for YAML, which has its say about a document of its own', async () => {
+  it('is ignored by a YAML extension, which still checks a YAML document of its own', async () => {
     const filter = hands.page.locator('.panel .viewpane-filter input');
     const strange = hands.problems().filter({ hasText: 'Said by a stranger.' });
     await hands.until(strange, () => filter.fill('stranger'));
@@ -54,7 +54,7 @@ describe('the packed extension in a workbench that is a page and nothing else, i
     await hands.page.keyboard.press('Control+J');
   });
 
-  it('offers the missing step, the finding goes when it is taken, and the file is saved', async () => {
+  it('offers the missing step; accepting it removes the finding, and the file is saved', async () => {
     const before = hands.onDisk();
     await hands.goTo('{ id: op20', 'hv-interlock');
     const fix = hands.page.locator('.action-widget .monaco-list-row.focused', {
@@ -91,7 +91,7 @@ describe('the packed extension in a workbench that is a page and nothing else, i
     await hands.shot('web-preview');
   });
 
-  it('goes on after its server was restarted', async () => {
+  it('keeps working after a server restart', async () => {
     await hands.command('Plugward: Restart language server');
     await hands.goTo('plan: HL-0148', 'plan');
     await hands.page.keyboard.press('Control+Z');

@@ -20,13 +20,13 @@ describe('writing in a real workbench', () => {
   });
   afterAll(() => workbench?.stop());
 
-  it('says in the status bar what the plan comes to', async () => {
+  it('shows the plan total in the status bar', async () => {
     const status = hands.page.locator('.statusbar-item', { hasText: '8 findings' });
     await status.waitFor();
     expect(await status.innerText()).toMatch(/8 findings · [\d.]+ EUR at stake/);
   });
 
-  it('completes what is begun, with its meaning beside it', async () => {
+  it('completes a partly typed word, with its documentation', async () => {
     await hands.page.keyboard.press('Control+B'); // room for the long lines
     const line = hands
       .onDisk()
@@ -51,7 +51,7 @@ describe('writing in a real workbench', () => {
     await hands.page.locator('.view-line', { hasText: 'op75' }).first().waitFor({ state: 'detached' });
   });
 
-  it('renames a connector in the plan and in the list that defines it, which nobody opened', async () => {
+  it('renames a connector in the plan and in the list that defines it, which is not open', async () => {
     await hands.goTo('{ id: op26', 'inverter-dc');
     const box = hands.page.locator('.rename-box input');
     await hands.until(box, () => hands.page.keyboard.press('F2'));
@@ -68,7 +68,7 @@ describe('writing in a real workbench', () => {
     }
   });
 
-  it('writes a print where it is told to, offers to open it, and the print stands under its plan', async () => {
+  it('writes a print to the chosen path and offers to open it; the file is nested under its plan', async () => {
     const name = 'quarter-panel-faulty.job-card.html';
     const file = path.join(workbench.folder, name);
     const dialog = hands.page.locator('.quick-input-titlebar', { hasText: 'Save print: Job card' });
@@ -90,7 +90,7 @@ describe('writing in a real workbench', () => {
     await hands.page.keyboard.press('Control+B');
   });
 
-  it('loses nothing when its server is killed: the server is started again, and that is said', async () => {
+  it('loses nothing when its server is killed: the server is restarted, and a message says so', async () => {
     await hands.goTo('plan: HL-0148', '8');
     await hands.page.keyboard.type('77');
     for (const pid of serverPids(workbench.folder)) process.kill(pid, 'SIGKILL');
@@ -104,7 +104,7 @@ describe('writing in a real workbench', () => {
     expect(serverPids(workbench.folder)).toHaveLength(1);
   });
 
-  it('shows the way to a first plan', async () => {
+  it('guides the user to a first plan', async () => {
     await hands.command('File: Save All Files');
     await hands.command('View: Close All Editors');
     await hands.command('Welcome: Open Walkthrough', 'Check a repair plan');

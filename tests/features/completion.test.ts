@@ -51,7 +51,7 @@ describe('completion', () => {
   });
 });
 
-describe('whatever is typed', () => {
+describe('for any typed text', () => {
   const files = samples();
   const names = Object.keys(files);
   const workspace = sampleWorkspace();
@@ -82,7 +82,7 @@ describe('whatever is typed', () => {
     );
   });
 
-  test('every step group leaves a plan that reads, with ids of its own', () => {
+  test('every step group leaves a valid plan, with unique ids', () => {
     const name = 'quarter-panel.repair-plan.yaml';
     const whole = files[name]!;
     const ends = [...whole.matchAll(/^ {2}- \{ id: op.*\n/gm)].map((match) => match.index + match[0].length);

@@ -37,7 +37,7 @@ describe('the heat on hover', () => {
     expect(hoverIn(plan)).toContain("within the plan's heat budget of 45 W: **0.5 mΩ** at 300 A");
   });
 
-  test('what is assumed and the caution are said, the caution above the figures', () => {
+  test('the assumptions and the caution are shown, the caution above the figures', () => {
     const text = hoverIn(plan)!;
     expect(text).toContain('Assumed for the temperatures: air around the connector 40 °C');
     expect(text.indexOf('An estimate for planning, not a measurement')).toBeLessThan(
@@ -114,7 +114,7 @@ describe('the heat on hover', () => {
     expect(hoverIn(text)).toContain('| at the limit | 1 mΩ | 90 W |');
   });
 
-  test('over a key its meaning, over a task what it raises', () => {
+  test('over a key its documentation, over a task its hazards', () => {
     expect(hoverIn(lines('curr▮ent: { steady: 300 A }'))).toContain('The current it carries in use.');
     expect(
       hoverIn(lines('current: { steady: 300 A }', '  - { id: op40, do: gri▮nd, zone: roof }\n')),

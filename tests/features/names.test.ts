@@ -86,7 +86,7 @@ describe('renaming in the samples', () => {
       ),
     );
 
-  test('there and back is where it was, and in between the findings are the same but for the name', () => {
+  test('renaming back restores the text, and in between the findings differ only in the name', () => {
     let done = 0;
     fc.assert(
       fc.property(

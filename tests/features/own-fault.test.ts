@@ -35,24 +35,28 @@ const fail = (id: string): void => {
 afterEach(() => vi.restoreAllMocks());
 
 describe('a finding that fails', () => {
-  test.each(failing)('%s is told as a fault of the checker, and the others are told as ever', (id) => {
-    const before = told();
-    fail(id);
-    const now = told();
-    const own = now.filter(({ message }) => message.includes('Plugward failed'));
-    expect(own).toMatchObject([
-      {
-        finding: id,
-        severity: 'error',
-        message: expect.stringContaining(`looked for ${id}, so nothing is said`),
-      },
-    ]);
-    expect(own[0]!.message).toContain('TypeError: no such thing');
-    const others = ({ finding }: Diagnosis): boolean => finding !== id && finding !== 'acceptance-unmatched';
-    expect(now.filter(others)).toEqual(before.filter(others));
-  });
+  test.each(failing)(
+    'a failure of %s is reported as a checker failure; all other findings are unaffected',
+    (id) => {
+      const before = told();
+      fail(id);
+      const now = told();
+      const own = now.filter(({ message }) => message.includes('Plugward failed'));
+      expect(own).toMatchObject([
+        {
+          finding: id,
+          severity: 'error',
+          message: expect.stringContaining(`looked for ${id}, so nothing is said`),
+        },
+      ]);
+      expect(own[0]!.message).toContain('TypeError: no such thing');
+      const others = ({ finding }: Diagnosis): boolean =>
+        finding !== id && finding !== 'acceptance-unmatched';
+      expect(now.filter(others)).toEqual(before.filter(others));
+    },
+  );
 
-  test('is looked for again when it is asked again', () => {
+  test('is evaluated again on the next request', () => {
     const workspace = sampleWorkspace();
     fail('exposed');
     const failed = check(workspace, uri, settings).filter(({ message }) =>
@@ -63,7 +67,7 @@ describe('a finding that fails', () => {
     expect(check(workspace, uri, settings)).toEqual(told());
   });
 
-  test('has no fix, and keeps none from being offered', () => {
+  test('has no fix, and does not suppress other fixes', () => {
     const workspace = sampleWorkspace();
     fail('late-cover');
     const all = check(workspace, uri, settings);
@@ -74,8 +78,8 @@ describe('a finding that fails', () => {
   });
 });
 
-describe('a finding that cannot be put into words', () => {
-  test('stands where it stands, as an error that names it', () => {
+describe('a finding that cannot be rendered', () => {
+  test('appears at its position as an error that names it', () => {
     const before = told();
     const late = findings.find(({ id }) => id === 'late-cover')!;
     const { check: real } = late;
@@ -101,7 +105,7 @@ describe('a finding that cannot be put into words', () => {
 });
 
 describe('a check that fails as a whole', () => {
-  test('is told at the head of the file, in its lens and its status', () => {
+  test('is reported at the start of the file, in its lens and its status', () => {
     vi.spyOn(SnapshotPlan.prototype, 'accepted', 'get').mockImplementation(() => {
       throw new TypeError('no such thing');
     });

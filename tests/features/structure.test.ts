@@ -49,7 +49,7 @@ labour:
 `;
 
 describe('the outline', () => {
-  test('of a file that is too long lists every section, and how much it holds', () => {
+  test('of a file that is too long lists every section with its number of entries', () => {
     const sections = outline(open(plan), uri, 2);
     expect(sections.map(({ name }) => name)).toEqual(outline(open(plan), uri).map(({ name }) => name));
     expect(sections.map(({ detail, children }) => [detail, children.length])).toEqual([
@@ -114,7 +114,7 @@ describe('the outline', () => {
     );
   });
 
-  test('names in all files are found by letters in their order, whole words first', () => {
+  test('names in all files are found by subsequence, whole words first', () => {
     const found = searchSymbols(sampleWorkspace(), 'inlet').map(
       ({ name, container }) => `${name} in ${container}`,
     );
@@ -160,7 +160,7 @@ test('a selection grows from the word to the file', () => {
   ]);
 });
 
-test('names and quantities are told apart', () => {
+test('names and quantities have different token types', () => {
   const workspace = open(plan);
   const text = workspace.text(uri)!;
   const found = tokensIn(workspace, uri).map(
@@ -206,14 +206,14 @@ evidence:
 });
 
 describe('lenses', () => {
-  test('a plan says what its steps lack', () => {
+  test('a plan shows what its steps lack', () => {
     const workspace = open(wholePlan(plan.replace('disconnect, hours', 'lock, hours')));
     const found = lenses(workspace, uri).map(({ title, range }) => `${placed(workspace, range)}: ${title}`);
     expect(found[1]).toMatch(/^one:14 operations: \d+ findings?, \d grave$/);
     expect(found[2]).toBe('one:14 operations: 2 labour lines missing');
   });
 
-  test('a plan says what it comes to, and what the missing lines are worth', () => {
+  test('a plan shows its total and the value of its missing lines', () => {
     const titles = (files: Record<string, string>): string[] => {
       const [file] = Object.keys(files);
       return lenses(workspaceOf(files), `file:///plans/${file}`).map(({ title }) => title);
@@ -256,7 +256,7 @@ materials: [{ for: op20, item: tape, quantity: 2 }]
     ).not.toMatch(/at stake/);
   });
 
-  test('a procedure says who uses it, and where', () => {
+  test('a procedure shows where it is used', () => {
     const workspace = sampleWorkspace();
     const [lens] = lenses(workspace, sampleUri('isolate.shop-procedure.yaml'));
     const users = Object.entries(samples()).filter(
@@ -275,7 +275,7 @@ describe('hints', () => {
       ({ offset, label }) => text.slice(0, offset).split('\n').at(-1)!.trim().split(' ').at(-1)! + label,
     );
   };
-  test('are off unless they are asked for', () => expect(shown({})).toEqual([]));
+  test('are off by default', () => expect(shown({})).toEqual([]));
   test('say minutes, the step that is waited for, and watts', () => {
     // P = I²R: 300 A through 1 mΩ is 90 W (common practice, no source; any electricity text has the formula).
     expect(shown(all)).toEqual([
@@ -323,12 +323,12 @@ describe('tidying', () => {
     expect(tidy(before)).toBe(after);
     expect(tidy(after)).toBe(after);
   });
-  test('the samples are tidy already', () => {
+  test('the samples are already formatted', () => {
     for (const name of Object.keys(samples())) expect(format(sampleWorkspace(), sampleUri(name))).toEqual([]);
   });
 });
 
-test('a new plan reads, uses the shop files of its folder, and lacks only its steps', () => {
+test('a new plan is valid, uses the shop files of its folder, and lacks only its steps', () => {
   const workspace = sampleWorkspace();
   const text = plainText(newPlan(workspace, '0148', sampleUri('').slice(0, -1)));
   const own = sampleUri('new.repair-plan.yaml');

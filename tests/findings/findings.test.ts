@@ -77,7 +77,7 @@ for (const id of findingIds) {
 }
 
 describe('every finding', () => {
-  test('has a fixture file of its name, and every fixture file a finding', () => {
+  test('has a fixture file, and every fixture file has a finding', () => {
     const files = readdirSync(folder).filter((name) => name.endsWith('.yaml'));
     expect(files.sort()).toEqual(findingIds.map((id) => `${id}.yaml`).sort());
   });

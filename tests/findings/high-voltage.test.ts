@@ -52,7 +52,7 @@ function* orders(after: Drawn['after'], done: number[] = []): Generator<number[]
   }
 }
 
-describe('what is certain, against every order a plan allows', () => {
+describe('certainty, checked against every order a plan allows', () => {
   test('a system called safe is isolated, locked, waited for and proven dead on all of them', () => {
     let safe = 0;
     fc.assert(

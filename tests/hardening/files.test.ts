@@ -42,11 +42,11 @@ const ways: readonly (readonly [string, (other: string) => string])[] = [
   ['a folder named like a file', () => `folder.${name}`],
   ['a device', () => `zero-${name}`],
   ['standard input', () => `stdin-${name}`],
-  ['a pipe that nobody writes to', () => `pipe-${name}`],
+  ['a pipe without a writer', () => `pipe-${name}`],
   ['a file of four gigabytes', () => `huge-${name}`],
 ];
 
-describe('what a plan uses is read from its own folders only', () => {
+describe('used files are read only from the allowed folders', () => {
   const { shop, other } = shopBesideSecret();
 
   test.each(ways)('not by %s (command line)', (_, way) => {
@@ -81,7 +81,7 @@ describe('what a plan uses is read from its own folders only', () => {
     );
   });
 
-  test('and looking through the folder follows no link and finds no device, folder or pipe', async () => {
+  test('and searching the folder follows no link and returns no device, folder or pipe', async () => {
     const found = await nodeFiles.list([pathToFileURL(shop).href], 1000);
     expect(found.map((uri) => path.basename(uri)).sort()).toEqual(
       ['a.repair-plan.yaml', 'b.repair-plan.yaml', `huge-${name}`, name].sort(),
@@ -98,13 +98,13 @@ describe('what is named on the command line', () => {
     [`pipe-${name}`, /it is not a regular file/],
     [`huge-${name}`, /it is too large/],
     ['/dev/zero', /it is not a regular file/],
-  ])('%s is refused with the reason', (given, reason) => {
+  ])('%s is rejected with the reason', (given, reason) => {
     const ran = spawnSync(process.execPath, [cli, 'check', given], { cwd: shop, input: '', timeout: 60_000 });
     expect(ran.signal).toBeNull();
     expect([ran.status, ran.stderr.toString()]).toEqual([2, expect.stringMatching(reason)]);
   });
 
-  test('a folder that holds all of them is checked all the same', () => {
+  test('a folder that contains all of them is still checked', () => {
     writeFileSync(path.join(shop, 'a.repair-plan.yaml'), using(`inside/${name}`));
     const ran = spawnSync(process.execPath, [cli, 'check', '.'], { cwd: shop, input: '', timeout: 60_000 });
     expect([ran.signal, ran.status]).toEqual([null, 2]);
@@ -113,7 +113,7 @@ describe('what is named on the command line', () => {
       expect(ran.stderr.toString()).toContain(`${one}-${name} was not checked`);
   });
 
-  test('mending killed at any moment leaves the old text or the new one, whole', () => {
+  test('a fix run killed at any moment leaves either the old text or the new one, complete', () => {
     const before = `plan: T-2\ntite: ${'x'.repeat(2_000_000)}\nvehicle: { description: Kestrel, propulsion: hybrid }\noperations: []\n`;
     const cwd = folderWith({ 'a.repair-plan.yaml': before });
     const file = path.join(cwd, 'a.repair-plan.yaml');

@@ -42,8 +42,8 @@ async function fuzz(documents: number, sequences: number): Promise<unknown[]> {
     .map((line) => JSON.parse(line) as unknown);
 }
 
-describe('whatever is written', () => {
-  test('no text throws, hangs, breaks an output or places anything outside itself', async () => {
+describe('for any text', () => {
+  test('no text throws, hangs, breaks an output or gets a span outside itself', async () => {
     const [documents, sequences] = [Math.round(3_500 * factor), Math.round(350 * factor)];
     const lines = await fuzz(documents, sequences);
     const counts = lines.pop() as { megabytes: number };

@@ -77,7 +77,7 @@ function saidWith(word: string, { file, start, end }: Place): string {
 
 const places = placesByPath();
 
-test('the samples hold the places that are tried', () => {
+test('the samples contain the positions that are tried', () => {
   expect(places.size).toBeGreaterThan(150);
   expect([...places.keys()]).toEqual(expect.arrayContaining(['rate-sheet .plugward.sign-offs[]']));
 });

@@ -164,7 +164,7 @@ test.each([
   'vscode://x/y',
   'data:text/html,x',
   ' command:x',
-])('the address %s is no link anywhere in a plan', (address) => {
+])('the address %s never becomes a link in a plan', (address) => {
   const quoted = JSON.stringify(address);
   const text = `plan: T-1
 uses: [${quoted}]
@@ -176,7 +176,7 @@ evidence: [{ for: op10, photo: ${quoted} }]
   expect(links(workspace, 'file:///plans/a.repair-plan.yaml')).toEqual([]);
 });
 
-test('half a character in a path or an address is no reason to fail', () => {
+test('a lone surrogate in a path or an address causes no failure', () => {
   const text = `plan: T-1
 uses: ["./\\ud83d.rate-sheet.yaml"]
 sources: [{ id: S1, title: T, where: "https://a.invalid/\\ud83d" }]

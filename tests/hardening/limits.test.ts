@@ -45,17 +45,17 @@ test.each([
   ['levels of brackets', brackets(limits.depth), brackets(limits.depth + 1), ['63 too-large']],
   // Beyond four times as many nothing of the entry is composed, and one finding stands for it.
   ['levels that are not even read', '', brackets(10 * limits.depth), ['242 too-large']],
-])('the last %s are read, one more is a finding where it is met', (_, within, beyond, found) => {
+])('%s at the limit are read; one more is a finding at its position', (_, within, beyond, found) => {
   expect(limitsMet(within).filter((one) => one.endsWith('too-large'))).toEqual([]);
   expect(limitsMet(beyond)).toEqual(found);
 });
 
-test('of a text full of slips the first twenty are told', () => {
+test('of a text full of syntax errors the first twenty are reported', () => {
   expect(limitsMet(slips(limits.problems - 1))).toHaveLength(limits.problems - 1);
   expect(limitsMet(slips(limits.problems + 10))).toHaveLength(limits.problems);
 });
 
-test('procedures unfold into so many steps and no more; the step that goes beyond is named', () => {
+test('procedures expand up to the step limit; the step that exceeds it is named', () => {
   const procedure = `procedure: p\noperations:\n${repeat(1_000, (i) => `  - { id: s${i}, do: consult }`)}`;
   const plan = (steps: number): string =>
     `plan: L-1\nuses: [./p.shop-procedure.yaml]\noperations:\n${repeat(steps, (i) => `  - { id: op${i}, follow: p }`)}`;
@@ -74,13 +74,13 @@ test.each([
     'names that lead nowhere',
     `plan: L-1\noperations:\n  - { id: op1, do: cover, after: [${'a, '.repeat(many)}] }\n`,
   ],
-])('%s, more of them than a call takes arguments, end no check', (_, text) => {
+])('%s, more than the maximum number of call arguments, do not break a check', (_, text) => {
   const uri = 'file:///plans/one.repair-plan.yaml';
   const found = check(workspaceOf({ 'one.repair-plan.yaml': text }), uri, { today: '2027-02-10' });
   expect(found.length).toBeGreaterThan(0);
 });
 
-test('of mistakes the first thousand are told, and where the next one stands', () => {
+test('the first thousand schema violations are reported, and the position of the next', () => {
   const head =
     'plan: L-1\nvehicle: { description: Kestrel (invented), propulsion: hybrid }\noperations: []\n';
   const of = (mistakes: number): string => `${head}${repeat(mistakes, (i) => `x${i}: 1`)}`;

@@ -26,7 +26,7 @@ operations:
 evidence: [{ for: op10, photo: https://a.invalid/a.jpg }]
 `;
 
-test('the guard catches what it must', () => {
+test('the guard blocks network access and subprocesses', () => {
   for (const attempt of [
     "fetch('http://127.0.0.1:9')",
     "require('net').connect(9)",
@@ -43,7 +43,7 @@ test('the guard catches what it must', () => {
   }
 });
 
-describe('nothing reaches out', () => {
+describe('no network access', () => {
   const before = { ...process.env };
   beforeEach(() => void Object.assign(process.env, env));
   afterEach(() => {
@@ -69,7 +69,7 @@ describe('nothing reaches out', () => {
     expect(ran.out.length).toBeGreaterThan(200);
   });
 
-  test('the server, whatever it is asked about every sample', async () => {
+  test('the server, for every request on every sample', async () => {
     const client = await startClient(samplesFolder);
     const texts = { ...samples(), 'tempting.repair-plan.yaml': tempting };
     for (const [name, text] of Object.entries(texts)) {
@@ -107,7 +107,7 @@ describe('nothing reaches out', () => {
   });
 });
 
-test('the bundles hold no way to the network but the sockets of the protocol library', () => {
+test('the bundles contain no network access except the sockets of the protocol library', () => {
   for (const [bundle, allowed] of [
     // Starts the next one, from what the build has compiled.
     ['cli.js', ['vm']],

@@ -9,7 +9,7 @@ async function linesOf(text: string): Promise<number[]> {
   return result!.messages.filter(({ ruleId }) => ruleId === 'plugward/own-keys').map(({ line }) => line);
 }
 
-test('a table is not looked up by just any string', async () => {
+test('tables are not looked up by arbitrary strings', async () => {
   const lines = [
     `export const table: Readonly<Record<string, number>> = { a: 1 };`, // 1
     `export const closed: Readonly<Record<'a' | 'b', number>> = { a: 1, b: 2 };`, // 2

@@ -34,7 +34,7 @@ const expected = [
   'package.nls.json',
 ];
 
-test('the package holds what it must and nothing else', async () => {
+test('the package contains the required files and nothing else', async () => {
   const cwd = 'dist/package';
   const files = await listFiles({ cwd, packageManager: PackageManager.None });
   expect(files.sort()).toEqual([...expected].sort());
@@ -51,7 +51,7 @@ test('every dependency is pinned to one version', () => {
   }
 });
 
-test('every package that the bundles hold is named with its licence text', () => {
+test('every bundled package is listed with its licence text', () => {
   const text = readFileSync('dist/THIRD-PARTY.md', 'utf8');
   // What a bundle must hold, whatever else: the protocol, YAML, decimals, scales, the validators' run-time.
   for (const name of [

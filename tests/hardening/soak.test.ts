@@ -73,7 +73,7 @@ async function answers(client: TestClient, uri: string, version: number): Promis
 }
 
 describe('load', () => {
-  test('500 plans are open, and the rate sheet of them all changes', async () => {
+  test('500 open plans whose rate sheet changes', async () => {
     const plans = 500;
     const folder = temporaryFolder();
     const client = await startClient(folder);
@@ -103,7 +103,7 @@ describe('load', () => {
     expect(await client.stop()).toBe(0);
   });
 
-  test('10,000 rapid edits, with requests among them, lead to what the text says read afresh', async () => {
+  test('10,000 rapid edits mixed with requests give the same result as a fresh parse', async () => {
     const edits = Math.round(10_000 * factor);
     const folder = temporaryFolder();
     for (const [name, text] of Object.entries(samples())) writeFileSync(path.join(folder, name), text);
@@ -163,7 +163,7 @@ describe('load', () => {
   });
 });
 
-test('whatever its client does to it, nothing is lost', async () => {
+test('no client behaviour loses anything', async () => {
   const [plans, actions] = [30, Math.round(2_000 * factor)];
   const folder = temporaryFolder();
   const shop = path.join(folder, 'shop.rate-sheet.yaml');

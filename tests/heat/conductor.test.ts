@@ -48,7 +48,7 @@ describe('wire gauges', () => {
     expect(awgDiameter('1/0')).toBe(awgDiameter('0'));
   });
 
-  it.each(['', '5/0', '0/0', '-1', 'AWG 10', '1000'])('refuses “%s”', (text) => {
+  it.each(['', '5/0', '0/0', '-1', 'AWG 10', '1000'])('rejects “%s”', (text) => {
     expect(() => awgDiameter(text)).toThrow(RangeError);
   });
 });

@@ -32,7 +32,7 @@ describe('discharge', () => {
     expect(() => dischargeTime({ resistance: 1, capacitance: 1, voltage: 400 }, 0)).toThrow(RangeError);
   });
 
-  it('sets free in the resistor what leaves the capacitor', () => {
+  it('dissipates in the resistor the energy that leaves the capacitor', () => {
     fc.assert(
       fc.property(circuits, decades(0.1, 5), (circuit, share) => {
         const time = share * circuit.resistance * circuit.capacitance;

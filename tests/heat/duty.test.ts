@@ -36,7 +36,7 @@ const CITY: readonly HeatSegment[] = [
 ];
 
 describe('heat that repeats', () => {
-  it('settles where a solver of differential equations arrives after many rounds', () => {
+  it('settles where a differential-equation solver arrives after many rounds', () => {
     const cycle: readonly HeatSegment[] = [
       { heat: 100, duration: 300 },
       { heat: 5, duration: 600 },
@@ -167,7 +167,7 @@ describe('heat that repeats', () => {
     [[{ heat: 1, duration: 0 }]],
     [[{ heat: 1, duration: -1 }]],
     [[{ heat: 1, duration: NaN }]],
-  ])('refuses a cycle that lasts no time: %j', (cycle) => {
+  ])('rejects a cycle of zero duration: %j', (cycle) => {
     expect(() => settledRise(NETWORK, cycle)).toThrow(RangeError);
     expect(() => cycleTimeToRise(NETWORK, cycle, 1)).toThrow(RangeError);
   });

@@ -68,7 +68,7 @@ describe('an estimate from everything', () => {
     expect(measured.uncertainty).toBe(0.02e-3);
   });
 
-  it('leaves no range where nothing is assumed', () => {
+  it('has no range if nothing is assumed', () => {
     for (const { steadyTemperature, peakTemperature } of estimate.rows) {
       for (const range of [steadyTemperature!, peakTemperature!]) {
         expect([range.low, range.high]).toEqual([range.value, range.value]);
@@ -84,7 +84,7 @@ describe('an estimate from everything', () => {
     expect(row(estimate, 'dirt-10')).toMatchObject({ softening: 'likely', melting: 'likely' });
   });
 
-  it('turns budget and temperature class round', () => {
+  it('inverts budget and temperature class', () => {
     const { forBudget, forSteadyTemperature, forPeakTemperature } = estimate.largestResistance;
     expect(forBudget).toBeCloseTo(12 / 180 ** 2, 12);
     for (const [limit, at] of [
@@ -97,7 +97,7 @@ describe('an estimate from everything', () => {
     expect(forPeakTemperature!.value).toBeLessThan(forSteadyTemperature!.value);
   });
 
-  it('says when the temperature class is passed, at which current, and what no longer is a temperature', () => {
+  it('states when and at which current the temperature class is exceeded, and which values are not temperatures', () => {
     const clean = row(estimate, 'measured');
     expect([clean.steadyTimeToClass, clean.beyondModel]).toEqual([undefined, false]);
     expect(clean.peakTimeToClass).toBeGreaterThan(10);
@@ -232,7 +232,7 @@ describe('the uncertainty of a reading', () => {
   });
 });
 
-describe('what stands behind a drop, and what a hand meets', () => {
+describe('the spot temperature behind a drop, and touch temperature', () => {
   const measured = row(estimateHeat(FULL), 'measured');
 
   it('bounds the spots by the whole drop in metal as warm as the contact', () => {
@@ -252,7 +252,7 @@ describe('what stands behind a drop, and what a hand meets', () => {
     expect(at(room * 1.001).softening).toBe('possible');
   });
 
-  it('says when the body reaches the burn threshold, and how long it can be touched then', () => {
+  it('states when the body reaches the burn threshold, and the longest contact without a burn then', () => {
     // 180² A² · 0.31 mΩ = 10 W through 4 K/W above 40 °C: 80 °C. Above 65 °C even a second may burn (ISO 13732-1).
     const touch = measured.touch!;
     expect(touch.temperature.value).toBeCloseTo(313.15 + 4 * 10.044, 9);
@@ -300,7 +300,7 @@ describe('an estimate from less', () => {
     expect(given.map((g) => g.key)).not.toContain(without);
   });
 
-  it('never invents a limit: none given, none judged, none turned round', () => {
+  it('never invents a limit: without one there is no verdict and no largest resistance', () => {
     const estimate = estimateHeat({
       ...FULL,
       limit: undefined,
@@ -408,7 +408,7 @@ describe('the range that assumptions leave', () => {
   });
 });
 
-describe('whatever is put in', () => {
+describe('for any input', () => {
   const wild = fc.oneof(
     fc.double(),
     fc.constantFrom(0, -0, -1, Number.NaN, Infinity, -Infinity, 5e-324, 1e308, 1e12, 1e-12),

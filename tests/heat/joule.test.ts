@@ -48,7 +48,7 @@ describe('duty cycle', () => {
     );
   });
 
-  it('refuses a cycle of no time and a piece that lasts less than none', () => {
+  it('rejects a cycle of zero duration and a negative duration', () => {
     expect(() => rmsCurrent([])).toThrow(RangeError);
     expect(() => rmsCurrent([{ current: 1, duration: -1 }])).toThrow(RangeError);
     expect(() => rmsCurrent([{ current: 1, duration: Number.NaN }])).toThrow(RangeError);

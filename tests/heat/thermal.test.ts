@@ -67,7 +67,7 @@ describe('two-body network', () => {
     );
   });
 
-  it('keeps the energy: what comes in is stored or has gone to the surroundings', () => {
+  it('conserves energy: the heat input is stored or passed to the surroundings', () => {
     fc.assert(
       fc.property(networks, states, heat, time, (network, start, power, duration) => {
         const { contactCapacity: c1, bodyCapacity: c2, bodyToSurroundings: r2 } = network;
@@ -99,7 +99,7 @@ describe('two-body network', () => {
     );
   });
 
-  it('may be cut anywhere: two pieces of the same heat are one', () => {
+  it('splitting an interval of constant heat changes nothing', () => {
     fc.assert(
       fc.property(networks, states, heat, time, time, (network, start, power, one, other) => {
         const whole = riseAfter(network, start, power, one + other);
@@ -127,7 +127,7 @@ describe('two-body network', () => {
     expect(() => timeConstants({ ...NETWORK, bodyCapacity: Number.NaN })).toThrow(RangeError);
   });
 
-  it('tells a peak of ten seconds from an hour of the same current', () => {
+  it('distinguishes a ten-second peak from an hour of the same current', () => {
     const peak = riseAfter(NETWORK, AT_REST, 100, 10).contact;
     const hour = riseAfter(NETWORK, AT_REST, 100, 3600).contact;
     // In ten seconds 100 W bring 1000 J: under 50 K even if all stayed in the contact.
@@ -155,7 +155,7 @@ describe('two-body network', () => {
 });
 
 describe('time to a rise', () => {
-  it('is the first moment at which the contact is there', () => {
+  it('is the first moment at which the contact reaches the rise', () => {
     fc.assert(
       fc.property(networks, states, heat, tenths(-60, 800), (network, start, power, target) => {
         const found = timeToRise(network, start, power, target);
@@ -187,7 +187,7 @@ describe('time to a rise', () => {
     expect(riseAfter(NETWORK, start, 20, 3600).contact).toBeGreaterThan(20);
   });
 
-  it('is undefined for what is only approached, and zero at the start', () => {
+  it('is undefined for a rise that is only approached, and zero for the starting rise', () => {
     expect(timeToRise(NETWORK, AT_REST, 10, 45)).toBeUndefined();
     expect(timeToRise(NETWORK, AT_REST, 10, 46)).toBeUndefined();
     expect(timeToRise(NETWORK, AT_REST, 10, -1)).toBeUndefined();
@@ -197,7 +197,7 @@ describe('time to a rise', () => {
 });
 
 describe('one body', () => {
-  it('is the network with a contact too small and too close to matter', () => {
+  it('equals the network with a contact of negligible capacity and resistance', () => {
     const thin: ThermalNetwork = {
       contactCapacity: 1e-9,
       bodyCapacity: 300,
@@ -214,7 +214,7 @@ describe('one body', () => {
     );
   });
 
-  it('finds the time back, and none for what is not on the way', () => {
+  it('inverts the rise, and is undefined for a rise never reached', () => {
     fc.assert(
       fc.property(rise, rise, decades(1, 1e4), decades(0.1, 3), (start, end, tau, share) => {
         fc.pre(Math.abs(start - end) > 1e-3);

@@ -83,7 +83,7 @@ describe('propagation of uncertainty', () => {
         [0, 2],
       ],
     ],
-  ])('refuses a correlation that is none: %j', (correlation) => {
+  ])('rejects an invalid correlation: %j', (correlation) => {
     const two = [
       { value: 1, uncertainty: 1 },
       { value: 1, uncertainty: 1 },
@@ -121,7 +121,7 @@ describe('judging a reading', () => {
     expect(judge(1.6 - value, 0.02, 0.8, 'at-least').verdict).toBe(verdict);
   });
 
-  it('says which rule it used', () => {
+  it('states the rule used', () => {
     expect(judge(1, 0.1, 2)).toMatchObject({
       acceptance: 1.9,
       rejection: 2.1,

@@ -5,7 +5,7 @@ import { chunker } from '../../server/src/incremental/chunks.ts';
 let made = 0;
 const members = (count: number): object[] => Array.from({ length: count }, () => ({ number: made++ }));
 
-test('the runs of a list are the list', () => {
+test('the concatenated chunks equal the list', () => {
   fc.assert(
     fc.property(fc.integer({ min: 0, max: 500 }), (count) => {
       const list = members(count);
@@ -16,7 +16,7 @@ test('the runs of a list are the list', () => {
   );
 });
 
-test('an edit leaves the runs that it does not touch the very arrays they were', () => {
+test('chunks that an edit does not touch stay the same arrays', () => {
   const edit = fc.record({
     at: fc.nat(1000),
     deleted: fc.integer({ min: 0, max: 12 }),
@@ -43,7 +43,7 @@ test('an edit leaves the runs that it does not touch the very arrays they were',
   );
 });
 
-test('runs stay short, however a list has come about', () => {
+test('chunks stay short, however a list was built', () => {
   fc.assert(
     fc.property(fc.array(fc.integer({ min: 1, max: 40 }), { maxLength: 60 }), (inserts) => {
       const runsOf = chunker();

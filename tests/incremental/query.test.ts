@@ -40,7 +40,7 @@ function questions() {
   return { worked, scaled, nth };
 }
 
-describe('questions about the states of one file', () => {
+describe('queries on the states of one file', () => {
   const memory = new QueryCache();
   const { worked, scaled, nth } = questions();
   const ask = (list: readonly number[], factor: number) => {
@@ -48,7 +48,7 @@ describe('questions about the states of one file', () => {
     return [scaled(state), nth(state, 0), nth(state, 1)];
   };
 
-  test('are worked out again only when something they asked answers otherwise', () => {
+  test('recompute only when a dependency has a different result', () => {
     expect(ask([1, 2, 4], 3)).toEqual([6, 2, 4]);
     expect(worked).toEqual({ even: 1, sum: 1, scaled: 1, nth: 2 });
     // The factor was never asked for.
@@ -62,14 +62,14 @@ describe('questions about the states of one file', () => {
     expect(worked.scaled).toBe(3);
   });
 
-  test('answer for an old state as they did, also after a newer one was asked', () => {
+  test('give the old result for an old state, even after a newer one was read', () => {
     const old: Numbers = { list: [20], factor: 2, memory, state: nextStateNumber() };
     expect(scaled(old)).toBe(40);
     expect(ask([8, 8], 1)[0]).toBe(16);
     expect(scaled(old)).toBe(40);
   });
 
-  test('an old state that is asked again changes nothing that the newer one has been told', () => {
+  test('reading an old state again changes no result of the newer one', () => {
     const kept = new QueryCache();
     const list = inputQuery(({ list }: Numbers) => list);
     // The answer stays one object, which takes over what the later one holds.
@@ -92,7 +92,7 @@ describe('questions about the states of one file', () => {
     expect(total(newer)).toBe(told);
   });
 
-  test('law: whatever the states, the answers are those of a memory that knows nothing', () => {
+  test('law: for any states, the results are those of an empty cache', () => {
     fc.assert(
       fc.property(
         fc.array(fc.tuple(fc.array(fc.integer({ min: 0, max: 9 }), { maxLength: 5 }), fc.nat(3)), {

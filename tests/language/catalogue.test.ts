@@ -79,13 +79,13 @@ describe.each(languageTags.filter((tag) => tag !== 'en'))('the catalogue %s', (t
     string
   >;
 
-  test('has a counterpart for all that is said, and for nothing else', () => {
+  test('translates every message, and nothing else', () => {
     expect(inSources.size).toBeGreaterThan(1700);
     expect([...inSources].filter((template) => !Object.hasOwn(catalogue, template))).toEqual([]);
     expect(Object.keys(catalogue).filter((template) => !inSources.has(template))).toEqual([]);
   });
 
-  test('keeps the places of each template, and the keys and units in it', () => {
+  test('keeps the placeholders, keys and units of each template', () => {
     const marked = (text: string): string[] => (text.match(/`[a-z][^`{]*`/g) ?? []).sort();
     for (const [english, other] of Object.entries(catalogue)) {
       expect(places(other), english).toEqual(places(english));
@@ -123,7 +123,7 @@ function said(workspace: Workspace, uri: string, tag: string): string[] {
   ]);
 }
 
-test('about all fixtures and samples nothing is left in English, and nothing is said outside the catalogue', () => {
+test('for all fixtures and samples, no message is in English or outside the catalogue', () => {
   const alike: string[] = [];
   const strange = new Set<string>();
   let count = 0;
@@ -146,13 +146,13 @@ test('about all fixtures and samples nothing is left in English, and nothing is 
   expect([...strange]).toEqual([]);
 });
 
-describe('what is shown about the samples', () => {
+describe('texts shown for the samples', () => {
   const files = samples();
   const workspace = workspaceOf(files);
   const uris = Object.keys(files).map((name) => `file:///plans/${name}`);
   const written = Object.values(files).join('\n').toLowerCase();
 
-  test('is said by the catalogue, from the job card to the hovers, but for what the files say', () => {
+  test('come from the catalogue, from the job card to the hovers, except text from the files', () => {
     const strange = new Set<string>();
     for (const uri of uris) {
       for (const [where, texts] of shown(workspace, uri, 'places')) {
@@ -167,7 +167,7 @@ describe('what is shown about the samples', () => {
     expect([...strange]).toEqual([]);
   });
 
-  test('holds no English sentence in Spanish', () => {
+  test('contain no English sentence in Spanish', () => {
     const spanish = parse(readFileSync(path.join(sources, 'language/es.yaml'), 'utf8')) as Record<
       string,
       string
@@ -191,7 +191,7 @@ describe('what is shown about the samples', () => {
   });
 });
 
-test('the help of every command is said by the catalogue, but for names and examples', () => {
+test('the help of every command comes from the catalogue, except names and examples', () => {
   setLanguage('places');
   for (const [name, command] of Object.entries({ check, explain, fix, heat, report })) {
     const examples = command.examples.map(([example]) => example);
@@ -206,7 +206,7 @@ test('the help of every command is said by the catalogue, but for names and exam
 describe('Spanish', () => {
   const spanish = languageOf('es-MX');
 
-  test('joins lists and writes figures as its grammar does', () => {
+  test('joins lists and formats numbers by its own rules', () => {
     // Real Academia Española: «y» becomes «e» before the sound i, «o» becomes «u» before the sound o; decimals
     // after a comma; thousands parted by a space (Ortografía de la lengua española, 2010).
     expect(listed(['a', 'b', 'inverter-dc']).in(spanish)).toBe('a, b e inverter-dc');
@@ -216,7 +216,7 @@ describe('Spanish', () => {
     expect(listed(['a', 'b', 'c']).in(undefined)).toBe('a, b and c');
   });
 
-  test('is taken from the locale; what nobody has translated is English', () => {
+  test('is taken from the locale; untranslated locales get English', () => {
     expect(['es', 'es-ES', 'ES_mx.UTF-8', 'es-419'].map((locale) => languageOf(locale)?.tag)).toEqual(
       Array(4).fill('es'),
     );

@@ -7,7 +7,7 @@ import { patience, runs, today } from './runs.ts';
 
 vi.setConfig({ testTimeout: patience });
 
-test('a whole plan that keeps every rule of the trade has no finding', () => {
+test('a complete plan that follows every rule of the trade has no finding', () => {
   fc.assert(
     fc.property(cleanPlans, ({ files, name }) => {
       const found = check(workspaceOf(files), `file:///plans/${name}`, { today });
@@ -17,7 +17,7 @@ test('a whole plan that keeps every rule of the trade has no finding', () => {
   );
 });
 
-test('nor have the files it uses', () => {
+test('and neither do the files it uses', () => {
   fc.assert(
     fc.property(cleanPlans, ({ files }) => {
       const workspace = workspaceOf(files);

@@ -57,7 +57,7 @@ function tryFixes(plan: CleanPlan): number {
   return offered.length;
 }
 
-test('a fix mends its finding, brings no new error, and leaves everything else as it stands', () => {
+test('a fix removes its finding, causes no new error and changes nothing else', () => {
   let offered = 0;
   fc.assert(
     fc.property(damagedPlans, (plan) => {
@@ -68,7 +68,7 @@ test('a fix mends its finding, brings no new error, and leaves everything else a
   expect(offered).toBeGreaterThan(20);
 });
 
-test('so does every fix that is offered in a fixture', () => {
+test('and so does every fix offered in a fixture', () => {
   const { numRuns, seed } = runs(100);
   const stride = Math.max(1, Math.floor(fixtures.length / numRuns));
   const some = fixtures.filter((_, i) => i % stride === seed % stride);
@@ -76,7 +76,7 @@ test('so does every fix that is offered in a fixture', () => {
   expect(offered.reduce((sum, one) => sum + one, 0)).toBeGreaterThan(some.length / 2);
 });
 
-test('fixing all brings no new error, and fixing all again changes nothing', () => {
+test('"fix all" causes no new error, and a second run changes nothing', () => {
   fc.assert(
     fc.property(damagedPlans, (plan) => {
       const workspace = workspaceOf(plan.files);

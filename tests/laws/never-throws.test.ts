@@ -44,7 +44,7 @@ describe('check never throws', () => {
       expect(survives(one, truncations(one.text, most, seed + i))).toBeGreaterThan(0);
   });
 
-  test('with noise put into samples and fixtures', () => {
+  test('with noise inserted into samples and fixtures', () => {
     const all = [...shipped, ...fixtures];
     const noise = fc.oneof(
       fc.string({ unit: 'binary', maxLength: 6 }),

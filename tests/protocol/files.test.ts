@@ -18,7 +18,7 @@ async function codes(client: TestClient, uri: string, from = 0): Promise<unknown
 }
 
 describe('files that a plan uses', () => {
-  it('are read from disk, and read again when they come, change and go', async () => {
+  it('are read from disk, and reread when created, changed or deleted', async () => {
     const folder = temporaryFolder();
     const uri = fileUri(path.join(folder, 'lamp.repair-plan.yaml'));
     const used = path.join(folder, 'kestrel.connector-list.yaml');
@@ -42,7 +42,7 @@ describe('files that a plan uses', () => {
     expect(await happened(3)).toContain('file-missing');
   });
 
-  it('count as the editor has them while they are open there', async () => {
+  it("have the editor's text while they are open there", async () => {
     const folder = temporaryFolder();
     const uri = fileUri(path.join(folder, 'lamp.repair-plan.yaml'));
     const used = path.join(folder, 'kestrel.connector-list.yaml');
@@ -60,7 +60,7 @@ describe('files that a plan uses', () => {
     expect(await codes(client, uri, from)).toContain('unknown-id');
   });
 
-  it('are looked at again on saving for a client that reports no changes on disk', async () => {
+  it('are reread on save if the client does not report changes on disk', async () => {
     const folder = temporaryFolder();
     const uri = fileUri(path.join(folder, 'lamp.repair-plan.yaml'));
     const client = await startClient(folder, { ...ableClient, workspace: {} });
@@ -72,7 +72,7 @@ describe('files that a plan uses', () => {
     expect(await codes(client, uri, from)).not.toContain('file-missing');
   });
 
-  it('lie in the workspace, or beside the plan where there is none; no link and no .. leads out', async () => {
+  it('must be in the workspace, or beside the plan if there is none; no link and no .. leads out', async () => {
     const outer = temporaryFolder();
     const shop = path.join(outer, 'shop');
     mkdirSync(path.join(shop, 'plans'), { recursive: true });
@@ -97,7 +97,7 @@ describe('files that a plan uses', () => {
     expect(await missing(undefined, '../in.connector-list.yaml')).toBe(true);
   });
 
-  it('are asked of the client where they are not on this disk', async () => {
+  it('are requested from the client if they are not on this disk', async () => {
     const client = await startClient(undefined, ableClient, { readsFiles: true });
     const asked: string[] = [];
     client.connection.onRequest('plugward/readFile', ({ uri }: { uri: string }) => {
@@ -115,7 +115,7 @@ describe('photographs that a plan names', () => {
   const showing = (...photos: string[]): string =>
     `${faultyPlan}evidence:\n${photos.map((photo) => `  - { for: op20, photo: ${photo} }\n`).join('')}`;
 
-  it('are looked for in the workspace, and looked for again when they come and go', async () => {
+  it('are looked up in the workspace, and again when created or deleted', async () => {
     const outer = temporaryFolder();
     const folder = path.join(outer, 'shop');
     mkdirSync(path.join(folder, 'photos'), { recursive: true });
@@ -142,7 +142,7 @@ describe('photographs that a plan names', () => {
     expect(await happened(3)).toHaveLength(4);
   });
 
-  it('are asked of the client elsewhere; of what it cannot tell nothing is said', async () => {
+  it('are looked up by the client elsewhere; if it does not know, nothing is reported', async () => {
     const client = await startClient(undefined, ableClient, { readsFiles: true });
     const there: Readonly<Record<string, boolean | null>> = { 'a.jpg': true, 'b.jpg': false, 'c.jpg': null };
     const asked: string[][] = [];

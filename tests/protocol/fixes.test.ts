@@ -31,7 +31,7 @@ function resolve(client: TestClient, action: CodeAction): Promise<CodeAction> {
 }
 
 describe('code actions', () => {
-  it('mend the finding they stand at and nothing that was right', async () => {
+  it('fix the finding at their position and nothing else', async () => {
     const client = await startClient(undefined);
     await client.open(uri, faultyPlan);
     const bare = (await client.diagnostics(uri, 1)).find(({ code }) => code === 'bare-connector');
@@ -45,7 +45,7 @@ describe('code actions', () => {
     for (const line of faultyPlan.trimEnd().split('\n')) expect(fixed.split('\n')).toContain(line);
   });
 
-  it('come without edits until one is chosen, and are refused when the text has moved on', async () => {
+  it('have no edits until resolved, and are rejected if the text has changed since', async () => {
     const client = await startClient(undefined);
     const two = faultyPlan
       .replace('operations:', '  - { id: sensor, class: sensor, zone: quarter-left }\noperations:')
@@ -60,7 +60,7 @@ describe('code actions', () => {
     await expect(resolve(client, kind!)).rejects.toMatchObject({ code: -32801 });
   });
 
-  it('fix everything only when asked for by name; on save only what is safe', async () => {
+  it('fix everything only on explicit request; on save only safe fixes', async () => {
     const client = await startClient(undefined);
     const slip = faultyPlan.replace('description:', 'descripton:');
     await client.open(uri, slip);
@@ -79,7 +79,7 @@ describe('code actions', () => {
     expect(findings.map(({ code }) => code)).not.toContain('bare-connector');
   });
 
-  it('carry their edits at once for a client that resolves none, but not at every move of the cursor', async () => {
+  it('include their edits if the client cannot resolve, but not on every cursor move', async () => {
     const client = await startClient(undefined, { ...ableClient, textDocument: {} });
     await client.open(uri, faultyPlan);
     const invoked = await client.codeActions(uri, everything, { triggerKind: 1 });

@@ -88,7 +88,7 @@ describe('names', () => {
     });
   });
 
-  it('lead to their definition, and to every place in files that are not open too', async () => {
+  it('resolve to their definition and to every reference, in closed files too', async () => {
     const { client, ask } = await twoPlans();
     const position = inPlan('lamp', 1);
     expect((await ask<Location[]>('textDocument/definition', { position })).map(at)).toEqual(['kestrel:3']);
@@ -105,7 +105,7 @@ describe('names', () => {
     await noErrors(client);
   });
 
-  it('are changed in every file at once', async () => {
+  it('are renamed in every file at once', async () => {
     const { client, ask, uri, list: listUri, two } = await twoPlans();
     const position = inPlan('lamp', 1);
     const edit = await ask<WorkspaceEdit>('textDocument/rename', { position, newName: 'tail-lamp' });
@@ -119,7 +119,7 @@ describe('names', () => {
     await noErrors(client);
   });
 
-  it('are not changed where that cannot be done wholly, and the reason is said', async () => {
+  it('are not renamed if that cannot be done completely, and the reason is given', async () => {
     const prepares = {
       ...ableClient,
       textDocument: { ...ableClient.textDocument, rename: { prepareSupport: true } },
@@ -162,7 +162,7 @@ describe('completion', () => {
     await noErrors(client);
   });
 
-  it('says what a proposal means when somebody looks at it, where the client asks for that', async () => {
+  it('documents an item when it is resolved, if the client supports that', async () => {
     const resolveSupport = { properties: ['documentation'] };
     const { client, ask, uri } = await twoPlans({
       textDocument: { completion: { completionItem: { resolveSupport } } },
@@ -224,7 +224,7 @@ it('the shape of a file: outline, folds, selections, tokens, links, tidying', as
   await noErrors(client);
 });
 
-it('symbols of files that nobody opened are found, and come and go with them', async () => {
+it('symbols of closed files are found, and appear and disappear with their files', async () => {
   const { client, two } = await twoPlans();
   const ask = () => client.connection.sendRequest<SymbolInformation[]>('workspace/symbol', { query: 'X-' });
   expect((await ask()).map(({ name }) => name)).toEqual(['X-1', 'X-2']);
@@ -235,7 +235,7 @@ it('symbols of files that nobody opened are found, and come and go with them', a
   await noErrors(client);
 });
 
-it('lenses say what is missing and who uses a list', async () => {
+it('lenses show what is missing and which files use a list', async () => {
   const { client, ask, list: listUri } = await twoPlans(ableClient, { showsPlaces: true });
   const lenses = await ask<CodeLens[]>('textDocument/codeLens');
   expect(lenses.map(({ command }) => command!.title).join()).toContain('2 labour lines');
@@ -248,7 +248,7 @@ it('lenses say what is missing and who uses a list', async () => {
   await noErrors(client);
 });
 
-it('hints come when a setting asks for them', async () => {
+it('hints are shown if the setting is on', async () => {
   const range = { start: { line: 0, character: 0 }, end: { line: 9, character: 0 } };
   const quiet = await twoPlans();
   expect(await quiet.ask<InlayHint[]>('textDocument/inlayHint', { range })).toEqual([]);

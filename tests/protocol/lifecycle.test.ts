@@ -27,7 +27,7 @@ async function stillWorks(client: TestClient): Promise<void> {
 
 // Codes and order of messages: Language Server Protocol 3.17, "Server lifecycle" and "Base Protocol".
 describe('the order of a session', () => {
-  it('requests before initialize are refused, notifications dropped, and then all is well', async () => {
+  it('requests before initialize are rejected, notifications dropped, and the session works afterwards', async () => {
     const client = connect();
     for (const [i, method] of [
       'textDocument/hover',
@@ -44,7 +44,7 @@ describe('the order of a session', () => {
     await stillWorks(client);
   });
 
-  it('a second initialize is refused and changes nothing', async () => {
+  it('a second initialize is rejected and changes nothing', async () => {
     const client = await startClient(undefined);
     await client.open(uri, faultyPlan);
     const again = { processId: null, rootUri: null, capabilities: {} };
@@ -53,7 +53,7 @@ describe('the order of a session', () => {
     await stillWorks(client);
   });
 
-  it('methods that are not known are answered as such, and one that is none of anybody is ignored', async () => {
+  it('unknown requests get MethodNotFound, and unknown optional notifications are ignored', async () => {
     const client = await startClient(undefined);
     for (const [i, method] of ['textDocument/dance', '$/dance', '', 'constructor'].entries())
       expect((await ask(client, `unknown-${i}`, method)).error?.code).toBe(-32601);
@@ -73,7 +73,7 @@ describe('the order of a session', () => {
     expect(await client.ended).toBe(code);
   });
 
-  it('an editor that is no longer there takes the server with it', async () => {
+  it('the server exits when its editor is gone', async () => {
     const gone = spawnSync(process.execPath, ['-e', '']).pid;
     const client = connect();
     await client.initialize(undefined, undefined, undefined, gone);
@@ -82,7 +82,7 @@ describe('the order of a session', () => {
 });
 
 describe('texts and their versions', () => {
-  it('versions out of order: what arrived last is what counts', async () => {
+  it('versions out of order: the last to arrive wins', async () => {
     const client = await startClient(undefined);
     await client.open(uri, 'plan: T-1\n', 40);
     await client.change(uri, 50, { text: 'plan: T-2\n' });
@@ -94,7 +94,7 @@ describe('texts and their versions', () => {
     expect((await client.diagnostics(uri, 2)).map(({ code }) => code)).toContain('key-unknown');
   });
 
-  it('a file closed while it is being checked is not spoken of again', async () => {
+  it('nothing is published for a file closed during its check', async () => {
     const client = await startClient(undefined);
     for (let round = 0; round < 60; round++) {
       const one = `untitled:${round}.repair-plan.yaml`;
@@ -128,7 +128,7 @@ describe('texts and their versions', () => {
   });
 });
 
-describe('what is no message', () => {
+describe('invalid messages', () => {
   const framed = (body: string): string => `Content-Length: ${Buffer.byteLength(body)}\r\n\r\n${body}`;
   const initialize = framed(
     '{"jsonrpc":"2.0","id":"first","method":"initialize","params":{"capabilities":{}}}',
@@ -146,7 +146,7 @@ describe('what is no message', () => {
     ],
     ['a length without a body', 'Content-Length: 0\r\n\r\n'],
     ['broken UTF-8', 'Content-Length: 4\r\n\r\n{"\xff}'],
-  ])('%s costs only itself', async (_, bytes) => {
+  ])('%s affects only itself', async (_, bytes) => {
     const client = connect();
     const answer = client.answer('first');
     client.process.stdin!.write(Buffer.from(bytes, 'latin1'));
@@ -162,7 +162,7 @@ describe('what is no message', () => {
     ['a header without a colon', 'rubbish\r\n\r\n'],
     ['a length beyond all reason', 'Content-Length: 99999999999999\r\n\r\n{}'],
     ['headers without end', 'x'.repeat(100_000)],
-  ])('%s: the process says so and ends', async (_, bytes) => {
+  ])('%s: the process reports it and exits', async (_, bytes) => {
     const client = connect();
     client.process.stdin!.write(bytes);
     client.process.stdin!.write(initialize);

@@ -85,14 +85,14 @@ describe.each([
       }),
   ],
 ])('%s does not look clean', (_, fail) => {
-  it('in what is pushed', async () => {
+  it('in pushed diagnostics', async () => {
     fail();
     const { client, published } = await startInside(false);
     await open(client, plan);
     await vi.waitFor(() => expect(published.at(-1)?.diagnostics).toMatchObject([fault]), 5_000);
   });
 
-  it('in what is pulled', async () => {
+  it('in pulled diagnostics', async () => {
     fail();
     const { client } = await startInside(true);
     await open(client, plan);

@@ -8,7 +8,7 @@ const uriOf = (name: string): string => pathToFileURL(path.join(samplesFolder, n
 const plan = 'quarter-panel-faulty.repair-plan.yaml';
 
 describe('the preview request', () => {
-  it('answers with the page of the text as it is now, whose parts lead to their places', async () => {
+  it('returns a page for the current text, whose parts link to their positions', async () => {
     const client = await startClient(samplesFolder);
     const uri = uriOf(plan);
     const text = samples()[plan]!;
@@ -31,7 +31,7 @@ describe('the preview request', () => {
     expect(second).not.toMatch(/<script|<html|<body/);
   });
 
-  it('has nothing for a sheet or a file that is not known', async () => {
+  it('returns nothing for a rate sheet or an unknown file', async () => {
     const client = await startClient(samplesFolder);
     const sheet = 'harbour-lane.rate-sheet.yaml';
     await client.open(uriOf(sheet), samples()[sheet]!);

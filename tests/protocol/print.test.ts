@@ -29,7 +29,7 @@ describe('the print request', () => {
     expect(pictures).toHaveLength(7);
   });
 
-  it('prints what stands in the editor, and nothing for what is no plan or no print', async () => {
+  it("prints the editor's text, and nothing for other files or unknown prints", async () => {
     const client = await startClient(samplesFolder);
     const uri = fileUri(path.join(samplesFolder, name));
     await client.open(uri, samples()[name]!.replace('HL-0147', 'HL-9147'));
@@ -41,7 +41,7 @@ describe('the print request', () => {
     expect(client.errors).toEqual([]);
   });
 
-  it('asks the client for photographs elsewhere, and says of each why it is not shown', async () => {
+  it('asks the client for photographs stored elsewhere, and gives the reason for each that is not shown', async () => {
     const client = await startClient(undefined, ableClient, { readsFiles: true });
     // The smallest picture: one dot (PNG, ISO/IEC 15948).
     const dot =

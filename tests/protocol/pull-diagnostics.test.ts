@@ -38,7 +38,7 @@ async function start() {
 const kinds = (report: WorkspaceDiagnosticReport): Record<string, string> =>
   Object.fromEntries(report.items.map(({ uri, kind }) => [path.basename(uri).split('.')[0]!, kind]));
 
-it('a client that asks gets the findings once, then only word that nothing has changed', async () => {
+it('a pulling client gets the findings once, then "unchanged"', async () => {
   const { client, uri, document } = await start();
   expect(client.initialized.capabilities.diagnosticProvider).toMatchObject({ workspaceDiagnostics: true });
   const first = await document();
@@ -51,12 +51,12 @@ it('a client that asks gets the findings once, then only word that nothing has c
   expect(client.errors).toEqual([]);
 });
 
-it('a client that cannot or does not say so is not announced to', async () => {
+it('a client that does not support or announce pulling gets no such capability', async () => {
   const client = await startClient(undefined, puller);
   expect(client.initialized.capabilities).not.toHaveProperty('diagnosticProvider');
 });
 
-it('the whole workspace is answered for, then the request waits until something changes', async () => {
+it('the whole workspace is reported, then the request waits for a change', async () => {
   const { client, two, document, workspace } = await start();
   const first = await workspace();
   expect(kinds(first)).toEqual({ one: 'full', two: 'full' });
@@ -125,7 +125,7 @@ describe('a workspace of many files', () => {
     return { client, folder, told, portions, ask, stopAfter: (reports: number) => (stopAt = reports) };
   };
 
-  it('is answered for in portions, and says how far it is', async () => {
+  it('is reported in partial results, with progress', async () => {
     const { client, told, portions, ask } = await many({ workDoneProgress: true });
     const last = await ask('portions');
     const uris = [...portions, last].flatMap(({ items }) => items.map(({ uri }) => uri));
@@ -139,7 +139,7 @@ describe('a workspace of many files', () => {
     expect(client.errors).toEqual([]);
   });
 
-  it('can be stopped half-way: what was found stays, the rest waits for the next change', async () => {
+  it('can be stopped half-way: findings so far are kept, the rest follows at the next change', async () => {
     const { client, folder, told, ask, stopAfter } = await many({ workDoneProgress: true });
     stopAfter(5);
     const first = await ask();
@@ -158,14 +158,14 @@ describe('a workspace of many files', () => {
     expect(client.errors).toEqual([]);
   });
 
-  it('is answered for in one piece and without a word to a client that wants neither', async () => {
+  it('is reported in one piece and without progress to a client that supports neither', async () => {
     const { told, portions, ask } = await many({});
     expect((await ask()).items).toHaveLength(45);
     expect([told, portions]).toEqual([[], []]);
   });
 });
 
-it('a file that changes on disk while the folder is gone through is never taken for one that is not there', async () => {
+it('a file that changes on disk during the walk is never reported as missing', async () => {
   const folder = temporaryFolder();
   const list = path.join(folder, 'kestrel.connector-list.yaml');
   writeFileSync(

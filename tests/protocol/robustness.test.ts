@@ -32,7 +32,7 @@ async function stillWorks(client: TestClient): Promise<void> {
 }
 
 describe('whatever a client sends', () => {
-  it('a file nobody opened has no hover and no fixes', async () => {
+  it('a file that is not open has no hover and no fixes', async () => {
     const client = await startClient(undefined);
     const unknown = fileUri('/nowhere/lamp.repair-plan.yaml');
     const params = { textDocument: { uri: unknown }, position };
@@ -43,13 +43,13 @@ describe('whatever a client sends', () => {
     await stillWorks(client);
   });
 
-  it('a file that is none of ours gets no findings', async () => {
+  it('a file of another kind gets no findings', async () => {
     const client = await startClient(undefined);
     await client.open('untitled:notes.txt', 'Buy tape.\n');
     expect(await client.diagnostics('untitled:notes.txt', 1)).toEqual([]);
   });
 
-  it('a request that is cancelled before its turn is answered as cancelled', async () => {
+  it('a request cancelled while queued is answered as cancelled', async () => {
     const client = await startClient(undefined);
     await client.open(uri, faultyPlan);
     await client.diagnostics(uri, 1);
@@ -102,7 +102,7 @@ describe('whatever a client sends', () => {
     'textDocument/noSuchThing',
   ];
 
-  it('malformed parameters break the one message and nothing else', async () => {
+  it('malformed parameters affect only their own message', async () => {
     const client = await startClient(undefined);
     await client.open(uri, faultyPlan);
     for (const params of [...garbage, ...hard]) {

@@ -58,7 +58,7 @@ describe('a session', () => {
     for (const diagnostic of diagnostics) expect(diagnostic).not.toHaveProperty('relatedInformation');
   });
 
-  it('speaks of a file by the URI its client uses, however that is encoded', async () => {
+  it("refers to a file by the client's URI, however that is encoded", async () => {
     const folder = temporaryFolder();
     // The server's own way of writing this is …/a%2Bb%40c.repair-plan.yaml.
     const uri = `${fileUri(folder)}/a+b@c.repair-plan.yaml`;
@@ -73,7 +73,7 @@ describe('a session', () => {
     ]);
   });
 
-  it('takes severities from the settings, and drops what makes no sense', async () => {
+  it('takes severities from the settings, and ignores invalid ones', async () => {
     const uri = 'untitled:lamp.repair-plan.yaml';
     const client = await startClient(
       undefined,

@@ -7,7 +7,7 @@ import { faultyPlan, startClient } from './folder.ts';
 const plan = 'quarter-panel-faulty.repair-plan.yaml';
 const uri = pathToFileURL(path.join(samplesFolder, plan)).href;
 
-it('a client that reads Spanish gets hovers, the preview, prints, the status, lenses and pages in Spanish', async () => {
+it('a Spanish client gets hovers, the preview, prints, the status, lenses and pages in Spanish', async () => {
   const client = await startClient(samplesFolder, undefined, undefined, 'es-MX');
   const text = samples()[plan]!;
   await client.open(uri, text);
@@ -47,7 +47,7 @@ it('a client that reads Spanish gets hovers, the preview, prints, the status, le
   expect(await ask('plugward/explain', { finding: 'no-such-finding' })).toBeNull();
 });
 
-it('what is left out of a long list of findings is told in Spanish too', async () => {
+it('the message about omitted findings is translated to Spanish', async () => {
   const long = 'untitled:long.repair-plan.yaml';
   const client = await startClient(undefined, undefined, undefined, 'es');
   const lines = Array.from({ length: 300 }, (_, i) => `  - { for: nothing-${i}, hours: 0.1 }`);

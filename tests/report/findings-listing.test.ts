@@ -25,7 +25,7 @@ const plain: HumanOptions = {
 };
 
 describe('for a person', () => {
-  test('each finding with its place, its text and how the plan gets there', () => {
+  test('each finding with its position, its excerpt and its trace', () => {
     expect(humanReport(example, plain)).toBe(`\
 plans/HL 0147#b.repair-plan.yaml ───────────────────────────────────────
 
@@ -54,7 +54,7 @@ Take care.
 `);
   });
 
-  test('quiet keeps what decides; statistics count', () => {
+  test('quiet shows only errors and warnings; statistics count', () => {
     const quiet = humanReport(example, { ...plain, only: 'warning' });
     expect(quiet).toContain('labour-missing');
     expect(quiet).not.toMatch(/unused-id|checked/);
@@ -66,7 +66,7 @@ Take care.
     );
   });
 
-  test('whatever stands in a plan: no control character, no turned direction, no line wider than the terminal', () => {
+  test('for any plan text: no control character, no bidirectional override, no line wider than the terminal', () => {
     const nasty = fc.string({
       unit: fc.oneof(
         fc.constantFrom(
@@ -113,7 +113,7 @@ Take care.
     );
   });
 
-  test('the bar stands under the text, also behind wide characters and in a line that is cut', () => {
+  test('the bar is under the text, also after wide characters and in a shortened line', () => {
     for (const before of [
       '',
       '漢字 ',
@@ -137,7 +137,7 @@ Take care.
     }
   });
 
-  test('text that is called even takes one column a character (string-width, Intl.Segmenter)', () => {
+  test('text reported as single-width takes one column per character (string-width, Intl.Segmenter)', () => {
     const all = Array.from({ length: 0x10000 }, (_, unit) => String.fromCharCode(unit)).filter(isSingleWidth);
     const segmenter = new Intl.Segmenter();
     expect(all.length).toBeGreaterThan(900);
@@ -146,7 +146,7 @@ Take care.
       expect([...segmenter.segment(text)], text).toHaveLength(2);
   });
 
-  test('every character can be measured, alone and with a mark behind it', () => {
+  test('every character can be measured, alone and followed by a combining mark', () => {
     const assigned = Array.from({ length: 0x110000 }, (_, code) => code).filter((code) =>
       /\p{Assigned}/u.test(String.fromCodePoint(code)),
     );
@@ -257,7 +257,7 @@ describe('JSON', () => {
 describe('annotations', () => {
   // Source: the workflow-command format of build servers (`::error file=…,line=…,col=…,title=…::message`), with
   // %25, %0D, %0A in data and also %3A, %2C in properties.
-  test('one line a finding, escaped', () => {
+  test('one line per finding, escaped', () => {
     expect(annotations(example, { name }).split('\n')).toEqual([
       '::error file=plans/old.rate-sheet.yaml,title=not checked::there is no such file',
       '::error file=plans/HL 0147#b.repair-plan.yaml,line=3,endLine=3,col=46,endColumn=57,title=bare-connector::' +
@@ -351,7 +351,7 @@ describe('fingerprints', () => {
     return [...fingerprints(listingOf({ [plan]: text }, { [plan]: marks })).values()];
   };
 
-  test('stay when lines move, differ between equals, change with the text', () => {
+  test('are stable when lines move, distinct for identical findings, and change with the text', () => {
     const before = prints('- id: op20\n- id: op20\n');
     expect(new Set(before).size).toBe(2);
     expect(prints('# a new line\n\n  - id:  op20\n  - id:  op20\n')).toEqual(before);

@@ -57,7 +57,7 @@ const png = (...more: number[][]): Buffer =>
   ]);
 
 describe('a picture of a print', () => {
-  it('is known by its bytes, as PNG or JPEG and nothing else', () => {
+  it('is recognised by its bytes, as PNG or JPEG only', () => {
     expect(dataUriOf(photo)).toMatch(/^data:image\/jpeg;base64,[A-Za-z0-9+/]+=*$/);
     expect(dataUriOf(png())).toMatch(/^data:image\/png;base64,[A-Za-z0-9+/]+=*$/);
     for (const other of [
@@ -70,7 +70,7 @@ describe('a picture of a print', () => {
     }
   });
 
-  it('is nothing when it is cut short, and no bytes make it fail', () => {
+  it('is rejected when truncated, and no bytes cause a failure', () => {
     for (const whole of [photo, png()]) {
       for (let cut = 0; cut < whole.length; cut += Math.ceil(whole.length / 97)) {
         expect(dataUriOf(whole.subarray(0, cut))).toBeUndefined();
@@ -90,13 +90,13 @@ describe('a picture of a print', () => {
     );
   });
 
-  it('keeps every byte that shows something', () => {
+  it('keeps every byte that affects rendering', () => {
     // A file that a browser wrote holds nothing to leave out.
     expect(bytesOf(dataUriOf(photo)!).equals(photo)).toBe(true);
     expect(bytesOf(dataUriOf(png())!).equals(png())).toBe(true);
   });
 
-  it('loses what the camera says about place, time and device, and what stands behind its end', () => {
+  it('loses metadata about place, time and device, and data after its end', () => {
     const told = withSegments(
       exif(1, true),
       segment(0xe1, ...ascii('http://ns.adobe.com/xap/1.0/\0<x/>')),
@@ -113,7 +113,7 @@ describe('a picture of a print', () => {
     expect(bytesOf(dataUriOf(telling)!).equals(png())).toBe(true);
   });
 
-  it.each([true, false])('keeps which side is up (little-endian: %s)', (little) => {
+  it.each([true, false])('keeps its orientation (little-endian: %s)', (little) => {
     const kept = bytesOf(dataUriOf(withSegments(exif(6, little)))!);
     expect(kept.includes('Harbour Lane')).toBe(false);
     expect([...kept.subarray(2, 38)]).toEqual([
@@ -128,7 +128,7 @@ describe('the photographs of an estimate', () => {
   const options = { today: '2027-02-05', caution };
   const plan = sampleWorkspace().plan(sampleUri('quarter-panel.repair-plan.yaml'))!;
 
-  it('stand under their numbers, and beside the lines of their steps', () => {
+  it('appear under their numbers and beside the lines of their steps', () => {
     const photos = photosOf(plan);
     expect(photos.map(({ uri }) => uri)).toContain(sampleUri('photos/op25.jpg'));
     const page = estimate(plan, { ...options, photos: new Map(photos.map(({ uri }) => [uri!, photo])) });
@@ -141,7 +141,7 @@ describe('the photographs of an estimate', () => {
     expect(page).not.toContain('Not shown:');
   });
 
-  it('say in the print why one is not shown', () => {
+  it('give the reason in the print if one is not shown', () => {
     const own = workspaceOf({
       ...exampleFiles,
       'a.repair-plan.yaml': wholePlan(`operations: [{ id: op10, do: mask, zone: roof }]

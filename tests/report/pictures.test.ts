@@ -61,7 +61,7 @@ describe.each(Object.entries(pictures))('the %s picture', (_, draw) => {
     expect(svg).not.toMatch(/<script|href|url\(|@import|onload/);
   });
 
-  it('escapes whatever a connector is called', () => {
+  it('escapes any connector id', () => {
     const svg = String(draw(estimateHeat(FULL), `</text><script>alert("1")</script>&'`));
     expect(isWellFormed(svg)).toBe(true);
     expect(svg).not.toContain('<script');
@@ -129,7 +129,7 @@ describe('the heat picture', () => {
     expect((low!.y - high!.y) / (clean!.y - ten!.y)).toBeCloseTo(2 * Math.log10(520 / 180), 1);
   });
 
-  it('writes what was computed, and leaves out what was not', () => {
+  it('shows computed values and omits the others', () => {
     const full = words(String(heatPicture(estimateHeat(FULL), 'inverter-dc')));
     expect(full).toEqual(
       expect.arrayContaining([
@@ -201,7 +201,7 @@ describe('the temperature picture', () => {
 });
 
 describe('the pictures together', () => {
-  it('stand one above the other in one closed piece of SVG, and touch nowhere', () => {
+  it('are stacked in one closed piece of SVG without touching', () => {
     const estimate = estimateHeat(FULL);
     const both = String(heatPictures(estimate, 'inverter-dc'));
     expect(isWellFormed(both)).toBe(true);
@@ -216,7 +216,7 @@ describe('the pictures together', () => {
     expect(both).toContain(`viewBox="0 0 720 ${heights[0]! + heights[1]! + heights[2]!}"`);
   });
 
-  it('are one where there is only one, and none where there is nothing', () => {
+  it('are one if there is only one, and none if there is nothing to draw', () => {
     const one = estimateHeat({ peak: 500, limit: 0.5e-3 });
     expect(String(heatPictures(one, 'x'))).toBe(String(heatPicture(one, 'x')));
     expect(heatPictures(estimateHeat({}), 'x')).toBeUndefined();

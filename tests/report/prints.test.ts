@@ -95,7 +95,7 @@ describe('texts of a plan', () => {
   const hostile = `\u202e</title></style><script>alert(1)</script>"'&\u202e<img src=x onerror=alert(1)>`;
   const quoted = JSON.stringify(hostile);
 
-  it('never become markup, wherever they stand', () => {
+  it('never become markup, wherever they occur', () => {
     const lines = `plan: ${quoted}
 title: ${quoted}
 vehicle: { description: ${quoted}, propulsion: hybrid, vin: ${quoted} }
@@ -181,7 +181,7 @@ describe('the job card', () => {
     );
   });
 
-  it('says who may work beside whom, and only where the order allows it', () => {
+  it('shows who may work in parallel, and only if the order allows it', () => {
     const page = planOf(`operations:
   - { id: op10, do: mask, zone: roof, by: painter-c }
   - { id: op20, do: remove, zone: doors, by: technician-b, after: [] }
@@ -325,7 +325,7 @@ function parseCsv(text: string): string[][] {
 describe('the review', () => {
   const workspace = sampleWorkspace();
 
-  it('has every finding with its trace, the gravest first', () => {
+  it('has every finding with its trace, the most severe first', () => {
     const of = samples[1]!;
     const page = seen(prints(workspace, of)['review']!);
     const findings = check(workspace, of, { today: options.today });
@@ -343,7 +343,7 @@ describe('the review', () => {
     );
   });
 
-  it('says which acceptance has run out and which sign-off is missing', () => {
+  it('shows which acceptance has expired and which sign-off is missing', () => {
     const lines = (until: string): string => `operations: [{ id: op10, do: mask, zone: roof }]
 accepted: [{ finding: weak-cover, reason: None fits., by: Lead, until: ${until} }]
 `;
@@ -432,7 +432,7 @@ accepted: [{ finding: weak-cover, reason: None fits until ${until}., by: Lead, u
       expect(new Map(counted as [string, number][])).toEqual(expected);
     });
 
-    it('lists acceptances that have run out before those that hold', () => {
+    it('lists expired acceptances before valid ones', () => {
       const text = seen(page(['acceptances']));
       expect(text).toMatch(/until 2027-01-01\..* has run out .*until 2028-01-01\..* holds/);
     });
@@ -470,7 +470,7 @@ describe('the time line', () => {
     }
   });
 
-  it('shows the order of a plan that states no times, and nothing where there is no order', () => {
+  it('shows the order of a plan without times, and nothing if there is no order', () => {
     const steps = (after: string): string => `operations:
   - { id: op10, do: disconnect, connectors: [park-sensor]${after} }
   - { id: op20, do: sand, zone: quarter-left }

@@ -32,7 +32,7 @@ describe('the samples', () => {
     },
   );
 
-  test.each(Object.keys(planted))('%s: every fix offered leads to no finding of its kind', (name) => {
+  test.each(Object.keys(planted))('%s: every offered fix removes its finding', (name) => {
     const workspace = sampleWorkspace();
     const uri = sampleUri(name);
     const offered = fixesAt(workspace, uri, 0, workspace.text(uri)!.length, { today });

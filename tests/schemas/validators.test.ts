@@ -47,13 +47,13 @@ describe('the published schemas alone', () => {
     ['a day that is none', ['sources', 0, 'consulted'], '2027-02-30'],
     ['an id with a space', ['operations', 0, 'id'], 'op 10'],
     ['a list where a word belongs', ['operations', 1, 'do'], ['cut']],
-  ])('refuse a plan with %s', async (_, path, value) => {
+  ])('reject a plan with %s', async (_, path, value) => {
     const spoilt = structuredClone(plan);
     put(spoilt, path, value);
     expect(await verdicts('repair-plan', spoilt)).toEqual([false, false]);
   });
 
-  test('are read alike by both, whatever is spoilt in whatever place', async () => {
+  test('give the same result as the built-in validators, whatever is damaged', async () => {
     let refused = 0;
     const spoiling = fc.constantFrom<unknown>('', 'x', 7, -1, true, null, [], {}, ['x'], undefined);
     const places = documents.flatMap(({ kind, document }) =>

@@ -35,7 +35,7 @@ describe('the course of a connector', () => {
     expect(course(planOf(longer), 'park-sensor')).toMatch(/closed 65-80, proven 80-100$/);
   });
 
-  it('counts the worse half: one that stays bare beside dust is exposed', () => {
+  it('uses the worse half: one left bare near dust is exposed', () => {
     expect(course(planOf(whole('sand', 'plug')), 'park-sensor')).toBe(
       'mated 0-5, exposed 5-65, closed 65-80',
     );
@@ -67,7 +67,7 @@ describe('the course of a connector', () => {
     }
   });
 
-  it('has no gap, no overlap and no stretch twice in every sample', () => {
+  it('has no gap, no overlap and no repeated interval in any sample', () => {
     const workspace = sampleWorkspace();
     for (const name of ['quarter-panel', 'quarter-panel-faulty', 'hybrid-door']) {
       const plan = workspace.plan(sampleUri(`${name}.repair-plan.yaml`))!;

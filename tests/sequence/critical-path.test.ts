@@ -76,7 +76,7 @@ const built = (rows: readonly (readonly [number, readonly number[]])[]) => {
 };
 
 describe('laws of a schedule', () => {
-  it('nothing starts before what it waits for, and the slack is never negative', () => {
+  it('nothing starts before its predecessors finish, and slack is never negative', () => {
     fc.assert(
       fc.property(networks, (rows) => {
         const { predecessors, slots, finish } = built(rows);
@@ -105,7 +105,7 @@ describe('laws of a schedule', () => {
     );
   });
 
-  it('the finish is the longest of all chains', () => {
+  it('the finish is the length of the longest chain', () => {
     const small = fc.array(fc.tuple(fc.nat(50), fc.array(fc.nat(1_000), { maxLength: 3 })), {
       minLength: 1,
       maxLength: 9,
@@ -158,7 +158,7 @@ describe('the schedule of a plan', () => {
     expect(found.operations.every(({ critical }) => critical)).toBe(true);
   });
 
-  it('counts a step without a usable time as nothing and says so', () => {
+  it('counts a step without a usable time as zero and reports it', () => {
     const found = schedule(`operations:
   - { id: op10, do: mask, zone: roof, time: 12 min }
   - { id: op20, do: paint, zone: roof }
@@ -169,7 +169,7 @@ describe('the schedule of a plan', () => {
     expect(found.untimed.map(({ id }) => id)).toEqual(['op20', 'op30', 'op40']);
   });
 
-  it('tells where the order asks one person to be in two places', () => {
+  it('reports where the order requires one person in two places at once', () => {
     const lines = (other: string): string => `operations:
   - { id: op10, do: mask, zone: roof, by: painter-c, time: 30 min }
   - { id: op20, do: sand, zone: doors, by: ${other}, after: [], time: 20 min }
@@ -180,7 +180,7 @@ describe('the schedule of a plan', () => {
     expect(schedule(lines('technician-b'))!.clashes).toEqual([]);
   });
 
-  it('is not there when steps wait for each other', () => {
+  it('is undefined if the order has a cycle', () => {
     expect(
       schedule(`operations:
   - { id: op10, do: mask, zone: roof, after: [op20] }

@@ -36,7 +36,7 @@ const answers = (order: OperationOrder, some: readonly Operation[]): unknown[] =
     ]),
   );
 
-test('law: an order becomes a later one exactly when all they share stands as it did', () => {
+test('law: an order adopts a later one if and only if their shared operations are ordered alike', () => {
   let became = 0;
   fc.assert(
     fc.property(drawn, drawn, (before, now) => {
@@ -53,7 +53,7 @@ test('law: an order becomes a later one exactly when all they share stands as it
   expect(became).toBeGreaterThan(20);
 });
 
-test('law: whatever an order becomes in turn, it never takes back what it has told', () => {
+test('law: after any sequence of adoptions, an order never contradicts an earlier answer', () => {
   let became = 0;
   fc.assert(
     fc.property(fc.array(drawn, { minLength: 3, maxLength: 6 }), ([first, ...later]) => {
@@ -81,7 +81,7 @@ test('law: whatever an order becomes in turn, it never takes back what it has to
   expect(became).toBeGreaterThan(500);
 });
 
-test('a step that is put in, taken out or exchanged leaves the others as they stand', () => {
+test('inserting, removing or replacing a step leaves the others as they are', () => {
   const [a, b, c, d, e] = operations as [Operation, Operation, Operation, Operation, Operation];
   const order = read(chain([a, b, c]));
   for (const later of [
@@ -99,7 +99,7 @@ test('a step that is put in, taken out or exchanged leaves the others as they st
   expect(order.before(a, c)).toBe(true);
 });
 
-test('an order that goes round in a circle becomes none, and none becomes it', () => {
+test('an order with a cycle adopts no other, and no other adopts it', () => {
   const [a, b] = operations as [Operation, Operation];
   const round = new OperationOrder([a, b], [0, 1], new GraphOrder([[1], [0]]));
   expect(new Set(round.circle)).toEqual(new Set([a, b]));

@@ -19,7 +19,7 @@ function* orders(predecessors: readonly (readonly number[])[], done: number[] = 
 }
 
 describe('the partial order, against every order it allows', () => {
-  test('before: on all of them', () => {
+  test('before: holds in all of them', () => {
     fc.assert(
       fc.property(dag, (predecessors) => {
         const order = new GraphOrder(predecessors);
@@ -34,7 +34,7 @@ describe('the partial order, against every order it allows', () => {
     );
   });
 
-  test('a hazard may fall between two events when on some order it does', () => {
+  test('a hazard may fall between two events if it does in some order', () => {
     fc.assert(
       fc.property(dag, (predecessors) => {
         const order = new GraphOrder(predecessors);
@@ -57,7 +57,7 @@ describe('the partial order, against every order it allows', () => {
     );
   });
 
-  test('what lies around two events holds everything that may fall between them', () => {
+  test('candidatesBetween contains everything that may fall between two events', () => {
     fc.assert(
       fc.property(dag, (predecessors) => {
         const order = new GraphOrder(predecessors);
@@ -74,7 +74,7 @@ describe('the partial order, against every order it allows', () => {
     );
   });
 
-  test('the order it shows is one of them', () => {
+  test('the order shown is one of them', () => {
     fc.assert(
       fc.property(dag, (predecessors) => {
         const place = new Map(new GraphOrder(predecessors).sorted.map((node, rank) => [node, rank]));
@@ -86,7 +86,7 @@ describe('the partial order, against every order it allows', () => {
     );
   });
 
-  test('a circle is found, and is one', () => {
+  test('a cycle is found, and is a cycle', () => {
     fc.assert(
       fc.property(dag, fc.nat(), fc.nat(), (predecessors, x, y) => {
         const [a, b] = [x % predecessors.length, y % predecessors.length];

@@ -23,7 +23,7 @@ const same = (lines: LineIndex, of: string): void => {
   }
 };
 
-test('lines are where the protocol says, read afresh and after any edit', () => {
+test('lines are where the protocol says, for a new text and after any edit', () => {
   fc.assert(
     fc.property(fc.array(text, { minLength: 1, maxLength: 5 }), (texts) => {
       let before = texts[0]!;

@@ -13,7 +13,7 @@ const edits = fc.array(
   },
 );
 
-test('a text in stretches is the string it was made of, after any edits', () => {
+test('a rope equals the string it was made from, after any edits', () => {
   fc.assert(
     fc.property(long, edits, fc.nat(), fc.nat(), (source, changes, a, b) => {
       let text = source;
@@ -43,7 +43,7 @@ test('a text in stretches is the string it was made of, after any edits', () => 
   );
 });
 
-test('an edit of a long text builds a small part of it anew', () => {
+test('an edit of a long text rebuilds only a small part of it', () => {
   const source = 'operations and more\n'.repeat(30_000);
   let rope = Rope.of(source);
   const parts = (): readonly string[] => rope.chunks;

@@ -32,7 +32,7 @@ const drawn: fc.Arbitrary<Edit[]> = fc
     return edits.reverse();
   });
 
-test('edits that are made one by one, and taken back, leave what reading from scratch gives', () => {
+test('edits and their inverse give the same result as parsing from scratch', () => {
   const workspace = sampleWorkspace();
   const untouched = check(workspace, uri, { today });
   fc.assert(

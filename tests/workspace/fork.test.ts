@@ -17,7 +17,7 @@ const operations = (workspace: Workspace): readonly MapNode<{ id: string }>[] =>
   return (root.get('operations') as unknown as ListNode<never>).items;
 };
 
-test('a copy is edited without moving anything of the original, and after its first edit reads only what changed', () => {
+test('editing a copy moves nothing in the original, and after the first edit reparses only what changed', () => {
   const workspace = workspaceOf({ 'a.repair-plan.yaml': plan });
   const [, original] = operations(workspace);
   const copy = workspace.fork();
@@ -40,7 +40,7 @@ test('a copy is edited without moving anything of the original, and after its fi
   expect(rangeOf(own!.span).start).toBe(again.indexOf('{ id: op20'));
 });
 
-test('a copy that follows another workspace says what that says, whatever changes in it, and shares nothing', () => {
+test('a mirrored workspace gives the same findings as its source after any change, and shares nothing', () => {
   const workspace = sampleWorkspace();
   const uri = sampleUri('quarter-panel-faulty.repair-plan.yaml');
   const list = sampleUri('kestrel.connector-list.yaml');
@@ -70,7 +70,7 @@ test('a copy that follows another workspace says what that says, whatever change
   same();
 });
 
-test('what is known of a photograph stays known while a plan names it, and goes with the last', () => {
+test('whether a photograph exists is remembered while a plan names it, and forgotten with the last', () => {
   const evidence = 'evidence:\n  - { for: op10, photo: one.jpg }\n';
   const workspace = workspaceOf({
     'a.repair-plan.yaml': `${plan}${evidence}`,

@@ -22,7 +22,7 @@ test('agrees with vin-validator 1.0.0 on every number of the right letters', () 
   );
 });
 
-test('refuses the letters that vin-validator refuses', () => {
+test('rejects the letters that vin-validator rejects', () => {
   for (const letter of 'IOQ-ß ') {
     const vin = `1M8GDM9AXKP04278${letter}`;
     expect(invalidCharacters(vin)).toEqual([letter]);

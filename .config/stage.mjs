@@ -60,3 +60,14 @@ for (const name of (await readdir(words)).filter((file) => file.endsWith('.yaml'
   await write(`package.nls.${language}.json`, Object.fromEntries(inManifest));
   await write(`client/l10n/bundle.l10n.${language}.json`, catalogue);
 }
+
+// The editor's page of an extension shows no pictures by their path, and ours lie at no address: they go into its text.
+const readme = path.join(out, 'README.md');
+const text = await readFile(readme, 'utf8');
+const pictures = new Set([...text.matchAll(/\]\((client\/media\/[\w-]+\.png)\)/g)].map(([, file]) => file));
+let drawn = text;
+for (const file of pictures) {
+  const data = (await readFile(path.join(root, file))).toString('base64');
+  drawn = drawn.replaceAll(`](${file})`, `](data:image/png;base64,${data})`);
+}
+await writeFile(readme, drawn);

@@ -1,4 +1,4 @@
-import type { Disposable, TextDocument, TextEditor, WebviewPanel } from 'vscode';
+import type { Disposable, Event, TextDocument, TextEditor, WebviewPanel } from 'vscode';
 import {
   commands,
   env,
@@ -18,13 +18,16 @@ const previewed: readonly string[] = ['plugward-repair-plan', 'plugward-shop-pro
 /** Debounce in ms after an edit before the preview is redrawn. */
 const quiet = 120;
 
-/** Registers the command that opens the preview beside the text; there is one panel, and it follows the editor. */
-export function registerPreview(client: BaseLanguageClient): Disposable {
+/**
+ * Registers the command that opens the preview beside the text; there is one panel, and it follows the editor.
+ * @param changed that something has changed which the editor does not know of, as a sheet on disk
+ */
+export function registerPreview(client: BaseLanguageClient, changed: Event<void>): Disposable {
   let preview: Preview | undefined;
   const command = commands.registerCommand('plugward.preview', () => {
     const document = window.activeTextEditor?.document;
     if (preview) preview.reveal();
-    else preview = new Preview(client, () => (preview = undefined));
+    else preview = new Preview(client, changed, () => (preview = undefined));
     if (document) preview.follow(document);
   });
   return { dispose: () => [command, preview].forEach((one) => one?.dispose()) };
@@ -43,7 +46,7 @@ class Preview implements Disposable {
   #timer: ReturnType<typeof setTimeout> | undefined;
   #asked = 0;
 
-  constructor(client: BaseLanguageClient, closed: () => void) {
+  constructor(client: BaseLanguageClient, changed: Event<void>, closed: () => void) {
     this.#client = client;
     this.#panel = window.createWebviewPanel(
       'plugward.preview',
@@ -63,6 +66,7 @@ class Preview implements Disposable {
         // A sheet or a list that the plan uses may have changed too.
         if (document.languageId.startsWith('plugward-')) this.#soon();
       }),
+      changed(() => this.#soon()),
       window.onDidChangeActiveTextEditor((editor) => editor && this.follow(editor.document)),
       window.onDidChangeTextEditorSelection(({ textEditor }) => this.#light(textEditor)),
     );

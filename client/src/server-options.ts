@@ -7,6 +7,7 @@ export const serverOptions = (settings: object, server: Readonly<Record<string, 
   readsFiles: true,
   showsPlaces: true,
   pullsDiagnostics: true,
+  hearsChanges: true,
   core: undefined,
   ...server,
 });

@@ -1,5 +1,5 @@
 import type { ExtensionContext, WorkspaceConfiguration } from 'vscode';
-import { commands, workspace } from 'vscode';
+import { commands, EventEmitter, workspace } from 'vscode';
 import type { BaseLanguageClient, LanguageClientOptions } from 'vscode-languageclient';
 import { vsdiag } from 'vscode-languageclient';
 import { explainFinding, linkToPage, registerPages } from './explain.ts';
@@ -47,6 +47,7 @@ export async function start(
     },
   });
   suppressErrorsWhileRestarting(client);
+  const changes = new EventEmitter<void>();
   context.subscriptions.push(
     commands.registerCommand('plugward.restart', async () => {
       // Abandon a server that does not exit when told to.
@@ -58,8 +59,10 @@ export async function start(
     commands.registerCommand('plugward.savePrint', () => savePrint(client)),
     commands.registerCommand('plugward.showPlaces', showPlaces),
     registerPages(client),
-    registerPreview(client),
-    registerStatus(client),
+    changes,
+    client.onNotification('plugward/changed', () => changes.fire()),
+    registerPreview(client, changes.event),
+    registerStatus(client, changes.event),
     client.onRequest('plugward/readFile', readFile),
     client.onRequest('plugward/findFiles', findFiles),
     client.onRequest('plugward/areThere', areThere),

@@ -1,4 +1,4 @@
-import type { Disposable } from 'vscode';
+import type { Disposable, Event } from 'vscode';
 import { languages, StatusBarAlignment, ThemeColor, window, workspace } from 'vscode';
 import type { BaseLanguageClient } from 'vscode-languageclient';
 import { languages as ours } from './languages.ts';
@@ -12,8 +12,11 @@ interface Status {
   readonly grave: boolean;
 }
 
-/** Shows in the status bar how many findings the file in front has, and the money at stake in a plan. */
-export function registerStatus(client: BaseLanguageClient): Disposable {
+/**
+ * Shows in the status bar how many findings the file in front has, and the money at stake in a plan.
+ * @param changed that something has changed which the editor does not know of, as a sheet on disk
+ */
+export function registerStatus(client: BaseLanguageClient, changed: Event<void>): Disposable {
   const item = window.createStatusBarItem('plugward.status', StatusBarAlignment.Right, 100);
   item.name = 'Plugward';
   item.command = 'workbench.actions.view.problems';
@@ -50,6 +53,7 @@ export function registerStatus(client: BaseLanguageClient): Disposable {
     }),
     languages.onDidChangeDiagnostics(soon),
     client.onDidChangeState(soon),
+    changed(soon),
   ];
   soon();
   return {

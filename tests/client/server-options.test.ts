@@ -9,6 +9,7 @@ test('settings reach the server, but do not affect how it is launched', () => {
     readsFiles: true,
     showsPlaces: true,
     pullsDiagnostics: true,
+    hearsChanges: true,
   });
   expect(serverOptions(settings, { core: 'https://editor.invalid/dist/core.js' })).toMatchObject({
     core: 'https://editor.invalid/dist/core.js',

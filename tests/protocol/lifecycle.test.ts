@@ -62,6 +62,24 @@ describe('the order of a session', () => {
     expect(client.errors).toEqual([]);
   });
 
+  // "If a server receives requests after a shutdown request those requests should error with InvalidRequest."
+  it('every request after shutdown is refused, and exit then ends the process with 0', async () => {
+    const client = connect();
+    await client.initialize(undefined);
+    await client.open(uri, faultyPlan);
+    await client.connection.sendRequest('shutdown');
+    for (const [i, method] of [
+      'textDocument/hover',
+      'plugward/print',
+      'initialize',
+      'no/such',
+      'shutdown',
+    ].entries())
+      expect((await ask(client, `late-${i}`, method, hover)).error?.code).toBe(-32600);
+    await client.notify('exit', undefined);
+    expect(await client.ended).toBe(0);
+  });
+
   it.each([
     ['exit alone', async (client: TestClient) => client.notify('exit', undefined), 1],
     ['exit before initialize', async (client: TestClient) => client.notify('exit', undefined), 1],

@@ -439,6 +439,21 @@ function diagnose(
   };
 }
 
+/**
+ * Whether every check has seen all it stands on. It has not while a part of the text, or of a file that is used, is
+ * missing, cannot be read or is refused by the language: "no findings" would then be said of what nobody has looked at.
+ */
+export function isFullyChecked(plan: Plan): boolean {
+  const { document, scope } = plan;
+  if (scope.unresolved.length > 0) return false;
+  if ([document, ...scope.used].some(isPartlyRead)) return false;
+  return findings.every((finding) => !finding.kinds.includes(document.kind) || applies(finding, plan));
+}
+
+/** Whether some of it reads as absent. */
+const isPartlyRead = ({ root, problems, mistakes }: Document): boolean =>
+  !root || problems.length > 0 || mistakes.some(({ node }) => node.bad === true);
+
 /** The plan's acceptances of a finding at this operation or connector, held or run out. */
 function acceptancesOf(
   plan: Plan,

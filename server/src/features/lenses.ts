@@ -2,12 +2,12 @@ import { billOf } from '../costing/bill.ts';
 import { owedLabour, owedMaterials } from '../costing/owed.ts';
 import { rangeOf } from '../text/span.ts';
 import type { Range } from '../text/span.ts';
-import { listed, say } from '../language/phrase.ts';
+import { joined, listed, say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 import type { Plan } from '../plan/plan.ts';
 import { counted, linesText, moneyText } from '../report/print/words.ts';
 import type { Workspace } from '../workspace/workspace.ts';
-import { find } from './check.ts';
+import { find, isFullyChecked } from './check.ts';
 import type { Settings } from './check.ts';
 import { localize } from './in-words.ts';
 import { rootOf } from './names.ts';
@@ -76,12 +76,14 @@ function worded(workspace: Workspace, uri: string, settings: Settings): Unrender
   // Whatever else was found: what was not looked for may be there.
   if (failed.length > 0)
     found.push({ range, title: say`check failed`, places: failed.map(({ diagnosis }) => diagnosis.range) });
-  else
-    found.push({
-      range,
-      title: grave > 0 ? say`${said}, ${grave} grave` : said,
-      places: inside.map((one) => one.range),
-    });
+  else {
+    const title = grave > 0 ? say`${said}, ${grave} grave` : said;
+    found.push(
+      isFullyChecked(plan)
+        ? { range, title, places: inside.map((one) => one.range) }
+        : { range, title: notAllChecked(inside.length, title), places: diagnoses.map((one) => one.range) },
+    );
+  }
   const labour = owedLabour(plan).filter(({ written }) => written.length === 0);
   const materials = owedMaterials(plan).filter(({ written }) => written.length === 0);
   const lines = [
@@ -108,6 +110,10 @@ export function findingsText(count: number): Phrase {
   return count === 0 ? say`no findings` : counted(count, say`1 finding`, say`${count} findings`);
 }
 
+/** The same where a part could not be read: nothing is called clean that nobody has looked at. */
+export const notAllChecked = (count: number, said: Phrase): Phrase =>
+  count === 0 ? say`not fully checked` : joined([said, say`not fully checked`], ', ');
+
 function moneyLens(plan: Plan, range: Range): UnrenderedLens | undefined {
   const money = moneyOf(plan);
   return money && { range, title: money.title, places: money.places };
@@ -128,9 +134,12 @@ export function moneyOf(plan: Plan): { title: Phrase; short: Phrase; places: rea
       : total;
   const amount = moneyText(stake.amount, sheet);
   const lines = counted(missing.length, say`1 missing line`, say`${missing.length} missing lines`);
+  const checked = isFullyChecked(plan);
   const atStake =
     missing.length === 0
-      ? say`nothing at stake`
+      ? checked
+        ? say`nothing at stake`
+        : say`what is at stake is not known`
       : stake.unpricedLines > 0
         ? say`${amount} at stake in ${lines}, and ${linesText(stake.unpricedLines)} of unknown worth`
         : say`${amount} at stake in ${lines}`;
@@ -139,7 +148,9 @@ export function moneyOf(plan: Plan): { title: Phrase; short: Phrase; places: rea
     title: say`${comesTo}; ${atStake}`,
     short:
       missing.length === 0
-        ? say`nothing at stake`
+        ? checked
+          ? say`nothing at stake`
+          : say`money at stake not known`
         : stake.unpricedLines > 0
           ? say`${worth} and more at stake`
           : say`${worth} at stake`,

@@ -1,9 +1,9 @@
 import { joined, say } from '../language/phrase.ts';
 import type { Workspace } from '../workspace/workspace.ts';
-import { find } from './check.ts';
+import { find, isFullyChecked } from './check.ts';
 import type { Settings } from './check.ts';
 import { localize } from './in-words.ts';
-import { findingsText, moneyOf } from './lenses.ts';
+import { findingsText, moneyOf, notAllChecked } from './lenses.ts';
 
 /** Summary of a file, short and as a sentence. */
 export interface Status {
@@ -19,16 +19,23 @@ export function status(workspace: Workspace, uri: string, settings: Settings = {
   const plan = workspace.plan(uri);
   if (!plan) return undefined;
   const grave = findings.filter(({ severity }) => severity === 'error').length;
-  const count = findingsText(findings.length);
+  const checked = isFullyChecked(plan);
+  const counted = findingsText(findings.length);
+  const count = checked ? counted : notAllChecked(findings.length, counted);
   const money = plan.document.kind === 'repair-plan' ? moneyOf(plan) : undefined;
   const detail = [
-    grave > 0 ? say`${count}, ${grave} grave.` : say`${count}.`,
+    grave > 0 ? say`${counted}, ${grave} grave.` : say`${counted}.`,
+    ...(checked
+      ? []
+      : [
+          say`A part of this text or of a file it uses is missing or cannot be read. What depends on it was not checked.`,
+        ]),
     ...(money ? [say`${money.title}.`] : []),
   ];
   return {
     text: localize(joined(money ? [count, money.short] : [count], ' · '), settings),
     detail: localize(joined(detail, '\n'), settings),
-    grave: grave > 0,
+    grave: grave > 0 || !checked,
   };
 }
 

@@ -25,12 +25,19 @@ export interface ClientAbilities {
    */
   readonly pullsDiagnostics: boolean;
   readonly refreshesDiagnostics: boolean;
+  readonly refreshesLenses: boolean;
+  readonly refreshesHints: boolean;
+  readonly refreshesTokens: boolean;
+  /** Listens to `plugward/changed`, for what it shows by requests of our own. */
+  readonly hearsChanges: boolean;
 }
 
 export function abilitiesOf(params: InitializeParams): ClientAbilities {
   const { workspace, textDocument } = params.capabilities ?? {};
   const options = params.initializationOptions as
-    { readsFiles?: unknown; showsPlaces?: unknown; pullsDiagnostics?: unknown } | null | undefined;
+    | { readsFiles?: unknown; showsPlaces?: unknown; pullsDiagnostics?: unknown; hearsChanges?: unknown }
+    | null
+    | undefined;
   const item = textDocument?.completion?.completionItem;
   return {
     relatedInformation: textDocument?.publishDiagnostics?.relatedInformation === true,
@@ -49,5 +56,9 @@ export function abilitiesOf(params: InitializeParams): ClientAbilities {
     preparesRename: textDocument?.rename?.prepareSupport === true,
     pullsDiagnostics: textDocument?.diagnostic !== undefined && options?.pullsDiagnostics === true,
     refreshesDiagnostics: workspace?.diagnostics?.refreshSupport === true,
+    refreshesLenses: workspace?.codeLens?.refreshSupport === true,
+    refreshesHints: workspace?.inlayHint?.refreshSupport === true,
+    refreshesTokens: workspace?.semanticTokens?.refreshSupport === true,
+    hearsChanges: options?.hearsChanges === true,
   };
 }

@@ -6,6 +6,7 @@ import { failedMessage, leftOut } from '../features/status.ts';
 import { toDiagnostic } from './convert.ts';
 import type { Context } from './context.ts';
 import type { Files } from './files.ts';
+import { Refresher } from './refreshing.ts';
 import type { SettingsStore } from './settings-store.ts';
 
 const atStart = { start: { line: 0, character: 0 }, end: { line: 0, character: 0 } };
@@ -21,6 +22,7 @@ export class DiagnosticsPublisher {
   readonly #context: Context;
   readonly #files: Files;
   readonly #settings: SettingsStore;
+  readonly #refresher: Refresher;
   readonly #dirty = new Set<string>();
   #marks = 0;
   #running = false;
@@ -30,12 +32,14 @@ export class DiagnosticsPublisher {
     this.#context = context;
     this.#files = files;
     this.#settings = settings;
+    this.#refresher = new Refresher(context);
   }
 
   /** @param elsewhere whether the client cannot know of the change, e.g. one on disk */
   mark(keys: Iterable<string>, elsewhere = false): void {
     for (const wake of this.#waiting.splice(0)) wake();
     const { client, connection } = this.#context;
+    if (elsewhere) this.#refresher.refresh();
     if (client.pullsDiagnostics) {
       if (elsewhere && client.refreshesDiagnostics) connection.languages.diagnostics.refresh();
       return;
@@ -43,6 +47,11 @@ export class DiagnosticsPublisher {
     for (const key of keys) if (this.#context.documents.get(key)) this.#dirty.add(key);
     this.#marks++;
     if (!this.#running) void this.#run();
+  }
+
+  /** Has the client ask again for what it shows beside the findings. */
+  refresh(): void {
+    this.#refresher.refresh();
   }
 
   markAll(): void {

@@ -1,5 +1,5 @@
-import { ErrorCodes, ResponseError } from 'vscode-languageserver';
-import type { Connection, MessageStrategy, ServerCapabilities } from 'vscode-languageserver';
+import { ErrorCodes, Message, ResponseError } from 'vscode-languageserver';
+import type { Connection, MessageStrategy, RequestMessage, ServerCapabilities } from 'vscode-languageserver';
 import type { Capability } from './capability.ts';
 import { codeActionCapability } from './code-actions.ts';
 import { codeLensCapability } from './code-lens.ts';
@@ -54,6 +54,8 @@ const capabilities: readonly Capability[] = [
 /** Work deferred until the `initialize` response has been sent, or the next message arrives. */
 export class DeferredWork {
   #work: (() => void) | undefined;
+  /** The client has said `shutdown`: no request is answered any more. */
+  shutDown = false;
 
   put(work: () => void): void {
     this.#work = work;
@@ -67,11 +69,16 @@ export class DeferredWork {
   }
 }
 
-/** Message strategy that runs `postponed` before handling each message. */
+/** A method that has no handler, so that a request for it is refused. */
+const refused = 'plugward/afterShutdown';
+
+/** Message strategy that runs `postponed` before each message and refuses every request after `shutdown`. */
 export const runBeforeMessages = (postponed: DeferredWork): MessageStrategy => ({
   handleMessage(message, next) {
     postponed.do();
-    return next(message);
+    if (!postponed.shutDown || !Message.isRequest(message)) return next(message);
+    const named: RequestMessage = { ...message, method: refused };
+    return next(named);
   },
 });
 
@@ -81,9 +88,11 @@ export function serve(connection: Connection, host: Host, version: string, postp
 
   // What no capability answers; before `initialize`, that is everything.
   connection.onRequest((method) =>
-    session
-      ? new ResponseError(ErrorCodes.MethodNotFound, `Plugward does not answer ${method}.`)
-      : new ResponseError(ErrorCodes.ServerNotInitialized, `${method} came before initialize.`),
+    postponed.shutDown
+      ? new ResponseError(ErrorCodes.InvalidRequest, 'Plugward has been shut down.')
+      : session
+        ? new ResponseError(ErrorCodes.MethodNotFound, `Plugward does not answer ${method}.`)
+        : new ResponseError(ErrorCodes.ServerNotInitialized, `${method} came before initialize.`),
   );
 
   connection.onInitialize((params) => {
@@ -101,6 +110,10 @@ export function serve(connection: Connection, host: Host, version: string, postp
       capabilities: Object.assign({}, ...announced) as ServerCapabilities,
       serverInfo: { name: 'Plugward', version },
     };
+  });
+
+  connection.onShutdown(() => {
+    postponed.shutDown = true;
   });
 
   connection.onInitialized(() => {

@@ -12,7 +12,10 @@ export const synchronisationCapability: Capability = {
     documents.listen(connection, {
       changed: notificationHandler(session, 'text', (key: string) => {
         files.changed(key);
-        publisher.mark(workspace.dependents(key));
+        const dependents = [...workspace.dependents(key)];
+        publisher.mark(dependents);
+        // What is shown of other files changes with it, and the client knows of no edit there.
+        if (dependents.some((one) => one !== key && documents.get(one))) publisher.refresh();
       }),
       closed: notificationHandler(session, 'close', (key: string, uri: string) => {
         const dependents = workspace.dependents(key);

@@ -447,12 +447,12 @@ export function isFullyChecked(plan: Plan): boolean {
   const { document, scope } = plan;
   if (scope.unresolved.length > 0) return false;
   if ([document, ...scope.used].some(isPartlyRead)) return false;
-  return findings.every((finding) => !finding.kinds.includes(document.kind) || applies(finding, plan));
+  return findings.every((finding) => !finding.kinds.includes(document.kind) || canEvaluate(finding, plan));
 }
 
 /** Whether some of it reads as absent. */
 const isPartlyRead = ({ root, problems, mistakes }: Document): boolean =>
-  !root || problems.length > 0 || mistakes.some(({ node }) => node.bad === true);
+  !root || problems.length > 0 || mistakes.some(({ node }) => node.rejectedBySchema === true);
 
 /** The plan's acceptances of a finding at this operation or connector, held or run out. */
 function acceptancesOf(

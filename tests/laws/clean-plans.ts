@@ -289,9 +289,20 @@ function build(choice: Choices): CleanPlan {
     return end;
   });
 
+  // A proof from before the night is renewed.
+  const night = [...choice.body, ...choice.paint].some(({ task }) => task === 'end-of-shift');
+  const again = night && ofClass('high-voltage-power', 'interlock').length > 0;
+  if (again)
+    plan.step({
+      do: 'prove-dead',
+      'meter-rating': '1000 V',
+      'meter-proven': 'before-and-after',
+      after: ends,
+      ...a,
+    });
   groups.forEach((group, i) => {
     const connectors = group.map(({ id }) => id);
-    plan.step({ do: 'uncover', connectors, ...(i === 0 ? { after: ends } : {}), ...a });
+    plan.step({ do: 'uncover', connectors, ...(i === 0 && !again ? { after: ends } : {}), ...a });
     const earths = group.filter((one) => one.class === 'earth').map(({ id }) => id);
     const toClean = choice.cleans ? connectors : earths;
     if (toClean.length > 0) plan.step({ do: 'clean', connectors: toClean, ...a });
@@ -344,11 +355,12 @@ function build(choice: Choices): CleanPlan {
     plan.step({ do: 'power-up', ...a });
   }
   if (choice.move) plan.step({ do: 'move', ...a });
-  if (ofClass('restraint', 'sensor', 'data').length > 0) plan.step({ do: 'scan', ...a });
-  some(
+  const calibrated = some(
     ids(({ calibrate }) => calibrate),
     'calibrate',
   );
+  // The last scan follows whatever leaves fault codes behind.
+  if (safe || calibrated || ofClass('sensor', 'data').length > 0) plan.step({ do: 'scan', ...a });
   plan.step({ do: 'road-test', ...a });
   if (choice.deliver) plan.step({ do: 'deliver' });
 

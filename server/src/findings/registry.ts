@@ -71,6 +71,10 @@ import { parameterUnused } from './rules/document/parameter-unused.ts';
 import { parameterWrong } from './rules/document/parameter-wrong.ts';
 import { photoMissing } from './rules/money/photo-missing.ts';
 import { referenceMissing } from './rules/money/reference-missing.ts';
+import { readingEarly } from './rules/measurement/reading-early.ts';
+import { readingUnplaced } from './rules/measurement/reading-unplaced.ts';
+import { valueImplausible } from './rules/measurement/value-implausible.ts';
+import { dateWrong } from './rules/document/date-wrong.ts';
 import { resistanceHigh } from './rules/measurement/resistance-high.ts';
 import { resistanceUndecided } from './rules/measurement/resistance-undecided.ts';
 import { resistanceUnmeasured } from './rules/measurement/resistance-unmeasured.ts';
@@ -114,6 +118,8 @@ export const findings: readonly Finding[] = [
   idTwice,
   vinCheckDigit,
   dutyCycleImpossible,
+  valueImplausible,
+  dateWrong,
   sourceMissing,
   sourceStale,
   parameterMissing,
@@ -174,6 +180,8 @@ export const findings: readonly Finding[] = [
   interlockUnproven,
   bondingUnproven,
   measurementMissing,
+  readingEarly,
+  readingUnplaced,
   resistanceHigh,
   resistanceUndecided,
   twoWire,

@@ -46,6 +46,8 @@ export interface MaterialLine {
 export interface Measurement {
   readonly node: MapNode<Raw<'measurements'>>;
   readonly connector: WithSpan<string>;
+  /** The step after which it was taken. */
+  readonly after: WithSpan<string> | undefined;
   readonly kind: NonNullable<Raw<'measurements'>['kind']>;
   readonly method: Raw<'measurements'>['method'];
   readonly value: Quantity | undefined;
@@ -313,6 +315,7 @@ const readMeasurement = memoByIdentity((node: Measurement['node']): Measurement 
     connector && {
       node,
       connector,
+      after: readText(node.get('after')),
       kind: node.get('kind')?.value ?? 'contact-resistance',
       method: node.get('method')?.value,
       value: readQuantity('resistance', node.get('value')),

@@ -9,7 +9,7 @@ import type { Connector, DutyCycle } from '../../plan/scope.ts';
 import type { Quantity } from '../../plan/read.ts';
 import type { CheckContext } from '../finding.ts';
 import { compareWithLimit } from './readings.ts';
-import type { ValuedMeasurement } from './readings.ts';
+import type { ValuedMeasurement } from '../../sequence/readings.ts';
 import { mention } from './words.ts';
 
 /** A connector that the plan opens, closes or measures, with the resistance used for its heat estimate. */

@@ -1,23 +1,9 @@
 import { copperFactor, copperFactorHolds } from '../../heat/conductor.ts';
 import { judge } from '../../heat/uncertainty.ts';
 import type { Judgement } from '../../heat/uncertainty.ts';
-import type { Measurement, Plan } from '../../plan/plan.ts';
 import type { Quantity } from '../../plan/read.ts';
 import type { Connector } from '../../plan/scope.ts';
-
-/** A reading that has a value. */
-export interface ValuedMeasurement extends Measurement {
-  readonly value: Quantity;
-}
-
-/** The effective readings: for several of one kind at one connector, the last one in the text. */
-export function effectiveReadings(plan: Plan, kind: Measurement['kind']): ValuedMeasurement[] {
-  const last = new Map<string, ValuedMeasurement>();
-  for (const one of plan.measurements) {
-    if (one.kind === kind && one.value) last.set(one.connector.value, one as ValuedMeasurement);
-  }
-  return [...last.values()];
-}
+import type { ValuedMeasurement } from '../../sequence/readings.ts';
 
 /** "0.31 mΩ ± 0.02 mΩ". */
 export const readingText = ({ value, uncertainty }: ValuedMeasurement): string =>

@@ -8,6 +8,9 @@ export type VoltageKind = 'direct' | 'alternating';
 /** V above which a circuit is high voltage (direct; alternating root mean square). Source: UN R100; ISO 6469-3, class B. */
 export const highVoltageAbove: Readonly<Record<VoltageKind, number>> = { direct: 60, alternating: 30 };
 
+/** V up to which UN R100 knows high voltage in a road vehicle (from memory: its definition of high voltage). */
+export const highVoltageUpTo: Readonly<Record<VoltageKind, number>> = { direct: 1_500, alternating: 1_000 };
+
 /** Minimum insulation resistance in Ω per volt of working voltage. Source: UN R100, 5.1.3; ISO 6469-3. */
 export const insulationPerVolt: Readonly<Record<VoltageKind, number>> = { direct: 100, alternating: 500 };
 

@@ -4,7 +4,8 @@ import { bondingBelow } from '../../../plan/tables/electrical-safety.ts';
 import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { scopeOfVehicleRules } from '../../support/high-voltage.ts';
-import { readingText, effectiveReadings } from '../../support/readings.ts';
+import { effectiveReadings } from '../../../sequence/readings.ts';
+import { readingText } from '../../support/readings.ts';
 
 export const bondingHigh: Finding = {
   id: 'bonding-high',

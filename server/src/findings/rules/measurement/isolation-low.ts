@@ -6,7 +6,8 @@ import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { voltageAt, voltageKind } from '../../../plan/high-voltage.ts';
 import { kindWords, scopeOfVehicleRules } from '../../support/high-voltage.ts';
-import { readingText, effectiveReadings } from '../../support/readings.ts';
+import { effectiveReadings } from '../../../sequence/readings.ts';
+import { readingText } from '../../support/readings.ts';
 
 export const isolationLow: Finding = {
   id: 'isolation-low',

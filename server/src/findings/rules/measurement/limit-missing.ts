@@ -4,7 +4,7 @@ import { say } from '../../../language/phrase.ts';
 import type { Finding } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { onHighVoltage } from '../../support/high-voltage.ts';
-import { effectiveReadings } from '../../support/readings.ts';
+import { effectiveReadings } from '../../../sequence/readings.ts';
 import { at, mention, named } from '../../support/words.ts';
 
 export const limitMissing: Finding = {

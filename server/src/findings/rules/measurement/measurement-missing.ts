@@ -1,6 +1,7 @@
 import { listed, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
-import type { Measurement } from '../../../plan/plan.ts';
+import type { Measurement, Plan } from '../../../plan/plan.ts';
+import type { Sequence } from '../../../sequence/lives.ts';
 import type { Finding } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { mention, named } from '../../support/words.ts';
@@ -35,17 +36,16 @@ sign-offs:
   - { role: high-voltage-technician, name: Technician A, date: 2027-02-05 }
 `,
   },
-  *check({ plan, lives }) {
+  *check({ plan, sequence, lives }) {
     // Before the work is done there are no readings; a sign-off says that it is.
     if (plan.signedRoles.length === 0) return;
-    const written = new Set(plan.measurements.map(({ connector, kind }) => `${connector.value} ${kind}`));
     const open = new Map<Operation, string[]>();
     for (const { connector, operations, unsure } of lives) {
       // An igniter is never measured: the step itself is the mistake.
       if (unsure || connector.class === 'restraint' || connector.class === 'pyrotechnic') continue;
       for (const operation of operations) {
         const kind = kindOf.get(operation.taskId);
-        if (kind === undefined || written.has(`${connector.id} ${kind}`)) continue;
+        if (kind === undefined || isWritten(plan, sequence, connector.id, kind, operation)) continue;
         open.set(operation, [...(open.get(operation) ?? []), connector.id]);
       }
     }
@@ -59,3 +59,27 @@ sign-offs:
     }
   },
 };
+
+/** Whether a reading belongs to a measuring step: it names the step, or a later one with no other measuring in between, or none. */
+function isWritten(
+  plan: Plan,
+  sequence: Sequence,
+  connector: string,
+  kind: Measurement['kind'],
+  step: Operation,
+): boolean {
+  const { order } = sequence;
+  const again = (sequence.life(connector)?.operations ?? []).filter(
+    (other) => other !== step && other.taskId === step.taskId && order.before(step, other),
+  );
+  return plan.measurements.some((reading) => {
+    if (reading.connector.value !== connector || reading.kind !== kind) return false;
+    // One that names no step is told by `reading-unplaced` where the plan measures that more than once.
+    if (!reading.after) return true;
+    const named = plan.step(reading.after.value);
+    const place = named && plan.operationsOf(named).at(-1);
+    if (!place) return true;
+    if (place !== step && named !== step.planStep && !order.before(step, place)) return false;
+    return !again.some((other) => other === place || order.before(other, place));
+  });
+}

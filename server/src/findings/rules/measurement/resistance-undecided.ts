@@ -2,7 +2,8 @@ import { quantityText } from '../../../heat/text.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { compareWithLimit, readingText, effectiveReadings } from '../../support/readings.ts';
+import { effectiveReadings } from '../../../sequence/readings.ts';
+import { compareWithLimit, readingText } from '../../support/readings.ts';
 
 export const resistanceUndecided: Finding = {
   id: 'resistance-undecided',

@@ -1,7 +1,7 @@
 import { say } from '../../../language/phrase.ts';
 import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { effectiveReadings } from '../../support/readings.ts';
+import { effectiveReadings } from '../../../sequence/readings.ts';
 
 export const twoWire: Finding = {
   id: 'two-wire',

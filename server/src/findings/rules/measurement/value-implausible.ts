@@ -1,0 +1,151 @@
+import type { Span } from '../../../text/span.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Phrase } from '../../../language/phrase.ts';
+import { voltageKind } from '../../../plan/high-voltage.ts';
+import { stepQuantity } from '../../../plan/operations.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import { highVoltageAbove, highVoltageUpTo } from '../../../plan/tables/electrical-safety.ts';
+import { effectiveReadings } from '../../../sequence/readings.ts';
+import type { Finding, Trace } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import { named } from '../../support/words.ts';
+
+/** °C. Repair paint is baked far below: bound of plausibility, an assumption; the range of 60 to 80 °C is common practice, no source. */
+const hottestBake = 120;
+const zeroCelsius = 273.15;
+
+export const valueImplausible: Finding = {
+  id: 'value-implausible',
+  title: say`A value that cannot be right`,
+  severity: 'warning',
+  means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage, a limit below the resistance of a new connector, a steady current above the peak, a reading far below a new connector, a bake hotter than paint is baked, a bake without a duration.`,
+  why: say`A slipped unit or a swapped figure makes every check that rests on it silent or wrong.`,
+  todo: say`Look the value up again, with its unit.`,
+  source: say`The plan's own figures; UN R100 (high voltage: above 60 V DC or 30 V AC, up to 1,500 V DC or 1,000 V AC). That a reading below half of a new connector's and a bake above 120 °C are slips is an assumption.`,
+  kinds: plansOnly,
+  ground: 'readings',
+  example: {
+    wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 0.270 V }
+operations:
+  - { id: op10, do: consult }
+`,
+    right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 0.270 kV }
+operations:
+  - { id: op10, do: consult }
+`,
+  },
+  *check({ plan }) {
+    for (const { at, message, trace, connector, operation } of implausible(plan)) {
+      yield {
+        at,
+        message,
+        trace: trace ?? [],
+        ...(connector === undefined ? {} : { connector }),
+        ...(operation === undefined ? {} : { operation }),
+      };
+    }
+  },
+};
+
+interface Implausible {
+  readonly at: Span;
+  readonly message: Phrase;
+  readonly trace?: readonly Trace[];
+  readonly connector?: string;
+  readonly operation?: string;
+}
+
+const tractionDrives: ReadonlySet<string> = new Set([
+  'battery-electric',
+  'plug-in-hybrid',
+  'hybrid',
+  'fuel-cell',
+]);
+
+function* implausible(plan: Plan): Generator<Implausible> {
+  yield* voltage(plan);
+  yield* connectors(plan);
+  yield* readings(plan);
+  yield* bakes(plan);
+}
+
+function* voltage(plan: Plan): Generator<Implausible> {
+  const { vehicle } = plan;
+  const propulsion = vehicle?.node.get('propulsion')?.value;
+  const stated = vehicle?.systemVoltage;
+  if (!stated || propulsion === undefined || !tractionDrives.has(propulsion)) return;
+  const kind = voltageKind(plan);
+  const [least, most] = [highVoltageAbove[kind], highVoltageUpTo[kind]];
+  if (stated.si <= least) {
+    yield {
+      at: stated.span,
+      message: say`The system voltage of ${stated.text} is no high voltage (UN R100: above ${least} V), so nothing that protects from high voltage is checked. Look it up again: V and kV are easily mixed up.`,
+    };
+  } else if (stated.si > most) {
+    yield {
+      at: stated.span,
+      message: say`The system voltage of ${stated.text} is above what UN R100 knows in a road vehicle (${most} V). Look it up again, with its unit.`,
+    };
+  }
+}
+
+function* connectors({ scope, uri }: Plan): Generator<Implausible> {
+  for (const { id, current, resistance, span } of scope.connectors.values()) {
+    const { asNew, limit } = resistance;
+    const place = (value: { readonly span: Span }): Span =>
+      value.span.origin.uri === uri ? value.span : span;
+    if (asNew && limit && limit.si < asNew.si) {
+      yield {
+        at: place(limit),
+        connector: id,
+        message: say`The limit of ${id} is ${limit.text}, below the ${asNew.text} of a new one: even a new connector would fail. Take both from the vehicle maker's documents again.`,
+        trace: [{ at: asNew.span, message: say`as new: ${asNew.text}` }],
+      };
+    }
+    const { steady, peak } = current;
+    if (steady && peak && Math.abs(steady.si) > Math.abs(peak.si)) {
+      yield {
+        at: place(steady),
+        connector: id,
+        message: say`${id} carries ${steady.text} steadily, more than its peak of ${peak.text}, so one of the two is wrong. Take both from the same source.`,
+        trace: [{ at: peak.span, message: say`the peak: ${peak.text}` }],
+      };
+    }
+  }
+}
+
+function* readings(plan: Plan): Generator<Implausible> {
+  for (const { connector, value, uncertainty } of effectiveReadings(plan, 'contact-resistance')) {
+    const asNew = plan.scope.connectors.get(connector.value)?.resistance.asNew;
+    if (!asNew || Math.abs(value.si) + Math.abs(uncertainty?.si ?? 0) >= asNew.si / 2) continue;
+    yield {
+      at: value.span,
+      connector: connector.value,
+      message: say`The reading ${value.text} at ${connector.value} is less than half of the ${asNew.text} of a new one, which no contact reaches. Look at the unit and at how the leads were clamped, and measure again.`,
+      trace: [{ at: asNew.span, message: say`as new: ${asNew.text}` }],
+    };
+  }
+}
+
+function* bakes(plan: Plan): Generator<Implausible> {
+  for (const bake of plan.operationsDoing('bake')) {
+    const temperature =
+      stepQuantity(bake, 'temperature', 'panel-temperature') ??
+      stepQuantity(bake, 'temperature', 'air-temperature');
+    if (temperature && temperature.si - zeroCelsius > hottestBake) {
+      yield {
+        at: temperature.span.origin.uri === plan.uri ? temperature.span : bake.span,
+        operation: bake.id,
+        message: say`${named(bake)} is written with ${temperature.text}, hotter than repair paint is baked. Look the value up again: °F and °C are easily mixed up.`,
+      };
+    }
+    const { node } = bake.step;
+    if (!bake.time && !node.entry('hold-time') && !node.entry('time')) {
+      yield {
+        at: bake.span,
+        operation: bake.id,
+        message: say`${named(bake)} does not say how long it lasts, so nobody can tell what the traction battery sees. Write \`hold-time\`.`,
+      };
+    }
+  }
+}

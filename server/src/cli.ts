@@ -3,6 +3,7 @@ import { own } from './base/collections.ts';
 import { version } from '../../package.json';
 import { didYouMean, languageIn, UsageError } from './cli/arguments.ts';
 import type { Command } from './cli/command.ts';
+import { isOutside, reasonOf } from './cli/reasons.ts';
 import { helpFor, overview } from './cli/help.ts';
 import { joined, say } from './language/phrase.ts';
 import type { Phrase } from './language/phrase.ts';
@@ -63,7 +64,7 @@ async function run(args: readonly string[]): Promise<number> {
 for (const stream of [process.stdout, process.stderr]) {
   stream.on('error', (error: NodeJS.ErrnoException) => {
     if (error.code === 'EPIPE') return;
-    complain(say`the output could not be written (${error.code ?? error.message}).`);
+    complain(say`${say`the output`} was not written: ${reasonOf(error)}.`);
     process.exit(2);
   });
 }
@@ -73,6 +74,8 @@ const start = async (): Promise<void> => {
   if (!isMainThread) return (await import('./cli/batch.ts')).runWorker();
   const args = process.argv.slice(2);
   setLanguage(languageIn(args));
+  // Should the run stop in the middle, with nothing left to wait for, it has not succeeded.
+  process.exitCode = 2;
   process.exitCode = await run(args);
 };
 
@@ -81,6 +84,7 @@ start().catch((error: unknown) => {
   if (!isMainThread) throw error;
   process.exitCode = 2;
   if (error instanceof UsageError) complain(error.words);
+  else if (isOutside(error)) complain(say`it could not go on: ${reasonOf(error)}.`);
   else
     complain(
       joined([say`this should not happen, please report it.`, (error as Error).stack ?? String(error)], '\n'),

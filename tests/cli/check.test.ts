@@ -280,7 +280,7 @@ describe('what is printed', () => {
     });
     closeSync(full);
     expect(status).toBe(2);
-    expect(stderr.toString()).toContain('could not be written');
+    expect(stderr.toString()).toContain('was not written: the disk is full');
   });
 });
 

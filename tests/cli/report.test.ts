@@ -58,7 +58,7 @@ describe('plugward report', () => {
 
   test('replaces an older print in one piece, with its permissions', () => {
     const old = join(cwd, 'old.html');
-    writeFileSync(old, 'old', { mode: 0o640 });
+    writeFileSync(old, report(cwd, 'job-card', plan).out, { mode: 0o640 });
     expect(report(cwd, 'review', '.', '-o', 'old.html').code).toBe(0);
     expect(readFileSync(old, 'utf8')).toBe(report(cwd, 'review', '.').out);
     expect(statSync(old).mode & 0o777).toBe(0o640);

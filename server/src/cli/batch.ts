@@ -28,6 +28,8 @@ export interface Batch {
   /** What could not be read or checked. */
   readonly trouble: readonly FileFailure[];
   readonly name: (uri: string) => string;
+  /** Paths of what was read, as far as it was named. */
+  inputs(): Iterable<string>;
 }
 
 /** Files per thread at which starting another thread pays off. */
@@ -116,6 +118,7 @@ export async function checkBatch(targets: Targets, look: ListingOptions, setting
     checked: results.filter((one) => 'part' in one),
     trouble: [...targets.trouble, ...results.filter((one) => 'reason' in one)],
     name: (uri) => shownName(uri, look.cwd),
+    inputs: () => files,
   };
 }
 

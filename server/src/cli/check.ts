@@ -8,13 +8,14 @@ import type { Options } from './arguments.ts';
 import { checkBatch, checkOne, isBatch } from './batch.ts';
 import type { Batch, Checked } from './batch.ts';
 import type { Command } from './command.ts';
-import { gatherTargets, repositoryRoot } from './gather.ts';
+import { gatherTargets, inputsOf, repositoryRoot } from './gather.ts';
 import { listings, printoutOf } from './listing.ts';
 import type { ListingOptions } from './listing.ts';
 import { settingsOf } from './settings.ts';
 import { findTargets } from './targets.ts';
 import type { Targets } from './targets.ts';
-import { coloursOn, complain, writeOutput, widthOf } from './terminal.ts';
+import { coloursOn, complain, widthOf } from './terminal.ts';
+import { outputOptions, readOutput, write } from './output.ts';
 
 const options = {
   format: {
@@ -35,6 +36,7 @@ const options = {
     help: say`let up to N warnings pass; one more fails`,
   },
   'exit-zero': { type: 'boolean', help: say`exit with 0 whatever is found` },
+  ...outputOptions,
   ...checkingOptions,
   quiet: { type: 'boolean', short: 'q', help: say`print only the findings that make the check fail` },
   statistics: { type: 'boolean', help: say`add how often each finding occurs` },
@@ -45,13 +47,13 @@ export const command: Command = {
   about: [
     say`Checks repair plans, shop procedures, connector lists and rate sheets.`,
     say`PATHS are files, folders (with all below them, but for node_modules and folders whose name starts with a dot), patterns in quotes, or '-' for standard input; without any, the current folder. What a plan uses is read when it lies in the current folder or beside what was given.`,
-    say`Exit code 0: nothing found that counts. 1: findings at or above --fail-on. 2: the command line was not understood, or something could not be read; the rest was checked all the same.`,
+    say`Exit code 0: nothing found that counts. 1: findings at or above --fail-on. 2: the command line was not understood, or something could not be read or written; the rest was checked all the same.`,
   ],
   options,
   examples: [
     ['plugward check', say`everything below the current folder`],
     ['plugward check plans/HL-0147.repair-plan.yaml --fail-on error', say`one plan; warnings do not fail`],
-    ['plugward check --format sarif > plugward.sarif', say`a report for the build server`],
+    ['plugward check --format sarif -o plugward.sarif', say`a report for the build server`],
   ],
   async run(args) {
     const { values, positionals } = readArguments(options, args);
@@ -61,6 +63,7 @@ export const command: Command = {
     const maxWarnings = values['max-warnings'];
     const limit = maxWarnings === undefined ? undefined : readCount('--max-warnings', maxWarnings);
     const settings = settingsOf(values);
+    const output = await readOutput(values);
     const failOn = values['fail-on'] ?? 'warning';
     const cwd = process.cwd();
     const look: ListingOptions = {
@@ -68,13 +71,13 @@ export const command: Command = {
       cwd,
       root: await repositoryRoot(cwd),
       width: widthOf(process.stdout),
-      colour: coloursOn(process.stdout, values['no-color']),
+      colour: output.path === undefined && coloursOn(process.stdout, values['no-color']),
       statistics: values.statistics,
       only: values.quiet ? failOn : undefined,
       language: settings.language,
     };
     const targets = await findTargets(positionals, cwd);
-    const { checked, trouble, name } = isBatch(targets)
+    const { checked, trouble, name, inputs } = isBatch(targets)
       ? await checkBatch(targets, look, settings)
       : await checkTogether(targets, values['stdin-filename'], look, settings);
 
@@ -83,9 +86,10 @@ export const command: Command = {
     const counts = { ...tally.counts, unread: trouble.length };
     const failed = !values['exit-zero'] && fails(counts, failOn, limit);
     const exitCode = trouble.length > 0 ? 2 : failed ? 1 : 0;
-    writeOutput(printoutOf(look, name).whole(checked, { counts, unread: trouble, exitCode }));
+    const listing = printoutOf(look, name).whole(checked, { counts, unread: trouble, exitCode });
+    const written = await write(output, listing, inputs());
     for (const { uri, reason } of trouble) complain(say`${printable(name(uri))} was not checked: ${reason}.`);
-    return exitCode;
+    return written ? exitCode : 2;
   },
 };
 
@@ -104,7 +108,7 @@ async function checkTogether(
     if ('reason' in one) trouble.push(one);
     else checked.push(one);
   }
-  return { checked, trouble, name };
+  return { checked, trouble, name, inputs: () => inputsOf({ workspace }) };
 }
 
 /** Whether a run fails: a finding at or above `failOn`, or more warnings than `limit`. */

@@ -1,43 +1,10 @@
 import { constants, readFileSync, statSync } from 'node:fs';
-import { access, open, readFile, realpath, rename, rm, stat } from 'node:fs/promises';
-import { basename, dirname, isAbsolute, join, relative } from 'node:path';
-import { randomBytes } from 'node:crypto';
-import { own } from '../base/collections.ts';
+import { access, readFile, realpath, stat } from 'node:fs/promises';
+import { isAbsolute, relative } from 'node:path';
 import { say } from '../language/phrase.ts';
-import type { Phrase } from '../language/phrase.ts';
 import { limits } from '../document/parse.ts';
-import { spokenWords } from './terminal.ts';
-
-/** Why a file could not be read or written, in plain words. */
-export class FileError extends Error {
-  constructor(readonly words: Phrase) {
-    super(String(words));
-  }
-}
-
-const reasons: Readonly<Record<string, Phrase>> = {
-  ENOENT: say`there is no such file`,
-  ENOTDIR: say`there is no such file: part of its path is not a folder`,
-  EACCES: say`you have no permission to open it`,
-  EPERM: say`you have no permission to open it`,
-  EISDIR: say`it is a folder`,
-  ELOOP: say`its links run in a circle`,
-  ENAMETOOLONG: say`its name is too long`,
-  EMFILE: say`too many files are open`,
-  ENOSPC: say`the disk is full`,
-  EROFS: say`it lies on a disk that cannot be written`,
-};
-
-/** The reason of a system error, in plain words of the language of this run. */
-export function reasonOf(error: unknown): string {
-  return spokenWords(reasonIn(error));
-}
-
-function reasonIn(error: unknown): Phrase {
-  if (error instanceof FileError) return error.words;
-  const code = (error as NodeJS.ErrnoException).code ?? '';
-  return own(reasons, code) ?? say`the system refuses it (${code || String(error)})`;
-}
+import { FileError } from './reasons.ts';
+import { replaceWhole } from './replace.ts';
 
 export interface TextFile {
   /** Without the byte-order mark. */
@@ -45,7 +12,7 @@ export interface TextFile {
   readonly bytes: Uint8Array;
 }
 
-/** @throws FileTrouble when the bytes are not UTF-8. */
+/** @throws FileError when the bytes are not UTF-8. */
 export function decode(bytes: Uint8Array): TextFile {
   if ((bytes[0] === 0xff && bytes[1] === 0xfe) || (bytes[0] === 0xfe && bytes[1] === 0xff)) {
     throw new FileError(say`it is written in UTF-16; save it as UTF-8`);
@@ -93,31 +60,26 @@ export async function liesIn(path: string, folders: readonly string[]): Promise<
 }
 
 /**
- * Replaces a file in one step, so that nobody ever sees half of it: written beside it, then renamed over it.
- * Keeps its permissions.
+ * Replaces a document in one step, so that nobody ever sees half of it. Keeps its permissions, owner and group.
  * @throws an error that `reasonOf` puts into words; the file is then as it was.
  */
 export async function replace(path: string, before: TextFile, text: string): Promise<void> {
   const target = await realpath(path);
-  const { mode } = await stat(target);
+  const about = await stat(target);
   await access(target, constants.W_OK);
-  const fresh = join(dirname(target), `.${basename(target)}.${randomBytes(6).toString('hex')}.tmp`);
-  try {
-    const handle = await open(fresh, 'wx', mode & 0o7777);
-    try {
-      await handle.writeFile(encode(text, before));
-      // `open` applies the umask to its mode, so set the mode again.
-      await handle.chmod(mode & 0o7777);
-      await handle.sync();
-    } finally {
-      await handle.close();
-    }
-    if (!Buffer.from(before.bytes).equals(await readFile(target))) {
+  // Renaming another file over it would leave the old text under its other names.
+  if (about.nlink > 1)
+    throw new FileError(
+      say`it has other names too (hard links), which would keep the old text; mend it by hand`,
+    );
+  const unchanged = async (): Promise<void> => {
+    const now = await stat(target);
+    const bytes = await readFile(target);
+    if (now.ino !== about.ino || now.dev !== about.dev || !bytes.equals(before.bytes))
       throw new FileError(say`it was changed by someone else in the meantime`);
-    }
-    await rename(fresh, target);
-  } catch (error) {
-    await rm(fresh, { force: true });
-    throw error;
-  }
+  };
+  const ownerLost = (): never => {
+    throw new FileError(say`it belongs to somebody else, and would not any more; let its owner mend it`);
+  };
+  await replaceWhole(target, [encode(text, before)], about, unchanged, ownerLost);
 }

@@ -4,7 +4,8 @@ import { buffer } from 'node:stream/consumers';
 import { URI } from 'vscode-uri';
 import { kindOf } from '../document/kind.ts';
 import { Workspace } from '../workspace/workspace.ts';
-import { decode, liesIn, readTextFile, reasonOf } from './files.ts';
+import { decode, liesIn, readTextFile } from './files.ts';
+import { reasonOf } from './reasons.ts';
 import type { TextFile } from './files.ts';
 import { findTargets, uriOf } from './targets.ts';
 import type { Targets, FileFailure } from './targets.ts';
@@ -68,6 +69,8 @@ interface DocumentStream {
   readonly name: (uri: string) => string;
   /** Each is in the workspace, with what it uses, while it is the one at hand; a plan is forgotten after that. */
   readonly uris: AsyncIterable<string>;
+  /** Paths of all that was named or read so far. */
+  inputs(): Iterable<string>;
 }
 
 /** Like `gather`, but memory does not grow with the number of plans. */
@@ -89,8 +92,20 @@ export async function streamDocuments(paths: readonly string[], cwd: string): Pr
     trouble,
     name: namesFor(targets, undefined, cwd),
     uris: pass(),
+    inputs: () => new Set([...targets.files, ...pathsIn(workspace)]),
   };
 }
+
+/** Paths of all files that a workspace holds, and of the photographs that its plans name. */
+function* pathsIn(workspace: Workspace): Generator<string> {
+  for (const uri of [...workspace.uris, ...workspace.photos]) {
+    const { scheme, fsPath } = URI.parse(uri);
+    if (scheme === 'file') yield fsPath;
+  }
+}
+
+/** Paths of all that was read. */
+export const inputsOf = ({ workspace }: Pick<Gathered, 'workspace'>): Iterable<string> => pathsIn(workspace);
 
 /** Puts a document and what it uses into the workspace. */
 export async function addWithUses(

@@ -12,8 +12,8 @@ import { heatJson } from '../report/print/heat-data.ts';
 import { didYouMean, readArguments, speakingOptions, UsageError } from './arguments.ts';
 import type { Options } from './arguments.ts';
 import type { Command } from './command.ts';
-import { loadDocuments } from './gather.ts';
-import { outputOption, readOutput, write } from './output.ts';
+import { loadDocuments, inputsOf } from './gather.ts';
+import { outputOptions, readOutput, write } from './output.ts';
 import { complain, paintFor, spokenWords, widthOf } from './terminal.ts';
 
 const options = {
@@ -29,7 +29,7 @@ const options = {
     choices: ['human', 'json', 'svg'],
     help: say`human (the default), a table; json; svg, the pictures of one connector`,
   },
-  output: outputOption,
+  ...outputOptions,
   ...speakingOptions,
 } as const satisfies Options;
 
@@ -55,8 +55,9 @@ export const command: Command = {
     if (format === 'svg' && values.connector === undefined) {
       throw new UsageError(say`Pictures are of one connector: name it with --connector ID.`);
     }
-    const output = readOutput(values.output);
-    const { workspace, asked, trouble, name } = await loadDocuments(positionals, undefined, process.cwd());
+    const output = await readOutput(values);
+    const gathered = await loadDocuments(positionals, undefined, process.cwd());
+    const { workspace, asked, trouble, name } = gathered;
     for (const { uri, reason } of trouble) complain(say`${printable(name(uri))} was not read: ${reason}.`);
     if (asked.length === 0) return 2;
     const { uri } = asked[0]!;
@@ -64,7 +65,7 @@ export const command: Command = {
     if (asked.length > 1 || !plan)
       throw new UsageError(say`Name one plan, not a folder: plugward heat PLAN.`);
     const connectors = connectorsOf(plan, values.connector, printable(name(uri)));
-    const paint = paintFor(process.stdout, values['no-color'] || output !== undefined);
+    const paint = paintFor(process.stdout, values['no-color'] || output.path !== undefined);
     const text = {
       human: () =>
         connectors
@@ -78,7 +79,7 @@ export const command: Command = {
       json: () => heatJson(plan, connectors, { version }),
       svg: () => pictureOf(plan, connectors[0]!),
     }[format]();
-    return (await write(output, text)) && trouble.length === 0 ? 0 : 2;
+    return (await write(output, text, inputsOf(gathered))) && trouble.length === 0 ? 0 : 2;
   },
 };
 

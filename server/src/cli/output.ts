@@ -1,87 +1,159 @@
-import { randomBytes } from 'node:crypto';
-import { rmSync } from 'node:fs';
-import { open, realpath, rename, stat } from 'node:fs/promises';
-import { basename, dirname, join, resolve } from 'node:path';
+import type { Stats } from 'node:fs';
+import { constants } from 'node:fs';
+import { lstat, open, stat } from 'node:fs/promises';
+import { resolve } from 'node:path';
 import { Readable } from 'node:stream';
 import { pipeline } from 'node:stream/promises';
 import { say } from '../language/phrase.ts';
 import { kindOf } from '../document/kind.ts';
 import { printable } from '../report/listing/printable.ts';
+import { isPrint } from '../report/print/print-mark.ts';
 import { UsageError } from './arguments.ts';
-import type { Option } from './arguments.ts';
-import { reasonOf } from './files.ts';
+import type { Options } from './arguments.ts';
+import { FileError, reasonOf } from './reasons.ts';
+import { replaceWhole } from './replace.ts';
+import { deviceIn, nowhere } from './reserved-names.ts';
 import { uriOf } from './targets.ts';
 import { complain } from './terminal.ts';
 
-export const outputOption = {
-  type: 'string',
-  short: 'o',
-  value: 'FILE',
-  help: say`write to FILE instead of standard output`,
-} as const satisfies Option;
+export const outputOptions = {
+  output: {
+    type: 'string',
+    short: 'o',
+    value: 'FILE',
+    help: say`write to FILE instead of standard output; a file that Plugward did not print is not replaced`,
+  },
+  force: { type: 'boolean', help: say`with --output: replace any file but a link or one that was read` },
+} as const satisfies Options;
 
-/** @throws UsageError when a print would take the place of a document. */
-export function readOutput(output: string | undefined): string | undefined {
-  if (output !== undefined && kindOf(uriOf(resolve(output)))) {
-    throw new UsageError(
-      say`${output} is the name of a plan, procedure, list or sheet; choose another for the print.`,
-    );
-  }
-  return output;
+/** Where a print goes; standard output without a path. */
+export interface Output {
+  readonly path: string | undefined;
+  /** Replace a file that is no print of ours. */
+  readonly force: boolean;
 }
 
-/** Writes `text` to the file `output`, or to standard output without one. Whether it could be written. */
-export const write = (output: string | undefined, text: string): Promise<boolean> =>
-  writePieces(output, [text]);
+/**
+ * Where to write, as the command line says. What stands there is looked at before the work begins, and once more when it
+ * is replaced.
+ * @throws UsageError when it must not be replaced.
+ */
+export async function readOutput({
+  output: path,
+  force,
+}: {
+  readonly output: string | undefined;
+  readonly force: boolean;
+}): Promise<Output> {
+  if (path === undefined) {
+    if (force) throw new UsageError(say`--force goes with --output.`);
+    return { path, force };
+  }
+  if (kindOf(uriOf(resolve(path)))) {
+    throw new UsageError(
+      say`${printable(path)} is the name of a plan, procedure, list or sheet; choose another for the print.`,
+    );
+  }
+  const device = deviceIn(path);
+  if (device !== undefined && device !== nowhere) {
+    throw new UsageError(
+      say`${printable(path)} is the name of a device on Windows; choose another for the print.`,
+    );
+  }
+  try {
+    await refuseToReplace(resolve(path), { force, inputs: [] });
+  } catch (error) {
+    if (error instanceof FileError)
+      throw new UsageError(say`${printable(path)} was not written: ${error.words}.`);
+    // What else is wrong with the place is told when it is written.
+  }
+  return { path, force };
+}
+
+/** Writes `text` to its place. Whether it could be written. */
+export const write = (output: Output, text: string, inputs: Iterable<string>): Promise<boolean> =>
+  writePieces(output, [text], inputs);
 
 /**
- * Writes a text that comes piece by piece. A file is complete or as it was: it is written beside its place first.
+ * Writes a text that comes piece by piece. A file is complete or as it was.
+ * @param inputs paths of the files that were read for it: none of them is replaced, whatever name it has
  * @returns whether it could be written
  */
 export async function writePieces(
-  output: string | undefined,
+  { path, force }: Output,
   pieces: Iterable<string> | AsyncIterable<string>,
+  inputs: Iterable<string>,
 ): Promise<boolean> {
   try {
-    if (output === undefined) {
-      await pipeline(Readable.from(pieces), process.stdout, { end: false });
-    } else {
-      await writeFileAtomically(resolve(output), pieces);
-    }
+    if (path === undefined) await pipeline(Readable.from(pieces), process.stdout, { end: false });
+    else if (deviceIn(path) !== nowhere) await writeFileAtomically(resolve(path), pieces, { force, inputs });
     return true;
   } catch (error) {
     // A reader that has seen enough closes the pipe; that is no failure.
-    if (output === undefined && (error as NodeJS.ErrnoException).code === 'EPIPE') return true;
+    if (path === undefined && (error as NodeJS.ErrnoException).code === 'EPIPE') return true;
     complain(
-      say`${output === undefined ? say`the output` : printable(output)} was not written: ${reasonOf(error)}.`,
+      say`${path === undefined ? say`the output` : printable(path)} was not written: ${reasonOf(error)}.`,
     );
     return false;
   }
 }
 
+interface Guard {
+  readonly force: boolean;
+  readonly inputs: Iterable<string>;
+}
+
 async function writeFileAtomically(
   path: string,
   pieces: Iterable<string> | AsyncIterable<string>,
+  guard: Guard,
 ): Promise<void> {
-  const target = await realpath(path).catch(() => path);
-  const about = await stat(target).catch(() => undefined);
-  // Write in place to devices and pipes, and in folders where no new file can be created.
-  const beside = !about || about.isFile() ? temporaryPath(target) : undefined;
-  const fresh = beside && (await open(beside, 'wx', about?.mode).catch(() => undefined));
-  if (!fresh) {
-    await pipeline(Readable.from(pieces), (await open(target, 'w')).createWriteStream());
-    return;
-  }
-  const remove = (): void => rmSync(beside, { force: true });
-  process.once('exit', remove);
-  try {
-    await pipeline(Readable.from(pieces), fresh.createWriteStream());
-    await rename(beside, target);
-  } finally {
-    process.removeListener('exit', remove);
-    remove();
-  }
+  const before = await refuseToReplace(path, guard);
+  // A device or a pipe keeps its place.
+  if (before && !before.isFile())
+    return pipeline(Readable.from(pieces), (await open(path, 'w')).createWriteStream());
+  const sameAsBefore = async (): Promise<void> => {
+    const now = await refuseToReplace(path, guard);
+    if (now && !(before && isSame(now, before)))
+      throw new FileError(say`another file has come to this place in the meantime`);
+  };
+  await replaceWhole(path, pieces, before, sameAsBefore);
 }
 
-const temporaryPath = (path: string): string =>
-  join(dirname(path), `.${basename(path)}.${randomBytes(6).toString('hex')}.tmp`);
+/**
+ * Looks at what stands at a place.
+ * @throws FileError when it must not be replaced: a link, what was read, and without `force` what is no print of ours
+ */
+async function refuseToReplace(path: string, { force, inputs }: Guard): Promise<Stats | undefined> {
+  const [link, about] = await Promise.all([lstat(path), stat(path)].map((one) => one.catch(absent)));
+  if (!link) return undefined;
+  if (link.isSymbolicLink() && (!about || about.isFile()))
+    throw new FileError(say`it is a link; name the file itself`);
+  if (!about?.isFile()) return about;
+  for (const input of inputs) {
+    const read = await stat(input).catch(absent);
+    if (read && isSame(read, about)) throw new FileError(say`the print was made from this file`);
+  }
+  if (!force && about.size > 0 && !isPrint(await beginningOf(path)))
+    throw new FileError(
+      say`a file that Plugward did not print stands there; choose another name, or replace it with --force`,
+    );
+  return about;
+}
+
+/** One file under two names has one place on its disk. */
+const isSame = (a: Stats, b: Stats): boolean => a.dev === b.dev && a.ino === b.ino;
+
+function absent(error: NodeJS.ErrnoException): undefined {
+  if (error.code !== 'ENOENT') throw error;
+}
+
+async function beginningOf(path: string): Promise<string> {
+  const file = await open(path, constants.O_RDONLY);
+  try {
+    const { buffer, bytesRead } = await file.read(Buffer.alloc(4096), 0, 4096, 0);
+    return buffer.toString('utf8', 0, bytesRead);
+  } finally {
+    await file.close();
+  }
+}

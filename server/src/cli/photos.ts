@@ -4,7 +4,8 @@ import { URI } from 'vscode-uri';
 import type { Plan } from '../plan/plan.ts';
 import { photoLimits, photosOf, tooLargePhoto, tooManyPhotos } from '../report/print/photos.ts';
 import type { PhotoFiles } from '../report/print/photos.ts';
-import { FileError, liesIn, reasonOf } from './files.ts';
+import { liesIn } from './files.ts';
+import { FileError, reasonOf } from './reasons.ts';
 
 /**
  * Reads the photographs that a plan names, as long as they lie in one of `folders`: a plan cannot put another file into

@@ -18,8 +18,9 @@ import { review } from '../report/print/review.ts';
 import { didYouMean, readArguments, speakingOptions, UsageError } from './arguments.ts';
 import type { Options } from './arguments.ts';
 import type { Command } from './command.ts';
-import { loadDocuments, streamDocuments } from './gather.ts';
-import { outputOption, readOutput, write, writePieces } from './output.ts';
+import { loadDocuments, inputsOf, streamDocuments } from './gather.ts';
+import { outputOptions, readOutput, write, writePieces } from './output.ts';
+import type { Output } from './output.ts';
 import { readPhotos } from './photos.ts';
 import { dayOf, settingsOf } from './settings.ts';
 import { Spool } from './spool.ts';
@@ -50,7 +51,7 @@ const options = {
     choices: folderParts,
     help: say`print only this part of the review of a folder: ${folderParts.join(', ')}; may be repeated`,
   },
-  output: outputOption,
+  ...outputOptions,
   language: speakingOptions.language,
   today: { type: 'string', value: 'DATE', help: say`print as on this day, YYYY-MM-DD (default: today)` },
 } as const satisfies Options;
@@ -89,7 +90,7 @@ export const command: Command = {
         sheet === 'estimate' ? say`An estimate is for one plan.` : say`A ${sheet} is for one plan.`,
       );
     }
-    const output = readOutput(values.output);
+    const output = await readOutput(values);
     const only = values.only as readonly FolderPart[];
     const notParted = (): never => {
       throw new UsageError(say`--only goes with the review of a folder, as a page.`);
@@ -110,7 +111,7 @@ export const command: Command = {
     for (const { uri, reason } of trouble) complain(say`${printable(nameOf(uri))} was not read: ${reason}.`);
     if (gathered.asked.length === 0) return 2;
     const text = await printOne(sheet, gathered, today, format, cwd);
-    return (await write(output, text)) && trouble.length === 0 ? 0 : 2;
+    return (await write(output, text, inputsOf(gathered))) && trouble.length === 0 ? 0 : 2;
   },
 };
 
@@ -172,7 +173,7 @@ async function reviewFolder(
   today: string,
   format: Format,
   only: readonly FolderPart[],
-  output: string | undefined,
+  output: Output,
 ): Promise<number> {
   const { workspace, name } = source;
   const settings = settingsOf({ today, severity: [] });
@@ -203,8 +204,8 @@ async function reviewFolder(
         details: await spool.put(texts.details),
       });
     }
-    // Stop the progress display before writing to standard output; a file can be written while it is shown.
-    if (output === undefined) progress.end();
+    // On a terminal the print itself takes the place of the progress; a file is written aside first.
+    if (output.path === undefined) progress.end();
     const unread = source.trouble;
     const title = paths.length === 1 ? basename(resolve(paths[0]!)) : spokenWords(filesText(read));
     const whole = async function* (): AsyncGenerator<string> {
@@ -223,7 +224,7 @@ async function reviewFolder(
         yield typeof piece === 'string' ? piece : await spool.get(kept.get(piece.entry)![piece.text]);
       }
     };
-    const written = read > 0 && (await writePieces(output, whole()));
+    const written = read > 0 && (await writePieces(output, whole(), source.inputs()));
     progress.end();
     for (const { uri, reason } of unread) complain(say`${printable(name(uri))} was not read: ${reason}.`);
     return written && unread.length === 0 ? 0 : 2;

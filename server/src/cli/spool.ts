@@ -3,6 +3,9 @@ import { open, rm } from 'node:fs/promises';
 import type { FileHandle } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { say } from '../language/phrase.ts';
+import { printable } from '../report/listing/printable.ts';
+import { FileError, isOutside, reasonOf } from './reasons.ts';
 
 /** Where a text lies in a spool. Unit: bytes. */
 export interface SpoolRange {
@@ -19,8 +22,12 @@ export class Spool {
     private readonly path: string,
   ) {}
 
-  /** @throws an error that `reasonOf` puts into words. */
-  static async open(): Promise<Spool> {
+  /** @throws FileError */
+  static open(): Promise<Spool> {
+    return saying(() => Spool.#open());
+  }
+
+  static async #open(): Promise<Spool> {
     const path = join(tmpdir(), `plugward-${randomBytes(8).toString('hex')}.tmp`);
     const file = await open(path, 'wx+', 0o600);
     // Where the system allows it the file has no name any more, and so goes with the process whatever ends it.
@@ -28,7 +35,12 @@ export class Spool {
     return new Spool(file, path);
   }
 
-  async put(text: string): Promise<SpoolRange> {
+  /** @throws FileError */
+  put(text: string): Promise<SpoolRange> {
+    return saying(() => this.#put(text));
+  }
+
+  async #put(text: string): Promise<SpoolRange> {
     const bytes = Buffer.from(text, 'utf8');
     const at = this.#end;
     this.#end += bytes.length;
@@ -38,18 +50,33 @@ export class Spool {
     return { at, length: bytes.length };
   }
 
-  async get({ at, length }: SpoolRange): Promise<string> {
+  /** @throws FileError */
+  get(place: SpoolRange): Promise<string> {
+    return saying(() => this.#get(place));
+  }
+
+  async #get({ at, length }: SpoolRange): Promise<string> {
     const bytes = Buffer.alloc(length);
     for (let done = 0; done < length;) {
       const { bytesRead } = await this.file.read(bytes, done, length - done, at + done);
-      if (bytesRead === 0) throw new Error('the temporary file has lost its end');
+      if (bytesRead === 0) throw new FileError(say`it has lost its end`);
       done += bytesRead;
     }
     return bytes.toString('utf8');
   }
 
   async close(): Promise<void> {
-    await this.file.close();
+    await this.file.close().catch(() => undefined);
     await rm(this.path, { force: true }).catch(() => undefined);
+  }
+}
+
+/** A fault of the folder for temporary files is told as one. */
+async function saying<T>(act: () => Promise<T>): Promise<T> {
+  try {
+    return await act();
+  } catch (error) {
+    if (!isOutside(error)) throw error;
+    throw new FileError(say`a temporary file in ${printable(tmpdir())} failed: ${reasonOf(error)}`);
   }
 }

@@ -5,7 +5,8 @@ import picomatch from 'picomatch';
 import { URI } from 'vscode-uri';
 import { kindOf } from '../document/kind.ts';
 import type { Kind } from '../document/kind.ts';
-import { FileError, liesIn, reasonOf } from './files.ts';
+import { liesIn } from './files.ts';
+import { FileError, reasonOf } from './reasons.ts';
 import { spokenWords } from './terminal.ts';
 
 export interface FileFailure {

@@ -3,6 +3,7 @@ import { languageOf } from '../language/language.ts';
 import type { Language } from '../language/language.ts';
 import { inLanguage, say } from '../language/phrase.ts';
 import type { Value } from '../language/phrase.ts';
+import { printable } from '../report/listing/printable.ts';
 import type { Paint, TextStyle } from '../report/listing/human.ts';
 
 type Format = Parameters<typeof styleText>[0];
@@ -57,7 +58,9 @@ export const spokenWords = (value: Value): string => inLanguage(value, spoken);
 
 /** Writes to standard error, so that standard output holds only the result. */
 export function complain(words: Value): void {
-  process.stderr.write(`plugward: ${spokenWords(words)}\n`);
+  // Names come from the disk and the command line, with whatever they hold.
+  const lines = spokenWords(words).split('\n').map(printable);
+  process.stderr.write(`plugward: ${lines.join('\n')}\n`);
 }
 
 /**

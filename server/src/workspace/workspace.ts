@@ -192,6 +192,11 @@ export class Workspace {
     }
   }
 
+  /** The photographs that plans name, as far as somebody has looked for them. */
+  get photos(): readonly string[] {
+    return [...this.#photos.keys()];
+  }
+
   get uris(): readonly string[] {
     return [...this.#texts.keys()];
   }

@@ -1,3 +1,4 @@
+import { printable } from './printable.ts';
 import { lineColumnRange, formatListing } from './listing.ts';
 import type { ListedFinding, Listing, ListingFormat, Severity, Sources } from './listing.ts';
 
@@ -7,9 +8,10 @@ const commandOf: Readonly<Record<Severity, string>> = {
   information: 'notice',
 };
 
-/** Line ends and percent signs as the workflow commands want them, so that no text of a plan becomes a command. */
+/** Line ends and percent signs as the workflow commands want them, so that no text or name becomes a command. */
 function data(text: string): string {
-  return text.replaceAll('%', '%25').replaceAll('\r', '%0D').replaceAll('\n', '%0A');
+  const lines = text.replaceAll('\r', '').split('\n').map(printable);
+  return lines.join('\n').replaceAll('%', '%25').replaceAll('\n', '%0A');
 }
 
 function property(text: string): string {

@@ -5,6 +5,7 @@ import { cssString, html, markup } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { houseStyle } from './style.ts';
 import type { PlanHead } from './words.ts';
+import { generator } from './print-mark.ts';
 
 /** What every print gets from outside. */
 export interface PrintOptions {
@@ -69,6 +70,7 @@ export function pageFrame(
       content="default-src 'none'; style-src 'unsafe-inline'${pictures && '; img-src data:'}"
     />
     <meta name="viewport" content="width=device-width, initial-scale=1" />
+    <meta name="generator" content="${generator}" />
     <title>${name}</title>
     <style>
       ${markup(houseStyle + foot + (language ? longWords : ''))}

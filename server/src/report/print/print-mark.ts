@@ -1,0 +1,19 @@
+import { estimateHeader } from './estimate-data.ts';
+
+/** What tells a page of ours from one that somebody wrote: its `<meta name="generator">`. */
+export const generator = 'Plugward';
+
+/**
+ * Whether a file that begins so is a print of ours, of any format that carries a mark. A text for a terminal carries
+ * none, so it is taken for somebody's own.
+ */
+export function isPrint(beginning: string): boolean {
+  const text = beginning.replace(/^\ufeff/, '');
+  return (
+    (/^<!doctype html>/i.test(text) && text.includes(`<meta name="generator" content="${generator}"`)) ||
+    /^<svg [^>]*><svg [^>]*class="plugward-heat"/.test(text) ||
+    /^\{\s*"tool":\s*\{\s*"name":\s*"plugward"/.test(text) ||
+    /^\{[^]*"driver":\s*\{\s*"name":\s*"Plugward"/.test(text) ||
+    text.startsWith(estimateHeader)
+  );
+}

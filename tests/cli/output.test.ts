@@ -1,0 +1,259 @@
+import { execFileSync, spawnSync } from 'node:child_process';
+import {
+  chmodSync,
+  chownSync,
+  existsSync,
+  linkSync,
+  lstatSync,
+  readdirSync,
+  readFileSync,
+  statSync,
+  symlinkSync,
+} from 'node:fs';
+import { join } from 'node:path';
+import { afterAll, describe, expect, test } from 'vitest';
+import { isHeld, patiently } from '../../server/src/cli/patience.ts';
+import { deviceIn } from '../../server/src/cli/reserved-names.ts';
+import { samples } from '../support/files.ts';
+import { cli, folderWith, plugward, removeFolders } from './run.ts';
+
+afterAll(removeFolders);
+
+const plan = 'quarter-panel-faulty.repair-plan.yaml';
+const written = 'Ask Kim about the cover.\n';
+const root = process.getuid?.() === 0;
+
+/** Every command that writes a file, in every format. */
+const writers: readonly (readonly string[])[] = [
+  ['report', 'job-card', plan],
+  ['report', 'estimate', plan],
+  ['report', 'estimate', plan, '--format', 'csv'],
+  ['report', 'estimate', plan, '--format', 'json'],
+  ['report', 'review', plan],
+  ['report', 'review', plan, '--format', 'json'],
+  ['report', 'review', '.'],
+  ['report', 'review', '.', '--format', 'json'],
+  ['heat', plan, '--format', 'json'],
+  ['heat', plan, '--format', 'svg', '-c', 'inverter-dc'],
+  ['check', plan, '--format', 'sarif', '--exit-zero'],
+  ['check', plan, '--format', 'json', '--exit-zero'],
+];
+/** What they write carries no mark of ours. */
+const unmarked: readonly (readonly string[])[] = [
+  ['heat', plan],
+  ['check', plan, '--exit-zero'],
+  ['check', plan, '--format', 'annotations', '--exit-zero'],
+];
+
+describe.each([...writers, ...unmarked].map((args) => [args.join(' '), args] as const))('%s', (_, args) => {
+  const cwd = folderWith({ ...samples(), 'notes.txt': written });
+  const out = (file: string, ...more: string[]) => plugward(cwd, [...args, '-o', file, ...more]);
+
+  test('leaves alone what somebody wrote, and replaces it when told to', () => {
+    const refused = out('notes.txt');
+    expect({ code: refused.code, out: refused.out }).toEqual({ code: 2, out: '' });
+    expect(refused.err).toMatch(
+      /^plugward: notes\.txt was not written: a file that Plugward did not print stands there; .*--force\.\n$/,
+    );
+    expect(readFileSync(join(cwd, 'notes.txt'), 'utf8')).toBe(written);
+    expect(out('notes.txt', '--force').code).toBe(0);
+    expect(readFileSync(join(cwd, 'notes.txt'), 'utf8')).not.toBe(written);
+  });
+
+  test('replaces its own print', () => {
+    expect(out('print.out').code).toBe(0);
+    const first = readFileSync(join(cwd, 'print.out'), 'utf8');
+    const again = out('print.out');
+    const marked = writers.includes(args);
+    expect(again.code).toBe(marked ? 0 : 2);
+    expect(readFileSync(join(cwd, 'print.out'), 'utf8').length).toBe(first.length);
+    expect(readdirSync(cwd).filter((name) => name.endsWith('.tmp'))).toEqual([]);
+  });
+});
+
+describe('no print is written', () => {
+  const lone = 'plan: T-1\nvehicle: { description: Kestrel, propulsion: hybrid }\noperations: []\n';
+  const cwd = folderWith({ 'lone.yaml': lone, 'sub/notes.txt': written, 'empty.html': '' });
+
+  test.each([
+    ['by its name', 'lone.yaml'],
+    ['by another name of it', 'twin.html'],
+  ])('over the plan it is made from, %s, not even when told to', (_, name) => {
+    if (!existsSync(join(cwd, 'twin.html'))) linkSync(join(cwd, 'lone.yaml'), join(cwd, 'twin.html'));
+    const ran = plugward(cwd, ['report', 'job-card', 'lone.yaml', '-o', name, '--force']);
+    expect(ran).toMatchObject({ code: 2, err: expect.stringContaining('the print was made from this file') });
+    expect(readFileSync(join(cwd, 'lone.yaml'), 'utf8')).toBe(lone);
+  });
+
+  test.each([
+    ['a file', 'sub/notes.txt'],
+    ['nothing', 'sub/gone.txt'],
+  ])('through a link to %s, not even when told to', (_, target) => {
+    const link = join(cwd, `to-${target.replace('/', '-')}.html`);
+    symlinkSync(target, link);
+    const ran = plugward(cwd, ['report', 'job-card', 'lone.yaml', '-o', link, '--force']);
+    expect(ran).toMatchObject({
+      code: 2,
+      err: expect.stringContaining('it is a link; name the file itself'),
+    });
+    expect(lstatSync(link).isSymbolicLink()).toBe(true);
+    expect(readFileSync(join(cwd, 'sub/notes.txt'), 'utf8')).toBe(written);
+    expect(existsSync(join(cwd, 'sub/gone.txt'))).toBe(false);
+  });
+
+  test('but into an empty file, a device and a pipe it is', () => {
+    expect(plugward(cwd, ['report', 'job-card', 'lone.yaml', '-o', 'empty.html']).code).toBe(0);
+    expect(readFileSync(join(cwd, 'empty.html'), 'utf8')).toContain('<h1>Job card</h1>');
+    expect(plugward(cwd, ['report', 'job-card', 'lone.yaml', '-o', '/dev/null'])).toMatchObject({
+      code: 0,
+      err: '',
+    });
+    execFileSync('mkfifo', [join(cwd, 'pipe')]);
+    const command = `cat pipe > piped.html & "$0" "$1" report job-card lone.yaml -o pipe && wait`;
+    execFileSync('sh', ['-c', command, process.execPath, join(import.meta.dirname, '../../dist/cli.js')], {
+      cwd,
+    });
+    expect(readFileSync(join(cwd, 'piped.html'), 'utf8')).toContain('<h1>Job card</h1>');
+  });
+});
+
+describe('fix', () => {
+  const slip =
+    'plan: T-1\nvehicle: { description: Kestrel, propulsion: hybrid, system-voltage: 400V }\noperatons: []\n';
+  const name = 'a.repair-plan.yaml';
+
+  test('leaves a file alone that has a second name, and says so', () => {
+    const cwd = folderWith({ [name]: slip });
+    linkSync(join(cwd, name), join(cwd, 'kept.txt'));
+    const ran = plugward(cwd, ['fix']);
+    expect(ran.code).toBe(2);
+    expect(ran.err).toContain(`${name} was not changed: it has other names too`);
+    expect(readFileSync(join(cwd, name), 'utf8')).toBe(slip);
+    expect(readdirSync(cwd).sort()).toEqual([name, 'kept.txt']);
+  });
+
+  test.runIf(root)('keeps owner, group and permissions', () => {
+    const cwd = folderWith({ [name]: slip });
+    chownSync(join(cwd, name), 4242, 4343);
+    chmodSync(join(cwd, name), 0o2664);
+    expect(plugward(cwd, ['fix']).code).toBe(0);
+    const { uid, gid, mode } = statSync(join(cwd, name));
+    expect({ uid, gid, mode: mode & 0o7777 }).toEqual({ uid: 4242, gid: 4343, mode: 0o2664 });
+    expect(readFileSync(join(cwd, name), 'utf8')).not.toBe(slip);
+  });
+
+  test.runIf(root)('leaves a file alone whose owner it could not keep, and says so', () => {
+    const cwd = folderWith({ [name]: slip });
+    chmodSync(cwd, 0o777);
+    chmodSync(join(cwd, name), 0o666);
+    const script = `process.setgid(4343); process.setuid(4242); process.argv = [process.argv[0], 'cli', 'fix', '.']; require(${JSON.stringify(join(import.meta.dirname, '../../dist/cli.js'))});`;
+    const run = (): string => {
+      try {
+        return execFileSync(process.execPath, ['-e', script], { cwd, encoding: 'utf8', stdio: 'pipe' });
+      } catch (error) {
+        return (error as { stderr: string }).stderr;
+      }
+    };
+    expect(run()).toContain('it belongs to somebody else');
+    expect(readFileSync(join(cwd, name), 'utf8')).toBe(slip);
+    expect(readdirSync(cwd)).toEqual([name]);
+  });
+});
+
+describe('names of devices on Windows', () => {
+  test.each([
+    ['NUL', 'NUL'],
+    ['nul', 'NUL'],
+    ['out\\nul.html', 'NUL'],
+    ['C:\\x\\con', 'CON'],
+    ['aux.repair-plan.yaml', 'AUX'],
+    ['COM1.txt', 'COM1'],
+    ['lpt9', 'LPT9'],
+    ['console.html', undefined],
+    ['nul-report.html', undefined],
+    ['COM10', undefined],
+    ['a.nul', undefined],
+  ])('%s', (path, device) => {
+    expect(deviceIn(path, 'win32')).toBe(device);
+    expect(deviceIn(path, 'linux')).toBeUndefined();
+  });
+});
+
+describe('a file that another program holds', () => {
+  const failing = (times: number, code: string) => {
+    let left = times;
+    return () =>
+      left-- > 0 ? Promise.reject(Object.assign(new Error(code), { code })) : Promise.resolve('done');
+  };
+
+  test.each([
+    ['EBUSY', 'linux', true],
+    ['EPERM', 'win32', true],
+    ['EACCES', 'win32', true],
+    ['EPERM', 'linux', false],
+    ['EACCES', 'darwin', false],
+    ['ENOENT', 'win32', false],
+  ] as const)('%s on %s', async (code, platform, held) => {
+    expect(isHeld({ code }, platform)).toBe(held);
+    const tried = patiently(failing(3, code), platform);
+    if (held) expect(await tried).toBe('done');
+    else await expect(tried).rejects.toMatchObject({ code });
+  });
+
+  test('for too long is told', async () => {
+    await expect(patiently(failing(7, 'EBUSY'))).rejects.toMatchObject({ code: 'EBUSY' });
+  });
+});
+
+describe('what is wrong outside is told as that, and is no fault of ours', () => {
+  const cwd = folderWith(samples());
+  const told = (ran: ReturnType<typeof plugward>, words: string): void => {
+    expect({ code: ran.code, err: ran.err }).toEqual({ code: 2, err: expect.stringContaining(words) });
+    expect(ran.err).not.toContain('please report');
+  };
+
+  test('a folder for temporary files that is not there', () => {
+    const ran = plugward(cwd, ['report', 'review', '.'], { env: { TMPDIR: join(cwd, 'gone') } });
+    told(ran, `a temporary file in ${join(cwd, 'gone')} failed: there is no such file`);
+  });
+
+  test('a full disk', () => {
+    const command = '"$0" "$1" check . > /dev/full';
+    const ran = spawnSync('sh', ['-c', command, process.execPath, cli], { cwd, encoding: 'utf8' });
+    told(
+      { code: ran.status, out: ran.stdout, err: ran.stderr },
+      'the output was not written: the disk is full',
+    );
+  });
+
+  test('a folder that vanishes', () => {
+    const command = 'mkdir going && cd going && rmdir ../going && "$0" "$1" check';
+    const ran = spawnSync('sh', ['-c', command, process.execPath, cli], { cwd, encoding: 'utf8' });
+    told({ code: ran.status, out: ran.stdout, err: ran.stderr }, 'the current folder is gone');
+  });
+});
+
+describe('a name that steers terminals', () => {
+  const named = 'a\u001b[31mb.repair-plan.yaml';
+  const cwd = folderWith({ ...samples(), [named]: samples()[plan]! });
+
+  test.each([
+    ...['human', 'json', 'sarif', 'annotations'].map((format) => ['check', named, '--format', format]),
+    ['check', `gone-${named}`],
+    ['fix', named, '--diff', '--unsafe-fixes'],
+    ['fix', named, '--dry-run'],
+    ['report', 'review', '.'],
+    ['report', 'review', named, '--format', 'json'],
+    ['report', 'estimate', named, '--format', 'csv'],
+    ['report', 'job-card', named, '-o', named],
+    ['report', named],
+    ['heat', named],
+    ['check', `--${named}`],
+    ['explain', named],
+    [named],
+  ])('%j', (...args) => {
+    const { code, out, err } = plugward(cwd, args);
+    expect(code).not.toBeNull();
+    expect(out + err).not.toContain('\u001b');
+  });
+});

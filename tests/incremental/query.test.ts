@@ -3,7 +3,9 @@ import { describe, expect, test } from 'vitest';
 import {
   inputQuery,
   keyedQuery,
+  memoByKey,
   QueryCache,
+  QueryCycleError,
   nextStateNumber,
   query,
   sameMembers,
@@ -111,6 +113,124 @@ describe('queries on the states of one file', () => {
         },
       ),
       { numRuns: 300, seed: 11 },
+    );
+  });
+
+  test('a query that depends on itself is reported, by its keys, and can be asked again', () => {
+    let turns = true;
+    const parity = keyedQuery((state: Numbers, place: number): string =>
+      place === 0 ? 'even' : other(state, place - 1),
+    );
+    const other = keyedQuery((state: Numbers, place: number): string =>
+      place === 0 ? 'odd' : parity(state, turns ? place + 1 : place - 1),
+    );
+    const state: Numbers = { list: [], factor: 1, memory: new QueryCache(), state: nextStateNumber() };
+    expect(() => parity(state, 3)).toThrow(QueryCycleError);
+    expect(() => parity(state, 3)).toThrow('a query depends on its own value: 3 → 2 → 3');
+    turns = false;
+    expect(parity(state, 3)).toBe('odd');
+  });
+
+  test('a circle that comes about while older answers are verified is reported as well', () => {
+    const list = inputQuery(({ list }: Numbers) => list);
+    const first = query((state: Numbers): number => second(state) + 1);
+    const second = query((state: Numbers): number => (list(state).length > 0 ? first(state) : 0));
+    const memory = new QueryCache();
+    const at = (list: readonly number[]): Numbers => ({ list, factor: 1, memory, state: nextStateNumber() });
+    expect(first(at([]))).toBe(1);
+    expect(() => first(at([1]))).toThrow(QueryCycleError);
+    expect(first(at([]))).toBe(1);
+  });
+});
+
+describe('what is kept of past revisions', () => {
+  const list = inputQuery(({ list }: Numbers) => list);
+
+  /** A query for each member, asked by one for all of them; counted how often each is computed. */
+  function perMember(transparent: boolean) {
+    const computed: number[] = [];
+    const square = keyedQuery(
+      (state: Numbers, one: number) => {
+        computed.push(one);
+        return list(state).includes(one) ? one * one : 0;
+      },
+      undefined,
+      transparent,
+    );
+    const total = query((state: Numbers) => list(state).reduce((sum, one) => sum + square(state, one), 0));
+    return { computed, square, total };
+  }
+
+  test.each([false, true])('memos of keys that are gone do not add up (transparent: %s)', (transparent) => {
+    const { total } = perMember(transparent);
+    const memory = new QueryCache();
+    for (let one = 1; one <= 1000; one++) {
+      const state: Numbers = { list: [one, one + 1], factor: 1, memory, state: nextStateNumber() };
+      expect(total(state)).toBe(one * one + (one + 1) * (one + 1));
+    }
+    // Two of them are asked for; each revision before the next round of eviction may have left one more.
+    expect(memory.size).toBeLessThan(16);
+  });
+
+  test.each([false, true])('what is still asked for is never evicted (transparent: %s)', (transparent) => {
+    const { computed, total } = perMember(transparent);
+    const other = query((state: Numbers) => list(state).length);
+    const factor = inputQuery(({ factor }: Numbers) => factor);
+    const scaled = query((state: Numbers) => total(state) * factor(state));
+    const memory = new QueryCache();
+    const members = [1, 2, 3];
+    for (let one = 1; one <= 1000; one++) {
+      const state: Numbers = { list: members, factor: one, memory, state: nextStateNumber() };
+      // For long stretches nobody asks for it, as while somebody types faster than findings are shown.
+      if (one % 300 === 1) expect(scaled(state)).toBe(14 * one);
+      else expect(other(state)).toBe(3);
+    }
+    expect(computed).toEqual([1, 2, 3]);
+  });
+
+  test('what is asked for from outside alone, by key, stays for a while and then goes', () => {
+    const { computed, square } = perMember(false);
+    const memory = new QueryCache();
+    const members = [5];
+    const next = (): Numbers => ({ list: members, factor: 1, memory, state: nextStateNumber() });
+    square(next(), 5);
+    for (let i = 0; i < 50; i++) list(next());
+    square(next(), 5);
+    expect(computed).toEqual([5]);
+    for (let i = 0; i < 200; i++) list(next());
+    square(next(), 5);
+    expect(computed).toEqual([5, 5]);
+  });
+
+  test('a table of what follows from a key forgets when it has come to its bound', () => {
+    let made = 0;
+    const twice = memoByKey((key: number) => (made++, 2 * key), 3);
+    expect([1, 2, 3, 1, 2, 3].map(twice)).toEqual([2, 4, 6, 2, 4, 6]);
+    expect(made).toBe(3);
+    expect([4, 4, 1].map(twice)).toEqual([8, 8, 2]);
+    expect(made).toBe(5);
+  });
+
+  test('law: with however many revisions in between, the answers are those of a cache that knows nothing', () => {
+    const one = fc.tuple(
+      fc.array(fc.integer({ min: 0, max: 20 }), { maxLength: 4 }),
+      fc.constantFrom(0, 1, 9, 70),
+      fc.boolean(),
+    );
+    fc.assert(
+      fc.property(fc.array(one, { maxLength: 12 }), fc.boolean(), (revisions, transparent) => {
+        const { square, total } = perMember(transparent);
+        const memory = new QueryCache();
+        for (const [members, idle, whole] of revisions) {
+          for (let i = 0; i < idle; i++) list({ list: members, factor: 1, memory, state: nextStateNumber() });
+          const answers = (cache: QueryCache): unknown => {
+            const state: Numbers = { list: members, factor: 1, memory: cache, state: nextStateNumber() };
+            return [whole ? total(state) : undefined, square(state, 3)];
+          };
+          expect(answers(memory)).toEqual(answers(new QueryCache()));
+        }
+      }),
+      { numRuns: 300, seed: 12 },
     );
   });
 });

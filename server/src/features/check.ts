@@ -1,5 +1,5 @@
 import type { Document } from '../document/document.ts';
-import { addToGroup, emptyList, own } from '../base/collections.ts';
+import { addToGroup, emptyList } from '../base/collections.ts';
 import type { Kind } from '../document/kind.ts';
 import type { Rope } from '../text/rope.ts';
 import { rangeOf } from '../text/span.ts';
@@ -13,20 +13,17 @@ import type { Finding, Fix, Prerequisite, FindingReport, CheckContext } from '..
 import { findingById, findingIds, findings } from '../findings/registry.ts';
 import { SnapshotPlan } from '../plan/plan.ts';
 import type { Acceptance, Plan } from '../plan/plan.ts';
-import type { Snapshot } from '../plan/snapshot.ts';
-import type { ReportedSeverity, Scope } from '../plan/scope.ts';
+import { severityIn, todayIn } from '../plan/snapshot.ts';
+import type { CheckSettings, ReportedSeverity, Snapshot } from '../plan/snapshot.ts';
 import { sequenceOf } from '../sequence/lives.ts';
 import type { Life } from '../sequence/life.ts';
 import type { Sequence } from '../sequence/lives.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 
-/** External input: the date, and severities from the editor settings, which override the rate sheet's. */
-export interface Settings {
-  /** Today's date, ISO 8601. */
-  readonly today?: string;
+/** External input: the date, severities from the editor settings, and the language of messages. */
+export interface Settings extends CheckSettings {
   /** Language tag for messages; English if absent. */
   readonly language?: string;
-  readonly severities?: Readonly<Record<string, ReportedSeverity | 'off'>>;
 }
 
 /** A finding at a place, as every adapter shows it. */
@@ -59,7 +56,7 @@ export function check(workspace: Workspace, uri: string, settings: Settings = {}
 }
 
 interface Known {
-  readonly checks: Checks;
+  readonly language: Language | undefined;
   readonly texts: readonly Rope[];
   readonly found: readonly PlacedFinding[];
 }
@@ -75,25 +72,25 @@ export function find(workspace: Workspace, uri: string, settings: Settings = {})
   } catch (error) {
     // Nothing found and nothing looked for must not look alike.
     const document = workspace.document(uri);
-    return document ? [new PlacedFinding(checksFor(settings), untold(document, error))] : [];
+    return document ? [new PlacedFinding(languageOf(settings.language), untold(document, error))] : [];
   }
 }
 
 function findIn(workspace: Workspace, uri: string, settings: Settings): readonly FoundFinding[] {
-  const plan = workspace.plan(uri);
+  const plan = workspace.plan(uri, settings);
   if (!plan) return [];
   const last = known.get(plan);
   const texts = textsOf(plan);
-  const checks = checksFor(settings);
-  const same = last?.checks === checks;
+  const language = languageOf(settings.language);
+  const same = last !== undefined && last.language === language;
   if (same && sameMembers(last.texts, texts)) return last.found;
   // If the plan is the same object, only positions have moved; reuse its findings.
-  const found = same ? [...last.found] : checks.run(plan);
+  const found = same ? [...last.found] : run(plan, language);
   // The report of a checker failure is always last.
   const failed = found.at(-1)?.told.failed;
   if (!areInOrder(found)) found.sort((a, b) => a.start - b.start || a.end - b.end);
   // Do not cache a failed run, so that it is retried.
-  if (!failed) known.set(plan, { checks, texts, found });
+  if (!failed) known.set(plan, { language, texts, found });
   return found;
 }
 
@@ -111,7 +108,7 @@ class PlacedFinding implements FoundFinding {
   readonly severity: ReportedSeverity;
 
   constructor(
-    readonly checks: Checks,
+    readonly language: Language | undefined,
     readonly told: GradedReport,
   ) {
     const { severity, report, finding } = told;
@@ -134,14 +131,14 @@ class PlacedFinding implements FoundFinding {
 
   get diagnosis(): Diagnosis {
     try {
-      return diagnose(this.told, this.severity, this.checks.language);
+      return diagnose(this.told, this.severity, this.language);
     } catch (error) {
-      return unworded(this.told, this.checks.language, error);
+      return unworded(this.told, this.language, error);
     }
   }
 
   fixes(plan: Plan): readonly (Fix | undefined)[] {
-    return this.checks.fixesOf(plan, this.told);
+    return fixesOf(plan, this.told);
   }
 }
 
@@ -149,10 +146,11 @@ class PlacedFinding implements FoundFinding {
 const placed = memoByIdentity(
   (
     said: readonly UngradedReport[],
-    checks: Checks,
+    language: Language | undefined,
     finding: Finding,
     severity: GradedReport['severity'],
-  ): readonly PlacedFinding[] => said.map((one) => new PlacedFinding(checks, { ...one, finding, severity })),
+  ): readonly PlacedFinding[] =>
+    said.map((one) => new PlacedFinding(language, { ...one, finding, severity })),
 );
 
 /** The texts a plan was read from. */
@@ -179,132 +177,117 @@ interface GradedReport extends UngradedReport {
 type SaidBy = ReadonlyMap<string, readonly UngradedReport[]>;
 const nothing: SaidBy = new Map();
 
-let latest: { readonly asked: string; readonly checks: Checks } | undefined;
-
-/** Caches the checks for the most recent settings, which rarely change. */
-function checksFor(settings: Settings): Checks {
-  const asked = JSON.stringify([settings.today, settings.severities, settings.language]);
-  if (latest?.asked !== asked) latest = { asked, checks: new Checks(settings) };
-  return latest.checks;
-}
-
-/** All checks under the same settings. */
-class Checks {
-  /** The reports of a finding; recomputed only when something it read has changed. */
-  readonly #said = memoByKey((finding: Finding) =>
-    query((reading: Snapshot) =>
-      reportsWithoutFixes(finding, new RuleContext(this, new SnapshotPlan(reading), noAcceptances)),
-    ),
-  );
-  /** The reports of the per-connector findings of a ground for all connectors, by finding. */
-  readonly #saidOfEach = memoByKey((ground: Prerequisite) =>
-    query((reading: Snapshot): SaidBy => {
-      const said = new Map<string, UngradedReport[]>();
-      for (const connector of sequenceOf(new SnapshotPlan(reading)).lives.keys()) {
-        for (const [finding, ones] of this.#saidOf(ground)(reading, connector)) {
-          for (const one of ones) addToGroup(said, finding, one);
-        }
-      }
-      return said;
-    }),
-  );
-  /** The reports of the per-connector findings of a ground for one connector, by finding. */
-  readonly #saidOf = memoByKey((ground: Prerequisite) =>
-    keyedQuery(
-      (reading: Snapshot, connector: string): SaidBy => {
-        const said = new Map<string, readonly UngradedReport[]>();
-        const looked = new RuleContext(this, new SnapshotPlan(reading), noAcceptances, connector);
-        for (const finding of perConnector.get(ground) ?? []) {
-          const ones = reportsWithoutFixes(finding, looked);
-          if (ones.length > 0) said.set(finding.id, ones);
-        }
-        return said.size > 0 ? said : nothing;
-      },
-      undefined,
-      true,
-    ),
-  );
-
-  readonly language: Language | undefined;
-
-  constructor(readonly settings: Settings) {
-    this.language = languageOf(settings.language);
-  }
-
-  run(plan: Plan): PlacedFinding[] {
-    const looked = new Set<string>();
-    const needed = new Set<Acceptance>();
-    const idle = (): Acceptance[] =>
-      plan.accepted.filter((one) => looked.has(one.finding.value) && !needed.has(one));
-    const found: PlacedFinding[] = [];
-    const failed: { readonly finding: Finding; readonly error: unknown }[] = [];
-    const { policy } = plan.scope;
-    for (const finding of runOrder) {
-      const severity = this.severityOf(finding, policy);
-      if (severity === 'off') continue;
-      let said: readonly UngradedReport[];
-      try {
-        if (!canEvaluate(finding, plan)) continue;
-        said = this.#saidBy(finding, plan, idle);
-      } catch (error) {
-        failed.push({ finding, error });
-        continue;
-      }
-      looked.add(finding.id);
-      if (plan.accepted.length === 0) {
-        if (said.length > 0) for (const one of placed(said, this, finding, severity)) found.push(one);
-        continue;
-      }
-      for (const one of said) {
-        const acceptances = acceptancesOf(plan, finding.id, one.report);
-        for (const acceptance of acceptances) needed.add(acceptance);
-        if (acceptances.some((acceptance) => holds(acceptance, this.settings.today))) continue;
-        found.push(new PlacedFinding(this, { ...one, finding, severity }));
+/** The reports of a finding; recomputed only when something it read has changed. */
+const saidIn = memoByKey((finding: Finding) =>
+  query((reading: Snapshot) =>
+    reportsWithoutFixes(finding, new RuleContext(new SnapshotPlan(reading), noAcceptances)),
+  ),
+);
+/** The reports of the per-connector findings of a ground for all connectors, by finding. */
+const saidOfEachIn = memoByKey((ground: Prerequisite) =>
+  query((reading: Snapshot): SaidBy => {
+    const said = new Map<string, UngradedReport[]>();
+    for (const connector of sequenceOf(new SnapshotPlan(reading)).lives.keys()) {
+      for (const [finding, ones] of saidOfIn(ground)(reading, connector)) {
+        for (const one of ones) addToGroup(said, finding, one);
       }
     }
-    const [first] = failed;
-    if (first) {
-      const ids = failed.map(({ finding }) => finding.id);
-      const report = checkerFailure(plan, ids, first.error);
-      const told = { report, position: 0, finding: first.finding, severity: 'error', failed: true } as const;
-      found.push(new PlacedFinding(this, told));
-    }
-    return found;
-  }
+    return said;
+  }),
+);
+/** The reports of the per-connector findings of a ground for one connector, by finding. */
+const saidOfIn = memoByKey((ground: Prerequisite) =>
+  keyedQuery(
+    (reading: Snapshot, connector: string): SaidBy => {
+      const said = new Map<string, readonly UngradedReport[]>();
+      const looked = new RuleContext(new SnapshotPlan(reading), noAcceptances, connector);
+      for (const finding of perConnector.get(ground) ?? []) {
+        const ones = reportsWithoutFixes(finding, looked);
+        if (ones.length > 0) said.set(finding.id, ones);
+      }
+      return said.size > 0 ? said : nothing;
+    },
+    undefined,
+    true,
+  ),
+);
 
-  #saidBy(finding: Finding, plan: Plan, idle: () => readonly Acceptance[]): readonly UngradedReport[] {
-    if (finding.ground === 'findings') {
-      return numbered([...finding.check(new RuleContext(this, plan, idle))]);
-    }
-    if (!finding.perConnector) return this.#said(finding)(plan.reading);
+/** Runs every finding on a plan. */
+function run(plan: Plan, language: Language | undefined): PlacedFinding[] {
+  const today = todayIn(plan.reading);
+  const looked = new Set<string>();
+  const needed = new Set<Acceptance>();
+  const idle = (): Acceptance[] =>
+    plan.accepted.filter((one) => looked.has(one.finding.value) && !needed.has(one));
+  const found: PlacedFinding[] = [];
+  const failed: { readonly finding: Finding; readonly error: unknown }[] = [];
+  for (const finding of runOrder) {
+    const severity = severityOf(finding, plan);
+    if (severity === 'off') continue;
+    let said: readonly UngradedReport[];
     try {
-      return this.#saidOfEach(finding.ground)(plan.reading).get(finding.id) ?? [];
-    } catch {
-      // One finding of the group threw, possibly another one; run this one alone.
-      return [...sequenceOf(plan).lives.keys()].flatMap((connector) =>
-        reportsWithoutFixes(finding, new RuleContext(this, plan, noAcceptances, connector)),
-      );
+      if (!canEvaluate(finding, plan)) continue;
+      said = saidBy(finding, plan, idle);
+    } catch (error) {
+      failed.push({ finding, error });
+      continue;
+    }
+    looked.add(finding.id);
+    if (plan.accepted.length === 0) {
+      if (said.length > 0) for (const one of placed(said, language, finding, severity)) found.push(one);
+      continue;
+    }
+    for (const one of said) {
+      const acceptances = acceptancesOf(plan, finding.id, one.report);
+      for (const acceptance of acceptances) needed.add(acceptance);
+      if (acceptances.some((acceptance) => holds(acceptance, today))) continue;
+      found.push(new PlacedFinding(language, { ...one, finding, severity }));
     }
   }
-
-  /** The fixes of what was told about a plan: the check is run again, on the plan's own text. */
-  fixesOf(plan: Plan, { finding, report, position, of, failed }: GradedReport): readonly (Fix | undefined)[] {
-    if (failed) return [];
-    if (finding.ground === 'findings') return report.fixes?.() ?? [];
-    let known = this.#fresh.get(plan);
-    if (!known) this.#fresh.set(plan, (known = new Map()));
-    const key = `${finding.id} ${of ?? ''}`;
-    let reports = known.get(key);
-    if (!reports)
-      known.set(key, (reports = [...finding.check(new RuleContext(this, plan, noAcceptances, of))]));
-    return reports[position]?.fixes?.() ?? [];
+  const [first] = failed;
+  if (first) {
+    const ids = failed.map(({ finding }) => finding.id);
+    const report = checkerFailure(plan, ids, first.error);
+    const told = { report, position: 0, finding: first.finding, severity: 'error', failed: true } as const;
+    found.push(new PlacedFinding(language, told));
   }
-  readonly #fresh = slot<Plan, Map<string, readonly FindingReport[]>>();
+  return found;
+}
 
-  severityOf(finding: Finding, { severities }: Scope['policy']): ReportedSeverity | 'off' | undefined {
-    return own(this.settings.severities ?? {}, finding.id) ?? severities.get(finding.id);
+function saidBy(finding: Finding, plan: Plan, idle: () => readonly Acceptance[]): readonly UngradedReport[] {
+  if (finding.ground === 'findings') {
+    return numbered([...finding.check(new RuleContext(plan, idle))]);
+  }
+  if (!finding.perConnector) return saidIn(finding)(plan.reading);
+  try {
+    return saidOfEachIn(finding.ground)(plan.reading).get(finding.id) ?? [];
+  } catch {
+    // One finding of the group threw, possibly another one; run this one alone.
+    return [...sequenceOf(plan).lives.keys()].flatMap((connector) =>
+      reportsWithoutFixes(finding, new RuleContext(plan, noAcceptances, connector)),
+    );
   }
 }
+
+/** The fixes of what was told about a plan: the check is run again, on the plan's own text. */
+function fixesOf(
+  plan: Plan,
+  { finding, report, position, of, failed }: GradedReport,
+): readonly (Fix | undefined)[] {
+  if (failed) return [];
+  if (finding.ground === 'findings') return report.fixes?.() ?? [];
+  let known = fresh.get(plan);
+  if (!known) fresh.set(plan, (known = new Map()));
+  const key = `${finding.id} ${of ?? ''}`;
+  let reports = known.get(key);
+  if (!reports) known.set(key, (reports = [...finding.check(new RuleContext(plan, noAcceptances, of))]));
+  return reports[position]?.fixes?.() ?? [];
+}
+const fresh = slot<Plan, Map<string, readonly FindingReport[]>>();
+
+/** The settings go before the rate sheet; undefined where both leave a finding its own severity. */
+const severityOf = ({ id }: Finding, plan: Plan): ReportedSeverity | 'off' | undefined =>
+  severityIn(id)(plan.reading) ?? plan.scope.policy.severities.get(id);
 
 /** What one check looks at. */
 class RuleContext implements CheckContext {
@@ -313,7 +296,6 @@ class RuleContext implements CheckContext {
 
   /** @param connector the only one that is looked at */
   constructor(
-    readonly checks: Checks,
     readonly plan: Plan,
     readonly unusedAcceptances: () => readonly Acceptance[],
     readonly connector?: string,
@@ -326,7 +308,7 @@ class RuleContext implements CheckContext {
   }
 
   get today(): string | undefined {
-    return this.checks.settings.today;
+    return todayIn(this.plan.reading);
   }
 
   get lives(): Iterable<Life> {
@@ -337,10 +319,10 @@ class RuleContext implements CheckContext {
 
   // An arrow function, because checks destructure it.
   readonly counts: CheckContext['counts'] = (id, at) => {
-    const { checks, plan, today } = this;
+    const { plan, today } = this;
     const finding = findingById.get(id);
     return (
-      (!finding || checks.severityOf(finding, plan.scope.policy) !== 'off') &&
+      (!finding || severityOf(finding, plan) !== 'off') &&
       !acceptancesOf(plan, id, at).some((one) => holds(one, today))
     );
   };

@@ -4,7 +4,7 @@ import type { Kind } from '../document/kind.ts';
 import type { Edit, Span } from '../text/span.ts';
 import type { Phrase } from '../language/phrase.ts';
 import type { Acceptance, Plan } from '../plan/plan.ts';
-import type { ReportedSeverity } from '../plan/scope.ts';
+import type { ReportedSeverity } from '../plan/snapshot.ts';
 import type { Life } from '../sequence/life.ts';
 import type { Sequence } from '../sequence/lives.ts';
 

@@ -1,66 +1,146 @@
 import { slot } from './memo.ts';
 
 /**
- * Demand-driven queries with automatic dependency tracking. A query computes a value from one state of a file
- * and the files it uses. While it runs, every query it reads is recorded with its result; in the next state,
- * the cached value is kept if all recorded results are unchanged. Dependencies are recorded, never declared,
- * so none can be forgotten. A query may read only queries of its state, and what follows from their results.
+ * Demand-driven queries with automatic dependency tracking, in the terms of salsa.
+ *
+ * - A *revision* is one state of a file, the files it uses and the settings. `inputQuery` reads it.
+ * - A *query* computes a value from other queries of the same revision, and from nothing else that can change.
+ * - Its value is kept as a *memo* together with its *dependencies*: each query it read, and the value it got. Dependencies
+ *   are recorded, never declared, so none can be forgotten.
+ * - In a later revision a memo is *verified*: it is valid if every dependency still has the same value (by identity).
+ * - A recomputed value that equals the old one is *backdated* (`same`): the old object is kept, so dependents stay valid.
+ * - Memos that no later revision can use are *evicted*; see `QueryCache`.
+ * - A query that depends on its own value throws a `QueryCycleError`.
  */
 
-/** Cached query results for all states of one file, by query number and, for keyed queries, by key. */
-export class QueryCache {
-  /** The latest state it was asked for. */
-  newest = 0;
-  readonly #single: (CacheEntry | undefined)[] = [];
-  readonly #keyed: (Map<unknown, CacheEntry> | undefined)[] = [];
-
-  get(number: number, key: unknown): CacheEntry | undefined {
-    return key === undefined ? this.#single[number] : this.#keyed[number]?.get(key);
-  }
-
-  set(number: number, key: unknown, kept: CacheEntry): void {
-    if (key === undefined) this.#single[number] = kept;
-    else (this.#keyed[number] ??= new Map()).set(key, kept);
-  }
-}
-
-/** One state. States of the same file share a memory; each has a number of its own. */
+/** One revision. The revisions of one file share a cache. */
 export interface QueryState {
   readonly memory: QueryCache;
+  /** The number of the revision; greater than those of all revisions before it. */
   readonly state: number;
 }
 
 export type Query<S extends QueryState, T> = (state: S) => T;
-/** The same question about many things of one kind, each told by its key. */
+/** A query with a key: one value for each item of a kind. */
 export type KeyedQuery<S extends QueryState, K, T> = (state: S, key: K) => T;
 
-interface CacheEntry {
-  readonly value: unknown;
-  readonly asked: Asked;
-  /** The state in which the value was last verified. */
-  state: number;
-  /** The computation that last recorded this entry as a dependency. */
-  recordedBy: number;
-}
-/**
- * The dependencies of a cached value: each query read, its key and its result. It holds only results that must
- * still be current, so a superseded state is not kept alive by values that once depended on it.
- */
-type Asked = {
-  readonly ask: KeyedQuery<never, never, unknown>;
-  readonly number: number;
+/** The cached value of a query, for one key if it has one. */
+interface Memo {
+  readonly ask: KeyedQuery<never, unknown, unknown>;
   readonly key: unknown;
+  value: unknown;
+  dependencies: readonly Dependency[];
+  /** Memos of transparent queries it read, whose dependencies are recorded among its own. */
+  parts: readonly Memo[];
+  /** The revision in which it was last computed or verified; 0 before the first. */
+  revision: number;
+  /** The computation that last recorded this memo as a dependency. */
+  recordedBy: number;
+  /** Whether it is being computed or verified. */
+  active: boolean;
+  /** The last eviction round in which it was reachable. */
+  reachedIn: number;
+  /** `QueryCache.revisions` when it was last read from outside any query. */
+  wantedIn: number;
+}
+
+/** A query that was read, and the value it had. */
+interface Dependency {
+  readonly memo: Memo;
   readonly value: unknown;
-}[];
+}
+
+/** Revisions between two eviction rounds. A round visits every memo and dependency once, as verifying all of them does. */
+const evictionInterval = 8;
+/** How many revisions a keyed memo survives that only code outside the queries reads, such as a hover. */
+const keyedLifetime = 64;
 
 /**
- * The cache of a state. A superseded state gets one of its own, so that reading it cannot change what a later
- * state depends on.
+ * The memos of all revisions of one file. Memos without a key are kept: their number is that of the queries. A keyed memo is
+ * kept while another kept memo depends on it, or if it was read from outside in the last `keyedLifetime` revisions. Names
+ * that are typed one after the other therefore do not accumulate, and a memo that is read rarely keeps its dependencies.
+ * Eviction never changes a value, only the cost of the next read.
  */
-function memoryOf(state: QueryState): QueryCache {
+export class QueryCache {
+  /** The latest revision read. */
+  newest = 0;
+  /** Number of revisions read so far. */
+  revisions = 0;
+  #round = 0;
+  readonly #single: (Memo | undefined)[] = [];
+  readonly #keyed: (Map<unknown, Memo> | undefined)[] = [];
+
+  get(query: number, key: unknown): Memo | undefined {
+    return key === undefined ? this.#single[query] : this.#keyed[query]?.get(key);
+  }
+
+  add(query: number, memo: Memo): void {
+    if (memo.key === undefined) this.#single[query] = memo;
+    else (this.#keyed[query] ??= new Map()).set(memo.key, memo);
+  }
+
+  remove(query: number, key: unknown): void {
+    if (key === undefined) this.#single[query] = undefined;
+    else this.#keyed[query]?.delete(key);
+  }
+
+  /** Moves on to a later revision; evicts every `evictionInterval` revisions. */
+  advance(revision: number): void {
+    this.newest = revision;
+    if (++this.revisions % evictionInterval === 0) this.#evict();
+  }
+
+  /** Number of memos held. */
+  get size(): number {
+    const keyed = this.#keyed.reduce((sum, memos) => sum + (memos?.size ?? 0), 0);
+    return keyed + this.#single.filter((memo) => memo !== undefined).length;
+  }
+
+  #evict(): void {
+    this.#round++;
+    const reached: Memo[] = [];
+    const reach = (memo: Memo): void => {
+      if (memo.reachedIn === this.#round) return;
+      memo.reachedIn = this.#round;
+      reached.push(memo);
+    };
+    for (const memo of this.#single) if (memo) reach(memo);
+    for (const memos of this.#keyed) {
+      if (!memos) continue;
+      for (const memo of memos.values()) if (this.revisions - memo.wantedIn <= keyedLifetime) reach(memo);
+    }
+    for (let memo = reached.pop(); memo; memo = reached.pop()) {
+      for (const dependency of memo.dependencies) reach(dependency.memo);
+      for (const part of memo.parts) reach(part);
+    }
+    for (const memos of this.#keyed) {
+      if (!memos) continue;
+      for (const memo of memos.values()) {
+        if (memo.reachedIn !== this.#round && !memo.active) memos.delete(memo.key);
+      }
+    }
+  }
+}
+
+/** Thrown when a query depends on its own value. A fault of the program, never of a text. */
+export class QueryCycleError extends Error {
+  override readonly name = 'QueryCycleError';
+
+  /** @param keys keys of the active queries, outermost first; the last is the one read again */
+  constructor(readonly keys: readonly unknown[]) {
+    super(`a query depends on its own value: ${keys.map((key) => String(key ?? '(no key)')).join(' → ')}`);
+  }
+}
+
+/**
+ * The cache of a revision. A superseded revision gets one of its own, so that reading it cannot change what a later
+ * revision depends on.
+ */
+function cacheOf(state: QueryState): QueryCache {
   const { memory } = state;
-  if (state.state >= memory.newest) {
-    memory.newest = state.state;
+  if (state.state === memory.newest) return memory;
+  if (state.state > memory.newest) {
+    memory.advance(state.state);
     return memory;
   }
   let own = past.get(state);
@@ -69,16 +149,30 @@ function memoryOf(state: QueryState): QueryCache {
 }
 const past = slot<QueryState, QueryCache>();
 
-/** What the query that is being computed has asked so far. */
-let activeComputation: { readonly computation: number; readonly asked: Asked } | undefined;
+/** A query being computed, and what it has read so far. */
+interface Computation {
+  readonly number: number;
+  readonly key: unknown;
+  readonly dependencies: Dependency[];
+  readonly parts: Memo[];
+  readonly outer: Computation | undefined;
+}
+
+/** The computation that records dependencies; undefined while a memo is being verified. */
+let active: Computation | undefined;
+/** The innermost computation, also while a memo is being verified. */
+let innermost: Computation | undefined;
 let computations = 0;
-let made = 0;
-let states = 0;
-export const nextStateNumber = (): number => ++states;
+let queries = 0;
+let revisions = 0;
+export const nextStateNumber = (): number => ++revisions;
+
+const noParts: readonly Memo[] = [];
+const noDependencies: readonly Dependency[] = [];
 
 /**
  * Defines a query derived from other queries.
- * @param same whether the new value equals the cached one, which is then kept so that dependents stay valid.
+ * @param same whether the new value equals the cached one, which is then kept so that dependents stay valid (backdating).
  * It may instead copy unchanged parts of the old value into the new one.
  */
 export const query = <S extends QueryState, T>(
@@ -87,85 +181,127 @@ export const query = <S extends QueryState, T>(
 ): Query<S, T> => keyedQuery<S, undefined, T>(compute, same) as Query<S, T>;
 
 /**
- * @param through makes the query transparent: its callers record its dependencies instead of the query itself.
- * Use it for a query called once per item: the dependencies mostly coincide, so a caller with many items is
- * verified at once.
+ * Defines a query with a key, which must not be `undefined`.
+ * @param transparent makes callers record its dependencies instead of the query itself. Use it for a query that is called
+ * once per item: the dependencies mostly coincide, so a caller with many items is verified at once.
  */
 export const keyedQuery = <S extends QueryState, K, T>(
   compute: (state: S, key: K) => T,
   same?: (before: T, now: T) => boolean,
-  through = false,
-): KeyedQuery<S, K, T> =>
-  defineQuery(
-    compute,
-    same,
-    (asked, state) => asked.every(({ ask, key, value }) => ask(state as never, key as never) === value),
-    through,
-  );
+  transparent = false,
+): KeyedQuery<S, K, T> => defineQuery(compute, same, holds, transparent);
 
-/** Defines an input: a query that reads the state itself. All other queries derive from inputs. */
+/** Defines an input: a query that reads the revision itself. All other queries derive from inputs. */
 export const inputQuery = <S extends QueryState, T>(
   read: (state: S) => T,
   same?: (before: T, now: T) => boolean,
-): Query<S, T> => defineQuery<S, undefined, T>(read, same, () => false) as Query<S, T>;
+): Query<S, T> => defineQuery<S, undefined, T>(read, same, () => false, false) as Query<S, T>;
+
+/** Whether all dependencies still have the value that was recorded. */
+function holds(dependencies: readonly Dependency[], state: QueryState): boolean {
+  for (const { memo, value } of dependencies) {
+    const now = memo.revision === state.state ? memo.value : memo.ask(state as never, memo.key);
+    if (now !== value) return false;
+  }
+  return true;
+}
 
 function defineQuery<S extends QueryState, K, T>(
   compute: (state: S, key: K) => T,
   same: ((before: T, now: T) => boolean) | undefined,
-  stillHolds: (asked: Asked, state: S) => boolean,
-  through = false,
+  stillHolds: (dependencies: readonly Dependency[], state: S) => boolean,
+  transparent: boolean,
 ): KeyedQuery<S, K, T> {
-  const number = made++;
+  const number = queries++;
   const ask: KeyedQuery<S, K, T> = (state, key) => {
-    const memory = memoryOf(state);
-    let known = memory.get(number, key);
-    if (known?.state !== state.state) {
-      const outer = activeComputation;
-      activeComputation = undefined;
-      try {
-        if (known && stillHolds(known.asked, state)) known.state = state.state;
-        else {
-          const asked: Asked = [];
-          activeComputation = { computation: ++computations, asked };
-          let value = compute(state, key);
-          if (known && same?.(known.value as T, value)) value = known.value as T;
-          known = { value, asked, state: state.state, recordedBy: 0 };
-          memory.set(number, key, known);
-        }
-      } finally {
-        activeComputation = outer;
+    const cache = cacheOf(state);
+    let memo = cache.get(number, key);
+    if (memo?.revision !== state.state) {
+      if (!memo) {
+        memo = {
+          ask: ask as KeyedQuery<never, unknown, unknown>,
+          key,
+          value: undefined,
+          dependencies: noDependencies,
+          parts: noParts,
+          revision: 0,
+          recordedBy: 0,
+          active: false,
+          reachedIn: 0,
+          wantedIn: -keyedLifetime - 1,
+        };
+        cache.add(number, memo);
       }
+      update(memo, state, key);
     }
-    if (activeComputation) {
-      if (through) {
-        for (const one of known.asked) {
-          if (recordDependency(memory.get(one.number, one.key)!, activeComputation))
-            activeComputation.asked.push(one);
-        }
-      } else if (recordDependency(known, activeComputation))
-        activeComputation.asked.push({ ask, number, key, value: known.value });
+    if (!active) memo.wantedIn = cache.revisions;
+    else if (!transparent) record(memo, active);
+    else {
+      for (const dependency of memo.dependencies) record(dependency.memo, active);
+      active.parts.push(memo);
     }
-    return known.value as T;
+    return memo.value as T;
+  };
+
+  /** Brings a memo up to date: verifies it, or else computes it. */
+  const update = (memo: Memo, state: S, key: K): void => {
+    if (memo.active) throw new QueryCycleError([...keysOf(innermost), key]);
+    const [outer, enclosing] = [active, innermost];
+    const isNew = memo.revision === 0;
+    memo.active = true;
+    active = undefined;
+    try {
+      if (isNew || !stillHolds(memo.dependencies, state)) {
+        const computation: Computation = {
+          number: ++computations,
+          key,
+          dependencies: [],
+          parts: [],
+          outer: enclosing,
+        };
+        active = innermost = computation;
+        const value = compute(state, key);
+        if (isNew || !same?.(memo.value as T, value)) memo.value = value;
+        memo.dependencies = computation.dependencies;
+        memo.parts = computation.parts.length > 0 ? computation.parts : noParts;
+      }
+      memo.revision = state.state;
+    } finally {
+      active = outer;
+      innermost = enclosing;
+      memo.active = false;
+      if (memo.revision === 0) cacheOf(state).remove(number, key);
+    }
   };
   return ask;
 }
 
-/** Marks a dependency as recorded by a computation; returns whether it was new. */
-function recordDependency(
-  known: CacheEntry,
-  { computation }: NonNullable<typeof activeComputation>,
-): boolean {
-  if (known.recordedBy === computation) return false;
-  known.recordedBy = computation;
-  return true;
+/** Records a memo as a dependency, once per computation. */
+function record(memo: Memo, { number, dependencies }: Computation): void {
+  if (memo.recordedBy === number) return;
+  memo.recordedBy = number;
+  dependencies.push({ memo, value: memo.value });
 }
 
-/** One query for each key, made when it is first asked. */
-export function memoByKey<K, Q>(make: (key: K) => Q): (key: K) => Q {
+/** Keys of a computation and those around it, outermost first. */
+function keysOf(computation: Computation | undefined): unknown[] {
+  const keys: unknown[] = [];
+  for (let one = computation; one; one = one.outer) keys.unshift(one.key);
+  return keys;
+}
+
+/**
+ * Caches the result of a function by its key, for as long as the function lives. For queries use `keyedQuery`.
+ * @param most upper bound of the number of results, where keys come from a text; when it is reached, all are dropped
+ */
+export function memoByKey<K, Q>(make: (key: K) => Q, most = Infinity): (key: K) => Q {
   const known = new Map<K, Q>();
   return (key) => {
     let found = known.get(key);
-    if (found === undefined) known.set(key, (found = make(key)));
+    if (found === undefined) {
+      if (known.size >= most) known.clear();
+      known.set(key, (found = make(key)));
+    }
     return found;
   };
 }

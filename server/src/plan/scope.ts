@@ -11,7 +11,7 @@ import type { ConnectorClass } from './tables/classes.ts';
 import { readIds, readQuantity, readText } from './read.ts';
 import type { WithSpan, Quantity } from './read.ts';
 import { documentIn, everyOfKind, everySection, missingPhotosIn, unresolvedIn, usedIn } from './snapshot.ts';
-import type { Snapshot, UnresolvedUse } from './snapshot.ts';
+import type { ReportedSeverity, Snapshot, UnresolvedUse } from './snapshot.ts';
 import { definedIn, definitionGroups, occurrenceGroups } from './symbols.ts';
 import type { SymbolOccurrence, OccurrenceGroup, SymbolKind } from './symbols.ts';
 import { effects } from './tables/effects.ts';
@@ -111,8 +111,6 @@ export interface Person {
   readonly until: string | undefined;
   readonly span: Span;
 }
-
-export type ReportedSeverity = 'error' | 'warning' | 'information';
 
 /** What the shop's sheet says about checking. */
 interface Policy {

@@ -1,3 +1,4 @@
+import { own } from '../base/collections.ts';
 import type { Document } from '../document/document.ts';
 import type { Kind } from '../document/kind.ts';
 import type { AnyNode, MapNode, ScalarNode } from '../document/node.ts';
@@ -13,7 +14,17 @@ export interface UnresolvedUse {
   readonly reason: 'absent' | 'outside' | 'unknown-kind';
 }
 
-/** An immutable snapshot of a file and all files it uses; the state that queries run on. */
+export type ReportedSeverity = 'error' | 'warning' | 'information';
+
+/** External input of the checks; part of every snapshot, beside the texts. */
+export interface CheckSettings {
+  /** Today's date, ISO 8601. */
+  readonly today?: string | undefined;
+  /** Severities by finding id; they override those of the rate sheet. */
+  readonly severities?: Readonly<Record<string, ReportedSeverity | 'off'>> | undefined;
+}
+
+/** An immutable snapshot of a file, all files it uses and the settings; the revision that queries run on. */
 export interface Snapshot extends QueryState {
   readonly document: Document;
   /** The files it uses, directly and through others, each once. */
@@ -21,6 +32,7 @@ export interface Snapshot extends QueryState {
   readonly unresolved: readonly UnresolvedUse[];
   /** Paths of photographs that are not there. */
   readonly missingPhotos: readonly ScalarNode<string>[];
+  readonly settings: CheckSettings;
 }
 
 /** @param memory the query cache shared by all states of this file */
@@ -29,11 +41,25 @@ export const createSnapshot = (
   used: readonly Document[],
   unresolved: readonly UnresolvedUse[],
   lostPhotos: readonly ScalarNode<string>[],
+  settings: CheckSettings,
   memory: QueryCache,
-): Snapshot => ({ document, used, unresolved, missingPhotos: lostPhotos, memory, state: nextStateNumber() });
+): Snapshot => ({
+  document,
+  used,
+  unresolved,
+  missingPhotos: lostPhotos,
+  settings,
+  memory,
+  state: nextStateNumber(),
+});
 
 export const documentIn = inputQuery(({ document }: Snapshot) => document);
 export const usedIn = inputQuery(({ used }: Snapshot) => used, sameMembers);
+export const todayIn = inputQuery(({ settings }: Snapshot) => settings.today);
+/** The severity of a finding in the settings; undefined if they do not name it. */
+export const severityIn = memoByKey((finding: string) =>
+  inputQuery(({ settings }: Snapshot) => own(settings.severities ?? {}, finding)),
+);
 export const missingPhotosIn = inputQuery(({ missingPhotos }: Snapshot) => missingPhotos, sameMembers);
 export const unresolvedIn = inputQuery(
   ({ unresolved }: Snapshot) => unresolved,

@@ -108,7 +108,8 @@ const reachingInRun = memoByIdentity((run: readonly Operation[], zones: Zones) =
     return run.filter(
       (operation) => reach(zones, operation, zone === '' ? undefined : zone, wanted) !== undefined,
     );
-  }),
+    // A run may stay while zones are typed.
+  }, 64),
 );
 
 /** Operations that name no connector: by task and zone, without one for those that concern the whole vehicle. */

@@ -5,7 +5,7 @@ import { kindOf } from '../document/kind.ts';
 import { mapsIn } from '../document/node.ts';
 import type { ListNode, MapNode, ScalarNode } from '../document/node.ts';
 import { memoByIdentity } from '../incremental/memo.ts';
-import { QueryCache } from '../incremental/query.ts';
+import { QueryCache, sameMembers } from '../incremental/query.ts';
 import type { LineIndex } from '../text/line-index.ts';
 import { Rope } from '../text/rope.ts';
 import { sortedEdits } from '../text/span.ts';
@@ -14,7 +14,7 @@ import type { RepairPlan } from '../generated/repair-plan.ts';
 import { SnapshotPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
 import { createSnapshot } from '../plan/snapshot.ts';
-import type { UnresolvedUse } from '../plan/snapshot.ts';
+import type { CheckSettings, UnresolvedUse } from '../plan/snapshot.ts';
 
 export { kindOf };
 
@@ -213,8 +213,11 @@ export class Workspace {
     return this.#documents.get(uri);
   }
 
-  /** The document with everything it uses, read as a plan. Built once for the same texts. */
-  plan(uri: string): Plan | undefined {
+  /**
+   * The document with everything it uses, read as a plan. Built once for the same texts and settings.
+   * @param settings those of the call before when absent: only the checks look at them
+   */
+  plan(uri: string, settings?: CheckSettings): Plan | undefined {
     const document = this.#documents.get(uri);
     if (!document) return undefined;
     const { used, unresolved } = this.#reach(document);
@@ -223,11 +226,12 @@ export class Workspace {
     );
     const from = [document, ...used, ...unresolved.map(({ path, reason }) => `${path} ${reason}`), ...lost];
     const known = this.#plans.get(uri);
-    if (known && known.from.length === from.length && known.from.every((part, i) => part === from[i])) {
-      return known.plan;
-    }
-    const memory = known?.plan.reading.memory ?? new QueryCache();
-    const plan = new SnapshotPlan(createSnapshot(document, used, unresolved, lost, memory));
+    const before = known?.plan.reading;
+    const sameSettings = !settings || (before && isSame(before.settings, settings));
+    if (known && sameSettings && sameMembers(known.from, from)) return known.plan;
+    const now = (sameSettings ? before?.settings : settings) ?? {};
+    const memory = before?.memory ?? new QueryCache();
+    const plan = new SnapshotPlan(createSnapshot(document, used, unresolved, lost, now, memory));
     this.#plans.set(uri, { plan, from });
     return plan;
   }
@@ -254,6 +258,10 @@ export class Workspace {
     return { used: [...used], unresolved };
   }
 }
+
+const isSame = (before: CheckSettings, now: CheckSettings): boolean =>
+  before === now ||
+  (before.today === now.today && JSON.stringify(before.severities) === JSON.stringify(now.severities));
 
 const usesOf = memoByIdentity((document: Document): readonly Use[] => {
   const root = document.root as MapNode<{ uses?: string[] }> | undefined;

@@ -14,9 +14,9 @@ import { complain, writeOutput, setLanguage, widthOf } from './cli/terminal.ts';
 const commands: Readonly<
   Record<string, readonly [summary: Phrase, load: () => Promise<{ command: Command }>]>
 > = {
-  check: [say`check plans and all that belongs to them`, () => import('./cli/check.ts')],
-  fix: [say`mend what can be mended`, () => import('./cli/fix.ts')],
-  explain: [say`say what a finding means`, () => import('./cli/explain.ts')],
+  check: [say`check plans and the files they use`, () => import('./cli/check.ts')],
+  fix: [say`fix what can be fixed`, () => import('./cli/fix.ts')],
+  explain: [say`explain a finding`, () => import('./cli/explain.ts')],
   report: [say`print a job card, an estimate or a review`, () => import('./cli/report.ts')],
   heat: [say`estimate the heat of power connectors`, () => import('./cli/heat.ts')],
 };
@@ -87,6 +87,6 @@ start().catch((error: unknown) => {
   else if (isOutside(error)) complain(say`it could not go on: ${reasonOf(error)}.`);
   else
     complain(
-      joined([say`this should not happen, please report it.`, (error as Error).stack ?? String(error)], '\n'),
+      joined([say`this should not happen; please report it.`, (error as Error).stack ?? String(error)], '\n'),
     );
 });

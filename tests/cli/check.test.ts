@@ -118,7 +118,7 @@ describe('which files are read', () => {
     expect(ran.code).toBe(2);
     expect(ran.out).toContain('error  2:1  key-unknown');
     expect(ran.err.split('\n')).toEqual([
-      'plugward: circle.repair-plan.yaml was not checked: its links run in a circle.',
+      'plugward: circle.repair-plan.yaml was not checked: its links form a loop.',
       'plugward: dangling.repair-plan.yaml was not checked: it is a link that leads nowhere.',
       'plugward: gone.repair-plan.yaml was not checked: there is no such file.',
       'plugward: latin.repair-plan.yaml was not checked: it is not UTF-8 text; save it as UTF-8.',
@@ -331,7 +331,7 @@ describe('many files, read by several threads', () => {
     const { code, out, err } = plugward(cwd, args, { env });
     expect({ code, out }).toEqual({ code: whole.code, out: whole.out });
     expect(err).toBe(
-      `plugward: a checking thread was lost (${why}); its 8 files were checked again.\n${whole.err}`,
+      `plugward: a checking thread failed (${why}); its 8 files were checked again.\n${whole.err}`,
     );
   });
 });
@@ -425,5 +425,5 @@ test('findings and the summary are in the language asked for', () => {
   const spanish = plugward(cwd, ['check', '--language', 'es']).out;
   expect(spanish).toContain('`tite` no significa nada aquí y no se lee. ¿Quería decir `title`?');
   expect(spanish).toContain('Comprobado: 1 archivo.');
-  expect(plugward(cwd, ['check', '--language', 'en']).out).toContain('means nothing here and is not read');
+  expect(plugward(cwd, ['check', '--language', 'en']).out).toContain('is not a key here and is ignored');
 });

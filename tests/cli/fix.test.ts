@@ -39,13 +39,13 @@ describe('writing', () => {
     chmodSync(join(cwd, name), 0o640);
     const ran = plugward(cwd, ['fix']);
     expect(ran).toMatchObject({ code: 0, err: '' });
-    expect(ran.out).toContain(`${name}: 1 mended`);
+    expect(ran.out).toContain(`${name}: 1 fixed`);
     expect(readFileSync(join(cwd, name), 'utf8')).toBe(mended);
     expect(statSync(join(cwd, name)).mode & 0o777).toBe(0o640);
     expect(readdirSync(cwd).sort()).toEqual([name, 'other.txt']);
     // Again, there is nothing left to do, and the file is not touched.
     const before = statSync(join(cwd, name));
-    expect(plugward(cwd, ['fix']).out).toContain('Nothing to mend');
+    expect(plugward(cwd, ['fix']).out).toContain('Nothing to fix');
     expect(statSync(join(cwd, name)).ino).toBe(before.ino);
   });
 
@@ -79,7 +79,7 @@ describe('writing', () => {
     const dry = plugward(cwd, ['fix', '--dry-run']);
     expect(dry).toMatchObject({
       code: 1,
-      out: expect.stringContaining(`${name}: 1 would be mended`) as string,
+      out: expect.stringContaining(`${name}: 1 would be fixed`) as string,
     });
     expect(plugward(cwd, ['fix', '--diff']).code).toBe(1);
     expect(readFileSync(join(cwd, name), 'utf8')).toBe(slip);

@@ -52,7 +52,7 @@ describe('plugward heat', () => {
     );
     expect(text).toContain('one clean round spot of copper, its radius would be 27.8 µm');
     expect(text).toContain('0.025 m², cables that carry heat away included');
-    expect(text).toMatch(/A hand on its body, long at 180 A as measured: 80 °C/);
+    expect(text).toMatch(/Outside of its housing, in continuous use at 180 A as measured: 80 °C/);
   });
 
   test('JSON carries the reading’s uncertainty, the cycle and the bounds', () => {

@@ -23,7 +23,7 @@ describe('writing in a real workbench', () => {
   it('shows the plan total in the status bar', async () => {
     const status = hands.page.locator('.statusbar-item', { hasText: '8 findings' });
     await status.waitFor();
-    expect(await status.innerText()).toMatch(/8 findings · [\d.]+ EUR at stake/);
+    expect(await status.innerText()).toMatch(/8 findings · [\d.]+ EUR not yet billed/);
   });
 
   it('completes a partly typed word, with its documentation', async () => {

@@ -63,7 +63,7 @@ describe('the heat on hover', () => {
     expect(text).toMatch(/\*\*measured\*\* \| 0\.4 ± 0\.02 mΩ \| 36 ± 1\.8 W \| 202 ± 9 °C \(/);
   });
 
-  test('a duty cycle: mean heat, first round and later ones, room', () => {
+  test('a duty cycle: mean heat, the first cycle and later ones, room', () => {
     const text = hoverIn(
       lines(
         'temperature-class: 125 °C, current: { duty-cycle: [{ current: 400▮ A, time: 20 s }, { current: 0 A, time: 60 s }] }, resistance: { limit: 1 mΩ }',
@@ -73,7 +73,7 @@ describe('the heat on hover', () => {
     expect(text).toContain(
       '| contact | resistance | mean of the cycle, 200 A RMS | in the cycle, estimated |',
     );
-    expect(text).toMatch(/\| at the limit \| 1 mΩ \| 40 W \| \d+ °C in the first round, later \d+ °C \(/);
+    expect(text).toMatch(/\| at the limit \| 1 mΩ \| 40 W \| \d+ °C in the first cycle, \d+ °C \(/);
     expect(text).toMatch(/\*\*1\.1[23] mΩ\*\* over the duty cycle/);
     expect(text).toMatch(/within its class of 125 °C, estimated: .* in the duty cycle/);
   });
@@ -85,11 +85,11 @@ describe('the heat on hover', () => {
       ),
     )!;
     expect(text).toContain('260 mV from terminal to terminal, an upper bound for the contact itself');
-    expect(text).toMatch(/so at most \d+ °C in its spots \(Holm/);
+    expect(text).toMatch(/at most \d+ °C in its contact spots \(Holm/);
     expect(text).toContain('silver softens at 90 mV (Holm): possible');
     expect(text).toMatch(/within its class of 125 °C, estimated: .* at 180 A; .* after the peak/);
     expect(text).toMatch(
-      /A hand on its body, long at 180 A at the limit: .*; 65 °C, where 1 s may burn, after \d+ min/,
+      /Outside of its housing, in continuous use at 180 A at the limit: .*; 65 °C, where 1 s may burn, after \d+ min/,
     );
   });
 

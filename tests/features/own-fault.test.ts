@@ -46,7 +46,7 @@ describe('a finding that fails', () => {
         {
           finding: id,
           severity: 'error',
-          message: expect.stringContaining(`looked for ${id}, so nothing is said`),
+          message: expect.stringContaining(`failed while checking for ${id}, so that check is missing`),
         },
       ]);
       expect(own[0]!.message).toContain('TypeError: no such thing');

@@ -209,7 +209,7 @@ describe('lenses', () => {
   test('a plan shows what its steps lack', () => {
     const workspace = open(wholePlan(plan.replace('disconnect, hours', 'lock, hours')));
     const found = lenses(workspace, uri).map(({ title, range }) => `${placed(workspace, range)}: ${title}`);
-    expect(found[1]).toMatch(/^one:14 operations: \d+ findings?, \d grave$/);
+    expect(found[1]).toMatch(/^one:14 operations: \d+ findings?, \d serious$/);
     expect(found[2]).toBe('one:14 operations: 2 labour lines missing');
   });
 
@@ -238,22 +238,22 @@ labour:
     const files = { 's.rate-sheet.yaml': sheet };
     // By hand: 0.3 h × 80 = 24.00; missing are 0.1 h × 80 = 8.00 and two strips (both halves) × 1.25 = 2.50.
     expect(titles({ 'x.repair-plan.yaml': lines, ...files })[0]).toBe(
-      '24.00 EUR before tax; 10.50 at stake in 2 missing lines',
+      '24.00 EUR before tax; 10.50 not yet billed in 2 missing lines',
     );
     const says = (text: string) =>
       status(workspaceOf({ 'x.repair-plan.yaml': text, ...files }), 'file:///plans/x.repair-plan.yaml')!;
-    expect(says(lines).text).toMatch(/^\d+ findings · 10\.50 EUR at stake$/);
-    expect(says(lines).detail).toContain('24.00 EUR before tax; 10.50 at stake in 2 missing lines.');
+    expect(says(lines).text).toMatch(/^\d+ findings · 10\.50 EUR not yet billed$/);
+    expect(says(lines).detail).toContain('24.00 EUR before tax; 10.50 not yet billed in 2 missing lines.');
     const whole = `${lines}  - { for: op20, task: cover, hours: 0.1, rate: body, basis: not-included, reference: S1 }
 materials: [{ for: op20, item: tape, quantity: 2 }]
 `;
     expect(titles({ 'x.repair-plan.yaml': whole, ...files })[0]).toBe(
-      '34.50 EUR before tax; nothing at stake',
+      '34.50 EUR before tax; nothing left to bill',
     );
-    expect(titles({ 'x.repair-plan.yaml': lines }).join()).not.toMatch(/at stake/);
+    expect(titles({ 'x.repair-plan.yaml': lines }).join()).not.toMatch(/not yet billed/);
     expect(
       titles({ 'x.repair-plan.yaml': lines.replace('operations:', 'operations: "'), ...files }).join(),
-    ).not.toMatch(/at stake/);
+    ).not.toMatch(/not yet billed/);
   });
 
   test('a procedure shows where it is used', () => {
@@ -358,10 +358,10 @@ describe('descriptions', () => {
   test.each([
     ['a key', 'op20\n    d▮o: cover', '**do** · The task that is done.'],
     ['a connector', 'connectors: [▮inverter-dc], time', 'high-voltage power connector, in rear-floor'],
-    ['a task', 'do: ▮cover', 'Raises knocks in its zone'],
+    ['a task', 'do: ▮cover', 'Produces knocks in its zone'],
     ['a quantity', 'time: ▮0.3 h', '**0.3 h (18 min)**'],
-    ['a consumable', 'using: du▮mmy-plug', 'Not charged on the estimate'],
-    ['an operation', 'after: [op▮10]', 'It waits for nothing.'],
+    ['a consumable', 'using: du▮mmy-plug', 'Not billed on the estimate'],
+    ['an operation', 'after: [op▮10]', 'It waits for no other step.'],
   ])('%s', (_, marked, said) => {
     const text = plan.replace(marked.replace('▮', ''), marked);
     expect(text).toContain('▮');

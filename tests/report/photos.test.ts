@@ -159,7 +159,7 @@ evidence:
     const page = estimate(own, { ...options, photos: files }).replace(/<[^>]*>/g, '');
     expect([...page.matchAll(/Not shown: ([^.]*)\./g)].map(([, reason]) => reason)).toEqual([
       'there is no such file',
-      'it is no file of the shop',
+      'it is not in the shop&#39;s files',
       'it is neither a PNG nor a JPEG picture',
     ]);
   });

@@ -150,13 +150,18 @@ describe('the heat picture', () => {
 });
 
 describe('the cycle picture', () => {
-  it('draws the first round from cold, a settled one, and the currents below both', () => {
+  it('draws the first cycle from cold, a settled one, and the currents below both', () => {
     const estimate = estimateHeat(FULL);
     const svg = String(cyclePicture(estimate, 'inverter-dc'));
     expect(words(svg)).toEqual(
-      expect.arrayContaining(['first round, from cold', 'a round once it has settled', '480 A', '−200 A']),
+      expect.arrayContaining([
+        'first cycle, from cold',
+        'a cycle once temperatures have settled',
+        '480 A',
+        '−200 A',
+      ]),
     );
-    // Four stretches, of which three carry current, below two panels.
+    // Four segments, of which three carry current, below two panels.
     expect(svg.match(/class="strip"/g)).toHaveLength(6);
     // As new, limit, measured and the first dirt row, in both panels: hotter once it has settled.
     const drawn = marks(svg);

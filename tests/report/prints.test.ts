@@ -194,9 +194,9 @@ describe('the job card', () => {
           .split(`<span class="step">${id}</span>`)[1]!
           .split('</tr>')[0]!,
       );
-    expect(row('op10')).toMatch(/May run beside op20 \(technician-b, .*\) and op30/);
-    expect(row('op30')).toContain('May run beside op10 (painter-c');
-    expect(row('op40')).not.toContain('May run beside');
+    expect(row('op10')).toMatch(/May be done at the same time as op20 \(technician-b, .*\) and op30/);
+    expect(row('op30')).toContain('May be done at the same time as op10 (painter-c');
+    expect(row('op40')).not.toContain('May be done at the same time as');
   });
 
   it('is not released while errors are open, steps are unknown, or nothing proves the vehicle dead', () => {
@@ -207,7 +207,7 @@ describe('the job card', () => {
 `;
     const first = (lines: string, errors = 0): string => seen(jobCard(planOf(lines), { ...options, errors }));
     expect(first(safe)).not.toContain('Not released');
-    expect(first(safe, 2)).toContain('2 errors of the check are still open');
+    expect(first(safe, 2)).toContain('2 errors found by the check are still open');
     expect(first(safe.replace('  - { id: op10, do: prove-dead }\n', ''))).toContain(
       'op20 opens a high-voltage connector, and nothing before it proves the vehicle dead.',
     );
@@ -219,7 +219,7 @@ describe('the job card', () => {
 
   it('asks for the covers of what is open before dust is raised', () => {
     const page = seen(card(samples[0]!).split('<span class="step">op60</span>')[1]!.split('</tr>')[0]!);
-    expect(page).toContain('Covers in place and sound? inverter-dc, charge-inlet, hv-interlock');
+    expect(page).toContain('Covers in place and undamaged? inverter-dc, charge-inlet, hv-interlock');
   });
 });
 
@@ -231,14 +231,14 @@ describe('the estimate', () => {
     // Plugs 4 × 14.50, tape 6 × 0.60, bags 6 × 0.90: 67.00. VAT 20 % of 518.20 = 103.64.
     const page = seen(prints(workspace, samples[0]!)['estimate']!);
     for (const words of [
-      'Labour in all 451.20',
-      'Material in all 67.00',
+      'Total labour 451.20',
+      'Total materials 67.00',
       'VAT, 20 % 103.64',
       'Total in EUR 621.84',
     ]) {
       expect(page).toContain(words);
     }
-    expect(page).toContain('Money at stake None');
+    expect(page).toContain('Not yet billed None');
   });
 
   it('marks a not-included line without a reference, and what has no amount', () => {
@@ -250,7 +250,7 @@ labour:
   - { for: op20, task: inspect, hours: fill-in, rate: electrical, reference: T9 }
 `);
     const page = seen(estimate(plan, options));
-    expect(page).toContain('1 not-included line has no reference');
+    expect(page).toContain('1 “not included” line has no reference');
     expect(page).toContain('without 1 line that has no amount');
     expect(page).toContain('T9 not among the documents of the plan');
   });
@@ -354,8 +354,8 @@ accepted: [{ finding: weak-cover, reason: None fits., by: Lead, until: ${until} 
       );
     };
     // The last day still counts.
-    expect(page('2027-02-05')).toContain('2027-02-05 holds');
-    expect(page('2027-02-04')).toContain('has run out');
+    expect(page('2027-02-05')).toContain('2027-02-05 valid');
+    expect(page('2027-02-04')).toContain('expired');
     expect(seen(prints(workspace, samples[2]!)['review']!)).toContain('high-voltage technician missing');
   });
 
@@ -434,7 +434,7 @@ accepted: [{ finding: weak-cover, reason: None fits until ${until}., by: Lead, u
 
     it('lists expired acceptances before valid ones', () => {
       const text = seen(page(['acceptances']));
-      expect(text).toMatch(/until 2027-01-01\..* has run out .*until 2028-01-01\..* holds/);
+      expect(text).toMatch(/until 2027-01-01\..* expired .*until 2028-01-01\..* valid/);
     });
   });
 });

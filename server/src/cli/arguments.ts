@@ -38,7 +38,7 @@ export const speakingOptions = {
     choices: languageTags,
     help: say`${eitherOf(languageTags)} (default: as LC_ALL, LC_MESSAGES or LANG say, else English)`,
   },
-  'no-color': { type: 'boolean', help: say`no colour (so does the variable NO_COLOR)` },
+  'no-color': { type: 'boolean', help: say`no colour (the variable NO_COLOR does the same)` },
 } as const satisfies Options;
 
 /** The language that a command line asks for, before anything else of it is read. */
@@ -56,11 +56,11 @@ export const checkingOptions = {
     value: 'FINDING=LEVEL',
     help: say`set the severity of a finding: error, warning, information or off; may be repeated`,
   },
-  today: { type: 'string', value: 'DATE', help: say`check as on this day, YYYY-MM-DD (default: today)` },
+  today: { type: 'string', value: 'DATE', help: say`check as of this date, YYYY-MM-DD (default: today)` },
   'stdin-filename': {
     type: 'string',
     value: 'FILE',
-    help: say`the name that the text from '-' goes by: it says the kind, and where its \`uses:\` start from`,
+    help: say`file name to assume for text from '-': it sets the kind of document, and the folder that \`uses:\` paths start from`,
   },
   ...speakingOptions,
 } as const satisfies Options;

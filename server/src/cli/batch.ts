@@ -62,7 +62,7 @@ export function checkOne(
 
 /** A checker failure on one file must not stop the others. */
 function failedOn(uri: string, error: unknown): FileFailure {
-  const reason = say`the checker failed on it, please report this: ${String(error)}`;
+  const reason = say`the checker failed on it; please report this: ${String(error)}`;
   return { uri, reason: spokenWords(reason) };
 }
 
@@ -110,9 +110,7 @@ export async function checkBatch(targets: Targets, look: ListingOptions, setting
   progress.end();
   if (lost.length > 0) {
     const why = reasons.find((reason) => reason !== undefined) ?? 'it stopped';
-    complain(
-      say`a checking thread was lost (${printable(why)}); its ${lost.length} files were checked again.`,
-    );
+    complain(say`a checking thread failed (${printable(why)}); its ${lost.length} files were checked again.`);
   }
   return {
     checked: results.filter((one) => 'part' in one),

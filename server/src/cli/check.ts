@@ -33,20 +33,20 @@ const options = {
   'max-warnings': {
     type: 'string',
     value: 'N',
-    help: say`let up to N warnings pass; one more fails`,
+    help: say`allow up to N warnings; one more fails`,
   },
   'exit-zero': { type: 'boolean', help: say`exit with 0 whatever is found` },
   ...outputOptions,
   ...checkingOptions,
   quiet: { type: 'boolean', short: 'q', help: say`print only the findings that make the check fail` },
-  statistics: { type: 'boolean', help: say`add how often each finding occurs` },
+  statistics: { type: 'boolean', help: say`add a count of each finding` },
 } as const satisfies Options;
 
 export const command: Command = {
   usage: '[PATHS…]',
   about: [
     say`Checks repair plans, shop procedures, connector lists and rate sheets.`,
-    say`PATHS are files, folders (with all below them, but for node_modules and folders whose name starts with a dot), patterns in quotes, or '-' for standard input; without any, the current folder. What a plan uses is read when it lies in the current folder or beside what was given.`,
+    say`PATHS are files, folders (including subfolders, except node_modules and folders whose name starts with a dot), patterns in quotes, or '-' for standard input; the default is the current folder. Files that a plan uses are read if they lie in the current folder or beside what was given.`,
     say`Exit code 0: nothing found that counts. 1: findings at or above --fail-on. 2: the command line was not understood, or something could not be read or written; the rest was checked all the same.`,
   ],
   options,
@@ -58,7 +58,7 @@ export const command: Command = {
   async run(args) {
     const { values, positionals } = readArguments(options, args);
     if (values['stdin-filename'] !== undefined && !positionals.includes('-')) {
-      throw new UsageError(say`--stdin-filename goes with the path '-'.`);
+      throw new UsageError(say`--stdin-filename needs the path '-'.`);
     }
     const maxWarnings = values['max-warnings'];
     const limit = maxWarnings === undefined ? undefined : readCount('--max-warnings', maxWarnings);

@@ -18,32 +18,32 @@ import { complain, paintFor, writeOutput } from './terminal.ts';
 const options = {
   'unsafe-fixes': {
     type: 'boolean',
-    help: say`also apply what changes the order of work or the bill: steps, labour and material lines`,
+    help: say`also apply fixes that change the order of work or the bill: steps, labour and material lines`,
   },
-  only: { type: 'string', value: 'FINDING', help: say`mend this finding only` },
+  only: { type: 'string', value: 'FINDING', help: say`fix this finding only` },
   diff: { type: 'boolean', help: say`print what would change as a unified diff; write nothing` },
-  'dry-run': { type: 'boolean', help: say`say how much would be mended; write nothing` },
+  'dry-run': { type: 'boolean', help: say`say how much would be fixed; write nothing` },
   ...checkingOptions,
-  quiet: { type: 'boolean', short: 'q', help: say`say nothing but what went wrong` },
+  quiet: { type: 'boolean', short: 'q', help: say`print nothing but errors` },
 } as const satisfies Options;
 
 export const command: Command = {
   usage: '[PATHS…]',
   about: [
-    say`Mends what has one right answer: slips of writing. What changes the order of work or the bill is mended with --unsafe-fixes only; look at it with --diff first.`,
-    say`PATHS are as for check. A mended text from standard input goes to standard output. Only what is asked for changes; comments, order and line ends stay. A link that leads out of the given paths is not followed, and a file that changed in the meantime is left alone.`,
+    say`Fixes what has one right answer, such as typing mistakes. Changes to the order of work or the bill are made with --unsafe-fixes only; look at them with --diff first.`,
+    say`PATHS are as for check. Text from standard input is fixed and written to standard output. Nothing else changes; comments, order and line endings stay. A link that leads out of the given paths is not followed, and a file that changed in the meantime is left alone.`,
     say`Exit code 0: done. 1: with --diff or --dry-run, something would change. 2: the command line was not understood, or something could not be read or written.`,
   ],
   options,
   examples: [
-    ['plugward fix --diff --unsafe-fixes plans', say`see everything that can be mended`],
+    ['plugward fix --diff --unsafe-fixes plans', say`see everything that can be fixed`],
     ['plugward fix --unsafe-fixes --only labour-missing plans', say`insert the missing labour lines`],
   ],
   async run(args) {
     const { values, positionals } = readArguments(options, args);
     const fromInput = positionals.includes('-');
     if (values['stdin-filename'] !== undefined && !fromInput) {
-      throw new UsageError(say`--stdin-filename goes with the path '-'.`);
+      throw new UsageError(say`--stdin-filename needs the path '-'.`);
     }
     const settings = settingsOf(values);
     const language = languageOf(settings.language);
@@ -95,7 +95,7 @@ export const command: Command = {
         mended += fixed;
         if (!values.diff) {
           const shown = printable(name(uri));
-          tell(writing ? say`${shown}: ${fixed} mended` : say`${shown}: ${fixed} would be mended`);
+          tell(writing ? say`${shown}: ${fixed} fixed` : say`${shown}: ${fixed} would be fixed`);
         }
       }
     }
@@ -104,11 +104,11 @@ export const command: Command = {
     tell(
       mended === 0
         ? unsafe
-          ? say`Nothing to mend in ${filesText(asked.length)}.`
-          : say`Nothing to mend safely in ${filesText(asked.length)}.`
+          ? say`Nothing to fix in ${filesText(asked.length)}.`
+          : say`Nothing to fix safely in ${filesText(asked.length)}.`
         : writing
-          ? say`${what} in ${filesText(files)} mended.`
-          : say`${what} in ${filesText(files)} would be mended.`,
+          ? say`${what} in ${filesText(files)} fixed.`
+          : say`${what} in ${filesText(files)} would be fixed.`,
     );
     if (more > 0) {
       tell(

@@ -21,7 +21,7 @@ const options = {
     type: 'string',
     short: 'c',
     value: 'ID',
-    help: say`the connector (default: all with a current)`,
+    help: say`the connector (default: all that state a current)`,
   },
   format: {
     type: 'string',
@@ -53,7 +53,7 @@ export const command: Command = {
     const format = values.format ?? 'human';
     if (positionals.length !== 1) throw new UsageError(say`Name one plan: plugward heat PLAN.`);
     if (format === 'svg' && values.connector === undefined) {
-      throw new UsageError(say`Pictures are of one connector: name it with --connector ID.`);
+      throw new UsageError(say`A picture shows one connector: name it with --connector ID.`);
     }
     const output = await readOutput(values);
     const gathered = await loadDocuments(positionals, undefined, process.cwd());
@@ -103,7 +103,7 @@ function pictureOf(plan: Plan, connector: Connector): string {
   const picture = heatPictures(estimateConnectorHeat(plan, connector), connector.id);
   if (picture === undefined) {
     throw new UsageError(
-      say`There is nothing to draw of ${connector.id}: a picture needs a current and a resistance.`,
+      say`There is nothing to draw for ${connector.id}: a picture needs a current and a resistance.`,
     );
   }
   return `${spokenWords(picture)}\n`;

@@ -56,7 +56,7 @@ export function overview(summaries: readonly Row[], width: number): string {
       `${spokenWords(say`Commands:`)}\n${table(summaries, width)}`,
       table(
         [
-          ['plugward help COMMAND', say`all about one command`],
+          ['plugward help COMMAND', say`help on one command`],
           ['plugward --version', say`the version`],
         ],
         width,

@@ -51,7 +51,7 @@ export async function readOutput({
   }
   if (kindOf(uriOf(resolve(path)))) {
     throw new UsageError(
-      say`${printable(path)} is the name of a plan, procedure, list or sheet; choose another for the print.`,
+      say`${printable(path)} is the name of a plan, procedure, list or sheet; choose another name for the print.`,
     );
   }
   const device = deviceIn(path);

@@ -29,7 +29,7 @@ export async function readPhotos(plan: Plan, folders: readonly string[]): Promis
 
 async function readPhoto(uri: string, folders: readonly string[], left: number): Promise<Uint8Array> {
   const { scheme, fsPath } = URI.parse(uri);
-  if (scheme !== 'file') throw new FileError(say`it is no file of this disk`);
+  if (scheme !== 'file') throw new FileError(say`it is not a file on this disk`);
   if (!(await liesIn(fsPath, folders))) throw new FileError(say`it lies outside of the folder of the plan`);
   // Looked at before it is opened: opening a pipe would wait for ever.
   const about = await stat(fsPath);

@@ -17,7 +17,7 @@ const reasons: Readonly<Record<string, Phrase>> = {
   EACCES: say`you have no permission to open it`,
   EPERM: say`you have no permission to open it`,
   EISDIR: say`it is a folder`,
-  ELOOP: say`its links run in a circle`,
+  ELOOP: say`its links form a loop`,
   ENAMETOOLONG: say`its name is too long`,
   EMFILE: say`too many files are open`,
   ENFILE: say`too many files are open`,
@@ -26,7 +26,7 @@ const reasons: Readonly<Record<string, Phrase>> = {
   EIO: say`the disk fails`,
   EBUSY: say`another program has it open; close it there`,
   ETXTBSY: say`another program has it open; close it there`,
-  EROFS: say`it lies on a disk that cannot be written`,
+  EROFS: say`it is on a read-only disk`,
 };
 
 /** Whether an error comes from outside: of the system, or told by us as the fault of a file. */

@@ -42,7 +42,7 @@ const options = {
     type: 'string',
     value: 'FORMAT',
     choices: ['html', 'csv', 'json'],
-    help: say`html (the default), a page to print; csv for a spreadsheet (estimate only); json (estimate and review)`,
+    help: say`html (the default), a page to print; csv, for a spreadsheet (estimate only); json (estimate and review)`,
   },
   only: {
     type: 'string',
@@ -53,14 +53,14 @@ const options = {
   },
   ...outputOptions,
   language: speakingOptions.language,
-  today: { type: 'string', value: 'DATE', help: say`print as on this day, YYYY-MM-DD (default: today)` },
+  today: { type: 'string', value: 'DATE', help: say`print as of this date, YYYY-MM-DD (default: today)` },
 } as const satisfies Options;
 
 export const command: Command = {
   usage: '{job-card|estimate|review} PLAN',
   about: [
-    say`Prints a plan: the job card for the technician, with a tag for every connector that is opened; the estimate for the payer, with a reference behind each line and the money at stake; the review for the lead technician, with all findings, the time line and the heat of the power connectors.`,
-    say`PLAN is a repair plan, or '-' for one from standard input. A review takes a folder too, or several plans: the worst first, with totals. Pages need no network and no script; print them with any browser, on A4 or Letter.`,
+    say`Prints a plan: the job card for the technician, with a tag for every connector that is opened; the estimate for the payer, with a reference for each line and what is not yet billed; the review for the lead technician, with all findings, the timeline and the heat of the power connectors.`,
+    say`PLAN is a repair plan, or '-' for one from standard input. A review also takes a folder or several plans: worst first, with totals. The pages need no network and no script; print them from any browser, on A4 or Letter.`,
     say`Exit code 0: printed. 2: the command line was not understood, or something could not be read or written.`,
   ],
   options,
@@ -93,7 +93,7 @@ export const command: Command = {
     const output = await readOutput(values);
     const only = values.only as readonly FolderPart[];
     const notParted = (): never => {
-      throw new UsageError(say`--only goes with the review of a folder, as a page.`);
+      throw new UsageError(say`--only works with the review of a folder, as a page.`);
     };
     if (only.length > 0 && (sheet !== 'review' || format !== 'html')) notParted();
 

@@ -14,7 +14,7 @@ import type { PriceSheet, Tax } from './sheet.ts';
  * half up; sums are sums of rounded lines, so any way of adding them up gives the same total; each tax is taken once
  * from the sum it is raised on, and rounded the same way. Taxes are not raised on each other.
  */
-export const roundingRule = say`Each line is rounded to the currency's smallest unit, half up. Totals add up the rounded lines. Each tax is taken once from the total it is raised on and rounded the same way.`;
+export const roundingRule = say`Each line is rounded half up to the currency's smallest unit. Totals add up the rounded lines. Each tax is calculated once, on the total it applies to, and rounded the same way.`;
 
 type Basis = 'not-included' | 'included' | 'not-stated';
 

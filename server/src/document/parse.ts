@@ -26,7 +26,7 @@ export function parse(uri: string, given: string | Rope, earlier?: ParseResult):
   if (text.length > limits.text) {
     const span = { origin: { uri, base: 0 }, from: 0, to: Math.min(80, text.length) };
     const size = (text.length / 1e6).toFixed(1);
-    const message = say`This file holds ${size} million characters; Plugward reads up to ${limits.text / 1e6} million. Split it into several plans.`;
+    const message = say`This file has ${size} million characters; Plugward reads up to ${limits.text / 1e6} million. Split it into several plans.`;
     return unread(text, [{ kind: 'too-large', span, message }]);
   }
   const change = earlier && earlier.text.diffTo(text);

@@ -32,7 +32,7 @@ export interface SyntaxProblem {
  */
 export const limits = { text: 4_000_000, nodes: 400_000, depth: 60, problems: 20 } as const;
 
-const tooMuch = say`Plugward reads up to ${limits.nodes} values, nested ${limits.depth} deep.`;
+const tooMuch = say`Plugward reads up to ${limits.nodes} values, nested up to ${limits.depth} deep.`;
 
 /**
  * A parsed piece. Valid as long as its own text is unchanged; when the piece moves, only `origin.base`
@@ -150,7 +150,7 @@ class PieceReader {
       }
       if (target) {
         const span = { origin, from, to };
-        const message = say`The alias *${node.source} repeats so much that the plan would grow beyond ${limits.nodes} values. Write the part out, or repeat less.`;
+        const message = say`The alias *${node.source} repeats so much that the plan would exceed ${limits.nodes} values. Write the part out, or repeat less.`;
         this.#report('too-large', span, message);
       }
       return scalar(null, origin, from, to);
@@ -169,7 +169,7 @@ class PieceReader {
         const key = pair.key as YamlNode | null;
         const keySpan = { origin, from: key?.range?.[0] ?? from, to: key?.range?.[1] ?? from };
         if (!isScalar(key)) {
-          this.#report('not-yaml', keySpan, say`A key must be a plain word.`);
+          this.#report('not-yaml', keySpan, say`A key must be plain text.`);
           continue;
         }
         const name = String(key.value);
@@ -220,17 +220,17 @@ const plainValue = ({ value, source }: Scalar): unknown =>
   typeof value === 'object' && value !== null ? (source ?? '') : value;
 
 export const twice = (key: string): Phrase =>
-  say`\`${key}\` stands twice here; only the first is read. Remove one, or merge the two.`;
+  say`\`${key}\` appears twice here; only the first is read. Remove one, or merge the two.`;
 
 const explained: Readonly<Record<string, Phrase>> = {
   TAB_AS_INDENT: say`YAML indents with spaces; this line has a tab. Replace it with two spaces.`,
-  BAD_INDENT: say`This line is not indented like its neighbours. Line it up with the entries it belongs to.`,
+  BAD_INDENT: say`This line is not indented like the lines around it. Line it up with the entries it belongs to.`,
   MISSING_CHAR: say`Something is not closed here: a quote, a bracket \`]\` or a brace \`}\` is missing.`,
   BAD_ALIAS: say`This alias points at an anchor that does not exist above it.`,
   MULTIPLE_DOCS: say`A file holds one document; remove the \`---\` line, or move the rest to a file of its own.`,
   UNEXPECTED_TOKEN: say`This is not where YAML expects it. Check the quotes, brackets and colons just before.`,
   BLOCK_AS_IMPLICIT_KEY: say`A colon followed by a space is read as a key here. Put the text in quotes.`,
-  MULTILINE_IMPLICIT_KEY: say`A key must stand on one line, followed by a colon. Is a colon missing at the end of it?`,
+  MULTILINE_IMPLICIT_KEY: say`A key must be on one line, followed by a colon. Is a colon missing at the end of it?`,
   BAD_DQ_ESCAPE: say`A backslash in double quotes must be doubled, or use single quotes.`,
 };
 
@@ -238,5 +238,5 @@ function plainYamlError(code: string, message: string): Phrase {
   const unclosed = code === 'BAD_INDENT' && /flow/i.test(message);
   // Rarer errors keep the library's own message, which exists only in English.
   const said = `${message.split('\n')[0]}.`.replace(/\.\.$/, '.');
-  return say`${own(explained, unclosed ? 'MISSING_CHAR' : code) ?? said} Until then this entry cannot be checked.`;
+  return say`${own(explained, unclosed ? 'MISSING_CHAR' : code) ?? said} Until that is corrected, this entry cannot be checked.`;
 }

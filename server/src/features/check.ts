@@ -348,7 +348,7 @@ const numbered = (reports: readonly FindingReport[]): UngradedReport[] =>
 function checkerFailure({ document }: Plan, ids: readonly string[], error: unknown): FindingReport {
   return {
     at: headOf(document),
-    message: say`Plugward failed while it looked for ${listed(ids)}, so nothing is said about that here. Look for it by hand, and please report this: ${shortly(error)}.`,
+    message: say`Plugward failed while checking for ${listed(ids)}, so that check is missing here. Check it by hand, and please report this: ${shortly(error)}.`,
   };
 }
 

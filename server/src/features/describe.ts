@@ -204,20 +204,20 @@ function aboutTask({ raises, reach, gate, owesLabour }: Task): Phrase {
   return joined(
     [
       raisesText(raises, reach),
-      ...(gate ? [say`Before it every connector must be closed and proven.`] : []),
-      ...(owesLabour ? [say`It owes a labour line.`] : []),
+      ...(gate ? [say`Before it, every connector must be closed and tested.`] : []),
+      ...(owesLabour ? [say`It needs a labour line.`] : []),
     ],
     ' ',
   );
 }
 
 export function raisesText(raises: Task['raises'], reach: Task['reach']): Phrase {
-  if (raises.length === 0) return say`Raises nothing.`;
+  if (raises.length === 0) return say`Produces no dust or other hazard.`;
   const words = listed(raises.map((hazard) => hazardWords[hazard]));
-  if (reach === 'zone') return say`Raises ${words} in its zone.`;
+  if (reach === 'zone') return say`Produces ${words} in its zone.`;
   return reach === 'beside'
-    ? say`Raises ${words} in its zone and those beside.`
-    : say`Raises ${words} everywhere.`;
+    ? say`Produces ${words} in its zone and the adjoining ones.`
+    : say`Produces ${words} everywhere.`;
 }
 
 function aboutConsumable(consumable: Consumable, currency: string | undefined): DescriptionLines {
@@ -234,7 +234,7 @@ function aboutConsumable(consumable: Consumable, currency: string | undefined): 
   return [
     name === id ? say`${kind}.` : say`${kind}, ${escapeMarkdown(name)}.`,
     qualities.length ? sentence(qualities) : say`Nobody states what it can do.`,
-    ...(charged ? (money ? [money] : []) : [say`Not charged on the estimate.`]),
+    ...(charged ? (money ? [money] : []) : [say`Not billed on the estimate.`]),
   ];
 }
 
@@ -249,14 +249,14 @@ function aboutOperation(plan: Plan, id: string): DescriptionLines | undefined {
   const above = plan.steps[plan.steps.indexOf(step) - 1];
   const waits = step.after?.map(({ value }) => value) ?? (above ? [above.id] : []);
   return [
-    say`operation: ${title}`,
+    say`step: ${title}`,
     joined(
       [
         ...(operation?.connectors.length
           ? [say`On ${names(operation.connectors.map(({ value }) => value))}.`]
           : []),
         ...(operation?.zones.length ? [say`In ${names(operation.zones)}.`] : []),
-        waits.length ? say`After ${names(waits)}.` : say`It waits for nothing.`,
+        waits.length ? say`After ${names(waits)}.` : say`It waits for no other step.`,
         ...(operation?.by ? [say`By ${escapeMarkdown(operation.by.value)}.`] : []),
         ...(operation?.time ? [sentence([both('time', operation.time)])] : []),
       ],

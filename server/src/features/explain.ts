@@ -40,11 +40,11 @@ function page({ id, title, means, why, todo, severity, source, example }: Findin
       block(example.wrong),
       say`## Right`,
       block(example.right),
-      say`## Switching it off`,
+      say`## Accepting or silencing this finding`,
       say`For one plan, with a reason, a person and a last day:`,
       joined([
         '```yaml\naccepted:\n',
-        say`  - { finding: ${id}, reason: Why it is acceptable here., by: Who answers for it, until: 2027-03-01 }`,
+        say`  - { finding: ${id}, reason: Why it is acceptable here., by: Who is responsible, until: 2027-03-01 }`,
         '\n```',
       ]),
       say`For the whole shop, in its rate sheet:`,

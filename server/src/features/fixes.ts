@@ -71,9 +71,9 @@ export function fixAllTitle(
   const ofOneKind = (id: string): Phrase =>
     isPlan ? say`Fix all of this kind in the plan (${id})` : say`Fix all of this kind in this file (${id})`;
   const all = isPlan
-    ? say`Fix everything in the plan, adding the steps and lines it owes`
-    : say`Fix everything in this file, adding the steps and lines it owes`;
-  const safe = say`Fix everything that changes no work and no bill`;
+    ? say`Fix everything in the plan, adding missing steps and lines`
+    : say`Fix everything in this file, adding missing steps and lines`;
+  const safe = say`Fix everything that changes neither the work nor the bill`;
   return localize(!unsafe ? safe : finding === undefined ? all : ofOneKind(finding), settings);
 }
 

@@ -103,7 +103,7 @@ const hottest = ({ peakTemperature, steadyTemperature, uncertainties }: HeatRow)
 
 const inCycle = ({ firstRoundTemperature, cycleTemperature, uncertainties }: HeatRow): Value =>
   firstRoundTemperature && cycleTemperature
-    ? say`${temperatureText(firstRoundTemperature.value)} in the first round, later ${warm(cycleTemperature, uncertainties?.cycleTemperature)}`
+    ? say`${temperatureText(firstRoundTemperature.value)} in the first cycle, ${warm(cycleTemperature, uncertainties?.cycleTemperature)} once settled`
     : '';
 
 /** "109 ± 4 °C (54…198 °C)": the uncertainty of the reading, and in brackets what the assumptions leave. */
@@ -118,13 +118,13 @@ function warm(range: ValueRange | undefined, uncertainty: number | undefined): V
 function remarks(connector: Connector, heat: HeatEstimate, detail: Detail): Phrase[] {
   const { known, cable, cycle, judgement } = heat;
   const said: Phrase[] = [];
-  if (heat.clean) said.push(say`Dirt multiplies ${cleanWords[heat.clean.row]}.`);
+  if (heat.clean) said.push(say`Dirt rows multiply ${cleanWords[heat.clean.row]}.`);
   said.push(...largest(connector, heat));
   if (judgement) {
     const why = verdicts[judgement.verdict];
     const reason =
       judgement.verdict === 'undecided' && judgement.probability !== undefined
-        ? say`${why}, which it keeps with a probability of ${Math.round(100 * judgement.probability)} %`
+        ? say`${why}; probability that it is within the limit: ${Math.round(100 * judgement.probability)} %`
         : why;
     said.push(say`Reading against the limit: **${VERDICTS[judgement.verdict]}** (${reason}; JCGM 106).`);
   }
@@ -138,7 +138,7 @@ function remarks(connector: Connector, heat: HeatEstimate, detail: Detail): Phra
         : ([cable.steady, say`at ${quantityText(known.steady!, 'A')}`] as const);
     if (heatOfMetre !== undefined) {
       said.push(
-        say`Yardstick: a metre of its own ${escapeMarkdown(length.text)} cable gives off ${quantityText(heatOfMetre, 'W')} ${when}.`,
+        say`For comparison: one metre of its own ${escapeMarkdown(length.text)} cable gives off ${quantityText(heatOfMetre, 'W')} ${when}.`,
       );
     }
   }
@@ -207,8 +207,8 @@ function drop(
   const amps = quantityText(current, 'A');
   const said = [
     spotTemperature
-      ? say`Drop at ${amps} ${asWords[clean.row]}: ${whole} from terminal to terminal, an upper bound for the contact itself, as crimps hold part of it, so at most ${uncertainTemperature(spotTemperature.value, uncertainties?.spotTemperature)} in its spots (${holm(spotTemperature)}).`
-      : say`Drop at ${amps} ${asWords[clean.row]}: ${whole} from terminal to terminal, an upper bound for the contact itself, as crimps hold part of it.`,
+      ? say`Drop at ${amps} ${asWords[clean.row]}: ${whole} from terminal to terminal, an upper bound for the contact itself because crimps account for part of it; at most ${uncertainTemperature(spotTemperature.value, uncertainties?.spotTemperature)} in its contact spots (${holm(spotTemperature)}).`
+      : say`Drop at ${amps} ${asWords[clean.row]}: ${whole} from terminal to terminal, an upper bound for the contact itself because crimps account for part of it.`,
   ];
   const { forSoftening } = largestResistance;
   if (plating && softening && forSoftening !== undefined) {
@@ -218,7 +218,7 @@ function drop(
   }
   if (detail === 'full') {
     said.push(
-      say`If all of that resistance were one clean round spot of copper, its radius would be ${quantityText(spotRadius, 'm')} (ρ/2a, Holm); it is at least that, for crimps and films hold part of the resistance.`,
+      say`If all of that resistance were one clean round spot of copper, its radius would be ${quantityText(spotRadius, 'm')} (ρ/2a, Holm); the real one is at least that, because crimps and films account for part of the resistance.`,
     );
   }
   return said;
@@ -242,20 +242,20 @@ function touch({ known, clean }: HeatEstimate, { touch, beyondModel }: HeatRow):
     known.steady === undefined ? say`in the duty cycle` : say`at ${quantityText(known.steady, 'A')}`;
   const burns =
     withoutBurn === 0
-      ? say`bare metal of that temperature may burn skin within 1 s`
+      ? say`bare metal at that temperature may burn skin within 1 s`
       : withoutBurn >= 28_800
-        ? say`bare metal of that temperature can be touched for hours`
-        : say`bare metal of that temperature may burn skin in a touch of more than ${durationText(withoutBurn)}`;
+        ? say`below the burn thresholds of ISO 13732-1, which does not make the contact safe to touch`
+        : say`bare metal at that temperature may burn skin after more than ${durationText(withoutBurn)} of contact`;
   const soonest = earliest === undefined ? undefined : say`${durationText(earliest)} at the earliest`;
   const limit = temperatureText(threshold);
   const after = time === undefined ? soonest : durationText(time);
   const exactly = time === undefined || earliest === time || !soonest;
   const passed = after && (exactly ? after : say`${after} (${soonest})`);
-  const met = say`A hand on its body, long ${load} ${asWords[clean.row]}: ${warm(temperature, undefined)}; ${burns}`;
+  const met = say`Outside of its housing, in continuous use ${load} ${asWords[clean.row]}: ${warm(temperature, undefined)}; ${burns}`;
   return [
     passed
-      ? say`${met}; ${limit}, where 1 s may burn, after ${passed} (ISO 13732-1, from memory).`
-      : say`${met} (ISO 13732-1, from memory).`,
+      ? say`${met}; ${limit}, where 1 s may burn, after ${passed} (ISO 13732-1; figure not checked against the standard).`
+      : say`${met} (ISO 13732-1; figure not checked against the standard).`,
   ];
 }
 
@@ -296,7 +296,7 @@ function givenIn(plan: Plan, connector: Connector): Phrase[] {
     current.steady && say`steady ${text(current.steady)}`,
     current.peak && say`peak ${text(current.peak)}`,
     current.peakTime && say`peak time ${text(current.peakTime)}`,
-    phases === undefined ? undefined : say`duty cycle of ${phases} stretches`,
+    phases === undefined ? undefined : say`duty cycle of ${phases} segments`,
     resistance.asNew && say`as new ${text(resistance.asNew)}`,
     resistance.limit && say`limit ${text(resistance.limit)}`,
     plating && say`plating ${platingWords[plating]}`,
@@ -310,14 +310,14 @@ function givenIn(plan: Plan, connector: Connector): Phrase[] {
 const thermalWords: Readonly<Record<keyof Connector['thermal'], Phrase>> = {
   surroundings: say`surroundings`,
   'contact-capacity': say`contact capacity`,
-  'body-capacity': say`body capacity`,
-  'contact-to-body': say`contact to body`,
-  'body-to-surroundings': say`body to surroundings`,
+  'body-capacity': say`housing capacity`,
+  'contact-to-body': say`contact to housing`,
+  'body-to-surroundings': say`housing to surroundings`,
 };
 
 const verdicts: Readonly<Record<Judgement['verdict'], Phrase>> = {
-  accepted: say`it keeps the limit by more than its uncertainty`,
-  rejected: say`it breaks the limit by more than its uncertainty`,
+  accepted: say`it is below the limit by more than its uncertainty`,
+  rejected: say`it is above the limit by more than its uncertainty`,
   undecided: say`limit and reading are closer than its uncertainty`,
 };
 

@@ -77,7 +77,7 @@ function worded(workspace: Workspace, uri: string, settings: Settings): Unrender
   if (failed.length > 0)
     found.push({ range, title: say`check failed`, places: failed.map(({ diagnosis }) => diagnosis.range) });
   else {
-    const title = grave > 0 ? say`${said}, ${grave} grave` : said;
+    const title = grave > 0 ? say`${said}, ${grave} serious` : said;
     found.push(
       isFullyChecked(plan)
         ? { range, title, places: inside.map((one) => one.range) }
@@ -138,22 +138,22 @@ export function moneyOf(plan: Plan): { title: Phrase; short: Phrase; places: rea
   const atStake =
     missing.length === 0
       ? checked
-        ? say`nothing at stake`
+        ? say`nothing left to bill`
         : say`what is at stake is not known`
       : stake.unpricedLines > 0
-        ? say`${amount} at stake in ${lines}, and ${linesText(stake.unpricedLines)} of unknown worth`
-        : say`${amount} at stake in ${lines}`;
+        ? say`${amount} not yet billed in ${lines}, and ${linesText(stake.unpricedLines)} of unknown value`
+        : say`${amount} not yet billed in ${lines}`;
   const worth = say`${amount} ${sheet.currency}`;
   return {
     title: say`${comesTo}; ${atStake}`,
     short:
       missing.length === 0
         ? checked
-          ? say`nothing at stake`
+          ? say`nothing left to bill`
           : say`money at stake not known`
         : stake.unpricedLines > 0
-          ? say`${worth} and more at stake`
-          : say`${worth} at stake`,
+          ? say`${worth} and more not yet billed`
+          : say`${worth} not yet billed`,
     places: [...new Set(missing.map(({ step }) => step))].map(({ span }) => rangeOf(span)),
   };
 }

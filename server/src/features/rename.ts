@@ -76,11 +76,11 @@ function refusal({ kind, id, definitions, plans }: Occurrences): Phrase | undefi
     document.problems.some(({ kind: problem }) => problem !== 'key-twice'),
   );
   if (broken) {
-    return say`${fileName(broken.document.uri)} cannot be read wholly, so a mention of "${id}" may be missed there. Correct its text first.`;
+    return say`${fileName(broken.document.uri)} cannot be read completely, so a mention of "${id}" may be missed there. Correct its text first.`;
   }
   const missing = plans.find(({ scope }) => scope.unresolved.some(({ reason }) => reason !== 'unknown-kind'));
   if (missing && !ownOnly.has(kind)) {
-    return say`${fileName(missing.document.uri)} uses a file that cannot be read, so "${id}" may be defined or mentioned there too. Put that file in its place first.`;
+    return say`${fileName(missing.document.uri)} uses a file that cannot be read, so "${id}" may be defined or mentioned there too. Restore that file first.`;
   }
   return undefined;
 }
@@ -115,7 +115,7 @@ function clash(
         (one) => one.id === to && alike(one.kind, kind) && (!ownOnly.has(kind) || matches(one, other)),
       );
       if (taken) {
-        return say`${fileName(other.document.uri)} speaks of a ${symbolWords[taken.kind]} called "${to}" already; two things would share one name.`;
+        return say`${fileName(other.document.uri)} already uses "${to}" for a ${symbolWords[taken.kind]}; two things would share one name.`;
       }
     }
   }

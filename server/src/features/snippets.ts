@@ -75,7 +75,7 @@ export function stepGroups(plan: Plan, position: number): StepGroup[] {
       groups.push(
         group(
           say`close ${connector.id}`,
-          say`What this ${words} owes: ${listed(tasks)}.`,
+          say`Still missing for this ${words}: ${listed(tasks)}.`,
           tasks.map((task) => [task, on(connector.id)] as const),
         ),
       );

@@ -24,7 +24,7 @@ export function status(workspace: Workspace, uri: string, settings: Settings = {
   const count = checked ? counted : notAllChecked(findings.length, counted);
   const money = plan.document.kind === 'repair-plan' ? moneyOf(plan) : undefined;
   const detail = [
-    grave > 0 ? say`${counted}, ${grave} grave.` : say`${counted}.`,
+    grave > 0 ? say`${counted}, ${grave} serious.` : say`${counted}.`,
     ...(checked
       ? []
       : [
@@ -56,6 +56,6 @@ const faultOfOurs = say`Plugward failed on this file, so nothing is said about i
 /** The message shown instead of omitted findings. */
 export const leftOut = (more: number, shown: number, settings: Settings): string =>
   localize(
-    say`${more} more findings are not shown here. They appear as the first ${shown} are dealt with; the command line lists all of them.`,
+    say`${more} more findings are not shown. They appear as the first ${shown} are resolved; the command line lists all of them.`,
     settings,
   );

@@ -92,4 +92,4 @@ export interface Finding {
 
 export const everyKind: readonly Kind[] = ['repair-plan', 'shop-procedure', 'connector-list', 'rate-sheet'];
 export const plansOnly: readonly Kind[] = ['repair-plan'];
-export const commonPractice = say`common practice, no source`;
+export const commonPractice = say`common practice; no published source`;

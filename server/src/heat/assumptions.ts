@@ -37,7 +37,7 @@ export const ASSUMPTIONS: Readonly<Record<AssumptionKey, Assumption>> = {
     low: 293.15,
     high: 333.15,
     unit: 'K',
-    reason: say`a closed body cavity in use, from 20 °C in a cool shop to 60 °C beside warm parts`,
+    reason: say`a closed body cavity in use, from 20 °C in a cool shop to 60 °C next to warm parts`,
     brief: say`a closed cavity, cool shop to warm parts`,
   },
   contactCapacity: {
@@ -62,7 +62,7 @@ export const ASSUMPTIONS: Readonly<Record<AssumptionKey, Assumption>> = {
   },
   contactToBody: {
     key: 'contactToBody',
-    name: say`thermal resistance from contact to body`,
+    name: say`thermal resistance from contact to housing`,
     value: 0.5,
     low: 0.25,
     high: 1,
@@ -72,7 +72,7 @@ export const ASSUMPTIONS: Readonly<Record<AssumptionKey, Assumption>> = {
   },
   bodyToSurroundings: {
     key: 'bodyToSurroundings',
-    name: say`thermal resistance from body to the air around it`,
+    name: say`thermal resistance from housing to the air around it`,
     value: 4,
     low: 2,
     high: 8,

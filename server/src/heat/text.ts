@@ -74,7 +74,7 @@ export function durationText(seconds: number): Phrase {
  */
 export function whenPassed(row: TimesToClass, peakTime: number | undefined): Phrase {
   const { steadyTimeToClass, peakTimeToClass, cycleTimeToClass } = row;
-  if (steadyTimeToClass !== undefined) return say`after ${durationText(steadyTimeToClass)} steady`;
+  if (steadyTimeToClass !== undefined) return say`after ${durationText(steadyTimeToClass)} at steady current`;
   if (peakTimeToClass !== undefined && peakTime !== undefined && peakTimeToClass <= peakTime)
     return say`${durationText(peakTimeToClass)} into the peak`;
   return cycleTimeToClass === undefined ? say`no` : say`after ${durationText(cycleTimeToClass)} of the cycle`;

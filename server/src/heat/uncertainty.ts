@@ -101,7 +101,7 @@ export interface Judgement {
   readonly rule: Phrase;
 }
 
-const GUARDED = say`accepted only when the reading keeps the limit by at least its expanded uncertainty U (k = 2), rejected only when it breaks it by more than U, undecided between (guard band w = U, JCGM 106:2012, 8.3)`;
+const GUARDED = say`accepted only if the reading is below the limit by at least its expanded uncertainty U (k = 2); rejected only if it is above it by more than U; undecided in between (guard band w = U, JCGM 106:2012, 8.3)`;
 const SIMPLE = say`no uncertainty was given, so the reading alone is compared with the limit (simple acceptance, JCGM 106:2012, 8.2)`;
 
 /**

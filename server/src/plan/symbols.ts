@@ -24,7 +24,7 @@ export type SymbolKind =
 /** A word for each kind of name. */
 export const symbolWords: Readonly<Record<SymbolKind, Phrase>> = {
   connector: say`connector`,
-  operation: say`operation`,
+  operation: say`step`,
   zone: say`zone`,
   source: say`source`,
   consumable: say`consumable`,

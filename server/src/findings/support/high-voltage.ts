@@ -14,7 +14,7 @@ import { vehicleTimeline, vehicleVerdict } from '../../sequence/facts/timeline.t
 import type { NewStep } from './mending.ts';
 
 /** Appended where a vehicle-approval rule is applied to workshop work. */
-export const scopeOfVehicleRules = say`ISO 6469-3 says of itself that it does not fully cover people who maintain and repair vehicles; the vehicle maker goes first.`;
+export const scopeOfVehicleRules = say`ISO 6469-3 states that it does not fully cover people who maintain and repair vehicles; the vehicle maker's procedure takes precedence.`;
 
 export const kindWords: Readonly<Record<VoltageKind, Phrase>> = {
   direct: say`DC`,

@@ -13,9 +13,9 @@ import { at, mention, named } from './words.ts';
 
 const verbs: Readonly<Record<SafeStep, Phrase>> = {
   isolate: say`isolates the high-voltage system`,
-  'lock-out': say`locks it against switching on`,
-  wait: say`waits for the capacitors`,
-  'prove-dead': say`proves it dead`,
+  'lock-out': say`locks out the high-voltage system`,
+  wait: say`waits for the capacitors to discharge`,
+  'prove-dead': say`proves the high-voltage system dead`,
 };
 
 const findingOf = ({ operation }: HighVoltageStep): string =>
@@ -60,12 +60,12 @@ function tell(
     ...(ids.length === 1 ? { connector: ids[0]! } : {}),
     message:
       operation.taskId === 'disconnect'
-        ? say`${named(operation)} opens ${listed(ids)}, and nothing that is certain to come first${again} ${undone}. A live contact kills: order it before ${operation.id}, as the vehicle maker states.`
+        ? say`${named(operation)} opens ${listed(ids)}, but${again} no step that must come first ${undone}. Live contacts kill: put that step before ${operation.id}, as the vehicle maker specifies.`
         : ids.length > 0
           ? say`${named(operation)} puts hands on ${listed(ids)}, but${again} no step that must come first ${undone}. Live contacts kill: make sure of it before ${operation.id}, as the vehicle maker specifies.`
           : say`${named(operation)} puts hands on the high-voltage system, but${again} no step that must come first ${undone}. Live contacts kill: make sure of it before ${operation.id}, as the vehicle maker specifies.`,
     trace: [
-      ...(culprit ? [at(culprit, say`${named(culprit)} may put the voltage back here`)] : []),
+      ...(culprit ? [at(culprit, say`${named(culprit)} may make the system live again here`)] : []),
       ...proofs.slice(-1).map((proof) => at(proof, say`${named(proof)}: the proof that is there`)),
       ...others
         .slice(0, 4)

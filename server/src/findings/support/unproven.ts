@@ -77,7 +77,7 @@ function* tell(
           : duty.message(ids, named(closing), until),
       trace: [
         ...(closing === undoneBy ? [] : [at(closing, say`${closing.id} closes ${listed(ids)} here`)]),
-        ...(before ? [at(before, say`${named(before)}: comes without it`)] : []),
+        ...(before ? [at(before, say`${named(before)}: reached without it`)] : []),
       ],
       fixes: () => {
         const { order, gates, lives } = sequence;

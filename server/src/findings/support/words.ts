@@ -56,7 +56,7 @@ function meeting(hazard: Meeting, connector: Connector, closing: Operation | und
         ? say`nothing orders it after ${closing.id}`
         : say`nothing orders it before the opening or after ${closing.id}`
       : say`nothing orders it before the opening`;
-  return at(operation, say`${named(operation)} may raise ${hazardsIn(raises)} here${place}: ${why}`);
+  return at(operation, say`${named(operation)} may produce ${hazardsIn(raises)} here${place}: ${why}`);
 }
 
 export const meetings = (window: Window, connector: Connector): Trace[] =>

@@ -46,8 +46,8 @@ export function cyclePicture(estimate: HeatEstimate, connector: string): Phrase 
     return { left, right, name, kind, end: cycle.duration, course: course(round), times, markAt };
   };
   const panels = [
-    panel('first', 80, 374, say`first round, from cold`),
-    panel('settled', 402, WIDTH - MARGIN, say`a round once it has settled`),
+    panel('first', 80, 374, say`first cycle, from cold`),
+    panel('settled', 402, WIDTH - MARGIN, say`a cycle once temperatures have settled`),
   ];
   const drawing = temperaturePanels(estimate, panels, (row) => [
     row.firstRoundTemperature,
@@ -70,9 +70,9 @@ export function cyclePicture(estimate: HeatEstimate, connector: string): Phrase 
           row.cycle === undefined ? undefined : uncertainText(row.cycle, row.uncertainties?.cycle, 'W'),
         ),
       },
-      { head: say`hottest, first round`, cells: rows.map((row) => ranged(row.firstRoundTemperature)) },
+      { head: say`hottest, first cycle`, cells: rows.map((row) => ranged(row.firstRoundTemperature)) },
       {
-        head: say`hottest, later`,
+        head: say`hottest, once settled`,
         cells: rows.map((row) => ranged(row.cycleTemperature, row.uncertainties?.cycleTemperature)),
       },
       ...(temperatureClass === undefined
@@ -91,11 +91,11 @@ export function cyclePicture(estimate: HeatEstimate, connector: string): Phrase 
   const room = estimate.largestResistance.forCycleTemperature;
   if (temperatureClass !== undefined && room) {
     notes.unshift(
-      say`By this estimate the class of ${temperatureText(temperatureClass)} is kept up to ${quantityText(room.value, 'Ω')} in this cycle.`,
+      say`By this estimate the contact stays within its ${temperatureText(temperatureClass)} class up to ${quantityText(room.value, 'Ω')} in this cycle.`,
     );
   }
   const { length } = cycle.pieces;
-  const stretches = length === 1 ? say`1 stretch` : say`${length} stretches`;
+  const stretches = length === 1 ? say`1 segment` : say`${length} segments`;
   const subtitle = say`estimated; ${stretches} in ${durationText(cycle.duration)}, repeated; ${quantityText(cycle.rms, 'A')} RMS; air around it ${temperatureText(model.ambient)}`;
   const content = [...drawing, ...strips, listed.svg];
   return pictureFrame(say`Duty cycle of ${connector}`, subtitle, content, listed.bottom, notes);

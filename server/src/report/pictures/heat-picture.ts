@@ -14,7 +14,7 @@ const YARDSTICKS: readonly (readonly [Phrase, number])[] = [
   [say`LED lamp`, 8],
   [say`soldering iron`, 60],
   [say`kettle`, 2000],
-  [say`sauna stove`, 9000],
+  [say`sauna heater`, 9000],
 ];
 
 /**
@@ -130,9 +130,9 @@ export function heatPicture(estimate: HeatEstimate, connector: string): Phrase |
       { head: say`steady heat`, cells: figures('steady', 'W') },
       { head: say`peak heat`, cells: figures('peak', 'W') },
       { head: say`cycle, mean`, cells: figures('cycle', 'W') },
-      { head: say`drop at most`, cells: figures('dropAtPeak', 'V') },
+      { head: say`voltage drop, at most`, cells: figures('dropAtPeak', 'V') },
       {
-        head: say`like cable of`,
+        head: say`same heat as cable`,
         cells: rows.map(({ cableLength }) =>
           cableLength === undefined ? undefined : figure(`${Number(cableLength.toPrecision(2))} m`),
         ),
@@ -156,7 +156,9 @@ export function heatPicture(estimate: HeatEstimate, connector: string): Phrase |
       : say`${inOhm(largestResistance.forCycleBudget)} over the duty cycle`,
   ].filter((one) => one !== undefined);
   if (budget !== undefined && room.length > 0) {
-    notes.push(say`The heat budget of ${quantityText(budget, 'W')} is kept up to ${joined(room, ', ')}.`);
+    notes.push(
+      say`Heat stays within the budget of ${quantityText(budget, 'W')} up to ${joined(room, ', ')}.`,
+    );
   }
   const spots = rows.find((row) => row.key === clean?.row);
   if (spots?.dropAtPeak !== undefined) {
@@ -169,7 +171,7 @@ export function heatPicture(estimate: HeatEstimate, connector: string): Phrase |
   }
   if (clean) {
     notes.push(
-      say`Dirt rows multiply the clean resistance (${ROW_STYLES[clean.row].name}); how dirty a contact is, only a measurement tells.`,
+      say`The dirt rows multiply the clean resistance (${ROW_STYLES[clean.row].name}); only a measurement tells how dirty a contact is.`,
     );
   }
   return pictureFrame(

@@ -136,7 +136,7 @@ const timeUnit = (end: number): { readonly size: number; readonly name: string }
 /** "109 ± 5 °C (54…198)": the reading's uncertainty, and in brackets what the assumptions leave. */
 export function ranged(range: ValueRange | undefined, uncertainty?: number): Phrase | undefined {
   if (!range) return undefined;
-  if (range.value > COPPER_MELTS) return say`destroyed before`;
+  if (range.value > COPPER_MELTS) return say`destroyed first`;
   const value = uncertainTemperature(range.value, uncertainty);
   if (range.low === range.high) return value;
   return say`${value} (${degreesText(range.low)}…${range.high > COPPER_MELTS ? say`melting` : degreesText(range.high)})`;
@@ -147,7 +147,7 @@ export const assumptionNotes = ({ assumptions }: HeatEstimate): Phrase[] =>
   assumptions.length === 0
     ? []
     : [
-        say`Assumed, because nothing states it: ${joined(assumptions.map(assumptionText), '; ')}. Shaded and in brackets: what these assumptions leave open.`,
+        say`Assumed, because it is not stated: ${joined(assumptions.map(assumptionText), '; ')}. Shading and brackets show the range that these assumptions leave open.`,
       ];
 
 /**

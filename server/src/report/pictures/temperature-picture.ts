@@ -71,7 +71,7 @@ export function temperaturePicture(estimate: HeatEstimate, connector: string): P
         cells: rows.map((row) => uncertainText(row.resistance, row.uncertainty, 'Ω')),
       },
       {
-        head: say`long at ${quantityText(steady, 'A')}`,
+        head: say`in continuous use at ${quantityText(steady, 'A')}`,
         cells: rows.map((row) => ranged(row.steadyTemperature, row.uncertainties?.steadyTemperature)),
       },
       {
@@ -105,18 +105,18 @@ export function temperaturePicture(estimate: HeatEstimate, connector: string): P
     const lasting = quantityText(long.value, 'Ω');
     notes.unshift(
       after
-        ? say`By this estimate the class of ${kept} is kept up to ${lasting} long at ${quantityText(steady, 'A')}, up to ${quantityText(after.value, 'Ω')} after the peak too.`
-        : say`By this estimate the class of ${kept} is kept up to ${lasting} long at ${quantityText(steady, 'A')}.`,
+        ? say`By this estimate the contact stays within its ${kept} class up to ${lasting} in continuous use at ${quantityText(steady, 'A')}, and up to ${quantityText(after.value, 'Ω')} if the peak is counted too.`
+        : say`By this estimate the contact stays within its ${kept} class up to ${lasting} in continuous use at ${quantityText(steady, 'A')}.`,
     );
   }
   const touch = rows.find((row) => row.key === clean?.row)?.touch;
   if (touch) {
     const passed =
       touch.time === undefined
-        ? say`${temperatureText(touch.threshold)} are not reached`
-        : say`${temperatureText(touch.threshold)} are passed after ${durationText(touch.time)}`;
+        ? say`${temperatureText(touch.threshold)} is not reached`
+        : say`${temperatureText(touch.threshold)} is passed after ${durationText(touch.time)}`;
     notes.unshift(
-      say`Outside, where a hand meets it, ${ranged(touch.temperature) ?? ''} after long at ${quantityText(steady, 'A')}; ${passed}, from where bare metal may burn skin in 1 s (ISO 13732-1, from memory).`,
+      say`Outside of the housing: ${ranged(touch.temperature) ?? ''} in continuous use at ${quantityText(steady, 'A')}; ${passed}, above which bare metal may burn skin within 1 s (ISO 13732-1; figure not checked against the standard).`,
     );
   }
   const subtitle = say`estimated; air around it ${temperatureText(model.ambient)}; time constants ${durationText(model.fast)} for the contact, ${durationText(model.slow)} for the whole connector`;

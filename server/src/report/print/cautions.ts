@@ -28,37 +28,37 @@ export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
   if (opening.has(taskId) && orange.length > 0) {
     cautions.push({
       sign: 'voltage',
-      text: say`High voltage: ${listed(orange)}. Qualified high-voltage technician only, and only after the vehicle was proven dead.`,
+      text: say`High voltage: ${listed(orange)}. Qualified high-voltage technician only, and only after the system has been proven dead.`,
     });
   }
   const restraint = of('restraint');
   if (opening.has(taskId) && restraint.length > 0) {
     cautions.push({
       sign: 'general',
-      text: say`Restraint: ${listed(restraint)}. 12 V battery off and the maker's wait over before it is touched.`,
+      text: say`Restraint system (SRS): ${listed(restraint)}. Before touching it: 12 V battery disconnected and the vehicle maker's waiting time over.`,
     });
   }
   if (taskId === 'battery-12v-on' || taskId === 'power-up') {
-    cautions.push({ sign: 'general', text: say`Nobody inside, under or working on the car.` });
+    cautions.push({ sign: 'general', text: say`Nobody inside, under or working on the vehicle.` });
   }
   if (taskId === 'weld') {
     cautions.push({
       sign: 'general',
-      text: say`Batteries disconnected and electronics protected as the vehicle maker states for welding.`,
+      text: say`Batteries disconnected and electronics protected as the vehicle maker specifies for welding.`,
     });
   }
   if (taskId === 'bake') cautions.push({ sign: 'general', text: bakeLimit(plan) });
   if (task?.gate && taskId !== 'power-up') {
     cautions.push({
       sign: 'general',
-      text: say`Only when every connector is closed, free of its cover and proven.`,
+      text: say`Only when every connector is closed and tested, with its cover removed.`,
     });
   }
   const covered = openDuring(plan, operation);
   if (covered.length > 0) {
     cautions.push({
       sign: 'general',
-      text: say`Covers in place and sound? ${listed(covered)}. If not, stop.`,
+      text: say`Covers in place and undamaged? ${listed(covered)}. If not, stop.`,
     });
   }
   return cautions;
@@ -70,15 +70,15 @@ function bakeLimit(plan: Plan): Phrase {
   const time = limit?.get('time')?.value;
   const source = limit?.get('source')?.value;
   if (temperature === undefined && time === undefined) {
-    return say`The plan states no limit for the battery in the booth. Get the maker's before it is heated.`;
+    return say`The plan states no battery limit for the booth. Get it from the vehicle maker before heating the vehicle.`;
   }
-  const stated = [temperature, time === undefined ? undefined : say`at most ${time}`].filter(
+  const stated = [temperature, time === undefined ? undefined : say`for at most ${time}`].filter(
     (one) => one !== undefined,
   );
   const limits = joined(stated, ', ');
   return source === undefined
-    ? say`Battery in the booth: ${limits}.`
-    : say`Battery in the booth: ${limits} (${source}).`;
+    ? say`Battery limit in the booth: ${limits}.`
+    : say`Battery limit in the booth: ${limits} (${source}).`;
 }
 
 const coverLists = slot<Plan, ReadonlyMap<Operation, readonly string[]>>();

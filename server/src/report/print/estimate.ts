@@ -31,9 +31,9 @@ export function estimate(plan: Plan, options: EstimateOptions): string {
     [say`Currency`, prices.currency ?? say`none`, 1],
     [say`Date`, options.today, 1],
   ])}${labourSection(plan, bill, photos)}${materialSection(bill, photos)}${totals(bill)}${stakeSection(plan, bill)}${references(plan, bill)}${shares(bill)}${section(
-    say`How it is worked out`,
+    say`How the figures are calculated`,
     html`<p>
-      ${say`${roundingRule} A line marked “included” is contained in a published time for the surrounding work and costs nothing here. Hours, rates and prices come from the plan and the shop's rate sheet; none is built in.`}
+      ${say`${roundingRule} A line marked “included” is part of a published time for the surrounding work and costs nothing here. Hours, rates and prices come from the plan and the shop's rate sheet; none is built in.`}
     </p>`,
   )}${photoSection(plan, photos, options.photos ?? new Map())}`;
   return printPage(
@@ -76,7 +76,7 @@ function labourSection(plan: Plan, bill: Bill, photos: readonly Photo[]): Conten
     html`<table class="dense">
         <thead>
           <tr>
-            <th scope="col">${say`Operation`}</th>
+            <th scope="col">${say`Step`}</th>
             <th scope="col">${say`Work`}</th>
             <th scope="col">${say`Basis`}</th>
             <th scope="col">${say`Reference`}</th>
@@ -104,7 +104,7 @@ function labourSection(plan: Plan, bill: Bill, photos: readonly Photo[]): Conten
           )}
         </tbody>
         <tfoot>
-          ${sumRow(say`Labour in all`, labourTotal, prices, 7)}
+          ${sumRow(say`Total labour`, labourTotal, prices, 7)}
         </tfoot>
       </table>
       ${
@@ -113,8 +113,8 @@ function labourSection(plan: Plan, bill: Bill, photos: readonly Photo[]): Conten
           &#9670;
           ${counted(
             unsupported,
-            say`1 not-included line has no reference: nothing here shows the payer that the work is not contained in a published time.`,
-            say`${unsupported} not-included lines have no reference: nothing here shows the payer that the work is not contained in a published time.`,
+            say`1 “not included” line has no reference: nothing here shows the payer that the work is not part of a published time.`,
+            say`${unsupported} “not included” lines have no reference: nothing here shows the payer that the work is not part of a published time.`,
           )}
         </p>`
       }`,
@@ -126,14 +126,14 @@ function materialSection(
   photos: readonly Photo[],
 ): Content {
   if (materials.length === 0)
-    return section(say`Material`, html`<p>${say`The plan has no material lines.`}</p>`);
+    return section(say`Materials`, html`<p>${say`The plan has no material lines.`}</p>`);
   const referred = materials.some(({ reference }) => reference !== undefined);
   return section(
-    say`Material`,
+    say`Materials`,
     html`<table class="dense">
       <thead>
         <tr>
-          <th scope="col">${say`Operation`}</th>
+          <th scope="col">${say`Step`}</th>
           <th scope="col">${say`Item`}</th>
           ${referred && html`<th scope="col">${say`Reference`}</th>`}
           <th scope="col" class="num">${say`Quantity`}</th>
@@ -152,14 +152,14 @@ function materialSection(
               <td class="num">${exact(charge.quantity)}</td>
               <td>${charge.unit ?? ''}</td>
               <td class="num">
-                ${charge.charged ? charge.price && figure(charge.price.toFixed(Math.max(prices.decimals ?? 0, decimalsOf(charge.price)))) : say`not charged`}
+                ${charge.charged ? charge.price && figure(charge.price.toFixed(Math.max(prices.decimals ?? 0, decimalsOf(charge.price)))) : say`not billed`}
               </td>
               ${amountCell(charge, prices)}
             </tr>`,
         )}
       </tbody>
       <tfoot>
-        ${sumRow(say`Material in all`, materialsTotal, prices, referred ? 6 : 5)}
+        ${sumRow(say`Total materials`, materialsTotal, prices, referred ? 6 : 5)}
       </tfoot>
     </table>`,
   );
@@ -184,7 +184,7 @@ function totals({ sheet: prices, labourTotal, materialsTotal, net, taxes, gross 
     return html`<div class="stop">
       <p>${say`No total`}</p>
       <p>
-        ${prices.currency === undefined ? say`The plan uses no rate sheet that could be read, so nothing has a price.` : say`${prices.currency} is no currency of ISO 4217, so nobody can say how to round it.`}
+        ${prices.currency === undefined ? say`The plan uses no rate sheet that could be read, so nothing has a price.` : say`${prices.currency} is not an ISO 4217 currency, so amounts cannot be rounded.`}
       </p>
     </div>`;
   }
@@ -199,7 +199,7 @@ function totals({ sheet: prices, labourTotal, materialsTotal, net, taxes, gross 
   return html`<section>
     <table class="totals dense">
       <tbody>
-        ${row(say`Labour`, labourTotal.amount)}${row(say`Material`, materialsTotal.amount)}${row(say`Before tax`, net.amount)}${taxes.map(
+        ${row(say`Labour`, labourTotal.amount)}${row(say`Materials`, materialsTotal.amount)}${row(say`Subtotal before tax`, net.amount)}${taxes.map(
           ({ name, percent, on, amount }) =>
             row(html`${name}, ${percent ? exact(percent) : '?'} %${taxed[on]}`, amount),
         )}${row(html`${say`Total in ${prices.currency ?? ''}`}${openWords(gross.unpricedLines)}`, gross.amount, 'sum')}
@@ -209,33 +209,33 @@ function totals({ sheet: prices, labourTotal, materialsTotal, net, taxes, gross 
 }
 
 function stakeSection(plan: Plan, { stake, sheet: prices }: Bill): Content {
-  const title = say`Money at stake`;
+  const title = say`Not yet billed`;
   if (!stake) {
     return section(
       title,
       html`<p>
-        ${say`The text of the plan is damaged where its lines stand, so nobody can say which are missing.`}
+        ${say`The text of the plan is damaged where its lines are, so it cannot be said which are missing.`}
       </p>`,
     );
   }
   if (stake.labour.length + stake.materials.length === 0) {
     return section(
       title,
-      html`<p>${say`None: every step that is charged and every consumable that is used has its line.`}</p>`,
+      html`<p>${say`None: every step and every consumable to be billed has its line.`}</p>`,
     );
   }
   return html`<section class="stake">
     <h2>${title}</h2>
     <p>
-      ${say`Work and material of the plan that no line charges, at the shop's own times, rates and prices. Not part of the total above.`}
+      ${say`Work and materials in the plan without a line, at the shop's own times, rates and prices. Not part of the total above.`}
     </p>
     <table class="dense">
       <thead>
         <tr>
-          <th scope="col">${say`Operation`}</th>
+          <th scope="col">${say`Step`}</th>
           <th scope="col">${say`Missing line`}</th>
           <th scope="col" class="num">${say`Hours or quantity`}</th>
-          <th scope="col" class="num">${say`Worth`}</th>
+          <th scope="col" class="num">${say`Value`}</th>
         </tr>
       </thead>
       <tbody>
@@ -266,11 +266,11 @@ function stakeSection(plan: Plan, { stake, sheet: prices }: Bill): Content {
           <td colspan="3">
             ${
               stake.unpricedLines === 0
-                ? say`At stake, before tax`
+                ? say`Not yet billed, before tax`
                 : counted(
                     stake.unpricedLines,
-                    say`At stake, and 1 line more of unknown worth, before tax`,
-                    say`At stake, and ${stake.unpricedLines} lines more of unknown worth, before tax`,
+                    say`Not yet billed, with 1 more line of unknown value, before tax`,
+                    say`Not yet billed, with ${stake.unpricedLines} more lines of unknown value, before tax`,
                   )
             }
           </td>
@@ -298,7 +298,7 @@ function shares(bill: Bill): Content {
           <tr>
             <th scope="col">${head}</th>
             <th scope="col" class="num">${say`Labour`}</th>
-            <th scope="col" class="num">${say`Material`}</th>
+            <th scope="col" class="num">${say`Materials`}</th>
             <th scope="col" class="num">${say`Amount`}</th>
           </tr>
         </thead>
@@ -348,13 +348,13 @@ function shares(bill: Bill): Content {
     parts.some((part) => part.unpricedLines > 0),
   );
   return section(
-    say`The same money, divided`,
+    say`Breakdown`,
     html`<p class="note">
         ${say`Before tax. A line for several operations or connectors is shared equally among them, to the smallest unit.`}
         ${open && say`* without lines that have no amount`}
       </p>
       <div class="pair">
-        ${table(say`By operation`, say`Operation`, byOperation, say`no operation`)}
+        ${table(say`By step`, say`Step`, byOperation, say`no step`)}
         <div>
           ${table(say`By connector`, say`Connector`, byConnector, say`whole vehicle`)}${hours(say`Labour by basis`, say`Basis`, byBasis, (key) => own(basisWords, key))}${hours(say`Labour by rate`, say`Rate`, byRate, (key) => (key === '' ? say`no rate named` : key))}
         </div>

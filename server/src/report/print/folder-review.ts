@@ -202,8 +202,8 @@ function totals(plans: readonly FolderEntry[], all: readonly FolderEntry[], toda
     [say`Errors`, total('error')],
     [say`Warnings`, total('warning')],
     [say`For information`, total('information')],
-    [say`Checked as on`, today],
-    [say`Money at stake, before tax`, stakeTotal(plans), 6],
+    [say`Checked as of`, today],
+    [say`Not yet billed, before tax`, stakeTotal(plans), 6],
   ]);
 }
 
@@ -214,11 +214,11 @@ const contents = (parts: readonly FolderPart[]): Content =>
     <p id="all">
       <span class="label">${say`Contents`}</span>
       ${parts.map((part) => html`<a href="#${part}">${partTitles[part]}</a> `)}<a class="screen" href="#all"
-        >${say`Everything`}</a
+        >${say`All parts`}</a
       >
     </p>
     <p class="note screen">
-      ${say`What you choose here, or a plan in the list, is printed alone; choose Everything to print all of it.`}
+      ${say`Choose a part here, or a plan in the list, to print it alone; choose Everything to print all of it.`}
     </p>
   </nav>`;
 
@@ -243,7 +243,7 @@ function stakeTotal(plans: readonly FolderEntry[]): Phrase {
     ([currency, { amounts, decimals }]) => say`${moneyText(sumAmounts(amounts), { decimals })} ${currency}`,
   );
   const open = plans.reduce((sum, one) => sum + one.open, 0);
-  const unknown = open > 0 ? [say`${linesText(open)} of unknown worth`] : [];
+  const unknown = open > 0 ? [say`${linesText(open)} of unknown value`] : [];
   const all: readonly Phrase[] = [...sums, ...unknown];
   return all.length === 0 ? say`none` : all.reduce((first, next) => say`${first}, and ${next}`);
 }
@@ -267,7 +267,7 @@ function* planTable(shown: readonly Shown[]): Generator<Markup> {
       say`Errors`,
       say`Warnings`,
       say`Info`,
-      say`At stake`,
+      say`Not billed`,
       say`Signed`,
       say`Acceptances`,
     ],
@@ -293,7 +293,7 @@ function planRow(one: Shown): Markup {
       ${missingRoles.length === 0 ? say`yes` : html`<span class="mark">${counted(missingRoles.length, say`1 role missing`, say`${missingRoles.length} roles missing`)}</span>`}
     </td>
     <td>
-      ${accepted.all === 0 ? say`none` : accepted.all}${accepted.runOut > 0 && html` <span class="mark">${say`${accepted.runOut} run out`}</span>`}
+      ${accepted.all === 0 ? say`none` : accepted.all}${accepted.runOut > 0 && html` <span class="mark">${say`${accepted.runOut} expired`}</span>`}
     </td>
   </tr>`;
 }
@@ -324,7 +324,7 @@ function* findingIndex(shown: readonly Shown[]): Generator<Markup> {
   yield html`<table>
     <thead>
       <tr>
-        <th scope="col">${say`Grade`}</th>
+        <th scope="col">${say`Severity`}</th>
         <th scope="col">${say`Finding`}</th>
         <th scope="col" class="num">${say`Times`}</th>
         <th scope="col" class="num">${say`Files`}</th>
@@ -351,10 +351,10 @@ function* findingIndex(shown: readonly Shown[]): Generator<Markup> {
 function* signOffTable(shown: readonly Shown[]): Generator<Markup> {
   const unsigned = shown.filter(({ entry }) => entry.missingRoles.length > 0);
   if (unsigned.length === 0) {
-    yield html`<p>${say`Every plan has the sign-offs that its rate sheet asks for.`}</p>`;
+    yield html`<p>${say`Every plan has the sign-offs that its rate sheet requires.`}</p>`;
     return;
   }
-  const { start, end } = tableFrame([say`Plan`, say`Repair`, say`Nobody signed as`]);
+  const { start, end } = tableFrame([say`Plan`, say`Repair`, say`Not signed as`]);
   yield start;
   for (const one of unsigned) {
     yield html`<tr>
@@ -402,7 +402,7 @@ function findingTable({ plan, findings }: Reviewed, { sources, name }: ReviewOpt
     html`<table>
       <thead>
         <tr>
-          <th scope="col">${say`Grade`}</th>
+          <th scope="col">${say`Severity`}</th>
           <th scope="col">${say`Place`}</th>
           <th scope="col">${say`Finding`}</th>
         </tr>

@@ -38,7 +38,7 @@ export function jobCard(plan: Plan, options: JobCardOptions): string {
   const finish = scheduleOf(plan)?.finish ?? 0;
   const body = html`${releaseBlockers(plan, options.errors)}${planFields(head, [
     [say`People`, listed(people), 3],
-    [say`Shortest time the order allows`, finish > 0 ? timeText(finish) : '', 2],
+    [say`Shortest possible time in this order`, finish > 0 ? timeText(finish) : '', 2],
   ])}${steps(plan)}${documents(plan)}${signatures(plan)}${tags(plan, head.number)}`;
   return printPage(
     { kind: say`Job card`, number: head.number, title: head.title, body, cautionFirst: true },
@@ -55,7 +55,7 @@ export function steps(plan: Plan): Markup {
     safe.length > 0 &&
     html`<section class="safe">
       <h2>${say`Make safe first`}</h2>
-      <p>${say`Nothing orange is touched before the last line of this part is signed.`}</p>
+      <p>${say`Do not touch any high-voltage (orange) part until every line of this part is signed.`}</p>
       ${stepTable(plan, safe)}
     </section>`
   }${
@@ -63,7 +63,7 @@ export function steps(plan: Plan): Markup {
     section(
       safe.length > 0 ? say`Then, in this order` : say`Steps in order`,
       html`<p class="note">
-          ${say`A step starts when the one above it is done, unless it says that it may run beside another.`}
+          ${say`Each step starts when the one above it is done, unless it says that it may be done at the same time as another.`}
         </p>
         ${stepTable(plan, rest)}`,
     )
@@ -93,13 +93,13 @@ const shownOrder = (plan: Plan): Operation[] =>
 export function releaseBlockers(plan: Plan, errors: number): Content {
   const reasons: Phrase[] = [];
   if (plan.document.problems.some(({ kind }) => kind !== 'key-twice')) {
-    reasons.push(say`The text of the plan has errors; steps may be missing here.`);
+    reasons.push(say`The text of the plan has errors; steps may be missing from this card.`);
   }
   if (sequenceOf(plan).order.circle) {
-    reasons.push(say`Steps of the plan wait for each other, so there is no order to work in.`);
+    reasons.push(say`Steps of the plan wait for each other, so no order of work can be given.`);
   }
   if (plan.firstOverLimit)
-    reasons.push(say`The plan has more steps than can be shown; the last ones are missing here.`);
+    reasons.push(say`The plan has more steps than can be shown; the last ones are missing.`);
   for (const step of plan.unknownCalls) {
     reasons.push(
       say`${step.id} follows ${step.follows?.value ?? say`a procedure`}, which was not found: its steps are missing here.`,
@@ -109,8 +109,8 @@ export function releaseBlockers(plan: Plan, errors: number): Content {
     reasons.push(
       counted(
         errors,
-        say`1 error of the check is still open; see the review.`,
-        say`${errors} errors of the check are still open; see the review.`,
+        say`1 error found by the check is still open; see the review.`,
+        say`${errors} errors found by the check are still open; see the review.`,
       ),
     );
   const unproven = openedLive(plan);
@@ -205,7 +205,8 @@ function besideLine({ named, more }: Beside): Markup {
     ({ planStep, by, task, taskId }) => say`${planStep.id} (${by?.value ?? ''}, ${task?.doing ?? taskId})`,
   );
   return html`<p class="beside">
-    <b>${say`May run beside`}</b> ${more > 0 ? say`${joined(words, ', ')} and ${more} more` : listed(words)}
+    <b>${say`May be done at the same time as`}</b>
+    ${more > 0 ? say`${joined(words, ', ')} and ${more} more` : listed(words)}
   </p>`;
 }
 
@@ -221,7 +222,9 @@ function what(plan: Plan, operation: Operation): Markup {
     taskId === 'cover' || taskId === 'uncover' ? [halvesText(halves)] : [],
     goods === '' ? [] : [say`with ${goods}`],
     bakeWords(operation),
-    gloves === undefined ? [] : [say`gloves of class ${readText(gloves, operation.bindings)?.value ?? ''}`],
+    gloves === undefined
+      ? []
+      : [say`wear insulating gloves, class ${readText(gloves, operation.bindings)?.value ?? ''}`],
   ].flat();
   return html`<span class="key">${stepTitle(operation)}</span
     >${connectors.length > 0 && html` ${listed(connectors.map(({ value }) => value))}`}${facts.length > 0 && html`${connectors.length > 0 ? ', ' : ' '}${joined(facts, ', ')}`}`;
@@ -238,9 +241,9 @@ function bakeWords({ step, bindings }: Operation): Phrase[] {
   const panel = readQuantity('temperature', node.get('panel-temperature'), bindings);
   const held = readQuantity('time', node.get('hold-time'), bindings);
   return [
-    air && say`air ${air.text}`,
-    panel && say`panel ${panel.text}`,
-    held && say`held ${held.text}`,
+    air && say`air temperature ${air.text}`,
+    panel && say`panel temperature ${panel.text}`,
+    held && say`held for ${held.text}`,
   ].filter((one) => one !== undefined);
 }
 
@@ -252,12 +255,12 @@ function readings(plan: Plan, operation: Operation): Content {
   if (taskId === 'prove-dead') {
     const rating = readQuantity('voltage', step.node.get('meter-rating'), bindings)?.text;
     lines.push(
-      blankLine(rating === undefined ? say`meter` : say`meter, ${rating} or more`),
-      box(say`proven before`),
-      blankLine(say`between the poles`, 'V'),
-      blankLine(say`plus to body`, 'V'),
-      blankLine(say`minus to body`, 'V'),
-      box(say`proven after`),
+      blankLine(rating === undefined ? say`meter number` : say`meter number (${rating} or more)`),
+      box(say`meter proven before`),
+      blankLine(say`plus to minus`, 'V'),
+      blankLine(say`plus to vehicle body`, 'V'),
+      blankLine(say`minus to vehicle body`, 'V'),
+      box(say`meter proven after`),
     );
   }
   if (taskId === 'measure-resistance') {
@@ -267,7 +270,7 @@ function readings(plan: Plan, operation: Operation): Content {
         blankLine(value, limit === undefined ? say`mΩ (the plan states no limit)` : say`mΩ (limit ${limit})`),
       );
     }
-    lines.push(blankLine(say`uncertainty`, 'mΩ'), blankLine(say`meter`));
+    lines.push(blankLine(say`uncertainty`, 'mΩ'), blankLine(say`meter number`));
   }
   return lines.length > 0 && html`<p class="readings">${lines}</p>`;
 }
@@ -283,7 +286,7 @@ function writtenDown({ taskId, connectors }: Operation): Markup[] {
     case 'measure-bonding':
       return connectors.map(({ value }) => blankLine(value, 'mΩ'));
     case 'scan':
-      return [blankLine(say`faults found and cleared`, '', 'long')];
+      return [blankLine(say`fault codes found and cleared`, '', 'long')];
     case 'check-seated':
       return connectors.map(({ value }) => box(value));
     default:

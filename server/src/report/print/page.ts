@@ -144,8 +144,8 @@ export const planFields = (
   fields([
     [say`Vehicle`, head.vehicle, 2],
     [say`VIN`, head.vin, 2],
-    [say`Drive`, head.propulsion],
+    [say`Propulsion`, head.propulsion],
     [say`System voltage`, head.voltage],
-    [say`In the shop since`, head.arrived],
+    [say`Arrived`, head.arrived],
     ...more,
   ]);

@@ -25,7 +25,7 @@ export interface Photo {
 /** A larger photograph, or more of them, would make a page that no mail carries. Unit: bytes. */
 export const photoLimits = { one: 4e6, all: 24e6 } as const;
 export const tooLargePhoto = say`it is larger than ${photoLimits.one / 1e6} MB; make a smaller copy`;
-export const tooManyPhotos = say`the photographs before it take up the ${photoLimits.all / 1e6} MB of a page`;
+export const tooManyPhotos = say`the photographs before it already use the ${photoLimits.all / 1e6} MB allowed on a page`;
 
 /** What could be read of the photographs, by URI: a file's bytes, or in plain words why there are none. */
 export type PhotoFiles = ReadonlyMap<string, Uint8Array | Value>;
@@ -75,7 +75,8 @@ function figure(plan: Plan, { number, operation, file, uri, when, note }: Photo,
   const connectors = listed((found?.connectors ?? []).map(({ value }) => value));
   const shows =
     found && (found.connectors.length > 0 ? say`${stepTitle(found)} ${connectors}` : stepTitle(found));
-  const read = uri === undefined ? say`it is no file of the shop` : (files.get(uri) ?? say`it was not read`);
+  const read =
+    uri === undefined ? say`it is not in the shop's files` : (files.get(uri) ?? say`it was not read`);
   const picture = read instanceof Uint8Array ? dataUriOf(read) : undefined;
   const reason = read instanceof Uint8Array ? say`it is neither a PNG nor a JPEG picture` : read;
   return html`<figure>

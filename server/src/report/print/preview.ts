@@ -77,6 +77,6 @@ function summary(plan: Plan, errors: number, warnings: number): Content {
   if (plan.document.kind !== 'repair-plan' || sheet.decimals === undefined) return findings;
   const total: Phrase = say`Total ${moneyText(gross.amount, sheet)} ${sheet.currency ?? ''}`;
   const priced = gross.unpricedLines > 0 ? say`${total}, without ${linesText(gross.unpricedLines)}` : total;
-  const money = stake ? say`${priced}; ${moneyText(stake.amount, sheet)} at stake` : priced;
+  const money = stake ? say`${priced}; ${moneyText(stake.amount, sheet)} not yet billed` : priced;
   return say`${findings}. ${money}.`;
 }

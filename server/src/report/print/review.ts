@@ -40,7 +40,7 @@ export function review(reviewed: Reviewed, options: ReviewOptions): string {
   const counts = countsOf(findings);
   const body = html`${planFields(head, [
     [say`File`, options.name(plan.document.uri), 3],
-    [say`Checked as on`, options.today, 2],
+    [say`Checked as of`, options.today, 2],
   ])}${verdict(counts)}${findingsSection(findings, plan, options)}${acceptances(plan, options.today)}${atStake(plan)}${timeSection(plan)}${signOffs(plan)}${heatSection(plan)}`;
   return printPage({ kind: say`Review`, number: head.number, title: head.title, body }, options);
 }
@@ -66,14 +66,14 @@ function verdict({ error, warning, information }: SeverityCounts): Markup {
     return html`<div class="stop">
       <p>${say`No findings`}</p>
       <p>
-        ${say`The text of the plan holds together. The vehicle maker's procedure and the eyes of a qualified technician still decide.`}
+        ${say`No findings in the text. That does not mean that the vehicle is safe: the vehicle maker's procedure and a qualified technician decide.`}
       </p>
     </div>`;
   }
   return html`<div class="stop">
     <p class="warning">${sign('general')}<span>${listed(words)}</span></p>
     <p>
-      ${error > 0 ? say`Not to be worked from before the errors are settled.` : say`To be read and settled or accepted before work starts.`}
+      ${error > 0 ? say`Do not work from this plan until the errors are resolved.` : say`To be read and settled or accepted before work starts.`}
     </p>
   </div>`;
 }
@@ -88,7 +88,7 @@ function findingsSection(findings: readonly ListedFinding[], plan: Plan, options
   if (findings.length === 0) return undefined;
   const inOrder = severities.flatMap((grade) => findings.filter(({ severity }) => severity === grade));
   return section(
-    say`Findings, gravest first`,
+    say`Findings, most serious first`,
     inOrder.map((found) => findingBlock(found, plan.document.uri, options)),
   );
 }
@@ -126,7 +126,7 @@ function timeSection(plan: Plan): Content {
   const schedule = scheduleOf(plan);
   if (!picture || !schedule) {
     return section(
-      say`Time line`,
+      say`Timeline`,
       html`<p>
         ${sequenceOf(plan).order.circle ? say`Steps wait for each other, so there is no order to draw.` : say`The plan has no steps.`}
       </p>`,
@@ -134,7 +134,7 @@ function timeSection(plan: Plan): Content {
   }
   const { finish, criticalPath, untimed, clashes } = schedule;
   return section(
-    say`Time line`,
+    say`Timeline`,
     html`<div class="picture">${markup(picture)}</div>
       ${
         finish > 0 &&
@@ -146,16 +146,16 @@ function timeSection(plan: Plan): Content {
         html`<p>
           ${counted(
             untimed.length,
-            say`One step states no time and counts as none: ${untimed[0]!.id}.`,
-            say`${untimed.length} steps state no time and count as none: ${someOf(
+            say`One step gives no time and counts as zero: ${untimed[0]!.id}.`,
+            say`${untimed.length} steps give no time and count as zero: ${someOf(
               untimed.map(({ id }) => id),
               12,
             )}.`,
           )}
         </p>`
-      }${clashes.length > 0 && html`<p>${say`${clashWords(schedule)} One person does one thing at a time, so the finish will be later.`}</p>`}
+      }${clashes.length > 0 && html`<p>${say`${clashWords(schedule)} Each person does one thing at a time, so the finish will be later.`}</p>`}
       <p class="note">
-        ${say`Drawn at the earliest times the order allows. A connector is marked as exposed where the order lets dirt meet it, even if this drawing happens to keep them apart.`}
+        ${say`Drawn at the earliest times the order allows. A connector is marked as exposed where dirt may reach it in some order the plan allows, even if not in this drawing.`}
       </p>`,
   );
 }
@@ -163,7 +163,7 @@ function timeSection(plan: Plan): Content {
 function clashWords({ clashes }: NonNullable<ReturnType<typeof scheduleOf>>): Phrase {
   const words = clashes.map(
     ([a, b]) =>
-      say`${a.operation.by?.value ?? ''} is asked for in ${a.operation.id} and ${b.operation.id} at once`,
+      say`${a.operation.by?.value ?? ''} is needed in ${a.operation.id} and ${b.operation.id} at once`,
   );
   return say`${someOf(words, 4)}.`;
 }
@@ -222,9 +222,7 @@ export const acceptanceRows = ({ accepted }: Plan, today: string, number?: strin
         <td>${node.get('reason')?.value ?? ''}</td>
         <td>${node.get('by')?.value ?? ''}</td>
         <td class="nowrap">${until?.value ?? ''}</td>
-        <td>
-          ${holds(until?.value, today) ? say`holds` : html`<span class="mark">${say`has run out`}</span>`}
-        </td>
+        <td>${holds(until?.value, today) ? say`valid` : html`<span class="mark">${say`expired`}</span>`}</td>
       </tr>`,
   );
 
@@ -267,7 +265,7 @@ function atStake(plan: Plan): Content {
   if (!stake || stake.labour.length + stake.materials.length === 0) return undefined;
   const worth = html`<b>${moneyText(stake.amount, prices)} ${prices.currency ?? ''}</b>`;
   return section(
-    say`Money at stake`,
+    say`Not yet billed`,
     html`<p>${missingWorth(stake.labour.length + stake.materials.length, worth, stake.unpricedLines)}</p>`,
   );
 }
@@ -276,14 +274,14 @@ function missingWorth(lines: number, worth: Value, open: number): Phrase {
   if (open === 0) {
     return counted(
       lines,
-      say`1 line is missing, worth ${worth} before tax by the shop's own sheet. The estimate lists them.`,
-      say`${lines} lines are missing, worth ${worth} before tax by the shop's own sheet. The estimate lists them.`,
+      say`1 line is missing: ${worth} before tax by the shop's own rate sheet. The estimate lists it.`,
+      say`${lines} lines are missing: ${worth} before tax by the shop's own rate sheet. The estimate lists them.`,
     );
   }
   const unknown = linesText(open);
   return counted(
     lines,
-    say`1 line is missing, worth ${worth} before tax by the shop's own sheet, and ${unknown} of unknown worth. The estimate lists them.`,
-    say`${lines} lines are missing, worth ${worth} before tax by the shop's own sheet, and ${unknown} of unknown worth. The estimate lists them.`,
+    say`1 line is missing: ${worth} before tax by the shop's own rate sheet, and ${unknown} of unknown value. The estimate lists them.`,
+    say`${lines} lines are missing: ${worth} before tax by the shop's own rate sheet, and ${unknown} of unknown value. The estimate lists them.`,
   );
 }

@@ -8,7 +8,7 @@ import type { SourceEntry } from './words.ts';
 export function sourceTable(sources: readonly (SourceEntry | { readonly id: string })[]): Markup {
   // Most sources do not say where they stand; an empty column would only cramp the titles.
   const placed = sources.some((source) => 'where' in source && source.where !== '');
-  const columns = [say`Title`, say`From`, say`Edition`, ...(placed ? [say`Where`] : []), say`Read on`];
+  const columns = [say`Title`, say`Publisher`, say`Edition`, ...(placed ? [say`Where`] : []), say`Date read`];
   return html`<table class="dense">
     <thead>
       <tr>
@@ -65,7 +65,7 @@ export const signatureTable = (signatures: readonly Signature[]): Markup =>
   html`<table class="sigs">
     <thead>
       <tr>
-        <th scope="col">${say`As`}</th>
+        <th scope="col">${say`Role`}</th>
         <th scope="col">${say`Name`}</th>
         <th scope="col">${say`Date`}</th>
         <th scope="col">${say`Signature`}</th>

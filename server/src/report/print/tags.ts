@@ -23,7 +23,7 @@ export function tags(plan: Plan, number: string): Content {
     html`<section class="newpage">
       <h2>${say`Tags, one for each connector that is opened`}</h2>
       <p class="note">
-        ${say`Cut out, tie on when it is opened, take off when the last box is ticked. Keep with the card.`}
+        ${say`Cut out and tie on when the connector is opened. Remove the tag when its last box is ticked, and keep it with the card.`}
       </p>
       <div class="tags">${opened.map((life) => tag(plan, life, number))}</div>
     </section>`
@@ -62,9 +62,9 @@ function tag(plan: Plan, life: Life, number: string): Markup {
           <th scope="col"><span class="label">${say`Half`}</span></th>
           <th scope="col">${say`open`}</th>
           <th scope="col">${say`covered`}</th>
-          <th scope="col">${say`uncovered`}</th>
+          <th scope="col">${say`cover removed`}</th>
           <th scope="col">${say`inspected`}</th>
-          <th scope="col">${say`clean`}</th>
+          <th scope="col">${say`cleaned`}</th>
           <th scope="col" class="initials">${say`initials`}</th>
         </tr>
       </thead>
@@ -81,22 +81,22 @@ function tag(plan: Plan, life: Life, number: string): Markup {
     </table>
     <p>${proofs(connector)}</p>
     ${warning(warningFor(connector), high ? 'voltage' : 'general')}
-    <p class="foot">${blankLine(say`Taken off by`)}${blankLine(say`date`)}</p>
+    <p class="foot">${blankLine(say`Tag removed by`)}${blankLine(say`date`)}</p>
   </article>`;
 }
 
 function warningFor({ class: kind }: Connector): Phrase {
   if (kind === 'high-voltage-power' || kind === 'interlock') {
-    return say`High voltage. Hands off unless you are qualified and it is proven dead.`;
+    return say`High voltage. Do not touch unless you are qualified and the system is proven dead.`;
   }
   return kind === 'restraint' || kind === 'pyrotechnic'
-    ? say`Restraint. 12 V battery off and the maker's wait over before it is touched.`
-    : say`Do not close over a cover, and not before it was inspected.`;
+    ? say`Restraint system (SRS). Do not touch until the 12 V battery is disconnected and the vehicle maker's waiting time is over.`
+    : say`Do not close with a cover still on. Do not close before inspection.`;
 }
 
 function cover(plan: Plan, { events }: Life): Content {
   const covers = events.filter(({ act }) => act === 'cover');
-  if (covers.length === 0) return html`<b>${say`The plan has no cover for it.`}</b>`;
+  if (covers.length === 0) return html`<b>${say`No cover is planned for it.`}</b>`;
   const each = covers.map(({ operation: { halves, using } }) => {
     const goods = goodsText(
       plan,
@@ -116,11 +116,11 @@ function proofs({ class: kind, lock, resistance, newSeal, calibrate }: Connector
   const asked: Readonly<Record<ConnectorClass, readonly Markup[]>> = {
     'high-voltage-power': [blankLine(say`contact`, milliohms), blankLine(say`insulation`, 'MΩ')],
     interlock: [box(say`loop proven closed`)],
-    restraint: [box(say`scanned, no fault`)],
-    pyrotechnic: [box(say`scanned, no fault`)],
+    restraint: [box(say`scanned, no fault codes`)],
+    pyrotechnic: [box(say`scanned, no fault codes`)],
     '48-volt': [box(say`seated`)],
-    sensor: [box(say`seated`), box(say`scanned, no fault`)],
-    data: [box(say`seated`), box(say`scanned, no fault`)],
+    sensor: [box(say`seated`), box(say`scanned, no fault codes`)],
+    data: [box(say`seated`), box(say`scanned, no fault codes`)],
     'low-voltage': [box(say`seated`)],
     earth: [blankLine(say`bonding`, 'mΩ')],
     'fluid-line': [box(say`leak-tested`)],

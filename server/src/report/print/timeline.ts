@@ -67,8 +67,8 @@ const stateWords: Readonly<Record<State, Phrase>> = {
   open: say`open`,
   exposed: say`exposed`,
   covered: say`covered`,
-  closed: say`closed, not yet proven`,
-  proven: say`proven`,
+  closed: say`closed, not yet tested`,
+  proven: say`tested`,
 };
 
 /** The classes in a few words, where it is plain that connectors are meant. */
@@ -151,7 +151,7 @@ class Timeline {
     this.#y = bottom + 22;
     this.#legend();
     const height = Math.ceil(this.#y + 10);
-    const title = escape(this.#in(say`Time line of the plan`));
+    const title = escape(this.#in(say`Timeline of the plan`));
     return [
       `<svg xmlns="http://www.w3.org/2000/svg" class="plugward-timeline" role="img" viewBox="0 0 ${width} ${height}" width="${width}" height="${height}" aria-labelledby="${this.id}-title ${this.id}-desc">`,
       `<title id="${this.id}-title">${title}</title><desc id="${this.id}-desc">${escape(this.#in(this.#description()))}</desc>`,
@@ -166,7 +166,7 @@ class Timeline {
       stretches.some(({ state }) => state === 'exposed') ? [connector.id] : [],
     );
     const finish = this.stepwise
-      ? say`The plan states no times; every step is drawn as long as the next.`
+      ? say`The plan states no times; all steps are drawn the same length.`
       : say`Earliest finish ${timeText(this.schedule.finish)}.`;
     const path = someOf(distinctSteps(this.schedule.criticalPath), 30);
     const bare = exposed.length > 0 ? say`Exposed: ${someOf(exposed, 20)}.` : say`No connector is exposed.`;
@@ -443,11 +443,11 @@ class Timeline {
     }
     put(
       (at) => segment(at, this.#y, at + 30, this.#y, 'mated') + knockSign(at + 15, this.#y),
-      say`may be knocked`,
+      say`may be knocked loose`,
     );
     put(
       (at) => segment(at, this.#y, at + 30, this.#y, 'mated') + seatSign(at + 15, this.#y),
-      say`seat checked`,
+      say`checked: fully seated`,
     );
     put(
       (at) => `<rect class="critical" x="${px(at)}" y="${px(this.#y - 5)}" width="30" height="10"/>`,
@@ -456,12 +456,12 @@ class Timeline {
     put(
       (at) =>
         `<rect class="work" x="${px(at)}" y="${px(this.#y - 5)}" width="16" height="10"/>${segment(at + 16, this.#y, at + 30, this.#y, 'slack')}`,
-      say`step with slack`,
+      say`step with slack time`,
     );
     put(
       (at) =>
         `<rect class="band" x="${px(at)}" y="${px(this.#y - 8)}" width="30" height="16"/>${segment(at, this.#y - 8, at, this.#y + 8, 'bandedge')}${segment(at + 30, this.#y - 8, at + 30, this.#y + 8, 'bandedge')}`,
-      say`what is raised reaches this zone`,
+      say`dust, spray or sparks reach this zone`,
     );
   }
 }

@@ -4,12 +4,12 @@ import { plansOnly } from '../../finding.ts';
 
 export const acceptanceExpired: Finding = {
   id: 'acceptance-expired',
-  title: say`An acceptance that has run out`,
+  title: say`An expired acceptance`,
   severity: 'warning',
   means: say`The last day of an \`accepted\` line is over.`,
-  why: say`What was accepted for a while is accepted no longer, and its finding is back if its cause is still there.`,
-  todo: say`Mend the cause, or let the person who answers for it look again and set a new day. Remove the line when its cause is gone.`,
-  source: say`Language rule.`,
+  why: say`What was accepted for a while is no longer accepted, and its finding is back if its cause is still there.`,
+  todo: say`Fix the cause, or let the person responsible review it and set a new date. Remove the line when its cause is gone.`,
+  source: say`Rule of the plan language.`,
   kinds: plansOnly,
   ground: 'text',
   example: {
@@ -29,7 +29,7 @@ accepted:
       const who = node.get('by')?.value;
       yield {
         at: until.span,
-        message: say`${finding.value}${at ? say` at ${at.value}` : ''} was accepted until ${until.value}, and that day is over. Mend the cause, or have ${who ?? say`whoever answers for it`} look again and set a new day.`,
+        message: say`${finding.value}${at ? say` at ${at.value}` : ''} was accepted until ${until.value}, and that date has passed. Fix the cause, or have ${who ?? say`whoever is responsible for it`} review it and set a new date.`,
       };
     }
   },

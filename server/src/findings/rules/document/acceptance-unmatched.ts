@@ -6,12 +6,12 @@ import { fix } from '../../support/mending.ts';
 
 export const acceptanceUnmatched: Finding = {
   id: 'acceptance-unmatched',
-  title: say`An acceptance of nothing`,
+  title: say`An acceptance that matches no finding`,
   severity: 'warning',
   means: say`An \`accepted\` line names a finding that does not come up at that place.`,
-  why: say`Left standing it would hide the next such mistake, which nobody has looked at.`,
-  todo: say`Remove the line, or correct the operation or connector under \`at\`.`,
-  source: say`Language rule.`,
+  why: say`If it stays in, it would hide the next such mistake, which nobody has looked at.`,
+  todo: say`Remove the line, or correct the step or connector under \`at\`.`,
+  source: say`Rule of the plan language.`,
   kinds: plansOnly,
   ground: 'findings',
   example: {
@@ -39,7 +39,7 @@ accepted:
       if (!until || until.value < today) continue;
       yield {
         at: finding.span,
-        message: say`There is no ${finding.value}${at ? say` at ${at.value}` : say` in this plan`} to accept, and the line would hide the next one. Remove it${at ? say`, or correct \`at\`` : ''}.`,
+        message: say`There is no ${finding.value}${at ? say` at ${at.value}` : say` in this plan`} to accept, and this line would hide the next one. Remove it${at ? say`, or correct \`at\`` : ''}.`,
         fixes: () => [fix(say`Remove this acceptance`, removeItem(plan.document, 'accepted', node))],
       };
     }

@@ -7,12 +7,12 @@ import { everyKind } from '../../finding.ts';
 
 export const idTwice: Finding = {
   id: 'id-twice',
-  title: say`One id, two things`,
+  title: say`One id for two things`,
   severity: 'error',
   means: say`Two entries of one list carry the same id.`,
-  why: say`A line that refers to the id means one of them, and nobody can tell which; only the first is followed.`,
+  why: say`A line that refers to the id means one of them, and nobody can tell which; only the first is used.`,
   todo: say`Give one of them another id.`,
-  source: say`Language rule.`,
+  source: say`Rule of the plan language.`,
   kinds: everyKind,
   ground: 'text',
   example: {

@@ -13,10 +13,10 @@ export const keyMissing: Finding = {
   id: 'key-missing',
   title: say`An entry lacks what it needs`,
   severity: 'error',
-  means: say`An entry leaves out a key without which it says nothing.`,
+  means: say`An entry lacks a key that it needs.`,
   why: say`A step without a task, or a connector without a class, cannot be checked.`,
   todo: say`Add the key.`,
-  source: say`Language rule (JSON Schema of the document).`,
+  source: say`Rule of the plan language (JSON Schema of the document).`,
   kinds: everyKind,
   ground: 'text',
   example: {
@@ -37,8 +37,8 @@ export const keyMissing: Finding = {
         yield {
           at: head(node, mistake.entry),
           message: top
-            ? say`This file lacks \`${missing}:\`, without which it is not read as a ${documentWords[document.kind]}. Add it.`
-            : say`${nameOf(mistake, node)} lacks \`${missing}:\`, and without it the entry says nothing. Add it.`,
+            ? say`This file has no \`${missing}:\`, and without it cannot be read as a ${documentWords[document.kind]}. Add it.`
+            : say`${nameOf(mistake, node)} has no \`${missing}:\`, and without it the entry is incomplete. Add it.`,
         };
       } else if (keyword === 'oneOf') {
         const keys = keysOf(node);

@@ -4,10 +4,10 @@ import { everyKind } from '../../finding.ts';
 
 export const keyTwice: Finding = {
   id: 'key-twice',
-  title: say`A key stands twice`,
+  title: say`A key appears twice`,
   severity: 'error',
   means: say`One entry, or the file, has the same key two times.`,
-  why: say`Only the first is read; what the second says is lost without a word.`,
+  why: say`Only the first is read; the second is silently ignored.`,
   todo: say`Remove one, or merge the two.`,
   source: say`YAML 1.2.2, 3.2.1.3: keys of a mapping are unique.`,
   kinds: everyKind,

@@ -11,9 +11,9 @@ export const keyUnknown: Finding = {
   title: say`A key the language does not have`,
   severity: 'error',
   means: say`A line starts with a word that means nothing at this place.`,
-  why: say`It is read by nobody: what it says is neither checked nor done.`,
-  todo: say`Correct the word, or move the line to where it belongs. Notes of your own go under a top-level key that starts with \`x-\`.`,
-  source: say`Language rule (JSON Schema of the document).`,
+  why: say`It is ignored: what it says is neither checked nor done.`,
+  todo: say`Correct the word, or move the line to where it belongs. Put your own notes under a top-level key that starts with \`x-\`.`,
+  source: say`Rule of the plan language (JSON Schema of the document).`,
   kinds: everyKind,
   ground: 'text',
   example: {
@@ -37,7 +37,7 @@ export const keyUnknown: Finding = {
       const span = spanOfMistake(mistake);
       yield {
         at: span,
-        message: say`\`${key}\` means nothing here and is not read. ${meant ? say`Did you mean \`${meant}\`?` : say`Known here: ${known.slice(0, 12).join(', ')}${known.length > 12 ? ' …' : ''}.`}`,
+        message: say`\`${key}\` is not a key here and is ignored. ${meant ? say`Did you mean \`${meant}\`?` : say`Known here: ${known.slice(0, 12).join(', ')}${known.length > 12 ? ' …' : ''}.`}`,
         fixes: () =>
           meant
             ? [{ title: say`Change to ${meant}`, safe: true, edits: [{ ...rangeOf(span), text: meant }] }]

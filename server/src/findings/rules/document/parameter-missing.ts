@@ -7,9 +7,9 @@ export const parameterMissing: Finding = {
   title: say`A procedure lacks a value it needs`,
   severity: 'error',
   means: say`A step follows a procedure and leaves out a parameter that has no default.`,
-  why: say`The steps of the procedure are then done by nobody, or for no time, or on nothing.`,
+  why: say`The steps of the procedure are then done by no named person, for no stated time, or on no connector.`,
   todo: say`Fill it in under \`with\`.`,
-  source: say`Language rule.`,
+  source: say`Rule of the plan language.`,
   kinds: ['repair-plan', 'shop-procedure'],
   ground: 'names',
   example: {
@@ -29,8 +29,8 @@ operations:
         yield {
           at: step.follows!.span,
           operation: step.id,
-          message: say`${step.id} follows ${procedure} and leaves out its ${name}, and nothing stands in for it. Say under \`with\` ${parameterKindWords[kind]}.`,
-          trace: [{ at: span, message: say`${procedure} asks for it here` }],
+          message: say`${step.id} follows ${procedure} and leaves out its ${name}, which has no default. Under \`with\`, give ${parameterKindWords[kind]}.`,
+          trace: [{ at: span, message: say`${procedure} requires it here` }],
         };
       }
     }

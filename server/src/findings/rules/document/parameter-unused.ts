@@ -9,9 +9,9 @@ export const parameterUnused: Finding = {
   title: say`A value the procedure does not ask for`,
   severity: 'error',
   means: say`A step gives a procedure a parameter it does not have.`,
-  why: say`The value is read by nobody; most often the name is misspelt, and the parameter that was meant stays at its default.`,
+  why: say`The value is ignored; most often the name is misspelt, and the intended parameter keeps its default.`,
   todo: say`Correct the name, or take it out.`,
-  source: say`Language rule.`,
+  source: say`Rule of the plan language.`,
   kinds: ['repair-plan', 'shop-procedure'],
   ground: 'names',
   example: {
@@ -34,7 +34,7 @@ operations:
         yield {
           at: keySpan,
           operation: step.id,
-          message: say`${procedure} does not ask for ${key}, so what ${step.id} gives is lost. ${meant ? say`Did you mean ${meant}?` : names.length > 0 ? say`It asks for ${listed(names)}.` : say`Take it out.`}`,
+          message: say`${procedure} does not ask for ${key}, so the value in ${step.id} is ignored. ${meant ? say`Did you mean ${meant}?` : names.length > 0 ? say`It requires ${listed(names)}.` : say`Take it out.`}`,
           fixes: () =>
             meant
               ? [

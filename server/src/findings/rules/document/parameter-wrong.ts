@@ -15,9 +15,9 @@ export const parameterWrong: Finding = {
   title: say`A procedure cannot use the value it is given`,
   severity: 'error',
   means: say`A step fills in a parameter with something of another kind: a time, temperature or voltage without its unit, or a connector, zone or consumable that nothing defines.`,
-  why: say`The procedure reads nothing, and its steps are done on nothing or for no time.`,
-  todo: say`Write a value of the kind the procedure asks for.`,
-  source: say`Language rule.`,
+  why: say`The procedure cannot read the value, so its steps have nothing to act on, or no time.`,
+  todo: say`Write a value of the kind the procedure requires.`,
+  source: say`Rule of the plan language.`,
   kinds: ['repair-plan', 'shop-procedure'],
   ground: 'names',
   example: {
@@ -74,7 +74,7 @@ function judge(
       operation: step.id,
       message: bare
         ? say`${start}, which has no unit. Write ${parameterKindWords[kind]}.`
-        : say`${start}, which is no ${quantityWords[kind]}. Write ${parameterKindWords[kind]}.`,
+        : say`${start}, which is not a ${quantityWords[kind]}. Write ${parameterKindWords[kind]}.`,
       ...(bare ? { fixes: change(`${text} ${defaultUnit(kind)}`) } : {}),
     };
   }
@@ -93,7 +93,7 @@ function judge(
   return {
     at: span,
     operation: step.id,
-    message: say`${start}, and there is no such ${symbolWords[thing]} here. ${meant ? say`Did you mean ${meant}?` : say`Correct the name.`}`,
+    message: say`${start}, and there is no ${symbolWords[thing]} of that name. ${meant ? say`Did you mean ${meant}?` : say`Correct the name.`}`,
     ...(meant ? { fixes: change(meant) } : {}),
   };
 }

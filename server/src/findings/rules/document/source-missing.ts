@@ -11,7 +11,7 @@ export const sourceMissing: Finding = {
   title: say`A rating or limit without its source`,
   severity: 'warning',
   means: say`A connector's voltage, current, resistance or temperature class, or the battery's bake limit, is stated without the document it comes from.`,
-  why: say`A limit decides whether a car is safe; a limit nobody can look up cannot be trusted or kept current.`,
+  why: say`A limit decides whether a vehicle is safe; a limit that nobody can look up can be neither trusted nor updated.`,
   todo: say`Name the vehicle maker's document under \`source\`.`,
   source: commonPractice,
   kinds: ['repair-plan', 'connector-list'],
@@ -37,7 +37,7 @@ operations: []
       yield {
         at: node.entry(stated[0]!)!.keySpan,
         connector: id.value,
-        message: say`${id.value} states ${listed(stated.map((key) => `\`${key}\``))} without a source, so nobody can look it up. Name the maker's document under \`source\`.`,
+        message: say`${id.value} states ${listed(stated.map((key) => `\`${key}\``))} without a source, so nobody can look it up. Name the vehicle maker's document under \`source\`.`,
       };
     }
     const vehicle = plan.root?.get('vehicle');
@@ -45,7 +45,7 @@ operations: []
     if (!limit || limit.entry('source') || !(limit.get('temperature') ?? limit.get('time'))) return;
     yield {
       at: vehicle!.entry('bake-limit')!.keySpan,
-      message: say`The bake limit has no source, and the battery is baked by it. Name the maker's document under \`source\`.`,
+      message: say`The bake limit has no source, and the battery is heated on its word. Name the vehicle maker's document under \`source\`.`,
     };
   },
 };

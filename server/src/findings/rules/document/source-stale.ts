@@ -8,11 +8,11 @@ import { commonPractice, everyKind } from '../../finding.ts';
 
 export const sourceStale: Finding = {
   id: 'source-stale',
-  title: say`A source that was read too long ago`,
+  title: say`A source consulted too long ago`,
   severity: 'warning',
   means: say`A plan's source was consulted before its vehicle came into the shop; or a source, here or in a file the plan uses, is older than the shop allows (\`sources-kept-for\` in its rate sheet).`,
-  why: say`Makers change their procedures; the edition of last year may leave out what this car needs.`,
-  todo: say`Look the document up again for this car, and note the edition and the day.`,
+  why: say`Vehicle makers change their procedures; last year's edition may leave out what this vehicle needs.`,
+  todo: say`Look the document up again for this vehicle, and note the edition and the date.`,
   source: commonPractice,
   kinds: everyKind,
   ground: 'names',
@@ -35,12 +35,12 @@ operations: []
       if (arrived !== undefined && consulted.value < arrived) {
         yield {
           at: consulted.span,
-          message: say`${id} was consulted on ${consulted.value}, before the vehicle arrived on ${arrived}. Look it up again for this car, and note the day.`,
+          message: say`${id} was consulted on ${consulted.value}, before the vehicle arrived on ${arrived}. Look it up again for this vehicle, and note the day.`,
         };
       } else if (old(consulted.value)) {
         yield {
           at: consulted.span,
-          message: say`${id} was consulted ${age(consulted.value)} days ago, and the shop keeps a source for ${kept!.text}. Look it up again, and note the day.`,
+          message: say`${id} was consulted ${age(consulted.value)} days ago; the shop accepts ${kept!.text}. Look it up again, and note the date.`,
         };
       }
     }
@@ -55,7 +55,7 @@ operations: []
       if (stale.length === 0) continue;
       yield {
         at: node.span,
-        message: say`${name} rests on ${listed(stale.map(({ id }) => id))}, consulted ${Math.max(...stale.map(({ consulted }) => age(consulted.value)))} days ago, and the shop keeps a source for ${kept!.text}. Have it looked up again.`,
+        message: say`${name} rests on ${listed(stale.map(({ id }) => id))}, consulted ${Math.max(...stale.map(({ consulted }) => age(consulted.value)))} days ago; the shop accepts ${kept!.text}. Have it looked up again.`,
         trace: stale.map(({ id, consulted }) => ({
           at: consulted.span,
           message: say`${id} was consulted on ${consulted.value}`,

@@ -9,9 +9,9 @@ export const tooLarge: Finding = {
   title: say`More than can be checked`,
   severity: 'error',
   means: say`The file is larger, deeper or repeats itself more often than Plugward reads, so a part of it is left unchecked.`,
-  why: say`A plan of this size is a slip (an alias that repeats itself, a pasted dump), and reading it would freeze the editor.`,
+  why: say`A plan this large is a mistake (an alias that repeats itself, a pasted dump), and reading it would freeze the editor.`,
   todo: say`Split the plan, or write the repeated part out once.`,
-  source: say`Limits of this tool, stated in the developers’ guide.`,
+  source: say`Limits of this tool, stated in the developers' guide.`,
   kinds: everyKind,
   ground: 'text',
   example: {
@@ -33,14 +33,14 @@ operations: []
     if (nextMistake) {
       yield {
         at: spanOfMistake(nextMistake),
-        message: say`This file breaks the language in more than ${mistakeLimit} places; those from here on are not listed. Mend the first ones, and see what is left.`,
+        message: say`This file breaks the language rules in more than ${mistakeLimit} places; the rest are not listed. Fix the first ones, then check again.`,
       };
     }
     if (plan.firstOverLimit) {
       yield {
         at: plan.firstOverLimit.span,
         operation: plan.firstOverLimit.id,
-        message: say`With ${plan.firstOverLimit.id} the procedures unfold into more than ${operationLimit} steps; the rest is not checked. Split the plan.`,
+        message: say`With ${plan.firstOverLimit.id}, the procedures expand to more than ${operationLimit} steps; the rest is not checked. Split the plan.`,
       };
     }
   },

@@ -12,7 +12,7 @@ export const unitMissing: Finding = {
   means: say`A current, voltage, resistance, time, temperature or power is written as a bare number.`,
   why: say`0.3 mΩ and 0.3 Ω differ a thousandfold; the plan does not guess which was meant.`,
   todo: say`Write the unit after the number, as in \`300 A\` or \`0.3 mΩ\`.`,
-  source: say`Language rule.`,
+  source: say`Rule of the plan language.`,
   kinds: everyKind,
   ground: 'text',
   example: {
@@ -30,7 +30,7 @@ operations: []
       if (!written || written.unit !== '') continue;
       yield {
         at: mistake.node.span,
-        message: say`${key}: ${text} has no unit, so it is not used. Write it with one of ${unitWords(quantity)}.`,
+        message: say`${key}: ${text} has no unit, so it is ignored. Write it with one of ${unitWords(quantity)}.`,
         fixes: () =>
           unitsOf(quantity)
             .slice(0, 3)

@@ -15,7 +15,7 @@ export const unitWrong: Finding = {
   title: say`A unit that does not fit`,
   severity: 'error',
   means: say`A quantity is written in a unit of another kind, or in a spelling that is not read.`,
-  why: say`A value that cannot be read cannot be checked: the limit it stands for is then not there.`,
+  why: say`A value that cannot be read cannot be checked: the limit it gives is then missing.`,
   todo: say`Use one of the units named in the message.`,
   source: say`Language rule; unit symbols of the SI.`,
   kinds: everyKind,
@@ -44,7 +44,7 @@ operations: []
             : say`"${written.unit}" is not read as a unit of ${quantityWords[quantity]}`;
       yield {
         at: mistake.node.span,
-        message: say`${key}: ${wrong}, so it is not used. ${right ? say`Write ${written.digits} ${right}.` : say`Write a number and one of ${unitWords(quantity)}.`}`,
+        message: say`${key}: ${wrong}, so it is ignored. ${right ? say`Write ${written.digits} ${right}.` : say`Write a number and one of ${unitWords(quantity)}.`}`,
         fixes: () =>
           right
             ? [

@@ -27,12 +27,12 @@ const places: Readonly<Partial<Record<SymbolKind, Phrase>>> = {
 
 export const unknownId: Finding = {
   id: 'unknown-id',
-  title: say`A name that leads nowhere`,
+  title: say`A name that nothing defines`,
   severity: 'error',
-  means: say`A line refers to an operation, connector, zone, consumable, task, source or rate that nothing defines.`,
+  means: say`A line refers to a step, connector, zone, consumable, task, source or rate that nothing defines.`,
   why: say`The step that was meant is not the step that is checked, paid or done.`,
   todo: say`Correct the spelling, or define it.`,
-  source: say`Language rule.`,
+  source: say`Rule of the plan language.`,
   kinds: everyKind,
   ground: 'names',
   example: {
@@ -55,7 +55,7 @@ export const unknownId: Finding = {
         yield {
           at: span,
           ...(kind === 'connector' ? { connector: id } : {}),
-          message: say`There is no ${symbolWords[kind]} called "${id}" here. ${meant ? say`Did you mean ${meant}?` : place ? say`Define it ${place}, or correct the name.` : say`Correct the name.`}`,
+          message: say`There is no ${symbolWords[kind]} "${id}" here. ${meant ? say`Did you mean ${meant}?` : place ? say`Define it ${place}, or correct the name.` : say`Correct the name.`}`,
           fixes: () =>
             meant
               ? [{ title: say`Change to ${meant}`, safe: false, edits: [{ ...rangeOf(span), text: meant }] }]

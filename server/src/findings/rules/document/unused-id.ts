@@ -14,10 +14,10 @@ export const unusedId: Finding = {
   id: 'unused-id',
   title: say`A name that nothing uses`,
   severity: 'information',
-  means: say`A plan defines a connector that no step handles or comes near, a zone that nothing mentions, or a source that no line refers to and nobody has dated; or a procedure has a parameter that no step takes up. Entries of connector lists and rate sheets are there for other files and are never unused.`,
-  why: say`What is defined and not used is often the one that was meant where another is written.`,
+  means: say`A plan defines a connector that no step handles or comes near, a zone that nothing mentions, or a source that no line refers to and nobody has dated; or a procedure has a parameter that no step uses. Entries of connector lists and rate sheets are there for other files and are never reported as unused.`,
+  why: say`A name that is defined and not used is often the one that was meant where another is written.`,
   todo: say`Use it where it was meant, or take it out.`,
-  source: say`Language rule.`,
+  source: say`Rule of the plan language.`,
   kinds: ['repair-plan', 'shop-procedure'],
   ground: 'order',
   example: {
@@ -101,8 +101,7 @@ const rules: Partial<Record<SymbolKind, Rule>> = {
   zone: {
     definedIn: 'repair-plan',
     section: 'zones',
-    message: (id) =>
-      say`Nothing happens in the zone ${id}, and no connector sits there. Use it, or take it out.`,
+    message: (id) => say`Nothing happens in zone ${id}, and no connector is there. Use it, or take it out.`,
     // More neighbours for a zone that other files use.
     used: ({ plan }, { id }) =>
       plan.unknownCalls.length > 0 ||
@@ -124,7 +123,7 @@ const rules: Partial<Record<SymbolKind, Rule>> = {
     definedIn: 'shop-procedure',
     section: 'parameters',
     message: (id) =>
-      say`No step takes up the parameter ${id}; what a plan fills in is lost. Write \`$${id}\` where it belongs, or take it out.`,
+      say`No step uses the parameter ${id}, so what a plan fills in is lost. Write \`$${id}\` where it belongs, or take it out.`,
   },
 };
 

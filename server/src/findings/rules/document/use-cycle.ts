@@ -9,7 +9,7 @@ export const useCycle: Finding = {
   means: say`A procedure follows itself, directly or through another one.`,
   why: say`It would never end; the step is left out.`,
   todo: say`Take the step out, or follow another procedure.`,
-  source: say`Language rule.`,
+  source: say`Rule of the plan language.`,
   kinds: ['repair-plan', 'shop-procedure'],
   ground: 'text',
   example: {
@@ -28,7 +28,7 @@ operations:
       yield {
         at: inPlan.follows?.span ?? inPlan.span,
         operation: inPlan.id,
-        message: say`${inPlan.id} follows ${step.follows?.value ?? say`a procedure`}, which in the end follows itself. Take that step out of the procedure.`,
+        message: say`${inPlan.id} follows ${step.follows?.value ?? say`a procedure`}, which follows itself through other procedures. Take that step out of the procedure.`,
         trace: [{ at: step.follows?.span ?? step.span, message: say`${step.id} starts it again here` }],
       };
     }

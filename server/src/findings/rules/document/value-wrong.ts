@@ -14,9 +14,9 @@ export const valueWrong: Finding = {
   title: say`A value the key cannot take`,
   severity: 'error',
   means: say`A value is of the wrong kind, is not one of the words the key knows, or is not written as the key asks.`,
-  why: say`It is not read, so what it was meant to say is not checked.`,
+  why: say`It is ignored, so what it was meant to say is not checked.`,
   todo: say`Write it as the message shows.`,
-  source: say`Language rule (JSON Schema of the document).`,
+  source: say`Rule of the plan language (JSON Schema of the document).`,
   kinds: everyKind,
   ground: 'text',
   example: {
@@ -71,7 +71,7 @@ function wording(mistake: SchemaViolation, meant: string | undefined): Phrase {
     return say`\`${key}\` takes ${eitherOf(kinds)}, not ${is}.${example ? say` Write for example ${example}.` : ''}`;
   }
   if (keyword === 'format')
-    return say`\`${key}\`: "${text}" is not a date of the calendar. Write it year first, as 2027-02-03.`;
+    return say`\`${key}\`: "${text}" is not a calendar date. Write it year first, as in 2027-02-03.`;
   if (keyword === 'minimum')
     return say`\`${key}\`: ${text} is too small; it cannot be below ${String(mistake.params['limit'])}.`;
   if (keyword === 'minItems')
@@ -81,7 +81,7 @@ function wording(mistake: SchemaViolation, meant: string | undefined): Phrase {
   if (keyword === 'pattern' && String(schema['pattern']).startsWith('^[a-z][a-z0-9]*')) {
     return say`\`${key}\`: "${text}" is not an id. Use lower-case letters, digits and hyphens, as in ${example ?? 'op20'}.`;
   }
-  return say`\`${key}\`: "${text.slice(0, 60)}" is not written as it should be.${example ? say` Write for example ${example}.` : ''}`;
+  return say`\`${key}\`: "${text.slice(0, 60)}" is not in the right form.${example ? say` Write for example ${example}.` : ''}`;
 }
 
 const kindWords: Readonly<Record<string, Phrase>> = {

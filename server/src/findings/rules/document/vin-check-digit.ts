@@ -7,11 +7,11 @@ import { fix } from '../../support/mending.ts';
 
 export const vinCheckDigit: Finding = {
   id: 'vin-check-digit',
-  title: say`The vehicle identification number does not add up`,
+  title: say`The VIN fails its check digit`,
   severity: 'error',
-  means: say`The number has not 17 characters, holds a sign that no such number has (a small letter, I, O, Q), or its ninth character is not the check digit of the others. The check digit binds in North America only: it is an error where \`market\` says so, a hint where no market is stated, and not looked at elsewhere.`,
-  why: say`With one wrong character the connector list, the battery and the maker's procedure of another car are looked up.`,
-  todo: say`Read the number again from the plate or the windscreen.`,
+  means: say`The VIN does not have 17 characters, contains a character that no VIN has (a lower-case letter, I, O, Q), or its ninth character is not the check digit of the others. The check digit is required in North America only: it is an error where \`market\` says so, information where no market is stated, and not checked elsewhere.`,
+  why: say`With one wrong character, the connector list, battery and procedure of another vehicle are looked up.`,
+  todo: say`Read the VIN again from its plate.`,
   source: say`ISO 3779; 49 CFR 565.13 and 565.15.`,
   kinds: plansOnly,
   ground: 'text',
@@ -34,7 +34,7 @@ operations: []
     if (vin.length !== vinLength) {
       yield {
         at,
-        message: say`The VIN ${vin} has ${vin.length} characters; a VIN has ${vinLength}. Read it again from the car.`,
+        message: say`The VIN ${vin} has ${vin.length} characters; a VIN has ${vinLength}. Read it again from the vehicle.`,
       };
       return;
     }
@@ -43,7 +43,7 @@ operations: []
     if (wrong.length > 0 && invalidCharacters(capital).length === 0) {
       yield {
         at,
-        message: say`The VIN ${vin} has small letters; a VIN is written in capitals, or the next search does not find it.`,
+        message: say`The VIN ${vin} has lower-case letters; a VIN is written in capitals.`,
         ...offer(capital, true),
       };
       return;
@@ -53,7 +53,7 @@ operations: []
       const likely = invalidCharacters(meant).length === 0 && checkDigit(meant) === meant[8];
       yield {
         at,
-        message: say`No VIN has the character ${listed(wrong)}; ${/[IOQ]/i.test(wrong.join('')) ? say`I, O and Q are left out because they look like 1 and 0` : say`it has capital letters and digits only`}. Read ${vin} again from the car.`,
+        message: say`No VIN has the character ${listed(wrong)}; ${/[IOQ]/i.test(wrong.join('')) ? say`I, O and Q are left out because they look like 1 and 0` : say`it has capital letters and digits only`}. Read ${vin} again from the vehicle.`,
         ...(likely ? offer(meant, false) : {}),
       };
       return;
@@ -66,8 +66,8 @@ operations: []
       severity: market === 'north-america' ? 'error' : 'information',
       message:
         market === 'north-america'
-          ? say`The VIN ${vin} does not add up: its ninth character is ${vin[8]!}, and the others ask for ${digit}. One of them is misread; read it again from the car.`
-          : say`The ninth character of the VIN ${vin} would be ${digit} on a car sold first in North America. Read it again, or state \`market: elsewhere\`.`,
+          ? say`The VIN ${vin} fails its check: the ninth character is ${vin[8]!}, but the others call for ${digit}. One of them is misread; read it again from the vehicle.`
+          : say`The ninth character of the VIN ${vin} would be ${digit} on a vehicle first sold in North America. Read it again, or state \`market: elsewhere\`.`,
     };
   },
 };

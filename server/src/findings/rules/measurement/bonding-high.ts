@@ -12,8 +12,8 @@ export const bondingHigh: Finding = {
   title: say`Bonding resistance too high`,
   severity: 'error',
   means: say`The last reading of a bonding resistance is not below 0.1 Ω, or too near to it to decide.`,
-  why: say`Bonding keeps every metal part one can touch at the voltage of the body. Paint under an earth point is enough to lose that, and nobody sees it.`,
-  todo: say`Clean the contact to bare metal, tighten it as the maker states, and measure again with at least 0.2 A.`,
+  why: say`Bonding keeps every metal part that a person can touch at the same potential as the vehicle body. Paint under an earth (ground) point is enough to lose that, and nobody sees it.`,
+  todo: say`Clean the contact to bare metal, tighten it as the vehicle maker specifies, and measure again with at least 0.2 A.`,
   source: say`UN R100, 5.1.2.2 (below 0.1 Ω, measured with at least 0.2 A). ${scopeOfVehicleRules}`,
   kinds: plansOnly,
   ground: 'readings',
@@ -40,7 +40,7 @@ measurements:
         severity: high ? 'error' : 'warning',
         message: high
           ? say`The bonding at ${connector.value} measures ${readingText(reading)}, not below ${bondingBelow} Ω (UN R100): a metal part may become live. Clean to bare metal, tighten and measure again.`
-          : say`The bonding at ${connector.value} measures ${readingText(reading)}, too near ${bondingBelow} Ω (UN R100) to decide. Measure more exactly, or clean the contact.`,
+          : say`The bonding at ${connector.value} measures ${readingText(reading)}, too near ${bondingBelow} Ω (UN R100) to decide. Measure with less uncertainty, or clean the contact.`,
         trace: [{ at: reading.connector.span, message: rule }],
       };
     }

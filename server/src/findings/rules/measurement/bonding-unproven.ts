@@ -8,8 +8,8 @@ export const bondingUnproven: Finding = {
   title: say`An earth connection is closed and not measured`,
   severity: 'error',
   means: say`An earth connection is closed, and nobody measures its bonding before the vehicle is powered up, moved, road-tested or handed over.`,
-  why: say`Paint or rust under an earth leaves a body part that can become live, and control units that work now and then.`,
-  todo: say`Write a \`measure-bonding\` step after the reconnecting.`,
+  why: say`Paint or rust under an earth (ground) can leave a metal part of the vehicle live, and control units that work only now and then.`,
+  todo: say`Add a \`measure-bonding\` step after the reconnection.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -38,6 +38,6 @@ operations:
     severity: () => 'error',
     title: (connectors) => say`Measure the bonding of ${connectors}`,
     message: (ids, closing, until) =>
-      say`${closing} closes ${listed(ids)}, and nobody measures the bonding ${until}. Measure it right after closing: a poor earth leaves a live body or a fault that comes and goes.`,
+      say`${closing} closes ${listed(ids)}, and nobody measures the bonding ${until}. Measure it right after closing: a poor earth (ground) can leave the vehicle body live, or cause a fault that comes and goes.`,
   }),
 };

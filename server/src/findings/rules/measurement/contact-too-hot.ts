@@ -12,10 +12,10 @@ export const contactTooHot: Finding = {
   id: 'contact-too-hot',
   title: say`Contact estimated hotter than its temperature class`,
   severity: 'warning',
-  means: say`An estimate of the contact temperature, at steady current, at the end of a peak or at the hottest of a duty cycle, lies above the temperature class of the connector: with the resistance that was measured or, before it is measured, with the highest that would be accepted. Where even the coolest of all assumptions is too hot for what was measured, it is an error.`,
-  why: say`Above its class a connector ages in hours, not years: springs lose their force, seals harden, and the resistance rises further.`,
-  todo: say`It is an estimate: heat capacity, heat paths and surroundings are assumed and named in the trace. Clean or renew the contacts, measure again, and ask the maker.`,
-  source: say`Two-body thermal network (lumped capacitance method, Incropera, ch. 5); the assumptions are common practice, no source.`,
+  means: say`The estimated contact temperature, at steady current, at the end of a peak or at the hottest point of a duty cycle, is above the temperature class of the connector: with the measured resistance or, before it is measured, with the highest that would be accepted. If even the coolest assumptions are too hot for the measured value, it is an error.`,
+  why: say`Above its class a connector ages in hours, not years: springs lose their force, seals harden, and the resistance keeps rising.`,
+  todo: say`It is an estimate: heat capacity, heat paths and surroundings are assumed and named in the trace. Clean or renew the contacts, measure again, and ask the vehicle maker.`,
+  source: say`Two-node thermal network (lumped capacitance method, Incropera, ch. 5); the assumptions are common practice, without a published source.`,
   kinds: plansOnly,
   ground: 'proof',
   perConnector: true,
@@ -46,20 +46,20 @@ measurements:
       const when = {
         steadyTemperature: say`at a steady ${current.steady?.text ?? ''}`,
         peakTemperature: say`at the end of its peak of ${current.peak?.text ?? ''} for ${current.peakTime?.text ?? ''}`,
-        cycleTemperature: say`in its duty cycle of ${current.dutyCycle?.phases.length ?? 0} stretches`,
+        cycleTemperature: say`in its duty cycle of ${current.dutyCycle?.phases.length ?? 0} segments`,
       }[name];
       const uncertainty = row.uncertainties?.[name];
       const range =
         warmest.low === warmest.high ? '' : say` (${kelvin(warmest.low)} to ${kelvin(warmest.high)})`;
       const hot = row.beyondModel
-        ? say`hotter than copper melts`
+        ? say`more than copper's melting point`
         : say`about ${uncertainTemperature(warmest.value, uncertainty)}${range}`;
       const assumed = estimate.assumptions.length > 0 ? say`, with surroundings and heat paths assumed` : '';
       yield {
         at: place,
         connector: connector.id,
         severity: basis === 'measured' && warmest.low - (uncertainty ?? 0) > rated.si ? 'error' : 'warning',
-        message: say`By an estimate ${atResistance(one)} gets ${hot} ${when}, above its class of ${rated.text}${assumed}. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the maker whether limit and current belong together.`}`,
+        message: say`By calculation, ${atResistance(one)} reaches ${hot} ${when}, above its class of ${rated.text}${assumed}. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the vehicle maker whether limit and current belong together.`}`,
         trace: [
           { at: rated.span, message: say`the temperature class: ${rated.text}` },
           ...(name === 'cycleTemperature' && current.dutyCycle

@@ -7,12 +7,12 @@ import type { Finding, FindingReport } from '../../finding.ts';
 
 export const dutyCycleImpossible: Finding = {
   id: 'duty-cycle-impossible',
-  title: say`A duty cycle that cannot be`,
+  title: say`An impossible duty cycle`,
   severity: 'error',
-  means: say`A connector's duty cycle carries more than its peak current, or the peak for longer than it can last, or it holds a stretch that lasts no time, or no current at all.`,
-  why: say`The heat of the connector is estimated from its currents. Two that contradict each other make the estimate of one of them wrong.`,
-  todo: say`Take both from the same source: \`peak\` is the highest current of a moment, and every stretch of the duty cycle lies within it.`,
-  source: say`Language rule: \`peak\` is the highest current, in either direction, and \`peak-time\` how long it can last.`,
+  means: say`A connector's duty cycle carries more than its peak current, or the peak for longer than it can last, or has a segment with no duration, or no current at all.`,
+  why: say`The heat of the connector is estimated from its currents. If two contradict each other, one of them makes the estimate wrong.`,
+  todo: say`Take both from the same source: \`peak\` is the highest momentary current, and every segment of the duty cycle lies within it.`,
+  source: say`Language rule: \`peak\` is the highest momentary current, in either direction, and \`peak-time\` how long it can last.`,
   kinds: ['repair-plan', 'connector-list'],
   ground: 'names',
   example: {
@@ -55,7 +55,7 @@ function contradiction({ id, current }: Connector): Contradiction | undefined {
     const written = amps.text.replace(/^-/, '−');
     if (time.si <= 0) {
       return {
-        message: say`A stretch of the duty cycle of ${id} lasts ${time.text}, so the cycle is not used. State how long ${written} flows.`,
+        message: say`A segment of the duty cycle of ${id} lasts ${time.text}, so the cycle is not used. State how long ${written} flows.`,
         places: [time.span],
       };
     }

@@ -13,9 +13,9 @@ export const isolationLow: Finding = {
   id: 'isolation-low',
   title: say`Insulation resistance too low`,
   severity: 'error',
-  means: say`The last reading of an insulation resistance is below 100 Ω for each volt of the system (direct voltage) or 500 Ω (alternating), or too near to that to decide.`,
-  why: say`Insulation is what keeps the traction voltage off the body. Below this a person who bridges body and circuit carries a dangerous current.`,
-  todo: say`Do not power the vehicle. Find the fault: a pinched cable, water, debris. Where direct and alternating circuits are joined and the alternating side has no further protection, 500 Ω/V holds for both.`,
+  means: say`The last reading of an insulation resistance is below 100 Ω per volt of the system (DC) or 500 Ω per volt (AC), or too near to that to decide.`,
+  why: say`Insulation is what keeps the traction voltage off the vehicle body. Below this value, anyone who touches the vehicle body and the circuit at once takes a dangerous current.`,
+  todo: say`Do not power up the vehicle. Find the fault: a pinched cable, water, debris. Where DC and AC circuits are joined and the AC side has no further protection, 500 Ω/V applies to both.`,
   source: say`UN R100, 5.1.3.1 and 5.1.3.2; ISO 6469-3 and ISO 6469-4:2015. ${scopeOfVehicleRules}`,
   kinds: plansOnly,
   ground: 'readings',
@@ -46,8 +46,8 @@ measurements:
         severity: verdict === 'rejected' ? 'error' : 'warning',
         message:
           verdict === 'rejected'
-            ? say`The insulation at ${connector.value} measures ${readingText(reading)}, below ${least}: the body may be live. Do not power the car; find the fault.`
-            : say`The insulation at ${connector.value} measures ${readingText(reading)}, too near ${least} to decide. Measure more exactly, or find the fault.`,
+            ? say`The insulation at ${connector.value} measures ${readingText(reading)}, below ${least}: the vehicle body may be live. Do not power up the vehicle; find the fault.`
+            : say`The insulation at ${connector.value} measures ${readingText(reading)}, too near ${least} to decide. Measure with less uncertainty, or find the fault.`,
         trace: [{ at: voltage.span, message: say`the voltage: ${voltage.text}; ${rule}` }],
       };
     }

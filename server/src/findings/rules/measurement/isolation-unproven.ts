@@ -8,8 +8,8 @@ export const isolationUnproven: Finding = {
   title: say`High voltage closed, and its insulation not measured`,
   severity: 'error',
   means: say`A high-voltage power connector is closed, and nothing measures the insulation resistance of the system before the vehicle is powered up, moved, road-tested or handed over.`,
-  why: say`A pinched cable, water or metal debris in the connector puts the traction voltage on the body. It is found by measuring, or by whoever touches two parts of the car.`,
-  todo: say`Measure the insulation after closing and locking, before power-up, as the vehicle maker states.`,
+  why: say`A pinched cable, water or metal debris in the connector can put the traction voltage on the vehicle body. Either a measurement finds it, or the first person who touches two parts of the vehicle.`,
+  todo: say`Measure the insulation after closing and locking, before power-up, as the vehicle maker specifies.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -34,6 +34,6 @@ export const isolationUnproven: Finding = {
     severity: () => 'error',
     title: (connectors) => say`Measure the insulation of ${connectors}`,
     message: (ids, closing, until) =>
-      say`${closing} closes ${listed(ids)}, and nobody measures the insulation ${until}. A pinched cable puts the traction voltage on the body: measure before the car is powered.`,
+      say`${closing} closes ${listed(ids)}, and nobody measures the insulation ${until}. A pinched cable can put the traction voltage on the vehicle body: measure before power-up.`,
   }),
 };

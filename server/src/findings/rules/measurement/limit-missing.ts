@@ -9,10 +9,10 @@ import { at, mention, named } from '../../support/words.ts';
 
 export const limitMissing: Finding = {
   id: 'limit-missing',
-  title: say`A limit that a check needs and nobody states`,
+  title: say`A limit that a check needs is not stated`,
   severity: 'warning',
-  means: say`The plan measures the contact resistance of a power connector without a limit, bakes the vehicle without a bake limit, or isolates it without the maker's wait.`,
-  why: say`A reading without a limit is a number on paper. There is no public limit for any of these, and Plugward has none built in: what is not stated is not checked.`,
+  means: say`The plan measures the contact resistance of a power connector without a limit, bakes the vehicle without a bake limit, or isolates the high-voltage system without the vehicle maker's waiting time.`,
+  why: say`A reading without a limit is only a number. There is no public limit for any of these, and Plugward has none built in: what is not stated is not checked.`,
   todo: say`Take the figure from the vehicle maker's documents and state it, with its source: \`resistance.limit\` of the connector, \`bake-limit\` or \`discharge-wait\` of the vehicle.`,
   source: commonPractice,
   kinds: plansOnly,
@@ -43,7 +43,7 @@ operations:
       yield {
         at: place,
         connector: connector.id,
-        message: say`${connector.id} is measured, and neither the plan nor a list states the limit of its contact resistance: the reading decides nothing. State the maker's as \`resistance: { limit: … }\`.`,
+        message: say`${connector.id} is measured, but neither the plan nor a list states its contact resistance limit, so the reading decides nothing. State the vehicle maker's as \`resistance: { limit: … }\`.`,
         trace: [{ at: connector.span, message: say`${connector.id} is described here` }],
       };
     }
@@ -55,7 +55,7 @@ operations:
       yield {
         at: vehicle.span,
         operation: bake.id,
-        message: say`${named(bake)} heats a vehicle with a traction battery, and nobody states what that battery may see. State the maker's as \`bake-limit: { temperature: …, time: … }\`.`,
+        message: say`${named(bake)} heats a vehicle with a traction battery, and nobody states the temperature and time that the battery may be exposed to. State the vehicle maker's as \`bake-limit: { temperature: …, time: … }\`.`,
         trace: [at(bake, say`${named(bake)} happens here`)],
       };
     }
@@ -64,7 +64,7 @@ operations:
       yield {
         at: vehicle.span,
         operation: isolation.id,
-        message: say`${named(isolation)} leaves the capacitors charged, and nobody states how long the maker waits for them, so no wait can be checked. State it as \`discharge-wait: …\`.`,
+        message: say`${named(isolation)} leaves the capacitors charged, and no waiting time from the vehicle maker is stated, so no wait can be checked. State it as \`discharge-wait: …\`.`,
         trace: [at(isolation, say`${named(isolation)} happens here`)],
       };
     }

@@ -10,9 +10,9 @@ export const resistanceHigh: Finding = {
   title: say`Contact resistance above its limit`,
   severity: 'error',
   means: say`The last reading of a contact resistance is above the limit of its connector by more than its uncertainty; without a stated uncertainty the reading alone decides.`,
-  why: say`The heat of a contact grows with its resistance and with the square of the current. Above the limit the maker does not answer for the connector.`,
-  todo: say`Open, clean or renew the contacts as the maker states, close and measure again. A later reading replaces an earlier one.`,
-  source: say`JCGM 106:2012, 8.3 (rejected when the reading breaks the limit by more than its expanded uncertainty U, k = 2); temperature by IEC 60028 where both temperatures are given. The limit itself is the maker’s.`,
+  why: say`The heat of a contact grows with its resistance and with the square of the current. Above the limit the vehicle maker takes no responsibility for the connector.`,
+  todo: say`Open, clean or renew the contacts as the vehicle maker specifies, close and measure again. A later reading replaces an earlier one.`,
+  source: say`JCGM 106:2012, 8.3 (rejected when the reading is above the limit by more than its expanded uncertainty U, k = 2); temperature by IEC 60028 where both temperatures are given. The limit itself is the vehicle maker's.`,
   kinds: plansOnly,
   ground: 'readings',
   example: {
@@ -41,7 +41,7 @@ measurements:
       yield {
         at: reading.value.span,
         connector: connector.id,
-        message: say`${connector.id} measures ${readingText(reading)}${at}, above its limit of ${limit.text}: it may overheat at drive current. Clean or renew the contacts as the maker states, close and measure again.`,
+        message: say`${connector.id} measures ${readingText(reading)}${at}, above its limit of ${limit.text}: it may overheat at drive current. Clean or renew the contacts as the vehicle maker specifies, close and measure again.`,
         trace: [{ at: limit.span, message: say`the limit: ${limit.text}; ${rule}` }],
       };
     }

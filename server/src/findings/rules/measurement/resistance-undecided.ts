@@ -10,9 +10,9 @@ export const resistanceUndecided: Finding = {
   title: say`Contact resistance too near its limit to decide`,
   severity: 'warning',
   means: say`The last reading of a contact resistance lies nearer to the limit than its own uncertainty: neither accepted nor rejected.`,
-  why: say`A reading is never exact. Inside the guard band the true value may lie on either side of the limit, and the fault that is let pass is a heater.`,
+  why: say`A reading is never exact. Inside the guard band the true value may lie on either side of the limit, and a fault that is let through becomes a heater.`,
   todo: say`Measure again with a smaller uncertainty (four wires, clean probes, a higher current, reversed and averaged), or clean the contacts.`,
-  source: say`JCGM 106:2012, 8.3: guard band w = U (k = 2); accepted only up to limit − U. Other rules are in use (ISO 14253-1:2017 asks 1.65 u).`,
+  source: say`JCGM 106:2012, 8.3: guard band w = U (k = 2); accepted only up to limit − U. Other rules are in use (ISO 14253-1:2017 requires 1.65 u).`,
   kinds: plansOnly,
   ground: 'readings',
   example: {
@@ -38,7 +38,7 @@ measurements:
       yield {
         at: reading.value.span,
         connector: connector.id,
-        message: say`${connector.id} measures ${readingText(reading)}, too near its limit of ${limit.text} to decide: only up to ${quantityText(acceptance, 'Ω')} is accepted (guard band = U, JCGM 106). Measure more exactly, or clean the contacts.`,
+        message: say`${connector.id} measures ${readingText(reading)}, too near its limit of ${limit.text} to decide: only up to ${quantityText(acceptance, 'Ω')} is accepted (guard band = U, JCGM 106). Measure with less uncertainty, or clean the contacts.`,
         trace: [{ at: limit.span, message: say`the limit: ${limit.text}; ${rule}` }],
       };
     }

@@ -8,7 +8,7 @@ export const twoWire: Finding = {
   title: say`Milliohms measured with two wires`,
   severity: 'warning',
   means: say`The contact resistance of a connector was read with two wires.`,
-  why: say`With two wires the meter reads its own leads and probe tips too. They have a tenth of an ohm or so, a hundred times the contact: 0.1 Ω behind leads of 0.1 Ω reads 0.2 Ω.`,
+  why: say`With two wires the meter also reads its own leads and probe tips. They add about a tenth of an ohm, a hundred times the contact: 0.1 Ω behind leads of 0.1 Ω reads 0.2 Ω.`,
   todo: say`Measure again with four wires: two carry the current, two read the voltage at the contact itself.`,
   source: say`Four-terminal sensing (texts on electrical measurement); IEC 60512-2-1 and ASTM B539 measure contact resistance by current and voltage leads of their own.`,
   kinds: plansOnly,
@@ -30,7 +30,7 @@ measurements:
       yield {
         at: node.get('method')?.span ?? value.span,
         connector: connector.value,
-        message: say`The ${value.text} of ${connector.value} were read with two wires, so they hold the leads of the meter too${limit ? say` and say nothing about its limit of ${limit.text}` : ''}. Measure again with four wires.`,
+        message: say`The ${value.text} of ${connector.value} was read with two wires, so it includes the meter leads${limit ? say` and says nothing about its limit of ${limit.text}` : ''}. Measure again with four wires.`,
         ...(limit ? { trace: [{ at: limit.span, message: say`the limit: ${limit.text}` }] } : {}),
       };
     }

@@ -11,7 +11,7 @@ export const blankToFill: Finding = {
   means: say`A labour or material line still says \`${blank}\`, because the rate sheet has no figure for it.`,
   why: say`A blank is worth nothing on the estimate. Plugward never invents a time.`,
   todo: say`Fill in the figure from your own time study or another source you can name.`,
-  source: say`Language rule.`,
+  source: say`Rule of the plan language.`,
   kinds: plansOnly,
   ground: 'text',
   example: {
@@ -40,7 +40,7 @@ labour:
         message:
           what === 'hours'
             ? say`The hours of this line for ${steps} are still blank, and a blank is not paid. Fill in a figure you can show a source for.`
-            : say`The quantity of this line for ${steps} is still blank, and a blank is not paid. Fill in a figure you can show a source for.`,
+            : say`The quantity of this line for ${steps} is still blank, and a blank earns nothing. Fill in a figure you can show a source for.`,
       };
     }
   },

@@ -9,9 +9,9 @@ type Evidence = NonNullable<RepairPlan['evidence']>[number];
 
 export const evidenceMissing: Finding = {
   id: 'evidence-missing',
-  title: say`A photograph that the shop asks for is missing`,
+  title: say`A photograph that the shop requires is missing`,
   severity: 'warning',
-  means: say`The shop's rate sheet asks for a photograph of this task (\`photos\` under \`plugward\`), and the plan has none for the step.`,
+  means: say`The shop's rate sheet requires a photograph of this task (\`photos\` under \`plugward\`), and the plan has none for the step.`,
   why: say`A cover cannot be seen once the panel is on. The photograph is the only proof that it was there.`,
   todo: say`Take the photograph and name its file under \`evidence\`.`,
   source: say`The shop's rate sheet.`,
@@ -51,7 +51,7 @@ evidence:
       yield {
         at: planStep.span,
         operation: planStep.id,
-        message: say`The shop asks for a photograph of ${named(operation)}, and the plan has none. Take it, and name its file under \`evidence\`.`,
+        message: say`The shop requires a photograph of ${named(operation)}, and the plan has none. Take it, and name its file under \`evidence\`.`,
       };
     }
   },

@@ -11,7 +11,7 @@ export const hoursStep: Finding = {
   title: say`Hours finer than a tenth`,
   severity: 'warning',
   means: say`A labour line gives hours that are not in tenths. A labour unit is a tenth of an hour, six minutes.`,
-  why: say`Estimates are settled in tenths; what is finer is rounded by someone else.`,
+  why: say`Estimates are settled in tenths of an hour; anything finer is rounded by someone else.`,
   todo: say`Write the hours in tenths.`,
   source: commonPractice,
   kinds: plansOnly,
@@ -35,7 +35,7 @@ labour:
       yield {
         at: written.span,
         ...(paid[0] ? { operation: paid[0].value } : {}),
-        message: say`${String(hours)} h for ${listed(paid.map(({ value }) => value))} is finer than a tenth of an hour, the unit estimates are settled in. Write it in tenths.`,
+        message: say`${String(hours)} h for ${listed(paid.map(({ value }) => value))} is finer than a tenth of an hour, the unit of estimates. Write it in tenths.`,
         fixes: () => [fix(say`Write ${String(rounded)} h`, [rewrite(written, String(rounded))])],
       };
     }

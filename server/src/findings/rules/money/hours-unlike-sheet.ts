@@ -14,7 +14,7 @@ export const hoursUnlikeSheet: Finding = {
   title: say`Hours that differ from the shop's own time`,
   severity: 'warning',
   means: say`A labour line rests on the rate sheet's time study, or on no source at all, and its hours are not the sheet's.`,
-  why: say`The study shows one figure and the line another; asked for the study, the shop must give in.`,
+  why: say`The study says one figure and the line another; if the payer asks for the study, the shop has to give way.`,
   todo: say`Take the sheet's hours, or name the source of the other figure under \`reference\`.`,
   source: commonPractice,
   kinds: plansOnly,
@@ -54,7 +54,7 @@ labour:
       yield {
         at: written.span,
         operation: line.for[0]!.value,
-        message: say`This line gives ${String(hours)} h for ${named}; the rate sheet's time comes to ${String(sheet)} h. Take the sheet's hours, or name the source of the other figure.`,
+        message: say`This line gives ${String(hours)} h for ${named}; the rate sheet gives ${String(sheet)} h. Take the sheet's hours, or name the source of the other figure.`,
         fixes: () => [
           fix(say`Write ${String(sheet)} h, as the rate sheet has it`, [rewrite(written, String(sheet))]),
         ],

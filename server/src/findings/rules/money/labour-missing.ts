@@ -6,10 +6,10 @@ import { addLine, fix } from '../../support/mending.ts';
 
 export const labourMissing: Finding = {
   id: 'labour-missing',
-  title: say`Work that nobody is paid for`,
+  title: say`Work that is not billed`,
   severity: 'warning',
-  means: say`A step that is seldom inside the published time of the surrounding operation has no labour line.`,
-  why: say`If nobody writes the line, nobody is paid for it, and so nobody does it.`,
+  means: say`A step that is seldom part of the published time of the surrounding operation has no labour line.`,
+  why: say`Without the line nobody is paid for the work, and then nobody does it.`,
   todo: say`Add the line with the shop's own time, its basis and its reference; a line of zero hours with \`basis: included\` says that it is paid elsewhere.`,
   source: commonPractice,
   kinds: plansOnly,
@@ -34,7 +34,7 @@ labour:
       yield {
         at: step.span,
         operation: step.id,
-        message: say`${step.id} (${doing}) has no labour line, so this work goes unpaid. Add one${hours === undefined ? say`; the rate sheet has no time for it` : say` (${String(hours)} h by the rate sheet)`}.`,
+        message: say`${step.id} (${doing}) has no labour line, so this work is not billed. Add one${hours === undefined ? say`; the rate sheet has no time for it, so fill in the hours` : say` (${String(hours)} h by the rate sheet)`}.`,
         fixes: () => [
           fix(
             hours === undefined

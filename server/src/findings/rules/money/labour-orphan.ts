@@ -11,10 +11,10 @@ import { fix } from '../../support/mending.ts';
 
 export const labourOrphan: Finding = {
   id: 'labour-orphan',
-  title: say`A line that belongs to no work`,
+  title: say`A line that matches no step`,
   severity: 'warning',
-  means: say`A labour line pays a task that its step does not do, or charges work that is usually inside a published time without a source that says otherwise; or a material line charges an item its step does not use.`,
-  why: say`Whoever pays strikes out a line that matches no step, and the step it was meant for stays unpaid.`,
+  means: say`A labour line bills a task that its step does not do, or bills work that is usually inside a published time without a source that says otherwise; or a material line bills an item its step does not use.`,
+  why: say`The payer strikes out a line that matches no step, and the step it was meant for stays unpaid.`,
   todo: say`Correct the task, the item or the step; name the item under \`using\`; or show the source.`,
   source: commonPractice,
   kinds: plansOnly,
@@ -87,7 +87,7 @@ function* labour(plan: Plan, step: Step, line: LabourLine, owes: boolean): Gener
       yield {
         at: task!.span,
         operation: id,
-        message: say`This line pays ${id} for ${doing(plan, task!.value)}, and ${id} is ${doing(plan, own)}. Correct the task, or name the step that is meant.`,
+        message: say`This line bills ${id} for ${doing(plan, task!.value)}, but ${id} is ${doing(plan, own)}. Correct the task, or name the step that is meant.`,
         trace: [{ at: step.span, message: say`${id} is ${doing(plan, own)}` }],
         fixes: () => {
           const paid = plan.labour.some(
@@ -96,7 +96,7 @@ function* labour(plan: Plan, step: Step, line: LabourLine, owes: boolean): Gener
           return line.for.length > 1
             ? []
             : [
-                paid ? undefined : fix(say`Pay ${own}`, [setKey(plan.document, node, 'task', own)]),
+                paid ? undefined : fix(say`Bill ${own} instead`, [setKey(plan.document, node, 'task', own)]),
                 fix(say`Remove this line`, removeItem(plan.document, 'labour', node)),
               ];
         },
@@ -106,7 +106,7 @@ function* labour(plan: Plan, step: Step, line: LabourLine, owes: boolean): Gener
         at: span,
         operation: id,
         severity: 'information',
-        message: say`${id} (${doing(plan, own)}) is usually inside a published time, and this line shows no source that says otherwise. Add its \`reference\`, or \`basis: included\`.`,
+        message: say`${id} (${doing(plan, own)}) is usually part of a published time, and this line gives no source that says otherwise. Add its \`reference\`, or write \`basis: included\`.`,
         trace: [{ at: step.span, message: say`${id} is ${doing(plan, own)}` }],
       };
     }
@@ -131,7 +131,7 @@ function* materials(plan: Plan, known: (id: string) => Step | undefined): Genera
       yield {
         at: item.span,
         operation: id,
-        message: say`This line charges ${item.value} for ${id}, and ${id} does not use it. Name it under \`using\` there, or correct the line.`,
+        message: say`This line bills ${item.value} for ${id}, but ${id} does not use it. Name it under \`using\` there, or correct the line.`,
         trace: [{ at: step.span, message: say`${id} is ${doing(plan, paidTask(plan, step))}` }],
         fixes: () => [
           line.for.length > 1

@@ -11,10 +11,10 @@ import { fix } from '../../support/mending.ts';
 
 export const labourTwice: Finding = {
   id: 'labour-twice',
-  title: say`The same work or material is charged twice`,
+  title: say`The same work or material is billed twice`,
   severity: 'warning',
-  means: say`Two labour lines pay the same task of the same step, or two material lines charge the same item for the same step.`,
-  why: say`A double line is the first thing a payer finds, and after it every other line is doubted.`,
+  means: say`Two labour lines bill the same task of the same step, or two material lines bill the same item for the same step.`,
+  why: say`A duplicate line is the first thing a payer finds, and then every other line is doubted.`,
   todo: say`Remove one, or put both into one line.`,
   source: commonPractice,
   kinds: plansOnly,
@@ -69,9 +69,9 @@ function* twice<L extends LabourLine | MaterialLine>(
         operation: id,
         message:
           section === 'labour'
-            ? say`Two labour lines pay ${what} for ${id}. Remove one, or put both into one line.`
-            : say`Two material lines charge ${what} for ${id}. Remove one, or put both into one line.`,
-        trace: [{ at: first, message: say`${what} for ${id} stands here first` }],
+            ? say`Two labour lines bill ${what} for ${id}. Remove one, or merge them.`
+            : say`Two material lines bill ${what} for ${id}. Remove one, or merge them.`,
+        trace: [{ at: first, message: say`${what} for ${id} is first billed here` }],
         fixes: () =>
           line.for.length > 1
             ? []

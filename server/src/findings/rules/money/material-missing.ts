@@ -6,9 +6,9 @@ import { addLine, fix } from '../../support/mending.ts';
 
 export const materialMissing: Finding = {
   id: 'material-missing',
-  title: say`Material that nobody charges`,
+  title: say`Material that is not billed`,
   severity: 'warning',
-  means: say`A step uses a consumable that the rate sheet charges, and the plan has no material line for it.`,
+  means: say`A step uses a consumable that the rate sheet bills, and the plan has no material line for it.`,
   why: say`Covers, tape, bags, seals and cleaner are bought for this repair; without a line the shop gives them away.`,
   todo: say`Add the line with the quantity used.`,
   source: commonPractice,
@@ -31,11 +31,11 @@ materials:
       if (owed.written.length > 0 || owed.step.node.partlyParsed) continue;
       const { step, item, quantity } = owed;
       const { unit } = plan.scope.consumables.get(item)!;
-      const amount = unit ? (quantity > 1 ? say`${quantity} ${unit}s` : say`${quantity} ${unit}`) : quantity;
+      const amount = unit ? say`${quantity} ${unit}` : quantity;
       yield {
         at: step.span,
         operation: step.id,
-        message: say`${step.id} uses ${item} and no material line charges it. Add one (${amount}).`,
+        message: say`${step.id} uses ${item}, and no material line bills it. Add one (${amount}).`,
         fixes: () => [
           fix(
             say`Add the material line of ${step.id}: ${String(quantity)} × ${item}`,

@@ -6,10 +6,10 @@ export const photoMissing: Finding = {
   id: 'photo-missing',
   title: say`A photograph that the plan names is not there`,
   severity: 'information',
-  means: say`A path under \`evidence:\` leads to no file, or to one outside the workspace. Whether it is there is looked up; the photograph itself is never read for this.`,
+  means: say`A path under \`evidence:\` leads to no file, or to one outside the workspace. Only its existence is checked; the photograph itself is not looked at.`,
   why: say`An estimate without the photograph shows nothing of the step. While the work is still to be done it is a reminder; a shop may set it to \`warning\`.`,
   todo: say`Take the photograph, copy it to this place, or correct the path. It is read from the folder of the plan.`,
-  source: say`Language rule.`,
+  source: say`Rule of the plan language.`,
   kinds: plansOnly,
   ground: 'text',
   example: {
@@ -28,7 +28,7 @@ evidence:
     for (const { value, span } of plan.scope.missingPhotos) {
       yield {
         at: span,
-        message: say`The photograph "${value.trim()}" is not there, or lies outside the workspace, so nothing shows what it was taken for. Take it, or correct the path.`,
+        message: say`The photograph "${value.trim()}" is missing or outside the workspace, so nothing shows what it was taken for. Take it, or correct the path.`,
       };
     }
   },

@@ -5,11 +5,11 @@ import { unproven } from '../../support/unproven.ts';
 
 export const calibrationMissing: Finding = {
   id: 'calibration-missing',
-  title: say`Handed over without the calibration the maker asks for`,
+  title: say`Handed over without the calibration the vehicle maker requires`,
   severity: 'error',
-  means: say`A connector whose maker asks for a calibration after it was opened (\`calibrate: true\`) is closed, and no calibration follows before the vehicle is handed over.`,
-  why: say`A camera or radar that is off by a degree brakes or steers for the wrong lane.`,
-  todo: say`Write a \`calibrate\` step that names the connector, before the handing over.`,
+  means: say`A connector is closed for which the vehicle maker requires a calibration after every opening (\`calibrate: true\`), and no calibration follows before the vehicle is handed over.`,
+  why: say`A camera or radar that is one degree off brakes or steers for the wrong lane.`,
+  todo: say`Add a \`calibrate\` step that names the connector, before the handover.`,
   source: say`The connector list or the plan, by \`calibrate: true\`.`,
   kinds: plansOnly,
   ground: 'order',
@@ -38,6 +38,6 @@ operations:
     severity: () => 'error',
     title: (connectors) => say`Calibrate ${connectors}`,
     message: (ids, closing, until) =>
-      say`The maker asks for a calibration after opening ${listed(ids)}, and none follows ${closing} ${until}. Calibrate as the maker states.`,
+      say`The vehicle maker requires a calibration after opening ${listed(ids)}, and none follows ${closing} ${until}. Calibrate as the vehicle maker specifies.`,
   }),
 };

@@ -5,10 +5,10 @@ import { at, mention, named } from '../../support/words.ts';
 
 export const closedUnopened: Finding = {
   id: 'closed-unopened',
-  title: say`Closed although nothing has opened it`,
+  title: say`Closed, but nothing has opened it`,
   severity: 'error',
   means: say`A step closes a connector that no earlier step of the plan has opened since it was last closed.`,
-  why: say`A step that opens is missing, and with it its cover and its pay; or the step means another connector, which then stays open.`,
+  why: say`The step that opens it is missing, and with it its cover and its labour line; or the step means another connector, which then stays open.`,
   todo: say`Write the step that opens it, or name the connector that is meant.`,
   source: commonPractice,
   kinds: plansOnly,
@@ -40,8 +40,8 @@ export const closedUnopened: Finding = {
             operation: operation.id,
             connector: connector.id,
             message: closed
-              ? say`${named(operation)} closes ${connector.id}, which ${named(closed.operation)} has closed already. Take one of them out, or write the opening in between.`
-              : say`${named(operation)} closes ${connector.id}, and no step opens it. Write the step that opens it, or name the connector that is meant.`,
+              ? say`${named(operation)} closes ${connector.id}, which ${named(closed.operation)} has already closed. Remove one of them, or add the opening in between.`
+              : say`${named(operation)} closes ${connector.id}, but no step opens it. Add the step that opens it, or name the connector that is meant.`,
             trace: closed
               ? [at(closed.operation, say`${closed.operation.id}: ${connector.id} is closed here first`)]
               : [],

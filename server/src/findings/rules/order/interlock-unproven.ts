@@ -8,8 +8,8 @@ export const interlockUnproven: Finding = {
   title: say`Interlock closed, and its loop not proven`,
   severity: 'warning',
   means: say`An interlock connector is closed, and nothing proves that its loop is closed before the vehicle is powered up, moved, road-tested or handed over.`,
-  why: say`The loop is what switches the high voltage off when a cover or a plug is opened. A loop that makes contact by chance strands the car; one that is bridged no longer protects anyone.`,
-  todo: say`Prove the loop after closing, as the vehicle maker states.`,
+  why: say`The loop is what shuts the high voltage off when the lid of a high-voltage unit or a connector is opened. A loop that makes contact by chance strands the vehicle; one that is bridged no longer protects anyone.`,
+  todo: say`Prove the loop after closing, as the vehicle maker specifies.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -37,6 +37,6 @@ operations:
     severity: () => 'warning',
     title: (connectors) => say`Prove the loop of ${connectors}`,
     message: (ids, closing, until) =>
-      say`${closing} closes ${listed(ids)}, and nobody proves the interlock loop ${until}. Prove it, so that opening a cover still switches the high voltage off.`,
+      say`${closing} closes ${listed(ids)}, and nobody proves the interlock loop ${until}. Prove it, so that opening a high-voltage unit still shuts the high voltage off.`,
   }),
 };

@@ -8,8 +8,8 @@ export const leakUntested: Finding = {
   title: say`A fluid line is closed and not tested for leaks`,
   severity: 'error',
   means: say`A fluid line is closed, and nobody tests it for leaks before the vehicle is powered up, moved, road-tested or handed over.`,
-  why: say`Coolant that leaks near the traction battery can bridge high voltage, and a car that loses refrigerant or coolant loses the cooling of its battery.`,
-  todo: say`Write a \`leak-test\` step after the reconnecting.`,
+  why: say`Coolant that leaks near the traction battery can bridge high voltage, and a vehicle that loses refrigerant or coolant loses the cooling of its battery.`,
+  todo: say`Add a \`leak-test\` step after the reconnection.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -37,6 +37,6 @@ operations:
     severity: () => 'error',
     title: (connectors) => say`Test ${connectors} for leaks`,
     message: (ids, closing, until) =>
-      say`${closing} closes ${listed(ids)}, and nobody tests for leaks ${until}. Test right after closing, as the maker states.`,
+      say`${closing} closes ${listed(ids)}, and nobody tests for leaks ${until}. Test right after closing, as the vehicle maker specifies.`,
   }),
 };

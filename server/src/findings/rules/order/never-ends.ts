@@ -7,10 +7,10 @@ import { mention, named, opening } from '../../support/words.ts';
 
 export const neverEnds: Finding = {
   id: 'never-ends',
-  title: say`Opened, and the plan never closes it`,
+  title: say`Opened, but never closed in this plan`,
   severity: 'warning',
   means: say`A connector is opened and the plan ends with it open: nothing closes it, and nothing powers, moves or hands over the vehicle after that.`,
-  why: say`Whoever takes over the car finds a connector open that no plan mentions any more.`,
+  why: say`Whoever takes over the vehicle finds an open connector that no plan mentions any more.`,
   todo: say`Write the closing into this plan, or say in an \`accepted\` line which plan closes it.`,
   source: commonPractice,
   kinds: plansOnly,
@@ -39,7 +39,7 @@ export const neverEnds: Finding = {
         at: mention(open, connector.id),
         operation: open.id,
         connector: connector.id,
-        message: say`${connector.id} is opened by ${named(open)}, and this plan never closes it. Write the closing, or accept it here and name the plan that closes it.`,
+        message: say`${connector.id} is opened by ${named(open)}, and this plan never closes it. Add the step that closes it, or accept this finding and name the plan that does.`,
         trace: [opening(open, connector)],
         fixes: () => {
           const later = operations.filter((one) => order.before(open, one));

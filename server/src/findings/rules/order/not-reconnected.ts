@@ -17,8 +17,8 @@ export const notReconnected: Finding = {
   title: say`Powered, moved or delivered with a connector open`,
   severity: 'error',
   means: say`A connector that was opened is not certain to be closed again before the vehicle is powered up, moved under its own power, road-tested or handed over.`,
-  why: say`An open high-voltage or restraint connector can hurt whoever powers the car; any other one leaves a fault that is found by the customer.`,
-  todo: say`Reconnect it before that step, and say so in the order.`,
+  why: say`An open high-voltage or restraint connector can hurt whoever powers up the vehicle; any other leaves a fault that the customer finds.`,
+  todo: say`Reconnect it before that step, and make that step wait for it.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -82,7 +82,7 @@ function closedLate(
     operation: (single?.closing ?? gate).id,
     ...(single ? { connector: ids[0]! } : {}),
     message: single
-      ? say`${ids[0]!} is reconnected by ${named(single.closing)}, but ${named(gate)} may come first. Order ${gate.planStep.id} after ${single.closing.planStep.id}.`
+      ? say`${ids[0]!} is reconnected by ${named(single.closing)}, but ${named(gate)} may come first. Make ${gate.planStep.id} wait for ${single.closing.planStep.id}.`
       : say`${named(gate)} may come while ${listed(ids)} are still open: they are closed by ${listed(closers.map(({ id }) => id))}. Make ${gate.planStep.id} wait for that, and for the proofs that follow it.`,
     trace: [
       ...late.slice(0, 5).map(({ life, opened }) => opening(opened, life.connector)),

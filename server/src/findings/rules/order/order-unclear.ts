@@ -38,7 +38,7 @@ export const orderUnclear: Finding = {
         at: mention(second, connector.id),
         operation: second.id,
         connector: connector.id,
-        message: say`Nothing says whether ${named(first)} or ${named(second)} comes first for ${connector.id}. Say it with \`after: [${first.planStep.id}]\`.`,
+        message: say`Nothing says which comes first for ${connector.id}: ${named(first)} or ${named(second)}. Say it with \`after: [${first.planStep.id}]\`.`,
         trace: [
           at(first, say`${named(first)} handles ${connector.id} here`),
           at(second, say`${named(second)} handles ${connector.id} here`),

@@ -5,11 +5,11 @@ import { byClass, unproven } from '../../support/unproven.ts';
 
 export const scanMissing: Finding = {
   id: 'scan-missing',
-  title: say`Handed over without a scan for faults`,
+  title: say`Handed over without a scan for fault codes`,
   severity: 'error',
-  means: say`A restraint, sensor or data connector is closed, and no scan for stored faults follows before the vehicle is handed over. A scan names the connector, its zone, or neither, and then covers the whole vehicle.`,
-  why: say`A control unit that has seen its airbag or sensor missing keeps the fault, and an airbag with a stored fault may not fire.`,
-  todo: say`Write a \`scan\` step after the last closing and before the handing over.`,
+  means: say`A restraint, sensor or data connector is closed, and no scan for stored fault codes follows before the vehicle is handed over. A scan names the connector, its zone, or neither, and then covers the whole vehicle.`,
+  why: say`A control unit that has seen its airbag or sensor missing keeps a fault code, and an airbag with a stored fault code may not deploy.`,
+  todo: say`Add a \`scan\` step after the last closing and before the handover.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -34,8 +34,8 @@ export const scanMissing: Finding = {
     place: 'before-use',
     wholeVehicle: true,
     severity: byClass,
-    title: () => say`Scan for faults`,
+    title: () => say`Scan for fault codes`,
     message: (ids, closing, until) =>
-      say`${closing} closes ${listed(ids)}, and no scan looks for stored faults ${until}. Scan once the car is powered.`,
+      say`${closing} closes ${listed(ids)}, and no scan for stored fault codes follows ${until}. Scan once the vehicle is powered up.`,
   }),
 };

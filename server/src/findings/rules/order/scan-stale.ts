@@ -46,7 +46,7 @@ export const scanStale: Finding = {
         at: culprit.span,
         operation: culprit.id,
         message: say`${named(culprit)} leaves fault codes behind, and no scan is certain to follow it before ${named(first)}. Scan for fault codes before ${first.id}.`,
-        trace: [at(first, say`${named(first)}: comes without it`)],
+        trace: [at(first, say`${named(first)}: reached without it`)],
         fixes: () => {
           const scan = plan
             .operationsDoing('scan')

@@ -5,11 +5,11 @@ import { unproven } from '../../support/unproven.ts';
 
 export const seatUnproven: Finding = {
   id: 'seat-unproven',
-  title: say`Closed, and nobody checks its seat`,
+  title: say`Closed, but full seating is not checked`,
   severity: 'warning',
-  means: say`A low-voltage, sensor or data connector is closed, and nobody checks that it is fully home before the vehicle is powered up, moved, road-tested or handed over.`,
-  why: say`A plug that is nearly home makes contact in the shop and loses it on the first rough road.`,
-  todo: say`Write a \`check-seated\` step after the reconnecting: push, listen for the click, tug.`,
+  means: say`A low-voltage, sensor or data connector is closed, and nobody checks that it is fully seated before the vehicle is powered up, moved, road-tested or handed over.`,
+  why: say`A connector that is not quite seated makes contact in the shop and loses it on the first rough road.`,
+  todo: say`Add a \`check-seated\` step after the reconnection: push, listen for the click, tug.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -31,8 +31,8 @@ export const seatUnproven: Finding = {
     task: 'check-seated',
     place: 'after-closing',
     severity: () => 'warning',
-    title: (connectors) => say`Check the seat of ${connectors}`,
+    title: (connectors) => say`Check that ${connectors} is fully seated`,
     message: (ids, closing, until) =>
-      say`${closing} closes ${listed(ids)}, and nobody checks the seat ${until}. Push and tug each one after closing.`,
+      say`${closing} closes ${listed(ids)}, and full seating is not checked ${until}. Push and tug each one after closing.`,
   }),
 };

@@ -5,11 +5,11 @@ import { byClass, unproven } from '../../support/unproven.ts';
 
 export const unlocked: Finding = {
   id: 'unlocked',
-  title: say`Closed, and its lock left open`,
+  title: say`Closed but not locked`,
   severity: 'error',
   means: say`A connector with a lock or latch of its own (\`lock: true\`) is closed, and no step closes the lock before the vehicle is powered up, moved, road-tested or handed over.`,
-  why: say`Without its lock a connector works loose on the road: on a power connector that is an arc, on a restraint connector an airbag that stays shut.`,
-  todo: say`Write a \`lock\` step after the reconnecting.`,
+  why: say`Without its lock a connector works loose on the road: on a power connector that means arcing, on a restraint connector an airbag that does not deploy.`,
+  todo: say`Add a \`lock\` step after the reconnection.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

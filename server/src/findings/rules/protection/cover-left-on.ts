@@ -13,7 +13,7 @@ export const coverLeftOn: Finding = {
   id: 'cover-left-on',
   title: say`Closed or powered with the cover still on`,
   severity: 'error',
-  means: say`A connector is closed while a half of it is still covered, or the vehicle is powered up, moved, road-tested or handed over with the cover still over a closed connector.`,
+  means: say`A connector is closed while a half is still covered, or the vehicle is powered up, moved, road-tested or handed over with a cover still on.`,
   why: say`A plug, tape or bag between the halves keeps them apart or goes in with them; over a closed connector it holds heat and water and may catch fire or foul a moving part.`,
   todo: say`Take the cover off before closing, and count the covers that come back.`,
   source: commonPractice,
@@ -44,7 +44,7 @@ export const coverLeftOn: Finding = {
           operation: (closes ? met : cover).id,
           connector: connector.id,
           message: closes
-            ? say`${named(met)} closes ${connector.id} with the cover of ${cover.id} still on${halves.length === 2 ? '' : say` ${halvesIn(halves)}`}. Take it off first, or it goes in between.`
+            ? say`${named(met)} closes ${connector.id} with the cover from ${cover.id} still on${halves.length === 2 ? '' : say` ${halvesIn(halves)}`}. Take the cover off first, or it is trapped between the halves.`
             : say`${named(cover)} covers ${connector.id}, and the cover is still on at ${named(met)}. Take it off before ${met.id}.`,
           trace: [
             at(cover, say`${named(cover)}: the cover goes on here`),

@@ -10,10 +10,10 @@ import { mention, named } from '../../support/words.ts';
 
 export const coverUnnamed: Finding = {
   id: 'cover-unnamed',
-  title: say`Covered, and nobody says with what`,
+  title: say`Covered, but it is not said with what`,
   severity: 'warning',
   means: say`A \`cover\` step does not name the consumables it uses.`,
-  why: say`Whoever does it takes what is at hand, and what is at hand is often masking paper. Nobody charges it either.`,
+  why: say`Whoever does it takes what is at hand, often masking paper; and nobody bills it.`,
   todo: say`Name the cover with \`using\`: the vehicle maker's dummy plug first, else non-conductive, highly visible tape, bagged and tied where it gets wet.`,
   source: commonPractice,
   kinds: plansOnly,
@@ -46,7 +46,7 @@ export const coverUnnamed: Finding = {
         at: one ? mention(operation, one.id) : operation.span,
         operation: operation.id,
         ...(one ? { connector: one.id } : {}),
-        message: say`${named(operation)} does not say ${what}, so whatever is at hand is used. Name it with \`using\`${goods ? say`: the rate sheet has ${listed(goods)}` : ''}.`,
+        message: say`${named(operation)} does not say ${what}, so anything at hand may be used. Name it with \`using\`${goods ? say`: the rate sheet has ${listed(goods)}` : ''}.`,
         fixes: () =>
           goods && step === planStep
             ? [

@@ -11,9 +11,9 @@ export const exposed: Finding = {
   id: 'exposed',
   title: say`Exposed to dirt and closed without cleaning`,
   severity: 'error',
-  means: say`The shop accepts that a connector is bare while dirt may be raised (the finding is accepted in the plan, or switched off in the rate sheet), yet nothing cleans the connector afterwards before it is closed.`,
+  means: say`The shop accepts that a connector is bare while dirt may reach it (the finding is accepted in the plan, or switched off in the rate sheet), but nothing cleans the connector before it is closed.`,
   why: say`Accepting the exposure does not take the dirt off. What may have met a bare contact is still there when the connector is closed.`,
-  todo: say`Clean the contacts as the vehicle maker states, after the last dirty step and before reconnecting, then inspect them.`,
+  todo: say`Clean the contacts as the vehicle maker specifies, after the last dirty step and before reconnecting, then inspect them.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -63,7 +63,7 @@ accepted:
           at: mention(closing, connector.id),
           operation: closing.id,
           connector: connector.id,
-          message: say`${named(closing)} closes ${connector.id}, which ${meetingNames(hazards)} may have soiled with ${hazardsOf(window)}, and nothing cleans it after that. Clean it as the maker states before ${closing.id}.`,
+          message: say`${named(closing)} closes ${connector.id}, which ${meetingNames(hazards)} may have soiled with ${hazardsOf(window)}, and nothing cleans it after that. Clean it as the vehicle maker specifies before ${closing.id}.`,
           trace: [opening(open, connector), ...meetings(window, connector)],
           fixes: () => {
             const inspect = operations.find(

@@ -44,7 +44,7 @@ export const halfCovered: Finding = {
           at: mention(cover, connector.id),
           operation: cover.id,
           connector: connector.id,
-          message: say`${named(cover)} leaves ${halvesIn(halves)} of ${connector.id} bare, and it takes the dirt back into the covered one. Cover both halves.`,
+          message: say`${named(cover)} leaves ${halvesIn(halves)} of ${connector.id} bare, and it carries dirt back into the covered one. Cover both halves.`,
           trace: [
             opening(opened.operation, connector),
             at(cover, say`${cover.id}: only ${halvesIn(cover.halves)} is covered here`),

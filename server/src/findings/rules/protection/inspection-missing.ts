@@ -11,7 +11,7 @@ export const inspectionMissing: Finding = {
   title: say`Closed without a look at the contacts`,
   severity: 'error',
   means: say`A connector is closed without having been inspected (an earth connection: cleaned) since it was last opened or uncovered.`,
-  why: say`A bent pin, a lost seal or a trace of dust is seen for the last time before the halves go together. After that it is only measured, or felt as heat.`,
+  why: say`A bent pin, a lost seal or a trace of dust can be seen for the last time before the halves go together. After that only a measurement or heat shows it.`,
   todo: say`Inspect both halves after uncovering and before reconnecting; clean an earth connection to bare metal.`,
   source: commonPractice,
   kinds: plansOnly,

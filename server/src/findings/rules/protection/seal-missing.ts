@@ -8,11 +8,11 @@ import { at, mention, named } from '../../support/words.ts';
 
 export const sealMissing: Finding = {
   id: 'seal-missing',
-  title: say`Closed without the new seal the maker asks for`,
+  title: say`Closed without the new seal the vehicle maker requires`,
   severity: 'warning',
-  means: say`The maker asks for a new seal at every opening (\`new-seal: true\`), and no step between the opening and the closing uses a seal of the rate sheet.`,
-  why: say`An old seal has taken the shape of its seat; it lets water in at a connector, or coolant and refrigerant out of a line.`,
-  todo: say`Name the seal under \`using\` in the step that fits it. The same entry charges it.`,
+  means: say`The vehicle maker requires a new seal at every opening (\`new-seal: true\`), and no step between the opening and the closing uses a seal of the rate sheet.`,
+  why: say`An old seal has taken the shape of its seat and no longer seals: water gets into a connector, coolant or refrigerant out of a line.`,
+  todo: say`Name the seal under \`using\` in the step that fits it. The same entry bills it.`,
   source: say`The connector list or the plan, by \`new-seal: true\`.`,
   kinds: plansOnly,
   ground: 'order',
@@ -56,7 +56,7 @@ operations:
           at: mention(closing, connector.id),
           operation: closing.id,
           connector: connector.id,
-          message: say`${named(closing)} closes ${connector.id} without a new seal, which its maker asks for at every opening. Name the seal under \`using\`${seal ? say`: the rate sheet has ${seal.id}` : ''}.`,
+          message: say`${named(closing)} closes ${connector.id} without the new seal that the vehicle maker requires at every opening. Name the seal under \`using\`${seal ? say`: the rate sheet has ${seal.id}` : ''}.`,
           trace: opened ? [at(opened, say`${opened.id}: ${connector.id} is opened here`)] : [],
           fixes: () =>
             seal && closing.step === closing.planStep

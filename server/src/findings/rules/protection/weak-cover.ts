@@ -12,11 +12,11 @@ import { at, mention, named } from '../../support/words.ts';
 
 export const weakCover: Finding = {
   id: 'weak-cover',
-  title: say`The cover is weaker than it should be`,
+  title: say`The cover does not protect well enough`,
   severity: 'warning',
-  means: say`The cover used is less than the vehicle maker offers, is not stated to be non-conductive and highly visible, is a bag that is not tied, is paper alone, or is tape without a bag where water or overspray may reach it.`,
-  why: say`A conductive cover can bridge contacts; one that is not seen is closed over; an open bag or a sheet of paper lets dust through.`,
-  todo: say`Use the maker's dummy plug first; masking where the maker allows it; else tape stated non-conductive and highly visible, bagged and tied where it gets wet.`,
+  means: say`The cover used is less than the vehicle maker specifies, is not stated to be non-conductive and highly visible, is a bag that is not tied shut, is only paper, or is tape without a bag where water or overspray may reach it.`,
+  why: say`A conductive cover can bridge contacts; one that nobody notices is closed into the connector; an open bag or a sheet of paper lets dust through.`,
+  todo: say`Use the vehicle maker's dummy plug first; masking where the vehicle maker allows it; else tape stated non-conductive and highly visible, bagged and tied where it gets wet.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -99,7 +99,7 @@ function weakness(
   const used = listed(goods.map((one) => one.id));
   if (makerCover === 'dummy-plug') {
     return {
-      wrong: say`${id} is covered with ${used}, though its maker has a dummy plug`,
+      wrong: say`${id} is covered with ${used}, although the vehicle maker specifies a dummy plug`,
       remedy: say`Use the dummy plug, on both halves`,
     };
   }

@@ -13,12 +13,12 @@ import { named } from '../../support/words.ts';
 
 export const bakeLimit: Finding = {
   id: 'bake-limit',
-  title: say`A bake beyond what the battery may see`,
+  title: say`A bake beyond the battery's limit`,
   severity: 'error',
-  means: say`A bake keeps the vehicle in the booth longer than its bake limit allows, or may bring the traction battery above the temperature of that limit. The battery stands in the air of the booth, not in the panel: air and panel temperature are two things.`,
-  why: say`Heat ages a traction battery, and above its limit it may be damaged for good; then the repair has cost a battery.`,
-  todo: say`Lower the air temperature or the time, cure the panel by lamps, or take the battery out as the maker states. Where the air is warmer than the limit, state \`battery-temperature\` and \`battery-time-constant\`: the battery is then estimated as one body that follows the air; without them it is taken to follow it at once.`,
-  source: say`Newton's law of cooling (OpenStax Calculus) for one body with one time constant; the outside of a pack is warmer than this. The limit is the maker's: there is no public one and no built-in one.`,
+  means: say`A bake keeps the vehicle in the booth longer than its bake limit allows, or may bring the traction battery above the temperature of that limit. What heats the battery is the air of the booth, not the panel: air and panel temperature are different things.`,
+  why: say`Heat ages a traction battery, and above its limit it may be damaged for good; then the repair has cost the customer a battery.`,
+  todo: say`Lower the air temperature or the time, cure the panel with lamps, or take the battery out as the vehicle maker specifies. Where the air is warmer than the limit, state \`battery-temperature\` and \`battery-time-constant\`: the battery is then estimated as one body that follows the air; without them it is assumed to reach air temperature at once.`,
+  source: say`Newton's law of cooling (OpenStax Calculus) for one body with one time constant; the outside of a pack gets warmer than this. The limit is the vehicle maker's: there is no public one and no built-in one.`,
   kinds: plansOnly,
   ground: 'safety',
   example: {
@@ -49,7 +49,7 @@ function* tooLong(plan: Plan, operation: Operation, stay: Quantity | undefined):
   yield {
     at: valuePlace(plan, operation, stay),
     operation: operation.id,
-    message: say`${named(operation)} keeps the vehicle in the booth for ${stay.text}, longer than the ${limit.text} of its bake limit. Shorten it, or take the battery out as the maker states.`,
+    message: say`${named(operation)} keeps the vehicle in the booth for ${stay.text}, longer than the ${limit.text} of its bake limit. Shorten it, or take the battery out as the vehicle maker specifies.`,
     trace: [{ at: limit.span, message: say`the longest stay in the booth: ${limit.text}` }],
   };
 }
@@ -70,7 +70,7 @@ function* tooHot(plan: Plan, operation: Operation, stay: Quantity | undefined): 
       at: operation.span,
       operation: operation.id,
       severity: 'warning',
-      message: say`${named(operation)} does not state its air temperature, so nobody can hold it against the ${limit.text} of the bake limit: the battery stands in the air, not in the panel. Write \`air-temperature\`.`,
+      message: say`${named(operation)} does not state its air temperature, so it cannot be compared with the ${limit.text} of the bake limit: what heats the battery is the air, not the panel. Write \`air-temperature\`.`,
       trace,
     };
     return;
@@ -85,7 +85,7 @@ function* tooHot(plan: Plan, operation: Operation, stay: Quantity | undefined): 
     yield {
       at: place,
       operation: operation.id,
-      message: say`By an estimate ${named(operation)} in air of ${air.text} brings the battery to ${temperatureText(core)} within ${durationText(stay.si)}, above the ${limit.text} of its bake limit. Lower the air temperature or the time.`,
+      message: say`By calculation, ${named(operation)} in air of ${air.text} brings the battery to ${temperatureText(core)} within ${durationText(stay.si)}, above the ${limit.text} of its bake limit. Lower the air temperature or the time.`,
       trace: [
         ...trace,
         { at: batteryTemperature.span, message: say`it starts at ${batteryTemperature.text}` },
@@ -98,7 +98,7 @@ function* tooHot(plan: Plan, operation: Operation, stay: Quantity | undefined): 
           : [
               {
                 at: place,
-                message: say`by the same estimate it passes ${limit.text} after ${durationText(passed)}`,
+                message: say`by the same calculation it passes ${limit.text} after ${durationText(passed)}`,
               },
             ]),
       ],

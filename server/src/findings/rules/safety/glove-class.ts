@@ -21,8 +21,8 @@ export const gloveClass: Finding = {
   title: say`Gloves of too low a class`,
   severity: 'error',
   means: say`A step names insulating gloves of a class that may not be used at the voltage it meets.`,
-  why: say`Gloves are the last thing between a hand and a circuit that is not as dead as it should be. Above the highest voltage of their class they no longer insulate for certain.`,
-  todo: say`Use gloves of a class above the voltage, in date and tested for leaks before use. Write the class in quotes: class 00 is not class 0.`,
+  why: say`Gloves are the last protection if a circuit that should be dead is live. Above the highest voltage of their class they are not certain to insulate.`,
+  todo: say`Use gloves whose class covers the voltage, in date and air-tested before each use. Write the class in quotes: class 00 is not class 0.`,
   source: say`${gloveSource} (class 00: 500 V AC, 750 V DC; 0: 1,000 and 1,500; 1: 7,500 and 11,250; 2: 17,000 and 25,500; 3: 26,500 and 39,750; 4: 36,000 and 54,000).`,
   kinds: plansOnly,
   ground: 'safety',
@@ -49,11 +49,11 @@ operations:
       yield {
         at: valuePlace(plan, operation, stated),
         operation: operation.id,
-        message: say`${named(operation)} uses gloves of ${says(used)}, and ${voltage.text} may be met: they do not insulate for certain. ${good ? say`Use ${says(good)} at least` : say`No class of glove is made for it`}.`,
+        message: say`${named(operation)} uses gloves of ${says(used)}, but ${voltage.text} may be present: they are not certain to insulate. ${good ? say`Use at least ${says(good)}` : say`No glove class covers that voltage: follow the vehicle maker's procedure`}.`,
         trace: [{ at: voltage.span, message: say`the voltage: ${voltage.text}` }],
         fixes: () =>
           good && rangeOf(stated.span).uri === plan.uri
-            ? [fix(say`Use gloves of class ${good.id}`, [{ ...rangeOf(stated.span), text: `'${good.id}'` }])]
+            ? [fix(say`Use class ${good.id} gloves`, [{ ...rangeOf(stated.span), text: `'${good.id}'` }])]
             : [],
       };
     }

@@ -12,16 +12,16 @@ import { at, named } from '../../support/words.ts';
 const proofWords: Readonly<Record<string, Phrase>> = {
   before: say`proves the meter only before the reading`,
   after: say`proves the meter only after the reading`,
-  'not-proven': say`uses a meter that is not proven on a known source`,
+  'not-proven': say`uses a meter that is not proven on a known voltage source`,
 };
 
 export const liveOpening: Finding = {
   id: 'live-opening',
   title: say`High voltage opened without proof that it is dead`,
   severity: 'error',
-  means: say`A high-voltage power or interlock connector is opened, and isolating, locking against switching on, waiting for the capacitors and proving dead are not all certain to come before it, in that order and without powering up in between; or the meter of the proof is not proven on a known source before and after.`,
+  means: say`A high-voltage power or interlock connector is opened, and the plan does not make sure that the system is isolated, locked out, left to discharge and proven dead before that, in this order and without a power-up in between; or the meter is not proven on a known voltage source before and after.`,
   why: say`An opened contact that still carries the traction voltage, or the charge of the capacitors, kills. A meter that fails shows a live circuit as dead.`,
-  todo: say`Order isolating, locking, the maker's wait and proving dead before the first opening, as the vehicle maker's procedure states; prove the meter on a known source before and after.`,
+  todo: say`Put isolation, lock-out, the vehicle maker's waiting time and proving dead before the first opening, in that order; prove the meter on a known voltage source before and after.`,
   source: say`EN 50110-1 (disconnect, secure, verify dead); NFPA 70E-2024, 120.6, and HSE GS38 (the tester is proven before and after).`,
   kinds: plansOnly,
   ground: 'safety',
@@ -48,7 +48,7 @@ export const liveOpening: Finding = {
         at: proof.span,
         operation: proof.id,
         severity: wrong ? 'error' : 'warning',
-        message: say`${named(proof)} ${wrong ?? say`does not say that the meter is proven`}; one that fails shows a live circuit as dead. Prove it on a known source before and after, and write \`meter-proven: before-and-after\`.`,
+        message: say`${named(proof)} ${wrong ?? say`does not say that the meter is proven`}; a faulty meter can show a live circuit as dead. Prove it on a known voltage source before and after, and write \`meter-proven: before-and-after\`.`,
         trace: [at(opening, say`${named(opening)} relies on this proof`)],
         fixes: () =>
           proof.step === proof.planStep

@@ -15,8 +15,8 @@ export const meterRating: Finding = {
   title: say`A meter rated below the voltage it may meet`,
   severity: 'error',
   means: say`A step names a meter whose rated voltage is below the voltage of the system or of the connector.`,
-  why: say`A meter above its rating can flash over in the hand, or show nothing where there is something.`,
-  todo: say`Use a meter and leads rated for the voltage. Its measuring category (IEC 61010-1) is a mains term; for a traction battery follow the vehicle maker's demand.`,
+  why: say`A meter used above its rating can flash over in your hand, or show zero where there is voltage.`,
+  todo: say`Use a meter and leads rated for the voltage. The measurement category of IEC 61010-1 (CAT) is a mains term; for a traction battery follow the vehicle maker's requirement.`,
   source: say`IEC 61010-1 (rated voltage of measuring circuits); HSE GS38.`,
   kinds: plansOnly,
   ground: 'safety',
@@ -38,7 +38,7 @@ operations:
       yield {
         at: valuePlace(plan, operation, rating),
         operation: operation.id,
-        message: say`${named(operation)} uses a meter rated for ${rating.text}, and ${voltage.text} may be met: it can flash over in the hand. Use one rated for at least ${voltage.text}.`,
+        message: say`${named(operation)} uses a meter rated for ${rating.text}, but ${voltage.text} may be present: it can flash over in your hand. Use one rated for at least ${voltage.text}.`,
         trace: [{ at: voltage.span, message: say`the voltage: ${voltage.text}` }],
       };
     }

@@ -12,7 +12,7 @@ export const shutDownUnknown: Finding = {
   severity: 'warning',
   means: say`The 12 V battery is disconnected after a scan, a calibration or programming, or of a vehicle that came in powered, and nothing shuts the vehicle down first.`,
   why: say`A vehicle that was left on supplies 12 V from its converter: the airbags stay live although the battery is off.`,
-  todo: say`Write a \`shut-down\` step before the 12 V battery is disconnected, as the vehicle maker specifies.`,
+  todo: say`Add a \`shut-down\` step before the 12 V battery is disconnected, as the vehicle maker specifies.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',

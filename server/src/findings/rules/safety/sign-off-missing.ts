@@ -8,7 +8,7 @@ export const signOffMissing: Finding = {
   title: say`A role that must sign has not signed`,
   severity: 'warning',
   means: say`The shop's rate sheet names the roles that must sign (\`sign-offs\` under \`plugward\`), and the plan lacks one of them. The high-voltage technician's signature has a finding of its own.`,
-  why: say`Until someone signs, nobody answers for the work.`,
+  why: say`Until someone signs, nobody is responsible for the work.`,
   todo: say`Have the person check the plan and sign under \`sign-offs\`.`,
   source: say`The shop's rate sheet.`,
   kinds: plansOnly,
@@ -32,7 +32,7 @@ sign-offs:
       if (role === 'high-voltage-technician' || plan.signedRoles.includes(role)) continue;
       yield {
         at,
-        message: say`The shop asks for the signature of the ${roleText(role)}, and nobody has signed. Let the ${roleText(role)} check the plan and sign under \`sign-offs\`.`,
+        message: say`The shop requires the signature of the ${roleText(role)}, and it is missing. Have the ${roleText(role)} check the plan and sign under \`sign-offs\`.`,
       };
     }
   },

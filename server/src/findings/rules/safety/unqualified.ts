@@ -7,7 +7,7 @@ import { at, mention, named } from '../../support/words.ts';
 
 export const unqualified: Finding = {
   id: 'unqualified',
-  title: say`High voltage opened, and no high-voltage technician answers for it`,
+  title: say`High voltage opened, and no high-voltage technician has signed for it`,
   severity: 'warning',
   means: say`The plan opens a high-voltage power or interlock connector, and nobody has signed it as high-voltage technician.`,
   why: say`Work on an opened high-voltage system is for people trained and appointed for it. The signature says who that was.`,
@@ -42,7 +42,7 @@ sign-offs:
       at: mention(first.operation, first.connector.id),
       operation: first.operation.id,
       connector: first.connector.id,
-      message: say`${named(first.operation)} opens ${first.connector.id}, and nobody has signed the plan as high-voltage technician. Whoever does or supervises this work signs under \`sign-offs:\`.`,
+      message: say`${named(first.operation)} opens ${first.connector.id}, and no high-voltage technician has signed the plan. Whoever does or supervises this work signs under \`sign-offs:\`.`,
       trace,
     };
   },

@@ -21,9 +21,9 @@ export const waitTooShort: Finding = {
   id: 'wait-too-short',
   title: say`The wait for the capacitors is too short`,
   severity: 'error',
-  means: say`The wait after isolating is shorter than the maker's, or shorter than the time in which the stated capacitance falls from the system voltage to 60 V DC through the stated resistance, or it has no time at all.`,
-  why: say`After the contactors open, the capacitors of the inverter still hold the full voltage. They empty through a resistor, and that takes its time; the resistor can also be broken, so a wait never replaces proving dead. Voltage and energy are two tests: at 60 V more than 111 µF still hold over 0.2 J.`,
-  todo: say`Wait at least the maker's time, then prove dead.`,
+  means: say`The wait after isolation is shorter than the vehicle maker's, or shorter than the time in which the stated capacitance falls from the system voltage to 60 V DC through the stated resistance, or no time is given.`,
+  why: say`After the contactors open, the capacitors of the inverter still hold the full voltage. They discharge through a resistor, and that takes time; the resistor can also be broken, so a wait never replaces proving dead. Voltage and energy are two separate limits: at 60 V, more than 111 µF still holds over 0.2 J.`,
+  todo: say`Wait at least the vehicle maker's waiting time, then prove dead.`,
   source: say`60 V DC: UN R100 and ISO 6469-3, voltage class A. t = RC ln(V0/60 V): OpenStax College Physics. ${scopeOfVehicleRules}`,
   kinds: plansOnly,
   ground: 'safety',
@@ -53,8 +53,8 @@ operations:
           at: operation.span,
           operation: operation.id,
           severity: 'warning',
-          message: say`${named(operation)} does not say how long, and the maker asks for ${maker.text}. Charged capacitors kill: write the time, so that nobody guesses it.`,
-          trace: [{ at: maker.span, message: say`the maker's wait: ${maker.text}` }],
+          message: say`${named(operation)} does not say how long, and the vehicle maker specifies ${maker.text}. Charged capacitors kill: write the time, so that nobody guesses it.`,
+          trace: [{ at: maker.span, message: say`the vehicle maker's waiting time: ${maker.text}` }],
           fixes: () => [useMakers(plan, operation, maker)],
         };
         continue;
@@ -64,8 +64,8 @@ operations:
         yield {
           at: place,
           operation: operation.id,
-          message: say`${named(operation)} lasts ${time.text}, and the maker asks for ${maker.text}: the capacitors may still be charged. Wait the maker's time, then prove dead.`,
-          trace: [{ at: maker.span, message: say`the maker's wait: ${maker.text}` }],
+          message: say`${named(operation)} lasts ${time.text}, but the vehicle maker specifies ${maker.text}: the capacitors may still be charged. Wait the full time, then prove dead.`,
+          trace: [{ at: maker.span, message: say`the vehicle maker's waiting time: ${maker.text}` }],
           fixes: () => [useMakers(plan, operation, maker)],
         };
       } else if (computed && exceeds(computed.seconds, time.si)) {
@@ -75,13 +75,13 @@ operations:
         yield {
           at: place,
           operation: operation.id,
-          message: say`${named(operation)} lasts ${time.text}, but ${capacitance.text} through ${resistance.text} take ${durationText(seconds)} to fall from ${voltage.text} to ${highVoltageAbove.direct} V DC (UN R100, ISO 6469-3). Ask the maker for the wait, and prove dead after it.`,
+          message: say`${named(operation)} lasts ${time.text}, but ${capacitance.text} through ${resistance.text} takes ${durationText(seconds)} to fall from ${voltage.text} to ${highVoltageAbove.direct} V DC (UN R100, ISO 6469-3). Ask the vehicle maker for the waiting time, and prove dead after it.`,
           trace: [
             { at: capacitance.span, message: say`the capacitance: ${capacitance.text}` },
-            { at: resistance.span, message: say`the resistance that empties it: ${resistance.text}` },
+            { at: resistance.span, message: say`the discharge resistance: ${resistance.text}` },
             {
               at: time.span,
-              message: say`after ${time.text} about ${quantityText(left, 'V')} and ${quantityText(energy, 'J')} are left by this reckoning, more if the resistor is damaged`,
+              message: say`after ${time.text} an estimated ${quantityText(left, 'V')} and ${quantityText(energy, 'J')} remain; more if the resistor is damaged`,
             },
           ],
         };
@@ -125,5 +125,5 @@ function useMakers(plan: Plan, operation: Operation, { text }: Quantity): Return
     : step === planStep
       ? [setKey(plan.document, step.node, 'time', text)]
       : [];
-  return fix(say`Wait ${text} in ${operation.id}, as the maker asks`, edits);
+  return fix(say`Wait ${text} in ${operation.id}, as the vehicle maker specifies`, edits);
 }

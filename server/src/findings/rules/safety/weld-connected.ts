@@ -20,8 +20,8 @@ export const weldConnected: Finding = {
   title: say`Welding with a battery connected or a restraint connector bare`,
   severity: 'error',
   means: say`Welding or brazing is not certain to come after the high-voltage system is isolated and the 12 V battery disconnected, or may happen while a restraint connector near it is bare.`,
-  why: say`Welding current takes every way back that it finds: through control units, through cells, through the igniter of an airbag.`,
-  todo: say`Isolate the high-voltage system and disconnect the 12 V battery before welding, as the vehicle maker states; cover the restraint connectors near it.`,
+  why: say`Welding current takes every return path it finds: through control units, cells, the igniter of an airbag.`,
+  todo: say`Isolate the high-voltage system and disconnect the 12 V battery before welding, as the vehicle maker specifies; cover the restraint connectors near it.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -62,8 +62,8 @@ function* connected({ plan, sequence }: CheckContext, operation: Operation): Gen
     at: operation.span,
     operation: operation.id,
     severity: live ? 'error' : 'warning',
-    message: say`Nothing makes ${named(operation)} wait for ${listed(undone)}: welding current may find its way through control units and cells. Order that before it, as the maker states.`,
-    trace: culprit ? [at(culprit, say`${named(culprit)} may put the voltage back here`)] : [],
+    message: say`Nothing makes ${named(operation)} wait for ${listed(undone)}: welding current can pass through control units and battery cells. Do that first, as the vehicle maker specifies.`,
+    trace: culprit ? [at(culprit, say`${named(culprit)} may make the system live again here`)] : [],
     fixes: () => [
       waitForBoth({ plan, sequence }, operation, live, on12V),
       fix(
@@ -113,8 +113,8 @@ function* bareRestraints(
       connector: connector.id,
       message:
         window.halves.length === bothHalves.length
-          ? say`${named(operation)} may happen while both halves of ${connector.id} are bare: sparks and welding current can fire it. Cover it before, as the maker states.`
-          : say`${named(operation)} may happen while one half of ${connector.id} is bare: sparks and welding current can fire it. Cover it before, as the maker states.`,
+          ? say`${named(operation)} may happen while both halves of ${connector.id} are bare: sparks and welding current can fire its airbag or pretensioner. Cover both halves first, as the vehicle maker specifies.`
+          : say`${named(operation)} may happen while one half of ${connector.id} is bare: sparks and welding current can fire its airbag or pretensioner. Cover that half first, as the vehicle maker specifies.`,
       trace: [
         at(window.opened.operation, say`${window.opened.operation.id}: ${connector.id} is bare from here`),
       ],

@@ -7,7 +7,7 @@ const mostRestarts = 4;
 /** How long to wait for the close event after a failed write. Unit: milliseconds. */
 const closeTimeout = 1_500;
 
-/** Starts a server that ended by itself again, with the texts as they stand in the editor, and says so once. */
+/** Restarts a server that ended by itself, with the editor's current texts, and shows one message. */
 export function keepAlive(client: () => BaseLanguageClient): ErrorHandler {
   let usual: ErrorHandler | undefined;
   let said = false;

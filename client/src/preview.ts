@@ -56,7 +56,7 @@ class Preview implements Disposable {
     );
     this.#panel.webview.html = previewShell(
       crypto.randomUUID(),
-      // What nobody has translated is English.
+      // Untranslated texts are English.
       l10n.bundle ? env.language : 'en',
       l10n.t('Preview of the plan'),
     );

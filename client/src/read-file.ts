@@ -6,7 +6,7 @@ const document = /\.(repair-plan|shop-procedure|connector-list|rate-sheet)\.ya?m
 /** Whether it is a plan, a procedure, a list or a sheet by its name. */
 export const isOurs = ({ path }: Uri): boolean => document.test(path);
 
-/** Folders looked into where the editor has no search of its own; a tree that goes on and on is cut off here. */
+/** Maximum number of folders visited if the editor has no search of its own. */
 const mostFolders = 5_000;
 
 /** The plans, procedures, lists and sheets of the workspace, for the server, which can look only at its own disk. */
@@ -54,7 +54,7 @@ async function walk(root: Uri, most: number): Promise<Uri[]> {
   return files;
 }
 
-/** Whether files of the workspace are there; null of one where that cannot be told. */
+/** Whether files of the workspace exist; `null` for a file if that is unknown. */
 export async function areThere({ uris }: { uris: string[] }): Promise<{ there: (boolean | null)[] }> {
   return { there: await Promise.all(uris.map(async (uri) => isThere(Uri.parse(uri)))) };
 }

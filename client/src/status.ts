@@ -3,7 +3,7 @@ import { languages, StatusBarAlignment, ThemeColor, window, workspace } from 'vs
 import type { BaseLanguageClient } from 'vscode-languageclient';
 import { languages as ours } from './languages.ts';
 
-/** Milliseconds of quiet after a change before the server is asked. */
+/** Debounce in ms after a change before the server is asked. */
 const quiet = 400;
 
 interface Status {

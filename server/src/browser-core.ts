@@ -4,7 +4,7 @@
 interface WorkerScope {
   readonly location: { readonly href: string };
   importScripts(address: string): void;
-  /** What that script leaves behind. */
+  /** The global that the script sets. */
   readonly plugwardCore?: object;
 }
 const scope = globalThis as unknown as WorkerScope;
@@ -19,12 +19,12 @@ export function addressOf(file: string): string | undefined {
   return beside === undefined ? undefined : new URL(file, beside).href;
 }
 
-/** @param address of the core's script, as the client tells it */
+/** @param address URL of the core's script, passed by the client */
 export function coreLiesAt(address: unknown): void {
   if (typeof address === 'string' && URL.canParse(address)) told = address;
 }
 
-/** What the core's script exports; it is loaded when it is first asked for. */
+/** The exports of the core's script, loaded on first use. */
 export function core(): object {
   const address = addressOf('core.js');
   if (!scope.plugwardCore && address !== undefined) scope.importScripts(address);

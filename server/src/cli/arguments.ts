@@ -41,7 +41,7 @@ export const speakingOptions = {
   'no-color': { type: 'boolean', help: say`no colour (the variable NO_COLOR does the same)` },
 } as const satisfies Options;
 
-/** The language that a command line asks for, before anything else of it is read. */
+/** The language requested on the command line, determined before anything else is parsed. */
 export function languageIn(args: readonly string[]): string | undefined {
   const before = args.includes('--') ? args.slice(0, args.indexOf('--')) : args;
   const at = before.findLastIndex((one) => /^--language(=|$)/.test(one));

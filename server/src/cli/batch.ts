@@ -22,7 +22,7 @@ export interface Checked {
   readonly findings: readonly Pick<ListedFinding, 'finding' | 'severity'>[];
 }
 
-/** What a run came to, in the order asked for. */
+/** The results of a run, in the requested order. */
 export interface Batch {
   readonly checked: readonly Checked[];
   /** What could not be read or checked. */
@@ -66,7 +66,7 @@ function failedOn(uri: string, error: unknown): FileFailure {
   return { uri, reason: spokenWords(reason) };
 }
 
-/** What all threads of a batch are told. */
+/** The data passed to all threads of a batch. */
 interface Job {
   readonly files: readonly string[];
   /** The folders in which what a file uses may lie. */

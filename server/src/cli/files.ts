@@ -60,7 +60,7 @@ export async function liesIn(path: string, folders: readonly string[]): Promise<
 }
 
 /**
- * Replaces a document in one step, so that nobody ever sees half of it. Keeps its permissions, owner and group.
+ * Replaces a document atomically. Keeps its permissions, owner and group.
  * @throws an error that `reasonOf` puts into words; the file is then as it was.
  */
 export async function replace(path: string, before: TextFile, text: string): Promise<void> {

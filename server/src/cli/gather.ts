@@ -10,7 +10,7 @@ import type { TextFile } from './files.ts';
 import { findTargets, uriOf } from './targets.ts';
 import type { Targets, FileFailure } from './targets.ts';
 
-/** One document that the command line asked for. */
+/** A document requested on the command line. */
 interface Asked {
   readonly uri: string;
   /** Absent for standard input. */
@@ -187,7 +187,7 @@ const namesFor =
 /** What may be read because a document uses it: a plan cannot make the checker open a file elsewhere. */
 interface Readable {
   readonly folders: readonly string[];
-  /** Whether a file was asked for itself, wherever it lies. */
+  /** Whether the file was named directly, wherever it is. */
   readonly asked?: (uri: string) => boolean;
 }
 

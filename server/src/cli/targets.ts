@@ -16,7 +16,7 @@ export interface FileFailure {
 
 /** What the PATHS of the command line come to. */
 export interface Targets {
-  /** Absolute paths, each once, in the order asked for; those of a folder by name. */
+  /** Absolute paths without duplicates, in the requested order; those of a folder by name. */
   readonly files: readonly string[];
   /** The folders that were given, and those of the files that were given. */
   readonly folders: readonly string[];
@@ -59,7 +59,7 @@ export async function findTargets(paths: readonly string[], cwd: string): Promis
       if (!files.has(real)) files.set(real, path);
       return;
     }
-    // A link to nowhere is told when it is read.
+    // A dangling link is reported when it is read.
     if (await liesIn(path, [folder, cwd]).catch(() => true)) await add(path);
     else report(path, spokenWords(leadsOut));
   };
@@ -116,7 +116,7 @@ async function isLink(path: string): Promise<boolean> {
 const skipped = (name: string): boolean => name === 'node_modules' || name.startsWith('.');
 
 /**
- * All documents below a folder, by name; folders behind links are left alone.
+ * All documents below a folder, by name; linked folders are skipped.
  * @param real where the folder lies in truth
  */
 async function walk(

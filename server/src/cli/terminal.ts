@@ -18,7 +18,7 @@ const formats: Readonly<Record<TextStyle, Format>> = {
   strong: ['bold'],
 };
 
-/** Colour only for a terminal, unless it is refused (`--no-color`, NO_COLOR) or insisted on (FORCE_COLOR). */
+/** Colour only on a terminal, unless disabled (`--no-color`, NO_COLOR) or forced (FORCE_COLOR). */
 export function coloursOn(stream: NodeJS.WriteStream, refused: boolean): boolean {
   const { NO_COLOR, FORCE_COLOR, TERM } = process.env;
   const wanted = FORCE_COLOR ? FORCE_COLOR !== '0' : stream.isTTY && TERM !== 'dumb';

@@ -12,9 +12,11 @@ export type SourceTextOf = (uri: string) => string | undefined;
 const mostDigits = 15;
 
 /**
- * The decimal a person wrote. A number that YAML has already turned into binary is not used: its digits are read
- * again from the source text, so `0.10` is a tenth and `1e-1` is a tenth. A number in quotes is its own text.
- * @returns undefined for what is no decimal, is negative, or has more than 15 digits before or behind the point.
+ * The decimal a person wrote. A number that YAML has already turned into binary is not used: its digits are
+ * read again from the source text, so `0.10` is a tenth and `1e-1` is a tenth. A number in quotes is its own
+ * text.
+ * @returns `undefined` if the text is not a decimal, is negative, or has more than 15 digits before or after
+ * the point.
  */
 export function readDecimal(node: ScalarNode<unknown> | undefined, textOf: SourceTextOf): Big | undefined {
   if (!node || node.rejectedBySchema) return undefined;

@@ -40,7 +40,7 @@ function dashOf(text: string, item: AnyNode): number {
   return text.lastIndexOf('-', rangeOf(item.span).start - 1);
 }
 
-/** The whole lines of a block item, with a comment behind its last value but not the comments above it. */
+/** The whole lines of a block item, with a comment after its last value but not the comments above it. */
 function itemLines(document: Document, item: AnyNode): { start: number; end: number } {
   const { text } = document;
   return { start: lineStart(text, dashOf(text, item)), end: lineEnd(text, rangeOf(item.span).end) };
@@ -83,7 +83,7 @@ export function insertItem(
   return insert(document, at, (unfinished ? lineBreak(text) : '') + entry);
 }
 
-/** Moves the item at `from` of a block list to stand before the item at `to`. */
+/** Moves the item at `from` of a block list before the item at `to`. */
 export function moveItem(document: Document, list: AnyList, from: number, to: number): Edit[] {
   const items = list.items as readonly AnyNode[];
   if (list.flow || to === from || to === from + 1) return [];
@@ -180,7 +180,7 @@ export function setKey(document: Document, map: AnyMap, key: string, value: stri
   return insert(document, at, `${unfinished}${indent}${key}: ${value}${lineBreak(text)}`);
 }
 
-/** Adds ids to a key that holds one id or a list of ids. */
+/** Adds ids to a key whose value is one id or a list of ids. */
 export function addIds(document: Document, map: AnyMap, key: string, ids: readonly string[]): Edit {
   const value = map.entries.find((entry) => entry.key === key)?.value;
   const words = ids.join(', ');

@@ -1,7 +1,7 @@
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 
-/** The four kinds of document, told apart by file suffix and by first key. */
+/** The four kinds of document, distinguished by file suffix and by first key. */
 export type Kind = 'repair-plan' | 'shop-procedure' | 'connector-list' | 'rate-sheet';
 
 /** Display name of each kind. */

@@ -11,7 +11,7 @@ export interface ParsedSection {
   readonly key: string;
   start: number;
   end: number;
-  /** Where the key stands, and a list as a whole. */
+  /** The spans of the key and, for a list, of the whole list. */
   readonly origin: Origin;
   readonly list: boolean;
   pieces: readonly ParsedPiece[];

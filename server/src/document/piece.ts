@@ -42,7 +42,7 @@ export interface ParsedPiece extends Piece {
   start: number;
   end: number;
   readonly origin: Origin;
-  /** The top-level section it stands in. */
+  /** The top-level section that contains it. */
   readonly section: string | undefined;
   readonly top: AnyNode | undefined;
   readonly problems: readonly SyntaxProblem[];

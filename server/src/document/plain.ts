@@ -16,9 +16,9 @@ interface Limits {
 }
 
 /**
- * Reads the YAML that plans are mostly written in: block maps and lists whose values stand on one line,
- * plain, quoted, or in brackets and braces; comments; empty values. It is many times faster than the library
- * and gives the same tree.
+ * Parses the YAML that plans are mostly written in: block maps and lists whose values are on one line, plain,
+ * quoted, or in brackets and braces; comments; empty values. It is many times faster than the library and
+ * gives the same tree.
  *
  * Returns `undefined` for anything else, syntax errors included; the caller then uses the library.
  */
@@ -55,7 +55,7 @@ const longestKey = 200;
 
 class PlainReader {
   #weight = 0;
-  /** Where the reading stands. */
+  /** The current offset. */
   #at = 0;
   /** Indentation of the line whose content comes next; -1 at the end of the text. */
   #indent = -1;
@@ -78,7 +78,7 @@ class PlainReader {
     return top && this.#indent < 0 ? { top, problems: emptyList, nodeCount: this.#weight } : undefined;
   }
 
-  /** The character at a place, as if a line break stood behind the last. */
+  /** The character at an offset; a line break after the last. */
   #code(at: number): number {
     return at < this.source.length ? this.source.charCodeAt(at) : LF;
   }
@@ -359,7 +359,7 @@ const mostKnown = 20_000;
 const longestKnown = 40;
 let known = new Map<string, Meaning>(WORDS);
 
-/** What a plain word stands for in YAML's core schema; undefined when it may be a number of a rare kind. */
+/** The value of a plain word in YAML's core schema; `undefined` if it may be a number in a rare notation. */
 function meaning(word: string): Meaning | undefined {
   let meant = known.get(word);
   if (meant !== undefined) return meant;

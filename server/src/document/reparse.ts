@@ -7,7 +7,9 @@ import { reuseIfEquivalent } from './reuse.ts';
 import type { Change } from '../text/change.ts';
 import type { Rope } from '../text/rope.ts';
 
-/** The pieces of a section that a change touches, from `first` to `last`, and where they stand in the earlier text. */
+/**
+ * The pieces of a section that a change touches, from `first` to `last`, and their range in the earlier text.
+ */
 interface TouchedPieces {
   readonly first: number;
   readonly last: number;

@@ -110,7 +110,7 @@ const mistakesOfItem = memoByIdentity((item: AnyNode, validator: Validator) =>
   mistakesIn(item, valueOf(item), validator),
 );
 
-/** Runs a validator over `value`, the plain value of `node`, and marks what it refuses. */
+/** Runs a validator on `value`, the plain value of `node`, and marks what it rejects. */
 function mistakesIn(node: AnyNode, value: unknown, validator: Validator): readonly SchemaViolation[] {
   if (validator(value)) return emptyList;
   const mistakes: SchemaViolation[] = [];
@@ -164,7 +164,7 @@ function follow(
   return { node, entry, path: walked };
 }
 
-/** Where to point when a key is unknown or a value is refused. */
+/** The span to report for an unknown key or a rejected value. */
 export function spanOfMistake(mistake: SchemaViolation): Span {
   const named = mistake.params['additionalProperty'];
   if (typeof named === 'string' && mistake.node.kind === 'map') {

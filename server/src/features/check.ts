@@ -37,14 +37,14 @@ export interface Diagnosis {
   readonly connector?: string;
 }
 
-/** A finding, where it stands in the text as it is now, and how it can be mended. It is put into words when it is read. */
+/** A finding, its range in the current text, and its fixes. It is rendered when it is read. */
 export interface FoundFinding {
   readonly severity: ReportedSeverity;
   /** Where it stands; the file is told by the diagnosis. Unit: UTF-16 code units. */
   readonly start: number;
   readonly end: number;
   readonly diagnosis: Diagnosis;
-  /** It tells of a fault of the checker: of what was not looked for, nothing is known. */
+  /** Reports a failure of the checker: what it did not check is unknown. */
   readonly failed: boolean;
   /** How it can be mended in the plan in which it was found. Best first; computed when asked for. */
   fixes(plan: Plan): readonly (Fix | undefined)[];
@@ -169,7 +169,7 @@ interface UngradedReport {
 interface GradedReport extends UngradedReport {
   readonly finding: Finding;
   readonly severity: ReportedSeverity | undefined;
-  /** It tells of a fault of the checker, not of the text. */
+  /** Reports a failure of the checker, not a fault of the text. */
   readonly failed?: true;
 }
 
@@ -361,7 +361,7 @@ function untold(document: Document, error: unknown): GradedReport {
   return { report, position: 0, finding, severity: 'error', failed: true };
 }
 
-/** A finding that cannot be put into words is told all the same: where it stands, and what it is called. */
+/** A finding that cannot be rendered is still reported, by its position and its id. */
 function unworded(
   { finding, report }: GradedReport,
   language: Language | undefined,

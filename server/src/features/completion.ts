@@ -31,7 +31,7 @@ export interface Completion {
   /** Of a name. */
   readonly symbol?: SymbolKind;
   readonly detail?: string;
-  /** Markdown, worked out when it is asked for. */
+  /** Markdown, computed on demand. */
   readonly documentation?: () => string | undefined;
   readonly edit: Edit;
   /** The text of the edit has places to fill in, written as in TextMate snippets. */

@@ -18,7 +18,7 @@ export interface Cursor {
   readonly end: number;
   readonly typed: string;
   readonly quoted: boolean;
-  /** A colon stands behind the key already. */
+  /** The key already has a colon. */
   readonly colon: boolean;
   /** Columns at which a dash, and at which keys, belong on further lines. */
   readonly dash: number;
@@ -133,7 +133,7 @@ class FlowScan {
     if (frame?.key !== undefined) frame.entries.set(frame.key, value);
   }
 
-  /** The text behind a scalar of a line, up to a comment. */
+  /** The text after a scalar on a line, up to a comment. */
   #rest(): undefined {
     this.#last = undefined;
     while (this.#at < this.to && this.text[this.#at] !== '\n') {
@@ -154,7 +154,7 @@ class FlowScan {
       this.#at++;
     } else {
       while (this.#at < to && !this.#ends(frame !== undefined)) this.#at++;
-      // Blanks behind a value still belong to what is typed: `180 ` waits for its unit.
+      // Blanks after a value still belong to the typed text: `180 ` is waiting for its unit.
       if (this.#at >= to) return { scalar: start, quote };
     }
     const raw = text.slice(start, this.#at).trim();
@@ -174,7 +174,10 @@ class FlowScan {
     return flow && /[,[\]{}]/.test(sign);
   }
 
-  /** Skips a block of free text. @returns false when the cursor stands in it. */
+  /**
+   * Skips a block of free text.
+   * @returns false if the cursor is in it
+   */
   #skipBlock(): boolean {
     const { text, to } = this;
     const own = /^ */.exec(text.slice(lineStartAt(text, this.#at)))![0].length;
@@ -221,7 +224,7 @@ function tokensOf(line: string): Token[] {
   return tokens;
 }
 
-/** The tokens that enclose a place, outermost first, and the entries that stand beside it. */
+/** The tokens that enclose an offset, outermost first, and the entries beside it. */
 interface EnclosingTokens {
   readonly ancestors: readonly Token[];
   readonly siblings: Map<string, string>;
@@ -345,7 +348,7 @@ function inBlock(text: string, offset: number, quote: string | undefined): Curso
   const key = own.find((token) => token.key !== undefined);
   const dashes = own.filter((token) => token.key === undefined);
   const lastDash = dashes.at(-1);
-  // Directly behind a dash or a colon nothing may be typed before a blank.
+  // Directly after a dash or a colon, a blank must come first.
   if (own.at(-1)?.end === here) return undefined;
   const from = key?.end ?? (lastDash ? lastDash.end : 0);
   const blanks = /^ */.exec(line.slice(from))![0].length;

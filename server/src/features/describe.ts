@@ -26,7 +26,7 @@ import { placeAt } from './place.ts';
 import { schemaAt } from './schema.ts';
 import type { Path, Schema } from './schema.ts';
 
-/** What a key means, what may stand there and an example, in Markdown; undefined for a key the language does not have. */
+/** The meaning of a key, its allowed values and an example, in Markdown; `undefined` for an unknown key. */
 export function describeKey(kind: Kind, path: Path): Phrase | undefined {
   const schema = schemaAt(kind, path);
   const key = path.at(-1);
@@ -327,13 +327,13 @@ function live(plan: Plan, { kind, id }: Name): boolean {
   );
 }
 
-/** What stands at a place, in Markdown, and where exactly it stands. */
+/** The description at an offset, in Markdown, and the range it describes. */
 export interface Described {
   readonly words: Phrase;
   readonly range: Range;
 }
 
-/** What stands under the cursor, key or name or quantity. */
+/** The key, name or quantity under the cursor. */
 export function describeAt(workspace: Workspace, uri: string, offset: number): Described | undefined {
   const plan = workspace.plan(uri);
   if (!plan) return undefined;

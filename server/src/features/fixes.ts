@@ -11,7 +11,7 @@ import { find } from './check.ts';
 import type { Diagnosis, FoundFinding, Settings } from './check.ts';
 import { localize } from './in-words.ts';
 
-/** A fix that was tried out: its text was read and checked again, and it mends what it says it mends. */
+/** A verified fix: its result was parsed and checked again, and its finding is gone. */
 export interface OfferedFix {
   readonly title: string;
   readonly finding: string;

@@ -30,7 +30,7 @@ export function format(workspace: Workspace, uri: string): Edit[] {
   return edits;
 }
 
-/** Scalars that take several lines: what stands in them is content, blanks included. */
+/** Multi-line scalars: their text is content, blanks included. */
 function severalLines(
   root: AnyNode | undefined,
   uri: string,

@@ -45,7 +45,7 @@ export function heatTable(plan: Plan, connector: Connector, detail: Detail = 'br
   const where = zone ? say`${kind}, in ${escapeMarkdown(zone)}` : kind;
   const title =
     name === id ? say`**${escapeMarkdown(id)}**` : say`**${escapeMarkdown(id)}** · ${escapeMarkdown(name)}`;
-  // The caution stands above the figures: a hover is seldom read to its end.
+  // The caution is above the figures: few readers reach the end of a hover.
   const parts = [
     [joined([title, where], '  \n')],
     [say`*${heat.note}*`],

@@ -20,9 +20,11 @@ export interface Hint {
 export interface HintSettings {
   /** The step that is waited for, where none is written. */
   readonly order?: boolean;
-  /** Minutes behind hours. */
+  /** Minutes, after hours. */
   readonly duration?: boolean;
-  /** Watts at steady current behind a resistance, at the highest accepted resistance behind a current. */
+  /**
+   * Watts: after a resistance, at the steady current; after a current, at the highest accepted resistance.
+   */
   readonly heat?: boolean;
 }
 

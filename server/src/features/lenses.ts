@@ -22,7 +22,7 @@ export interface Lens {
 
 /**
  * The plan's total and the value of its missing lines, at the top; what is wrong with the steps and which
- * lines they still owe, above `operations`; who uses a file, at its top.
+ * lines they still owe, above `operations`; which files use this one, at the top.
  */
 export function lenses(workspace: Workspace, uri: string, settings: Settings = {}): Lens[] {
   return worded(workspace, uri, settings).map(({ title, ...lens }) => ({
@@ -110,7 +110,7 @@ export function findingsText(count: number): Phrase {
   return count === 0 ? say`no findings` : counted(count, say`1 finding`, say`${count} findings`);
 }
 
-/** The same where a part could not be read: nothing is called clean that nobody has looked at. */
+/** The same if a part could not be read: nothing unchecked is called clean. */
 export const notAllChecked = (count: number, said: Phrase): Phrase =>
   count === 0 ? say`not fully checked` : joined([said, say`not fully checked`], ', ');
 

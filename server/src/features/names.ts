@@ -149,7 +149,7 @@ function placesOf({ document, steps, scope }: Plan): Name[] {
   );
 }
 
-/** The name that stands at an offset of the plan's own file. */
+/** The name at an offset of the plan's own file. */
 export const nameAt = (plan: Plan, offset: number): Name | undefined =>
   namesIn(plan).find(({ span }) => covers(span, offset));
 

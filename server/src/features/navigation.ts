@@ -6,11 +6,11 @@ import type { Workspace } from '../workspace/workspace.ts';
 import { nameAt, namesIn } from './names.ts';
 import type { Name } from './names.ts';
 
-/** A name that means the same thing wherever it stands, and every place where it stands. */
+/** A name with one meaning, and all its occurrences. */
 export interface Occurrences {
   readonly kind: SymbolKind;
   readonly id: string;
-  /** The place that was asked about. */
+  /** The occurrence at the requested offset. */
   readonly here: Range;
   readonly definitions: readonly Range[];
   readonly references: readonly Range[];
@@ -20,7 +20,7 @@ export interface Occurrences {
   matches(name: Name, plan: Plan): boolean;
 }
 
-/** Where the name at `offset` stands, in every loaded file in which it means the same thing. */
+/** The occurrences of the name at `offset`, in every loaded file in which it has the same meaning. */
 export function occurrencesAt(workspace: Workspace, uri: string, offset: number): Occurrences | undefined {
   const plan = workspace.plan(uri);
   const name = plan && nameAt(plan, offset);
@@ -127,7 +127,7 @@ export function definitionsAt(workspace: Workspace, uri: string, offset: number)
   return near.length > 0 ? near : [...all];
 }
 
-/** Every place in the file itself where the name at `offset` stands. */
+/** All occurrences in the file itself of the name at `offset`. */
 export function highlightsAt(
   workspace: Workspace,
   uri: string,

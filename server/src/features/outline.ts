@@ -21,7 +21,7 @@ export interface OutlineItem {
 }
 
 /**
- * What a file holds, section by section.
+ * The contents of a file, section by section.
  * @param most entries that are listed; for a longer file, all sections are listed but no entries after the
  * first `most`
  */
@@ -163,7 +163,7 @@ export function searchSymbols(workspace: Workspace, query: string): FoundSymbol[
   return matching.sort((a, b) => rank(a) - rank(b) || a.name.localeCompare(b.name)).slice(0, mostFound);
 }
 
-/** Whether a word holds letters in their order, as editors match. */
+/** Whether letters are a subsequence of a word, as editors match. */
 export function isSubsequence(letters: string, word: string): boolean {
   let at = 0;
   for (const letter of letters) {

@@ -2,7 +2,7 @@ import type { Document } from '../document/document.ts';
 import type { AnyNode, Entry } from '../document/node.ts';
 import { covers, rangeOf } from '../text/span.ts';
 
-/** What stands at an offset: the innermost value or key, and the keys and indices that lead there. */
+/** The innermost value or key at an offset, and its path of keys and indices. */
 export interface NodeAtOffset {
   readonly path: readonly (string | number)[];
   /** The innermost value at the offset; for an offset on a key, that key's value. */
@@ -14,7 +14,7 @@ export interface NodeAtOffset {
   readonly chain: readonly AnyNode[];
 }
 
-/** Finds what stands at `offset`; undefined when the document has no readable root. */
+/** Finds the node at `offset`; `undefined` if the document has no readable root. */
 export function placeAt(document: Document, offset: number): NodeAtOffset | undefined {
   let node = document.root as AnyNode | undefined;
   if (!node) return undefined;

@@ -11,7 +11,7 @@ import type { Settings } from './check.ts';
 
 export type PrintKind = 'job-card' | 'estimate' | 'review';
 
-/** What somebody read of the photographs, by URI: the bytes, or that there were too many. */
+/** The photographs that were read, by URI: the bytes, or that there were too many. */
 export type Photos = ReadonlyMap<string, Uint8Array | 'large' | undefined>;
 
 export interface Print {

@@ -34,7 +34,7 @@ export function folds(workspace: Workspace, uri: string): Fold[] {
         if (keySpan.origin.uri !== uri || value.span.origin.uri !== uri) continue;
         const start = rangeOf(keySpan).start;
         const end = rangeOf(value.span).end;
-        // An alias stands for a value elsewhere.
+        // An alias refers to a value elsewhere.
         if (end < start) continue;
         if (add(start, text[end - 1] === '\n' ? end - 1 : end)) visit(value);
       }

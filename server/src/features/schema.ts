@@ -24,7 +24,7 @@ export interface Schema {
   readonly $defs?: Readonly<Record<string, Schema>>;
 }
 
-/** Keys from the root of a document; `undefined` stands for any place in a list. */
+/** Keys from the root of a document; `undefined` means any index of a list. */
 export type Path = readonly (string | undefined)[];
 
 const schemas: Readonly<Record<Kind, Schema>> = {
@@ -51,7 +51,7 @@ function propertyOf({ properties, additionalProperties }: Schema, key: string): 
   return typeof additionalProperties === 'object' ? additionalProperties : undefined;
 }
 
-/** What stands beside a `$ref` says more about this place than what it refers to. */
+/** Keywords beside a `$ref` are more specific than those of its target. */
 function resolved(schema: Schema, kind: Kind): Schema {
   const name = /^#\/\$defs\/(.+)$/.exec(schema.$ref ?? '')?.[1];
   const target = name === undefined ? undefined : own(schemas[kind].$defs ?? {}, name);

@@ -48,7 +48,7 @@ export function failedStatus(settings: Settings = {}): Status {
   };
 }
 
-/** What is told of a file when not even its text could be taken in. */
+/** The status of a file whose text could not be read in. */
 export const failedMessage = (settings: Settings = {}): string => localize(faultOfOurs, settings);
 
 const faultOfOurs = say`Plugward failed on this file, so nothing is said about it. Check it by hand, and please report what the output panel "Plugward" says.`;

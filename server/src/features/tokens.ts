@@ -6,7 +6,7 @@ import { namesIn, rootOf } from './names.ts';
 import { schemaAt } from './schema.ts';
 import type { Path } from './schema.ts';
 
-/** Meanings that a grammar cannot tell. */
+/** Token types that a grammar cannot determine. */
 export type TokenKind =
   | 'task'
   | 'connector'

@@ -13,7 +13,7 @@ export interface CheckContext {
   readonly document: Document;
   readonly plan: Plan;
   readonly sequence: Sequence;
-  /** The lives of all connectors; for a finding `perConnector`, that of one. */
+  /** The histories of all connectors; of one, for a finding `perConnector`. */
   readonly lives: Iterable<Life>;
   /** Today's date (ISO 8601), handed in from outside; checks that need it are silent without. */
   readonly today: string | undefined;
@@ -30,13 +30,13 @@ export interface CheckContext {
   unusedAcceptances(): readonly Acceptance[];
 }
 
-/** A related place, with what happens there. */
+/** A related location, with what happens there. */
 export interface Trace {
   readonly message: Phrase;
   readonly at: Span;
 }
 
-/** A way to mend a finding. */
+/** A fix for a finding. */
 export interface Fix {
   readonly title: Phrase;
   /** Safe fixes correct a typo. A fix that changes the order of work or the bill is never safe. */
@@ -55,7 +55,7 @@ export interface FindingReport {
   readonly operation?: string;
   readonly connector?: string;
   readonly trace?: readonly Trace[];
-  /** Ways to mend it, best first; computed only when asked for. An empty fix is not offered. */
+  /** Its fixes, best first; computed on demand. An empty fix is not offered. */
   readonly fixes?: () => readonly (Fix | undefined)[];
 }
 
@@ -69,7 +69,7 @@ interface Example {
   readonly right: string;
 }
 
-/** One finding: what it means, where it comes from, how it is found and mended. One file each. */
+/** A kind of finding: its meaning, source, check and fixes. One file each. */
 export interface Finding {
   readonly id: string;
   readonly title: Phrase;

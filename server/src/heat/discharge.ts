@@ -50,8 +50,8 @@ export interface DischargeWait {
 }
 
 /**
- * Both waits, for they are two tests: 60 V holds less than 0.2 J only below 111 µF. No margin is added; the vehicle
- * maker's waiting time goes first.
+ * Both waits, because they are two tests: 60 V holds less than 0.2 J only below 111 µF. No margin is added;
+ * the vehicle maker's waiting time goes first.
  */
 export function dischargeWait(circuit: DischargeCircuit): DischargeWait {
   const energyVoltage = Math.sqrt((2 * STORED_ENERGY_LIMIT) / circuit.capacitance);

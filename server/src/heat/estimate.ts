@@ -322,7 +322,7 @@ interface LoadCase extends UsableInput {
 function loadCase(asked: Omit<LoadCase, 'perOhm'>): LoadCase {
   const { steady, peak, peakTime, cycle } = asked;
   const hasPeak = steady !== undefined && peak !== undefined && peakTime !== undefined;
-  // Every row asks for the same few networks.
+  // All rows use the same few networks.
   const known = new Map<ThermalNetwork, ReturnType<LoadCase['perOhm']>>();
   return {
     ...omitUndefined(asked),

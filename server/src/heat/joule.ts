@@ -20,9 +20,9 @@ export interface CurrentSegment {
 }
 
 /**
- * The steady current in A that gives the same mean heat as one round of a repeating cycle: √(Σ I²t / Σ t).
- * It stands for the cycle's temperature only while the cycle is far shorter than the thermal time constant of the
- * body that is heated; a longer cycle has to be followed piece by piece.
+ * The steady current in A that gives the same mean heat as one round of a repeating cycle: √(Σ I²t / Σ t). It
+ * represents the cycle's temperature only while the cycle is far shorter than the thermal time constant of
+ * the body that is heated; a longer cycle has to be followed piece by piece.
  * @throws RangeError when the pieces last no time at all, or one lasts less than none.
  */
 export function rmsCurrent(cycle: readonly CurrentSegment[]): number {

@@ -32,7 +32,7 @@ export interface Rise {
 
 export const AT_REST: Rise = { contact: 0, body: 0 };
 
-/** A stretch of constant heat. */
+/** An interval of constant heat. */
 export interface HeatSegment {
   /** W */
   readonly heat: number;

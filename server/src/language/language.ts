@@ -25,7 +25,7 @@ export const languageTags: readonly string[] = ['en', ...Object.keys(catalogues)
 
 /**
  * The language for a locale such as "es-MX"; `undefined` for English and unsupported locales. A catalogue is
- * read when its language is first asked for, so English never pays for it.
+ * parsed when its language is first used, so English never pays for it.
  */
 export function languageOf(locale: string | undefined): Language | undefined {
   const tag = locale?.toLowerCase().split(/[-_.@]/)[0] ?? '';

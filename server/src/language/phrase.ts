@@ -7,8 +7,7 @@ import type { Language } from './language.ts';
 export interface Phrase {
   /**
    * @param language English if undefined. Untranslated templates fall back to English.
-   * @param write how its words and what stands in its places are written, such as escaped for HTML; as they
-   * are when absent
+   * @param write transforms its words and its values, such as escaping for HTML; unchanged if absent
    */
   in(language: Language | undefined, write?: Write): string;
   toString(): string;

@@ -2,10 +2,10 @@ import type { ServerCapabilities } from 'vscode-languageserver';
 import type { ClientAbilities } from './client-abilities.ts';
 import type { Session } from './session.ts';
 
-/** One thing the server offers: what it announces at `initialize`, and the handlers behind it. */
+/** One server capability: what it announces at `initialize`, and its handlers. */
 export interface Capability {
   announce(client: ClientAbilities): ServerCapabilities;
   register(session: Session): void;
-  /** What has to wait until the client is ready to be asked. */
+  /** What must wait until the client accepts requests. */
   start?(session: Session): Promise<void>;
 }

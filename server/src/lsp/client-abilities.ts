@@ -16,7 +16,7 @@ export interface ClientAbilities {
   readonly showsPlaces: boolean;
   readonly completesSnippets: boolean;
   readonly markdownCompletion: boolean;
-  /** Asks for what a proposal means when somebody looks at it. */
+  /** The client resolves the documentation of a completion item when it is selected. */
   readonly resolvesCompletion: boolean;
   readonly preparesRename: boolean;
   /**

@@ -2,7 +2,9 @@ import type { Connection } from 'vscode-languageserver';
 import { URI, Utils } from 'vscode-uri';
 import type { FileSource } from './host.ts';
 
-/** Files that only the client can reach (a folder of a repository host, a browser's): it is asked for them. */
+/**
+ * Files that only the client can reach (a folder of a repository host, a browser's), read through the client.
+ */
 export function clientFiles(connection: Connection): FileSource {
   const inside = (file: string, roots: readonly string[]): boolean =>
     roots.some((root) => file.startsWith(plain(root).replace(/\/?$/, '/')));

@@ -4,7 +4,7 @@ import type { ClientAbilities } from './client-abilities.ts';
 import { OpenDocuments } from './documents.ts';
 import type { Host } from './host.ts';
 
-/** What every part of the server stands on: the client, the process, the open files and the texts. */
+/** Shared by all parts of the server: the client, the process, the open files and the texts. */
 export class Context {
   readonly documents = new OpenDocuments();
   #workspace: Workspace | undefined;

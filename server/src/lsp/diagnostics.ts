@@ -83,7 +83,7 @@ export class DiagnosticsPublisher {
       }
     } catch (error) {
       this.#context.report('findings', error);
-      // What stands there is of an earlier text.
+      // The published findings belong to an earlier text.
       for (const key of this.#dirty) await this.#tell(key, [this.failure()]);
       this.#dirty.clear();
     } finally {

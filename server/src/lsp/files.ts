@@ -43,7 +43,7 @@ export class Files {
     this.forgetAll();
   }
 
-  /** An open file has new text. It is read when somebody asks, so a burst of keystrokes is read once. */
+  /** An open file has new text. It is parsed on the next read, so a burst of keystrokes is parsed once. */
   changed(key: string): void {
     this.#changed.add(key);
     this.#stale = true;

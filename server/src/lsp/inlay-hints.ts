@@ -4,7 +4,7 @@ import type { Capability } from './capability.ts';
 import { canonicalUri } from './documents.ts';
 import { requestHandler } from './guard.ts';
 
-/** What the text means and does not say; each kind is off unless a setting asks for it. */
+/** Facts implied by the text; each kind is off unless a setting enables it. */
 export const inlayHintsCapability: Capability = {
   announce: () => ({ inlayHintProvider: true }),
   register(session) {

@@ -6,7 +6,7 @@ import type { Capability } from './capability.ts';
 import { toRange } from './convert.ts';
 import { requestHandler, workspaceRequestHandler } from './guard.ts';
 
-/** From a name to where it is defined, and to every place where it stands. */
+/** From a name to its definition, and to all its occurrences. */
 export const navigationCapability: Capability = {
   announce: () => ({
     definitionProvider: true,

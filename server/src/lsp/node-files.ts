@@ -4,7 +4,7 @@ import { URI } from 'vscode-uri';
 import { kindOf } from '../document/kind.ts';
 import type { FileSource } from './host.ts';
 
-/** Nothing that a shop writes is longer; a larger file is a mistake, and reading it would stall the editor. */
+/** Far above any file a shop writes; a larger one is not a plan, and reading it would stall the editor. */
 const mostBytes = 8 * 1024 * 1024;
 
 /** Files of this machine's disk. */
@@ -66,7 +66,7 @@ export const nodeFiles: FileSource = {
   },
 };
 
-/** Folders of tools, in which nobody keeps plans. */
+/** Folders of tools, which contain no plans. */
 const skipped = /^(\.|node_modules$)/;
 
 const realFolders = (roots: readonly string[]): Promise<(string | undefined)[]> =>

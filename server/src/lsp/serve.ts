@@ -69,10 +69,10 @@ export class DeferredWork {
   }
 }
 
-/** A method that has no handler, so that a request for it is refused. */
+/** A method without a handler, so that a request for it is rejected. */
 const refused = 'plugward/afterShutdown';
 
-/** Message strategy that runs `postponed` before each message and refuses every request after `shutdown`. */
+/** Message strategy that runs `postponed` before each message and rejects every request after `shutdown`. */
 export const runBeforeMessages = (postponed: DeferredWork): MessageStrategy => ({
   handleMessage(message, next) {
     postponed.do();

@@ -22,7 +22,7 @@ export class SettingsStore {
     return { today: host.today(), severities: this.#severities, ...(language !== undefined && { language }) };
   }
 
-  /** Which inlay hints are asked for. */
+  /** The inlay hints that are enabled. */
   get hints(): HintSettings {
     return this.#hints;
   }

@@ -20,7 +20,10 @@ export function voltageMet(plan: Plan, { connectors }: Operation): Quantity | un
   return own.sort((a, b) => b.si - a.si)[0] ?? plan.vehicle?.systemVoltage;
 }
 
-/** Whether opening this connector may open a high-voltage circuit; it may while nobody states a lower voltage. */
+/**
+ * Whether opening this connector may open a high-voltage circuit. Assumed true unless a lower voltage is
+ * stated.
+ */
 export function mayCarryHighVoltage(plan: Plan, connector: Connector): boolean {
   if (connector.class !== 'high-voltage-power' && connector.class !== 'interlock') return false;
   const voltage = voltageAt(plan, connector);

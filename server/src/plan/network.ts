@@ -10,7 +10,7 @@ import type { Scope } from './scope.ts';
 import { readSteps, noBindings } from './steps.ts';
 import type { Step } from './steps.ts';
 
-/** Procedures that follow procedures can multiply; beyond this the plan is refused. Unit: operations. */
+/** Procedures that follow procedures can multiply; a plan beyond this limit is rejected. Unit: operations. */
 export const operationLimit = 8_000;
 
 /**

@@ -69,11 +69,11 @@ export interface Plan extends Expansion {
   readonly uri: string;
   readonly kind: Kind;
   readonly root: MapNode<RepairPlan> | undefined;
-  /** The value of one of a repair plan's top-level keys; undefined when it is absent or was refused. */
+  /** The value of one of a repair plan's top-level keys; `undefined` if it is absent or rejected. */
   section<K extends keyof RepairPlan & string>(key: K): Located<NonNullable<RepairPlan[K]>> | undefined;
   readonly reading: Snapshot;
   readonly scope: Scope;
-  /** The list in which the plan's own steps stand. */
+  /** The list of the plan's own steps. */
   readonly stepList: Located<NonNullable<RepairPlan['operations']>> | undefined;
   /** By operation id, as in `op20` or `op10/lock`; the first of two that share an id. */
   operation(id: string): Operation | undefined;
@@ -101,7 +101,10 @@ export interface Plan extends Expansion {
   readonly signedRoles: readonly string[];
 }
 
-/** A plan, or a procedure by itself (which then has operations and nothing else). Each part is read when asked for. */
+/**
+ * A plan, or a procedure by itself (which then has operations and nothing else). Each part is computed on
+ * first use.
+ */
 export class SnapshotPlan implements Plan {
   readonly scope: Scope;
 
@@ -229,7 +232,7 @@ const placesByIdIn = query((reading: Snapshot) => {
   return places;
 });
 const stepIdsIn = query((reading: Snapshot) => stepsIn(reading).map(({ id }) => id), sameMembers);
-/** Where each entry stands in the text's list. */
+/** The index of each entry in the list of the text. */
 const placesIn = query((reading: Snapshot) => {
   const list = sectionIn('operations')(reading);
   const items = list?.kind === 'list' ? (list.items as readonly AnyNode[]) : [];

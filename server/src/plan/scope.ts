@@ -107,7 +107,7 @@ export interface Person {
   readonly id: string;
   /** Of `high-voltage`, `restraint`, `refrigerant`. */
   readonly may: ReadonlySet<string>;
-  /** The last day on which that holds, ISO 8601. */
+  /** The last day on which it is valid, ISO 8601. */
   readonly until: string | undefined;
   readonly span: Span;
 }
@@ -149,7 +149,7 @@ export interface Scope {
   repeats(kind: SymbolKind): boolean;
 }
 
-/** The scope of one state of a document. Each part is read when it is first asked for. */
+/** The scope of one state of a document. Each part is computed on first use. */
 export class SnapshotScope implements Scope {
   constructor(readonly reading: Snapshot) {}
 

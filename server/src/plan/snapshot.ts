@@ -75,12 +75,12 @@ type AnyRoot = MapNode<Record<string, unknown>> | undefined;
 const valueIn = ({ root }: Document, key: string): AnyNode | undefined =>
   (root as AnyRoot)?.get(key) as AnyNode | undefined;
 
-/** The value of a top-level key of the document; undefined when it is absent or was refused. */
+/** The value of a top-level key of the document; `undefined` if it is absent or rejected. */
 export const sectionIn: (key: string) => Query<Snapshot, AnyNode | undefined> = memoByKey((key) =>
   inputQuery(({ document }: Snapshot) => valueIn(document, key)),
 );
 
-/** Where a top-level key stands. */
+/** The span of a top-level key. */
 export const keySpanIn: (key: string) => Query<Snapshot, Span | undefined> = memoByKey((key) =>
   inputQuery(({ document }: Snapshot) => (document.root as AnyRoot)?.entry(key)?.keySpan),
 );

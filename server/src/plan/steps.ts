@@ -15,7 +15,7 @@ export interface Step {
   readonly id: string;
   readonly span: Span;
   readonly node: MapNode<RawOperation>;
-  /** The file it stands in. */
+  /** The file that contains it. */
   readonly uri: string;
   /** The steps named under `after:`, or undefined when it follows the step above. */
   readonly after: readonly WithSpan<string>[] | undefined;

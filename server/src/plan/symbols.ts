@@ -77,7 +77,10 @@ const under = (list: string, rules: readonly Rule[]): Rule[] =>
 
 const shared: readonly Rule[] = [['sources.id', 'source', 'definition'], ...under('zones', zone)];
 
-/** Where ids stand in each kind of document. A plan's connector entry is a definition, or a refinement of a list's. */
+/**
+ * The positions of ids in each kind of document. A plan's connector entry is a definition, or a refinement of
+ * a list's.
+ */
 const rules: Readonly<Record<Document['kind'], readonly Rule[]>> = {
   'repair-plan': [
     ...shared,

@@ -31,7 +31,7 @@ export interface Vehicle {
   readonly batteryTimeConstant: Quantity | undefined;
 }
 
-/** @param span where its key stands */
+/** @param span the span of its key */
 export function readVehicle(span: Span | undefined, value: AnyNode | undefined): Vehicle | undefined {
   if (!span || !value || value.rejectedBySchema || value.kind !== 'map') return undefined;
   const node = value as unknown as MapNode<Raw>;

@@ -19,7 +19,7 @@ import type { Schedule } from './critical-path.ts';
  */
 export type State = 'mated' | 'open' | 'exposed' | 'covered' | 'closed' | 'proven';
 
-/** A stretch of one state. Unit: milliseconds on the schedule. */
+/** An interval of one state. Unit: milliseconds on the schedule. */
 export interface StateInterval {
   readonly state: State;
   readonly from: number;

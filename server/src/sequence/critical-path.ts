@@ -117,7 +117,7 @@ function millisecondsOf({ time }: Operation): number | undefined {
   return duration !== undefined && duration >= 0 && duration <= longest ? duration : undefined;
 }
 
-/** The schedule of a plan, made once; undefined when its order goes round in a circle. */
+/** The schedule of a plan, computed once; `undefined` if its order has a cycle. */
 export const scheduleOf = ({ reading }: Plan): Schedule | undefined => scheduleIn(reading);
 
 const scheduleIn = query((reading: Snapshot) =>

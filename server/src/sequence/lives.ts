@@ -33,7 +33,9 @@ export interface Sequence {
   reaching(zone: string | undefined, kinds: ReadonlySet<Hazard>): readonly Operation[];
 }
 
-/** The analysis of a plan. Each part is made when it is first asked for, and kept while what it rests on stays. */
+/**
+ * The analysis of a plan. Each part is computed on first use and kept while its dependencies are unchanged.
+ */
 export const sequenceOf = ({ reading }: Plan): Sequence => new ReadSequence(reading);
 
 class ReadSequence implements Sequence {
@@ -73,7 +75,7 @@ const orderIn = query(
   (before, now) => before.tryAdopt(now),
 );
 
-/** In an order the plan allows; in that of the text where it goes round in a circle. */
+/** In an order the plan allows; in text order if the order has a cycle. */
 const sortedIn = query((reading: Snapshot): readonly Operation[] => {
   const order = orderIn(reading);
   const { operations } = new SnapshotPlan(reading);

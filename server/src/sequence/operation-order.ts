@@ -4,7 +4,7 @@ import type { GraphOrder } from './partial-order.ts';
 /** Maximum number of pairs to compare. Beyond it, recomputing is cheaper than comparing. */
 const mostCompared = 1_000_000;
 
-/** The order of a plan's operations: who must be finished before whom, on every order the plan allows. */
+/** The order of a plan's operations: which must finish before which, in every order the plan allows. */
 export class OperationOrder {
   #order: GraphOrder;
   #operations: readonly Operation[];
@@ -32,7 +32,7 @@ export class OperationOrder {
     return this.#order.sorted;
   }
 
-  /** Operations that wait for each other, when there are such; then nothing else can be asked. */
+  /** The operations of a cycle, if there is one; no other method may then be called. */
   get circle(): readonly Operation[] | undefined {
     const { cycle } = this.#order;
     if (!cycle) return undefined;

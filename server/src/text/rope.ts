@@ -14,7 +14,7 @@ const usual = 8_192;
 export class Rope {
   readonly length: number;
   readonly chunks: readonly string[];
-  /** Where each begins. */
+  /** Start offset of each chunk. */
   readonly #starts: readonly number[];
   #whole: string | undefined;
 
@@ -35,7 +35,7 @@ export class Rope {
     return typeof text === 'string' ? new Rope(splitIntoChunks(text), text) : text;
   }
 
-  /** The whole, put together when it is first asked for. */
+  /** The whole text, joined on first use. */
   toString(): string {
     return (this.#whole ??= this.chunks.join(''));
   }
@@ -104,7 +104,7 @@ export class Rope {
     return this.chunks[chunk]?.slice(start - this.#starts[chunk]!) ?? '';
   }
 
-  /** The chunk that an offset stands in; the last one for the end of the text. */
+  /** The index of the chunk that contains an offset; the last one for the end of the text. */
   #at(offset: number): number {
     let low = 0;
     let high = this.#starts.length - 1;
@@ -117,7 +117,7 @@ export class Rope {
   }
 }
 
-/** One chunk as long as it is not twice too long, else several of about the same length. */
+/** One chunk if the text is at most twice the target size, otherwise several of about equal length. */
 function splitIntoChunks(text: string): string[] {
   if (text.length < 2 * usual) return [text];
   const chunks: string[] = [];

@@ -33,7 +33,7 @@ interface CachedPlan {
 
 /**
  * The texts of many files, in memory, and the plans built from them. It does no I/O: an adapter sets texts,
- * asks what is `wanted()`, and loads that.
+ * asks for the `missingFiles()`, and loads them.
  */
 export class Workspace {
   readonly #documents = new Map<string, Document>();
@@ -42,11 +42,11 @@ export class Workspace {
   /** Whether a photograph exists, by URI, as far as known. */
   readonly #photos = new Map<string, boolean>();
   readonly #plans = new Map<string, CachedPlan>();
-  /** Files whose documents another workspace holds as well: their nodes must not move. */
+  /** Files whose documents are shared with another workspace: their nodes must not move. */
   #shared = new Set<string>();
 
   /**
-   * Puts a text in, new or changed. A file whose kind cannot be told is kept as text only.
+   * Adds or replaces a text. A file of unknown kind is kept as text only.
    * @throws Error when reading fails, a fault of ours; the file then has no document.
    */
   set(uri: string, given: string | Rope): void {
@@ -61,7 +61,7 @@ export class Workspace {
       if (kind) this.#documents.set(uri, readDocument(uri, kind, text, earlier));
       else this.#documents.delete(uri);
     } catch (error) {
-      // The earlier text's document must not stand for this one's.
+      // Do not reuse the document of the earlier text.
       this.#documents.delete(uri);
       throw error;
     }
@@ -118,7 +118,7 @@ export class Workspace {
     return [...wanted];
   }
 
-  /** The photographs that plans name and of which nobody has said whether they are there. They are never read. */
+  /** The photographs that plans name and whose existence is not known yet. They are never read. */
   unknownPhotos(): string[] {
     const wanted = new Set<string>();
     for (const uri of this.#documents.keys()) {
@@ -127,7 +127,7 @@ export class Workspace {
     return [...wanted];
   }
 
-  /** Says whether there is such a photograph, where it may be looked at. */
+  /** Records whether such a photograph exists, as far as the adapter may look. */
   markPhoto(uri: string, isThere: boolean): void {
     this.#photos.set(uri, isThere);
   }
@@ -236,7 +236,7 @@ export class Workspace {
     return plan;
   }
 
-  /** The files a document uses, directly and through others, each once. A circle of uses simply ends. */
+  /** The files a document uses, directly and indirectly, each once. A cycle of uses is cut. */
   #reach(document: Document): { used: Document[]; unresolved: UnresolvedUse[] } {
     const used = new Set<Document>();
     const unresolved: UnresolvedUse[] = [];

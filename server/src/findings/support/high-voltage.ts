@@ -103,7 +103,7 @@ export function safeStepsOwed({ vehicle }: Plan, missing: readonly SafeStep[]): 
   }));
 }
 
-/** Where to point at a value of a step: the value itself when it stands in the plan, else the step's own line. */
+/** The span for a value of a step: the value itself if it is in the plan, else the step's own line. */
 export const valuePlace = (
   plan: Plan,
   operation: Operation,

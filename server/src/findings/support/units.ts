@@ -5,7 +5,7 @@ import type { SchemaViolation } from '../../document/validate.ts';
 import { say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 
-/** A refused value where a physical quantity belongs. */
+/** A rejected value where a quantity is expected. */
 export interface RefusedQuantity {
   readonly mistake: SchemaViolation;
   readonly quantity: QuantityName;

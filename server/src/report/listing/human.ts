@@ -148,7 +148,7 @@ function charactersOf(text: string): Iterable<{ readonly segment: string; readon
   return graphemes.segment(text);
 }
 
-/** The cells of a line. A range that holds no character still marks one place, where something is missing. */
+/** The cells of a line. An empty range still marks one position, where something is missing. */
 function cellsOf(line: string, marks: { readonly from: number; readonly to: number }): Cell[] {
   const to = Math.max(marks.to, marks.from + 1);
   const even = isSingleWidth(line);

@@ -27,7 +27,7 @@ export interface Sources {
 }
 
 export interface Listing {
-  /** Every file that was checked, in the order asked for, with or without findings. */
+  /** Every checked file, in the requested order, with or without findings. */
   readonly files: readonly { readonly uri: string; readonly findings: readonly ListedFinding[] }[];
   /** What could not be read: the name to show and the reason in plain words. */
   readonly unread: readonly { readonly uri: string; readonly reason: string }[];

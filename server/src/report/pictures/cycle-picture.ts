@@ -13,7 +13,7 @@ import { durationText, quantityText, temperatureText, uncertainText } from '../.
 import { AT_REST, riseAfter } from '../../heat/thermal.ts';
 import type { Rise } from '../../heat/thermal.ts';
 
-/** Where the strip of currents stands. */
+/** Position of the strip of currents. */
 const STRIP = { top: BOTTOM + 34, bottom: BOTTOM + 84 };
 
 /** `undefined` when the estimate has no resistance or no duty cycle. */

@@ -195,7 +195,7 @@ function drawTable(
     parts.push(mark(key, MARGIN + 9, y - 4), text(MARGIN + 24, y, ROW_STYLES[key].name, kind));
     apart.forEach((cells, column) => parts.push(text(edges[column]!, y, cells[i]!.value, kind, 'end')));
     if (apart.every((cells) => cells[i]!.uncertainty === undefined)) return;
-    // The uncertainty stands below its value, where it makes no column wider.
+    // The uncertainty is below its value, so that it does not widen the column.
     y += 15;
     parts.push(text(MARGIN + 24, y, say`± expanded, k = 2`, 'small'));
     apart.forEach((cells, column) => {

@@ -142,7 +142,7 @@ export function ranged(range: ValueRange | undefined, uncertainty?: number): Phr
   return say`${value} (${degreesText(range.low)}…${range.high > COPPER_MELTS ? say`melting` : degreesText(range.high)})`;
 }
 
-/** What has to stand below every picture of temperatures. */
+/** The caution required below every temperature picture. */
 export const assumptionNotes = ({ assumptions }: HeatEstimate): Phrase[] =>
   assumptions.length === 0
     ? []

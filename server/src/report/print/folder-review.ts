@@ -37,7 +37,7 @@ export interface FolderEntry {
   /** How often each finding occurs, at its gravest grade. */
   readonly findings: readonly { readonly id: string; readonly grade: Severity; readonly count: number }[];
   readonly stake: { readonly amount: Big; readonly currency: string; readonly decimals: number } | undefined;
-  /** Missing lines whose worth nobody can tell. */
+  /** Missing lines of unknown value. */
   readonly open: number;
   readonly missingRoles: readonly string[];
   readonly accepted: { readonly all: number; readonly runOut: number };
@@ -63,7 +63,7 @@ export interface Folder {
   readonly only?: readonly FolderPart[];
 }
 
-/** One file's part of `folderPage`. Made while the file is at hand; it holds on to nothing of it. */
+/** One file's part of `folderPage`. Computed while the file is loaded; it retains nothing of it. */
 export function folderEntry(
   reviewed: Reviewed,
   options: ReviewOptions,
@@ -138,7 +138,7 @@ export function* folderPage(
 ): Generator<string | SpooledText> {
   const entries = [...given].sort(worstFirst);
   const plans = entries.filter(({ isPlan }) => isPlan);
-  // What is no plan stands behind all plans.
+  // Other files come after all plans.
   const shown: Shown[] = [...plans, ...entries.filter(({ isPlan }) => !isPlan)].map((entry, i) => ({
     entry,
     ...(only.includes('details') && { id: `file-${i + 1}` }),
@@ -175,7 +175,7 @@ export function* folderPage(
 
 interface Shown {
   readonly entry: FolderEntry;
-  /** Where its findings stand on the page, if they do. */
+  /** The anchor of its findings on the page, if any. */
   readonly id?: string;
 }
 

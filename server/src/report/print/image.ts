@@ -108,11 +108,11 @@ function endOfScan(bytes: Uint8Array, from: number): number {
 }
 
 const exifHead = [0x45, 0x78, 0x69, 0x66, 0, 0];
-/** Where the TIFF part of an Exif segment begins: behind marker, length and head. */
+/** Start of the TIFF part of an Exif segment: after marker, length and header. */
 const tiffAt = 4 + exifHead.length;
 const orientationTag = 0x0112;
 
-/** How the camera was held, 2 to 8 as TIFF 6.0 counts; undefined for upright or not told. */
+/** The orientation, 2 to 8 as in TIFF 6.0; `undefined` if upright or not stated. */
 function orientationOf(segment: Uint8Array): number | undefined {
   if (exifHead.some((byte, i) => segment[4 + i] !== byte) || segment.length < tiffAt + 14) return undefined;
   const view = viewOf(segment);

@@ -85,7 +85,7 @@ function makingSafe(plan: Plan, order: readonly Operation[]): readonly Operation
   return safe.some(({ taskId }) => taskId === 'prove-dead') ? safe : [];
 }
 
-/** The operations in an order the plan allows; none while they wait for each other in a circle. */
+/** The operations in an order the plan allows; empty if the order has a cycle. */
 const shownOrder = (plan: Plan): Operation[] =>
   scheduleOf(plan)?.operations.map(({ operation }) => operation) ?? [];
 

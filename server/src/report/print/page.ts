@@ -25,9 +25,9 @@ interface Frame {
   /** What the number is the number of; a repair plan, unless stated. */
   readonly numbered?: Phrase;
   readonly title: Value;
-  /** The caution stands above everything else rather than at the end: for a sheet that people work from. */
+  /** Puts the caution above everything else rather than at the end, for a page that people work from. */
   readonly cautionFirst?: boolean;
-  /** The body holds pictures, as `data:` addresses. */
+  /** The body contains pictures as `data:` URLs. */
   readonly pictures?: boolean;
 }
 
@@ -50,7 +50,7 @@ const pages = say`page ${made(() => ' counter(page) ')} of ${made(() => ' counte
 const longWords =
   'article.tag td{overflow-wrap:break-word}article.tag th{font-size:6.5pt;letter-spacing:-.02em}article.tag td{font-size:8pt}';
 
-/** What stands around the body of a sheet. */
+/** The markup around the body of a page. */
 export function pageFrame(
   { kind, number, numbered = say`Repair plan`, title, cautionFirst = false, pictures = false }: Frame,
   { today, caution, language: tag }: PrintOptions,
@@ -136,7 +136,7 @@ export const sign = (kind: Sign): Markup =>
 export const warning = (text: Content, kind: Sign = 'general'): Markup =>
   html`<p class="warning">${sign(kind)}<span>${text}</span></p>`;
 
-/** The labelled values that tell which car and which plan. */
+/** The labelled values that identify the vehicle and the plan. */
 export const planFields = (
   head: PlanHead,
   more: readonly (readonly [Value, Content, number?])[] = [],

@@ -195,7 +195,7 @@ export function heatSection(plan: Plan): Content {
   );
 }
 
-/** Whether an acceptance still holds on a day. */
+/** Whether an acceptance is still valid on a day. */
 export const holds = (until: string | undefined, today: string): boolean =>
   until !== undefined && today <= until;
 
@@ -205,7 +205,7 @@ function acceptances(plan: Plan, today: string): Content {
   return section(say`Findings that are accepted`, html`${start}${acceptanceRows(plan, today)}${end}`);
 }
 
-/** What stands around `acceptanceRows`; of several plans, with a column for the plan. */
+/** The table around `acceptanceRows`; for several plans, with a column for the plan. */
 export const acceptanceFrame = (ofMany: boolean): ReturnType<typeof tableFrame> =>
   tableFrame([
     ...(ofMany ? [say`Plan`] : []),
@@ -241,7 +241,7 @@ function signed(plan: Plan): SignOff[] {
   });
 }
 
-/** The roles that the shop asks for and that nobody has signed. */
+/** The roles that the shop requires and that have not signed. */
 export function missingSignOffs(plan: Plan): string[] {
   const roles = signed(plan).map(({ role }) => role);
   return [...new Set(plan.scope.policy.signOffs)].filter((role) => !roles.includes(role as SignOff['role']));

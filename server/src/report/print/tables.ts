@@ -4,9 +4,9 @@ import { html, markup } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import type { SourceEntry } from './words.ts';
 
-/** Documents behind a plan, one a row; a number that stands for none of them is marked. */
+/** The sources of a plan, one per row; a number that refers to none of them is marked. */
 export function sourceTable(sources: readonly (SourceEntry | { readonly id: string })[]): Markup {
-  // Most sources do not say where they stand; an empty column would only cramp the titles.
+  // Most sources have no location; an empty column would only squeeze the titles.
   const placed = sources.some((source) => 'where' in source && source.where !== '');
   const columns = [say`Title`, say`Publisher`, say`Edition`, ...(placed ? [say`Where`] : []), say`Date read`];
   return html`<table class="dense">
@@ -38,7 +38,7 @@ export function sourceTable(sources: readonly (SourceEntry | { readonly id: stri
   </table>`;
 }
 
-/** What stands around the rows of a table that come one by one; `numbers` are the columns of numbers. */
+/** The markup around the rows of a streamed table; `numbers` are the numeric columns. */
 export const tableFrame = (
   columns: readonly Phrase[],
   numbers: readonly number[] = [],

@@ -109,7 +109,7 @@ function cover(plan: Plan, { events }: Life): Content {
   return say`Cover: ${joined(each, '; ')}`;
 }
 
-/** What the class asks after closing, as boxes and readings. */
+/** What the class requires after closing, as boxes and readings. */
 function proofs({ class: kind, lock, resistance, newSeal, calibrate }: Connector): readonly Markup[] {
   const limit = resistance.limit?.text;
   const milliohms = limit === undefined ? 'mΩ' : say`mΩ (limit ${limit})`;

@@ -164,11 +164,11 @@ export const consumableText = (kind: string): Value => nameIn(consumableKinds, k
 export const goodsText = ({ scope }: Plan, ids: readonly string[]): string =>
   ids
     .map((id) => scope.consumables.get(id)?.name ?? id)
-    // Names often hold commas of their own. A capital that goes on (an abbreviation) stays.
+    // Names often contain commas. A capital followed by another (an abbreviation) is kept.
     .map((name) => (/^\p{Lu}\p{Ll}/u.test(name) ? name.charAt(0).toLowerCase() + name.slice(1) : name))
     .join(' + ');
 
-/** What stands in the head of every print. */
+/** The header of every print. */
 export interface PlanHead {
   readonly number: string;
   readonly title: string;

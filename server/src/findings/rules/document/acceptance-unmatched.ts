@@ -35,7 +35,7 @@ accepted:
     if (unmatched.length === 0) return;
     if ([...sequence.lives.values()].some(({ unsure, unclear }) => unsure || unclear)) return;
     for (const { finding, at, until, node } of unmatched) {
-      // One that has run out is told as that.
+      // An expired one has its own finding.
       if (!until || until.value < today) continue;
       yield {
         at: finding.span,

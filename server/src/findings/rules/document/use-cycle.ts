@@ -35,7 +35,7 @@ operations:
   },
 };
 
-/** A step, then the step that followed the procedure it stands in, up to the plan's own. */
+/** A step, then the step that follows its procedure, and so on up to the plan's own. */
 function* climb(step: Step): Generator<Step> {
   for (let one: Step | undefined = step; one; one = one.caller) yield one;
 }

@@ -41,7 +41,7 @@ sign-offs:
     if (plan.signedRoles.length === 0) return;
     const open = new Map<Operation, string[]>();
     for (const { connector, operations, unsure } of lives) {
-      // An igniter is never measured: the step itself is the mistake.
+      // An igniter is never measured: the step itself is wrong and has its own finding.
       if (unsure || connector.class === 'restraint' || connector.class === 'pyrotechnic') continue;
       for (const operation of operations) {
         const kind = kindOf.get(operation.taskId);

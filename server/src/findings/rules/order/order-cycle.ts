@@ -27,7 +27,7 @@ export const orderCycle: Finding = {
     const { circle } = sequence.order;
     if (!circle) return;
     const round = [...new Set(circle.map(({ planStep }) => planStep))];
-    // Told from the step that stands first in the text.
+    // Reported at the cycle's first step in the text.
     const start = round.reduce(
       (best, step, i) => (plan.indexInList(step) < plan.indexInList(round[best]!) ? i : best),
       0,

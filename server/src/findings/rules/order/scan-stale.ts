@@ -33,7 +33,7 @@ export const scanStale: Finding = {
   },
   *check(subject) {
     const { plan, sequence } = subject;
-    // A connector that no scan follows is told by itself.
+    // A connector without a later scan has its own finding.
     if (safetyUnsure(plan) || unprovenOf(plan, 'scanned').length > 0) return;
     const deliveries = plan.operationsDoing('deliver');
     for (const { culprit, first } of told(

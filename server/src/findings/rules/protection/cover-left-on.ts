@@ -89,7 +89,7 @@ function leftOn(facts: ConnectorFacts): LeftOn[] {
     act === 'reconnect' ? [operation] : [],
   );
   for (const half of bothHalves) {
-    // A cover is told where it is met first.
+    // A cover is reported at the first step that meets it.
     const told = new Set<Operation>();
     const tell = (cover: Operation | undefined, met: Operation): void => {
       if (!cover || told.has(cover)) return;

@@ -41,7 +41,7 @@ export const proofStale: Finding = {
     const { plan } = subject;
     if (safetyUnsure(plan)) return;
     const steps = highVoltageSteps(plan).map(({ operation }) => operation);
-    // Work without any proof is a mistake of its own.
+    // Work without any proof has its own finding.
     const proven = steps.filter((step) => vehicleVerdict(plan, 'high-voltage-dead', step).met);
     for (const { culprit, first, others } of told(
       subject,

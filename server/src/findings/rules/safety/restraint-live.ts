@@ -141,7 +141,7 @@ const restraintWorkIn = query((reading: Snapshot): readonly RestraintWork[] => {
   return groups;
 });
 
-/** What work on airbags rests on; the first that fails is told. */
+/** The conditions for work on airbags; the first that fails is reported. */
 const links = [
   ['12v-off', 'on'],
   ['not-powered', 'powered'],

@@ -1,7 +1,7 @@
 import { isMainThread } from 'node:worker_threads';
 import { own } from './base/collections.ts';
 import { version } from '../../package.json';
-import { didYouMean, languageIn, UsageError } from './cli/arguments.ts';
+import { didYouMean, languageIn, UsageError, withoutLanguage } from './cli/arguments.ts';
 import type { Command } from './cli/command.ts';
 import { isOutside, reasonOf } from './cli/reasons.ts';
 import { helpFor, overview } from './cli/help.ts';
@@ -31,7 +31,9 @@ async function commandNamed(name: string): Promise<Command> {
 }
 
 async function run(args: readonly string[]): Promise<number> {
-  const [first, ...rest] = args;
+  // Help takes `--language` on either side of its word.
+  const help = withoutLanguage(args);
+  const [first, ...rest] = ['help', '--help', '-h'].includes(help[0] ?? '') ? help : args;
   const width = widthOf(process.stdout);
   const all = overview(
     Object.entries(commands).map(([name, [summary]]) => [name, summary] as const),

@@ -355,6 +355,16 @@ describe('help', () => {
       expect(plugward(cwd, [name, '--help']).out).toBe(help.out);
       for (const line of help.out.split('\n')) expect(line.length).toBeLessThanOrEqual(80);
     }
+    for (const args of [
+      ['help', '--language', 'es'],
+      ['--help', '--language=es'],
+      ['--language', 'es', 'help'],
+    ]) {
+      expect(plugward(cwd, args).out).toContain('Uso: plugward ORDEN [OPCIONES]');
+    }
+    expect(plugward(cwd, ['help', '--language', 'es', 'check']).out).toContain(
+      'Uso: plugward check [OPCIONES] [RUTAS…]',
+    );
     expect(plugward(cwd, [])).toMatchObject({ code: 2, out: '' });
     const { version } = JSON.parse(readFileSync(new URL('../../package.json', import.meta.url), 'utf8')) as {
       version: string;
@@ -423,7 +433,7 @@ describe('every sample: the findings are those of the checker', () => {
 test('findings and the summary are in the language asked for', () => {
   const cwd = folderWith({ 'b.repair-plan.yaml': slip });
   const spanish = plugward(cwd, ['check', '--language', 'es']).out;
-  expect(spanish).toContain('`tite` no significa nada aquí y no se lee. ¿Quería decir `title`?');
+  expect(spanish).toContain('`tite` no es una clave aquí y se ignora. ¿Quería decir `title`?');
   expect(spanish).toContain('Comprobado: 1 archivo.');
   expect(plugward(cwd, ['check', '--language', 'en']).out).toContain('is not a key here and is ignored');
 });

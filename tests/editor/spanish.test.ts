@@ -10,7 +10,7 @@ const vsix = 'dist/plugward.vsix';
 
 /** What the server and the client say in their own words. */
 async function speaksSpanish(hands: Hands): Promise<void> {
-  await hands.page.locator('.statusbar-item', { hasText: 'en riesgo' }).waitFor();
+  await hands.page.locator('.statusbar-item', { hasText: 'sin cobrar' }).waitFor();
   await hands.page.locator('.codelens-decoration', { hasText: 'antes de impuestos' }).waitFor();
   await hands.page.keyboard.press('Control+Shift+M');
   await hands.problems().filter({ hasText: 'Cubra ambas mitades' }).first().waitFor();

@@ -25,7 +25,7 @@ it('a Spanish client gets hovers, the preview, prints, the status, lenses and pa
   const { html } = await ask<{ html: string }>('plugward/print', { uri, kind: 'job-card' });
   expect(html).toMatch(/<html lang="es">[^]*<h1>Hoja de trabajo<\/h1>/);
   expect((await ask<{ text: string }>('plugward/status', { uri })).text).toMatch(
-    /^\d+ hallazgos · .* en riesgo$/,
+    /^\d+ hallazgos · .* sin cobrar$/,
   );
   const lenses = await ask<{ command: { title: string } }[]>('textDocument/codeLens', {
     textDocument: { uri },

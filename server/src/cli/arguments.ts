@@ -22,7 +22,7 @@ export interface Option {
   /** May be given several times. */
   readonly multiple?: true;
   /** What the help shows for the value. */
-  readonly value?: string;
+  readonly value?: Value;
   /** The only values there are. */
   readonly choices?: readonly string[];
   readonly help: Phrase;
@@ -34,7 +34,7 @@ export type Options = Readonly<Record<string, Option>>;
 export const speakingOptions = {
   language: {
     type: 'string',
-    value: 'LANGUAGE',
+    value: say`LANGUAGE`,
     choices: languageTags,
     help: say`${eitherOf(languageTags)} (default: as LC_ALL, LC_MESSAGES or LANG say, else English)`,
   },
@@ -48,18 +48,23 @@ export function languageIn(args: readonly string[]): string | undefined {
   return at < 0 ? undefined : (before[at]!.split('=')[1] ?? before[at + 1]);
 }
 
+/** The command line without `--language` and its value, for commands that take no options of their own. */
+export function withoutLanguage(args: readonly string[]): string[] {
+  return args.filter((one, at) => !/^--language(=|$)/.test(one) && args[at - 1] !== '--language');
+}
+
 /** What `check` and `fix` share. */
 export const checkingOptions = {
   severity: {
     type: 'string',
     multiple: true,
-    value: 'FINDING=LEVEL',
+    value: say`FINDING=LEVEL`,
     help: say`set the severity of a finding: error, warning, information or off; may be repeated`,
   },
-  today: { type: 'string', value: 'DATE', help: say`check as of this date, YYYY-MM-DD (default: today)` },
+  today: { type: 'string', value: say`DATE`, help: say`check as of this date, YYYY-MM-DD (default: today)` },
   'stdin-filename': {
     type: 'string',
-    value: 'FILE',
+    value: say`FILE`,
     help: say`file name to assume for text from '-': it sets the kind of document, and the folder that \`uses:\` paths start from`,
   },
   ...speakingOptions,
@@ -109,7 +114,9 @@ export function readArguments<O extends Options>(
     }
     const value = token.value;
     if (value === undefined || (!token.inlineValue && value.startsWith('-') && value !== '-')) {
-      throw new UsageError(say`${token.rawName} needs a value: ${token.rawName} ${option.value ?? 'VALUE'}.`);
+      throw new UsageError(
+        say`${token.rawName} needs a value: ${token.rawName} ${option.value ?? say`VALUE`}.`,
+      );
     }
     if (option.choices && !option.choices.includes(value)) {
       throw new UsageError(say`${token.rawName} is ${eitherOf(option.choices)}, not '${value}'.`);

@@ -20,13 +20,13 @@ import { outputOptions, readOutput, write } from './output.ts';
 const options = {
   format: {
     type: 'string',
-    value: 'FORMAT',
+    value: say`FORMAT`,
     choices: listings,
     help: say`human (the default), json, sarif (SARIF 2.1.0), or annotations (::error file=… for build servers)`,
   },
   'fail-on': {
     type: 'string',
-    value: 'SEVERITY',
+    value: say`SEVERITY`,
     choices: ['error', 'warning', 'information'],
     help: say`exit with 1 when a finding is this severe or worse (default: warning)`,
   },
@@ -43,7 +43,7 @@ const options = {
 } as const satisfies Options;
 
 export const command: Command = {
-  usage: '[PATHS…]',
+  usage: say`[PATHS…]`,
   about: [
     say`Checks repair plans, shop procedures, connector lists and rate sheets.`,
     say`PATHS are files, folders (including subfolders, except node_modules and folders whose name starts with a dot), patterns in quotes, or '-' for standard input; the default is the current folder. Files that a plan uses are read if they lie in the current folder or beside what was given.`,

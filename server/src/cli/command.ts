@@ -1,10 +1,10 @@
-import type { Phrase } from '../language/phrase.ts';
+import type { Phrase, Value } from '../language/phrase.ts';
 import type { Options } from './arguments.ts';
 
 /** One sub-command: what its help says, and what it does. */
 export interface Command {
   /** What follows the name in the usage line. */
-  readonly usage: string;
+  readonly usage: Value;
   /** Paragraphs. */
   readonly about: readonly Phrase[];
   readonly options: Options;

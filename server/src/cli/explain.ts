@@ -8,7 +8,7 @@ import { requireFinding } from './settings.ts';
 import { paintFor, writeOutput, currentLanguageTag, spokenWords, widthOf } from './terminal.ts';
 
 export const command: Command = {
-  usage: '[FINDING]',
+  usage: say`[FINDING]`,
   about: [
     say`Prints the page of a finding: what it means, why it matters, what to do, and where it comes from. Without FINDING, lists them all.`,
   ],

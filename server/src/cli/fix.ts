@@ -20,7 +20,7 @@ const options = {
     type: 'boolean',
     help: say`also apply fixes that change the order of work or the bill: steps, labour and material lines`,
   },
-  only: { type: 'string', value: 'FINDING', help: say`fix this finding only` },
+  only: { type: 'string', value: say`FINDING`, help: say`fix this finding only` },
   diff: { type: 'boolean', help: say`print what would change as a unified diff; write nothing` },
   'dry-run': { type: 'boolean', help: say`say how much would be fixed; write nothing` },
   ...checkingOptions,
@@ -28,7 +28,7 @@ const options = {
 } as const satisfies Options;
 
 export const command: Command = {
-  usage: '[PATHS…]',
+  usage: say`[PATHS…]`,
   about: [
     say`Fixes what has one right answer, such as typing mistakes. Changes to the order of work or the bill are made with --unsafe-fixes only; look at them with --diff first.`,
     say`PATHS are as for check. Text from standard input is fixed and written to standard output. Nothing else changes; comments, order and line endings stay. A link that leads out of the given paths is not followed, and a file that changed in the meantime is left alone.`,

@@ -25,7 +25,7 @@ const options = {
   },
   format: {
     type: 'string',
-    value: 'FORMAT',
+    value: say`FORMAT`,
     choices: ['human', 'json', 'svg'],
     help: say`human (the default), a table; json; svg, the pictures of one connector`,
   },

@@ -25,7 +25,7 @@ function paragraphs(texts: readonly Value[], width: number): string {
 
 function optionRow([name, option]: readonly [string, Option]): Row {
   const short = option.short === undefined ? '' : `-${option.short}, `;
-  const value = option.type === 'string' ? ` ${option.value ?? 'VALUE'}` : '';
+  const value = option.type === 'string' ? ` ${spokenWords(option.value ?? say`VALUE`)}` : '';
   return [`${short}--${name}${value}`, option.help];
 }
 
@@ -56,7 +56,7 @@ export function overview(summaries: readonly Row[], width: number): string {
       `${spokenWords(say`Commands:`)}\n${table(summaries, width)}`,
       table(
         [
-          ['plugward help COMMAND', say`help on one command`],
+          [`plugward help ${spokenWords(say`COMMAND`)}`, say`help on one command`],
           ['plugward --version', say`the version`],
         ],
         width,

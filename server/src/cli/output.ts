@@ -20,7 +20,7 @@ export const outputOptions = {
   output: {
     type: 'string',
     short: 'o',
-    value: 'FILE',
+    value: say`FILE`,
     help: say`write to FILE instead of standard output; a file that Plugward did not print is not replaced`,
   },
   force: { type: 'boolean', help: say`with --output: replace any file but a link or one that was read` },

@@ -40,20 +40,20 @@ type Format = 'html' | 'csv' | 'json';
 const options = {
   format: {
     type: 'string',
-    value: 'FORMAT',
+    value: say`FORMAT`,
     choices: ['html', 'csv', 'json'],
     help: say`html (the default), a page to print; csv, for a spreadsheet (estimate only); json (estimate and review)`,
   },
   only: {
     type: 'string',
     multiple: true,
-    value: 'PART',
+    value: say`PART`,
     choices: folderParts,
     help: say`print only this part of the review of a folder: ${folderParts.join(', ')}; may be repeated`,
   },
   ...outputOptions,
   language: speakingOptions.language,
-  today: { type: 'string', value: 'DATE', help: say`print as of this date, YYYY-MM-DD (default: today)` },
+  today: { type: 'string', value: say`DATE`, help: say`print as of this date, YYYY-MM-DD (default: today)` },
 } as const satisfies Options;
 
 export const command: Command = {

@@ -218,7 +218,7 @@ const contents = (parts: readonly FolderPart[]): Content =>
       >
     </p>
     <p class="note screen">
-      ${say`Choose a part here, or a plan in the list, to print it alone; choose Everything to print all of it.`}
+      ${say`Choose a part here, or a plan in the list, to print it alone; choose All parts to print all of it.`}
     </p>
   </nav>`;
 

@@ -1,113 +1,10 @@
 // Bundles the extension into dist/: the client, the server, the command line, and a page for each finding.
 import { execFileSync } from 'node:child_process';
-import { chmod, mkdir, readFile, readdir, rm, writeFile } from 'node:fs/promises';
-import { createRequire } from 'node:module';
+import { chmod, mkdir, readFile, rm, writeFile } from 'node:fs/promises';
 import path from 'node:path';
-import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
+import { bundles, common, core, dist, root } from './bundles.mjs';
 import { thirdParty } from './licences.mjs';
-
-const root = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '..');
-const dist = path.join(root, 'dist');
-
-/**
- * Escapes all non-ASCII characters, including those in template literals, which the bundler leaves alone:
- * because of one `Ω` V8 would store the whole bundle with two bytes a character, which takes longer to read
- * and more memory.
- */
-const inAscii = {
-  name: 'in-ascii',
-  setup({ onLoad }) {
-    onLoad({ filter: /\/(server|client)\/src\/.*\.ts$/ }, async ({ path: file }) => ({
-      contents: (await readFile(file, 'utf8')).replace(
-        /[\u0080-\uffff]/g,
-        (unit) => `\\u${unit.charCodeAt(0).toString(16).padStart(4, '0')}`,
-      ),
-      loader: 'ts',
-    }));
-  },
-};
-
-const common = {
-  absWorkingDir: root,
-  bundle: true,
-  platform: 'node',
-  target: 'node20',
-  format: 'cjs',
-  // One library ships UMD, whose inner `require`s cannot be bundled, and ES modules.
-  mainFields: ['module', 'main'],
-  minify: true,
-  // The Node build of `yaml` reads the environment for every token; the browser build does not.
-  alias: { yaml: './node_modules/yaml/browser/index.js' },
-  sourcemap: true,
-  sourcesContent: false,
-  metafile: true,
-  logLevel: 'warning',
-  plugins: [inAscii],
-};
-
-/**
- * Single-function packages that are slow to load (one compiles the Unicode emoji pattern and loads the rules
- * for splitting text into characters) start when that function is first called.
- */
-const startLate = {
-  name: 'start-late',
-  setup({ onResolve, onLoad }) {
-    onResolve({ filter: /^string-width$/, namespace: 'file' }, ({ path: name }) => ({
-      path: name,
-      namespace: 'late',
-    }));
-    onLoad({ filter: /./, namespace: 'late' }, ({ path: name }) => ({
-      contents: `let start; export default (...args) => (start ??= require('${name}').default)(...args);`,
-      resolveDir: root,
-    }));
-  },
-};
-
-/** What the language server asks for once the client has its first answer; `core.js` holds it, for Node and browsers. */
-const checker = {
-  entry: [
-    "export * as workspace from './server/src/workspace/workspace.ts';",
-    ...(await readdir(path.join(root, 'server/src/features'))).map(
-      (file) => `export * as ${nameOf(file)} from './server/src/features/${file}';`,
-    ),
-  ].join('\n'),
-  outfile: path.join(dist, 'core.js'),
-};
-
-/**
- * The checker is a file of its own, which the server loads when it first calls a function of it.
- * @param core code that defines `core()`, which answers what `core.js` exports
- */
-const coreLate = (core) => ({
-  name: 'core-late',
-  setup({ onResolve, onLoad }) {
-    onResolve({ filter: /^\.\.\/(features|workspace)\/[\w-]+\.ts$/ }, ({ path: file, importer }) =>
-      path.basename(path.dirname(importer)) === 'lsp' ? { path: nameOf(file), namespace: 'core' } : undefined,
-    );
-    onLoad({ filter: /./, namespace: 'core' }, ({ path: name }) => {
-      const names = Object.entries(createRequire(import.meta.url)(checker.outfile)[name]);
-      const functions = names.filter(([, value]) => typeof value === 'function').map(([one]) => one);
-      return {
-        contents: [
-          core,
-          ...functions.map(
-            (one) =>
-              `export function ${one}(...args) { const it = core().${name}.${one}; return new.target ? Reflect.construct(it, args) : it(...args); }`,
-          ),
-        ].join('\n'),
-        resolveDir: root,
-      };
-    });
-  },
-});
-
-function nameOf(file) {
-  return path.basename(file, '.ts').replaceAll('-', '_');
-}
-
-/** The same in a browser: the client in the extension host's worker, the server in one of its own. */
-const browser = { ...common, platform: 'browser', target: 'es2022' };
 
 /** Loads the core as it is now, to ask it for its pages. Bundled for a browser, in which it has to run as well. */
 async function loadCore() {
@@ -139,57 +36,8 @@ async function writePages() {
   }
 }
 
-const checkerBuilt = await build({
-  ...common,
-  platform: 'browser',
-  target: ['node20', 'es2022'],
-  stdin: { contents: checker.entry, resolveDir: root },
-  outfile: checker.outfile,
-  format: 'iife',
-  globalName: 'plugwardCore',
-  footer: { js: "if (typeof module === 'object') module.exports = plugwardCore;" },
-});
-const [, ...built] = await Promise.all([
-  writePages(),
-  build({
-    ...common,
-    entryPoints: ['client/src/extension.ts'],
-    outfile: 'dist/client.js',
-    external: ['vscode'],
-  }),
-  build({
-    ...common,
-    entryPoints: ['server/src/main.ts'],
-    outfile: 'dist/server.js',
-    plugins: [coreLate("const core = () => require('./core.js');"), inAscii],
-    external: ['./core.js'],
-  }),
-  build({
-    ...browser,
-    entryPoints: ['client/src/web.ts'],
-    outfile: 'dist/web-client.js',
-    external: ['vscode'],
-  }),
-  build({
-    ...browser,
-    entryPoints: ['server/src/browser.ts'],
-    outfile: 'dist/web-server.js',
-    format: 'iife',
-    plugins: [coreLate("import { core } from './server/src/browser-core.ts';"), inAscii],
-  }),
-  build({
-    ...common,
-    entryPoints: ['server/src/cli.ts'],
-    outfile: 'dist/command-line.js',
-    plugins: [startLate, inAscii],
-  }),
-  build({
-    ...common,
-    entryPoints: ['server/src/cli-start.ts'],
-    outfile: 'dist/cli.js',
-    banner: { js: '#!/usr/bin/env node' },
-  }),
-]);
+const checkerBuilt = await build(core);
+const [, ...built] = await Promise.all([writePages(), ...bundles.map((bundle) => build(bundle))]);
 // The validators were bundled when they were generated.
 const validators = JSON.parse(await readFile(path.join(root, 'server/src/generated/bundled.json'), 'utf8'));
 const metafiles = [validators, ...[checkerBuilt, ...built].map(({ metafile }) => metafile)];

@@ -17,8 +17,26 @@ export default tseslint.config(
     },
   },
   {
-    files: ['server/src/**/*.ts', 'client/**/*.ts'],
+    // Rules that need types.
+    files: ['**/*.ts'],
     languageOptions: { parserOptions: { projectService: true } },
+    rules: {
+      // A promise that nobody waits for loses its failure.
+      '@typescript-eslint/no-floating-promises': 'error',
+      '@typescript-eslint/no-misused-promises': 'error',
+      '@typescript-eslint/await-thenable': 'error',
+      '@typescript-eslint/return-await': ['error', 'in-try-catch'],
+      '@typescript-eslint/only-throw-error': 'error',
+      '@typescript-eslint/prefer-promise-reject-errors': 'error',
+      '@typescript-eslint/switch-exhaustiveness-check': [
+        'error',
+        { considerDefaultExhaustiveForUnions: true },
+      ],
+      '@typescript-eslint/no-for-in-array': 'error',
+    },
+  },
+  {
+    files: ['server/src/**/*.ts', 'client/**/*.ts'],
     plugins: { plugward: { rules: { 'own-keys': ownKeys } } },
     rules: { 'plugward/own-keys': 'error' },
   },

@@ -39,7 +39,7 @@ function tests(title, config) {
 }
 
 stage('build', 'npm', 'run', 'build');
-stage('check', 'npm', 'run', 'check');
+stage('check', 'npm', 'run', 'check', '--', '--fresh');
 tests('core and protocol', '.config/vitest.config.mts');
 stage('package', 'npm', 'run', 'package');
 tests('editor', '.config/vitest.editor.config.mts');

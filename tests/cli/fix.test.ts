@@ -139,7 +139,7 @@ describe('what is left alone', () => {
   test('a file that changed since it was read', async () => {
     const cwd = folderWith({ [name]: slip });
     const path = join(cwd, name);
-    const read = await readTextFile(path);
+    const read = readTextFile(path);
     writeFileSync(path, `${slip}# someone else\n`);
     await expect(replace(path, read, mended)).rejects.toThrow('changed by someone else');
     expect(readFileSync(path, 'utf8')).toBe(`${slip}# someone else\n`);

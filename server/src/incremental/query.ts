@@ -122,13 +122,20 @@ export class QueryCache {
   }
 }
 
+const nameOfKey = (key: unknown): string =>
+  typeof key === 'string' || typeof key === 'number'
+    ? String(key)
+    : key === undefined
+      ? '(no key)'
+      : '(object)';
+
 /** Thrown when a query depends on its own value. A fault of the program, never of a text. */
 export class QueryCycleError extends Error {
   override readonly name = 'QueryCycleError';
 
   /** @param keys keys of the active queries, outermost first; the last is the one read again */
   constructor(readonly keys: readonly unknown[]) {
-    super(`a query depends on its own value: ${keys.map((key) => String(key ?? '(no key)')).join(' → ')}`);
+    super(`a query depends on its own value: ${keys.map(nameOfKey).join(' → ')}`);
   }
 }
 

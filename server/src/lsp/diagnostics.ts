@@ -41,7 +41,7 @@ export class DiagnosticsPublisher {
     const { client, connection } = this.#context;
     if (elsewhere) this.#refresher.refresh();
     if (client.pullsDiagnostics) {
-      if (elsewhere && client.refreshesDiagnostics) connection.languages.diagnostics.refresh();
+      if (elsewhere && client.refreshesDiagnostics) void connection.languages.diagnostics.refresh();
       return;
     }
     for (const key of keys) if (this.#context.documents.get(key)) this.#dirty.add(key);

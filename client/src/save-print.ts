@@ -21,10 +21,12 @@ const prints = () =>
     },
   ] as const;
 
-/** Asks which print of the plan in front and where to, writes it there, and offers to open it. */
-export async function savePrint(client: BaseLanguageClient): Promise<void> {
-  const plan = window.activeTextEditor?.document.uri;
+/** Asks which print of the plan chosen or in front and where to, writes it there, and offers to open it. */
+export async function savePrint(client: BaseLanguageClient, chosen?: unknown): Promise<void> {
+  const plan = chosen instanceof Uri ? chosen : window.activeTextEditor?.document.uri;
   if (!plan) return;
+  // The server is told of a plan when it is opened; one that is chosen in the explorer may not be.
+  await workspace.openTextDocument(plan);
   const picked = await window.showQuickPick(prints(), {
     title: l10n.t('Save print'),
     placeHolder: l10n.t('Which print of this plan?'),

@@ -8,6 +8,7 @@ export const serverOptions = (settings: object, server: Readonly<Record<string, 
   showsPlaces: true,
   pullsDiagnostics: true,
   hearsChanges: true,
+  opensCompletions: true,
   core: undefined,
   ...server,
 });

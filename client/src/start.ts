@@ -5,7 +5,8 @@ import { vsdiag } from 'vscode-languageclient';
 import { explainFinding, linkToPage, registerPages } from './explain.ts';
 import { keepAlive } from './keep-alive.ts';
 import { languages } from './languages.ts';
-import { newPlan } from './new-plan.ts';
+import { newFile } from './new-file.ts';
+import { openSample } from './open-sample.ts';
 import { registerPreview } from './preview.ts';
 import { areThere, findFiles, readFile, readPhoto } from './read-file.ts';
 import { savePrint } from './save-print.ts';
@@ -55,8 +56,9 @@ export async function start(
       await client.start();
     }),
     commands.registerCommand('plugward.explain', (finding: unknown) => explainFinding(client, finding)),
-    commands.registerCommand('plugward.newPlan', () => newPlan(client)),
-    commands.registerCommand('plugward.savePrint', () => savePrint(client)),
+    commands.registerCommand('plugward.new', (wanted: unknown) => newFile(client, wanted)),
+    commands.registerCommand('plugward.openSample', () => openSample(context)),
+    commands.registerCommand('plugward.savePrint', (plan: unknown) => savePrint(client, plan)),
     commands.registerCommand('plugward.showPlaces', showPlaces),
     registerPages(client),
     changes,

@@ -10,6 +10,7 @@ test('settings reach the server, but do not affect how it is launched', () => {
     showsPlaces: true,
     pullsDiagnostics: true,
     hearsChanges: true,
+    opensCompletions: true,
   });
   expect(serverOptions(settings, { core: 'https://editor.invalid/dist/core.js' })).toMatchObject({
     core: 'https://editor.invalid/dist/core.js',

@@ -111,7 +111,7 @@ describe('writing in a real workbench', () => {
     const steps = hands.page.locator('.getting-started-step');
     await steps.first().waitFor();
     expect(await steps.locator('.step-title').allInnerTexts()).toEqual([
-      'Open a plan',
+      'Begin with a plan',
       'Read what it forgets',
       'Ask why',
       'Let it write the missing step',

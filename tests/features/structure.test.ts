@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { applyEdits } from '../../server/src/text/span.ts';
 import { caution } from '../../server/src/features/caution.ts';
+import { check } from '../../server/src/features/check.ts';
 import { describeAt, describeKey, inBothUnits } from '../../server/src/features/describe.ts';
 import { format } from '../../server/src/features/format.ts';
 import { hints } from '../../server/src/features/hints.ts';
@@ -9,7 +10,7 @@ import { lenses } from '../../server/src/features/lenses.ts';
 import { links } from '../../server/src/features/links.ts';
 import { outline, searchSymbols } from '../../server/src/features/outline.ts';
 import type { OutlineItem } from '../../server/src/features/outline.ts';
-import { newPlan } from '../../server/src/features/new-plan.ts';
+import { newFile } from '../../server/src/features/new-file.ts';
 import { folds, selectionsAt } from '../../server/src/features/ranges.ts';
 import { schemaAt } from '../../server/src/features/schema.ts';
 import { plainText } from '../../server/src/features/snippets.ts';
@@ -330,7 +331,7 @@ describe('tidying', () => {
 
 test('a new plan is valid, uses the shop files of its folder, and lacks only its steps', () => {
   const workspace = sampleWorkspace();
-  const text = plainText(newPlan(workspace, '0148', sampleUri('').slice(0, -1)));
+  const text = plainText(newFile(workspace, 'repair-plan', '0148', sampleUri('').slice(0, -1)));
   const own = sampleUri('new.repair-plan.yaml');
   workspace.set(own, text);
   const read = workspace.plan(own)!;
@@ -342,6 +343,27 @@ test('a new plan is valid, uses the shop files of its folder, and lacks only its
   expect(read.scope.procedures.size).toBe(
     Object.keys(samples()).filter((name) => name.includes('.shop-procedure.')).length,
   );
+});
+
+test.each([
+  ['repair-plan', 'X-1', 'operations'],
+  ['shop-procedure', 'isolate', 'operations'],
+  ['connector-list', 'kestrel', 'connectors'],
+  ['rate-sheet', 'harbour-lane', 'rates'],
+] as const)('a new %s has no fault, and says which section is still empty', (kind, name, section) => {
+  const uri = `file:///new/one.${kind}.yaml`;
+  const workspace = workspaceOf({ [`one.${kind}.yaml`]: '' }, 'file:///new/');
+  workspace.set(uri, plainText(newFile(workspace, kind, name, 'file:///new')));
+  const told = check(workspace, uri).map(({ finding, severity, message }) => ({
+    finding,
+    severity,
+    message,
+  }));
+  expect(told).toEqual([
+    { finding: 'value-wrong', severity: 'information', message: expect.stringContaining(`\`${section}:\``) },
+  ]);
+  // Unfinished is not clean.
+  expect(status(workspace, uri)!.text).toBe('1 finding, not fully checked');
 });
 
 describe('descriptions', () => {

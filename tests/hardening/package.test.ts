@@ -1,5 +1,6 @@
-import { existsSync, readFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
+import path from 'node:path';
 import { expect, test } from 'vitest';
 
 // The packager's own list; its module has no types for this entry.
@@ -8,7 +9,7 @@ const { listFiles, PackageManager } = createRequire(import.meta.url)('@vscode/vs
   listFiles(options: { cwd: string; packageManager: number }): Promise<string[]>;
 };
 
-/** All that the package may hold: no sources, no maps, no tests, no samples. */
+/** All that the package may hold: no sources, no maps, no tests. */
 const expected = [
   'CHANGELOG.md',
   'LICENSE',
@@ -23,6 +24,9 @@ const expected = [
   'client/media/language-light.svg',
   'client/media/problems.png',
   'client/syntaxes/plugward.tmLanguage.json',
+  ...readdirSync('samples', { recursive: true, withFileTypes: true })
+    .filter((one) => one.isFile())
+    .map((one) => path.posix.join(one.parentPath, one.name)),
   'dist/THIRD-PARTY.md',
   'dist/client.js',
   'dist/core.js',

@@ -261,8 +261,9 @@ it('hints are shown if the setting is on', async () => {
 it('a new plan uses the shop files of its folder', async () => {
   const { client, uri } = await twoPlans();
   const folder = uri.slice(0, uri.lastIndexOf('/'));
-  const { snippet } = await client.connection.sendRequest<{ snippet: string }>('plugward/newPlan', {
-    number: 'X-3',
+  const { snippet } = await client.connection.sendRequest<{ snippet: string }>('plugward/newFile', {
+    kind: 'repair-plan',
+    name: 'X-3',
     folder,
   });
   expect(snippet).toContain('plan: X-3\n');

@@ -1,6 +1,7 @@
 import { splitQuantity, unitsOf } from '../document/quantity.ts';
 import type { Document } from '../document/document.ts';
 import { documentWords } from '../document/kind.ts';
+import type { Kind } from '../document/kind.ts';
 import { rangeOf } from '../text/span.ts';
 import type { Edit } from '../text/span.ts';
 import { owedLabour } from '../costing/owed.ts';
@@ -38,6 +39,10 @@ export interface Completion {
   readonly snippet: boolean;
   /** What the typed text is compared with. */
   readonly filter: string;
+  /** Something can be proposed at the place to which it leads. */
+  readonly opens: boolean;
+  /** It writes nothing, and starts a new file of this kind instead. */
+  readonly starts?: Kind;
 }
 
 export interface Completions {
@@ -74,6 +79,8 @@ interface Candidate {
   readonly documentation?: () => Value | undefined;
   readonly snippet?: boolean;
   readonly filter?: string;
+  readonly opens?: boolean;
+  readonly starts?: Kind;
   /** Replaces a line break and blanks before the cursor too. */
   readonly from?: number;
 }
@@ -81,6 +88,17 @@ interface Candidate {
 /** A sentence without its full stop, for use in a list. */
 const withoutStop = (sentence: Phrase): Phrase =>
   made((language) => sentence.in(language).replace(/\.$/, ''));
+
+/** Keys whose values follow from what the plan says elsewhere. */
+const whereKnown: ReadonlySet<string> = new Set([
+  'uses',
+  'operations.id',
+  'operations.by',
+  'measurements.by',
+  'labour.hours',
+  'labour.for',
+  'accepted.at',
+]);
 
 class Completer {
   readonly document: Document;
@@ -121,6 +139,8 @@ class Completer {
       edit: { uri: this.document.uri, start: candidate.from ?? start, end, text: candidate.text ?? label },
       snippet: candidate.snippet ?? false,
       filter: candidate.filter ?? label,
+      opens: candidate.opens ?? false,
+      ...(candidate.starts ? { starts: candidate.starts } : {}),
     };
   }
 
@@ -158,16 +178,28 @@ class Completer {
     if (!allows(schema, 'object'))
       return this.#values(inner, schema).map((one) => ({ ...one, text: `- ${one.text ?? one.label}` }));
     const required = schema.required ?? [];
-    const fields = required.map((key, i) => `${key}: \${${i + 1}}`).join(', ');
+    // Of keys that exclude each other the first: a step does something, unless it follows a procedure.
+    const keys = [
+      ...required,
+      ...(schema.oneOf?.[0]?.required ?? []).filter((key) => !required.includes(key)),
+    ];
+    const [id] = path.join() === 'operations' ? this.#freshId() : [];
+    const open = keys.filter((key) => id === undefined || key !== 'id');
+    const fields = keys
+      .map((key) => (open.includes(key) ? `${key}: \${${open.indexOf(key) + 1}}` : `${key}: ${id!.label}`))
+      .join(', ');
     const name = path.at(-1)!;
     return [
       ...steps,
       {
-        label: `- { ${required.join(', ')} }`,
+        label: `- { ${keys.join(', ')} }`,
         kind: 'steps',
         text: `- { ${fields} }`,
         snippet: true,
         filter: name,
+        opens:
+          open[0] !== undefined &&
+          this.#opens([...inner, open[0]], schemaAt(this.document.kind, [...inner, open[0]]) ?? {}),
         detail: say`a new entry of ${name}`,
         documentation: () => schema.description && fromTable(schema.description),
       },
@@ -208,9 +240,20 @@ class Completer {
       kind: 'key',
       text,
       snippet,
+      opens: !this.cursor.colon && this.#opens(inner, schema),
       detail: required ? (words ? say`required; ${words}` : say`required`) : words,
       documentation: () => describeKey(this.document.kind, inner),
     };
+  }
+
+  /** Whether anything is proposed behind a key; numbers and free text are the writer's own. */
+  #opens(path: Path, schema: Schema): boolean {
+    if (allows(schema, 'object') || allows(schema, 'array')) return true;
+    if (schema.enum !== undefined || allows(schema, 'boolean') || schema.format === 'date') return true;
+    const where = path.filter((step) => step !== undefined).join('.');
+    if (whereKnown.has(where)) return true;
+    const symbol = symbolAt(this.document.kind, where);
+    return symbol !== undefined && (symbol.role !== 'definition' || symbol.kind === 'connector');
   }
 
   #keyText(path: Path, schema: Schema): { text: string; snippet: boolean } {
@@ -226,7 +269,8 @@ class Completer {
     }
     if (!many) return { text: `${key}: `, snippet: false };
     if (inBraces || allows(schema, 'string')) return { text: `${key}: [$1]`, snippet: true };
-    return { text: `${key}:\n${pad}  - $1`, snippet: true };
+    // Without a dash: whoever types it by habit has one, and what is proposed there brings its own.
+    return { text: `${key}:\n${pad}  `, snippet: false };
   }
 
   #severities(has: (key: string) => boolean): Candidate[] {
@@ -314,14 +358,8 @@ class Completer {
     switch (where) {
       case 'uses':
         return this.#files();
-      case 'operations.id': {
-        const before = this.plan.steps.filter(
-          ({ span }) => rangeOf(span).end < this.cursor.start && span.origin.uri === this.document.uri,
-        );
-        const above = before.at(-1);
-        const [id] = freshIds(this.plan, above ? this.plan.indexInList(above) + 1 : 0, 1);
-        return id === undefined ? [] : [{ label: id, kind: 'text', detail: say`the next free one` }];
-      }
+      case 'operations.id':
+        return this.#freshId();
       case 'labour.hours':
         return this.#hours();
       case 'labour.for':
@@ -334,6 +372,16 @@ class Completer {
       }
     }
     return undefined;
+  }
+
+  /** An id for a step at the cursor. */
+  #freshId(): Candidate[] {
+    const before = this.plan.steps.filter(
+      ({ span }) => rangeOf(span).end < this.cursor.start && span.origin.uri === this.document.uri,
+    );
+    const above = before.at(-1);
+    const [id] = freshIds(this.plan, above ? this.plan.indexInList(above) + 1 : 0, 1);
+    return id === undefined ? [] : [{ label: id, kind: 'text', detail: say`the next free one` }];
   }
 
   #names(kind: SymbolKind, where: string): Candidate[] {
@@ -364,7 +412,7 @@ class Completer {
         }));
         const procedures = where === 'operations.do' ? [] : [...scope.procedures.keys()];
         return [
-          ...tasks,
+          ...this.#likelyFirst(tasks, where),
           ...procedures.map((id) => ({ ...make(id, say`shop procedure`), symbol: 'procedure' as const })),
         ];
       }
@@ -375,6 +423,18 @@ class Completer {
       case 'operation':
         return this.#nearestFirst(make);
       case 'consumable':
+        if (scope.consumables.size === 0 && !scope.used.some((one) => one.kind === 'rate-sheet'))
+          return [
+            {
+              label: 'rate-sheet…',
+              kind: 'file',
+              text: '',
+              // Whatever is typed there, it is not found elsewhere either.
+              filter: this.cursor.typed,
+              starts: 'rate-sheet',
+              detail: say`starts a rate sheet: the shop's consumables stand there`,
+            },
+          ];
         return [...scope.consumables.values()].map(({ id, kind: what, name }) =>
           make(id, name === id ? consumableText(what) : name),
         );
@@ -385,6 +445,23 @@ class Completer {
       default:
         return [...scope.names(kind)].map((id) => make(id));
     }
+  }
+
+  /** A labour line is for what its step owes, and else for what its step does. */
+  #likelyFirst(tasks: readonly Candidate[], where: string): readonly Candidate[] {
+    if (where !== 'labour.task') return tasks;
+    const id = this.cursor.siblings.get('for');
+    const owed = owedLabour(this.plan).filter(({ step }) => step.id === id);
+    const unpaid = owed.filter(({ written }) => written.length === 0);
+    const own = this.plan.steps.find((step) => step.id === id);
+    const likely = new Set([
+      ...[...unpaid, ...owed].map(({ task }) => task),
+      ...(own ? [textOf(own.node as never, 'do') ?? ''] : []),
+    ]);
+    return [
+      ...[...likely].flatMap((task) => tasks.find(({ label }) => label === task) ?? []),
+      ...tasks.filter(({ label }) => !likely.has(label)),
+    ];
   }
 
   #stepZone(): string | undefined {

@@ -18,6 +18,8 @@ export interface ClientAbilities {
   readonly markdownCompletion: boolean;
   /** The client resolves the documentation of a completion item when it is selected. */
   readonly resolvesCompletion: boolean;
+  /** Has the commands that open completion again, and that start a file. */
+  readonly opensCompletions: boolean;
   readonly preparesRename: boolean;
   /**
    * The client pulls diagnostics and wants none pushed. Not every client that supports pulling does, so it
@@ -35,7 +37,13 @@ export interface ClientAbilities {
 export function abilitiesOf(params: InitializeParams): ClientAbilities {
   const { workspace, textDocument } = params.capabilities ?? {};
   const options = params.initializationOptions as
-    | { readsFiles?: unknown; showsPlaces?: unknown; pullsDiagnostics?: unknown; hearsChanges?: unknown }
+    | {
+        readsFiles?: unknown;
+        showsPlaces?: unknown;
+        pullsDiagnostics?: unknown;
+        hearsChanges?: unknown;
+        opensCompletions?: unknown;
+      }
     | null
     | undefined;
   const item = textDocument?.completion?.completionItem;
@@ -53,6 +61,7 @@ export function abilitiesOf(params: InitializeParams): ClientAbilities {
     completesSnippets: item?.snippetSupport === true,
     markdownCompletion: item?.documentationFormat?.includes('markdown') === true,
     resolvesCompletion: item?.resolveSupport?.properties.includes('documentation') === true,
+    opensCompletions: options?.opensCompletions === true,
     preparesRename: textDocument?.rename?.prepareSupport === true,
     pullsDiagnostics: textDocument?.diagnostic !== undefined && options?.pullsDiagnostics === true,
     refreshesDiagnostics: workspace?.diagnostics?.refreshSupport === true,

@@ -51,7 +51,8 @@ export const completionCapability: Capability = {
           const place = requestOffset(session, params);
           if (!place) return { isIncomplete: false, items: [] };
           last = place;
-          const { items, incomplete } = at(place);
+          const { items: all, incomplete } = at(place);
+          const items = all.filter(({ starts }) => !starts || session.client.opensCompletions);
           const order = String(items.length).length;
           return {
             isIncomplete: incomplete,
@@ -88,6 +89,13 @@ function documented({ client }: Session, item: Completion): Pick<CompletionItem,
   return { documentation: { kind: client.markdownCompletion ? 'markdown' : 'plaintext', value } };
 }
 
+/** What the editor does once a proposal is taken: proposes what comes next, or starts a file. */
+function commandOf({ client }: Session, { opens, starts }: Completion): Pick<CompletionItem, 'command'> {
+  if (!client.opensCompletions) return {};
+  if (starts) return { command: { title: '', command: 'plugward.new', arguments: [starts] } };
+  return opens ? { command: { title: '', command: 'editor.action.triggerSuggest' } } : {};
+}
+
 function toItem(session: Session, item: Completion, sortText: string): CompletionItem {
   const { client } = session;
   const asSnippet = item.snippet && client.completesSnippets;
@@ -102,6 +110,7 @@ function toItem(session: Session, item: Completion, sortText: string): Completio
     // Steps of several lines carry their own indentation.
     ...(newText.includes('\n') ? { insertTextMode: InsertTextMode.asIs } : {}),
     filterText: item.filter,
+    ...commandOf(session, item),
     sortText,
   };
 }

@@ -12,7 +12,7 @@ import { hoverCapability } from './hover.ts';
 import { inlayHintsCapability } from './inlay-hints.ts';
 import { linksCapability } from './links.ts';
 import { navigationCapability } from './navigation.ts';
-import { newPlanCapability } from './new-plan.ts';
+import { newFileCapability } from './new-file.ts';
 import { previewCapability } from './preview.ts';
 import { printCapability } from './print.ts';
 import { pullDiagnosticsCapability } from './pull-diagnostics.ts';
@@ -43,7 +43,7 @@ const capabilities: readonly Capability[] = [
   codeLensCapability,
   inlayHintsCapability,
   formattingCapability,
-  newPlanCapability,
+  newFileCapability,
   pullDiagnosticsCapability,
   previewCapability,
   printCapability,

@@ -37,6 +37,8 @@ export const valueWrong: Finding = {
       const meant = meantValue(mistake);
       yield {
         at: empty && mistake.entry ? mistake.entry.keySpan : node.span,
+        // A section that is only begun, as in a new file, is not yet a mistake; that the file is unfinished is told.
+        ...(empty && isSection(mistake) ? { severity: 'information' as const } : {}),
         message: wording(mistake, meant),
         fixes: () =>
           meant ? [{ title: say`Write ${meant}`, safe: true, edits: [rewrite(node, meant)] }] : [],
@@ -44,6 +46,9 @@ export const valueWrong: Finding = {
     }
   },
 };
+
+const isSection = ({ path, schema }: SchemaViolation): boolean =>
+  path.length === 1 && ['array', 'object'].includes(String(schema['type']));
 
 function meantValue({ keyword, node, schema }: SchemaViolation): string | undefined {
   if (keyword !== 'enum' || node.kind !== 'scalar') return undefined;

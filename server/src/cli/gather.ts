@@ -73,7 +73,7 @@ interface DocumentStream {
   inputs(): Iterable<string>;
 }
 
-/** Like `gather`, but memory does not grow with the number of plans. */
+/** Like `loadDocuments`, but memory does not grow with the number of plans. */
 export async function streamDocuments(paths: readonly string[], cwd: string): Promise<DocumentStream> {
   const targets = await findTargets(paths, cwd);
   const trouble = [...targets.trouble];

@@ -70,6 +70,6 @@ async function liken(
 ): Promise<void> {
   const fresh = await handle.stat();
   if (fresh.uid !== uid || fresh.gid !== gid) await handle.chown(uid, gid).catch(ownerLost);
-  // The mode given to `open` is cut by the umask.
+  // The mode given to `open` is masked by the umask.
   await handle.chmod(mode & 0o7777);
 }

@@ -18,7 +18,7 @@ interface Roots {
   'rate-sheet': RateSheet;
 }
 
-/** A parsed and validated text. Values that broke the schema are `bad` in the tree and read as absent. */
+/** A parsed and validated text. Values that the schema rejected are marked `rejectedBySchema` and read as absent. */
 export interface Document<K extends Kind = Kind> {
   readonly uri: string;
   readonly kind: K;

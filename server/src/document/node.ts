@@ -2,12 +2,12 @@ import { memoByIdentity } from '../incremental/memo.ts';
 import type { Span } from '../text/span.ts';
 
 /**
- * The located tree: YAML with anchors resolved, every node with its place in the text. Nothing after this
- * module knows the YAML library.
+ * The located tree: YAML with anchors resolved, every node with its span. No code above this module knows the
+ * YAML library.
  *
  * `Located<T>` gives the tree the static type of a document kind (generated from its schema), so that a key the
- * schema does not have is a compile error. The text may break its schema all the same: what broke it is `bad`
- * and reads as absent, and `get` may always answer `undefined`.
+ * schema does not have is a compile error. The text may still violate its schema: rejected values are marked
+ * `rejectedBySchema` and read as absent, so `get` may always return `undefined`.
  */
 export type Located<T> = T extends readonly (infer U)[]
   ? ListNode<U>

@@ -1,6 +1,7 @@
 import { availableParallelism } from 'node:os';
 import { setFlagsFromString } from 'node:v8';
 import { parentPort, Worker, workerData } from 'node:worker_threads';
+import { hasInterruptBudget } from '../base/v8-flags.ts';
 import { check } from '../features/check.ts';
 import type { Settings } from '../features/check.ts';
 import type { ListedFinding, ListingFormat } from '../report/listing/listing.ts';
@@ -88,7 +89,7 @@ interface Share {
 /** Checks many files on all cores, keeping no file in memory longer than needed. */
 export async function checkBatch(targets: Targets, look: ListingOptions, settings: Settings): Promise<Batch> {
   // With all cores busy, JIT compilation competes with checking; compile only hot code. About 10 % faster.
-  setFlagsFromString('--interrupt-budget=1000000');
+  if (hasInterruptBudget(process.versions.v8)) setFlagsFromString('--interrupt-budget=1000000');
   const { files } = targets;
   const folders = [look.cwd, ...targets.folders];
   const job: Job = { files, folders, look, settings, next: new Int32Array(new SharedArrayBuffer(4)) };

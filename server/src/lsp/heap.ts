@@ -1,4 +1,5 @@
 import { setFlagsFromString } from 'node:v8';
+import { hasInterruptBudget } from '../base/v8-flags.ts';
 
 /**
  * Limits V8's heap growth between collections and delays JIT compilation of hot code. By itself it takes four
@@ -11,5 +12,5 @@ import { setFlagsFromString } from 'node:v8';
 export function keepHeapSmall(): void {
   setFlagsFromString('--heap-growing-percent=40');
   setFlagsFromString('--semi-space-growth-factor=1');
-  setFlagsFromString('--interrupt-budget=264000');
+  if (hasInterruptBudget(process.versions.v8)) setFlagsFromString('--interrupt-budget=264000');
 }

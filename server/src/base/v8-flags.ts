@@ -1,0 +1,5 @@
+/**
+ * Whether this V8 knows `--interrupt-budget`. An unknown flag is not refused but complained about on standard error. Tried
+ * with the V8 of Node 20 (11.3), which has it, and of Node 22, 24 and 26 (12.4, 13.6, 14.6), which do not.
+ */
+export const hasInterruptBudget = (v8: string): boolean => /^11\./.test(v8);

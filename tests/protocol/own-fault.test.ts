@@ -1,49 +1,8 @@
-import { PassThrough } from 'node:stream';
 import { afterEach, describe, expect, it, vi } from 'vitest';
-import {
-  createConnection,
-  createProtocolConnection,
-  StreamMessageReader,
-  StreamMessageWriter,
-} from 'vscode-languageserver/node';
-import type { Diagnostic, ProtocolConnection, PublishDiagnosticsParams } from 'vscode-languageserver/node';
-import { nodeFiles } from '../../server/src/lsp/node-files.ts';
-import { runBeforeMessages, DeferredWork, serve } from '../../server/src/lsp/serve.ts';
+import type { Diagnostic, ProtocolConnection } from 'vscode-languageserver/node';
 import { Workspace } from '../../server/src/workspace/workspace.ts';
 import { SnapshotPlan } from '../../server/src/plan/plan.ts';
-
-/** A server in this process, so that its parts can be made to fail. */
-async function startInside(
-  pulls: boolean,
-): Promise<{ client: ProtocolConnection; published: PublishDiagnosticsParams[] }> {
-  const [up, down] = [new PassThrough(), new PassThrough()];
-  const postponed = new DeferredWork();
-  const connection = createConnection(new StreamMessageReader(up), new StreamMessageWriter(down), {
-    messageStrategy: runBeforeMessages(postponed),
-  });
-  const turn = (): Promise<void> => new Promise((resolve) => setImmediate(resolve));
-  serve(
-    connection,
-    { files: nodeFiles, today: () => '2027-02-10', pageOf: () => undefined, turn },
-    'test',
-    postponed,
-  );
-  const client = createProtocolConnection(new StreamMessageReader(down), new StreamMessageWriter(up));
-  const published: PublishDiagnosticsParams[] = [];
-  client.onNotification(
-    'textDocument/publishDiagnostics',
-    (params: PublishDiagnosticsParams) => void published.push(params),
-  );
-  client.listen();
-  await client.sendRequest('initialize', {
-    processId: null,
-    rootUri: null,
-    capabilities: { textDocument: { diagnostic: {} } },
-    initializationOptions: { pullsDiagnostics: pulls },
-  });
-  await client.sendNotification('initialized', {});
-  return { client, published };
-}
+import { startInside } from './inside.ts';
 
 const uri = 'untitled:lamp.repair-plan.yaml';
 const plan =
@@ -87,14 +46,14 @@ describe.each([
 ])('%s does not look clean', (_, fail) => {
   it('in pushed diagnostics', async () => {
     fail();
-    const { client, published } = await startInside(false);
+    const { client, published } = await startInside({ pulls: false });
     await open(client, plan);
     await vi.waitFor(() => expect(published.at(-1)?.diagnostics).toMatchObject([fault]), 5_000);
   });
 
   it('in pulled diagnostics', async () => {
     fail();
-    const { client } = await startInside(true);
+    const { client } = await startInside({ pulls: true });
     await open(client, plan);
     const params = { textDocument: { uri } };
     const answer: { items: Diagnostic[] } = await client.sendRequest('textDocument/diagnostic', params);
@@ -103,7 +62,7 @@ describe.each([
 
   it('in the status and the lens', async () => {
     fail();
-    const { client } = await startInside(false);
+    const { client } = await startInside({ pulls: false });
     await open(client, plan);
     expect(await client.sendRequest('plugward/status', { uri })).toMatchObject({ grave: true });
     const lenses: { command: { title: string } }[] = await client.sendRequest('textDocument/codeLens', {

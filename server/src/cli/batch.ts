@@ -12,7 +12,7 @@ import { readTextFile } from './files.ts';
 import { removeIfPlan, readDocumentFile, shownName, addWithUses } from './gather.ts';
 import { printoutOf } from './listing.ts';
 import type { ListingOptions } from './listing.ts';
-import { kindByName, uriOf } from './targets.ts';
+import { kindByPath, uriOf } from './targets.ts';
 import type { Targets, FileFailure } from './targets.ts';
 import { complain, progressOf, setLanguage, spokenWords } from './terminal.ts';
 
@@ -41,7 +41,7 @@ const filesPerShare = 8;
 
 /** Whether there are so many files that they are better read one after the other, in several threads. */
 export const isBatch = ({ files, standardInput }: Targets): boolean =>
-  files.length > filesPerThread && !standardInput && files.every((path) => kindByName(path) !== undefined);
+  files.length > filesPerThread && !standardInput && files.every((path) => kindByPath(path) !== undefined);
 
 export function checkOne(
   workspace: Workspace,

@@ -3,7 +3,7 @@ import { basename, dirname, join, relative, resolve, sep } from 'node:path';
 import { say } from '../language/phrase.ts';
 import picomatch from 'picomatch';
 import { URI } from 'vscode-uri';
-import { kindOf } from '../document/kind.ts';
+import { kindByName } from '../document/kind.ts';
 import type { Kind } from '../document/kind.ts';
 import { liesIn } from './files.ts';
 import { FileError, reasonOf } from './reasons.ts';
@@ -31,7 +31,7 @@ export function uriOf(path: string): string {
 }
 
 /** The kind of a file by its name. */
-export const kindByName = (path: string): Kind | undefined => kindOf(encodeURIComponent(basename(path)));
+export const kindByPath = (path: string): Kind | undefined => kindByName(basename(path));
 
 /** A file that was met while looking through a folder. */
 interface WalkedFile {

@@ -28,6 +28,9 @@ const suffixes: Readonly<Record<Kind, RegExp>> = {
   'rate-sheet': /\.rate-sheet\.ya?ml$/i,
 };
 
+/** The kind by the name of a file on disk, which may hold what ends the path of a URI (`#`, `?`). */
+export const kindByName = (name: string): Kind | undefined => kindOf(encodeURIComponent(name));
+
 /** The kind, by file suffix; for other names (standard input, untitled files), by the first key of `text`. */
 export function kindOf(uri: string, text?: string): Kind | undefined {
   const name = uri.split(/[?#]/)[0]!;

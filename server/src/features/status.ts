@@ -59,3 +59,17 @@ export const leftOut = (more: number, shown: number, settings: Settings): string
     say`${more} more findings are not shown. They appear as the first ${shown} are resolved; the command line lists all of them.`,
     settings,
   );
+
+/** What a person is told when plans of a workspace are not read. */
+export const unreadMessage = (count: number, settings: Settings): string =>
+  localize(
+    say`This workspace holds more plans than Plugward keeps at a time: ${count} are not read until they are opened. Open a smaller folder, or use \`plugward check\`, which reads them all.`,
+    settings,
+  );
+
+/** Why a name of a shared file is not changed while plans are not read. */
+export const notRenamed = (count: number, settings: Settings): string =>
+  localize(
+    say`${count} plans of this workspace are not read, and the old name would stay in them. Open a smaller folder and rename it there.`,
+    settings,
+  );

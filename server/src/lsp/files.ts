@@ -1,13 +1,18 @@
+import { MessageType, ShowMessageNotification } from 'vscode-languageserver';
 import type { InitializeParams } from 'vscode-languageserver';
 import { URI, Utils } from 'vscode-uri';
 import type { Rope } from '../text/rope.ts';
+import { kindOf } from '../document/kind.ts';
+import { unreadMessage } from '../features/status.ts';
 import { canonicalUri } from './documents.ts';
 import type { Context } from './context.ts';
 
 /** Photographs beyond this are not looked for. */
 const mostPhotos = 20_000;
-/** Maximum number of files followed through `uses:`; far more than any real plan. */
-const mostFiles = 2_000;
+/** More files than a shop writes in its life; a folder that holds more is not read to its end. */
+const mostListed = 100_000;
+/** Characters of closed plans that are kept. Their trees take about a hundred times as many bytes. */
+const mostText = 16_000_000;
 
 /**
  * Keeps the workspace's texts: those of open files from the editor, and what they refer to from disk, as far as
@@ -27,8 +32,13 @@ export class Files {
   #stale = true;
   #folders: readonly string[];
   #loading: Promise<void> | undefined;
-  /** Cached file list of the folders. */
+  /** Cached file list of the folders, shared files first. */
   #listed: readonly string[] | undefined;
+  /** Lengths of the closed plans that were read because they lie in the folders. */
+  readonly #lengths = new Map<string, number>();
+  /** Plans of the folders that are not read, because no more are kept; what is said of all files is not said of them. */
+  #unread: ReadonlySet<string> = new Set();
+  #toldUnread = false;
 
   constructor(context: Context, params: InitializeParams) {
     this.#context = context;
@@ -57,6 +67,7 @@ export class Files {
     this.#stale = true;
     this.failed.delete(key);
     this.#fromDisk.delete(key);
+    this.#lengths.delete(key);
     this.#photos.delete(key);
     this.#changed.delete(key);
     this.#context.workspace.remove(key);
@@ -74,16 +85,48 @@ export class Files {
     return this.#loading;
   }
 
-  /** Makes the workspace current and complete: every file of its folders is in it. */
+  /** How many plans of the folders are not read. While there are some, what concerns all files is known in part only. */
+  get unread(): number {
+    return this.#unread.size;
+  }
+
+  /**
+   * Makes the workspace current and complete: every file of its folders is in it, or counted in `unread`. Procedures,
+   * lists and sheets come first and are always read, so that no plan misses one that is there.
+   */
   async loadAll(): Promise<void> {
     await this.load();
-    const { workspace, documents } = this.#context;
-    this.#listed ??= await this.#list();
-    for (const uri of this.#listed) {
-      const key = canonicalUri(uri);
-      if (!documents.get(key) && workspace.text(key) === undefined) await this.#read(key);
+    const { workspace, documents, host } = this.#context;
+    this.#listed ??= sharedFirst((await this.#list()).map(canonicalUri));
+    const unread = new Set<string>();
+    const most = host.mostText ?? mostText;
+    let kept = [...this.#lengths.values()].reduce((sum, length) => sum + length, 0);
+    for (const key of this.#listed) {
+      if (documents.get(key) || workspace.text(key) !== undefined) continue;
+      const isPlan = kindOf(key) === 'repair-plan';
+      if (isPlan && kept >= most) {
+        unread.add(key);
+        continue;
+      }
+      await this.#read(key);
+      if (!isPlan) continue;
+      const length = workspace.text(key)?.length ?? 0;
+      this.#lengths.set(key, length);
+      kept += length;
     }
+    this.#unread = unread;
     await this.load();
+    this.#tellUnread();
+  }
+
+  /** Once, where everybody sees it: what follows may look complete. */
+  #tellUnread(): void {
+    const { connection, language } = this.#context;
+    const count = this.#unread.size;
+    if (count === 0 || this.#toldUnread) return;
+    this.#toldUnread = true;
+    const message = unreadMessage(count, { language });
+    void connection.sendNotification(ShowMessageNotification.type, { type: MessageType.Warning, message });
   }
 
   /** The bytes of a photograph that a plan names, where they may be read. */
@@ -98,7 +141,7 @@ export class Files {
 
   async #list(): Promise<readonly string[]> {
     try {
-      return await this.#context.host.files.list(this.#folders, mostFiles);
+      return await this.#context.host.files.list(this.#folders, mostListed);
     } catch (error) {
       this.#context.report('looking through the folders', error);
       return [];
@@ -163,16 +206,15 @@ export class Files {
 
   async #read(key: string): Promise<void> {
     const { workspace, documents, host, connection } = this.#context;
-    const full = this.#fromDisk.size >= mostFiles;
     this.#forgotten.delete(key);
     this.#fromDisk.add(key);
-    const text = full ? undefined : await host.files.read(key, this.#roots());
+    const text = await host.files.read(key, this.#roots());
     // If the file was opened meanwhile, the editor's text wins; if it changed on disk meanwhile, this text
     // may be stale.
     if (documents.get(key) || this.#forgotten.has(key)) return;
     this.#stale = true;
     if (text !== undefined) return this.#set(key, text);
-    connection.console.info(`${full ? 'Too many files, not read' : 'No file that may be read'}: ${key}`);
+    connection.console.info(`No file that may be read: ${key}`);
     workspace.markAbsent(key);
   }
 
@@ -184,3 +226,8 @@ export class Files {
     return [...this.#folders, ...outside.map((key) => Utils.dirname(URI.parse(key)).toString())];
   }
 }
+
+const sharedFirst = (keys: readonly string[]): string[] => [
+  ...keys.filter((key) => kindOf(key) !== 'repair-plan'),
+  ...keys.filter((key) => kindOf(key) === 'repair-plan'),
+];

@@ -3,6 +3,8 @@ import type { InitializeParams } from 'vscode-languageserver';
 /** What the server needs from the process it runs in. `main.ts` and `browser.ts` each provide one. */
 export interface Host {
   readonly files: FileSource;
+  /** Characters of closed plans that may be kept; as many as the server thinks right when absent. */
+  readonly mostText?: number;
   /** Takes from the client's `initialize` what the process itself needs to know. */
   prepare?(params: InitializeParams): void;
   /** The day on which acceptances and sources are judged, as an ISO 8601 date. */

@@ -1,7 +1,7 @@
-import { readdir, readFile, realpath, stat } from 'node:fs/promises';
+import { lstat, readdir, readFile, realpath, stat } from 'node:fs/promises';
 import path from 'node:path';
 import { URI } from 'vscode-uri';
-import { kindOf } from '../document/kind.ts';
+import { kindByName } from '../document/kind.ts';
 import type { FileSource } from './host.ts';
 
 /** Far above any file a shop writes; a larger one is not a plan, and reading it would stall the editor. */
@@ -56,9 +56,11 @@ export const nodeFiles: FileSource = {
       for (const entry of entries.sort((a, b) => a.name.localeCompare(b.name))) {
         if (found.length >= most) return;
         const file = path.join(folder, entry.name);
-        // Links are not followed: a folder that links to itself would have no end.
-        if (entry.isFile() && kindOf(entry.name)) found.push(URI.file(file).toString());
-        else if (entry.isDirectory() && !skipped.test(entry.name)) await visit(file);
+        // Links are not followed: a folder that links to itself would have no end. What a synchroniser keeps elsewhere
+        // (a placeholder) is listed as a link and is none when it is looked at.
+        const about = entry.isSymbolicLink() ? await lstat(file).catch(() => entry) : entry;
+        if (about.isFile() && kindByName(entry.name)) found.push(URI.file(file).toString());
+        else if (about.isDirectory() && !skipped.test(entry.name)) await visit(file);
       }
     };
     for (const root of roots) if (root.startsWith('file:')) await visit(pathOf(root));

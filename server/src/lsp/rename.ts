@@ -1,5 +1,7 @@
 import { LSPErrorCodes, ResponseError } from 'vscode-languageserver';
 import type { Range, WorkspaceEdit } from 'vscode-languageserver';
+import { notRenamed } from '../features/status.ts';
+import { kindOf } from '../document/kind.ts';
 import { localize } from '../features/in-words.ts';
 import { prepareRename, rename } from '../features/rename.ts';
 import { requestOffset } from './at.ts';
@@ -11,7 +13,7 @@ import { workspaceRequestHandler } from './guard.ts';
 export const renameCapability: Capability = {
   announce: (client) => ({ renameProvider: client.preparesRename ? { prepareProvider: true } : true }),
   register(session) {
-    const { connection, workspace, settings } = session;
+    const { connection, workspace, settings, files } = session;
     connection.onPrepareRename(
       workspaceRequestHandler(
         session,
@@ -39,6 +41,10 @@ export const renameCapability: Capability = {
           if (!result) return null;
           if ('refused' in result)
             throw new ResponseError(LSPErrorCodes.RequestFailed, localize(result.refused, settings.current));
+          // A name of a shared file may stand in any plan. Changed in some of them only, it would break the others.
+          const shared = result.edits.some(({ uri }) => kindOf(uri) !== 'repair-plan');
+          if (files.unread > 0 && shared)
+            throw new ResponseError(LSPErrorCodes.RequestFailed, notRenamed(files.unread, settings.current));
           return toWorkspaceEdit(session, result.edits);
         },
       ),

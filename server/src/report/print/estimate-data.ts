@@ -1,3 +1,4 @@
+import { estimateColumns } from './print-mark.ts';
 import type Big from 'big.js';
 import { billOf, roundingRule } from '../../costing/bill.ts';
 import type {
@@ -28,26 +29,6 @@ export function textCell(text: string): string {
   return /[",;\n\r]|^\s|\s$/.test(clean) ? `"${clean.replaceAll('"', '""')}"` : clean;
 }
 
-const columns = [
-  'plan',
-  'kind',
-  'operations',
-  'work or item',
-  'basis',
-  'reference',
-  'rate',
-  'quantity',
-  'unit',
-  'price each',
-  'amount',
-  'currency',
-  'remark',
-  'photos',
-] as const;
-
-/** The first line of the comma-separated values. */
-export const estimateHeader = columns.join(',');
-
 /**
  * The lines of the estimate and its totals as comma-separated values (RFC 4180), with a byte-order mark, by which
  * spreadsheets know UTF-8. Numbers are plain decimals with a point.
@@ -56,7 +37,7 @@ export function estimateCsv(plan: Plan): string {
   const bill = billOf(plan);
   const { number } = headOf(plan);
   const currency = bill.sheet.currency ?? '';
-  const rows: string[][] = [[...columns]];
+  const rows: string[][] = [[...estimateColumns]];
   interface Row {
     readonly kind: string;
     readonly steps?: readonly string[];

@@ -1,7 +1,23 @@
-import { estimateHeader } from './estimate-data.ts';
-
 /** What tells a page of ours from one that somebody wrote: its `<meta name="generator">`. */
 export const generator = 'Plugward';
+
+/** The first line of the estimate as comma-separated values. */
+export const estimateColumns = [
+  'plan',
+  'kind',
+  'operations',
+  'work or item',
+  'basis',
+  'reference',
+  'rate',
+  'quantity',
+  'unit',
+  'price each',
+  'amount',
+  'currency',
+  'remark',
+  'photos',
+] as const;
 
 /**
  * Whether a file that begins so is a print of ours, of any format that carries a mark. A text for a terminal carries
@@ -14,6 +30,6 @@ export function isPrint(beginning: string): boolean {
     /^<svg [^>]*><svg [^>]*class="plugward-heat"/.test(text) ||
     /^\{\s*"tool":\s*\{\s*"name":\s*"plugward"/.test(text) ||
     /^\{[^]*"driver":\s*\{\s*"name":\s*"Plugward"/.test(text) ||
-    text.startsWith(estimateHeader)
+    text.startsWith(estimateColumns.join(','))
   );
 }

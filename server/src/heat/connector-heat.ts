@@ -2,17 +2,15 @@ import { memoByIdentity } from '../incremental/memo.ts';
 import type { Measurement, Plan } from '../plan/plan.ts';
 import type { Quantity } from '../plan/read.ts';
 import type { Connector } from '../plan/scope.ts';
-import { effectiveReadings } from '../sequence/readings.ts';
+import { readingsOn } from '../sequence/readings.ts';
 import { awgArea } from './conductor.ts';
 import { estimateHeat } from './estimate.ts';
 import type { HeatEstimate, HeatInput } from './estimate.ts';
 
 /** The contact reading that counts for a connector; the highest where the order leaves several open. */
 export function lastContactReading(plan: Plan, connector: string): Measurement | undefined {
-  return effectiveReadings(plan, 'contact-resistance')
-    .filter((one) => one.connector.value === connector)
-    .sort((a, b) => a.value.si - b.value.si)
-    .at(-1);
+  const readings = readingsOn(plan, 'contact-resistance', connector);
+  return readings.length > 1 ? [...readings].sort((a, b) => a.value.si - b.value.si).at(-1) : readings[0];
 }
 
 /** The connector's cable: its cross-section in m², and what was written. A gauge counts where no cross-section is stated. */

@@ -57,6 +57,11 @@ export class OperationOrder {
     return this.#order.around(operations, (one) => this.#node(one), this.#node(from), end);
   }
 
+  /** The first of operations sorted by `compare` before which `from` is finished, on every order. */
+  firstAfter(operations: readonly Operation[], from: Operation): Operation | undefined {
+    return this.#order.firstAfter(operations, (one) => this.#node(one), this.#node(from));
+  }
+
   /** Whether neither must wait for the other: the two may be done at the same time, or in either order. */
   unordered(a: Operation, b: Operation): boolean {
     return this.#order.unordered(this.#node(a), this.#node(b));

@@ -96,6 +96,14 @@ export class GraphOrder {
     return nodes.slice(start, end);
   }
 
+  /** The first of nodes sorted by `compare` before which `from` is finished, on every order. */
+  firstAfter<N>(nodes: readonly N[], of: (node: N) => number, from: number): N | undefined {
+    const first = this.#segment[from]!;
+    const start = nodes.length > 8 ? firstIndex(nodes, (node) => this.#segment[of(node)]! >= first) : 0;
+    for (let at = start; at < nodes.length; at++) if (this.before(from, of(nodes[at]!))) return nodes[at];
+    return undefined;
+  }
+
   /** Whether neither must wait for the other: the two may run at the same time, or in either order. */
   unordered(a: number, b: number): boolean {
     return a !== b && !this.before(a, b) && !this.before(b, a);

@@ -1,6 +1,6 @@
 /** Readings at their place in the order: a reading belongs to the step named under `after`. */
 import { addToGroup, emptyList } from '../base/collections.ts';
-import { query } from '../incremental/query.ts';
+import { query, sameMembers } from '../incremental/query.ts';
 import type { Operation } from '../plan/operations.ts';
 import { SnapshotPlan } from '../plan/plan.ts';
 import type { Measurement, Plan } from '../plan/plan.ts';
@@ -44,8 +44,17 @@ export interface Readings {
 export const readingsIn = ({ reading }: Plan): Readings => allIn(reading);
 
 /** The readings of one kind that count. */
-export const effectiveReadings = (plan: Plan, kind: Measurement['kind']): readonly ValuedMeasurement[] =>
-  readingsIn(plan).effective.filter((one) => one.kind === kind);
+export const effectiveReadings = (
+  { reading }: Plan,
+  kind: Measurement['kind'],
+): readonly ValuedMeasurement[] => byKindIn(reading).get(kind) ?? emptyList;
+
+/** The readings of one kind that count for a connector. */
+export const readingsOn = (
+  { reading }: Plan,
+  kind: Measurement['kind'],
+  connector: string,
+): readonly ValuedMeasurement[] => byConnectorIn(reading).get(`${kind} ${connector}`) ?? emptyList;
 
 /** The steps that measure a kind of reading at a connector, in an order the plan allows. */
 export const measuringSteps = (
@@ -64,7 +73,7 @@ const allIn = query((reading: Snapshot): Readings => {
   const groups = new Map<string, PlacedReading[]>();
   for (const one of plan.measurements) {
     if (!one.value) continue;
-    const place = one.after && lastOf(plan, one.after.value);
+    const place = one.after && lastOf(plan, sequence, one.connector.value, one.after.value);
     addToGroup(groups, `${one.kind} ${one.connector.value}`, { reading: one as ValuedMeasurement, place });
   }
   for (const group of groups.values()) {
@@ -98,13 +107,43 @@ const allIn = query((reading: Snapshot): Readings => {
     for (const one of standing) effective.push(one.reading);
   }
   return { effective, unplaced, early };
-});
+}, sameReadings);
 
-/** The last operation of a plan's own step. */
-const lastOf = (plan: Plan, id: string): Operation | undefined => {
+function sameReadings(before: Readings, now: Readings): boolean {
+  return (
+    sameMembers(before.effective, now.effective) &&
+    sameMembers(before.unplaced, now.unplaced) &&
+    before.early.length === now.early.length &&
+    before.early.every(({ reading, place, later }, i) => {
+      const other = now.early[i]!;
+      return reading === other.reading && place === other.place && later === other.later;
+    })
+  );
+}
+
+const byKindIn = query((reading: Snapshot) => grouped(allIn(reading).effective, ({ kind }) => kind));
+const byConnectorIn = query((reading: Snapshot) =>
+  grouped(allIn(reading).effective, ({ kind, connector }) => `${kind} ${connector.value}`),
+);
+
+function grouped(
+  readings: readonly ValuedMeasurement[],
+  keyOf: (reading: ValuedMeasurement) => string,
+): ReadonlyMap<string, readonly ValuedMeasurement[]> {
+  const groups = new Map<string, ValuedMeasurement[]>();
+  for (const one of readings) addToGroup(groups, keyOf(one), one);
+  return groups;
+}
+
+/** The last operation of a plan's own step; mostly one that names the connector. */
+function lastOf(plan: Plan, sequence: Sequence, connector: string, id: string): Operation | undefined {
+  const named = sequence
+    .life(connector)
+    ?.operations.find(({ planStep, step }) => planStep === step && step.id === id);
+  if (named) return named;
   const step = plan.step(id);
   return step && plan.operationsOf(step).at(-1);
-};
+}
 
 /** The closing or locking that is not certain to be done when a reading is taken after `place`, though the plan does it later. */
 function notYet(facts: ConnectorFacts, place: Operation): Operation | undefined {

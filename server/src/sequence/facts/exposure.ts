@@ -62,9 +62,15 @@ function windows(plan: Plan, sequence: Sequence, life: Life): readonly Window[] 
   const dirty = sequence.reaching(connector.zone, contaminating);
   const nameOf = pairKeys();
   const found = new Map<string, { halves: Half[]; stretch: Stretch; met: Set<Operation> }>();
+  if (!life.events.some(({ act }) => act === 'disconnect')) return emptyList;
+  // Mostly every step handles both halves: then one answer does for both.
+  const alike = life.operations.every(
+    (operation) => touches(operation, 'plug') && touches(operation, 'receptacle'),
+  );
+  const unmet = alike ? facts.unmetAt('protected', dirty, 'plug') : undefined;
   for (const half of bothHalves) {
     const stretches = replay(life, half);
-    for (const { step, verdict } of facts.unmetAt('protected', dirty, half)) {
+    for (const { step, verdict } of unmet ?? facts.unmetAt('protected', dirty, half)) {
       for (const culprit of verdict.culprits) {
         stretches.findLast(({ opened }) => order.compare(opened.operation, culprit) <= 0)?.met.add(step);
       }

@@ -212,19 +212,24 @@ export class ConnectorFacts {
     half?: Half,
     assumed: readonly FactId[] = emptyList,
   ): { readonly step: Operation; readonly verdict: StepUnmet }[] {
+    const unmet: { step: Operation; verdict: StepUnmet }[] = [];
+    if (steps.length === 0) return unmet;
     const { order } = this.sequence;
     const timeline = this.timeline(fact, half, assumed);
-    const candidates = new Set<Operation>();
-    for (const ender of timeline.enders) {
-      const restored = timeline.makers.find((maker) => order.before(ender, maker));
-      for (const step of order.candidatesBetween(steps, ender, restored)) candidates.add(step);
+    const { makers, enders } = timeline;
+    const seen = new Set<Operation>();
+    for (const ender of enders) {
+      const restored = order.firstAfter(makers, ender);
+      for (const step of order.candidatesBetween(steps, ender, restored)) {
+        // Most candidates precede the ender or follow the maker: those need no verdict.
+        if (step === ender || seen.has(step) || order.before(step, ender)) continue;
+        if (restored && order.before(restored, step)) continue;
+        seen.add(step);
+        const found = verdict(order, timeline, step);
+        if (!found.met) unmet.push({ step, verdict: found });
+      }
     }
-    const unmet: { step: Operation; verdict: StepUnmet }[] = [];
-    for (const step of candidates) {
-      const found = verdict(order, timeline, step);
-      if (!found.met) unmet.push({ step, verdict: found });
-    }
-    return unmet.sort((a, b) => order.compare(a.step, b.step));
+    return unmet.length < 2 ? unmet : unmet.sort((a, b) => order.compare(a.step, b.step));
   }
 
   timeline(

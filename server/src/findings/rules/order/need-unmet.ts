@@ -31,7 +31,7 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
 `,
   },
   *check({ plan, sequence }) {
-    if (safetyUnsure(plan)) return;
+    if (![...plan.scope.tasks.values()].some(({ needs }) => needs.length > 0) || safetyUnsure(plan)) return;
     for (const operation of plan.operations) {
       for (const fact of operation.task?.needs ?? []) {
         if ((vehicleFacts as readonly string[]).includes(fact)) {

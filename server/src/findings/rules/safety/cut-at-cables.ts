@@ -2,7 +2,13 @@ import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
 import type { Operation } from '../../../plan/operations.ts';
+import { SnapshotPlan } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
+import type { Snapshot } from '../../../plan/snapshot.ts';
+import { memoByIdentity } from '../../../incremental/memo.ts';
+import { query } from '../../../incremental/query.ts';
+import type { Zones } from '../../../plan/tables/zones.ts';
+import { addToGroup } from '../../../base/collections.ts';
 import type { Connector } from '../../../plan/scope.ts';
 import { nearCables } from '../../../plan/tables/needs.ts';
 import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
@@ -42,19 +48,20 @@ operations:
   *check(subject) {
     const { plan, sequence } = subject;
     if (safetyUnsure(plan)) return;
+    const cables = cablesIn(plan.reading);
+    if (cables.size === 0) return;
     const causes = new Map<string, Cause>();
     const steps = [...nearCables].flatMap((task) => plan.operationsDoing(task));
     for (const operation of steps.sort((a, b) => sequence.order.compare(a, b))) {
-      const here = cablesNear(plan, operation, false);
-      const near = here.length > 0 ? here : cablesNear(plan, operation, true);
+      const { connectors: near, here } = cablesNear(operation, cables, plan.scope.zones);
       if (near.length === 0) continue;
       const dead = vehicleVerdict(plan, 'high-voltage-dead', operation).met;
       const located = routeOf(plan, operation) !== undefined;
-      if ((dead && located) || (here.length === 0 && (dead || located))) continue;
+      if ((dead && located) || (!here && (dead || located))) continue;
       const owed = makingSafe(plan, sequence, operation);
       // Welding on a system that is not isolated is told by \`weld-connected\`.
       if (heats.has(operation.taskId) && owed.missing.includes('isolate')) continue;
-      const what = dead ? 'unlocated' : here.length > 0 ? 'live' : 'beside';
+      const what = dead ? 'unlocated' : here ? 'live' : 'beside';
       const key = [what, owed.missing.join(), owed.culprit?.id].join(' ');
       const cause = causes.get(key);
       if (!cause) causes.set(key, { what, near, owed, steps: [operation] });
@@ -122,18 +129,37 @@ function makeSafe(
   ];
 }
 
-/** High-voltage power connectors in the zones of a step, or in those that adjoin them. A step without a zone may be anywhere. */
-function cablesNear(plan: Plan, { zones }: Operation, beside: boolean): readonly Connector[] {
-  const { connectors, zones: body } = plan.scope;
-  return [...connectors.values()].filter(
-    (connector) =>
-      connector.class === 'high-voltage-power' &&
-      mayCarryHighVoltage(plan, connector) &&
-      (zones.length === 0 ||
-        connector.zone === undefined ||
-        zones.some((zone) => (beside ? body.adjoin(zone, connector.zone!) : zone === connector.zone))),
-  );
+/** High-voltage power connectors by zone; those without one, which may be anywhere, under an empty text. */
+const cablesIn = query((reading: Snapshot): ReadonlyMap<string, readonly Connector[]> => {
+  const plan = new SnapshotPlan(reading);
+  const found = new Map<string, Connector[]>();
+  for (const connector of plan.scope.connectors.values()) {
+    if (connector.class !== 'high-voltage-power' || !mayCarryHighVoltage(plan, connector)) continue;
+    addToGroup(found, connector.zone ?? '', connector);
+  }
+  return found;
+});
+
+interface NearCables {
+  readonly connectors: readonly Connector[];
+  /** They are in the zones of the step itself, rather than in adjoining ones. */
+  readonly here: boolean;
 }
+
+/** Those in the zones of a step, else those in the zones that adjoin them. A step without a zone may be anywhere. */
+const cablesNear = memoByIdentity(
+  ({ zones }: Operation, cables: ReadonlyMap<string, readonly Connector[]>, body: Zones): NearCables => {
+    if (zones.length === 0) return { connectors: [...cables.values()].flat(), here: true };
+    const of = (names: readonly string[]): readonly Connector[] =>
+      names.flatMap((zone) => cables.get(zone) ?? []);
+    const here = of(['', ...zones]);
+    if (here.length > 0) return { connectors: here, here: true };
+    return {
+      connectors: of([...new Set(zones.flatMap((zone) => [...(body.beside.get(zone) ?? [])]))]),
+      here: false,
+    };
+  },
+);
 
 const routeOf = (plan: Plan, { step }: Operation): string | undefined =>
   step.node.get('cable-route')?.value ?? plan.vehicle?.cableRoute;

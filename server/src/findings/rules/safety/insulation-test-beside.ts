@@ -35,8 +35,9 @@ export const insulationTestBeside: Finding = {
 `,
   },
   *check({ plan, sequence: { order } }) {
-    const hands = plan.operations.filter(({ task }) => task?.handsOn === true);
-    for (const test of plan.operationsDoing('measure-insulation')) {
+    const tests = plan.operationsDoing('measure-insulation');
+    const hands = tests.length > 0 ? plan.operations.filter(({ task }) => task?.handsOn === true) : [];
+    for (const test of tests) {
       const beside = hands.filter((other) => other !== test && order.unordered(test, other));
       if (beside.length === 0) continue;
       const dangerous = beside.filter((other) => handlesDanger(plan, other));

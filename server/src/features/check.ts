@@ -1,24 +1,19 @@
 import type { Document } from '../document/document.ts';
-import { addToGroup, emptyList } from '../base/collections.ts';
-import type { Kind } from '../document/kind.ts';
+import type { FindingReport, Fix } from '../findings/finding.ts';
+import { findingById } from '../findings/registry.ts';
+import { memoByIdentity, slot } from '../incremental/memo.ts';
+import { sameMembers } from '../incremental/query.ts';
+import { languageOf } from '../language/language.ts';
+import type { Language } from '../language/language.ts';
+import { say } from '../language/phrase.ts';
+import type { Plan } from '../plan/plan.ts';
+import type { CheckSettings, ReportedSeverity } from '../plan/snapshot.ts';
 import type { Rope } from '../text/rope.ts';
 import { rangeOf } from '../text/span.ts';
 import type { Range } from '../text/span.ts';
-import { memoByIdentity, slot } from '../incremental/memo.ts';
-import { keyedQuery, memoByKey, query, sameMembers } from '../incremental/query.ts';
-import { languageOf } from '../language/language.ts';
-import { listed, say } from '../language/phrase.ts';
-import type { Language } from '../language/language.ts';
-import type { Finding, Fix, Prerequisite, FindingReport, CheckContext } from '../findings/finding.ts';
-import { findingById, findingIds, findings } from '../findings/registry.ts';
-import { SnapshotPlan } from '../plan/plan.ts';
-import type { Acceptance, Plan } from '../plan/plan.ts';
-import { severityIn, todayIn } from '../plan/snapshot.ts';
-import type { CheckSettings, ReportedSeverity, Snapshot } from '../plan/snapshot.ts';
-import { sequenceOf } from '../sequence/lives.ts';
-import type { Life } from '../sequence/life.ts';
-import type { Sequence } from '../sequence/lives.ts';
 import type { Workspace } from '../workspace/workspace.ts';
+import { fixesOf, headOf, runFindings, shortly } from './run-findings.ts';
+import type { GradedReport } from './run-findings.ts';
 
 /** External input: the date, severities from the editor settings, and the language of messages. */
 export interface Settings extends CheckSettings {
@@ -85,7 +80,7 @@ function findIn(workspace: Workspace, uri: string, settings: Settings): readonly
   const same = last !== undefined && last.language === language;
   if (same && sameMembers(last.texts, texts)) return last.found;
   // If the plan is the same object, only positions have moved; reuse its findings.
-  const found = same ? [...last.found] : run(plan, language);
+  const found = same ? [...last.found] : runFindings(plan).map((told) => placed(told, language));
   // The report of a checker failure is always last.
   const failed = found.at(-1)?.told.failed;
   if (!areInOrder(found)) found.sort((a, b) => a.start - b.start || a.end - b.end);
@@ -142,215 +137,13 @@ class PlacedFinding implements FoundFinding {
   }
 }
 
-/** Wraps a finding's reports; returns the same objects while the reports are unchanged. */
 const placed = memoByIdentity(
-  (
-    said: readonly UngradedReport[],
-    language: Language | undefined,
-    finding: Finding,
-    severity: GradedReport['severity'],
-  ): readonly PlacedFinding[] =>
-    said.map((one) => new PlacedFinding(language, { ...one, finding, severity })),
+  (told: GradedReport, language: Language | undefined) => new PlacedFinding(language, told),
 );
 
 /** The texts a plan was read from. */
 const textsOf = ({ scope }: Plan): readonly Rope[] =>
   [scope.document, ...scope.used].map(({ parsed }) => parsed.text);
-
-/** What a check says. */
-interface UngradedReport {
-  readonly report: FindingReport;
-  /** Index among the check's reports (for `of`, if the check ran for one connector). */
-  readonly position: number;
-  readonly of?: string;
-}
-
-/** A report with the severity that applies here. */
-interface GradedReport extends UngradedReport {
-  readonly finding: Finding;
-  readonly severity: ReportedSeverity | undefined;
-  /** Reports a failure of the checker, not a fault of the text. */
-  readonly failed?: true;
-}
-
-/** By finding. */
-type SaidBy = ReadonlyMap<string, readonly UngradedReport[]>;
-const nothing: SaidBy = new Map();
-
-/** The reports of a finding; recomputed only when something it read has changed. */
-const saidIn = memoByKey((finding: Finding) =>
-  query((reading: Snapshot) =>
-    reportsWithoutFixes(finding, new RuleContext(new SnapshotPlan(reading), noAcceptances)),
-  ),
-);
-/** The reports of the per-connector findings of a ground for all connectors, by finding. */
-const saidOfEachIn = memoByKey((ground: Prerequisite) =>
-  query((reading: Snapshot): SaidBy => {
-    const said = new Map<string, UngradedReport[]>();
-    for (const connector of sequenceOf(new SnapshotPlan(reading)).lives.keys()) {
-      for (const [finding, ones] of saidOfIn(ground)(reading, connector)) {
-        for (const one of ones) addToGroup(said, finding, one);
-      }
-    }
-    return said;
-  }),
-);
-/** The reports of the per-connector findings of a ground for one connector, by finding. */
-const saidOfIn = memoByKey((ground: Prerequisite) =>
-  keyedQuery(
-    (reading: Snapshot, connector: string): SaidBy => {
-      const said = new Map<string, readonly UngradedReport[]>();
-      const looked = new RuleContext(new SnapshotPlan(reading), noAcceptances, connector);
-      for (const finding of perConnector.get(ground) ?? []) {
-        const ones = reportsWithoutFixes(finding, looked);
-        if (ones.length > 0) said.set(finding.id, ones);
-      }
-      return said.size > 0 ? said : nothing;
-    },
-    undefined,
-    true,
-  ),
-);
-
-/** Runs every finding on a plan. */
-function run(plan: Plan, language: Language | undefined): PlacedFinding[] {
-  const today = todayIn(plan.reading);
-  const looked = new Set<string>();
-  const needed = new Set<Acceptance>();
-  const idle = (): Acceptance[] =>
-    plan.accepted.filter((one) => looked.has(one.finding.value) && !needed.has(one));
-  const found: PlacedFinding[] = [];
-  const failed: { readonly finding: Finding; readonly error: unknown }[] = [];
-  for (const finding of runOrder) {
-    const severity = severityOf(finding, plan);
-    if (severity === 'off') continue;
-    let said: readonly UngradedReport[];
-    try {
-      if (!canEvaluate(finding, plan)) continue;
-      said = saidBy(finding, plan, idle);
-    } catch (error) {
-      failed.push({ finding, error });
-      continue;
-    }
-    looked.add(finding.id);
-    if (plan.accepted.length === 0) {
-      if (said.length > 0) for (const one of placed(said, language, finding, severity)) found.push(one);
-      continue;
-    }
-    for (const one of said) {
-      const acceptances = acceptancesOf(plan, finding.id, one.report);
-      for (const acceptance of acceptances) needed.add(acceptance);
-      if (acceptances.some((acceptance) => holds(acceptance, today))) continue;
-      found.push(new PlacedFinding(language, { ...one, finding, severity }));
-    }
-  }
-  const [first] = failed;
-  if (first) {
-    const ids = failed.map(({ finding }) => finding.id);
-    const report = checkerFailure(plan, ids, first.error);
-    const told = { report, position: 0, finding: first.finding, severity: 'error', failed: true } as const;
-    found.push(new PlacedFinding(language, told));
-  }
-  return found;
-}
-
-function saidBy(finding: Finding, plan: Plan, idle: () => readonly Acceptance[]): readonly UngradedReport[] {
-  if (finding.ground === 'findings') {
-    return numbered([...finding.check(new RuleContext(plan, idle))]);
-  }
-  if (!finding.perConnector) return saidIn(finding)(plan.reading);
-  try {
-    return saidOfEachIn(finding.ground)(plan.reading).get(finding.id) ?? [];
-  } catch {
-    // One finding of the group threw, possibly another one; run this one alone.
-    return [...sequenceOf(plan).lives.keys()].flatMap((connector) =>
-      reportsWithoutFixes(finding, new RuleContext(plan, noAcceptances, connector)),
-    );
-  }
-}
-
-/** The fixes of what was told about a plan: the check is run again, on the plan's own text. */
-function fixesOf(
-  plan: Plan,
-  { finding, report, position, of, failed }: GradedReport,
-): readonly (Fix | undefined)[] {
-  if (failed) return [];
-  if (finding.ground === 'findings') return report.fixes?.() ?? [];
-  let known = fresh.get(plan);
-  if (!known) fresh.set(plan, (known = new Map()));
-  const key = `${finding.id} ${of ?? ''}`;
-  let reports = known.get(key);
-  if (!reports) known.set(key, (reports = [...finding.check(new RuleContext(plan, noAcceptances, of))]));
-  return reports[position]?.fixes?.() ?? [];
-}
-const fresh = slot<Plan, Map<string, readonly FindingReport[]>>();
-
-/** The settings go before the rate sheet; undefined where both leave a finding its own severity. */
-const severityOf = ({ id }: Finding, plan: Plan): ReportedSeverity | 'off' | undefined =>
-  severityIn(id)(plan.reading) ?? plan.scope.policy.severities.get(id);
-
-/** What one check looks at. */
-class RuleContext implements CheckContext {
-  readonly sequence: Sequence;
-  readonly findingIds = findingIds;
-
-  /** @param connector the only one that is looked at */
-  constructor(
-    readonly plan: Plan,
-    readonly unusedAcceptances: () => readonly Acceptance[],
-    readonly connector?: string,
-  ) {
-    this.sequence = sequenceOf(plan);
-  }
-
-  get document(): Document {
-    return this.plan.document;
-  }
-
-  get today(): string | undefined {
-    return todayIn(this.plan.reading);
-  }
-
-  get lives(): Iterable<Life> {
-    if (this.connector === undefined) return this.sequence.lives.values();
-    const life = this.sequence.life(this.connector);
-    return life ? [life] : [];
-  }
-
-  // An arrow function, because checks destructure it.
-  readonly counts: CheckContext['counts'] = (id, at) => {
-    const { plan, today } = this;
-    const finding = findingById.get(id);
-    return (
-      (!finding || severityOf(finding, plan) !== 'off') &&
-      !acceptancesOf(plan, id, at).some((one) => holds(one, today))
-    );
-  };
-}
-
-/** Drops `fixes`, which depend on the text and are recomputed on demand. */
-function reportsWithoutFixes(finding: Finding, looked: RuleContext): readonly UngradedReport[] {
-  let said: UngradedReport[] | undefined;
-  for (const { fixes, ...report } of finding.check(looked)) {
-    said ??= [];
-    said.push(numberedAs(said.length, report, looked.connector));
-  }
-  return said ?? emptyList;
-}
-
-const numberedAs = (position: number, report: FindingReport, of: string | undefined): UngradedReport =>
-  of === undefined ? { report, position } : { report, position, of };
-
-const numbered = (reports: readonly FindingReport[]): UngradedReport[] =>
-  reports.map((report, position) => ({ report, position }));
-
-/** A checker failure must not look like a clean plan. */
-function checkerFailure({ document }: Plan, ids: readonly string[], error: unknown): FindingReport {
-  return {
-    at: headOf(document),
-    message: say`Plugward failed while checking for ${listed(ids)}, so that check is missing here. Check it by hand, and please report this: ${shortly(error)}.`,
-  };
-}
 
 /** The check of a whole file failed. */
 function untold(document: Document, error: unknown): GradedReport {
@@ -379,25 +172,6 @@ function unworded(
   };
 }
 
-const shortly = (error: unknown): string => String(error).slice(0, 200);
-
-function headOf(document: Document): FindingReport['at'] {
-  const origin = { uri: document.uri, base: 0 };
-  const [first] = document.root?.entries ?? [];
-  return first?.keySpan ?? { origin, from: 0, to: Math.min(document.text.length, 80) };
-}
-
-const noAcceptances = (): readonly Acceptance[] => emptyList;
-/** Findings about other findings run last. */
-const runOrder = [
-  ...findings.filter(({ ground }) => ground !== 'findings'),
-  ...findings.filter(({ ground }) => ground === 'findings'),
-];
-
-/** The per-connector findings, by ground. */
-const perConnector = new Map<Prerequisite, Finding[]>();
-for (const finding of findings) if (finding.perConnector) addToGroup(perConnector, finding.ground, finding);
-
 /** What a report says, in words. */
 const wordsOf = memoByIdentity((report: FindingReport, language: Language | undefined) => ({
   message: report.message.in(language),
@@ -419,62 +193,4 @@ function diagnose(
     ...(report.operation === undefined ? {} : { operation: report.operation }),
     ...(report.connector === undefined ? {} : { connector: report.connector }),
   };
-}
-
-/**
- * Whether every check has seen all it stands on. It has not while a part of the text, or of a file that is used, is
- * missing, cannot be read or is refused by the language: "no findings" would then be said of what nobody has looked at.
- */
-export function isFullyChecked(plan: Plan): boolean {
-  const { document, scope } = plan;
-  if (scope.unresolved.length > 0) return false;
-  if ([document, ...scope.used].some(isPartlyRead)) return false;
-  return findings.every((finding) => !finding.kinds.includes(document.kind) || canEvaluate(finding, plan));
-}
-
-/** Whether some of it reads as absent. */
-const isPartlyRead = ({ root, problems, mistakes }: Document): boolean =>
-  !root || problems.length > 0 || mistakes.some(({ node }) => node.rejectedBySchema === true);
-
-/** The plan's acceptances of a finding at this operation or connector, held or run out. */
-function acceptancesOf(
-  plan: Plan,
-  finding: string,
-  at: { operation?: string; connector?: string },
-): Acceptance[] {
-  return plan.accepted.filter(
-    (one) =>
-      one.finding.value === finding &&
-      (!one.at || one.at.value === at.operation || one.at.value === at.connector),
-  );
-}
-
-const holds = ({ until }: Acceptance, today: string | undefined): boolean =>
-  until !== undefined && (today === undefined || today <= until.value);
-
-const requiredSections: Readonly<Record<Prerequisite, readonly string[]>> = {
-  text: [],
-  names: [],
-  order: ['uses', 'zones', 'connectors', 'operations'],
-  lines: ['uses', 'operations', 'labour', 'materials', 'evidence'],
-  findings: ['uses', 'zones', 'connectors', 'operations', 'labour', 'materials', 'accepted'],
-  safety: ['uses', 'vehicle', 'zones', 'connectors', 'operations'],
-  readings: ['uses', 'vehicle', 'connectors', 'measurements'],
-  proof: ['uses', 'vehicle', 'zones', 'connectors', 'operations', 'measurements', 'sign-offs'],
-};
-
-/**
- * Whether the parts of the text that a finding depends on are readable. If not, the finding is not evaluated.
- */
-function canEvaluate(finding: Finding, plan: Plan): boolean {
-  const kind: Kind = plan.document.kind;
-  if (!finding.kinds.includes(kind) || !plan.document.root) return finding.ground === 'text';
-  const needed = requiredSections[finding.ground];
-  const damaged = plan.document.problems.some(
-    ({ section, contained, kind: problem }) =>
-      problem !== 'key-twice' && !contained && (section === undefined || needed.includes(section)),
-  );
-  if (needed.length > 0 && damaged) return false;
-  const ordered = ['order', 'safety', 'proof'].includes(finding.ground);
-  return !ordered || (!sequenceOf(plan).order.circle && !plan.firstOverLimit);
 }

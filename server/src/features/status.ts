@@ -1,6 +1,7 @@
 import { joined, say } from '../language/phrase.ts';
 import type { Workspace } from '../workspace/workspace.ts';
-import { find, isFullyChecked } from './check.ts';
+import { find } from './check.ts';
+import { isFullyChecked } from './prerequisites.ts';
 import type { Settings } from './check.ts';
 import { localize } from './in-words.ts';
 import { findingsText, moneyOf, notAllChecked } from './lenses.ts';

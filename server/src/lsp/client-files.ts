@@ -1,3 +1,4 @@
+import { isInside } from './inside.ts';
 import type { Connection } from 'vscode-languageserver';
 import { URI, Utils } from 'vscode-uri';
 import type { FileSource } from './host.ts';
@@ -7,7 +8,7 @@ import type { FileSource } from './host.ts';
  */
 export function clientFiles(connection: Connection): FileSource {
   const inside = (file: string, roots: readonly string[]): boolean =>
-    roots.some((root) => file.startsWith(plain(root).replace(/\/?$/, '/')));
+    roots.some((root) => isInside(file, plain(root)));
   return {
     async read(uri, roots) {
       const file = plain(uri);

@@ -5,6 +5,7 @@ import type { Rope } from '../text/rope.ts';
 import { kindOf } from '../document/kind.ts';
 import { unreadMessage } from '../features/status.ts';
 import { canonicalUri } from './documents.ts';
+import { isInside } from './inside.ts';
 import type { Context } from './context.ts';
 
 /** Photographs beyond this are not looked for. */
@@ -220,8 +221,7 @@ export class Files {
 
   /** The workspace folders, and for each open file outside them its own folder. */
   #roots(): string[] {
-    const inside = (key: string) =>
-      this.#folders.some((folder) => key.startsWith(folder.replace(/\/?$/, '/')));
+    const inside = (key: string) => this.#folders.some((folder) => isInside(key, folder));
     const outside = this.#context.documents.keys().filter((key) => !inside(key));
     return [...this.#folders, ...outside.map((key) => Utils.dirname(URI.parse(key)).toString())];
   }

@@ -1,0 +1,49 @@
+/** Which findings can be evaluated on a text that may be partly unreadable. What cannot be known is not reported. */
+import type { Document } from '../document/document.ts';
+import type { Kind } from '../document/kind.ts';
+import type { Finding, Prerequisite } from '../findings/finding.ts';
+import { findings } from '../findings/registry.ts';
+import type { Plan } from '../plan/plan.ts';
+import { sequenceOf } from '../sequence/lives.ts';
+
+/**
+ * Whether every check has seen all it stands on. It has not while a part of the text, or of a file that is used, is
+ * missing, cannot be read or is refused by the language: "no findings" would then be said of what nobody has looked at.
+ */
+export function isFullyChecked(plan: Plan): boolean {
+  const { document, scope } = plan;
+  if (scope.unresolved.length > 0) return false;
+  if ([document, ...scope.used].some(isPartlyRead)) return false;
+  return findings.every((finding) => !finding.kinds.includes(document.kind) || canEvaluate(finding, plan));
+}
+
+/** Whether some of it reads as absent. */
+const isPartlyRead = ({ root, problems, mistakes }: Document): boolean =>
+  !root || problems.length > 0 || mistakes.some(({ node }) => node.rejectedBySchema === true);
+
+const requiredSections: Readonly<Record<Prerequisite, readonly string[]>> = {
+  text: [],
+  names: [],
+  order: ['uses', 'zones', 'connectors', 'operations'],
+  lines: ['uses', 'operations', 'labour', 'materials', 'evidence'],
+  findings: ['uses', 'zones', 'connectors', 'operations', 'labour', 'materials', 'accepted'],
+  safety: ['uses', 'vehicle', 'zones', 'connectors', 'operations'],
+  readings: ['uses', 'vehicle', 'connectors', 'measurements'],
+  proof: ['uses', 'vehicle', 'zones', 'connectors', 'operations', 'measurements', 'sign-offs'],
+};
+
+/**
+ * Whether the parts of the text that a finding depends on are readable. If not, the finding is not evaluated.
+ */
+export function canEvaluate(finding: Finding, plan: Plan): boolean {
+  const kind: Kind = plan.document.kind;
+  if (!finding.kinds.includes(kind) || !plan.document.root) return finding.ground === 'text';
+  const needed = requiredSections[finding.ground];
+  const damaged = plan.document.problems.some(
+    ({ section, contained, kind: problem }) =>
+      problem !== 'key-twice' && !contained && (section === undefined || needed.includes(section)),
+  );
+  if (needed.length > 0 && damaged) return false;
+  const ordered = ['order', 'safety', 'proof'].includes(finding.ground);
+  return !ordered || (!sequenceOf(plan).order.circle && !plan.firstOverLimit);
+}

@@ -1,0 +1,259 @@
+/** Runs the findings on a plan: which are evaluated, with which severity, and which of their reports are accepted. */
+import { addToGroup, emptyList } from '../base/collections.ts';
+import type { Document } from '../document/document.ts';
+import type { CheckContext, Finding, FindingReport, Fix, Prerequisite } from '../findings/finding.ts';
+import { findingById, findingIds, findings } from '../findings/registry.ts';
+import { memoByIdentity, slot } from '../incremental/memo.ts';
+import { keyedQuery, memoByKey, query } from '../incremental/query.ts';
+import { listed, say } from '../language/phrase.ts';
+import { SnapshotPlan } from '../plan/plan.ts';
+import type { Acceptance, Plan } from '../plan/plan.ts';
+import { severityIn, todayIn } from '../plan/snapshot.ts';
+import type { ReportedSeverity, Snapshot } from '../plan/snapshot.ts';
+import type { Life } from '../sequence/life.ts';
+import { sequenceOf } from '../sequence/lives.ts';
+import type { Sequence } from '../sequence/lives.ts';
+import { canEvaluate } from './prerequisites.ts';
+
+/** What a check says. */
+interface UngradedReport {
+  readonly report: FindingReport;
+  /** Index among the check's reports (for `of`, if the check ran for one connector). */
+  readonly position: number;
+  readonly of?: string;
+}
+
+/** A report with the severity that applies here. */
+export interface GradedReport extends UngradedReport {
+  readonly finding: Finding;
+  readonly severity: ReportedSeverity | undefined;
+  /** Reports a failure of the checker, not a fault of the text. */
+  readonly failed?: true;
+}
+
+/** Grades a finding's reports; returns the same objects while the reports are unchanged. */
+const graded = memoByIdentity(
+  (
+    said: readonly UngradedReport[],
+    finding: Finding,
+    severity: GradedReport['severity'],
+  ): readonly GradedReport[] => said.map((one) => ({ ...one, finding, severity })),
+);
+
+/** By finding. */
+type SaidBy = ReadonlyMap<string, readonly UngradedReport[]>;
+const nothing: SaidBy = new Map();
+
+/** The reports of a finding; recomputed only when something it read has changed. */
+const saidIn = memoByKey((finding: Finding) =>
+  query((reading: Snapshot) =>
+    reportsWithoutFixes(finding, new RuleContext(new SnapshotPlan(reading), noAcceptances)),
+  ),
+);
+/** The reports of the per-connector findings of a ground for all connectors, by finding. */
+const saidOfEachIn = memoByKey((ground: Prerequisite) =>
+  query((reading: Snapshot): SaidBy => {
+    const said = new Map<string, UngradedReport[]>();
+    for (const connector of sequenceOf(new SnapshotPlan(reading)).lives.keys()) {
+      for (const [finding, ones] of saidOfIn(ground)(reading, connector)) {
+        for (const one of ones) addToGroup(said, finding, one);
+      }
+    }
+    return said;
+  }),
+);
+/** The reports of the per-connector findings of a ground for one connector, by finding. */
+const saidOfIn = memoByKey((ground: Prerequisite) =>
+  keyedQuery(
+    (reading: Snapshot, connector: string): SaidBy => {
+      const said = new Map<string, readonly UngradedReport[]>();
+      const looked = new RuleContext(new SnapshotPlan(reading), noAcceptances, connector);
+      for (const finding of perConnector.get(ground) ?? []) {
+        const ones = reportsWithoutFixes(finding, looked);
+        if (ones.length > 0) said.set(finding.id, ones);
+      }
+      return said.size > 0 ? said : nothing;
+    },
+    undefined,
+    true,
+  ),
+);
+
+/**
+ * Runs every finding on a plan.
+ * @returns the reports that count here, without a severity of `off` and without accepted ones; the same objects while they
+ * are unchanged. A failure of the checker comes last.
+ */
+export function runFindings(plan: Plan): GradedReport[] {
+  const today = todayIn(plan.reading);
+  const looked = new Set<string>();
+  const needed = new Set<Acceptance>();
+  const idle = (): Acceptance[] =>
+    plan.accepted.filter((one) => looked.has(one.finding.value) && !needed.has(one));
+  const found: GradedReport[] = [];
+  const failed: { readonly finding: Finding; readonly error: unknown }[] = [];
+  for (const finding of runOrder) {
+    const severity = severityOf(finding, plan);
+    if (severity === 'off') continue;
+    let said: readonly UngradedReport[];
+    try {
+      if (!canEvaluate(finding, plan)) continue;
+      said = saidBy(finding, plan, idle);
+    } catch (error) {
+      failed.push({ finding, error });
+      continue;
+    }
+    looked.add(finding.id);
+    if (plan.accepted.length === 0) {
+      if (said.length > 0) for (const one of graded(said, finding, severity)) found.push(one);
+      continue;
+    }
+    for (const one of said) {
+      const acceptances = acceptancesOf(plan, finding.id, one.report);
+      for (const acceptance of acceptances) needed.add(acceptance);
+      if (acceptances.some((acceptance) => holds(acceptance, today))) continue;
+      found.push({ ...one, finding, severity });
+    }
+  }
+  const [first] = failed;
+  if (first) {
+    const ids = failed.map(({ finding }) => finding.id);
+    const report = checkerFailure(plan, ids, first.error);
+    found.push({ report, position: 0, finding: first.finding, severity: 'error', failed: true });
+  }
+  return found;
+}
+
+function saidBy(finding: Finding, plan: Plan, idle: () => readonly Acceptance[]): readonly UngradedReport[] {
+  if (finding.ground === 'findings') {
+    return numbered([...finding.check(new RuleContext(plan, idle))]);
+  }
+  if (!finding.perConnector) return saidIn(finding)(plan.reading);
+  try {
+    return saidOfEachIn(finding.ground)(plan.reading).get(finding.id) ?? [];
+  } catch {
+    // One finding of the group threw, possibly another one; run this one alone.
+    return [...sequenceOf(plan).lives.keys()].flatMap((connector) =>
+      reportsWithoutFixes(finding, new RuleContext(plan, noAcceptances, connector)),
+    );
+  }
+}
+
+/** The fixes of what was told about a plan: the check is run again, on the plan's own text. */
+export function fixesOf(
+  plan: Plan,
+  { finding, report, position, of, failed }: GradedReport,
+): readonly (Fix | undefined)[] {
+  if (failed) return [];
+  if (finding.ground === 'findings') return report.fixes?.() ?? [];
+  let known = fresh.get(plan);
+  if (!known) fresh.set(plan, (known = new Map()));
+  const key = `${finding.id} ${of ?? ''}`;
+  let reports = known.get(key);
+  if (!reports) known.set(key, (reports = [...finding.check(new RuleContext(plan, noAcceptances, of))]));
+  return reports[position]?.fixes?.() ?? [];
+}
+const fresh = slot<Plan, Map<string, readonly FindingReport[]>>();
+
+/** The settings go before the rate sheet; undefined where both leave a finding its own severity. */
+const severityOf = ({ id }: Finding, plan: Plan): ReportedSeverity | 'off' | undefined =>
+  severityIn(id)(plan.reading) ?? plan.scope.policy.severities.get(id);
+
+/** What one check looks at. */
+class RuleContext implements CheckContext {
+  readonly sequence: Sequence;
+  readonly findingIds = findingIds;
+
+  /** @param connector the only one that is looked at */
+  constructor(
+    readonly plan: Plan,
+    readonly unusedAcceptances: () => readonly Acceptance[],
+    readonly connector?: string,
+  ) {
+    this.sequence = sequenceOf(plan);
+  }
+
+  get document(): Document {
+    return this.plan.document;
+  }
+
+  get today(): string | undefined {
+    return todayIn(this.plan.reading);
+  }
+
+  get lives(): Iterable<Life> {
+    if (this.connector === undefined) return this.sequence.lives.values();
+    const life = this.sequence.life(this.connector);
+    return life ? [life] : [];
+  }
+
+  // An arrow function, because checks destructure it.
+  readonly counts: CheckContext['counts'] = (id, at) => {
+    const { plan, today } = this;
+    const finding = findingById.get(id);
+    return (
+      (!finding || severityOf(finding, plan) !== 'off') &&
+      !acceptancesOf(plan, id, at).some((one) => holds(one, today))
+    );
+  };
+}
+
+/** Drops `fixes`, which depend on the text and are recomputed on demand. */
+function reportsWithoutFixes(finding: Finding, looked: RuleContext): readonly UngradedReport[] {
+  let said: UngradedReport[] | undefined;
+  for (const { fixes, ...report } of finding.check(looked)) {
+    said ??= [];
+    said.push(numberedAs(said.length, report, looked.connector));
+  }
+  return said ?? emptyList;
+}
+
+const numberedAs = (position: number, report: FindingReport, of: string | undefined): UngradedReport =>
+  of === undefined ? { report, position } : { report, position, of };
+
+const numbered = (reports: readonly FindingReport[]): UngradedReport[] =>
+  reports.map((report, position) => ({ report, position }));
+
+/** A checker failure must not look like a clean plan. */
+function checkerFailure({ document }: Plan, ids: readonly string[], error: unknown): FindingReport {
+  return {
+    at: headOf(document),
+    message: say`Plugward failed while checking for ${listed(ids)}, so that check is missing here. Check it by hand, and please report this: ${shortly(error)}.`,
+  };
+}
+
+const noAcceptances = (): readonly Acceptance[] => emptyList;
+/** Findings about other findings run last. */
+const runOrder = [
+  ...findings.filter(({ ground }) => ground !== 'findings'),
+  ...findings.filter(({ ground }) => ground === 'findings'),
+];
+
+/** The per-connector findings, by ground. */
+const perConnector = new Map<Prerequisite, Finding[]>();
+for (const finding of findings) if (finding.perConnector) addToGroup(perConnector, finding.ground, finding);
+
+/** The plan's acceptances of a finding at this operation or connector, held or run out. */
+function acceptancesOf(
+  plan: Plan,
+  finding: string,
+  at: { operation?: string; connector?: string },
+): Acceptance[] {
+  return plan.accepted.filter(
+    (one) =>
+      one.finding.value === finding &&
+      (!one.at || one.at.value === at.operation || one.at.value === at.connector),
+  );
+}
+
+const holds = ({ until }: Acceptance, today: string | undefined): boolean =>
+  until !== undefined && (today === undefined || today <= until.value);
+
+export const shortly = (error: unknown): string => String(error).slice(0, 200);
+
+/** Where a report about a whole file stands: its first key, or its first line. */
+export function headOf(document: Document): FindingReport['at'] {
+  const origin = { uri: document.uri, base: 0 };
+  const [first] = document.root?.entries ?? [];
+  return first?.keySpan ?? { origin, from: 0, to: Math.min(document.text.length, 80) };
+}

@@ -1,0 +1,168 @@
+/** What a plan takes from the shop's rate sheets; of two entries for the same thing the first counts. */
+import type { Document } from '../document/document.ts';
+import { mapsIn } from '../document/node.ts';
+import type { ScalarNode } from '../document/node.ts';
+import type { Span } from '../text/span.ts';
+import { say } from '../language/phrase.ts';
+import { readIds, readQuantity, readText } from './read.ts';
+import type { Quantity } from './read.ts';
+import type { ReportedSeverity } from './snapshot.ts';
+import { effects } from './tables/effects.ts';
+import type { FactId } from './tables/effects.ts';
+import { builtInTasks } from './tables/tasks.ts';
+import type { Task } from './tables/tasks.ts';
+
+export interface Consumable {
+  readonly id: string;
+  readonly name: string;
+  readonly kind: string;
+  readonly nonConductive: boolean;
+  readonly highVisibility: boolean;
+  readonly tied: boolean;
+  readonly fits: readonly string[];
+  readonly charged: boolean;
+  /** As written; money is read from its digits. */
+  readonly price: ScalarNode<unknown> | undefined;
+  readonly unit: string | undefined;
+  readonly span: Span;
+}
+
+export interface StudiedTime {
+  readonly task: string;
+  readonly hours: number;
+  readonly per: 'operation' | 'connector';
+  readonly rate: string | undefined;
+  readonly basis: 'included' | 'not-included' | undefined;
+  readonly reference: string | undefined;
+}
+
+/** Somebody of the shop, and the work that the shop allows them. */
+export interface Person {
+  readonly id: string;
+  /** Of `high-voltage`, `restraint`, `refrigerant`. */
+  readonly may: ReadonlySet<string>;
+  /** The last day on which it is valid, ISO 8601. */
+  readonly until: string | undefined;
+  readonly span: Span;
+}
+
+/** What the shop's sheet says about checking. */
+export interface Policy {
+  readonly severities: ReadonlyMap<string, ReportedSeverity | 'off'>;
+  readonly photos: readonly string[];
+  readonly signOffs: readonly string[];
+  readonly sourcesKeptFor: Quantity | undefined;
+}
+
+export function readConsumables(sheets: readonly Document<'rate-sheet'>[]): Map<string, Consumable> {
+  const found = new Map<string, Consumable>();
+  for (const sheet of sheets) {
+    for (const node of mapsIn(sheet.root?.get('consumables'))) {
+      const id = node.get('id');
+      const kind = node.get('kind')?.value;
+      if (!id || kind === undefined || found.has(id.value)) continue;
+      found.set(id.value, {
+        id: id.value,
+        name: node.get('name')?.value ?? id.value,
+        kind,
+        nonConductive: node.get('non-conductive')?.value ?? false,
+        highVisibility: node.get('high-visibility')?.value ?? false,
+        tied: node.get('tied')?.value ?? false,
+        fits: readIds(node.get('fits')).map(({ value }) => value),
+        charged: node.get('charged')?.value ?? true,
+        price: node.get('price'),
+        unit: node.get('unit')?.value,
+        span: id.span,
+      });
+    }
+  }
+  return found;
+}
+
+export function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string, Task> {
+  const tasks = new Map(builtInTasks);
+  for (const sheet of sheets) {
+    for (const node of mapsIn(sheet.root?.get('tasks'))) {
+      const id = node.get('id')?.value;
+      if (id === undefined) continue;
+      const base = tasks.get(id);
+      const raises = node.get('raises')?.items.flatMap((item) => (item.rejectedBySchema ? [] : [item.value]));
+      tasks.set(id, {
+        id,
+        doing: base?.doing ?? say`${id.replaceAll('-', ' ')}`,
+        raises: raises ?? base?.raises ?? [],
+        reach: node.get('reach')?.value ?? base?.reach ?? 'beside',
+        gate: node.get('gate')?.value ?? base?.gate ?? false,
+        owesLabour: node.get('owes-labour')?.value ?? base?.owesLabour ?? false,
+        handsOn: base?.handsOn ?? true,
+        // A shop's row adds to a built-in task and takes nothing away.
+        needs: factsIn(node.get('needs'), base?.needs),
+        makes: factsIn(node.get('makes'), base?.makes),
+        ends: factsIn(node.get('ends'), base?.ends),
+      });
+    }
+  }
+  return tasks;
+}
+
+/** The facts that a shop's row names, after those of the row it adds to; unknown words are findings of the schema. */
+const factsIn = (node: Parameters<typeof readIds>[0], base: readonly FactId[] = []): readonly FactId[] => [
+  ...base,
+  ...readIds(node).flatMap(({ value }) => (Object.hasOwn(effects, value) ? [value as FactId] : [])),
+];
+
+export function readTimes(sheets: readonly Document<'rate-sheet'>[]): Map<string, StudiedTime> {
+  const times = new Map<string, StudiedTime>();
+  for (const sheet of sheets) {
+    for (const node of mapsIn(sheet.root?.get('times'))) {
+      const task = node.get('task')?.value;
+      const hours = node.get('hours')?.value;
+      if (task === undefined || hours === undefined || times.has(task)) continue;
+      times.set(task, {
+        task,
+        hours,
+        per: node.get('per')?.value ?? 'operation',
+        rate: node.get('rate')?.value,
+        basis: node.get('basis')?.value,
+        reference: node.get('reference')?.value,
+      });
+    }
+  }
+  return times;
+}
+
+export function readPeople(sheets: readonly Document<'rate-sheet'>[]): Map<string, Person> {
+  const people = new Map<string, Person>();
+  for (const sheet of sheets) {
+    for (const node of mapsIn(sheet.root?.get('people'))) {
+      const id = node.get('id');
+      if (!id || people.has(id.value)) continue;
+      people.set(id.value, {
+        id: id.value,
+        may: new Set(readIds(node.get('may') as Parameters<typeof readIds>[0]).map(({ value }) => value)),
+        until: node.get('until')?.value,
+        span: id.span,
+      });
+    }
+  }
+  return people;
+}
+
+export function readPolicy(sheets: readonly Document<'rate-sheet'>[]): Policy {
+  const severities = new Map<string, ReportedSeverity | 'off'>();
+  const sections = sheets.flatMap((sheet) => sheet.root?.get('plugward') ?? []);
+  for (const section of sections) {
+    for (const entry of section.get('severities')?.entries ?? []) {
+      const level = readText(entry.value.kind === 'scalar' ? entry.value : undefined)?.value;
+      if (level && !severities.has(entry.key)) severities.set(entry.key, level as ReportedSeverity | 'off');
+    }
+  }
+  const values = (key: 'photos' | 'sign-offs'): string[] =>
+    sections.flatMap((section) => readIds(section.get(key)).map(({ value }) => value));
+  return {
+    severities,
+    photos: values('photos'),
+    signOffs: values('sign-offs'),
+    sourcesKeptFor: sections.map((section) => readQuantity('time', section.get('sources-kept-for')))[0],
+  };
+}

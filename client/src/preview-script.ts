@@ -1,6 +1,6 @@
 /**
- * What runs inside the preview: it shows what it is sent, tells where a click or Enter leads, and lights up what speaks
- * of the cursor's place. Plain text, because a webview takes its script as text.
+ * The script inside the preview: shows the page it receives, reports the target of a click or Enter, and
+ * highlights the elements at the cursor. Plain text, because a webview takes its script as text.
  */
 export const previewScript = `
 const editor = acquireVsCodeApi();

@@ -1,6 +1,6 @@
 /**
- * What the server is told at its start. A folder's settings may hold any key; they have no say in how the server works
- * with this editor and where it loads the checker from.
+ * The server's initialization options. A folder's settings may contain any key; they must not affect how the
+ * server works with this editor or from where it loads the checker.
  */
 export const serverOptions = (settings: object, server: Readonly<Record<string, string>>): object => ({
   ...settings,

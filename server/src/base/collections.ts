@@ -2,8 +2,9 @@
 export const emptyList: readonly never[] = [];
 
 /**
- * What a table holds under a name of its own. A name that comes from a file may be one that every object inherits:
- * `table['toString']` is a function. The lint rule `plugward/own-keys` sends every look-up by an open name here.
+ * The value of a table's own key, or `undefined`. A name from a file may be one that every object inherits:
+ * `table['toString']` is a function. The lint rule `plugward/own-keys` requires this function for look-ups by
+ * arbitrary names.
  */
 export const own = <T>(table: Readonly<Record<string, T>>, name: string): T | undefined =>
   Object.hasOwn(table, name) ? table[name] : undefined; // eslint-disable-line plugward/own-keys -- the one place

@@ -1,15 +1,15 @@
 import type { Path } from './schema.ts';
 
 /**
- * Where the cursor stands in a text that may be half typed: told from the lines around it, since there the tree is
- * least to be trusted.
+ * The cursor's context in a text that may be half typed. It is derived from the surrounding lines, because
+ * the tree is least reliable there.
  */
 export interface Cursor {
   /** The mapping whose key is typed (`entry`), or the value itself. */
   readonly path: Path;
   /**
-   * `entry`: a key of a mapping; `item`: a place of a list, behind its dash or in brackets; `value`: behind a key;
-   * `below`: on a line of its own where a mapping's first key or a list's next dash belongs.
+   * `entry`: a key of a mapping; `item`: an item of a list, after its dash or in brackets; `value`: after a
+   * key; `below`: on a line of its own where a mapping's first key or a list's next dash belongs.
    */
   readonly shape: 'entry' | 'item' | 'value' | 'below';
   readonly flow: boolean;

@@ -121,8 +121,8 @@ function moneyLens(plan: Plan, range: Range): UnrenderedLens | undefined {
 }
 
 /**
- * What a plan comes to, and what its missing lines are worth, alone and with the total. Absent without a rate sheet, and
- * while the text is too damaged to say what is missing.
+ * The plan's total and the value of its missing lines, alone and with the total. `undefined` without a rate
+ * sheet, and while the text is too damaged to determine what is missing.
  */
 export function moneyOf(plan: Plan): { title: Phrase; short: Phrase; places: readonly Range[] } | undefined {
   const { sheet, net, stake } = billOf(plan);

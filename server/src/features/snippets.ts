@@ -23,8 +23,8 @@ const hole = (number: number, choices: readonly string[]): string => {
 const mostChoices = 60;
 
 /**
- * Whole groups of steps for the place behind `position` steps of the plan: the steps each connector owes from here,
- * and the general ones with the connector to be chosen.
+ * Groups of steps to insert after the first `position` steps of the plan: the steps required for each
+ * connector from there on, and general ones with a choice of connector.
  */
 export function stepGroups(plan: Plan, position: number): StepGroup[] {
   const connectors = [...plan.scope.connectors.values()];
@@ -109,8 +109,8 @@ function openAt(plan: Plan, position: number): Map<string, 'bare' | 'covered'> {
 const NUMBERED = /^(.*?)(\d+)$/;
 
 /**
- * Ids that the plan does not use, in the manner of its own: tens where they fit between the neighbours' numbers, else
- * fives, else ones, else the number above with a letter behind it.
+ * Unused ids in the style of the plan: multiples of ten if they fit between the neighbours' numbers, else of
+ * five, else any, else the previous number with a letter appended.
  */
 export function freshIds(plan: Plan, position: number, count: number): string[] {
   const taken = new Set(plan.steps.map(({ id }) => id));

@@ -22,8 +22,8 @@ export interface FileSource {
    */
   read(uri: string, roots: readonly string[]): Promise<string | undefined>;
   /**
-   * Whether these photographs are there, as files in one of the `roots`, links followed; `undefined` of one of which
-   * nobody can tell. None is read.
+   * Whether these photographs exist, as files in one of the `roots` after resolving links; `undefined` if
+   * unknown. None is read.
    */
   whichExist(uris: readonly string[], roots: readonly string[]): Promise<readonly (boolean | undefined)[]>;
   /**

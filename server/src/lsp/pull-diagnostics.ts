@@ -16,8 +16,8 @@ import { requestHandler } from './guard.ts';
 import type { Session } from './session.ts';
 
 /**
- * Findings for a client that asks for them, those of files that nobody opened included. Where nothing has changed
- * since the last answer, only its id is sent; the request about the whole workspace then waits until something does.
+ * Pull diagnostics, including those of files that are not open. If nothing has changed since the last
+ * response, only its result id is sent; the workspace request then waits for a change.
  */
 export const pullDiagnosticsCapability: Capability = {
   announce: (client) =>

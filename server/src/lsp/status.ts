@@ -5,8 +5,8 @@ import { canonicalUri } from './documents.ts';
 import { requestHandler } from './guard.ts';
 
 /**
- * `plugward/status`, a request of our own: `{ uri }` is answered with what the file comes to, for a status bar, or
- * `null` for a file that is none of ours; when it fails, it says so.
+ * The custom request `plugward/status`: for `{ uri }` returns a summary of the file for a status bar, or
+ * `null` for a file of another kind. A failure is reported in the summary.
  */
 export const statusCapability: Capability = {
   announce: () => ({}),

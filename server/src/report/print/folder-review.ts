@@ -129,8 +129,8 @@ export function folderReview(
 const detached = (text: string): string => new TextDecoder().decode(new TextEncoder().encode(text));
 
 /**
- * The page of all files that passed: totals, contents, and the parts, the worst plan first. Comes piece by piece, so
- * that nobody has to hold the whole; what was put away is asked for in its place.
+ * The page of all files that passed: totals, contents, and the parts, the worst plan first. Yielded piece by
+ * piece, so that the whole is never in memory; spooled fragments are read back where they belong.
  */
 export function* folderPage(
   { name, entries: given, unread, only = folderParts }: Folder,

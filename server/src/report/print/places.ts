@@ -3,9 +3,8 @@ import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 
 /**
- * The attributes of an element that stands for steps of the plan: `data-from`, where the first of them begins, and
- * `data-spans`, the stretches of the plan's text that speak of them; UTF-16 offsets. Nothing for steps that stand in
- * another file.
+ * The attributes of an element that represents steps of the plan: `data-from`, the start of the first, and
+ * `data-spans`, the ranges of the plan's text about them; UTF-16 offsets. Empty for steps of another file.
  */
 export function placesOf(plan: Plan, operations: readonly Operation[]): string {
   const steps = [...new Set(operations.map(({ planStep }) => planStep))].filter(

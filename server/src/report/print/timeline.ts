@@ -89,14 +89,15 @@ const classWords: Readonly<Record<ConnectorClass, Phrase>> = {
 const widthOf = (label: string): number => label.length * 6.4 + 3;
 
 export interface TimelineOptions {
-  /** Tells the patterns of several pictures on one page apart. */
+  /** Distinguishes the patterns of several pictures on one page. */
   readonly id?: string;
 }
 
 /**
- * The plan over time: who works, what is raised where, and the state of each connector, at the earliest times that the
- * order allows. SVG text for a page or a print, drawn when its language is known; undefined when the order goes round in a circle or there are no steps.
- * Elements that stand for a part of the plan lead to it (`placesOf`).
+ * The plan over time: who works, what is raised where, and the state of each connector, at the earliest times
+ * that the order allows. SVG text for a page or a print, drawn once its language is known; `undefined` if the
+ * order has a cycle or there are no steps. Elements that represent a part of the plan link to it
+ * (`placesOf`).
  */
 export function timelinePicture(plan: Plan, options: TimelineOptions = {}): Phrase | undefined {
   const timed = scheduleOf(plan);

@@ -29,3 +29,13 @@ export function mayCarryHighVoltage(plan: Plan, connector: Connector): boolean {
   const voltage = voltageAt(plan, connector);
   return !voltage || voltage.si > highVoltageAbove[voltageKind(plan)];
 }
+
+/** Whether the vehicle may have a high-voltage system: it does not where every stated voltage is below, as with 48 V. */
+export function mayHaveHighVoltage(plan: Plan): boolean {
+  const limit = highVoltageAbove[voltageKind(plan)];
+  const { systemVoltage } = plan.vehicle ?? {};
+  if (!systemVoltage || systemVoltage.si > limit) return true;
+  return [...plan.scope.connectors.values()].some(
+    ({ voltage }) => voltage !== undefined && voltage.si > limit,
+  );
+}

@@ -6,7 +6,12 @@ import { SnapshotPlan } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Connector } from '../../plan/scope.ts';
 import type { Snapshot } from '../../plan/snapshot.ts';
-import { needsDead, needsDeadOnTheVehicle, needsDeadWhileOpen } from '../../plan/tables/needs.ts';
+import {
+  glovedOnIsolating,
+  needsDead,
+  needsDeadOnTheVehicle,
+  needsDeadWhileOpen,
+} from '../../plan/tables/needs.ts';
 import { ConnectorFacts } from '../../sequence/facts/timeline.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import type { Sequence } from '../../sequence/lives.ts';
@@ -35,11 +40,12 @@ const stepsIn = query((reading: Snapshot): readonly HighVoltageStep[] => {
   const found = new Map<Operation, Connector[]>();
   for (const life of onHighVoltage(plan)) {
     const { connector, operations } = life;
-    // Opening a service plug is the isolation itself: it is done with gloves, as the vehicle maker specifies.
-    if (!mayCarryHighVoltage(plan, connector) || connector.isolates) continue;
+    if (!mayCarryHighVoltage(plan, connector)) continue;
     const facts = new ConnectorFacts(plan, sequence, life);
     for (const operation of operations) {
       const { taskId } = operation;
+      // Opening a service plug is the isolation itself: it is done with gloves, as the vehicle maker specifies.
+      if (connector.isolates && glovedOnIsolating.has(taskId)) continue;
       const open = needsDeadWhileOpen.has(taskId) && !facts.verdict('closed', operation).met;
       if (open || needsDead.has(taskId)) addToGroup(found, operation, connector);
     }

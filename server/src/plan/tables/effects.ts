@@ -337,6 +337,8 @@ export interface UseRow {
   readonly classes: readonly ConnectorClass[] | 'all';
   /** Only connectors with this quality. */
   readonly only?: 'lock' | 'calibrate' | 'high-voltage';
+  /** Not connectors whose opening is the isolation: once such a connector is closed the system is live, and no meter goes to it. */
+  readonly notIsolating?: true;
   /** The latest step by which it must hold: any gate, or the handing over. */
   readonly by: 'gate' | 'deliver';
 }
@@ -344,8 +346,14 @@ export interface UseRow {
 export const beforeUse: readonly UseRow[] = [
   { fact: 'locked', classes: 'all', only: 'lock', by: 'gate' },
   { fact: 'seat-checked', classes: ['low-voltage', 'sensor', 'data', '48-volt'], by: 'gate' },
-  { fact: 'resistance-proven', classes: ['high-voltage-power'], by: 'gate' },
-  { fact: 'insulation-proven', classes: ['high-voltage-power'], only: 'high-voltage', by: 'gate' },
+  { fact: 'resistance-proven', classes: ['high-voltage-power'], notIsolating: true, by: 'gate' },
+  {
+    fact: 'insulation-proven',
+    classes: ['high-voltage-power'],
+    only: 'high-voltage',
+    notIsolating: true,
+    by: 'gate',
+  },
   { fact: 'interlock-proven', classes: ['interlock'], by: 'gate' },
   { fact: 'bonding-proven', classes: ['earth'], by: 'gate' },
   { fact: 'leak-tested', classes: ['fluid-line'], by: 'gate' },

@@ -11,6 +11,11 @@ export const needsDead = set(
 );
 /** The same while the connector is open. The look at a closed plug needs nothing. */
 export const needsDeadWhileOpen = set('inspect check-seated');
+/**
+ * Work on a connector whose opening is the isolation that is done with gloves before the proof or after the lock is off, as
+ * the vehicle maker specifies. A meter or a cleaning still needs a dead system.
+ */
+export const glovedOnIsolating = set('disconnect cover uncover inspect reconnect lock check-seated');
 /** Work on the traction battery as a whole. */
 export const needsDeadOnTheVehicle = set('lower-battery raise-battery');
 

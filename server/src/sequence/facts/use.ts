@@ -94,7 +94,8 @@ function stillOpen(facts: ConnectorFacts, gates: readonly Operation[]): StillOpe
   return [...found].map(([opened, at]) => ({ connector: facts.connector, opened, gates: at }));
 }
 
-const applies = ({ classes, only }: UseRow, plan: Plan, connector: Connector): boolean =>
+const applies = ({ classes, only, notIsolating }: UseRow, plan: Plan, connector: Connector): boolean =>
+  !(notIsolating && connector.isolates) &&
   (classes === 'all' || (connector.class !== undefined && classes.includes(connector.class))) &&
   (only === undefined || (only === 'high-voltage' ? mayCarryHighVoltage(plan, connector) : connector[only]));
 

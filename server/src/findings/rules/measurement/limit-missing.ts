@@ -1,4 +1,5 @@
 import { needsRestraintSafe } from '../../../plan/tables/needs.ts';
+import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { livesThat } from '../../../sequence/lives.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Finding } from '../../finding.ts';
@@ -49,7 +50,10 @@ operations:
     }
     const { vehicle } = plan;
     if (!vehicle) return;
-    const bake = plan.operationsDoing('bake')[0];
+    // A battery that is out of the vehicle does not go into the booth.
+    const bake = plan
+      .operationsDoing('bake')
+      .find((operation) => !vehicleVerdict(plan, 'battery-out', operation).met);
     const bakeStated = ['temperature', 'time'].some((key) => vehicle.node.get('bake-limit')?.entry(key));
     if (bake && !bakeStated) {
       yield {

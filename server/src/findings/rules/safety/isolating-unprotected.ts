@@ -1,3 +1,4 @@
+import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { livesThat } from '../../../sequence/lives.ts';
 import { mention, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
@@ -8,7 +9,7 @@ export const isolatingUnprotected: Finding = {
   id: 'isolating-unprotected',
   title: say`The service plug without gloves or without its procedure`,
   severity: 'error',
-  means: say`A connector whose opening is the isolation (\`isolates: true\`) is opened or closed in a step without \`glove-class\`, or without a source of the vehicle maker's procedure.`,
+  means: say`A connector whose opening is the isolation (\`isolates: true\`) is opened, closed, or handled before the system is proven dead in a step without \`glove-class\`, or is opened or closed without a source of the vehicle maker's procedure.`,
   why: say`At that moment the system is live. What protects the hand are the gloves and the order that the vehicle maker specifies.`,
   todo: say`Write the class of the gloves in the step, and the source of the connector.`,
   source: commonPractice,
@@ -31,9 +32,10 @@ operations:
   *check({ plan }) {
     for (const { connector, events } of isolatorsOf(plan)) {
       for (const { act, operation } of events) {
-        if (act !== 'disconnect' && act !== 'reconnect') continue;
+        const handled = act === 'disconnect' || act === 'reconnect';
+        if (!handled && vehicleVerdict(plan, 'high-voltage-dead', operation).met) continue;
         const gloves = operation.step.node.entry('glove-class') !== undefined;
-        if (gloves && connector.source !== undefined) continue;
+        if (gloves && (connector.source !== undefined || !handled)) continue;
         yield {
           at: mention(operation, connector.id),
           operation: operation.id,

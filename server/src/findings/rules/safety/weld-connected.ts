@@ -2,6 +2,7 @@ import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { listed, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { bothHalves } from '../../../plan/steps.ts';
+import { mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
 import { livesThat } from '../../../sequence/lives.ts';
 import type { Life } from '../../../sequence/life.ts';
 import { isTold } from '../../support/exposure.ts';
@@ -51,11 +52,14 @@ export const weldConnected: Finding = {
 
 function* connected({ plan, sequence }: CheckContext, operation: Operation): Generator<FindingReport> {
   const { missing, culprit } = makingSafe(plan, sequence, operation);
-  const live = missing.includes('isolate');
+  const high = mayHaveHighVoltage(plan);
+  const live = high && missing.includes('isolate');
+  const live48 = !high && !vehicleVerdict(plan, '48v-off', operation).met;
   const on12V = !vehicleVerdict(plan, '12v-off', operation).met;
-  if (!live && !on12V) return;
+  if (!live && !live48 && !on12V) return;
   const undone = [
     ...(live ? [say`the high-voltage system to be isolated`] : []),
+    ...(live48 ? [say`the 48 V system to be isolated`] : []),
     ...(on12V ? [say`the 12 V battery to be disconnected`] : []),
   ];
   yield {
@@ -65,11 +69,12 @@ function* connected({ plan, sequence }: CheckContext, operation: Operation): Gen
     message: say`Nothing makes ${named(operation)} wait for ${listed(undone)}: welding current can pass through control units and battery cells. Do that first, as the vehicle maker specifies.`,
     trace: culprit ? [at(culprit, say`${named(culprit)} may make the system live again here`)] : [],
     fixes: () => [
-      waitForBoth({ plan, sequence }, operation, live, on12V),
+      live48 ? undefined : waitForBoth({ plan, sequence }, operation, live, on12V),
       fix(
         say`Disconnect before ${operation.planStep.id}`,
         insertBefore(plan, operation.planStep, [
           ...(on12V ? [{ task: 'battery-12v-off', fields: [] }] : []),
+          ...(live48 ? [{ task: 'isolate-48v', fields: [] }] : []),
           ...(live ? safeStepsOwed(plan, missing) : []),
         ]),
       ),

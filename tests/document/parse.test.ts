@@ -198,3 +198,28 @@ describe('a text that would take too long is rejected, with a location', () => {
     }
   });
 });
+
+describe('anchors on keys', () => {
+  // YAML 1.2.2, 6.9.2: any node may be anchored, a key as well; 7.1: an alias stands for the node that was anchored.
+  test.each([
+    ['a key of a block map', 'plan: X\n&k zone: roof\nname: *k\n'],
+    ['a key of a flow map', 'plan: X\nlist: [{ &k zone: roof }, { name: *k }]\n'],
+    ['a key that is a number', '&k 12: a\nname: *k\n'],
+    ['a key and its value', '&k zone: &v roof\nname: *k\nother: *v\n'],
+    ['the alias in the value of its key', '&k zone: *k\n'],
+  ])('are read as the YAML library reads them: %s', (_, text) => {
+    expect(valueIn(text)).toEqual(parseYaml(text));
+    expect(parse('file:///a', text).problems).toEqual([]);
+  });
+
+  test('an alias inside its own anchor is told, not read as nothing', () => {
+    const text = 'plan: X\nlist: &l [a, *l]\n';
+    const { problems } = parse('file:///a', text);
+    expect(
+      problems.map(({ kind, span }) => [kind, text.slice(rangeOf(span).start, rangeOf(span).end)]),
+    ).toEqual([['not-yaml', '*l']]);
+    expect(String(problems[0]!.message)).toContain(
+      'The alias *l stands inside the part that its anchor names',
+    );
+  });
+});

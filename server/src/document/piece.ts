@@ -110,6 +110,8 @@ class PieceReader {
   readonly #anchors = new Map<string, AnyNode>();
   readonly #weights = new WeakMap<AnyNode, number>();
   #full = false;
+  /** An alias without an anchor is reported already. */
+  #brokenAlias = false;
 
   constructor(
     readonly source: string,
@@ -129,6 +131,7 @@ class PieceReader {
     const { document, slips } = composed;
     // One typo often causes several errors. Report the unclosed bracket or quote if there is one, else the
     // first error.
+    this.#brokenAlias = slips.length > 0;
     const slip = slips.find(({ code }) => code === 'MISSING_CHAR') ?? slips[0];
     if (slip) {
       const from = Math.min(slip.pos[0], Math.max(0, source.trimEnd().length - 1));
@@ -152,6 +155,10 @@ class PieceReader {
         const span = { origin, from, to };
         const message = say`The alias *${node.source} repeats so much that the plan would exceed ${limits.nodes} values. Write the part out, or repeat less.`;
         this.#report('too-large', span, message);
+      } else if (!this.#brokenAlias) {
+        // The library resolves it to the value around it; that has no end.
+        const message = say`The alias *${node.source} stands inside the part that its anchor names, so it has no value. Write the value out.`;
+        this.#report('not-yaml', { origin, from, to }, message);
       }
       return scalar(null, origin, from, to);
     }
@@ -173,6 +180,8 @@ class PieceReader {
           continue;
         }
         const name = String(key.value);
+        if (key.anchor !== undefined)
+          this.#anchors.set(key.anchor, scalar(plainValue(key), origin, keySpan.from, keySpan.to));
         const value = pair.value
           ? this.#convert(pair.value as YamlNode, origin, depth + 1)
           : scalar(null, origin, keySpan.to, keySpan.to);

@@ -71,12 +71,14 @@ export async function newFile(client: BaseLanguageClient, wanted: unknown): Prom
     },
   });
   if (name === undefined) return;
-  const file = fileOf(name)?.with({ scheme: 'untitled' });
+  const file = fileOf(name);
   const { snippet } = await client.sendRequest<{ snippet: string }>('plugward/newFile', {
     kind: kind.suffix,
     name,
     folder: folder?.toString() ?? null,
   });
+  // On disk from the start: paths under `uses:` are read from the folder of a file, and an unsaved one has none.
+  if (file) await workspace.fs.writeFile(file, new Uint8Array());
   const opened = await workspace.openTextDocument(
     file ?? Uri.parse(`untitled:${name.toLowerCase()}.${kind.suffix}.yaml`),
   );

@@ -53,13 +53,15 @@ export interface Run {
 /**
  * @param vsix the packed extension
  * @param language of the editor; for any but English it gets a pack of that language without words
+ * @param empty whether the folder holds no samples, as a new user's
  */
-export async function prepareRun(vsix: string, language?: string): Promise<Run> {
+export async function prepareRun(vsix: string, language?: string, empty = false): Promise<Run> {
   const entry = await installHost();
   const run = await mkdtemp(path.join(tmpdir(), 'plugward-editor-'));
   const folder = path.join(run, 'harbour-lane');
   const extensions = path.join(run, 'extensions');
-  await cp('samples', folder, { recursive: true });
+  if (empty) await mkdir(folder);
+  else await cp('samples', folder, { recursive: true });
   await mkdir(path.join(run, 'data/User'), { recursive: true });
   await writeFile(path.join(run, 'data/User/settings.json'), JSON.stringify(settings));
   await writeFile(path.join(run, 'config.yaml'), '');
@@ -84,18 +86,18 @@ export async function prepareRun(vsix: string, language?: string): Promise<Run> 
 }
 
 /**
- * @param open file of the samples to show at once
+ * @param open file of the samples to show at once; without one the folder is empty
  * @param vsix the packed extension
  * @param foreign files that a stranger has put beside the samples; with them, the folder is one that nobody trusts
  * @param language of the editor, if it is not English
  */
 export async function startWorkbench(
-  open: string,
+  open: string | undefined,
   vsix: string,
   foreign?: Readonly<Record<string, string>>,
   language?: string,
 ): Promise<Workbench> {
-  const { entry, locations, env, folder, end } = await prepareRun(vsix, language);
+  const { entry, locations, env, folder, end } = await prepareRun(vsix, language, open === undefined);
   for (const [name, text] of Object.entries(foreign ?? {})) {
     await mkdir(path.dirname(path.join(folder, name)), { recursive: true });
     await writeFile(path.join(folder, name), text);
@@ -124,7 +126,8 @@ export async function startWorkbench(
     browser = await openBrowser();
     const page = await browser.newPage({ viewport: { width: 1180, height: 720 } });
     const payload = JSON.stringify([['openFile', `vscode-remote://127.0.0.1:${port}${folder}/${open}`]]);
-    await page.goto(`http://127.0.0.1:${port}/?${new URLSearchParams({ folder, payload }).toString()}`);
+    const asked = new URLSearchParams(open === undefined ? { folder } : { folder, payload });
+    await page.goto(`http://127.0.0.1:${port}/?${asked.toString()}`);
     return { page, folder, stop };
   } catch (error) {
     await stop();

@@ -179,7 +179,9 @@ class Completer {
       return this.#values(inner, schema).map((one) => ({ ...one, text: `- ${one.text ?? one.label}` }));
     const required = schema.required ?? [];
     // Of keys that exclude each other the first: a step does something, unless it follows a procedure.
+    const named = schema.properties?.['id'] && !required.includes('id') ? ['id'] : [];
     const keys = [
+      ...named,
       ...required,
       ...(schema.oneOf?.[0]?.required ?? []).filter((key) => !required.includes(key)),
     ];
@@ -253,7 +255,12 @@ class Completer {
     const where = path.filter((step) => step !== undefined).join('.');
     if (whereKnown.has(where)) return true;
     const symbol = symbolAt(this.document.kind, where);
-    return symbol !== undefined && (symbol.role !== 'definition' || symbol.kind === 'connector');
+    return symbol !== undefined && !this.#isNew(symbol);
+  }
+
+  /** A name that is given here: none that is there already is proposed, but a plan may say more of a list's connector. */
+  #isNew({ role, kind }: { readonly role: string; readonly kind: SymbolKind }): boolean {
+    return role === 'definition' && (kind !== 'connector' || this.document.kind === 'connector-list');
   }
 
   #keyText(path: Path, schema: Schema): { text: string; snippet: boolean } {
@@ -335,7 +342,7 @@ class Completer {
     const special = this.#special(where);
     if (special) return special;
     const symbol = symbolAt(this.document.kind, where);
-    if (symbol && !(symbol.role === 'definition' && symbol.kind !== 'connector'))
+    if (symbol && !this.#isNew(symbol))
       return [...this.#names(symbol.kind, where), ...this.#parameterNames(path)];
     if (schema['x-quantity']) return [...this.#units(schema['x-quantity']), ...this.#parameterNames(path)];
     const quoted = (value: unknown): string => (this.cursor.quoted ? String(value) : scalarText(value));

@@ -140,7 +140,7 @@ export function moneyOf(plan: Plan): { title: Phrase; short: Phrase; places: rea
     missing.length === 0
       ? checked
         ? say`nothing left to bill`
-        : say`what is at stake is not known`
+        : say`what is still to bill is not known`
       : stake.unpricedLines > 0
         ? say`${amount} not yet billed in ${lines}, and ${linesText(stake.unpricedLines)} of unknown value`
         : say`${amount} not yet billed in ${lines}`;
@@ -151,7 +151,7 @@ export function moneyOf(plan: Plan): { title: Phrase; short: Phrase; places: rea
       missing.length === 0
         ? checked
           ? say`nothing left to bill`
-          : say`money at stake not known`
+          : say`unbilled amount not known`
         : stake.unpricedLines > 0
           ? say`${worth} and more not yet billed`
           : say`${worth} not yet billed`,

@@ -16,6 +16,7 @@ const commands: Readonly<
 > = {
   check: [say`check plans and the files they use`, () => import('./cli/check.ts')],
   fix: [say`fix what can be fixed`, () => import('./cli/fix.ts')],
+  compare: [say`say what changed between two versions of a plan`, () => import('./cli/compare.ts')],
   explain: [say`explain a finding`, () => import('./cli/explain.ts')],
   report: [say`print a job card, an estimate or a review`, () => import('./cli/report.ts')],
   heat: [say`estimate the heat of power connectors`, () => import('./cli/heat.ts')],

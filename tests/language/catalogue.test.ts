@@ -4,6 +4,7 @@ import ts from 'typescript';
 import { describe, expect, test, vi } from 'vitest';
 import { parse } from 'yaml';
 import { command as check } from '../../server/src/cli/check.ts';
+import { command as compare } from '../../server/src/cli/compare.ts';
 import { command as explain } from '../../server/src/cli/explain.ts';
 import { command as fix } from '../../server/src/cli/fix.ts';
 import { command as heat } from '../../server/src/cli/heat.ts';
@@ -193,7 +194,7 @@ describe('texts shown for the samples', () => {
 
 test('the help of every command comes from the catalogue, except names and examples', () => {
   setLanguage('places');
-  for (const [name, command] of Object.entries({ check, explain, fix, heat, report })) {
+  for (const [name, command] of Object.entries({ check, compare, explain, fix, heat, report })) {
     const examples = command.examples.map(([example]) => example);
     const typed = [languageTags.join(' '), command.usage, ...examples].join('\n');
     const strange = [...helpFor(name, command, 80).matchAll(/[a-z]{2,}(?: [a-z]{2,})+/g)].flatMap(

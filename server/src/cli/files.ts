@@ -32,7 +32,7 @@ export function encode(text: string, like: TextFile): Uint8Array {
 }
 
 /** Upper bound in UTF-8 bytes of a text within the character limit; larger files are not read. */
-const mostBytes = 4 * limits.text;
+export const mostBytes = 4 * limits.text;
 
 /**
  * Synchronous: nothing else is waiting, and async I/O costs many times the read itself.

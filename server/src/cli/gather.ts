@@ -55,7 +55,7 @@ export async function gatherTargets(
     workspace.set(one.uri, one.file.text);
   }
   const folders = foldersOf(targets, standardInputName, cwd);
-  await readUsed(workspace, { folders: [cwd, ...folders] });
+  await readUsed(workspace, onDisk({ folders: [cwd, ...folders] }));
   return { workspace, asked, trouble, folders, name: namesFor(targets, standardInputName, cwd) };
 }
 
@@ -115,7 +115,7 @@ export async function addWithUses(
   readable: Readable,
 ): Promise<void> {
   workspace.set(uri, text);
-  await readUsed(workspace, readable);
+  await readUsed(workspace, onDisk(readable));
 }
 
 /** Takes out a document that was dealt with. Lists, sheets and procedures stay: the next plan uses them too. */
@@ -191,30 +191,42 @@ interface Readable {
   readonly asked?: (uri: string) => boolean;
 }
 
+/** Where texts come from: the disk, or an earlier revision of a repository. */
+export interface TextSource {
+  /** The text of a file that may be read; undefined, or an error, for what is missing or may not be. */
+  text(uri: string): Promise<string | undefined>;
+  /** Whether there is such a file. */
+  has(uri: string): Promise<boolean>;
+}
+
+/** The disk, as far as it may be read. */
+export const onDisk = ({ folders, asked }: Readable): TextSource => ({
+  async text(uri) {
+    const { scheme, fsPath } = URI.parse(uri);
+    const mayBeRead = scheme === 'file' && (asked?.(uri) || (await liesIn(fsPath, folders)));
+    return mayBeRead ? readTextFile(fsPath).text : undefined;
+  },
+  async has(uri) {
+    const { scheme, fsPath } = URI.parse(uri);
+    return scheme === 'file' && (await liesIn(fsPath, folders)) && (await stat(fsPath)).isFile();
+  },
+});
+
 /**
  * Reads what the documents use, and what that uses, as long as it may be read. What is not read is absent. Photographs
  * are looked for where they may lie, and not read.
  */
-async function readUsed(workspace: Workspace, { folders, asked }: Readable): Promise<void> {
+export async function readUsed(workspace: Workspace, source: TextSource): Promise<void> {
   for (let wanted = workspace.missingFiles(); wanted.length > 0; wanted = workspace.missingFiles()) {
     for (const uri of wanted) {
-      try {
-        const { scheme, fsPath } = URI.parse(uri);
-        if (scheme === 'file' && (asked?.(uri) || (await liesIn(fsPath, folders)))) {
-          workspace.set(uri, readTextFile(fsPath).text);
-          continue;
-        }
-      } catch {
-        // Missing or unreadable: absent, and the checker says so on the line that uses it.
-      }
-      workspace.markAbsent(uri);
+      // Missing or unreadable: absent, and the checker says so on the line that uses it.
+      const text = await source.text(uri).catch(() => undefined);
+      if (text === undefined) workspace.markAbsent(uri);
+      else workspace.set(uri, text);
     }
   }
   for (const uri of workspace.unknownPhotos()) {
-    const { scheme, fsPath } = URI.parse(uri);
-    const isThere = async (): Promise<boolean> =>
-      scheme === 'file' && (await liesIn(fsPath, folders)) && (await stat(fsPath)).isFile();
-    workspace.markPhoto(uri, await isThere().catch(() => false));
+    workspace.markPhoto(uri, await source.has(uri).catch(() => false));
   }
 }
 

@@ -1,3 +1,4 @@
+import { addToGroup } from '../base/collections.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Plan } from '../plan/plan.ts';
 import { reach } from '../sequence/life.ts';
@@ -28,7 +29,7 @@ export function* bearingPairs(plan: Plan, operations: readonly Operation[]): Gen
   const everywhere: number[] = [];
   operations.forEach(({ connectors, task, taskId }, at) => {
     for (const name of new Set(connectors.map(({ value }) => value))) {
-      handling.set(name, [...(handling.get(name) ?? []), at]);
+      addToGroup(handling, name, at);
     }
     if (safety.has(taskId) || task?.gate || !task) everywhere.push(at);
   });

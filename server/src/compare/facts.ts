@@ -1,3 +1,4 @@
+import { addToGroup } from '../base/collections.ts';
 import type { AnyNode } from '../document/node.ts';
 import { quantityOfUnit, toSI } from '../document/quantity.ts';
 import type { Bindings } from '../plan/read.ts';
@@ -6,6 +7,8 @@ import type { Bindings } from '../plan/read.ts';
 export interface Shown {
   readonly means: string;
   readonly shown: string;
+  /** Of a set of names, each by itself. */
+  readonly members?: readonly string[];
 }
 
 export type Facts = ReadonlyMap<string, Shown>;
@@ -15,6 +18,8 @@ export interface Change {
   readonly key: string;
   readonly old: string | undefined;
   readonly new: string | undefined;
+  /** Of a set: what is no longer in it, and what it has besides. */
+  readonly members?: { readonly gone: readonly string[]; readonly fresh: readonly string[] };
 }
 
 /** A quantity means the same in any unit; to twelve digits, as factors are no whole numbers. */
@@ -29,7 +34,7 @@ export const shownText = (text: string): Shown => ({ means: meaningOf(text), sho
 
 /** A list of names or numbers is a set: its order says nothing, and one alone may stand without brackets. */
 export function shownList(texts: readonly string[]): Shown {
-  return { means: texts.map(meaningOf).sort().join('\n'), shown: texts.join(', ') };
+  return { means: texts.map(meaningOf).sort().join('\n'), shown: texts.join(', '), members: texts };
 }
 
 export function shownOf(node: AnyNode, bindings?: Bindings): Shown {
@@ -78,7 +83,14 @@ export function changesOf(old: Facts, now: Facts): Change[] {
   const changes: Change[] = [];
   for (const key of new Set([...old.keys(), ...now.keys()])) {
     const [before, after] = [old.get(key), now.get(key)];
-    if (before?.means !== after?.means) changes.push({ key, old: before?.shown, new: after?.shown });
+    if (before?.means === after?.means) continue;
+    const [own, others] = [before?.members, after?.members];
+    const members = own &&
+      others && {
+        gone: own.filter((one) => !others.includes(one)),
+        fresh: others.filter((one) => !own.includes(one)),
+      };
+    changes.push({ key, old: before?.shown, new: after?.shown, ...(members && { members }) });
   }
   return changes;
 }
@@ -139,8 +151,7 @@ export function pairedBy<T extends object>(
     const waiting = new Map<string, T[]>();
     for (const one of now) {
       if (taken.has(one)) continue;
-      const name = nameOf(one, 'new');
-      waiting.set(name, [...(waiting.get(name) ?? []), one]);
+      addToGroup(waiting, nameOf(one, 'new'), one);
     }
     for (const one of old) {
       if (pairs.has(one)) continue;

@@ -1,3 +1,4 @@
+import { addToGroup } from '../base/collections.ts';
 import { mapsIn } from '../document/node.ts';
 import type { AnyNode, MapNode } from '../document/node.ts';
 import { readIds } from '../plan/read.ts';
@@ -109,8 +110,7 @@ export function findingsDifference<F>(
 ): FindingsDifference<F> {
   const waiting = new Map<string, F[]>();
   for (const [finding, print] of old) {
-    const name = nameOf(print, tokens.before);
-    waiting.set(name, [...(waiting.get(name) ?? []), finding]);
+    addToGroup(waiting, nameOf(print, tokens.before), finding);
   }
   const kept: (readonly [F, F])[] = [];
   const fresh: F[] = [];

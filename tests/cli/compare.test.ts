@@ -1,0 +1,195 @@
+import { spawnSync } from 'node:child_process';
+import { mkdirSync, renameSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterAll, describe, expect, test } from 'vitest';
+import { samples } from '../support/files.ts';
+import { folderWith, plugward, removeFolders } from './run.ts';
+
+afterAll(removeFolders);
+
+const today = ['--today', '2027-02-10', '--language', 'en'];
+const plan = 'quarter-panel.repair-plan.yaml';
+const git = (cwd: string, ...args: string[]): string => {
+  const { status, stdout, stderr } = spawnSync(
+    'git',
+    [
+      '-c',
+      'user.name=Nobody',
+      '-c',
+      'user.email=nobody@plugward.invalid',
+      '-c',
+      'init.defaultBranch=main',
+      ...args,
+    ],
+    { cwd, env: { ...process.env, GIT_CONFIG_GLOBAL: '/dev/null', GIT_CONFIG_NOSYSTEM: '1' } },
+  );
+  if (status !== 0) throw new Error(stderr.toString());
+  return stdout.toString();
+};
+
+/** The samples under version control, committed once. */
+function repository(): string {
+  const root = folderWith(samples());
+  git(root, 'init', '-q');
+  git(root, 'add', '.');
+  git(root, 'commit', '-qm', 'first');
+  return root;
+}
+
+const changed = samples()[plan]!.replace('op26, task: cover, hours: 0.1', 'op26, task: cover, hours: 0.3');
+
+describe('two files', () => {
+  const root = folderWith({ ...samples(), 'later.repair-plan.yaml': changed });
+  test('a plan and itself', () => {
+    const { code, out } = plugward(root, ['compare', plan, plan, ...today]);
+    expect([code, out]).toEqual([0, `${plan} → ${plan}\n  No change in meaning.\n`]);
+  });
+  test('hours that were raised', () => {
+    const { code, out } = plugward(root, ['compare', plan, 'later.repair-plan.yaml', ...today]);
+    expect(code).toBe(0);
+    expect(out.replaceAll(/\s+/g, ' ')).toContain('op26 Cover: hours was 0.1, now 0.3: 19.20 EUR more');
+    expect(out.replaceAll(/\s+/g, ' ')).toContain('Before tax: 19.20 EUR more. With taxes: 23.04 EUR more');
+  });
+  test('as JSON, with exact decimals', () => {
+    const { out } = plugward(root, ['compare', plan, 'later.repair-plan.yaml', '--format', 'json', ...today]);
+    const [one] = (JSON.parse(out) as { comparisons: { money: Record<string, unknown> }[] }).comparisons;
+    expect(one!.money).toMatchObject({ currency: 'EUR', net: '19.20', gross: '23.04' });
+  });
+  test('a new error fails when it is asked to', () => {
+    const args = ['compare', plan, 'quarter-panel-faulty.repair-plan.yaml', '--fail-on', 'error', ...today];
+    expect(plugward(root, args).code).toBe(1);
+    expect(plugward(root, [...args.slice(0, 3), ...today]).code).toBe(0);
+  });
+  test.each([
+    [['compare', plan], 'Name two plans'],
+    [['compare', plan, 'absent.repair-plan.yaml'], 'there is no such file'],
+    [['compare', plan, 'harbour-lane.rate-sheet.yaml'], 'it is no repair plan'],
+  ])('%j: %s', (args, words) => {
+    const { code, out, err } = plugward(root, [...args, ...today]);
+    expect([code, out]).toEqual([2, '']);
+    expect(err).toContain(words);
+  });
+  test('a version that cannot be read as a whole is not compared, and nothing is written', () => {
+    writeFileSync(join(root, 'broken.repair-plan.yaml'), changed.replace('operations:', 'operations: ['));
+    const { code, err } = plugward(root, [
+      'compare',
+      plan,
+      'broken.repair-plan.yaml',
+      '-o',
+      'out.html',
+      ...today,
+    ]);
+    expect(code).toBe(2);
+    expect(err).toContain('its text is damaged');
+    expect(() => rmSync(join(root, 'out.html'))).toThrow();
+  });
+});
+
+describe('--since', () => {
+  test('a word that changed in the rate sheet is a change of the plan', () => {
+    const root = repository();
+    const sheet = samples()['harbour-lane.rate-sheet.yaml']!;
+    writeFileSync(
+      join(root, 'harbour-lane.rate-sheet.yaml'),
+      sheet.replace("per-hour: '96.00'", "per-hour: '100.00'"),
+    );
+    const { code, out } = plugward(root, ['compare', '--since', 'HEAD', plan, ...today]);
+    expect(code).toBe(0);
+    expect(out).toContain('per-hour was 96, now 100');
+    expect(git(root, 'status', '--porcelain')).toBe(' M harbour-lane.rate-sheet.yaml\n');
+  });
+  test('a folder: what changed, what is new, and how many', () => {
+    const root = repository();
+    writeFileSync(join(root, plan), changed);
+    writeFileSync(join(root, 'fresh.repair-plan.yaml'), samples()[plan]!);
+    const { code, out } = plugward(root, ['compare', '--since', 'HEAD', '.', ...today]);
+    expect(code).toBe(0);
+    expect(out).toContain('fresh.repair-plan.yaml is new: it was not there at HEAD.');
+    expect(out).toContain('1 of 3 plans changed in meaning.');
+  });
+  test('a file that was renamed is found again', () => {
+    const root = repository();
+    mkdirSync(join(root, 'plans'));
+    renameSync(join(root, plan), join(root, 'plans', plan));
+    writeFileSync(
+      join(root, 'plans', plan),
+      changed.replaceAll('- ./', '- ../').replaceAll('photo: ./', 'photo: ../'),
+    );
+    git(root, 'add', '-A');
+    const { code, out, err } = plugward(root, ['compare', '--since', 'HEAD', `plans/${plan}`, ...today]);
+    expect([code, err]).toEqual([0, '']);
+    expect(out).toContain('hours was 0.1, now 0.3');
+  });
+  test('from a folder below the root, and through a link to it', () => {
+    const root = repository();
+    mkdirSync(join(root, 'deep'));
+    symlinkSync(root, join(root, 'deep/link'));
+    writeFileSync(join(root, plan), changed);
+    const { code, out } = plugward(join(root, 'deep'), [
+      'compare',
+      '--since',
+      'HEAD',
+      `link/${plan}`,
+      ...today,
+    ]);
+    expect(code).toBe(0);
+    expect(out).toContain('hours was 0.1, now 0.3');
+  });
+  test.each([
+    ['no-such', "There is no revision 'no-such'"],
+    ['--help-me', '--since needs a value'],
+    ['-x', '--since needs a value'],
+    ['HEAD:quarter-panel.repair-plan.yaml', 'There is no revision'],
+    ['$(touch x)', 'There is no revision'],
+  ])('the revision %s: %s', (revision, words) => {
+    const root = repository();
+    const { code, out, err } = plugward(root, ['compare', '--since', revision, plan, ...today]);
+    expect([code, out]).toEqual([2, '']);
+    expect(err).toContain(words);
+    expect(git(root, 'status', '--porcelain')).toBe('');
+  });
+  test('a revision that looks like an option is none', () => {
+    const { code, err } = plugward(repository(), ['compare', '--since=--output=x', plan, ...today]);
+    expect(code).toBe(2);
+    expect(err).toContain('There is no revision');
+  });
+  test('a shallow clone says what to do', () => {
+    const root = repository();
+    writeFileSync(join(root, plan), changed);
+    git(root, 'commit', '-qam', 'second');
+    const clone = join(root, 'clone');
+    git(root, 'clone', '-q', '--depth', '1', `file://${root}`, clone);
+    const { code, err } = plugward(clone, ['compare', '--since', 'HEAD~1', plan, ...today]);
+    expect(code).toBe(2);
+    expect(err).toContain('git fetch --unshallow');
+  });
+  test('a file that did not exist then, or was no text, or was huge', () => {
+    const root = repository();
+    writeFileSync(join(root, 'fresh.repair-plan.yaml'), changed);
+    const since = (name: string): string =>
+      plugward(root, ['compare', '--since', 'HEAD', name, ...today]).err;
+    expect(since('fresh.repair-plan.yaml')).toContain('it did not exist at HEAD');
+    writeFileSync(join(root, 'binary.repair-plan.yaml'), Buffer.from([0, 159, 146, 150, 255]));
+    writeFileSync(join(root, 'huge.repair-plan.yaml'), 'plan: x\n'.repeat(2_200_000));
+    git(root, 'add', '-A');
+    git(root, 'commit', '-qm', 'second');
+    writeFileSync(join(root, 'binary.repair-plan.yaml'), changed);
+    writeFileSync(join(root, 'huge.repair-plan.yaml'), changed);
+    expect(since('binary.repair-plan.yaml')).toContain('it is not UTF-8 text');
+    expect(since('huge.repair-plan.yaml')).toContain('it was too large');
+    expect(plugward(root, ['compare', '--since', 'HEAD', 'huge.repair-plan.yaml']).code).toBe(2);
+  });
+  test('outside of a repository, and without git', () => {
+    const bare = folderWith(samples());
+    const none = plugward(bare, ['compare', '--since', 'HEAD', plan, ...today], {
+      env: { GIT_CEILING_DIRECTORIES: join(bare, '..') },
+    });
+    expect([none.code, none.err]).toEqual([
+      2,
+      'plugward: --since needs a git repository, and this folder is in none.\n',
+    ]);
+    const without = plugward(bare, ['compare', '--since', 'HEAD', plan, ...today], { env: { PATH: bare } });
+    expect(without.code).toBe(2);
+    expect(without.err).toContain('git was not found');
+  });
+});

@@ -18,10 +18,10 @@ import { Workspace } from '../workspace/workspace.ts';
 import { readArguments, speakingOptions, UsageError } from './arguments.ts';
 import type { Options } from './arguments.ts';
 import type { Command } from './command.ts';
-import { FileError, reasonOf } from './files.ts';
-import { loadDocuments, onDisk, readUsed } from './gather.ts';
+import { FileError, reasonOf } from './reasons.ts';
+import { inputsOf, loadDocuments, onDisk, readUsed } from './gather.ts';
 import { Revision } from './git.ts';
-import { outputOption, readOutput, write } from './output.ts';
+import { outputOptions, readOutput, write } from './output.ts';
 import { settingsOf } from './settings.ts';
 import { complain, paintFor, widthOf } from './terminal.ts';
 
@@ -43,7 +43,7 @@ const options = {
     choices: ['error', 'warning', 'information'],
     help: say`exit with 1 when a new finding is this severe or worse (default: never)`,
   },
-  output: outputOption,
+  ...outputOptions,
   today: {
     type: 'string',
     value: 'DATE',
@@ -70,11 +70,11 @@ export const command: Command = {
   ],
   async run(args) {
     const { values, positionals } = readArguments(options, args);
-    const output = readOutput(values.output);
+    const output = await readOutput(values);
     const format = values.format ?? 'human';
     const settings = settingsOf({ today: values.today, severity: [] });
     const cwd = process.cwd();
-    const { compared, added, unread } =
+    const { compared, added, unread, inputs } =
       values.since === undefined
         ? await twoFiles(positionals, cwd, settings)
         : await sinceRevision(values.since, positionals, cwd, settings);
@@ -89,7 +89,7 @@ export const command: Command = {
       comparison.findings.fresh.some(({ severity }) => failing.includes(severity)),
     );
     const language = languageOf(settings.language);
-    const paint = paintFor(process.stdout, values['no-color'] || output !== undefined);
+    const paint = paintFor(process.stdout, values['no-color'] || output.path !== undefined);
     const text = {
       human: () => {
         const changed = compared.filter(({ comparison }) => !isSame(comparison));
@@ -127,7 +127,7 @@ export const command: Command = {
           new: compared[0]!.new,
         }),
     }[format]();
-    if (!(await write(output, text))) return 2;
+    if (!(await write(output, text, inputs))) return 2;
     return failed ? 1 : 0;
   },
 };
@@ -146,6 +146,8 @@ interface Outcome {
   /** Names of plans that the old revision did not have. */
   readonly added: readonly string[];
   readonly unread: readonly { readonly name: string; readonly reason: string }[];
+  /** Files that were read, which no print may replace. */
+  readonly inputs: readonly string[];
 }
 
 /** @throws FileError where the plan cannot be read as a whole: steps that are lost would look like steps removed */
@@ -170,8 +172,11 @@ export async function twoFiles(paths: readonly string[], cwd: string, settings: 
   }
   const unread: { name: string; reason: string }[] = [];
   const sides: { name: string; version: Version; workspace: Workspace }[] = [];
+  const inputs: string[] = [];
   for (const path of paths) {
-    const { workspace, asked, trouble, name } = await loadDocuments([path], undefined, cwd);
+    const gathered = await loadDocuments([path], undefined, cwd);
+    const { workspace, asked, trouble, name } = gathered;
+    inputs.push(...inputsOf(gathered));
     for (const { uri, reason } of trouble) unread.push({ name: name(uri), reason });
     if (trouble.length > 0) continue;
     if (asked.length !== 1)
@@ -185,7 +190,7 @@ export async function twoFiles(paths: readonly string[], cwd: string, settings: 
     }
   }
   const [old, now] = sides;
-  if (unread.length > 0 || !old || !now) return { compared: [], added: [], unread };
+  if (unread.length > 0 || !old || !now) return { compared: [], added: [], unread, inputs };
   const comparison = compare(old.version, now.version);
   const compared = {
     comparison,
@@ -194,7 +199,7 @@ export async function twoFiles(paths: readonly string[], cwd: string, settings: 
     oldSources: old.workspace,
     newSources: now.workspace,
   };
-  return { compared: [compared], added: [], unread };
+  return { compared: [compared], added: [], unread, inputs };
 }
 
 /** Plans on the disk and what they were at a revision. */
@@ -207,7 +212,8 @@ export async function sinceRevision(
   if (paths.length === 0)
     throw new UsageError(say`Name a plan or a folder: plugward compare --since ${printable(name)} PLAN.`);
   const revision = await Revision.open(name, cwd);
-  const { workspace, asked, trouble, folders, name: nameOf } = await loadDocuments(paths, undefined, cwd);
+  const gathered = await loadDocuments(paths, undefined, cwd);
+  const { workspace, asked, trouble, folders, name: nameOf } = gathered;
   const unread = trouble.map(({ uri, reason }) => ({ name: nameOf(uri), reason }));
   const plans = asked.filter(({ uri }) => workspace.document(uri)?.kind === 'repair-plan');
   if (plans.length === 0 && unread.length === 0)
@@ -245,5 +251,5 @@ export async function sinceRevision(
       unread.push({ name: shown, reason: reasonOf(error) });
     }
   }
-  return { compared, added, unread };
+  return { compared, added, unread, inputs: [...inputsOf(gathered)] };
 }

@@ -5,7 +5,8 @@ import { URI } from 'vscode-uri';
 import { say } from '../language/phrase.ts';
 import { printable } from '../report/listing/printable.ts';
 import { UsageError } from './arguments.ts';
-import { decode, FileError, mostBytes } from './files.ts';
+import { decode, mostBytes } from './files.ts';
+import { FileError } from './reasons.ts';
 import type { TextSource } from './gather.ts';
 
 /** What git said, or why it said nothing. */

@@ -213,6 +213,62 @@ ${lines('  - { for: op20, hours: 1, rate: body }\n  - { for: op20, hours: 1, rat
   });
 });
 
+describe('times as shops keep them, worked by hand', () => {
+  const hoursFor = (times: string, step = '[inverter-dc, hv-loop, park-sensor]'): string => {
+    const plan = `operations:\n  - { id: op20, do: uncover, connectors: ${step} }\n`;
+    return text(stakeHours(times, plan));
+  };
+  const stakeHours = (times: string, plan: string): Big | undefined => {
+    const workspace = workspaceOf({
+      't.rate-sheet.yaml': `rate-sheet: t\ncurrency: EUR\ntimes:\n${times}`,
+      'a.repair-plan.yaml': `plan: EX-1
+vehicle: { description: Kestrel (invented), propulsion: battery-electric }
+uses: [./t.rate-sheet.yaml]
+connectors:
+  - { id: inverter-dc, class: high-voltage-power }
+  - { id: hv-loop, class: interlock }
+  - { id: park-sensor, class: sensor }
+${plan}`,
+    });
+    return billOf(workspace.plan(uri)!).stake?.labour[0]?.hours;
+  };
+
+  it.each([
+    [
+      'three connectors at 0.35 h, in exact decimals',
+      '{ task: uncover, hours: 0.35, per: connector }',
+      '1.05',
+    ],
+    [
+      'the first and each further one: 0.3 + 2 × 0.1',
+      '{ task: uncover, hours: 0.3, further: 0.1, per: connector }',
+      '0.5',
+    ],
+    [
+      'not reached by three: at least 0.8',
+      '{ task: uncover, hours: 0.2, per: connector, minimum: 0.8 }',
+      '0.8',
+    ],
+    [
+      'passed by three: 0.6, at least 0.5',
+      '{ task: uncover, hours: 0.2, per: connector, minimum: 0.5 }',
+      '0.6',
+    ],
+    [
+      'a class with its own time: 0.5 and 2 × 0.1',
+      '{ task: uncover, hours: 0.1, per: connector }\n  - { task: uncover, hours: 0.5, per: connector, class: high-voltage-power }',
+      '0.7',
+    ],
+    [
+      'a class has a time and the others have none: the estimator fills it in',
+      '{ task: uncover, hours: 0.5, per: connector, class: high-voltage-power }',
+      'unknown',
+    ],
+  ])('%s', (_, times, hours) => {
+    expect(hoursFor(`  - ${times}\n`)).toBe(hours);
+  });
+});
+
 describe('money at stake', () => {
   it("is what the missing lines are worth at the sheet's own times, rates and prices", () => {
     const { stake } = billFor({});

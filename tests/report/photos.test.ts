@@ -166,8 +166,10 @@ evidence:
 
   it('are named in CSV and JSON', () => {
     const [head, ...rows] = estimateCsv(plan).trimEnd().split('\r\n');
-    expect(head).toMatch(/,photos$/);
-    expect(rows.find((row) => row.startsWith('HL-0147,labour,op26,'))).toMatch(/,\.\/photos\/op26\.jpg$/);
+    expect(head).toMatch(/,photos,connectors,reason$/);
+    expect(rows.find((row) => row.startsWith('HL-0147,labour,op26,'))).toMatch(
+      /,\.\/photos\/op26\.jpg,inverter-dc,$/,
+    );
     const { photos } = JSON.parse(estimateJson(plan, { version: '1' })) as { photos: unknown[] };
     expect(photos).toContainEqual({
       operation: 'op26',

@@ -8,6 +8,10 @@ import { folderParts, folderReview } from '../../server/src/report/print/folder-
 import type { FolderPart } from '../../server/src/report/print/folder-review.ts';
 import { cssString, html } from '../../server/src/report/print/html.ts';
 import { jobCard } from '../../server/src/report/print/job-card.ts';
+import { owedPage } from '../../server/src/report/print/owed.ts';
+import { reasonsPage } from '../../server/src/report/print/reasons.ts';
+import { supplement } from '../../server/src/report/print/supplement.ts';
+import { compare } from '../../server/src/compare/compare.ts';
 import { review } from '../../server/src/report/print/review.ts';
 import { timelinePicture } from '../../server/src/report/print/timeline.ts';
 import type { Workspace } from '../../server/src/workspace/workspace.ts';
@@ -234,11 +238,71 @@ describe('the estimate', () => {
       'Total labour 451.20',
       'Total materials 67.00',
       'VAT, 20 % 103.64',
-      'Total in EUR 621.84',
+      'Additional work in EUR 621.84',
+      'op26 Cover inverter-dc',
     ]) {
       expect(page).toContain(words);
     }
-    expect(page).toContain('Not yet billed None');
+    expect(page).toContain(
+      'Parts, body and paint work, and whatever else the repair needs are priced elsewhere.',
+    );
+  });
+
+  it('keeps the money at stake to a page of the shop', () => {
+    const plan = workspace.plan(samples[1]!)!;
+    expect(seen(estimate(plan, options))).not.toMatch(/not yet billed/i);
+    expect(estimateCsv(plan)).not.toContain('missing');
+    const page = seen(owedPage(plan, options));
+    expect(page).toContain('op220 Measure resistance 0.4 h 38.40');
+    expect(page).toContain('Not yet billed, before tax 38.40 EUR');
+    expect(seen(owedPage(workspace.plan(samples[0]!)!, options))).toContain('Not yet billed None');
+  });
+
+  it('is not released for work while errors are open', () => {
+    const plan = workspace.plan(samples[1]!)!;
+    expect(seen(estimate(plan, { ...options, errors: 2 }))).toContain('2 errors of the check are still open');
+    expect(seen(estimate(plan, options))).not.toContain('still open');
+  });
+
+  it('gives each claimed line its reason, its documents, its readings and the other time', () => {
+    const plan = planOf(`operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc], time: 0.5 h }
+  - { id: op30, do: measure-resistance, connectors: [inverter-dc], time: 18 min }
+labour:
+  - for: op20
+    task: disconnect
+    hours: 0.3
+    rate: electrical
+    basis: not-included
+    reference: T1
+    reason: The connector crosses the panel that is cut.
+    cites: [{ source: T1, where: table 2, says: Timed by itself., about: published-time }]
+  - { for: op30, task: measure-resistance, hours: 0.3, rate: electrical, basis: not-included }
+measurements:
+  - { connector: inverter-dc, after: op30, method: four-wire, value: 0.31 mΩ, uncertainty: 0.02 mΩ }
+`);
+    const page = seen(reasonsPage(plan, options));
+    expect(page).toContain('Why The connector crosses the panel that is cut.');
+    expect(page).toContain('T1, table 2: “Timed by itself.” (says what the published time contains)');
+    expect(page).toContain('The steps are planned to take 30 min; the line charges 0.3 h.');
+    expect(page).toContain('Why &#9670; none');
+    expect(page).toContain('inverter-dc 0.31 mΩ ± 0.02 mΩ');
+    // 18 min are 0.3 h.
+    expect(page).not.toContain('planned to take 18 min');
+    expect(seen(estimate(plan, options))).toContain('The connector crosses the panel that is cut.');
+  });
+
+  it('has a supplement with the changed lines alone, which come to the difference', () => {
+    const [old, now] = [samples[1]!, samples[0]!].map((of) => ({
+      plan: workspace.plan(of)!,
+      findings: check(workspace, of, { today: options.today }),
+      text: (one: string) => workspace.text(one),
+    }));
+    const page = seen(supplement(compare(old!, now!), { ...options, old: 'first', new: 'second' }));
+    expect(page).toContain('op220 Measure resistance charge-inlet, inverter-dc T1 – 0.4 h, 38.40 +38.40');
+    expect(page).not.toContain('op230');
+    // 621.84 less 516.12, as both estimates say.
+    expect(page).toContain('Difference in EUR +105.72');
   });
 
   it('marks a not-included line without a reference, and what has no amount', () => {

@@ -26,6 +26,10 @@ plugward:
   sign-offs: [lead-technician, high-voltage-technician]
   sources-kept-for: 180 d
 `,
+  'reasons.rate-sheet.yaml': `rate-sheet: reasons
+currency: EUR
+plugward: { reasons: true }
+`,
   'people.rate-sheet.yaml': `rate-sheet: people
 currency: EUR
 people:

@@ -1,6 +1,6 @@
 import { stat } from 'node:fs/promises';
-import { basename, resolve } from 'node:path';
-import { eitherOf, say } from '../language/phrase.ts';
+import { basename, dirname, resolve } from 'node:path';
+import { eitherOf, listed, say } from '../language/phrase.ts';
 import { version } from '../../../package.json';
 import { nearest } from '../base/nearest.ts';
 import { caution } from '../features/caution.ts';
@@ -14,10 +14,15 @@ import { estimate } from '../report/print/estimate.ts';
 import { folderEntry, folderPage, folderParts } from '../report/print/folder-review.ts';
 import type { FolderEntry, FolderPart, FolderTexts } from '../report/print/folder-review.ts';
 import { jobCard } from '../report/print/job-card.ts';
+import { owedPage } from '../report/print/owed.ts';
+import { reasonsPage } from '../report/print/reasons.ts';
+import { supplement } from '../report/print/supplement.ts';
 import { review } from '../report/print/review.ts';
 import { didYouMean, readArguments, speakingOptions, UsageError } from './arguments.ts';
 import type { Options } from './arguments.ts';
 import type { Command } from './command.ts';
+import { twoFiles } from './compare.ts';
+import { comparisonData, comparisonsJson } from '../report/comparison/json.ts';
 import { loadDocuments, inputsOf, streamDocuments } from './gather.ts';
 import { outputOptions, readOutput, write, writePieces } from './output.ts';
 import type { Output } from './output.ts';
@@ -31,6 +36,9 @@ const formats = {
   'job-card': ['html'],
   estimate: ['html', 'csv', 'json'],
   review: ['html', 'json'],
+  supplement: ['html', 'json'],
+  reasons: ['html'],
+  owed: ['html'],
 } as const;
 type Gathered = Awaited<ReturnType<typeof loadDocuments>>;
 type Passing = Awaited<ReturnType<typeof streamDocuments>>;
@@ -57,9 +65,10 @@ const options = {
 } as const satisfies Options;
 
 export const command: Command = {
-  usage: '{job-card|estimate|review} PLAN',
+  usage: '{job-card|estimate|review|supplement|reasons|owed} PLAN',
   about: [
-    say`Prints a plan: the job card for the technician, with a tag for every connector that is opened; the estimate for the payer, with a reference for each line and what is not yet billed; the review for the lead technician, with all findings, the timeline and the heat of the power connectors.`,
+    say`Prints a plan: the job card for the technician, with a tag for every connector that is opened; the estimate for the payer, of the additional work around connectors, with a reference for each line; the review for the lead technician, with all findings, the timeline and the heat of the power connectors.`,
+    say`For the argument with the payer: supplement OLD NEW, the lines that changed between two versions of a plan; reasons, one entry for each line that is claimed beside a published time. For the shop alone: owed, the work and material that no line charges yet.`,
     say`PLAN is a repair plan, or '-' for one from standard input. A review also takes a folder or several plans: worst first, with totals. The pages need no network and no script; print them from any browser, on A4 or Letter.`,
     say`Exit code 0: printed. 2: the command line was not understood, or something could not be read or written.`,
   ],
@@ -85,7 +94,7 @@ export const command: Command = {
       );
     }
     if (paths.length === 0) throw new UsageError(say`Name a plan: plugward report ${sheet} PLAN.`);
-    if (paths.length > 1 && sheet !== 'review') {
+    if (paths.length > 1 && sheet !== 'review' && sheet !== 'supplement') {
       throw new UsageError(
         sheet === 'estimate' ? say`An estimate is for one plan.` : say`A ${sheet} is for one plan.`,
       );
@@ -106,6 +115,7 @@ export const command: Command = {
       }
     }
     if (only.length > 0) notParted();
+    if (sheet === 'supplement') return printSupplement(paths, today, format, output, cwd);
     const gathered = await loadDocuments(paths, undefined, cwd);
     const { trouble, name: nameOf } = gathered;
     for (const { uri, reason } of trouble) complain(say`${printable(nameOf(uri))} was not read: ${reason}.`);
@@ -121,9 +131,9 @@ function sheetNamed(name: string | undefined): Sheet {
   const guess = name === undefined ? undefined : nearest(name, names);
   throw new UsageError(
     name === undefined
-      ? say`Say what to print: job-card, estimate or review.`
+      ? say`Say what to print: ${eitherOf(names)}.`
       : guess === undefined
-        ? say`There is no report '${name}'. There are job-card, estimate and review.`
+        ? say`There is no report '${name}'. There are ${listed(names)}.`
         : say`There is no report '${name}'.${didYouMean(guess)}`,
   );
 }
@@ -148,22 +158,53 @@ async function printOne(
   const settings = settingsOf({ today, severity: [] });
   const findings = check(workspace, uri, settings);
   const print = { today, caution, language: settings.language };
-  if (sheet === 'job-card') {
-    return jobCard(plan, {
-      ...print,
-      errors: findings.filter(({ severity }) => severity === 'error').length,
-    });
+  const errors = findings.filter(({ severity }) => severity === 'error').length;
+  if (sheet === 'job-card') return jobCard(plan, { ...print, errors });
+  if (sheet === 'owed') return owedPage(plan, print);
+  if (sheet === 'reasons') {
+    return reasonsPage(plan, { ...print, photos: await readPhotos(plan, [cwd, ...folders]) });
   }
   if (sheet === 'estimate') {
     if (format === 'csv') return estimateCsv(plan);
     if (format === 'json') return estimateJson(plan, { version });
-    return estimate(plan, { ...print, photos: await readPhotos(plan, [cwd, ...folders]) });
+    return estimate(plan, { ...print, errors, photos: await readPhotos(plan, [cwd, ...folders]) });
   }
   if (format === 'json') {
     const listing = { files: [{ uri, findings }], unread: [], sources: workspace };
     return jsonReport(listing, { version, name });
   }
   return review({ plan, findings }, { ...print, sources: workspace, name });
+}
+
+/** The difference of two versions. Where one cannot be read, nothing is written. */
+async function printSupplement(
+  paths: readonly string[],
+  today: string,
+  format: Format,
+  output: Output,
+  cwd: string,
+): Promise<number> {
+  if (paths.length !== 2) {
+    throw new UsageError(say`Name two plans, the old one first: plugward report supplement OLD NEW.`);
+  }
+  const settings = settingsOf({ today, severity: [] });
+  const { compared, unread, inputs } = await twoFiles(paths, cwd, settings);
+  for (const { name, reason } of unread) complain(say`${printable(name)} was not read: ${reason}.`);
+  const [one] = compared;
+  if (!one) return 2;
+  const { comparison, old, new: now } = one;
+  const text =
+    format === 'json'
+      ? comparisonsJson([comparisonData(comparison, { old, new: now })], { version, added: [] })
+      : supplement(comparison, {
+          today,
+          caution,
+          language: settings.language,
+          old,
+          new: now,
+          photos: await readPhotos(comparison.new.plan, [cwd, dirname(resolve(paths[1]!))]),
+        });
+  return (await write(output, text, inputs)) ? 0 : 2;
 }
 
 /** File by file, keeping of each only a few numbers: a folder may hold more plans than memory does. */

@@ -40,6 +40,10 @@ export function decimalOf(digits: string): Big | undefined {
 
 export const zero: Big = new Big(0);
 
+/** The sum of numbers as they are written, without binary remainders: 3 × 0.35 is 1.05. */
+export const exactSum = (numbers: readonly number[]): number =>
+  Number(numbers.reduce((sum, one) => sum.plus(String(one)), zero).toFixed());
+
 export const sumAmounts = (amounts: readonly Big[]): Big =>
   amounts.reduce((sum, amount) => sum.plus(amount), zero);
 

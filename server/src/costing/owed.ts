@@ -1,6 +1,7 @@
 import { fastFlatMap, emptyList } from '../base/collections.ts';
 import type { Fields } from '../document/edits.ts';
 import { memoByIdentity } from '../incremental/memo.ts';
+import { exactSum } from './decimal.ts';
 import { query, sameMembers } from '../incremental/query.ts';
 import { chunker } from '../incremental/chunks.ts';
 import type { Operation } from '../plan/operations.ts';
@@ -21,7 +22,7 @@ export interface OwedLabour {
   readonly task: string;
   /** The shop's own time for it, when the sheet has one. */
   readonly time: StudiedTime | undefined;
-  /** Hours by that time, in tenths; undefined without one. */
+  /** Hours by that time, an exact decimal; undefined without one. */
   readonly hours: number | undefined;
   readonly written: readonly LabourLine[];
   /** Lines that name the step and a task that is not done in it. */
@@ -38,7 +39,7 @@ export const isMisplaced = (plan: Plan, { task }: LabourLine, step: Step): boole
   task.value !== paidTask(plan, step) &&
   !plan.operationsOf(step).some(({ taskId }) => taskId === task.value);
 
-/** Hours are kept in exact tenths: 3 × 0.1 is 0.3. */
+/** The nearest tenth of an hour: 3 × 0.1 is 0.3. */
 export const tenths = (hours: number): number => Math.round(hours * 10) / 10;
 
 /** The labour lines a plan owes, one for each step of its own list that is charged, written or not. */
@@ -63,10 +64,10 @@ interface LabourDue extends Pick<OwedLabour, 'step' | 'task' | 'time' | 'hours'>
 
 const owingIn = query((reading: Snapshot): readonly LabourDue[] => {
   const { operations, scope } = new SnapshotPlan(reading);
-  const { times } = scope;
+  const { times, connectors } = scope;
   const found: LabourDue[] = [];
   for (const own of byPlanStep(operations)) {
-    const owing = Array.isArray(own) ? owingOf(own, times) : owingOfOne(own, times);
+    const owing = Array.isArray(own) ? owingOf(own, times, connectors) : owingOfOne(own, times, connectors);
     if (owing) found.push(owing);
   }
   return found;
@@ -84,24 +85,63 @@ function byPlanStep(operations: readonly Operation[]): (Operation | Operation[])
 }
 
 /** What the operations of one step owe together. */
-function owingOf(own: readonly Operation[], times: Scope['times']): LabourDue | undefined {
+function owingOf(
+  own: readonly Operation[],
+  times: Scope['times'],
+  known: Scope['connectors'],
+): LabourDue | undefined {
   if (!own.some(({ task }) => task?.owesLabour)) return undefined;
   const { planStep: step, taskId } = own[0]!;
   const task = step.follows?.value ?? taskId;
   const connectors = new Set(fastFlatMap(own, (operation) => operation.connectors.map(({ value }) => value)));
-  return sameOwing(step, task, times.get(task), connectors.size, own.map((one) => one.taskId).join(' '));
+  const classes = [...connectors].map((id) => known.get(id)?.class ?? '').join(' ');
+  const done = own.map((one) => one.taskId).join(' ');
+  return sameOwing(step, task, times.get(task), connectors.size, classes, done);
 }
-const owingOfOne = memoByIdentity((operation: Operation, times: Scope['times']) =>
-  owingOf([operation], times),
+const owingOfOne = memoByIdentity((operation: Operation, times: Scope['times'], known: Scope['connectors']) =>
+  owingOf([operation], times, known),
 );
 
 /** The same object as long as nothing about it changes. */
 const sameOwing = memoByIdentity(
-  (step: Step, task: string, time: StudiedTime | undefined, connectors: number, done: string): LabourDue => {
-    const hours = time && tenths(time.hours * (time.per === 'connector' ? Math.max(1, connectors) : 1));
-    return { step, task, time, hours, done: done.split(' ') };
-  },
+  (
+    step: Step,
+    task: string,
+    time: StudiedTime | undefined,
+    connectors: number,
+    classes: string,
+    done: string,
+  ): LabourDue => ({
+    step,
+    task,
+    time,
+    hours: time && studiedHours(time, connectors === 0 ? [] : classes.split(' ')),
+    done: done.split(' '),
+  }),
 );
+
+/**
+ * Hours by the shop's times for a step on connectors of these classes. Connectors that have one time in common count
+ * together: the first of them, then each further one. Exact decimals; undefined where one has no time.
+ */
+export function studiedHours(time: StudiedTime, classes: readonly string[]): number | undefined {
+  const counts = new Map<Pick<StudiedTime, 'hours' | 'further' | 'minimum' | 'per'>, number>();
+  for (const one of classes.length > 0 ? classes : ['']) {
+    const own = time.byClass.get(one) ?? time;
+    counts.set(own, (counts.get(own) ?? 0) + 1);
+  }
+  const hours: number[] = [];
+  let minimum = 0;
+  for (const [own, count] of counts) {
+    if (own.hours === undefined) return undefined;
+    hours.push(own.hours);
+    const further = own.further ?? own.hours;
+    if (own.per === 'connector') for (let i = 1; i < count; i++) hours.push(further);
+    minimum = Math.max(minimum, own.minimum ?? 0);
+  }
+  return Math.max(minimum, exactSum(hours));
+}
+
 const owedFor = memoByIdentity(
   ({ step, task, time, hours, done }: LabourDue, lines: readonly LabourLine[]): OwedLabour => {
     const isWritten = (line: LabourLine): boolean => !line.task || line.task.value === task;

@@ -48,12 +48,12 @@ export function print(
   const plan = workspace.plan(uri);
   if (plan?.document.kind !== 'repair-plan') return undefined;
   const findings = check(workspace, uri, settings);
+  const errors = findings.filter(({ severity }) => severity === 'error').length;
   const { today, language } = settings;
   const options = { today, caution, language };
   const pages: Readonly<Record<PrintKind, () => string>> = {
-    'job-card': () =>
-      jobCard(plan, { ...options, errors: findings.filter(({ severity }) => severity === 'error').length }),
-    estimate: () => estimate(plan, { ...options, photos: shown(photos) }),
+    'job-card': () => jobCard(plan, { ...options, errors }),
+    estimate: () => estimate(plan, { ...options, errors, photos: shown(photos) }),
     review: () => review({ plan, findings }, { ...options, sources: workspace, name: nameOf }),
   };
   if (!Object.hasOwn(pages, kind)) return undefined;

@@ -7,6 +7,7 @@ import { blankToFill } from './rules/money/blank-to-fill.ts';
 import { bondingHigh } from './rules/measurement/bonding-high.ts';
 import { bondingUnproven } from './rules/measurement/bonding-unproven.ts';
 import { calibrationMissing } from './rules/order/calibration-missing.ts';
+import { claimUnsupported } from './rules/money/claim-unsupported.ts';
 import { closedUnopened } from './rules/order/closed-unopened.ts';
 import { contactTooHot } from './rules/measurement/contact-too-hot.ts';
 import { coverLeftOn } from './rules/protection/cover-left-on.ts';
@@ -199,6 +200,7 @@ export const findings: readonly Finding[] = [
   hoursUnlikeSheet,
   hoursStep,
   referenceMissing,
+  claimUnsupported,
   blankToFill,
   evidenceMissing,
   signOffMissing,

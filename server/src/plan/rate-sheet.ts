@@ -29,7 +29,13 @@ export interface Consumable {
 
 export interface StudiedTime {
   readonly task: string;
-  readonly hours: number;
+  /** Of the first connector where it is per connector; undefined where only classes of connectors have times. */
+  readonly hours: number | undefined;
+  /** Of each further connector; as many as of the first where it is not stated. */
+  readonly further: number | undefined;
+  readonly minimum: number | undefined;
+  /** Times that hold for connectors of some classes alone. */
+  readonly byClass: ReadonlyMap<string, Pick<StudiedTime, 'hours' | 'further' | 'minimum' | 'per'>>;
   readonly per: 'operation' | 'connector';
   readonly rate: string | undefined;
   readonly basis: 'included' | 'not-included' | undefined;
@@ -50,6 +56,8 @@ export interface Person {
 export interface Policy {
   readonly severities: ReadonlyMap<string, ReportedSeverity | 'off'>;
   readonly photos: readonly string[];
+  /** Whether each line that claims not to be included must say why and cite a document. */
+  readonly reasons: boolean;
   readonly signOffs: readonly string[];
   readonly sourcesKeptFor: Quantity | undefined;
 }
@@ -117,15 +125,33 @@ export function readTimes(sheets: readonly Document<'rate-sheet'>[]): Map<string
     for (const node of mapsIn(sheet.root?.get('times'))) {
       const task = node.get('task')?.value;
       const hours = node.get('hours')?.value;
-      if (task === undefined || hours === undefined || times.has(task)) continue;
-      times.set(task, {
-        task,
+      if (task === undefined || hours === undefined) continue;
+      const known = times.get(task);
+      const own = {
         hours,
-        per: node.get('per')?.value ?? 'operation',
-        rate: node.get('rate')?.value,
-        basis: node.get('basis')?.value,
-        reference: node.get('reference')?.value,
-      });
+        further: node.get('further')?.value,
+        minimum: node.get('minimum')?.value,
+        per: node.get('per')?.value ?? ('operation' as const),
+      };
+      const classes = readIds(node.get('class')).map(({ value }) => value);
+      const byClass = new Map(known?.byClass);
+      for (const one of classes) if (!byClass.has(one)) byClass.set(one, own);
+      const base = classes.length > 0 ? {} : own;
+      if (known && (classes.length > 0 || known.hours !== undefined)) times.set(task, { ...known, byClass });
+      else {
+        times.set(task, {
+          task,
+          hours: undefined,
+          further: undefined,
+          minimum: undefined,
+          per: own.per,
+          rate: known?.rate ?? node.get('rate')?.value,
+          basis: known?.basis ?? node.get('basis')?.value,
+          reference: known?.reference ?? node.get('reference')?.value,
+          ...base,
+          byClass,
+        });
+      }
     }
   }
   return times;
@@ -162,6 +188,7 @@ export function readPolicy(sheets: readonly Document<'rate-sheet'>[]): Policy {
   return {
     severities,
     photos: values('photos'),
+    reasons: sections.some((section) => section.get('reasons')?.value === true),
     signOffs: values('sign-offs'),
     sourcesKeptFor: sections.map((section) => readQuantity('time', section.get('sources-kept-for')))[0],
   };

@@ -95,6 +95,7 @@ const rules: Readonly<Record<Document['kind'], readonly Rule[]>> = {
     ['labour.task', 'task', 'reference'],
     ['labour.rate', 'rate', 'reference'],
     ['labour.reference', 'source', 'reference'],
+    ['labour.cites.source', 'source', 'reference'],
     ['materials.for', 'operation', 'reference'],
     ['materials.item', 'consumable', 'reference'],
     ['materials.reference', 'source', 'reference'],

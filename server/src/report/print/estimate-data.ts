@@ -11,7 +11,7 @@ import type {
 } from '../../costing/bill.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { printable } from '../listing/printable.ts';
-import { lacksReference } from './estimate.ts';
+import { connectorsOf, lacksReference } from './estimate.ts';
 import { photosOf } from './photos.ts';
 import { gapWords, headOf } from './words.ts';
 
@@ -52,6 +52,7 @@ export function estimateCsv(plan: Plan): string {
     readonly remark?: string;
     /** Whether photographs of the steps belong to it. */
     readonly shown?: boolean;
+    readonly reason?: string | undefined;
   }
   const photos = photosOf(plan);
   const filesOf = (steps: readonly string[]): string =>
@@ -72,6 +73,8 @@ export function estimateCsv(plan: Plan): string {
       textCell(currency),
       textCell(row.remark ?? ''),
       textCell(row.shown ? filesOf(row.steps ?? []) : ''),
+      textCell(row.shown ? connectorsOf(plan, row.steps ?? []).join(' ') : ''),
+      textCell(row.reason ?? ''),
     ]);
   };
   const remark = (gap: NoAmountReason | undefined): string => (gap ? String(gapWords[gap]) : '');
@@ -91,6 +94,7 @@ export function estimateCsv(plan: Plan): string {
       amount,
       remark: remark(gap) || missing,
       shown: true,
+      reason: charge.line.node.get('reason')?.value,
     });
   }
   for (const {
@@ -131,31 +135,6 @@ export function estimateCsv(plan: Plan): string {
     put({ kind: 'tax', what: name, quantity: percent, unit: '%', amount });
   }
   put({ kind: 'total', what: 'total', amount: bill.gross.amount, remark: open(bill.gross) });
-  for (const { step, task, hours, rate, perHour, amount, gap } of bill.stake?.labour ?? []) {
-    put({
-      kind: 'missing labour',
-      steps: [step.id],
-      what: task,
-      rate,
-      quantity: hours,
-      unit: 'h',
-      each: perHour,
-      amount,
-      remark: remark(gap),
-    });
-  }
-  for (const { step, name, quantity, unit, price, amount, gap } of bill.stake?.materials ?? []) {
-    put({
-      kind: 'missing material',
-      steps: [step.id],
-      what: name,
-      quantity,
-      unit,
-      each: price,
-      amount,
-      remark: remark(gap),
-    });
-  }
   return `\ufeff${rows.map((cells) => `${cells.join(',')}\r\n`).join('')}`;
 }
 
@@ -181,6 +160,8 @@ export function estimateJson(plan: Plan, options: { readonly version: string }):
   const hoursPart = ({ key, hours, ...rest }: HoursShare) => ({ key, hours: exact(hours), ...sum(rest) });
   const labour = (charge: LabourCharge) => ({
     operations: charge.steps,
+    connectors: connectorsOf(plan, charge.steps),
+    reason: charge.line.node.get('reason')?.value ?? null,
     task: charge.task ?? null,
     hours: exact(charge.hours),
     rate: charge.rate ?? null,

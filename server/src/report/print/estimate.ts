@@ -8,6 +8,7 @@ import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
+import { releaseBlockers } from './job-card.ts';
 import { photoMark, photoSection, photosOf } from './photos.ts';
 import type { Photo, PhotoFiles } from './photos.ts';
 import { planFields, section, printPage } from './page.ts';
@@ -18,31 +19,38 @@ import { counted, gapWords, headOf, moneyText, sourcesOf, workTitle } from './wo
 export interface EstimateOptions extends PrintOptions {
   /** The photographs that the plan names, as far as they could be read; without any, none is shown. */
   readonly photos?: PhotoFiles;
+  /** How many errors of the check are open: with any, the plan is not released for work. */
+  readonly errors?: number;
 }
 
-/** What the plan costs, for the payer: every line with its reference, the totals, and what is still missing. */
+/** What the page is a price of, so that nobody takes it for that of the whole repair. */
+export const scopeOfEstimate = say`Additional work around connectors: opening, protecting, closing and proving them. Parts, body and paint work, and whatever else the repair needs are priced elsewhere.`;
+
+/** What the work around connectors costs, for the payer: every line with its connectors, reason and reference, and the totals. */
 export function estimate(plan: Plan, options: EstimateOptions): string {
   const head = headOf(plan);
   const bill = billOf(plan);
   const { sheet: prices } = bill;
   const photos = photosOf(plan);
-  const body = html`${planFields(head, [
-    [say`Rates`, prices.title ?? prices.name ?? say`no rate sheet`, 3],
-    [say`Currency`, prices.currency ?? say`none`, 1],
-    [say`Date`, options.today, 1],
-  ])}${labourSection(plan, bill, photos)}${materialSection(bill, photos)}${totals(bill)}${stakeSection(plan, bill)}${references(plan, bill)}${shares(bill)}${section(
-    say`How the figures are calculated`,
-    html`<p>
-      ${say`${roundingRule} A line marked “included” is part of a published time for the surrounding work and costs nothing here. Hours, rates and prices come from the plan and the shop's rate sheet; none is built in.`}
-    </p>`,
-  )}${photoSection(plan, photos, options.photos ?? new Map())}`;
+  const body = html`${releaseBlockers(plan, options.errors ?? 0)}${planFields(head, [
+      [say`Rates`, prices.title ?? prices.name ?? say`no rate sheet`, 3],
+      [say`Currency`, prices.currency ?? say`none`, 1],
+      [say`Date`, options.today, 1],
+    ])}
+    <p class="note">${scopeOfEstimate}</p>
+    ${labourSection(plan, bill, photos)}${materialSection(bill, photos)}${totals(bill)}${references(plan, bill)}${shares(bill)}${section(
+      say`How the figures are calculated`,
+      html`<p>
+        ${say`${roundingRule} A line marked “included” is part of a published time for the surrounding work and costs nothing here. Hours, rates and prices come from the plan and the shop's rate sheet; none is built in.`}
+      </p>`,
+    )}${photoSection(plan, photos, options.photos ?? new Map())}`;
   return printPage(
     { kind: say`Estimate`, number: head.number, title: head.title, body, pictures: photos.length > 0 },
     options,
   );
 }
 
-const basisWords: Readonly<Record<string, Phrase>> = {
+export const basisWords: Readonly<Record<string, Phrase>> = {
   'not-included': say`not included`,
   included: say`included`,
   'not-stated': say`not stated`,
@@ -55,13 +63,34 @@ export const lacksReference = ({ basis, reference, hours }: LabourCharge): boole
 const money = (amount: Big | undefined, prices: PriceSheet): Value =>
   amount === undefined ? '' : moneyText(amount, prices);
 
-const amountCell = (
+export const amountCell = (
   { amount, gap }: LabourCharge | MaterialCharge | MissingWorth['labour'][number],
   prices: PriceSheet,
 ) =>
   html`<td class="num">
     ${amount ? moneyText(amount, prices) : html`<span class="mark">${gap ? gapWords[gap] : ''}</span>`}
   </td>`;
+
+/** The connectors that a line's steps handle, those of followed procedures included. */
+export function connectorsOf(plan: Plan, steps: readonly string[]): string[] {
+  const found = new Set<string>();
+  for (const id of steps) {
+    const step = plan.step(id);
+    const operations = step ? plan.operationsOf(step) : [plan.operation(id)];
+    for (const operation of operations) for (const { value } of operation?.connectors ?? []) found.add(value);
+  }
+  return [...found];
+}
+
+const connectorsText = (plan: Plan, steps: readonly string[]): Content => {
+  const names = connectorsOf(plan, steps);
+  return names.length > 0 && html` <span class="beside">${names.join(', ')}</span>`;
+};
+
+const reasonText = ({ line }: LabourCharge): Content => {
+  const reason = line.node.get('reason')?.value;
+  return reason !== undefined && html`<br /><span class="note">${reason}</span>`;
+};
 
 function labourSection(plan: Plan, bill: Bill, photos: readonly Photo[]): Content {
   const { labour, sheet: prices, labourTotal } = bill;
@@ -91,7 +120,9 @@ function labourSection(plan: Plan, bill: Bill, photos: readonly Photo[]): Conten
             (charge) =>
               html`<tr>
                 <td class="key">${charge.steps.join(', ')}</td>
-                <td>${taskOf(charge)}${photoMark(photos, charge.steps)}</td>
+                <td>
+                  ${taskOf(charge)}${connectorsText(plan, charge.steps)}${photoMark(photos, charge.steps)}${reasonText(charge)}
+                </td>
                 <td class="nowrap">${basisWords[charge.basis]}</td>
                 <td>
                   ${lacksReference(charge) ? html`<span class="mark">&#9670; ${say`none`}</span>` : (charge.reference ?? '')}
@@ -167,7 +198,7 @@ function materialSection(
 
 const decimalsOf = (amount: Big): number => Math.max(0, amount.c.length - 1 - amount.e);
 
-const exact = (amount: Big | undefined): Value => (amount ? figure(amount.toFixed()) : '');
+export const exact = (amount: Big | undefined): Value => (amount ? figure(amount.toFixed()) : '');
 
 const openWords = (open: number): Content =>
   open > 0 &&
@@ -202,86 +233,13 @@ function totals({ sheet: prices, labourTotal, materialsTotal, net, taxes, gross 
         ${row(say`Labour`, labourTotal.amount)}${row(say`Materials`, materialsTotal.amount)}${row(say`Subtotal before tax`, net.amount)}${taxes.map(
           ({ name, percent, on, amount }) =>
             row(html`${name}, ${percent ? exact(percent) : '?'} %${taxed[on]}`, amount),
-        )}${row(html`${say`Total in ${prices.currency ?? ''}`}${openWords(gross.unpricedLines)}`, gross.amount, 'sum')}
+        )}${row(html`${say`Additional work in ${prices.currency ?? ''}`}${openWords(gross.unpricedLines)}`, gross.amount, 'sum')}
       </tbody>
     </table>
   </section>`;
 }
 
-function stakeSection(plan: Plan, { stake, sheet: prices }: Bill): Content {
-  const title = say`Not yet billed`;
-  if (!stake) {
-    return section(
-      title,
-      html`<p>
-        ${say`The text of the plan is damaged where its lines are, so it cannot be said which are missing.`}
-      </p>`,
-    );
-  }
-  if (stake.labour.length + stake.materials.length === 0) {
-    return section(
-      title,
-      html`<p>${say`None: every step and every consumable to be billed has its line.`}</p>`,
-    );
-  }
-  return html`<section class="stake">
-    <h2>${title}</h2>
-    <p>
-      ${say`Work and materials in the plan without a line, at the shop's own times, rates and prices. Not part of the total above.`}
-    </p>
-    <table class="dense">
-      <thead>
-        <tr>
-          <th scope="col">${say`Step`}</th>
-          <th scope="col">${say`Missing line`}</th>
-          <th scope="col" class="num">${say`Hours or quantity`}</th>
-          <th scope="col" class="num">${say`Value`}</th>
-        </tr>
-      </thead>
-      <tbody>
-        ${stake.labour.map(
-          (missing) =>
-            html`<tr>
-              <td class="key">${missing.step.id}</td>
-              <td>${workTitle(plan, missing.task)}</td>
-              <td class="num">${missing.hours && html`${exact(missing.hours)} h`}</td>
-              ${amountCell(missing, prices)}
-            </tr>`,
-        )}${stake.materials.map(
-          (missing) =>
-            html`<tr>
-              <td class="key">${missing.step.id}</td>
-              <td>${missing.name}</td>
-              <td class="num">
-                ${exact(missing.quantity)}${missing.unit !== undefined && ` ${missing.unit}`}
-              </td>
-              <td class="num">
-                ${missing.amount ? moneyText(missing.amount, prices) : html`<span class="mark">${missing.gap ? gapWords[missing.gap] : ''}</span>`}
-              </td>
-            </tr>`,
-        )}
-      </tbody>
-      <tfoot>
-        <tr class="sum">
-          <td colspan="3">
-            ${
-              stake.unpricedLines === 0
-                ? say`Not yet billed, before tax`
-                : counted(
-                    stake.unpricedLines,
-                    say`Not yet billed, with 1 more line of unknown value, before tax`,
-                    say`Not yet billed, with ${stake.unpricedLines} more lines of unknown value, before tax`,
-                  )
-            }
-          </td>
-          <td class="num">${moneyText(stake.amount, prices)} ${prices.currency ?? ''}</td>
-        </tr>
-      </tfoot>
-    </table>
-  </section>`;
-}
-
-function references(plan: Plan, { labour, materials }: Bill): Content {
+export function references(plan: Plan, { labour, materials }: Pick<Bill, 'labour' | 'materials'>): Content {
   const used = [...new Set([...labour, ...materials].flatMap(({ reference }) => reference ?? []))];
   if (used.length === 0) return undefined;
   const known = sourcesOf(plan);

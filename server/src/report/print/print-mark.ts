@@ -17,6 +17,8 @@ export const estimateColumns = [
   'currency',
   'remark',
   'photos',
+  'connectors',
+  'reason',
 ] as const;
 
 /**

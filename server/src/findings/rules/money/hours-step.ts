@@ -1,4 +1,5 @@
-import { tenths } from '../../../costing/owed.ts';
+import { exactSum } from '../../../costing/decimal.ts';
+import { owedLabour, tenths } from '../../../costing/owed.ts';
 import { rewrite } from '../../../document/edits.ts';
 import { listed, say } from '../../../language/phrase.ts';
 import { labourWhere } from '../../../plan/plan.ts';
@@ -10,7 +11,7 @@ export const hoursStep: Finding = {
   id: 'hours-step',
   title: say`Hours finer than a tenth`,
   severity: 'warning',
-  means: say`A labour line gives hours that are not in tenths. A labour unit is a tenth of an hour, six minutes.`,
+  means: say`A labour line gives hours that are not in tenths, and the shop's rate sheet does not come to them either. A labour unit is a tenth of an hour, six minutes.`,
   why: say`Estimates are settled in tenths of an hour; anything finer is rounded by someone else.`,
   todo: say`Write the hours in tenths.`,
   source: commonPractice,
@@ -30,6 +31,10 @@ labour:
   },
   *check({ plan }) {
     for (const { node, hours, for: paid } of tooFine(plan)) {
+      // What the shop's own times come to is settled as it stands.
+      const steps = new Set(paid.map(({ value }) => value));
+      const own = owedLabour(plan).filter(({ step }) => steps.has(step.id));
+      if (own.length > 0 && Math.abs(exactSum(own.map((one) => one.hours ?? 0)) - hours!) < 1e-9) continue;
       const rounded = tenths(hours!);
       const written = node.get('hours')!;
       yield {

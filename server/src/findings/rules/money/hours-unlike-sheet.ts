@@ -1,4 +1,5 @@
-import { owedLabour, tenths } from '../../../costing/owed.ts';
+import { exactSum } from '../../../costing/decimal.ts';
+import { owedLabour } from '../../../costing/owed.ts';
 import { rewrite } from '../../../document/edits.ts';
 import { fastFlatMap, addToGroup } from '../../../base/collections.ts';
 import { memoByIdentity } from '../../../incremental/memo.ts';
@@ -45,9 +46,14 @@ labour:
       }
       // Skip lines that cover more than this step or cite their own source; their hours may differ.
       if (pays.length === 0 || pays.length !== line.for.length) continue;
-      if (!pays.every(({ time }) => time && (reference === undefined || reference === time.reference)))
+      if (
+        !pays.every(
+          ({ time, hours: own }) =>
+            time && own !== undefined && (reference === undefined || reference === time.reference),
+        )
+      )
         continue;
-      const sheet = tenths(pays.reduce((sum, one) => sum + one.hours!, 0));
+      const sheet = exactSum(pays.map((one) => one.hours!));
       if (Math.abs(hours - sheet) < 0.001) continue;
       const written = node.get('hours')!;
       const named = listed(line.for.map(({ value }) => value));
@@ -65,12 +71,12 @@ labour:
 
 /** The lines of an owed task whose hours differ from the sheet, judged by the task alone. */
 const doubtfulLines = memoByIdentity(({ written, time, hours }: OwedLabour): readonly LabourLine[] =>
-  time
+  time && hours !== undefined
     ? written.filter(
         (line) =>
           line.hours !== undefined &&
           line.basis !== 'included' &&
-          (line.for.length > 1 || Math.abs(line.hours - hours!) >= 0.001),
+          (line.for.length > 1 || Math.abs(line.hours - hours) >= 0.001),
       )
     : [],
 );

@@ -253,14 +253,14 @@ describe('the estimate', () => {
     expect(seen(estimate(plan, options))).not.toMatch(/not yet billed/i);
     expect(estimateCsv(plan)).not.toContain('missing');
     const page = seen(owedPage(plan, options));
-    expect(page).toContain('op220 Measure resistance 0.4 h 38.40');
+    expect(page).toContain('op220 Measure contact resistance 0.4 h 38.40');
     expect(page).toContain('Not yet billed, before tax 38.40 EUR');
     expect(seen(owedPage(workspace.plan(samples[0]!)!, options))).toContain('Not yet billed None');
   });
 
   it('is not released for work while errors are open', () => {
     const plan = workspace.plan(samples[1]!)!;
-    expect(seen(estimate(plan, { ...options, errors: 2 }))).toContain('2 errors of the check are still open');
+    expect(seen(estimate(plan, { ...options, errors: 2 }))).toContain('2 errors found by the check are still open');
     expect(seen(estimate(plan, options))).not.toContain('still open');
   });
 
@@ -299,7 +299,7 @@ measurements:
       text: (one: string) => workspace.text(one),
     }));
     const page = seen(supplement(compare(old!, now!), { ...options, old: 'first', new: 'second' }));
-    expect(page).toContain('op220 Measure resistance charge-inlet, inverter-dc T1 – 0.4 h, 38.40 +38.40');
+    expect(page).toContain('op220 Measure contact resistance charge-inlet, inverter-dc T1 – 0.4 h, 38.40 +38.40');
     expect(page).not.toContain('op230');
     // 621.84 less 516.12, as both estimates say.
     expect(page).toContain('Difference in EUR +105.72');

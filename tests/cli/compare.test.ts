@@ -193,3 +193,54 @@ describe('--since', () => {
     expect(without.err).toContain('git was not found');
   });
 });
+
+describe('only what is new', () => {
+  const faulty = 'quarter-panel-faulty.repair-plan.yaml';
+  const counts = (out: string): Record<string, number> =>
+    (JSON.parse(out) as { summary: Record<string, number> }).summary;
+  const json = ['--format', 'json', ...today];
+
+  test('a baseline knows its findings again when lines move and steps are renamed', () => {
+    const root = folderWith(samples());
+    expect(plugward(root, ['check', faulty, '--write-baseline', 'base.json', ...json]).code).toBe(1);
+    const text = samples()[faulty]!;
+    const moved = `# moved\n\n${text.replaceAll(/\bop(\d+)\b(?!\.jpg)/g, 'step$1')}`;
+    writeFileSync(join(root, faulty), moved);
+    const again = plugward(root, ['check', faulty, '--only-new', 'base.json', ...json]);
+    expect([again.code, counts(again.out)]).toMatchObject([0, { errors: 0, warnings: 0 }]);
+    writeFileSync(join(root, faulty), moved.replace(/ {2}- \{ id: step25, .*\n/, ''));
+    const worse = plugward(root, ['check', faulty, '--only-new', 'base.json', ...today]);
+    expect(worse.code).toBe(1);
+    expect(worse.out).toContain('charge-inlet');
+    expect(worse.out).not.toContain('hv-interlock is opened');
+  });
+  test('what is no baseline is refused, and never replaced', () => {
+    const root = folderWith({ ...samples(), 'notes.txt': 'mine\n' });
+    const read = plugward(root, ['check', plan, '--only-new', 'notes.txt', ...today]);
+    expect([read.code, read.err]).toEqual([2, expect.stringContaining('notes.txt is no baseline')]);
+    expect(plugward(root, ['check', plan, '--write-baseline', 'notes.txt', ...today]).code).toBe(2);
+    expect(plugward(root, ['check', plan, '--only-new', 'absent.json', ...today]).err).toContain(
+      'no such file',
+    );
+  });
+  test('a changed word of the rate sheet is told of every plan it breaks', () => {
+    const root = repository();
+    const untouched = plugward(root, ['check', '--since', 'HEAD', ...today]);
+    expect([untouched.code, untouched.err]).toEqual([
+      0,
+      expect.stringContaining('none of these files changed'),
+    ]);
+    const sheet = samples()['harbour-lane.rate-sheet.yaml']!;
+    writeFileSync(join(root, 'harbour-lane.rate-sheet.yaml'), sheet.replaceAll('orange-tape', 'red-tape'));
+    const { code, out } = plugward(root, ['check', '--since', 'HEAD', ...today]);
+    expect(code).toBe(1);
+    expect(out).toContain(`${plan} `);
+    expect(out).toContain('unknown-id');
+  });
+  test('a file that was removed is told of those that use it', () => {
+    const root = repository();
+    rmSync(join(root, 'kestrel.connector-list.yaml'));
+    const { out } = plugward(root, ['check', '--since', 'HEAD', ...today]);
+    expect(out).toContain('file-missing');
+  });
+});

@@ -3,7 +3,7 @@ import { setFlagsFromString } from 'node:v8';
 import { parentPort, Worker, workerData } from 'node:worker_threads';
 import { hasInterruptBudget } from '../base/v8-flags.ts';
 import { check } from '../features/check.ts';
-import type { Settings } from '../features/check.ts';
+import type { Diagnosis, Settings } from '../features/check.ts';
 import type { ListedFinding, ListingFormat } from '../report/listing/listing.ts';
 import { printable } from '../report/listing/printable.ts';
 import { say } from '../language/phrase.ts';
@@ -48,9 +48,10 @@ export function checkOne(
   uri: string,
   printout: ListingFormat,
   settings: Settings,
+  told = (_uri: string, findings: readonly Diagnosis[]): readonly Diagnosis[] => findings,
 ): Checked | FileFailure {
   try {
-    const findings = check(workspace, uri, settings);
+    const findings = told(uri, check(workspace, uri, settings));
     return {
       uri,
       part: printout.part({ uri, findings }, workspace),

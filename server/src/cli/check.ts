@@ -1,5 +1,12 @@
+import { join } from 'node:path';
+import { URI } from 'vscode-uri';
 import { say } from '../language/phrase.ts';
-import type { Settings } from '../features/check.ts';
+import type { Diagnosis, Settings } from '../features/check.ts';
+import { newSince, recordOf } from '../compare/baseline.ts';
+import type { FileRecord } from '../compare/baseline.ts';
+import type { Workspace } from '../workspace/workspace.ts';
+import { baselineText, isBaseline, readBaseline } from './baseline.ts';
+import { Revision } from './git.ts';
 import { Tally } from '../report/listing/listing.ts';
 import type { Counts, Severity } from '../report/listing/listing.ts';
 import { printable } from '../report/listing/printable.ts';
@@ -12,7 +19,7 @@ import { gatherTargets, inputsOf, repositoryRoot } from './gather.ts';
 import { listings, printoutOf } from './listing.ts';
 import type { ListingOptions } from './listing.ts';
 import { settingsOf } from './settings.ts';
-import { findTargets } from './targets.ts';
+import { findTargets, uriOf } from './targets.ts';
 import type { Targets } from './targets.ts';
 import { coloursOn, complain, widthOf } from './terminal.ts';
 import { outputOptions, readOutput, write } from './output.ts';
@@ -37,6 +44,21 @@ const options = {
   },
   'exit-zero': { type: 'boolean', help: say`exit with 0 whatever is found` },
   ...outputOptions,
+  since: {
+    type: 'string',
+    value: 'REVISION',
+    help: say`check only files that changed since this revision of the git repository, and all that depend on one that changed`,
+  },
+  'only-new': {
+    type: 'string',
+    value: 'FILE',
+    help: say`tell only of findings that this baseline does not have`,
+  },
+  'write-baseline': {
+    type: 'string',
+    value: 'FILE',
+    help: say`write all findings as they are now to this baseline`,
+  },
   ...checkingOptions,
   quiet: { type: 'boolean', short: 'q', help: say`print only the findings that make the check fail` },
   statistics: { type: 'boolean', help: say`add a count of each finding` },
@@ -64,6 +86,11 @@ export const command: Command = {
     const limit = maxWarnings === undefined ? undefined : readCount('--max-warnings', maxWarnings);
     const settings = settingsOf(values);
     const output = await readOutput(values);
+    const baselineFile = values['write-baseline'];
+    const baselineOutput =
+      baselineFile === undefined
+        ? undefined
+        : await readOutput({ output: baselineFile, force: isBaseline(baselineFile) });
     const failOn = values['fail-on'] ?? 'warning';
     const cwd = process.cwd();
     const look: ListingOptions = {
@@ -77,9 +104,14 @@ export const command: Command = {
       language: settings.language,
     };
     const targets = await findTargets(positionals, cwd);
-    const { checked, trouble, name, inputs } = isBatch(targets)
-      ? await checkBatch(targets, look, settings)
-      : await checkTogether(targets, values['stdin-filename'], look, settings);
+    const known = values['only-new'] === undefined ? undefined : readBaseline(values['only-new']);
+    const records = values['write-baseline'] === undefined ? undefined : new Map<string, FileRecord>();
+    const narrowed = known !== undefined || records !== undefined || values.since !== undefined;
+    const narrowing = { since: values.since, known, records };
+    const { checked, trouble, name, inputs } =
+      isBatch(targets) && !narrowed
+        ? await checkBatch(targets, look, settings)
+        : await checkTogether(targets, values['stdin-filename'], look, settings, narrowing);
 
     const tally = new Tally();
     for (const { findings } of checked) tally.add(findings);
@@ -87,28 +119,77 @@ export const command: Command = {
     const failed = !values['exit-zero'] && fails(counts, failOn, limit);
     const exitCode = trouble.length > 0 ? 2 : failed ? 1 : 0;
     const listing = printoutOf(look, name).whole(checked, { counts, unread: trouble, exitCode });
+    if (records && trouble.length === 0) {
+      const text = baselineText(values['write-baseline']!, records);
+      if (!(await write(baselineOutput!, text, inputs()))) return 2;
+    }
     const written = await write(output, listing, inputs());
     for (const { uri, reason } of trouble) complain(say`${printable(name(uri))} was not checked: ${reason}.`);
     return written ? exitCode : 2;
   },
 };
 
-/** Few files: all are in memory at the same time. */
+/** Which files are looked at, and which of their findings are told. */
+interface Narrowing {
+  readonly since: string | undefined;
+  /** The record of a file in a baseline. */
+  readonly known: ((uri: string) => FileRecord | undefined) | undefined;
+  /** Where records of all findings are put. */
+  readonly records: Map<string, FileRecord> | undefined;
+}
+
+/** Few files, or some that hang together: all are in memory at the same time. */
 async function checkTogether(
   targets: Targets,
   standardInputName: string | undefined,
   look: ListingOptions,
   settings: Settings,
+  { since, known, records }: Narrowing,
 ): Promise<Batch> {
   const { workspace, asked, trouble, name } = await gatherTargets(targets, standardInputName, look.cwd);
   const printout = printoutOf(look, name);
+  const affected = since === undefined ? undefined : await affectedSince(since, workspace, look.cwd);
+  const told = (uri: string, findings: readonly Diagnosis[]): readonly Diagnosis[] => {
+    const plan = workspace.plan(uri);
+    if (!plan) return findings;
+    const version = { plan, findings, text: (one: string) => workspace.text(one) };
+    records?.set(uri, recordOf(version));
+    const record = known?.(uri);
+    if (!record) return findings;
+    const fresh = new Set<unknown>(newSince(version, record));
+    return findings.filter((one) => fresh.has(one));
+  };
   const checked: Checked[] = [];
   for (const { uri } of asked) {
-    const one = checkOne(workspace, uri, printout, settings);
+    if (affected && !affected.has(uri)) continue;
+    const one = checkOne(workspace, uri, printout, settings, told);
     if ('reason' in one) trouble.push(one);
     else checked.push(one);
   }
+  if (affected && checked.length === 0) {
+    complain(
+      say`none of these files changed since ${printable(since!)}, and none depends on a file that did.`,
+    );
+  }
   return { checked, trouble, name, inputs: () => inputsOf({ workspace }) };
+}
+
+/** The files that differ from a revision, and all whose findings may differ with them. */
+async function affectedSince(name: string, workspace: Workspace, cwd: string): Promise<ReadonlySet<string>> {
+  const revision = await Revision.open(name, cwd);
+  const changed = await revision.changed();
+  const affected = new Set<string>();
+  const add = (uri: string): void => {
+    for (const one of workspace.dependents(uri)) affected.add(one);
+  };
+  for (const uri of [...workspace.uris, ...workspace.photos]) {
+    const path = await revision.pathOf(URI.parse(uri).fsPath);
+    // What lies outside of the repository has no history: it is looked at.
+    if (path === undefined || changed.has(path)) add(uri);
+  }
+  // What was removed is no longer in the workspace, and yet others may name it.
+  for (const path of changed) add(uriOf(join(revision.root, path)));
+  return affected;
 }
 
 /** Whether a run fails: a finding at or above `failOn`, or more warnings than `limit`. */

@@ -260,7 +260,9 @@ describe('the estimate', () => {
 
   it('is not released for work while errors are open', () => {
     const plan = workspace.plan(samples[1]!)!;
-    expect(seen(estimate(plan, { ...options, errors: 2 }))).toContain('2 errors found by the check are still open');
+    expect(seen(estimate(plan, { ...options, errors: 2 }))).toContain(
+      '2 errors found by the check are still open',
+    );
     expect(seen(estimate(plan, options))).not.toContain('still open');
   });
 
@@ -299,7 +301,9 @@ measurements:
       text: (one: string) => workspace.text(one),
     }));
     const page = seen(supplement(compare(old!, now!), { ...options, old: 'first', new: 'second' }));
-    expect(page).toContain('op220 Measure contact resistance charge-inlet, inverter-dc T1 – 0.4 h, 38.40 +38.40');
+    expect(page).toContain(
+      'op220 Measure contact resistance charge-inlet, inverter-dc T1 – 0.4 h, 38.40 +38.40',
+    );
     expect(page).not.toContain('op230');
     // 621.84 less 516.12, as both estimates say.
     expect(page).toContain('Difference in EUR +105.72');

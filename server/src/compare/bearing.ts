@@ -55,6 +55,7 @@ export function mattering(
   to: SharedOrder,
 ): ReadonlySet<Before> {
   const found = new Set<Before>();
+  if (changed.length === 0) return found;
   const told = new Set<number>();
   let lookups = 0;
   for (const [a, b] of bearing) {
@@ -63,8 +64,9 @@ export function mattering(
       [b, a],
     ] as const) {
       const [x, y] = pair;
+      if (x === y || !from.before(pair) || to.before(pair)) continue;
       const name = x * 65_536 + y;
-      if (x === y || told.has(name) || !from.before(pair) || to.before(pair)) continue;
+      if (told.has(name)) continue;
       told.add(name);
       for (const edge of changed) {
         if (found.has(edge)) continue;

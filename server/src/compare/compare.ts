@@ -201,19 +201,20 @@ function orderChanges(
   if (!difference) return undefined;
   const { lost, gained } = difference;
   if (lost.length + gained.length === 0) return [];
-  const bearing = [
-    ...bearingPairs(
+  // Walked twice; a list of all these pairs would be many times as long as the plan.
+  function* bearing(): Generator<Before> {
+    yield* bearingPairs(
       old,
       pairs.map((pair) => pair.old),
-    ),
-    ...bearingPairs(
+    );
+    yield* bearingPairs(
       now,
       pairs.map((pair) => pair.new),
-    ),
-  ];
+    );
+  }
   const tell = (changed: readonly Before[], kind: OrderChange['kind']): OrderChange[] => {
     const [from, to] = kind === 'lost' ? [difference.old, difference.new] : [difference.new, difference.old];
-    const grave = mattering(changed, bearing, from, to);
+    const grave = mattering(changed, bearing(), from, to);
     return changed.map((pair) => ({
       first: pairs[pair[0]]!,
       second: pairs[pair[1]]!,

@@ -44,6 +44,7 @@ const si: Readonly<Record<QuantityName, string>> = {
   area: 'm^2',
   'heat-capacity': 'J/K',
   'thermal-resistance': 'K/W',
+  'temperature-rise': 'K',
   capacitance: 'F',
 };
 const names = Object.keys(quantities) as QuantityName[];

@@ -2,18 +2,15 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { ASSUMPTIONS, reasonText } from '../../server/src/heat/assumptions.ts';
 import { constrictionTemperature } from '../../server/src/heat/contact.ts';
-import { ESTIMATE_NOTE, FIGURES, estimateHeat } from '../../server/src/heat/estimate.ts';
-import type {
-  HeatQuantity,
-  HeatEstimate,
-  HeatInput,
-  HeatRow,
-  RowKey,
-} from '../../server/src/heat/estimate.ts';
+import { ESTIMATE_NOTE, estimateHeat } from '../../server/src/heat/estimate.ts';
+import type { HeatEstimate, HeatInput } from '../../server/src/heat/estimate.ts';
+import { FIGURES } from '../../server/src/heat/heat-row.ts';
+import type { HeatQuantity, HeatRow, RowKey } from '../../server/src/heat/heat-row.ts';
 import type { CurrentSegment } from '../../server/src/heat/joule.ts';
 import { AT_REST, riseAfter, timeConstants } from '../../server/src/heat/thermal.ts';
 import { riseThrough } from './networks.ts';
 
+/** Everything given; resistance and cable stay cold, so that figures can be worked by hand. */
 const FULL: HeatInput = {
   steady: 180,
   peak: 520,
@@ -26,7 +23,15 @@ const FULL: HeatInput = {
   temperatureClass: 398.15,
   ambient: 313.15,
   budget: 12,
-  thermal: { contactCapacity: 20, bodyCapacity: 300, contactToBody: 0.5, bodyToSurroundings: 4 },
+  thermal: {
+    contactCapacity: 20,
+    bodyCapacity: 300,
+    contactToBody: 0.5,
+    bodyToSurroundings: 4,
+    coefficient: 1e-12,
+    cableRise: 1e-12,
+    cableShare: 1e-12,
+  },
 };
 
 function row(estimate: HeatEstimate, key: RowKey): HeatRow {
@@ -57,7 +62,7 @@ describe('an estimate from everything', () => {
     expect(measured.steady).toBeCloseTo(10.044, 9); // 180² · 0.31 mΩ
     expect(measured.peak).toBeCloseTo(83.824, 9); // 520² · 0.31 mΩ
     expect(measured.dropAtPeak).toBeCloseTo(0.1612, 9);
-    expect(measured.steadyTemperature!.value).toBeCloseTo(313.15 + 10.044 * 4.5, 9);
+    expect(measured.steadyTemperature!.value).toBeCloseTo(313.15 + 10.044 * 4.5, 6);
     // Days at steady current, then ten seconds of peak.
     const followed = riseThrough(estimate.model.network, AT_REST, [
       { heat: 10.044, duration: 1e6 },
@@ -185,7 +190,7 @@ describe('the uncertainty of a reading', () => {
     expect(uncertainties!.steady).toBeCloseTo(180 ** 2 * 0.1e-3, 9); // ± 3.24 W
     expect(uncertainties!.peak).toBeCloseTo(520 ** 2 * 0.1e-3, 9);
     expect(uncertainties!.dropAtPeak).toBeCloseTo(0.052, 9);
-    expect(uncertainties!.steadyTemperature).toBeCloseTo(3.24 * 4.5, 9);
+    expect(uncertainties!.steadyTemperature).toBeCloseTo(3.24 * 4.5, 6);
   });
 
   it('meets a Monte Carlo run in every figure', () => {
@@ -238,7 +243,7 @@ describe('the spot temperature behind a drop, and touch temperature', () => {
   it('bounds the spots by the whole drop in metal as warm as the contact', () => {
     expect(measured.spotTemperature!.value).toBeCloseTo(
       constrictionTemperature(measured.peakTemperature!.value, 0.1612),
-      9,
+      6,
     );
     expect(measured.spotTemperature!.value).toBeGreaterThan(measured.peakTemperature!.value);
     // ρ/2a with 1/58 µΩ·m: 28 µm.
@@ -255,13 +260,13 @@ describe('the spot temperature behind a drop, and touch temperature', () => {
   it('states when the body reaches the burn threshold, and the longest contact without a burn then', () => {
     // 180² A² · 0.31 mΩ = 10 W through 4 K/W above 40 °C: 80 °C. Above 65 °C even a second may burn (ISO 13732-1).
     const touch = measured.touch!;
-    expect(touch.temperature.value).toBeCloseTo(313.15 + 4 * 10.044, 9);
-    expect([touch.withoutBurn, touch.threshold]).toEqual([0, 338.15]);
+    expect(touch.temperature.value).toBeCloseTo(313.15 + 4 * 10.044, 6);
+    expect([touch.burnsAfter, touch.threshold]).toEqual([0, 338.15]);
     const { network } = estimateHeat(FULL).model;
     expect(riseAfter(network, AT_REST, 10.044, touch.time!).body).toBeCloseTo(25, 6);
     expect(touch.time).toBeGreaterThan(timeConstants(network).slow / 2);
     const clean = row(estimateHeat({ ...FULL, asNew: 0.15e-3 }), 'as-new').touch!;
-    expect([clean.withoutBurn, clean.time]).toEqual([1, undefined]); // 59 °C
+    expect([clean.burnsAfter, clean.time]).toEqual([1, undefined]); // 59 °C
   });
 });
 
@@ -272,14 +277,19 @@ describe('an estimate from less', () => {
     expect(nothing.largestResistance).toEqual({});
     expect(nothing.given).toEqual([]);
     expect(Object.keys(nothing)).not.toContain('clean');
-    expect(nothing.assumptions.map((a) => a.key)).toEqual(Object.keys(ASSUMPTIONS));
+    // The cable's rise is assumed as such where no cross-section tells what its surface decides.
+    expect(nothing.assumptions.map((a) => a.key)).toEqual(
+      Object.keys(ASSUMPTIONS).filter((key) => key !== 'cableSurface'),
+    );
 
     const resistance = estimateHeat({ asNew: 0.2e-3 });
     expect(resistance.rows.map((r) => r.key)).toEqual(['as-new', 'dirt-10', 'dirt-100', 'dirt-1000']);
     expect(Object.keys(resistance.rows[0]!).sort()).toEqual([
       'beyondModel',
       'key',
+      'reference',
       'resistance',
+      'runaway',
       'spotRadius',
     ]);
   });
@@ -341,6 +351,9 @@ describe('the range that assumptions leave', () => {
       bodyCapacity: between(ASSUMPTIONS.bodyCapacity.low, ASSUMPTIONS.bodyCapacity.high),
       contactToBody: between(ASSUMPTIONS.contactToBody.low, ASSUMPTIONS.contactToBody.high),
       bodyToSurroundings: between(ASSUMPTIONS.bodyToSurroundings.low, ASSUMPTIONS.bodyToSurroundings.high),
+      coefficient: between(ASSUMPTIONS.coefficient.low, ASSUMPTIONS.coefficient.high),
+      cableSurface: between(ASSUMPTIONS.cableSurface.low, ASSUMPTIONS.cableSurface.high),
+      cableShare: between(ASSUMPTIONS.cableShare.low, ASSUMPTIONS.cableShare.high),
     };
     fc.assert(
       fc.property(
@@ -354,7 +367,15 @@ describe('the range that assumptions leave', () => {
         }),
         (thermal, ambient, peak, peakTime, pieces) => {
           const cycle = [{ current: 300, duration: 5 }, ...pieces];
-          const load = { steady: 200, peak, peakTime, cycle, asNew: 0.2e-3, temperatureClass: 423.15 };
+          const load = {
+            steady: 200,
+            peak,
+            peakTime,
+            cycle,
+            asNew: 0.2e-3,
+            cableArea: 70e-6,
+            temperatureClass: 423.15,
+          };
           const open = estimateHeat(load);
           const closed = estimateHeat({ ...load, ambient, thermal });
           const pairs = [
@@ -383,8 +404,11 @@ describe('the range that assumptions leave', () => {
             }
           });
           for (const [range, inside] of pairs) {
-            expect(inside!.value).toBeGreaterThanOrEqual(range!.low * (1 - 1e-9));
-            expect(inside!.value).toBeLessThanOrEqual(range!.high * (1 + 1e-9));
+            // Beyond any temperature the figures are only held where they still are numbers.
+            const sensible = (value: number): number => Math.min(value, 1e6);
+            expect(sensible(inside!.value)).toBeGreaterThanOrEqual(sensible(range!.low) * (1 - 1e-9));
+            expect(sensible(inside!.value)).toBeLessThanOrEqual(sensible(range!.high) * (1 + 1e-9));
+            if (!(range!.value < 1e6) || range!.value === 0) continue;
             expect(range!.low).toBeLessThan(range!.value);
             expect(range!.high).toBeGreaterThan(range!.value);
           }
@@ -444,7 +468,9 @@ describe('for any input', () => {
       fc.property(inputs, (input) => {
         const walk = (value: unknown, path: string): void => {
           if (typeof value === 'number') {
-            expect(Number.isFinite(value), `${path} is ${value}`).toBe(true);
+            // A temperature, and the heat that goes with it, may have no end.
+            const endless = value === Infinity && /[Tt]emperature|warm/.test(path);
+            expect(Number.isFinite(value) || endless, `${path} is ${value}`).toBe(true);
             if (!/^\.judgement|^\.cycle\.pieces/.test(path)) expect(value, path).toBeGreaterThanOrEqual(0);
           } else if (typeof value === 'object' && value !== null) {
             for (const [key, each] of Object.entries(value)) walk(each, `${path}.${key}`);
@@ -460,7 +486,7 @@ describe('for any input', () => {
     const amps = fc.integer({ min: 1, max: 600 });
     fc.assert(
       fc.property(amps, amps, fc.integer({ min: 1, max: 1000 }), (steady, more, micro) => {
-        const load = { steady, peak: steady + more, peakTime: 10, asNew: micro * 1e-6 };
+        const load = { steady, peak: steady + more, peakTime: 10, asNew: micro * 1e-6, cableArea: 70e-6 };
         const { rows } = estimateHeat(load);
         const stronger = estimateHeat({ ...load, steady: steady + 1, peak: steady + more + 1 }).rows;
         rows.forEach((each, i) => {
@@ -468,10 +494,13 @@ describe('for any input', () => {
           for (const other of [stronger[i]!, ...(next ? [next] : [])]) {
             expect(other.steady).toBeGreaterThan(each.steady!);
             expect(other.peak).toBeGreaterThan(each.peak!);
-            expect(other.steadyTemperature!.value).toBeGreaterThan(each.steadyTemperature!.value);
-            expect(other.peakTemperature!.value).toBeGreaterThan(each.peakTemperature!.value);
+            for (const name of ['steadyTemperature', 'peakTemperature'] as const) {
+              if (each[name]!.value === Infinity) expect(other[name]!.value).toBe(Infinity);
+              else expect(other[name]!.value).toBeGreaterThan(each[name]!.value);
+            }
           }
-          expect(each.peakTemperature!.value).toBeGreaterThan(each.steadyTemperature!.value);
+          if (each.steadyTemperature!.value < Infinity)
+            expect(each.peakTemperature!.value).toBeGreaterThan(each.steadyTemperature!.value);
         });
       }),
     );

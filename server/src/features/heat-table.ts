@@ -1,22 +1,25 @@
 import { own } from '../base/collections.ts';
 import type { Assumption } from '../heat/assumptions.ts';
 import { CONTACT_VOLTAGES, platingWords } from '../heat/contact.ts';
-import type { HeatEstimate, HeatRow, RowKey } from '../heat/estimate.ts';
+import type { HeatEstimate } from '../heat/estimate.ts';
+import type { HeatRow, RowKey } from '../heat/heat-row.ts';
 import type { ValueRange } from '../heat/model.ts';
 import { cableOf, estimateConnectorHeat, lastContactReading } from '../heat/connector-heat.ts';
 import {
-  assumptionText,
-  degreesText,
+  RUNAWAY_WORDS,
+  assumedRange,
   durationText,
+  heatRange,
   quantityText,
+  temperatureRange,
   temperatureText,
-  uncertainTemperature,
+  touchWarning,
   uncertainText,
   whenPassed,
 } from '../heat/text.ts';
 import { VERDICTS } from '../heat/uncertainty.ts';
 import type { Judgement } from '../heat/uncertainty.ts';
-import { figure, joined, say } from '../language/phrase.ts';
+import { inLanguage, joined, made, say } from '../language/phrase.ts';
 import type { Phrase, Value } from '../language/phrase.ts';
 import { classRules } from '../plan/tables/classes.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -45,11 +48,12 @@ export function heatTable(plan: Plan, connector: Connector, detail: Detail = 'br
   const where = zone ? say`${kind}, in ${escapeMarkdown(zone)}` : kind;
   const title =
     name === id ? say`**${escapeMarkdown(id)}**` : say`**${escapeMarkdown(id)}** · ${escapeMarkdown(name)}`;
-  // The caution is above the figures: few readers reach the end of a hover.
+  // Verdict and caution stand above the figures: a hover is seldom read to its end.
   const parts = [
     [joined([title, where], '  \n')],
+    verdict(heat),
     [say`*${heat.note}*`],
-    table(heat),
+    table(heat, detail),
     [joined(remarks(connector, heat, detail), '  \n')],
     sources(plan, connector, heat, detail),
   ];
@@ -59,29 +63,64 @@ export function heatTable(plan: Plan, connector: Connector, detail: Detail = 'br
   );
 }
 
-function table({ rows, known, cycle }: HeatEstimate): Phrase[] {
+/** The last word first, in one line: the reading, the temperature class, and whether the heat has an end. */
+function verdict({ rows, clean, judgement, known }: HeatEstimate): Phrase[] {
+  const row = rows.find(({ key }) => key === clean?.row);
+  if (!row || !clean) return [];
+  const said: Phrase[] = [];
+  if (judgement)
+    said.push(say`${quantityText(row.resistance, 'Ω')} against the limit: ${VERDICTS[judgement.verdict]}`);
+  if (row.runaway !== 'none') said.push(RUNAWAY_WORDS[row.runaway]);
+  else if (row.earliest && known.temperatureClass !== undefined && lasts(row))
+    said.push(say`class of ${temperatureText(known.temperatureClass)}: ${whenPassed(row, known.peakTime)}`);
+  return said.length === 0 ? [] : [say`**${capital(asWords[clean.row])}: ${joined(said, '; ')}.**`];
+}
+
+const lasts = (row: HeatRow): boolean =>
+  row.steadyTemperature !== undefined || row.cycleTemperature !== undefined;
+
+/** "As measured" */
+const capital = (phrase: Phrase): Phrase =>
+  made((language) => phrase.in(language).replace(/^./u, (first) => first.toUpperCase()));
+
+/** No break inside a figure and its unit: a narrow hover would part them. */
+const whole = (value: Value): Phrase =>
+  made((language) => inLanguage(value, language).replaceAll(' ', '\u00a0'));
+
+function table({ rows, known, cycle }: HeatEstimate, detail: Detail): Phrase[] {
   const { steady, peak, peakTime, temperatureClass } = known;
   if (rows.length === 0 || (steady === undefined && peak === undefined && !cycle)) return [];
-  const columns: [head: Phrase, cell: (row: HeatRow) => Value][] = [
-    [say`contact`, ({ key }) => rowWords[key]],
-    [say`resistance`, (row) => uncertainText(row.resistance, row.uncertainty, 'Ω')],
+  type Column = [head: Phrase, cell: (row: HeatRow) => Value];
+  const full = detail === 'full';
+  const columns: Column[] = [
+    [
+      say`contact`,
+      (row) => say`${rowWords[row.key]}, ${whole(uncertainText(row.resistance, row.uncertainty, 'Ω'))}`,
+    ],
   ];
   const watts = (figure: 'steady' | 'peak' | 'cycle') => (row: HeatRow) =>
-    row[figure] === undefined ? '' : uncertainText(row[figure], row.uncertainties?.[figure], 'W');
-  if (steady !== undefined) columns.push([say`at ${quantityText(steady, 'A')}`, watts('steady')]);
+    row[figure] === undefined ? '' : whole(uncertainText(row[figure], row.uncertainties?.[figure], 'W'));
+  const warm = (figure: 'warmSteady' | 'warmPeak') => (row: HeatRow) =>
+    row[figure] ? whole(heatRange(row[figure])) : '';
+  // The heat of the resistance as it is stated comes first, and the warm contact's beside it.
+  if (steady !== undefined) {
+    columns.push([say`at ${whole(quantityText(steady, 'A'))}`, watts('steady')]);
+    if (full) columns.push([say`once warm`, warm('warmSteady')]);
+  }
   if (peak !== undefined) {
-    const at = say`at ${quantityText(peak, 'A')}`;
-    const head = peakTime === undefined ? at : say`${at} for ${durationText(peakTime)}`;
+    const at = say`at ${whole(quantityText(peak, 'A'))}`;
+    const head = peakTime === undefined ? at : say`${at} for ${whole(durationText(peakTime))}`;
     columns.push([head, watts('peak')]);
+    if (full && steady !== undefined && peakTime !== undefined)
+      columns.push([say`at its end`, warm('warmPeak')]);
   }
-  if (cycle) columns.push([say`mean of the cycle, ${quantityText(cycle.rms, 'A')} RMS`, watts('cycle')]);
-  if (rows.some(({ steadyTemperature }) => steadyTemperature)) {
-    columns.push([say`contact, estimated`, (row) => (row.beyondModel ? say`destroyed` : hottest(row))]);
-  }
-  if (cycle)
-    columns.push([say`in the cycle, estimated`, (row) => (row.beyondModel ? say`destroyed` : inCycle(row))]);
-  if (temperatureClass !== undefined && (steady !== undefined || cycle)) {
-    columns.push([say`passes ${temperatureText(temperatureClass)}`, (row) => whenPassed(row, peakTime)]);
+  if (cycle && (full || columns.length < 3))
+    columns.push([say`mean of the cycle, ${whole(quantityText(cycle.rms, 'A'))} RMS`, watts('cycle')]);
+  if (rows.some((row) => row.steadyTemperature)) columns.push([say`contact, estimated`, hottest]);
+  if (cycle && (full || !rows.some((row) => row.steadyTemperature)))
+    columns.push([say`in the cycle, estimated`, full ? inCycle : settledCycle]);
+  if (full && temperatureClass !== undefined && (steady !== undefined || cycle)) {
+    columns.push([say`class of ${temperatureText(temperatureClass)}`, (row) => whenPassed(row, peakTime)]);
   }
   const lines: (readonly Value[])[] = [
     columns.map(([head]) => head),
@@ -96,29 +135,33 @@ function table({ rows, known, cycle }: HeatEstimate): Phrase[] {
   ];
 }
 
-const hottest = ({ peakTemperature, steadyTemperature, uncertainties }: HeatRow): Value =>
+const hottest = ({ peakTemperature, steadyTemperature, uncertainties, beyondModel }: HeatRow): Value =>
   peakTemperature
-    ? warm(peakTemperature, uncertainties?.peakTemperature)
-    : warm(steadyTemperature, uncertainties?.steadyTemperature);
+    ? warm(peakTemperature, uncertainties?.peakTemperature, beyondModel)
+    : warm(steadyTemperature, uncertainties?.steadyTemperature, beyondModel);
 
-const inCycle = ({ firstRoundTemperature, cycleTemperature, uncertainties }: HeatRow): Value =>
-  firstRoundTemperature && cycleTemperature
-    ? say`${temperatureText(firstRoundTemperature.value)} in the first cycle, ${warm(cycleTemperature, uncertainties?.cycleTemperature)} once settled`
-    : '';
+const settledCycle = ({ cycleTemperature, uncertainties, beyondModel }: HeatRow): Value =>
+  warm(cycleTemperature, uncertainties?.cycleTemperature, beyondModel);
 
-/** "109 ± 4 °C (54…198 °C)": the uncertainty of the reading, and in brackets what the assumptions leave. */
-function warm(range: ValueRange | undefined, uncertainty: number | undefined): Value {
+const inCycle = (row: HeatRow): Value =>
+  row.firstRoundTemperature && row.cycleTemperature && !row.beyondModel
+    ? say`${whole(temperatureText(row.firstRoundTemperature.value))} in the first cycle, ${settledCycle(row)} once settled`
+    : settledCycle(row);
+
+/** "109 ± 4 °C (54…198 °C)"; beyond the melting point of copper there is nothing left to be warm. */
+function warm(range: ValueRange | undefined, uncertainty: number | undefined, destroyed: boolean): Value {
   if (!range) return '';
-  const text = uncertainTemperature(range.value, uncertainty);
-  return range.low === range.high
-    ? text
-    : say`${text} (${degreesText(range.low)}…${temperatureText(range.high)})`;
+  if (range.value === Infinity) return say`keeps heating`;
+  return destroyed ? say`destroyed` : whole(temperatureRange(range, uncertainty));
 }
 
 function remarks(connector: Connector, heat: HeatEstimate, detail: Detail): Phrase[] {
   const { known, cable, cycle, judgement } = heat;
   const said: Phrase[] = [];
-  if (heat.clean) said.push(say`Dirt rows multiply ${cleanWords[heat.clean.row]}.`);
+  if (heat.rows.length > 0)
+    said.push(
+      say`Heat in watts: of one contact, in its resistance at the temperature for which that is stated. ${joined(poles(known), '')}Dirt rows multiply ${cleanWords[heat.clean!.row]}.`,
+    );
   said.push(...largest(connector, heat));
   if (judgement) {
     const why = verdicts[judgement.verdict];
@@ -129,7 +172,9 @@ function remarks(connector: Connector, heat: HeatEstimate, detail: Detail): Phra
     said.push(say`Reading against the limit: **${VERDICTS[judgement.verdict]}** (${reason}; JCGM 106).`);
   }
   const leading = heat.rows.find(({ key }) => key === heat.clean?.row);
-  if (leading) said.push(...drop(connector, heat, leading, detail), ...touch(heat, leading));
+  if (leading) said.push(...touch(heat, leading));
+  if (detail === 'brief') return said;
+  if (leading) said.push(...drop(connector, heat, leading));
   const length = cableOf(connector);
   if (cable && length) {
     const [heatOfMetre, when] =
@@ -142,7 +187,7 @@ function remarks(connector: Connector, heat: HeatEstimate, detail: Detail): Phra
       );
     }
   }
-  if (cycle && detail === 'full') {
+  if (cycle) {
     const stretches = cycle.pieces.map(
       ({ current, duration }) => say`${quantityText(current, 'A')} for ${durationText(duration)}`,
     );
@@ -152,6 +197,9 @@ function remarks(connector: Connector, heat: HeatEstimate, detail: Detail): Phra
   }
   return said;
 }
+
+const poles = ({ poles }: HeatEstimate['known']): Phrase[] =>
+  poles === undefined || poles < 2 ? [] : [say`The connector has ${poles} of them. `];
 
 /** The inverse question: the largest resistance allowed. */
 function largest(connector: Connector, { known, cycle, largestResistance }: HeatEstimate): Phrase[] {
@@ -191,97 +239,85 @@ function largest(connector: Connector, { known, cycle, largestResistance }: Heat
   return said;
 }
 
-/**
- * The voltage drop and the spot temperature behind it. A terminal-to-terminal reading gives an upper bound
- * for both.
- */
+/** The drop, and what can stand behind it. A reading from terminal to terminal holds crimps as well. */
 function drop(
   { plating }: Connector,
   { known, cycle, clean, largestResistance }: HeatEstimate,
-  { dropAtPeak, spotTemperature, spotRadius, softening, uncertainties }: HeatRow,
-  detail: Detail,
+  row: HeatRow,
 ): Phrase[] {
+  const { dropAtPeak, warmDrop, spotTemperature, spotRadius, softening, uncertainties } = row;
   const current = known.peak ?? cycle?.highest;
   if (dropAtPeak === undefined || current === undefined || !clean) return [];
-  const whole = uncertainText(dropAtPeak, uncertainties?.dropAtPeak, 'V');
+  const cold = uncertainText(dropAtPeak, uncertainties?.dropAtPeak, 'V');
   const amps = quantityText(current, 'A');
   const said = [
-    spotTemperature
-      ? say`Drop at ${amps} ${asWords[clean.row]}: ${whole} from terminal to terminal, an upper bound for the contact itself because crimps account for part of it; at most ${uncertainTemperature(spotTemperature.value, uncertainties?.spotTemperature)} in its contact spots (${holm(spotTemperature)}).`
-      : say`Drop at ${amps} ${asWords[clean.row]}: ${whole} from terminal to terminal, an upper bound for the contact itself because crimps account for part of it.`,
+    say`Drop at ${amps} ${asWords[clean.row]}: ${cold} from terminal to terminal; crimps account for part of it.`,
   ];
+  if (spotTemperature && warmDrop !== undefined && Number.isFinite(warmDrop)) {
+    said.push(
+      say`In the warm contact ${quantityText(warmDrop, 'V')}; if all of it were across the contact spots, they would be at ${temperatureRange(spotTemperature, uncertainties?.spotTemperature)} (Holm; Lorenz number 2.31e-8 to 2.44e-8 V²/K²).`,
+    );
+  }
   const { forSoftening } = largestResistance;
   if (plating && softening && forSoftening !== undefined) {
     said.push(
-      say`Its ${platingWords[plating]} softens at ${quantityText(CONTACT_VOLTAGES[plating].softening, 'V')} (Holm): ${reaches[softening]}; up to ${quantityText(forSoftening, 'Ω')} even the whole drop stays below.`,
+      say`Its ${platingWords[plating]} softens at ${quantityText(CONTACT_VOLTAGES[plating].softening, 'V')} at 20 °C (Holm), at less in warm metal: ${reaches[softening]}; as assumed, up to ${quantityText(forSoftening, 'Ω')} even the whole drop stays below.`,
     );
   }
-  if (detail === 'full') {
-    said.push(
-      say`If all of that resistance were one clean round spot of copper, its radius would be ${quantityText(spotRadius, 'm')} (ρ/2a, Holm); the real one is at least that, because crimps and films account for part of the resistance.`,
-    );
-  }
+  said.push(
+    say`If all of that resistance were one clean round spot of copper at 20 °C, its radius would be ${quantityText(spotRadius, 'm')} (ρ/2a, Holm): a yardstick, not a measure.`,
+  );
   return said;
 }
 
-/** Where the temperature of the spots comes from, and what the assumptions leave. */
-const holm = ({ low, high }: ValueRange): Value =>
-  low === high ? 'Holm' : say`Holm; ${degreesText(low)}…${temperatureText(high)} as assumed`;
-
 const reaches = {
-  below: say`not reached`,
-  possible: say`possible, the upper bound reaches it`,
+  below: say`not reached over the whole range`,
+  possible: say`possible, the whole drop reaches it at the warm end`,
   likely: say`likely, what was added since new reaches it alone`,
 };
 
-/** Touch temperature of the outside. */
+/** What is to be feared of the outside. */
 function touch({ known, clean }: HeatEstimate, { touch, beyondModel }: HeatRow): Phrase[] {
-  if (!touch || !clean || beyondModel) return [];
-  const { temperature, withoutBurn, threshold, time, earliest } = touch;
+  if (touch?.burnsAfter === undefined || !clean || beyondModel) return [];
   const load =
     known.steady === undefined ? say`in the duty cycle` : say`at ${quantityText(known.steady, 'A')}`;
-  const burns =
-    withoutBurn === 0
-      ? say`bare metal at that temperature may burn skin within 1 s`
-      : withoutBurn >= 28_800
-        ? say`below the burn thresholds of ISO 13732-1, which does not make the contact safe to touch`
-        : say`bare metal at that temperature may burn skin after more than ${durationText(withoutBurn)} of contact`;
-  const soonest = earliest === undefined ? undefined : say`${durationText(earliest)} at the earliest`;
-  const limit = temperatureText(threshold);
-  const after = time === undefined ? soonest : durationText(time);
-  const exactly = time === undefined || earliest === time || !soonest;
-  const passed = after && (exactly ? after : say`${after} (${soonest})`);
-  const met = say`Outside of its housing, in continuous use ${load} ${asWords[clean.row]}: ${warm(temperature, undefined)}; ${burns}`;
-  return [
-    passed
-      ? say`${met}; ${limit}, where 1 s may burn, after ${passed} (ISO 13732-1; figure not checked against the standard).`
-      : say`${met} (ISO 13732-1; figure not checked against the standard).`,
-  ];
+  return [touchWarning(touch, say`in continuous use ${load} ${asWords[clean.row]}`)];
 }
 
 function sources(plan: Plan, connector: Connector, heat: HeatEstimate, detail: Detail): Phrase[] {
-  const { known, assumptions } = heat;
-  const missing = [
-    known.steady === undefined ? say`steady current` : undefined,
-    known.peak === undefined ? say`peak current` : undefined,
-    known.asNew === undefined ? say`resistance as new` : undefined,
-    known.limit === undefined ? say`limit` : undefined,
-    known.temperatureClass === undefined ? say`temperature class` : undefined,
-    known.budget === undefined ? say`heat budget` : undefined,
-    lastContactReading(plan, connector.id) ? undefined : say`reading`,
-  ].filter((one) => one !== undefined);
+  const { known, assumptions, cycle } = heat;
+  const { current, resistance, temperatureClass, heatBudget } = connector;
+  const reading = lastContactReading(plan, connector.id);
+  const stated: readonly (readonly [Phrase, written: boolean, used: boolean])[] = [
+    [say`steady current`, current.steady !== undefined, known.steady !== undefined],
+    [say`peak current`, current.peak !== undefined, known.peak !== undefined],
+    [say`duty cycle`, current.dutyCycle !== undefined, cycle !== undefined],
+    [say`resistance as new`, resistance.asNew !== undefined, known.asNew !== undefined],
+    [say`limit`, resistance.limit !== undefined, known.limit !== undefined],
+    [say`temperature class`, temperatureClass !== undefined, known.temperatureClass !== undefined],
+    [say`heat budget`, (heatBudget ?? plan.heatBudget) !== undefined, known.budget !== undefined],
+    [say`reading`, reading !== undefined, heat.rows.some(({ key }) => key === 'measured')],
+  ];
+  const unusable = stated.filter(([, written, used]) => written && !used).map(([name]) => name);
+  // A duty cycle is an extra: nobody misses it.
+  const missing = stated.filter(([, written], i) => !written && i !== 2).map(([name]) => name);
   const given = givenIn(plan, connector);
   const lines = [
     ...(given.length > 0 ? [say`Given: ${joined(given, ', ')}.`] : []),
+    ...(unusable.length > 0 ? [say`Given, but not usable: ${joined(unusable, ', ')}.`] : []),
     ...(missing.length > 0 ? [say`Not given: ${joined(missing, ', ')}.`] : []),
   ];
-  const warmed = heat.rows.some((row) => row.steadyTemperature ?? row.cycleTemperature);
-  const assumed = warmed && assumptions.length > 0;
-  if (assumed && detail === 'brief') {
-    lines.push(say`Assumed for the temperatures: ${joined(assumptions.map(assumptionText), '; ')}.`);
+  const warmed = heat.rows.some(lasts);
+  if (detail === 'brief') {
+    lines.push(
+      warmed && assumptions.length > 0
+        ? say`In brackets: what ${assumptions.length} assumptions leave open. All figures with their reasons: \`plugward heat PLAN --connector ${connector.id}\`, or the preview.`
+        : say`All figures with their reasons: \`plugward heat PLAN --connector ${connector.id}\`, or the preview.`,
+    );
+    return [joined(lines, '  \n')];
   }
   const facts = lines.length > 0 ? [joined(lines, '  \n')] : [];
-  if (!assumed || detail === 'brief') return facts;
+  if (!warmed || assumptions.length === 0) return facts;
   const heading = say`Assumed for the temperatures, because nothing states it:`;
   return [...facts, joined([heading, ...assumptions.map(inFull)], '\n')];
 }
@@ -299,12 +335,13 @@ function givenIn(plan: Plan, connector: Connector): Phrase[] {
     phases === undefined ? undefined : say`duty cycle of ${phases} segments`,
     resistance.asNew && say`as new ${text(resistance.asNew)}`,
     resistance.limit && say`limit ${text(resistance.limit)}`,
+    connector.poles !== undefined && say`${connector.poles} poles`,
     plating && say`plating ${platingWords[plating]}`,
     cable && say`cable ${text(cable)}`,
     temperatureClass && say`rated to ${text(temperatureClass)}`,
     budget && say`budget ${text(budget)}`,
     ...Object.entries(thermal).map(([key, value]) => value && say`${own(thermalWords, key)!} ${text(value)}`),
-  ].filter((one) => one !== undefined);
+  ].filter((one) => one !== undefined && one !== false);
 }
 
 const thermalWords: Readonly<Record<keyof Connector['thermal'], Phrase>> = {
@@ -313,6 +350,7 @@ const thermalWords: Readonly<Record<keyof Connector['thermal'], Phrase>> = {
   'body-capacity': say`housing capacity`,
   'contact-to-body': say`contact to housing`,
   'body-to-surroundings': say`housing to surroundings`,
+  'cable-rise': say`rise of the cable`,
 };
 
 const verdicts: Readonly<Record<Judgement['verdict'], Phrase>> = {
@@ -322,7 +360,4 @@ const verdicts: Readonly<Record<Judgement['verdict'], Phrase>> = {
 };
 
 /** One assumption with its reason, as a line of a list. */
-function inFull({ name, value, low, high, unit, reason }: Assumption): Phrase {
-  const number = (one: number): Phrase => (unit === 'K' ? degreesText(one) : figure(String(one)));
-  return say`- ${name}: ${number(value)} ${unit === 'K' ? '°C' : unit} (${number(low)}…${number(high)}), ${reason}`;
-}
+const inFull = (one: Assumption): Phrase => say`- ${one.name}: ${assumedRange(one)}, ${one.reason}`;

@@ -10,6 +10,7 @@ import { calibrationMissing } from './rules/order/calibration-missing.ts';
 import { claimUnsupported } from './rules/money/claim-unsupported.ts';
 import { closedUnopened } from './rules/order/closed-unopened.ts';
 import { contactTooHot } from './rules/measurement/contact-too-hot.ts';
+import { thermalRunaway } from './rules/measurement/thermal-runaway.ts';
 import { coverLeftOn } from './rules/protection/cover-left-on.ts';
 import { coverUnnamed } from './rules/protection/cover-unnamed.ts';
 import { dutyCycleImpossible } from './rules/measurement/duty-cycle-impossible.ts';
@@ -190,6 +191,7 @@ export const findings: readonly Finding[] = [
   bondingHigh,
   heatOverBudget,
   contactTooHot,
+  thermalRunaway,
   softeningVoltage,
   limitMissing,
   knockUnchecked,

@@ -1,56 +1,84 @@
 /**
- * Temperature rise per ohm of contact resistance, and the inverse: the resistance that a heat or temperature
- * leave room for. Rises are proportional to the resistance, so one number serves both ways. SI units.
+ * The question turned round: how much resistance heat, temperature or drop leave room for. SI units. A resistance is
+ * the stated one, at the temperature for which it is stated.
  */
-import { hottestIn, settledRise } from './duty.ts';
-import { jouleHeat } from './joule.ts';
-import type { CurrentSegment } from './joule.ts';
-import { AT_REST, contactStep, steadyRise } from './thermal.ts';
-import type { HeatSegment, ThermalNetwork } from './thermal.ts';
+import { CONTACT_VOLTAGES, thresholdVoltage } from './contact.ts';
+import type { StatedResistance } from './joule.ts';
+import { cools, highestCurrent } from './load.ts';
+import type { LoadCase } from './load.ts';
+import type { SurroundedNetwork, ThermalModel, ValueRange } from './model.ts';
+import { temperatures, warmDrop } from './warm-contact.ts';
+import type { Temperature } from './warm-contact.ts';
 
 /** Largest resistance in Ω that keeps `budget` W at `current` A: P/I². Infinite without current. */
 export function resistanceForHeat(budget: number, current: number): number {
   return budget / (current * current);
 }
 
-export interface Load {
-  /** A */
-  readonly steady: number;
-  /** A of a peak that follows the steady current, and s that it lasts */
-  readonly peak?: number;
-  readonly peakTime?: number;
+export interface LargestResistances {
+  readonly forBudget?: number;
+  readonly forCycleBudget?: number;
+  readonly forSteadyTemperature?: ValueRange;
+  readonly forPeakTemperature?: ValueRange;
+  readonly forCycleTemperature?: ValueRange;
+  readonly forSoftening?: number;
 }
 
-/**
- * Rise in K of the contact per ohm of contact resistance: at the end of the peak when there is one, else after a long
- * time at the steady current.
- */
-export function risePerOhm(network: ThermalNetwork, { steady, peak, peakTime }: Load): number {
-  const long = steadyRise(network, jouleHeat(steady, 1)).contact;
-  if (peak === undefined || peakTime === undefined) return long;
-  return long + (jouleHeat(peak, 1) - jouleHeat(steady, 1)) * contactStep(network, peakTime);
+const LIMITS = [
+  ['forSteadyTemperature', 'steadyTemperature'],
+  ['forPeakTemperature', 'peakTemperature'],
+  ['forCycleTemperature', 'cycleTemperature'],
+] as const satisfies readonly (readonly [keyof LargestResistances, Temperature])[];
+
+/** The budget is shared by `poles` contacts. */
+export function largestResistances(
+  load: LoadCase,
+  model: ThermalModel,
+  reference: number,
+  poles: number,
+): LargestResistances {
+  const { steady, cycle, budget, temperatureClass, plating } = load;
+  const found: { -readonly [K in keyof LargestResistances]: LargestResistances[K] } = {};
+  if (budget !== undefined && steady !== undefined)
+    found.forBudget = resistanceForHeat(budget / poles, steady);
+  if (budget !== undefined && cycle) found.forCycleBudget = resistanceForHeat(budget / poles, cycle.rms);
+  const cold = temperatures(load, { resistance: 1e-9, reference }, model.nominal);
+  for (const [key, name] of LIMITS) {
+    if (temperatureClass === undefined || cold[name] === undefined) continue;
+    const fits = (m: SurroundedNetwork) => (contact: StatedResistance) =>
+      temperatures(load, contact, m)[name]! <= temperatureClass;
+    found[key] = model.range((m) => largest(fits(m), reference), name === 'peakTemperature' && cools(load));
+  }
+  const current = highestCurrent(load);
+  if (plating && current !== undefined) {
+    const { softening } = CONTACT_VOLTAGES[plating];
+    const stays = (contact: StatedResistance): boolean => {
+      const warm = warmDrop(load, contact, model.nominal);
+      return warm
+        ? warm.drop < thresholdVoltage(softening, warm.bulk)
+        : current * contact.resistance < softening;
+    };
+    found.forSoftening = largest(stays, reference);
+  }
+  return found;
 }
 
-/** The heat of a duty cycle in `resistance` Ω. */
-export function heatOfCycle(cycle: readonly CurrentSegment[], resistance: number): HeatSegment[] {
-  return cycle.map(({ current, duration }) => ({ heat: jouleHeat(current, resistance), duration }));
-}
+/** Ω within which no answer is looked for. */
+const SMALLEST = 1e-15;
+const LARGEST = 1e15;
 
-/**
- * Highest rise in K per ohm of the contact (or of the `part` asked for) in a round of a duty cycle: in the first from
- * rest, or once it has settled. Errors as for `settledRise`.
- */
-export function cycleRisePerOhm(
-  network: ThermalNetwork,
-  cycle: readonly CurrentSegment[],
-  round: 'first' | 'settled',
-  part: 'contact' | 'body' = 'contact',
-): number {
-  const pieces = heatOfCycle(cycle, 1);
-  return hottestIn(network, round === 'first' ? AT_REST : settledRise(network, pieces), pieces, part);
-}
-
-/** Largest resistance in Ω that keeps a rise of `perOhm` K/Ω within `rise` K; 0 when no rise is left. */
-export function resistanceForRise(perOhm: number, rise: number): number {
-  return Math.max(0, rise) / perOhm;
+/** The largest resistance that `fits`, to a part in 10⁹; 0 when not even the smallest does. More never fits better. */
+function largest(fits: (contact: StatedResistance) => boolean, reference: number): number {
+  const holds = (resistance: number): boolean => fits({ resistance, reference });
+  if (!holds(SMALLEST)) return 0;
+  let low = 1e-4;
+  while (!holds(low)) low /= 16;
+  let high = 2 * low;
+  while (high < LARGEST && holds(high)) [low, high] = [high, 16 * high];
+  while (high / low > 1 + 1e-9) {
+    const middle = Math.sqrt(low * high);
+    if (holds(middle)) low = middle;
+    else high = middle;
+  }
+  return low;
 }

@@ -5,7 +5,7 @@ const TABLE_TEMPERATURE = 293.15;
 
 /** Annealed copper of 100 % IACS at 20 °C: 58 MS/m, and its temperature coefficient per K. Source: IEC 60028. */
 export const COPPER_RESISTIVITY = 1 / 58e6;
-const COPPER_COEFFICIENT = 0.00393;
+export const COPPER_COEFFICIENT = 0.00393;
 
 /**
  * How many times its resistance at 20 °C copper has at `temperature` K: 1 + α(T − 293.15), α from IEC 60028.
@@ -40,6 +40,7 @@ export const IEC_60228: readonly { readonly area: number; readonly resistance: n
   { area: 70, resistance: 0.272 },
   { area: 95, resistance: 0.206 },
   { area: 120, resistance: 0.161 },
+  { area: 150, resistance: 0.129 },
 ];
 
 export interface CableResistance {

@@ -3,6 +3,7 @@ import type { Measurement, Plan } from '../plan/plan.ts';
 import type { Quantity } from '../plan/read.ts';
 import type { Connector } from '../plan/scope.ts';
 import { readingsOn } from '../sequence/readings.ts';
+import { classRules } from '../plan/tables/classes.ts';
 import { awgArea } from './conductor.ts';
 import { estimateHeat } from './estimate.ts';
 import type { HeatEstimate, HeatInput } from './estimate.ts';
@@ -29,7 +30,8 @@ const estimateOf = memoByIdentity(
     const { current, resistance, thermal } = connector;
     const measured = reading?.value && {
       value: reading.value.si,
-      ...(reading.uncertainty ? { uncertainty: reading.uncertainty.si } : {}),
+      ...(reading.uncertainty ? { uncertainty: Math.abs(reading.uncertainty.si) } : {}),
+      ...(reading.at ? { at: reading.at.si } : {}),
     };
     const numbers = {
       steady: current.steady?.si,
@@ -41,17 +43,22 @@ const estimateOf = memoByIdentity(
       })),
       asNew: resistance.asNew?.si,
       limit: resistance.limit?.si,
+      reference: resistance.at?.si,
       measured,
       plating: connector.plating,
       cableArea: cableOf(connector)?.si,
       temperatureClass: connector.temperatureClass?.si,
       budget: budget?.si,
+      poles: connector.poles,
+      usualPoles: connector.class && classRules[connector.class].poles,
+      zone: connector.zone,
       ambient: thermal.surroundings?.si,
       thermal: {
         contactCapacity: thermal['contact-capacity']?.si,
         bodyCapacity: thermal['body-capacity']?.si,
         contactToBody: thermal['contact-to-body']?.si,
         bodyToSurroundings: thermal['body-to-surroundings']?.si,
+        cableRise: thermal['cable-rise']?.si,
       },
     };
     return estimateFor(

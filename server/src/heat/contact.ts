@@ -16,6 +16,9 @@ const ELEMENTARY_CHARGE = 1.602176634e-19;
 /** Lorenz number of a metal after Sommerfeld, V²/K²: (π²/3)(k/e)². */
 export const LORENZ_NUMBER = (Math.PI ** 2 / 3) * (BOLTZMANN / ELEMENTARY_CHARGE) ** 2;
 
+/** The same of copper at 300 K, measured: a little smaller, so that a spot gets a little hotter. Source: CRC Handbook; Kittel (from memory). */
+export const LORENZ_COPPER = 2.31e-8;
+
 /** Voltage in V across `resistance` Ω at `current` A; never negative. */
 export function voltageDrop(current: number, resistance: number): number {
   return Math.abs(current) * resistance;
@@ -26,8 +29,17 @@ export function voltageDrop(current: number, resistance: number): number {
  * at `bulk` K: T² = T0² + U²/(4L). It holds for every shape of symmetrical contact, as long as heat and current
  * take the same way. Source: Holm, Electric Contacts, 4th ed.
  */
-export function constrictionTemperature(bulk: number, voltage: number): number {
-  return Math.sqrt(bulk * bulk + (voltage * voltage) / (4 * LORENZ_NUMBER));
+export function constrictionTemperature(bulk: number, voltage: number, lorenz = LORENZ_NUMBER): number {
+  return Math.hypot(bulk, voltage / (2 * Math.sqrt(lorenz)));
+}
+
+/**
+ * Voltage in V at which the spots of a contact whose metal is at `bulk` K are as hot as `threshold` V makes those of
+ * one at 20 °C, by the same relation: a warm contact needs less. 0 where the metal itself is that hot.
+ */
+export function thresholdVoltage(threshold: number, bulk: number): number {
+  const room = 293.15;
+  return Math.sqrt(Math.max(0, threshold ** 2 - 4 * LORENZ_NUMBER * (bulk ** 2 - room ** 2)));
 }
 
 /**

@@ -41,3 +41,13 @@ export function rmsCurrent(cycle: readonly CurrentSegment[]): number {
 export function dutyHeat(cycle: readonly CurrentSegment[], resistance: number): number {
   return jouleHeat(rmsCurrent(cycle), resistance);
 }
+
+/**
+ * Ohms as they are stated: for the `reference` temperature in K of their metal. Warmer, there are more of them.
+ */
+export interface StatedResistance {
+  /** Ω */
+  readonly resistance: number;
+  /** K */
+  readonly reference: number;
+}

@@ -2,15 +2,19 @@
  * How warm a connector gets, and when. SI units: watt, joule, kelvin, second. All temperatures here are rises above
  * the surroundings.
  *
- * Two bodies in a row: the contact region, where the heat is set free, and the connector's body, which passes it on
- * to the surroundings. The contact follows a peak of seconds; the body needs many minutes. For constant heat the two
- * linear equations have a closed solution, and piecewise-constant heat is a row of such solutions: nothing is
- * stepped or approximated.
+ * Two bodies in a row: the contact region, where the heat is produced, and the connector's body, which passes it on
+ * to the surroundings. The contact follows a peak of seconds; the body needs many minutes. The heat may grow with the
+ * temperature of the contact, as it does at a constant current in a metal: P = heat + gain·θ₁.
  *
- *   C₁ θ₁′ = P − (θ₁ − θ₂)/R₁₂        C₂ θ₂′ = (θ₁ − θ₂)/R₁₂ − θ₂/R₂
+ *   C₁ θ₁′ = heat + gain·θ₁ − (θ₁ − θ₂)/R₁₂        C₂ θ₂′ = (θ₁ − θ₂)/R₁₂ − θ₂/R₂
  *
- * The model is linear: heat transfer that improves with temperature, resistance that grows with it, melting and fire
- * are not in it. Source: lumped capacitance method, Incropera, Fundamentals of Heat and Mass Transfer, ch. 5.
+ * For a constant current the two equations are linear and have a closed solution, and a sequence of constant currents
+ * is a sequence of such solutions: nothing is stepped or approximated; only times to a temperature are bisected, to
+ * a part in 2⁴⁵. A steady state exists while gain·(R₁₂ + R₂) < 1; from there on the contact keeps heating, and what
+ * would be its steady rise is Infinity.
+ *
+ * Heat transfer that improves with temperature, melting and fire are not in the model. Source: lumped capacitance
+ * method, Incropera, Fundamentals of Heat and Mass Transfer, ch. 5.
  */
 
 export interface ThermalNetwork {
@@ -32,28 +36,35 @@ export interface Rise {
 
 export const AT_REST: Rise = { contact: 0, body: 0 };
 
-/** An interval of constant heat. */
+/** A stretch of time with constant heat, or with heat that follows the contact in a straight line. */
 export interface HeatSegment {
-  /** W */
+  /** W at a contact that is as warm as the surroundings */
   readonly heat: number;
+  /** W/K by which it grows with the rise of the contact; none where absent */
+  readonly gain?: number;
   /** s, not negative */
   readonly duration: number;
 }
 
-/** The matrix A of x′ = −Ax and its eigenvalues; both are real, positive and different for every network. */
+/** The matrix A of x′ = −Ax + v and its eigenvalues: both real, different, and the fast one positive. */
 interface Modes {
   /** 1/s: contact to body seen from the contact, the same seen from the body, and body to surroundings. */
   readonly a: number;
   readonly b: number;
   readonly c: number;
-  /** 1/s */
+  /** 1/s by which the growth of the heat drives the contact. */
+  readonly growth: number;
+  /** 1/s; the slow one is zero or negative where no steady state exists */
   readonly fast: number;
   readonly slow: number;
   /** fast − slow */
   readonly gap: number;
+  /** fast − A₁₁ and A₁₁ − slow; they add up to the gap. */
+  readonly upper: number;
+  readonly lower: number;
 }
 
-function modesOf(network: ThermalNetwork): Modes {
+function modesOf(network: ThermalNetwork, gain: number): Modes {
   const { contactCapacity, bodyCapacity, contactToBody, bodyToSurroundings } = network;
   for (const value of [contactCapacity, bodyCapacity, contactToBody, bodyToSurroundings]) {
     if (!(value > 0 && value < Infinity))
@@ -62,10 +73,16 @@ function modesOf(network: ThermalNetwork): Modes {
   const a = 1 / (contactToBody * contactCapacity);
   const b = 1 / (contactToBody * bodyCapacity);
   const c = 1 / (bodyToSurroundings * bodyCapacity);
-  const gap = Math.hypot(a - b - c, 2 * Math.sqrt(a * b));
-  const fast = (a + b + c + gap) / 2;
-  // The product of the eigenvalues is ac; their difference would lose the slow one to rounding.
-  return { a, b, c, fast, slow: (a * c) / fast, gap };
+  const growth = gain / contactCapacity;
+  const difference = a - growth - b - c;
+  const gap = Math.hypot(difference, 2 * Math.sqrt(a * b));
+  const fast = (a - growth + b + c + gap) / 2;
+  // The product of the eigenvalues is known; their difference would lose the slow one to rounding.
+  const slow = (a * c * (1 - gain * (contactToBody + bodyToSurroundings))) / fast;
+  // upper · lower = ab: the smaller of the two would lose its digits as a difference.
+  const larger = (Math.abs(difference) + gap) / 2;
+  const [upper, lower] = difference > 0 ? [(a * b) / larger, larger] : [larger, (a * b) / larger];
+  return { a, b, c, growth, fast, slow, gap, upper, lower };
 }
 
 /**
@@ -74,101 +91,125 @@ function modesOf(network: ThermalNetwork): Modes {
  * @throws RangeError when a capacity or resistance is not positive.
  */
 export function timeConstants(network: ThermalNetwork): { readonly fast: number; readonly slow: number } {
-  const { fast, slow } = modesOf(network);
+  const { fast, slow } = modesOf(network, 0);
   return { fast: 1 / fast, slow: 1 / slow };
 }
 
-/**
- * Share in K/W of each time constant in the steady rise: the network's answer to heat is the sum of these,
- * each following the heat as one body of its own time constant would. Errors as for `timeConstants`.
- */
-export function modeGains(network: ThermalNetwork): { readonly fast: Rise; readonly slow: Rise } {
-  const { a, b, c, fast, slow, gap } = modesOf(network);
-  // (fast − a)(a − slow) = ab: the smaller of the two would lose its digits as a difference.
-  const larger = (Math.abs(a - b - c) + gap) / 2;
-  const [fastLess, lessSlow] = a > b + c ? [(a * b) / larger, larger] : [larger, (a * b) / larger];
-  const each = gap * network.contactCapacity;
-  return {
-    fast: { contact: lessSlow / (each * fast), body: -b / (each * fast) },
-    slow: { contact: fastLess / (each * slow), body: b / (each * slow) },
-  };
-}
+/** Growth beyond this belongs to a contact that was destroyed long before; the figures stay finite numbers. */
+const LARGEST_EXPONENT = 100;
+const LARGEST_RISE = 1e60;
+const growthOf = (exponent: number): number => Math.exp(Math.min(exponent, LARGEST_EXPONENT));
 
-/** Rise in K after a very long time at `heat` W. */
-export function steadyRise(network: ThermalNetwork, heat: number): Rise {
-  const body = heat * network.bodyToSurroundings;
-  return { contact: body + heat * network.contactToBody, body };
-}
+/** ∫₀ᵗ e^(−rate·τ) dτ */
+const decayed = (rate: number, time: number): number =>
+  rate === 0 ? time : -Math.expm1(Math.min(-rate * time, LARGEST_EXPONENT)) / rate;
 
-/**
- * Rise in K after `time` s at `heat` W from the state `start`: e^(−At) by Sylvester's formula.
- * Errors as for `timeConstants`.
- */
-export function riseAfter(network: ThermalNetwork, start: Rise, heat: number, time: number): Rise {
-  const { a, b, c, slow, gap } = modesOf(network);
-  const end = steadyRise(network, heat);
-  const contact = start.contact - end.contact;
-  const body = start.body - end.body;
-  const decay = Math.exp(-slow * time);
-  const mixed = (-decay * Math.expm1(-gap * time)) / gap;
+/** The matrix Σ f(mode)·projector(mode), applied to a state (Sylvester's formula). */
+function inModes(
+  { a, b, gap, upper, lower }: Modes,
+  slow: number,
+  fast: number,
+  { contact, body }: Rise,
+): Rise {
   return {
-    contact: end.contact + decay * contact + mixed * (slow * contact - a * (contact - body)),
-    body: end.body + decay * body + mixed * (slow * body + b * contact - (b + c) * body),
+    contact: (slow * (upper * contact + a * body) + fast * (lower * contact - a * body)) / gap,
+    body: (slow * (b * contact + lower * body) + fast * (upper * body - b * contact)) / gap,
   };
 }
 
 /**
- * Rise in K of the contact after `time` s per watt that is switched on at rest (K/W): the network's step response.
- * Because the network is linear, every other answer is a sum of these.
+ * Rise in K after a very long time at `heat` W that grows by `gain` W/K. Infinite where nothing stops it:
+ * gain·(R₁₂ + R₂) ≥ 1.
  */
-export function contactStep(network: ThermalNetwork, time: number): number {
-  return riseAfter(network, AT_REST, 1, time).contact;
+export function steadyRise(network: ThermalNetwork, heat: number, gain = 0): Rise {
+  const { contactToBody, bodyToSurroundings } = network;
+  const left = 1 - gain * (contactToBody + bodyToSurroundings);
+  if (heat === 0) return AT_REST;
+  if (!(left > 0)) return { contact: Infinity, body: Infinity };
+  const body = (heat / left) * bodyToSurroundings;
+  return { contact: body + (heat / left) * contactToBody, body };
 }
 
 /**
- * The rise of one body under constant heat: x(t) − end = e^(−slow·t)·(value + drift·(1 − e^(−gap·t))/gap).
+ * Rise in K after `time` s at `heat` W that grows by `gain` W/K, from the state `start`: e^(−At) and its integral by
+ * Sylvester's formula. Errors as for `timeConstants`.
  */
-interface RiseSolution {
-  readonly modes: Modes;
-  readonly end: number;
-  readonly value: number;
-  readonly drift: number;
+export function riseAfter(network: ThermalNetwork, start: Rise, heat: number, time: number, gain = 0): Rise {
+  return stateAfter(network, modesOf(network, gain), start, heat, time);
 }
 
-function courseOf(network: ThermalNetwork, start: Rise, heat: number, part: keyof Rise): RiseSolution {
-  const modes = modesOf(network);
-  const { a, b, c, slow } = modes;
-  const end = steadyRise(network, heat);
-  const contact = start.contact - end.contact;
-  const body = start.body - end.body;
-  const slope = part === 'contact' ? a * (body - contact) : b * contact - (b + c) * body;
-  const value = part === 'contact' ? contact : body;
-  return { modes, end: end[part], value, drift: slow * value + slope };
+function stateAfter(
+  { contactCapacity }: ThermalNetwork,
+  modes: Modes,
+  start: Rise,
+  heat: number,
+  time: number,
+): Rise {
+  const { slow, fast } = modes;
+  const rest = inModes(modes, growthOf(-slow * time), growthOf(-fast * time), start);
+  const added = { contact: heat / contactCapacity, body: 0 };
+  const driven = inModes(modes, decayed(slow, time), decayed(fast, time), added);
+  return {
+    contact: Math.min(rest.contact + driven.contact, LARGEST_RISE),
+    body: Math.min(rest.body + driven.body, LARGEST_RISE),
+  };
 }
 
-/** Time in s of the extremum of a curve; 0 if it is monotonic. There is at most one. */
-function extremumOf({ modes: { fast, slow, gap }, value, drift }: RiseSolution): number {
-  // As a sum of the modes the course is p·e^(−slow·t) + q·e^(−fast·t) with p = value + drift/gap, q = −drift/gap.
-  const ratio = (fast * drift) / (slow * (gap * value + drift));
-  return ratio > 1 && ratio < Infinity ? Math.log(ratio) / gap : 0;
+/** Change of state over a stretch of constant current: x ↦ x + change·x + shift, with change by columns. */
+export interface Step {
+  readonly contact: Rise;
+  readonly body: Rise;
+  readonly shift: Rise;
+}
+
+/** The step of a segment; `change` = e^(−At) − 1 keeps its digits however short the segment is. */
+export function stepOf(network: ThermalNetwork, { heat, gain = 0, duration }: HeatSegment): Step {
+  const modes = modesOf(network, gain);
+  const [slow, fast] = [modes.slow, modes.fast].map((rate) =>
+    Math.expm1(Math.min(-rate * duration, LARGEST_EXPONENT)),
+  ) as [number, number];
+  return {
+    contact: inModes(modes, slow, fast, { contact: 1, body: 0 }),
+    body: inModes(modes, slow, fast, { contact: 0, body: 1 }),
+    shift: stateAfter(network, modes, AT_REST, heat, duration),
+  };
+}
+
+/** Rate in K/s at the start, and what is left of its sign in the end. */
+function slopes(network: ThermalNetwork, modes: Modes, start: Rise, heat: number, part: keyof Rise) {
+  const { a, b, c, growth, upper, lower } = modes;
+  const contact = heat / network.contactCapacity + (growth - a) * start.contact + a * start.body;
+  const body = b * start.contact - (b + c) * start.body;
+  return part === 'contact'
+    ? { slow: upper * contact + a * body, fast: lower * contact - a * body }
+    : { slow: b * contact + lower * body, fast: upper * body - b * contact };
 }
 
 /**
- * Time in s of the only extremum of a body's rise at `heat` W from `start`; 0 if it is monotonic.
- * Errors as for `timeConstants`.
+ * Time in s of the only extremum of a body's rise from `start`, at `heat` W that grows by `gain` W/K; 0 if it is
+ * monotonic. Errors as for `timeConstants`.
  */
 export function turningTime(
   network: ThermalNetwork,
   start: Rise,
   heat: number,
   part: keyof Rise = 'contact',
+  gain = 0,
 ): number {
-  return extremumOf(courseOf(network, start, heat, part));
+  const modes = modesOf(network, gain);
+  return extremumOf(modes, slopes(network, modes, start, heat, part));
+}
+
+/** The rate is slow·e^(−slow·t) + fast·e^(−fast·t) but for a factor: zero at most once. */
+function extremumOf({ gap }: Modes, { slow, fast }: { slow: number; fast: number }): number {
+  const ratio = -fast / slow;
+  return ratio > 1 && ratio < Infinity ? Math.log(ratio) / gap : 0;
 }
 
 /**
- * First time in s at which the rise of the contact (or of the `part` asked for) is `target` K, at `heat` W from the
- * state `start`; warming or cooling. `undefined` when it never is. Errors as for `timeConstants`.
+ * First time in s at which the rise of the contact (or of the `part` asked for) is `target` K, at `heat` W that grows
+ * by `gain` W/K, from the state `start`; warming or cooling. `undefined` when it never is. Errors as for
+ * `timeConstants`.
  */
 export function timeToRise(
   network: ThermalNetwork,
@@ -176,21 +217,23 @@ export function timeToRise(
   heat: number,
   target: number,
   part: keyof Rise = 'contact',
+  gain = 0,
 ): number | undefined {
   if (start[part] === target) return 0;
-  const course = courseOf(network, start, heat, part);
-  const { modes, end, value, drift } = course;
-  const { slow, gap } = modes;
-  const at = (time: number): number =>
-    end - target + Math.exp(-slow * time) * (value - (drift * Math.expm1(-gap * time)) / gap);
-  const turn = extremumOf(course);
-
+  const modes = modesOf(network, gain);
+  const at = (time: number): number => stateAfter(network, modes, start, heat, time)[part] - target;
+  const rates = slopes(network, modes, start, heat, part);
+  const turn = extremumOf(modes, rates);
   if (turn > 0 && crosses(at(0), at(turn))) return bisect(at, 0, turn);
+
+  const { slow, fast } = modes;
+  const settles = slow > 0;
+  const end = settles ? steadyRise(network, heat, gain)[part] : Math.sign(rates.slow) * Infinity;
   if (end === target || !crosses(at(turn), end - target)) return undefined;
-  let far = turn + 1 / slow;
+  let far = turn + 1 / Math.max(Math.abs(slow), 1e-12 * fast);
   while (!crosses(at(turn), at(far))) {
-    // The remaining difference is below double precision.
-    if (far * slow > 745) return undefined;
+    // The remaining difference is below double precision, or the rise beyond any number.
+    if (far * Math.abs(slow) > (settles ? 745 : LARGEST_EXPONENT)) return undefined;
     far = turn + 2 * (far - turn);
   }
   return bisect(at, turn, far);

@@ -38,3 +38,7 @@ export function burnThreshold(seconds: number): BurnThreshold {
 export function longestContactWithoutBurn(temperature: number): number {
   return BURN_THRESHOLDS.findLast((row) => temperature < row.low)?.contact ?? 0;
 }
+
+/** s of the next longer contact in the table: the one that may burn where `contact` s does not yet. */
+export const longerContact = (contact: number): number =>
+  BURN_THRESHOLDS.find((row) => row.contact > contact)?.contact ?? contact;

@@ -44,7 +44,9 @@ export interface Connector {
   readonly cable: Quantity | undefined;
   /** American Wire Gauge of the cable, as written. */
   readonly cableGauge: WithSpan<string> | undefined;
-  /** Its stated heat capacities and thermal resistances. */
+  /** Contacts that share its housing, where that is stated. */
+  readonly poles: number | undefined;
+  /** Its stated heat capacities, thermal resistances and rise of the cable. */
   readonly thermal: Readonly<Partial<Record<ThermalKey, Quantity>>>;
   readonly temperatureClass: Quantity | undefined;
   readonly heatBudget: Quantity | undefined;
@@ -62,6 +64,7 @@ const thermalQuantities = {
   'body-capacity': 'heat-capacity',
   'contact-to-body': 'thermal-resistance',
   'body-to-surroundings': 'thermal-resistance',
+  'cable-rise': 'temperature-rise',
 } as const;
 type ThermalKey = keyof typeof thermalQuantities;
 
@@ -138,6 +141,7 @@ function readConnector(id: string, nodes: readonly MapNode<RawConnector>[]): Con
     plating: first((node) => node.get('plating')?.value),
     cable: first((node) => readQuantity('area', node.get('cable'))),
     cableGauge: first((node) => readText(node.get('cable-gauge'))),
+    poles: validPoles(first((node) => node.get('poles')?.value)),
     thermal: Object.fromEntries(
       (Object.keys(thermalQuantities) as ThermalKey[]).flatMap((key) => {
         const value = first((node) => readQuantity(thermalQuantities[key], node.get('thermal')?.get(key)));
@@ -148,6 +152,10 @@ function readConnector(id: string, nodes: readonly MapNode<RawConnector>[]): Con
     heatBudget: first((node) => readQuantity('power', node.get('heat-budget'))),
   };
 }
+
+/** A count that the schema refuses is none. */
+const validPoles = (value: number | undefined): number | undefined =>
+  value !== undefined && Number.isInteger(value) && value >= 1 && value <= 12 ? value : undefined;
 
 /** An unreadable phase invalidates the whole cycle: the remaining phases would be a different cycle. */
 function readDutyCycle(node: MapNode<RawConnector>): DutyCycle | undefined {

@@ -1,4 +1,5 @@
-import type { HeatEstimate, HeatRow } from '../../heat/estimate.ts';
+import type { HeatEstimate } from '../../heat/estimate.ts';
+import type { HeatRow } from '../../heat/heat-row.ts';
 import { estimateConnectorHeat, lastContactReading } from '../../heat/connector-heat.ts';
 import type { Span } from '../../text/span.ts';
 import { rangeOf } from '../../text/span.ts';

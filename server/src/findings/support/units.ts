@@ -35,6 +35,7 @@ export const quantityWords: Readonly<Record<QuantityName, Phrase>> = {
   area: say`area`,
   'heat-capacity': say`heat capacity`,
   'thermal-resistance': say`thermal resistance`,
+  'temperature-rise': say`temperature rise`,
   capacitance: say`capacitance`,
 };
 

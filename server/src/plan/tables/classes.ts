@@ -14,6 +14,8 @@ export interface ClassRule {
   readonly beforeClosing: readonly string[];
   /** Tasks between reconnecting and the next gate. */
   readonly afterClosing: readonly string[];
+  /** Contacts that share its body where the connector does not state them; 1 where absent. */
+  readonly poles?: number;
   /** A fault here can hurt a person or strand the car. */
   readonly grave: boolean;
 }
@@ -23,6 +25,7 @@ export const classRules: Readonly<Record<ConnectorClass, ClassRule>> = {
     words: say`high-voltage power connector`,
     beforeClosing: ['inspect'],
     afterClosing: ['lock', 'measure-resistance', 'measure-insulation'],
+    poles: 2,
     grave: true,
   },
   interlock: {

@@ -1,17 +1,21 @@
-/** Temperature against time over a duty cycle: the first round from cold, and a round once it has settled. */
+/** Temperature against time over a duty cycle: the first round from cold, and a cycle once temperatures have settled. */
 import { say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import { scaleLinear } from 'd3-scale';
-import { heatOfCycle } from '../../heat/budget.ts';
-import { settledRise } from '../../heat/duty.ts';
-import type { UsableDutyCycle, HeatEstimate } from '../../heat/estimate.ts';
+import type { HeatEstimate } from '../../heat/estimate.ts';
+import type { UsableDutyCycle } from '../../heat/load.ts';
 import type { CurrentSegment } from '../../heat/joule.ts';
 import { MARGIN, WIDTH, pictureFrame, path, px, segment, table, text } from './picture-parts.ts';
 import { BOTTOM, assumptionNotes, drawnRows, ranged, temperaturePanels } from './temperature-panels.ts';
 import type { TemperatureCurve, Panel } from './temperature-panels.ts';
-import { durationText, quantityText, temperatureText, uncertainText } from '../../heat/text.ts';
-import { AT_REST, riseAfter } from '../../heat/thermal.ts';
-import type { Rise } from '../../heat/thermal.ts';
+import {
+  durationText,
+  earliestPassed,
+  quantityText,
+  temperatureText,
+  uncertainText,
+} from '../../heat/text.ts';
+import { cycleCourse, temperatureAt } from '../../heat/warm-contact.ts';
 
 /** Position of the strip of currents. */
 const STRIP = { top: BOTTOM + 34, bottom: BOTTOM + 84 };
@@ -24,23 +28,12 @@ export function cyclePicture(estimate: HeatEstimate, connector: string): Phrase 
   const times = sampled(cycle.pieces);
   const course =
     (round: 'first' | 'settled'): TemperatureCurve =>
-    (m, resistance) => {
-      const pieces = heatOfCycle(cycle.pieces, resistance);
-      const starts: { readonly time: number; readonly rise: Rise; readonly heat: number }[] = [];
-      let rise = round === 'first' ? AT_REST : settledRise(m.network, pieces);
-      let time = 0;
-      for (const { heat, duration } of pieces) {
-        starts.push({ time, rise, heat });
-        rise = riseAfter(m.network, rise, heat, duration);
-        time += duration;
-      }
-      return (moment) => {
-        const from = starts.findLast((start) => start.time <= moment) ?? starts[0]!;
-        return m.ambient + riseAfter(m.network, from.rise, from.heat, moment - from.time).contact;
-      };
+    (m, contact) => {
+      const followed = cycleCourse(m, contact, cycle.pieces, round);
+      return (time) => temperatureAt(m, followed, time);
     };
   const panel = (round: 'first' | 'settled', left: number, right: number, name: Phrase): Panel => {
-    const kelvin = course(round)(model, leading.resistance);
+    const kelvin = course(round)(model, leading);
     const markAt = times.reduce((best, time) => (kelvin(time) > kelvin(best) ? time : best), 0);
     const kind = round === 'first' ? 'steady' : 'peak';
     return { left, right, name, kind, end: cycle.duration, course: course(round), times, markAt };
@@ -79,10 +72,8 @@ export function cyclePicture(estimate: HeatEstimate, connector: string): Phrase 
         ? []
         : [
             {
-              head: say`passes ${temperatureText(temperatureClass)}`,
-              cells: rows.map(({ cycleTimeToClass }) =>
-                cycleTimeToClass === undefined ? say`no` : say`after ${durationText(cycleTimeToClass)}`,
-              ),
+              head: say`${temperatureText(temperatureClass)} at the earliest`,
+              cells: rows.map((row) => earliestPassed(row, undefined, 'cycle')),
             },
           ]),
     ],
@@ -91,7 +82,7 @@ export function cyclePicture(estimate: HeatEstimate, connector: string): Phrase 
   const room = estimate.largestResistance.forCycleTemperature;
   if (temperatureClass !== undefined && room) {
     notes.unshift(
-      say`By this estimate the contact stays within its ${temperatureText(temperatureClass)} class up to ${quantityText(room.value, 'Ω')} in this cycle.`,
+      say`As assumed, the contact stays within its ${temperatureText(temperatureClass)} class up to ${quantityText(room.value, 'Ω')} in this cycle; at the warm end up to ${quantityText(room.low, 'Ω')}.`,
     );
   }
   const { length } = cycle.pieces;

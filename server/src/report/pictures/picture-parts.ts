@@ -12,7 +12,7 @@ import type { Language } from '../../language/language.ts';
 import { inLanguage, joined, made, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import { ESTIMATE_NOTE } from '../../heat/estimate.ts';
-import type { RowKey } from '../../heat/estimate.ts';
+import type { RowKey } from '../../heat/heat-row.ts';
 
 export const WIDTH = 720;
 export const MARGIN = 24;

@@ -3,8 +3,10 @@ import { figure, joined, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import { scaleLinear } from 'd3-scale';
 import { area, line } from 'd3-shape';
-import { COPPER_MELTS } from '../../heat/estimate.ts';
-import type { HeatEstimate, HeatRow } from '../../heat/estimate.ts';
+import type { HeatEstimate } from '../../heat/estimate.ts';
+import { COPPER_MELTS } from '../../heat/heat-row.ts';
+import type { HeatRow } from '../../heat/heat-row.ts';
+import type { StatedResistance } from '../../heat/joule.ts';
 import type { ValueRange, SurroundedNetwork } from '../../heat/model.ts';
 import { ROW_STYLES, mark, path, px, segment, text } from './picture-parts.ts';
 import { assumptionText, degreesText, temperatureText, uncertainTemperature } from '../../heat/text.ts';
@@ -12,8 +14,11 @@ import { assumptionText, degreesText, temperatureText, uncertainTemperature } fr
 const TOP = 92;
 export const BOTTOM = 388;
 
-/** K of the contact at a time in s, of a model of the surroundings and a resistance in Ω. */
-export type TemperatureCurve = (model: SurroundedNetwork, resistance: number) => (time: number) => number;
+/** K of the contact at a time in s, of a model of the surroundings and a resistance. */
+export type TemperatureCurve = (
+  model: SurroundedNetwork,
+  contact: StatedResistance,
+) => (time: number) => number;
 
 export interface Panel {
   readonly left: number;
@@ -52,7 +57,7 @@ export function temperaturePanels(
     .nice()
     .range([BOTTOM, TOP]);
   // Curves are clipped to the panel; clamp points that lie far outside.
-  const at = (kelvin: number): number => Math.max(-1000, y(kelvin - 273.15));
+  const at = (kelvin: number): number => Math.max(-1000, y(Math.min(kelvin, 1e5) - 273.15));
   const edge = y.domain()[1]! + 273.15;
 
   const parts: Value[] = [];
@@ -98,8 +103,8 @@ export function temperaturePanels(
     // A nested drawing cuts off what leaves the panel.
     parts.push(`<svg x="${left}" y="${TOP}" width="${right - left}" height="${BOTTOM - TOP}">`);
     if (assumptions.length > 0) {
-      const cool = course(model.coolest, leading.resistance);
-      const warm = course(model.warmest, leading.resistance);
+      const cool = course(model.coolest, leading);
+      const warm = course(model.warmest, leading);
       const band = area<number>()
         .x((time) => xAt(time) - left)
         .y0((time) => at(cool(time)) - TOP)
@@ -107,7 +112,7 @@ export function temperaturePanels(
         .digits(1);
       parts.push(path(band(times), 'band'));
     }
-    const courses = drawn.map((row) => ({ row, kelvin: course(model, row.resistance) }));
+    const courses = drawn.map((row) => ({ row, kelvin: course(model, row) }));
     for (const { row, kelvin } of courses) {
       const look = row === leading ? 'line ink' : `line ${kind}`;
       curve.y((time) => at(kelvin(time)) - TOP);
@@ -136,6 +141,7 @@ const timeUnit = (end: number): { readonly size: number; readonly name: string }
 /** "109 ± 5 °C (54…198)": the reading's uncertainty, and in brackets what the assumptions leave. */
 export function ranged(range: ValueRange | undefined, uncertainty?: number): Phrase | undefined {
   if (!range) return undefined;
+  if (range.value === Infinity) return say`keeps heating`;
   if (range.value > COPPER_MELTS) return say`destroyed first`;
   const value = uncertainTemperature(range.value, uncertainty);
   if (range.low === range.high) return value;

@@ -2,12 +2,18 @@
 import { say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { HeatEstimate } from '../../heat/estimate.ts';
-import { jouleHeat } from '../../heat/joule.ts';
 import { MARGIN, WIDTH, pictureFrame, table } from './picture-parts.ts';
 import { assumptionNotes, ranged, temperaturePanels } from './temperature-panels.ts';
 import type { TemperatureCurve, Panel } from './temperature-panels.ts';
-import { durationText, quantityText, temperatureText, uncertainText, whenPassed } from '../../heat/text.ts';
-import { AT_REST, riseAfter, steadyRise } from '../../heat/thermal.ts';
+import {
+  durationText,
+  quantityText,
+  temperatureText,
+  uncertainText,
+  earliestPassed,
+  touchWarning,
+} from '../../heat/text.ts';
+import { peakCourse, steadyCourse, temperatureAt } from '../../heat/warm-contact.ts';
 
 /**
  * Temperature of the contact of `connector` against time: warming up at steady current, then the peak. `undefined`
@@ -18,8 +24,10 @@ export function temperaturePicture(estimate: HeatEstimate, connector: string): P
   const { rows, model, clean } = estimate;
   if (rows.length === 0 || steady === undefined) return undefined;
 
-  const warming: TemperatureCurve = (m, resistance) => (time) =>
-    m.ambient + riseAfter(m.network, AT_REST, jouleHeat(steady, resistance), time).contact;
+  const warming: TemperatureCurve = (m, contact) => {
+    const course = steadyCourse(m, contact, steady);
+    return (time) => temperatureAt(m, course, time);
+  };
   const warmingEnd = 4.5 * model.slow;
   const panels: Panel[] = [
     {
@@ -35,16 +43,21 @@ export function temperaturePicture(estimate: HeatEstimate, connector: string): P
     },
   ];
   if (peak !== undefined && peakTime !== undefined) {
-    const peaking: TemperatureCurve = (m, resistance) => {
-      const heat = jouleHeat(steady, resistance);
-      const warm = steadyRise(m.network, heat);
-      const after = riseAfter(m.network, warm, jouleHeat(peak, resistance), peakTime);
+    const peaking: TemperatureCurve = (m, contact) => {
+      const course = peakCourse(m, contact, { steady, peak, peakTime });
+      if (!course) return () => Infinity;
+      const [end] = course.segments;
+      const network = (time: number, part: 'contact' | 'body'): number =>
+        temperatureAt(m, course, time, part) - course.sink;
+      const start = { contact: network(peakTime, 'contact'), body: network(peakTime, 'body') };
+      const scale = (steady / peak) ** 2;
+      const cooling = {
+        ...course,
+        start,
+        segments: [{ heat: end!.heat * scale, gain: end!.gain * scale, duration: Infinity }],
+      };
       return (time) =>
-        m.ambient +
-        (time <= peakTime
-          ? riseAfter(m.network, warm, jouleHeat(peak, resistance), time)
-          : riseAfter(m.network, after, heat, time - peakTime)
-        ).contact;
+        time <= peakTime ? temperatureAt(m, course, time) : temperatureAt(m, cooling, time - peakTime);
     };
     panels[0] = { ...panels[0]!, right: 360 };
     panels.push({
@@ -82,17 +95,9 @@ export function temperaturePicture(estimate: HeatEstimate, connector: string): P
         ? []
         : [
             {
-              head: say`passes ${temperatureText(temperatureClass)}`,
+              head: say`${temperatureText(temperatureClass)} at the earliest`,
               // The cycle has a picture of its own.
-              cells: rows.map(({ steadyTimeToClass, peakTimeToClass }) =>
-                whenPassed(
-                  {
-                    ...(steadyTimeToClass === undefined ? {} : { steadyTimeToClass }),
-                    ...(peakTimeToClass === undefined ? {} : { peakTimeToClass }),
-                  },
-                  peakTime,
-                ),
-              ),
+              cells: rows.map((row) => earliestPassed(row, peakTime, 'steady')),
             },
           ]),
     ],
@@ -105,20 +110,13 @@ export function temperaturePicture(estimate: HeatEstimate, connector: string): P
     const lasting = quantityText(long.value, 'Ω');
     notes.unshift(
       after
-        ? say`By this estimate the contact stays within its ${kept} class up to ${lasting} in continuous use at ${quantityText(steady, 'A')}, and up to ${quantityText(after.value, 'Ω')} if the peak is counted too.`
-        : say`By this estimate the contact stays within its ${kept} class up to ${lasting} in continuous use at ${quantityText(steady, 'A')}.`,
+        ? say`As assumed, the contact stays within its ${kept} class up to ${lasting} in continuous use at ${quantityText(steady, 'A')}, and up to ${quantityText(after.value, 'Ω')} if the peak is counted too; at the warm end up to ${quantityText(Math.min(long.low, after.low), 'Ω')}.`
+        : say`As assumed, the contact stays within its ${kept} class up to ${lasting} in continuous use at ${quantityText(steady, 'A')}; at the warm end up to ${quantityText(long.low, 'Ω')}.`,
     );
   }
   const touch = rows.find((row) => row.key === clean?.row)?.touch;
-  if (touch) {
-    const passed =
-      touch.time === undefined
-        ? say`${temperatureText(touch.threshold)} is not reached`
-        : say`${temperatureText(touch.threshold)} is passed after ${durationText(touch.time)}`;
-    notes.unshift(
-      say`Outside of the housing: ${ranged(touch.temperature) ?? ''} in continuous use at ${quantityText(steady, 'A')}; ${passed}, above which bare metal may burn skin within 1 s (ISO 13732-1; figure not checked against the standard).`,
-    );
-  }
+  if (touch?.burnsAfter !== undefined)
+    notes.unshift(touchWarning(touch, say`in continuous use at ${quantityText(steady, 'A')}`));
   const subtitle = say`estimated; air around it ${temperatureText(model.ambient)}; time constants ${durationText(model.fast)} for the contact, ${durationText(model.slow)} for the whole connector`;
   const content = [...drawing, listed.svg];
   return pictureFrame(say`Temperature of ${connector}`, subtitle, content, listed.bottom, notes);

@@ -1,7 +1,7 @@
-import { temperatureText, uncertainTemperature } from '../../../heat/text.ts';
+import { assumedValue, temperatureText, uncertainTemperature } from '../../../heat/text.ts';
 import { reasonText } from '../../../heat/assumptions.ts';
 import type { Assumption } from '../../../heat/assumptions.ts';
-import { figure, say } from '../../../language/phrase.ts';
+import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import { exceeds } from '../../support/compare.ts';
 import type { Finding } from '../../finding.ts';
@@ -41,7 +41,8 @@ measurements:
         (name) => row[name],
       );
       const [name] = cases.toSorted((a, b) => row[b]!.value - row[a]!.value);
-      if (!rated || !name || !exceeds(row[name]!.value, rated.si)) continue;
+      // Where nothing stops the heating, thermal-runaway says so.
+      if (!rated || !name || !exceeds(row[name]!.value, rated.si) || row[name]!.value === Infinity) continue;
       const warmest = row[name]!;
       const when = {
         steadyTemperature: say`at a steady ${current.steady?.text ?? ''}`,
@@ -74,9 +75,5 @@ measurements:
 
 const kelvin = (value: number): Phrase => temperatureText(value);
 
-function inWords(assumption: Assumption): Phrase {
-  const { name, value, low, high, unit } = assumption;
-  const text = (number: number): Phrase =>
-    unit === 'K' ? kelvin(number) : figure(`${Number(number.toPrecision(3))} ${unit}`);
-  return say`${name}: ${text(value)} (${text(low)} to ${text(high)}), ${reasonText(assumption)}`;
-}
+const inWords = (one: Assumption): Phrase =>
+  say`${one.name}: ${assumedValue(one, one.value)} (${assumedValue(one, one.low)} to ${assumedValue(one, one.high)}), ${reasonText(one)}`;

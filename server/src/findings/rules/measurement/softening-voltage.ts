@@ -44,7 +44,7 @@ measurements:
         ? current.peak.text
         : say`the ${quantityText(estimate.cycle!.highest, 'A')} of its duty cycle`;
       const drop = say`${uncertainText(dropAtPeak, row.uncertainties?.dropAtPeak, 'V')} at ${amps}`;
-      const limit = say`the ${quantityText(softening, 'V')} at which ${platingWords[plating]} softens (Holm)`;
+      const limit = say`the voltage at which ${platingWords[plating]} softens (${quantityText(softening, 'V')} at 20 °C, less in warm metal; Holm)`;
       yield {
         at: place,
         connector: connector.id,
@@ -52,7 +52,7 @@ measurements:
         message:
           reach === 'likely'
             ? say`${atResistance(one)} drops ${drop}, and the increase since new alone reaches ${limit}. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the vehicle maker whether limit and peak belong together.`}`
-            : say`${atResistance(one)} drops ${drop}, above ${limit}; that is an upper bound, because crimps account for part of it. State \`as-new\` to tell, or measure at the contact itself.`,
+            : say`${atResistance(one)} drops ${drop}, and in the warm contact that may reach ${limit}; crimps account for part of the drop. State \`as-new\` to tell, or measure at the contact itself.`,
         trace: [
           {
             at: highest.span,

@@ -1,0 +1,64 @@
+import { quantityText } from '../../../heat/text.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Finding } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import { atResistance, cycleText, connectorHeats } from '../../support/heated.ts';
+
+export const thermalRunaway: Finding = {
+  id: 'thermal-runaway',
+  title: say`Contact that keeps heating`,
+  severity: 'warning',
+  means: say`By an estimate the contact reaches no steady temperature at its steady current or in its duty cycle: the warmer its metal, the higher its resistance, and the heat grows faster than it can leave. It holds for the resistance that was measured or, before it is measured, for the highest that would be accepted. Where that is so over the whole range of the assumptions, it is an error for a measured resistance.`,
+  why: say`Such a contact heats until something breaks: the lock, the insulation, or the vehicle around it.`,
+  todo: say`Clean or renew the contacts and measure again. Before a reading: ask the vehicle maker whether limit and current belong together, or state how the connector passes its heat on (\`thermal:\`).`,
+  source: say`R = R₂₀(1 + α(T − 20 °C)) with copper's α (IEC 60028): no steady state from α·I²·R·Rth = 1 on. Two-node thermal network (lumped capacitance method, Incropera, ch. 5); the assumptions are common practice, without a published source.`,
+  kinds: plansOnly,
+  ground: 'proof',
+  perConnector: true,
+  example: {
+    wrong: `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 A } }
+operations: []
+measurements:
+  - { connector: inverter-dc, method: four-wire, value: 3 mΩ }
+`,
+    right: `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 A } }
+operations: []
+measurements:
+  - { connector: inverter-dc, method: four-wire, value: 0.31 mΩ }
+`,
+  },
+  *check(subject) {
+    for (const one of connectorHeats(subject)) {
+      const { connector, estimate, row, basis, place } = one;
+      const endless = row.runaway === 'expected' || row.runaway === 'certain';
+      const { steady, dutyCycle } = connector.current;
+      const load = steady ?? dutyCycle;
+      if (!endless || !load) continue;
+      const when = steady
+        ? say`at a steady ${steady.text}`
+        : say`in its duty cycle (${quantityText(estimate.cycle!.rms, 'A')} RMS)`;
+      const range =
+        row.runaway === 'certain' && estimate.assumptions.length > 0
+          ? say`, over the whole range of what is assumed`
+          : row.runaway === 'expected'
+            ? say`, as assumed`
+            : '';
+      yield {
+        at: place,
+        connector: connector.id,
+        severity: basis === 'measured' && row.runaway === 'certain' ? 'error' : 'warning',
+        message: say`${atResistance(one)} reaches no steady temperature ${when}${range}: it keeps heating. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the vehicle maker whether limit and current belong together.`}`,
+        trace: [
+          {
+            at: load.span,
+            message: steady
+              ? say`the steady current: ${steady.text}`
+              : say`the duty cycle: ${cycleText(dutyCycle!)}`,
+          },
+        ],
+      };
+    }
+  },
+};

@@ -26,6 +26,7 @@ const PRINTED: readonly (readonly [number, number])[] = [
   [70, 0.272],
   [95, 0.206],
   [120, 0.161],
+  [150, 0.129],
 ];
 
 /** Gauge, Ω/km, and half its last digit */

@@ -1,11 +1,28 @@
 import {
   CONTACT_VOLTAGES,
+  LORENZ_COPPER,
   LORENZ_NUMBER,
   constrictionTemperature,
   spotRadius,
 } from '../../server/src/heat/contact.ts';
 import type { Plating } from '../../server/src/heat/contact.ts';
+import { COPPER_COEFFICIENT } from '../../server/src/heat/conductor.ts';
+import { steadyRise } from '../../server/src/heat/thermal.ts';
 import type { PublishedCheck } from './check.ts';
+
+const TWO_BODIES = { contactCapacity: 20, bodyCapacity: 300, contactToBody: 0.5, bodyToSurroundings: 4 };
+
+/** W at which the steady rise of the two bodies stops being a number, found by halving. */
+function boundary(resistance: number): number {
+  const network = { ...TWO_BODIES, bodyToSurroundings: resistance - TWO_BODIES.contactToBody };
+  let [low, high] = [1, 1000];
+  for (let i = 0; i < 60; i++) {
+    const heat = (low + high) / 2;
+    if (steadyRise(network, heat, COPPER_COEFFICIENT * heat).contact === Infinity) high = heat;
+    else low = heat;
+  }
+  return high;
+}
 
 const ROOM = 293.15;
 
@@ -52,6 +69,27 @@ export const contact: readonly PublishedCheck[] = [
     expected: 10,
     got: 1e6 * spotRadius(1.75e-8, 8.8e-4),
     tolerance: 0.06,
+  },
+  {
+    what: 'rise of 10.044 W at 20 °C through 4.5 K/W with copper that follows its temperature, K',
+    source: 'closed form ΔT = I²R₀Rth/(1 − αI²R₀Rth), α of IEC 60028; the solver `odex` agrees (tests/heat)',
+    expected: 54.96,
+    got: steadyRise(TWO_BODIES, 10.044, COPPER_COEFFICIENT * 10.044).contact,
+    tolerance: 0.005,
+  },
+  {
+    what: 'heat in W at 20 °C from which 4.5 K/W have no steady state: 1/(α·Rth)',
+    source: 'the same closed form',
+    expected: 56.545,
+    got: boundary(4.5),
+    tolerance: 0.001,
+  },
+  {
+    what: 'measured Lorenz number of copper at 300 K, share of the theoretical one',
+    source: 'CRC Handbook; Kittel, Introduction to Solid State Physics (from memory): 2.31 and 2.44',
+    expected: 2.31 / 2.443,
+    got: LORENZ_COPPER / LORENZ_NUMBER,
+    tolerance: 0.0005,
   },
   // The printed voltages were measured; the relation meets them to a tenth, nickel (magnetic, alloyed) to a quarter.
   ...metals.map((metal) => ({

@@ -1,9 +1,10 @@
-import { say } from '../language/phrase.ts';
+import { joined, say } from '../language/phrase.ts';
 import { version } from '../../../package.json';
 import { nearest } from '../base/nearest.ts';
 import { heatTable } from '../features/heat-table.ts';
 import { estimateConnectorHeat } from '../heat/connector-heat.ts';
-import { heatPictures } from '../report/pictures/pictures.ts';
+import { stacked } from '../report/pictures/picture-parts.ts';
+import { picturesOf } from '../report/pictures/pictures.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Connector } from '../plan/scope.ts';
 import { terminalPage } from '../report/listing/page.ts';
@@ -27,7 +28,7 @@ const options = {
     type: 'string',
     value: say`FORMAT`,
     choices: ['human', 'json', 'svg'],
-    help: say`human (the default), a table; json; svg, the pictures of one connector`,
+    help: say`human (the default), a table; json; svg, the pictures`,
   },
   ...outputOptions,
   ...speakingOptions,
@@ -52,9 +53,6 @@ export const command: Command = {
     const { values, positionals } = readArguments(options, args);
     const format = values.format ?? 'human';
     if (positionals.length !== 1) throw new UsageError(say`Name one plan: plugward heat PLAN.`);
-    if (format === 'svg' && values.connector === undefined) {
-      throw new UsageError(say`A picture shows one connector: name it with --connector ID.`);
-    }
     const output = await readOutput(values);
     const gathered = await loadDocuments(positionals, undefined, process.cwd());
     const { workspace, asked, trouble, name } = gathered;
@@ -77,7 +75,7 @@ export const command: Command = {
           )
           .join('\n'),
       json: () => heatJson(plan, connectors, { version }),
-      svg: () => pictureOf(plan, connectors[0]!),
+      svg: () => pictureOf(plan, connectors),
     }[format]();
     return (await write(output, text, inputsOf(gathered))) && trouble.length === 0 ? 0 : 2;
   },
@@ -99,11 +97,15 @@ function connectorsOf(plan: Plan, id: string | undefined, file: string): Connect
   throw new UsageError(say`${file} knows no connector '${printable(id)}'.${didYouMean(guess)}`);
 }
 
-function pictureOf(plan: Plan, connector: Connector): string {
-  const picture = heatPictures(estimateConnectorHeat(plan, connector), connector.id);
+/** The pictures of all of them below each other. @throws UsageError when there is nothing to draw. */
+function pictureOf(plan: Plan, connectors: readonly Connector[]): string {
+  const picture = stacked(connectors.flatMap((one) => picturesOf(estimateConnectorHeat(plan, one), one.id)));
   if (picture === undefined) {
     throw new UsageError(
-      say`There is nothing to draw for ${connector.id}: a picture needs a current and a resistance.`,
+      say`There is nothing to draw for ${joined(
+        connectors.map(({ id }) => id),
+        ', ',
+      )}: a picture needs a current and a resistance.`,
     );
   }
   return `${spokenWords(picture)}\n`;

@@ -90,7 +90,6 @@ const whole = (value: Value): Phrase =>
 function table({ rows, known, cycle }: HeatEstimate, detail: Detail): Phrase[] {
   const { steady, peak, peakTime, temperatureClass } = known;
   if (rows.length === 0 || (steady === undefined && peak === undefined && !cycle)) return [];
-  type Column = [head: Phrase, cell: (row: HeatRow) => Value];
   const full = detail === 'full';
   const columns: Column[] = [
     [
@@ -116,23 +115,35 @@ function table({ rows, known, cycle }: HeatEstimate, detail: Detail): Phrase[] {
   }
   if (cycle && (full || columns.length < 3))
     columns.push([say`mean of the cycle, ${whole(quantityText(cycle.rms, 'A'))} RMS`, watts('cycle')]);
+  const heatColumns = columns.length;
   if (rows.some((row) => row.steadyTemperature)) columns.push([say`contact, estimated`, hottest]);
   if (cycle && (full || !rows.some((row) => row.steadyTemperature)))
     columns.push([say`in the cycle, estimated`, full ? inCycle : settledCycle]);
   if (full && temperatureClass !== undefined && (steady !== undefined || cycle)) {
     columns.push([say`class of ${temperatureText(temperatureClass)}`, (row) => whenPassed(row, peakTime)]);
   }
+  // A page of its own has the room for two tables, a hover only for one.
+  const [contact] = columns;
+  return full && heatColumns < columns.length
+    ? [
+        markdownTable(rows, columns.slice(0, heatColumns)),
+        markdownTable(rows, [contact!, ...columns.slice(heatColumns)]),
+      ]
+    : [markdownTable(rows, columns)];
+}
+
+type Column = [head: Phrase, cell: (row: HeatRow) => Value];
+
+function markdownTable(rows: readonly HeatRow[], columns: readonly Column[]): Phrase {
   const lines: (readonly Value[])[] = [
     columns.map(([head]) => head),
     columns.map((_, i) => (i === 0 ? ':--' : '--:')),
     ...rows.map((row) => columns.map(([, cell]) => cell(row))),
   ];
-  return [
-    joined(
-      lines.map((cells) => joined(['| ', joined(cells, ' | '), ' |'])),
-      '\n',
-    ),
-  ];
+  return joined(
+    lines.map((cells) => joined(['| ', joined(cells, ' | '), ' |'])),
+    '\n',
+  );
 }
 
 const hottest = ({ peakTemperature, steadyTemperature, uncertainties, beyondModel }: HeatRow): Value =>

@@ -48,6 +48,8 @@ export interface Touch {
   readonly temperature: ValueRange;
   /** s of contact after which bare metal as warm as the warm end of that range may burn; absent below all thresholds */
   readonly burnsAfter?: number;
+  /** s of the longest contact listed that is below its threshold at the warm end: kept for readers of the JSON, told to nobody */
+  readonly withoutBurn: number;
   /** K at which bare metal may burn skin within one second */
   readonly threshold: number;
   /** s from cold until the body passes it, as assumed and at the earliest; absent when it never does */
@@ -278,6 +280,7 @@ function touchOf(load: LoadCase, contact: StatedResistance, model: ThermalModel)
   return omitUndefined({
     temperature,
     burnsAfter: safe >= LONGEST_CONTACT ? undefined : safe,
+    withoutBurn: safe,
     threshold,
     time: until(model.nominal),
     earliest: soonest.length === 0 ? undefined : Math.min(...soonest),

@@ -119,7 +119,20 @@ export function whenPassed(row: HeatRow, peakTime: number | undefined): Phrase {
 
 /** The same in the words of a narrow column: the earliest moment, or that there is none. */
 export const earliestPassed = (row: HeatRow, peakTime: number | undefined, kind: LoadKind): Phrase =>
-  momentOf(row.earliest, peakTime, kind) ?? say`kept`;
+  shortMoment(row.earliest, peakTime, kind) ?? say`kept`;
+
+function shortMoment(
+  times: TimesToClass = {},
+  peakTime: number | undefined,
+  kind: LoadKind,
+): Phrase | undefined {
+  const { steadyTimeToClass, peakTimeToClass, cycleTimeToClass } = times;
+  if (kind === 'cycle') return cycleTimeToClass === undefined ? undefined : durationText(cycleTimeToClass);
+  if (steadyTimeToClass !== undefined) return durationText(steadyTimeToClass);
+  return peakTimeToClass !== undefined && peakTime !== undefined && peakTimeToClass <= peakTime
+    ? say`${durationText(peakTimeToClass)} of peak`
+    : undefined;
+}
 
 /** Soonest first. A peak of `peakTime` s that ends before does not count. */
 function momentOf(

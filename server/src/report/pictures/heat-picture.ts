@@ -130,7 +130,7 @@ export function heatPicture(estimate: HeatEstimate, connector: string): Phrase |
       { head: say`steady heat`, cells: figures('steady', 'W') },
       { head: say`peak heat`, cells: figures('peak', 'W') },
       { head: say`cycle, mean`, cells: figures('cycle', 'W') },
-      { head: say`voltage drop, at most`, cells: figures('dropAtPeak', 'V') },
+      { head: say`voltage drop`, cells: figures('dropAtPeak', 'V') },
       {
         head: say`same heat as cable`,
         cells: rows.map(({ cableLength }) =>
@@ -165,8 +165,8 @@ export function heatPicture(estimate: HeatEstimate, connector: string): Phrase |
     const behind = ranged(spots.spotTemperature, spots.uncertainties?.spotTemperature);
     notes.push(
       behind === undefined
-        ? say`The drop is read from terminal to terminal, crimps included: an upper bound for the contact itself.`
-        : say`The drop is read from terminal to terminal, crimps included: an upper bound for the contact itself, and so is the temperature behind it, ${behind} in the spots of the ${ROW_STYLES[spots.key].name} contact (Holm).`,
+        ? say`The drop is read from terminal to terminal; crimps account for part of it.`
+        : say`The drop is read from terminal to terminal; crimps account for part of it. If all of the warm drop were across the contact spots of the ${ROW_STYLES[spots.key].name} contact, they would be at ${behind} (Holm).`,
     );
   }
   if (clean) {
@@ -176,7 +176,7 @@ export function heatPicture(estimate: HeatEstimate, connector: string): Phrase |
   }
   return pictureFrame(
     say`Heat of ${connector}`,
-    say`I²R at the given currents, logarithmic scales`,
+    say`I²R of one contact at the given currents, in its resistance as stated; logarithmic scales`,
     parts,
     listed.bottom,
     notes,

@@ -84,7 +84,7 @@ export function temperaturePicture(estimate: HeatEstimate, connector: string): P
         cells: rows.map((row) => uncertainText(row.resistance, row.uncertainty, 'Ω')),
       },
       {
-        head: say`in continuous use at ${quantityText(steady, 'A')}`,
+        head: say`steady ${quantityText(steady, 'A')}`,
         cells: rows.map((row) => ranged(row.steadyTemperature, row.uncertainties?.steadyTemperature)),
       },
       {

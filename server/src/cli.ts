@@ -20,6 +20,11 @@ const commands: Readonly<
   explain: [say`explain a finding`, () => import('./cli/explain.ts')],
   report: [say`print a job card, an estimate or a review`, () => import('./cli/report.ts')],
   heat: [say`estimate the heat of power connectors`, () => import('./cli/heat.ts')],
+  tasks: [
+    say`print the table of tasks and what they need, make and end`,
+    async () => ({ command: (await import('./cli/tables.ts')).tasks }),
+  ],
+  zones: [say`print the table of zones`, async () => ({ command: (await import('./cli/tables.ts')).zones })],
 };
 
 async function commandNamed(name: string): Promise<Command> {

@@ -26,6 +26,8 @@ export function plugward(
     cwd,
     env,
     input: options.input ?? '',
+    // The default of one megabyte kills a run that lists more, without a word.
+    maxBuffer: 64 * 1024 * 1024,
   });
   return { code: status, out: stdout.toString(), err: stderr.toString() };
 }

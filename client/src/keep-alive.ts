@@ -20,12 +20,12 @@ export function keepAlive(client: () => BaseLanguageClient): ErrorHandler {
     const result = await handler().closed();
     if (result.action !== CloseAction.Restart) {
       const message = l10n.t(
-        'The language server of Plugward ended five times within three minutes and is not started again. Your text is as you left it. "Plugward: Restart language server" tries once more.',
+        'The Plugward language server stopped five times in three minutes and will not restart by itself. Your text is unchanged. To try again, run "Plugward: Restart language server".',
       );
       return { ...result, message };
     }
     const message = l10n.t(
-      'The language server of Plugward ended by itself and was started again. Your text is as you left it.',
+      'The Plugward language server stopped unexpectedly and was restarted. Your text is unchanged.',
     );
     if (!said) void window.showWarningMessage(message);
     said = true;

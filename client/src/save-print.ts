@@ -17,7 +17,7 @@ const prints = () =>
     {
       print: 'review',
       label: l10n.t('Review'),
-      detail: l10n.t('For the lead technician: findings, time line, heat, sign-offs.'),
+      detail: l10n.t('For the lead technician: findings, timeline, heat, sign-offs.'),
     },
   ] as const;
 
@@ -38,7 +38,7 @@ export async function savePrint(client: BaseLanguageClient, chosen?: unknown): P
   });
   if (!answer) {
     void window.showWarningMessage(
-      l10n.t('There is nothing to print: this file is no repair plan that can be read.'),
+      l10n.t('There is nothing to print: this file is not a readable repair plan.'),
     );
     return;
   }
@@ -51,7 +51,7 @@ export async function savePrint(client: BaseLanguageClient, chosen?: unknown): P
   if (!file) return;
   if (isOurs(file)) {
     void window.showErrorMessage(
-      l10n.t('That is the name of a plan, procedure, list or sheet. Choose another for the print.'),
+      l10n.t('That is the name of a plan, procedure, list or sheet. Choose another name for the print.'),
     );
     return;
   }

@@ -87,7 +87,7 @@ describe('a server to which a write failed', () => {
     await vi.advanceTimersByTimeAsync(10_000);
     expect(done).toEqual([]);
     expect(shown.errors).toHaveLength(1);
-    expect(shown.errors[0]).toContain('not started again');
+    expect(shown.errors[0]).toContain('will not restart by itself');
   });
 
   test('an error other than a failed write restarts nothing', async () => {

@@ -134,7 +134,7 @@ export function* mutationsOf(files: Readonly<Record<string, string>>, name: stri
     reconnect: () => 'not-reconnected',
     lock: (id) => (known.get(id)!.lock ? 'unlocked' : undefined),
     'measure-resistance': () => 'resistance-unmeasured',
-    'measure-insulation': () => 'isolation-unproven',
+    'measure-insulation': () => 'insulation-unproven',
     'measure-bonding': () => 'bonding-unproven',
     'prove-interlock': () => 'interlock-unproven',
     'leak-test': () => 'leak-untested',

@@ -1,4 +1,5 @@
 import { say } from '../language/phrase.ts';
+import { currentFindingId } from '../plan/tables/renamed-findings.ts';
 import { findingIds } from '../findings/registry.ts';
 import type { Settings } from '../features/check.ts';
 import { didYouMean, readDate, UsageError } from './arguments.ts';
@@ -28,7 +29,8 @@ export function settingsOf(values: {
 
 /** @throws UsageError when there is no such finding, with the likeliest one that is meant. */
 export function requireFinding(id: string): string {
-  if (findingIds.includes(id)) return id;
+  const current = currentFindingId(id);
+  if (findingIds.includes(current)) return current;
   const guess = nearest(id, findingIds);
   throw new UsageError(
     say`There is no finding '${id}'.${didYouMean(guess)} \`plugward explain\` lists them all.`,

@@ -5,6 +5,7 @@ import { mapsIn } from '../document/node.ts';
 import type { AnyNode } from '../document/node.ts';
 import { rangeOf } from '../text/span.ts';
 import type { Range } from '../text/span.ts';
+import { currentFindingId } from '../plan/tables/renamed-findings.ts';
 import { findingById } from '../findings/registry.ts';
 import { capital, figure, fromTable, inLanguage, joined, listed, made, say } from '../language/phrase.ts';
 import type { Phrase, Value } from '../language/phrase.ts';
@@ -149,7 +150,7 @@ function factsOf(plan: Plan, kind: SymbolKind, id: string): DescriptionLines | u
     case 'parameter':
       return aboutEntry(plan, kind, id);
     case 'finding': {
-      const finding = findingById.get(id);
+      const finding = findingById.get(currentFindingId(id));
       return finding && [say`finding: ${finding.title}.`, finding.means];
     }
   }

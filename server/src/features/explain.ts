@@ -1,5 +1,6 @@
 import type { Finding } from '../findings/finding.ts';
 import { findingById, findings } from '../findings/registry.ts';
+import { currentFindingId } from '../plan/tables/renamed-findings.ts';
 import { joined, say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 import { caution } from './caution.ts';
@@ -8,7 +9,7 @@ import { localize } from './in-words.ts';
 
 const severityWords = { error: say`error`, warning: say`warning`, information: say`information` };
 
-export const isFinding = (id: string): boolean => findingById.has(id);
+export const isFinding = (id: string): boolean => findingById.has(currentFindingId(id));
 
 export interface FindingTitle {
   readonly id: string;
@@ -23,7 +24,7 @@ export const findingsList = (settings: Settings): FindingTitle[] =>
 
 /** The documentation page of a finding in Markdown, made from its file; undefined for an id that does not exist. */
 export function explain(id: string, settings: Settings = {}): string | undefined {
-  const finding = findingById.get(id);
+  const finding = findingById.get(currentFindingId(id));
   return finding && localize(page(finding), settings);
 }
 

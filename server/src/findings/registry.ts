@@ -26,8 +26,8 @@ import { hoursUnlikeSheet } from './rules/money/hours-unlike-sheet.ts';
 import { idTwice } from './rules/document/id-twice.ts';
 import { inspectionMissing } from './rules/protection/inspection-missing.ts';
 import { interlockUnproven } from './rules/order/interlock-unproven.ts';
-import { isolationLow } from './rules/measurement/isolation-low.ts';
-import { isolationUnproven } from './rules/measurement/isolation-unproven.ts';
+import { insulationLow } from './rules/measurement/insulation-low.ts';
+import { insulationUnproven } from './rules/measurement/insulation-unproven.ts';
 import { keyMissing } from './rules/document/key-missing.ts';
 import { keyTwice } from './rules/document/key-twice.ts';
 import { keyUnknown } from './rules/document/key-unknown.ts';
@@ -62,7 +62,7 @@ import { liveWork } from './rules/safety/live-work.ts';
 import { materialMissing } from './rules/money/material-missing.ts';
 import { measurementMissing } from './rules/measurement/measurement-missing.ts';
 import { meterRating } from './rules/safety/meter-rating.ts';
-import { neverEnds } from './rules/order/never-ends.ts';
+import { neverClosed } from './rules/order/never-closed.ts';
 import { notReconnected } from './rules/order/not-reconnected.ts';
 import { notYaml } from './rules/document/not-yaml.ts';
 import { openedTwice } from './rules/order/opened-twice.ts';
@@ -176,9 +176,9 @@ export const findings: readonly Finding[] = [
   scanMissing,
   scanStale,
   calibrationMissing,
-  neverEnds,
+  neverClosed,
   resistanceUnmeasured,
-  isolationUnproven,
+  insulationUnproven,
   interlockUnproven,
   bondingUnproven,
   measurementMissing,
@@ -187,7 +187,7 @@ export const findings: readonly Finding[] = [
   resistanceHigh,
   resistanceUndecided,
   twoWire,
-  isolationLow,
+  insulationLow,
   bondingHigh,
   heatOverBudget,
   contactTooHot,

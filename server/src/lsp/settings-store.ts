@@ -1,3 +1,4 @@
+import { currentFindingId } from '../plan/tables/renamed-findings.ts';
 import type { Settings } from '../features/check.ts';
 import { isFinding } from '../features/explain.ts';
 import type { HintSettings } from '../features/hints.ts';
@@ -47,7 +48,7 @@ function readSeverities(section: unknown): { severities: Record<string, Level>; 
   const given = (section as { severities?: unknown } | null | undefined)?.severities;
   for (const [finding, level] of Object.entries(given ?? {})) {
     const known = levels.find((each) => each === level);
-    if (known && isFinding(finding)) severities.set(finding, known);
+    if (known && isFinding(finding)) severities.set(currentFindingId(finding), known);
     else ignored.push(`${finding}: ${String(level)}`);
   }
   return { severities: Object.fromEntries(severities), ignored };

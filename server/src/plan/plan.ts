@@ -1,3 +1,4 @@
+import { currentFindingId } from './tables/renamed-findings.ts';
 import type { Document } from '../document/document.ts';
 import { fastFlatMap, addToGroup, mapDefined, emptyList } from '../base/collections.ts';
 import type { Kind } from '../document/kind.ts';
@@ -328,9 +329,28 @@ const readMeasurement = memoByIdentity((node: Measurement['node']): Measurement 
   );
 });
 
+/** The finding under the name it has today; where it is written moves with the text. */
+function ofToday(written: WithSpan<string>): WithSpan<string> {
+  const value = currentFindingId(written.value);
+  if (value === written.value) return written;
+  return {
+    value,
+    get span() {
+      return written.span;
+    },
+  };
+}
+
 const readAcceptance = memoByIdentity((node: Acceptance['node']): Acceptance | undefined => {
-  const finding = readText(node.get('finding'));
-  return finding && { node, finding, at: readText(node.get('at')), until: readText(node.get('until')) };
+  const written = readText(node.get('finding'));
+  return (
+    written && {
+      node,
+      finding: ofToday(written),
+      at: readText(node.get('at')),
+      until: readText(node.get('until')),
+    }
+  );
 });
 
 function byStep<L extends Pick<LabourLine, 'for'>>(lines: readonly L[]): Map<string, readonly L[]> {

@@ -1,4 +1,5 @@
 /** What a plan takes from the shop's rate sheets; of two entries for the same thing the first counts. */
+import { currentFindingId } from './tables/renamed-findings.ts';
 import type { Document } from '../document/document.ts';
 import { mapsIn } from '../document/node.ts';
 import type { ScalarNode } from '../document/node.ts';
@@ -180,7 +181,8 @@ export function readPolicy(sheets: readonly Document<'rate-sheet'>[]): Policy {
   for (const section of sections) {
     for (const entry of section.get('severities')?.entries ?? []) {
       const level = readText(entry.value.kind === 'scalar' ? entry.value : undefined)?.value;
-      if (level && !severities.has(entry.key)) severities.set(entry.key, level as ReportedSeverity | 'off');
+      const finding = currentFindingId(entry.key);
+      if (level && !severities.has(finding)) severities.set(finding, level as ReportedSeverity | 'off');
     }
   }
   const values = (key: 'photos' | 'sign-offs'): string[] =>

@@ -15,11 +15,11 @@ export const acceptanceExpired: Finding = {
   example: {
     wrong: `operations: []
 accepted:
-  - { finding: weak-cover, reason: No room for a plug., by: Lead technician, until: 2027-01-31 }
+  - { finding: weak-cover, reason: No room for a dummy plug., by: Lead technician, until: 2027-01-31 }
 `,
     right: `operations: []
 accepted:
-  - { finding: weak-cover, reason: No room for a plug., by: Lead technician, until: 2027-03-01 }
+  - { finding: weak-cover, reason: No room for a dummy plug., by: Lead technician, until: 2027-03-01 }
 `,
   },
   *check({ plan, today }) {

@@ -19,13 +19,13 @@ export const acceptanceUnmatched: Finding = {
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
 accepted:
-  - { finding: weak-cover, at: op30, reason: No plug at hand., by: Lead technician, until: 2027-03-01 }
+  - { finding: weak-cover, at: op30, reason: No dummy plug at hand., by: Lead technician, until: 2027-03-01 }
 `,
     right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: cover, connectors: [inverter-dc], using: orange-tape }
 accepted:
-  - { finding: weak-cover, at: op30, reason: No plug at hand., by: Lead technician, until: 2027-03-01 }
+  - { finding: weak-cover, at: op30, reason: No dummy plug at hand., by: Lead technician, until: 2027-03-01 }
 `,
   },
   *check({ plan, sequence, today, unusedAcceptances }) {

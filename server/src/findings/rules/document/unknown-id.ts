@@ -1,3 +1,4 @@
+import { currentFindingId } from '../../../plan/tables/renamed-findings.ts';
 import { fastFlatMap, own } from '../../../base/collections.ts';
 import { nearest } from '../../../base/nearest.ts';
 import { memoByIdentity } from '../../../incremental/memo.ts';
@@ -92,7 +93,7 @@ const leadingNowhereIn = memoByIdentity(
     for (const mention of part) {
       const { kind, id, role, where } = mention;
       if (role === 'definition') continue;
-      if (kind === 'finding' ? findingIds.includes(id) : names[kind].has(id)) continue;
+      if (kind === 'finding' ? findingIds.includes(currentFindingId(id)) : names[kind].has(id)) continue;
       if (where === 'consumables.fits' || where === 'times.task') continue;
       // Where a task is expected, a procedure is valid too: a labour line may pay for a whole procedure.
       if (kind === 'task' && where !== 'operations.do' && names.procedure.has(id)) continue;

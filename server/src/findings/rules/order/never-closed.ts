@@ -5,8 +5,8 @@ import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix, insertAfter, stepOn } from '../../support/mending.ts';
 import { mention, named, opening } from '../../support/words.ts';
 
-export const neverEnds: Finding = {
-  id: 'never-ends',
+export const neverClosed: Finding = {
+  id: 'never-closed',
   title: say`Opened, but never closed in this plan`,
   severity: 'warning',
   means: say`A connector is opened and the plan ends with it open: nothing closes it, and nothing powers, moves or hands over the vehicle after that.`,

@@ -3,8 +3,8 @@ import type { Finding } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { unproven } from '../../support/unproven.ts';
 
-export const isolationUnproven: Finding = {
-  id: 'isolation-unproven',
+export const insulationUnproven: Finding = {
+  id: 'insulation-unproven',
   title: say`High voltage closed, and its insulation not measured`,
   severity: 'error',
   means: say`A high-voltage power connector is closed, and nothing measures the insulation resistance of the system before the vehicle is powered up, moved, road-tested or handed over.`,

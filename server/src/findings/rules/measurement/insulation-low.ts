@@ -9,8 +9,8 @@ import { kindWords, scopeOfVehicleRules } from '../../support/high-voltage.ts';
 import { effectiveReadings } from '../../../sequence/readings.ts';
 import { readingText } from '../../support/readings.ts';
 
-export const isolationLow: Finding = {
-  id: 'isolation-low',
+export const insulationLow: Finding = {
+  id: 'insulation-low',
   title: say`Insulation resistance too low`,
   severity: 'error',
   means: say`The last reading of an insulation resistance is below 100 Ω per volt of the system (DC) or 500 Ω per volt (AC), or too near to that to decide.`,

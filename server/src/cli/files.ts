@@ -70,7 +70,7 @@ export async function replace(path: string, before: TextFile, text: string): Pro
   // Renaming another file over it would leave the old text under its other names.
   if (about.nlink > 1)
     throw new FileError(
-      say`it has other names too (hard links), which would keep the old text; mend it by hand`,
+      say`it has other names too (hard links), which would keep the old text; fix it by hand`,
     );
   const unchanged = async (): Promise<void> => {
     const now = await stat(target);
@@ -79,7 +79,7 @@ export async function replace(path: string, before: TextFile, text: string): Pro
       throw new FileError(say`it was changed by someone else in the meantime`);
   };
   const ownerLost = (): never => {
-    throw new FileError(say`it belongs to somebody else, and would not any more; let its owner mend it`);
+    throw new FileError(say`it belongs to somebody else, and would not any more; let its owner fix it`);
   };
   await replaceWhole(target, [encode(text, before)], about, unchanged, ownerLost);
 }

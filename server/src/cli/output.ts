@@ -136,7 +136,7 @@ async function refuseToReplace(path: string, { force, inputs }: Guard): Promise<
   }
   if (!force && about.size > 0 && !isPrint(await beginningOf(path)))
     throw new FileError(
-      say`a file that Plugward did not print stands there; choose another name, or replace it with --force`,
+      say`a file that Plugward did not print is there; choose another name, or replace it with --force`,
     );
   return about;
 }

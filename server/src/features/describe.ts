@@ -171,7 +171,7 @@ const text = (node: AnyNode | undefined): string | undefined =>
 const covers: Readonly<Record<Connector['makerCover'], Phrase>> = {
   'dummy-plug': say`While it is open: the vehicle maker's dummy plug.`,
   masking: say`While it is open: the vehicle maker allows masking.`,
-  'not-stated': say`The vehicle maker states no cover for it.`,
+  'not-stated': say`The vehicle maker specifies no cover for it.`,
 };
 
 function aboutConnector(connector: Connector): DescriptionLines {

@@ -220,7 +220,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     ends: [],
   },
   seated: {
-    holds: say`its seat is checked`,
+    holds: say`it is checked to be fully seated`,
     arrival: true,
     makes: [
       { tasks: ['reconnect', 'measure-bonding', 'prove-interlock', 'leak-test'], concern: 'named' },
@@ -229,7 +229,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     ends: [{ tasks: [], concern: 'knocking' }],
   },
   'seat-checked': {
-    holds: say`its seat is checked after closing`,
+    holds: say`it is checked to be fully seated after closing`,
     arrival: true,
     makes: [{ tasks: ['check-seated'], concern: 'covering', given: ['closed'] }],
     ends: [],
@@ -265,7 +265,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     ends: [],
   },
   scanned: {
-    holds: say`a scan for faults follows its closing`,
+    holds: say`a scan for fault codes follows its closing`,
     arrival: true,
     makes: [{ tasks: ['scan'], concern: 'covering', given: ['closed'] }],
     ends: [],

@@ -116,7 +116,7 @@ export function releaseBlockers(plan: Plan, errors: number): Content {
   const unproven = openedLive(plan);
   if (unproven) {
     reasons.push(
-      say`${unproven.id} opens a high-voltage connector, and nothing before it proves the vehicle dead.`,
+      say`${unproven.id} opens a high-voltage connector, and nothing before it proves the high-voltage system dead.`,
     );
   }
   return (

@@ -38,6 +38,6 @@ operations:
     severity: () => 'error',
     title: (connectors) => say`Measure the bonding of ${connectors}`,
     message: (ids, closing, until) =>
-      say`${closing} closes ${listed(ids)}, and nobody measures the bonding ${until}. Measure it right after closing: a poor earth (ground) can leave the vehicle body live, or cause a fault that comes and goes.`,
+      say`${closing} closes ${listed(ids)}, and nobody measures the bonding ${until}. Measure the bonding right after closing: a poor earth (ground) can leave the vehicle body live, or cause a fault that comes and goes.`,
   }),
 };

@@ -37,6 +37,6 @@ operations:
     severity: () => 'warning',
     title: (connectors) => say`Prove the loop of ${connectors}`,
     message: (ids, closing, until) =>
-      say`${closing} closes ${listed(ids)}, and nobody proves the interlock loop ${until}. Prove it, so that opening a high-voltage unit still shuts the high voltage off.`,
+      say`${closing} closes ${listed(ids)}, and nobody proves the interlock loop ${until}. Prove the loop, so that opening a high-voltage unit still shuts the high voltage off.`,
   }),
 };

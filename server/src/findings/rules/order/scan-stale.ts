@@ -12,7 +12,7 @@ export const scanStale: Finding = {
   title: say`Handed over on a scan that is out of date`,
   severity: 'warning',
   means: say`After the last scan, or without any, the 12 V battery was disconnected, or a control unit was calibrated or programmed, and the vehicle is handed over.`,
-  why: say`Each of these leaves fault codes behind, and an airbag or a brake with a stored fault may not work.`,
+  why: say`Each of these leaves fault codes behind, and an airbag or a brake with a stored fault code may not work.`,
   todo: say`Scan for fault codes after the last such step.`,
   source: commonPractice,
   kinds: plansOnly,

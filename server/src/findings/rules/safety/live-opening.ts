@@ -48,7 +48,7 @@ export const liveOpening: Finding = {
         at: proof.span,
         operation: proof.id,
         severity: wrong ? 'error' : 'warning',
-        message: say`${named(proof)} ${wrong ?? say`does not say that the meter is proven`}; a faulty meter can show a live circuit as dead. Prove it on a known voltage source before and after, and write \`meter-proven: before-and-after\`.`,
+        message: say`${named(proof)} ${wrong ?? say`does not say that the meter is proven`}; a faulty meter can show a live circuit as dead. Prove the meter on a known voltage source before and after, and write \`meter-proven: before-and-after\`.`,
         trace: [at(opening, say`${named(opening)} relies on this proof`)],
         fixes: () =>
           proof.step === proof.planStep

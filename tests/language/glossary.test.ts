@@ -1,0 +1,84 @@
+import { readFileSync } from 'node:fs';
+import path from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { parse } from 'yaml';
+import { root } from '../support/files.ts';
+
+interface Term {
+  /** What is said. */
+  readonly term: string;
+  /** What is not said in its place: regular expressions. */
+  readonly not: readonly string[];
+  /** Places in which such a word is right. */
+  readonly but?: readonly string[];
+  readonly why: string;
+}
+
+const read = <T>(file: string): T => parse(readFileSync(path.join(root, file), 'utf8')) as T;
+const spanish = read<Record<string, string>>('server/src/language/es.yaml');
+const manifest = read<Record<string, string>>('client/l10n/es.yaml');
+const glossaryOf = (tag: string): Term[] => read<Term[]>(`tests/language/glossary.${tag}.yaml`);
+
+/** Text that a person reads: without what is typed, such as keys, tasks and findings in backquotes. */
+const prose = (text: string): string => text.replaceAll(/`[^`]*`/g, '``');
+
+function faults(texts: readonly string[], glossary: readonly Term[]): string[] {
+  return glossary.flatMap(({ term, not, but = [], why }) => {
+    const wrong = new RegExp(`(?<![\\p{L}\\d-])(?:${not.join('|')})(?![\\p{L}\\d-])`, 'u');
+    const right = but.map((one) => new RegExp(one, 'gu'));
+    return texts.flatMap((text) => {
+      const seen = right.reduce((left, one) => left.replaceAll(one, ''), prose(text));
+      const found = wrong.exec(seen)?.[0];
+      return found === undefined ? [] : [`"${found}" for "${term}" (${why}): ${text}`];
+    });
+  });
+}
+
+describe.each([
+  ['en', [...Object.keys(spanish), ...Object.keys(manifest)]],
+  ['es', [...Object.values(spanish), ...Object.values(manifest)]],
+] as const)('the glossary %s', (tag, texts) => {
+  const glossary = glossaryOf(tag);
+
+  test('is kept by every text', () => {
+    expect(texts.length).toBeGreaterThan(1900);
+    expect(faults(texts, glossary)).toEqual([]);
+  });
+
+  test.each(glossary.map((one) => [one.term, one] as const))('%s: its words are found', (_, one) => {
+    // Each pattern must be a regular expression that can fail a text.
+    for (const pattern of one.not) expect(() => new RegExp(pattern, 'u')).not.toThrow();
+    expect(one.why.length).toBeGreaterThan(10);
+  });
+});
+
+test('a forbidden word fails with its reason, in backquotes it does not', () => {
+  const glossary = [...glossaryOf('en'), ...glossaryOf('es')];
+  expect(faults(['Ask the maker.'], glossary)).toEqual([
+    '"the maker" for "vehicle maker" (a connector and a paint have makers too): Ask the maker.',
+  ]);
+  expect(faults(['Recargue el refrigerante.'], glossary)[0]).toContain('cualquiera de los dos fluidos');
+  expect(faults(['Vacíe el líquido refrigerante.', 'Write `mend`.', 'The vehicle maker.'], glossary)).toEqual(
+    [],
+  );
+});
+
+/** What a sentence warns of. */
+const danger = {
+  en: /\b(kills?|airbags?|pretensioners?|live|burns?|high[- ]voltage|shock|charged capacitors)\b/iu,
+  es: /(matan?|airbags?|pretensor(es)?|bajo tensión|quema|alta tensión|descarga eléctrica)/iu,
+};
+/** An order about the thing that is not named. */
+const unnamed = {
+  en: /\b(disconnect|touch|open|close|cover|uncover|handle|discharge|isolate|lock|measure|prove|move) (it|them)\b/iu,
+  es: /(?<!\p{L})(desconécte|tóque|ábra|ciérre|cúbra|descárgue|mída|muéva|manéje)(l[oa]s?)(?!\p{L})/iu,
+};
+
+test.each(['en', 'es'] as const)('a sentence that warns names the thing it warns of, in %s', (tag) => {
+  const texts = tag === 'en' ? Object.keys(spanish) : Object.values(spanish);
+  const pronouns = (text: string): boolean => danger[tag].test(text) && unnamed[tag].test(text);
+  expect(texts.filter(pronouns)).toEqual([]);
+  // The sentence this is about: it told to disconnect the airbag.
+  expect(pronouns('An airbag can fire. Disconnect it first.')).toBe(tag === 'en');
+  expect(pronouns('Un airbag puede dispararse. Desconéctelo antes.')).toBe(tag === 'es');
+});

@@ -53,7 +53,7 @@ describe.each([...writers, ...unmarked].map((args) => [args.join(' '), args] as 
     const refused = out('notes.txt');
     expect({ code: refused.code, out: refused.out }).toEqual({ code: 2, out: '' });
     expect(refused.err).toMatch(
-      /^plugward: notes\.txt was not written: a file that Plugward did not print stands there; .*--force\.\n$/,
+      /^plugward: notes\.txt was not written: a file that Plugward did not print is there; .*--force\.\n$/,
     );
     expect(readFileSync(join(cwd, 'notes.txt'), 'utf8')).toBe(written);
     expect(out('notes.txt', '--force').code).toBe(0);

@@ -213,7 +213,7 @@ describe('the job card', () => {
     expect(first(safe)).not.toContain('Not released');
     expect(first(safe, 2)).toContain('2 errors found by the check are still open');
     expect(first(safe.replace('  - { id: op10, do: prove-dead }\n', ''))).toContain(
-      'op20 opens a high-voltage connector, and nothing before it proves the vehicle dead.',
+      'op20 opens a high-voltage connector, and nothing before it proves the high-voltage system dead.',
     );
     expect(first(`${safe}  - { id: op30, follow: unheard-of }\n`)).toContain('op30 follows unheard-of');
     expect(first(safe.replace('prove-dead }', 'prove-dead, after: [op20] }'))).toContain(

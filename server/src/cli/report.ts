@@ -68,7 +68,7 @@ export const command: Command = {
   usage: '{job-card|estimate|review|supplement|reasons|owed} PLAN',
   about: [
     say`Prints a plan: the job card for the technician, with a tag for every connector that is opened; the estimate for the payer, of the additional work around connectors, with a reference for each line; the review for the lead technician, with all findings, the timeline and the heat of the power connectors.`,
-    say`For the argument with the payer: supplement OLD NEW, the lines that changed between two versions of a plan; reasons, one entry for each line that is claimed beside a published time. For the shop alone: owed, the work and material that no line charges yet.`,
+    say`For the argument with the payer: supplement OLD NEW, the lines that changed between two versions of a plan; reasons, one entry for each line that is claimed beside a published time. For the shop alone: owed, the work and material that no line bills yet.`,
     say`PLAN is a repair plan, or '-' for one from standard input. A review also takes a folder or several plans: worst first, with totals. The pages need no network and no script; print them from any browser, on A4 or Letter.`,
     say`Exit code 0: printed. 2: the command line was not understood, or something could not be read or written.`,
   ],

@@ -104,7 +104,7 @@ function timesText(plan: Plan, { steps, hours }: LabourCharge, reason: string | 
   // To the second: hours are exact decimals, stated times are not.
   if (new Big(Math.round(planned)).eq(hours.times(3600).round(0))) return undefined;
   return html`<p class="note">
-    ${reason === undefined && html`&#9670; `}${say`The steps are planned to take ${timeText(planned * 1000)}; the line charges ${figure(hours.toFixed())} h.`}
+    ${reason === undefined && html`&#9670; `}${say`The steps are planned to take ${timeText(planned * 1000)}; the line bills ${figure(hours.toFixed())} h.`}
     ${reason === undefined && say`No reason is given for the difference.`}
   </p>`;
 }

@@ -12,7 +12,7 @@ import {
   needsDeadOnTheVehicle,
   needsDeadWhileOpen,
 } from '../../plan/tables/needs.ts';
-import { ConnectorFacts } from '../../sequence/facts/timeline.ts';
+import { ConnectorFacts, vehicleTimeline } from '../../sequence/facts/timeline.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import type { Sequence } from '../../sequence/lives.ts';
 import { mayCarryHighVoltage } from '../../plan/high-voltage.ts';
@@ -86,7 +86,14 @@ export function proofsReliedOn(plan: Plan, sequence: Sequence): ReadonlyMap<Oper
   for (const { operation } of stepsIn(plan.reading)) {
     const { missing, proofs } = makingSafe(plan, sequence, operation);
     const last = proofs.at(-1);
-    const proven = proofs.some(({ step }) => step.node.get('meter-proven')?.value === 'before-and-after');
+    // Of a proof that has lost its worth since, the meter no longer matters.
+    const stale = vehicleTimeline(plan, 'proof-fresh').enders.filter(
+      (ender) => !sequence.order.before(operation, ender),
+    );
+    const fresh = proofs.filter((proof) => !stale.some((ender) => sequence.order.before(proof, ender)));
+    const proven = (fresh.length > 0 ? fresh : proofs).some(
+      ({ step }) => step.node.get('meter-proven')?.value === 'before-and-after',
+    );
     if (missing.length === 0 && last && !proven && !relied.has(last)) relied.set(last, operation);
   }
   return relied;

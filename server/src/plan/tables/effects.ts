@@ -94,7 +94,7 @@ export interface FactRow {
 /** Steps that put the vehicle under power, by whatever way. */
 const powering = ['test-power', 'power-up', 'move', 'road-test', 'run-engine', 'jump-start'];
 /** Steps after which an earlier isolation, lock, wait or proof proves nothing. */
-const reviving = [...powering, 'charge-battery', 'take-back', 'lock-out-off'];
+const reviving = [...powering, 'charge-battery', 'send-out', 'take-back', 'lock-out-off'];
 /** Work that may crush a cable or loosen a contact in its own zone. */
 const disturbing: Effect = {
   tasks: ['cut', 'drill', 'grind', 'weld', 'straighten'],
@@ -166,7 +166,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     holds: say`the 12 V battery is disconnected`,
     arrival: false,
     makes: [{ tasks: ['battery-12v-off'] }],
-    ends: [{ tasks: ['battery-12v-on', 'support-12v', ...powering, 'take-back'] }],
+    ends: [{ tasks: ['battery-12v-on', 'support-12v', ...powering, 'send-out', 'take-back'] }],
   },
   '12v-on': {
     holds: say`the 12 V battery is connected`,
@@ -262,7 +262,8 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     holds: say`it is tested for leaks`,
     arrival: true,
     makes: [{ tasks: ['leak-test'], concern: 'covering', given: ['closed'] }],
-    ends: [],
+    // A test of an empty circuit proves nothing of the filled one. Refrigerant is tested before it is filled.
+    ends: [{ tasks: ['fill-coolant'], concern: 'covering' }],
   },
   scanned: {
     holds: say`a scan for fault codes follows its closing`,

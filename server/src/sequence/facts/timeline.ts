@@ -56,7 +56,10 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
       return true;
     case 'long-enough': {
       const least = plan.vehicle?.restraintWait;
-      return !operation.time || !least || operation.time.si >= least.si;
+      if (!least) return true;
+      // A time that is written and cannot be read is told by itself.
+      if (!operation.time) return operation.step.node.entry('time') !== undefined;
+      return operation.time.si >= least.si;
     }
     case 'not-discharged':
       return operation.step.node.get('discharged')?.value !== true;

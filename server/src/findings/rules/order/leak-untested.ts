@@ -33,6 +33,7 @@ operations:
   check: unproven({
     fact: 'leak-tested',
     task: 'leak-test',
+    proof: say`the leak test`,
     place: 'after-closing',
     severity: () => 'error',
     title: (connectors) => say`Test ${connectors} for leaks`,

@@ -36,7 +36,9 @@ export const inspectionMissing: Finding = {
       const facts = new ConnectorFacts(plan, sequence, life);
       for (const { act, operation: closing } of events) {
         if (act !== 'reconnect') continue;
-        for (const task of rule.beforeClosing) {
+        // What stood in water is cleaned, whatever its class.
+        const wet = plan.vehicle?.arrivedAs.includes('wet') === true && !rule.beforeClosing.includes('clean');
+        for (const task of wet ? [...rule.beforeClosing, 'clean'] : rule.beforeClosing) {
           const found = facts.verdict(task === 'clean' ? 'cleaned' : 'inspected', closing);
           const opened = !found.met && events.find(({ operation }) => operation === found.culprit);
           if (!opened) continue;
@@ -46,9 +48,11 @@ export const inspectionMissing: Finding = {
             connector: connector.id,
             severity: rule.grave ? 'error' : 'warning',
             message:
-              task === 'clean'
-                ? say`${named(closing)} closes ${connector.id} (${rule.words}), and nobody has cleaned it since ${opened.operation.id}. Clean it to bare metal before closing it.`
-                : say`${named(closing)} closes ${connector.id} (${rule.words}), and nobody has inspected it since ${opened.operation.id}. Look at both halves for damage, dirt and seals before closing it.`,
+              task === 'clean' && wet
+                ? say`${named(closing)} closes ${connector.id}, which stood in water, and no step cleans ${connector.id} after ${opened.operation.id}. Clean and dry both halves before ${closing.id}, as the vehicle maker specifies.`
+                : task === 'clean'
+                  ? say`${named(closing)} closes ${connector.id} (${rule.words}), and nobody has cleaned it since ${opened.operation.id}. Clean it to bare metal before closing it.`
+                  : say`${named(closing)} closes ${connector.id} (${rule.words}), and nobody has inspected it since ${opened.operation.id}. Look at both halves for damage, dirt and seals before closing it.`,
             trace: [
               at(
                 opened.operation,

@@ -9,6 +9,7 @@ import { highVoltageAbove } from '../../../plan/tables/electrical-safety.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Quantity } from '../../../plan/read.ts';
+import { possibleMakers } from '../../../sequence/facts/timeline.ts';
 import { exceeds } from '../../support/compare.ts';
 import type { Finding } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
@@ -42,7 +43,7 @@ operations:
   *check({ plan, sequence }) {
     const maker = plan.vehicle?.dischargeWait;
     const computed = computedWait(plan);
-    const isolations = plan.operationsDoing('isolate');
+    const isolations = possibleMakers(plan, 'isolated');
     for (const operation of plan.operationsDoing('wait')) {
       const { time } = operation;
       if (!isolations.some((one) => sequence.order.before(one, operation))) continue;

@@ -84,6 +84,7 @@ const coreLate = (core) => ({
     onLoad({ filter: /./, namespace: 'core' }, ({ path: name }) => {
       const require = createRequire(import.meta.url);
       // In a watch it may have been built anew.
+      // eslint-disable-next-line @typescript-eslint/no-dynamic-delete -- the module cache is meant to be used so
       delete require.cache[checker.outfile];
       const names = Object.entries(require(checker.outfile)[name]);
       const functions = names.filter(([, value]) => typeof value === 'function').map(([one]) => one);

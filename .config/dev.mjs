@@ -49,7 +49,7 @@ const report = {
     onStart(() => {
       if (running++ === 0) console.log('building');
     });
-    onEnd(({ outputFiles: _, errors }) => {
+    onEnd(({ errors }) => {
       if (--running === 0) console.log(errors.length > 0 ? 'built, with errors' : 'built');
     });
   },

@@ -10,7 +10,7 @@ import { workspaceOf } from '../support/files.ts';
 type Files = Readonly<Record<string, string>>;
 export const planName = 'generated.repair-plan.yaml';
 
-export function versionOf(files: Files, name = planName): Version {
+function versionOf(files: Files, name = planName): Version {
   const workspace = workspaceOf(files);
   const uri = `file:///plans/${name}`;
   return {

@@ -10,7 +10,7 @@ import { readTextFile } from './files.ts';
 import { reasonOf } from './reasons.ts';
 
 /** Records of files, by their path from the folder of the baseline, with forward slashes. */
-export type Baseline = Readonly<Record<string, FileRecord>>;
+type Baseline = Readonly<Record<string, FileRecord>>;
 
 const nameIn = (path: string, uri: string): string =>
   relative(dirname(resolve(path)), URI.parse(uri).fsPath)

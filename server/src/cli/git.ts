@@ -172,27 +172,6 @@ export class Revision {
   }
 }
 
-/**
- * Of paths, those that the repository around `folder` ignores; none where there is no git or no repository.
- * @param paths absolute
- */
-export async function ignoredBy(folder: string, paths: readonly string[]): Promise<ReadonlySet<string>> {
-  if (paths.length === 0) return new Set();
-  const said = await git(folder, [
-    'ls-files',
-    '--others',
-    '--ignored',
-    '--exclude-standard',
-    '--directory',
-    '-z',
-  ]).catch(() => undefined);
-  if (!said || 'failed' in said) return new Set();
-  const ignored = names(said.bytes).map((name) => join(folder, name));
-  const files = new Set(ignored.filter((name) => !name.endsWith(sep)));
-  const folders = ignored.filter((name) => name.endsWith(sep));
-  return new Set(paths.filter((path) => files.has(path) || folders.some((one) => path.startsWith(one))));
-}
-
 const text = (bytes: Buffer): string => bytes.toString('utf8');
 const names = (bytes: Buffer): string[] =>
   text(bytes)

@@ -42,7 +42,7 @@ export interface OrderChange {
   readonly matters: boolean;
 }
 
-export interface StepChange extends Pair {
+interface StepChange extends Pair {
   readonly changes: readonly Change[];
 }
 
@@ -54,7 +54,7 @@ export interface ExposureChange {
 }
 
 /** Figures of a whole version; milliseconds, undefined where the order goes round in a circle. */
-export interface Times {
+interface Times {
   readonly planned: number | undefined;
   readonly earliestFinish: number | undefined;
   /** Hours of the labour lines, as an exact decimal. */

@@ -124,7 +124,7 @@ const sameOwing = memoByIdentity(
  * Hours by the shop's times for a step on connectors of these classes. Connectors that have one time in common count
  * together: the first of them, then each further one. Exact decimals; undefined where one has no time.
  */
-export function studiedHours(time: StudiedTime, classes: readonly string[]): number | undefined {
+function studiedHours(time: StudiedTime, classes: readonly string[]): number | undefined {
   const counts = new Map<Pick<StudiedTime, 'hours' | 'further' | 'minimum' | 'per'>, number>();
   for (const one of classes.length > 0 ? classes : ['']) {
     const own = time.byClass.get(one) ?? time;

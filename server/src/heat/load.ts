@@ -4,7 +4,7 @@ import { rmsCurrent } from './joule.ts';
 import type { CurrentSegment } from './joule.ts';
 
 /** Larger numbers are taken for typos; their squares could overflow a double. */
-export const HUGE = 1e12;
+const HUGE = 1e12;
 export const usable = (value: number | undefined): value is number =>
   value !== undefined && value >= 1 / HUGE && value <= HUGE;
 

@@ -43,13 +43,6 @@ export interface ThermalModel {
   range(quantity: (model: SurroundedNetwork) => number, cooling?: boolean): ValueRange;
 }
 
-export const NETWORK_KEYS = [
-  'contactCapacity',
-  'bodyCapacity',
-  'contactToBody',
-  'bodyToSurroundings',
-] as const satisfies readonly (keyof ThermalNetwork)[];
-
 export interface KnownOfModel {
   /** In SI units. */
   readonly values: Readonly<Partial<Record<AssumptionKey, number>>>;

@@ -33,7 +33,7 @@ export const warmFactor = (
 const DESTROYED = 1e4;
 
 /** K that the rises of the network are counted from: the air, and what of the cable's own rise reaches the connector. */
-export const sinkOf = ({ ambient, cableShare }: SurroundedNetwork, cableRise: number): number =>
+const sinkOf = ({ ambient, cableShare }: SurroundedNetwork, cableRise: number): number =>
   ambient + cableShare * Math.min(cableRise, DESTROYED);
 
 /** A stretch of constant current in a contact whose rises are counted from `sink` K, as the network takes it. */
@@ -217,7 +217,7 @@ export function timesToClass(
 }
 
 /** s until a part first is at `limit` K in a course of one segment, however long it lasts. */
-export function timeTo(
+function timeTo(
   { network }: SurroundedNetwork,
   { sink, start, segments: [segment] }: Course,
   limit: number,

@@ -16,7 +16,7 @@ export interface ValuedMeasurement extends Measurement {
 }
 
 /** The task that takes each kind of reading. */
-export const measuringTask: Readonly<Record<Measurement['kind'], string>> = {
+const measuringTask: Readonly<Record<Measurement['kind'], string>> = {
   'contact-resistance': 'measure-resistance',
   insulation: 'measure-insulation',
   bonding: 'measure-bonding',

@@ -59,7 +59,7 @@ export type FactId = VehicleFact | ConnectorFact | HalfFact;
  * in no zone (then the whole vehicle). `in-zone`: those that work in its zone. `soiling`, `knocking`: those whose dirt or
  * knocks reach it. A fact about the vehicle concerns every step.
  */
-export type Concern = 'named' | 'covering' | 'in-zone' | 'soiling' | 'knocking';
+type Concern = 'named' | 'covering' | 'in-zone' | 'soiling' | 'knocking';
 
 export interface Effect<G extends FactId = FactId> {
   /** Tasks, by id. None with `soiling` and `knocking`, which follow from what a task raises. */

@@ -21,7 +21,7 @@ const marks: Readonly<Record<Mark, Value>> = {
 };
 
 /** The rows of what changed; `attributes` are put on the row of a step. */
-export function comparisonBody(
+function comparisonBody(
   comparison: Comparison,
   attributes: (step: string) => Content = () => undefined,
 ): Markup {

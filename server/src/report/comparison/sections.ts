@@ -53,7 +53,7 @@ export function comparisonSections(comparison: Comparison): ComparisonSection[] 
   return sections.filter(({ lines, notes }) => lines.length + notes.length > 0);
 }
 
-export const operationText = (operation: Operation): Phrase => say`${operation.id} ${stepTitle(operation)}`;
+const operationText = (operation: Operation): Phrase => say`${operation.id} ${stepTitle(operation)}`;
 
 const around = ({ connectors, zones }: Operation): Value => {
   const names = connectors.length > 0 ? connectors.map(({ value }) => value) : zones;
@@ -61,7 +61,7 @@ const around = ({ connectors, zones }: Operation): Value => {
 };
 
 /** "halves was plug, now both". Keys stay as they are written in the file. */
-export function changeText({ key, old, new: now, members }: Change): Phrase {
+function changeText({ key, old, new: now, members }: Change): Phrase {
   if (old === undefined) return say`${key} now ${now ?? ''}, not stated before`;
   if (now === undefined) return say`${key} was ${old}, now not stated`;
   const few = members && members.gone.length + members.fresh.length < 3 && `${old}${now}`.length > 40;
@@ -223,7 +223,7 @@ function entriesSection(title: Phrase, entries: readonly EntryChange[]): Compari
 }
 
 /** "14.40 more", "3.00 less". */
-export function differenceText(difference: Big, bill: Bill): Phrase {
+function differenceText(difference: Big, bill: Bill): Phrase {
   const amount = say`${moneyText(difference.abs(), bill.sheet)} ${bill.sheet.currency ?? ''}`;
   return difference.gt(0)
     ? say`${amount} more`
@@ -232,7 +232,7 @@ export function differenceText(difference: Big, bill: Bill): Phrase {
       : say`the same amount`;
 }
 
-export const lineName = (plan: Plan, charge: LabourCharge | MaterialCharge): Phrase =>
+const lineName = (plan: Plan, charge: LabourCharge | MaterialCharge): Phrase =>
   'item' in charge
     ? say`${charge.steps.join(', ')} ${charge.name ?? charge.item ?? ''}`
     : say`${charge.steps.join(', ')} ${charge.task === undefined ? '' : workTitle(plan, charge.task)}`;

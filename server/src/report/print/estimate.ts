@@ -50,7 +50,7 @@ export function estimate(plan: Plan, options: EstimateOptions): string {
   );
 }
 
-export const basisWords: Readonly<Record<string, Phrase>> = {
+const basisWords: Readonly<Record<string, Phrase>> = {
   'not-included': say`not included`,
   included: say`included`,
   'not-stated': say`not stated`,

@@ -149,10 +149,6 @@ const vehicleTimelineIn = keyedQuery(
     sameMembers(before.enders, now.enders),
 );
 
-/** All steps that would make the fact, whether their conditions are met or not. Earlier first. */
-export const possibleMakers = (plan: Plan, fact: VehicleFact): readonly Operation[] =>
-  stepsFor(plan, sequenceOf(plan), fact, effects[fact].makes, 'makes');
-
 /** Whether a fact about the vehicle is certain when `operation` starts. */
 export const vehicleVerdict = (
   plan: Plan,
@@ -305,8 +301,3 @@ const carries = (task: string, { medium }: Connector): boolean => {
   const fluid = own(fluidOfTask, task);
   return fluid === undefined || medium === undefined || medium === fluid;
 };
-
-/** The facts about a connector, made once for each state of what they rest on. */
-export function factsOn(plan: Plan, sequence: Sequence, life: Life): ConnectorFacts {
-  return new ConnectorFacts(plan, sequence, life);
-}

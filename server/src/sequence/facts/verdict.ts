@@ -57,7 +57,7 @@ export interface Unmet<S> {
 }
 
 /** The most questions whose answers are tried together; with more, the need is reported as one that may fail. */
-export const maxQuestions = 10;
+const maxQuestions = 10;
 
 const met = { met: true } as const;
 

@@ -327,7 +327,7 @@ function build(choice: Choices): CleanPlan {
       connector,
       after: measured!,
       method: 'four-wire',
-      value: '0.31 mΩ',
+      value: '0.2 mΩ',
       uncertainty: '0.02 mΩ',
     };
     plan.measurements.push({ ...reading, at: '22 °C', by: 'technician-a' });

@@ -21,7 +21,7 @@ export async function startClient(...args: Parameters<typeof TestClient.start>):
 /** An opened connector that nobody covers before the grinding beside it starts. */
 export const faultyPlan = `plan: HL-0900
 title: Left rear lamp
-vehicle: { description: Kestrel estate (invented), propulsion: battery-electric, system-voltage: 400 V }
+vehicle: { description: Kestrel estate (invented), propulsion: battery-electric, system-voltage: 400 V, battery-zone: motor-bay }
 connectors:
   - { id: lamp, class: low-voltage, zone: quarter-left }
 operations:

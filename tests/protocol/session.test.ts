@@ -116,7 +116,7 @@ operations:
       expect(hover).toMatchObject({
         contents: {
           kind: 'textDocument' in capabilities ? 'markdown' : 'plaintext',
-          value: expect.stringMatching(/\b90(\.0)? W\b/) as string,
+          value: expect.stringMatching(/\b90(\.0)?[ \u00a0]W\b/) as string,
         },
       });
     }

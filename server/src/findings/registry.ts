@@ -44,6 +44,7 @@ import { proofStale } from './rules/safety/proof-stale.ts';
 import { chargedByTest } from './rules/safety/charged-by-test.ts';
 import { cutAtCables } from './rules/safety/cut-at-cables.ts';
 import { workAtBattery } from './rules/safety/work-at-battery.ts';
+import { poweredBeside } from './rules/safety/powered-beside.ts';
 import { insulationTestBeside } from './rules/safety/insulation-test-beside.ts';
 import { lineFull } from './rules/safety/line-full.ts';
 import { notQualified } from './rules/safety/not-qualified.ts';
@@ -139,6 +140,7 @@ export const findings: readonly Finding[] = [
   chargedByTest,
   isolatingUnprotected,
   insulationTestBeside,
+  poweredBeside,
   cutAtCables,
   workAtBattery,
   batteryUnready,

@@ -149,6 +149,10 @@ const vehicleTimelineIn = keyedQuery(
     sameMembers(before.enders, now.enders),
 );
 
+/** All steps that would make the fact, whether their conditions are met or not. Earlier first. */
+export const possibleMakers = (plan: Plan, fact: VehicleFact): readonly Operation[] =>
+  stepsFor(plan, sequenceOf(plan), fact, effects[fact].makes, 'makes');
+
 /** Whether a fact about the vehicle is certain when `operation` starts. */
 export const vehicleVerdict = (
   plan: Plan,

@@ -1,7 +1,6 @@
 import { listed, say } from '../../../language/phrase.ts';
-import type { Operation } from '../../../plan/operations.ts';
-import type { Plan } from '../../../plan/plan.ts';
 import { at, named } from '../../support/words.ts';
+import { handsBeside } from '../../support/beside.ts';
 import { fix, waitFor } from '../../support/mending.ts';
 import type { Finding } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -35,12 +34,9 @@ export const insulationTestBeside: Finding = {
 `,
   },
   *check({ plan, sequence: { order } }) {
-    const tests = plan.operationsDoing('measure-insulation');
-    const hands = tests.length > 0 ? plan.operations.filter(({ task }) => task?.handsOn === true) : [];
-    for (const test of tests) {
-      const beside = hands.filter((other) => other !== test && order.unordered(test, other));
+    for (const test of plan.operationsDoing('measure-insulation')) {
+      const { all: beside, dangerous } = handsBeside(plan, order, test);
       if (beside.length === 0) continue;
-      const dangerous = beside.filter((other) => handlesDanger(plan, other));
       const told = dangerous.length > 0 ? dangerous : beside;
       yield {
         at: test.span,
@@ -62,12 +58,3 @@ export const insulationTestBeside: Finding = {
     }
   },
 };
-
-/** Work on high voltage or restraints, where a surprise does the most harm. */
-const handlesDanger = ({ scope }: Plan, { connectors }: Operation): boolean =>
-  connectors.some(({ value }) => {
-    const kind = scope.connectors.get(value)?.class;
-    return (
-      kind === 'high-voltage-power' || kind === 'interlock' || kind === 'restraint' || kind === 'pyrotechnic'
-    );
-  });

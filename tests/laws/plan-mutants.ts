@@ -31,7 +31,7 @@ interface PlanText {
 
 const folder = path.join(import.meta.dirname, 'plans');
 /** The eight clean plans of the invented training bay, and what they use. */
-export const trainingFiles: Readonly<Record<string, string>> = Object.fromEntries(
+const trainingFiles: Readonly<Record<string, string>> = Object.fromEntries(
   readdirSync(folder)
     .filter((name) => name.endsWith('.yaml'))
     .map((name) => [name, readFileSync(path.join(folder, name), 'utf8')]),

@@ -17,7 +17,7 @@ import type { Task } from './tables/tasks.ts';
 import { Zones } from './tables/zones.ts';
 
 export type { Connector, DutyCycle } from './connectors.ts';
-export type { Consumable, Person, StudiedTime } from './rate-sheet.ts';
+export type { Consumable, StudiedTime } from './rate-sheet.ts';
 
 /** Everything the names in a document can mean: its own definitions, those of the files it uses, the built-in ones. */
 export interface Scope {

@@ -94,7 +94,7 @@ describe('writing in a real workbench', () => {
     await hands.goTo('plan: HL-0148', '8');
     await hands.page.keyboard.type('77');
     for (const pid of serverPids(workbench.folder)) process.kill(pid, 'SIGKILL');
-    await hands.told('was started again');
+    await hands.told('was restarted');
     await hands.shot('killed');
     await hands.page.locator('.view-line', { hasText: 'HL-014877' }).first().waitFor();
     // The new server has the text as it stands in the editor, and answers.
@@ -112,7 +112,7 @@ describe('writing in a real workbench', () => {
     await steps.first().waitFor();
     expect(await steps.locator('.step-title').allInnerTexts()).toEqual([
       'Begin with a plan',
-      'Read what it forgets',
+      'See what is missing',
       'Ask why',
       'Let it write the missing step',
       'See the heat of a bad contact',

@@ -116,8 +116,8 @@ function unprovenBy(
     const closing = life.events.findLast(
       ({ act, operation }) => act === 'reconnect' && (!gate || order.before(operation, gate)),
     )?.operation;
-    const last = culprits.at(-1);
-    const undoneBy = last && last.taskId !== 'disconnect' ? last : undefined;
+    // Without any proof since the opening, that is what is wrong, whatever came later.
+    const undoneBy = culprits.some(({ taskId }) => taskId === 'disconnect') ? undefined : culprits.at(-1);
     const place = closing ?? undoneBy;
     if (place && !found.has(place))
       found.set(place, { fact, connector, closing: place, before: gate, undoneBy });

@@ -23,7 +23,7 @@ import { conformanceProbability, judge } from './uncertainty.ts';
 import type { Judgement } from './uncertainty.ts';
 
 /** Belongs to every output that shows a number from here. */
-export const ESTIMATE_NOTE = say`An estimate for planning, not a measurement: the vehicle maker's limit and procedure decide. Only a qualified high-voltage technician measures, on a vehicle that is proven dead.`;
+export const ESTIMATE_NOTE = say`An estimate for planning, not a measurement: the vehicle maker's limit and procedure decide. Only a qualified high-voltage technician may measure, and only after the high-voltage system is proven dead.`;
 
 export interface HeatInput {
   /** A, the current of steady driving or charging */

@@ -3,6 +3,7 @@ import { joined, listed, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
+import { needsDead, needsDeadWhileOpen, needsRestraintSafe } from '../../plan/tables/needs.ts';
 import { contaminating } from '../../plan/tables/tasks.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import type { Sign } from './page.ts';
@@ -13,7 +14,16 @@ export interface Caution {
   readonly text: Phrase;
 }
 
-const opening: ReadonlySet<string> = new Set(['disconnect', 'uncover', 'reconnect']);
+/** Steps that may make the vehicle or its airbags live. */
+const enlivening: ReadonlySet<string> = new Set([
+  'battery-12v-on',
+  'support-12v',
+  'test-power',
+  'power-up',
+  'run-engine',
+  'jump-start',
+  'charge-battery',
+]);
 
 /** What the technician must read before a step, from what the step does, what it handles and what is open near it. */
 export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
@@ -25,20 +35,20 @@ export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
       return found && classes.includes(found) ? [value] : [];
     });
   const orange = of('high-voltage-power', 'interlock');
-  if (opening.has(taskId) && orange.length > 0) {
+  if ((needsDead.has(taskId) || needsDeadWhileOpen.has(taskId)) && orange.length > 0) {
     cautions.push({
       sign: 'voltage',
       text: say`High voltage: ${listed(orange)}. Qualified high-voltage technician only, and only after the system has been proven dead.`,
     });
   }
-  const restraint = of('restraint');
-  if (opening.has(taskId) && restraint.length > 0) {
+  const restraint = of('restraint', 'pyrotechnic');
+  if (needsRestraintSafe.has(taskId) && restraint.length > 0) {
     cautions.push({
       sign: 'general',
       text: say`Restraint system (SRS): ${listed(restraint)}. Before touching it: 12 V battery disconnected and the vehicle maker's waiting time over.`,
     });
   }
-  if (taskId === 'battery-12v-on' || taskId === 'power-up') {
+  if (enlivening.has(taskId)) {
     cautions.push({ sign: 'general', text: say`Nobody inside, under or working on the vehicle.` });
   }
   if (taskId === 'weld') {

@@ -83,3 +83,10 @@ export const classRules: Readonly<Record<ConnectorClass, ClassRule>> = {
     grave: false,
   },
 };
+
+/** Classes with an igniter behind the contacts: airbags, pretensioners and pyrotechnic disconnects. */
+const igniters: ReadonlySet<ConnectorClass | undefined> = new Set(['restraint', 'pyrotechnic'] as const);
+
+/** Whether a current at a connector can fire something. */
+export const hasIgniter = (connector: { readonly class: ConnectorClass | undefined }): boolean =>
+  igniters.has(connector.class);

@@ -1,3 +1,4 @@
+import { hasIgniter } from '../../../plan/tables/classes.ts';
 import { needsRestraintSafe } from '../../../plan/tables/needs.ts';
 import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { livesThat } from '../../../sequence/lives.ts';
@@ -86,7 +87,5 @@ operations:
 
 const restraintWork = livesThat(
   ({ connector, unsure, operations }) =>
-    !unsure &&
-    (connector.class === 'restraint' || connector.class === 'pyrotechnic') &&
-    operations.some(({ taskId }) => needsRestraintSafe.has(taskId)),
+    !unsure && hasIgniter(connector) && operations.some(({ taskId }) => needsRestraintSafe.has(taskId)),
 );

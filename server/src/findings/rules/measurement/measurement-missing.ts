@@ -1,3 +1,4 @@
+import { hasIgniter } from '../../../plan/tables/classes.ts';
 import { listed, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Measurement, Plan } from '../../../plan/plan.ts';
@@ -42,7 +43,7 @@ sign-offs:
     const open = new Map<Operation, string[]>();
     for (const { connector, operations, unsure } of lives) {
       // An igniter is never measured: the step itself is wrong and has its own finding.
-      if (unsure || connector.class === 'restraint' || connector.class === 'pyrotechnic') continue;
+      if (unsure || hasIgniter(connector)) continue;
       for (const operation of operations) {
         const kind = kindOf.get(operation.taskId);
         if (kind === undefined || isWritten(plan, sequence, connector.id, kind, operation)) continue;

@@ -1,3 +1,4 @@
+import { hasIgniter } from '../../../plan/tables/classes.ts';
 import { listed, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { neverOnIgniters } from '../../../plan/tables/needs.ts';
@@ -47,6 +48,4 @@ operations:
   },
 };
 
-const ignitersOf = livesThat(
-  ({ connector }) => connector.class === 'restraint' || connector.class === 'pyrotechnic',
-);
+const ignitersOf = livesThat(({ connector }) => hasIgniter(connector));

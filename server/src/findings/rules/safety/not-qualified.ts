@@ -1,4 +1,5 @@
 import { own } from '../../../base/collections.ts';
+import { hasIgniter } from '../../../plan/tables/classes.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
 import type { Plan } from '../../../plan/plan.ts';
@@ -72,7 +73,7 @@ function kindsOf(plan: Plan, { taskId, connectors }: Operation): ReadonlySet<Kin
     if (!connector) continue;
     const handles = needsDead.has(taskId) || needsDeadWhileOpen.has(taskId);
     if (handles && mayCarryHighVoltage(plan, connector)) kinds.add('high-voltage');
-    const restrains = connector.class === 'restraint' || connector.class === 'pyrotechnic';
+    const restrains = hasIgniter(connector);
     if (restrains && needsRestraintSafe.has(taskId)) kinds.add('restraint');
     if (connector.medium === 'refrigerant' && (taskId === 'disconnect' || taskId === 'reconnect')) {
       kinds.add('refrigerant');

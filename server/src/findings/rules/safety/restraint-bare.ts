@@ -1,3 +1,4 @@
+import { hasIgniter } from '../../../plan/tables/classes.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { bothHalves } from '../../../plan/steps.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
@@ -61,7 +62,4 @@ operations:
   },
 };
 
-const ignitersOf = livesThat(
-  ({ connector, unsure }) =>
-    !unsure && (connector.class === 'restraint' || connector.class === 'pyrotechnic'),
-);
+const ignitersOf = livesThat(({ connector, unsure }) => !unsure && hasIgniter(connector));

@@ -1,5 +1,6 @@
 import { addToGroup } from '../../../base/collections.ts';
 import { query } from '../../../incremental/query.ts';
+import { hasIgniter } from '../../../plan/tables/classes.ts';
 import { listed, say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
@@ -18,10 +19,7 @@ import type { NewStep } from '../../support/mending.ts';
 import { at, mention, named } from '../../support/words.ts';
 
 /** Restraint connectors whose history is certain. */
-const restraintsOf = livesThat(
-  ({ connector, unsure }) =>
-    !unsure && (connector.class === 'restraint' || connector.class === 'pyrotechnic'),
-);
+const restraintsOf = livesThat(({ connector, unsure }) => !unsure && hasIgniter(connector));
 
 export const restraintLive: Finding = {
   id: 'restraint-live',

@@ -62,8 +62,8 @@ function tell(
       operation.taskId === 'disconnect'
         ? say`${named(operation)} opens ${listed(ids)}, but${again} no step that must come first ${undone}. Live contacts kill: put that step before ${operation.id}, as the vehicle maker specifies.`
         : ids.length > 0
-          ? say`${named(operation)} puts hands on ${listed(ids)}, but${again} no step that must come first ${undone}. Live contacts kill: make sure of it before ${operation.id}, as the vehicle maker specifies.`
-          : say`${named(operation)} puts hands on the high-voltage system, but${again} no step that must come first ${undone}. Live contacts kill: make sure of it before ${operation.id}, as the vehicle maker specifies.`,
+          ? say`${named(operation)} puts hands on ${listed(ids)}, but${again} no step that must come first ${undone}. Live contacts kill: put that step before ${operation.id}, as the vehicle maker specifies.`
+          : say`${named(operation)} puts hands on the high-voltage system, but${again} no step that must come first ${undone}. Live contacts kill: put that step before ${operation.id}, as the vehicle maker specifies.`,
     trace: [
       ...(culprit ? [at(culprit, say`${named(culprit)} may make the system live again here`)] : []),
       ...proofs.slice(-1).map((proof) => at(proof, say`${named(proof)}: the proof that is there`)),

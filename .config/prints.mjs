@@ -21,12 +21,12 @@ const plansOf = (target) =>
         .map((name) => path.join(target, name))
     : [target];
 
-/** One sheet as the command line writes it; its file. */
-function sheet(kind, target) {
-  const name = path.basename(target).replace(/\.repair-plan\.ya?ml$/, '');
+/** One sheet as the command line writes it, of a plan or of two versions; its file. */
+function sheet(kind, ...versions) {
+  const name = path.basename(versions.at(-1)).replace(/\.repair-plan\.ya?ml$/, '');
   const file = path.join(out, `${name}.${kind}.html`);
   const cli = path.join(root, 'dist/cli.js');
-  execFileSync(process.execPath, [cli, 'report', kind, target, '--today', today, '-o', file], {
+  execFileSync(process.execPath, [cli, 'report', kind, ...versions, '--today', today, '-o', file], {
     stdio: ['ignore', 'inherit', 'inherit'],
   });
   return file;
@@ -35,9 +35,16 @@ function sheet(kind, target) {
 rmSync(out, { recursive: true, force: true });
 mkdirSync(out, { recursive: true });
 const files = targets.flatMap((target) => [
-  ...plansOf(target).flatMap((plan) => ['job-card', 'estimate', 'review'].map((kind) => sheet(kind, plan))),
+  ...plansOf(target).flatMap((plan) =>
+    ['job-card', 'estimate', 'review', 'reasons', 'owed'].map((kind) => sheet(kind, plan)),
+  ),
   ...(isFolder(target) ? [sheet('review', target)] : []),
 ]);
+if (given.length === 0) {
+  const story = plansOf(path.join(root, 'samples/story')).sort();
+  for (let at = 1; at < story.length; at++) files.push(sheet('supplement', story[at - 1], story[at]));
+  files.push(sheet('reasons', story.at(-1)), sheet('owed', story[0]));
+}
 
 const browser = await chromium.launch({
   executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',

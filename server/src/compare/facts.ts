@@ -103,6 +103,8 @@ export interface EntryChange {
   readonly new: string | undefined;
   /** Empty for what was added or removed. */
   readonly changes: readonly Change[];
+  /** What an entry that was added or removed says beside its name, key by key. */
+  readonly says?: string;
 }
 
 /** An entry of a list: what it is told by, how it is called, what it says. */
@@ -122,7 +124,9 @@ export function entryChanges(old: readonly Named[], now: readonly Named[]): Entr
   ).flatMap(([before, after]): EntryChange[] => {
     const changes = before && after ? changesOf(before.facts, after.facts) : [];
     if (before && after && changes.length === 0) return [];
-    return [{ old: before?.name, new: after?.name, changes }];
+    const alone = before && after ? undefined : (before ?? after)!.facts;
+    const says = alone && [...alone].map(([key, { shown }]) => `${key} ${shown}`).join(', ');
+    return [{ old: before?.name, new: after?.name, changes, ...(says ? { says } : {}) }];
   });
 }
 

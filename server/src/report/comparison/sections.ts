@@ -211,9 +211,10 @@ function exposureText({ connector, old, new: now }: ExposureChange): Phrase {
 function entriesSection(title: Phrase, entries: readonly EntryChange[]): ComparisonSection {
   return {
     title,
-    lines: entries.flatMap(({ old, new: now, changes }): ComparisonLine[] => {
-      if (old === undefined) return [{ mark: '+', text: say`${now ?? ''}` }];
-      if (now === undefined) return [{ mark: '-', text: say`${old}` }];
+    lines: entries.flatMap(({ old, new: now, changes, says }): ComparisonLine[] => {
+      const whole = says === undefined ? say`${now ?? old ?? ''}` : say`${now ?? old ?? ''}: ${says}`;
+      if (old === undefined) return [{ mark: '+', text: whole }];
+      if (now === undefined) return [{ mark: '-', text: whole }];
       // The head of the plan has no name of its own.
       if (now === '') return changes.map((change) => ({ mark: '~', text: changeText(change) }));
       return [{ mark: '~', text: say`${now}: ${changesText(changes)}` }];
@@ -242,9 +243,10 @@ function moneySection({ money, old, new: now }: Comparison): ComparisonSection {
     const charge = change.new ?? change.old!;
     const plan = change.new ? now.plan : old.plan;
     const { origin, from, to } = charge.line.node.span;
+    const known = [change.old, change.new].every((one) => one?.gap === undefined);
     return {
       mark: change.old ? (change.new ? '~' : '-') : '+',
-      text: say`${lineName(plan, charge)}${change.changes.length > 0 ? say`: ${changesText(change.changes)}` : ''}: ${differenceText(change.difference, money.new)}`,
+      text: say`${lineName(plan, charge)}${change.changes.length > 0 ? say`: ${changesText(change.changes)}` : ''}: ${known ? differenceText(change.difference, money.new) : say`no amount, so no difference`}`,
       at: { uri: origin.uri, start: origin.base + from, end: origin.base + to },
       ...(change.new && charge.steps[0] !== undefined ? { step: charge.steps[0] } : {}),
     };

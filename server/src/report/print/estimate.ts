@@ -1,8 +1,9 @@
 import type Big from 'big.js';
-import { own } from '../../base/collections.ts';
+import { mapDefined, own } from '../../base/collections.ts';
 import { billOf, roundingRule } from '../../costing/bill.ts';
 import type { Bill, LabourCharge, MaterialCharge, CostShare, MissingWorth, Sum } from '../../costing/bill.ts';
 import type { PriceSheet } from '../../costing/sheet.ts';
+import { mapsIn } from '../../document/node.ts';
 import { figure, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -200,7 +201,7 @@ const decimalsOf = (amount: Big): number => Math.max(0, amount.c.length - 1 - am
 
 export const exact = (amount: Big | undefined): Value => (amount ? figure(amount.toFixed()) : '');
 
-const openWords = (open: number): Content =>
+export const openWords = (open: number): Content =>
   open > 0 &&
   counted(open, say`, without 1 line that has no amount`, say`, without ${open} lines that have no amount`);
 
@@ -240,7 +241,11 @@ function totals({ sheet: prices, labourTotal, materialsTotal, net, taxes, gross 
 }
 
 export function references(plan: Plan, { labour, materials }: Pick<Bill, 'labour' | 'materials'>): Content {
-  const used = [...new Set([...labour, ...materials].flatMap(({ reference }) => reference ?? []))];
+  const cited = labour.flatMap(({ line }) =>
+    mapDefined(mapsIn(line.node.get('cites')), (cite) => cite.get('source')?.value),
+  );
+  const referred = [...labour, ...materials].flatMap(({ reference }) => reference ?? []);
+  const used = [...new Set([...referred, ...cited])];
   if (used.length === 0) return undefined;
   const known = sourcesOf(plan);
   return section(say`References`, sourceTable(used.map((id) => known.get(id) ?? { id })));

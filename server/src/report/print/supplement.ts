@@ -5,7 +5,7 @@ import type { LabourCharge, MaterialCharge } from '../../costing/bill.ts';
 import { figure, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { connectorsOf, exact, references, scopeOfEstimate } from './estimate.ts';
+import { connectorsOf, exact, openWords, references, scopeOfEstimate } from './estimate.ts';
 import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { releaseBlockers } from './job-card.ts';
@@ -97,7 +97,9 @@ function row(
     <td>${charge.reference ?? ''}</td>
     <td class="num">${amountText(line.old, money.old)}</td>
     <td class="num">${amountText(line.new, money.new)}</td>
-    <td class="num">${signed(line.difference, money.new)}</td>
+    <td class="num">
+      ${line.old?.gap === undefined && line.new?.gap === undefined ? signed(line.difference, money.new) : '?'}
+    </td>
   </tr>`;
 }
 
@@ -140,10 +142,13 @@ function totals({ money }: Comparison): Content {
   const rates = money.new.taxes.map(
     ({ name, percent }) => html`${name}, ${percent ? figure(percent.toFixed()) : '?'} %`,
   );
+  const open = [...money.labour, ...money.materials].filter(
+    (line) => (line.old?.gap ?? line.new?.gap) !== undefined,
+  ).length;
   return html`<section>
     <table class="totals dense">
       <tbody>
-        ${line(say`Before tax`, money.net)}${line(rates.length === 1 ? rates[0] : say`Taxes`, taxes)}${line(say`Difference in ${money.new.sheet.currency ?? ''}`, money.gross, 'sum')}
+        ${line(say`Before tax`, money.net)}${line(rates.length === 1 ? rates[0] : say`Taxes`, taxes)}${line(html`${say`Difference in ${money.new.sheet.currency ?? ''}`}${openWords(open)}`, money.gross, 'sum')}
       </tbody>
     </table>
   </section>`;

@@ -2,6 +2,7 @@
 import { spawnSync } from 'node:child_process';
 import { mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { createRequire } from 'node:module';
+import path from 'node:path';
 
 const results = 'dist/test';
 rmSync(results, { recursive: true, force: true });
@@ -10,6 +11,8 @@ mkdirSync(results, { recursive: true });
 let passed = 0;
 let failed = 0;
 let skipped = 0;
+/** Skipped tests, by file: none goes unsaid. */
+const left = new Map();
 
 /** Runs a script of npm's or of a package by this Node: `npm` and `npx` are no programs of their own on Windows. */
 function run(title, script, ...args) {
@@ -43,8 +46,10 @@ function tests(title, config) {
     skipped += numPendingTests;
     counted = numFailedTests;
     // A file that cannot even be loaded fails without failing a test.
-    for (const { status, assertionResults } of testResults) {
-      if (status === 'failed' && !assertionResults.some((one) => one.status === 'failed')) counted++;
+    for (const { name, status, assertionResults } of testResults) {
+      const pending = assertionResults.filter((each) => ['pending', 'skipped'].includes(each.status)).length;
+      if (pending > 0) left.set(path.relative('.', name), pending);
+      if (status === 'failed' && !assertionResults.some((each) => each.status === 'failed')) counted++;
     }
   } catch {
     console.error(`${title} left no report`);
@@ -58,5 +63,9 @@ tests('core and protocol', '.config/vitest.config.mts');
 stage('package', 'package');
 tests('editor', '.config/vitest.editor.config.mts');
 
+if (left.size > 0) {
+  console.log('\nSKIPPED, for the reasons given above:');
+  for (const [file, count] of left) console.log(`  ${file}: ${count}`);
+}
 console.log(`\n${passed} passed, ${failed} failed, ${skipped} skipped`);
 process.exitCode = failed === 0 ? 0 : 1;

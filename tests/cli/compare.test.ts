@@ -3,6 +3,7 @@ import { mkdirSync, renameSync, rmSync, symlinkSync, writeFileSync } from 'node:
 import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
 import { samples } from '../support/files.ts';
+import { onPath } from '../support/programs.ts';
 import { folderWith, plugward, removeFolders } from './run.ts';
 
 afterAll(removeFolders);
@@ -26,6 +27,8 @@ const git = (cwd: string, ...args: string[]): string => {
   if (status !== 0) throw new Error(stderr.toString());
   return stdout.toString();
 };
+
+const withGit = onPath('git');
 
 /** The samples under version control, committed once. */
 function repository(): string {
@@ -85,7 +88,7 @@ describe('two files', () => {
   });
 });
 
-describe('--since', () => {
+describe.skipIf(!withGit)('--since', () => {
   test('a word that changed in the rate sheet is a change of the plan', () => {
     const root = repository();
     const sheet = samples()['harbour-lane.rate-sheet.yaml']!;
@@ -223,7 +226,7 @@ describe('only what is new', () => {
       'no such file',
     );
   });
-  test('a changed word of the rate sheet is told of every plan it breaks', () => {
+  test.skipIf(!withGit)('a changed word of the rate sheet is told of every plan it breaks', () => {
     const root = repository();
     const untouched = plugward(root, ['check', '--since', 'HEAD', ...today]);
     expect([untouched.code, untouched.err]).toEqual([
@@ -237,7 +240,7 @@ describe('only what is new', () => {
     expect(out).toContain(`${plan} `);
     expect(out).toContain('unknown-id');
   });
-  test('a file that was removed is told of those that use it', () => {
+  test.skipIf(!withGit)('a file that was removed is told of those that use it', () => {
     const root = repository();
     rmSync(join(root, 'kestrel.connector-list.yaml'));
     const { out } = plugward(root, ['check', '--since', 'HEAD', ...today]);

@@ -11,6 +11,7 @@ import {
 import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
 import { readTextFile, replace } from '../../server/src/cli/files.ts';
+import { onPath } from '../support/programs.ts';
 import { folderWith, plugward, removeFolders } from './run.ts';
 
 afterAll(removeFolders);
@@ -87,7 +88,7 @@ describe('writing', () => {
   });
 
   // Source: git, which reads the unified format, applies the patch and gets the text that `fix` writes.
-  test.each([
+  test.skipIf(!onPath('git')).each([
     ['LF', slip],
     ['CR LF', slip.replaceAll('\n', '\r\n')],
     ['no line end at the end', owing.trimEnd()],

@@ -1,11 +1,13 @@
 import { execFileSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import { existsSync } from 'node:fs';
-import { cp, mkdir, readFile, rm, symlink, writeFile } from 'node:fs/promises';
+import { copyFile, cp, mkdir, readFile, rm, writeFile } from 'node:fs/promises';
+import { createRequire } from 'node:module';
 import path from 'node:path';
 
 const pinned = path.resolve('tests/editor/host');
-const hostFolder = path.resolve('.cache/editor-host');
+/** Where the workbench is installed. */
+export const hostFolder = path.resolve('.cache/editor-host');
 const quiet = ['--ignore-scripts', '--no-audit', '--no-fund', '--loglevel=error'];
 
 /**
@@ -25,31 +27,21 @@ export async function installHost(): Promise<string> {
   for (const file of ['package.json', 'package-lock.json']) {
     await cp(path.join(pinned, file), path.join(hostFolder, file));
   }
-  run(hostFolder, 'npm', 'ci', ...quiet);
+  npm(hostFolder, 'ci');
   const vscode = path.join(server, 'lib/vscode');
   // The lock file shipped in this folder lacks one package, so that `npm ci` refuses it.
-  run(vscode, 'npm', 'install', '--omit=dev', ...quiet);
-  run(path.join(vscode, 'extensions'), 'npm', 'ci', '--omit=dev', ...quiet);
+  npm(vscode, 'install', '--omit=dev');
+  npm(path.join(vscode, 'extensions'), 'ci', '--omit=dev');
 
+  // Its own search program and its own password module would be downloaded or built; the packages that stand beside it
+  // carry theirs. The other native modules are optional.
   const search = path.join(vscode, 'node_modules/@vscode/ripgrep/bin');
   await mkdir(search, { recursive: true });
-  await symlink(findProgram('rg'), path.join(search, 'rg'));
-
-  // The password module is loaded even where no password is asked for. The other native modules are optional.
-  const build = path.join(hostFolder, 'node_modules/.bin/node-pre-gyp');
-  run(path.join(hostFolder, 'node_modules/argon2'), build, 'rebuild', '--build-from-source', '--silent');
+  const carried = `node_modules/@vscode/ripgrep-${process.platform}-${process.arch}/bin/rg`;
+  await copyFile(path.join(hostFolder, carried), path.join(search, 'rg'));
 
   await writeFile(stamp, wanted);
   return entry;
-}
-
-/** The first of `names` that is on the PATH. */
-export function findProgram(...names: string[]): string {
-  const folders = (process.env.PATH ?? '').split(path.delimiter);
-  const files = names.flatMap((name) => folders.map((folder) => path.join(folder, name)));
-  const found = files.find((file) => existsSync(file));
-  if (found) return found;
-  throw new Error(`The editor tests need ${names.join(' or ')}; .ci/run shows how it is installed.`);
 }
 
 async function fingerprint(): Promise<string> {
@@ -60,13 +52,13 @@ async function fingerprint(): Promise<string> {
   return hash.digest('hex');
 }
 
-function run(cwd: string, program: string, ...args: string[]): void {
-  execFileSync(program, args, { cwd, env: nodeHeaders(), stdio: ['ignore', 'ignore', 'inherit'] });
-}
-
-/** Node's own headers, where it came with them: the build then asks no server for them. */
-function nodeHeaders(): NodeJS.ProcessEnv {
-  const root = path.resolve(path.dirname(process.execPath), '..');
-  const present = existsSync(path.join(root, 'include/node/node_api.h'));
-  return present ? { ...process.env, npm_config_nodedir: root } : process.env;
+/** npm by this Node: where npm says that it lies, else beside this Node. */
+function npm(cwd: string, ...args: string[]): void {
+  const script =
+    process.env['npm_execpath'] ??
+    createRequire(process.execPath).resolve('../lib/node_modules/npm/bin/npm-cli.js');
+  execFileSync(process.execPath, [script, ...args, ...quiet], {
+    cwd,
+    stdio: ['ignore', 'ignore', 'inherit'],
+  });
 }

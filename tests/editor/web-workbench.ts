@@ -4,8 +4,9 @@ import type { IncomingMessage, ServerResponse } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import path from 'node:path';
 import type { Browser } from 'playwright-core';
+import { openBrowser } from './browser.ts';
 import type { Workbench } from './workbench.ts';
-import { openBrowser, prepareRun, settings } from './workbench.ts';
+import { prepareRun, settings } from './workbench.ts';
 
 /**
  * The same workbench as a page and nothing else: no server of its own, extensions run in a worker of the browser, the

@@ -5,9 +5,9 @@ import { createServer } from 'node:net';
 import type { AddressInfo } from 'node:net';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
-import { chromium } from 'playwright-core';
 import type { Browser, Page } from 'playwright-core';
-import { findProgram, installHost } from './host.ts';
+import { openBrowser } from './browser.ts';
+import { installHost } from './host.ts';
 
 /** A real workbench with the packed extension, opened on a copy of the samples in a throw-away folder. */
 export interface Workbench {
@@ -133,18 +133,6 @@ export async function startWorkbench(
     await stop();
     throw error;
   }
-}
-
-export function openBrowser(): Promise<Browser> {
-  return chromium.launch({
-    executablePath: findProgram('chromium', 'chromium-browser', 'google-chrome'),
-    args: [
-      ...['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-dev-shm-usage'],
-      ...['--disable-background-networking', '--disable-component-update', '--disable-sync'],
-      // Nothing outside this machine is ever asked.
-      '--host-resolver-rules=MAP * ~NOTFOUND , EXCLUDE 127.0.0.1',
-    ],
-  });
 }
 
 /** No home, no settings and no extension gallery but the run's own. */

@@ -2,12 +2,10 @@ import { spawnSync } from 'node:child_process';
 import { mkdirSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
 import { expect, it } from 'vitest';
+import { onPath } from '../support/programs.ts';
 import { faultyPlan, temporaryFolder } from './folder.ts';
 
-const installed = spawnSync('nvim', ['--version']).status === 0;
-
-// The build server installs Neovim; elsewhere it may be missing.
-it.runIf(installed || process.env['CI'] === 'true')(
+it.skipIf(!onPath('nvim'))(
   "Neovim's own client shows findings and a hover, applies a fix and a new name",
   () => {
     const folder = temporaryFolder();

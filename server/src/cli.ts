@@ -8,7 +8,7 @@ import { helpFor, overview } from './cli/help.ts';
 import { joined, say } from './language/phrase.ts';
 import type { Phrase } from './language/phrase.ts';
 import { nearest } from './base/nearest.ts';
-import { complain, writeOutput, setLanguage, widthOf } from './cli/terminal.ts';
+import { printError, writeOutput, setLanguage, widthOf } from './cli/terminal.ts';
 
 // Load sub-commands on demand, so that help and usage errors are instant.
 const commands: Readonly<
@@ -72,7 +72,7 @@ async function run(args: readonly string[]): Promise<number> {
 for (const stream of [process.stdout, process.stderr]) {
   stream.on('error', (error: NodeJS.ErrnoException) => {
     if (error.code === 'EPIPE') return;
-    complain(say`${say`the output`} was not written: ${reasonOf(error)}.`);
+    printError(say`${say`the output`} was not written: ${reasonOf(error)}.`);
     process.exit(2);
   });
 }
@@ -91,10 +91,10 @@ start().catch((error: unknown) => {
   // In a worker thread, the main thread rechecks this thread's files.
   if (!isMainThread) throw error;
   process.exitCode = 2;
-  if (error instanceof UsageError) complain(error.words);
-  else if (isOutside(error)) complain(say`it could not go on: ${reasonOf(error)}.`);
+  if (error instanceof UsageError) printError(error.words);
+  else if (isOutside(error)) printError(say`it could not go on: ${reasonOf(error)}.`);
   else
-    complain(
+    printError(
       joined([say`this should not happen; please report it.`, (error as Error).stack ?? String(error)], '\n'),
     );
 });

@@ -100,7 +100,7 @@ describe('every finding', () => {
   );
 
   test('says what it is in sentences that end', () => {
-    for (const { means, why, todo, title } of findings) {
+    for (const { means, why, whatToDo: todo, title } of findings) {
       for (const text of [means, why, todo]) expect(String(text)).toMatch(/[.!?`]$/);
       expect(String(title)).not.toMatch(/\.$/);
     }

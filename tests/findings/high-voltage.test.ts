@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { makingSafe } from '../../server/src/findings/support/high-voltage.ts';
+import { isolationState } from '../../server/src/findings/support/high-voltage.ts';
 import { unprovenOf } from '../../server/src/sequence/facts/use.ts';
 import { sequenceOf } from '../../server/src/sequence/lives.ts';
 import { workspaceOf } from '../support/files.ts';
@@ -61,7 +61,7 @@ describe('certainty, checked against every order a plan allows', () => {
         (drawn) => {
           const { plan, sequence } = read(drawn);
           const target = plan.operations.at(-1)!;
-          if (makingSafe(plan, sequence, target).missing.length > 0) return;
+          if (isolationState(plan, sequence, target).missing.length > 0) return;
           safe++;
           for (const order of orders(drawn.after)) {
             const before = order
@@ -85,7 +85,7 @@ describe('certainty, checked against every order a plan allows', () => {
   test('a chain in one line with nothing in between is safe', () => {
     const chain = ['isolate', 'lock-out', 'wait', 'prove-dead', 'disconnect'];
     const { plan, sequence } = read({ tasks: chain, after: chain.map((_, i) => (i === 0 ? [] : [i - 1])) });
-    expect(makingSafe(plan, sequence, plan.operations.at(-1)!).missing).toEqual([]);
+    expect(isolationState(plan, sequence, plan.operations.at(-1)!).missing).toEqual([]);
   });
 
   test('a duty called kept is done between closing and every gate that follows, on all of them', () => {

@@ -15,7 +15,7 @@ import { find } from '../../server/src/features/check.ts';
 import { languageOf, languageTags } from '../../server/src/language/language.ts';
 import type * as Languages from '../../server/src/language/language.ts';
 import type { Language } from '../../server/src/language/language.ts';
-import { eitherOf, figure, listed, say } from '../../server/src/language/phrase.ts';
+import { orList, localizedNumber, andList, say } from '../../server/src/language/phrase.ts';
 import type { Workspace } from '../../server/src/workspace/workspace.ts';
 import { root, samples, workspaceOf } from '../support/files.ts';
 import { exampleFiles, wholePlan } from '../support/frame.ts';
@@ -210,11 +210,11 @@ describe('Spanish', () => {
   test('joins lists and formats numbers by its own rules', () => {
     // Real Academia Española: «y» becomes «e» before the sound i, «o» becomes «u» before the sound o; decimals
     // after a comma; thousands parted by a space (Ortografía de la lengua española, 2010).
-    expect(listed(['a', 'b', 'inverter-dc']).in(spanish)).toBe('a, b e inverter-dc');
-    expect(eitherOf(['siete', 'ocho']).in(spanish)).toBe('siete u ocho');
-    expect(figure('17,000.5 V').in(spanish)).toBe('17\u00a0000,5 V');
+    expect(andList(['a', 'b', 'inverter-dc']).in(spanish)).toBe('a, b e inverter-dc');
+    expect(orList(['siete', 'ocho']).in(spanish)).toBe('siete u ocho');
+    expect(localizedNumber('17,000.5 V').in(spanish)).toBe('17\u00a0000,5 V');
     expect(say`${2.5} million`.in(undefined)).toBe('2.5 million');
-    expect(listed(['a', 'b', 'c']).in(undefined)).toBe('a, b and c');
+    expect(andList(['a', 'b', 'c']).in(undefined)).toBe('a, b and c');
   });
 
   test('is taken from the locale; untranslated locales get English', () => {
@@ -224,6 +224,6 @@ describe('Spanish', () => {
     expect(['en-GB', 'C', 'POSIX', '', 'est', 'constructor', undefined].map(languageOf)).toEqual(
       Array(7).fill(undefined),
     );
-    expect(say`no such template ${figure('1.5')}`.in(spanish)).toBe('no such template 1,5');
+    expect(say`no such template ${localizedNumber('1.5')}`.in(spanish)).toBe('no such template 1,5');
   });
 });

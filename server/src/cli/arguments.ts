@@ -1,6 +1,6 @@
 import { parseArgs } from 'node:util';
 import { own } from '../base/collections.ts';
-import { eitherOf, say } from '../language/phrase.ts';
+import { orList, say } from '../language/phrase.ts';
 import type { Phrase, Value } from '../language/phrase.ts';
 import { nearest } from '../base/nearest.ts';
 import { languageTags } from '../language/language.ts';
@@ -36,7 +36,7 @@ export const speakingOptions = {
     type: 'string',
     value: say`LANGUAGE`,
     choices: languageTags,
-    help: say`${eitherOf(languageTags)} (default: as LC_ALL, LC_MESSAGES or LANG say, else English)`,
+    help: say`${orList(languageTags)} (default: as LC_ALL, LC_MESSAGES or LANG say, else English)`,
   },
   'no-color': { type: 'boolean', help: say`no colour (the variable NO_COLOR does the same)` },
 } as const satisfies Options;
@@ -119,7 +119,7 @@ export function readArguments<O extends Options>(
       );
     }
     if (option.choices && !option.choices.includes(value)) {
-      throw new UsageError(say`${token.rawName} is ${eitherOf(option.choices)}, not '${value}'.`);
+      throw new UsageError(say`${token.rawName} is ${orList(option.choices)}, not '${value}'.`);
     }
     const earlier = values.get(token.name);
     values.set(token.name, Array.isArray(earlier) ? [...(earlier as string[]), value] : value);

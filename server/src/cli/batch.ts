@@ -14,7 +14,7 @@ import { printoutOf } from './listing.ts';
 import type { ListingOptions } from './listing.ts';
 import { kindByPath, uriOf } from './targets.ts';
 import type { Targets, FileFailure } from './targets.ts';
-import { complain, progressOf, setLanguage, spokenWords } from './terminal.ts';
+import { printError, progressOf, setLanguage, localizeOutput } from './terminal.ts';
 
 /** A file that was checked: its part of the printout, and what there is to count. */
 export interface Checked {
@@ -65,7 +65,7 @@ export function checkOne(
 /** A checker failure on one file must not stop the others. */
 function failedOn(uri: string, error: unknown): FileFailure {
   const reason = say`the checker failed on it; please report this: ${String(error)}`;
-  return { uri, reason: spokenWords(reason) };
+  return { uri, reason: localizeOutput(reason) };
 }
 
 /** The data passed to all threads of a batch. */
@@ -112,7 +112,9 @@ export async function checkBatch(targets: Targets, look: ListingOptions, setting
   progress.end();
   if (lost.length > 0) {
     const why = reasons.find((reason) => reason !== undefined) ?? 'it stopped';
-    complain(say`a checking thread failed (${printable(why)}); its ${lost.length} files were checked again.`);
+    printError(
+      say`a checking thread failed (${printable(why)}); its ${lost.length} files were checked again.`,
+    );
   }
   return {
     checked: results.filter((one) => 'part' in one),

@@ -21,7 +21,7 @@ import type { ListingOptions } from './listing.ts';
 import { settingsOf } from './settings.ts';
 import { findTargets, uriOf } from './targets.ts';
 import type { Targets } from './targets.ts';
-import { coloursOn, complain, widthOf } from './terminal.ts';
+import { coloursOn, printError, widthOf } from './terminal.ts';
 import { outputOptions, readOutput, write } from './output.ts';
 
 const options = {
@@ -124,7 +124,8 @@ export const command: Command = {
       if (!(await write(baselineOutput!, text, inputs()))) return 2;
     }
     const written = await write(output, listing, inputs());
-    for (const { uri, reason } of trouble) complain(say`${printable(name(uri))} was not checked: ${reason}.`);
+    for (const { uri, reason } of trouble)
+      printError(say`${printable(name(uri))} was not checked: ${reason}.`);
     return written ? exitCode : 2;
   },
 };
@@ -167,7 +168,7 @@ async function checkTogether(
     else checked.push(one);
   }
   if (affected && checked.length === 0) {
-    complain(
+    printError(
       say`none of these files changed since ${printable(since!)}, and none depends on a file that did.`,
     );
   }

@@ -23,7 +23,7 @@ import { inputsOf, loadDocuments, onDisk, readUsed } from './gather.ts';
 import { Revision } from './git.ts';
 import { outputOptions, readOutput, write } from './output.ts';
 import { settingsOf } from './settings.ts';
-import { complain, paintFor, widthOf } from './terminal.ts';
+import { printError, paintFor, widthOf } from './terminal.ts';
 
 const options = {
   since: {
@@ -78,7 +78,7 @@ export const command: Command = {
       values.since === undefined
         ? await twoFiles(positionals, cwd, settings)
         : await sinceRevision(values.since, positionals, cwd, settings);
-    for (const { name, reason } of unread) complain(say`${printable(name)} was not compared: ${reason}.`);
+    for (const { name, reason } of unread) printError(say`${printable(name)} was not compared: ${reason}.`);
     if (unread.length > 0) return 2;
     if (format === 'html' && compared.length !== 1) {
       throw new UsageError(say`A page is about one plan; these are ${compared.length}.`);

@@ -5,7 +5,7 @@ import { terminalPage } from '../report/listing/page.ts';
 import { readArguments, speakingOptions, UsageError } from './arguments.ts';
 import type { Command } from './command.ts';
 import { requireFinding } from './settings.ts';
-import { paintFor, writeOutput, currentLanguageTag, spokenWords, widthOf } from './terminal.ts';
+import { paintFor, writeOutput, currentLanguageTag, localizeOutput, widthOf } from './terminal.ts';
 
 export const command: Command = {
   usage: say`[FINDING]`,
@@ -24,7 +24,7 @@ export const command: Command = {
     if (id === undefined) {
       const longest = Math.max(...findings.map((finding) => finding.id.length));
       for (const finding of findings) {
-        writeOutput(`${paint('strong', finding.id.padEnd(longest))}  ${spokenWords(finding.title)}\n`);
+        writeOutput(`${paint('strong', finding.id.padEnd(longest))}  ${localizeOutput(finding.title)}\n`);
       }
     } else {
       writeOutput(

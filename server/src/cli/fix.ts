@@ -13,7 +13,7 @@ import { encode, liesIn, replace } from './files.ts';
 import { FileError, reasonOf } from './reasons.ts';
 import { loadDocuments } from './gather.ts';
 import { requireFinding, settingsOf } from './settings.ts';
-import { complain, paintFor, writeOutput } from './terminal.ts';
+import { printError, paintFor, writeOutput } from './terminal.ts';
 
 const options = {
   'unsafe-fixes': {
@@ -115,9 +115,9 @@ export const command: Command = {
         say`${more} more with --unsafe-fixes: they change the order of work or the bill. See them with --diff.`,
       );
     }
-    for (const { uri, reason } of trouble) complain(say`${printable(name(uri))} was not read: ${reason}.`);
+    for (const { uri, reason } of trouble) printError(say`${printable(name(uri))} was not read: ${reason}.`);
     for (const { uri, reason } of unwritten)
-      complain(say`${printable(name(uri))} was not changed: ${reason}.`);
+      printError(say`${printable(name(uri))} was not changed: ${reason}.`);
     if (trouble.length + unwritten.length > 0) return 2;
     return !writing && files > 0 ? 1 : 0;
   },

@@ -15,7 +15,7 @@ import type { Options } from './arguments.ts';
 import type { Command } from './command.ts';
 import { loadDocuments, inputsOf } from './gather.ts';
 import { outputOptions, readOutput, write } from './output.ts';
-import { complain, paintFor, spokenWords, widthOf } from './terminal.ts';
+import { printError, paintFor, localizeOutput, widthOf } from './terminal.ts';
 
 const options = {
   connector: {
@@ -56,7 +56,7 @@ export const command: Command = {
     const output = await readOutput(values);
     const gathered = await loadDocuments(positionals, undefined, process.cwd());
     const { workspace, asked, trouble, name } = gathered;
-    for (const { uri, reason } of trouble) complain(say`${printable(name(uri))} was not read: ${reason}.`);
+    for (const { uri, reason } of trouble) printError(say`${printable(name(uri))} was not read: ${reason}.`);
     if (asked.length === 0) return 2;
     const { uri } = asked[0]!;
     const plan = workspace.plan(uri);
@@ -68,7 +68,7 @@ export const command: Command = {
       human: () =>
         connectors
           .map((one) =>
-            terminalPage(spokenWords(heatTable(plan, one, 'full')), {
+            terminalPage(localizeOutput(heatTable(plan, one, 'full')), {
               width: widthOf(process.stdout),
               paint,
             }),
@@ -108,5 +108,5 @@ function pictureOf(plan: Plan, connectors: readonly Connector[]): string {
       )}: a picture needs a current and a resistance.`,
     );
   }
-  return `${spokenWords(picture)}\n`;
+  return `${localizeOutput(picture)}\n`;
 }

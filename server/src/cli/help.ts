@@ -4,7 +4,7 @@ import { caution } from '../features/caution.ts';
 import { wrap } from '../report/listing/wrap.ts';
 import type { Command } from './command.ts';
 import type { Option } from './arguments.ts';
-import { spokenWords } from './terminal.ts';
+import { localizeOutput } from './terminal.ts';
 
 export type Row = readonly [left: string, right: Value];
 
@@ -12,7 +12,7 @@ function table(rows: readonly Row[], width: number): string {
   const left = Math.min(30, Math.max(...rows.map(([head]) => head.length)));
   return rows
     .map(([head, text]) => {
-      const [first = '', ...rest] = wrap(spokenWords(text), width - left - 4);
+      const [first = '', ...rest] = wrap(localizeOutput(text), width - left - 4);
       const start = head.length > left ? `  ${head}\n${' '.repeat(left + 4)}` : `  ${head.padEnd(left)}  `;
       return [start + first, ...rest.map((line) => ' '.repeat(left + 4) + line)].join('\n');
     })
@@ -20,12 +20,12 @@ function table(rows: readonly Row[], width: number): string {
 }
 
 function paragraphs(texts: readonly Value[], width: number): string {
-  return texts.map((text) => wrap(spokenWords(text), width).join('\n')).join('\n\n');
+  return texts.map((text) => wrap(localizeOutput(text), width).join('\n')).join('\n\n');
 }
 
 function optionRow([name, option]: readonly [string, Option]): Row {
   const short = option.short === undefined ? '' : `-${option.short}, `;
-  const value = option.type === 'string' ? ` ${spokenWords(option.value ?? say`VALUE`)}` : '';
+  const value = option.type === 'string' ? ` ${localizeOutput(option.value ?? say`VALUE`)}` : '';
   return [`${short}--${name}${value}`, option.help];
 }
 
@@ -33,10 +33,10 @@ function optionRow([name, option]: readonly [string, Option]): Row {
 export function helpFor(name: string, command: Command, width: number): string {
   return (
     [
-      spokenWords(say`Usage: plugward ${name} [OPTIONS] ${command.usage}`),
+      localizeOutput(say`Usage: plugward ${name} [OPTIONS] ${command.usage}`),
       paragraphs(command.about, width),
-      `${spokenWords(say`Options:`)}\n${table([...Object.entries(command.options).map(optionRow), ['-h, --help', say`print this help`]], width)}`,
-      `${spokenWords(say`Examples:`)}\n${table(command.examples, width)}`,
+      `${localizeOutput(say`Options:`)}\n${table([...Object.entries(command.options).map(optionRow), ['-h, --help', say`print this help`]], width)}`,
+      `${localizeOutput(say`Examples:`)}\n${table(command.examples, width)}`,
       '',
     ]
       .join('\n\n')
@@ -52,11 +52,11 @@ export function overview(summaries: readonly Row[], width: number): string {
         [say`Plugward checks repair plans for electrified vehicles the way a compiler checks a program.`],
         width,
       ),
-      spokenWords(say`Usage: plugward COMMAND [OPTIONS] …`),
-      `${spokenWords(say`Commands:`)}\n${table(summaries, width)}`,
+      localizeOutput(say`Usage: plugward COMMAND [OPTIONS] …`),
+      `${localizeOutput(say`Commands:`)}\n${table(summaries, width)}`,
       table(
         [
-          [`plugward help ${spokenWords(say`COMMAND`)}`, say`help on one command`],
+          [`plugward help ${localizeOutput(say`COMMAND`)}`, say`help on one command`],
           ['plugward --version', say`the version`],
         ],
         width,

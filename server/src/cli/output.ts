@@ -14,7 +14,7 @@ import { FileError, reasonOf } from './reasons.ts';
 import { replaceWhole } from './replace.ts';
 import { deviceIn, nowhere } from './reserved-names.ts';
 import { uriOf } from './targets.ts';
-import { complain } from './terminal.ts';
+import { printError } from './terminal.ts';
 
 export const outputOptions = {
   output: {
@@ -91,7 +91,7 @@ export async function writePieces(
   } catch (error) {
     // A reader that has seen enough closes the pipe; that is no failure.
     if (path === undefined && (error as NodeJS.ErrnoException).code === 'EPIPE') return true;
-    complain(
+    printError(
       say`${path === undefined ? say`the output` : printable(path)} was not written: ${reasonOf(error)}.`,
     );
     return false;

@@ -2,7 +2,7 @@ import { own } from '../base/collections.ts';
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 import { isHeld } from './patience.ts';
-import { spokenWords } from './terminal.ts';
+import { localizeOutput } from './terminal.ts';
 
 /** Why a file could not be read or written, in plain words. */
 export class FileError extends Error {
@@ -38,7 +38,7 @@ export const isOutside = (error: unknown): boolean =>
 
 /** The reason of a system error, in plain words of the language of this run. */
 export function reasonOf(error: unknown): string {
-  return spokenWords(reasonIn(error));
+  return localizeOutput(reasonIn(error));
 }
 
 function reasonIn(error: unknown): Phrase {

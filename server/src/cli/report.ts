@@ -1,6 +1,6 @@
 import { stat } from 'node:fs/promises';
 import { basename, dirname, resolve } from 'node:path';
-import { eitherOf, listed, say } from '../language/phrase.ts';
+import { orList, andList, say } from '../language/phrase.ts';
 import { version } from '../../../package.json';
 import { nearest } from '../base/nearest.ts';
 import { caution } from '../features/caution.ts';
@@ -30,7 +30,7 @@ import { readPhotos } from './photos.ts';
 import { dayOf, settingsOf } from './settings.ts';
 import { Spool } from './spool.ts';
 import type { SpoolRange } from './spool.ts';
-import { complain, progressOf, spokenWords } from './terminal.ts';
+import { printError, progressOf, localizeOutput } from './terminal.ts';
 
 const formats = {
   'job-card': ['html'],
@@ -86,7 +86,7 @@ export const command: Command = {
     const format: Format = values.format ?? 'html';
     const offered: readonly Format[] = formats[sheet];
     if (!offered.includes(format)) {
-      const offers = eitherOf(offered);
+      const offers = orList(offered);
       throw new UsageError(
         sheet === 'estimate'
           ? say`An estimate is printed as ${offers}, not as ${format}.`
@@ -118,7 +118,8 @@ export const command: Command = {
     if (sheet === 'supplement') return printSupplement(paths, today, format, output, cwd);
     const gathered = await loadDocuments(paths, undefined, cwd);
     const { trouble, name: nameOf } = gathered;
-    for (const { uri, reason } of trouble) complain(say`${printable(nameOf(uri))} was not read: ${reason}.`);
+    for (const { uri, reason } of trouble)
+      printError(say`${printable(nameOf(uri))} was not read: ${reason}.`);
     if (gathered.asked.length === 0) return 2;
     const text = await printOne(sheet, gathered, today, format, cwd);
     return (await write(output, text, inputsOf(gathered))) && trouble.length === 0 ? 0 : 2;
@@ -131,9 +132,9 @@ function sheetNamed(name: string | undefined): Sheet {
   const guess = name === undefined ? undefined : nearest(name, names);
   throw new UsageError(
     name === undefined
-      ? say`Say what to print: ${eitherOf(names)}.`
+      ? say`Say what to print: ${orList(names)}.`
       : guess === undefined
-        ? say`There is no report '${name}'. There are ${listed(names)}.`
+        ? say`There is no report '${name}'. There are ${andList(names)}.`
         : say`There is no report '${name}'.${didYouMean(guess)}`,
   );
 }
@@ -189,7 +190,7 @@ async function printSupplement(
   }
   const settings = settingsOf({ today, severity: [] });
   const { compared, unread, inputs } = await twoFiles(paths, cwd, settings);
-  for (const { name, reason } of unread) complain(say`${printable(name)} was not read: ${reason}.`);
+  for (const { name, reason } of unread) printError(say`${printable(name)} was not read: ${reason}.`);
   const [one] = compared;
   if (!one) return 2;
   const { comparison, old, new: now } = one;
@@ -248,7 +249,7 @@ async function reviewFolder(
     // On a terminal the print itself takes the place of the progress; a file is written aside first.
     if (output.path === undefined) progress.end();
     const unread = source.trouble;
-    const title = paths.length === 1 ? basename(resolve(paths[0]!)) : spokenWords(filesText(read));
+    const title = paths.length === 1 ? basename(resolve(paths[0]!)) : localizeOutput(filesText(read));
     const whole = async function* (): AsyncGenerator<string> {
       if (format === 'json') {
         const counts = { ...tally.counts, unread: unread.length };
@@ -267,7 +268,7 @@ async function reviewFolder(
     };
     const written = read > 0 && (await writePieces(output, whole(), source.inputs()));
     progress.end();
-    for (const { uri, reason } of unread) complain(say`${printable(name(uri))} was not read: ${reason}.`);
+    for (const { uri, reason } of unread) printError(say`${printable(name(uri))} was not read: ${reason}.`);
     return written && unread.length === 0 ? 0 : 2;
   } finally {
     progress.end();

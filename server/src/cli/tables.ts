@@ -9,7 +9,7 @@ import { readArguments, speakingOptions, UsageError } from './arguments.ts';
 import type { Options } from './arguments.ts';
 import type { Command } from './command.ts';
 import { loadDocuments } from './gather.ts';
-import { complain, spokenWords, writeOutput } from './terminal.ts';
+import { printError, localizeOutput, writeOutput } from './terminal.ts';
 
 const options = {
   format: {
@@ -48,7 +48,7 @@ const table = (
     const text =
       values.format === 'json'
         ? `${JSON.stringify({ version, ...json }, undefined, 2)}\n`
-        : aligned([heads.map((head) => String(spokenWords(head))), ...rows]);
+        : aligned([heads.map((head) => String(localizeOutput(head))), ...rows]);
     writeOutput(text);
     return 0;
   },
@@ -63,7 +63,7 @@ async function scopeOf(file: string | undefined): Promise<Scope | undefined> {
     return workspace.plan(uri)?.scope;
   }
   const { workspace, asked, trouble, name } = await loadDocuments([file], undefined, process.cwd());
-  for (const { uri, reason } of trouble) complain(say`${printable(name(uri))} was not read: ${reason}.`);
+  for (const { uri, reason } of trouble) printError(say`${printable(name(uri))} was not read: ${reason}.`);
   return asked.length === 1 ? workspace.plan(asked[0]!.uri)?.scope : undefined;
 }
 

@@ -7,7 +7,7 @@ import { kindByName } from '../document/kind.ts';
 import type { Kind } from '../document/kind.ts';
 import { liesIn } from './files.ts';
 import { FileError, reasonOf } from './reasons.ts';
-import { spokenWords } from './terminal.ts';
+import { localizeOutput } from './terminal.ts';
 
 export interface FileFailure {
   readonly uri: string;
@@ -61,7 +61,7 @@ export async function findTargets(paths: readonly string[], cwd: string): Promis
     }
     // A dangling link is reported when it is read.
     if (await liesIn(path, [folder, cwd]).catch(() => true)) await add(path);
-    else report(path, spokenWords(leadsOut));
+    else report(path, localizeOutput(leadsOut));
   };
 
   const addFolder = async (folder: string, fits: (path: string) => boolean): Promise<boolean> => {

@@ -54,12 +54,12 @@ export function setLanguage(asked: string | undefined): void {
 export const currentLanguageTag = (): string | undefined => spoken?.tag;
 
 /** Something said, in the language of this run. */
-export const spokenWords = (value: Value): string => inLanguage(value, spoken);
+export const localizeOutput = (value: Value): string => inLanguage(value, spoken);
 
 /** Writes to standard error, so that standard output holds only the result. */
-export function complain(words: Value): void {
+export function printError(words: Value): void {
   // Names come from the disk and the command line, with whatever they hold.
-  const lines = spokenWords(words).split('\n').map(printable);
+  const lines = localizeOutput(words).split('\n').map(printable);
   process.stderr.write(`plugward: ${lines.join('\n')}\n`);
 }
 
@@ -76,7 +76,7 @@ export function progressOf(total: number): { step(): void; end(): void } {
   };
   const stop = (): void => {
     clear();
-    complain(say`stopped after ${done} of ${total} files; nothing was written.`);
+    printError(say`stopped after ${done} of ${total} files; nothing was written.`);
     process.exit(130);
   };
   process.once('SIGINT', stop);
@@ -86,7 +86,7 @@ export function progressOf(total: number): { step(): void; end(): void } {
       const now = Date.now();
       if (!shown || now - last < 100) return;
       last = now;
-      process.stderr.write(`\r${spokenWords(say`${done} of ${total}`)}`);
+      process.stderr.write(`\r${localizeOutput(say`${done} of ${total}`)}`);
     },
     end() {
       clear();

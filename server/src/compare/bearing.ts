@@ -1,7 +1,7 @@
 import { addToGroup } from '../base/collections.ts';
 import type { Operation } from '../plan/operations.ts';
 import type { Plan } from '../plan/plan.ts';
-import { reach } from '../sequence/life.ts';
+import { reachedFrom } from '../sequence/life.ts';
 import { contaminating } from '../plan/tables/tasks.ts';
 import type { Hazard } from '../plan/tables/tasks.ts';
 import type { Before, SharedOrder } from './order-difference.ts';
@@ -37,7 +37,7 @@ export function* bearingPairs(plan: Plan, operations: readonly Operation[]): Gen
   for (const [name, own] of handling) {
     const zone = plan.scope.connectors.get(name)?.zone;
     const near = raising.filter(
-      (at) => reach(plan.scope.zones, operations[at]!, zone, hazards) !== undefined,
+      (at) => reachedFrom(plan.scope.zones, operations[at]!, zone, hazards) !== undefined,
     );
     for (const one of own) for (const other of [...own, ...near, ...everywhere]) yield [one, other];
   }

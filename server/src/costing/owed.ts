@@ -13,7 +13,7 @@ import type { Snapshot } from '../plan/snapshot.ts';
 import type { Scope, StudiedTime } from '../plan/scope.ts';
 
 /** Placeholder for a value the estimator must fill in; reported until it is replaced. */
-export const blank = 'fill-in';
+export const fillInMarker = 'fill-in';
 
 /** A labour line that a step of the plan owes. */
 export interface OwedLabour {
@@ -40,7 +40,7 @@ export const isMisplaced = (plan: Plan, { task }: LabourLine, step: Step): boole
   !plan.operationsOf(step).some(({ taskId }) => taskId === task.value);
 
 /** The nearest tenth of an hour: 3 × 0.1 is 0.3. */
-export const tenths = (hours: number): number => Math.round(hours * 10) / 10;
+export const roundToTenths = (hours: number): number => Math.round(hours * 10) / 10;
 
 /** The labour lines a plan owes, one for each step of its own list that is charged, written or not. */
 export const owedLabour = ({ reading }: Plan): readonly OwedLabour[] => owedLabourIn(reading);
@@ -158,7 +158,7 @@ export function labourFields({ step, task, time, hours }: OwedLabour): Fields {
   return [
     ['for', step.id],
     ['task', task],
-    ['hours', hours === undefined ? blank : String(hours)],
+    ['hours', hours === undefined ? fillInMarker : String(hours)],
     ...(time?.rate ? ([['rate', time.rate]] as const) : []),
     ...(time?.basis ? ([['basis', time.basis]] as const) : []),
     ...(time?.reference ? ([['reference', time.reference]] as const) : []),

@@ -8,7 +8,7 @@ import { owedLabour } from '../costing/owed.ts';
 import { findings } from '../findings/registry.ts';
 import { languageOf } from '../language/language.ts';
 import type { Language } from '../language/language.ts';
-import { fromTable, inLanguage, joined, made, say } from '../language/phrase.ts';
+import { fromTable, inLanguage, joined, deferred, say } from '../language/phrase.ts';
 import type { Phrase, Value } from '../language/phrase.ts';
 import type { Plan } from '../plan/plan.ts';
 import { symbolAt } from '../plan/symbols.ts';
@@ -87,7 +87,7 @@ interface Candidate {
 
 /** A sentence without its full stop, for use in a list. */
 const withoutStop = (sentence: Phrase): Phrase =>
-  made((language) => sentence.in(language).replace(/\.$/, ''));
+  deferred((language) => sentence.in(language).replace(/\.$/, ''));
 
 /** Keys whose values follow from what the plan says elsewhere. */
 const whereKnown: ReadonlySet<string> = new Set([

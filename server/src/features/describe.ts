@@ -7,7 +7,16 @@ import { rangeOf } from '../text/span.ts';
 import type { Range } from '../text/span.ts';
 import { currentFindingId } from '../plan/tables/renamed-findings.ts';
 import { findingById } from '../findings/registry.ts';
-import { capital, figure, fromTable, inLanguage, joined, listed, made, say } from '../language/phrase.ts';
+import {
+  capital,
+  localizedNumber,
+  fromTable,
+  inLanguage,
+  joined,
+  andList,
+  deferred,
+  say,
+} from '../language/phrase.ts';
 import type { Phrase, Value } from '../language/phrase.ts';
 import { platingWords } from '../heat/contact.ts';
 import { classRules } from '../plan/tables/classes.ts';
@@ -80,8 +89,8 @@ export function inBothUnits(name: QuantityName, text: string): Value {
 }
 
 /** Names from a plan in a sentence. */
-const names = (words: readonly string[]): Phrase => listed(words.map(escapeMarkdown));
-const number = (value: number): Phrase => figure(String(Number(value.toFixed(1))));
+const names = (words: readonly string[]): Phrase => andList(words.map(escapeMarkdown));
+const number = (value: number): Phrase => localizedNumber(String(Number(value.toFixed(1))));
 const both = (name: QuantityName, quantity: Quantity): Value => inBothUnits(name, quantity.text);
 
 /** What a name means: what it is, its ratings, and where it is defined, in Markdown. */
@@ -163,7 +172,7 @@ export const stepsText = (count: number): Phrase => (count === 1 ? say`1 step` :
 const escaped = (value: Value): Value =>
   typeof value === 'string'
     ? escapeMarkdown(value)
-    : made((language) => escapeMarkdown(inLanguage(value, language)));
+    : deferred((language) => escapeMarkdown(inLanguage(value, language)));
 
 const text = (node: AnyNode | undefined): string | undefined =>
   node?.kind === 'scalar' && node.value !== null ? String(node.value) : undefined;
@@ -214,7 +223,7 @@ function aboutTask({ raises, reach, gate, owesLabour }: Task): Phrase {
 
 export function raisesText(raises: Task['raises'], reach: Task['reach']): Phrase {
   if (raises.length === 0) return say`Produces no dust or other hazard.`;
-  const words = listed(raises.map((hazard) => hazardWords[hazard]));
+  const words = andList(raises.map((hazard) => hazardWords[hazard]));
   if (reach === 'zone') return say`Produces ${words} in its zone.`;
   return reach === 'beside'
     ? say`Produces ${words} in its zone and the adjoining ones.`

@@ -1,4 +1,4 @@
-import type { Finding } from '../findings/finding.ts';
+import type { FindingRule } from '../findings/finding.ts';
 import { findingById, findings } from '../findings/registry.ts';
 import { currentFindingId } from '../plan/tables/renamed-findings.ts';
 import { joined, say } from '../language/phrase.ts';
@@ -28,7 +28,7 @@ export function explain(id: string, settings: Settings = {}): string | undefined
   return finding && localize(page(finding), settings);
 }
 
-function page({ id, title, means, why, todo, severity, source, example }: Finding): Phrase {
+function page({ id, title, means, why, whatToDo: todo, severity, source, example }: FindingRule): Phrase {
   const block = (text: string): string => '```yaml\n' + text.trimEnd() + '\n```';
   return joined(
     [

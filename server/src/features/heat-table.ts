@@ -19,7 +19,7 @@ import {
 } from '../heat/text.ts';
 import { VERDICTS } from '../heat/uncertainty.ts';
 import type { Judgement } from '../heat/uncertainty.ts';
-import { inLanguage, joined, made, say } from '../language/phrase.ts';
+import { inLanguage, joined, deferred, say } from '../language/phrase.ts';
 import type { Phrase, Value } from '../language/phrase.ts';
 import { classRules } from '../plan/tables/classes.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -81,11 +81,11 @@ const lasts = (row: HeatRow): boolean =>
 
 /** "As measured" */
 const capital = (phrase: Phrase): Phrase =>
-  made((language) => phrase.in(language).replace(/^./u, (first) => first.toUpperCase()));
+  deferred((language) => phrase.in(language).replace(/^./u, (first) => first.toUpperCase()));
 
 /** No break inside a figure and its unit: a narrow hover would part them. */
 const whole = (value: Value): Phrase =>
-  made((language) => inLanguage(value, language).replaceAll(' ', '\u00a0'));
+  deferred((language) => inLanguage(value, language).replaceAll(' ', '\u00a0'));
 
 function table({ rows, known, cycle }: HeatEstimate, detail: Detail): Phrase[] {
   const { steady, peak, peakTime, temperatureClass } = known;

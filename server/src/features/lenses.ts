@@ -2,10 +2,10 @@ import { billOf } from '../costing/bill.ts';
 import { owedLabour, owedMaterials } from '../costing/owed.ts';
 import { rangeOf } from '../text/span.ts';
 import type { Range } from '../text/span.ts';
-import { joined, listed, say } from '../language/phrase.ts';
+import { joined, andList, say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 import type { Plan } from '../plan/plan.ts';
-import { counted, linesText, moneyText } from '../report/print/words.ts';
+import { plural, linesText, moneyText } from '../report/print/words.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { find } from './check.ts';
 import { isFullyChecked } from './prerequisites.ts';
@@ -57,7 +57,7 @@ function worded(workspace: Workspace, uri: string, settings: Settings): Unrender
       title:
         users.length === 0
           ? say`used by no plan here`
-          : counted(users.length, say`used by 1 plan`, say`used by ${users.length} plans`),
+          : plural(users.length, say`used by 1 plan`, say`used by ${users.length} plans`),
       places: own,
     });
     return found;
@@ -89,17 +89,17 @@ function worded(workspace: Workspace, uri: string, settings: Settings): Unrender
   const materials = owedMaterials(plan).filter(({ written }) => written.length === 0);
   const lines = [
     ...(labour.length > 0
-      ? [counted(labour.length, say`1 labour line`, say`${labour.length} labour lines`)]
+      ? [plural(labour.length, say`1 labour line`, say`${labour.length} labour lines`)]
       : []),
     ...(materials.length > 0
-      ? [counted(materials.length, say`1 material line`, say`${materials.length} material lines`)]
+      ? [plural(materials.length, say`1 material line`, say`${materials.length} material lines`)]
       : []),
   ];
   if (lines.length > 0) {
     const steps = [...new Set([...labour, ...materials].map(({ step }) => step))];
     found.push({
       range,
-      title: say`${listed(lines)} missing`,
+      title: say`${andList(lines)} missing`,
       places: steps.map(({ span }) => rangeOf(span)),
     });
   }
@@ -108,7 +108,7 @@ function worded(workspace: Workspace, uri: string, settings: Settings): Unrender
 
 /** "2 findings". */
 export function findingsText(count: number): Phrase {
-  return count === 0 ? say`no findings` : counted(count, say`1 finding`, say`${count} findings`);
+  return count === 0 ? say`no findings` : plural(count, say`1 finding`, say`${count} findings`);
 }
 
 /** The same if a part could not be read: nothing unchecked is called clean. */
@@ -131,10 +131,10 @@ export function moneyOf(plan: Plan): { title: Phrase; short: Phrase; places: rea
   const total = say`${moneyText(net.amount, sheet)} ${sheet.currency} before tax`;
   const comesTo =
     net.unpricedLines > 0
-      ? say`${total} without ${counted(net.unpricedLines, say`1 open line`, say`${net.unpricedLines} open lines`)}`
+      ? say`${total} without ${plural(net.unpricedLines, say`1 open line`, say`${net.unpricedLines} open lines`)}`
       : total;
   const amount = moneyText(stake.amount, sheet);
-  const lines = counted(missing.length, say`1 missing line`, say`${missing.length} missing lines`);
+  const lines = plural(missing.length, say`1 missing line`, say`${missing.length} missing lines`);
   const checked = isFullyChecked(plan);
   const atStake =
     missing.length === 0

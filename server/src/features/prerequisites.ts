@@ -1,7 +1,7 @@
 /** Which findings can be evaluated on a text that may be partly unreadable. What cannot be known is not reported. */
 import type { Document } from '../document/document.ts';
 import type { Kind } from '../document/kind.ts';
-import type { Finding, Prerequisite } from '../findings/finding.ts';
+import type { FindingRule, Prerequisite } from '../findings/finding.ts';
 import { findings } from '../findings/registry.ts';
 import type { Plan } from '../plan/plan.ts';
 import { sequenceOf } from '../sequence/lives.ts';
@@ -35,7 +35,7 @@ const requiredSections: Readonly<Record<Prerequisite, readonly string[]>> = {
 /**
  * Whether the parts of the text that a finding depends on are readable. If not, the finding is not evaluated.
  */
-export function canEvaluate(finding: Finding, plan: Plan): boolean {
+export function canEvaluate(finding: FindingRule, plan: Plan): boolean {
   const kind: Kind = plan.document.kind;
   if (!finding.kinds.includes(kind) || !plan.document.root) return finding.ground === 'text';
   const needed = requiredSections[finding.ground];

@@ -1,16 +1,16 @@
 /** Runs the findings on a plan: which are evaluated, with which severity, and which of their reports are accepted. */
 import { addToGroup, emptyList } from '../base/collections.ts';
 import type { Document } from '../document/document.ts';
-import type { CheckContext, Finding, FindingReport, Fix, Prerequisite } from '../findings/finding.ts';
+import type { CheckContext, FindingRule, FindingReport, Fix, Prerequisite } from '../findings/finding.ts';
 import { findingById, findingIds, findings } from '../findings/registry.ts';
 import { memoByIdentity, slot } from '../incremental/memo.ts';
 import { keyedQuery, memoByKey, query } from '../incremental/query.ts';
-import { listed, say } from '../language/phrase.ts';
+import { andList, say } from '../language/phrase.ts';
 import { SnapshotPlan } from '../plan/plan.ts';
 import type { Acceptance, Plan } from '../plan/plan.ts';
 import { severityIn, todayIn } from '../plan/snapshot.ts';
 import type { ReportedSeverity, Snapshot } from '../plan/snapshot.ts';
-import type { Life } from '../sequence/life.ts';
+import type { ConnectorHistory } from '../sequence/life.ts';
 import { sequenceOf } from '../sequence/lives.ts';
 import type { Sequence } from '../sequence/lives.ts';
 import { canEvaluate } from './prerequisites.ts';
@@ -25,7 +25,7 @@ interface UngradedReport {
 
 /** A report with the severity that applies here. */
 export interface GradedReport extends UngradedReport {
-  readonly finding: Finding;
+  readonly finding: FindingRule;
   readonly severity: ReportedSeverity | undefined;
   /** Reports a failure of the checker, not a fault of the text. */
   readonly failed?: true;
@@ -35,7 +35,7 @@ export interface GradedReport extends UngradedReport {
 const graded = memoByIdentity(
   (
     said: readonly UngradedReport[],
-    finding: Finding,
+    finding: FindingRule,
     severity: GradedReport['severity'],
   ): readonly GradedReport[] => said.map((one) => ({ ...one, finding, severity })),
 );
@@ -45,7 +45,7 @@ type SaidBy = ReadonlyMap<string, readonly UngradedReport[]>;
 const nothing: SaidBy = new Map();
 
 /** The reports of a finding; recomputed only when something it read has changed. */
-const saidIn = memoByKey((finding: Finding) =>
+const saidIn = memoByKey((finding: FindingRule) =>
   query((reading: Snapshot) =>
     reportsWithoutFixes(finding, new RuleContext(new SnapshotPlan(reading), noAcceptances)),
   ),
@@ -91,7 +91,7 @@ export function runFindings(plan: Plan): GradedReport[] {
   const idle = (): Acceptance[] =>
     plan.accepted.filter((one) => looked.has(one.finding.value) && !needed.has(one));
   const found: GradedReport[] = [];
-  const failed: { readonly finding: Finding; readonly error: unknown }[] = [];
+  const failed: { readonly finding: FindingRule; readonly error: unknown }[] = [];
   for (const finding of runOrder) {
     const severity = severityOf(finding, plan);
     if (severity === 'off') continue;
@@ -124,7 +124,11 @@ export function runFindings(plan: Plan): GradedReport[] {
   return found;
 }
 
-function saidBy(finding: Finding, plan: Plan, idle: () => readonly Acceptance[]): readonly UngradedReport[] {
+function saidBy(
+  finding: FindingRule,
+  plan: Plan,
+  idle: () => readonly Acceptance[],
+): readonly UngradedReport[] {
   if (finding.ground === 'findings') {
     return numbered([...finding.check(new RuleContext(plan, idle))]);
   }
@@ -156,7 +160,7 @@ export function fixesOf(
 const fresh = slot<Plan, Map<string, readonly FindingReport[]>>();
 
 /** The settings go before the rate sheet; undefined where both leave a finding its own severity. */
-const severityOf = ({ id }: Finding, plan: Plan): ReportedSeverity | 'off' | undefined =>
+const severityOf = ({ id }: FindingRule, plan: Plan): ReportedSeverity | 'off' | undefined =>
   severityIn(id)(plan.reading) ?? plan.scope.policy.severities.get(id);
 
 /** What one check looks at. */
@@ -181,14 +185,14 @@ class RuleContext implements CheckContext {
     return todayIn(this.plan.reading);
   }
 
-  get lives(): Iterable<Life> {
+  get lives(): Iterable<ConnectorHistory> {
     if (this.connector === undefined) return this.sequence.lives.values();
     const life = this.sequence.life(this.connector);
     return life ? [life] : [];
   }
 
   // An arrow function, because checks destructure it.
-  readonly counts: CheckContext['counts'] = (id, at) => {
+  readonly isActive: CheckContext['isActive'] = (id, at) => {
     const { plan, today } = this;
     const finding = findingById.get(id);
     return (
@@ -199,7 +203,7 @@ class RuleContext implements CheckContext {
 }
 
 /** Drops `fixes`, which depend on the text and are recomputed on demand. */
-function reportsWithoutFixes(finding: Finding, looked: RuleContext): readonly UngradedReport[] {
+function reportsWithoutFixes(finding: FindingRule, looked: RuleContext): readonly UngradedReport[] {
   let said: UngradedReport[] | undefined;
   for (const { fixes, ...report } of finding.check(looked)) {
     said ??= [];
@@ -218,7 +222,7 @@ const numbered = (reports: readonly FindingReport[]): UngradedReport[] =>
 function checkerFailure({ document }: Plan, ids: readonly string[], error: unknown): FindingReport {
   return {
     at: headOf(document),
-    message: say`Plugward failed while checking for ${listed(ids)}, so that check is missing here. Check it by hand, and please report this: ${shortly(error)}.`,
+    message: say`Plugward failed while checking for ${andList(ids)}, so that check is missing here. Check it by hand, and please report this: ${shortly(error)}.`,
   };
 }
 
@@ -230,7 +234,7 @@ const runOrder = [
 ];
 
 /** The per-connector findings, by ground. */
-const perConnector = new Map<Prerequisite, Finding[]>();
+const perConnector = new Map<Prerequisite, FindingRule[]>();
 for (const finding of findings) if (finding.perConnector) addToGroup(perConnector, finding.ground, finding);
 
 /** The plan's acceptances of a finding at this operation or connector, held or run out. */

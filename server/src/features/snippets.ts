@@ -1,5 +1,5 @@
 import { bestCover, inList } from '../findings/support/mending.ts';
-import { listed, say } from '../language/phrase.ts';
+import { andList, say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 import { classRules } from '../plan/tables/classes.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -75,7 +75,7 @@ export function stepGroups(plan: Plan, position: number): StepGroup[] {
       groups.push(
         group(
           say`close ${connector.id}`,
-          say`Still missing for this ${words}: ${listed(tasks)}.`,
+          say`Still missing for this ${words}: ${andList(tasks)}.`,
           tasks.map((task) => [task, on(connector.id)] as const),
         ),
       );

@@ -5,7 +5,7 @@ import type { Edit, Span } from '../text/span.ts';
 import type { Phrase } from '../language/phrase.ts';
 import type { Acceptance, Plan } from '../plan/plan.ts';
 import type { ReportedSeverity } from '../plan/snapshot.ts';
-import type { Life } from '../sequence/life.ts';
+import type { ConnectorHistory } from '../sequence/life.ts';
 import type { Sequence } from '../sequence/lives.ts';
 
 /** The input of a check. `sequence` is computed on first use and shared by all checks. */
@@ -14,14 +14,14 @@ export interface CheckContext {
   readonly plan: Plan;
   readonly sequence: Sequence;
   /** The histories of all connectors; of one, for a finding `perConnector`. */
-  readonly lives: Iterable<Life>;
+  readonly lives: Iterable<ConnectorHistory>;
   /** Today's date (ISO 8601), handed in from outside; checks that need it are silent without. */
   readonly today: string | undefined;
   /**
    * Whether a finding is active here: neither switched off by the shop nor accepted by the plan at this
    * place.
    */
-  counts(finding: string, at: { operation?: string; connector?: string }): boolean;
+  isActive(finding: string, at: { operation?: string; connector?: string }): boolean;
   /** The ids of all findings, for lines that name one. */
   readonly findingIds: readonly string[];
   /**
@@ -70,14 +70,14 @@ interface Example {
 }
 
 /** A kind of finding: its meaning, source, check and fixes. One file each. */
-export interface Finding {
+export interface FindingRule {
   readonly id: string;
   readonly title: Phrase;
   /** Usual severity; a report may carry its own. */
   readonly severity: ReportedSeverity;
   readonly means: Phrase;
   readonly why: Phrase;
-  readonly todo: Phrase;
+  readonly whatToDo: Phrase;
   readonly source: Phrase;
   readonly example: Example;
   readonly kinds: readonly Kind[];

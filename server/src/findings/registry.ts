@@ -1,4 +1,4 @@
-import type { Finding } from './finding.ts';
+import type { FindingRule } from './finding.ts';
 import { acceptanceExpired } from './rules/document/acceptance-expired.ts';
 import { acceptanceUnmatched } from './rules/document/acceptance-unmatched.ts';
 import { bakeLimit } from './rules/safety/bake-limit.ts';
@@ -105,7 +105,7 @@ import { weakCover } from './rules/protection/weak-cover.ts';
 import { weldConnected } from './rules/safety/weld-connected.ts';
 
 /** Every finding, in the order in which they are worth reading: the text first, then the names, the work, the bill. */
-export const findings: readonly Finding[] = [
+export const findings: readonly FindingRule[] = [
   notYaml,
   tooLarge,
   keyTwice,
@@ -214,6 +214,6 @@ export const findings: readonly Finding[] = [
 
 export const findingIds: readonly string[] = findings.map(({ id }) => id);
 
-export const findingById: ReadonlyMap<string, Finding> = new Map(
+export const findingById: ReadonlyMap<string, FindingRule> = new Map(
   findings.map((finding) => [finding.id, finding]),
 );

@@ -9,7 +9,7 @@ import { AT_REST, riseAfter, stepOf, timeToRise, turningTime } from './thermal.t
 import type { HeatSegment, Rise, Step, ThermalNetwork } from './thermal.ts';
 
 /** @throws RangeError when the pieces last no time at all, or one lasts less than none. */
-function lengthOf(cycle: readonly HeatSegment[]): number {
+function cycleDuration(cycle: readonly HeatSegment[]): number {
   let time = 0;
   for (const { duration } of cycle) {
     if (!(duration >= 0)) throw new RangeError('a piece of a duty cycle cannot last less than no time');
@@ -48,7 +48,7 @@ const roundOf = (network: ThermalNetwork, cycle: readonly HeatSegment[]): Step =
  * @throws RangeError when the cycle lasts no time, a piece lasts less than none, or the network is none.
  */
 export function settledRise(network: ThermalNetwork, cycle: readonly HeatSegment[]): Rise {
-  lengthOf(cycle);
+  cycleDuration(cycle);
   const { contact, body, shift } = roundOf(network, cycle);
   if (shift.contact === 0 && shift.body === 0) return AT_REST;
   // A round never turns warmth into cold; such a map settles while both of these are positive (Perron).
@@ -92,7 +92,7 @@ export function cycleTimeToRise(
   target: number,
   part: keyof Rise = 'contact',
 ): number | undefined {
-  const length = lengthOf(cycle);
+  const length = cycleDuration(cycle);
   if (target <= 0) return 0;
   if (hottestIn(network, settledRise(network, cycle), cycle, part) <= target) return undefined;
   const reaches = (state: Rise): boolean => hottestIn(network, state, cycle, part) >= target;

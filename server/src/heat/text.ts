@@ -1,5 +1,5 @@
 /** Numbers as the trade writes them: three significant digits at most, a prefix that keeps them readable. */
-import { figure, say } from '../language/phrase.ts';
+import { localizedNumber, say } from '../language/phrase.ts';
 import type { Phrase, Value } from '../language/phrase.ts';
 import type { Assumption } from './assumptions.ts';
 import type { HeatRow, Runaway, Touch } from './heat-row.ts';
@@ -18,7 +18,7 @@ const PREFIXES: readonly (readonly [number, string])[] = [
 type Unit = 'Ω' | 'W' | 'V' | 'A' | 'J' | 'm';
 
 /** `0.00031` and `Ω` give “0.31 mΩ”. Technicians use mΩ down to 0.01 mΩ, so mΩ covers a wider range. */
-export const quantityText = (value: number, unit: Unit): Phrase => figure(prefixed(value, unit));
+export const quantityText = (value: number, unit: Unit): Phrase => localizedNumber(prefixed(value, unit));
 
 function prefixed(value: number, unit: Unit): string {
   const rounded = Number(value.toPrecision(3));
@@ -45,11 +45,11 @@ export function uncertainText(value: number, uncertainty: number | undefined, un
   const last = 10 ** (Math.floor(Math.log10(uncertainty / factor)) - digits + 1);
   const rounded = (number: number): string =>
     plain(Number((Math.round(number / factor / last) * last).toPrecision(12)));
-  return figure(`${rounded(value)} ± ${rounded(uncertainty)} ${whole}`);
+  return localizedNumber(`${rounded(value)} ± ${rounded(uncertainty)} ${whole}`);
 }
 
 /** Whole degrees Celsius of a temperature in K, without the unit; an estimate is no finer. */
-export const degreesText = (kelvin: number): Phrase => figure(plain(Math.round(kelvin - 273.15)));
+export const degreesText = (kelvin: number): Phrase => localizedNumber(plain(Math.round(kelvin - 273.15)));
 
 /** `degreesText` with the unit; what has no end says so. */
 export const temperatureText = (kelvin: number): Phrase =>
@@ -71,7 +71,7 @@ export function durationText(seconds: number): Phrase {
       : seconds < 5970
         ? [seconds / 60, 'min']
         : ([seconds / 3600, 'h'] as const);
-  return figure(`${plain(value < 9.95 ? Number(value.toPrecision(2)) : Math.round(value))} ${unit}`);
+  return localizedNumber(`${plain(value < 9.95 ? Number(value.toPrecision(2)) : Math.round(value))} ${unit}`);
 }
 
 /** "109 ± 4 °C (54…198 °C)": the uncertainty of the reading, and in brackets what the assumptions leave. */
@@ -170,7 +170,7 @@ export function touchWarning({ temperature, burnsAfter, threshold, earliest }: T
 /** A value of an assumption with its unit: "40 °C", "50 %", "0.5 K/W". */
 export function assumedValue({ key, unit }: Assumption, value: number, withUnit = true): Phrase {
   if (key === 'ambient') return withUnit ? temperatureText(value) : degreesText(value);
-  const number = figure(plain(Number((unit === '' ? 100 * value : value).toPrecision(3))));
+  const number = localizedNumber(plain(Number((unit === '' ? 100 * value : value).toPrecision(3))));
   return withUnit ? say`${number} ${unit === '' ? '%' : unit}` : number;
 }
 

@@ -78,7 +78,7 @@ export const say = (strings: TemplateStringsArray, ...values: readonly Value[]):
 
 /** A phrase whose template comes from data rather than source code, e.g. a schema description. */
 export const fromTable = (english: string): Phrase =>
-  made((language, write) => write(language?.words(english) ?? english));
+  deferred((language, write) => write(language?.words(english) ?? english));
 
 class List implements Phrase {
   readonly #words: readonly Value[];
@@ -103,39 +103,41 @@ class List implements Phrase {
 }
 
 /** "a", "a and b", "a, b and c". */
-export const listed = (words: readonly Value[]): Phrase => new List(words, 'and');
+export const andList = (words: readonly Value[]): Phrase => new List(words, 'and');
 
 /** "a", "a or b", "a, b or c". */
-export const eitherOf = (words: readonly Value[]): Phrase => new List(words, 'or');
+export const orList = (words: readonly Value[]): Phrase => new List(words, 'or');
 
 /**
  * A number computed by Plugward, formatted as in English ("1,250.5 V"); rendered with the separators of the
  * target language.
  */
-export const figure = (english: string): Phrase => ({
+export const localizedNumber = (english: string): Phrase => ({
   in: (language, write = verbatim) => write(language?.number(english) ?? english),
   toString: () => english,
 });
 
 /** A phrase computed once its language is known, e.g. a picture laid out around its labels. */
-export const made = (make: (language: Language | undefined, write: Write) => string): Phrase => ({
+export const deferred = (make: (language: Language | undefined, write: Write) => string): Phrase => ({
   in: (language, write = verbatim) => make(language, write),
   toString: () => make(undefined, verbatim),
 });
 
 /** Concatenates values, separated by `between`. */
 export const joined = (values: readonly Value[], between = ''): Phrase =>
-  made((language, write) => values.map((value) => inLanguage(value, language, write)).join(write(between)));
+  deferred((language, write) =>
+    values.map((value) => inLanguage(value, language, write)).join(write(between)),
+  );
 
 /** The first few by name, the rest by number. */
 export const someOf = (words: readonly Value[], most: number): Phrase =>
   words.length > most
     ? say`${joined(words.slice(0, most), ', ')} and ${words.length - most} more`
-    : listed(words);
+    : andList(words);
 
 /** The phrase with a capital letter at its start. */
 export const capital = (value: Value): Phrase =>
-  made((language, write) => {
+  deferred((language, write) => {
     const words = inLanguage(value, language, write);
     return words.charAt(0).toUpperCase() + words.slice(1);
   });

@@ -4,12 +4,12 @@ import type { Half } from '../plan/steps.ts';
 import { bothHalves } from '../plan/steps.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Plan } from '../plan/plan.ts';
-import { stepsOn } from './facts/use.ts';
+import { operationsOn } from './facts/use.ts';
 import { touches } from './life.ts';
 import { sequenceOf } from './lives.ts';
-import type { Event, Life } from './life.ts';
+import type { ConnectorEvent, ConnectorHistory } from './life.ts';
 import { windowsOf } from './facts/exposure.ts';
-import type { Meeting, Window } from './facts/exposure.ts';
+import type { PossibleHazard, Window } from './facts/exposure.ts';
 import type { Sequence } from './lives.ts';
 import type { Schedule } from './critical-path.ts';
 
@@ -25,13 +25,13 @@ export interface StateInterval {
   readonly from: number;
   readonly to: number;
   /** Hazards that may occur while it is bare, at the scheduled time or in another order the plan allows. */
-  readonly hazards: readonly Meeting[];
+  readonly hazards: readonly PossibleHazard[];
 }
 
 /** The states of one connector over the schedule. */
 export interface ConnectorStates {
   readonly connector: Connector;
-  readonly life: Life;
+  readonly life: ConnectorHistory;
   /** In order and without gaps; empty when nothing certain can be said. */
   readonly stretches: readonly StateInterval[];
 }
@@ -50,19 +50,24 @@ export function connectorStates(plan: Plan, schedule: Schedule): readonly Connec
 }
 
 /** Bare from the moment an opening starts, safe again only when a covering or closing is finished. */
-const takesEffect = ({ act, operation }: Event, schedule: Schedule): number => {
+const takesEffect = ({ act, operation }: ConnectorEvent, schedule: Schedule): number => {
   const { earliestStart, earliestFinish } = schedule.of(operation);
   return act === 'disconnect' || act === 'uncover' ? earliestStart : earliestFinish;
 };
 
-function stretchesOf(plan: Plan, life: Life, sequence: Sequence, schedule: Schedule): StateInterval[] {
+function stretchesOf(
+  plan: Plan,
+  life: ConnectorHistory,
+  sequence: Sequence,
+  schedule: Schedule,
+): StateInterval[] {
   const halves = new Map<Half, 'mated' | 'bare' | 'covered'>(bothHalves.map((half) => [half, 'mated']));
   const windows = windowsOf(plan, life);
   const found: StateInterval[] = [];
   let from = 0;
   let state: State = 'mated';
-  let hazards: readonly Meeting[] = [];
-  const turn = (at: number, next: State, meetings: readonly Meeting[] = []): void => {
+  let hazards: readonly PossibleHazard[] = [];
+  const turn = (at: number, next: State, meetings: readonly PossibleHazard[] = []): void => {
     const last = found.at(-1);
     // Merge equal states: when only one half changes, the connector's state may not.
     if (at > from && last?.state === state) {
@@ -96,7 +101,11 @@ function stretchesOf(plan: Plan, life: Life, sequence: Sequence, schedule: Sched
 }
 
 /** The hazards of the windows that are open after event `position`. */
-function meetingsAfter(life: Life, windows: readonly Window[], position: number): Meeting[] {
+function meetingsAfter(
+  life: ConnectorHistory,
+  windows: readonly Window[],
+  position: number,
+): PossibleHazard[] {
   const upTo = life.events.slice(0, position + 1).map(({ operation }) => operation);
   const open = windows.filter(
     ({ opened, closed }) => upTo.includes(opened.operation) && !(closed && upTo.includes(closed.operation)),
@@ -104,13 +113,13 @@ function meetingsAfter(life: Life, windows: readonly Window[], position: number)
   return distinct(open.flatMap(({ hazards }) => hazards));
 }
 
-const distinct = (meetings: readonly Meeting[]): Meeting[] => [
+const distinct = (meetings: readonly PossibleHazard[]): PossibleHazard[] => [
   ...new Map(meetings.map((one) => [one.operation, one])).values(),
 ];
 
 /** When all tasks its class requires after closing are certain to be done, before it is next opened. */
 function provenAt(
-  { connector }: Life,
+  { connector }: ConnectorHistory,
   closing: Operation,
   next: Operation | undefined,
   sequence: Sequence,
@@ -121,7 +130,7 @@ function provenAt(
   const needed = asked.filter((task) => task !== 'lock' || connector.lock);
   let last = schedule.of(closing).earliestFinish;
   for (const task of needed) {
-    const done = stepsOn(sequence, connector, task).filter(
+    const done = operationsOn(sequence, connector, task).filter(
       (one) => order.before(closing, one) && (next === undefined || order.before(one, next)),
     );
     if (done.length === 0) return undefined;

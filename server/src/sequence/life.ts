@@ -12,30 +12,30 @@ type Act = 'disconnect' | 'cover' | 'uncover' | 'reconnect';
 const acts: ReadonlySet<string> = new Set<Act>(['disconnect', 'cover', 'uncover', 'reconnect']);
 
 /** An operation that changes whether a half is mated, open or covered. */
-export interface Event {
+export interface ConnectorEvent {
   readonly act: Act;
   readonly operation: Operation;
 }
 
 /** The history of one connector through the plan, like the live ranges of a variable. */
-export interface Life {
+export interface ConnectorHistory {
   readonly connector: Connector;
   /** All operations that name the connector, in an order the plan allows. */
   readonly operations: readonly Operation[];
-  readonly events: readonly Event[];
+  readonly events: readonly ConnectorEvent[];
   /** Two events of one half with nothing to say which comes first. */
-  readonly unclear: readonly [Event, Event] | undefined;
+  readonly unclear: readonly [ConnectorEvent, ConnectorEvent] | undefined;
   /** A step that may affect this connector is unreadable or unknown, so findings about it are suppressed. */
   readonly unsure: boolean;
 }
 
 /** One connector followed through the operations that name it, in an order the plan allows. */
-export function live(
+export function traceConnector(
   order: OperationOrder,
   connector: Connector,
   operations: readonly Operation[],
-): Omit<Life, 'unsure'> {
-  const events = mapDefined(operations, (operation): Event | undefined =>
+): Omit<ConnectorHistory, 'unsure'> {
+  const events = mapDefined(operations, (operation): ConnectorEvent | undefined =>
     acts.has(operation.taskId) ? { act: operation.taskId as Act, operation } : undefined,
   );
   for (const half of bothHalves) {
@@ -54,7 +54,7 @@ export function touches({ taskId, halves }: Operation, half: Half): boolean {
 }
 
 /** Whether two histories are equal. */
-export const sameLife = (before: Life, now: Life): boolean =>
+export const sameLife = (before: ConnectorHistory, now: ConnectorHistory): boolean =>
   before.connector === now.connector &&
   before.unsure === now.unsure &&
   sameMembers(before.operations, now.operations) &&
@@ -65,7 +65,7 @@ export const sameLife = (before: Life, now: Life): boolean =>
  * How an operation's hazards get to `zone`: the zone itself, a neighbour's name, an empty text where nobody says where
  * the work or the connector is (then they may), or undefined when they do not.
  */
-export function reach(
+export function reachedFrom(
   adjoining: Zones,
   { task, zones }: Operation,
   zone: string | undefined,

@@ -10,16 +10,16 @@ import type { Plan } from '../plan/plan.ts';
 import type { Snapshot } from '../plan/snapshot.ts';
 import type { Hazard } from '../plan/tables/tasks.ts';
 import type { Zones } from '../plan/tables/zones.ts';
-import { live, reach, sameLife } from './life.ts';
-import type { Life } from './life.ts';
+import { traceConnector, reachedFrom, sameLife } from './life.ts';
+import type { ConnectorHistory } from './life.ts';
 import { GraphOrder } from './partial-order.ts';
 import { OperationOrder } from './operation-order.ts';
 
 export interface Sequence {
   readonly order: OperationOrder;
   /** By connector id; empty if the order has a cycle. */
-  readonly lives: ReadonlyMap<string, Life>;
-  life(connector: string): Life | undefined;
+  readonly lives: ReadonlyMap<string, ConnectorHistory>;
+  life(connector: string): ConnectorHistory | undefined;
   /** Power-up, move, road test, handing over: earlier first, in an order the plan allows. */
   readonly gates: readonly Operation[];
   /**
@@ -44,10 +44,10 @@ class ReadSequence implements Sequence {
   get order(): OperationOrder {
     return orderIn(this.reading);
   }
-  get lives(): ReadonlyMap<string, Life> {
+  get lives(): ReadonlyMap<string, ConnectorHistory> {
     return livesIn(this.reading);
   }
-  life(connector: string): Life | undefined {
+  life(connector: string): ConnectorHistory | undefined {
     return lifeIn(this.reading, connector);
   }
   get gates(): readonly Operation[] {
@@ -108,7 +108,7 @@ const reachingInRun = memoByIdentity((run: readonly Operation[], zones: Zones) =
     const [zone, kinds] = key.split('\n') as [string, string];
     const wanted = new Set(kinds.split(',') as Hazard[]);
     return run.filter(
-      (operation) => reach(zones, operation, zone === '' ? undefined : zone, wanted) !== undefined,
+      (operation) => reachedFrom(zones, operation, zone === '' ? undefined : zone, wanted) !== undefined,
     );
     // A run may stay while zones are typed.
   }, 64),
@@ -174,8 +174,8 @@ const unsureIn = query(
   (before, now) => before.size === now.size && [...now].every((connector) => before.has(connector)),
 );
 
-const livesIn = query((reading: Snapshot): ReadonlyMap<string, Life> => {
-  const lives = new Map<string, Life>();
+const livesIn = query((reading: Snapshot): ReadonlyMap<string, ConnectorHistory> => {
+  const lives = new Map<string, ConnectorHistory>();
   const order = orderIn(reading);
   if (order.circle) return lives;
   const { scope, unknownCalls } = new SnapshotPlan(reading);
@@ -190,8 +190,13 @@ const livesIn = query((reading: Snapshot): ReadonlyMap<string, Life> => {
   return lives;
 }, sameEntries);
 const lifeOf = memoByIdentity(
-  (connector: Connector, order: OperationOrder, operations: readonly Operation[], unsure: boolean): Life => ({
-    ...live(order, connector, operations),
+  (
+    connector: Connector,
+    order: OperationOrder,
+    operations: readonly Operation[],
+    unsure: boolean,
+  ): ConnectorHistory => ({
+    ...traceConnector(order, connector, operations),
     unsure,
   }),
   // Nearby operations often change without affecting the history, so compare the result.
@@ -216,7 +221,9 @@ const unsureInRun = memoByIdentity(
 );
 
 /** Defines a query for the histories that satisfy `holds`, which must depend on the history alone. */
-export function livesThat(holds: (life: Life) => boolean): (plan: Plan) => readonly Life[] {
+export function historiesWhere(
+  holds: (life: ConnectorHistory) => boolean,
+): (plan: Plan) => readonly ConnectorHistory[] {
   const found = query((reading: Snapshot) => [...livesIn(reading).values()].filter(holds), sameMembers);
   return ({ reading }) => found(reading);
 }

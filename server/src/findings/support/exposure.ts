@@ -5,11 +5,11 @@ import type { CheckContext } from '../finding.ts';
  * Whether another finding already reports this window as exposed, so that it is reported only once. False if
  * the shop accepted it or switched it off.
  */
-export function isTold(
+export function isReportedElsewhere(
   window: Window,
   windows: readonly Window[],
   connector: string,
-  counts: CheckContext['counts'],
+  counts: CheckContext['isActive'],
 ): boolean {
   const { opened, closed } = window;
   const open = opened.operation.id;

@@ -3,7 +3,7 @@ import type { HeatRow } from '../../heat/heat-row.ts';
 import { estimateConnectorHeat, lastContactReading } from '../../heat/connector-heat.ts';
 import type { Span } from '../../text/span.ts';
 import { rangeOf } from '../../text/span.ts';
-import { listed, say } from '../../language/phrase.ts';
+import { andList, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { Measurement } from '../../plan/plan.ts';
 import type { Connector, DutyCycle } from '../../plan/scope.ts';
@@ -11,7 +11,7 @@ import type { Quantity } from '../../plan/read.ts';
 import type { CheckContext } from '../finding.ts';
 import { compareWithLimit } from './readings.ts';
 import type { ValuedMeasurement } from '../../sequence/readings.ts';
-import { mention } from './words.ts';
+import { spanOfMention } from './words.ts';
 
 /** A connector that the plan opens, closes or measures, with the resistance used for its heat estimate. */
 export interface ConnectorHeat {
@@ -33,7 +33,7 @@ export interface ConnectorHeat {
  * Yields the heat of each connector, skipping readings that have a finding of their own (two-wire, or
  * rejected against the limit).
  */
-export function* connectorHeats({ plan, lives, counts }: CheckContext): Generator<ConnectorHeat> {
+export function* connectorHeats({ plan, lives, isActive: counts }: CheckContext): Generator<ConnectorHeat> {
   for (const { connector, operations, unsure } of lives) {
     const reading = lastContactReading(plan, connector.id);
     if (reading && isRefused(reading, connector, counts)) continue;
@@ -44,7 +44,7 @@ export function* connectorHeats({ plan, lives, counts }: CheckContext): Generato
     const row = estimate.rows.find(({ key }) => key === basis);
     if (!row) continue;
     const own = rangeOf(resistance.span).uri === plan.uri;
-    const place = own ? resistance.span : mention(operations[0]!, connector.id);
+    const place = own ? resistance.span : spanOfMention(operations[0]!, connector.id);
     yield { connector, estimate, row, basis, resistance, uncertainty: reading?.uncertainty, place };
   }
 }
@@ -58,10 +58,10 @@ export const atResistance = ({ connector, basis, resistance, uncertainty }: Conn
 /** "480 A for 10 s, 60 A for 90 s, and 3 more". */
 export function cycleText({ phases }: DutyCycle): Phrase {
   const first = phases.slice(0, 4).map(({ current, time }) => say`${current.text} for ${time.text}`);
-  return listed(phases.length > 4 ? [...first, say`${phases.length - 4} more`] : first);
+  return andList(phases.length > 4 ? [...first, say`${phases.length - 4} more`] : first);
 }
 
-function isRefused(reading: Measurement, connector: Connector, counts: CheckContext['counts']): boolean {
+function isRefused(reading: Measurement, connector: Connector, counts: CheckContext['isActive']): boolean {
   if (reading.method === 'two-wire') return true;
   const judged = reading.value && compareWithLimit(reading as ValuedMeasurement, connector);
   return judged?.verdict === 'rejected' && counts('resistance-high', { connector: connector.id });

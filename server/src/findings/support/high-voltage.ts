@@ -7,7 +7,7 @@ import type { Operation } from '../../plan/operations.ts';
 import { operationsWhere } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Quantity } from '../../plan/read.ts';
-import { livesThat } from '../../sequence/lives.ts';
+import { historiesWhere } from '../../sequence/lives.ts';
 import type { Sequence } from '../../sequence/lives.ts';
 import type { VehicleFact } from '../../plan/tables/effects.ts';
 import { vehicleTimeline, vehicleVerdict } from '../../sequence/facts/timeline.ts';
@@ -16,32 +16,32 @@ import type { NewStep } from './mending.ts';
 /** Appended where a vehicle-approval rule is applied to workshop work. */
 export const scopeOfVehicleRules = say`ISO 6469-3 states that it does not fully cover people who maintain and repair vehicles; the vehicle maker's procedure takes precedence.`;
 
-export const kindWords: Readonly<Record<VoltageKind, Phrase>> = {
+export const voltageKindWords: Readonly<Record<VoltageKind, Phrase>> = {
   direct: say`DC`,
   alternating: say`AC`,
 };
 
 /** Connectors that may carry it, by their class, as far as their lives are known. */
-export const onHighVoltage = livesThat(
+export const onHighVoltage = historiesWhere(
   ({ connector, unsure }) =>
     !unsure && (connector.class === 'high-voltage-power' || connector.class === 'interlock'),
 );
 
 /** The steps that make the system safe, in the order of EN 50110-1. */
 const safeSteps = ['isolate', 'lock-out', 'wait', 'prove-dead'] as const;
-export type SafeStep = (typeof safeSteps)[number];
+export type IsolationStep = (typeof safeSteps)[number];
 
 /** The fact that each step makes certain. */
-const safeFacts: Readonly<Record<SafeStep, VehicleFact>> = {
+const safeFacts: Readonly<Record<IsolationStep, VehicleFact>> = {
   isolate: 'isolated',
   'lock-out': 'locked-out',
   wait: 'waited',
   'prove-dead': 'high-voltage-dead',
 };
 
-export interface MakingSafe {
+export interface IsolationState {
   /** The links of the chain that are not certain when the target starts. A link that rests on a missing one is judged without it. */
-  readonly missing: readonly SafeStep[];
+  readonly missing: readonly IsolationStep[];
   /** The proofs that count and come first. */
   readonly proofs: readonly Operation[];
   /** The step that may have made the system live again, if that is what is wrong. */
@@ -49,9 +49,9 @@ export interface MakingSafe {
 }
 
 /** How far the high-voltage system is certain to be made safe before `target` starts. */
-export function makingSafe(plan: Plan, { order }: Sequence, target: Operation): MakingSafe {
+export function isolationState(plan: Plan, { order }: Sequence, target: Operation): IsolationState {
   const assumed: VehicleFact[] = [];
-  const missing: SafeStep[] = [];
+  const missing: IsolationStep[] = [];
   let culprit: Operation | undefined;
   for (const step of safeSteps) {
     const found = vehicleVerdict(plan, safeFacts[step], target, assumed);
@@ -89,7 +89,7 @@ const unsure = operationsWhere(
  * earlier ones before it. The wait takes the vehicle maker's time where the plan states it, and none otherwise. Nobody is
  * named: who may do it, the plan does not say.
  */
-export function safeStepsOwed({ vehicle }: Plan, missing: readonly SafeStep[]): NewStep[] {
+export function missingIsolationSteps({ vehicle }: Plan, missing: readonly IsolationStep[]): NewStep[] {
   const wait = vehicle?.dischargeWait;
   return safeSteps.slice(safeSteps.indexOf(missing[0]!)).map((task) => ({
     task,
@@ -104,7 +104,7 @@ export function safeStepsOwed({ vehicle }: Plan, missing: readonly SafeStep[]): 
 }
 
 /** The span for a value of a step: the value itself if it is in the plan, else the step's own line. */
-export const valuePlace = (
+export const valueSpan = (
   plan: Plan,
   operation: Operation,
   { span }: { span: Quantity['span'] },

@@ -16,8 +16,8 @@ import { ConnectorFacts, vehicleTimeline } from '../../sequence/facts/timeline.t
 import { sequenceOf } from '../../sequence/lives.ts';
 import type { Sequence } from '../../sequence/lives.ts';
 import { mayCarryHighVoltage } from '../../plan/high-voltage.ts';
-import { makingSafe, onHighVoltage } from './high-voltage.ts';
-import type { MakingSafe } from './high-voltage.ts';
+import { isolationState, onHighVoltage } from './high-voltage.ts';
+import type { IsolationState } from './high-voltage.ts';
 
 /** A step on high voltage, with the connectors of it that may carry it; none for work on the battery as a whole. */
 export interface HighVoltageStep {
@@ -26,7 +26,7 @@ export interface HighVoltageStep {
 }
 
 /** Steps that lack the same links of the chain for the same reason, earlier first. */
-export interface LiveGroup extends Pick<MakingSafe, 'missing' | 'culprit'> {
+export interface LiveGroup extends Pick<IsolationState, 'missing' | 'culprit'> {
   readonly steps: readonly HighVoltageStep[];
   readonly proofs: readonly Operation[];
 }
@@ -63,13 +63,13 @@ const liveWorkIn = query((reading: Snapshot): readonly LiveGroup[] => {
   const plan = new SnapshotPlan(reading);
   const sequence = sequenceOf(plan);
   const groups: {
-    missing: MakingSafe['missing'];
+    missing: IsolationState['missing'];
     culprit: Operation | undefined;
     proofs: readonly Operation[];
     steps: HighVoltageStep[];
   }[] = [];
   for (const step of stepsIn(reading)) {
-    const { missing, culprit, proofs } = makingSafe(plan, sequence, step.operation);
+    const { missing, culprit, proofs } = isolationState(plan, sequence, step.operation);
     if (missing.length === 0) continue;
     const known = groups.find(
       (group) => group.culprit === culprit && group.missing.join() === missing.join(),
@@ -84,7 +84,7 @@ const liveWorkIn = query((reading: Snapshot): readonly LiveGroup[] => {
 export function proofsReliedOn(plan: Plan, sequence: Sequence): ReadonlyMap<Operation, Operation> {
   const relied = new Map<Operation, Operation>();
   for (const { operation } of stepsIn(plan.reading)) {
-    const { missing, proofs } = makingSafe(plan, sequence, operation);
+    const { missing, proofs } = isolationState(plan, sequence, operation);
     const last = proofs.at(-1);
     // Of a proof that has lost its worth since, the meter no longer matters.
     const stale = vehicleTimeline(plan, 'proof-fresh').enders.filter(

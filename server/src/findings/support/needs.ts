@@ -1,5 +1,5 @@
 /** Steps whose needs are not met, grouped by cause: one cause is one finding. */
-import { listed, say } from '../../language/phrase.ts';
+import { andList, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -7,7 +7,7 @@ import type { VehicleFact } from '../../plan/tables/effects.ts';
 import { vehicleVerdict } from '../../sequence/facts/timeline.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import type { CheckContext, Trace } from '../finding.ts';
-import { at, named } from './words.ts';
+import { traceAt, named } from './words.ts';
 
 /** Steps that lack the same fact for the same reason. */
 export interface UnmetGroup {
@@ -40,7 +40,7 @@ export function unmetGroups(
  * silences another.
  */
 export function* told(
-  { counts }: Pick<CheckContext, 'counts'>,
+  { isActive: counts }: Pick<CheckContext, 'isActive'>,
   finding: string,
   groups: readonly UnmetGroup[],
 ): Generator<UnmetGroup & { readonly first: Operation; readonly others: readonly Operation[] }> {
@@ -55,14 +55,14 @@ export function* told(
 
 /** Trace entries for the other steps of a group. */
 export function alsoAt(others: readonly Operation[]): Trace[] {
-  const trace = others.slice(0, 4).map((other) => at(other, say`${named(other)} needs the same`));
+  const trace = others.slice(0, 4).map((other) => traceAt(other, say`${named(other)} needs the same`));
   const last = others.at(-1);
   if (others.length > 4 && last)
-    trace.push(at(last, say`${others.length - 4} more steps need the same, up to here`));
+    trace.push(traceAt(last, say`${others.length - 4} more steps need the same, up to here`));
   return trace;
 }
 
 /** "charge-inlet and inverter-dc", the first four by name. */
 export function someOf(ids: readonly string[]): Phrase {
-  return ids.length > 4 ? listed([...ids.slice(0, 3), say`${ids.length - 3} more`]) : listed(ids);
+  return ids.length > 4 ? andList([...ids.slice(0, 3), say`${ids.length - 3} more`]) : andList(ids);
 }

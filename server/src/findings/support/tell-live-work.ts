@@ -1,17 +1,17 @@
 /** The two findings about live work, `live-opening` and `live-work`: one report for each cause, at the first step it meets. */
-import { eitherOf, listed, say } from '../../language/phrase.ts';
+import { orList, andList, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Fix, FindingReport, CheckContext } from '../finding.ts';
-import { proofToWaitFor, safeStepsOwed } from './high-voltage.ts';
-import type { SafeStep } from './high-voltage.ts';
+import { proofToWaitFor, missingIsolationSteps } from './high-voltage.ts';
+import type { IsolationStep } from './high-voltage.ts';
 import { liveWork } from './live-work.ts';
 import type { HighVoltageStep, LiveGroup } from './live-work.ts';
 import { fix, insertBefore, waitFor } from './mending.ts';
-import { at, mention, named } from './words.ts';
+import { traceAt, spanOfMention, named } from './words.ts';
 
-const verbs: Readonly<Record<SafeStep, Phrase>> = {
+const verbs: Readonly<Record<IsolationStep, Phrase>> = {
   isolate: say`isolates the high-voltage system`,
   'lock-out': say`locks out the high-voltage system`,
   wait: say`waits for the capacitors to discharge`,
@@ -26,7 +26,7 @@ const findingOf = ({ operation }: HighVoltageStep): string =>
  * so that an acceptance of one step never silences another.
  */
 export function* tellLiveWork(
-  { plan, sequence, counts }: CheckContext,
+  { plan, sequence, isActive: counts }: CheckContext,
   finding: string,
 ): Generator<FindingReport> {
   for (const group of liveWork(plan)) {
@@ -52,33 +52,33 @@ function tell(
 ): FindingReport {
   const { operation, connectors } = first!;
   const ids = connectors.map(({ id }) => id);
-  const undone = eitherOf(missing.map((step) => verbs[step]));
+  const undone = orList(missing.map((step) => verbs[step]));
   const again = culprit ? say` after ${named(culprit)}` : '';
   return {
-    at: ids.length > 0 ? mention(operation, ids[0]!) : operation.span,
+    at: ids.length > 0 ? spanOfMention(operation, ids[0]!) : operation.span,
     operation: operation.id,
     ...(ids.length === 1 ? { connector: ids[0]! } : {}),
     message:
       operation.taskId === 'disconnect'
-        ? say`${named(operation)} opens ${listed(ids)}, but${again} no step that must come first ${undone}. Live contacts kill: put that step before ${operation.id}, as the vehicle maker specifies.`
+        ? say`${named(operation)} opens ${andList(ids)}, but${again} no step that must come first ${undone}. Live contacts kill: put that step before ${operation.id}, as the vehicle maker specifies.`
         : ids.length > 0
-          ? say`${named(operation)} puts hands on ${listed(ids)}, but${again} no step that must come first ${undone}. Live contacts kill: put that step before ${operation.id}, as the vehicle maker specifies.`
+          ? say`${named(operation)} puts hands on ${andList(ids)}, but${again} no step that must come first ${undone}. Live contacts kill: put that step before ${operation.id}, as the vehicle maker specifies.`
           : say`${named(operation)} puts hands on the high-voltage system, but${again} no step that must come first ${undone}. Live contacts kill: put that step before ${operation.id}, as the vehicle maker specifies.`,
     trace: [
-      ...(culprit ? [at(culprit, say`${named(culprit)} may make the system live again here`)] : []),
-      ...proofs.slice(-1).map((proof) => at(proof, say`${named(proof)}: the proof that is there`)),
+      ...(culprit ? [traceAt(culprit, say`${named(culprit)} may make the system live again here`)] : []),
+      ...proofs.slice(-1).map((proof) => traceAt(proof, say`${named(proof)}: the proof that is there`)),
       ...others
         .slice(0, 4)
-        .map((other) => at(other.operation, say`${named(other.operation)} needs the same`)),
+        .map((other) => traceAt(other.operation, say`${named(other.operation)} needs the same`)),
       ...(others.length > 4
-        ? [at(others.at(-1)!.operation, say`${others.length - 4} more steps need the same, up to here`)]
+        ? [traceAt(others.at(-1)!.operation, say`${others.length - 4} more steps need the same, up to here`)]
         : []),
     ],
     fixes: () => [
       waitForProof(plan, operation, proofToWaitFor(plan, sequence, operation)),
       fix(
         say`Make the high-voltage system safe before ${operation.planStep.id}`,
-        insertBefore(plan, operation.planStep, safeStepsOwed(plan, missing)),
+        insertBefore(plan, operation.planStep, missingIsolationSteps(plan, missing)),
       ),
     ],
   };

@@ -1,5 +1,5 @@
 import { pairKeys } from '../../base/collections.ts';
-import { listed, say } from '../../language/phrase.ts';
+import { andList, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import { classRules } from '../../plan/tables/classes.ts';
 import type { Operation } from '../../plan/operations.ts';
@@ -7,13 +7,13 @@ import type { Connector } from '../../plan/scope.ts';
 import type { ReportedSeverity } from '../../plan/snapshot.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { ConnectorFact } from '../../plan/tables/effects.ts';
-import { stepsOn, unprovenOf } from '../../sequence/facts/use.ts';
+import { operationsOn, unprovenOf } from '../../sequence/facts/use.ts';
 import type { Unproven } from '../../sequence/facts/use.ts';
 import type { Sequence } from '../../sequence/lives.ts';
-import type { Finding, Fix, FindingReport, CheckContext } from '../finding.ts';
+import type { FindingRule, Fix, FindingReport, CheckContext } from '../finding.ts';
 import { fix, insertAfter, insertBefore, waitFor } from './mending.ts';
 import type { NewStep } from './mending.ts';
-import { at, mention, named } from './words.ts';
+import { traceAt, spanOfMention, named } from './words.ts';
 
 /** A task owed to a connector once it is closed, and how to report it if it is missing. */
 export interface Duty {
@@ -37,7 +37,7 @@ export interface Duty {
 }
 
 /** An error where a fault of one of the connectors can hurt a person or strand the car. */
-export const byClass = (connectors: readonly Connector[]): ReportedSeverity =>
+export const severityByClass = (connectors: readonly Connector[]): ReportedSeverity =>
   connectors.some((connector) => connector.class && classRules[connector.class].grave) ? 'error' : 'warning';
 
 interface Group extends Omit<Unproven, 'connector' | 'fact'> {
@@ -45,12 +45,12 @@ interface Group extends Omit<Unproven, 'connector' | 'fact'> {
 }
 
 /** Builds the check that finds closings after which a duty is not certain to be fulfilled. */
-export function unproven(duty: Duty): Finding['check'] {
-  return (subject) => tell(subject, unprovenOf(subject.plan, duty.fact), duty);
+export function dutyCheck(duty: Duty): FindingRule['check'] {
+  return (subject) => reportUnmet(subject, unprovenOf(subject.plan, duty.fact), duty);
 }
 
 /** One report per closing step and premature gate. */
-function* tell(
+function* reportUnmet(
   { plan, sequence }: CheckContext,
   owed: readonly Unproven[],
   duty: Duty,
@@ -67,17 +67,17 @@ function* tell(
     const ids = connectors.map(({ id }) => id);
     const until = before ? say`before ${named(before)}` : say`before the plan ends`;
     yield {
-      at: undoneBy ? undoneBy.span : mention(closing, ids[0]!),
+      at: undoneBy ? undoneBy.span : spanOfMention(closing, ids[0]!),
       operation: (undoneBy ?? closing).id,
       ...(ids.length === 1 ? { connector: ids[0]! } : {}),
       severity: duty.severity(connectors),
       message:
         undoneBy && duty.proof
-          ? say`${named(undoneBy)} may undo ${duty.proof} of ${listed(ids)}, and nothing repeats it ${until}. Do it again after ${undoneBy.id}.`
+          ? say`${named(undoneBy)} may undo ${duty.proof} of ${andList(ids)}, and nothing repeats it ${until}. Do it again after ${undoneBy.id}.`
           : duty.message(ids, named(closing), until),
       trace: [
-        ...(closing === undoneBy ? [] : [at(closing, say`${closing.id} closes ${listed(ids)} here`)]),
-        ...(before ? [at(before, say`${named(before)}: reached without it`)] : []),
+        ...(closing === undoneBy ? [] : [traceAt(closing, say`${closing.id} closes ${andList(ids)} here`)]),
+        ...(before ? [traceAt(before, say`${named(before)}: reached without it`)] : []),
       ],
       fixes: () => {
         const { order, gates, lives } = sequence;
@@ -85,7 +85,7 @@ function* tell(
           task: duty.task,
           fields: duty.wholeVehicle ? [] : [['connectors', `[${ids.join(', ')}]`]],
         };
-        const title = duty.title(listed(ids));
+        const title = duty.title(andList(ids));
         const ahead =
           duty.place === 'before-use'
             ? gates.filter((gate) => gate === before)
@@ -131,14 +131,14 @@ function waitForStep(
 ): Fix | undefined {
   const { order } = sequence;
   const done = connectors
-    .map((connector) => stepsOn(sequence, connector, task))
+    .map((connector) => operationsOn(sequence, connector, task))
     .reduce((all, own) => all.filter((step) => own.includes(step)))
     .find((one) => order.before(closing, one));
   if (!done) return undefined;
   const loose = ahead.filter((one) => order.unordered(done, one));
   const first = loose.filter((one) => !loose.some((other) => order.before(other, one)));
   return fix(
-    say`Do ${listed(first.map(({ planStep }) => planStep.id))} only after ${done.planStep.id}`,
+    say`Do ${andList(first.map(({ planStep }) => planStep.id))} only after ${done.planStep.id}`,
     first.map(({ planStep }) => waitFor(plan, planStep, [done.planStep.id])),
   );
 }

@@ -1,25 +1,25 @@
 import { own } from '../../base/collections.ts';
 import type { Span } from '../../text/span.ts';
-import { listed, say } from '../../language/phrase.ts';
+import { andList, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Half } from '../../plan/steps.ts';
 import type { Connector } from '../../plan/scope.ts';
 import { hazardWords } from '../../plan/tables/tasks.ts';
 import type { Hazard } from '../../plan/tables/tasks.ts';
-import type { Meeting, Window } from '../../sequence/facts/exposure.ts';
+import type { PossibleHazard, Window } from '../../sequence/facts/exposure.ts';
 import type { Trace } from '../finding.ts';
 
 /** "op40 (grinding)". */
 export const named = (operation: Operation): Phrase =>
   operation.task ? say`${operation.id} (${operation.task.doing})` : say`${operation.id}`;
 
-const hazardsIn = (raises: readonly Hazard[]): Phrase => listed(raises.map((hazard) => hazardWords[hazard]));
+const hazardsIn = (raises: readonly Hazard[]): Phrase => andList(raises.map((hazard) => hazardWords[hazard]));
 
 /** The steps that may meet a window, the first three by name. */
-export function meetingNames(hazards: readonly Meeting[]): Phrase {
+export function hazardOperationNames(hazards: readonly PossibleHazard[]): Phrase {
   const names = hazards.slice(0, 3).map(({ operation }) => named(operation));
-  return listed(hazards.length > 3 ? [...names, say`${hazards.length - 3} more`] : names);
+  return andList(hazards.length > 3 ? [...names, say`${hazards.length - 3} more`] : names);
 }
 
 /** All hazards that may occur in a window. */
@@ -29,16 +29,19 @@ export const hazardsOf = ({ hazards }: Window): Phrase =>
 /**
  * Where a step names a connector, in the plan itself; for a step inside a procedure the plan's call of it.
  */
-export function mention(operation: Operation, connector: string): Span {
+export function spanOfMention(operation: Operation, connector: string): Span {
   const span = operation.connectors.find(({ value }) => value === connector)?.span;
   return span && span.origin.uri === operation.planStep.uri ? span : operation.span;
 }
 
 /** A trace entry on a step; inside a procedure it points at the procedure's own line. */
-export const at = (operation: Operation, message: Phrase): Trace => ({ at: operation.step.span, message });
+export const traceAt = (operation: Operation, message: Phrase): Trace => ({
+  at: operation.step.span,
+  message,
+});
 
-export function opening(operation: Operation, connector: Connector): Trace {
-  return at(
+export function traceOpening(operation: Operation, connector: Connector): Trace {
+  return traceAt(
     operation,
     operation.taskId === 'uncover'
       ? say`${operation.id}: ${connector.id} is uncovered here`
@@ -46,7 +49,7 @@ export function opening(operation: Operation, connector: Connector): Trace {
   );
 }
 
-function meeting(hazard: Meeting, connector: Connector, closing: Operation | undefined): Trace {
+function meeting(hazard: PossibleHazard, connector: Connector, closing: Operation | undefined): Trace {
   const { operation, raises, certain, follows, from } = hazard;
   const place = from ? say` in ${from}, next to ${connector.zone ?? connector.id}` : '';
   const why = certain
@@ -56,10 +59,10 @@ function meeting(hazard: Meeting, connector: Connector, closing: Operation | und
         ? say`nothing orders it after ${closing.id}`
         : say`nothing orders it before the opening or after ${closing.id}`
       : say`nothing orders it before the opening`;
-  return at(operation, say`${named(operation)} may produce ${hazardsIn(raises)} here${place}: ${why}`);
+  return traceAt(operation, say`${named(operation)} may produce ${hazardsIn(raises)} here${place}: ${why}`);
 }
 
-export const meetings = (window: Window, connector: Connector): Trace[] =>
+export const traceHazards = (window: Window, connector: Connector): Trace[] =>
   window.hazards.slice(0, 3).map((hazard) => meeting(hazard, connector, window.closed?.operation));
 
 /** "both halves", "the plug half". */

@@ -5,12 +5,12 @@ import type { Change, EntryChange } from '../../compare/facts.ts';
 import type { ToldFinding } from '../../compare/finding-prints.ts';
 import type { LineChange } from '../../compare/money.ts';
 import type { Bill, LabourCharge, MaterialCharge } from '../../costing/bill.ts';
-import { figure, joined, listed, say, someOf } from '../../language/phrase.ts';
+import { localizedNumber, joined, andList, say, someOf } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Range } from '../../text/span.ts';
-import { counted, moneyText, stepTitle, timeText, workTitle } from '../print/words.ts';
+import { plural, moneyText, stepTitle, timeText, workTitle } from '../print/words.ts';
 
 /** What a line tells of: added, removed, otherwise, or a finding of this severity. */
 export type Mark = '+' | '-' | '~' | ToldFinding['severity'];
@@ -67,9 +67,9 @@ function changeText({ key, old, new: now, members }: Change): Phrase {
   const few = members && members.gone.length + members.fresh.length < 3 && `${old}${now}`.length > 40;
   if (!few) return say`${key} was ${old}, now ${now}`;
   const { gone, fresh } = members;
-  if (gone.length === 0) return say`${key} now also ${listed(fresh)}`;
-  if (fresh.length === 0) return say`${key} no longer ${listed(gone)}`;
-  return say`${key} no longer ${listed(gone)}, now ${listed(fresh)}`;
+  if (gone.length === 0) return say`${key} now also ${andList(fresh)}`;
+  if (fresh.length === 0) return say`${key} no longer ${andList(gone)}`;
+  return say`${key} no longer ${andList(gone)}, now ${andList(fresh)}`;
 }
 
 const changesText = (changes: readonly Change[]): Phrase => joined(changes.map(changeText), '; ');
@@ -137,7 +137,7 @@ function orderSection({ order }: Comparison): ComparisonSection {
     notes:
       others > 0
         ? [
-            counted(
+            plural(
               others,
               say`1 more step changed its place in the order. It concerns no connector and no make-safe step, and raises no dirt near one.`,
               say`${others} more steps changed their place in the order. None of them concerns a connector or a make-safe step, or raises dirt near one.`,
@@ -266,7 +266,7 @@ function moneySection({ money, old, new: now }: Comparison): ComparisonSection {
   const open = money.new.gross.unpricedLines;
   if (notes.length > 0 && open > 0) {
     notes.push(
-      counted(
+      plural(
         open,
         say`1 line has no amount and counts as nothing.`,
         say`${open} lines have no amount and count as nothing.`,
@@ -287,7 +287,7 @@ function timesSection({ times }: Comparison): ComparisonSection {
   put(
     old.paidHours,
     now.paidHours,
-    say`Hours of labour lines: ${figure(now.paidHours)} h instead of ${figure(old.paidHours)} h`,
+    say`Hours of labour lines: ${localizedNumber(now.paidHours)} h instead of ${localizedNumber(old.paidHours)} h`,
   );
   put(
     text(old.planned),
@@ -324,14 +324,14 @@ function findingsSection({ findings }: Comparison): ComparisonSection {
     count === 0
       ? []
       : severity === 'error'
-        ? [counted(count, say`1 error`, say`${count} errors`)]
+        ? [plural(count, say`1 error`, say`${count} errors`)]
         : severity === 'warning'
-          ? [counted(count, say`1 warning`, say`${count} warnings`)]
-          : [counted(count, say`1 note`, say`${count} notes`)],
+          ? [plural(count, say`1 warning`, say`${count} warnings`)]
+          : [plural(count, say`1 note`, say`${count} notes`)],
   );
   return {
     title: say`Findings: new, and gone`,
     lines: [...lines, ...gone],
-    notes: open.length > 0 ? [say`Found before and still there: ${listed(open)}.`] : [],
+    notes: open.length > 0 ? [say`Found before and still there: ${andList(open)}.`] : [],
   };
 }

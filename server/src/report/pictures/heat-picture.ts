@@ -1,6 +1,6 @@
 /** Heat against resistance, both on logarithmic scales. */
 import { scaleLog } from 'd3-scale';
-import { figure, joined, say } from '../../language/phrase.ts';
+import { localizedNumber, joined, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { HeatEstimate } from '../../heat/estimate.ts';
 import { jouleHeat } from '../../heat/joule.ts';
@@ -134,7 +134,7 @@ export function heatPicture(estimate: HeatEstimate, connector: string): Phrase |
       {
         head: say`same heat as cable`,
         cells: rows.map(({ cableLength }) =>
-          cableLength === undefined ? undefined : figure(`${Number(cableLength.toPrecision(2))} m`),
+          cableLength === undefined ? undefined : localizedNumber(`${Number(cableLength.toPrecision(2))} m`),
         ),
       },
     ],

@@ -9,7 +9,7 @@ import { symbol, symbolCircle, symbolDiamond, symbolSquare, symbolStar, symbolTr
 import type { SymbolType } from 'd3-shape';
 import { own } from '../../base/collections.ts';
 import type { Language } from '../../language/language.ts';
-import { inLanguage, joined, made, say } from '../../language/phrase.ts';
+import { inLanguage, joined, deferred, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import { ESTIMATE_NOTE } from '../../heat/estimate.ts';
 import type { RowKey } from '../../heat/heat-row.ts';
@@ -99,7 +99,7 @@ export function text(
   anchor: 'start' | 'middle' | 'end' = 'start',
 ): Phrase {
   const end = anchor === 'start' ? '' : ` text-anchor="${anchor}"`;
-  return made(
+  return deferred(
     (language) =>
       `<text x="${px(x)}" y="${px(y)}"${kind && ` class="${kind}"`}${end}>${inLanguage(content, language, escape)}</text>`,
   );
@@ -164,7 +164,7 @@ export function table(
       })),
     );
   return {
-    svg: made((language) => joined(drawn(language).parts).in(language)),
+    svg: deferred((language) => joined(drawn(language).parts).in(language)),
     bottom: drawn(undefined).bottom,
   };
 }
@@ -234,7 +234,7 @@ export const pictureFrame = (
   bottom: number,
   notes: readonly Phrase[],
 ): Phrase =>
-  made((language) => {
+  deferred((language) => {
     const words = (value: Value): string => inLanguage(value, language);
     const small = [...notes, ESTIMATE_NOTE].flatMap((note) => lines(words(note), 118));
     const height = Math.ceil(bottom + 20 + 15 * small.length + 6);
@@ -258,7 +258,7 @@ export const pictureFrame = (
 /** Framed pictures below each other in one; `undefined` of none. */
 export function stacked(pictures: readonly Phrase[]): Phrase | undefined {
   if (pictures.length < 2) return pictures[0];
-  return made((language) => {
+  return deferred((language) => {
     let top = 0;
     const placed = pictures.map((each) => {
       const picture = each.in(language);

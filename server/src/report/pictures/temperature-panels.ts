@@ -1,5 +1,5 @@
 /** Temperature of the contact against time, drawn in panels side by side on one scale of temperatures. */
-import { figure, joined, say } from '../../language/phrase.ts';
+import { localizedNumber, joined, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import { scaleLinear } from 'd3-scale';
 import { area, line } from 'd3-shape';
@@ -88,7 +88,7 @@ export function temperaturePanels(
         text(
           x(tick) + (anchor === 'end' ? 4 : 0),
           BOTTOM + 18,
-          figure(last ? `${tick} ${unit.name}` : `${tick}`),
+          localizedNumber(last ? `${tick} ${unit.name}` : `${tick}`),
           '',
           anchor,
         ),

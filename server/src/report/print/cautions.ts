@@ -1,5 +1,5 @@
 import { slot } from '../../incremental/memo.ts';
-import { joined, listed, say } from '../../language/phrase.ts';
+import { joined, andList, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -38,14 +38,14 @@ export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
   if ((needsDead.has(taskId) || needsDeadWhileOpen.has(taskId)) && orange.length > 0) {
     cautions.push({
       sign: 'voltage',
-      text: say`High voltage: ${listed(orange)}. Qualified high-voltage technician only, and only after the system has been proven dead.`,
+      text: say`High voltage: ${andList(orange)}. Qualified high-voltage technician only, and only after the system has been proven dead.`,
     });
   }
   const restraint = of('restraint', 'pyrotechnic');
   if (needsRestraintSafe.has(taskId) && restraint.length > 0) {
     cautions.push({
       sign: 'general',
-      text: say`Restraint system (SRS): ${listed(restraint)}. Before touching it: 12 V battery disconnected and the vehicle maker's waiting time over.`,
+      text: say`Restraint system (SRS): ${andList(restraint)}. Before touching it: 12 V battery disconnected and the vehicle maker's waiting time over.`,
     });
   }
   if (enlivening.has(taskId)) {
@@ -68,7 +68,7 @@ export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
   if (covered.length > 0) {
     cautions.push({
       sign: 'general',
-      text: say`Covers in place and undamaged? ${listed(covered)}. If not, stop.`,
+      text: say`Covers in place and undamaged? ${andList(covered)}. If not, stop.`,
     });
   }
   return cautions;

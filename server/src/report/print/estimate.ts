@@ -4,7 +4,7 @@ import { billOf, roundingRule } from '../../costing/bill.ts';
 import type { Bill, LabourCharge, MaterialCharge, CostShare, MissingWorth, Sum } from '../../costing/bill.ts';
 import type { PriceSheet } from '../../costing/sheet.ts';
 import { mapsIn } from '../../document/node.ts';
-import { figure, say } from '../../language/phrase.ts';
+import { localizedNumber, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { html } from './html.ts';
@@ -15,7 +15,7 @@ import type { Photo, PhotoFiles } from './photos.ts';
 import { planFields, section, printPage } from './page.ts';
 import type { PrintOptions } from './page.ts';
 import { sourceTable } from './tables.ts';
-import { counted, gapWords, headOf, moneyText, sourcesOf, workTitle } from './words.ts';
+import { plural, gapWords, headOf, moneyText, sourcesOf, workTitle } from './words.ts';
 
 export interface EstimateOptions extends PrintOptions {
   /** The photographs that the plan names, as far as they could be read; without any, none is shown. */
@@ -143,7 +143,7 @@ function labourSection(plan: Plan, bill: Bill, photos: readonly Photo[]): Conten
         unsupported > 0 &&
         html`<p class="note">
           &#9670;
-          ${counted(
+          ${plural(
             unsupported,
             say`1 “not included” line has no reference: nothing here shows the payer that the work is not part of a published time.`,
             say`${unsupported} “not included” lines have no reference: nothing here shows the payer that the work is not part of a published time.`,
@@ -184,7 +184,7 @@ function materialSection(
               <td class="num">${exact(charge.quantity)}</td>
               <td>${charge.unit ?? ''}</td>
               <td class="num">
-                ${charge.charged ? charge.price && figure(charge.price.toFixed(Math.max(prices.decimals ?? 0, decimalsOf(charge.price)))) : say`not billed`}
+                ${charge.charged ? charge.price && localizedNumber(charge.price.toFixed(Math.max(prices.decimals ?? 0, decimalsOf(charge.price)))) : say`not billed`}
               </td>
               ${amountCell(charge, prices)}
             </tr>`,
@@ -199,11 +199,11 @@ function materialSection(
 
 const decimalsOf = (amount: Big): number => Math.max(0, amount.c.length - 1 - amount.e);
 
-export const exact = (amount: Big | undefined): Value => (amount ? figure(amount.toFixed()) : '');
+export const exact = (amount: Big | undefined): Value => (amount ? localizedNumber(amount.toFixed()) : '');
 
 export const openWords = (open: number): Content =>
   open > 0 &&
-  counted(open, say`, without 1 line that has no amount`, say`, without ${open} lines that have no amount`);
+  plural(open, say`, without 1 line that has no amount`, say`, without ${open} lines that have no amount`);
 
 const sumRow = (name: Phrase, { amount, unpricedLines }: Sum, prices: PriceSheet, columns: number): Markup =>
   html`<tr>

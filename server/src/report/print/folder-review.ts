@@ -2,7 +2,7 @@ import type Big from 'big.js';
 import { billOf } from '../../costing/bill.ts';
 import { sumAmounts } from '../../costing/decimal.ts';
 import { languageOf } from '../../language/language.ts';
-import { listed, say } from '../../language/phrase.ts';
+import { andList, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import { findingById } from '../../findings/registry.ts';
 import { lineColumnRange, severities } from '../listing/listing.ts';
@@ -13,7 +13,7 @@ import { acceptanceFrame, acceptanceRows, countsOf, holds, missingSignOffs } fro
 import type { SeverityCounts, Reviewed, ReviewOptions } from './review.ts';
 import { fields, pageFrame } from './page.ts';
 import { tableFrame } from './tables.ts';
-import { counted, headOf, linesText, moneyText, roleTitle } from './words.ts';
+import { plural, headOf, linesText, moneyText, roleTitle } from './words.ts';
 
 /** The parts of the page, in their order; each can be printed alone. */
 export const folderParts = ['plans', 'by-finding', 'sign-offs', 'acceptances', 'details'] as const;
@@ -159,7 +159,7 @@ export function* folderPage(
     unread.length > 0 &&
     html`<div class="stop">
       <p>
-        ${counted(unread.length, say`1 file could not be read`, say`${unread.length} files could not be read`)}
+        ${plural(unread.length, say`1 file could not be read`, say`${unread.length} files could not be read`)}
       </p>
       ${unread.map(({ uri, reason }) => html`<p>${options.name(uri)}: ${reason}.</p>`)}
     </div>`
@@ -290,7 +290,7 @@ function planRow(one: Shown): Markup {
     <td class="num">${counts.information}</td>
     <td class="num">${worth}</td>
     <td>
-      ${missingRoles.length === 0 ? say`yes` : html`<span class="mark">${counted(missingRoles.length, say`1 role missing`, say`${missingRoles.length} roles missing`)}</span>`}
+      ${missingRoles.length === 0 ? say`yes` : html`<span class="mark">${plural(missingRoles.length, say`1 role missing`, say`${missingRoles.length} roles missing`)}</span>`}
     </td>
     <td>
       ${accepted.all === 0 ? say`none` : accepted.all}${accepted.runOut > 0 && html` <span class="mark">${say`${accepted.runOut} expired`}</span>`}
@@ -360,7 +360,7 @@ function* signOffTable(shown: readonly Shown[]): Generator<Markup> {
     yield html`<tr>
       <td class="key">${linked(one)}</td>
       <td>${one.entry.title}</td>
-      <td>${listed(one.entry.missingRoles.map(roleTitle))}</td>
+      <td>${andList(one.entry.missingRoles.map(roleTitle))}</td>
     </tr>`;
   }
   yield end;

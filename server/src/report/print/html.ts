@@ -1,6 +1,6 @@
 import { own } from '../../base/collections.ts';
 import type { Language } from '../../language/language.ts';
-import { inLanguage, made } from '../../language/phrase.ts';
+import { inLanguage, deferred } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import { printable } from '../listing/printable.ts';
 
@@ -53,7 +53,7 @@ function render(content: Content, language: Language | undefined): string {
 export const markup = (text: string | Phrase): Markup =>
   typeof text === 'string' ? new Markup([text], []) : new Markup(['', ''], [unescaped(text)]);
 
-const unescaped = (text: Phrase): Phrase => made((language) => text.in(language));
+const unescaped = (text: Phrase): Phrase => deferred((language) => text.in(language));
 
 /** A text for a quoted string in a style sheet, where HTML's escapes mean nothing. */
 export const cssString = (text: string): string =>

@@ -1,4 +1,4 @@
-import { joined, listed, say } from '../../language/phrase.ts';
+import { joined, andList, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Half } from '../../plan/steps.ts';
@@ -14,7 +14,7 @@ import { blankLine, box, planFields, section, printPage, sign, warning } from '.
 import type { PrintOptions } from './page.ts';
 import { signatureTable, sourceTable } from './tables.ts';
 import { tags } from './tags.ts';
-import { counted, goodsText, headOf, roleTitle, sourcesOf, stepTitle, timeText } from './words.ts';
+import { plural, consumablesText, headOf, roleTitle, sourcesOf, stepTitle, timeText } from './words.ts';
 
 export interface JobCardOptions extends PrintOptions {
   /** Findings of the gravest kind that are still open; with any, the card says that it is not released. */
@@ -37,7 +37,7 @@ export function jobCard(plan: Plan, options: JobCardOptions): string {
   const people = [...new Set(plan.operations.flatMap(({ by }) => by?.value ?? []))];
   const finish = scheduleOf(plan)?.finish ?? 0;
   const body = html`${releaseBlockers(plan, options.errors)}${planFields(head, [
-    [say`People`, listed(people), 3],
+    [say`People`, andList(people), 3],
     [say`Shortest possible time in this order`, finish > 0 ? timeText(finish) : '', 2],
   ])}${steps(plan)}${documents(plan)}${signatures(plan)}${tags(plan, head.number)}`;
   return printPage(
@@ -107,7 +107,7 @@ export function releaseBlockers(plan: Plan, errors: number): Content {
   }
   if (errors > 0)
     reasons.push(
-      counted(
+      plural(
         errors,
         say`1 error found by the check is still open; see the review.`,
         say`${errors} errors found by the check are still open; see the review.`,
@@ -206,19 +206,19 @@ function besideLine({ named, more }: Beside): Markup {
   );
   return html`<p class="beside">
     <b>${say`May be done at the same time as`}</b>
-    ${more > 0 ? say`${joined(words, ', ')} and ${more} more` : listed(words)}
+    ${more > 0 ? say`${joined(words, ', ')} and ${more} more` : andList(words)}
   </p>`;
 }
 
 function what(plan: Plan, operation: Operation): Markup {
   const { connectors, zones, halves, using, taskId, step } = operation;
-  const goods = goodsText(
+  const goods = consumablesText(
     plan,
     using.map(({ value }) => value),
   );
   const gloves = step.node.get('glove-class');
   const facts = [
-    connectors.length === 0 && zones.length > 0 ? [say`in ${listed(zones)}`] : [],
+    connectors.length === 0 && zones.length > 0 ? [say`in ${andList(zones)}`] : [],
     taskId === 'cover' || taskId === 'uncover' ? [halvesText(halves)] : [],
     goods === '' ? [] : [say`with ${goods}`],
     bakeWords(operation),
@@ -227,7 +227,7 @@ function what(plan: Plan, operation: Operation): Markup {
       : [say`wear insulating gloves, class ${readText(gloves, operation.bindings)?.value ?? ''}`],
   ].flat();
   return html`<span class="key">${stepTitle(operation)}</span
-    >${connectors.length > 0 && html` ${listed(connectors.map(({ value }) => value))}`}${facts.length > 0 && html`${connectors.length > 0 ? ', ' : ' '}${joined(facts, ', ')}`}`;
+    >${connectors.length > 0 && html` ${andList(connectors.map(({ value }) => value))}`}${facts.length > 0 && html`${connectors.length > 0 ? ', ' : ' '}${joined(facts, ', ')}`}`;
 }
 
 function halvesText(halves: readonly Half[]): Phrase {

@@ -7,7 +7,7 @@ import { html } from './html.ts';
 import type { Content } from './html.ts';
 import { planFields, printPage, section } from './page.ts';
 import type { PrintOptions } from './page.ts';
-import { counted, gapWords, headOf, moneyText, workTitle } from './words.ts';
+import { plural, gapWords, headOf, moneyText, workTitle } from './words.ts';
 
 /** The shop's own page: work and material that the plan owes to the bill and that no line charges. */
 export function owedPage(plan: Plan, options: PrintOptions): string {
@@ -75,7 +75,7 @@ function stakeSection(plan: Plan, { stake, sheet: prices }: Bill): Content {
             ${
               stake.unpricedLines === 0
                 ? say`Not yet billed, before tax`
-                : counted(
+                : plural(
                     stake.unpricedLines,
                     say`Not yet billed, with 1 more line of unknown value, before tax`,
                     say`Not yet billed, with ${stake.unpricedLines} more lines of unknown value, before tax`,

@@ -1,5 +1,5 @@
 import { languageOf } from '../../language/language.ts';
-import { made, say } from '../../language/phrase.ts';
+import { deferred, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import { cssString, html, markup } from './html.ts';
 import type { Content, Markup } from './html.ts';
@@ -44,7 +44,7 @@ export function printPage(
 }
 
 /** Page footer. The counters are CSS, not text. */
-const pages = say`page ${made(() => ' counter(page) ')} of ${made(() => ' counter(pages) ')}`;
+const pages = say`page ${deferred(() => ' counter(page) ')} of ${deferred(() => ' counter(pages) ')}`;
 
 /** Other languages need more room: use smaller type on tags. */
 const longWords =

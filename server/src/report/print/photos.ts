@@ -1,5 +1,5 @@
 import { mapsIn } from '../../document/node.ts';
-import { joined, listed, say } from '../../language/phrase.ts';
+import { joined, andList, say } from '../../language/phrase.ts';
 import type { Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { photoUri } from '../../workspace/workspace.ts';
@@ -72,7 +72,7 @@ export function photoSection(plan: Plan, photos: readonly Photo[], files: PhotoF
 
 function figure(plan: Plan, { number, operation, file, uri, when, note }: Photo, files: PhotoFiles): Markup {
   const found = plan.operation(operation);
-  const connectors = listed((found?.connectors ?? []).map(({ value }) => value));
+  const connectors = andList((found?.connectors ?? []).map(({ value }) => value));
   const shows =
     found && (found.connectors.length > 0 ? say`${stepTitle(found)} ${connectors}` : stepTitle(found));
   const read =

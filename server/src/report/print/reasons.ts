@@ -2,7 +2,7 @@ import Big from 'big.js';
 import { billOf } from '../../costing/bill.ts';
 import type { LabourCharge } from '../../costing/bill.ts';
 import { mapsIn } from '../../document/node.ts';
-import { figure, listed, say } from '../../language/phrase.ts';
+import { localizedNumber, andList, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { connectorsOf, exact, references, scopeOfEstimate } from './estimate.ts';
@@ -51,7 +51,7 @@ function entry(plan: Plan, charge: LabourCharge, photos: readonly Photo[]): Mark
   return html`<section class="finding">
     <h3>
       ${steps.join(', ')}
-      ${task === undefined ? '' : workTitle(plan, task)}${connectors.length > 0 && say`: ${listed(connectors)}`}${photoMark(photos, steps)}
+      ${task === undefined ? '' : workTitle(plan, task)}${connectors.length > 0 && say`: ${andList(connectors)}`}${photoMark(photos, steps)}
     </h3>
     <p><b>${say`Why`}</b> ${reason ?? lacking}</p>
     <p>
@@ -104,7 +104,7 @@ function timesText(plan: Plan, { steps, hours }: LabourCharge, reason: string | 
   // To the second: hours are exact decimals, stated times are not.
   if (new Big(Math.round(planned)).eq(hours.times(3600).round(0))) return undefined;
   return html`<p class="note">
-    ${reason === undefined && html`&#9670; `}${say`The steps are planned to take ${timeText(planned * 1000)}; the line bills ${figure(hours.toFixed())} h.`}
+    ${reason === undefined && html`&#9670; `}${say`The steps are planned to take ${timeText(planned * 1000)}; the line bills ${localizedNumber(hours.toFixed())} h.`}
     ${reason === undefined && say`No reason is given for the difference.`}
   </p>`;
 }

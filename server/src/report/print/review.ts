@@ -3,7 +3,7 @@ import { mapsIn } from '../../document/node.ts';
 import { findingById } from '../../findings/registry.ts';
 import { estimateConnectorHeat } from '../../heat/connector-heat.ts';
 import { picturesOf } from '../pictures/pictures.ts';
-import { listed, say, someOf } from '../../language/phrase.ts';
+import { andList, say, someOf } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
@@ -16,7 +16,7 @@ import { planFields, section, printPage, sign } from './page.ts';
 import type { PrintOptions } from './page.ts';
 import { signatureTable, tableFrame } from './tables.ts';
 import { distinctSteps, timelinePicture } from './timeline.ts';
-import { counted, headOf, linesText, moneyText, roleTitle, timeText } from './words.ts';
+import { plural, headOf, linesText, moneyText, roleTitle, timeText } from './words.ts';
 
 /** A file that was checked, with what was found in it. */
 export interface Reviewed {
@@ -53,8 +53,8 @@ export function countsOf(findings: readonly ListedFinding[]): SeverityCounts {
   return counts;
 }
 
-export const errorsText = (count: number): Phrase => counted(count, say`1 error`, say`${count} errors`);
-export const warningsText = (count: number): Phrase => counted(count, say`1 warning`, say`${count} warnings`);
+export const errorsText = (count: number): Phrase => plural(count, say`1 error`, say`${count} errors`);
+export const warningsText = (count: number): Phrase => plural(count, say`1 warning`, say`${count} warnings`);
 
 function verdict({ error, warning, information }: SeverityCounts): Markup {
   const words = [
@@ -71,7 +71,7 @@ function verdict({ error, warning, information }: SeverityCounts): Markup {
     </div>`;
   }
   return html`<div class="stop">
-    <p class="warning">${sign('general')}<span>${listed(words)}</span></p>
+    <p class="warning">${sign('general')}<span>${andList(words)}</span></p>
     <p>
       ${error > 0 ? say`Do not work from this plan until the errors are resolved.` : say`To be read and settled or accepted before work starts.`}
     </p>
@@ -144,7 +144,7 @@ function timeSection(plan: Plan): Content {
       }${
         untimed.length > 0 &&
         html`<p>
-          ${counted(
+          ${plural(
             untimed.length,
             say`One step gives no time and counts as zero: ${untimed[0]!.id}.`,
             say`${untimed.length} steps give no time and count as zero: ${someOf(
@@ -185,7 +185,7 @@ export function heatSection(plan: Plan): Content {
     html`${drawn.map((picture) => html`<div class="picture half">${markup(picture)}</div>`)}${
       pictures.length > mostPictures &&
       html`<p class="note">
-        ${counted(
+        ${plural(
           pictures.length - mostPictures,
           say`1 more connector left out.`,
           say`${pictures.length - mostPictures} more connectors left out.`,
@@ -272,14 +272,14 @@ function atStake(plan: Plan): Content {
 
 function missingWorth(lines: number, worth: Value, open: number): Phrase {
   if (open === 0) {
-    return counted(
+    return plural(
       lines,
       say`1 line is missing: ${worth} before tax by the shop's own rate sheet. The estimate lists it.`,
       say`${lines} lines are missing: ${worth} before tax by the shop's own rate sheet. The estimate lists them.`,
     );
   }
   const unknown = linesText(open);
-  return counted(
+  return plural(
     lines,
     say`1 line is missing: ${worth} before tax by the shop's own rate sheet, and ${unknown} of unknown value. The estimate lists them.`,
     say`${lines} lines are missing: ${worth} before tax by the shop's own rate sheet, and ${unknown} of unknown value. The estimate lists them.`,

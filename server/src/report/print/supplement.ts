@@ -2,7 +2,7 @@ import type Big from 'big.js';
 import type { Comparison } from '../../compare/compare.ts';
 import type { LineChange } from '../../compare/money.ts';
 import type { LabourCharge, MaterialCharge } from '../../costing/bill.ts';
-import { figure, say } from '../../language/phrase.ts';
+import { localizedNumber, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { connectorsOf, exact, openWords, references, scopeOfEstimate } from './estimate.ts';
@@ -140,7 +140,7 @@ function totals({ money }: Comparison): Content {
       <td class="num">${signed(amount, money.new)}</td>
     </tr>`;
   const rates = money.new.taxes.map(
-    ({ name, percent }) => html`${name}, ${percent ? figure(percent.toFixed()) : '?'} %`,
+    ({ name, percent }) => html`${name}, ${percent ? localizedNumber(percent.toFixed()) : '?'} %`,
   );
   const open = [...money.labour, ...money.materials].filter(
     (line) => (line.old?.gap ?? line.new?.gap) !== undefined,

@@ -1,4 +1,4 @@
-import { capital, joined, listed, say } from '../../language/phrase.ts';
+import { capital, joined, andList, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import { classRules } from '../../plan/tables/classes.ts';
 import type { ConnectorClass } from '../../plan/tables/classes.ts';
@@ -6,17 +6,17 @@ import type { Plan } from '../../plan/plan.ts';
 import type { Connector } from '../../plan/scope.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import type { Operation } from '../../plan/operations.ts';
-import type { Life } from '../../sequence/life.ts';
+import type { ConnectorHistory } from '../../sequence/life.ts';
 import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { blankLine, box, warning } from './page.ts';
-import { goodsText } from './words.ts';
+import { consumablesText } from './words.ts';
 
 /** A tag to cut out for every connector that the plan opens; it hangs there until the connector is closed and proven. */
 export function tags(plan: Plan, number: string): Content {
   const { lives, order } = sequenceOf(plan);
   const opened = [...lives.values()].filter(({ events }) => events.some(({ act }) => act === 'disconnect'));
-  const first = ({ events }: Life): Operation => events[0]!.operation;
+  const first = ({ events }: ConnectorHistory): Operation => events[0]!.operation;
   opened.sort((a, b) => order.compare(first(a), first(b)));
   return (
     opened.length > 0 &&
@@ -36,7 +36,7 @@ const makerWords: Readonly<Record<Connector['makerCover'], Phrase>> = {
   'not-stated': say`not stated`,
 };
 
-function tag(plan: Plan, life: Life, number: string): Markup {
+function tag(plan: Plan, life: ConnectorHistory, number: string): Markup {
   const { connector, events } = life;
   const rule = connector.class && classRules[connector.class];
   const high = connector.class === 'high-voltage-power' || connector.class === 'interlock';
@@ -48,7 +48,7 @@ function tag(plan: Plan, life: Life, number: string): Markup {
     <div class="top">
       <span class="hole" aria-hidden="true"></span>
       <p class="plan">
-        ${number}${opened.length > 0 && say`, opened in ${listed(opened)}`}${closed.length > 0 && say`, closed in ${listed(closed)}`}
+        ${number}${opened.length > 0 && say`, opened in ${andList(opened)}`}${closed.length > 0 && say`, closed in ${andList(closed)}`}
       </p>
     </div>
     <h3>${connector.id}</h3>
@@ -94,11 +94,11 @@ function warningFor({ class: kind }: Connector): Phrase {
     : say`Do not close with a cover still on. Do not close before inspection.`;
 }
 
-function cover(plan: Plan, { events }: Life): Content {
+function cover(plan: Plan, { events }: ConnectorHistory): Content {
   const covers = events.filter(({ act }) => act === 'cover');
   if (covers.length === 0) return html`<b>${say`No cover is planned for it.`}</b>`;
   const each = covers.map(({ operation: { halves, using } }) => {
-    const goods = goodsText(
+    const goods = consumablesText(
       plan,
       using.map(({ value }) => value),
     );

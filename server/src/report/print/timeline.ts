@@ -1,6 +1,6 @@
 import { scaleLinear } from 'd3-scale';
 import type { Language } from '../../language/language.ts';
-import { figure, inLanguage, joined, made, say, someOf } from '../../language/phrase.ts';
+import { localizedNumber, inLanguage, joined, deferred, say, someOf } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import { px, segment, text, themed } from '../pictures/picture-parts.ts';
 import type { ConnectorClass } from '../../plan/tables/classes.ts';
@@ -16,7 +16,7 @@ import type { Schedule, TimedOperation } from '../../sequence/critical-path.ts';
 import { printable } from '../listing/printable.ts';
 import { escape } from './html.ts';
 import { placesOf } from './places.ts';
-import { counted, timeText } from './words.ts';
+import { plural, timeText } from './words.ts';
 
 const width = 900;
 const left = 200;
@@ -103,7 +103,7 @@ export function timelinePicture(plan: Plan, options: TimelineOptions = {}): Phra
   const timed = scheduleOf(plan);
   const schedule = timed && timed.finish === 0 ? stepwiseScheduleOf(plan) : timed;
   if (!schedule || schedule.operations.length === 0) return undefined;
-  return made((language) =>
+  return deferred((language) =>
     new Timeline(plan, schedule, timed?.finish === 0, options.id ?? 'timeline', language).draw(),
   );
 }
@@ -143,7 +143,7 @@ class Timeline {
     if (drawn.length < this.#courses.length) {
       this.#y += 16;
       const more = this.#courses.length - drawn.length;
-      const words = counted(more, say`1 more connector not drawn`, say`${more} more connectors not drawn`);
+      const words = plural(more, say`1 more connector not drawn`, say`${more} more connectors not drawn`);
       this.#parts.push(text(12, this.#y, words, 'small'));
     }
     const bottom = this.#y + 4;
@@ -197,7 +197,7 @@ class Timeline {
         const x = this.#x(tick * unit.size);
         parts.push(segment(x, top, x, bottom, 'grid'));
         if (x < right - widthOf(label) * 1.3)
-          parts.push(text(x + 3, 16, figure(`${tick} ${unit.name}`), 'small'));
+          parts.push(text(x + 3, 16, localizedNumber(`${tick} ${unit.name}`), 'small'));
       }
       parts.push(text(right, 16, label, 'strong', 'end'));
     }

@@ -3,7 +3,7 @@ import { own } from '../../base/collections.ts';
 import type { NoAmountReason } from '../../costing/bill.ts';
 import type { PriceSheet } from '../../costing/sheet.ts';
 import type { Operation } from '../../plan/operations.ts';
-import { figure, say } from '../../language/phrase.ts';
+import { localizedNumber, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { mapsIn } from '../../document/node.ts';
@@ -126,7 +126,7 @@ export function timeText(milliseconds: number): string {
 export function moneyText(amount: Big, { decimals }: Pick<PriceSheet, 'decimals'>): Phrase {
   const [whole = '', rest] = amount.toFixed(decimals).split('.');
   const grouped = whole.replace(/\B(?=(\d{3})+$)/g, '\u00a0');
-  return figure(rest === undefined ? grouped : `${grouped}.${rest}`);
+  return localizedNumber(rest === undefined ? grouped : `${grouped}.${rest}`);
 }
 
 export const gapWords: Names<NoAmountReason> = {
@@ -141,10 +141,10 @@ export const gapWords: Names<NoAmountReason> = {
 };
 
 /** Singular or plural form by count. */
-export const counted = (count: number, one: Phrase, others: Phrase): Phrase => (count === 1 ? one : others);
+export const plural = (count: number, one: Phrase, others: Phrase): Phrase => (count === 1 ? one : others);
 
 /** "2 lines". */
-export const linesText = (count: number): Phrase => counted(count, say`1 line`, say`${count} lines`);
+export const linesText = (count: number): Phrase => plural(count, say`1 line`, say`${count} lines`);
 
 const consumableKinds: Names = {
   'dummy-plug': say`dummy plug`,
@@ -161,7 +161,7 @@ const consumableKinds: Names = {
 export const consumableText = (kind: string): Value => nameIn(consumableKinds, kind, (words) => words);
 
 /** Consumables of the shop by name, as one says them: "insulating tape, orange + bag with a cable tie". */
-export const goodsText = ({ scope }: Plan, ids: readonly string[]): string =>
+export const consumablesText = ({ scope }: Plan, ids: readonly string[]): string =>
   ids
     .map((id) => scope.consumables.get(id)?.name ?? id)
     // Names often contain commas. A capital followed by another (an abbreviation) is kept.

@@ -9,8 +9,8 @@ import { bothHalves } from '../../plan/steps.ts';
 import type { Half } from '../../plan/steps.ts';
 import { contaminating } from '../../plan/tables/tasks.ts';
 import type { Hazard } from '../../plan/tables/tasks.ts';
-import { reach, touches } from '../life.ts';
-import type { Event, Life } from '../life.ts';
+import { reachedFrom, touches } from '../life.ts';
+import type { ConnectorEvent, ConnectorHistory } from '../life.ts';
 import { sequenceOf } from '../lives.ts';
 import type { Sequence } from '../lives.ts';
 import { ConnectorFacts } from './timeline.ts';
@@ -19,14 +19,14 @@ import { ConnectorFacts } from './timeline.ts';
 export interface Window {
   readonly halves: readonly Half[];
   /** The disconnecting or uncovering that bares them. */
-  readonly opened: Event;
+  readonly opened: ConnectorEvent;
   /** The covering or reconnecting that ends it; undefined when nothing does. */
-  readonly closed: Event | undefined;
-  readonly hazards: readonly Meeting[];
+  readonly closed: ConnectorEvent | undefined;
+  readonly hazards: readonly PossibleHazard[];
 }
 
 /** A step that raises something where a bare connector is. */
-export interface Meeting {
+export interface PossibleHazard {
   readonly operation: Operation;
   readonly raises: readonly Hazard[];
   /** It certainly comes while the halves are bare, rather than only on some order the plan allows. */
@@ -38,7 +38,7 @@ export interface Meeting {
 }
 
 /** The windows of a connector, earlier first: its events replayed in an order the plan allows, hazards on every order. */
-export const windowsOf = ({ reading }: Plan, { connector }: Life): readonly Window[] =>
+export const windowsOf = ({ reading }: Plan, { connector }: ConnectorHistory): readonly Window[] =>
   windowsIn(reading, connector.id);
 
 const windowsIn = keyedQuery((reading: Snapshot, id: string): readonly Window[] => {
@@ -50,12 +50,12 @@ const windowsIn = keyedQuery((reading: Snapshot, id: string): readonly Window[] 
 
 interface Stretch {
   readonly half: Half;
-  readonly opened: Event;
-  readonly closed: Event | undefined;
+  readonly opened: ConnectorEvent;
+  readonly closed: ConnectorEvent | undefined;
   readonly met: Set<Operation>;
 }
 
-function windows(plan: Plan, sequence: Sequence, life: Life): readonly Window[] {
+function windows(plan: Plan, sequence: Sequence, life: ConnectorHistory): readonly Window[] {
   const facts = new ConnectorFacts(plan, sequence, life);
   const { order } = sequence;
   const { connector } = life;
@@ -91,8 +91,8 @@ function windows(plan: Plan, sequence: Sequence, life: Life): readonly Window[] 
     closed,
     hazards: [...met]
       .sort((a, b) => order.compare(a, b))
-      .map((operation): Meeting => {
-        const where = reach(plan.scope.zones, operation, connector.zone, contaminating);
+      .map((operation): PossibleHazard => {
+        const where = reachedFrom(plan.scope.zones, operation, connector.zone, contaminating);
         const follows = order.before(opened.operation, operation);
         return {
           operation,
@@ -106,7 +106,7 @@ function windows(plan: Plan, sequence: Sequence, life: Life): readonly Window[] 
 }
 
 /** The times in which one half is bare. */
-function replay({ events }: Life, half: Half): Stretch[] {
+function replay({ events }: ConnectorHistory, half: Half): Stretch[] {
   const own = events.filter(({ operation }) => touches(operation, half));
   const stretches: Stretch[] = [];
   let apart = false;

@@ -23,7 +23,7 @@ import type {
 import { contaminating } from '../../plan/tables/tasks.ts';
 import type { Hazard } from '../../plan/tables/tasks.ts';
 import { touches } from '../life.ts';
-import type { Life } from '../life.ts';
+import type { ConnectorHistory } from '../life.ts';
 import { sequenceOf } from '../lives.ts';
 import type { Sequence } from '../lives.ts';
 import type { OperationOrder } from '../operation-order.ts';
@@ -190,7 +190,7 @@ export class ConnectorFacts {
   constructor(
     readonly plan: Plan,
     readonly sequence: Sequence,
-    readonly life: Life,
+    readonly life: ConnectorHistory,
   ) {
     this.connector = life.connector;
   }

@@ -9,13 +9,13 @@ import type { Connector } from '../../plan/scope.ts';
 import type { Snapshot } from '../../plan/snapshot.ts';
 import { beforeUse } from '../../plan/tables/effects.ts';
 import type { ConnectorFact, UseRow } from '../../plan/tables/effects.ts';
-import type { Event, Life } from '../life.ts';
+import type { ConnectorEvent, ConnectorHistory } from '../life.ts';
 import { sequenceOf } from '../lives.ts';
 import type { Sequence } from '../lives.ts';
 import { ConnectorFacts } from './timeline.ts';
 
 /** The events that close a connector, in order; none where nothing certain can be said about it. */
-export function closings({ events, unsure, unclear }: Life): readonly Event[] {
+export function closings({ events, unsure, unclear }: ConnectorHistory): readonly ConnectorEvent[] {
   return unsure || unclear ? emptyList : events.filter(({ act }) => act === 'reconnect');
 }
 
@@ -23,7 +23,7 @@ export function closings({ events, unsure, unclear }: Life): readonly Event[] {
  * The steps that do `task` to a connector: those that name it, those that name no connector and happen in its zone,
  * and those that name neither connector nor zone, which mean the whole vehicle.
  */
-export function stepsOn(sequence: Sequence, connector: Connector, task: string): readonly Operation[] {
+export function operationsOn(sequence: Sequence, connector: Connector, task: string): readonly Operation[] {
   const named = sequence.life(connector.id)?.operations.filter(({ taskId }) => taskId === task) ?? [];
   return [...named, ...sequence.around(task, connector.zone)];
 }

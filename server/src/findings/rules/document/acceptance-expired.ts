@@ -1,14 +1,14 @@
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 
-export const acceptanceExpired: Finding = {
+export const acceptanceExpired: FindingRule = {
   id: 'acceptance-expired',
   title: say`An expired acceptance`,
   severity: 'warning',
   means: say`The last day of an \`accepted\` line is over.`,
   why: say`What was accepted for a while is no longer accepted, and its finding is back if its cause is still there.`,
-  todo: say`Fix the cause, or let the person responsible review it and set a new date. Remove the line when its cause is gone.`,
+  whatToDo: say`Fix the cause, or let the person responsible review it and set a new date. Remove the line when its cause is gone.`,
   source: say`Rule of the plan language.`,
   kinds: plansOnly,
   ground: 'text',

@@ -1,16 +1,16 @@
 import { removeItem } from '../../../document/edits.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { fix } from '../../support/mending.ts';
 
-export const acceptanceUnmatched: Finding = {
+export const acceptanceUnmatched: FindingRule = {
   id: 'acceptance-unmatched',
   title: say`An acceptance that matches no finding`,
   severity: 'warning',
   means: say`An \`accepted\` line names a finding that does not come up at that place.`,
   why: say`If it stays in, it would hide the next such mistake, which nobody has looked at.`,
-  todo: say`Remove the line, or correct the step or connector under \`at\`.`,
+  whatToDo: say`Remove the line, or correct the step or connector under \`at\`.`,
   source: say`Rule of the plan language.`,
   kinds: plansOnly,
   ground: 'findings',

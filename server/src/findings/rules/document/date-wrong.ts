@@ -2,18 +2,18 @@ import { mapsIn } from '../../../document/node.ts';
 import type { MapNode } from '../../../document/node.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Source } from '../../../generated/repair-plan.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
 type SignOff = Record<'date' | 'name', string>;
 
-export const dateWrong: Finding = {
+export const dateWrong: FindingRule = {
   id: 'date-wrong',
   title: say`A date that cannot be right`,
   severity: 'warning',
   means: say`A document was consulted, a plan signed, or the vehicle came in on a day that is still to come; or the plan was signed before the vehicle came in.`,
   why: say`A date that cannot be right proves nothing, and the payer stops reading there.`,
-  todo: say`Write the day on which it happened, year first.`,
+  whatToDo: say`Write the day on which it happened, year first.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'text',

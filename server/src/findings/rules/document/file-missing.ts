@@ -1,14 +1,14 @@
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { everyKind } from '../../finding.ts';
 
-export const fileMissing: Finding = {
+export const fileMissing: FindingRule = {
   id: 'file-missing',
   title: say`A file named under \`uses\` cannot be read`,
   severity: 'error',
   means: say`A path under \`uses:\` leads to no file, to a file outside the workspace, or to a file of no known kind.`,
   why: say`What that file would define is unknown, so whatever depends on it is not checked; it is reported only here.`,
-  todo: say`Correct the path. It is read from the folder of the file it is written in.`,
+  whatToDo: say`Correct the path. It is read from the folder of the file it is written in.`,
   source: say`Rule of the plan language.`,
   kinds: everyKind,
   ground: 'text',

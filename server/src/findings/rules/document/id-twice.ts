@@ -2,16 +2,16 @@ import { memoByIdentity } from '../../../incremental/memo.ts';
 import { say } from '../../../language/phrase.ts';
 import { symbolWords } from '../../../plan/symbols.ts';
 import type { SymbolOccurrence, OccurrenceGroup, SymbolKind } from '../../../plan/symbols.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { everyKind } from '../../finding.ts';
 
-export const idTwice: Finding = {
+export const idTwice: FindingRule = {
   id: 'id-twice',
   title: say`One id for two things`,
   severity: 'error',
   means: say`Two entries of one list carry the same id.`,
   why: say`A line that refers to the id means one of them, and nobody can tell which; only the first is used.`,
-  todo: say`Give one of them another id.`,
+  whatToDo: say`Give one of them another id.`,
   source: say`Rule of the plan language.`,
   kinds: everyKind,
   ground: 'text',

@@ -4,18 +4,18 @@ import { nearest } from '../../../base/nearest.ts';
 import { keysOf } from '../../../document/node.ts';
 import type { AnyNode, Entry } from '../../../document/node.ts';
 import type { Span } from '../../../text/span.ts';
-import { eitherOf, say } from '../../../language/phrase.ts';
+import { orList, say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { everyKind } from '../../finding.ts';
 
-export const keyMissing: Finding = {
+export const keyMissing: FindingRule = {
   id: 'key-missing',
   title: say`An entry lacks what it needs`,
   severity: 'error',
   means: say`An entry lacks a key that it needs.`,
   why: say`A step without a task, or a connector without a class, cannot be checked.`,
-  todo: say`Add the key.`,
+  whatToDo: say`Add the key.`,
   source: say`Rule of the plan language (JSON Schema of the document).`,
   kinds: everyKind,
   ground: 'text',
@@ -63,7 +63,7 @@ export const keyMissing: Finding = {
       yield {
         at: connector.span,
         connector: connector.id,
-        message: say`${connector.id} has no ${eitherOf(missing.map((key) => `\`${key}\``))} here or in a list, so nothing about it can be checked. Add \`${missing[0]!}:\`, or name its connector list under \`uses:\`.`,
+        message: say`${connector.id} has no ${orList(missing.map((key) => `\`${key}\``))} here or in a list, so nothing about it can be checked. Add \`${missing[0]!}:\`, or name its connector list under \`uses:\`.`,
       };
     }
   },

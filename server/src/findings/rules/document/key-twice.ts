@@ -1,14 +1,14 @@
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { everyKind } from '../../finding.ts';
 
-export const keyTwice: Finding = {
+export const keyTwice: FindingRule = {
   id: 'key-twice',
   title: say`A key appears twice`,
   severity: 'error',
   means: say`One entry, or the file, has the same key two times.`,
   why: say`Only the first is read; the second is silently ignored.`,
-  todo: say`Remove one, or merge the two.`,
+  whatToDo: say`Remove one, or merge the two.`,
   source: say`YAML 1.2.2, 3.2.1.3: keys of a mapping are unique.`,
   kinds: everyKind,
   ground: 'text',

@@ -3,16 +3,16 @@ import { nearest } from '../../../base/nearest.ts';
 import { keysOf } from '../../../document/node.ts';
 import { rangeOf } from '../../../text/span.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { everyKind } from '../../finding.ts';
 
-export const keyUnknown: Finding = {
+export const keyUnknown: FindingRule = {
   id: 'key-unknown',
   title: say`A key the language does not have`,
   severity: 'error',
   means: say`A line starts with a word that means nothing at this place.`,
   why: say`It is ignored: what it says is neither checked nor done.`,
-  todo: say`Correct the word, or move the line to where it belongs. Put your own notes under a top-level key that starts with \`x-\`.`,
+  whatToDo: say`Correct the word, or move the line to where it belongs. Put your own notes under a top-level key that starts with \`x-\`.`,
   source: say`Rule of the plan language (JSON Schema of the document).`,
   kinds: everyKind,
   ground: 'text',

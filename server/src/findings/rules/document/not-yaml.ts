@@ -1,14 +1,14 @@
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { everyKind } from '../../finding.ts';
 
-export const notYaml: Finding = {
+export const notYaml: FindingRule = {
   id: 'not-yaml',
   title: say`The text cannot be read as YAML`,
   severity: 'error',
   means: say`A quote, bracket, tab or wrong indentation keeps an entry from being read. The rest of the file is still checked.`,
   why: say`What cannot be read cannot be checked.`,
-  todo: say`Fix the line the message points at.`,
+  whatToDo: say`Fix the line the message points at.`,
   source: say`YAML 1.2.2.`,
   kinds: everyKind,
   ground: 'text',

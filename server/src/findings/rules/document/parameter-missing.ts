@@ -1,14 +1,14 @@
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { callsOf, parameterKindWords } from '../../support/calls.ts';
 
-export const parameterMissing: Finding = {
+export const parameterMissing: FindingRule = {
   id: 'parameter-missing',
   title: say`A procedure lacks a value it needs`,
   severity: 'error',
   means: say`A step follows a procedure and leaves out a parameter that has no default.`,
   why: say`The steps of the procedure are then done by no named person, for no stated time, or on no connector.`,
-  todo: say`Fill it in under \`with\`.`,
+  whatToDo: say`Fill it in under \`with\`.`,
   source: say`Rule of the plan language.`,
   kinds: ['repair-plan', 'shop-procedure'],
   ground: 'names',

@@ -1,16 +1,16 @@
 import { nearest } from '../../../base/nearest.ts';
 import { rangeOf } from '../../../text/span.ts';
-import { listed, say } from '../../../language/phrase.ts';
+import { andList, say } from '../../../language/phrase.ts';
 import { callsOf } from '../../support/calls.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 
-export const parameterUnused: Finding = {
+export const parameterUnused: FindingRule = {
   id: 'parameter-unused',
   title: say`A value the procedure does not ask for`,
   severity: 'error',
   means: say`A step gives a procedure a parameter it does not have.`,
   why: say`The value is ignored; most often the name is misspelt, and the intended parameter keeps its default.`,
-  todo: say`Correct the name, or take it out.`,
+  whatToDo: say`Correct the name, or take it out.`,
   source: say`Rule of the plan language.`,
   kinds: ['repair-plan', 'shop-procedure'],
   ground: 'names',
@@ -34,7 +34,7 @@ operations:
         yield {
           at: keySpan,
           operation: step.id,
-          message: say`${procedure} does not ask for ${key}, so the value in ${step.id} is ignored. ${meant ? say`Did you mean ${meant}?` : names.length > 0 ? say`It requires ${listed(names)}.` : say`Take it out.`}`,
+          message: say`${procedure} does not ask for ${key}, so the value in ${step.id} is ignored. ${meant ? say`Did you mean ${meant}?` : names.length > 0 ? say`It requires ${andList(names)}.` : say`Take it out.`}`,
           fixes: () =>
             meant
               ? [

@@ -7,16 +7,16 @@ import { symbolWords } from '../../../plan/symbols.ts';
 import type { Scope } from '../../../plan/scope.ts';
 import { callsOf, parameterKindWords } from '../../support/calls.ts';
 import type { ProcedureCall, ParameterKind } from '../../support/calls.ts';
-import type { Finding, FindingReport } from '../../finding.ts';
+import type { FindingRule, FindingReport } from '../../finding.ts';
 import { quantityWords } from '../../support/units.ts';
 
-export const parameterWrong: Finding = {
+export const parameterWrong: FindingRule = {
   id: 'parameter-wrong',
   title: say`A procedure cannot use the value it is given`,
   severity: 'error',
   means: say`A step fills in a parameter with something of another kind: a time, temperature or voltage without its unit, or a connector, zone or consumable that nothing defines.`,
   why: say`The procedure cannot read the value, so its steps have nothing to act on, or no time.`,
-  todo: say`Write a value of the kind the procedure requires.`,
+  whatToDo: say`Write a value of the kind the procedure requires.`,
   source: say`Rule of the plan language.`,
   kinds: ['repair-plan', 'shop-procedure'],
   ground: 'names',

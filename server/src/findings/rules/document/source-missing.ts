@@ -1,18 +1,18 @@
 import type { MapNode } from '../../../document/node.ts';
 import type { Connector as RawConnector } from '../../../generated/repair-plan.ts';
-import { listed, say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import { andList, say } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice } from '../../finding.ts';
 
 const ratings = ['voltage', 'current', 'resistance', 'temperature-class'] as const;
 
-export const sourceMissing: Finding = {
+export const sourceMissing: FindingRule = {
   id: 'source-missing',
   title: say`A rating or limit without its source`,
   severity: 'warning',
   means: say`A connector's voltage, current, resistance or temperature class, or the battery's bake limit, is stated without the document it comes from.`,
   why: say`A limit decides whether a vehicle is safe; a limit that nobody can look up can be neither trusted nor updated.`,
-  todo: say`Name the vehicle maker's document under \`source\`.`,
+  whatToDo: say`Name the vehicle maker's document under \`source\`.`,
   source: commonPractice,
   kinds: ['repair-plan', 'connector-list'],
   ground: 'names',
@@ -37,7 +37,7 @@ operations: []
       yield {
         at: node.entry(stated[0]!)!.keySpan,
         connector: id.value,
-        message: say`${id.value} states ${listed(stated.map((key) => `\`${key}\``))} without a source, so nobody can look it up. Name the vehicle maker's document under \`source\`.`,
+        message: say`${id.value} states ${andList(stated.map((key) => `\`${key}\``))} without a source, so nobody can look it up. Name the vehicle maker's document under \`source\`.`,
       };
     }
     const vehicle = plan.root?.get('vehicle');

@@ -2,17 +2,17 @@ import type { Document } from '../../../document/document.ts';
 import { mapsIn } from '../../../document/node.ts';
 import type { MapNode, ScalarNode } from '../../../document/node.ts';
 import type { Source } from '../../../generated/repair-plan.ts';
-import { listed, say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import { andList, say } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, everyKind } from '../../finding.ts';
 
-export const sourceStale: Finding = {
+export const sourceStale: FindingRule = {
   id: 'source-stale',
   title: say`A source consulted too long ago`,
   severity: 'warning',
   means: say`A plan's source was consulted before its vehicle came into the shop; or a source, here or in a file the plan uses, is older than the shop allows (\`sources-kept-for\` in its rate sheet).`,
   why: say`Vehicle makers change their procedures; last year's edition may leave out what this vehicle needs.`,
-  todo: say`Look the document up again for this vehicle, and note the edition and the date.`,
+  whatToDo: say`Look the document up again for this vehicle, and note the edition and the date.`,
   source: commonPractice,
   kinds: everyKind,
   ground: 'names',
@@ -55,7 +55,7 @@ operations: []
       if (stale.length === 0) continue;
       yield {
         at: node.span,
-        message: say`${name} rests on ${listed(stale.map(({ id }) => id))}, consulted ${Math.max(...stale.map(({ consulted }) => age(consulted.value)))} days ago; the shop accepts ${kept!.text}. Have it looked up again.`,
+        message: say`${name} rests on ${andList(stale.map(({ id }) => id))}, consulted ${Math.max(...stale.map(({ consulted }) => age(consulted.value)))} days ago; the shop accepts ${kept!.text}. Have it looked up again.`,
         trace: stale.map(({ id, consulted }) => ({
           at: consulted.span,
           message: say`${id} was consulted on ${consulted.value}`,

@@ -1,16 +1,16 @@
 import { mistakeLimit, spanOfMistake } from '../../../document/validate.ts';
 import { say } from '../../../language/phrase.ts';
 import { operationLimit } from '../../../plan/network.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { everyKind } from '../../finding.ts';
 
-export const tooLarge: Finding = {
+export const tooLarge: FindingRule = {
   id: 'too-large',
   title: say`More than can be checked`,
   severity: 'error',
   means: say`The file is larger, deeper or repeats itself more often than Plugward reads, so a part of it is left unchecked.`,
   why: say`A plan this large is a mistake (an alias that repeats itself, a pasted dump), and reading it would freeze the editor.`,
-  todo: say`Split the plan, or write the repeated part out once.`,
+  whatToDo: say`Split the plan, or write the repeated part out once.`,
   source: say`Limits of this tool, stated in the developers' guide.`,
   kinds: everyKind,
   ground: 'text',

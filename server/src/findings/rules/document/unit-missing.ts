@@ -1,17 +1,17 @@
 import { rewrite } from '../../../document/edits.ts';
 import { unitsOf } from '../../../document/quantity.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { everyKind } from '../../finding.ts';
 import { refusedQuantities, unitWords } from '../../support/units.ts';
 
-export const unitMissing: Finding = {
+export const unitMissing: FindingRule = {
   id: 'unit-missing',
   title: say`A number without its unit`,
   severity: 'error',
   means: say`A current, voltage, resistance, time, temperature or power is written as a bare number.`,
   why: say`0.3 mΩ and 0.3 Ω differ a thousandfold; the plan does not guess which was meant.`,
-  todo: say`Write the unit after the number, as in \`300 A\` or \`0.3 mΩ\`.`,
+  whatToDo: say`Write the unit after the number, as in \`300 A\` or \`0.3 mΩ\`.`,
   source: say`Rule of the plan language.`,
   kinds: everyKind,
   ground: 'text',

@@ -1,6 +1,6 @@
 import { rewrite } from '../../../document/edits.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { everyKind } from '../../finding.ts';
 import {
   correctedUnit,
@@ -10,13 +10,13 @@ import {
   unitWords,
 } from '../../support/units.ts';
 
-export const unitWrong: Finding = {
+export const unitWrong: FindingRule = {
   id: 'unit-wrong',
   title: say`A unit that does not fit`,
   severity: 'error',
   means: say`A quantity is written in a unit of another kind, or in a spelling that is not read.`,
   why: say`A value that cannot be read cannot be checked: the limit it gives is then missing.`,
-  todo: say`Use one of the units named in the message.`,
+  whatToDo: say`Use one of the units named in the message.`,
   source: say`Language rule; unit symbols of the SI.`,
   kinds: everyKind,
   ground: 'text',

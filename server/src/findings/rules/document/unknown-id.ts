@@ -11,7 +11,7 @@ import type { Snapshot, UnresolvedUse } from '../../../plan/snapshot.ts';
 import type { Scope } from '../../../plan/scope.ts';
 import { symbolWords } from '../../../plan/symbols.ts';
 import type { SymbolOccurrence, OccurrenceGroup, SymbolKind } from '../../../plan/symbols.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { everyKind } from '../../finding.ts';
 
 const places: Readonly<Partial<Record<SymbolKind, Phrase>>> = {
@@ -26,13 +26,13 @@ const places: Readonly<Partial<Record<SymbolKind, Phrase>>> = {
   parameter: say`under \`parameters:\``,
 };
 
-export const unknownId: Finding = {
+export const unknownId: FindingRule = {
   id: 'unknown-id',
   title: say`A name that nothing defines`,
   severity: 'error',
   means: say`A line refers to a step, connector, zone, consumable, task, source or rate that nothing defines.`,
   why: say`The step that was meant is not the step that is checked, paid or done.`,
-  todo: say`Correct the spelling, or define it.`,
+  whatToDo: say`Correct the spelling, or define it.`,
   source: say`Rule of the plan language.`,
   kinds: everyKind,
   ground: 'names',

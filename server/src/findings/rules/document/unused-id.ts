@@ -7,16 +7,16 @@ import type { Phrase } from '../../../language/phrase.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { sectionIn } from '../../../plan/snapshot.ts';
 import type { SymbolOccurrence, SymbolKind } from '../../../plan/symbols.ts';
-import type { Finding, CheckContext } from '../../finding.ts';
+import type { FindingRule, CheckContext } from '../../finding.ts';
 import { fix } from '../../support/mending.ts';
 
-export const unusedId: Finding = {
+export const unusedId: FindingRule = {
   id: 'unused-id',
   title: say`A name that nothing uses`,
   severity: 'information',
   means: say`A plan defines a connector that no step handles or comes near, a zone that nothing mentions, or a source that no line refers to and nobody has dated; or a procedure has a parameter that no step uses. Entries of connector lists and rate sheets are there for other files and are never reported as unused.`,
   why: say`A name that is defined and not used is often the one that was meant where another is written.`,
-  todo: say`Use it where it was meant, or take it out.`,
+  whatToDo: say`Use it where it was meant, or take it out.`,
   source: say`Rule of the plan language.`,
   kinds: ['repair-plan', 'shop-procedure'],
   ground: 'order',

@@ -1,14 +1,14 @@
 import { say } from '../../../language/phrase.ts';
 import type { Step } from '../../../plan/steps.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 
-export const useCycle: Finding = {
+export const useCycle: FindingRule = {
   id: 'use-cycle',
   title: say`A procedure that follows itself`,
   severity: 'error',
   means: say`A procedure follows itself, directly or through another one.`,
   why: say`It would never end; the step is left out.`,
-  todo: say`Take the step out, or follow another procedure.`,
+  whatToDo: say`Take the step out, or follow another procedure.`,
   source: say`Rule of the plan language.`,
   kinds: ['repair-plan', 'shop-procedure'],
   ground: 'text',

@@ -2,20 +2,20 @@ import { own } from '../../../base/collections.ts';
 import { rewrite } from '../../../document/edits.ts';
 import type { SchemaViolation } from '../../../document/validate.ts';
 import { nearest } from '../../../base/nearest.ts';
-import { eitherOf, say } from '../../../language/phrase.ts';
+import { orList, say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { everyKind } from '../../finding.ts';
 
 const aboutKeys = new Set(['required', 'additionalProperties', 'oneOf']);
 
-export const valueWrong: Finding = {
+export const valueWrong: FindingRule = {
   id: 'value-wrong',
   title: say`A value the key cannot take`,
   severity: 'error',
   means: say`A value is of the wrong kind, is not one of the words the key knows, or is not written as the key asks.`,
   why: say`It is ignored, so what it was meant to say is not checked.`,
-  todo: say`Write it as the message shows.`,
+  whatToDo: say`Write it as the message shows.`,
   source: say`Rule of the plan language (JSON Schema of the document).`,
   kinds: everyKind,
   ground: 'text',
@@ -67,13 +67,13 @@ function wording(mistake: SchemaViolation, meant: string | undefined): Phrase {
   }
   if (keyword === 'enum') {
     const words = (schema['enum'] as unknown[]).map(String);
-    return say`\`${key}\` cannot be "${text}". ${meant ? say`Did you mean ${meant}?` : say`It is one of ${eitherOf([...new Set(words)])}.`}`;
+    return say`\`${key}\` cannot be "${text}". ${meant ? say`Did you mean ${meant}?` : say`It is one of ${orList([...new Set(words)])}.`}`;
   }
   if (keyword === 'type') {
     const kinds = [mistake.params['type']].flat().map((type) => own(kindWords, String(type)) ?? String(type));
     const is =
       node.kind === 'scalar' ? `"${text}"` : node.kind === 'list' ? say`a list` : say`a group of keys`;
-    return say`\`${key}\` takes ${eitherOf(kinds)}, not ${is}.${example ? say` Write for example ${example}.` : ''}`;
+    return say`\`${key}\` takes ${orList(kinds)}, not ${is}.${example ? say` Write for example ${example}.` : ''}`;
   }
   if (keyword === 'format')
     return say`\`${key}\`: "${text}" is not a calendar date. Write it year first, as in 2027-02-03.`;

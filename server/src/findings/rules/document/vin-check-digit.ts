@@ -1,17 +1,17 @@
 import { rewrite } from '../../../document/edits.ts';
-import { listed, say } from '../../../language/phrase.ts';
+import { andList, say } from '../../../language/phrase.ts';
 import { checkDigit, invalidCharacters, vinLength } from '../../../plan/tables/vin.ts';
-import type { Finding, FindingReport } from '../../finding.ts';
+import type { FindingRule, FindingReport } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { fix } from '../../support/mending.ts';
 
-export const vinCheckDigit: Finding = {
+export const vinCheckDigit: FindingRule = {
   id: 'vin-check-digit',
   title: say`The VIN fails its check digit`,
   severity: 'error',
   means: say`The VIN does not have 17 characters, contains a character that no VIN has (a lower-case letter, I, O, Q), or its ninth character is not the check digit of the others. The check digit is required in North America only: it is an error where \`market\` says so, information where no market is stated, and not checked elsewhere.`,
   why: say`With one wrong character, the connector list, battery and procedure of another vehicle are looked up.`,
-  todo: say`Read the VIN again from its plate.`,
+  whatToDo: say`Read the VIN again from its plate.`,
   source: say`ISO 3779; 49 CFR 565.13 and 565.15.`,
   kinds: plansOnly,
   ground: 'text',
@@ -53,7 +53,7 @@ operations: []
       const likely = invalidCharacters(meant).length === 0 && checkDigit(meant) === meant[8];
       yield {
         at,
-        message: say`No VIN has the character ${listed(wrong)}; ${/[IOQ]/i.test(wrong.join('')) ? say`I, O and Q are left out because they look like 1 and 0` : say`it has capital letters and digits only`}. Read ${vin} again from the vehicle.`,
+        message: say`No VIN has the character ${andList(wrong)}; ${/[IOQ]/i.test(wrong.join('')) ? say`I, O and Q are left out because they look like 1 and 0` : say`it has capital letters and digits only`}. Read ${vin} again from the vehicle.`,
         ...(likely ? offer(meant, false) : {}),
       };
       return;

@@ -1,19 +1,19 @@
 import { judge } from '../../../heat/uncertainty.ts';
 import { say } from '../../../language/phrase.ts';
 import { bondingBelow } from '../../../plan/tables/electrical-safety.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { scopeOfVehicleRules } from '../../support/high-voltage.ts';
 import { effectiveReadings } from '../../../sequence/readings.ts';
 import { readingText } from '../../support/readings.ts';
 
-export const bondingHigh: Finding = {
+export const bondingHigh: FindingRule = {
   id: 'bonding-high',
   title: say`Bonding resistance too high`,
   severity: 'error',
   means: say`The last reading of a bonding resistance is not below 0.1 Ω, or too near to it to decide.`,
   why: say`Bonding keeps every metal part that a person can touch at the same potential as the vehicle body. Paint under an earth (ground) point is enough to lose that, and nobody sees it.`,
-  todo: say`Clean the contact to bare metal, tighten it as the vehicle maker specifies, and measure again with at least 0.2 A.`,
+  whatToDo: say`Clean the contact to bare metal, tighten it as the vehicle maker specifies, and measure again with at least 0.2 A.`,
   source: say`UN R100, 5.1.2.2 (below 0.1 Ω, measured with at least 0.2 A). ${scopeOfVehicleRules}`,
   kinds: plansOnly,
   ground: 'readings',

@@ -1,15 +1,15 @@
-import { listed, say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import { andList, say } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { unproven } from '../../support/unproven.ts';
+import { dutyCheck } from '../../support/unproven.ts';
 
-export const bondingUnproven: Finding = {
+export const bondingUnproven: FindingRule = {
   id: 'bonding-unproven',
   title: say`An earth connection is closed and not measured`,
   severity: 'error',
   means: say`An earth connection is closed, and nobody measures its bonding before the vehicle is powered up, moved, road-tested or handed over.`,
   why: say`Paint or rust under an earth (ground) can leave a metal part of the vehicle live, and control units that work only now and then.`,
-  todo: say`Add a \`measure-bonding\` step after the reconnection.`,
+  whatToDo: say`Add a \`measure-bonding\` step after the reconnection.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -30,7 +30,7 @@ operations:
   - { id: op90, do: power-up }
 `,
   },
-  check: unproven({
+  check: dutyCheck({
     fact: 'bonding-proven',
     task: 'measure-bonding',
     proof: say`the bonding measurement`,
@@ -38,6 +38,6 @@ operations:
     severity: () => 'error',
     title: (connectors) => say`Measure the bonding of ${connectors}`,
     message: (ids, closing, until) =>
-      say`${closing} closes ${listed(ids)}, and nobody measures the bonding ${until}. Measure the bonding right after closing: a poor earth (ground) can leave the vehicle body live, or cause a fault that comes and goes.`,
+      say`${closing} closes ${andList(ids)}, and nobody measures the bonding ${until}. Measure the bonding right after closing: a poor earth (ground) can leave the vehicle body live, or cause a fault that comes and goes.`,
   }),
 };

@@ -4,17 +4,17 @@ import type { Assumption } from '../../../heat/assumptions.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import { exceeds } from '../../support/compare.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { atResistance, cycleText, connectorHeats } from '../../support/heated.ts';
 
-export const contactTooHot: Finding = {
+export const contactTooHot: FindingRule = {
   id: 'contact-too-hot',
   title: say`Contact estimated hotter than its temperature class`,
   severity: 'warning',
   means: say`The estimated contact temperature, at steady current, at the end of a peak or at the hottest point of a duty cycle, is above the temperature class of the connector: with the measured resistance or, before it is measured, with the highest that would be accepted. If even the coolest assumptions are too hot for the measured value, it is an error.`,
   why: say`Above its class a connector ages in hours, not years: springs lose their force, seals harden, and the resistance keeps rising.`,
-  todo: say`It is an estimate: heat capacity, heat paths and surroundings are assumed and named in the trace. Clean or renew the contacts, measure again, and ask the vehicle maker.`,
+  whatToDo: say`It is an estimate: heat capacity, heat paths and surroundings are assumed and named in the trace. Clean or renew the contacts, measure again, and ask the vehicle maker.`,
   source: say`Two-node thermal network (lumped capacitance method, Incropera, ch. 5); the assumptions are common practice, without a published source.`,
   kinds: plansOnly,
   ground: 'proof',

@@ -3,15 +3,15 @@ import type { Span } from '../../../text/span.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Connector } from '../../../plan/scope.ts';
 import { exceeds } from '../../support/compare.ts';
-import type { Finding, FindingReport } from '../../finding.ts';
+import type { FindingRule, FindingReport } from '../../finding.ts';
 
-export const dutyCycleImpossible: Finding = {
+export const dutyCycleImpossible: FindingRule = {
   id: 'duty-cycle-impossible',
   title: say`An impossible duty cycle`,
   severity: 'error',
   means: say`A connector's duty cycle carries more than its peak current, or the peak for longer than it can last, or has a segment with no duration, or no current at all.`,
   why: say`The heat of the connector is estimated from its currents. If two contradict each other, one of them makes the estimate wrong.`,
-  todo: say`Take both from the same source: \`peak\` is the highest momentary current, and every segment of the duty cycle lies within it.`,
+  whatToDo: say`Take both from the same source: \`peak\` is the highest momentary current, and every segment of the duty cycle lies within it.`,
   source: say`Language rule: \`peak\` is the highest momentary current, in either direction, and \`peak-time\` how long it can last.`,
   kinds: ['repair-plan', 'connector-list'],
   ground: 'names',

@@ -1,17 +1,17 @@
 import { quantityText, uncertainText } from '../../../heat/text.ts';
 import { say } from '../../../language/phrase.ts';
 import { exceeds } from '../../support/compare.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { atResistance, cycleText, connectorHeats } from '../../support/heated.ts';
 
-export const heatOverBudget: Finding = {
+export const heatOverBudget: FindingRule = {
   id: 'heat-over-budget',
   title: say`More heat than the budget`,
   severity: 'warning',
   means: say`At its steady current, or on average over its duty cycle where that is more, a power connector gives off more heat than its own or the plan's heat budget: with the resistance that was measured or, before it is measured, with the highest that would be accepted.`,
   why: say`The heat of a connector in a closed cavity can only go into its own seals, its cable and the paint above it.`,
-  todo: say`After measuring: clean or renew the contacts and measure again. Before: ask whether limit, current and budget belong together.`,
+  whatToDo: say`After measuring: clean or renew the contacts and measure again. Before: ask whether limit, current and budget belong together.`,
   source: say`P = I²R, Joule's law (OpenStax College Physics). The budget is the plan's or the vehicle maker's.`,
   kinds: plansOnly,
   ground: 'proof',

@@ -2,20 +2,20 @@ import { quantityText } from '../../../heat/text.ts';
 import { judge } from '../../../heat/uncertainty.ts';
 import { say } from '../../../language/phrase.ts';
 import { highVoltageAbove, insulationPerVolt } from '../../../plan/tables/electrical-safety.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { voltageAt, voltageKind } from '../../../plan/high-voltage.ts';
-import { kindWords, scopeOfVehicleRules } from '../../support/high-voltage.ts';
+import { voltageKindWords, scopeOfVehicleRules } from '../../support/high-voltage.ts';
 import { effectiveReadings } from '../../../sequence/readings.ts';
 import { readingText } from '../../support/readings.ts';
 
-export const insulationLow: Finding = {
+export const insulationLow: FindingRule = {
   id: 'insulation-low',
   title: say`Insulation resistance too low`,
   severity: 'error',
   means: say`The last reading of an insulation resistance is below 100 Ω per volt of the system (DC) or 500 Ω per volt (AC), or too near to that to decide.`,
   why: say`Insulation is what keeps the traction voltage off the vehicle body. Below this value, anyone who touches the vehicle body and the circuit at once takes a dangerous current.`,
-  todo: say`Do not power up the vehicle. Find the fault: a pinched cable, water, debris. Where DC and AC circuits are joined and the AC side has no further protection, 500 Ω/V applies to both.`,
+  whatToDo: say`Do not power up the vehicle. Find the fault: a pinched cable, water, debris. Where DC and AC circuits are joined and the AC side has no further protection, 500 Ω/V applies to both.`,
   source: say`UN R100, 5.1.3.1 and 5.1.3.2; ISO 6469-3 and ISO 6469-4:2015. ${scopeOfVehicleRules}`,
   kinds: plansOnly,
   ground: 'readings',
@@ -39,7 +39,7 @@ measurements:
       const guard = uncertainty && Math.abs(uncertainty.si);
       const { verdict, rule } = judge(value.si, guard, limit, 'at-least');
       if (verdict === 'accepted') continue;
-      const least = say`${quantityText(limit, 'Ω')} (${insulationPerVolt[kind]} Ω/V at ${voltage.text} ${kindWords[kind]}, UN R100)`;
+      const least = say`${quantityText(limit, 'Ω')} (${insulationPerVolt[kind]} Ω/V at ${voltage.text} ${voltageKindWords[kind]}, UN R100)`;
       yield {
         at: value.span,
         connector: connector.value,

@@ -1,15 +1,15 @@
-import { listed, say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import { andList, say } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { unproven } from '../../support/unproven.ts';
+import { dutyCheck } from '../../support/unproven.ts';
 
-export const insulationUnproven: Finding = {
+export const insulationUnproven: FindingRule = {
   id: 'insulation-unproven',
   title: say`High voltage closed, and its insulation not measured`,
   severity: 'error',
   means: say`A high-voltage power connector is closed, and nothing measures the insulation resistance of the system before the vehicle is powered up, moved, road-tested or handed over.`,
   why: say`A pinched cable, water or metal debris in the connector can put the traction voltage on the vehicle body. Either a measurement finds it, or the first person who touches two parts of the vehicle.`,
-  todo: say`Measure the insulation after closing and locking, before power-up, as the vehicle maker specifies.`,
+  whatToDo: say`Measure the insulation after closing and locking, before power-up, as the vehicle maker specifies.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -26,7 +26,7 @@ export const insulationUnproven: Finding = {
   - { id: op90, do: power-up }
 `,
   },
-  check: unproven({
+  check: dutyCheck({
     fact: 'insulation-proven',
     task: 'measure-insulation',
     proof: say`the insulation measurement`,
@@ -34,6 +34,6 @@ export const insulationUnproven: Finding = {
     severity: () => 'error',
     title: (connectors) => say`Measure the insulation of ${connectors}`,
     message: (ids, closing, until) =>
-      say`${closing} closes ${listed(ids)}, and nobody measures the insulation ${until}. A pinched cable can put the traction voltage on the vehicle body: measure before power-up.`,
+      say`${closing} closes ${andList(ids)}, and nobody measures the insulation ${until}. A pinched cable can put the traction voltage on the vehicle body: measure before power-up.`,
   }),
 };

@@ -1,21 +1,21 @@
 import { hasIgniter } from '../../../plan/tables/classes.ts';
 import { needsRestraintSafe } from '../../../plan/tables/needs.ts';
 import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
-import { livesThat } from '../../../sequence/lives.ts';
+import { historiesWhere } from '../../../sequence/lives.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { onHighVoltage } from '../../support/high-voltage.ts';
 import { effectiveReadings } from '../../../sequence/readings.ts';
-import { at, mention, named } from '../../support/words.ts';
+import { traceAt, spanOfMention, named } from '../../support/words.ts';
 
-export const limitMissing: Finding = {
+export const limitMissing: FindingRule = {
   id: 'limit-missing',
   title: say`A limit that a check needs is not stated`,
   severity: 'warning',
   means: say`The plan measures the contact resistance of a power connector without a limit, bakes the vehicle without a bake limit, or isolates the high-voltage system without the vehicle maker's waiting time.`,
   why: say`A reading without a limit is only a number. There is no public limit for any of these, and Plugward has none built in: what is not stated is not checked.`,
-  todo: say`Take the figure from the vehicle maker's documents and state it, with its source: \`resistance.limit\` of the connector, \`bake-limit\` or \`discharge-wait\` of the vehicle.`,
+  whatToDo: say`Take the figure from the vehicle maker's documents and state it, with its source: \`resistance.limit\` of the connector, \`bake-limit\` or \`discharge-wait\` of the vehicle.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'proof',
@@ -40,7 +40,7 @@ operations:
       if (listLost || stated || connector.class !== 'high-voltage-power') continue;
       const measuring = operations.find(({ taskId }) => taskId === 'measure-resistance');
       const reading = read.get(connector.id);
-      const place = measuring ? mention(measuring, connector.id) : reading?.connector.span;
+      const place = measuring ? spanOfMention(measuring, connector.id) : reading?.connector.span;
       if (!place) continue;
       yield {
         at: place,
@@ -61,7 +61,7 @@ operations:
         at: vehicle.span,
         operation: bake.id,
         message: say`${named(bake)} heats a vehicle with a traction battery, and nobody states the temperature and time that the battery may be exposed to. State the vehicle maker's as \`bake-limit: { temperature: …, time: … }\`.`,
-        trace: [at(bake, say`${named(bake)} happens here`)],
+        trace: [traceAt(bake, say`${named(bake)} happens here`)],
       };
     }
     const isolation = plan.operationsDoing('isolate')[0];
@@ -70,7 +70,7 @@ operations:
         at: vehicle.span,
         operation: isolation.id,
         message: say`${named(isolation)} leaves the capacitors charged, and no waiting time from the vehicle maker is stated, so no wait can be checked. State it as \`discharge-wait: …\`.`,
-        trace: [at(isolation, say`${named(isolation)} happens here`)],
+        trace: [traceAt(isolation, say`${named(isolation)} happens here`)],
       };
     }
     const restraint = restraintWork(plan)[0]?.operations.find(({ taskId }) => needsRestraintSafe.has(taskId));
@@ -79,13 +79,13 @@ operations:
         at: vehicle.span,
         operation: restraint.id,
         message: say`${named(restraint)} works on a restraint connector, and nobody states how long to wait after the 12 V battery is disconnected, so no wait can be checked. State the vehicle maker's time as \`restraint-wait: …\`.`,
-        trace: [at(restraint, say`${named(restraint)} happens here`)],
+        trace: [traceAt(restraint, say`${named(restraint)} happens here`)],
       };
     }
   },
 };
 
-const restraintWork = livesThat(
+const restraintWork = historiesWhere(
   ({ connector, unsure, operations }) =>
     !unsure && hasIgniter(connector) && operations.some(({ taskId }) => needsRestraintSafe.has(taskId)),
 );

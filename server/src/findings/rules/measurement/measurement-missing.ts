@@ -1,11 +1,11 @@
 import { hasIgniter } from '../../../plan/tables/classes.ts';
-import { listed, say } from '../../../language/phrase.ts';
+import { andList, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Measurement, Plan } from '../../../plan/plan.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { mention, named } from '../../support/words.ts';
+import { spanOfMention, named } from '../../support/words.ts';
 
 const kindOf: ReadonlyMap<string, Measurement['kind']> = new Map([
   ['measure-resistance', 'contact-resistance'],
@@ -13,13 +13,13 @@ const kindOf: ReadonlyMap<string, Measurement['kind']> = new Map([
   ['measure-bonding', 'bonding'],
 ]);
 
-export const measurementMissing: Finding = {
+export const measurementMissing: FindingRule = {
   id: 'measurement-missing',
   title: say`Signed off without the reading`,
   severity: 'warning',
   means: say`A step measures the contact resistance, the insulation or the bonding of a connector, someone has signed the plan off, and the reading is not under \`measurements:\`.`,
   why: say`A measurement that nobody wrote down cannot be compared with a limit, and proves nothing later.`,
-  todo: say`Write the reading down, with its method and its uncertainty; or take the sign-off back until it is measured.`,
+  whatToDo: say`Write the reading down, with its method and its uncertainty; or take the sign-off back until it is measured.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'proof',
@@ -52,10 +52,10 @@ sign-offs:
     }
     for (const [operation, ids] of open) {
       yield {
-        at: mention(operation, ids[0]!),
+        at: spanOfMention(operation, ids[0]!),
         operation: operation.id,
         ...(ids.length === 1 ? { connector: ids[0]! } : {}),
-        message: say`The plan is signed off, and the reading of ${named(operation)} at ${listed(ids)} is not under \`measurements:\`, so nobody can compare it. Write it down with its method and uncertainty.`,
+        message: say`The plan is signed off, and the reading of ${named(operation)} at ${andList(ids)} is not under \`measurements:\`, so nobody can compare it. Write it down with its method and uncertainty.`,
       };
     }
   },

@@ -1,16 +1,16 @@
 import { say } from '../../../language/phrase.ts';
 import { readingsIn } from '../../../sequence/readings.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { at, named } from '../../support/words.ts';
+import { traceAt, named } from '../../support/words.ts';
 
-export const readingEarly: Finding = {
+export const readingEarly: FindingRule = {
   id: 'reading-early',
   title: say`A reading from before the connector was closed`,
   severity: 'error',
   means: say`A reading names under \`after\` a step at which the connector is not certain to be closed, or its lock not certain to be closed, and the plan closes it later.`,
   why: say`What was measured is not what the vehicle drives with. Closing and locking change the contact.`,
-  todo: say`Measure again after closing and locking, and name that step under \`after\`.`,
+  whatToDo: say`Measure again after closing and locking, and name that step under \`after\`.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'proof',
@@ -36,7 +36,7 @@ measurements:
         at: value.span,
         connector: connector.value,
         message: say`The reading ${value.text} at ${connector.value} was taken after ${place.planStep.id}, before ${named(later)}, so it proves nothing about the closed connector. Measure again after ${later.planStep.id}.`,
-        trace: [at(later, say`${named(later)}: comes only here`)],
+        trace: [traceAt(later, say`${named(later)}: comes only here`)],
       };
     }
   },

@@ -1,18 +1,18 @@
 import { setKey } from '../../../document/edits.ts';
 import { say } from '../../../language/phrase.ts';
 import { measuringSteps, readingsIn } from '../../../sequence/readings.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix } from '../../support/mending.ts';
-import { at, named } from '../../support/words.ts';
+import { traceAt, named } from '../../support/words.ts';
 
-export const readingUnplaced: Finding = {
+export const readingUnplaced: FindingRule = {
   id: 'reading-unplaced',
   title: say`A reading of which nobody knows when it was taken`,
   severity: 'warning',
   means: say`The plan measures the same thing at a connector more than once, and a reading does not say under \`after\` which of these steps it belongs to. It then proves nothing.`,
   why: say`A good reading from before the connector was opened again looks like a proof of the closed one.`,
-  todo: say`Write \`after\` with the step that took the reading.`,
+  whatToDo: say`Write \`after\` with the step that took the reading.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'proof',
@@ -37,7 +37,7 @@ measurements:
         at: value.span,
         connector: connector.value,
         message: say`The reading ${value.text} at ${connector.value} does not say when it was taken, and the plan measures that ${steps.length} times, so it proves nothing. Write \`after\` with the step that took it.`,
-        trace: steps.slice(0, 5).map((step) => at(step, say`${named(step)} measures it here`)),
+        trace: steps.slice(0, 5).map((step) => traceAt(step, say`${named(step)} measures it here`)),
         fixes: () =>
           steps.map((step) => {
             const one = fix(say`It was taken after ${step.planStep.id}`, [

@@ -1,17 +1,17 @@
 import { quantityText } from '../../../heat/text.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { effectiveReadings } from '../../../sequence/readings.ts';
 import { compareWithLimit, readingText } from '../../support/readings.ts';
 
-export const resistanceHigh: Finding = {
+export const resistanceHigh: FindingRule = {
   id: 'resistance-high',
   title: say`Contact resistance above its limit`,
   severity: 'error',
   means: say`The last reading of a contact resistance is above the limit of its connector by more than its uncertainty; without a stated uncertainty the reading alone decides.`,
   why: say`The heat of a contact grows with its resistance and with the square of the current. Above the limit the vehicle maker takes no responsibility for the connector.`,
-  todo: say`Open, clean or renew the contacts as the vehicle maker specifies, close and measure again. A later reading replaces an earlier one.`,
+  whatToDo: say`Open, clean or renew the contacts as the vehicle maker specifies, close and measure again. A later reading replaces an earlier one.`,
   source: say`JCGM 106:2012, 8.3 (rejected when the reading is above the limit by more than its expanded uncertainty U, k = 2); temperature by IEC 60028 where both temperatures are given. The limit itself is the vehicle maker's.`,
   kinds: plansOnly,
   ground: 'readings',

@@ -1,17 +1,17 @@
 import { quantityText } from '../../../heat/text.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { effectiveReadings } from '../../../sequence/readings.ts';
 import { compareWithLimit, readingText } from '../../support/readings.ts';
 
-export const resistanceUndecided: Finding = {
+export const resistanceUndecided: FindingRule = {
   id: 'resistance-undecided',
   title: say`Contact resistance too near its limit to decide`,
   severity: 'warning',
   means: say`The last reading of a contact resistance lies nearer to the limit than its own uncertainty: neither accepted nor rejected.`,
   why: say`A reading is never exact. Inside the guard band the true value may lie on either side of the limit, and a fault that is let through becomes a heater.`,
-  todo: say`Measure again with a smaller uncertainty (four wires, clean probes, a higher current, reversed and averaged), or clean the contacts.`,
+  whatToDo: say`Measure again with a smaller uncertainty (four wires, clean probes, a higher current, reversed and averaged), or clean the contacts.`,
   source: say`JCGM 106:2012, 8.3: guard band w = U (k = 2); accepted only up to limit − U. Other rules are in use (ISO 14253-1:2017 requires 1.65 u).`,
   kinds: plansOnly,
   ground: 'readings',

@@ -1,15 +1,15 @@
-import { listed, say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import { andList, say } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { unproven } from '../../support/unproven.ts';
+import { dutyCheck } from '../../support/unproven.ts';
 
-export const resistanceUnmeasured: Finding = {
+export const resistanceUnmeasured: FindingRule = {
   id: 'resistance-unmeasured',
   title: say`Power connector closed, and its contact resistance not measured`,
   severity: 'error',
   means: say`A high-voltage power connector is closed again, and nothing measures its contact resistance before the vehicle is powered up, moved, road-tested or handed over.`,
   why: say`Heat is I²R: at 300 A each milliohm is 90 W inside a closed body cavity. Dirt, a bent contact or a half-closed lock shows in the resistance before it shows as smoke.`,
-  todo: say`Measure with four wires after closing and locking, and compare with the vehicle maker's limit.`,
+  whatToDo: say`Measure with four wires after closing and locking, and compare with the vehicle maker's limit.`,
   source: say`Joule's law (OpenStax College Physics). That every closed power connector is measured: ${commonPractice}.`,
   kinds: plansOnly,
   ground: 'order',
@@ -26,7 +26,7 @@ export const resistanceUnmeasured: Finding = {
   - { id: op90, do: power-up }
 `,
   },
-  check: unproven({
+  check: dutyCheck({
     fact: 'resistance-proven',
     task: 'measure-resistance',
     proof: say`the contact resistance measurement`,
@@ -34,6 +34,6 @@ export const resistanceUnmeasured: Finding = {
     severity: () => 'error',
     title: (connectors) => say`Measure the contact resistance of ${connectors}`,
     message: (ids, closing, until) =>
-      say`${closing} closes ${listed(ids)}, and nobody measures the contact resistance ${until}. Dirt or a bent contact turns into heat at drive current: measure with four wires.`,
+      say`${closing} closes ${andList(ids)}, and nobody measures the contact resistance ${until}. Dirt or a bent contact turns into heat at drive current: measure with four wires.`,
   }),
 };

@@ -1,16 +1,16 @@
 import { quantityText } from '../../../heat/text.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { atResistance, cycleText, connectorHeats } from '../../support/heated.ts';
 
-export const thermalRunaway: Finding = {
+export const thermalRunaway: FindingRule = {
   id: 'thermal-runaway',
   title: say`Contact that keeps heating`,
   severity: 'warning',
   means: say`By an estimate the contact reaches no steady temperature at its steady current or in its duty cycle: the warmer its metal, the higher its resistance, and the heat grows faster than it can leave. It holds for the resistance that was measured or, before it is measured, for the highest that would be accepted. Where that is so over the whole range of the assumptions, it is an error for a measured resistance.`,
   why: say`Such a contact heats until something breaks: the lock, the insulation, or the vehicle around it.`,
-  todo: say`Clean or renew the contacts and measure again. Before a reading: ask the vehicle maker whether limit and current belong together, or state how the connector passes its heat on (\`thermal:\`).`,
+  whatToDo: say`Clean or renew the contacts and measure again. Before a reading: ask the vehicle maker whether limit and current belong together, or state how the connector passes its heat on (\`thermal:\`).`,
   source: say`R = R₂₀(1 + α(T − 20 °C)) with copper's α (IEC 60028): no steady state from α·I²·R·Rth = 1 on. Two-node thermal network (lumped capacitance method, Incropera, ch. 5); the assumptions are common practice, without a published source.`,
   kinds: plansOnly,
   ground: 'proof',

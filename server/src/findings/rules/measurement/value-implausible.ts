@@ -6,7 +6,7 @@ import { stepQuantity } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { highVoltageAbove, highVoltageUpTo } from '../../../plan/tables/electrical-safety.ts';
 import { effectiveReadings } from '../../../sequence/readings.ts';
-import type { Finding, Trace } from '../../finding.ts';
+import type { FindingRule, Trace } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { named } from '../../support/words.ts';
 
@@ -14,13 +14,13 @@ import { named } from '../../support/words.ts';
 const hottestBake = 120;
 const zeroCelsius = 273.15;
 
-export const valueImplausible: Finding = {
+export const valueImplausible: FindingRule = {
   id: 'value-implausible',
   title: say`A value that cannot be right`,
   severity: 'warning',
   means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage, a limit below the resistance of a new connector, a steady current above the peak, a reading far below a new connector, a bake hotter than paint is baked, a bake without a duration.`,
   why: say`A slipped unit or a swapped figure makes every check that rests on it silent or wrong.`,
-  todo: say`Look the value up again, with its unit.`,
+  whatToDo: say`Look the value up again, with its unit.`,
   source: say`The plan's own figures; UN R100 (high voltage: above 60 V DC or 30 V AC, up to 1,500 V DC or 1,000 V AC). That a reading below half of a new connector's and a bake above 120 °C are slips is an assumption.`,
   kinds: plansOnly,
   ground: 'readings',

@@ -1,16 +1,16 @@
-import { blank } from '../../../costing/owed.ts';
-import { listed, say } from '../../../language/phrase.ts';
+import { fillInMarker } from '../../../costing/owed.ts';
+import { andList, say } from '../../../language/phrase.ts';
 import { labourWhere, materialsWhere } from '../../../plan/plan.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 
-export const blankToFill: Finding = {
+export const blankToFill: FindingRule = {
   id: 'blank-to-fill',
   title: say`A blank that must be filled in`,
   severity: 'warning',
-  means: say`A labour or material line still says \`${blank}\`, because the rate sheet has no figure for it.`,
+  means: say`A labour or material line still says \`${fillInMarker}\`, because the rate sheet has no figure for it.`,
   why: say`A blank is worth nothing on the estimate. Plugward never invents a time.`,
-  todo: say`Fill in the figure from your own time study or another source you can name.`,
+  whatToDo: say`Fill in the figure from your own time study or another source you can name.`,
   source: say`Rule of the plan language.`,
   kinds: plansOnly,
   ground: 'text',
@@ -32,8 +32,8 @@ labour:
       ...blankMaterials(plan).map((line) => ({ line, node: line.node.get('quantity'), what: 'quantity' })),
     ];
     for (const { line, node, what } of lines) {
-      if (node?.value !== blank) continue;
-      const steps = listed(line.for.map(({ value }) => value));
+      if (node?.value !== fillInMarker) continue;
+      const steps = andList(line.for.map(({ value }) => value));
       yield {
         at: node.span,
         ...(line.for[0] ? { operation: line.for[0].value } : {}),

@@ -1,15 +1,15 @@
-import { listed, say } from '../../../language/phrase.ts';
+import { andList, say } from '../../../language/phrase.ts';
 import { labourWhere } from '../../../plan/plan.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
-export const claimUnsupported: Finding = {
+export const claimUnsupported: FindingRule = {
   id: 'claim-unsupported',
   title: say`A claim without its reason or its document`,
   severity: 'warning',
   means: say`A labour line says \`basis: not-included\` and either gives no \`reason\` or quotes no document under \`cites\`. It is looked for where the shop's rate sheet says \`reasons: true\`.`,
   why: say`A payer who reads why the work was owed on this vehicle, and where it is written, has nothing left to ask.`,
-  todo: say`Write the \`reason\` in a sentence, and under \`cites\` the source, the place and what it says.`,
+  whatToDo: say`Write the \`reason\` in a sentence, and under \`cites\` the source, the place and what it says.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'lines',
@@ -43,7 +43,7 @@ labour:
       yield {
         at: node.get('basis')!.span,
         ...(paid[0] ? { operation: paid[0].value } : {}),
-        message: say`The line for ${listed(paid.map(({ value }) => value))} claims "not included" with ${listed(lacks)}. Write why the work is owed and what shows it, or the payer strikes the line out.`,
+        message: say`The line for ${andList(paid.map(({ value }) => value))} claims "not included" with ${andList(lacks)}. Write why the work is owed and what shows it, or the payer strikes the line out.`,
       };
     }
   },

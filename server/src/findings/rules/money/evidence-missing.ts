@@ -1,19 +1,19 @@
 import { mapsIn } from '../../../document/node.ts';
 import type { RepairPlan } from '../../../generated/repair-plan.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { named } from '../../support/words.ts';
 
 type Evidence = NonNullable<RepairPlan['evidence']>[number];
 
-export const evidenceMissing: Finding = {
+export const evidenceMissing: FindingRule = {
   id: 'evidence-missing',
   title: say`A photograph that the shop requires is missing`,
   severity: 'warning',
   means: say`The shop's rate sheet requires a photograph of this task (\`photos\` under \`plugward\`), and the plan has none for the step.`,
   why: say`A cover cannot be seen once the panel is on. The photograph is the only proof that it was there.`,
-  todo: say`Take the photograph and name its file under \`evidence\`.`,
+  whatToDo: say`Take the photograph and name its file under \`evidence\`.`,
   source: say`The shop's rate sheet.`,
   kinds: plansOnly,
   ground: 'lines',

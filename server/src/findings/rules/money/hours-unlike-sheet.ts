@@ -5,18 +5,18 @@ import { fastFlatMap, addToGroup } from '../../../base/collections.ts';
 import { memoByIdentity } from '../../../incremental/memo.ts';
 import type { OwedLabour } from '../../../costing/owed.ts';
 import type { LabourLine } from '../../../plan/plan.ts';
-import { listed, say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import { andList, say } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix } from '../../support/mending.ts';
 
-export const hoursUnlikeSheet: Finding = {
+export const hoursUnlikeSheet: FindingRule = {
   id: 'hours-unlike-sheet',
   title: say`Hours that differ from the shop's own time`,
   severity: 'warning',
   means: say`A labour line rests on the rate sheet's time study, or on no source at all, and its hours are not the sheet's.`,
   why: say`The study says one figure and the line another; if the payer asks for the study, the shop has to give way.`,
-  todo: say`Take the sheet's hours, or name the source of the other figure under \`reference\`.`,
+  whatToDo: say`Take the sheet's hours, or name the source of the other figure under \`reference\`.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'lines',
@@ -56,7 +56,7 @@ labour:
       const sheet = exactSum(pays.map((one) => one.hours!));
       if (Math.abs(hours - sheet) < 0.001) continue;
       const written = node.get('hours')!;
-      const named = listed(line.for.map(({ value }) => value));
+      const named = andList(line.for.map(({ value }) => value));
       yield {
         at: written.span,
         operation: line.for[0]!.value,

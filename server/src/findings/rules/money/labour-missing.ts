@@ -1,16 +1,16 @@
-import { blank, labourFields, owedLabour } from '../../../costing/owed.ts';
+import { fillInMarker, labourFields, owedLabour } from '../../../costing/owed.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { addLine, fix } from '../../support/mending.ts';
 
-export const labourMissing: Finding = {
+export const labourMissing: FindingRule = {
   id: 'labour-missing',
   title: say`Work that is not billed`,
   severity: 'warning',
   means: say`A step that is seldom part of the published time of the surrounding operation has no labour line.`,
   why: say`Without the line nobody is paid for the work, and then nobody does it.`,
-  todo: say`Add the line with the shop's own time, its basis and its reference; a line of zero hours with \`basis: included\` says that it is paid elsewhere.`,
+  whatToDo: say`Add the line with the shop's own time, its basis and its reference; a line of zero hours with \`basis: included\` says that it is paid elsewhere.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'lines',
@@ -24,7 +24,7 @@ labour:
   - { for: op20, task: disconnect, hours: 0.3, rate: electrical, basis: not-included }
 `,
   },
-  *check({ plan, counts }) {
+  *check({ plan, isActive: counts }) {
     for (const owed of owedLabour(plan)) {
       if (owed.written.length > 0 || owed.step.node.partlyParsed) continue;
       const { step, task, hours } = owed;
@@ -38,7 +38,7 @@ labour:
         fixes: () => [
           fix(
             hours === undefined
-              ? say`Add the labour line of ${step.id}, hours to be filled in (${blank})`
+              ? say`Add the labour line of ${step.id}, hours to be filled in (${fillInMarker})`
               : say`Add the labour line of ${step.id} (${String(hours)} h)`,
             addLine(plan, 'labour', labourFields(owed)),
           ),

@@ -5,17 +5,17 @@ import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { Step } from '../../../plan/steps.ts';
 import type { LabourLine, Plan } from '../../../plan/plan.ts';
-import type { Finding, FindingReport } from '../../finding.ts';
+import type { FindingRule, FindingReport } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix } from '../../support/mending.ts';
 
-export const labourOrphan: Finding = {
+export const labourOrphan: FindingRule = {
   id: 'labour-orphan',
   title: say`A line that matches no step`,
   severity: 'warning',
   means: say`A labour line bills a task that its step does not do, or bills work that is usually inside a published time without a source that says otherwise; or a material line bills an item its step does not use.`,
   why: say`The payer strikes out a line that matches no step, and the step it was meant for stays unpaid.`,
-  todo: say`Correct the task, the item or the step; name the item under \`using\`; or show the source.`,
+  whatToDo: say`Correct the task, the item or the step; name the item under \`using\`; or show the source.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'lines',

@@ -5,17 +5,17 @@ import type { Span } from '../../../text/span.ts';
 import { say } from '../../../language/phrase.ts';
 import type { LabourLine, MaterialLine, Plan } from '../../../plan/plan.ts';
 import type { WithSpan } from '../../../plan/read.ts';
-import type { Finding, FindingReport } from '../../finding.ts';
+import type { FindingRule, FindingReport } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix } from '../../support/mending.ts';
 
-export const labourTwice: Finding = {
+export const labourTwice: FindingRule = {
   id: 'labour-twice',
   title: say`The same work or material is billed twice`,
   severity: 'warning',
   means: say`Two labour lines bill the same task of the same step, or two material lines bill the same item for the same step.`,
   why: say`A duplicate line is the first thing a payer finds, and then every other line is doubted.`,
-  todo: say`Remove one, or put both into one line.`,
+  whatToDo: say`Remove one, or put both into one line.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'lines',

@@ -1,16 +1,16 @@
 import { materialFields, owedMaterials } from '../../../costing/owed.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { addLine, fix } from '../../support/mending.ts';
 
-export const materialMissing: Finding = {
+export const materialMissing: FindingRule = {
   id: 'material-missing',
   title: say`Material that is not billed`,
   severity: 'warning',
   means: say`A step uses a consumable that the rate sheet bills, and the plan has no material line for it.`,
   why: say`Covers, tape, bags, seals and cleaner are bought for this repair; without a line the shop gives them away.`,
-  todo: say`Add the line with the quantity used.`,
+  whatToDo: say`Add the line with the quantity used.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'lines',

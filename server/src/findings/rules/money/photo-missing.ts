@@ -1,14 +1,14 @@
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 
-export const photoMissing: Finding = {
+export const photoMissing: FindingRule = {
   id: 'photo-missing',
   title: say`A photograph that the plan names is not there`,
   severity: 'information',
   means: say`A path under \`evidence:\` leads to no file, or to one outside the workspace. Only its existence is checked; the photograph itself is not looked at.`,
   why: say`An estimate without the photograph shows nothing of the step. While the work is still to be done it is a reminder; a shop may set it to \`warning\`.`,
-  todo: say`Take the photograph, copy it to this place, or correct the path. It is read from the folder of the plan.`,
+  whatToDo: say`Take the photograph, copy it to this place, or correct the path. It is read from the folder of the plan.`,
   source: say`Rule of the plan language.`,
   kinds: plansOnly,
   ground: 'text',

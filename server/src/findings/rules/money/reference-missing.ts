@@ -1,18 +1,18 @@
 import { paidTask } from '../../../costing/owed.ts';
 import { setKey } from '../../../document/edits.ts';
-import { listed, say } from '../../../language/phrase.ts';
+import { andList, say } from '../../../language/phrase.ts';
 import { labourWhere } from '../../../plan/plan.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix } from '../../support/mending.ts';
 
-export const referenceMissing: Finding = {
+export const referenceMissing: FindingRule = {
   id: 'reference-missing',
   title: say`A not-included line without its reference`,
   severity: 'warning',
   means: say`A labour line says \`basis: not-included\` and names no source that shows it.`,
   why: say`"Not included" is a claim. Without the page that proves it, the payer strikes the line out.`,
-  todo: say`Name the source under \`reference\`: the page of the published time, the vehicle maker's statement, or your own time study.`,
+  whatToDo: say`Name the source under \`reference\`: the page of the published time, the vehicle maker's statement, or your own time study.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'lines',
@@ -37,7 +37,7 @@ labour:
       yield {
         at: basis.span,
         ...(paid[0] ? { operation: paid[0].value } : {}),
-        message: say`The line for ${listed(paid.map(({ value }) => value))} claims "not included" and shows no source. Name it under \`reference\`${source ? say`; the rate sheet's time rests on ${source}` : ''}.`,
+        message: say`The line for ${andList(paid.map(({ value }) => value))} claims "not included" and shows no source. Name it under \`reference\`${source ? say`; the rate sheet's time rests on ${source}` : ''}.`,
         fixes: () => [
           source
             ? fix(say`Refer to ${source}, as the rate sheet does`, [

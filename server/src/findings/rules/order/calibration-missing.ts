@@ -1,15 +1,15 @@
-import { listed, say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import { andList, say } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { unproven } from '../../support/unproven.ts';
+import { dutyCheck } from '../../support/unproven.ts';
 
-export const calibrationMissing: Finding = {
+export const calibrationMissing: FindingRule = {
   id: 'calibration-missing',
   title: say`Handed over without the calibration the vehicle maker requires`,
   severity: 'error',
   means: say`A connector is closed for which the vehicle maker requires a calibration after every opening (\`calibrate: true\`), and no calibration follows before the vehicle is handed over.`,
   why: say`A camera or radar that is one degree off brakes or steers for the wrong lane.`,
-  todo: say`Add a \`calibrate\` step that names the connector, before the handover.`,
+  whatToDo: say`Add a \`calibrate\` step that names the connector, before the handover.`,
   source: say`The connector list or the plan, by \`calibrate: true\`.`,
   kinds: plansOnly,
   ground: 'order',
@@ -30,7 +30,7 @@ operations:
   - { id: op99, do: deliver }
 `,
   },
-  check: unproven({
+  check: dutyCheck({
     fact: 'calibrated',
     task: 'calibrate',
     proof: say`the calibration`,
@@ -38,6 +38,6 @@ operations:
     severity: () => 'error',
     title: (connectors) => say`Calibrate ${connectors}`,
     message: (ids, closing, until) =>
-      say`The vehicle maker requires a calibration after opening ${listed(ids)}, and none follows ${closing} ${until}. Calibrate as the vehicle maker specifies.`,
+      say`The vehicle maker requires a calibration after opening ${andList(ids)}, and none follows ${closing} ${until}. Calibrate as the vehicle maker specifies.`,
   }),
 };

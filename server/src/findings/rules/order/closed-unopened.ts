@@ -1,15 +1,15 @@
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { at, mention, named } from '../../support/words.ts';
+import { traceAt, spanOfMention, named } from '../../support/words.ts';
 
-export const closedUnopened: Finding = {
+export const closedUnopened: FindingRule = {
   id: 'closed-unopened',
   title: say`Closed, but nothing has opened it`,
   severity: 'error',
   means: say`A step closes a connector that no earlier step of the plan has opened since it was last closed.`,
   why: say`The step that opens it is missing, and with it its cover and its labour line; or the step means another connector, which then stays open.`,
-  todo: say`Write the step that opens it, or name the connector that is meant.`,
+  whatToDo: say`Write the step that opens it, or name the connector that is meant.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -36,14 +36,14 @@ export const closedUnopened: Finding = {
         if (act !== 'reconnect') continue;
         if (!open) {
           yield {
-            at: mention(operation, connector.id),
+            at: spanOfMention(operation, connector.id),
             operation: operation.id,
             connector: connector.id,
             message: closed
               ? say`${named(operation)} closes ${connector.id}, which ${named(closed.operation)} has already closed. Remove one of them, or add the opening in between.`
               : say`${named(operation)} closes ${connector.id}, but no step opens it. Add the step that opens it, or name the connector that is meant.`,
             trace: closed
-              ? [at(closed.operation, say`${closed.operation.id}: ${connector.id} is closed here first`)]
+              ? [traceAt(closed.operation, say`${closed.operation.id}: ${connector.id} is closed here first`)]
               : [],
           };
         }

@@ -2,16 +2,16 @@ import { operationsWhere } from '../../../plan/plan.ts';
 import { handling } from '../../../plan/tables/tasks.ts';
 import { named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
-export const connectorsMissing: Finding = {
+export const connectorsMissing: FindingRule = {
   id: 'connectors-missing',
   title: say`A step that handles connectors and names none`,
   severity: 'error',
   means: say`A step disconnects, covers, uncovers, reconnects, locks or measures, and names no connector.`,
   why: say`Nothing that the step opens is followed: no cover, no closing and no proof is required, and a measurement that names nothing proves nothing.`,
-  todo: say`Name the connectors under \`connectors\`.`,
+  whatToDo: say`Name the connectors under \`connectors\`.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',

@@ -1,15 +1,15 @@
-import { listed, say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import { andList, say } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { unproven } from '../../support/unproven.ts';
+import { dutyCheck } from '../../support/unproven.ts';
 
-export const leakUntested: Finding = {
+export const leakUntested: FindingRule = {
   id: 'leak-untested',
   title: say`A fluid line is closed and not tested for leaks`,
   severity: 'error',
   means: say`A fluid line is closed, and nobody tests it for leaks before the vehicle is powered up, moved, road-tested or handed over.`,
   why: say`Coolant that leaks near the traction battery can bridge high voltage, and a vehicle that loses refrigerant or coolant loses the cooling of its battery.`,
-  todo: say`Add a \`leak-test\` step after the reconnection.`,
+  whatToDo: say`Add a \`leak-test\` step after the reconnection.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -30,7 +30,7 @@ operations:
   - { id: op90, do: power-up }
 `,
   },
-  check: unproven({
+  check: dutyCheck({
     fact: 'leak-tested',
     task: 'leak-test',
     proof: say`the leak test`,
@@ -38,6 +38,6 @@ operations:
     severity: () => 'error',
     title: (connectors) => say`Test ${connectors} for leaks`,
     message: (ids, closing, until) =>
-      say`${closing} closes ${listed(ids)}, and nobody tests for leaks ${until}. Test right after closing, as the vehicle maker specifies.`,
+      say`${closing} closes ${andList(ids)}, and nobody tests for leaks ${until}. Test right after closing, as the vehicle maker specifies.`,
   }),
 };

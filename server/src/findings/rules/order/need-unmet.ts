@@ -3,19 +3,19 @@ import type { Operation } from '../../../plan/operations.ts';
 import { connectorFacts, effects, vehicleFacts } from '../../../plan/tables/effects.ts';
 import type { ConnectorFact, HalfFact, VehicleFact } from '../../../plan/tables/effects.ts';
 import { ConnectorFacts, vehicleVerdict } from '../../../sequence/facts/timeline.ts';
-import { at, named } from '../../support/words.ts';
+import { traceAt, named } from '../../support/words.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 
-export const needUnmet: Finding = {
+export const needUnmet: FindingRule = {
   id: 'need-unmet',
   title: say`A need that the shop wrote is not met`,
   severity: 'error',
   means: say`A task of the shop's rate sheet says under \`needs\` what must be certain when it starts, and it is not.`,
   why: say`A need that the shop writes counts like a built-in one.`,
-  todo: say`Add the step that makes the fact, or make this step wait for it.`,
+  whatToDo: say`Add the step that makes the fact, or make this step wait for it.`,
   source: say`The rate sheet, \`tasks:\`.`,
   kinds: plansOnly,
   ground: 'safety',
@@ -69,4 +69,4 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
 };
 
 const culprits = (culprit: Operation | undefined) =>
-  culprit ? [at(culprit, say`${named(culprit)}: no longer so from here`)] : [];
+  culprit ? [traceAt(culprit, say`${named(culprit)}: no longer so from here`)] : [];

@@ -1,17 +1,17 @@
 import { say } from '../../../language/phrase.ts';
 import { classRules } from '../../../plan/tables/classes.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix, insertAfter, stepOn } from '../../support/mending.ts';
-import { mention, named, opening } from '../../support/words.ts';
+import { spanOfMention, named, traceOpening } from '../../support/words.ts';
 
-export const neverClosed: Finding = {
+export const neverClosed: FindingRule = {
   id: 'never-closed',
   title: say`Opened, but never closed in this plan`,
   severity: 'warning',
   means: say`A connector is opened and the plan ends with it open: nothing closes it, and nothing powers, moves or hands over the vehicle after that.`,
   why: say`Whoever takes over the vehicle finds an open connector that no plan mentions any more.`,
-  todo: say`Write the closing into this plan, or say in an \`accepted\` line which plan closes it.`,
+  whatToDo: say`Write the closing into this plan, or say in an \`accepted\` line which plan closes it.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -36,11 +36,11 @@ export const neverClosed: Finding = {
       // If a gate follows, the open connector is reported at the gate.
       if (gates.some((one) => !order.before(one, open))) continue;
       yield {
-        at: mention(open, connector.id),
+        at: spanOfMention(open, connector.id),
         operation: open.id,
         connector: connector.id,
         message: say`${connector.id} is opened by ${named(open)}, and this plan never closes it. Add the step that closes it, or accept this finding and name the plan that does.`,
-        trace: [opening(open, connector)],
+        trace: [traceOpening(open, connector)],
         fixes: () => {
           const later = operations.filter((one) => order.before(open, one));
           const tasks = later.map(({ taskId }) => taskId);

@@ -1,24 +1,24 @@
 import { addToGroup } from '../../../base/collections.ts';
 import { stillOpenIn } from '../../../sequence/facts/use.ts';
-import type { Life } from '../../../sequence/life.ts';
+import type { ConnectorHistory } from '../../../sequence/life.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
-import { listed, say } from '../../../language/phrase.ts';
+import { andList, say } from '../../../language/phrase.ts';
 import { classRules } from '../../../plan/tables/classes.ts';
 import type { Connector } from '../../../plan/scope.ts';
-import type { Finding, FindingReport } from '../../finding.ts';
+import type { FindingRule, FindingReport } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix, insertAfter, insertBefore, stepOn, waitFor } from '../../support/mending.ts';
-import { at, mention, named, opening } from '../../support/words.ts';
+import { traceAt, spanOfMention, named, traceOpening } from '../../support/words.ts';
 
-export const notReconnected: Finding = {
+export const notReconnected: FindingRule = {
   id: 'not-reconnected',
   title: say`Powered, moved or delivered with a connector open`,
   severity: 'error',
   means: say`A connector that was opened is not certain to be closed again before the vehicle is powered up, moved under its own power, road-tested or handed over.`,
   why: say`An open high-voltage or restraint connector can hurt whoever powers up the vehicle; any other leaves a fault that the customer finds.`,
-  todo: say`Reconnect it before that step, and make that step wait for it.`,
+  whatToDo: say`Reconnect it before that step, and make that step wait for it.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -34,7 +34,7 @@ export const notReconnected: Finding = {
   - { id: op90, do: power-up }
 `,
   },
-  *check({ plan, sequence, counts }) {
+  *check({ plan, sequence, isActive: counts }) {
     const { order } = sequence;
     /** By the gate that may come before the closings. */
     const early = new Map<Operation, ClosedLate[]>();
@@ -58,7 +58,7 @@ export const notReconnected: Finding = {
 };
 
 interface ClosedLate {
-  readonly life: Life;
+  readonly life: ConnectorHistory;
   readonly opened: Operation;
   readonly closing: Operation;
   /** The gates that may come before the closing. */
@@ -78,15 +78,15 @@ function closedLate(
   const closers = [...new Set(late.map(({ closing }) => closing))];
   const passed = [...new Set(late.flatMap((one) => one.passed))];
   return {
-    at: single ? mention(single.closing, ids[0]!) : gate.span,
+    at: single ? spanOfMention(single.closing, ids[0]!) : gate.span,
     operation: (single?.closing ?? gate).id,
     ...(single ? { connector: ids[0]! } : {}),
     message: single
       ? say`${ids[0]!} is reconnected by ${named(single.closing)}, but ${named(gate)} may come first. Make ${gate.planStep.id} wait for ${single.closing.planStep.id}.`
-      : say`${named(gate)} may come while ${listed(ids)} are still open: they are closed by ${listed(closers.map(({ id }) => id))}. Make ${gate.planStep.id} wait for that, and for the proofs that follow it.`,
+      : say`${named(gate)} may come while ${andList(ids)} are still open: they are closed by ${andList(closers.map(({ id }) => id))}. Make ${gate.planStep.id} wait for that, and for the proofs that follow it.`,
     trace: [
-      ...late.slice(0, 5).map(({ life, opened }) => opening(opened, life.connector)),
-      ...passed.map((one) => at(one, say`${named(one)}: ${listed(ids)} may still be open here`)),
+      ...late.slice(0, 5).map(({ life, opened }) => traceOpening(opened, life.connector)),
+      ...passed.map((one) => traceAt(one, say`${named(one)}: ${andList(ids)} may still be open here`)),
     ],
     fixes: () => {
       const waits = new Set<string>();
@@ -119,7 +119,7 @@ function closedLate(
       );
       return [
         fix(
-          say`Do ${gate.planStep.id} only after ${listed(closers.map(({ planStep }) => planStep.id))}`,
+          say`Do ${gate.planStep.id} only after ${andList(closers.map(({ planStep }) => planStep.id))}`,
           free.map((one) => waitFor(plan, one.planStep, [...waits])),
         ),
       ];
@@ -130,19 +130,19 @@ function closedLate(
 function neverClosed(
   plan: Plan,
   { order }: Sequence,
-  { connector, operations }: Life,
+  { connector, operations }: ConnectorHistory,
   opened: Operation,
   passed: readonly Operation[],
 ): FindingReport {
   const gate = passed[0]!;
   return {
-    at: mention(opened, connector.id),
+    at: spanOfMention(opened, connector.id),
     operation: opened.id,
     connector: connector.id,
     message: say`${connector.id} is opened by ${named(opened)} and still open at ${named(gate)}. Reconnect it before ${gate.id}.`,
     trace: [
-      opening(opened, connector),
-      ...passed.map((one) => at(one, say`${named(one)}: ${connector.id} may still be open here`)),
+      traceOpening(opened, connector),
+      ...passed.map((one) => traceAt(one, say`${named(one)}: ${connector.id} may still be open here`)),
     ],
     fixes: () => {
       const later = operations.filter((one) => order.before(opened, one));

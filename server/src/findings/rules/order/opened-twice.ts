@@ -1,15 +1,15 @@
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { at, mention, named } from '../../support/words.ts';
+import { traceAt, spanOfMention, named } from '../../support/words.ts';
 
-export const openedTwice: Finding = {
+export const openedTwice: FindingRule = {
   id: 'opened-twice',
   title: say`Opened although it is open already`,
   severity: 'warning',
   means: say`A step opens a connector that an earlier step has opened and nothing has closed since.`,
   why: say`Either the closing in between is missing, or the step means another connector, which then stays closed while work goes on around it.`,
-  todo: say`Take the connector out of one of the two steps, name the connector that is meant, or write the closing in between.`,
+  whatToDo: say`Take the connector out of one of the two steps, name the connector that is meant, or write the closing in between.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -34,11 +34,11 @@ export const openedTwice: Finding = {
         if (open) {
           const { operation } = event;
           yield {
-            at: mention(operation, connector.id),
+            at: spanOfMention(operation, connector.id),
             operation: operation.id,
             connector: connector.id,
             message: say`${named(operation)} opens ${connector.id}, which ${named(open.operation)} has opened already. Name the connector that is meant, or write the closing in between.`,
-            trace: [at(open.operation, say`${open.operation.id}: ${connector.id} is opened here first`)],
+            trace: [traceAt(open.operation, say`${open.operation.id}: ${connector.id} is opened here first`)],
           };
         }
         open = event;

@@ -1,15 +1,15 @@
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { at } from '../../support/words.ts';
+import { traceAt } from '../../support/words.ts';
 
-export const orderCycle: Finding = {
+export const orderCycle: FindingRule = {
   id: 'order-cycle',
   title: say`Steps that wait for each other`,
   severity: 'error',
   means: say`Following \`after:\` from step to step leads back to the start, so none of these steps can ever begin.`,
   why: say`While the order is circular, nothing about it can be checked, and the shop floor will choose its own order.`,
-  todo: say`Take one of the steps out of an \`after:\` list.`,
+  whatToDo: say`Take one of the steps out of an \`after:\` list.`,
   source: say`A partial order has no cycles (definition).`,
   kinds: [...plansOnly, 'shop-procedure'],
   ground: 'text',
@@ -42,7 +42,7 @@ export const orderCycle: Finding = {
       message: say`These steps wait for each other, so none can start: ${names}. Take one of them out of an \`after:\` list.`,
       trace: plan.operations
         .filter((one) => circle.includes(one))
-        .map((operation) => at(operation, say`${operation.id} is part of the circle`)),
+        .map((operation) => traceAt(operation, say`${operation.id} is part of the circle`)),
     };
   },
 };

@@ -1,16 +1,16 @@
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix, waitFor } from '../../support/mending.ts';
-import { at, mention, named } from '../../support/words.ts';
+import { traceAt, spanOfMention, named } from '../../support/words.ts';
 
-export const orderUnclear: Finding = {
+export const orderUnclear: FindingRule = {
   id: 'order-unclear',
   title: say`Two steps on one connector without an order`,
   severity: 'error',
   means: say`Two steps open, cover, uncover or close the same half of a connector, and nothing says which comes first.`,
   why: say`Two people may do them in either order: a cover may be put on before the connector is opened, or a connector closed over its cover.`,
-  todo: say`Say the order with \`after:\`.`,
+  whatToDo: say`Say the order with \`after:\`.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -35,13 +35,13 @@ export const orderUnclear: Finding = {
         sequence.order.compareInText(a, b),
       ) as [(typeof unclear)[0]['operation'], (typeof unclear)[1]['operation']];
       yield {
-        at: mention(second, connector.id),
+        at: spanOfMention(second, connector.id),
         operation: second.id,
         connector: connector.id,
         message: say`Nothing says which comes first for ${connector.id}: ${named(first)} or ${named(second)}. Say it with \`after: [${first.planStep.id}]\`.`,
         trace: [
-          at(first, say`${named(first)} handles ${connector.id} here`),
-          at(second, say`${named(second)} handles ${connector.id} here`),
+          traceAt(first, say`${named(first)} handles ${connector.id} here`),
+          traceAt(second, say`${named(second)} handles ${connector.id} here`),
         ],
         fixes: () =>
           first.planStep === second.planStep

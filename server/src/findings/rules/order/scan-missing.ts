@@ -1,15 +1,15 @@
-import { listed, say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import { andList, say } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { byClass, unproven } from '../../support/unproven.ts';
+import { severityByClass, dutyCheck } from '../../support/unproven.ts';
 
-export const scanMissing: Finding = {
+export const scanMissing: FindingRule = {
   id: 'scan-missing',
   title: say`Handed over without a scan for fault codes`,
   severity: 'error',
   means: say`A restraint, sensor or data connector is closed, and no scan for stored fault codes follows before the vehicle is handed over. A scan names the connector, its zone, or neither, and then covers the whole vehicle.`,
   why: say`A control unit that has seen its airbag or sensor missing keeps a fault code, and an airbag with a stored fault code may not deploy.`,
-  todo: say`Add a \`scan\` step after the last closing and before the handover.`,
+  whatToDo: say`Add a \`scan\` step after the last closing and before the handover.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -28,14 +28,14 @@ export const scanMissing: Finding = {
   - { id: op99, do: deliver }
 `,
   },
-  check: unproven({
+  check: dutyCheck({
     fact: 'scanned',
     task: 'scan',
     place: 'before-use',
     wholeVehicle: true,
-    severity: byClass,
+    severity: severityByClass,
     title: () => say`Scan for fault codes`,
     message: (ids, closing, until) =>
-      say`${closing} closes ${listed(ids)}, and no scan for stored fault codes follows ${until}. Scan once the vehicle is powered up.`,
+      say`${closing} closes ${andList(ids)}, and no scan for stored fault codes follows ${until}. Scan once the vehicle is powered up.`,
   }),
 };

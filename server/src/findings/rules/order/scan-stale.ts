@@ -1,19 +1,19 @@
-import { at, named } from '../../support/words.ts';
+import { traceAt, named } from '../../support/words.ts';
 import { unprovenOf } from '../../../sequence/facts/use.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
-export const scanStale: Finding = {
+export const scanStale: FindingRule = {
   id: 'scan-stale',
   title: say`Handed over on a scan that is out of date`,
   severity: 'warning',
   means: say`After the last scan, or without any, the 12 V battery was disconnected, or a control unit was calibrated or programmed, and the vehicle is handed over.`,
   why: say`Each of these leaves fault codes behind, and an airbag or a brake with a stored fault code may not work.`,
-  todo: say`Scan for fault codes after the last such step.`,
+  whatToDo: say`Scan for fault codes after the last such step.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -46,7 +46,7 @@ export const scanStale: Finding = {
         at: culprit.span,
         operation: culprit.id,
         message: say`${named(culprit)} leaves fault codes behind, and no scan is certain to follow it before ${named(first)}. Scan for fault codes before ${first.id}.`,
-        trace: [at(first, say`${named(first)}: reached without it`)],
+        trace: [traceAt(first, say`${named(first)}: reached without it`)],
         fixes: () => {
           const scan = plan
             .operationsDoing('scan')

@@ -1,15 +1,15 @@
-import { listed, say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import { andList, say } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { unproven } from '../../support/unproven.ts';
+import { dutyCheck } from '../../support/unproven.ts';
 
-export const seatUnproven: Finding = {
+export const seatUnproven: FindingRule = {
   id: 'seat-unproven',
   title: say`Closed, but full seating is not checked`,
   severity: 'warning',
   means: say`A low-voltage, sensor or data connector is closed, and nobody checks that it is fully seated before the vehicle is powered up, moved, road-tested or handed over.`,
   why: say`A connector that is not quite seated makes contact in the shop and loses it on the first rough road.`,
-  todo: say`Add a \`check-seated\` step after the reconnection: push, listen for the click, tug.`,
+  whatToDo: say`Add a \`check-seated\` step after the reconnection: push, listen for the click, tug.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -26,13 +26,13 @@ export const seatUnproven: Finding = {
   - { id: op90, do: power-up }
 `,
   },
-  check: unproven({
+  check: dutyCheck({
     fact: 'seat-checked',
     task: 'check-seated',
     place: 'after-closing',
     severity: () => 'warning',
     title: (connectors) => say`Check that ${connectors} is fully seated`,
     message: (ids, closing, until) =>
-      say`${closing} closes ${listed(ids)}, and full seating is not checked ${until}. Push and tug each one after closing.`,
+      say`${closing} closes ${andList(ids)}, and full seating is not checked ${until}. Push and tug each one after closing.`,
   }),
 };

@@ -1,19 +1,19 @@
 import { needs12V } from '../../../plan/tables/needs.ts';
-import { at, named } from '../../support/words.ts';
+import { traceAt, named } from '../../support/words.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt, told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
-export const supplyOff: Finding = {
+export const supplyOff: FindingRule = {
   id: 'supply-off',
   title: say`Powered or scanned with the 12 V battery disconnected`,
   severity: 'error',
   means: say`A step powers the vehicle up, moves it, tests it or talks to its control units, and the 12 V battery is not certain to be connected again.`,
   why: say`Without 12 V the control units are off: the contactors stay open, a scan finds nothing, a calibration is lost. A charger that is then connected in a hurry makes the airbags live by surprise.`,
-  todo: say`Reconnect the 12 V battery before that step, with nobody inside and every restraint connector closed.`,
+  whatToDo: say`Reconnect the 12 V battery before that step, with nobody inside and every restraint connector closed.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -44,7 +44,7 @@ export const supplyOff: Finding = {
         severity: gate ? 'error' : 'warning',
         message: say`${named(first)} needs the 12 V supply, and the 12 V battery may still be disconnected. Reconnect the 12 V battery before ${first.id}, with nobody inside and every restraint connector closed.`,
         trace: [
-          ...(culprit ? [at(culprit, say`${named(culprit)}: disconnected from here`)] : []),
+          ...(culprit ? [traceAt(culprit, say`${named(culprit)}: disconnected from here`)] : []),
           ...alsoAt(others),
         ],
         fixes: () => {

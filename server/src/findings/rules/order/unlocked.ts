@@ -1,15 +1,15 @@
-import { listed, say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import { andList, say } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { byClass, unproven } from '../../support/unproven.ts';
+import { severityByClass, dutyCheck } from '../../support/unproven.ts';
 
-export const unlocked: Finding = {
+export const unlocked: FindingRule = {
   id: 'unlocked',
   title: say`Closed but not locked`,
   severity: 'error',
   means: say`A connector with a lock or latch of its own (\`lock: true\`) is closed, and no step closes the lock before the vehicle is powered up, moved, road-tested or handed over.`,
   why: say`Without its lock a connector works loose on the road: on a power connector that means arcing, on a restraint connector an airbag that does not deploy.`,
-  todo: say`Add a \`lock\` step after the reconnection.`,
+  whatToDo: say`Add a \`lock\` step after the reconnection.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -30,13 +30,13 @@ operations:
   - { id: op90, do: power-up }
 `,
   },
-  check: unproven({
+  check: dutyCheck({
     fact: 'locked',
     task: 'lock',
     place: 'after-closing',
-    severity: byClass,
+    severity: severityByClass,
     title: (connectors) => say`Close the lock of ${connectors}`,
     message: (ids, closing, until) =>
-      say`${closing} closes ${listed(ids)}, and nothing closes the lock ${until}. Close the lock at once, or the connector works loose on the road.`,
+      say`${closing} closes ${andList(ids)}, and nothing closes the lock ${until}. Close the lock at once, or the connector works loose on the road.`,
   }),
 };

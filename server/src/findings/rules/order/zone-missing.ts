@@ -1,16 +1,16 @@
 import { operationsWhere } from '../../../plan/plan.ts';
-import { mention, named } from '../../support/words.ts';
+import { spanOfMention, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
-export const zoneMissing: Finding = {
+export const zoneMissing: FindingRule = {
   id: 'zone-missing',
   title: say`Dirty work without a place`,
   severity: 'warning',
   means: say`A step produces dust, sparks, water, overspray or knocks and names neither a zone nor a connector; or a connector that is opened has no zone. The step then reaches every connector, and the connector is reached by every dirty step.`,
   why: say`Without a place nobody can tell which connectors the dirt meets.`,
-  todo: say`Write the \`zone\` of the step, or of the connector.`,
+  whatToDo: say`Write the \`zone\` of the step, or of the connector.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -35,7 +35,7 @@ export const zoneMissing: Finding = {
       if (connector.zone !== undefined || !opened || connector.nodes.some((node) => node.entry('zone')))
         continue;
       yield {
-        at: mention(opened, connector.id),
+        at: spanOfMention(opened, connector.id),
         operation: opened.id,
         connector: connector.id,
         message: say`${named(opened)} opens ${connector.id}, and nobody states where it is: every dirty step may reach it. Write its \`zone\` in the plan or the list.`,

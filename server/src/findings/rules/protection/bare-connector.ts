@@ -1,22 +1,29 @@
 import { say } from '../../../language/phrase.ts';
 import { windowsOf } from '../../../sequence/facts/exposure.ts';
 import type { Window } from '../../../sequence/facts/exposure.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import type { Plan } from '../../../plan/plan.ts';
-import type { Life } from '../../../sequence/life.ts';
+import type { ConnectorHistory } from '../../../sequence/life.ts';
 import { sequenceOf } from '../../../sequence/lives.ts';
 import type { Edit } from '../../../text/span.ts';
 import { bestCover, fix, inList, insertAfter, insertBefore, stepOn } from '../../support/mending.ts';
-import { hazardsOf, meetingNames, meetings, mention, named, opening } from '../../support/words.ts';
+import {
+  hazardsOf,
+  hazardOperationNames,
+  traceHazards,
+  spanOfMention,
+  named,
+  traceOpening,
+} from '../../support/words.ts';
 
-export const bareConnector: Finding = {
+export const bareConnector: FindingRule = {
   id: 'bare-connector',
   title: say`An opened connector is left bare`,
   severity: 'error',
   means: say`A connector is opened and nothing covers it, while a later or parallel step may produce dust, metal debris, overspray, water or sparks where it is. The end of the shift counts as such a step.`,
   why: say`Dirt on a contact raises its resistance. On a power connector an extra fraction of a milliohm becomes a heater inside a closed body cavity; on a signal connector it is a fault that comes and goes.`,
-  todo: say`Cover both halves right after opening, with the vehicle maker's dummy plug where there is one.`,
+  whatToDo: say`Cover both halves right after opening, with the vehicle maker's dummy plug where there is one.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -52,11 +59,11 @@ export const bareConnector: Finding = {
         if (otherCovered) continue;
         const { operation } = opened;
         yield {
-          at: mention(operation, connector.id),
+          at: spanOfMention(operation, connector.id),
           operation: operation.id,
           connector: connector.id,
-          message: say`${connector.id} is opened by ${named(operation)} and not covered; ${meetingNames(hazards)} may put ${hazardsOf(window)} on its contacts. Cover both halves right after opening.`,
-          trace: [opening(operation, connector), ...meetings(window, connector)],
+          message: say`${connector.id} is opened by ${named(operation)} and not covered; ${hazardOperationNames(hazards)} may put ${hazardsOf(window)} on its contacts. Cover both halves right after opening.`,
+          trace: [traceOpening(operation, connector), ...traceHazards(window, connector)],
           fixes: () => [
             fix(say`Cover ${connector.id} right after ${operation.planStep.id}`, protect(plan, life, window)),
           ],
@@ -67,7 +74,7 @@ export const bareConnector: Finding = {
 };
 
 /** The owed cover right after the opening and, where the plan closes the connector, the uncovering before that. */
-function protect(plan: Plan, life: Life, { opened, closed, hazards }: Window): readonly Edit[] {
+function protect(plan: Plan, life: ConnectorHistory, { opened, closed, hazards }: Window): readonly Edit[] {
   const { connector } = life;
   const { order } = sequenceOf(plan);
   const wet = hazards.some(({ raises }) => raises.includes('moisture') || raises.includes('overspray'));

@@ -4,18 +4,18 @@ import { say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Half } from '../../../plan/steps.ts';
 import { bothHalves } from '../../../plan/steps.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix, insertBefore, stepOn } from '../../support/mending.ts';
-import { at, halvesIn, mention, named } from '../../support/words.ts';
+import { traceAt, halvesIn, spanOfMention, named } from '../../support/words.ts';
 
-export const coverLeftOn: Finding = {
+export const coverLeftOn: FindingRule = {
   id: 'cover-left-on',
   title: say`Closed or powered with the cover still on`,
   severity: 'error',
   means: say`A connector is closed while a half is still covered, or the vehicle is powered up, moved, road-tested or handed over with a cover still on.`,
   why: say`A plug, tape or bag between the halves keeps them apart or goes in with them; over a closed connector it holds heat and water and may catch fire or foul a moving part.`,
-  todo: say`Take the cover off before closing, and count the covers that come back.`,
+  whatToDo: say`Take the cover off before closing, and count the covers that come back.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -40,15 +40,15 @@ export const coverLeftOn: Finding = {
       for (const { cover, halves, met } of leftOn(new ConnectorFacts(plan, sequence, life))) {
         const closes = met.taskId === 'reconnect';
         yield {
-          at: closes ? mention(met, connector.id) : mention(cover, connector.id),
+          at: closes ? spanOfMention(met, connector.id) : spanOfMention(cover, connector.id),
           operation: (closes ? met : cover).id,
           connector: connector.id,
           message: closes
             ? say`${named(met)} closes ${connector.id} with the cover from ${cover.id} still on${halves.length === 2 ? '' : say` ${halvesIn(halves)}`}. Take the cover off first, or it is trapped between the halves.`
             : say`${named(cover)} covers ${connector.id}, and the cover is still on at ${named(met)}. Take it off before ${met.id}.`,
           trace: [
-            at(cover, say`${named(cover)}: the cover goes on here`),
-            at(met, say`${named(met)}: it is still on here`),
+            traceAt(cover, say`${named(cover)}: the cover goes on here`),
+            traceAt(met, say`${named(met)}: it is still on here`),
           ],
           fixes: () => {
             const look = closes

@@ -1,20 +1,20 @@
 import { mapDefined } from '../../../base/collections.ts';
 import { setKey } from '../../../document/edits.ts';
-import { listed, say } from '../../../language/phrase.ts';
+import { andList, say } from '../../../language/phrase.ts';
 import { wetOperations } from '../../support/covers.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { bestCover, fix, inList } from '../../support/mending.ts';
-import { mention, named } from '../../support/words.ts';
+import { spanOfMention, named } from '../../support/words.ts';
 
-export const coverUnnamed: Finding = {
+export const coverUnnamed: FindingRule = {
   id: 'cover-unnamed',
   title: say`Covered, but it is not said with what`,
   severity: 'warning',
   means: say`A \`cover\` step does not name the consumables it uses.`,
   why: say`Whoever does it takes what is at hand, often masking paper; and nobody bills it.`,
-  todo: say`Name the cover with \`using\`: the vehicle maker's dummy plug first, else non-conductive, highly visible tape, bagged and tied where it gets wet.`,
+  whatToDo: say`Name the cover with \`using\`: the vehicle maker's dummy plug first, else non-conductive, highly visible tape, bagged and tied where it gets wet.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -40,17 +40,17 @@ export const coverUnnamed: Finding = {
         best[0] && best.every((other) => other && inList(other) === inList(best[0]!)) ? best[0] : undefined;
       const what =
         connectors.length > 0
-          ? say`what covers ${listed(connectors.map(({ id }) => id))}`
+          ? say`what covers ${andList(connectors.map(({ id }) => id))}`
           : say`what it covers with`;
       yield {
-        at: one ? mention(operation, one.id) : operation.span,
+        at: one ? spanOfMention(operation, one.id) : operation.span,
         operation: operation.id,
         ...(one ? { connector: one.id } : {}),
-        message: say`${named(operation)} does not say ${what}, so anything at hand may be used. Name it with \`using\`${goods ? say`: the rate sheet has ${listed(goods)}` : ''}.`,
+        message: say`${named(operation)} does not say ${what}, so anything at hand may be used. Name it with \`using\`${goods ? say`: the rate sheet has ${andList(goods)}` : ''}.`,
         fixes: () =>
           goods && step === planStep
             ? [
-                fix(say`Use ${listed(goods)} in ${operation.id}`, [
+                fix(say`Use ${andList(goods)} in ${operation.id}`, [
                   setKey(plan.document, step.node, 'using', inList(goods)),
                 ]),
               ]

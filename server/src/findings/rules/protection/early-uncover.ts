@@ -1,17 +1,24 @@
-import { listed, say } from '../../../language/phrase.ts';
+import { andList, say } from '../../../language/phrase.ts';
 import { windowsOf } from '../../../sequence/facts/exposure.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix, moveStep, putAfter, stepBefore, waitFor } from '../../support/mending.ts';
-import { at, hazardsOf, meetingNames, meetings, mention, named } from '../../support/words.ts';
+import {
+  traceAt,
+  hazardsOf,
+  hazardOperationNames,
+  traceHazards,
+  spanOfMention,
+  named,
+} from '../../support/words.ts';
 
-export const earlyUncover: Finding = {
+export const earlyUncover: FindingRule = {
   id: 'early-uncover',
   title: say`Uncovered while dirty work may still run`,
   severity: 'error',
   means: say`A cover is taken off, and before the connector is closed again a step may still produce dust, debris, overspray, water or sparks where it is.`,
   why: say`The last sanding or polishing is as dirty as the first; without the cover, all the earlier protection was for nothing.`,
-  todo: say`Uncover only after the last dirty step, just before inspecting and reconnecting.`,
+  whatToDo: say`Uncover only after the last dirty step, just before inspecting and reconnecting.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -43,14 +50,16 @@ export const earlyUncover: Finding = {
         if (opened.act !== 'uncover' || hazards.length === 0) continue;
         const { operation } = opened;
         yield {
-          at: mention(operation, connector.id),
+          at: spanOfMention(operation, connector.id),
           operation: operation.id,
           connector: connector.id,
-          message: say`${named(operation)} uncovers ${connector.id} while ${meetingNames(hazards)} may still put ${hazardsOf(window)} on it. Leave the cover on until the dirty work is done.`,
+          message: say`${named(operation)} uncovers ${connector.id} while ${hazardOperationNames(hazards)} may still put ${hazardsOf(window)} on it. Leave the cover on until the dirty work is done.`,
           trace: [
-            at(operation, say`${operation.id}: ${connector.id} is uncovered here`),
-            ...meetings(window, connector),
-            ...(closed ? [at(closed.operation, say`${closed.operation.id}: it is closed only here`)] : []),
+            traceAt(operation, say`${operation.id}: ${connector.id} is uncovered here`),
+            ...traceHazards(window, connector),
+            ...(closed
+              ? [traceAt(closed.operation, say`${closed.operation.id}: it is closed only here`)]
+              : []),
           ],
           fixes: () => {
             const step = operation.planStep;
@@ -60,7 +69,7 @@ export const earlyUncover: Finding = {
             const last = threats.at(-1)!;
             return [
               fix(
-                say`Uncover only after ${listed(ids)}`,
+                say`Uncover only after ${andList(ids)}`,
                 free ? [waitFor(plan, step, ids)] : putAfter(plan, step, threats),
               ),
               fix(say`Move ${step.id} to right after ${last.id}`, moveStep(plan, step, 'after', last)),

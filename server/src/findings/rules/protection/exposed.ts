@@ -1,19 +1,26 @@
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { say } from '../../../language/phrase.ts';
-import { isTold } from '../../support/exposure.ts';
+import { isReportedElsewhere } from '../../support/exposure.ts';
 import { windowsOf } from '../../../sequence/facts/exposure.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix, insertBefore, stepOn } from '../../support/mending.ts';
-import { hazardsOf, meetingNames, meetings, mention, named, opening } from '../../support/words.ts';
+import {
+  hazardsOf,
+  hazardOperationNames,
+  traceHazards,
+  spanOfMention,
+  named,
+  traceOpening,
+} from '../../support/words.ts';
 
-export const exposed: Finding = {
+export const exposed: FindingRule = {
   id: 'exposed',
   title: say`Exposed to dirt and closed without cleaning`,
   severity: 'error',
   means: say`The shop accepts that a connector is bare while dirt may reach it (the finding is accepted in the plan, or switched off in the rate sheet), but nothing cleans the connector before it is closed.`,
   why: say`Accepting the exposure does not take the dirt off. What may have met a bare contact is still there when the connector is closed.`,
-  todo: say`Clean the contacts as the vehicle maker specifies, after the last dirty step and before reconnecting, then inspect them.`,
+  whatToDo: say`Clean the contacts as the vehicle maker specifies, after the last dirty step and before reconnecting, then inspect them.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -37,7 +44,7 @@ accepted:
   - { finding: bare-connector, at: inverter-dc, reason: No room for a plug., by: Lead technician, until: 2999-01-01 }
 `,
   },
-  *check({ plan, sequence, counts, lives }) {
+  *check({ plan, sequence, isActive: counts, lives }) {
     const { order } = sequence;
     for (const life of lives) {
       const { connector, operations, events, unsure } = life;
@@ -49,7 +56,7 @@ accepted:
         if (hazards.length === 0) continue;
         const open = opened.operation;
         // If the exposure itself is reported, do not also report missing cleaning.
-        if (isTold(window, windows, connector.id, counts)) continue;
+        if (isReportedElsewhere(window, windows, connector.id, counts)) continue;
         const closing = events.find(
           ({ act, operation }) => act === 'reconnect' && order.before(open, operation),
         )?.operation;
@@ -60,11 +67,11 @@ accepted:
         });
         if (cleaned) continue;
         yield {
-          at: mention(closing, connector.id),
+          at: spanOfMention(closing, connector.id),
           operation: closing.id,
           connector: connector.id,
-          message: say`${named(closing)} closes ${connector.id}, which ${meetingNames(hazards)} may have soiled with ${hazardsOf(window)}, and nothing cleans it after that. Clean it as the vehicle maker specifies before ${closing.id}.`,
-          trace: [opening(open, connector), ...meetings(window, connector)],
+          message: say`${named(closing)} closes ${connector.id}, which ${hazardOperationNames(hazards)} may have soiled with ${hazardsOf(window)}, and nothing cleans it after that. Clean it as the vehicle maker specifies before ${closing.id}.`,
+          trace: [traceOpening(open, connector), ...traceHazards(window, connector)],
           fixes: () => {
             const inspect = operations.find(
               (one) =>

@@ -1,18 +1,18 @@
 import { setKey } from '../../../document/edits.ts';
 import { say } from '../../../language/phrase.ts';
 import { windowsOf } from '../../../sequence/facts/exposure.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix } from '../../support/mending.ts';
-import { at, halvesIn, meetings, mention, named, opening } from '../../support/words.ts';
+import { traceAt, halvesIn, traceHazards, spanOfMention, named, traceOpening } from '../../support/words.ts';
 
-export const halfCovered: Finding = {
+export const halfCovered: FindingRule = {
   id: 'half-covered',
   title: say`Only one half is covered`,
   severity: 'error',
   means: say`An opened connector has two halves. The plan covers one and leaves the other bare.`,
   why: say`The bare half takes up the same dirt and rubs it into the clean one when the connector is closed.`,
-  todo: say`Cover both halves.`,
+  whatToDo: say`Cover both halves.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -41,14 +41,14 @@ export const halfCovered: Finding = {
           ?.closed?.operation;
         if (!cover) continue;
         yield {
-          at: mention(cover, connector.id),
+          at: spanOfMention(cover, connector.id),
           operation: cover.id,
           connector: connector.id,
           message: say`${named(cover)} leaves ${halvesIn(halves)} of ${connector.id} bare, and it carries dirt back into the covered one. Cover both halves.`,
           trace: [
-            opening(opened.operation, connector),
-            at(cover, say`${cover.id}: only ${halvesIn(cover.halves)} is covered here`),
-            ...meetings(window, connector),
+            traceOpening(opened.operation, connector),
+            traceAt(cover, say`${cover.id}: only ${halvesIn(cover.halves)} is covered here`),
+            ...traceHazards(window, connector),
           ],
           fixes: () =>
             cover.step === cover.planStep

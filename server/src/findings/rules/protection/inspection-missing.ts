@@ -1,18 +1,18 @@
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { say } from '../../../language/phrase.ts';
 import { classRules } from '../../../plan/tables/classes.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix, insertBefore, stepOn } from '../../support/mending.ts';
-import { at, mention, named } from '../../support/words.ts';
+import { traceAt, spanOfMention, named } from '../../support/words.ts';
 
-export const inspectionMissing: Finding = {
+export const inspectionMissing: FindingRule = {
   id: 'inspection-missing',
   title: say`Closed without a look at the contacts`,
   severity: 'error',
   means: say`A connector is closed without having been inspected (an earth connection: cleaned) since it was last opened or uncovered.`,
   why: say`A bent pin, a lost seal or a trace of dust can be seen for the last time before the halves go together. After that only a measurement or heat shows it.`,
-  todo: say`Inspect both halves after uncovering and before reconnecting; clean an earth connection to bare metal.`,
+  whatToDo: say`Inspect both halves after uncovering and before reconnecting; clean an earth connection to bare metal.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -43,7 +43,7 @@ export const inspectionMissing: Finding = {
           const opened = !found.met && events.find(({ operation }) => operation === found.culprit);
           if (!opened) continue;
           yield {
-            at: mention(closing, connector.id),
+            at: spanOfMention(closing, connector.id),
             operation: closing.id,
             connector: connector.id,
             severity: rule.grave ? 'error' : 'warning',
@@ -54,7 +54,7 @@ export const inspectionMissing: Finding = {
                   ? say`${named(closing)} closes ${connector.id} (${rule.words}), and nobody has cleaned it since ${opened.operation.id}. Clean it to bare metal before closing it.`
                   : say`${named(closing)} closes ${connector.id} (${rule.words}), and nobody has inspected it since ${opened.operation.id}. Look at both halves for damage, dirt and seals before closing it.`,
             trace: [
-              at(
+              traceAt(
                 opened.operation,
                 opened.act === 'uncover'
                   ? say`${opened.operation.id}: ${connector.id} is last uncovered here`

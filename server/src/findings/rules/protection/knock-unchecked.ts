@@ -1,19 +1,19 @@
 import { knockedLooseIn } from '../../../sequence/facts/use.ts';
 import { pairKeys } from '../../../base/collections.ts';
-import { listed, say } from '../../../language/phrase.ts';
+import { andList, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { fix, insertBefore } from '../../support/mending.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { at, named } from '../../support/words.ts';
+import { traceAt, named } from '../../support/words.ts';
 
-export const knockUnchecked: Finding = {
+export const knockUnchecked: FindingRule = {
   id: 'knock-unchecked',
   title: say`A nearby connector may be knocked loose, and nobody checks that it is fully seated`,
   severity: 'warning',
   means: say`Removing trim, masking or covering happens in the zone of a connector that nobody means to open, and nothing checks that it is still fully seated before the vehicle is powered up, moved, road-tested or handed over.`,
   why: say`A connector knocked half loose under masking film: the vehicle drove into the booth and will not drive out.`,
-  todo: say`Check that nearby connectors are fully seated after the last such step and before power-up.`,
+  whatToDo: say`Check that nearby connectors are fully seated after the last such step and before power-up.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -50,15 +50,17 @@ export const knockUnchecked: Finding = {
         operation: knock.id,
         ...(many ? {} : { connector: connectors[0]! }),
         message: many
-          ? say`${named(knock)} may knock ${listed(connectors)} loose, and nothing checks that they are fully seated before ${named(gate)}. Push and tug each of them once the work around them is done.`
+          ? say`${named(knock)} may knock ${andList(connectors)} loose, and nothing checks that they are fully seated before ${named(gate)}. Push and tug each of them once the work around them is done.`
           : say`${named(knock)} may knock ${connectors[0]!} loose, and nothing checks that it is fully seated before ${named(gate)}. Push and tug it once the work around it is done.`,
         trace: [
-          ...all.slice(0, 5).map((one) => at(one, say`${named(one)}: work next to ${listed(connectors)}`)),
-          at(gate, say`${named(gate)}: found loose only here`),
+          ...all
+            .slice(0, 5)
+            .map((one) => traceAt(one, say`${named(one)}: work next to ${andList(connectors)}`)),
+          traceAt(gate, say`${named(gate)}: found loose only here`),
         ],
         fixes: () => [
           fix(
-            say`Check that ${listed(connectors)} is fully seated before ${gate.planStep.id}`,
+            say`Check that ${andList(connectors)} is fully seated before ${gate.planStep.id}`,
             insertBefore(
               plan,
               gate.planStep,

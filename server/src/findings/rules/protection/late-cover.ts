@@ -1,17 +1,25 @@
-import { listed, say } from '../../../language/phrase.ts';
+import { andList, say } from '../../../language/phrase.ts';
 import { windowsOf } from '../../../sequence/facts/exposure.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix, moveStep, putBefore, stepBefore, waitFor } from '../../support/mending.ts';
-import { at, hazardsOf, meetingNames, meetings, mention, named, opening } from '../../support/words.ts';
+import {
+  traceAt,
+  hazardsOf,
+  hazardOperationNames,
+  traceHazards,
+  spanOfMention,
+  named,
+  traceOpening,
+} from '../../support/words.ts';
 
-export const lateCover: Finding = {
+export const lateCover: FindingRule = {
   id: 'late-cover',
   title: say`The cover may come too late`,
   severity: 'error',
   means: say`The connector is opened and covered, but a step that produces dust, debris, overspray, water or sparks where it is may come first: because it is written there, or because nothing makes it wait for the cover while two people work at once.`,
   why: say`A cover put on over dirt keeps the dirt in. On the shop floor, an order that is not written down can go wrong.`,
-  todo: say`Make the dirty step wait for the cover, or move the cover to right after the opening.`,
+  whatToDo: say`Make the dirty step wait for the cover, or move the cover to right after the opening.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -38,14 +46,14 @@ export const lateCover: Finding = {
         const cover = closed.operation;
         const certain = hazards.some((hazard) => hazard.certain);
         yield {
-          at: mention(cover, connector.id),
+          at: spanOfMention(cover, connector.id),
           operation: cover.id,
           connector: connector.id,
-          message: say`${named(cover)} ${certain ? say`comes too late` : say`may come too late`} for ${connector.id}: ${meetingNames(hazards)} may put ${hazardsOf(window)} on its open contacts first. Make ${hazards.length > 1 ? say`them` : hazards[0]!.operation.planStep.id} wait for ${cover.planStep.id}, or cover sooner.`,
+          message: say`${named(cover)} ${certain ? say`comes too late` : say`may come too late`} for ${connector.id}: ${hazardOperationNames(hazards)} may put ${hazardsOf(window)} on its open contacts first. Make ${hazards.length > 1 ? say`them` : hazards[0]!.operation.planStep.id} wait for ${cover.planStep.id}, or cover sooner.`,
           trace: [
-            opening(opened.operation, connector),
-            ...meetings(window, connector),
-            at(cover, say`${cover.id}: the cover comes here`),
+            traceOpening(opened.operation, connector),
+            ...traceHazards(window, connector),
+            traceAt(cover, say`${cover.id}: the cover comes here`),
           ],
           fixes: () => {
             const step = cover.planStep;
@@ -57,7 +65,7 @@ export const lateCover: Finding = {
                 ? free.map((threat) => waitFor(plan, threat, [step.id]))
                 : putBefore(plan, step, opener, threats);
             return [
-              fix(say`Do ${listed(threats.map(({ id }) => id))} only after ${step.id}`, edits),
+              fix(say`Do ${andList(threats.map(({ id }) => id))} only after ${step.id}`, edits),
               fix(say`Move ${step.id} to right after ${opener.id}`, moveStep(plan, step, 'after', opener)),
             ];
           },

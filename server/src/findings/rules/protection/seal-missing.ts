@@ -1,18 +1,18 @@
 import { addIds } from '../../../document/edits.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { fix } from '../../support/mending.ts';
 import { closings } from '../../../sequence/facts/use.ts';
-import { at, mention, named } from '../../support/words.ts';
+import { traceAt, spanOfMention, named } from '../../support/words.ts';
 
-export const sealMissing: Finding = {
+export const sealMissing: FindingRule = {
   id: 'seal-missing',
   title: say`Closed without the new seal the vehicle maker requires`,
   severity: 'warning',
   means: say`The vehicle maker requires a new seal at every opening (\`new-seal: true\`), and no step between the opening and the closing uses a seal of the rate sheet.`,
   why: say`An old seal has taken the shape of its seat and no longer seals: water gets into a connector, coolant or refrigerant out of a line.`,
-  todo: say`Name the seal under \`using\` in the step that fits it. The same entry bills it.`,
+  whatToDo: say`Name the seal under \`using\` in the step that fits it. The same entry bills it.`,
   source: say`The connector list or the plan, by \`new-seal: true\`.`,
   kinds: plansOnly,
   ground: 'order',
@@ -53,11 +53,11 @@ operations:
           ({ kind, fits }) => kind === 'seal' && (fits.length === 0 || fits.includes(connector.id)),
         );
         yield {
-          at: mention(closing, connector.id),
+          at: spanOfMention(closing, connector.id),
           operation: closing.id,
           connector: connector.id,
           message: say`${named(closing)} closes ${connector.id} without the new seal that the vehicle maker requires at every opening. Name the seal under \`using\`${seal ? say`: the rate sheet has ${seal.id}` : ''}.`,
-          trace: opened ? [at(opened, say`${opened.id}: ${connector.id} is opened here`)] : [],
+          trace: opened ? [traceAt(opened, say`${opened.id}: ${connector.id} is opened here`)] : [],
           fixes: () =>
             seal && closing.step === closing.planStep
               ? [

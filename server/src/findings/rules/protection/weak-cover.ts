@@ -1,22 +1,22 @@
 import { mapDefined } from '../../../base/collections.ts';
 import { setKey } from '../../../document/edits.ts';
-import { listed, say } from '../../../language/phrase.ts';
+import { andList, say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Connector, Consumable } from '../../../plan/scope.ts';
 import { wetOperations } from '../../support/covers.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { bestCover, fix, inList } from '../../support/mending.ts';
-import { at, mention, named } from '../../support/words.ts';
+import { traceAt, spanOfMention, named } from '../../support/words.ts';
 
-export const weakCover: Finding = {
+export const weakCover: FindingRule = {
   id: 'weak-cover',
   title: say`The cover does not protect well enough`,
   severity: 'warning',
   means: say`The cover used is less than the vehicle maker specifies, is not stated to be non-conductive and highly visible, is a bag that is not tied shut, is only paper, or is tape without a bag where water or overspray may reach it.`,
   why: say`A conductive cover can bridge contacts; one that nobody notices is closed into the connector; an open bag or a sheet of paper lets dust through.`,
-  todo: say`Use the vehicle maker's dummy plug first; masking where the vehicle maker allows it; else tape stated non-conductive and highly visible, bagged and tied where it gets wet.`,
+  whatToDo: say`Use the vehicle maker's dummy plug first; masking where the vehicle maker allows it; else tape stated non-conductive and highly visible, bagged and tied where it gets wet.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -43,20 +43,20 @@ export const weakCover: Finding = {
         const fault = weakness(connector, goods, wet[0]);
         if (!fault) continue;
         yield {
-          at: mention(operation, connector.id),
+          at: spanOfMention(operation, connector.id),
           operation: operation.id,
           connector: connector.id,
           message: say`${named(operation)}: ${fault.wrong}. ${fault.remedy}.`,
           trace: [
             { at: goods[0]!.span, message: say`${goods[0]!.id} is described here: ${describe(goods[0]!)}` },
-            ...(fault.wet ? [at(fault.wet, say`${named(fault.wet)} may wet it here`)] : []),
+            ...(fault.wet ? [traceAt(fault.wet, say`${named(fault.wet)} may wet it here`)] : []),
           ],
           fixes: () => {
             const better = bestCover(plan, connector, wet.length > 0);
             if (!better || operation.step !== operation.planStep || operation.connectors.length > 1)
               return [];
             return [
-              fix(say`Use ${listed(better)} in ${operation.id}`, [
+              fix(say`Use ${andList(better)} in ${operation.id}`, [
                 setKey(plan.document, operation.step.node, 'using', inList(better)),
               ]),
             ];
@@ -73,7 +73,7 @@ function describe({ kind, nonConductive, highVisibility, tied }: Consumable): Ph
     ...(highVisibility ? [say`highly visible`] : []),
     ...(tied ? [say`tied`] : []),
   ];
-  return stated.length > 0 ? say`${kind}, stated ${listed(stated)}` : say`${kind}, no qualities stated`;
+  return stated.length > 0 ? say`${kind}, stated ${andList(stated)}` : say`${kind}, no qualities stated`;
 }
 
 interface Weakness {
@@ -96,7 +96,7 @@ function weakness(
       remedy: say`Use the one that fits, or state the fit in the rate sheet`,
     };
   if (plugs.length > 0) return undefined;
-  const used = listed(goods.map((one) => one.id));
+  const used = andList(goods.map((one) => one.id));
   if (makerCover === 'dummy-plug') {
     return {
       wrong: say`${id} is covered with ${used}, although the vehicle maker specifies a dummy plug`,
@@ -124,7 +124,7 @@ function weakness(
   ];
   if (!film && lacking.length > 0) {
     return {
-      wrong: say`${used} over ${id} is not stated to be ${listed(lacking)}`,
+      wrong: say`${used} over ${id} is not stated to be ${andList(lacking)}`,
       remedy: say`Use tape that is, or state it in the rate sheet`,
     };
   }

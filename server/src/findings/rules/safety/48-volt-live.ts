@@ -1,19 +1,19 @@
-import { livesThat } from '../../../sequence/lives.ts';
-import { at, named } from '../../support/words.ts';
+import { historiesWhere } from '../../../sequence/lives.ts';
+import { traceAt, named } from '../../support/words.ts';
 import { fix, insertBefore } from '../../support/mending.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt, told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
-export const fortyEightVoltLive: Finding = {
+export const fortyEightVoltLive: FindingRule = {
   id: '48-volt-live',
   title: say`A 48 V connector opened without isolating it`,
   severity: 'warning',
   means: say`A connector of the 48 V system is opened or closed, and the 48 V system is not certain to be isolated.`,
   why: say`48 V draws an arc that burns skin, eyes and contacts.`,
-  todo: say`Isolate the 48 V system first, as the vehicle maker specifies.`,
+  whatToDo: say`Isolate the 48 V system first, as the vehicle maker specifies.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -48,7 +48,9 @@ operations:
         operation: first.id,
         message: say`${named(first)} handles a 48 V connector, and the 48 V system is not certain to be isolated: an arc burns skin and contacts. Isolate the 48 V system before ${first.id}, as the vehicle maker specifies.`,
         trace: [
-          ...(culprit ? [at(culprit, say`${named(culprit)}: the system may be live again from here`)] : []),
+          ...(culprit
+            ? [traceAt(culprit, say`${named(culprit)}: the system may be live again from here`)]
+            : []),
           ...alsoAt(others),
         ],
         fixes: () => [
@@ -62,4 +64,4 @@ operations:
   },
 };
 
-const connectors48 = livesThat(({ connector, unsure }) => !unsure && connector.class === '48-volt');
+const connectors48 = historiesWhere(({ connector, unsure }) => !unsure && connector.class === '48-volt');

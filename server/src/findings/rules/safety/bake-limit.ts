@@ -1,24 +1,24 @@
 import { durationText, temperatureText } from '../../../heat/text.ts';
 import { lumpedTemperature, lumpedTime } from '../../../heat/thermal.ts';
-import { listed, say } from '../../../language/phrase.ts';
+import { andList, say } from '../../../language/phrase.ts';
 import { stepQuantity } from '../../../plan/operations.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Quantity } from '../../../plan/read.ts';
 import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { exceeds } from '../../support/compare.ts';
-import type { Finding, FindingReport } from '../../finding.ts';
+import type { FindingRule, FindingReport } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { valuePlace } from '../../support/high-voltage.ts';
+import { valueSpan } from '../../support/high-voltage.ts';
 import { named } from '../../support/words.ts';
 
-export const bakeLimit: Finding = {
+export const bakeLimit: FindingRule = {
   id: 'bake-limit',
   title: say`A bake beyond the battery's limit`,
   severity: 'error',
   means: say`A bake keeps the vehicle in the booth longer than its bake limit allows, or may bring the traction battery above the temperature of that limit. What heats the battery is the air of the booth, not the panel: air and panel temperature are different things.`,
   why: say`Heat ages a traction battery, and above its limit it may be damaged for good; then the repair has cost the customer a battery.`,
-  todo: say`Lower the air temperature or the time, cure the panel with lamps, or take the battery out as the vehicle maker specifies. Where the air is warmer than the limit, state \`battery-temperature\` and \`battery-time-constant\`: the battery is then estimated as one body that follows the air; without them it is assumed to reach air temperature at once.`,
+  whatToDo: say`Lower the air temperature or the time, cure the panel with lamps, or take the battery out as the vehicle maker specifies. Where the air is warmer than the limit, state \`battery-temperature\` and \`battery-time-constant\`: the battery is then estimated as one body that follows the air; without them it is assumed to reach air temperature at once.`,
   source: say`Newton's law of cooling (OpenStax Calculus) for one body with one time constant; the outside of a pack gets warmer than this. The limit is the vehicle maker's: there is no public one and no built-in one.`,
   kinds: plansOnly,
   ground: 'safety',
@@ -50,7 +50,7 @@ function* tooLong(plan: Plan, operation: Operation, stay: Quantity | undefined):
   const limit = plan.vehicle?.bakeLimit.time;
   if (!limit || !stay || !exceeds(stay.si, limit.si)) return;
   yield {
-    at: valuePlace(plan, operation, stay),
+    at: valueSpan(plan, operation, stay),
     operation: operation.id,
     message: say`${named(operation)} keeps the vehicle in the booth for ${stay.text}, longer than the ${limit.text} of its bake limit. Shorten it, or take the battery out as the vehicle maker specifies.`,
     trace: [{ at: limit.span, message: say`the longest stay in the booth: ${limit.text}` }],
@@ -79,7 +79,7 @@ function* tooHot(plan: Plan, operation: Operation, stay: Quantity | undefined): 
     return;
   }
   if (!exceeds(air.si, limit.si)) return;
-  const place = valuePlace(plan, operation, air);
+  const place = valueSpan(plan, operation, air);
   if (batteryTemperature && batteryTimeConstant && batteryTimeConstant.si > 0 && stay) {
     const start = batteryTemperature.si;
     const core = lumpedTemperature(start, air.si, batteryTimeConstant.si, stay.si);
@@ -117,7 +117,7 @@ function* tooHot(plan: Plan, operation: Operation, stay: Quantity | undefined): 
     at: place,
     operation: operation.id,
     severity: 'warning',
-    message: say`${named(operation)} heats the air to ${air.text}, above the ${limit.text} of the bake limit; the battery is assumed to follow it at once. Lower the air temperature, or state ${listed(lacking)} for an estimate.`,
+    message: say`${named(operation)} heats the air to ${air.text}, above the ${limit.text} of the bake limit; the battery is assumed to follow it at once. Lower the air temperature, or state ${andList(lacking)} for an estimate.`,
     trace,
   };
 }

@@ -1,19 +1,19 @@
 import { beforeBatteryCheck } from '../../../plan/tables/needs.ts';
-import { at, named } from '../../support/words.ts';
+import { traceAt, named } from '../../support/words.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt, told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
-export const batteryUnready: Finding = {
+export const batteryUnready: FindingRule = {
   id: 'battery-unready',
   title: say`Used without its traction battery, or worked on before the battery is inspected`,
   severity: 'error',
   means: say`The vehicle is powered, moved or handed over while its traction battery may be out; or it came in wet or with high-voltage damage (\`arrived-as\`), and work begins before the traction battery is inspected.`,
   why: say`A wet or damaged battery can short-circuit and burn hours or days later. Until the battery is inspected the vehicle stays outdoors, apart and watched.`,
-  todo: say`Raise the battery into place and prove its connectors before power-up; have a qualified person inspect a wet or damaged battery first, as the vehicle maker specifies.`,
+  whatToDo: say`Raise the battery into place and prove its connectors before power-up; have a qualified person inspect a wet or damaged battery first, as the vehicle maker specifies.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -40,7 +40,10 @@ operations:
         at: first.span,
         operation: first.id,
         message: say`${named(first)} comes while the traction battery may be out of the vehicle. Raise the battery into place, and close and prove its connectors, before ${first.id}.`,
-        trace: [...(culprit ? [at(culprit, say`${named(culprit)}: out from here`)] : []), ...alsoAt(others)],
+        trace: [
+          ...(culprit ? [traceAt(culprit, say`${named(culprit)}: out from here`)] : []),
+          ...alsoAt(others),
+        ],
       };
     }
     if (!plan.vehicle?.arrivedAs.some((word) => word === 'wet' || word === 'high-voltage-damaged')) return;

@@ -1,20 +1,20 @@
 import type { Operation } from '../../../plan/operations.ts';
-import { at, mention, named } from '../../support/words.ts';
+import { traceAt, spanOfMention, named } from '../../support/words.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { sequenceOf } from '../../../sequence/lives.ts';
 import { highVoltageSteps } from '../../support/live-work.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
-export const chargedByTest: Finding = {
+export const chargedByTest: FindingRule = {
   id: 'charged-by-test',
   title: say`Hands on a circuit that an insulation test has charged`,
   severity: 'warning',
   means: say`After an insulation test the tested connector is handled, and neither does the test say that the circuit was discharged, nor does a wait or a new proof come in between.`,
   why: say`The test puts hundreds of volts on cables and capacitors, which stay charged after it.`,
-  todo: say`Discharge the circuit after the test as the vehicle maker specifies and write \`discharged: true\` in that step; or wait and prove dead again.`,
+  whatToDo: say`Discharge the circuit after the test as the vehicle maker specifies and write \`discharged: true\` in that step; or wait and prove dead again.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -49,11 +49,11 @@ export const chargedByTest: Finding = {
         seen.add(found.culprit);
         const test = found.culprit;
         yield {
-          at: mention(operation, id),
+          at: spanOfMention(operation, id),
           operation: operation.id,
           connector: id,
           message: say`${named(operation)} puts hands on ${id}, which ${named(test)} may have left charged. Discharge the circuit as the vehicle maker specifies and write \`discharged: true\` in ${test.id}, or prove dead again before ${operation.id}.`,
-          trace: [at(test, say`${named(test)}: the test voltage goes on here`)],
+          trace: [traceAt(test, say`${named(test)}: the test voltage goes on here`)],
         };
       }
     }

@@ -12,21 +12,26 @@ import { addToGroup } from '../../../base/collections.ts';
 import type { Connector } from '../../../plan/scope.ts';
 import { nearCables } from '../../../plan/tables/needs.ts';
 import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
-import { at, named } from '../../support/words.ts';
-import type { MakingSafe } from '../../support/high-voltage.ts';
+import { traceAt, named } from '../../support/words.ts';
+import type { IsolationState } from '../../support/high-voltage.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
-import { makingSafe, proofToWaitFor, safeStepsOwed, safetyUnsure } from '../../support/high-voltage.ts';
+import {
+  isolationState,
+  proofToWaitFor,
+  missingIsolationSteps,
+  safetyUnsure,
+} from '../../support/high-voltage.ts';
 import { alsoAt, someOf, told } from '../../support/needs.ts';
-import type { Finding, Fix, CheckContext } from '../../finding.ts';
+import type { FindingRule, Fix, CheckContext } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 
-export const cutAtCables: Finding = {
+export const cutAtCables: FindingRule = {
   id: 'cut-at-cables',
   title: say`Metal is cut or welded where high-voltage cables may run`,
   severity: 'error',
   means: say`A step cuts, drills, grinds, welds, brazes or straightens in a zone with a high-voltage connector, and either the system is not certain to be proven dead, or no source says where every cable runs. In an adjoining zone one of the two is enough.`,
   why: say`A disc or a drill goes through the orange sleeve in a moment. A cable whose place is only guessed is found with the tool.`,
-  todo: say`Prove the system dead first, find every cable with the vehicle maker's documents, and name the source: \`cable-route\` in the step or under \`vehicle\`.`,
+  whatToDo: say`Prove the system dead first, find every cable with the vehicle maker's documents, and name the source: \`cable-route\` in the step or under \`vehicle\`.`,
   source: say`HSE, Electric and hybrid vehicles (locate high-voltage cables before panel replacement, cutting or welding)`,
   kinds: plansOnly,
   ground: 'safety',
@@ -58,7 +63,7 @@ operations:
       const dead = vehicleVerdict(plan, 'high-voltage-dead', operation).met;
       const located = routeOf(plan, operation) !== undefined;
       if ((dead && located) || (!here && (dead || located))) continue;
-      const owed = makingSafe(plan, sequence, operation);
+      const owed = isolationState(plan, sequence, operation);
       // Welding on a system that is not isolated is told by \`weld-connected\`.
       if (heats.has(operation.taskId) && owed.missing.includes('isolate')) continue;
       const what = dead ? 'unlocated' : here ? 'live' : 'beside';
@@ -81,7 +86,7 @@ operations:
               message: say`${connector.id} is in ${connector.zone ?? say`a place that nobody states`}`,
             })),
             ...(owed.culprit
-              ? [at(owed.culprit, say`${named(owed.culprit)}: the system may be live again from here`)]
+              ? [traceAt(owed.culprit, say`${named(owed.culprit)}: the system may be live again from here`)]
               : []),
             ...alsoAt(others),
           ],
@@ -97,7 +102,7 @@ type What = 'unlocated' | 'live' | 'beside';
 interface Cause {
   readonly what: What;
   readonly near: readonly Connector[];
-  readonly owed: MakingSafe;
+  readonly owed: IsolationState;
   readonly steps: Operation[];
 }
 
@@ -115,7 +120,7 @@ const messages: Readonly<Record<What, (step: Operation, connectors: Phrase) => P
 function makeSafe(
   { plan, sequence }: Pick<CheckContext, 'plan' | 'sequence'>,
   operation: Operation,
-  missing: MakingSafe['missing'],
+  missing: IsolationState['missing'],
 ): readonly (Fix | undefined)[] {
   const proof = proofToWaitFor(plan, sequence, operation);
   const target = operation.planStep;
@@ -124,7 +129,7 @@ function makeSafe(
       fix(say`Do ${target.id} only after ${proof.planStep.id}`, [waitFor(plan, target, [proof.planStep.id])]),
     fix(
       say`Make the high-voltage system safe before ${target.id}`,
-      insertBefore(plan, target, safeStepsOwed(plan, missing)),
+      insertBefore(plan, target, missingIsolationSteps(plan, missing)),
     ),
   ];
 }

@@ -1,15 +1,15 @@
 import { named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 
-export const driveWheels: Finding = {
+export const driveWheels: FindingRule = {
   id: 'drive-wheels',
   title: say`Rolled or towed on its drive wheels`,
   severity: 'warning',
   means: say`The vehicle is towed or rolled, and the step does not say that the drive wheels are lifted or free to turn without the motor.`,
   why: say`Drive wheels that turn generate voltage in the motor, also with the battery isolated.`,
-  todo: say`Lift the drive wheels or free them as the vehicle maker specifies, and write \`drive-wheels: lifted\` or \`free\`.`,
+  whatToDo: say`Lift the drive wheels or free them as the vehicle maker specifies, and write \`drive-wheels: lifted\` or \`free\`.`,
   source: say`HSE, Electric and hybrid vehicles (no towing unless determined safe: moving drive wheels generate voltage)`,
   kinds: plansOnly,
   ground: 'order',

@@ -1,5 +1,5 @@
 import { rangeOf } from '../../../text/span.ts';
-import { figure, say } from '../../../language/phrase.ts';
+import { localizedNumber, say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import { gloveClasses, gloveSource } from '../../../plan/tables/gloves.ts';
 import type { GloveClass } from '../../../plan/tables/gloves.ts';
@@ -9,20 +9,20 @@ import type { Plan } from '../../../plan/plan.ts';
 import { readText } from '../../../plan/read.ts';
 import type { WithSpan } from '../../../plan/read.ts';
 import { exceeds } from '../../support/compare.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { voltageKind, voltageMet } from '../../../plan/high-voltage.ts';
-import { kindWords, valuePlace } from '../../support/high-voltage.ts';
+import { voltageKindWords, valueSpan } from '../../support/high-voltage.ts';
 import { fix } from '../../support/mending.ts';
 import { named } from '../../support/words.ts';
 
-export const gloveClass: Finding = {
+export const gloveClass: FindingRule = {
   id: 'glove-class',
   title: say`Gloves of too low a class`,
   severity: 'error',
   means: say`A step names insulating gloves of a class that may not be used at the voltage it meets.`,
   why: say`Gloves are the last protection if a circuit that should be dead is live. Above the highest voltage of their class they are not certain to insulate.`,
-  todo: say`Use gloves whose class covers the voltage, in date and air-tested before each use. Write the class in quotes: class 00 is not class 0.`,
+  whatToDo: say`Use gloves whose class covers the voltage, in date and air-tested before each use. Write the class in quotes: class 00 is not class 0.`,
   source: say`${gloveSource} (class 00: 500 V AC, 750 V DC; 0: 1,000 and 1,500; 1: 7,500 and 11,250; 2: 17,000 and 25,500; 3: 26,500 and 39,750; 4: 36,000 and 54,000).`,
   kinds: plansOnly,
   ground: 'safety',
@@ -45,9 +45,9 @@ operations:
       if (!used || !voltage || !exceeds(voltage.si, used[kind])) continue;
       const good = gloveClasses.find((one) => !exceeds(voltage.si, one[kind]));
       const says = ({ id, [kind]: limit }: GloveClass): Phrase =>
-        say`class ${id} (up to ${figure(limit.toLocaleString('en-US'))} V ${kindWords[kind]})`;
+        say`class ${id} (up to ${localizedNumber(limit.toLocaleString('en-US'))} V ${voltageKindWords[kind]})`;
       yield {
-        at: valuePlace(plan, operation, stated),
+        at: valueSpan(plan, operation, stated),
         operation: operation.id,
         message: say`${named(operation)} uses gloves of ${says(used)}, but ${voltage.text} may be present: they are not certain to insulate. ${good ? say`Use at least ${says(good)}` : say`No glove class covers that voltage: follow the vehicle maker's procedure`}.`,
         trace: [{ at: voltage.span, message: say`the voltage: ${voltage.text}` }],

@@ -1,20 +1,20 @@
 import { hasIgniter } from '../../../plan/tables/classes.ts';
-import { listed, say } from '../../../language/phrase.ts';
+import { andList, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { neverOnIgniters } from '../../../plan/tables/needs.ts';
-import { livesThat } from '../../../sequence/lives.ts';
+import { historiesWhere } from '../../../sequence/lives.ts';
 import { addToGroup } from '../../../base/collections.ts';
-import { mention, named } from '../../support/words.ts';
-import type { Finding } from '../../finding.ts';
+import { spanOfMention, named } from '../../support/words.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 
-export const igniterMeasured: Finding = {
+export const igniterMeasured: FindingRule = {
   id: 'igniter-measured',
   title: say`A meter on an airbag or pretensioner`,
   severity: 'error',
   means: say`A step measures the resistance or the insulation of a restraint connector or a pyrotechnic disconnect.`,
   why: say`The current of a meter can fire the igniter. Vehicle makers forbid it even with the specified tester.`,
-  todo: say`Take the connector out of that step. A scan for fault codes tests these circuits, as the vehicle maker specifies.`,
+  whatToDo: say`Take the connector out of that step. A scan for fault codes tests these circuits, as the vehicle maker specifies.`,
   source: say`makers' published manuals (no resistance measurement on igniters)`,
   kinds: plansOnly,
   ground: 'order',
@@ -39,13 +39,13 @@ operations:
     }
     for (const [operation, ids] of measured) {
       yield {
-        at: mention(operation, ids[0]!),
+        at: spanOfMention(operation, ids[0]!),
         operation: operation.id,
         ...(ids.length === 1 ? { connector: ids[0]! } : {}),
-        message: say`${named(operation)} puts a meter on ${listed(ids)}: its current can fire an airbag or pretensioner. Never measure an igniter; take ${listed(ids)} out of ${operation.id} and scan for fault codes instead.`,
+        message: say`${named(operation)} puts a meter on ${andList(ids)}: its current can fire an airbag or pretensioner. Never measure an igniter; take ${andList(ids)} out of ${operation.id} and scan for fault codes instead.`,
       };
     }
   },
 };
 
-const ignitersOf = livesThat(({ connector }) => hasIgniter(connector));
+const ignitersOf = historiesWhere(({ connector }) => hasIgniter(connector));

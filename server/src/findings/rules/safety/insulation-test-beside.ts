@@ -1,17 +1,17 @@
-import { listed, say } from '../../../language/phrase.ts';
-import { at, named } from '../../support/words.ts';
+import { andList, say } from '../../../language/phrase.ts';
+import { traceAt, named } from '../../support/words.ts';
 import { handsBeside } from '../../support/beside.ts';
 import { fix, waitFor } from '../../support/mending.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
-export const insulationTestBeside: Finding = {
+export const insulationTestBeside: FindingRule = {
   id: 'insulation-test-beside',
   title: say`An insulation test while somebody works beside it`,
   severity: 'error',
   means: say`An insulation test may run while another hands-on step is under way: nothing makes one of them wait for the other.`,
   why: say`The test puts hundreds of volts on conductors that the other person may touch, and the other work can spoil the reading.`,
-  todo: say`Make the other step wait for the test, or the test for the step. Keep everybody away from the vehicle while the test voltage is on.`,
+  whatToDo: say`Make the other step wait for the test, or the test for the step. Keep everybody away from the vehicle while the test voltage is on.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -42,13 +42,13 @@ export const insulationTestBeside: Finding = {
         at: test.span,
         operation: test.id,
         severity: dangerous.length > 0 ? 'error' : 'warning',
-        message: say`${named(test)} may run while ${listed(told.slice(0, 3).map(named))} is under way: the test voltage is a shock to a hand on the vehicle. Make one wait for the other, and keep everybody away while the test voltage is on.`,
+        message: say`${named(test)} may run while ${andList(told.slice(0, 3).map(named))} is under way: the test voltage is a shock to a hand on the vehicle. Make one wait for the other, and keep everybody away while the test voltage is on.`,
         trace: told
           .slice(0, 5)
-          .map((other) => at(other, say`${named(other)}: nothing orders it before or after ${test.id}`)),
+          .map((other) => traceAt(other, say`${named(other)}: nothing orders it before or after ${test.id}`)),
         fixes: () => [
           fix(
-            say`Do ${listed(beside.map(({ planStep }) => planStep.id))} only after ${test.planStep.id}`,
+            say`Do ${andList(beside.map(({ planStep }) => planStep.id))} only after ${test.planStep.id}`,
             [...new Set(beside.map(({ planStep }) => planStep))].map((step) =>
               waitFor(plan, step, [test.planStep.id]),
             ),

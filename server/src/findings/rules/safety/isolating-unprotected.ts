@@ -1,17 +1,17 @@
 import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
-import { livesThat } from '../../../sequence/lives.ts';
-import { mention, named } from '../../support/words.ts';
+import { historiesWhere } from '../../../sequence/lives.ts';
+import { spanOfMention, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
-export const isolatingUnprotected: Finding = {
+export const isolatingUnprotected: FindingRule = {
   id: 'isolating-unprotected',
   title: say`The service plug without gloves or without its procedure`,
   severity: 'error',
   means: say`A connector whose opening is the isolation (\`isolates: true\`) is opened, closed, or handled before the system is proven dead in a step without \`glove-class\`, or is opened or closed without a source of the vehicle maker's procedure.`,
   why: say`At that moment the system is live. What protects the hand are the gloves and the order that the vehicle maker specifies.`,
-  todo: say`Write the class of the gloves in the step, and the source of the connector.`,
+  whatToDo: say`Write the class of the gloves in the step, and the source of the connector.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -37,7 +37,7 @@ operations:
         const gloves = operation.step.node.entry('glove-class') !== undefined;
         if (gloves && (connector.source !== undefined || !handled)) continue;
         yield {
-          at: mention(operation, connector.id),
+          at: spanOfMention(operation, connector.id),
           operation: operation.id,
           connector: connector.id,
           severity: gloves ? 'warning' : 'error',
@@ -50,4 +50,4 @@ operations:
   },
 };
 
-const isolatorsOf = livesThat(({ connector, unsure }) => !unsure && connector.isolates);
+const isolatorsOf = historiesWhere(({ connector, unsure }) => !unsure && connector.isolates);

@@ -1,17 +1,17 @@
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
-import { at, mention, named } from '../../support/words.ts';
+import { traceAt, spanOfMention, named } from '../../support/words.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
-export const lineFull: Finding = {
+export const lineFull: FindingRule = {
   id: 'line-full',
   title: say`A fluid line opened on a full circuit`,
   severity: 'error',
   means: say`A line of coolant or refrigerant is opened, and neither is its circuit certain to be emptied, nor does anybody state how the line is shut off. For a line whose medium nobody states it is a warning.`,
   why: say`Refrigerant under pressure freezes skin and eyes and must not escape; coolant on a high-voltage connector is a short circuit in waiting.`,
-  todo: say`Recover the refrigerant or drain the coolant first, or state \`shut-off: clamped\` or \`self-sealing\`. State the \`medium\` of the line.`,
+  whatToDo: say`Recover the refrigerant or drain the coolant first, or state \`shut-off: clamped\` or \`self-sealing\`. State the \`medium\` of the line.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -43,7 +43,7 @@ operations:
         const task = medium === 'refrigerant' ? 'recover-refrigerant' : 'drain-coolant';
         const ready = found.candidates.find((one) => !sequence.order.before(operation, one));
         yield {
-          at: mention(operation, connector.id),
+          at: spanOfMention(operation, connector.id),
           operation: operation.id,
           connector: connector.id,
           severity: medium ? 'error' : 'warning',
@@ -54,7 +54,7 @@ operations:
                 ? say`${named(operation)} opens ${connector.id}, and the coolant is not certain to be drained: on a high-voltage connector it is a short circuit in waiting. Drain the coolant before ${operation.id}, or state \`shut-off\` of the line.`
                 : say`${named(operation)} opens ${connector.id}, and nobody states what the line carries or that it is empty. State its \`medium\`, and empty or shut off the line before ${operation.id}.`,
           trace: found.culprit
-            ? [at(found.culprit, say`${named(found.culprit)}: the line is full again from here`)]
+            ? [traceAt(found.culprit, say`${named(found.culprit)}: the line is full again from here`)]
             : [],
           fixes: () => [
             ready &&

@@ -1,13 +1,13 @@
 import { setKey } from '../../../document/edits.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { proofsReliedOn } from '../../support/live-work.ts';
 import { fix } from '../../support/mending.ts';
 import { tellLiveWork } from '../../support/tell-live-work.ts';
-import { at, named } from '../../support/words.ts';
+import { traceAt, named } from '../../support/words.ts';
 
 const proofWords: Readonly<Record<string, Phrase>> = {
   before: say`proves the meter only before the reading`,
@@ -15,13 +15,13 @@ const proofWords: Readonly<Record<string, Phrase>> = {
   'not-proven': say`uses a meter that is not proven on a known voltage source`,
 };
 
-export const liveOpening: Finding = {
+export const liveOpening: FindingRule = {
   id: 'live-opening',
   title: say`High voltage opened without proof that it is dead`,
   severity: 'error',
   means: say`A high-voltage power or interlock connector is opened, and the plan does not make sure that the system is isolated, locked out, left to discharge and proven dead before that, in this order and without a power-up in between; or the meter is not proven on a known voltage source before and after.`,
   why: say`An opened contact that still carries the traction voltage, or the charge of the capacitors, kills. A meter that fails shows a live circuit as dead.`,
-  todo: say`Put isolation, lock-out, the vehicle maker's waiting time and proving dead before the first opening, in that order; prove the meter on a known voltage source before and after.`,
+  whatToDo: say`Put isolation, lock-out, the vehicle maker's waiting time and proving dead before the first opening, in that order; prove the meter on a known voltage source before and after.`,
   source: say`EN 50110-1 (disconnect, secure, verify dead); NFPA 70E-2024, 120.6, and HSE GS38 (the tester is proven before and after).`,
   kinds: plansOnly,
   ground: 'safety',
@@ -49,7 +49,7 @@ export const liveOpening: Finding = {
         operation: proof.id,
         severity: wrong ? 'error' : 'warning',
         message: say`${named(proof)} ${wrong ?? say`does not say that the meter is proven`}; a faulty meter can show a live circuit as dead. Prove the meter on a known voltage source before and after, and write \`meter-proven: before-and-after\`.`,
-        trace: [at(opening, say`${named(opening)} relies on this proof`)],
+        trace: [traceAt(opening, say`${named(opening)} relies on this proof`)],
         fixes: () =>
           proof.step === proof.planStep
             ? [

@@ -8,16 +8,16 @@ import { rangeOf } from '../../../text/span.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import { named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 
-export const notQualified: Finding = {
+export const notQualified: FindingRule = {
   id: 'not-qualified',
   title: say`Work by somebody who may not do it`,
   severity: 'error',
   means: say`The rate sheet lists people and what they may do, and a step on high voltage, restraints or refrigerant is done by somebody who is not on that list for it, or whose qualification has expired.`,
   why: say`Work on these systems is for people trained and appointed for it; the list says who they are.`,
-  todo: say`Give the step to somebody who may do it, or bring the list up to date.`,
+  whatToDo: say`Give the step to somebody who may do it, or bring the list up to date.`,
   source: say`The rate sheet, \`people:\`.`,
   kinds: plansOnly,
   ground: 'safety',

@@ -1,20 +1,20 @@
-import { at, named } from '../../support/words.ts';
+import { traceAt, named } from '../../support/words.ts';
 import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { fix, insertBefore } from '../../support/mending.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { highVoltageSteps } from '../../support/live-work.ts';
 import { alsoAt, told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
-export const proofStale: Finding = {
+export const proofStale: FindingRule = {
   id: 'proof-stale',
   title: say`High-voltage work on a proof that has aged`,
   severity: 'warning',
   means: say`Between proving dead and work on high voltage the shift ends, the vehicle is rolled or towed, or the 12 V supply comes back on, and nothing proves the system dead again.`,
   why: say`Drive wheels that turn generate voltage, and a control unit that wakes up may close the contactors. Overnight nobody watches the lock.`,
-  todo: say`Check the lock, wait and prove dead again before the first step on high voltage.`,
+  whatToDo: say`Check the lock, wait and prove dead again before the first step on high voltage.`,
   source: say`HSE, Electric and hybrid vehicles (moving drive wheels generate voltage). That a proof is renewed after a night or after 12 V returns: ${commonPractice}.`,
   kinds: plansOnly,
   ground: 'safety',
@@ -53,7 +53,10 @@ export const proofStale: Finding = {
         at: first.span,
         operation: first.id,
         message: say`${named(first)} relies on a proof from before ${named(culprit)}, and the high-voltage system may be live again since then. Check the lock and prove the system dead again before ${first.id}.`,
-        trace: [at(culprit, say`${named(culprit)}: the proof counts for less from here`), ...alsoAt(others)],
+        trace: [
+          traceAt(culprit, say`${named(culprit)}: the proof counts for less from here`),
+          ...alsoAt(others),
+        ],
         fixes: () => [
           fix(
             say`Prove dead again before ${first.planStep.id}`,

@@ -2,19 +2,19 @@ import { hasIgniter } from '../../../plan/tables/classes.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { bothHalves } from '../../../plan/steps.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
-import { livesThat } from '../../../sequence/lives.ts';
-import { at, named } from '../../support/words.ts';
+import { historiesWhere } from '../../../sequence/lives.ts';
+import { traceAt, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
-export const restraintBare: Finding = {
+export const restraintBare: FindingRule = {
   id: 'restraint-bare',
   title: say`12 V on while a restraint connector is bare`,
   severity: 'warning',
   means: say`The 12 V battery is connected, or a charger supports the supply, while a half of a restraint connector or pyrotechnic disconnect is neither closed nor covered.`,
   why: say`A bare contact that touches metal or carries a charge can fire the igniter as soon as the control unit wakes up.`,
-  todo: say`Close or cover both halves before the 12 V supply comes on.`,
+  whatToDo: say`Close or cover both halves before the 12 V supply comes on.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -55,11 +55,11 @@ operations:
           operation: supply.id,
           connector: connector.id,
           message: say`${named(supply)} may come while ${connector.id} is bare: a contact that touches metal can fire its airbag or pretensioner. Close or cover both halves before ${supply.id}.`,
-          trace: opened ? [at(opened, say`${opened.id}: ${connector.id} is bare from here`)] : [],
+          trace: opened ? [traceAt(opened, say`${opened.id}: ${connector.id} is bare from here`)] : [],
         };
       }
     }
   },
 };
 
-const ignitersOf = livesThat(({ connector, unsure }) => !unsure && hasIgniter(connector));
+const ignitersOf = historiesWhere(({ connector, unsure }) => !unsure && hasIgniter(connector));

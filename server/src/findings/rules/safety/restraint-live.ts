@@ -1,7 +1,7 @@
 import { addToGroup } from '../../../base/collections.ts';
 import { query } from '../../../incremental/query.ts';
 import { hasIgniter } from '../../../plan/tables/classes.ts';
-import { listed, say } from '../../../language/phrase.ts';
+import { andList, say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { SnapshotPlan } from '../../../plan/plan.ts';
@@ -9,25 +9,25 @@ import type { Plan } from '../../../plan/plan.ts';
 import type { Snapshot } from '../../../plan/snapshot.ts';
 import { needsRestraintSafe } from '../../../plan/tables/needs.ts';
 import { vehicleTimeline, vehicleVerdict } from '../../../sequence/facts/timeline.ts';
-import { livesThat, sequenceOf } from '../../../sequence/lives.ts';
+import { historiesWhere, sequenceOf } from '../../../sequence/lives.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
-import type { Finding, Fix } from '../../finding.ts';
+import type { FindingRule, Fix } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
 import type { NewStep } from '../../support/mending.ts';
-import { at, mention, named } from '../../support/words.ts';
+import { traceAt, spanOfMention, named } from '../../support/words.ts';
 
 /** Restraint connectors whose history is certain. */
-const restraintsOf = livesThat(({ connector, unsure }) => !unsure && hasIgniter(connector));
+const restraintsOf = historiesWhere(({ connector, unsure }) => !unsure && hasIgniter(connector));
 
-export const restraintLive: Finding = {
+export const restraintLive: FindingRule = {
   id: 'restraint-live',
   title: say`Work on a restraint connector with the 12 V supply live`,
   severity: 'error',
   means: say`A restraint connector or pyrotechnic disconnect is opened, covered, uncovered, inspected, cleaned, closed, locked or tugged, and it is not certain that the 12 V battery is disconnected, that the vehicle is not powered, and that the vehicle maker's waiting time has passed since then.`,
   why: say`An airbag or a seat-belt pretensioner can fire into the hands that hold its connector. The control unit holds a charge for some time after the 12 V battery is off, and the converter of a powered vehicle supplies 12 V without the battery.`,
-  todo: say`Shut the vehicle down, disconnect the 12 V battery and wait the vehicle maker's time; other work does not count as that wait. Reconnect the 12 V battery after the last restraint connector is closed, with nobody inside.`,
+  whatToDo: say`Shut the vehicle down, disconnect the 12 V battery and wait the vehicle maker's time; other work does not count as that wait. Reconnect the 12 V battery after the last restraint connector is closed, with nobody inside.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -45,7 +45,7 @@ operations:
   - { id: op20, do: disconnect, connectors: [curtain-airbag] }
 `,
   },
-  *check({ plan, sequence, counts }) {
+  *check({ plan, sequence, isActive: counts }) {
     if (safetyUnsure(plan)) return;
     for (const { reason, culprit, steps } of restraintWork(plan)) {
       // An acceptance of one step never silences another.
@@ -59,15 +59,15 @@ operations:
       ]) {
         const { operation, ids } = first!;
         yield {
-          at: mention(operation, ids[0]!),
+          at: spanOfMention(operation, ids[0]!),
           operation: operation.id,
           ...(ids.length === 1 ? { connector: ids[0]! } : {}),
           message: messages[reason](doing(operation, ids), culprit),
           trace: [
-            ...(culprit ? [at(culprit, traces[reason](culprit))] : []),
+            ...(culprit ? [traceAt(culprit, traces[reason](culprit))] : []),
             ...others
               .slice(0, 4)
-              .map((other) => at(other.operation, say`${named(other.operation)} needs the same`)),
+              .map((other) => traceAt(other.operation, say`${named(other.operation)} needs the same`)),
           ],
           fixes: () => fixes(plan, sequence, operation, reason, culprit),
         };
@@ -86,10 +86,10 @@ interface RestraintWork {
 
 const doing = (operation: Operation, ids: readonly string[]): Phrase =>
   operation.taskId === 'disconnect'
-    ? say`${named(operation)} opens ${listed(ids)}`
+    ? say`${named(operation)} opens ${andList(ids)}`
     : operation.taskId === 'reconnect'
-      ? say`${named(operation)} closes ${listed(ids)}`
-      : say`${named(operation)} puts hands on ${listed(ids)}`;
+      ? say`${named(operation)} closes ${andList(ids)}`
+      : say`${named(operation)} puts hands on ${andList(ids)}`;
 
 const messages: Readonly<Record<Reason, (doing: Phrase, culprit: Operation | undefined) => Phrase>> = {
   on: (work, back) =>

@@ -1,15 +1,15 @@
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { roleText } from '../../support/words.ts';
 
-export const signOffMissing: Finding = {
+export const signOffMissing: FindingRule = {
   id: 'sign-off-missing',
   title: say`A role that must sign has not signed`,
   severity: 'warning',
   means: say`The shop's rate sheet names the roles that must sign (\`sign-offs\` under \`plugward\`), and the plan lacks one of them. The high-voltage technician's signature has a finding of its own.`,
   why: say`Until someone signs, nobody is responsible for the work.`,
-  todo: say`Have the person check the plan and sign under \`sign-offs\`.`,
+  whatToDo: say`Have the person check the plan and sign under \`sign-offs\`.`,
   source: say`The shop's rate sheet.`,
   kinds: plansOnly,
   ground: 'proof',

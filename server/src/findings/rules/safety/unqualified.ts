@@ -1,17 +1,17 @@
 import { say } from '../../../language/phrase.ts';
-import type { Finding, Trace } from '../../finding.ts';
+import type { FindingRule, Trace } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
 import { onHighVoltage } from '../../support/high-voltage.ts';
-import { at, mention, named } from '../../support/words.ts';
+import { traceAt, spanOfMention, named } from '../../support/words.ts';
 
-export const unqualified: Finding = {
+export const unqualified: FindingRule = {
   id: 'unqualified',
   title: say`High voltage opened, and no high-voltage technician has signed for it`,
   severity: 'warning',
   means: say`The plan opens a high-voltage power or interlock connector, and nobody has signed it as high-voltage technician.`,
   why: say`Work on an opened high-voltage system is for people trained and appointed for it. The signature says who that was.`,
-  todo: say`Have the high-voltage technician who does or supervises the work sign under \`sign-offs:\`.`,
+  whatToDo: say`Have the high-voltage technician who does or supervises the work sign under \`sign-offs:\`.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'proof',
@@ -37,9 +37,9 @@ sign-offs:
     if (!first) return;
     const trace: Trace[] = openings
       .slice(1, 4)
-      .map(({ connector, operation }) => at(operation, say`${named(operation)} opens ${connector.id}`));
+      .map(({ connector, operation }) => traceAt(operation, say`${named(operation)} opens ${connector.id}`));
     yield {
-      at: mention(first.operation, first.connector.id),
+      at: spanOfMention(first.operation, first.connector.id),
       operation: first.operation.id,
       connector: first.connector.id,
       message: say`${named(first.operation)} opens ${first.connector.id}, and no high-voltage technician has signed the plan. Whoever does or supervises this work signs under \`sign-offs:\`.`,

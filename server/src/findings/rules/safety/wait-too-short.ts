@@ -11,20 +11,20 @@ import type { Plan } from '../../../plan/plan.ts';
 import type { Quantity } from '../../../plan/read.ts';
 import { possibleMakers } from '../../../sequence/facts/timeline.ts';
 import { exceeds } from '../../support/compare.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { voltageKind } from '../../../plan/high-voltage.ts';
-import { scopeOfVehicleRules, valuePlace } from '../../support/high-voltage.ts';
+import { scopeOfVehicleRules, valueSpan } from '../../support/high-voltage.ts';
 import { fix } from '../../support/mending.ts';
 import { named } from '../../support/words.ts';
 
-export const waitTooShort: Finding = {
+export const waitTooShort: FindingRule = {
   id: 'wait-too-short',
   title: say`The wait for the capacitors is too short`,
   severity: 'error',
   means: say`The wait after isolation is shorter than the vehicle maker's, or shorter than the time in which the stated capacitance falls from the system voltage to 60 V DC through the stated resistance, or no time is given.`,
   why: say`After the contactors open, the capacitors of the inverter still hold the full voltage. They discharge through a resistor, and that takes time; the resistor can also be broken, so a wait never replaces proving dead. Voltage and energy are two separate limits: at 60 V, more than 111 µF still holds over 0.2 J.`,
-  todo: say`Wait at least the vehicle maker's waiting time, then prove dead.`,
+  whatToDo: say`Wait at least the vehicle maker's waiting time, then prove dead.`,
   source: say`60 V DC: UN R100 and ISO 6469-3, voltage class A. t = RC ln(V0/60 V): OpenStax College Physics. ${scopeOfVehicleRules}`,
   kinds: plansOnly,
   ground: 'safety',
@@ -60,7 +60,7 @@ operations:
         };
         continue;
       }
-      const place = valuePlace(plan, operation, time);
+      const place = valueSpan(plan, operation, time);
       if (maker && exceeds(maker.si, time.si)) {
         yield {
           at: place,

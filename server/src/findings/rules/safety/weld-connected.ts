@@ -1,28 +1,33 @@
 import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
-import { listed, say } from '../../../language/phrase.ts';
+import { andList, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { bothHalves } from '../../../plan/steps.ts';
 import { mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
-import { livesThat } from '../../../sequence/lives.ts';
-import type { Life } from '../../../sequence/life.ts';
-import { isTold } from '../../support/exposure.ts';
+import { historiesWhere } from '../../../sequence/lives.ts';
+import type { ConnectorHistory } from '../../../sequence/life.ts';
+import { isReportedElsewhere } from '../../support/exposure.ts';
 import { windowsOf } from '../../../sequence/facts/exposure.ts';
-import type { Finding, Fix, FindingReport, CheckContext } from '../../finding.ts';
+import type { FindingRule, Fix, FindingReport, CheckContext } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { makingSafe, proofToWaitFor, safeStepsOwed, safetyUnsure } from '../../support/high-voltage.ts';
+import {
+  isolationState,
+  proofToWaitFor,
+  missingIsolationSteps,
+  safetyUnsure,
+} from '../../support/high-voltage.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
-import { at, named } from '../../support/words.ts';
+import { traceAt, named } from '../../support/words.ts';
 
 /** Connectors of restraints, as far as their lives are known. */
-const restraintsOf = livesThat(({ connector, unsure }) => !unsure && connector.class === 'restraint');
+const restraintsOf = historiesWhere(({ connector, unsure }) => !unsure && connector.class === 'restraint');
 
-export const weldConnected: Finding = {
+export const weldConnected: FindingRule = {
   id: 'weld-connected',
   title: say`Welding with a battery connected or a restraint connector bare`,
   severity: 'error',
   means: say`Welding or brazing is not certain to come after the high-voltage system is isolated and the 12 V battery disconnected, or may happen while a restraint connector near it is bare.`,
   why: say`Welding current takes every return path it finds: through control units, cells, the igniter of an airbag.`,
-  todo: say`Isolate the high-voltage system and disconnect the 12 V battery before welding, as the vehicle maker specifies; cover the restraint connectors near it.`,
+  whatToDo: say`Isolate the high-voltage system and disconnect the 12 V battery before welding, as the vehicle maker specifies; cover the restraint connectors near it.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -51,7 +56,7 @@ export const weldConnected: Finding = {
 };
 
 function* connected({ plan, sequence }: CheckContext, operation: Operation): Generator<FindingReport> {
-  const { missing, culprit } = makingSafe(plan, sequence, operation);
+  const { missing, culprit } = isolationState(plan, sequence, operation);
   const high = mayHaveHighVoltage(plan);
   const live = high && missing.includes('isolate');
   const live48 = !high && !vehicleVerdict(plan, '48v-off', operation).met;
@@ -66,8 +71,8 @@ function* connected({ plan, sequence }: CheckContext, operation: Operation): Gen
     at: operation.span,
     operation: operation.id,
     severity: live ? 'error' : 'warning',
-    message: say`Nothing makes ${named(operation)} wait for ${listed(undone)}: welding current can pass through control units and battery cells. Do that first, as the vehicle maker specifies.`,
-    trace: culprit ? [at(culprit, say`${named(culprit)} may make the system live again here`)] : [],
+    message: say`Nothing makes ${named(operation)} wait for ${andList(undone)}: welding current can pass through control units and battery cells. Do that first, as the vehicle maker specifies.`,
+    trace: culprit ? [traceAt(culprit, say`${named(culprit)} may make the system live again here`)] : [],
     fixes: () => [
       live48 ? undefined : waitForBoth({ plan, sequence }, operation, live, on12V),
       fix(
@@ -75,7 +80,7 @@ function* connected({ plan, sequence }: CheckContext, operation: Operation): Gen
         insertBefore(plan, operation.planStep, [
           ...(on12V ? [{ task: 'battery-12v-off', fields: [] }] : []),
           ...(live48 ? [{ task: 'isolate-48v', fields: [] }] : []),
-          ...(live ? safeStepsOwed(plan, missing) : []),
+          ...(live ? missingIsolationSteps(plan, missing) : []),
         ]),
       ),
     ],
@@ -97,13 +102,13 @@ function waitForBoth(
   ].flatMap((step) => step ?? []);
   if (steps.length < Number(live) + Number(on12V)) return undefined;
   const ids = [...new Set(steps.map(({ planStep }) => planStep.id))];
-  return fix(say`Do ${target.planStep.id} only after ${listed(ids)}`, [waitFor(plan, target.planStep, ids)]);
+  return fix(say`Do ${target.planStep.id} only after ${andList(ids)}`, [waitFor(plan, target.planStep, ids)]);
 }
 
 /** If the bare connector itself is reported, do not also report the welding. */
 function* bareRestraints(
-  restraints: readonly Life[],
-  { plan, counts }: CheckContext,
+  restraints: readonly ConnectorHistory[],
+  { plan, isActive: counts }: CheckContext,
   operation: Operation,
 ): Generator<FindingReport> {
   for (const life of restraints) {
@@ -111,7 +116,7 @@ function* bareRestraints(
     const windows = windowsOf(plan, life);
     const window = windows.find(({ hazards }) => hazards.some((hazard) => hazard.operation === operation));
     if (!window) continue;
-    if (isTold(window, windows, connector.id, counts)) continue;
+    if (isReportedElsewhere(window, windows, connector.id, counts)) continue;
     yield {
       at: operation.span,
       operation: operation.id,
@@ -121,7 +126,10 @@ function* bareRestraints(
           ? say`${named(operation)} may happen while both halves of ${connector.id} are bare: sparks and welding current can fire its airbag or pretensioner. Cover both halves first, as the vehicle maker specifies.`
           : say`${named(operation)} may happen while one half of ${connector.id} is bare: sparks and welding current can fire its airbag or pretensioner. Cover that half first, as the vehicle maker specifies.`,
       trace: [
-        at(window.opened.operation, say`${window.opened.operation.id}: ${connector.id} is bare from here`),
+        traceAt(
+          window.opened.operation,
+          say`${window.opened.operation.id}: ${connector.id} is bare from here`,
+        ),
       ],
     };
   }

@@ -2,20 +2,20 @@ import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { nearBattery } from '../../../plan/tables/needs.ts';
 import type { WithSpan } from '../../../plan/read.ts';
-import { at, named } from '../../support/words.ts';
+import { traceAt, named } from '../../support/words.ts';
 import { alsoAt, told, unmetGroups } from '../../support/needs.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { say } from '../../../language/phrase.ts';
-import type { Finding } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
-export const workAtBattery: Finding = {
+export const workAtBattery: FindingRule = {
   id: 'work-at-battery',
   title: say`Sparks or blades at the traction battery`,
   severity: 'error',
   means: say`A step cuts, drills, grinds, welds or brazes in the zone of the traction battery or next to it, the battery is not certain to be out, and no source gives the vehicle maker's least distance. Where the plan does not say where the battery sits, that is told once.`,
   why: say`A battery stays live after every proof: its cells cannot be switched off. Heat and debris in the housing can start a fire that nobody stops.`,
-  todo: say`Name the source of the vehicle maker's distance as \`battery-distance\` in the step or under \`vehicle\`, or take the battery out first. State \`battery-zone\` of the vehicle.`,
+  whatToDo: say`Name the source of the vehicle maker's distance as \`battery-distance\` in the step or under \`vehicle\`, or take the battery out first. State \`battery-zone\` of the vehicle.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -47,7 +47,7 @@ operations:
         operation: first.id,
         severity: 'warning',
         message: say`${named(first)} makes sparks or cuts, and nobody states where the traction battery sits, which stays live after every proof. State \`battery-zone: …\` of the vehicle, and the source of the vehicle maker's distance as \`battery-distance: …\`.`,
-        trace: [at(first, say`${named(first)} happens here`)],
+        trace: [traceAt(first, say`${named(first)} happens here`)],
       };
       return;
     }
@@ -70,7 +70,9 @@ operations:
         message: say`${named(first)} works at or next to the traction battery in ${zone.value}, which stays live after every proof. Name the source of the vehicle maker's distance as \`battery-distance: …\`, or take the battery out first.`,
         trace: [
           { at: zone.span, message: say`the traction battery sits in ${zone.value}` },
-          ...(culprit ? [at(culprit, say`${named(culprit)}: the battery is in place again from here`)] : []),
+          ...(culprit
+            ? [traceAt(culprit, say`${named(culprit)}: the battery is in place again from here`)]
+            : []),
           ...alsoAt(others),
         ],
       };

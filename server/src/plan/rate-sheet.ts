@@ -2,7 +2,7 @@
 import { currentFindingId } from './tables/renamed-findings.ts';
 import type { Document } from '../document/document.ts';
 import { mapsIn } from '../document/node.ts';
-import type { ScalarNode } from '../document/node.ts';
+import type { Entry, ScalarNode } from '../document/node.ts';
 import type { Span } from '../text/span.ts';
 import { say } from '../language/phrase.ts';
 import { readIds, readQuantity, readText } from './read.ts';
@@ -50,6 +50,8 @@ export interface Person {
   readonly may: ReadonlySet<string>;
   /** The last day on which it is valid, ISO 8601. */
   readonly until: string | undefined;
+  /** A last day is written and cannot be read: nobody knows whether it is over. */
+  readonly untilUnreadable: boolean;
   readonly span: Span;
 }
 
@@ -158,8 +160,9 @@ export function readTimes(sheets: readonly Document<'rate-sheet'>[]): Map<string
   return times;
 }
 
-export function readPeople(sheets: readonly Document<'rate-sheet'>[]): Map<string, Person> {
+export function readPeople(sheets: readonly Document<'rate-sheet'>[]): Map<string, Person> | undefined {
   const people = new Map<string, Person>();
+  if (!sheets.some(({ root }) => says(root?.entry('people')))) return undefined;
   for (const sheet of sheets) {
     for (const node of mapsIn(sheet.root?.get('people'))) {
       const id = node.get('id');
@@ -168,12 +171,19 @@ export function readPeople(sheets: readonly Document<'rate-sheet'>[]): Map<strin
         id: id.value,
         may: new Set(readIds(node.get('may') as Parameters<typeof readIds>[0]).map(({ value }) => value)),
         until: node.get('until')?.value,
+        untilUnreadable: says(node.entry('until')) && !node.get('until'),
         span: id.span,
       });
     }
   }
   return people;
 }
+
+/** Whether an entry says anything, readable or not. */
+const says = (entry: Entry | undefined): boolean =>
+  entry !== undefined &&
+  !(entry.value.kind === 'scalar' && entry.value.value === null) &&
+  !(entry.value.kind === 'list' && entry.value.items.length === 0);
 
 export function readPolicy(sheets: readonly Document<'rate-sheet'>[]): Policy {
   const severities = new Map<string, ReportedSeverity | 'off'>();

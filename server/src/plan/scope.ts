@@ -33,8 +33,11 @@ export interface Scope {
   readonly procedures: ReadonlyMap<string, Document<'shop-procedure'>>;
   readonly rateSheet: MapNode<RateSheet> | undefined;
   readonly policy: Policy;
-  /** The people of the shop and what they may do; empty where the sheet lists none. */
-  readonly people: ReadonlyMap<string, Person>;
+  /**
+   * The people of the shop and what they may do; undefined where the sheet lists nobody. Entries that cannot be read are
+   * missing from it: they permit nothing.
+   */
+  readonly people: ReadonlyMap<string, Person> | undefined;
   /** Mentions in the document itself, by top-level key. */
   readonly mentionGroups: readonly OccurrenceGroup[];
   /** The same in one list. */

@@ -33,21 +33,23 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
   },
   *check({ plan, today }) {
     const { people } = plan.scope;
-    if (people.size === 0) return;
+    if (!people) return;
     for (const operation of plan.operations) {
       const { by } = operation;
       if (!by) continue;
       for (const kind of kindsOf(plan, operation)) {
         const person = people.get(by.value);
         const expired = person?.until !== undefined && today !== undefined && today > person.until;
-        if (person?.may.has(kind) && !expired) continue;
+        if (person?.may.has(kind) && !expired && !person.untilUnreadable) continue;
         yield {
           at: rangeOf(by.span).uri === plan.uri ? by.span : operation.span,
           operation: operation.id,
           message:
-            person?.may.has(kind) && expired
-              ? say`${named(operation)} is done by ${by.value}, whose qualification for ${kindWords[kind]} expired on ${person.until!}. Give the step to somebody who may do it.`
-              : say`${named(operation)} is done by ${by.value}, who may not do ${kindWords[kind]} by the rate sheet. Give the step to somebody who may do it.`,
+            person?.may.has(kind) && person.untilUnreadable
+              ? say`${named(operation)} is done by ${by.value}, and the last day of the qualification for ${kindWords[kind]} cannot be read in the rate sheet. Correct \`until\` there, as in 2027-02-10.`
+              : person?.may.has(kind) && expired
+                ? say`${named(operation)} is done by ${by.value}, whose qualification for ${kindWords[kind]} expired on ${person.until!}. Give the step to somebody who may do it.`
+                : say`${named(operation)} is done by ${by.value}, who may not do ${kindWords[kind]} by the rate sheet. Give the step to somebody who may do it.`,
           trace: person ? [{ at: person.span, message: say`${by.value} in the rate sheet` }] : [],
         };
       }

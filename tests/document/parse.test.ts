@@ -223,3 +223,12 @@ describe('anchors on keys', () => {
     );
   });
 });
+
+test('an entry that starts with a bare colon is not lost', () => {
+  const text = 'plan: X\nvehicle:\n    Kestrel\n    : [a]\nlabour: []\n';
+  expect(valueIn(text)).toEqual({ plan: 'X', vehicle: 'Kestrel', null: ['a'], labour: [] });
+  // The same after an edit within the section.
+  const before = parse('file:///a', text.replace(': [a]', 'b [a]'));
+  const { root } = parse('file:///a', text, before);
+  expect(root && valueOf(root)).toEqual(valueIn(text));
+});

@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { Lexer } from 'yaml';
 import { mistakeLimit } from '../../server/src/document/validate.ts';
 import { limits } from '../../server/src/document/parse.ts';
 import { check } from '../../server/src/features/check.ts';
@@ -34,6 +35,11 @@ const brackets = (levels: number): string =>
 const repeated = (values: number): string =>
   `plan: L-1\nx-much: &much [${'1,'.repeat(999)}]\nx-more:\n${repeat(values / 1_000 - 1, () => '  - *much')}`;
 
+const ofEntries = (entries: number): string => `plan: L-1\nx-list:\n${repeat(entries, () => '  - a')}`;
+const onOneLine = (entries: number): string => `plan: L-1\nx-list: [${'a, '.repeat(entries)}]\n`;
+const anchored = (entries: number): string =>
+  `plan: L-1\nx-list:\n${repeat(entries, (i) => (i ? '  - *a' : '  - &a b'))}`;
+
 const slips = (count: number): string =>
   `plan: L-1\noperations:\n${repeat(count, (i) => `  - { id: op${i}, do: [ }`)}`;
 
@@ -41,6 +47,19 @@ test.each([
   ['characters', ofSize(limits.text), ofSize(limits.text + 1), ['1 too-large']],
   ['values', ofValues(limits.nodes - 1_000), ofValues(limits.nodes), ['402 too-large']],
   ['values that an alias repeats', repeated(limits.nodes - 1_000), repeated(limits.nodes), ['402 too-large']],
+  [
+    'entries of a list',
+    ofEntries(limits.entries),
+    ofEntries(limits.entries + 1),
+    [`${limits.entries + 3} too-large`],
+  ],
+  ['entries on one line', onOneLine(limits.entries), onOneLine(limits.entries + 1), ['2 too-large']],
+  [
+    'entries beside an anchor',
+    anchored(limits.entries),
+    anchored(limits.entries + 1),
+    [`${limits.entries + 3} too-large`],
+  ],
   ['levels of blocks', blocks(limits.depth - 1), blocks(limits.depth), ['62 too-large']],
   ['levels of brackets', brackets(limits.depth), brackets(limits.depth + 1), ['63 too-large']],
   // Beyond four times as many nothing of the entry is composed, and one finding stands for it.
@@ -48,6 +67,22 @@ test.each([
 ])('%s at the limit are read; one more is a finding at its position', (_, within, beyond, found) => {
   expect(limitsMet(within).filter((one) => one.endsWith('too-large'))).toEqual([]);
   expect(limitsMet(beyond)).toEqual(found);
+});
+
+test('words and signs that the library must read in one go, up to the limit; beyond it they are not read', () => {
+  // Lists of a list over many lines, each short enough by itself.
+  const section = (lines: number): string =>
+    `x-much: [[\n${repeat(lines, (i) => (i % 9_000 === 8_999 ? ' ], [' : ' a,'))} ]]\n`;
+  const words = (lines: number): number => [...new Lexer().lex(section(lines))].length;
+  const each = (words(36_000) - words(18_000)) / 18_000;
+  let lines = Math.floor(18_000 + (limits.words - words(18_000)) / each);
+  while (words(lines) > limits.words) lines--;
+  expect(words(lines + 2)).toBeGreaterThan(limits.words);
+  expect(limitsMet(`plan: L-1\n${section(lines)}`)).toEqual([]);
+  const [found, ...more] = limitsMet(`plan: L-1\n${section(lines + 2)}`);
+  expect(more).toEqual([]);
+  expect(found).toMatch(/too-large$/);
+  expect(parseInt(found!)).toBeGreaterThan(lines);
 });
 
 test('of a text full of syntax errors the first twenty are reported', () => {
@@ -67,12 +102,15 @@ test('procedures expand up to the step limit; the step that exceeds it is named'
 
 const many = 150_000;
 test.each([
-  ['mistakes in a list', `plan: L-1\noperations: [\n${'  a, a, a, a, a,\n'.repeat(many / 5)}  ]\n`],
+  [
+    'mistakes in a list',
+    `plan: L-1\noperations:\n${repeat(15, () => `  - { id: op1, after: [${'{},'.repeat(many / 15)}] }`)}`,
+  ],
   ['unknown keys', `plan: L-1\n${repeat(many, (i) => `x${i}: 1`)}`],
   ['lines that belong to nothing', `plan: L-1\noperations:\n  - { id: op1 }\n${'x\n'.repeat(many)}`],
   [
     'names that lead nowhere',
-    `plan: L-1\noperations:\n  - { id: op1, do: cover, after: [${'a, '.repeat(many)}] }\n`,
+    `plan: L-1\noperations:\n${repeat(15, (i) => `  - { id: op${i}, do: cover, after: [${'a, '.repeat(many / 15)}] }`)}`,
   ],
 ])('%s, more than the maximum number of call arguments, do not break a check', (_, text) => {
   const uri = 'file:///plans/one.repair-plan.yaml';

@@ -1,6 +1,6 @@
 import type { AnyNode, Entry } from './node.ts';
 import { memoByIdentity } from '../incremental/memo.ts';
-import { LocatedEntry, LocatedMap, limits, list, scalar, twice } from './piece.ts';
+import { LocatedEntry, LocatedMap, limits, list, scalar, tooMany, twice } from './piece.ts';
 import type { AnyMap, SyntaxProblem, ParsedPiece } from './piece.ts';
 import type { Rope } from '../text/rope.ts';
 import type { Change } from '../text/change.ts';
@@ -47,6 +47,8 @@ export function assemble(
   const seen = new Set<string>();
   for (const { key, entry, pieces } of sections) {
     for (const problem of pieceTotals(pieces).problems) problems.push(problem);
+    const beyond = pieces[limits.entries]?.top;
+    if (beyond) problems.push({ kind: 'too-large', span: beyond.span, message: tooMany, section: key });
     if (seen.has(key)) {
       problems.push({ kind: 'key-twice', span: entry.keySpan, message: twice(key), section: key });
     } else entries.push(entry);
@@ -84,6 +86,7 @@ export function listEntry(
 ): Entry {
   const items: AnyNode[] = [];
   for (const { top } of pieces) {
+    if (items.length >= limits.entries) break;
     if (top?.kind === 'list') for (const item of top.items as readonly AnyNode[]) items.push(item);
   }
   const { from, to } = listExtent(text, start, pieces);
@@ -95,6 +98,12 @@ export function singleEntry(key: string, { top, origin }: ParsedPiece): Entry {
   const value = top?.kind === 'map' ? top.entries[0]?.value : undefined;
   return new LocatedEntry(key, value ?? scalar(null, origin, 0, key.length), origin, 0, key.length);
 }
+
+/**
+ * Whether what looks like one section by its line starts holds another entry: a colon at the start of an indented line may
+ * end the value before it. Then the text is parsed as a whole.
+ */
+export const holdsMore = ({ top }: ParsedPiece): boolean => top?.kind === 'map' && top.entries.length > 1;
 
 export function listExtent(
   text: Rope,

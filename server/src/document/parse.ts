@@ -1,7 +1,7 @@
 import { say } from '../language/phrase.ts';
 import { hasAnchor, limits, parseItem, parsePiece } from './piece.ts';
 import type { AnyMap, SyntaxProblem, ParsedPiece } from './piece.ts';
-import { assemble, listEntry, singleEntry } from './parse-state.ts';
+import { assemble, holdsMore, listEntry, singleEntry } from './parse-state.ts';
 import type { ParseResult, ParsedSection } from './parse-state.ts';
 import { splitSections } from './split.ts';
 import type { SectionSplit, Piece, Section } from './split.ts';
@@ -97,7 +97,7 @@ class Assembly {
 
   #single({ key, start, end }: Section): ParsedSection | undefined {
     const piece = this.#piece({ start, end }, key, false);
-    if (!piece) return undefined;
+    if (!piece || holdsMore(piece)) return undefined;
     return {
       key,
       start,

@@ -27,12 +27,24 @@ export interface SyntaxProblem {
 }
 
 /**
- * A text beyond these limits gets a `too-large` finding; parsing it could take minutes. Units: UTF-16 code
- * units; nodes; levels.
+ * A text beyond these limits gets a `too-large` finding; parsing or checking it could take minutes. Units: UTF-16 code
+ * units; nodes; levels; problems.
  */
-export const limits = { text: 4_000_000, nodes: 400_000, depth: 60, problems: 20 } as const;
+export const limits = {
+  text: 4_000_000,
+  nodes: 400_000,
+  depth: 60,
+  problems: 20,
+  /** Words and signs of a part that the library reads in one go. */
+  words: 400_000,
+  /** Entries of one list. */
+  entries: 10_000,
+} as const;
 
 const tooMuch = say`Plugward reads up to ${limits.nodes} values, nested up to ${limits.depth} deep.`;
+
+export const tooMany = say`Plugward reads up to ${limits.entries} entries of a list; from here on they are not checked. Split the list.`;
+const tooLong = say`This part can only be read as a whole, and has more than ${limits.words} words and signs. Write each entry of a list on one line, as in \`- { id: op10, … }\`, and what repeats without anchors.`;
 
 /**
  * A parsed piece. Valid as long as its own text is unchanged; when the piece moves, only `origin.base`
@@ -60,7 +72,7 @@ export function parsePiece(
 ): ParsedPiece {
   const origin: Origin = { uri, base: start };
   const source = ownCopy(text.slice(start, end));
-  const plain = parsePlain(source, origin, { nodes: limits.nodes - nodesBefore, depth: limits.depth });
+  const plain = parsePlain(source, origin, { ...limits, nodes: limits.nodes - nodesBefore });
   const { top, problems, nodeCount } = plain ?? parseWithLibrary(source, origin, damages, nodesBefore);
   return { start, end, origin, section: damages.section, top, problems, nodeCount };
 }
@@ -122,10 +134,11 @@ class PieceReader {
 
   read(): AnyNode | undefined {
     const { source, origin } = this;
-    const composed = compose(source, 4 * limits.depth);
-    if ('tooDeep' in composed) {
-      const from = composed.tooDeep;
-      this.#report('too-large', { origin, from, to: Math.min(from + 80, source.length) }, tooMuch);
+    const composed = compose(source, 4 * limits.depth, limits.words);
+    if (!('document' in composed)) {
+      const [from, message] =
+        'tooDeep' in composed ? [composed.tooDeep, tooMuch] : [composed.tooLong, tooLong];
+      this.#report('too-large', { origin, from, to: Math.min(from + 80, source.length) }, message);
       return undefined;
     }
     const { document, slips } = composed;
@@ -201,7 +214,13 @@ class PieceReader {
       }
       made = new LocatedMap(entries, node.flow === true, origin, from, trimmed(this.source, from, to));
     } else if (isSeq(node)) {
-      const items = (node.items as YamlNode[]).map((item) => this.#convert(item, origin, depth + 1));
+      const kept = (node.items as YamlNode[]).slice(0, limits.entries);
+      const items = kept.map((item) => this.#convert(item, origin, depth + 1));
+      const beyond = (node.items as YamlNode[])[limits.entries];
+      if (beyond) {
+        const [start, end] = beyond.range ?? [from, to];
+        this.#report('too-large', { origin, from: start, to: end }, tooMany);
+      }
       made = list(items, node.flow === true, origin, from, trimmed(this.source, from, to));
     } else {
       made = scalar(isScalar(node) ? plainValue(node) : null, origin, from, to);

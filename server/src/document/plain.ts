@@ -13,6 +13,8 @@ interface Plain {
 interface Limits {
   readonly nodes: number;
   readonly depth: number;
+  /** Of one list. */
+  readonly entries: number;
 }
 
 /**
@@ -158,7 +160,8 @@ class PlainReader {
       this.#at = at;
       const isMap = this.#keyEnd(at) > 0;
       const item = isMap ? this.#blockMap(column, depth + 1) : this.#inline(depth + 1, false);
-      if (!item || !(isMap || this.#finishLine(indent))) return undefined;
+      if (!item || !(isMap || this.#finishLine(indent)) || items.length >= this.limits.entries)
+        return undefined;
       items.push(item);
     } while (this.#indent === indent && this.#isDash());
     return this.#indent > indent
@@ -257,7 +260,7 @@ class PlainReader {
     if (this.#code(this.#at) !== BRACKET_END) {
       for (;;) {
         const item = this.#inline(depth + 1, true);
-        if (!item) return undefined;
+        if (!item || items.length >= this.limits.entries) return undefined;
         items.push(item);
         this.#at = this.#afterSpaces(this.#at);
         if (this.#code(this.#at) !== COMMA) break;

@@ -1,6 +1,6 @@
 import { hasAnchor, limits, parseItem, parsePiece } from './piece.ts';
 import type { ParsedPiece } from './piece.ts';
-import { assemble, listEntry, listExtent, singleEntry, pieceTotals } from './parse-state.ts';
+import { assemble, holdsMore, listEntry, listExtent, singleEntry, pieceTotals } from './parse-state.ts';
 import type { ParseResult, ParsedSection } from './parse-state.ts';
 import { splitSections } from './split.ts';
 import { reuseIfEquivalent } from './reuse.ts';
@@ -131,7 +131,8 @@ function readSingle(
   }
   const { start } = section;
   const damages = { section: section.key, contained: false };
-  return [parsePiece(uri, text, { start, end: start + source.length }, damages, 0)];
+  const read = parsePiece(uri, text, { start, end: start + source.length }, damages, 0);
+  return holdsMore(read) ? undefined : [read];
 }
 
 /** Replaces fresh pieces by equivalent earlier ones, matching from the front, then from the back. */

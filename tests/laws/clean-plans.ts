@@ -240,13 +240,20 @@ function build(choice: Choices): CleanPlan {
   const hot = ofClass('high-voltage-power', 'interlock', 'restraint').length > 0;
   const welds = [...choice.body, ...choice.paint].some(({ task }) => task === 'weld');
   const safe = hot || welds;
-  if (safe && choice.procedures) plan.step({ follow: 'make-safe', with: { technician: 'technician-a' } });
+  let covered = start;
+  if (safe && choice.procedures)
+    covered = plan.step({ follow: 'make-safe', with: { technician: 'technician-a' } });
   else if (safe) {
     plan.step({ do: 'battery-12v-off', ...a });
     plan.step({ do: 'isolate', 'glove-class': "'0'", ...a });
     plan.step({ do: 'lock-out', ...a });
     plan.step({ do: 'wait', time: '5 min', ...a });
-    plan.step({ do: 'prove-dead', 'meter-rating': '1000 V', 'meter-proven': 'before-and-after', ...a });
+    covered = plan.step({
+      do: 'prove-dead',
+      'meter-rating': '1000 V',
+      'meter-proven': 'before-and-after',
+      ...a,
+    });
   }
   if (ofClass('fluid-line').length > 0) plan.step({ do: 'drain-coolant', ...a });
   let last = '';
@@ -254,7 +261,8 @@ function build(choice: Choices): CleanPlan {
     plan.step({ do: 'disconnect', connectors: group.map(({ id }) => id), ...a });
     const plugged = group.filter((one) => one.class === 'high-voltage-power').map(({ id }) => id);
     const taped = group.filter((one) => one.class !== 'high-voltage-power').map(({ id }) => id);
-    if (plugged.length > 0) last = plan.step({ do: 'cover', connectors: plugged, using: 'dummy-plug', ...a });
+    if (plugged.length > 0)
+      last = covered = plan.step({ do: 'cover', connectors: plugged, using: 'dummy-plug', ...a });
     if (taped.length > 0) {
       const fields = {
         do: 'cover',
@@ -272,7 +280,7 @@ function build(choice: Choices): CleanPlan {
   const waits = [last];
   if (choice.strip)
     waits.push(
-      plan.step({ do: 'remove', zone: choice.body[0]!.zone, after: [start], ...by('technician-b') }),
+      plan.step({ do: 'remove', zone: choice.body[0]!.zone, after: [covered], ...by('technician-b') }),
     );
 
   const branches = [choice.body, choice.paint].filter((branch) => branch.length > 0);

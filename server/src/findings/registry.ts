@@ -1,4 +1,11 @@
 import type { FindingRule } from './finding.ts';
+import { highVoltageBare } from './rules/safety/high-voltage-bare.ts';
+import { batteryConnected } from './rules/safety/battery-connected.ts';
+import { heatAtLine } from './rules/safety/heat-at-line.ts';
+import { earthPowered } from './rules/safety/earth-powered.ts';
+import { circuitEmpty } from './rules/order/circuit-empty.ts';
+import { filledEarly } from './rules/order/filled-early.ts';
+import { insulationOnElectronics } from './rules/measurement/insulation-on-electronics.ts';
 import { acceptanceExpired } from './rules/document/acceptance-expired.ts';
 import { acceptanceUnmatched } from './rules/document/acceptance-unmatched.ts';
 import { bakeLimit } from './rules/safety/bake-limit.ts';
@@ -146,6 +153,9 @@ export const findings: readonly FindingRule[] = [
   batteryUnready,
   fortyEightVoltLive,
   lineFull,
+  filledEarly,
+  circuitEmpty,
+  heatAtLine,
   notQualified,
   driveWheels,
   shutDownUnknown,
@@ -159,7 +169,11 @@ export const findings: readonly FindingRule[] = [
   closedUnopened,
   restraintLive,
   igniterMeasured,
+  insulationOnElectronics,
+  earthPowered,
   restraintBare,
+  highVoltageBare,
+  batteryConnected,
   bareConnector,
   lateCover,
   halfCovered,

@@ -12,7 +12,7 @@ import {
   needsDeadOnTheVehicle,
   needsDeadWhileOpen,
 } from '../../plan/tables/needs.ts';
-import { ConnectorFacts, vehicleTimeline } from '../../sequence/facts/timeline.ts';
+import { ConnectorFacts, vehicleTimeline, vehicleVerdict } from '../../sequence/facts/timeline.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import type { Sequence } from '../../sequence/lives.ts';
 import { mayCarryHighVoltage } from '../../plan/high-voltage.ts';
@@ -47,7 +47,9 @@ const stepsIn = query((reading: Snapshot): readonly HighVoltageStep[] => {
       // Opening a service plug is the isolation itself: it is done with gloves, as the vehicle maker specifies.
       if (connector.isolates && glovedOnIsolating.has(taskId)) continue;
       const open = needsDeadWhileOpen.has(taskId) && !facts.verdict('closed', operation).met;
-      if (open || needsDead.has(taskId)) addToGroup(found, operation, connector);
+      // A tug at a closed plug can part it under load.
+      const underLoad = taskId === 'check-seated' && !vehicleVerdict(plan, 'not-powered', operation).met;
+      if (open || underLoad || needsDead.has(taskId)) addToGroup(found, operation, connector);
     }
   }
   for (const task of needsDeadOnTheVehicle)

@@ -24,12 +24,15 @@ export const vehicleFacts = [
   'battery-out',
   'battery-checked',
   'scanned-last',
+  'coolant-in',
+  'refrigerant-in',
 ] as const;
 export type VehicleFact = (typeof vehicleFacts)[number];
 
 /** Facts about one connector. */
 export const connectorFacts = [
   'closed',
+  'open',
   'locked',
   'seated',
   'seat-checked',
@@ -43,6 +46,7 @@ export const connectorFacts = [
   'inspected',
   'cleaned',
   'line-empty',
+  'filled',
   'discharged',
 ] as const;
 export type ConnectorFact = (typeof connectorFacts)[number];
@@ -206,12 +210,31 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     makes: [{ tasks: ['scan'] }],
     ends: [{ tasks: ['battery-12v-off', 'calibrate', 'program'] }],
   },
+  'coolant-in': {
+    holds: say`the coolant is filled`,
+    arrival: true,
+    makes: [{ tasks: ['fill-coolant'] }],
+    ends: [{ tasks: ['drain-coolant'] }],
+  },
+  'refrigerant-in': {
+    holds: say`the refrigerant is filled`,
+    arrival: true,
+    makes: [{ tasks: ['fill-refrigerant'] }],
+    ends: [{ tasks: ['recover-refrigerant'] }],
+  },
 
   closed: {
     holds: say`the connector is closed`,
     arrival: true,
     makes: [{ tasks: ['reconnect'], concern: 'named' }],
     ends: [opening],
+  },
+  // The opposite of `closed` where neither is certain.
+  open: {
+    holds: say`the connector is open`,
+    arrival: false,
+    makes: [opening],
+    ends: [{ tasks: ['reconnect'], concern: 'named' }],
   },
   locked: {
     holds: say`its lock is closed`,
@@ -294,6 +317,12 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     arrival: false,
     makes: [{ tasks: ['drain-coolant', 'recover-refrigerant'], concern: 'covering' }],
     ends: [{ tasks: ['fill-coolant', 'fill-refrigerant'], concern: 'covering' }],
+  },
+  filled: {
+    holds: say`its circuit is filled`,
+    arrival: true,
+    makes: [{ tasks: ['fill-coolant', 'fill-refrigerant'], concern: 'covering' }],
+    ends: [{ tasks: ['drain-coolant', 'recover-refrigerant'], concern: 'covering' }],
   },
   // An insulation test charges what it tests.
   discharged: {

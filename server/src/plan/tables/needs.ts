@@ -22,6 +22,17 @@ export const needsDeadOnTheVehicle = set('lower-battery raise-battery');
 /** Work on a restraint connector or pyrotechnic disconnect for which 12 V is off and the vehicle maker's wait is over. */
 export const needsRestraintSafe = set('disconnect cover uncover inspect clean reconnect lock check-seated');
 
+/** Work on trim, seats and parts that may carry an airbag or a pretensioner whose connector is in the same zone. */
+export const mayCarryIgniters = set('remove refit');
+
+/** Work on a 48 V connector for which the 48 V system is isolated: tape, cleaner and probes bridge bare contacts. */
+export const needs48VOff = set(
+  'disconnect cover uncover clean reconnect measure-resistance measure-insulation',
+);
+
+/** Work whose flame or arc must not meet refrigerant: hot, it turns to poison, and a heated line bursts. */
+export const burnsRefrigerant = set('weld braze');
+
 /** An igniter's resistance is never measured, even with the specified tester (makers' published manuals). */
 export const neverOnIgniters = set('measure-resistance measure-insulation');
 

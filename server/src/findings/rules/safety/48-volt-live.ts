@@ -1,3 +1,4 @@
+import { needs48VOff } from '../../../plan/tables/needs.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { fix, insertBefore } from '../../support/mending.ts';
@@ -9,10 +10,10 @@ import { commonPractice, plansOnly } from '../../finding.ts';
 
 export const fortyEightVoltLive: FindingRule = {
   id: '48-volt-live',
-  title: say`A 48 V connector opened without isolating it`,
+  title: say`Work on a 48 V connector without isolating the 48 V system`,
   severity: 'warning',
-  means: say`A connector of the 48 V system is opened or closed, and the 48 V system is not certain to be isolated.`,
-  why: say`48 V draws an arc that burns skin, eyes and contacts.`,
+  means: say`A connector of the 48 V system is opened, covered, uncovered, cleaned, measured or closed, and the 48 V system is not certain to be isolated.`,
+  why: say`48 V draws an arc that burns skin, eyes and contacts; tape, cleaner or a probe can bridge two contacts.`,
   whatToDo: say`Isolate the 48 V system first, as the vehicle maker specifies.`,
   source: commonPractice,
   kinds: plansOnly,
@@ -33,10 +34,8 @@ operations:
   *check(subject) {
     const { plan } = subject;
     if (safetyUnsure(plan)) return;
-    const steps = connectors48(plan).flatMap(({ events }) =>
-      events.flatMap(({ act, operation }) =>
-        act === 'disconnect' || act === 'reconnect' ? [operation] : [],
-      ),
+    const steps = connectors48(plan).flatMap(({ operations }) =>
+      operations.filter(({ taskId }) => needs48VOff.has(taskId)),
     );
     for (const { culprit, first, others } of told(
       subject,

@@ -7,7 +7,7 @@ import type { Operation } from '../../../plan/operations.ts';
 import { SnapshotPlan } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Snapshot } from '../../../plan/snapshot.ts';
-import { needsRestraintSafe } from '../../../plan/tables/needs.ts';
+import { mayCarryIgniters, needsRestraintSafe } from '../../../plan/tables/needs.ts';
 import { vehicleTimeline, vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere, sequenceOf } from '../../../sequence/lives.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
@@ -25,7 +25,7 @@ export const restraintLive: FindingRule = {
   id: 'restraint-live',
   title: say`Work on a restraint connector with the 12 V supply live`,
   severity: 'error',
-  means: say`A restraint connector or pyrotechnic disconnect is opened, covered, uncovered, inspected, cleaned, closed, locked or tugged, and it is not certain that the 12 V battery is disconnected, that the vehicle is not powered, and that the vehicle maker's waiting time has passed since then.`,
+  means: say`A restraint connector or pyrotechnic disconnect is opened, covered, uncovered, inspected, cleaned, closed, locked or tugged, or trim or a part that may carry an airbag is removed or refitted in its zone (a warning), and it is not certain that the 12 V battery is disconnected, that the vehicle is not powered, and that the vehicle maker's waiting time has passed since then.`,
   why: say`An airbag or a seat-belt pretensioner can fire into the hands that hold its connector. The control unit holds a charge for some time after the 12 V battery is off, and the converter of a powered vehicle supplies 12 V without the battery.`,
   whatToDo: say`Shut the vehicle down, disconnect the 12 V battery and wait the vehicle maker's time; other work does not count as that wait. Reconnect the 12 V battery after the last restraint connector is closed, with nobody inside.`,
   source: commonPractice,
@@ -61,6 +61,9 @@ operations:
         yield {
           at: spanOfMention(operation, ids[0]!),
           operation: operation.id,
+          ...([first!, ...others].every((step) => mayCarryIgniters.has(step.operation.taskId))
+            ? { severity: 'warning' as const }
+            : {}),
           ...(ids.length === 1 ? { connector: ids[0]! } : {}),
           message: messages[reason](doing(operation, ids), culprit),
           trace: [
@@ -89,7 +92,9 @@ const doing = (operation: Operation, ids: readonly string[]): Phrase =>
     ? say`${named(operation)} opens ${andList(ids)}`
     : operation.taskId === 'reconnect'
       ? say`${named(operation)} closes ${andList(ids)}`
-      : say`${named(operation)} puts hands on ${andList(ids)}`;
+      : mayCarryIgniters.has(operation.taskId)
+        ? say`${named(operation)} moves parts near ${andList(ids)}`
+        : say`${named(operation)} puts hands on ${andList(ids)}`;
 
 const messages: Readonly<Record<Reason, (doing: Phrase, culprit: Operation | undefined) => Phrase>> = {
   on: (work, back) =>
@@ -114,11 +119,18 @@ const restraintWork = ({ reading }: Plan): readonly RestraintWork[] => restraint
 
 const restraintWorkIn = query((reading: Snapshot): readonly RestraintWork[] => {
   const plan = new SnapshotPlan(reading);
-  const { order } = sequenceOf(plan);
+  const sequence = sequenceOf(plan);
+  const { order } = sequence;
   const handled = new Map<Operation, string[]>();
   for (const { connector, operations } of restraintsOf(plan)) {
     for (const operation of operations) {
       if (needsRestraintSafe.has(operation.taskId)) addToGroup(handled, operation, connector.id);
+    }
+    if (connector.zone === undefined) continue;
+    for (const task of mayCarryIgniters) {
+      // A step without a zone is told by itself.
+      for (const operation of sequence.workingIn(connector.zone, task))
+        if (operation.zones.length > 0) addToGroup(handled, operation, connector.id);
     }
   }
   const groups: {

@@ -1,0 +1,87 @@
+import type { Operation } from '../../../plan/operations.ts';
+import type { ConnectorFact } from '../../../plan/tables/effects.ts';
+import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
+import { operationsOn } from '../../../sequence/facts/use.ts';
+import { fix, waitFor } from '../../support/mending.ts';
+import { traceAt, named } from '../../support/words.ts';
+import { say } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+
+export const filledEarly: FindingRule = {
+  id: 'filled-early',
+  title: say`A circuit filled before its lines are closed and tested`,
+  severity: 'error',
+  means: say`Coolant or refrigerant is filled while a line of the circuit may still be open; or refrigerant is filled before its circuit is certain to be tested for leaks.`,
+  why: say`Coolant on a high-voltage connector is a short circuit in waiting; refrigerant that escapes freezes skin and eyes and must not reach the air.`,
+  whatToDo: say`Close every line first. Evacuate and test a refrigerant circuit for leaks before it is filled, as the vehicle maker specifies.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
+  example: {
+    wrong: `connectors:
+  - { id: coolant-line, class: fluid-line, zone: motor-bay, medium: coolant }
+operations:
+  - { id: op10, do: drain-coolant }
+  - { id: op20, do: disconnect, connectors: [coolant-line] }
+  - { id: op40, do: fill-coolant }
+  - { id: op50, do: reconnect, connectors: [coolant-line] }
+`,
+    right: `connectors:
+  - { id: coolant-line, class: fluid-line, zone: motor-bay, medium: coolant }
+operations:
+  - { id: op10, do: drain-coolant }
+  - { id: op20, do: disconnect, connectors: [coolant-line] }
+  - { id: op40, do: reconnect, connectors: [coolant-line] }
+  - { id: op50, do: fill-coolant }
+`,
+  },
+  *check({ plan, sequence, lives }) {
+    for (const life of lives) {
+      const { connector, unsure, events } = life;
+      const { medium } = connector;
+      if (unsure || events.length === 0 || connector.class !== 'fluid-line' || medium === 'other') continue;
+      const facts = new ConnectorFacts(plan, sequence, life);
+      const told = new Set<Operation>();
+      for (const [task, fact] of needs) {
+        if (medium !== undefined && medium !== fluids[task]) continue;
+        // A line that is shut off by itself spills nothing while it is open.
+        if (fact === 'closed' && connector.shutOff !== undefined && task === 'fill-coolant') continue;
+        for (const filling of operationsOn(sequence, connector, task)) {
+          const found = facts.verdict(fact, filling);
+          if (found.met || told.has(filling)) continue;
+          told.add(filling);
+          const ready = found.candidates.find((step) => !sequence.order.before(filling, step));
+          yield {
+            at: filling.span,
+            operation: filling.id,
+            connector: connector.id,
+            message:
+              fact === 'leak-tested'
+                ? say`${named(filling)} comes before ${connector.id} is certain to be tested for leaks: escaping refrigerant freezes skin and eyes. Test the empty circuit before ${filling.id}, as the vehicle maker specifies.`
+                : say`${named(filling)} may come while ${connector.id} is open: what is filled runs out there. Close ${connector.id} before ${filling.id}.`,
+            trace: found.culprit
+              ? [traceAt(found.culprit, say`${named(found.culprit)}: not closed and tested since then`)]
+              : [],
+            fixes: () => [
+              ready &&
+                fix(say`Do ${filling.planStep.id} only after ${ready.planStep.id}`, [
+                  waitFor(plan, filling.planStep, [ready.planStep.id]),
+                ]),
+            ],
+          };
+        }
+      }
+    }
+  },
+};
+
+/** What must be certain of a line when a task fills its circuit. */
+const needs: readonly (readonly ['fill-coolant' | 'fill-refrigerant', ConnectorFact])[] = [
+  ['fill-coolant', 'closed'],
+  ['fill-refrigerant', 'closed'],
+  ['fill-refrigerant', 'leak-tested'],
+];
+
+const fluids = { 'fill-coolant': 'coolant', 'fill-refrigerant': 'refrigerant' } as const;

@@ -1,0 +1,95 @@
+import type { Operation } from '../../../plan/operations.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
+import type { Connector } from '../../../plan/scope.ts';
+import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
+import type { Sequence } from '../../../sequence/lives.ts';
+import { safetyUnsure } from '../../support/high-voltage.ts';
+import { someOf } from '../../support/needs.ts';
+import { traceAt, named } from '../../support/words.ts';
+import { say } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+
+export const batteryConnected: FindingRule = {
+  id: 'battery-connected',
+  title: say`The traction battery lowered while it is still connected`,
+  severity: 'error',
+  means: say`The traction battery is lowered, and a connector or a fluid line in its zone (\`battery-zone\`), or one that the step names, may still be closed; or no high-voltage connector of the plan is certain to be open.`,
+  why: say`A battery that hangs on a cable tears the contact open under its weight, and may bare live metal; a full coolant line spills over it.`,
+  whatToDo: say`Open every connector and line of the traction battery, and cover the halves, before the battery is lowered. A connector that sits in that zone and is no part of the battery belongs to a zone of its own.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, battery-zone: underbody }
+connectors:
+  - { id: battery-dc, class: high-voltage-power, zone: underbody }
+operations:
+  - { id: op40, do: lower-battery }
+`,
+    right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, battery-zone: underbody }
+connectors:
+  - { id: battery-dc, class: high-voltage-power, zone: underbody }
+operations:
+  - { id: op20, do: disconnect, connectors: [battery-dc] }
+  - { id: op25, do: cover, connectors: [battery-dc], using: dummy-plug }
+  - { id: op40, do: lower-battery }
+`,
+  },
+  *check({ plan, sequence }) {
+    if (safetyUnsure(plan)) return;
+    for (const lowering of plan.operationsDoing('lower-battery')) {
+      const closed = attached(plan, lowering).filter(
+        (connector) => !isOpen(plan, sequence, connector, lowering),
+      );
+      if (closed.length > 0) {
+        const ids = closed.map(({ id }) => id);
+        yield {
+          at: lowering.span,
+          operation: lowering.id,
+          ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+          message: say`${named(lowering)} may happen while ${someOf(ids)} still holds the battery: its weight tears the contact or the line open. Open and cover ${someOf(ids)} before ${lowering.id}.`,
+          trace: closed.flatMap(({ id }) => {
+            const opened = sequence.life(id)?.events.find(({ act }) => act === 'disconnect')?.operation;
+            return opened
+              ? [traceAt(opened, say`${named(opened)}: not certain to come before ${lowering.id}`)]
+              : [];
+          }),
+        };
+        continue;
+      }
+      const plugs = [...plan.scope.connectors.values()].filter((connector) =>
+        mayCarryHighVoltage(plan, connector),
+      );
+      if (plugs.some((connector) => isOpen(plan, sequence, connector, lowering))) continue;
+      yield {
+        at: lowering.span,
+        operation: lowering.id,
+        message: say`${named(lowering)} comes, and no high-voltage connector is certain to be open: a battery that hangs on its cables tears the contacts open. List the connectors of the battery, and open and cover each before ${lowering.id}.`,
+      };
+    }
+  },
+};
+
+/** What holds the battery: connectors that the step names, and those with wires or lines to it in its zone. */
+function attached({ scope, vehicle }: Plan, lowering: Operation): readonly Connector[] {
+  const named = new Set(lowering.connectors.map(({ value }) => value));
+  const zones = new Set(vehicle?.batteryZones.map(({ value }) => value));
+  return [...scope.connectors.values()].filter(
+    (connector) =>
+      named.has(connector.id) ||
+      (connector.zone !== undefined && zones.has(connector.zone) && isOfTheBattery(connector)),
+  );
+}
+
+const isOfTheBattery = (connector: Connector): boolean =>
+  connector.class === 'high-voltage-power' ||
+  connector.class === 'interlock' ||
+  (connector.class === 'fluid-line' && connector.medium !== 'other');
+
+/** Certainly open when the step starts. One whose history is not certain is not complained about. */
+function isOpen(plan: Plan, sequence: Sequence, connector: Connector, step: Operation): boolean {
+  const life = sequence.life(connector.id);
+  return !life || life.unsure || new ConnectorFacts(plan, sequence, life).verdict('open', step).met;
+}

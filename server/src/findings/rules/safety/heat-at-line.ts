@@ -1,0 +1,75 @@
+import { addToGroup } from '../../../base/collections.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import { burnsRefrigerant } from '../../../plan/tables/needs.ts';
+import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
+import { historiesWhere } from '../../../sequence/lives.ts';
+import { someOf } from '../../support/needs.ts';
+import { fix, insertBefore, waitFor } from '../../support/mending.ts';
+import { named } from '../../support/words.ts';
+import { say } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+
+export const heatAtLine: FindingRule = {
+  id: 'heat-at-line',
+  title: say`Welding or brazing beside a line that holds refrigerant`,
+  severity: 'error',
+  means: say`A step welds or brazes in the zone of a refrigerant line whose circuit is not certain to be recovered.`,
+  why: say`Heat bursts a line under pressure, and a flame turns escaping refrigerant into poisonous, corrosive gas.`,
+  whatToDo: say`Have a certified person recover the refrigerant before the welding, as the vehicle maker specifies.`,
+  source: say`common practice; safety data sheets of R134a and R1234yf name hydrogen fluoride as a product of their decomposition (from memory)`,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `connectors:
+  - { id: condenser-hose, class: fluid-line, zone: motor-bay, medium: refrigerant }
+operations:
+  - { id: op50, do: braze, zone: motor-bay }
+`,
+    right: `connectors:
+  - { id: condenser-hose, class: fluid-line, zone: motor-bay, medium: refrigerant }
+operations:
+  - { id: op10, do: recover-refrigerant }
+  - { id: op50, do: braze, zone: motor-bay }
+`,
+  },
+  *check({ plan, sequence }) {
+    const heated = new Map<Operation, string[]>();
+    for (const life of refrigerantLines(plan)) {
+      const { connector } = life;
+      const facts = new ConnectorFacts(plan, sequence, life);
+      for (const task of burnsRefrigerant) {
+        for (const step of sequence.workingIn(connector.zone, task))
+          if (!facts.verdict('line-empty', step).met) addToGroup(heated, step, connector.id);
+      }
+    }
+    for (const [step, ids] of [...heated].sort(([a], [b]) => sequence.order.compare(a, b))) {
+      const ready = plan
+        .operationsDoing('recover-refrigerant')
+        .find((recovery) => !sequence.order.before(step, recovery));
+      yield {
+        at: step.span,
+        operation: step.id,
+        ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+        message: say`${named(step)} heats the place of ${someOf(ids)}, and the refrigerant is not certain to be recovered: a heated line bursts, and burnt refrigerant is poison. Have a certified person recover the refrigerant before ${step.id}.`,
+        fixes: () => [
+          ready
+            ? fix(say`Do ${step.planStep.id} only after ${ready.planStep.id}`, [
+                waitFor(plan, step.planStep, [ready.planStep.id]),
+              ])
+            : fix(
+                say`Recover the refrigerant before ${step.planStep.id}`,
+                insertBefore(plan, step.planStep, [
+                  { task: 'recover-refrigerant', fields: [], by: 'nobody' },
+                ]),
+              ),
+        ],
+      };
+    }
+  },
+};
+
+const refrigerantLines = historiesWhere(
+  ({ connector, unsure }) =>
+    !unsure && connector.class === 'fluid-line' && connector.medium === 'refrigerant',
+);

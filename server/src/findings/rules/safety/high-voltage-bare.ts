@@ -1,0 +1,135 @@
+import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import { bothHalves } from '../../../plan/steps.ts';
+import { needsDeadOnTheVehicle } from '../../../plan/tables/needs.ts';
+import { contaminating } from '../../../plan/tables/tasks.ts';
+import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
+import { reachedFrom } from '../../../sequence/life.ts';
+import { fix, waitFor } from '../../support/mending.ts';
+import { safetyUnsure } from '../../support/high-voltage.ts';
+import { alsoAt } from '../../support/needs.ts';
+import { traceAt, named } from '../../support/words.ts';
+import { say } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+
+export const highVoltageBare: FindingRule = {
+  id: 'high-voltage-bare',
+  title: say`A high-voltage contact left bare while other work goes on`,
+  severity: 'error',
+  means: say`Somebody works by hand in the zone of an open high-voltage connector, or next to it, while one of its halves is neither covered nor closed. It is a warning where the plan only does not forbid it, and where the work is elsewhere. Work on that connector itself does not count, nor does covering.`,
+  why: say`The half on the side of the traction battery can stay live after every proof: cells cannot be switched off, and a contactor can stick.`,
+  whatToDo: say`Cover both halves right after the opening, with what the vehicle maker or the shop keeps for it, before anybody does anything else there.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
+  example: {
+    wrong: `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor }
+operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op30, do: remove, zone: rear-floor }
+  - { id: op40, do: cover, connectors: [inverter-dc], using: dummy-plug }
+`,
+    right: `connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor }
+operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+  - { id: op25, do: cover, connectors: [inverter-dc], using: dummy-plug }
+  - { id: op30, do: remove, zone: rear-floor }
+`,
+  },
+  *check({ plan, sequence, lives }) {
+    if (safetyUnsure(plan)) return;
+    const { zones } = plan.scope;
+    for (const life of lives) {
+      const { connector, events, operations, unsure, unclear } = life;
+      if (unsure || unclear || connector.class !== 'high-voltage-power') continue;
+      if (!mayCarryHighVoltage(plan, connector) || !events.some(({ act }) => act === 'disconnect')) continue;
+      const facts = new ConnectorFacts(plan, sequence, life);
+      const { zone } = connector;
+      const isNear = (step: Operation): boolean =>
+        step.zones.length === 0 ||
+        zone === undefined ||
+        step.zones.some((other) => other === zone || zones.adjoin(other, zone));
+      const steps = handsOn(plan)
+        .filter(
+          (step) =>
+            !operations.includes(step) &&
+            // Dirt that reaches the contact is told by the findings about covers.
+            reachedFrom(zones, step, zone, contaminating) === undefined,
+        )
+        .sort((a, b) => sequence.order.compare(a, b));
+      const found = new Map<Operation, Operation[]>();
+      const certain = new Set<Operation>();
+      for (const half of bothHalves) {
+        for (const { step, verdict } of facts.unmetAt('protected', steps, half)) {
+          if (verdict.certain) certain.add(step);
+          // Work elsewhere counts only where the contact is certainly left bare meanwhile.
+          else if (!isNear(step)) continue;
+          for (const opened of verdict.culprits) {
+            if (isPartOf(opened, step)) continue;
+            const met = found.get(opened) ?? [];
+            if (!met.includes(step)) found.set(opened, [...met, step]);
+          }
+        }
+      }
+      for (const [opened, met] of found) {
+        const isGrave = (step: Operation): boolean => certain.has(step) && isNear(step);
+        // The gravest first: it decides the severity.
+        const [first, ...others] = met.sort(
+          (a, b) => Number(isGrave(b)) - Number(isGrave(a)) || sequence.order.compare(a, b),
+        );
+        const covered = events.find(
+          ({ act, operation }) => act === 'cover' && sequence.order.before(opened, operation),
+        )?.operation;
+        yield {
+          at: first!.span,
+          operation: first!.id,
+          connector: connector.id,
+          severity: isGrave(first!) ? 'error' : 'warning',
+          message: certain.has(first!)
+            ? say`${named(first!)} comes while ${connector.id} is bare: the half on the battery side can stay live after every proof. Cover both halves right after ${opened.id}, before ${first!.id}.`
+            : say`${named(first!)} may happen while ${connector.id} is bare: the half on the battery side can stay live after every proof. Make ${first!.id} wait until both halves are covered, or let it come before ${opened.id}.`,
+          fixes: () => [
+            covered && sequence.order.unordered(covered, first!) && covered.planStep !== first!.planStep
+              ? fix(say`Do ${first!.planStep.id} only after ${covered.planStep.id}`, [
+                  waitFor(plan, first!.planStep, [covered.planStep.id]),
+                ])
+              : undefined,
+          ],
+          trace: [traceAt(opened, say`${opened.id}: ${connector.id} is bare from here`), ...alsoAt(others)],
+        };
+      }
+    }
+  },
+};
+
+/**
+ * Steps done by hand at a known place, or at an unknown one by work that spreads. Covering, and work on high-voltage
+ * connectors by the people who opened them, belong to the opening itself.
+ */
+const handsOn = (plan: Plan): readonly Operation[] =>
+  byHand(plan).filter((step) => !isOnHighVoltage(plan, step));
+
+const byHand = operationsWhere(
+  ({ task, taskId, zones }) =>
+    task?.handsOn === true &&
+    !task.gate &&
+    taskId !== 'cover' &&
+    (zones.length > 0 || task.raises.length > 0 || needsDeadOnTheVehicle.has(taskId)),
+);
+
+/** Work on connectors that were opened or uncovered in the same step as the bare one belongs to that job. */
+const isPartOf = (opened: Operation, { connectors }: Operation): boolean =>
+  connectors.length > 0 &&
+  connectors.every(({ value }) => opened.connectors.some((other) => other.value === value));
+
+const isOnHighVoltage = ({ scope }: Plan, { connectors }: Operation): boolean =>
+  connectors.some(({ value }) => {
+    const kind = scope.connectors.get(value)?.class;
+    return kind === 'high-voltage-power' || kind === 'interlock';
+  });

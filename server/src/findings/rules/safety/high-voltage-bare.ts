@@ -71,7 +71,10 @@ operations:
           // Work elsewhere counts only where the contact is certainly left bare meanwhile.
           else if (!isNear(step)) continue;
           for (const opened of verdict.culprits) {
-            if (isPartOf(opened, step)) continue;
+            const ending = events.find(
+              ({ act, operation }) => endings.has(act) && sequence.order.before(opened, operation),
+            )?.operation;
+            if (isPartOf([opened, ending], step)) continue;
             const met = found.get(opened) ?? [];
             if (!met.includes(step)) found.set(opened, [...met, step]);
           }
@@ -123,10 +126,14 @@ const byHand = operationsWhere(
     (zones.length > 0 || task.raises.length > 0 || needsDeadOnTheVehicle.has(taskId)),
 );
 
-/** Work on connectors that were opened or uncovered in the same step as the bare one belongs to that job. */
-const isPartOf = (opened: Operation, { connectors }: Operation): boolean =>
-  connectors.length > 0 &&
-  connectors.every(({ value }) => opened.connectors.some((other) => other.value === value));
+/** What ends the time in which a half is bare. */
+const endings: ReadonlySet<string> = new Set(['cover', 'reconnect']);
+
+/** Work on connectors that are opened, uncovered or closed in the same steps as the bare one belongs to that job. */
+function isPartOf(steps: readonly (Operation | undefined)[], { connectors }: Operation): boolean {
+  const together = new Set(steps.flatMap((step) => step?.connectors.map(({ value }) => value) ?? []));
+  return connectors.length > 0 && connectors.every(({ value }) => together.has(value));
+}
 
 const isOnHighVoltage = ({ scope }: Plan, { connectors }: Operation): boolean =>
   connectors.some(({ value }) => {

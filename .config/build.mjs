@@ -42,10 +42,10 @@ const [, ...built] = await Promise.all([writePages(), ...bundles.map((bundle) =>
 const validators = JSON.parse(await readFile(path.join(root, 'server/src/generated/bundled.json'), 'utf8'));
 const metafiles = [validators, ...[checkerBuilt, ...built].map(({ metafile }) => metafile)];
 await writeFile(path.join(dist, 'THIRD-PARTY.md'), await thirdParty(root, metafiles));
-await chmod(path.join(dist, 'cli.js'), 0o755);
+for (const name of ['cli.js', 'plugward.js']) await chmod(path.join(dist, name), 0o755);
 const trial = ['check', '--exit-zero', 'samples'];
 execFileSync(
   process.execPath,
-  [path.join(root, '.config/compile.mjs'), path.join(dist, 'command-line.js'), ...trial],
+  [path.join(root, '.config/compile.mjs'), path.join(dist, 'plugward.js'), ...trial],
   { cwd: root, stdio: ['ignore', 'ignore', 'inherit'] },
 );

@@ -1,4 +1,5 @@
 // The bundles of the extension: what esbuild is told for each. `build.mjs` builds them once, `dev.mjs` watches them.
+import { execFileSync } from 'node:child_process';
 import { readFile, readdir } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import path from 'node:path';
@@ -23,6 +24,20 @@ const inAscii = {
     }));
   },
 };
+
+/** The commit the sources are at, with a mark where they differ from it; empty for sources without a history. */
+function commit() {
+  try {
+    const words = ['describe', '--always', '--exclude=*', '--abbrev=12', '--dirty=, changed'];
+    return execFileSync('git', words, {
+      cwd: root,
+      encoding: 'utf8',
+      stdio: ['ignore', 'pipe', 'ignore'],
+    }).trim();
+  } catch {
+    return '';
+  }
+}
 
 export const common = {
   absWorkingDir: root,
@@ -152,8 +167,10 @@ export const bundles = [
   {
     ...common,
     entryPoints: ['server/src/cli.ts'],
-    outfile: 'dist/command-line.js',
+    outfile: 'dist/plugward.js',
     plugins: [startLate, inAscii],
+    banner: { js: '#!/usr/bin/env node' },
+    define: { __PLUGWARD_COMMIT__: JSON.stringify(commit()) },
   },
   {
     ...common,

@@ -7,7 +7,8 @@ import { Script } from 'node:vm';
 
 const file = path.resolve(process.argv[2]);
 process.argv.splice(1, 2, file);
-const script = new Script(Module.wrap(readFileSync(file, 'utf8')), { filename: file });
+const source = readFileSync(file, 'utf8').replace(/^#!/, '//');
+const script = new Script(Module.wrap(source), { filename: file });
 // Run first: V8 compiles functions lazily, and only compiled ones are cached.
 process.on('exit', () => writeFileSync(`${file}.compiled`, script.createCachedData()));
 const module = { exports: {} };

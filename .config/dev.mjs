@@ -59,7 +59,7 @@ const from = performance.now();
 await mkdir(dist, { recursive: true });
 await generate();
 // V8 tells compiled code from its source by the length alone.
-await rm(path.join(dist, 'command-line.js.compiled'), { force: true });
+await rm(path.join(dist, 'plugward.js.compiled'), { force: true });
 
 /** Names and lines as in the sources, and nothing that only the package needs. */
 const forDevelopment = (bundle) => ({
@@ -73,7 +73,7 @@ const first = await context(forDevelopment(core));
 await first.rebuild();
 const others = await Promise.all(bundles.map((bundle) => context(forDevelopment(bundle))));
 await Promise.all(others.map((one) => one.rebuild()));
-await chmod(path.join(dist, 'cli.js'), 0o755);
+for (const name of ['cli.js', 'plugward.js']) await chmod(path.join(dist, name), 0o755);
 running--;
 console.log(`ready after ${((performance.now() - from) / 1000).toFixed(1)} s`);
 if (process.argv.includes('--once')) {

@@ -13,9 +13,11 @@ type CommonJs = (
   folder: string,
 ) => void;
 
-const file = path.join(__dirname, 'command-line.js');
+const file = path.join(__dirname, 'plugward.js');
 const compiled = `${file}.compiled`;
-const script = new Script(Module.wrap(readFileSync(file, 'utf8')), {
+// A text inside a function has no first line for the shell.
+const source = readFileSync(file, 'utf8').replace(/^#!/, '//');
+const script = new Script(Module.wrap(source), {
   filename: file,
   ...(existsSync(compiled) ? { cachedData: readFileSync(compiled) } : {}),
 });

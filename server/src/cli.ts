@@ -10,6 +10,10 @@ import type { Phrase } from './language/phrase.ts';
 import { nearest } from './base/nearest.ts';
 import { printError, writeOutput, setLanguage, widthOf } from './cli/terminal.ts';
 
+/** The commit it was built from, put in by the build; empty where there was no history. */
+declare const __PLUGWARD_COMMIT__: string;
+const commit = __PLUGWARD_COMMIT__;
+
 // Load sub-commands on demand, so that help and usage errors are instant.
 const commands: Readonly<
   Record<string, readonly [summary: Phrase, load: () => Promise<{ command: Command }>]>
@@ -50,7 +54,7 @@ async function run(args: readonly string[]): Promise<number> {
     return 2;
   }
   if (first === '--version' || first === '-V') {
-    writeOutput(`plugward ${version}\n`);
+    writeOutput(commit === '' ? `plugward ${version}\n` : `plugward ${version} (${commit})\n`);
     return 0;
   }
   const asksHelp = first === 'help' || first === '--help' || first === '-h';

@@ -2,8 +2,8 @@ import { execFileSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import { existsSync } from 'node:fs';
 import { copyFile, cp, mkdir, readFile, rm, writeFile } from 'node:fs/promises';
-import { createRequire } from 'node:module';
 import path from 'node:path';
+import { npmScript } from '../support/programs.ts';
 
 const pinned = path.resolve('tests/editor/host');
 /** Where the workbench is installed. */
@@ -52,12 +52,8 @@ async function fingerprint(): Promise<string> {
   return hash.digest('hex');
 }
 
-/** npm by this Node: where npm says that it lies, else beside this Node. */
 function npm(cwd: string, ...args: string[]): void {
-  const script =
-    process.env['npm_execpath'] ??
-    createRequire(process.execPath).resolve('../lib/node_modules/npm/bin/npm-cli.js');
-  execFileSync(process.execPath, [script, ...args, ...quiet], {
+  execFileSync(process.execPath, [npmScript(), ...args, ...quiet], {
     cwd,
     stdio: ['ignore', 'ignore', 'inherit'],
   });

@@ -1,4 +1,5 @@
 import { existsSync } from 'node:fs';
+import { createRequire } from 'node:module';
 import path from 'node:path';
 
 /**
@@ -12,4 +13,12 @@ export function onPath(program: string): boolean {
     .some((folder) => ends.some((end) => existsSync(path.join(folder, program + end))));
   if (!found) console.warn(`TESTS ARE SKIPPED: there is no ${program} on the PATH.`);
   return found;
+}
+
+/** npm as a script for this Node: where npm says that it lies, else beside this Node. `npm` is no program on Windows. */
+export function npmScript(): string {
+  const given = process.env['npm_execpath'];
+  if (given?.endsWith('npm-cli.js')) return given;
+  const near = process.platform === 'win32' ? './node_modules' : '../lib/node_modules';
+  return createRequire(process.execPath).resolve(`${near}/npm/bin/npm-cli.js`);
 }

@@ -1,5 +1,6 @@
-// Prints every sheet of the samples as a printer would, on A4 and on Letter, and lays the pages out as pictures in
-// dist/prints, to be looked at. Other plans or folders may be named instead. Needs Chromium and poppler's `pdftoppm`.
+// Prints every sheet of the samples as a printer would, in every language, on A4 and on Letter, and lays the pages out as
+// pictures in dist/prints, to be looked at. Other plans or folders may be named instead. Needs Chromium and poppler's
+// `pdftoppm`.
 import { execFileSync } from 'node:child_process';
 import { mkdirSync, readdirSync, rmSync, statSync } from 'node:fs';
 import path from 'node:path';
@@ -9,7 +10,8 @@ import { chromium } from 'playwright-core';
 const root = path.resolve(import.meta.dirname, '..');
 const out = path.join(root, 'dist/prints');
 const papers = ['A4', 'Letter'];
-const today = '2027-02-05';
+const today = '2026-10-06';
+const languages = ['en', 'es'];
 
 const given = process.argv.slice(2);
 const targets = given.length > 0 ? given : [path.join(root, 'samples')];
@@ -21,30 +23,37 @@ const plansOf = (target) =>
         .map((name) => path.join(target, name))
     : [target];
 
-/** One sheet as the command line writes it, of a plan or of two versions; its file. */
-function sheet(kind, ...versions) {
+/** One sheet as the command line writes it in a language, of a plan or of two versions; its file. */
+function sheet(language, kind, ...versions) {
   const name = path.basename(versions.at(-1)).replace(/\.repair-plan\.ya?ml$/, '');
-  const file = path.join(out, `${name}.${kind}.html`);
+  const file = path.join(out, `${name}.${kind}.${language}.html`);
   const cli = path.join(root, 'dist/cli.js');
-  execFileSync(process.execPath, [cli, 'report', kind, ...versions, '--today', today, '-o', file], {
+  const options = ['--today', today, '--language', language, '-o', file];
+  execFileSync(process.execPath, [cli, 'report', kind, ...versions, ...options], {
     stdio: ['ignore', 'inherit', 'inherit'],
   });
   return file;
 }
 
+/** Everything in one language. */
+function sheetsIn(language) {
+  const files = targets.flatMap((target) => [
+    ...plansOf(target).flatMap((plan) =>
+      ['job-card', 'estimate', 'review', 'reasons', 'owed'].map((kind) => sheet(language, kind, plan)),
+    ),
+    ...(isFolder(target) ? [sheet(language, 'review', target)] : []),
+  ]);
+  if (given.length > 0) return files;
+  const story = plansOf(path.join(root, 'samples/story')).sort();
+  for (let at = 1; at < story.length; at++)
+    files.push(sheet(language, 'supplement', story[at - 1], story[at]));
+  files.push(sheet(language, 'reasons', story.at(-1)), sheet(language, 'owed', story[0]));
+  return files;
+}
+
 rmSync(out, { recursive: true, force: true });
 mkdirSync(out, { recursive: true });
-const files = targets.flatMap((target) => [
-  ...plansOf(target).flatMap((plan) =>
-    ['job-card', 'estimate', 'review', 'reasons', 'owed'].map((kind) => sheet(kind, plan)),
-  ),
-  ...(isFolder(target) ? [sheet('review', target)] : []),
-]);
-if (given.length === 0) {
-  const story = plansOf(path.join(root, 'samples/story')).sort();
-  for (let at = 1; at < story.length; at++) files.push(sheet('supplement', story[at - 1], story[at]));
-  files.push(sheet('reasons', story.at(-1)), sheet('owed', story[0]));
-}
+const files = languages.flatMap(sheetsIn);
 
 const browser = await chromium.launch({
   executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',

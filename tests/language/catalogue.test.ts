@@ -28,6 +28,7 @@ vi.mock('../../server/src/language/language.ts', async (original) => {
     tag: 'places',
     words: (template) => `\n${(template.match(/\{\d+\}/g) ?? []).join('\n')}\n`,
     list: (words) => words.join('\n'),
+    decimal: '.',
     number: () => '',
   };
   return { ...real, languageOf: (tag?: string) => (tag === 'places' ? placesOnly : real.languageOf(tag)) };

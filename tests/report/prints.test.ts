@@ -41,6 +41,7 @@ function prints(workspace: Workspace, of: string): Record<string, string> {
 const seen = (page: string): string =>
   page
     .replace(/<style>.*?<\/style>/gs, '')
+    .replace(/<span class="id">(.*?)<\/span>/g, '$1')
     .replace(/<[^>]*>/g, ' ')
     .replaceAll('&#39;', "'")
     .replaceAll('&amp;', '&')
@@ -143,7 +144,9 @@ describe('the job card', () => {
   const workspace = sampleWorkspace();
   const card = (of: string): string => prints(workspace, of)['job card']!;
   const lines = (page: string): string[] =>
-    [...page.matchAll(/<span class="step">([^<]*)<\/span>/g)].map(([, id]) => id!);
+    [...page.matchAll(/<span class="step">(.*?)<\/span><\/td>/g)].map(([, id]) =>
+      id!.replaceAll(/<[^>]*>/g, ''),
+    );
 
   it('has every step once, makes safe first and keeps the order of the plan', () => {
     const plan = workspace.plan(samples[0]!)!;
@@ -219,6 +222,42 @@ describe('the job card', () => {
     expect(first(safe.replace('prove-dead }', 'prove-dead, after: [op20] }'))).toContain(
       'Steps of the plan wait for each other',
     );
+  });
+
+  it('sets beside each reading the value at which work stops and where that comes from, and lets none permit', () => {
+    const step = (page: string, id: string): string =>
+      seen(page.split(`<span class="step">${id}`).slice(1).join('').split('</tr>')[0]!);
+    const sample = card(samples[0]!);
+    // 0.4 and 0.5 mΩ and K1 stand in the sample's list; 100 Ω/V (UN R100, 5.1.3) at 400 V are 40 kΩ.
+    expect(step(sample, 'op220')).toMatch(
+      /charge-inlet .*stop above 0\.4 mΩ \(K1\).*stop above 0\.5 mΩ \(K1\)/,
+    );
+    expect(step(sample, 'op230')).toContain('Stop below 40 kΩ (100 Ω/V at 400 V DC, UN R100');
+    // High voltage begins above 60 V DC and 30 V AC (UN R100).
+    const proof = (kind: string): string =>
+      seen(
+        jobCard(
+          planOf(`vehicle: { description: Kestrel, system-voltage: 400 V, voltage-kind: ${kind} }
+connectors:
+  - { id: loop, class: high-voltage-power, zone: cabin, insulation-limit: 5 MΩ, source: M1 }
+  - { id: spare, class: high-voltage-power, zone: cabin, resistance: { limit: 0.2 mΩ } }
+operations:
+  - { id: op10, do: prove-dead }
+  - { id: op20, do: measure-insulation, connectors: [loop] }
+  - { id: op30, do: measure-resistance, connectors: [loop, spare] }
+  - { id: op40, do: wash, zone: cabin }
+`),
+          { ...options, errors: 0 },
+        ),
+      );
+    expect(proof('direct')).toContain('Stop if any reading is above 60 V DC');
+    const alternating = proof('alternating');
+    expect(alternating).toContain('Stop if any reading is above 30 V AC');
+    expect(alternating).toContain('stop below 5 MΩ (M1)');
+    expect(alternating).toContain('the plan states no limit');
+    expect(alternating).toContain('stop above 0.2 mΩ (stated without a source)');
+    expect(alternating).toContain('No pressure washer near high-voltage (orange) parts');
+    expect(alternating.match(/No reading permits anything by itself/g)).toHaveLength(3);
   });
 
   it('asks for the covers of what is open before dust is raised', () => {

@@ -4,9 +4,9 @@ import { CONTACT_VOLTAGES, platingWords } from '../heat/contact.ts';
 import type { HeatEstimate } from '../heat/estimate.ts';
 import type { HeatRow, RowKey } from '../heat/heat-row.ts';
 import type { ValueRange } from '../heat/model.ts';
+import { asWords, heatVerdict, lasts } from '../heat/verdict.ts';
 import { cableOf, estimateConnectorHeat, lastContactReading } from '../heat/connector-heat.ts';
 import {
-  RUNAWAY_WORDS,
   assumedRange,
   durationText,
   heatRange,
@@ -27,7 +27,6 @@ import type { Connector } from '../plan/scope.ts';
 import { escapeMarkdown } from './markdown.ts';
 
 const cleanWords = { measured: say`the reading`, 'as-new': say`as new`, limit: say`the limit` };
-const asWords = { measured: say`as measured`, 'as-new': say`as new`, limit: say`at the limit` };
 const rowWords: Readonly<Record<RowKey, Phrase>> = {
   'as-new': say`as new`,
   limit: say`at the limit`,
@@ -48,10 +47,11 @@ export function heatTable(plan: Plan, connector: Connector, detail: Detail = 'br
   const where = zone ? say`${kind}, in ${escapeMarkdown(zone)}` : kind;
   const title =
     name === id ? say`**${escapeMarkdown(id)}**` : say`**${escapeMarkdown(id)}** · ${escapeMarkdown(name)}`;
+  const said = heatVerdict(heat);
   // Verdict and caution stand above the figures: a hover is seldom read to its end.
   const parts = [
     [joined([title, where], '  \n')],
-    verdict(heat),
+    said === undefined ? [] : [joined(['**', said, '.**'])],
     [say`*${heat.note}*`],
     table(heat, detail),
     [joined(remarks(connector, heat, detail), '  \n')],
@@ -62,26 +62,6 @@ export function heatTable(plan: Plan, connector: Connector, detail: Detail = 'br
     '\n\n',
   );
 }
-
-/** The last word first, in one line: the reading, the temperature class, and whether the heat has an end. */
-function verdict({ rows, clean, judgement, known }: HeatEstimate): Phrase[] {
-  const row = rows.find(({ key }) => key === clean?.row);
-  if (!row || !clean) return [];
-  const said: Phrase[] = [];
-  if (judgement)
-    said.push(say`${quantityText(row.resistance, 'Ω')} against the limit: ${VERDICTS[judgement.verdict]}`);
-  if (row.runaway !== 'none') said.push(RUNAWAY_WORDS[row.runaway]);
-  else if (row.earliest && known.temperatureClass !== undefined && lasts(row))
-    said.push(say`class of ${temperatureText(known.temperatureClass)}: ${whenPassed(row, known.peakTime)}`);
-  return said.length === 0 ? [] : [say`**${capital(asWords[clean.row])}: ${joined(said, '; ')}.**`];
-}
-
-const lasts = (row: HeatRow): boolean =>
-  row.steadyTemperature !== undefined || row.cycleTemperature !== undefined;
-
-/** "As measured" */
-const capital = (phrase: Phrase): Phrase =>
-  deferred((language) => phrase.in(language).replace(/^./u, (first) => first.toUpperCase()));
 
 /** No break inside a figure and its unit: a narrow hover would part them. */
 const whole = (value: Value): Phrase =>

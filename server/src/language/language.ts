@@ -12,6 +12,8 @@ export interface Language {
    */
   words(template: string): string | undefined;
   list(words: readonly string[], joined: 'and' | 'or'): string;
+  /** Its decimal sign. */
+  readonly decimal: string;
   /** Formats an English-formatted number ("1,250.5 V") with this language's separators. */
   number(english: string): string;
 }
@@ -45,11 +47,13 @@ function read(tag: Tag): Language {
     and: new Intl.ListFormat(tag, { type: 'conjunction' }),
     or: new Intl.ListFormat(tag, { type: 'disjunction' }),
   };
-  const decimal = new Intl.NumberFormat(tag).formatToParts(0.1).find(({ type }) => type === 'decimal')?.value;
+  const parts = new Intl.NumberFormat(tag).formatToParts(0.1);
+  const decimal = parts.find(({ type }) => type === 'decimal')?.value ?? '.';
   // Group thousands with a space (ISO 80000-1): half the readers would take "1.000 V" for one volt.
   const marks: Readonly<Record<string, string | undefined>> = { '.': decimal, ',': '\u00a0' };
   return {
     tag,
+    decimal,
     words(template) {
       if (!known.has(template)) known.set(template, own(words, templateKey(template)));
       return known.get(template);

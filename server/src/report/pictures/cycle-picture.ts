@@ -3,11 +3,20 @@ import { say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import { scaleLinear } from 'd3-scale';
 import type { HeatEstimate } from '../../heat/estimate.ts';
+import type { HeatRow } from '../../heat/heat-row.ts';
+import type { ValueRange } from '../../heat/model.ts';
 import type { UsableDutyCycle } from '../../heat/load.ts';
 import type { CurrentSegment } from '../../heat/joule.ts';
-import { MARGIN, WIDTH, pictureFrame, path, px, segment, table, text } from './picture-parts.ts';
-import { BOTTOM, assumptionNotes, drawnRows, ranged, temperaturePanels } from './temperature-panels.ts';
-import type { TemperatureCurve, Panel } from './temperature-panels.ts';
+import { pictureFrame, path, px, segment, table, text } from './picture-parts.ts';
+import {
+  BOTTOM,
+  assumptionNotes,
+  drawnRows,
+  ranged,
+  sideBySide,
+  temperaturePanels,
+} from './temperature-panels.ts';
+import type { PanelContent, TemperatureCurve } from './temperature-panels.ts';
 import {
   durationText,
   earliestPassed,
@@ -20,10 +29,16 @@ import { cycleCourse, temperatureAt } from '../../heat/warm-contact.ts';
 /** Position of the strip of currents. */
 const STRIP = { top: BOTTOM + 34, bottom: BOTTOM + 84 };
 
-/** `undefined` when the estimate has no resistance or no duty cycle. */
-export function cyclePicture(estimate: HeatEstimate, connector: string): Phrase | undefined {
-  const { rows, cycle, model, known } = estimate;
-  if (rows.length === 0 || !cycle) return undefined;
+/** The temperatures that the scale of those panels has to show. */
+export const cycleTemperatures = (row: HeatRow): readonly (ValueRange | undefined)[] => [
+  row.firstRoundTemperature,
+  row.cycleTemperature,
+];
+
+/** The first cycle and a settled one; none without a duty cycle. */
+export function cyclePanels(estimate: HeatEstimate): PanelContent[] {
+  const { cycle, model } = estimate;
+  if (!cycle) return [];
   const { leading } = drawnRows(estimate);
   const times = sampled(cycle.pieces);
   const course =
@@ -32,20 +47,24 @@ export function cyclePicture(estimate: HeatEstimate, connector: string): Phrase 
       const followed = cycleCourse(m, contact, cycle.pieces, round);
       return (time) => temperatureAt(m, followed, time);
     };
-  const panel = (round: 'first' | 'settled', left: number, right: number, name: Phrase): Panel => {
+  const panel = (round: 'first' | 'settled', name: Phrase): PanelContent => {
     const kelvin = course(round)(model, leading);
     const markAt = times.reduce((best, time) => (kelvin(time) > kelvin(best) ? time : best), 0);
     const kind = round === 'first' ? 'steady' : 'peak';
-    return { left, right, name, kind, end: cycle.duration, course: course(round), times, markAt };
+    return { name, kind, end: cycle.duration, course: course(round), times, markAt };
   };
-  const panels = [
-    panel('first', 80, 374, say`first cycle, from cold`),
-    panel('settled', 402, WIDTH - MARGIN, say`a cycle once temperatures have settled`),
+  return [
+    panel('first', say`first cycle, from cold`),
+    panel('settled', say`a cycle once temperatures have settled`),
   ];
-  const drawing = temperaturePanels(estimate, panels, (row) => [
-    row.firstRoundTemperature,
-    row.cycleTemperature,
-  ]);
+}
+
+/** `undefined` when the estimate has no resistance or no duty cycle. */
+export function cyclePicture(estimate: HeatEstimate, connector: string): Phrase | undefined {
+  const { rows, cycle, model, known } = estimate;
+  if (rows.length === 0 || !cycle) return undefined;
+  const panels = sideBySide(cyclePanels(estimate), 28, 0.5);
+  const drawing = temperaturePanels(estimate, panels, cycleTemperatures);
   const strips = panels.flatMap(({ left, right }, i) => currents(cycle, left, right, i === 0));
 
   const { temperatureClass } = known;

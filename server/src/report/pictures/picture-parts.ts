@@ -46,7 +46,7 @@ export const themed = (selector: string, size: string): string =>
   `${selector}{${LIGHT}font:${size} system-ui,"Segoe UI","Helvetica Neue",Arial,sans-serif;font-variant-numeric:tabular-nums}
 @media screen and (prefers-color-scheme:dark){${selector}{${DARK}}}`;
 
-const STYLE = `
+export const STYLE = `
 ${themed('.plugward-heat', '12px')}
 .plugward-heat text{fill:var(--ink)}
 .plugward-heat .title{font-size:17px;font-weight:650}
@@ -77,7 +77,7 @@ ${themed('.plugward-heat', '12px')}
   .replaceAll('\n', '');
 
 /** Text for SVG content and attributes. */
-function escape(text: string): string {
+export function escape(text: string): string {
   const names: Readonly<Record<string, string>> = {
     '&': 'amp',
     '<': 'lt',
@@ -136,6 +136,14 @@ export function mark(key: RowKey, x: number, y: number): string {
   return `<path class="mark${full ? ' full' : ''}" transform="translate(${px(x)} ${px(y)})" d="${d?.replace(/\d+\.\d+/g, (n) => px(Number(n)))}"/>`;
 }
 
+/** The mark of a row alone, in the colour of the text around it. */
+export function markPicture(key: RowKey): string {
+  const { shape, full } = ROW_STYLES[key];
+  const d = symbol(shape, full ? 70 : 52)()?.replace(/\d+\.\d+/g, (n) => px(Number(n))) ?? '';
+  const fill = full ? 'currentColor' : 'none';
+  return `<svg class="rowmark" viewBox="-8 -8 16 16" aria-hidden="true"><path d="${d}" fill="${fill}" stroke="currentColor" stroke-width="1.75"/></svg>`;
+}
+
 const sum = (numbers: readonly number[]): number => numbers.reduce((total, one) => total + one, 0);
 
 export interface Column {
@@ -178,8 +186,12 @@ function drawTable(
   // Right edges: each column as wide as its longest text, and what is left over shared out.
   const left = 140;
   const apart = filled.map(({ cells }) => cells.map(splitUncertainty));
+  const heads = filled.map(({ head }, i) =>
+    twoLines(head, Math.max(9, ...apart[i]!.map(({ value }) => value.length))),
+  );
   const widths = filled.map(
-    ({ head }, i) => 6.9 * Math.max(head.length, ...apart[i]!.map(({ value }) => value.length)),
+    (_, i) =>
+      6.9 * Math.max(...heads[i]!.map((line) => line.length), ...apart[i]!.map(({ value }) => value.length)),
   );
   const gap = Math.min(46, (WIDTH - MARGIN - left - sum(widths)) / Math.max(1, filled.length));
   const edges = widths.map((_, i) => left + sum(widths.slice(0, i + 1)) + gap * (i + 1));
@@ -187,7 +199,11 @@ function drawTable(
     text(MARGIN + 24, top, say`connector`, 'head'),
     segment(MARGIN, top + 7, WIDTH - MARGIN, top + 7, 'axis'),
   ];
-  filled.forEach(({ head }, column) => parts.push(text(edges[column]!, top, head, 'head', 'end')));
+  heads.forEach((lines, column) => {
+    lines.forEach((line, i) =>
+      parts.push(text(edges[column]!, top - 13 * (lines.length - 1 - i), line, 'head', 'end')),
+    );
+  });
   let y = top + 6;
   rows.forEach((key, i) => {
     y += 20;
@@ -204,6 +220,17 @@ function drawTable(
     });
   });
   return { parts, bottom: y + 8 };
+}
+
+/** A heading that is wider than its column, broken where the halves are most alike. */
+function twoLines(head: string, most: number): string[] {
+  if (head.length <= most || !head.includes(' ')) return [head];
+  const words = head.split(' ');
+  const halves = words
+    .slice(1)
+    .map((_, i) => [words.slice(0, i + 1).join(' '), words.slice(i + 1).join(' ')]);
+  const longer = (lines: readonly string[]): number => Math.max(...lines.map((line) => line.length));
+  return halves.reduce((best, lines) => (longer(lines) < longer(best) ? lines : best));
 }
 
 /** "109 ± 5 °C (54…198)" into "109 °C (54…198)" and "± 5 °C". */

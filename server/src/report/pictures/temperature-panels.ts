@@ -8,9 +8,10 @@ import { COPPER_MELTS } from '../../heat/heat-row.ts';
 import type { HeatRow } from '../../heat/heat-row.ts';
 import type { StatedResistance } from '../../heat/joule.ts';
 import type { ValueRange, SurroundedNetwork } from '../../heat/model.ts';
-import { ROW_STYLES, mark, path, px, segment, text } from './picture-parts.ts';
+import { MARGIN, ROW_STYLES, WIDTH, mark, path, px, segment, text } from './picture-parts.ts';
 import { assumptionText, degreesText, temperatureText, uncertainTemperature } from '../../heat/text.ts';
 
+/** Where the panels of a picture of their own begin and end. Unit: pixels. */
 const TOP = 92;
 export const BOTTOM = 388;
 
@@ -20,9 +21,18 @@ export type TemperatureCurve = (
   contact: StatedResistance,
 ) => (time: number) => number;
 
-export interface Panel {
+/** Where a panel lies. Unit: pixels. */
+interface PanelPlace {
   readonly left: number;
   readonly right: number;
+  readonly top: number;
+  readonly bottom: number;
+  /** Has the temperatures at its left. */
+  readonly labelled: boolean;
+}
+
+/** What a panel shows. */
+export interface PanelContent {
   readonly name: Phrase;
   readonly kind: 'steady' | 'peak';
   /** s at the right edge */
@@ -34,6 +44,22 @@ export interface Panel {
   readonly markAt: number;
   /** s from the start that are shaded */
   readonly shaded?: number;
+}
+
+export type Panel = PanelContent & PanelPlace;
+
+/** The places of a picture of their own: side by side, split at a fraction of the width. */
+export function sideBySide(contents: readonly PanelContent[], gap: number, share: number): Panel[] {
+  const [left, right] = [80, WIDTH - MARGIN];
+  const middle = left + share * (right - left);
+  return contents.map((content, i) => ({
+    ...content,
+    left: i === 0 ? left : middle + gap / 2,
+    right: i === contents.length - 1 ? right : middle - gap / 2,
+    top: TOP,
+    bottom: BOTTOM,
+    labelled: i === 0,
+  }));
 }
 
 /** The rows whose curves say something, and the one that counts most. */
@@ -52,16 +78,16 @@ export function temperaturePanels(
   const { temperatureClass } = estimate.known;
   const { drawn, leading } = drawnRows(estimate);
   const coldest = Math.min(model.ambient, model.coolest.ambient) - 5;
-  const y = scaleLinear()
-    .domain([coldest - 273.15, topTemperature(estimate, temperatures) - 273.15])
-    .nice()
-    .range([BOTTOM, TOP]);
-  // Curves are clipped to the panel; clamp points that lie far outside.
-  const at = (kelvin: number): number => Math.max(-1000, y(Math.min(kelvin, 1e5) - 273.15));
-  const edge = y.domain()[1]! + 273.15;
-
   const parts: Value[] = [];
-  panels.forEach(({ left, right, end, course, name, kind, times, markAt, shaded }, number) => {
+  panels.forEach((panel, number) => {
+    const { left, right, top, bottom, labelled, end, course, name, kind, times, markAt, shaded } = panel;
+    const y = scaleLinear()
+      .domain([coldest - 273.15, topTemperature(estimate, temperatures) - 273.15])
+      .nice()
+      .range([bottom, top]);
+    // Curves are clipped to the panel; clamp points that lie far outside.
+    const at = (kelvin: number): number => Math.max(-1000, y(Math.min(kelvin, 1e5) - 273.15));
+    const edge = y.domain()[1]! + 273.15;
     const first = number === 0;
     const unit = timeUnit(end);
     const x = scaleLinear()
@@ -71,65 +97,79 @@ export function temperaturePanels(
 
     if (shaded !== undefined) {
       parts.push(
-        `<rect class="peak-time" x="${px(left)}" y="${TOP}" width="${px(xAt(shaded) - left)}" height="${BOTTOM - TOP}"/>`,
+        `<rect class="peak-time" x="${px(left)}" y="${top}" width="${px(xAt(shaded) - left)}" height="${bottom - top}"/>`,
       );
     }
-    for (const tick of y.ticks(7)) {
+    for (const tick of y.ticks(bottom - top < 200 ? 5 : 7)) {
       parts.push(segment(left, y(tick), right, y(tick), 'grid'));
-      if (first) parts.push(text(left - 8, y(tick) + 4, `${tick} °C`.replace('-', '−'), '', 'end'));
+      if (labelled) parts.push(text(left - 8, y(tick) + 4, `${tick} °C`.replace('-', '−'), '', 'end'));
     }
-    const ticks = x.ticks(5);
-    ticks.forEach((tick, i) => {
-      const last = i === ticks.length - 1;
-      parts.push(segment(x(tick), BOTTOM, x(tick), BOTTOM + 5, 'axis'));
+    const ticks = x.ticks(right - left < 220 ? 3 : 5);
+    // Without the one that the last, longer label would touch.
+    const shown = ticks.filter((tick, i) => i !== ticks.length - 2 || x(ticks.at(-1)!) - x(tick) > 58);
+    shown.forEach((tick, i) => {
+      const last = i === shown.length - 1;
+      parts.push(segment(x(tick), bottom, x(tick), bottom + 5, 'axis'));
       // A last tick at the very edge is written to the left of it.
       const anchor = last && right - x(tick) < 12 ? 'end' : 'middle';
       parts.push(
         text(
           x(tick) + (anchor === 'end' ? 4 : 0),
-          BOTTOM + 18,
+          bottom + 18,
           localizedNumber(last ? `${tick} ${unit.name}` : `${tick}`),
           '',
           anchor,
         ),
       );
     });
-    parts.push(segment(left, BOTTOM, right, BOTTOM, 'axis'), text(left, TOP - 10, name, `strong ${kind}`));
+    parts.push(segment(left, bottom, right, bottom, 'axis'), text(left, top - 10, name, `strong ${kind}`));
 
     const curve = line<number>(
       (time) => xAt(time) - left,
       (time) => time,
     ).digits(1);
     // A nested drawing cuts off what leaves the panel.
-    parts.push(`<svg x="${left}" y="${TOP}" width="${right - left}" height="${BOTTOM - TOP}">`);
+    parts.push(`<svg x="${left}" y="${top}" width="${right - left}" height="${bottom - top}">`);
     if (assumptions.length > 0) {
       const cool = course(model.coolest, leading);
       const warm = course(model.warmest, leading);
       const band = area<number>()
         .x((time) => xAt(time) - left)
-        .y0((time) => at(cool(time)) - TOP)
-        .y1((time) => at(warm(time)) - TOP)
+        .y0((time) => at(cool(time)) - top)
+        .y1((time) => at(warm(time)) - top)
         .digits(1);
       parts.push(path(band(times), 'band'));
     }
     const courses = drawn.map((row) => ({ row, kelvin: course(model, row) }));
     for (const { row, kelvin } of courses) {
       const look = row === leading ? 'line ink' : `line ${kind}`;
-      curve.y((time) => at(kelvin(time)) - TOP);
+      curve.y((time) => at(kelvin(time)) - top);
       parts.push(path(curve(times), look, ROW_STYLES[row.key].dashes));
     }
     parts.push('</svg>');
-    if (temperatureClass !== undefined && at(temperatureClass) >= TOP) {
-      parts.push(segment(left, at(temperatureClass), right, at(temperatureClass), 'bound'));
+    const marked = courses.map(({ row, kelvin }) => {
+      const seconds = markTime(markAt, kelvin, edge);
+      return { row, off: seconds < markAt, x: xAt(seconds), y: Math.max(top + 8, at(kelvin(seconds))) };
+    });
+    if (temperatureClass !== undefined && at(temperatureClass) >= top) {
+      const level = at(temperatureClass);
+      parts.push(segment(left, level, right, level, 'bound'));
       if (first) {
-        const words = say`temperature class ${temperatureText(temperatureClass)}`;
-        parts.push(text(right - 6, at(temperatureClass) - 6, words, 'bound halo', 'end'));
+        const words =
+          right - left < 220
+            ? say`class ${temperatureText(temperatureClass)}`
+            : say`temperature class ${temperatureText(temperatureClass)}`;
+        // Above the line at its right end, unless a mark or another label is there.
+        const clear = (y: number): boolean =>
+          y > top + 22 &&
+          marked.every((one) => one.x < (left + right) / 2 - 20 || Math.abs(one.y - y + 4) > 14);
+        parts.push(text(right - 6, clear(level - 6) ? level - 6 : level + 15, words, 'bound halo', 'end'));
       }
     }
-    for (const { row, kelvin } of courses) {
-      const seconds = markTime(markAt, kelvin, edge);
-      parts.push(mark(row.key, xAt(seconds), Math.max(TOP + 8, at(kelvin(seconds)))));
-      if (seconds < markAt) parts.push(text(xAt(seconds) + 10, TOP + 13, say`off the scale`, 'small halo'));
+    for (const { row, off, x: across, y: down } of marked) {
+      parts.push(mark(row.key, across, down));
+      if (off && across < right - 90)
+        parts.push(text(across + 10, top + 13, say`off the scale`, 'small halo'));
     }
   });
   return parts;

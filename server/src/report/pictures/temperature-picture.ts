@@ -2,9 +2,11 @@
 import { say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { HeatEstimate } from '../../heat/estimate.ts';
-import { MARGIN, WIDTH, pictureFrame, table } from './picture-parts.ts';
-import { assumptionNotes, ranged, temperaturePanels } from './temperature-panels.ts';
-import type { TemperatureCurve, Panel } from './temperature-panels.ts';
+import type { HeatRow } from '../../heat/heat-row.ts';
+import type { ValueRange } from '../../heat/model.ts';
+import { pictureFrame, table } from './picture-parts.ts';
+import { assumptionNotes, ranged, sideBySide, temperaturePanels } from './temperature-panels.ts';
+import type { TemperatureCurve, PanelContent } from './temperature-panels.ts';
 import {
   durationText,
   quantityText,
@@ -15,24 +17,25 @@ import {
 } from '../../heat/text.ts';
 import { peakCourse, steadyCourse, temperatureAt } from '../../heat/warm-contact.ts';
 
-/**
- * Temperature of the contact of `connector` against time: warming up at steady current, then the peak. `undefined`
- * when the estimate has no resistance or no steady current.
- */
-export function temperaturePicture(estimate: HeatEstimate, connector: string): Phrase | undefined {
-  const { steady, peak, peakTime, temperatureClass } = estimate.known;
-  const { rows, model, clean } = estimate;
-  if (rows.length === 0 || steady === undefined) return undefined;
+/** The temperatures that the scale of those panels has to show. */
+export const steadyTemperatures = (row: HeatRow): readonly (ValueRange | undefined)[] => [
+  row.steadyTemperature,
+  row.peakTemperature,
+];
+
+/** Warming up at steady current, then the peak, as far as they are stated. */
+export function steadyPanels(estimate: HeatEstimate): PanelContent[] {
+  const { steady, peak, peakTime } = estimate.known;
+  const { model } = estimate;
+  if (steady === undefined) return [];
 
   const warming: TemperatureCurve = (m, contact) => {
     const course = steadyCourse(m, contact, steady);
     return (time) => temperatureAt(m, course, time);
   };
   const warmingEnd = 4.5 * model.slow;
-  const panels: Panel[] = [
+  const panels: PanelContent[] = [
     {
-      left: 80,
-      right: WIDTH - MARGIN,
       name: say`warming up at ${quantityText(steady, 'A')}`,
       kind: 'steady',
       end: warmingEnd,
@@ -59,10 +62,7 @@ export function temperaturePicture(estimate: HeatEstimate, connector: string): P
       return (time) =>
         time <= peakTime ? temperatureAt(m, course, time) : temperatureAt(m, cooling, time - peakTime);
     };
-    panels[0] = { ...panels[0]!, right: 360 };
     panels.push({
-      left: 388,
-      right: WIDTH - MARGIN,
       name: say`then ${quantityText(peak, 'A')} for ${durationText(peakTime)}`,
       kind: 'peak',
       end: 2.5 * peakTime,
@@ -73,7 +73,23 @@ export function temperaturePicture(estimate: HeatEstimate, connector: string): P
       shaded: peakTime,
     });
   }
-  const drawing = temperaturePanels(estimate, panels, (row) => [row.steadyTemperature, row.peakTemperature]);
+  return panels;
+}
+
+/**
+ * Temperature of the contact of `connector` against time: warming up at steady current, then the peak. `undefined`
+ * when the estimate has no resistance or no steady current.
+ */
+export function temperaturePicture(estimate: HeatEstimate, connector: string): Phrase | undefined {
+  const { steady, peakTime, temperatureClass } = estimate.known;
+  const { rows, model, clean } = estimate;
+  if (rows.length === 0 || steady === undefined) return undefined;
+
+  const drawing = temperaturePanels(
+    estimate,
+    sideBySide(steadyPanels(estimate), 28, 0.478),
+    steadyTemperatures,
+  );
 
   const listed = table(
     454,

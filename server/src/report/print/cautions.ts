@@ -6,6 +6,7 @@ import type { Plan } from '../../plan/plan.ts';
 import { needsDead, needsDeadWhileOpen, needsRestraintSafe } from '../../plan/tables/needs.ts';
 import { contaminating } from '../../plan/tables/tasks.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
+import { unbroken } from './html.ts';
 import type { Sign } from './page.ts';
 
 /** A sentence that belongs beside a step. Common practice, no source; the vehicle maker's procedure goes first. */
@@ -38,14 +39,14 @@ export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
   if ((needsDead.has(taskId) || needsDeadWhileOpen.has(taskId)) && orange.length > 0) {
     cautions.push({
       sign: 'voltage',
-      text: say`High voltage: ${andList(orange)}. Qualified high-voltage technician only, and only after the system has been proven dead.`,
+      text: say`High voltage: ${andList(orange.map(unbroken))}. Qualified high-voltage technician only, and only after the system has been proven dead.`,
     });
   }
   const restraint = of('restraint', 'pyrotechnic');
   if (needsRestraintSafe.has(taskId) && restraint.length > 0) {
     cautions.push({
       sign: 'general',
-      text: say`Restraint system (SRS): ${andList(restraint)}. Before touching it: 12 V battery disconnected and the vehicle maker's waiting time over.`,
+      text: say`Restraint system (SRS): ${andList(restraint.map(unbroken))}. Before touching it: 12 V battery disconnected and the vehicle maker's waiting time over.`,
     });
   }
   if (enlivening.has(taskId)) {
@@ -55,6 +56,12 @@ export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
     cautions.push({
       sign: 'general',
       text: say`Batteries disconnected and electronics protected as the vehicle maker specifies for welding.`,
+    });
+  }
+  if (taskId === 'wash') {
+    cautions.push({
+      sign: 'general',
+      text: say`No pressure washer near high-voltage (orange) parts, open connectors or covers, unless the vehicle maker's procedure allows it there.`,
     });
   }
   if (taskId === 'bake') cautions.push({ sign: 'general', text: bakeLimit(plan) });
@@ -68,7 +75,7 @@ export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
   if (covered.length > 0) {
     cautions.push({
       sign: 'general',
-      text: say`Covers in place and undamaged? ${andList(covered)}. If not, stop.`,
+      text: say`Covers in place and undamaged? ${andList(covered.map(unbroken))}. If not, stop.`,
     });
   }
   return cautions;

@@ -4,10 +4,10 @@ import { billOf, roundingRule } from '../../costing/bill.ts';
 import type { Bill, LabourCharge, MaterialCharge, CostShare, MissingWorth, Sum } from '../../costing/bill.ts';
 import type { PriceSheet } from '../../costing/sheet.ts';
 import { mapsIn } from '../../document/node.ts';
-import { localizedNumber, say } from '../../language/phrase.ts';
+import { localizedNumber, joined, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { html } from './html.ts';
+import { html, unbroken } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { releaseBlockers } from './job-card.ts';
 import { photoMark, photoSection, photosOf } from './photos.ts';
@@ -15,7 +15,7 @@ import type { Photo, PhotoFiles } from './photos.ts';
 import { planFields, section, printPage } from './page.ts';
 import type { PrintOptions } from './page.ts';
 import { sourceTable } from './tables.ts';
-import { plural, gapWords, headOf, moneyText, sourcesOf, workTitle } from './words.ts';
+import { plural, gapWords, headOf, moneyText, sourcesOf, taskAndObjects, workTitle } from './words.ts';
 
 export interface EstimateOptions extends PrintOptions {
   /** The photographs that the plan names, as far as they could be read; without any, none is shown. */
@@ -44,6 +44,7 @@ export function estimate(plan: Plan, options: EstimateOptions): string {
       html`<p>
         ${say`${roundingRule} A line marked “included” is part of a published time for the surrounding work and costs nothing here. Hours, rates and prices come from the plan and the shop's rate sheet; none is built in.`}
       </p>`,
+      'whole',
     )}${photoSection(plan, photos, options.photos ?? new Map())}`;
   return printPage(
     { kind: say`Estimate`, number: head.number, title: head.title, body, pictures: photos.length > 0 },
@@ -83,9 +84,12 @@ export function connectorsOf(plan: Plan, steps: readonly string[]): string[] {
   return [...found];
 }
 
-const connectorsText = (plan: Plan, steps: readonly string[]): Content => {
-  const names = connectorsOf(plan, steps);
-  return names.length > 0 && html` <span class="beside">${names.join(', ')}</span>`;
+/** The work with the connectors of its steps. */
+const workText = (plan: Plan, work: Value, steps: readonly string[]): Content => {
+  const names = connectorsOf(plan, steps).map(unbroken);
+  return names.length > 0
+    ? taskAndObjects(work, html`<span class="beside">${joined(names, ', ')}</span>`)
+    : work;
 };
 
 const reasonText = ({ line }: LabourCharge): Content => {
@@ -122,7 +126,7 @@ function labourSection(plan: Plan, bill: Bill, photos: readonly Photo[]): Conten
               html`<tr>
                 <td class="key">${charge.steps.join(', ')}</td>
                 <td>
-                  ${taskOf(charge)}${connectorsText(plan, charge.steps)}${photoMark(photos, charge.steps)}${reasonText(charge)}
+                  ${workText(plan, taskOf(charge), charge.steps)}${photoMark(photos, charge.steps)}${reasonText(charge)}
                 </td>
                 <td class="nowrap">${basisWords[charge.basis]}</td>
                 <td>

@@ -13,6 +13,7 @@ import { acceptanceFrame, acceptanceRows, countsOf, holds, missingSignOffs } fro
 import type { SeverityCounts, Reviewed, ReviewOptions } from './review.ts';
 import { fields, pageFrame } from './page.ts';
 import { tableFrame } from './tables.ts';
+import { typeset } from './typeset.ts';
 import { plural, headOf, linesText, moneyText, roleTitle } from './words.ts';
 
 /** The parts of the page, in their order; each can be printed alone. */
@@ -82,6 +83,7 @@ export function folderEntry(
       if (severities.indexOf(severity) < severities.indexOf(known.grade)) known.grade = severity;
     }
   }
+  const language = languageOf(options.language);
   return {
     entry: {
       isPlan,
@@ -103,9 +105,9 @@ export function folderEntry(
     },
     texts: {
       acceptances: isPlan
-        ? html`${acceptanceRows(plan, options.today, head.number)}`.in(languageOf(options.language))
+        ? typeset(html`${acceptanceRows(plan, options.today, head.number)}`.in(language), language)
         : '',
-      details: html`${findingTable(reviewed, options)}`.in(languageOf(options.language)),
+      details: typeset(html`${findingTable(reviewed, options)}`.in(language), language),
     },
   };
 }

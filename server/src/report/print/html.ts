@@ -40,6 +40,9 @@ export const escape = (text: string): string =>
 export const html = (parts: TemplateStringsArray, ...values: readonly Content[]): Markup =>
   new Markup(parts, values);
 
+/** A name from a file that stays on its line as long as the line can hold it. */
+export const unbroken = (name: Value): Markup => html`<span class="id">${name}</span>`;
+
 const isList = (content: Content): content is readonly Content[] => Array.isArray(content);
 
 function render(content: Content, language: Language | undefined): string {

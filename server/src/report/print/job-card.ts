@@ -7,14 +7,24 @@ import { sequenceOf } from '../../sequence/lives.ts';
 import { scheduleOf } from '../../sequence/critical-path.ts';
 import { readQuantity, readText } from '../../plan/read.ts';
 import { cautionsFor } from './cautions.ts';
-import { html, markup } from './html.ts';
+import { html, markup, unbroken } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { placesOf } from './places.ts';
-import { blankLine, box, planFields, section, printPage, sign, warning } from './page.ts';
+import { planFields, section, printPage, sign, warning } from './page.ts';
 import type { PrintOptions } from './page.ts';
+import { stepReadings } from './step-readings.ts';
 import { signatureTable, sourceTable } from './tables.ts';
 import { tags } from './tags.ts';
-import { plural, consumablesText, headOf, roleTitle, sourcesOf, stepTitle, timeText } from './words.ts';
+import {
+  plural,
+  consumablesText,
+  headOf,
+  roleTitle,
+  sourcesOf,
+  stepTitle,
+  taskAndObjects,
+  timeText,
+} from './words.ts';
 
 export interface JobCardOptions extends PrintOptions {
   /** Findings of the gravest kind that are still open; with any, the card says that it is not released. */
@@ -164,16 +174,21 @@ function stepRow(plan: Plan, operation: Operation, beside: Beside | undefined): 
   const note = readText(operation.step.node.get('note'), operation.bindings)?.value;
   return html`<tr${markup(placesOf(plan, [operation]))}>
     <td><span class="box large" role="img" aria-label="${say`to tick when done`}"></span></td>
-    <td class="no"><span class="step">${operation.id}</span></td>
+    <td class="no"><span class="step">${stepNumber(operation.id)}</span></td>
     <td>
       <p>${what(plan, operation)}</p>
-      ${cautionsFor(plan, operation).map(({ sign: kind, text }) => warning(text, kind))}${note !== undefined && html`<p class="note">${note}</p>`}${beside && besideLine(beside)}${readings(plan, operation)}
+      ${gloves(operation)}
+      ${cautionsFor(plan, operation).map(({ sign: kind, text }) => warning(text, kind))}${note !== undefined && html`<p class="note">${note}</p>`}${beside && besideLine(beside)}${stepReadings(plan, operation)}
     </td>
     <td class="who">${operation.by?.value ?? ''}</td>
     <td class="time">${operation.time?.text ?? ''}</td>
     <td class="sig"></td>
   </tr>`;
 }
+
+/** May break between the step and what it follows, and nowhere else while there is room. */
+const stepNumber = (id: string): Content =>
+  id.includes('/') ? id.split('/').map((part, i) => html`${i > 0 && html`/<wbr />`}${unbroken(part)}`) : id;
 
 interface Beside {
   /** The first few. */
@@ -211,23 +226,26 @@ function besideLine({ named, more }: Beside): Markup {
 }
 
 function what(plan: Plan, operation: Operation): Markup {
-  const { connectors, zones, halves, using, taskId, step } = operation;
+  const { connectors, zones, halves, using, taskId } = operation;
   const goods = consumablesText(
     plan,
     using.map(({ value }) => value),
   );
-  const gloves = step.node.get('glove-class');
   const facts = [
-    connectors.length === 0 && zones.length > 0 ? [say`in ${andList(zones)}`] : [],
+    connectors.length === 0 && zones.length > 0 ? [say`in ${andList(zones.map(unbroken))}`] : [],
     taskId === 'cover' || taskId === 'uncover' ? [halvesText(halves)] : [],
     goods === '' ? [] : [say`with ${goods}`],
     bakeWords(operation),
-    gloves === undefined
-      ? []
-      : [say`wear insulating gloves, class ${readText(gloves, operation.bindings)?.value ?? ''}`],
   ].flat();
-  return html`<span class="key">${stepTitle(operation)}</span
-    >${connectors.length > 0 && html` ${andList(connectors.map(({ value }) => value))}`}${facts.length > 0 && html`${connectors.length > 0 ? ', ' : ' '}${joined(facts, ', ')}`}`;
+  const title = html`<span class="key">${stepTitle(operation)}</span>`;
+  const objects = andList(connectors.map(({ value }) => unbroken(value)));
+  if (connectors.length === 0) return facts.length > 0 ? html`${title} ${joined(facts, ', ')}` : title;
+  return html`${taskAndObjects(title, objects)}${facts.length > 0 && html`, ${joined(facts, ', ')}`}`;
+}
+
+function gloves({ step, bindings }: Operation): Content {
+  const stated = readText(step.node.get('glove-class'), bindings)?.value;
+  return stated !== undefined && warning(say`Wear insulating gloves, class ${stated}.`, 'voltage');
 }
 
 function halvesText(halves: readonly Half[]): Phrase {
@@ -247,53 +265,6 @@ function bakeWords({ step, bindings }: Operation): Phrase[] {
   ].filter((one) => one !== undefined);
 }
 
-/** What the step wants written down. */
-function readings(plan: Plan, operation: Operation): Content {
-  const { taskId, connectors, step, bindings } = operation;
-  const lines = writtenDown(operation);
-  if (plan.scope.policy.photos.includes(taskId)) lines.push(box(say`photo taken`));
-  if (taskId === 'prove-dead') {
-    const rating = readQuantity('voltage', step.node.get('meter-rating'), bindings)?.text;
-    lines.push(
-      blankLine(rating === undefined ? say`meter number` : say`meter number (${rating} or more)`),
-      box(say`meter proven before`),
-      blankLine(say`plus to minus`, 'V'),
-      blankLine(say`plus to vehicle body`, 'V'),
-      blankLine(say`minus to vehicle body`, 'V'),
-      box(say`meter proven after`),
-    );
-  }
-  if (taskId === 'measure-resistance') {
-    for (const { value } of connectors) {
-      const limit = plan.scope.connectors.get(value)?.resistance.limit?.text;
-      lines.push(
-        blankLine(value, limit === undefined ? say`mΩ (the plan states no limit)` : say`mΩ (limit ${limit})`),
-      );
-    }
-    lines.push(blankLine(say`uncertainty`, 'mΩ'), blankLine(say`meter number`));
-  }
-  return lines.length > 0 && html`<p class="readings">${lines}</p>`;
-}
-
-function writtenDown({ taskId, connectors }: Operation): Markup[] {
-  switch (taskId) {
-    case 'wait':
-      return [blankLine(say`from`), blankLine(say`to`)];
-    case 'lock-out':
-      return [blankLine(say`lock or key number`)];
-    case 'measure-insulation':
-      return [...connectors.map(({ value }) => blankLine(value, 'MΩ')), blankLine(say`test voltage`, 'V')];
-    case 'measure-bonding':
-      return connectors.map(({ value }) => blankLine(value, 'mΩ'));
-    case 'scan':
-      return [blankLine(say`fault codes found and cleared`, '', 'long')];
-    case 'check-seated':
-      return connectors.map(({ value }) => box(value));
-    default:
-      return [];
-  }
-}
-
 function documents(plan: Plan): Content {
   const sources = [...sourcesOf(plan).values()];
   return section(
@@ -301,6 +272,7 @@ function documents(plan: Plan): Content {
     sources.length === 0
       ? html`<p>${say`None is named. Read the vehicle maker's procedure before the first step.`}</p>`
       : sourceTable(sources),
+    sources.length <= 12 ? 'whole' : '',
   );
 }
 

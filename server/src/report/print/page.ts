@@ -6,6 +6,7 @@ import type { Content, Markup } from './html.ts';
 import { houseStyle } from './style.ts';
 import type { PlanHead } from './words.ts';
 import { generator } from './print-mark.ts';
+import { typeset } from './typeset.ts';
 
 /** What every print gets from outside. */
 export interface PrintOptions {
@@ -40,7 +41,8 @@ export function printPage(
   options: PrintOptions,
 ): string {
   const { start, end } = pageFrame(rest, options);
-  return `${start}${html`${body}`.in(languageOf(options.language))}${end}`;
+  const language = languageOf(options.language);
+  return `${start}${typeset(html`${body}`.in(language), language)}${end}`;
 }
 
 /** Page footer. The counters are CSS, not text. */
@@ -48,7 +50,7 @@ const pages = say`page ${deferred(() => ' counter(page) ')} of ${deferred(() => 
 
 /** Other languages need more room: use smaller type on tags. */
 const longWords =
-  'article.tag td{overflow-wrap:break-word}article.tag th{font-size:6.5pt;letter-spacing:-.02em}article.tag td{font-size:8pt}';
+  'article.tag td{overflow-wrap:break-word}article.tag th{letter-spacing:-.03em}article.tag td{font-size:8pt}';
 
 /** The markup around the body of a page. */
 export function pageFrame(
@@ -89,8 +91,8 @@ export function pageFrame(
     </header>
     ${cautionFirst && warned}`;
   return {
-    start: `<!doctype html>\n<html lang="${language?.tag ?? 'en'}">${head.in(language)}<body>${top.in(language)}<main>`,
-    end: `</main>${cautionFirst ? '' : warned.in(language)}</body></html>\n`,
+    start: `<!doctype html>\n<html lang="${language?.tag ?? 'en'}">${head.in(language)}<body>${typeset(top.in(language), language)}<main>`,
+    end: `</main>${cautionFirst ? '' : typeset(warned.in(language), language)}</body></html>\n`,
   };
 }
 

@@ -7,7 +7,7 @@ import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { dataUriOf } from './image.ts';
 import { section } from './page.ts';
-import { stepTitle } from './words.ts';
+import { stepTitle, taskAndObjects } from './words.ts';
 
 /** A photograph that the plan names as evidence. */
 export interface Photo {
@@ -74,7 +74,7 @@ function figure(plan: Plan, { number, operation, file, uri, when, note }: Photo,
   const found = plan.operation(operation);
   const connectors = andList((found?.connectors ?? []).map(({ value }) => value));
   const shows =
-    found && (found.connectors.length > 0 ? say`${stepTitle(found)} ${connectors}` : stepTitle(found));
+    found && (found.connectors.length > 0 ? taskAndObjects(stepTitle(found), connectors) : stepTitle(found));
   const read =
     uri === undefined ? say`it is not in the shop's files` : (files.get(uri) ?? say`it was not read`);
   const picture = read instanceof Uint8Array ? dataUriOf(read) : undefined;

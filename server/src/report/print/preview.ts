@@ -4,12 +4,14 @@ import { languageOf } from '../../language/language.ts';
 import { say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
+import { heatSection } from './heat-section.ts';
 import { html, markup } from './html.ts';
 import type { Content } from './html.ts';
 import { steps, releaseBlockers } from './job-card.ts';
-import { errorsText, heatSection, warningsText } from './review.ts';
+import { errorsText, warningsText } from './review.ts';
 import { houseStyle } from './style.ts';
 import { tags } from './tags.ts';
+import { typeset } from './typeset.ts';
 import { timelinePicture } from './timeline.ts';
 import { headOf, linesText, moneyText } from './words.ts';
 
@@ -51,7 +53,8 @@ export function previewPage(plan: Plan, { errors, warnings, caution, language }:
   const isPlan = plan.document.kind === 'repair-plan';
   const { number, title } = isPlan ? headOf(plan) : procedureHead(plan);
   const picture = timelinePicture(plan);
-  return html`<style>
+  const spoken = languageOf(language);
+  const page = html`<style>
       ${markup(houseStyle + previewStyle)}
     </style>
     <header>
@@ -60,7 +63,8 @@ export function previewPage(plan: Plan, { errors, warnings, caution, language }:
       <p class="summary note">${summary(plan, errors, warnings)}</p>
     </header>
     ${isPlan && releaseBlockers(plan, errors)}${picture !== undefined && html`<div class="picture">${markup(picture)}</div>`}${steps(plan)}${isPlan && tags(plan, number)}${isPlan && heatSection(plan)}
-    <div class="caution" role="note"><p>${caution}</p></div>`.in(languageOf(language));
+    <div class="caution" role="note"><p>${caution}</p></div>`;
+  return typeset(page.in(spoken), spoken);
 }
 
 function procedureHead({ document }: Plan): { number: string; title: string } {

@@ -1,8 +1,6 @@
 import { billOf } from '../../costing/bill.ts';
 import { mapsIn } from '../../document/node.ts';
 import { findingById } from '../../findings/registry.ts';
-import { estimateConnectorHeat } from '../../heat/connector-heat.ts';
-import { picturesOf } from '../pictures/pictures.ts';
 import { andList, say, someOf } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -10,6 +8,7 @@ import { sequenceOf } from '../../sequence/lives.ts';
 import { scheduleOf } from '../../sequence/critical-path.ts';
 import { lineColumnRange, severities } from '../listing/listing.ts';
 import type { ListedFinding, Severity, Sources } from '../listing/listing.ts';
+import { heatSection } from './heat-section.ts';
 import { html, markup } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { planFields, section, printPage, sign } from './page.ts';
@@ -29,9 +28,6 @@ export interface ReviewOptions extends PrintOptions {
   /** The name of a file as the reader knows it. */
   readonly name: (uri: string) => string;
 }
-
-/** Heat is drawn for this many connectors at most; each takes most of a page. */
-const mostPictures = 4;
 
 /** One plan for the reviewer: all findings with how the plan gets there, the time line, heat, acceptances, sign-offs. */
 export function review(reviewed: Reviewed, options: ReviewOptions): string {
@@ -138,12 +134,12 @@ function timeSection(plan: Plan): Content {
     html`<div class="picture">${markup(picture)}</div>
       ${
         finish > 0 &&
-        html`<p>
+        html`<p class="note">
           ${say`Earliest finish ${timeText(finish)} after the start, along ${distinctSteps(criticalPath).join(' → ')}.`}
         </p>`
       }${
         untimed.length > 0 &&
-        html`<p>
+        html`<p class="note">
           ${plural(
             untimed.length,
             say`One step gives no time and counts as zero: ${untimed[0]!.id}.`,
@@ -166,33 +162,6 @@ function clashWords({ clashes }: NonNullable<ReturnType<typeof scheduleOf>>): Ph
       say`${a.operation.by?.value ?? ''} is needed in ${a.operation.id} and ${b.operation.id} at once`,
   );
   return say`${someOf(words, 4)}.`;
-}
-
-/** The heat of each power connector that the plan opens, as pictures. */
-export function heatSection(plan: Plan): Content {
-  const { lives } = sequenceOf(plan);
-  const pictures = [...lives.values()]
-    .filter(
-      ({ connector, events }) =>
-        connector.class === 'high-voltage-power' && events.some(({ act }) => act === 'disconnect'),
-    )
-    .map(({ connector }) => picturesOf(estimateConnectorHeat(plan, connector), connector.id))
-    .filter((each) => each.length > 0);
-  const drawn = pictures.slice(0, mostPictures).flat();
-  if (drawn.length === 0) return undefined;
-  return section(
-    say`Heat of the power connectors that were opened`,
-    html`${drawn.map((picture) => html`<div class="picture half">${markup(picture)}</div>`)}${
-      pictures.length > mostPictures &&
-      html`<p class="note">
-        ${plural(
-          pictures.length - mostPictures,
-          say`1 more connector left out.`,
-          say`${pictures.length - mostPictures} more connectors left out.`,
-        )}
-      </p>`
-    }`,
-  );
 }
 
 /** Whether an acceptance is still valid on a day. */

@@ -20,26 +20,28 @@ header.head .what{font-size:11pt;margin-top:.8mm}
 .fields{display:grid;grid-template-columns:repeat(6,1fr);border:.5pt solid var(--hair);border-width:.5pt 0 0 .5pt;margin-bottom:3.5mm}
 .fields>div{border:.5pt solid var(--hair);border-width:0 .5pt .5pt 0;padding:.7mm 1.6mm 1mm;min-height:8.6mm}
 .fields .span6{grid-column:span 6}.fields .span2{grid-column:span 2}.fields .span3{grid-column:span 3}.fields .span4{grid-column:span 4}
-section{margin:0 0 4.5mm}
+section{margin:0 0 3.8mm}.note+section{margin-top:4.5mm}
 h2{font-size:11.5pt;line-height:1.2;font-weight:700;display:flex;align-items:baseline;gap:2.5mm;margin:0 0 1.6mm;break-after:avoid}
 h2::after{content:"";flex:1;border-top:.5pt solid var(--ink)}
-h2+.note,h2+p{break-after:avoid}
+h2+.note:not(:last-child),h2+p:not(:last-child){break-after:avoid}
+h2+.note,h2+p{break-inside:avoid}
 h3{font-size:9.5pt;font-weight:700;margin:2.5mm 0 1mm;break-after:avoid}
 .note{color:var(--muted);font-size:8.25pt}
 table{border-collapse:collapse;width:100%}
 thead{display:table-header-group}
-tr{break-inside:avoid}
+tr{break-inside:avoid}tfoot{display:table-row-group}tfoot tr,tbody tr:last-child:not(:first-child){break-before:avoid}
+.id{display:inline-block;max-width:100%}
 th{text-align:left;vertical-align:bottom;padding:0 1.5mm .6mm 0;border-bottom:.8pt solid var(--ink)}
 td{vertical-align:top;padding:1.1mm 1.5mm 1.1mm 0;border-bottom:.5pt solid var(--faint)}
 th:last-child,td:last-child{padding-right:0}
 .num{text-align:right;white-space:nowrap;padding-right:2.5mm}
 .nowrap{white-space:nowrap}
 th,.dense td:not(:nth-child(2)){overflow-wrap:break-word}
-.dense td{padding-top:.6mm;padding-bottom:.6mm}
+.dense td{padding-top:.6mm;padding-bottom:.6mm}.dense th,.dense td{padding-right:2mm}
 tfoot td{border-bottom:0}
 .warning{display:flex;gap:1.6mm;align-items:flex-start;margin:.7mm 0;font-weight:400}
 svg.sign{width:4mm;height:3.6mm;flex:none;margin-top:.25mm;color:var(--ink)}
-.stop{border:1.6pt solid var(--ink);padding:2mm 3mm;margin-bottom:4mm;font-size:10.5pt;font-weight:700;break-inside:avoid}
+.stop{border:1.6pt solid var(--ink);padding:1.6mm 3mm;margin-bottom:3.6mm;font-size:10.5pt;font-weight:700;break-inside:avoid}
 .stop .warning{font-weight:700}
 .stop svg.sign{width:6mm;height:5.4mm}
 .stop p+p{font-size:9pt;font-weight:400;margin-top:.6mm}
@@ -60,19 +62,19 @@ ul.plain{list-style:none}
 .safe h2{font-size:12.5pt}
 .ready{display:flex;flex-wrap:wrap;gap:1.2mm 0;margin-top:1.6mm;padding-top:1.6mm;border-top:.5pt solid var(--hair)}
 p+table{margin-top:1.4mm}
-.steps{table-layout:fixed}.steps th:first-child{width:7mm}.steps .no{width:26mm}.steps .who{width:22mm}.steps .time{width:14mm;text-align:right;white-space:nowrap;padding-right:2mm}.steps .sig{width:17mm;border-left:.5pt solid var(--faint);padding-left:1mm}
-.steps .readings{margin-top:1mm}
+.steps{table-layout:fixed}.steps th:first-child{width:7mm}.steps .no{width:22mm;padding-right:2mm;overflow-wrap:break-word}.steps .who{width:21mm}.steps .time{width:14mm;text-align:right;white-space:nowrap;padding-right:2mm}.steps td.who,.steps td.time{font-size:8.5pt}.steps .sig{width:15mm;border-left:.5pt solid var(--faint);padding-left:1mm}
+.steps .readings{margin-top:.6mm}.reading{display:flex;flex-wrap:wrap;align-items:baseline;gap:0 2mm}.reading .label{min-width:31mm}.reading .write{margin-right:0}.limit{font-weight:700;font-size:8.5pt}
 .tags{display:grid;grid-template-columns:1fr 1fr;gap:0}
-article.tag{border:.6pt dashed var(--muted);padding:3mm 3.5mm 2.5mm 3.5mm;break-inside:avoid;margin:0 -.6pt -.6pt 0;min-height:62mm;display:flex;flex-direction:column}
+article.tag{border:.6pt dashed var(--muted);padding:2.2mm 3.5mm 2mm;font-size:8.75pt;line-height:1.3;break-inside:avoid;margin:0 -.6pt -.6pt 0;min-height:60mm;display:flex;flex-direction:column}
 article.tag .top{display:flex;justify-content:space-between;align-items:flex-start;gap:3mm}
-article.tag .hole{width:6mm;height:6mm;border:.7pt solid var(--muted);border-radius:50%;flex:none}
-article.tag h3{font-size:15pt;line-height:1.1;margin:.4mm 0 0}
+article.tag .hole{width:5mm;height:5mm;border:.7pt solid var(--muted);border-radius:50%;flex:none}
+article.tag h3{font-size:14pt;line-height:1.1;margin:.2mm 0 .3mm}
 article.tag .class{font-size:9pt}
-article.tag .plan{font-size:8.25pt;color:var(--muted);white-space:nowrap}
-article.tag table{margin:1.6mm 0 1mm}
-article.tag th,article.tag td{text-align:center;padding:.7mm .5mm}
+article.tag .plan{font-size:8.25pt;color:var(--muted);white-space:nowrap;line-height:1.05}
+article.tag table{margin:1mm 0 .6mm}article.tag th{line-height:1.15}
+article.tag th,article.tag td{text-align:center;padding:.45mm .5mm;overflow-wrap:break-word}
 article.tag th:first-child,article.tag td:first-child{text-align:left}
-article.tag .initials{width:17mm;border-left:.5pt solid var(--faint)}
+article.tag .initials{width:14mm;border-left:.5pt solid var(--faint)}
 article.tag .foot{margin-top:auto;display:flex;flex-wrap:wrap;row-gap:.6mm}
 .photos{display:grid;grid-template-columns:repeat(3,1fr);gap:3mm 4mm;margin-top:1.4mm}
 figure{margin:0;break-inside:avoid;font-size:8.25pt}
@@ -97,8 +99,10 @@ span.mark{font-weight:700;white-space:nowrap}
 .finding .why{font-size:8.25pt;color:var(--muted)}
 .picture{break-inside:avoid;margin-bottom:3mm}
 .picture svg{width:100%;height:auto;display:block}
-.picture.half svg{max-width:124mm}
-.sigs{table-layout:fixed}.sigs td{height:9mm;vertical-align:bottom}.sigs th:first-child,.sigs th:last-child{width:30%}.sigs th:nth-child(3){width:14%}
+.picture.narrow{display:none}@media screen and (max-width:640px){.picture.wide:has(+.narrow){display:none}.picture.narrow{display:block}}
+.heat{margin-bottom:2.2mm}.heat h3{font-size:12pt;margin:0 0 .4mm}.heat h3 .note{font-weight:400}.heat .picture{margin:.6mm 0 .4mm}.heat .note,.heat~.note{font-size:7.5pt;line-height:1.25}
+.figures{font-size:7.75pt;line-height:1.15}.figures th{padding-bottom:.3mm}.figures th,.figures td{padding-right:1.2mm}.figures td{padding-top:.2mm;padding-bottom:.2mm}.figures small{display:block;font-size:7pt;font-weight:400;color:var(--muted);white-space:nowrap}.figures tr.key td{font-weight:700}.figures .num{white-space:normal}.figures td:first-child{white-space:nowrap}.heat:first-of-type{margin-top:2mm}.rowmark{width:2.9mm;height:2.9mm;margin-right:1.2mm;vertical-align:-.5mm}
+.sigs{table-layout:fixed}.sigs td{height:7.4mm;vertical-align:bottom}.sigs th:first-child,.sigs th:last-child{width:30%}.sigs th:nth-child(3){width:14%}
 .whole{break-inside:avoid}
 .count{font-size:15pt;font-weight:700;line-height:1.1}
 `.replaceAll('\n', '');

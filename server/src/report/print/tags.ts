@@ -10,6 +10,7 @@ import type { ConnectorHistory } from '../../sequence/life.ts';
 import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { blankLine, box, warning } from './page.ts';
+import { leastInsulation } from './step-readings.ts';
 import { consumablesText } from './words.ts';
 
 /** A tag to cut out for every connector that the plan opens; it hangs there until the connector is closed and proven. */
@@ -79,7 +80,7 @@ function tag(plan: Plan, life: ConnectorHistory, number: string): Markup {
         )}
       </tbody>
     </table>
-    <p>${proofs(connector)}</p>
+    <p>${proofs(plan, connector)}</p>
     ${warning(warningFor(connector), high ? 'voltage' : 'general')}
     <p class="foot">${blankLine(say`Tag removed by`)}${blankLine(say`date`)}</p>
   </article>`;
@@ -110,11 +111,14 @@ function cover(plan: Plan, { events }: ConnectorHistory): Content {
 }
 
 /** What the class requires after closing, as boxes and readings. */
-function proofs({ class: kind, lock, resistance, newSeal, calibrate }: Connector): readonly Markup[] {
+function proofs(plan: Plan, connector: Connector): readonly Markup[] {
+  const { class: kind, lock, resistance, newSeal, calibrate } = connector;
   const limit = resistance.limit?.text;
-  const milliohms = limit === undefined ? 'mΩ' : say`mΩ (limit ${limit})`;
+  const milliohms = limit === undefined ? 'mΩ' : say`mΩ, stop above ${limit}`;
+  const least = leastInsulation(plan, connector)?.value;
+  const megohms = least === undefined ? 'MΩ' : say`MΩ, stop below ${least}`;
   const asked: Readonly<Record<ConnectorClass, readonly Markup[]>> = {
-    'high-voltage-power': [blankLine(say`contact`, milliohms), blankLine(say`insulation`, 'MΩ')],
+    'high-voltage-power': [blankLine(say`contact`, milliohms), blankLine(say`insulation`, megohms)],
     interlock: [box(say`loop proven closed`)],
     restraint: [box(say`scanned, no fault codes`)],
     pyrotechnic: [box(say`scanned, no fault codes`)],

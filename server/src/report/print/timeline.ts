@@ -21,7 +21,7 @@ import { plural, timeText } from './words.ts';
 const width = 900;
 const left = 200;
 const right = width - 18;
-const lanePitch = 36;
+const lanePitch = 32;
 const laneHeight = 17;
 /** Lanes beyond this are counted, not drawn. */
 const mostLanes = 80;

@@ -3,7 +3,7 @@ import { own } from '../../base/collections.ts';
 import type { NoAmountReason } from '../../costing/bill.ts';
 import type { PriceSheet } from '../../costing/sheet.ts';
 import type { Operation } from '../../plan/operations.ts';
-import { localizedNumber, say } from '../../language/phrase.ts';
+import { localizedNumber, inLanguage, deferred, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { mapsIn } from '../../document/node.ts';
@@ -110,6 +110,15 @@ export const roleTitle = (role: string): Value =>
 
 export const stepTitle = ({ taskId, step }: Operation): Value =>
   taskId === '' ? say`Follow ${step.follows?.value ?? say`a procedure`}` : taskTitle(taskId);
+
+/**
+ * A task with what it is done to: "Disconnect inverter-dc". Names from a file have no article, so a language whose verbs
+ * want one puts a colon between.
+ */
+export const taskAndObjects = (task: Value, objects: Value): Phrase =>
+  deferred((language, write) =>
+    [task, objects].map((value) => inLanguage(value, language, write)).join(language ? ': ' : ' '),
+  );
 
 /** Milliseconds as "1 h 18 min", to the minute; shorter ones to the second. */
 export function timeText(milliseconds: number): string {

@@ -2,6 +2,11 @@
 import { readdir, readFile } from 'node:fs/promises';
 import path from 'node:path';
 
+/** Packages whose code stands inside the published file of another, which does not bring their licence. */
+const embedded = {
+  'vscode-uri': [{ name: 'path-browserify', version: '1.0.1', license: 'MIT' }],
+};
+
 /**
  * @param {readonly { inputs: Record<string, unknown> }[]} metafiles as esbuild writes them
  * @returns the text of THIRD-PARTY.md; throws when a package has no licence text
@@ -15,6 +20,12 @@ export async function thirdParty(root, metafiles) {
     }
   }
   const packages = await Promise.all([...folders].map((folder) => licenceOf(path.join(root, folder))));
+  for (const inside of packages.flatMap(({ name }) =>
+    Object.hasOwn(embedded, name) ? embedded[name] : [],
+  )) {
+    const file = path.join(root, '.config/embedded', `${inside.name}.LICENSE`);
+    packages.push({ ...inside, text: (await readFile(file, 'utf8')).trim() });
+  }
   packages.sort((a, b) => a.name.localeCompare(b.name));
   const parts = packages.map(
     ({ name, version, license, text }) =>

@@ -1,5 +1,5 @@
 import { spawnSync } from 'node:child_process';
-import { mkdirSync, renameSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, renameSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
 import { samples } from '../support/files.ts';
@@ -110,6 +110,43 @@ describe.skipIf(!withGit)('--since', () => {
     expect(out).toContain('fresh.repair-plan.yaml is new: it was not there at HEAD.');
     expect(out).toContain('1 of 3 plans changed in meaning.');
   });
+  test('starts nothing that a repository names', () => {
+    const root = repository();
+    const ran = join(folderWith({}), 'ran');
+    const command = `touch ${ran}; cat`;
+    const config: readonly (readonly [string, string])[] = [
+      ['filter.own.clean', command],
+      ['filter.own.process', command],
+      ['filter.own.required', 'true'],
+      ['filter.o.w n.clean', command],
+      ['core.fsmonitor', command],
+      ['core.pager', command],
+      ['diff.external', command],
+      ['diff.own.command', command],
+      ['diff.own.textconv', command],
+      ['alias.diff', `!${command}`],
+      ['core.hooksPath', 'hooks'],
+    ];
+    for (const [key, value] of config) git(root, 'config', key, value);
+    mkdirSync(join(root, 'hooks'));
+    for (const hook of ['post-index-change', 'post-checkout', 'reference-transaction'])
+      writeFileSync(join(root, 'hooks', hook), `#!/bin/sh\n${command}\n`, { mode: 0o755 });
+    writeFileSync(join(root, '.gitattributes'), '*.yaml filter=own diff=own\n');
+    writeFileSync(join(root, plan), changed);
+    for (const args of [
+      ['check', '--since', 'HEAD', '--exit-zero'],
+      ['compare', '--since', 'HEAD', plan],
+    ]) {
+      expect(plugward(root, [...args, ...today])).toMatchObject({ code: 0, err: '' });
+      expect(existsSync(ran), args.join(' ')).toBe(false);
+    }
+    git(root, 'config', 'filter.a=b.clean', command);
+    expect(plugward(root, ['compare', '--since', 'HEAD', plan])).toMatchObject({
+      code: 2,
+      err: expect.stringContaining('it names a filter filter.a=b'),
+    });
+  });
+
   test('a file that was renamed is found again', () => {
     const root = repository();
     mkdirSync(join(root, 'plans'));

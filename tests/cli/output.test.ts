@@ -8,14 +8,18 @@ import {
   readdirSync,
   readFileSync,
   statSync,
+  renameSync,
   symlinkSync,
+  writeFileSync,
 } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
+import { readTextFile, replace } from '../../server/src/cli/files.ts';
 import { isHeld, patiently } from '../../server/src/cli/patience.ts';
 import { deviceIn } from '../../server/src/cli/reserved-names.ts';
 import { samples } from '../support/files.ts';
 import { cli, folderWith, plugward, removeFolders } from './run.ts';
+import type { Ran } from './run.ts';
 
 afterAll(removeFolders);
 
@@ -132,6 +136,34 @@ describe('fix', () => {
     expect(readdirSync(cwd).sort()).toEqual([name, 'kept.txt']);
   });
 
+  test('looks once more in the moment of replacing: at the text, the file and its names', async () => {
+    const fixed = slip.replace('operatons', 'operations');
+    const attempts: Record<string, (file: string) => void> = {
+      'changed by someone else': (file) => writeFileSync(file, `${slip}# mine\n`),
+      'by someone else in the meantime': (file) => {
+        renameSync(file, `${file}.old`);
+        writeFileSync(file, slip);
+      },
+      'it has other names too': (file) => linkSync(file, `${file}.twin`),
+    };
+    for (const [words, meddle] of Object.entries(attempts)) {
+      const file = join(folderWith({ [name]: slip }), name);
+      const { text, bytes } = readTextFile(file);
+      let looked = 0;
+      const before = {
+        text,
+        get bytes() {
+          // The new text is made from it, between the first look at the file and the last.
+          if (looked++ === 0) meddle(file);
+          return bytes;
+        },
+      };
+      await expect(replace(file, before, fixed)).rejects.toThrow(words);
+      expect(looked).toBeGreaterThan(0);
+      expect(readFileSync(file, 'utf8')).not.toContain('operations');
+    }
+  });
+
   test.runIf(root)('keeps owner, group and permissions', () => {
     const cwd = folderWith({ [name]: slip });
     chownSync(join(cwd, name), 4242, 4343);
@@ -224,6 +256,61 @@ describe('what is wrong outside is told as that, and is no fault of ours', () =>
       { code: ran.status, out: ran.stdout, err: ran.stderr },
       'the output was not written: the disk is full',
     );
+  });
+
+  test.runIf(root)('a plan, a sheet that it uses, a folder and a baseline that may not be read', () => {
+    const names = { plan, sheet: 'harbour-lane.rate-sheet.yaml' };
+    const shop = folderWith({
+      ...samples(),
+      'closed/a.repair-plan.yaml': samples()[plan]!,
+      'base.json': '{}',
+    });
+    for (const one of [names.plan, names.sheet, 'closed', 'base.json']) chmodSync(join(shop, one), 0);
+    const run = (...args: string[]): Ran => {
+      const words = JSON.stringify(['cli', ...args]);
+      const script = `process.setgid(4343); process.setuid(4242); process.argv = [process.argv[0], ...${words}]; require(${JSON.stringify(cli)});`;
+      chmodSync(shop, 0o755);
+      const { status, stdout, stderr } = spawnSync(process.execPath, ['-e', script], {
+        cwd: shop,
+        encoding: 'utf8',
+      });
+      return { code: status, out: stdout, err: stderr };
+    };
+    const denied = 'you have no permission to open it';
+    for (const args of [
+      ['check', plan],
+      ['report', 'job-card', plan],
+      ['heat', plan],
+      ['fix', plan],
+      ['check', 'closed'],
+    ])
+      told(run(...args), denied);
+    told(run('check', '--only-new', 'base.json'), `base.json was not read: ${denied}`);
+    told(run('check', 'quarter-panel.repair-plan.yaml'), `${names.sheet} was not checked: ${denied}`);
+    told(
+      run('report', 'estimate', 'quarter-panel.repair-plan.yaml'),
+      `${names.sheet} was not read: ${denied}`,
+    );
+    told(run('compare', plan, plan), denied);
+    told(run('report', 'job-card', 'hybrid-door.repair-plan.yaml', '-o', 'closed/card.html'), denied);
+  });
+
+  test('too many open files', () => {
+    const shop = folderWith(
+      Object.fromEntries(Array.from({ length: 40 }, (_, i) => [`p${i}.repair-plan.yaml`, samples()[plan]!])),
+    );
+    // What Node itself takes differs: from few to enough, each run is complete or says what is wrong.
+    const codes = new Set<number | null>();
+    for (const limit of [20, 22, 24, 28, 40]) {
+      const command = `ulimit -n ${limit}; "$0" "$1" check --exit-zero`;
+      const ran = spawnSync('sh', ['-c', command, process.execPath, cli], { cwd: shop, encoding: 'utf8' });
+      // Below some number Node does not start.
+      if (!/\d+ files? checked/.test(ran.stdout)) continue;
+      codes.add(ran.status);
+      if (ran.status === 0) expect(ran.stdout).toContain('40 files checked');
+      else told({ code: ran.status, out: ran.stdout, err: ran.stderr }, 'too many files are open');
+    }
+    expect(codes).toContain(0);
   });
 
   test('a folder that vanishes', () => {

@@ -71,3 +71,71 @@ test('every bundled package is listed with its licence text', () => {
   const parts = text.split(/^(?=## \S+ \d+\.\d+\.\d+ \()/m).slice(1);
   for (const part of parts) expect(part.length, part.slice(0, 40)).toBeGreaterThan(500);
 });
+
+/** Licences that ask for no more than the notice (SPDX). */
+const permissive = new Set([
+  'MIT',
+  'ISC',
+  'BSD-2-Clause',
+  'BSD-3-Clause',
+  'BlueOak-1.0.0',
+  'Apache-2.0',
+  '0BSD',
+]);
+
+test('every package whose code is in a bundle is listed with its version and a licence that allows it', () => {
+  const listed = new Map<string, string>(
+    [...readFileSync('dist/THIRD-PARTY.md', 'utf8').matchAll(/^## (\S+) (\d\S+) \((\S+)\)$/gm)].map(
+      ([, name, version, licence]) => [`${name!} ${version!}`, licence!] as const,
+    ),
+  );
+  const bundled = new Set<string>();
+  for (const file of readdirSync('dist').filter((one) => one.endsWith('.js.map'))) {
+    const { sources } = JSON.parse(readFileSync(path.join('dist', file), 'utf8')) as { sources: string[] };
+    for (const source of sources) {
+      const folder = /^(.*node_modules\/(?:@[^/]+\/)?[^/]+)\//.exec(source)?.[1];
+      if (folder === undefined) continue;
+      // A package inside the published file of another has no folder here.
+      const inside = /^webpack:.*node_modules\/(.+)$/.exec(folder)?.[1];
+      const known = inside && [...listed.keys()].find((one) => one.startsWith(`${inside} `));
+      if (inside !== undefined) {
+        bundled.add(known ?? inside);
+        continue;
+      }
+      const about = readFileSync(path.resolve('dist', folder, 'package.json'), 'utf8');
+      const { name, version } = JSON.parse(about) as { name: string; version: string };
+      bundled.add(`${name} ${version}`);
+    }
+  }
+  expect(bundled.size).toBeGreaterThan(15);
+  expect([...bundled].filter((one) => !listed.has(one))).toEqual([]);
+  expect([...listed].filter(([, licence]) => !permissive.has(licence))).toEqual([]);
+});
+
+test('the lock file pins every package by a hash, and install scripts come with the packages that the README names', () => {
+  const { packages } = JSON.parse(readFileSync('package-lock.json', 'utf8')) as {
+    packages: Record<string, { integrity?: string; hasInstallScript?: true; dev?: true; resolved?: string }>;
+  };
+  const entries = Object.entries(packages).filter(([folder]) => folder !== '');
+  expect(entries.length).toBeGreaterThan(100);
+  expect(
+    entries.filter(([, { integrity }]) => !integrity?.startsWith('sha512-')).map(([name]) => name),
+  ).toEqual([]);
+  const scripts = entries.filter(([, one]) => one.hasInstallScript);
+  expect(scripts.map(([folder]) => folder.replace('node_modules/', '')).sort()).toEqual([
+    '@vscode/vsce-sign',
+    'esbuild',
+    'keytar',
+  ]);
+  // None of them is part of what is shipped.
+  expect(scripts.every(([, { dev }]) => dev)).toBe(true);
+  const security = /^## Security\n([^]*?)^## /m.exec(readFileSync('README.md', 'utf8'))![1]!;
+  for (const [folder] of scripts) expect(security).toContain(`\`${folder.replace('node_modules/', '')}\``);
+});
+
+test('the package runs nothing when it is installed', () => {
+  const { scripts = {} } = JSON.parse(readFileSync('dist/package/package.json', 'utf8')) as {
+    scripts?: Record<string, string>;
+  };
+  expect(Object.keys(scripts).filter((name) => /install|prepare|vscode:uninstall/.test(name))).toEqual([]);
+});

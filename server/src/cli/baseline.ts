@@ -8,6 +8,7 @@ import { printable } from '../report/listing/printable.ts';
 import { UsageError } from './arguments.ts';
 import { readTextFile } from './files.ts';
 import { reasonOf } from './reasons.ts';
+import { jsonText } from '../report/listing/json-text.ts';
 
 /** Records of files, by their path from the folder of the baseline, with forward slashes. */
 type Baseline = Readonly<Record<string, FileRecord>>;
@@ -41,7 +42,7 @@ export function baselineText(path: string, records: ReadonlyMap<string, FileReco
   const files = Object.fromEntries(
     [...records].map(([uri, record]) => [nameIn(path, uri), record] as const).sort(),
   );
-  return `${JSON.stringify({ baseline: 1, files }, null, 1)}\n`;
+  return `${jsonText({ baseline: 1, files }, 1)}\n`;
 }
 
 /** Whether a file is a baseline, which a new one may replace. */

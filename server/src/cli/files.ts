@@ -67,14 +67,14 @@ export async function replace(path: string, before: TextFile, text: string): Pro
   const target = await realpath(path);
   const about = await stat(target);
   await access(target, constants.W_OK);
-  // Renaming another file over it would leave the old text under its other names.
-  if (about.nlink > 1)
-    throw new FileError(
-      say`it has other names too (hard links), which would keep the old text; fix it by hand`,
-    );
   const unchanged = async (): Promise<void> => {
     const now = await stat(target);
     const bytes = await readFile(target);
+    // Renaming another file over it would leave the old text under its other names.
+    if (now.nlink > 1)
+      throw new FileError(
+        say`it has other names too (hard links), which would keep the old text; fix it by hand`,
+      );
     if (now.ino !== about.ino || now.dev !== about.dev || !bytes.equals(before.bytes))
       throw new FileError(say`it was changed by someone else in the meantime`);
   };

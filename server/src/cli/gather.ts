@@ -5,7 +5,7 @@ import { URI } from 'vscode-uri';
 import { kindOf } from '../document/kind.ts';
 import { Workspace } from '../workspace/workspace.ts';
 import { decode, liesIn, readTextFile } from './files.ts';
-import { reasonOf } from './reasons.ts';
+import { isOutside, reasonOf } from './reasons.ts';
 import type { TextFile } from './files.ts';
 import { findTargets, uriOf } from './targets.ts';
 import type { Targets, FileFailure } from './targets.ts';
@@ -55,7 +55,7 @@ export async function gatherTargets(
     workspace.set(one.uri, one.file.text);
   }
   const folders = foldersOf(targets, standardInputName, cwd);
-  await readUsed(workspace, onDisk({ folders: [cwd, ...folders] }));
+  await readUsed(workspace, onDisk({ folders: [cwd, ...folders] }), tellOnce(trouble));
   return { workspace, asked, trouble, folders, name: namesFor(targets, standardInputName, cwd) };
 }
 
@@ -81,7 +81,7 @@ export async function streamDocuments(paths: readonly string[], cwd: string): Pr
   const folders = [cwd, ...foldersOf(targets, undefined, cwd)];
   async function* pass(): AsyncGenerator<string> {
     for await (const { uri, file } of documents(targets, undefined, cwd, trouble)) {
-      await addWithUses(workspace, uri, file.text, { folders });
+      await addWithUses(workspace, uri, file.text, { folders }, tellOnce(trouble));
       yield uri;
       removeIfPlan(workspace, uri);
     }
@@ -113,9 +113,10 @@ export async function addWithUses(
   uri: string,
   text: string,
   readable: Readable,
+  tell?: Tell,
 ): Promise<void> {
   workspace.set(uri, text);
-  await readUsed(workspace, onDisk(readable));
+  await readUsed(workspace, onDisk(readable), tell);
 }
 
 /** Takes out a document that was dealt with. Lists, sheets and procedures stay: the next plan uses them too. */
@@ -212,15 +213,32 @@ export const onDisk = ({ folders, asked }: Readable): TextSource => ({
   },
 });
 
+type Tell = (failure: FileFailure) => void;
+
+/** Adds to a list of failures what is not told there yet. */
+const tellOnce =
+  (trouble: FileFailure[]): Tell =>
+  (failure) => {
+    if (!trouble.some(({ uri }) => uri === failure.uri)) trouble.push(failure);
+  };
+
+/** Whether an error says that a file is not there; the checker tells that itself, on the line that uses the file. */
+const isMissing = ({ code }: NodeJS.ErrnoException): boolean => code === 'ENOENT' || code === 'ENOTDIR';
+
 /**
  * Reads what the documents use, and what that uses, as long as it may be read. What is not read is absent. Photographs
  * are looked for where they may lie, and not read.
+ * @param tell is told of a file that is there and cannot be read: "missing" alone would send somebody the wrong way
  */
-export async function readUsed(workspace: Workspace, source: TextSource): Promise<void> {
+export async function readUsed(workspace: Workspace, source: TextSource, tell?: Tell): Promise<void> {
   for (let wanted = workspace.missingFiles(); wanted.length > 0; wanted = workspace.missingFiles()) {
     for (const uri of wanted) {
       // Missing or unreadable: absent, and the checker says so on the line that uses it.
-      const text = await source.text(uri).catch(() => undefined);
+      const text = await source.text(uri).catch((error: unknown) => {
+        if (isOutside(error) && !isMissing(error as NodeJS.ErrnoException))
+          tell?.({ uri, reason: reasonOf(error) });
+        return undefined;
+      });
       if (text === undefined) workspace.markAbsent(uri);
       else workspace.set(uri, text);
     }

@@ -16,11 +16,13 @@ type Said = { readonly bytes: Buffer } | { readonly failed: string; readonly too
 const longestList = 256e6;
 
 /**
- * Runs git with a list of arguments; no shell sees them. It takes no locks, starts no helper that a repository names, and
- * fetches nothing.
+ * Runs git with a list of arguments; no shell sees them. It takes no locks, fetches nothing, and starts no helper that a
+ * repository names, as long as `filtersOff` is among the arguments of what looks at the files themselves.
  * @throws UsageError where there is no git
  */
 function git(cwd: string, args: readonly string[], most = longestList): Promise<Said> {
+  // Else Windows looks for git in the folder first, which may hold anything. (Microsoft, NeedCurrentDirectoryForExePath; from memory.)
+  process.env['NoDefaultCurrentDirectoryInExePath'] = '1';
   const env = {
     ...process.env,
     LC_ALL: 'C',
@@ -42,6 +44,27 @@ function git(cwd: string, args: readonly string[], most = longestList): Promise<
         resolve({ failed: printable(line.replace(/^fatal: /, '')), tooLarge });
       }
     });
+  });
+}
+
+/**
+ * Arguments that switch off every filter of the configuration: comparing files runs them, and the configuration may come
+ * with the folder.
+ * @throws UsageError where one could not be switched off
+ */
+async function filtersOff(root: string): Promise<readonly string[]> {
+  const said = await git(root, ['config', '-z', '--name-only', '--get-regexp', '^filter\\.']);
+  // Without a filter git says nothing, and that it failed.
+  if ('failed' in said) return [];
+  const filters = new Set(names(said.bytes).map((key) => key.slice(0, key.lastIndexOf('.'))));
+  return [...filters].flatMap((filter) => {
+    // The first equals sign ends the name of what is set.
+    if (filter.includes('='))
+      throw new UsageError(say`git refuses this repository: ${say`it names a filter ${printable(filter)}`}.`);
+    return [`${filter}.clean=`, `${filter}.process=`, `${filter}.required=false`].flatMap((set) => [
+      '-c',
+      set,
+    ]);
   });
 }
 
@@ -120,7 +143,9 @@ export class Revision {
   /** Names of files that git takes for renamed since, the new one to the old one. */
   async renames(): Promise<ReadonlyMap<string, string>> {
     const said = await git(this.root, [
+      ...(await filtersOff(this.root)),
       'diff',
+      '--ignore-submodules=all',
       '--no-ext-diff',
       '--no-textconv',
       '--name-status',
@@ -140,7 +165,9 @@ export class Revision {
   /** Paths of all files that differ from the commit: changed, added, removed, and those that git does not know yet. */
   async changed(): Promise<ReadonlySet<string>> {
     const differ = await git(this.root, [
+      ...(await filtersOff(this.root)),
       'diff',
+      '--ignore-submodules=all',
       '--no-ext-diff',
       '--no-textconv',
       '--no-renames',

@@ -10,6 +10,7 @@ import type { Options } from './arguments.ts';
 import type { Command } from './command.ts';
 import { loadDocuments } from './gather.ts';
 import { printError, localizeOutput, writeOutput } from './terminal.ts';
+import { jsonText } from '../report/listing/json-text.ts';
 
 const options = {
   format: {
@@ -47,7 +48,7 @@ const table = (
     const { json, heads, rows } = rowsOf(scope);
     const text =
       values.format === 'json'
-        ? `${JSON.stringify({ version, ...json }, undefined, 2)}\n`
+        ? `${jsonText({ version, ...json })}\n`
         : aligned([heads.map((head) => String(localizeOutput(head))), ...rows]);
     writeOutput(text);
     return 0;

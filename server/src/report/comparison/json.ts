@@ -4,6 +4,7 @@ import type { ToldFinding } from '../../compare/finding-prints.ts';
 import type { LineChange } from '../../compare/money.ts';
 import type { LabourCharge, MaterialCharge } from '../../costing/bill.ts';
 import type { Operation } from '../../plan/operations.ts';
+import { jsonText } from '../listing/json-text.ts';
 
 /**
  * A comparison as plain data. Amounts and hours are strings that hold exact decimals, times are milliseconds, `null` is
@@ -101,4 +102,4 @@ export const comparisonsJson = (
   comparisons: readonly ReturnType<typeof comparisonData>[],
   options: { readonly version: string; readonly added: readonly string[] },
 ): string =>
-  `${JSON.stringify({ tool: { name: 'plugward', version: options.version }, format: 1, added: options.added, comparisons }, null, 2)}\n`;
+  `${jsonText({ tool: { name: 'plugward', version: options.version }, format: 1, added: options.added, comparisons })}\n`;

@@ -2,6 +2,7 @@ import { fingerprints } from './fingerprint.ts';
 import { indented, lineColumnRange, formatListing } from './listing.ts';
 import type { ListedFile, Listing, ListingFormat, Severity, Sources } from './listing.ts';
 import type { Range } from '../../text/span.ts';
+import { jsonText } from './json-text.ts';
 
 /** A place in a file. Lines and columns count from 1, columns and offsets in UTF-16 code units; the end is exclusive. */
 interface JsonPlace {
@@ -53,7 +54,7 @@ export function jsonPrintout({ version, name }: JsonOptions): ListingFormat {
   return {
     part: (file, sources) =>
       entriesOf(file, sources, name)
-        .map((entry) => `\n${indented(JSON.stringify(entry, null, 2), 4)}`)
+        .map((entry) => `\n${indented(jsonText(entry), 4)}`)
         .join(','),
     whole(files, { counts, unread }) {
       const { byFinding, error, warning, information } = counts;
@@ -70,7 +71,7 @@ export function jsonPrintout({ version, name }: JsonOptions): ListingFormat {
         },
       };
       const start = opened({ tool, format }, ',\n  "findings": [');
-      const end = `${parts.length > 0 ? '\n  ' : ''}],${JSON.stringify(rest, null, 2).slice(1)}\n`;
+      const end = `${parts.length > 0 ? '\n  ' : ''}],${jsonText(rest).slice(1)}\n`;
       return start + parts.join(',') + end;
     },
   };
@@ -80,8 +81,7 @@ export const jsonReport = (listing: Listing, options: JsonOptions): string =>
   formatListing(jsonPrintout(options), listing);
 
 /** Serialises an object, leaving it open to append `more`. */
-const opened = (object: object, more: string): string =>
-  JSON.stringify(object, null, 2).replace(/\n\}$/, more);
+const opened = (object: object, more: string): string => jsonText(object).replace(/\n\}$/, more);
 
 function entriesOf(file: ListedFile, sources: Sources, name: (uri: string) => string): JsonFinding[] {
   const prints = fingerprints({ files: [file], sources });

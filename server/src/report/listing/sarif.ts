@@ -2,6 +2,7 @@ import type { Range } from '../../text/span.ts';
 import { fingerprints } from './fingerprint.ts';
 import { indented, lineColumnRange, formatListing } from './listing.ts';
 import type { ListedFinding, Listing, Outcome, ListingFormat, Severity, Sources } from './listing.ts';
+import { jsonText } from './json-text.ts';
 
 /** What the report says of one finding, whether it occurs or not. */
 interface SarifRule {
@@ -118,12 +119,12 @@ export function sarifPrintout(options: SarifOptions): ListingFormat {
     part(file, sources) {
       const prints = fingerprints({ files: [file], sources });
       return file.findings
-        .map((found) => indented(JSON.stringify(result(found, prints.get(found)!, sources), null, 2), 8))
+        .map((found) => indented(jsonText(result(found, prints.get(found)!, sources)), 8))
         .join(',\n');
     },
     whole(files, outcome) {
       const parts = files.map(({ part }) => part).filter((part) => part !== '');
-      const text = JSON.stringify(log(files, outcome), null, 2);
+      const text = jsonText(log(files, outcome));
       if (parts.length === 0) return `${text}\n`;
       // The empty results array is unique: in plan text, quotes are escaped.
       const empty = '\n      "results": []';

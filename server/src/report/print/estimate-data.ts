@@ -14,6 +14,7 @@ import { printable } from '../listing/printable.ts';
 import { connectorsOf, lacksReference } from './estimate.ts';
 import { photosOf } from './photos.ts';
 import { gapWords, headOf } from './words.ts';
+import { jsonText } from '../listing/json-text.ts';
 
 const decimal = (amount: Big | undefined): string => amount?.toFixed() ?? '';
 
@@ -241,5 +242,5 @@ export function estimateJson(plan: Plan, options: { readonly version: string }):
         }
       : null,
   };
-  return `${JSON.stringify(report, null, 2)}\n`;
+  return `${jsonText(report)}\n`;
 }

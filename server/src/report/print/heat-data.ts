@@ -3,6 +3,7 @@ import { estimateConnectorHeat } from '../../heat/connector-heat.ts';
 import { ESTIMATE_NOTE } from '../../heat/estimate.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Connector } from '../../plan/scope.ts';
+import { jsonText } from '../listing/json-text.ts';
 
 /**
  * The heat estimates of connectors as JSON, in SI units without prefixes, temperatures in kelvin. What cannot be told
@@ -53,5 +54,5 @@ export function heatJson(
       };
     }),
   };
-  return `${JSON.stringify(report, null, 2)}\n`;
+  return `${jsonText(report)}\n`;
 }

@@ -1,0 +1,97 @@
+import { execFileSync } from 'node:child_process';
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterAll, describe, expect, test } from 'vitest';
+import { folderWith, plugward, removeFolders } from '../cli/run.ts';
+import { samples } from '../support/files.ts';
+import { onPath } from '../support/programs.ts';
+import { poisoned } from './poison.ts';
+
+afterAll(removeFolders);
+
+/** What steers a terminal: C0 and C1 controls but the line feed, and turns of the direction of reading (Unicode, chapter 23). */
+const steering = /[\u0000-\u0009\u000b-\u001f\u007f-\u009f\u202a-\u202e\u2066-\u2069\u200e\u200f\u061c]/;
+const poison = 'x\u001b[31m\u001b]0;y\u0007\u009b2J\u202e';
+/** A file name with the same, as far as a name may hold it. */
+const plan = `\u001b[31m\u202e.repair-plan.yaml`;
+
+const withGit = onPath('git');
+const faulty = 'quarter-panel-faulty.repair-plan.yaml';
+const later = 'later.repair-plan.yaml';
+
+/** The samples with the poison in every text, or in names, numbers and words too. */
+function shop(names: boolean): string {
+  const texts = Object.fromEntries(
+    Object.entries(samples()).map(([name, text]) => [name, poisoned(name, text, poison, names).text]),
+  );
+  const tasks = `\ntasks:\n  - { id: ${names ? JSON.stringify(poison) : 'blast'}, raises: [dust], beside: [${JSON.stringify(poison)}] }\nzones:\n  - { id: ${names ? JSON.stringify(poison) : 'frunk'}, beside: [motor-bay] }\n`;
+  const cwd = folderWith({
+    ...texts,
+    [plan]: texts[faulty]!,
+    [later]: texts[faulty]!.replace(/^ {2}- \{ (?:"id"|id): .*op\d+.*\n/m, '').replace(
+      /hours: 0\.\d/g,
+      'hours: 0.7',
+    ),
+    'harbour-lane.rate-sheet.yaml': texts['harbour-lane.rate-sheet.yaml']! + tasks,
+  });
+  const git = (...args: string[]): unknown =>
+    execFileSync('git', ['-c', 'user.name=t', '-c', 'user.email=t@example.invalid', ...args], {
+      cwd,
+      stdio: 'ignore',
+    });
+  if (withGit) {
+    git('init', '-q');
+    git('add', '.');
+    git('commit', '-qm', 'first');
+  }
+  return cwd;
+}
+
+const commands: readonly (readonly string[])[] = [
+  ...['human', 'json', 'sarif', 'annotations'].flatMap((format) => [
+    ['check', '.', '--format', format],
+    ['check', plan, '--format', format, '--statistics'],
+  ]),
+  ...(withGit ? [['check', plan, '--since', 'HEAD']] : []),
+  ['check', plan, '--language', 'es'],
+  ['fix', '--dry-run', '--unsafe-fixes'],
+  ...['human', 'json'].map((format) => ['compare', plan, later, '--format', format]),
+  ...(withGit ? [['compare', '--since', 'HEAD', plan]] : []),
+  ['heat', plan],
+  ['heat', plan, '--format', 'json'],
+  ['report', 'job-card', plan, '--format', 'json'],
+  ...['csv', 'json'].map((format) => ['report', 'estimate', plan, '--format', format]),
+  ['report', 'review', '.', '--format', 'json'],
+  ...['job-card', 'estimate', 'review', 'reasons', 'owed'].map((sheet) => ['report', sheet, plan]),
+  ...['reasons', 'owed'].map((sheet) => ['report', sheet, plan, '--format', 'json']),
+  ['report', 'supplement', plan, later],
+  ['report', 'supplement', plan, later, '--format', 'json'],
+  ['tasks', 'harbour-lane.rate-sheet.yaml'],
+  ['zones', 'harbour-lane.rate-sheet.yaml'],
+];
+
+describe.each([
+  ['every text', shop(false)],
+  ['every value', shop(true)],
+])('nothing that steers a terminal, with it in %s', (_, cwd) => {
+  test.each(commands.map((args) => [args.join(' ').replaceAll(/[^ -~]/g, '?'), args] as const))(
+    '%s',
+    (_, args) => {
+      const { code, out, err } = plugward(cwd, args);
+      expect([0, 1, 2]).toContain(code);
+      expect(err).not.toContain('please report');
+      for (const text of [out.replaceAll('\r\n', '\n'), err]) {
+        const found = steering.exec(text);
+        expect(
+          found && JSON.stringify(text.slice(Math.max(0, found.index - 60), found.index + 20)),
+        ).toBeNull();
+      }
+    },
+  );
+
+  test('a baseline, written and read', () => {
+    expect(plugward(cwd, ['check', plan, '--write-baseline', 'base.json', '--exit-zero']).code).toBe(0);
+    expect(steering.exec(readFileSync(join(cwd, 'base.json'), 'utf8'))).toBeNull();
+    expect(plugward(cwd, ['check', plan, '--only-new', 'base.json']).out).not.toMatch(steering);
+  });
+});

@@ -79,6 +79,16 @@ describe('code actions', () => {
     expect(findings.map(({ code }) => code)).not.toContain('bare-connector');
   });
 
+  it('that have their edits stay as they are when they are resolved', async () => {
+    const client = await startClient(undefined);
+    await client.open(uri, faultyPlan);
+    const actions = await client.codeActions(uri, everything);
+    const complete = actions.filter(({ edit }) => edit);
+    expect(complete.length).toBeGreaterThan(0);
+    for (const action of complete) expect(await resolve(client, action)).toEqual(action);
+    expect(client.errors).toEqual([]);
+  });
+
   it('include their edits if the client cannot resolve, but not on every cursor move', async () => {
     const client = await startClient(undefined, { ...ableClient, textDocument: {} });
     await client.open(uri, faultyPlan);

@@ -40,7 +40,11 @@ export const codeActionCapability: Capability = {
         session,
         'fix',
         (action: CodeAction): CodeAction => action,
-        (action) => ({ ...action, edit: bulkEdit(session, action.data as FixAllData) }),
+        // Some editors have every action resolved, also one that has its edit.
+        (action) =>
+          action.data === undefined
+            ? action
+            : { ...action, edit: bulkEdit(session, action.data as FixAllData) },
       ),
     );
   },

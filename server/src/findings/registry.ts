@@ -5,6 +5,7 @@ import { heatAtLine } from './rules/safety/heat-at-line.ts';
 import { earthPowered } from './rules/safety/earth-powered.ts';
 import { circuitEmpty } from './rules/order/circuit-empty.ts';
 import { filledEarly } from './rules/order/filled-early.ts';
+import { testVoltageWrong } from './rules/measurement/test-voltage-wrong.ts';
 import { insulationOnElectronics } from './rules/measurement/insulation-on-electronics.ts';
 import { acceptanceExpired } from './rules/document/acceptance-expired.ts';
 import { acceptanceUnmatched } from './rules/document/acceptance-unmatched.ts';
@@ -170,6 +171,7 @@ export const findings: readonly FindingRule[] = [
   restraintLive,
   igniterMeasured,
   insulationOnElectronics,
+  testVoltageWrong,
   earthPowered,
   restraintBare,
   highVoltageBare,

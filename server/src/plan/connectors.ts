@@ -28,6 +28,8 @@ export interface Connector {
   readonly shutOff: RawConnector['shut-off'];
   /** The vehicle maker's own limit of the insulation resistance. */
   readonly insulationLimit: Quantity | undefined;
+  /** The highest voltage that the vehicle maker allows for an insulation test. */
+  readonly testVoltage: Quantity | undefined;
   /** The source that an entry names. */
   readonly source: string | undefined;
   /** Where it differs from the system voltage. */
@@ -119,6 +121,7 @@ function readConnector(id: string, nodes: readonly MapNode<RawConnector>[]): Con
     medium: first((node) => node.get('medium')?.value),
     shutOff: first((node) => node.get('shut-off')?.value),
     insulationLimit: first((node) => readQuantity('resistance', node.get('insulation-limit'))),
+    testVoltage: first((node) => readQuantity('voltage', node.get('test-voltage'))),
     source: first((node) => node.get('source')?.value),
     voltage: first((node) => readQuantity('voltage', node.get('voltage'))),
     current: {

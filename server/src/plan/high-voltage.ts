@@ -4,7 +4,7 @@ import type { Operation } from './operations.ts';
 import type { Plan } from './plan.ts';
 import type { Quantity } from './read.ts';
 import type { Connector } from './scope.ts';
-import { highVoltageAbove } from './tables/electrical-safety.ts';
+import { highVoltageAbove, insulationPerVolt, insulationPerVoltJoined } from './tables/electrical-safety.ts';
 import type { VoltageKind } from './tables/electrical-safety.ts';
 
 /** Direct, unless the plan says otherwise: the traction voltage of a road vehicle is the battery's. */
@@ -38,4 +38,42 @@ export function mayHaveHighVoltage(plan: Plan): boolean {
   return [...plan.scope.connectors.values()].some(
     ({ voltage }) => voltage !== undefined && voltage.si > limit,
   );
+}
+
+/** The lowest insulation resistance of a connector: the vehicle maker's own value or the regulation's, the stricter. */
+export interface InsulationLimit {
+  /** Ω. */
+  readonly ohms: number;
+  /** The vehicle maker's value, if that is the stricter; otherwise the regulation's terms apply. */
+  readonly stated: Quantity | undefined;
+  readonly byRule: InsulationRule | undefined;
+}
+
+/** A limit by UN R100, 5.1.3: so many ohms per volt of the working voltage. */
+export interface InsulationRule {
+  readonly perVolt: number;
+  readonly voltage: Quantity;
+}
+
+/** Returns undefined where no limit is stated and the voltage is unknown or no high voltage. */
+export function insulationLimit(plan: Plan, connector: Connector | undefined): InsulationLimit | undefined {
+  const stated = connector?.insulationLimit;
+  const kind = voltageKind(plan);
+  const voltage = voltageAt(plan, connector);
+  const perVolt = plan.vehicle?.acSide === 'unprotected' ? insulationPerVoltJoined : insulationPerVolt[kind];
+  const byRule = voltage && voltage.si > highVoltageAbove[kind] ? { perVolt, voltage } : undefined;
+  const least = byRule ? byRule.perVolt * byRule.voltage.si : 0;
+  if (stated && stated.si >= least) return { ohms: stated.si, stated, byRule };
+  return byRule && { ohms: least, stated: undefined, byRule };
+}
+
+/**
+ * The rule for joined DC and AC circuits without further protection, where nobody says whether it applies. Undefined
+ * where it does apply already, or is said not to.
+ */
+export function unstatedJoinedRule(plan: Plan, connector: Connector | undefined): InsulationRule | undefined {
+  const { byRule } = insulationLimit(plan, connector) ?? {};
+  return byRule && plan.vehicle?.acSide === undefined && byRule.perVolt < insulationPerVoltJoined
+    ? { ...byRule, perVolt: insulationPerVoltJoined }
+    : undefined;
 }

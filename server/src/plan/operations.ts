@@ -28,7 +28,7 @@ export interface Operation extends Omit<StepFields, 'id' | 'after' | 'follows'> 
 export const stepQuantity = (
   { step, bindings }: Operation,
   quantity: QuantityName,
-  key: 'air-temperature' | 'panel-temperature' | 'hold-time' | 'meter-rating',
+  key: 'air-temperature' | 'panel-temperature' | 'hold-time' | 'meter-rating' | 'test-voltage',
 ): Quantity | undefined => readQuantity(quantity, step.node.get(key), bindings);
 
 /** A plan's steps, with the procedures that they follow unfolded. */

@@ -13,6 +13,8 @@ export interface Vehicle {
   readonly span: Span;
   readonly systemVoltage: Quantity | undefined;
   readonly voltageKind: Raw['voltage-kind'];
+  /** What the vehicle maker says of the AC circuits that are joined to the battery. */
+  readonly acSide: Raw['ac-side'];
   readonly dischargeWait: Quantity | undefined;
   /** The vehicle maker's wait between 12 V off and work on airbags and pretensioners. */
   readonly restraintWait: Quantity | undefined;
@@ -41,6 +43,7 @@ export function readVehicle(span: Span | undefined, value: AnyNode | undefined):
     span,
     systemVoltage: readQuantity('voltage', node.get('system-voltage')),
     voltageKind: node.get('voltage-kind')?.value,
+    acSide: node.get('ac-side')?.value,
     dischargeWait: readQuantity('time', node.get('discharge-wait')),
     restraintWait: readQuantity('time', node.get('restraint-wait')),
     cableRoute: node.get('cable-route')?.value,

@@ -14,5 +14,10 @@ export const highVoltageUpTo: Readonly<Record<VoltageKind, number>> = { direct: 
 /** Minimum insulation resistance in Ω per volt of working voltage. Source: UN R100, 5.1.3; ISO 6469-3. */
 export const insulationPerVolt: Readonly<Record<VoltageKind, number>> = { direct: 100, alternating: 500 };
 
+/**
+ * The same where DC and AC circuits are joined and the AC side has no further protection. Source: UN R100, 5.1.3.2.
+ */
+export const insulationPerVoltJoined = 500;
+
 /** Ω that the bonding of a conductive part stays below, measured with at least 0.2 A. Source: UN R100, 5.1.2.2. */
 export const bondingBelow = 0.1;

@@ -22,6 +22,8 @@ export interface Sequence {
   life(connector: string): ConnectorHistory | undefined;
   /** Power-up, move, road test, handing over: earlier first, in an order the plan allows. */
   readonly gates: readonly Operation[];
+  /** Operations that somebody does by hand on the vehicle and that are no gates, earlier first. */
+  readonly byHand: readonly Operation[];
   /**
    * Operations that do `task` and name no connector: those for the whole vehicle, then those for `zone`, each
    * in order.
@@ -52,6 +54,9 @@ class ReadSequence implements Sequence {
   }
   get gates(): readonly Operation[] {
     return gatesIn(this.reading);
+  }
+  get byHand(): readonly Operation[] {
+    return byHandIn(this.reading);
   }
   around(task: string, zone: string | undefined): readonly Operation[] {
     return aroundIn(this.reading, `${zone ?? ''}\n${task}`);
@@ -90,6 +95,13 @@ const gatesIn = query(
   sameMembers,
 );
 const gatesInRun = memoByIdentity((run: readonly Operation[]) => run.filter(({ task }) => task?.gate));
+const byHandIn = query(
+  (reading: Snapshot) => fastFlatMap(sortedRunsIn(reading), (run) => byHandInRun(run)),
+  sameMembers,
+);
+const byHandInRun = memoByIdentity((run: readonly Operation[]) =>
+  run.filter(({ task }) => task?.handsOn === true && !task.gate),
+);
 const raisingIn = query(
   (reading: Snapshot) => fastFlatMap(sortedRunsIn(reading), (run) => raisingInRun(run)),
   sameMembers,

@@ -1,6 +1,5 @@
 import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
 import type { Operation } from '../../../plan/operations.ts';
-import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { bothHalves } from '../../../plan/steps.ts';
 import { needsDeadOnTheVehicle } from '../../../plan/tables/needs.ts';
@@ -55,18 +54,13 @@ operations:
         step.zones.length === 0 ||
         zone === undefined ||
         step.zones.some((other) => other === zone || zones.adjoin(other, zone));
-      const steps = handsOn(plan)
-        .filter(
-          (step) =>
-            !operations.includes(step) &&
-            // Dirt that reaches the contact is told by the findings about covers.
-            reachedFrom(zones, step, zone, contaminating) === undefined,
-        )
-        .sort((a, b) => sequence.order.compare(a, b));
-      const found = new Map<Operation, Operation[]>();
+      const found = new Map<Operation, Set<Operation>>();
       const certain = new Set<Operation>();
       for (const half of bothHalves) {
-        for (const { step, verdict } of facts.unmetAt('protected', steps, half)) {
+        for (const { step, verdict } of facts.unmetAt('protected', sequence.byHand, half)) {
+          if (!counts(plan, step) || operations.includes(step)) continue;
+          // Dirt that reaches the contact is told by the findings about covers.
+          if (reachedFrom(zones, step, zone, contaminating) !== undefined) continue;
           if (verdict.certain) certain.add(step);
           // Work elsewhere counts only where the contact is certainly left bare meanwhile.
           else if (!isNear(step)) continue;
@@ -75,15 +69,16 @@ operations:
               ({ act, operation }) => endings.has(act) && sequence.order.before(opened, operation),
             )?.operation;
             if (isPartOf([opened, ending], step)) continue;
-            const met = found.get(opened) ?? [];
-            if (!met.includes(step)) found.set(opened, [...met, step]);
+            const met = found.get(opened);
+            if (met) met.add(step);
+            else found.set(opened, new Set([step]));
           }
         }
       }
       for (const [opened, met] of found) {
         const isGrave = (step: Operation): boolean => certain.has(step) && isNear(step);
         // The gravest first: it decides the severity.
-        const [first, ...others] = met.sort(
+        const [first, ...others] = [...met].sort(
           (a, b) => Number(isGrave(b)) - Number(isGrave(a)) || sequence.order.compare(a, b),
         );
         const covered = events.find(
@@ -112,19 +107,13 @@ operations:
 };
 
 /**
- * Steps done by hand at a known place, or at an unknown one by work that spreads. Covering, and work on high-voltage
+ * Whether a step by hand is at a known place, or at an unknown one and spreads. Covering, and work on high-voltage
  * connectors by the people who opened them, belong to the opening itself.
  */
-const handsOn = (plan: Plan): readonly Operation[] =>
-  byHand(plan).filter((step) => !isOnHighVoltage(plan, step));
-
-const byHand = operationsWhere(
-  ({ task, taskId, zones }) =>
-    task?.handsOn === true &&
-    !task.gate &&
-    taskId !== 'cover' &&
-    (zones.length > 0 || task.raises.length > 0 || needsDeadOnTheVehicle.has(taskId)),
-);
+const counts = (plan: Plan, step: Operation): boolean =>
+  step.taskId !== 'cover' &&
+  (step.zones.length > 0 || step.task!.raises.length > 0 || needsDeadOnTheVehicle.has(step.taskId)) &&
+  !isOnHighVoltage(plan, step);
 
 /** What ends the time in which a half is bare. */
 const endings: ReadonlySet<string> = new Set(['cover', 'reconnect']);

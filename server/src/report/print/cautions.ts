@@ -1,9 +1,21 @@
+import { own } from '../../base/collections.ts';
 import { slot } from '../../incremental/memo.ts';
 import { joined, andList, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { needsDead, needsDeadWhileOpen, needsRestraintSafe } from '../../plan/tables/needs.ts';
+import {
+  mayCarryIgniters,
+  nearCables,
+  needs48VOff,
+  needsDead,
+  needsDeadOnTheVehicle,
+  needsDeadWhileOpen,
+  needsRestraintSafe,
+} from '../../plan/tables/needs.ts';
+import { hasIgniter } from '../../plan/tables/classes.ts';
+import { mayHaveHighVoltage } from '../../plan/high-voltage.ts';
+import { fluidOfTask } from '../../plan/tables/effects.ts';
 import { contaminating } from '../../plan/tables/tasks.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import { unbroken } from './html.ts';
@@ -42,6 +54,25 @@ export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
       text: say`High voltage: ${andList(orange.map(unbroken))}. Qualified high-voltage technician only, and only after the system has been proven dead.`,
     });
   }
+  if (needsDeadOnTheVehicle.has(taskId)) {
+    cautions.push({
+      sign: 'voltage',
+      text: say`The traction battery stays live after every proof: its contacts stay covered. Qualified high-voltage technician only.`,
+    });
+  }
+  const mild = of('48-volt');
+  if (needs48VOff.has(taskId) && mild.length > 0) {
+    cautions.push({
+      sign: 'voltage',
+      text: say`48 V: ${andList(mild)}. Only after the 48 V system has been isolated: an arc burns.`,
+    });
+  }
+  if (taskId === 'measure-insulation') {
+    cautions.push({
+      sign: 'voltage',
+      text: say`The tester applies hundreds of volts: nobody else touches the vehicle. Discharge the circuit afterwards, as the vehicle maker specifies.`,
+    });
+  }
   const restraint = of('restraint', 'pyrotechnic');
   if (needsRestraintSafe.has(taskId) && restraint.length > 0) {
     cautions.push({
@@ -49,10 +80,29 @@ export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
       text: say`Restraint system (SRS): ${andList(restraint.map(unbroken))}. Before touching it: 12 V battery disconnected and the vehicle maker's waiting time over.`,
     });
   }
+  const airbags = mayCarryIgniters.has(taskId) ? ignitersNear(plan, operation) : [];
+  if (airbags.length > 0) {
+    cautions.push({
+      sign: 'general',
+      text: say`Airbag or pretensioner near this work: ${andList(airbags)}. Before moving any part: 12 V battery disconnected and the vehicle maker's waiting time over.`,
+    });
+  }
+  if (nearCables.has(taskId) && mayHaveHighVoltage(plan)) {
+    cautions.push({
+      sign: 'voltage',
+      text: say`High-voltage cables: locate every cable near this work before starting, with the vehicle maker's drawing.`,
+    });
+  }
+  if (ofFluid(plan, operation, 'refrigerant')) {
+    cautions.push({
+      sign: 'general',
+      text: say`Refrigerant under pressure freezes skin and eyes: certified person only.`,
+    });
+  }
   if (enlivening.has(taskId)) {
     cautions.push({ sign: 'general', text: say`Nobody inside, under or working on the vehicle.` });
   }
-  if (taskId === 'weld') {
+  if (taskId === 'weld' || taskId === 'braze') {
     cautions.push({
       sign: 'general',
       text: say`Batteries disconnected and electronics protected as the vehicle maker specifies for welding.`,
@@ -80,6 +130,19 @@ export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
   }
   return cautions;
 }
+
+/** Connectors with an igniter in the zones of a step. */
+const ignitersNear = ({ scope }: Plan, { zones }: Operation): readonly string[] =>
+  [...scope.connectors.values()].flatMap((connector) =>
+    hasIgniter(connector) && connector.zone !== undefined && zones.includes(connector.zone)
+      ? [connector.id]
+      : [],
+  );
+
+/** Whether a step handles a fluid: fills or empties a circuit, or opens a line of it. */
+const ofFluid = ({ scope }: Plan, { taskId, connectors }: Operation, fluid: string): boolean =>
+  own(fluidOfTask, taskId) === fluid ||
+  (taskId === 'disconnect' && connectors.some(({ value }) => scope.connectors.get(value)?.medium === fluid));
 
 function bakeLimit(plan: Plan): Phrase {
   const limit = plan.root?.get('vehicle')?.get('bake-limit');

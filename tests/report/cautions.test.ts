@@ -1,0 +1,30 @@
+import { readFileSync } from 'node:fs';
+import path from 'node:path';
+import { expect, test } from 'vitest';
+import { parse } from 'yaml';
+import { cautionsFor } from '../../server/src/report/print/cautions.ts';
+import { workspaceOf } from '../support/files.ts';
+import { wholePlan } from '../support/frame.ts';
+
+interface Row {
+  readonly step: string;
+  readonly says?: string;
+  readonly silent?: string;
+}
+const rows = parse(readFileSync(path.join(import.meta.dirname, 'cautions.yaml'), 'utf8')) as Row[];
+
+const connectors = `connectors:
+  - { id: hv, class: high-voltage-power, zone: rear-floor }
+  - { id: starter, class: 48-volt, zone: motor-bay }
+  - { id: bag, class: restraint, zone: cabin }
+  - { id: hose, class: fluid-line, medium: refrigerant, zone: motor-bay }
+  - { id: water, class: fluid-line, medium: coolant, zone: motor-bay }
+`;
+
+test.each(rows.map((row) => [row.step, row] as const))('%s', (_, { step, says, silent }) => {
+  const text = wholePlan(`${connectors}operations:\n  - { id: op10, ${step} }\n`);
+  const plan = workspaceOf({ 'a.repair-plan.yaml': text }).plan('file:///plans/a.repair-plan.yaml')!;
+  const words = cautionsFor(plan, plan.operations[0]!).map(({ text: caution }) => String(caution));
+  if (says !== undefined) expect(words.join('\n')).toContain(says);
+  if (silent !== undefined) expect(words.join('\n')).not.toContain(silent);
+});

@@ -24,7 +24,9 @@ const connectors = `connectors:
 test.each(rows.map((row) => [row.step, row] as const))('%s', (_, { step, says, silent }) => {
   const text = wholePlan(`${connectors}operations:\n  - { id: op10, ${step} }\n`);
   const plan = workspaceOf({ 'a.repair-plan.yaml': text }).plan('file:///plans/a.repair-plan.yaml')!;
-  const words = cautionsFor(plan, plan.operations[0]!).map(({ text: caution }) => String(caution));
+  const words = cautionsFor(plan, plan.operations[0]!).map(({ text: caution }) =>
+    String(caution).replaceAll(/<[^>]*>/g, ''),
+  );
   if (says !== undefined) expect(words.join('\n')).toContain(says);
   if (silent !== undefined) expect(words.join('\n')).not.toContain(silent);
 });

@@ -232,7 +232,7 @@ describe('the job card', () => {
     expect(step(sample, 'op220')).toMatch(
       /charge-inlet .*stop above 0\.4 mΩ \(K1\).*stop above 0\.5 mΩ \(K1\)/,
     );
-    expect(step(sample, 'op230')).toContain('Stop below 40 kΩ (100 Ω/V at 400 V DC, UN R100');
+    expect(step(sample, 'op230')).toContain('Stop below 200 kΩ (500 Ω/V at 400 V DC, UN R100');
     // High voltage begins above 60 V DC and 30 V AC (UN R100).
     const proof = (kind: string): string =>
       seen(

@@ -64,7 +64,7 @@ export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
   if (needs48VOff.has(taskId) && mild.length > 0) {
     cautions.push({
       sign: 'voltage',
-      text: say`48 V: ${andList(mild)}. Only after the 48 V system has been isolated: an arc burns.`,
+      text: say`48 V: ${andList(mild.map(unbroken))}. Only after the 48 V system has been isolated: an arc burns.`,
     });
   }
   if (taskId === 'measure-insulation') {
@@ -84,7 +84,7 @@ export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
   if (airbags.length > 0) {
     cautions.push({
       sign: 'general',
-      text: say`Airbag or pretensioner near this work: ${andList(airbags)}. Before moving any part: 12 V battery disconnected and the vehicle maker's waiting time over.`,
+      text: say`Airbag or pretensioner near this work: ${andList(airbags.map(unbroken))}. Before moving any part: 12 V battery disconnected and the vehicle maker's waiting time over.`,
     });
   }
   if (nearCables.has(taskId) && mayHaveHighVoltage(plan)) {

@@ -1,12 +1,12 @@
 import { quantityText } from '../../heat/text.ts';
 import { capital, joined, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
-import { voltageAt, voltageKind } from '../../plan/high-voltage.ts';
+import { insulationLimit, unstatedJoinedRule, voltageKind } from '../../plan/high-voltage.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { readQuantity } from '../../plan/read.ts';
 import type { Connector } from '../../plan/scope.ts';
-import { bondingBelow, highVoltageAbove, insulationPerVolt } from '../../plan/tables/electrical-safety.ts';
+import { bondingBelow, highVoltageAbove } from '../../plan/tables/electrical-safety.ts';
 import type { VoltageKind } from '../../plan/tables/electrical-safety.ts';
 import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
@@ -64,7 +64,7 @@ function asked(plan: Plan, { taskId, connectors, step, bindings }: Operation): A
       return {
         limited: limitedReadings(
           'MΩ',
-          named.map(([id, connector]) => [id, insulationLimit(plan, connector)]),
+          named.map(([id, connector]) => [id, insulationStop(plan, connector)]),
         ),
         others: [blankLine(say`test voltage`, 'V')],
       };
@@ -120,21 +120,22 @@ interface Least {
   readonly whence: Phrase;
 }
 
-/** The vehicle maker's own limit where one is stated, unless the public rule asks for more; none is invented. */
+/**
+ * The stricter of the vehicle maker's limit and the regulation's; where nobody says how the AC side is protected, the
+ * regulation's stricter value. None is invented.
+ */
 export function leastInsulation(plan: Plan, connector: Connector | undefined): Least | undefined {
-  const kind = voltageKind(plan);
-  const stated = connector?.insulationLimit;
-  const voltage = voltageAt(plan, connector);
-  const least = voltage && voltage.si > highVoltageAbove[kind] ? insulationPerVolt[kind] * voltage.si : 0;
-  if (stated && stated.si >= least) return { value: joined([stated.text]), whence: sourceOf(connector) };
-  if (!voltage || least === 0) return undefined;
+  const limit = insulationLimit(plan, connector);
+  if (!limit) return undefined;
+  if (limit.stated) return { value: joined([limit.stated.text]), whence: sourceOf(connector) };
+  const { perVolt, voltage } = unstatedJoinedRule(plan, connector) ?? limit.byRule!;
   return {
-    value: quantityText(least, 'Ω'),
-    whence: say`${insulationPerVolt[kind]} Ω/V at ${voltage.text} ${kindWords[kind]}, UN R100; a higher value of the vehicle maker takes precedence`,
+    value: quantityText(perVolt * voltage.si, 'Ω'),
+    whence: say`${perVolt} Ω/V at ${voltage.text} ${kindWords[voltageKind(plan)]}, UN R100; a higher value of the vehicle maker takes precedence`,
   };
 }
 
-function insulationLimit(plan: Plan, connector: Connector | undefined): Phrase {
+function insulationStop(plan: Plan, connector: Connector | undefined): Phrase {
   const least = leastInsulation(plan, connector);
   return least ? say`stop below ${least.value} (${least.whence})` : noLimit;
 }

@@ -4,6 +4,8 @@ import { pathToFileURL } from 'node:url';
 import { createConnection, LSPErrorCodes } from 'vscode-languageserver/node';
 import { version } from '../../package.json';
 import { clientFiles } from './lsp/client-files.ts';
+import { uriOnDisk } from './disk/spelling.ts';
+import { keyByDisk } from './lsp/documents.ts';
 import { Frames } from './lsp/frames.ts';
 import { keepHeapSmall } from './lsp/heap.ts';
 import type { Host } from './lsp/host.ts';
@@ -23,6 +25,9 @@ if (!process.argv.includes('--node-ipc')) {
 }
 
 keepHeapSmall();
+
+// Their disks take several spellings of a name for one file.
+if (['win32', 'darwin'].includes(process.platform)) keyByDisk(uriOnDisk);
 
 const postponed = new DeferredWork();
 const connection = createConnection({
@@ -55,6 +60,7 @@ const host: Host = {
         (await remote.whichExist(elsewhere, roots)).forEach((one, i) => looked.set(elsewhere[i]!, one));
       return uris.map((uri) => looked.get(uri));
     },
+    spelling: (uri) => (uri.startsWith('file:') ? nodeFiles : remote).spelling(uri),
     async list(roots, most) {
       const onDisk = roots.filter((root) => root.startsWith('file:'));
       const elsewhere = roots.filter((root) => !root.startsWith('file:'));

@@ -15,7 +15,7 @@ import {
 import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
 import { readTextFile, replace } from '../../server/src/cli/files.ts';
-import { isHeld, patiently } from '../../server/src/cli/patience.ts';
+import { isHeld, patiently } from '../../server/src/disk/patience.ts';
 import { deviceIn } from '../../server/src/cli/reserved-names.ts';
 import { samples } from '../support/files.ts';
 import { cli, folderWith, plugward, removeFolders } from './run.ts';

@@ -1,7 +1,8 @@
 import { constants, readFileSync, statSync } from 'node:fs';
-import { access, readFile, realpath, stat } from 'node:fs/promises';
+import { access, readFile, stat } from 'node:fs/promises';
 import { isAbsolute, relative } from 'node:path';
 import { say } from '../language/phrase.ts';
+import { truePath } from '../disk/true-path.ts';
 import { limits } from '../document/parse.ts';
 import { FileError } from './reasons.ts';
 import { replaceWhole } from './replace.ts';
@@ -51,9 +52,9 @@ export function readTextFile(path: string): TextFile {
 
 /** Whether `path` is one of the folders or lies in one of them, links resolved on both sides. */
 export async function liesIn(path: string, folders: readonly string[]): Promise<boolean> {
-  const real = await realpath(path);
+  const real = await truePath(path);
   for (const folder of folders) {
-    const way = relative(await realpath(folder), real);
+    const way = relative(await truePath(folder), real);
     if (way !== '..' && !/^\.\.[/\\]/.test(way) && !isAbsolute(way)) return true;
   }
   return false;
@@ -64,7 +65,7 @@ export async function liesIn(path: string, folders: readonly string[]): Promise<
  * @throws an error that `reasonOf` puts into words; the file is then as it was.
  */
 export async function replace(path: string, before: TextFile, text: string): Promise<void> {
-  const target = await realpath(path);
+  const target = await truePath(path);
   const about = await stat(target);
   await access(target, constants.W_OK);
   const unchanged = async (): Promise<void> => {

@@ -4,6 +4,7 @@ import { buffer } from 'node:stream/consumers';
 import { URI } from 'vscode-uri';
 import { kindOf } from '../document/kind.ts';
 import { Workspace } from '../workspace/workspace.ts';
+import { diskSpelling } from '../disk/spelling.ts';
 import { decode, liesIn, readTextFile } from './files.ts';
 import { isOutside, reasonOf } from './reasons.ts';
 import type { TextFile } from './files.ts';
@@ -196,6 +197,8 @@ interface Readable {
 export interface TextSource {
   /** The text of a file that may be read; undefined, or an error, for what is missing or may not be. */
   text(uri: string): Promise<string | undefined>;
+  /** The address of a file that differs from this one in spelling only, where there is none of this name. */
+  spelling(uri: string): Promise<string | undefined>;
   /** Whether there is such a file. */
   has(uri: string): Promise<boolean>;
 }
@@ -206,6 +209,11 @@ export const onDisk = ({ folders, asked }: Readable): TextSource => ({
     const { scheme, fsPath } = URI.parse(uri);
     const mayBeRead = scheme === 'file' && (asked?.(uri) || (await liesIn(fsPath, folders)));
     return mayBeRead ? readTextFile(fsPath).text : undefined;
+  },
+  async spelling(uri) {
+    const { scheme, fsPath } = URI.parse(uri);
+    const file = scheme === 'file' ? await diskSpelling(fsPath) : undefined;
+    return file === undefined ? undefined : uriOf(file);
   },
   async has(uri) {
     const { scheme, fsPath } = URI.parse(uri);
@@ -234,13 +242,16 @@ export async function readUsed(workspace: Workspace, source: TextSource, tell?: 
   for (let wanted = workspace.missingFiles(); wanted.length > 0; wanted = workspace.missingFiles()) {
     for (const uri of wanted) {
       // Missing or unreadable: absent, and the checker says so on the line that uses it.
-      const text = await source.text(uri).catch((error: unknown) => {
-        if (isOutside(error) && !isMissing(error as NodeJS.ErrnoException))
-          tell?.({ uri, reason: reasonOf(error) });
-        return undefined;
-      });
-      if (text === undefined) workspace.markAbsent(uri);
-      else workspace.set(uri, text);
+      const called = (await source.spelling(uri)) ?? uri;
+      const text =
+        workspace.text(called) ??
+        (await source.text(called).catch((error: unknown) => {
+          if (isOutside(error) && !isMissing(error as NodeJS.ErrnoException))
+            tell?.({ uri: called, reason: reasonOf(error) });
+          return undefined;
+        }));
+      if (called !== uri || text === undefined) workspace.markAbsent(uri);
+      if (text !== undefined) workspace.set(called, text);
     }
   }
   for (const uri of workspace.unknownPhotos()) {

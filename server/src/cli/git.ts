@@ -7,6 +7,7 @@ import { printable } from '../report/listing/printable.ts';
 import { UsageError } from './arguments.ts';
 import { decode, mostBytes } from './files.ts';
 import { FileError } from './reasons.ts';
+import { sameButSpelling } from '../workspace/spelling.ts';
 import type { TextSource } from './gather.ts';
 
 /** What git said, or why it said nothing. */
@@ -190,6 +191,15 @@ export class Revision {
       text: async (uri) => {
         const path = await pathOf(uri);
         return path === undefined ? disk.text(uri) : this.text(path);
+      },
+      spelling: async (uri) => {
+        const path = await pathOf(uri);
+        if (path === undefined) return disk.spelling(uri);
+        if (this.files.has(path)) return undefined;
+        const [called, another] = [...this.files].filter((each) => sameButSpelling(each, path));
+        return called === undefined || another !== undefined
+          ? undefined
+          : URI.file(join(this.root, called)).toString();
       },
       has: async (uri) => {
         const path = await pathOf(uri);

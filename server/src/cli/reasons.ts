@@ -1,7 +1,7 @@
 import { own } from '../base/collections.ts';
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
-import { isHeld } from './patience.ts';
+import { isHeld } from '../disk/patience.ts';
 import { localizeOutput } from './terminal.ts';
 
 /** Why a file could not be read or written, in plain words. */

@@ -4,7 +4,7 @@ import { rmSync } from 'node:fs';
 import { open, rename } from 'node:fs/promises';
 import type { FileHandle } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
-import { patiently } from './patience.ts';
+import { patiently } from '../disk/patience.ts';
 
 /**
  * Replaces a file in one step, so that nobody ever sees half of it: written beside it, then renamed over it. Keeps its

@@ -1,8 +1,10 @@
-import { lstat, readdir, realpath, stat } from 'node:fs/promises';
+import { lstat, readdir, stat } from 'node:fs/promises';
 import { basename, dirname, join, relative, resolve, sep } from 'node:path';
 import { say } from '../language/phrase.ts';
 import picomatch from 'picomatch';
 import { URI } from 'vscode-uri';
+import { diskSpelling } from '../disk/spelling.ts';
+import { truePath } from '../disk/true-path.ts';
 import { kindByName } from '../document/kind.ts';
 import type { Kind } from '../document/kind.ts';
 import { liesIn } from './files.ts';
@@ -50,8 +52,8 @@ export async function findTargets(paths: readonly string[], cwd: string): Promis
   };
   const add = async (path: string): Promise<void> => {
     // A file that is reached twice, by a link too, is one file.
-    const real = await realpath(path).catch(() => path);
-    if (!files.has(real)) files.set(real, path);
+    const real = await truePath(path).catch(() => path);
+    if (!files.has(real)) files.set(real, (await diskSpelling(path)) ?? path);
   };
   /** Files found by search (not named directly) must lie inside the searched folder. */
   const addMet = async ({ path, real }: WalkedFile, folder: string): Promise<void> => {
@@ -66,7 +68,7 @@ export async function findTargets(paths: readonly string[], cwd: string): Promis
 
   const addFolder = async (folder: string, fits: (path: string) => boolean): Promise<boolean> => {
     folders.add(folder);
-    const found = (await walk(folder, await realpath(folder), report)).filter(({ path }) => fits(path));
+    const found = (await walk(folder, await truePath(folder), report)).filter(({ path }) => fits(path));
     for (const met of found) await addMet(met, folder);
     return found.length > 0;
   };

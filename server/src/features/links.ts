@@ -32,7 +32,7 @@ export function links(workspace: Workspace, uri: string): Link[] {
     if (to !== undefined) found.push({ range: rangeOf(node.span), target: to, tooltip });
   };
   const file = (path: string): string | undefined =>
-    path === '' || /^[a-z][a-z0-9+.-]+:/i.test(path) ? undefined : resolve(uri, path);
+    path === '' || /^[a-z][a-z0-9+.-]+:/i.test(path) ? undefined : workspace.meant(resolve(uri, path));
   const uses = root.entry('uses')?.value;
   if (uses?.kind === 'list')
     for (const item of uses.items as readonly AnyNode[]) add(item, file, say`Open the file`);

@@ -26,6 +26,7 @@ import { earlyUncover } from './rules/protection/early-uncover.ts';
 import { evidenceMissing } from './rules/money/evidence-missing.ts';
 import { exposed } from './rules/protection/exposed.ts';
 import { fileMissing } from './rules/document/file-missing.ts';
+import { fileMisspelled } from './rules/document/file-misspelled.ts';
 import { gloveClass } from './rules/safety/glove-class.ts';
 import { halfCovered } from './rules/protection/half-covered.ts';
 import { heatOverBudget } from './rules/measurement/heat-over-budget.ts';
@@ -123,6 +124,7 @@ export const findings: readonly FindingRule[] = [
   unitMissing,
   unitWrong,
   fileMissing,
+  fileMisspelled,
   photoMissing,
   useCycle,
   unknownId,

@@ -38,6 +38,8 @@ export function clientFiles(connection: Connection): FileSource {
       const known = new Map(looked.map((file, i) => [file, there[i] ?? undefined]));
       return files.map((file) => (known.has(file) ? known.get(file) : false));
     },
+    // A host of repositories tells capitals apart, and lists names as they are.
+    spelling: () => Promise.resolve(undefined),
     async list(roots, most) {
       if (roots.length === 0) return [];
       const { uris } = await connection.sendRequest<{ uris: string[] }>('plugward/findFiles', { most });

@@ -3,9 +3,22 @@ import { TextDocuments } from 'vscode-languageserver';
 import { URI } from 'vscode-uri';
 import { OpenText } from './open-text.ts';
 
-/** Canonical form of a URI: clients differ in percent-encoding, and we resolve `uses:` ourselves. */
+let onDisk = (uri: string): string => uri;
+
+/**
+ * For a process whose disk takes several spellings of a name for one file.
+ * @param spelling the address of a file as the disk spells it; the given one where there is no such file
+ */
+export function keyByDisk(spelling: (uri: string) => string): void {
+  onDisk = spelling;
+}
+
+/**
+ * Canonical form of a URI, one for each file: clients differ in percent-encoding and, where the disk lets them, in capitals;
+ * and we resolve `uses:` ourselves.
+ */
 export function canonicalUri(uri: string): string {
-  return URI.parse(uri).toString();
+  return onDisk(URI.parse(uri).toString());
 }
 
 /** The files that are open in the editor, by key; `OpenText.uri` is as the client writes it. */

@@ -72,6 +72,7 @@ export class Files {
     this.#photos.delete(key);
     this.#changed.delete(key);
     this.#context.workspace.remove(key);
+    this.#context.workspace.forgetSpellings(key);
   }
 
   forgetAll(): void {
@@ -109,7 +110,7 @@ export class Files {
         unread.add(key);
         continue;
       }
-      await this.#read(key);
+      await this.#readAs(key);
       if (!isPlan) continue;
       const length = workspace.text(key)?.length ?? 0;
       this.#lengths.set(key, length);
@@ -205,7 +206,18 @@ export class Files {
     }
   }
 
+  /** Reads a file that another one names: by the name the disk has for it, if that differs in spelling only. */
   async #read(key: string): Promise<void> {
+    const { workspace, documents, host } = this.#context;
+    const called = await host.files.spelling(key).catch(() => undefined);
+    if (called === undefined || called === key) return this.#readAs(key);
+    this.#fromDisk.add(key);
+    if (workspace.text(called) === undefined && !documents.get(called)) await this.#readAs(called);
+    this.#stale = true;
+    workspace.markAbsent(key);
+  }
+
+  async #readAs(key: string): Promise<void> {
     const { workspace, documents, host, connection } = this.#context;
     this.#forgotten.delete(key);
     this.#fromDisk.add(key);

@@ -31,6 +31,11 @@ export interface FileSource {
    * `undefined` when there is none or it may not be read.
    */
   photo(uri: string, roots: readonly string[], most: number): Promise<Uint8Array | 'large' | undefined>;
+  /**
+   * The address of a file as its disk spells it, where that differs in capitals or in how accented letters are composed from
+   * the one given; `undefined` where it does not, or where there is no such file or more than one.
+   */
+  spelling(uri: string): Promise<string | undefined>;
   /** URIs of the plans, procedures, lists and sheets in these folders and below them, at most `most`. */
   list(roots: readonly string[], most: number): Promise<string[]>;
 }

@@ -1,7 +1,10 @@
-import { lstat, readdir, readFile, realpath, stat } from 'node:fs/promises';
+import { lstat, readdir, readFile, stat } from 'node:fs/promises';
 import path from 'node:path';
 import { URI } from 'vscode-uri';
 import { kindByName } from '../document/kind.ts';
+import { patiently } from '../disk/patience.ts';
+import { diskSpelling } from '../disk/spelling.ts';
+import { truePath } from '../disk/true-path.ts';
 import type { FileSource } from './host.ts';
 
 /** Far above any file a shop writes; a larger one is not a plan, and reading it would stall the editor. */
@@ -11,13 +14,14 @@ const mostBytes = 8 * 1024 * 1024;
 export const nodeFiles: FileSource = {
   async read(uri, roots) {
     try {
-      const file = await realpath(pathOf(uri));
+      const file = await truePath(pathOf(uri));
       if (!contained(await realFolders(roots), file)) return undefined;
       // Looked at before it is opened: opening a pipe would wait for ever.
       const found = await stat(file);
       if (!found.isFile() || found.size > mostBytes) return undefined;
       // Unlike `readFile`'s own decoding this takes off a byte-order mark, as editors do.
-      return new TextDecoder().decode(await readFile(file));
+      // Another program may hold it for a moment.
+      return new TextDecoder().decode(await patiently(() => readFile(file)));
     } catch {
       return undefined;
     }
@@ -25,7 +29,7 @@ export const nodeFiles: FileSource = {
 
   async photo(uri, roots, most) {
     try {
-      const file = await realpath(pathOf(uri));
+      const file = await truePath(pathOf(uri));
       if (!contained(await realFolders(roots), file)) return undefined;
       const found = await stat(file);
       if (!found.isFile()) return undefined;
@@ -40,13 +44,18 @@ export const nodeFiles: FileSource = {
     return Promise.all(
       uris.map(async (uri) => {
         try {
-          const file = await realpath(pathOf(uri));
+          const file = await truePath(pathOf(uri));
           return contained(folders, file) && (await stat(file)).isFile();
         } catch {
           return false;
         }
       }),
     );
+  },
+
+  async spelling(uri) {
+    const file = await diskSpelling(pathOf(uri)).catch(() => undefined);
+    return file === undefined ? undefined : URI.file(file).toString();
   },
 
   async list(roots, most) {
@@ -75,7 +84,7 @@ const realFolders = (roots: readonly string[]): Promise<(string | undefined)[]> 
   Promise.all(
     // Some may lie elsewhere, where this disk has no say.
     roots.map(async (root) =>
-      root.startsWith('file:') ? realpath(pathOf(root)).catch(() => undefined) : undefined,
+      root.startsWith('file:') ? truePath(pathOf(root)).catch(() => undefined) : undefined,
     ),
   );
 

@@ -9,8 +9,16 @@ import type { Connector } from './connectors.ts';
 import { readConsumables, readPeople, readPolicy, readTasks, readTimes } from './rate-sheet.ts';
 import type { Consumable, Person, Policy, StudiedTime } from './rate-sheet.ts';
 import { readIds } from './read.ts';
-import { documentIn, everyOfKind, everySection, missingPhotosIn, unresolvedIn, usedIn } from './snapshot.ts';
-import type { Snapshot, UnresolvedUse } from './snapshot.ts';
+import {
+  documentIn,
+  everyOfKind,
+  everySection,
+  missingPhotosIn,
+  misspelledIn,
+  unresolvedIn,
+  usedIn,
+} from './snapshot.ts';
+import type { MisspelledUse, Snapshot, UnresolvedUse } from './snapshot.ts';
 import { definedIn, definitionGroups, occurrenceGroups } from './symbols.ts';
 import type { SymbolOccurrence, OccurrenceGroup, SymbolKind } from './symbols.ts';
 import type { Task } from './tables/tasks.ts';
@@ -24,6 +32,7 @@ export interface Scope {
   readonly document: Document;
   readonly used: readonly Document[];
   readonly unresolved: readonly UnresolvedUse[];
+  readonly misspelled: readonly MisspelledUse[];
   readonly missingPhotos: Snapshot['missingPhotos'];
   readonly connectors: ReadonlyMap<string, Connector>;
   readonly consumables: ReadonlyMap<string, Consumable>;
@@ -63,6 +72,9 @@ export class SnapshotScope implements Scope {
   }
   get unresolved(): readonly UnresolvedUse[] {
     return unresolvedIn(this.reading);
+  }
+  get misspelled(): readonly MisspelledUse[] {
+    return misspelledIn(this.reading);
   }
   get missingPhotos(): Snapshot['missingPhotos'] {
     return missingPhotosIn(this.reading);

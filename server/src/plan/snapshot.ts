@@ -14,6 +14,14 @@ export interface UnresolvedUse {
   readonly reason: 'absent' | 'outside' | 'unknown-kind';
 }
 
+/** A `uses:` entry that names its file in other capitals, or with accented letters composed in another way. */
+export interface MisspelledUse {
+  readonly path: string;
+  /** The path as the file is called. */
+  readonly called: string;
+  readonly node: ScalarNode<string>;
+}
+
 export type ReportedSeverity = 'error' | 'warning' | 'information';
 
 /** External input of the checks; part of every snapshot, beside the texts. */
@@ -30,6 +38,7 @@ export interface Snapshot extends QueryState {
   /** The files it uses, directly and through others, each once. */
   readonly used: readonly Document[];
   readonly unresolved: readonly UnresolvedUse[];
+  readonly misspelled: readonly MisspelledUse[];
   /** Paths of photographs that are not there. */
   readonly missingPhotos: readonly ScalarNode<string>[];
   readonly settings: CheckSettings;
@@ -40,6 +49,7 @@ export const createSnapshot = (
   document: Document,
   used: readonly Document[],
   unresolved: readonly UnresolvedUse[],
+  misspelled: readonly MisspelledUse[],
   lostPhotos: readonly ScalarNode<string>[],
   settings: CheckSettings,
   memory: QueryCache,
@@ -47,6 +57,7 @@ export const createSnapshot = (
   document,
   used,
   unresolved,
+  misspelled,
   missingPhotos: lostPhotos,
   settings,
   memory,
@@ -61,6 +72,12 @@ export const severityIn = memoByKey((finding: string) =>
   inputQuery(({ settings }: Snapshot) => own(settings.severities ?? {}, finding)),
 );
 export const missingPhotosIn = inputQuery(({ missingPhotos }: Snapshot) => missingPhotos, sameMembers);
+export const misspelledIn = inputQuery(
+  ({ misspelled }: Snapshot) => misspelled,
+  (before, now) =>
+    before.length === now.length &&
+    before.every(({ called, node }, i) => called === now[i]!.called && node === now[i]!.node),
+);
 export const unresolvedIn = inputQuery(
   ({ unresolved }: Snapshot) => unresolved,
   (before, now) =>

@@ -14,7 +14,8 @@ import type { RepairPlan } from '../generated/repair-plan.ts';
 import { SnapshotPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
 import { createSnapshot } from '../plan/snapshot.ts';
-import type { CheckSettings, UnresolvedUse } from '../plan/snapshot.ts';
+import { foldedUri, spelledAs } from './spelling.ts';
+import type { CheckSettings, MisspelledUse, UnresolvedUse } from '../plan/snapshot.ts';
 
 export { kindOf };
 
@@ -39,6 +40,8 @@ export class Workspace {
   readonly #documents = new Map<string, Document>();
   readonly #texts = new Map<string, Rope>();
   readonly #absent = new Set<string>();
+  /** The files by what all spellings of their names have in common. */
+  readonly #spellings = new Map<string, Set<string>>();
   /** Whether a photograph exists, by URI, as far as known. */
   readonly #photos = new Map<string, boolean>();
   readonly #plans = new Map<string, CachedPlan>();
@@ -52,6 +55,7 @@ export class Workspace {
   set(uri: string, given: string | Rope): void {
     const text = Rope.of(given);
     if (this.#texts.get(uri)?.equals(text)) return;
+    if (!this.#texts.has(uri)) this.#noteSpelling(uri);
     this.#texts.set(uri, text);
     this.#absent.delete(uri);
     const kind = kindOf(uri) ?? kindOf(uri, String(text));
@@ -94,7 +98,7 @@ export class Workspace {
   remove(uri: string): void {
     const photos = this.#photosOf(uri);
     this.#photos.delete(uri);
-    this.#texts.delete(uri);
+    if (this.#texts.delete(uri)) this.#spellings.get(foldedUri(uri))?.delete(uri);
     this.#documents.delete(uri);
     this.#plans.delete(uri);
     this.#absent.delete(uri);
@@ -105,6 +109,34 @@ export class Workspace {
   markAbsent(uri: string): void {
     this.remove(uri);
     this.#absent.add(uri);
+  }
+
+  #noteSpelling(uri: string): void {
+    const folded = foldedUri(uri);
+    const known = this.#spellings.get(folded);
+    if (known) known.add(uri);
+    else this.#spellings.set(folded, new Set([uri]));
+  }
+
+  /**
+   * The file that a `uses:` entry means: the one it names, or where there is none such, the only one whose name differs in
+   * capitals or in how accented letters are composed, and in nothing else.
+   */
+  meant(uri: string): string {
+    if (!this.#absent.has(uri)) return uri;
+    const [meant, another] = this.#spellings.get(foldedUri(uri)) ?? [];
+    return meant !== undefined && another === undefined ? meant : uri;
+  }
+
+  /** Whether a `uses:` entry means a file under another spelling of its name, or would if there were one. */
+  #mayMean(uri: string, file: string): boolean {
+    return this.#absent.has(uri) && foldedUri(uri) === foldedUri(file);
+  }
+
+  /** Something has changed on the disk at `uri`: names that differ from it in spelling only are looked for again. */
+  forgetSpellings(uri: string): void {
+    if (this.#absent.size === 0) return;
+    for (const each of this.#absent) if (this.#mayMean(each, uri)) this.#absent.delete(each);
   }
 
   /** The files that others use and that were neither set nor marked absent. */
@@ -149,7 +181,8 @@ export class Workspace {
     const found = new Set([uri]);
     for (const target of found) {
       for (const document of this.#documents.values()) {
-        if (usesOf(document).some((use) => use.uri === target)) found.add(document.uri);
+        if (usesOf(document).some((use) => use.uri === target || this.#mayMean(use.uri, target)))
+          found.add(document.uri);
       }
     }
     // Our own file kinds are never photographs; skip the search, since they change on every keystroke.
@@ -165,7 +198,10 @@ export class Workspace {
   fork(): Workspace {
     const copy = new Workspace();
     copy.#shared = new Set(this.#documents.keys());
-    for (const [uri, text] of this.#texts) copy.#texts.set(uri, text);
+    for (const [uri, text] of this.#texts) {
+      copy.#texts.set(uri, text);
+      copy.#noteSpelling(uri);
+    }
     for (const [uri, document] of this.#documents) copy.#documents.set(uri, document);
     for (const uri of this.#absent) copy.#absent.add(uri);
     for (const [uri, isThere] of this.#photos) copy.#photos.set(uri, isThere);
@@ -178,13 +214,17 @@ export class Workspace {
    */
   mirror(other: Workspace, uri: string): void {
     const document = other.#documents.get(uri);
-    const used = document ? other.#reach(document).used.map((one) => one.uri) : [];
-    const held = new Set([uri, ...used]);
+    const used = document ? other.#reach(document).used : [];
+    const held = new Set([uri, ...used.map((each) => each.uri)]);
     for (const one of this.uris) if (!held.has(one)) this.remove(one);
     for (const one of held) {
       const text = other.#texts.get(one);
       if (text === undefined) this.remove(one);
       else this.set(one, text);
+    }
+    // A file that is meant by another spelling of its name is one that is not there as it is named.
+    for (const each of document ? [document, ...used] : []) {
+      for (const use of usesOf(each)) if (other.#absent.has(use.uri)) this.#absent.add(use.uri);
     }
     for (const photo of this.#photosOf(uri)) {
       const isThere = other.#photos.get(photo.uri);
@@ -220,29 +260,38 @@ export class Workspace {
   plan(uri: string, settings?: CheckSettings): Plan | undefined {
     const document = this.#documents.get(uri);
     if (!document) return undefined;
-    const { used, unresolved } = this.#reach(document);
+    const { used, unresolved, misspelled } = this.#reach(document);
     const lost = this.#photosOf(uri).flatMap((photo) =>
       this.#photos.get(photo.uri) === false ? photo.node : [],
     );
-    const from = [document, ...used, ...unresolved.map(({ path, reason }) => `${path} ${reason}`), ...lost];
+    const from: unknown[] = [document, ...used, ...unresolved.map(({ path, reason }) => `${path} ${reason}`)];
+    from.push(...misspelled.map(({ path, called }) => `${path} ${called}`), ...lost);
     const known = this.#plans.get(uri);
     const before = known?.plan.reading;
     const sameSettings = !settings || (before && isSame(before.settings, settings));
     if (known && sameSettings && sameMembers(known.from, from)) return known.plan;
     const now = (sameSettings ? before?.settings : settings) ?? {};
     const memory = before?.memory ?? new QueryCache();
-    const plan = new SnapshotPlan(createSnapshot(document, used, unresolved, lost, now, memory));
+    const plan = new SnapshotPlan(createSnapshot(document, used, unresolved, misspelled, lost, now, memory));
     this.#plans.set(uri, { plan, from });
     return plan;
   }
 
   /** The files a document uses, directly and indirectly, each once. A cycle of uses is cut. */
-  #reach(document: Document): { used: Document[]; unresolved: UnresolvedUse[] } {
+  #reach(document: Document): {
+    used: Document[];
+    unresolved: UnresolvedUse[];
+    misspelled: MisspelledUse[];
+  } {
     const used = new Set<Document>();
     const unresolved: UnresolvedUse[] = [];
+    const misspelled: MisspelledUse[] = [];
     const visit = (from: Document): void => {
       for (const { path, uri, node } of usesOf(from)) {
-        const target = this.#documents.get(uri);
+        const meant = this.meant(uri);
+        const target = this.#documents.get(meant);
+        if (target && meant !== uri && from === document)
+          misspelled.push({ path, called: spelledAs(path, meant), node });
         if (target === document) continue;
         if (!target) {
           const kind = kindOf(uri);
@@ -255,7 +304,7 @@ export class Workspace {
       }
     };
     visit(document);
-    return { used: [...used], unresolved };
+    return { used: [...used], unresolved, misspelled };
   }
 }
 

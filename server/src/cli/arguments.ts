@@ -36,7 +36,7 @@ export const speakingOptions = {
     type: 'string',
     value: say`LANGUAGE`,
     choices: languageTags,
-    help: say`${orList(languageTags)} (default: as LC_ALL, LC_MESSAGES or LANG say, else English)`,
+    help: say`${orList(languageTags)} (default: as LC_ALL, LC_MESSAGES or LANG say, else as the system does)`,
   },
   'no-color': { type: 'boolean', help: say`no colour (the variable NO_COLOR does the same)` },
 } as const satisfies Options;

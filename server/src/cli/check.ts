@@ -21,7 +21,7 @@ import type { ListingOptions } from './listing.ts';
 import { settingsOf } from './settings.ts';
 import { findTargets, uriOf } from './targets.ts';
 import type { Targets } from './targets.ts';
-import { coloursOn, printError, widthOf } from './terminal.ts';
+import { coloursOn, isPlain, printError, widthOf } from './terminal.ts';
 import { outputOptions, readOutput, write } from './output.ts';
 
 const options = {
@@ -62,6 +62,10 @@ const options = {
   ...checkingOptions,
   quiet: { type: 'boolean', short: 'q', help: say`print only the findings that make the check fail` },
   statistics: { type: 'boolean', help: say`add a count of each finding` },
+  ascii: {
+    type: 'boolean',
+    help: say`mark quoted lines with plain ASCII signs (chosen by itself for a console that may lack others)`,
+  },
 } as const satisfies Options;
 
 export const command: Command = {
@@ -98,6 +102,7 @@ export const command: Command = {
       cwd,
       root: await repositoryRoot(cwd),
       width: widthOf(process.stdout),
+      ascii: values.ascii || (output.path === undefined && isPlain(process.stdout)),
       colour: output.path === undefined && coloursOn(process.stdout, values['no-color']),
       statistics: values.statistics,
       only: values.quiet ? failOn : undefined,

@@ -24,6 +24,8 @@ export interface ListingOptions {
   /** Columns of the terminal. */
   readonly width: number;
   readonly colour: boolean;
+  /** Whether the signs around a quoted line are plain ASCII. */
+  readonly ascii: boolean;
   readonly statistics: boolean;
   /** Leave out what is milder, and the summary. */
   readonly only?: Severity | undefined;
@@ -39,11 +41,11 @@ export function printoutOf(
   switch (look.format) {
     case 'human': {
       const titles = new Map(findings.map(({ id, title }) => [id, title]));
-      const { width, statistics, only } = look;
+      const { width, ascii, statistics, only } = look;
       const paint = paintIn(look.colour);
       const language = languageOf(look.language);
       const title = (id: string): string | undefined => titles.get(id)?.in(language);
-      return humanPrintout({ width, paint, name, caution, title, statistics, only, language });
+      return humanPrintout({ width, paint, ascii, name, caution, title, statistics, only, language });
     }
     case 'json':
       return jsonPrintout({ version, name });

@@ -25,6 +25,18 @@ export function coloursOn(stream: NodeJS.WriteStream, refused: boolean): boolean
   return wanted && !refused && !NO_COLOR;
 }
 
+/**
+ * Whether a terminal may not show signs such as `│`: a Windows console with none of the variables that newer ones set, or a
+ * locale without UTF-8. What is written elsewhere is UTF-8.
+ */
+export function isPlain(stream: { readonly isTTY?: boolean }, platform = process.platform): boolean {
+  if (!stream.isTTY) return false;
+  const { WT_SESSION, TERM_PROGRAM, TERM, LC_ALL, LC_CTYPE, LANG } = process.env;
+  if (platform === 'win32') return !WT_SESSION && !TERM_PROGRAM && !TERM;
+  const locale = [LC_ALL, LC_CTYPE, LANG].find(Boolean);
+  return TERM === 'dumb' || (locale !== undefined && !/utf-?8/i.test(locale));
+}
+
 export const paintIn = (colour: boolean): Paint =>
   colour ? (role, text) => styleText(formats[role], text, { validateStream: false }) : (_, text) => text;
 
@@ -44,10 +56,14 @@ export function writeOutput(text: string): void {
 /** The language of this run; English until it is known. */
 let spoken: Language | undefined;
 
-/** @param asked the tag that was asked for; without one, the language of the environment by the rule of POSIX: the first that is set and not empty */
+/**
+ * @param asked the tag that was asked for; without one, the language of the environment by the rule of POSIX: the first that is
+ *   set and not empty. Where none is, as on Windows, the system's.
+ */
 export function setLanguage(asked: string | undefined): void {
   const { LC_ALL, LC_MESSAGES, LANG } = process.env;
-  spoken = languageOf(asked ?? [LC_ALL, LC_MESSAGES, LANG].find(Boolean));
+  const told = asked ?? [LC_ALL, LC_MESSAGES, LANG].find(Boolean);
+  spoken = languageOf(told ?? Intl.DateTimeFormat().resolvedOptions().locale);
 }
 
 /** Tag of the language of this run; undefined for English. */

@@ -15,6 +15,8 @@ export interface HumanOptions {
   /** Columns of the terminal. */
   readonly width: number;
   readonly paint: Paint;
+  /** Whether the signs around what is said are plain ASCII. */
+  readonly ascii?: boolean | undefined;
   /** The name of a file as the reader knows it. */
   readonly name: (uri: string) => string;
   /** Leave out everything milder than this, and the summary. */
@@ -63,8 +65,14 @@ function closing(counts: Counts, options: HumanOptions): string[] {
   return blocks;
 }
 
-function heading(name: string, { width, paint }: HumanOptions): string {
-  const rule = '─'.repeat(Math.max(3, width - textWidth(name) - 1));
+/** What is drawn around the words, and the same for a console that may not have it. */
+const signs = { rule: '─', bar: '│', under: '▔', trace: '↳' };
+const asciiSigns: typeof signs = { rule: '-', bar: '|', under: '^', trace: '>' };
+const signsOf = ({ ascii }: HumanOptions): typeof signs => (ascii ? asciiSigns : signs);
+
+function heading(name: string, options: HumanOptions): string {
+  const { width, paint } = options;
+  const rule = signsOf(options).rule.repeat(Math.max(3, width - textWidth(name) - 1));
   return `${paint('file', name)} ${paint('quiet', rule)}\n`;
 }
 
@@ -84,7 +92,10 @@ function block(found: ListedFinding, uri: string, sources: Sources, options: Hum
       say`${where}line ${String(line)}: ${sentence(step.message)}`.in(language),
       width - indent.length - 2,
     );
-    lines.push(`${indent}${paint('quiet', '↳')} ${first}`, ...rest.map((more) => `${indent}  ${more}`));
+    lines.push(
+      `${indent}${paint('quiet', signsOf(options).trace)} ${first}`,
+      ...rest.map((more) => `${indent}  ${more}`),
+    );
   }
   return `${lines.join('\n')}\n`;
 }
@@ -123,10 +134,11 @@ function excerpt({ range, severity }: ListedFinding, sources: Sources, options: 
   const shown = textOf(view.slice(0, first)) + options.paint(severity, about) + textOf(view.slice(last));
   const before = columnsOf(view.slice(0, first));
   const under = Math.max(1, columnsOf(view.slice(first, last)));
-  const bar = options.paint('quiet', '│');
+  const bar = options.paint('quiet', signsOf(options).bar);
+  const sign = signsOf(options).under;
   return [
     `${indent}${options.paint('quiet', gutter)} ${bar} ${shown}`,
-    `${indent}${' '.repeat(gutter.length)} ${bar} ${' '.repeat(before)}${options.paint(severity, '▔'.repeat(under))}`,
+    `${indent}${' '.repeat(gutter.length)} ${bar} ${' '.repeat(before)}${options.paint(severity, sign.repeat(under))}`,
   ];
 }
 

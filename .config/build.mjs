@@ -13,7 +13,8 @@ async function loadCore() {
     platform: 'browser',
     stdin: {
       contents: `
-        export { explain } from './server/src/features/explain.ts';
+        export { explain, findingsList, renamedFindings } from './server/src/features/explain.ts';
+        export { languageTags } from './server/src/language/language.ts';
         export { findingIds } from './server/src/findings/registry.ts';`,
       resolveDir: root,
     },
@@ -24,8 +25,12 @@ async function loadCore() {
   return import(`data:text/javascript;base64,${Buffer.from(outputFiles[0].contents).toString('base64')}`);
 }
 
+/** The pages of the findings, and for the manifest their names: see stage.mjs. */
 async function writePages() {
-  const { explain, findingIds } = await loadCore();
+  const { explain, findingIds, findingsList, renamedFindings, languageTags } = await loadCore();
+  const inEach = (list) => Object.fromEntries(languageTags.map((language) => [language, list({ language })]));
+  const names = { known: inEach(findingsList), renamed: inEach(renamedFindings) };
+  await writeFile(path.join(dist, 'findings.json'), JSON.stringify(names));
   const pages = path.join(dist, 'docs');
   await rm(pages, { recursive: true, force: true });
   await mkdir(pages, { recursive: true });

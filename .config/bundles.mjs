@@ -79,9 +79,9 @@ const startLate = {
 const checker = {
   entry: [
     "export * as workspace from './server/src/workspace/workspace.ts';",
-    ...(await readdir(path.join(root, 'server/src/features'))).map(
-      (file) => `export * as ${nameOf(file)} from './server/src/features/${file}';`,
-    ),
+    ...(await readdir(path.join(root, 'server/src/features')))
+      .filter((file) => file.endsWith('.ts'))
+      .map((file) => `export * as ${nameOf(file)} from './server/src/features/${file}';`),
   ].join('\n'),
   outfile: path.join(dist, 'core.js'),
 };

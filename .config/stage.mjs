@@ -17,7 +17,9 @@ for (const file of files) {
   await copyFile(path.join(root, file), path.join(out, file));
 }
 
-const shown = new Set(['title', 'description', 'markdownDescription', 'altText']);
+const shown = new Set(['title', 'description', 'markdownDescription', 'altText', 'contents']);
+/** The name of a view is shown, that of a problem matcher is not. */
+const isShown = (key, part) => shown.has(key) || (key === 'name' && part.id !== undefined);
 /** The words of the manifest that a person reads, by the name that stands for them in the packed one. */
 const english = {};
 
@@ -35,7 +37,7 @@ function named(part, inside) {
   return Object.fromEntries(
     Object.entries(part).map(([key, value]) => [
       key,
-      named(value, (shown.has(key) && typeof value === 'string') || key === 'aliases'),
+      named(value, (isShown(key, part) && typeof value === 'string') || key === 'aliases'),
     ]),
   );
 }
@@ -47,17 +49,35 @@ const packed = {
   ...named({ description, capabilities, contributes }, false),
   l10n: './client/l10n',
 };
+// The severities by the names of the findings, so that the editor shows them as a form and knows a wrong one.
+const names = JSON.parse(await readFile(path.join(root, 'dist/findings.json'), 'utf8'));
+const severities = packed.contributes.configuration.properties['plugward.severities'];
+const { enum: levels } = severities.additionalProperties;
+const level = (words) => ({ type: 'string', enum: levels, ...words });
+severities.properties = Object.fromEntries(
+  names.known.en.map(({ id }) => [id, level({ description: `%finding-${id}%` })]),
+);
+severities.patternProperties = Object.fromEntries(
+  names.renamed.en.map(({ id }) => [`^${id}$`, level({ deprecationMessage: `%finding-${id}%` })]),
+);
+severities.additionalProperties = false;
+/** What the manifest says of the findings, in a language. */
+const ofFindings = (language) =>
+  Object.fromEntries(
+    [...names.known[language], ...names.renamed[language]].map(({ id, title }) => [`finding-${id}`, title]),
+  );
+
 // All that lies here is packed; without a list the packager would warn.
 await writeFile(path.join(out, '.vscodeignore'), '');
 const write = (file, value) => writeFile(path.join(out, file), `${JSON.stringify(value, null, 2)}\n`);
 await write('package.json', packed);
-await write('package.nls.json', english);
+await write('package.nls.json', { ...english, ...ofFindings('en') });
 await mkdir(path.join(out, 'client/l10n'), { recursive: true });
 for (const name of (await readdir(words)).filter((file) => file.endsWith('.yaml'))) {
   const language = path.basename(name, '.yaml');
   const catalogue = parse(await readFile(path.join(words, name), 'utf8'), { uniqueKeys: true });
   const inManifest = Object.entries(english).map(([key, text]) => [key, catalogue[text] ?? text]);
-  await write(`package.nls.${language}.json`, Object.fromEntries(inManifest));
+  await write(`package.nls.${language}.json`, { ...Object.fromEntries(inManifest), ...ofFindings(language) });
   await write(`client/l10n/bundle.l10n.${language}.json`, catalogue);
 }
 

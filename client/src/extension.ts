@@ -2,11 +2,13 @@ import type { ExtensionContext } from 'vscode';
 import type { BaseLanguageClient } from 'vscode-languageclient';
 import type { ServerOptions } from 'vscode-languageclient/node';
 import { LanguageClient, TransportKind } from 'vscode-languageclient/node';
+import { registerCheckTask } from './check-task.ts';
 import { start } from './start.ts';
 
 let client: BaseLanguageClient | undefined;
 
 export async function activate(context: ExtensionContext): Promise<void> {
+  context.subscriptions.push(registerCheckTask(context));
   const module = context.asAbsolutePath('dist/server.js');
   const server: ServerOptions = {
     run: { module, transport: TransportKind.ipc },

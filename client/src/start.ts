@@ -7,6 +7,7 @@ import { keepAlive } from './keep-alive.ts';
 import { languages } from './languages.ts';
 import { newFile } from './new-file.ts';
 import { openSample } from './open-sample.ts';
+import { registerPlans } from './plans.ts';
 import { registerPreview } from './preview.ts';
 import { areThere, findFiles, readFile, readPhoto } from './read-file.ts';
 import { savePrint } from './save-print.ts';
@@ -65,6 +66,7 @@ export async function start(
     client.onNotification('plugward/changed', () => changes.fire()),
     registerPreview(client, changes.event),
     registerStatus(client, changes.event),
+    registerPlans(client, changes.event),
     client.onRequest('plugward/readFile', readFile),
     client.onRequest('plugward/findFiles', findFiles),
     client.onRequest('plugward/areThere', areThere),

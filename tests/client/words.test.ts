@@ -36,7 +36,9 @@ describe.each(languageTags.filter((tag) => tag !== 'en'))(
     const inManifest = json('dist/package/package.nls.json');
 
     test('translates every text of the client and of the manifest, and nothing else', () => {
-      const said = new Set([...inClient(), ...Object.values(inManifest)]);
+      // The names of the findings are the server's words.
+      const own = Object.entries(inManifest).filter(([name]) => !name.startsWith('finding-'));
+      const said = new Set([...inClient(), ...own.map(([, text]) => text)]);
       expect(said.size).toBeGreaterThan(35);
       expect(Object.keys(catalogue).sort()).toEqual([...said].sort());
     });

@@ -47,14 +47,22 @@ describe('the packaged extension in a real workbench', () => {
     await hands.page.keyboard.press('Control+J');
   });
 
-  it('offers the missing step; accepting it removes the finding', async () => {
+  it('offers the missing step, shows it before it is written; applying it removes the finding', async () => {
     await hands.goTo('{ id: op20', 'hv-interlock');
     const fix = hands.page.locator('.action-widget .monaco-list-row.focused', {
       hasText: 'Cover hv-interlock right after op20',
     });
     await hands.until(fix, () => hands.page.keyboard.press('Control+.'));
     await hands.shot('fix');
+    // The plan is as it was until the change has been looked at.
+    const apply = hands.page.getByRole('button', { name: 'Apply', exact: true });
     await hands.page.keyboard.press('Enter');
+    await apply.waitFor();
+    await hands.shot('asked');
+    await hands.press(apply);
+    await apply.waitFor({ state: 'hidden' });
+    await hands.page.keyboard.press('Control+Shift+M');
+    await hands.problems().filter({ hasText: 'half-covered' }).waitFor();
     await hands.problems().filter({ hasText: 'bare-connector' }).waitFor({ state: 'detached' });
     await hands.shot('fixed');
   });

@@ -161,31 +161,6 @@ test('a selection grows from the word to the file', () => {
   ]);
 });
 
-test('names and quantities have different token types', () => {
-  const workspace = open(plan);
-  const text = workspace.text(uri)!;
-  const found = tokensIn(workspace, uri).map(
-    ({ start, end, kind, defines }) => `${kind}${defines ? '!' : ''} ${text.slice(start, end)}`,
-  );
-  expect(found).toEqual([
-    'connector! inverter-dc',
-    'zone rear-floor',
-    'quantity 300 A',
-    'quantity 1 mΩ',
-    'operation! op10',
-    'task disconnect',
-    'connector inverter-dc',
-    'quantity 0.3 h',
-    'operation! op20',
-    'task cover',
-    'connector inverter-dc',
-    'consumable dummy-plug',
-    'operation op10',
-    'operation op10',
-    'task disconnect',
-  ]);
-});
-
 test('files, photographs and addresses are links; nothing else is', () => {
   const workspace = open(`plan: X-1
 uses: [./example.rate-sheet.yaml, ../other/list.connector-list.yaml]

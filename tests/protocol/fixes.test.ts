@@ -97,4 +97,71 @@ describe('code actions', () => {
     const moving = await client.codeActions(uri, everything, { triggerKind: 2 });
     expect(moving.map(({ title }) => title)).not.toContainEqual(expect.stringMatching(/everything/));
   });
+
+  it('that change the work or the bill ask before they are applied; those that correct a slip do not', async () => {
+    const workspaceEdit = { documentChanges: true, changeAnnotationSupport: { groupsOnLabel: true } };
+    const asking = { ...ableClient, workspace: { ...ableClient.workspace, workspaceEdit } };
+    const client = await startClient(undefined, asking);
+    await client.open(uri, faultyPlan.replace('description:', 'descripton:'));
+    const offered = await client.codeActions(uri, everything);
+    const actions = await Promise.all(offered.map(async (one) => (one.edit ? one : resolve(client, one))));
+    const asks = ({ edit }: CodeAction): boolean[] => {
+      const annotations = edit!.changeAnnotations ?? {};
+      return (edit!.documentChanges as TextDocumentEdit[]).flatMap(({ edits }) =>
+        edits.map((one) => {
+          const id = 'annotationId' in one ? one.annotationId : undefined;
+          return id !== undefined && annotations[id]?.needsConfirmation === true;
+        }),
+      );
+    };
+    const of = (code: string) =>
+      actions.filter(
+        ({ diagnostics, title }) => diagnostics?.[0]?.code === code && !title.startsWith('Accept'),
+      );
+    expect(of('key-unknown').flatMap(asks)).toEqual([false]);
+    expect(new Set(of('bare-connector').flatMap(asks))).toEqual(new Set([true]));
+    const all = actions.find(({ title }) => title.startsWith('Fix everything in the plan'))!;
+    expect(new Set(asks(all))).toEqual(new Set([true]));
+    expect(Object.values(all.edit!.changeAnnotations!)).toEqual([
+      {
+        label: all.title,
+        description: expect.stringContaining("the vehicle maker's procedure decides") as string,
+        needsConfirmation: true,
+      },
+    ]);
+    const onSave = await client.codeActions(uri, everything, { only: ['source.fixAll'] });
+    expect(asks(await resolve(client, onSave[0]!))).toEqual([false]);
+  });
+
+  it('offer to accept a finding, with places to fill in for a client that takes them', async () => {
+    const offers = async (snippetEditSupport: boolean) => {
+      const workspaceEdit = { documentChanges: true, snippetEditSupport };
+      const client = await startClient(undefined, {
+        ...ableClient,
+        workspace: { ...ableClient.workspace, workspaceEdit },
+      });
+      await client.open(uri, faultyPlan);
+      const actions = await client.codeActions(uri, everything, { only: ['quickfix'] });
+      const found = actions.find(({ title }) => title === 'Accept bare-connector at op10…');
+      expect(found).toMatchObject({ kind: 'quickfix', diagnostics: [{ code: 'bare-connector' }] });
+      expect(found).not.toHaveProperty('isPreferred');
+      return { client, found: found! };
+    };
+    const able = await offers(true);
+    const line = (reason: string, by: string, until: string): string =>
+      `accepted:\n  - { finding: bare-connector, at: op10, reason: "${reason}", by: "${by}", until: ${until} }\n`;
+    expect(able.found.edit!.documentChanges).toEqual([
+      {
+        textDocument: { uri, version: 1 },
+        edits: [
+          expect.objectContaining({ snippet: { kind: 'snippet', value: line('$1', '$2', '$3') } }) as object,
+        ],
+      },
+    ]);
+    const other = await offers(false);
+    const { fixed, findings } = await apply(other.client, faultyPlan, other.found);
+    expect(fixed).toBe(faultyPlan + line('', '', ''));
+    // Nobody has answered for it yet.
+    expect(findings.map(({ code }) => code)).toContain('bare-connector');
+  });
 });

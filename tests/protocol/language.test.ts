@@ -182,6 +182,31 @@ describe('completion', () => {
     await noErrors(client);
   });
 
+  it('inside a word is inserted or replaces it, with its detail beside the label, if the client supports that', async () => {
+    const completionItem = { insertReplaceSupport: true, labelDetailsSupport: true };
+    const { client, ask } = await twoPlans({ textDocument: { completion: { completionItem } } });
+    const [start, middle, end] = [inPlan('grind'), inPlan('grind', 2), inPlan('grind', 5)];
+    const offered = async (position: Position) =>
+      (await ask<CompletionList>('textDocument/completion', { position })).items.find(
+        ({ label }) => label === 'grind',
+      )!;
+    const grind = await offered(middle);
+    expect(grind.textEdit).toEqual({
+      newText: 'grind',
+      insert: { start, end: middle },
+      replace: { start, end },
+    });
+    expect(grind.labelDetails).toEqual({ description: expect.stringContaining('metal debris') as string });
+    // At the end of a word both are the same.
+    expect((await offered(end)).textEdit).toEqual({ newText: 'grind', range: { start, end } });
+    const plain = await twoPlans({});
+    const { items } = await plain.ask<CompletionList>('textDocument/completion', { position: middle });
+    const other = items.find(({ label }) => label === 'grind')!;
+    expect(other).not.toHaveProperty('labelDetails');
+    expect(other.textEdit).toEqual({ newText: 'grind', range: { start, end } });
+    await noErrors(client);
+  });
+
   it.each([true, false])('writes steps as snippets: %s', async (snippetSupport) => {
     const { client, ask, uri } = await twoPlans({
       textDocument: { completion: { completionItem: { snippetSupport } } },

@@ -58,6 +58,30 @@ describe('a session', () => {
     for (const diagnostic of diagnostics) expect(diagnostic).not.toHaveProperty('relatedInformation');
   });
 
+  it('fades what is not used and strikes out old names of findings, for a client that shows tags', async () => {
+    const uri = 'untitled:lamp.repair-plan.yaml';
+    const accepted = `accepted:
+  - { finding: never-ends, at: op10, reason: x, by: Lead technician, until: 2029-03-01 }
+`;
+    const text = faultyPlan.replace(
+      'operations:',
+      '  - { id: pump, class: low-voltage, zone: roof }\noperations:',
+    );
+    const tagSupport = { valueSet: [1, 2] as never[] };
+    for (const publishDiagnostics of [{ tagSupport }, {}]) {
+      const client = await startClient(undefined, { textDocument: { publishDiagnostics } });
+      await client.open(uri, text + accepted);
+      const found = await client.diagnostics(uri, 1);
+      const tags = found.flatMap(({ code, tags }) => (tags ? [[code, ...tags]] : []));
+      // DiagnosticTag of the protocol: 1 is Unnecessary, 2 is Deprecated.
+      const both = [
+        ['unused-id', 1],
+        ['finding-renamed', 2],
+      ];
+      expect(tags).toEqual('tagSupport' in publishDiagnostics ? both : []);
+    }
+  });
+
   it("refers to a file by the client's URI, however that is encoded", async () => {
     const folder = temporaryFolder();
     // The server's own way of writing this is …/a%2Bb%40c.repair-plan.yaml.

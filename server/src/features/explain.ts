@@ -1,6 +1,7 @@
 import type { FindingRule } from '../findings/finding.ts';
 import { findingById, findings } from '../findings/registry.ts';
-import { currentFindingId } from '../plan/tables/renamed-findings.ts';
+import { renamedMessage } from '../findings/rules/document/finding-renamed.ts';
+import { currentFindingId, oldFindingNames } from '../plan/tables/renamed-findings.ts';
 import { joined, say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 import { caution } from './caution.ts';
@@ -8,6 +9,9 @@ import type { Settings } from './check.ts';
 import { localize } from './in-words.ts';
 
 const severityWords = { error: say`error`, warning: say`warning`, information: say`information` };
+
+/** How an editor shows the place of a finding: faded, or struck through. */
+export const tagOf = (id: string): FindingRule['tag'] => findingById.get(id)?.tag;
 
 export const isFinding = (id: string): boolean => findingById.has(currentFindingId(id));
 
@@ -21,6 +25,10 @@ export const findingsList = (settings: Settings): FindingTitle[] =>
   findings
     .map(({ id, title }) => ({ id, title: localize(title, settings) }))
     .sort((a, b) => (a.id < b.id ? -1 : 1));
+
+/** The old names of findings, each with what is said of it. */
+export const renamedFindings = (settings: Settings): FindingTitle[] =>
+  oldFindingNames.map((id) => ({ id, title: localize(renamedMessage(id), settings) }));
 
 /** The documentation page of a finding in Markdown, made from its file; undefined for an id that does not exist. */
 export function explain(id: string, settings: Settings = {}): string | undefined {

@@ -77,6 +77,13 @@ export function fixAllTitle(
   return localize(!unsafe ? safe : finding === undefined ? all : ofOneKind(finding), settings);
 }
 
+/** What is asked before fixes are applied that are not safe. */
+export const fixQuestion = (settings: Settings): string =>
+  localize(
+    say`This adds to the work or the bill. Look at each change before you apply it; the vehicle maker's procedure decides.`,
+    settings,
+  );
+
 export interface FixedText {
   readonly text: string;
   readonly edits: readonly Edit[];

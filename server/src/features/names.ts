@@ -4,6 +4,7 @@ import type { AnyNode, MapNode, ScalarNode } from '../document/node.ts';
 import { slot } from '../incremental/memo.ts';
 import { covers, rangeOf } from '../text/span.ts';
 import type { Plan } from '../plan/plan.ts';
+import { mentionsIn } from '../plan/symbols.ts';
 import type { SymbolOccurrence, SymbolKind } from '../plan/symbols.ts';
 
 export type AnyMap = MapNode<Record<string, unknown>>;
@@ -45,17 +46,68 @@ const read = slot<Plan, readonly Name[]>();
 export function namesIn(plan: Plan): readonly Name[] {
   let names = read.get(plan);
   if (!names) {
-    names = [
-      ...plan.scope.mentions.map((one) => openly(plan, one)),
-      ...presets(plan),
-      ...fillings(plan),
-      ...placesOf(plan),
-    ];
-    // Skip text in another file, even if reached through an anchor.
-    names = names.filter(({ span }) => span.origin.uri === plan.document.uri);
+    names = namesOf(plan, plan.scope.mentions, (section) => entriesIn(plan.document, section));
     read.set(plan, names);
   }
   return names;
+}
+
+/** The occurrences in some parts of the file. Costs as much as those parts, however long the file is. */
+export function namesInParts(plan: Plan, parts: readonly Part[]): readonly Name[] {
+  const { kind } = plan.document;
+  const mentions = parts.flatMap(({ section, node }) => mentionsIn(node, kind, section));
+  const maps = parts.filter((part): part is Part & { node: AnyMap } => part.node.kind === 'map');
+  return namesOf(plan, mentions, (wanted) =>
+    maps.filter(({ section }) => section === wanted).map(({ node }) => node),
+  );
+}
+
+function namesOf(
+  plan: Plan,
+  mentions: readonly SymbolOccurrence[],
+  entries: (section: string) => readonly AnyMap[],
+): readonly Name[] {
+  const names: Name[] = [
+    ...mentions.map((one) => openly(plan, one)),
+    ...presets(entries('parameters')),
+    ...fillings(plan, entries('operations')),
+    ...placesOf(plan, entries('accepted')),
+  ];
+  // Skip text in another file, even if reached through an anchor.
+  return names.filter(({ span }) => span.origin.uri === plan.document.uri);
+}
+
+/** A top-level value, or one item of a top-level list. */
+export interface Part {
+  readonly section: string;
+  readonly node: AnyNode;
+  readonly isItem: boolean;
+}
+
+/**
+ * The parts that touch `[start, end)`. A text with anchors is one piece, in which a part may stand anywhere: all of it is
+ * returned then.
+ */
+export function partsIn(document: Document, start = 0, end = Infinity): Part[] {
+  const inPieces = document.parsed.sections.length > 0;
+  return (rootOf(document)?.entries ?? []).flatMap(({ key: section, value }): Part[] => {
+    if (value.kind !== 'list') return [{ section, node: value, isItem: false }];
+    const items = value.items as readonly AnyNode[];
+    if (!inPieces) return items.map((node) => ({ section, node, isItem: true }));
+    const [first, last] = [firstWhere(items, start, 'end'), firstWhere(items, end, 'start')];
+    return items.slice(first, last).map((node) => ({ section, node, isItem: true }));
+  });
+}
+
+/** Index of the first node that starts or ends at `offset` or later; the nodes are in the order of the text. */
+function firstWhere(nodes: readonly AnyNode[], offset: number, edge: 'start' | 'end'): number {
+  let [low, high] = [0, nodes.length];
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (rangeOf(nodes[middle]!.span)[edge] < offset) low = middle + 1;
+    else high = middle;
+  }
+  return low;
 }
 
 /** The task of a labour line or a studied time may be a procedure. */
@@ -86,8 +138,8 @@ function values(node: AnyNode | undefined, kind: SymbolKind | undefined, where: 
 }
 
 /** Default values of parameters. */
-const presets = ({ document }: Plan): SymbolOccurrence[] =>
-  entriesIn(document, 'parameters').flatMap((parameter) =>
+const presets = (entries: readonly AnyMap[]): SymbolOccurrence[] =>
+  entries.flatMap((parameter) =>
     values(
       parameter.entry('default')?.value,
       own(ofKind, textOf(parameter, 'kind') ?? ''),
@@ -95,8 +147,8 @@ const presets = ({ document }: Plan): SymbolOccurrence[] =>
     ),
   );
 
-function fillings({ document, scope }: Plan): Name[] {
-  return entriesIn(document, 'operations').flatMap((step): Name[] => {
+function fillings({ scope }: Plan, entries: readonly AnyMap[]): Name[] {
+  return entries.flatMap((step): Name[] => {
     const id = textOf(step, 'follow');
     const given = step.entry('with')?.value;
     if (id === undefined || given?.kind !== 'map') return [];
@@ -114,9 +166,11 @@ function fillings({ document, scope }: Plan): Name[] {
 }
 
 /** `accepted.at` names an operation, one inside the procedure that an operation follows, or a connector. */
-function placesOf({ document, steps, scope }: Plan): Name[] {
+function placesOf(plan: Plan, entries: readonly AnyMap[]): Name[] {
+  if (entries.length === 0) return [];
+  const { document, steps, scope } = plan;
   const ids = new Set(steps.map(({ id }) => id));
-  return entriesIn(document, 'accepted').flatMap((entry) =>
+  return entries.flatMap((entry) =>
     [...scalars(entry.entry('at')?.value)].flatMap((node): Name[] => {
       const path = String(node.value);
       const [first = '', ...inside] = path.split('/');

@@ -74,3 +74,10 @@ export const notRenamed = (count: number, settings: Settings): string =>
     say`${count} plans of this workspace are not read, and the old name would stay in them. Open a smaller folder and rename it there.`,
     settings,
   );
+
+/** What a person is told when paths in plans that are not read do not follow a renamed file. */
+export const pathsNotFollowed = (count: number, settings: Settings): string =>
+  localize(
+    say`${count} plans of this workspace are not read, and paths in them do not follow the renamed file. Open a smaller folder and rename it there, or correct their \`uses:\` lines.`,
+    settings,
+  );

@@ -2,7 +2,7 @@ import type { AnyNode } from '../document/node.ts';
 import { rangeOf } from '../text/span.ts';
 import { splitQuantity } from '../document/quantity.ts';
 import type { Workspace } from '../workspace/workspace.ts';
-import { namesIn, rootOf } from './names.ts';
+import { namesIn, namesInParts, partsIn } from './names.ts';
 import { schemaAt } from './schema.ts';
 import type { Path } from './schema.ts';
 
@@ -27,17 +27,25 @@ export interface Token {
   readonly defines: boolean;
 }
 
-/** Names and quantities of a file, in the order of the text; none spans lines or overlaps another. */
-export function tokensIn(workspace: Workspace, uri: string): Token[] {
+/**
+ * Names and quantities of a file, in the order of the text; none spans lines or overlaps another.
+ * @param within only those that touch this range; what lies outside is not even looked at
+ */
+export function tokensIn(
+  workspace: Workspace,
+  uri: string,
+  within?: { readonly start: number; readonly end: number },
+): Token[] {
   const plan = workspace.plan(uri);
-  const root = plan && rootOf(plan.document);
-  if (!plan || !root) return [];
+  if (!plan) return [];
+  const parts = partsIn(plan.document, within?.start, within?.end);
   const found = new Map<number, Token>();
-  const add = (token: Token): void => {
-    const text = plan.document.slice(token.start, token.end);
-    if (!found.has(token.start) && text !== '' && !/[\r\n]/.test(text)) found.set(token.start, token);
+  const add = ({ start, end, ...rest }: Token): void => {
+    if (within && (end < within.start || start >= within.end)) return;
+    const text = plan.document.slice(start, end);
+    if (!found.has(start) && text !== '' && !/[\r\n]/.test(text)) found.set(start, { start, end, ...rest });
   };
-  for (const { kind, span, role } of namesIn(plan)) {
+  for (const { kind, span, role } of within ? namesInParts(plan, parts) : namesIn(plan)) {
     const { start, end } = rangeOf(span);
     add({ start, end, kind, defines: role === 'definition' });
   }
@@ -61,7 +69,7 @@ export function tokensIn(workspace: Workspace, uri: string): Token[] {
     }
     return is;
   };
-  visit(root, []);
+  for (const { section, node, isItem } of parts) visit(node, isItem ? [section, undefined] : [section]);
   const sorted = [...found.values()].sort((a, b) => a.start - b.start);
   return sorted.filter((token, i) => i === 0 || token.start >= sorted[i - 1]!.end);
 }

@@ -87,6 +87,8 @@ export interface FindingRule {
    * connector at a time.
    */
   readonly perConnector?: boolean;
+  /** Its place is there for nothing, or has a name that has been replaced: an editor fades it or strikes it through. */
+  readonly tag?: 'unused' | 'renamed';
   check(subject: CheckContext): Iterable<FindingReport>;
 }
 

@@ -27,6 +27,7 @@ import { evidenceMissing } from './rules/money/evidence-missing.ts';
 import { exposed } from './rules/protection/exposed.ts';
 import { fileMissing } from './rules/document/file-missing.ts';
 import { fileMisspelled } from './rules/document/file-misspelled.ts';
+import { findingRenamed } from './rules/document/finding-renamed.ts';
 import { gloveClass } from './rules/safety/glove-class.ts';
 import { halfCovered } from './rules/protection/half-covered.ts';
 import { heatOverBudget } from './rules/measurement/heat-over-budget.ts';
@@ -139,6 +140,7 @@ export const findings: readonly FindingRule[] = [
   parameterUnused,
   parameterWrong,
   unusedId,
+  findingRenamed,
   orderCycle,
   orderUnclear,
   connectorsMissing,

@@ -5,7 +5,12 @@ export interface ClientAbilities {
   readonly relatedInformation: boolean;
   readonly markdownHover: boolean;
   readonly versionedEdits: boolean;
+  /** Asks before it applies edits that say they want it. */
+  readonly annotatesEdits: boolean;
+  /** Takes edits with places to fill in (LSP 3.18). */
+  readonly snippetEdits: boolean;
   readonly resolvesCodeActionEdits: boolean;
+  readonly diagnosticTags: boolean;
   readonly watchesFiles: boolean;
   readonly configuration: boolean;
   readonly announcesConfigurationChanges: boolean;
@@ -16,11 +21,16 @@ export interface ClientAbilities {
   readonly showsPlaces: boolean;
   readonly completesSnippets: boolean;
   readonly markdownCompletion: boolean;
+  /** Tells the text before the cursor from that after it when it takes a completion. */
+  readonly insertsOrReplaces: boolean;
+  readonly labelDetails: boolean;
   /** The client resolves the documentation of a completion item when it is selected. */
   readonly resolvesCompletion: boolean;
   /** Has the commands that open completion again, and that start a file. */
   readonly opensCompletions: boolean;
   readonly preparesRename: boolean;
+  /** Asks which edits go with a file that is about to be renamed or moved. */
+  readonly tellsRenames: boolean;
   /**
    * The client pulls diagnostics and wants none pushed. Not every client that supports pulling does, so it
    * must opt in.
@@ -51,6 +61,14 @@ export function abilitiesOf(params: InitializeParams): ClientAbilities {
     relatedInformation: textDocument?.publishDiagnostics?.relatedInformation === true,
     markdownHover: textDocument?.hover?.contentFormat?.includes('markdown') === true,
     versionedEdits: workspace?.workspaceEdit?.documentChanges === true,
+    annotatesEdits:
+      workspace?.workspaceEdit?.documentChanges === true &&
+      workspace.workspaceEdit.changeAnnotationSupport !== undefined,
+    snippetEdits:
+      workspace?.workspaceEdit?.documentChanges === true &&
+      workspace.workspaceEdit.snippetEditSupport === true,
+    diagnosticTags:
+      (textDocument?.publishDiagnostics?.tagSupport ?? textDocument?.diagnostic?.tagSupport) !== undefined,
     resolvesCodeActionEdits: textDocument?.codeAction?.resolveSupport?.properties?.includes('edit') === true,
     watchesFiles: workspace?.didChangeWatchedFiles?.dynamicRegistration === true,
     configuration: workspace?.configuration === true,
@@ -60,8 +78,11 @@ export function abilitiesOf(params: InitializeParams): ClientAbilities {
     showsPlaces: options?.showsPlaces === true,
     completesSnippets: item?.snippetSupport === true,
     markdownCompletion: item?.documentationFormat?.includes('markdown') === true,
+    insertsOrReplaces: item?.insertReplaceSupport === true,
+    labelDetails: item?.labelDetailsSupport === true,
     resolvesCompletion: item?.resolveSupport?.properties.includes('documentation') === true,
     opensCompletions: options?.opensCompletions === true,
+    tellsRenames: workspace?.fileOperations?.willRename === true,
     preparesRename: textDocument?.rename?.prepareSupport === true,
     pullsDiagnostics: textDocument?.diagnostic !== undefined && options?.pullsDiagnostics === true,
     refreshesDiagnostics: workspace?.diagnostics?.refreshSupport === true,

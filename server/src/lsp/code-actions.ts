@@ -1,10 +1,13 @@
 import type { CodeAction, CodeActionParams } from 'vscode-languageserver';
 import { CodeActionKind, CodeActionTriggerKind, LSPErrorCodes, ResponseError } from 'vscode-languageserver';
+import { acceptancesAt } from '../features/accept.ts';
 import { check } from '../features/check.ts';
-import { fixAll, fixAllTitle, fixesAt } from '../features/fixes.ts';
+import { fixAll, fixAllTitle, fixesAt, fixQuestion } from '../features/fixes.ts';
 import type { OfferedFix } from '../features/fixes.ts';
+import { plainText } from '../features/snippets.ts';
 import type { Capability } from './capability.ts';
-import { toDiagnostic, toWorkspaceEdit } from './convert.ts';
+import { toDiagnostic, toSnippetEdit, toWorkspaceEdit } from './convert.ts';
+import type { Question } from './convert.ts';
 import { canonicalUri } from './documents.ts';
 import { requestHandler } from './guard.ts';
 import type { Session } from './session.ts';
@@ -77,6 +80,7 @@ function codeActions(session: Session, { textDocument, range, context }: CodeAct
       settings.current,
     );
     actions.push(...quickFixes(session, fixes));
+    actions.push(...acceptances(session, key, document.offsetAt(range.start), document.offsetAt(range.end)));
     const findings = fixes.length
       ? check(workspace, key, settings.current).map(({ finding }) => finding)
       : [];
@@ -101,17 +105,38 @@ function quickFixes(session: Session, fixes: readonly OfferedFix[]): CodeAction[
       title: fix.title,
       kind: CodeActionKind.QuickFix,
       diagnostics: [toDiagnostic(session, fix.diagnosis)],
-      edit: toWorkspaceEdit(session, fix.edits),
+      edit: toWorkspaceEdit(session, fix.edits, fix.safe ? undefined : questionOf(session, fix.title)),
       // The editor applies a preferred fix without showing it by name; that is for safe ones only.
       ...(first && fix.safe ? { isPreferred: true } : {}),
     };
   });
 }
 
+/** To be filled in by whoever answers for it: until then it holds for nothing. */
+function acceptances(session: Session, key: string, start: number, end: number): CodeAction[] {
+  const { workspace, settings, client } = session;
+  return acceptancesAt(workspace, key, start, end, settings.current).map(({ title, diagnosis, edit }) => ({
+    title,
+    kind: CodeActionKind.QuickFix,
+    diagnostics: [toDiagnostic(session, diagnosis)],
+    edit: client.snippetEdits
+      ? toSnippetEdit(session, edit)
+      : toWorkspaceEdit(session, [{ ...edit, text: plainText(edit.text, '') }]),
+  }));
+}
+
+const questionOf = ({ settings }: Session, label: string): Question => ({
+  label,
+  description: fixQuestion(settings.current),
+});
+
 function bulkEdit(session: Session, { key, version, unsafe, finding }: FixAllData) {
   if (session.documents.get(key)?.version !== version) {
     throw new ResponseError(LSPErrorCodes.ContentModified, 'the text has changed meanwhile');
   }
+  const { workspace, settings } = session;
   const options = finding === undefined ? { unsafe } : { unsafe, finding };
-  return toWorkspaceEdit(session, fixAll(session.workspace, key, options, session.settings.current).edits);
+  const { edits } = fixAll(workspace, key, options, settings.current);
+  const title = fixAllTitle(workspace, key, options, settings.current);
+  return toWorkspaceEdit(session, edits, unsafe ? questionOf(session, title) : undefined);
 }

@@ -4,6 +4,7 @@ import { complete } from '../features/completion.ts';
 import type { Completion, Completions } from '../features/completion.ts';
 import { plainText } from '../features/snippets.ts';
 import type { SymbolKind } from '../plan/symbols.ts';
+import type { Edit } from '../text/span.ts';
 import { requestOffset } from './at.ts';
 import type { DocumentOffset } from './at.ts';
 import type { Capability } from './capability.ts';
@@ -57,7 +58,7 @@ export const completionCapability: Capability = {
           return {
             isIncomplete: incomplete,
             items: items.map((item, i) => ({
-              ...toItem(session, item, String(i).padStart(order, '0')),
+              ...toItem(session, item, String(i).padStart(order, '0'), place.offset),
               ...(resolvesCompletion ? {} : documented(session, item)),
             })),
           };
@@ -96,16 +97,17 @@ function commandOf({ client }: Session, { opens, starts }: Completion): Pick<Com
   return opens ? { command: { title: '', command: 'editor.action.triggerSuggest' } } : {};
 }
 
-function toItem(session: Session, item: Completion, sortText: string): CompletionItem {
+/** @param offset of the cursor */
+function toItem(session: Session, item: Completion, sortText: string, offset: number): CompletionItem {
   const { client } = session;
   const asSnippet = item.snippet && client.completesSnippets;
   const newText = item.snippet && !asSnippet ? plainText(item.edit.text) : item.edit.text;
-  const range = toRange(session, item.edit);
   return {
     label: item.label,
     kind: kindOf(item),
     ...(item.detail ? { detail: item.detail } : {}),
-    ...(range ? { textEdit: { range, newText } } : { insertText: newText }),
+    ...(item.detail && client.labelDetails ? { labelDetails: { description: item.detail } } : {}),
+    ...textEditOf(session, item.edit, newText, offset),
     ...(asSnippet ? { insertTextFormat: InsertTextFormat.Snippet } : {}),
     // Steps of several lines carry their own indentation.
     ...(newText.includes('\n') ? { insertTextMode: InsertTextMode.asIs } : {}),
@@ -113,4 +115,19 @@ function toItem(session: Session, item: Completion, sortText: string): Completio
     ...commandOf(session, item),
     sortText,
   };
+}
+
+/** Where the cursor stands inside a word, the client may keep what follows it or replace the whole word. */
+function textEditOf(
+  session: Session,
+  edit: Edit,
+  newText: string,
+  offset: number,
+): Pick<CompletionItem, 'textEdit' | 'insertText'> {
+  const range = toRange(session, edit);
+  if (!range) return { insertText: newText };
+  const insert = offset < edit.end ? toRange(session, { ...edit, end: offset }) : undefined;
+  return session.client.insertsOrReplaces && insert
+    ? { textEdit: { newText, insert, replace: range } }
+    : { textEdit: { newText, range } };
 }

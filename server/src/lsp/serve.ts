@@ -13,6 +13,7 @@ import { inlayHintsCapability } from './inlay-hints.ts';
 import { linksCapability } from './links.ts';
 import { navigationCapability } from './navigation.ts';
 import { newFileCapability } from './new-file.ts';
+import { plansCapability } from './plans.ts';
 import { previewCapability } from './preview.ts';
 import { printCapability } from './print.ts';
 import { pullDiagnosticsCapability } from './pull-diagnostics.ts';
@@ -24,6 +25,7 @@ import { settingsCapability } from './settings.ts';
 import { statusCapability } from './status.ts';
 import { symbolsCapability } from './symbols.ts';
 import { synchronisationCapability } from './synchronisation.ts';
+import { fileRenameCapability } from './file-rename.ts';
 import { fileWatchCapability } from './file-watch.ts';
 
 const capabilities: readonly Capability[] = [
@@ -36,6 +38,7 @@ const capabilities: readonly Capability[] = [
   completionCapability,
   navigationCapability,
   renameCapability,
+  fileRenameCapability,
   symbolsCapability,
   rangesCapability,
   semanticTokensCapability,
@@ -48,6 +51,7 @@ const capabilities: readonly Capability[] = [
   previewCapability,
   printCapability,
   statusCapability,
+  plansCapability,
   explainCapability,
 ];
 
@@ -106,8 +110,9 @@ export function serve(connection: Connection, host: Host, version: string, postp
     });
     void afterAnswer(host).then(() => postponed.do());
     const announced = capabilities.map((capability) => capability.announce(opened.client));
+    const workspace = Object.assign({}, ...announced.map((each) => each.workspace)) as object;
     return {
-      capabilities: Object.assign({}, ...announced) as ServerCapabilities,
+      capabilities: { ...(Object.assign({}, ...announced) as ServerCapabilities), workspace },
       serverInfo: { name: 'Plugward', version },
     };
   });

@@ -186,7 +186,7 @@ const mentionsInRun = memoByIdentity((run: readonly AnyNode[], kind: Document['k
 );
 
 /** The mentions in one top-level value, or in one item of a top-level list. */
-const mentionsIn = memoByIdentity(
+export const mentionsIn = memoByIdentity(
   (node: AnyNode, kind: Document['kind'], section: string): readonly SymbolOccurrence[] => {
     const mentions: SymbolOccurrence[] = [];
     const procedure = kind === 'shop-procedure';

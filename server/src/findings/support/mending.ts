@@ -234,8 +234,12 @@ export function stepBefore(plan: Plan, a: Step, b: Step): boolean {
   return plan.operationsOf(a).every((x) => plan.operationsOf(b).every((y) => order.before(x, y)));
 }
 
-/** A new labour or material line, or nothing when the plan's text has no place for it. */
-export function addLine(plan: Plan, section: 'labour' | 'materials', fields: Fields): readonly Edit[] {
+/** A new labour or material line or acceptance, or nothing when the plan's text has no place for it. */
+export function addLine(
+  plan: Plan,
+  section: 'labour' | 'materials' | 'accepted',
+  fields: Fields,
+): readonly Edit[] {
   const edit = addToSection(plan.document, section, fields, sectionOrder);
   return edit ? [edit] : [];
 }

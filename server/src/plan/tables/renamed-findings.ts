@@ -10,5 +10,8 @@ const newNames: Readonly<Record<string, string>> = {
   'never-ends': 'never-closed',
 };
 
+/** The names that findings had before. */
+export const oldFindingNames: readonly string[] = Object.keys(newNames);
+
 /** The name of a finding today, by the name that was written. */
 export const currentFindingId = (written: string): string => own(newNames, written) ?? written;

@@ -99,8 +99,8 @@ function makingSafe(plan: Plan, order: readonly Operation[]): readonly Operation
 const shownOrder = (plan: Plan): Operation[] =>
   scheduleOf(plan)?.operations.map(({ operation }) => operation) ?? [];
 
-/** A box with the reasons why the plan is not released for work; empty if there are none. */
-export function releaseBlockers(plan: Plan, errors: number): Content {
+/** Why the plan is not released for work. Where there are none, a person still decides. */
+export function reasonsNotReleased(plan: Plan, errors: number): Phrase[] {
   const reasons: Phrase[] = [];
   if (plan.document.problems.some(({ kind }) => kind !== 'key-twice')) {
     reasons.push(say`The text of the plan has errors; steps may be missing from this card.`);
@@ -129,6 +129,12 @@ export function releaseBlockers(plan: Plan, errors: number): Content {
       say`${unproven.id} opens a high-voltage connector, and nothing before it proves the high-voltage system dead.`,
     );
   }
+  return reasons;
+}
+
+/** A box with the reasons why the plan is not released for work; empty if there are none. */
+export function releaseBlockers(plan: Plan, errors: number): Content {
+  const reasons = reasonsNotReleased(plan, errors);
   return (
     reasons.length > 0 &&
     html`<div class="stop" role="alert">

@@ -14,6 +14,7 @@ export const acceptanceUnmatched: FindingRule = {
   source: say`Rule of the plan language.`,
   kinds: plansOnly,
   ground: 'findings',
+  tag: 'unused',
   example: {
     wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }

@@ -20,6 +20,7 @@ export const unusedId: FindingRule = {
   source: say`Rule of the plan language.`,
   kinds: ['repair-plan', 'shop-procedure'],
   ground: 'order',
+  tag: 'unused',
   example: {
     wrong: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, maker-cover: dummy-plug }

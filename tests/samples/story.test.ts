@@ -99,6 +99,13 @@ describe('the story of one plan', () => {
     expect(both.gross!.toFixed(2)).toBe('362.40');
   });
 
+  test('the finished version is judged on the day it was finished, whatever day it is', () => {
+    const late = (name: string): string[] =>
+      check(workspace, sampleUri(name), { today: '2029-01-01' }).map(({ finding }) => finding);
+    expect(late(names[2]!)).toEqual([]);
+    expect(late(names[1]!)).toContain('source-stale');
+  });
+
   test('every line of the last version says why it is owed', () => {
     const page = seen(reasonsPage(versions[2]!.plan, { today, caution }));
     expect(page.split(' Why ').length - 1).toBe(versions[2]!.plan.labour.length);

@@ -8,6 +8,7 @@ import { keyedQuery, memoByKey, query } from '../incremental/query.ts';
 import { andList, say } from '../language/phrase.ts';
 import { SnapshotPlan } from '../plan/plan.ts';
 import type { Acceptance, Plan } from '../plan/plan.ts';
+import { judgedDay } from '../plan/judged.ts';
 import { severityIn, todayIn } from '../plan/snapshot.ts';
 import type { ReportedSeverity, Snapshot } from '../plan/snapshot.ts';
 import type { ConnectorHistory } from '../sequence/life.ts';
@@ -85,7 +86,7 @@ const saidOfIn = memoByKey((ground: Prerequisite) =>
  * are unchanged. A failure of the checker comes last.
  */
 export function runFindings(plan: Plan): GradedReport[] {
-  const today = todayIn(plan.reading);
+  const day = judgedDay(plan, todayIn(plan.reading));
   const looked = new Set<string>();
   const needed = new Set<Acceptance>();
   const idle = (): Acceptance[] =>
@@ -111,7 +112,7 @@ export function runFindings(plan: Plan): GradedReport[] {
     for (const one of said) {
       const acceptances = acceptancesOf(plan, finding.id, one.report);
       for (const acceptance of acceptances) needed.add(acceptance);
-      if (acceptances.some((acceptance) => holds(acceptance, today))) continue;
+      if (acceptances.some((acceptance) => holds(acceptance, day))) continue;
       found.push({ ...one, finding, severity });
     }
   }
@@ -185,6 +186,10 @@ class RuleContext implements CheckContext {
     return todayIn(this.plan.reading);
   }
 
+  get judgedOn(): string | undefined {
+    return judgedDay(this.plan, this.today);
+  }
+
   get lives(): Iterable<ConnectorHistory> {
     if (this.connector === undefined) return this.sequence.lives.values();
     const life = this.sequence.life(this.connector);
@@ -193,11 +198,11 @@ class RuleContext implements CheckContext {
 
   // An arrow function, because checks destructure it.
   readonly isActive: CheckContext['isActive'] = (id, at) => {
-    const { plan, today } = this;
+    const { plan, judgedOn } = this;
     const finding = findingById.get(id);
     return (
       (!finding || severityOf(finding, plan) !== 'off') &&
-      !acceptancesOf(plan, id, at).some((one) => holds(one, today))
+      !acceptancesOf(plan, id, at).some((one) => holds(one, judgedOn))
     );
   };
 }
@@ -250,8 +255,8 @@ function acceptancesOf(
   );
 }
 
-const holds = ({ until }: Acceptance, today: string | undefined): boolean =>
-  until !== undefined && (today === undefined || today <= until.value);
+const holds = ({ until }: Acceptance, day: string | undefined): boolean =>
+  until !== undefined && (day === undefined || day <= until.value);
 
 export const shortly = (error: unknown): string => String(error).slice(0, 200);
 

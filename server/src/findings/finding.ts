@@ -17,6 +17,8 @@ export interface CheckContext {
   readonly lives: Iterable<ConnectorHistory>;
   /** Today's date (ISO 8601), handed in from outside; checks that need it are silent without. */
   readonly today: string | undefined;
+  /** The day on which sources, acceptances and qualifications are judged: that of a finished plan, else today. */
+  readonly judgedOn: string | undefined;
   /**
    * Whether a finding is active here: neither switched off by the shop nor accepted by the plan at this
    * place.

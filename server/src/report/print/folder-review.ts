@@ -4,6 +4,7 @@ import { sumAmounts } from '../../costing/decimal.ts';
 import { languageOf } from '../../language/language.ts';
 import { andList, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
+import { judgedDay } from '../../plan/judged.ts';
 import { findingById } from '../../findings/registry.ts';
 import { lineColumnRange, severities } from '../listing/listing.ts';
 import type { Severity } from '../listing/listing.ts';
@@ -72,6 +73,7 @@ export function folderEntry(
   const { plan, findings } = reviewed;
   const isPlan = plan.document.kind === 'repair-plan';
   const head = headOf(plan);
+  const judged = judgedDay(plan, options.today)!;
   const { stake, sheet: prices } = isPlan ? billOf(plan) : { stake: undefined, sheet: undefined };
   const { currency, decimals } = prices ?? {};
   const kinds = new Map<string, { id: string; grade: Severity; count: number }>();
@@ -100,12 +102,12 @@ export function folderEntry(
       missingRoles: isPlan ? missingSignOffs(plan).map(detached) : [],
       accepted: {
         all: plan.accepted.length,
-        runOut: plan.accepted.filter(({ until }) => !holds(until?.value, options.today)).length,
+        runOut: plan.accepted.filter(({ until }) => !holds(until?.value, judged)).length,
       },
     },
     texts: {
       acceptances: isPlan
-        ? typeset(html`${acceptanceRows(plan, options.today, head.number)}`.in(language), language)
+        ? typeset(html`${acceptanceRows(plan, judged, head.number)}`.in(language), language)
         : '',
       details: typeset(html`${findingTable(reviewed, options)}`.in(language), language),
     },

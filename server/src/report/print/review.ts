@@ -3,6 +3,7 @@ import { mapsIn } from '../../document/node.ts';
 import { findingById } from '../../findings/registry.ts';
 import { andList, say, someOf } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
+import { judgedDay } from '../../plan/judged.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import { scheduleOf } from '../../sequence/critical-path.ts';
@@ -36,9 +37,15 @@ export function review(reviewed: Reviewed, options: ReviewOptions): string {
   const counts = countsOf(findings);
   const body = html`${planFields(head, [
     [say`File`, options.name(plan.document.uri), 3],
-    [say`Checked as of`, options.today, 2],
-  ])}${verdict(counts)}${findingsSection(findings, plan, options)}${acceptances(plan, options.today)}${atStake(plan)}${timeSection(plan)}${signOffs(plan)}${heatSection(plan)}`;
+    [say`Checked as of`, judgedWords(plan, options.today), 2],
+  ])}${verdict(counts)}${findingsSection(findings, plan, options)}${acceptances(plan, judgedDay(plan, options.today)!)}${atStake(plan)}${timeSection(plan)}${signOffs(plan)}${heatSection(plan)}`;
   return printPage({ kind: say`Review`, number: head.number, title: head.title, body }, options);
+}
+
+/** The day of the check, and that on which a finished plan is judged. */
+function judgedWords(plan: Plan, today: string): Value {
+  const judged = judgedDay(plan, today)!;
+  return judged === today ? today : say`${today}; sources and acceptances as of ${judged}`;
 }
 
 export type SeverityCounts = Readonly<Record<Severity, number>>;

@@ -22,10 +22,10 @@ accepted:
   - { finding: weak-cover, reason: No room for a dummy plug., by: Lead technician, until: 2027-03-01 }
 `,
   },
-  *check({ plan, today }) {
-    if (today === undefined) return;
+  *check({ plan, judgedOn }) {
+    if (judgedOn === undefined) return;
     for (const { finding, at, until, node } of plan.accepted) {
-      if (!until || today <= until.value) continue;
+      if (!until || judgedOn <= until.value) continue;
       const who = node.get('by')?.value;
       yield {
         at: until.span,

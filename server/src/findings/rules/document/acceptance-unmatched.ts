@@ -29,15 +29,15 @@ accepted:
   - { finding: weak-cover, at: op30, reason: No dummy plug at hand., by: Lead technician, until: 2027-03-01 }
 `,
   },
-  *check({ plan, sequence, today, unusedAcceptances }) {
+  *check({ plan, sequence, judgedOn, unusedAcceptances }) {
     // Where something was left unchecked, or the day is not known, the finding may come up yet.
-    if (today === undefined || plan.scope.unresolved.length > 0 || plan.unknownCalls.length > 0) return;
+    if (judgedOn === undefined || plan.scope.unresolved.length > 0 || plan.unknownCalls.length > 0) return;
     const unmatched = unusedAcceptances();
     if (unmatched.length === 0) return;
     if ([...sequence.lives.values()].some(({ unsure, unclear }) => unsure || unclear)) return;
     for (const { finding, at, until, node } of unmatched) {
       // An expired one has its own finding.
-      if (!until || until.value < today) continue;
+      if (!until || until.value < judgedOn) continue;
       yield {
         at: finding.span,
         message: say`There is no ${finding.value}${at ? say` at ${at.value}` : say` in this plan`} to accept, and this line would hide the next one. Remove it${at ? say`, or correct \`at\`` : ''}.`,

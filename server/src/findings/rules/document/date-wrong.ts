@@ -2,6 +2,7 @@ import { mapsIn } from '../../../document/node.ts';
 import type { MapNode } from '../../../document/node.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Source } from '../../../generated/repair-plan.ts';
+import { judgedIn } from '../../../plan/judged.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
@@ -11,7 +12,7 @@ export const dateWrong: FindingRule = {
   id: 'date-wrong',
   title: say`A date that cannot be right`,
   severity: 'warning',
-  means: say`A document was consulted, a plan signed, or the vehicle came in on a day that is still to come; or the plan was signed before the vehicle came in.`,
+  means: say`A document was consulted, a plan signed, or the vehicle came in on a day that is still to come; or the plan was signed before the vehicle came in. Or \`judged-on\` stands in a plan that nobody has signed, or lies before a sign-off; it then freezes nothing.`,
   why: say`A date that cannot be right proves nothing, and the payer stops reading there.`,
   whatToDo: say`Write the day on which it happened, year first.`,
   source: commonPractice,
@@ -35,6 +36,19 @@ sign-offs:
       yield {
         at: arrived.span,
         message: say`The vehicle came in on ${arrived.value}, which is still to come. Write the day on which it came in.`,
+      };
+    }
+    const judged = judgedIn(plan, today);
+    if (judged?.fault) {
+      const { node, fault, signed = '' } = judged;
+      yield {
+        at: node.span,
+        message:
+          fault === 'unsigned'
+            ? say`The plan is judged on ${node.value}, and nobody has signed it. Only a finished plan is judged on a day of its own: sign it, or take \`judged-on\` out.`
+            : fault === 'to-come'
+              ? say`The plan is judged on ${node.value}, which is still to come. Write the day on which it was finished.`
+              : say`The plan is judged on ${node.value}, before it was signed on ${signed}. Write the day on which it was finished.`,
       };
     }
     for (const source of mapsIn<Source>(plan.section('sources'))) {

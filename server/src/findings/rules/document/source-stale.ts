@@ -26,10 +26,10 @@ sources: [{ id: S1, title: Doors of the Kestrel (invented), consulted: 2027-02-0
 operations: []
 `,
   },
-  *check({ plan, document, today }) {
+  *check({ plan, document, judgedOn }) {
     const arrived = plan.root?.get('vehicle')?.get('arrived')?.value;
     const kept = plan.scope.policy.sourcesKeptFor;
-    const age = (day: string): number => daysBetween(day, today ?? day);
+    const age = (day: string): number => daysBetween(day, judgedOn ?? day);
     const old = (day: string): boolean => kept !== undefined && age(day) > kept.si / 86_400;
     for (const { id, consulted } of dated(document)) {
       if (arrived !== undefined && consulted.value < arrived) {

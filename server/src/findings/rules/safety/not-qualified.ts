@@ -31,7 +31,7 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
 uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
 `,
   },
-  *check({ plan, today }) {
+  *check({ plan, judgedOn }) {
     const { people } = plan.scope;
     if (!people) return;
     for (const operation of plan.operations) {
@@ -39,7 +39,7 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
       if (!by) continue;
       for (const kind of kindsOf(plan, operation)) {
         const person = people.get(by.value);
-        const expired = person?.until !== undefined && today !== undefined && today > person.until;
+        const expired = person?.until !== undefined && judgedOn !== undefined && judgedOn > person.until;
         if (person?.may.has(kind) && !expired && !person.untilUnreadable) continue;
         yield {
           at: rangeOf(by.span).uri === plan.uri ? by.span : operation.span,

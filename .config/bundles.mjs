@@ -79,6 +79,7 @@ const startLate = {
 const checker = {
   entry: [
     "export * as workspace from './server/src/workspace/workspace.ts';",
+    "export * as exclusion from './server/src/workspace/exclusion.ts';",
     ...(await readdir(path.join(root, 'server/src/features')))
       .filter((file) => file.endsWith('.ts'))
       .map((file) => `export * as ${nameOf(file)} from './server/src/features/${file}';`),

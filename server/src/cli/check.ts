@@ -72,7 +72,7 @@ export const command: Command = {
   usage: say`[PATHS…]`,
   about: [
     say`Checks repair plans, shop procedures, connector lists and rate sheets.`,
-    say`PATHS are files, folders (including subfolders, except node_modules and folders whose name starts with a dot), patterns in quotes, or '-' for standard input; the default is the current folder. Files that a plan uses are read if they lie in the current folder or beside what was given.`,
+    say`PATHS are files, folders (including subfolders, except node_modules, folders whose name starts with a dot, and what a repository's .gitignore or \`exclude\` of a rate sheet leaves out), patterns in quotes, or '-' for standard input; the default is the current folder. Files that a plan uses are read if they lie in the current folder or beside what was given.`,
     say`Exit code 0: nothing found that counts. 1: findings at or above --fail-on. 2: the command line was not understood, or something could not be read or written; the rest was checked all the same.`,
   ],
   options,

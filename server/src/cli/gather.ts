@@ -1,4 +1,4 @@
-import { dirname, join, relative, resolve, sep } from 'node:path';
+import { dirname, join, resolve } from 'node:path';
 import { stat } from 'node:fs/promises';
 import { buffer } from 'node:stream/consumers';
 import { URI } from 'vscode-uri';
@@ -8,7 +8,7 @@ import { diskSpelling } from '../disk/spelling.ts';
 import { decode, liesIn, readTextFile } from './files.ts';
 import { isOutside, reasonOf } from './reasons.ts';
 import type { TextFile } from './files.ts';
-import { findTargets, uriOf } from './targets.ts';
+import { findTargets, shownPath, uriOf } from './targets.ts';
 import type { Targets, FileFailure } from './targets.ts';
 
 /** A document requested on the command line. */
@@ -259,12 +259,8 @@ export async function readUsed(workspace: Workspace, source: TextSource, tell?: 
   }
 }
 
-/** Relative to `cwd` with forward slashes; the absolute path where that is shorter. */
-export function shownName(uri: string, cwd: string): string {
-  const path = URI.parse(uri).fsPath;
-  const near = relative(cwd, path) || '.';
-  return (near.length <= path.length ? near : path).split(sep).join('/');
-}
+/** How a file is called at the terminal. */
+export const shownName = (uri: string, cwd: string): string => shownPath(URI.parse(uri).fsPath, cwd);
 
 /** The root of the repository around `cwd`, or `cwd` where there is none. */
 export async function repositoryRoot(cwd: string): Promise<string> {

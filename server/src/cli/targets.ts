@@ -1,15 +1,18 @@
 import { lstat, readdir, stat } from 'node:fs/promises';
 import { basename, dirname, join, relative, resolve, sep } from 'node:path';
-import { say } from '../language/phrase.ts';
+import { say, someOf } from '../language/phrase.ts';
 import picomatch from 'picomatch';
 import { URI } from 'vscode-uri';
 import { diskSpelling } from '../disk/spelling.ts';
 import { truePath } from '../disk/true-path.ts';
 import { kindByName } from '../document/kind.ts';
+import { exclusionIn } from '../workspace/exclusion.ts';
+import type { Exclusion, FolderReader } from '../workspace/exclusion.ts';
+import { printable } from '../report/listing/printable.ts';
 import type { Kind } from '../document/kind.ts';
-import { liesIn } from './files.ts';
+import { liesIn, readTextFile } from './files.ts';
 import { FileError, reasonOf } from './reasons.ts';
-import { localizeOutput } from './terminal.ts';
+import { localizeOutput, printError } from './terminal.ts';
 
 export interface FileFailure {
   readonly uri: string;
@@ -27,6 +30,12 @@ export interface Targets {
 }
 
 const leadsOut = say`it is a link that leads out of the folder; name the file itself to have it read`;
+
+/** Relative to `cwd` with forward slashes; the absolute path where that is shorter. */
+export function shownPath(path: string, cwd: string): string {
+  const near = relative(cwd, path) || '.';
+  return (near.length <= path.length ? near : path).split(sep).join('/');
+}
 
 export function uriOf(path: string): string {
   return URI.file(path).toString();
@@ -66,9 +75,15 @@ export async function findTargets(paths: readonly string[], cwd: string): Promis
     else report(path, localizeOutput(leadsOut));
   };
 
+  const leftOut: string[] = [];
   const addFolder = async (folder: string, fits: (path: string) => boolean): Promise<boolean> => {
     folders.add(folder);
-    const found = (await walk(folder, await truePath(folder), report)).filter(({ path }) => fits(path));
+    const walked = await walk(folder, await truePath(folder), {
+      exclusion: await exclusionIn(folder, folderReader),
+      report,
+      leaveOut: (path) => leftOut.push(path),
+    });
+    const found = walked.filter(({ path }) => fits(path));
     for (const met of found) await addMet(met, folder);
     return found.length > 0;
   };
@@ -103,6 +118,13 @@ export async function findTargets(paths: readonly string[], cwd: string): Promis
       report(resolve(cwd, given), reasonOf(error));
     }
   }
+  // What is passed over is said: it is not checked, and may look it.
+  if (leftOut.length > 0) {
+    const names = leftOut.map((path) => printable(shownPath(path, cwd)));
+    printError(
+      say`left out by \`.gitignore\`, or by \`exclude\` of a rate sheet: ${someOf(names, 5)}. Name a file or folder to have it checked all the same.`,
+    );
+  }
   return {
     files: [...files.values()],
     folders: [...folders],
@@ -117,24 +139,53 @@ async function isLink(path: string): Promise<boolean> {
 
 const skipped = (name: string): boolean => name === 'node_modules' || name.startsWith('.');
 
+/** The disk, as the exclusion looks at it. */
+const folderReader: FolderReader = {
+  isThere: (path) =>
+    stat(path).then(
+      () => true,
+      () => false,
+    ),
+  names: (folder) => readdir(folder).catch(() => []),
+  text(path) {
+    try {
+      return Promise.resolve(readTextFile(path).text);
+    } catch {
+      return Promise.resolve(undefined);
+    }
+  },
+};
+
+interface Walk {
+  /** Of the folder that is walked. */
+  readonly exclusion: Exclusion;
+  readonly report: (path: string, reason: string) => void;
+  readonly leaveOut: (path: string) => void;
+}
+
 /**
  * All documents below a folder, by name; linked folders are skipped.
  * @param real where the folder lies in truth
  */
-async function walk(
-  folder: string,
-  real: string,
-  report: (path: string, reason: string) => void,
-): Promise<WalkedFile[]> {
+async function walk(folder: string, real: string, how: Walk): Promise<WalkedFile[]> {
   const found: WalkedFile[] = [];
+  const { exclusion, report, leaveOut } = how;
   const entries = await readdir(folder, { withFileTypes: true });
   entries.sort((a, b) => (a.name < b.name ? -1 : 1));
   for (const entry of entries) {
     const path = join(folder, entry.name);
     if (skipped(entry.name)) continue;
-    if (entry.isDirectory()) {
+    const isFolder = entry.isDirectory();
+    if ((isFolder || kindByName(entry.name)) && exclusion.leavesOut(path, isFolder)) {
+      leaveOut(path);
+      continue;
+    }
+    if (isFolder) {
       try {
-        for (const met of await walk(path, join(real, entry.name), report)) found.push(met);
+        const inner = await exclusion.entering(path, await folderReader.names(path));
+        for (const met of await walk(path, join(real, entry.name), { ...how, exclusion: inner })) {
+          found.push(met);
+        }
       } catch (error) {
         report(path, reasonOf(error));
       }

@@ -22,8 +22,11 @@ export const fileWatchCapability: Capability = {
   },
   async start({ connection, client }) {
     if (!client.watchesFiles) return;
-    // Also the photographs that plans name, including upper-case extensions, as cameras write them.
-    const watchers = [{ globPattern: '**/*.{yaml,yml,png,jpg,jpeg,PNG,JPG,JPEG}' }];
+    // Also the photographs that plans name, including upper-case extensions, as cameras write them, and what leaves files out.
+    const watchers = [
+      { globPattern: '**/*.{yaml,yml,png,jpg,jpeg,PNG,JPG,JPEG}' },
+      { globPattern: '**/.gitignore' },
+    ];
     await connection.client.register(DidChangeWatchedFilesNotification.type, { watchers });
   },
 };

@@ -99,7 +99,7 @@ export class Files {
   async loadAll(): Promise<void> {
     await this.load();
     const { workspace, documents, host } = this.#context;
-    this.#listed ??= sharedFirst((await this.#list()).map(canonicalUri));
+    this.#listed ??= this.#keepListed(sharedFirst((await this.#list()).map(canonicalUri)));
     const unread = new Set<string>();
     const most = host.mostText ?? mostText;
     let kept = [...this.#lengths.values()].reduce((sum, length) => sum + length, 0);
@@ -139,6 +139,13 @@ export class Files {
       this.#context.report(`reading ${uri}`, error);
       return undefined;
     }
+  }
+
+  /** Plans that were read because they were listed, and are left out now, are forgotten. */
+  #keepListed(listed: readonly string[]): readonly string[] {
+    const now = new Set(listed);
+    for (const key of [...this.#lengths.keys()]) if (!now.has(key)) this.forget(key);
+    return listed;
   }
 
   async #list(): Promise<readonly string[]> {

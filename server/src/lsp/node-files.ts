@@ -5,6 +5,8 @@ import { kindByName } from '../document/kind.ts';
 import { patiently } from '../disk/patience.ts';
 import { diskSpelling } from '../disk/spelling.ts';
 import { truePath } from '../disk/true-path.ts';
+import { exclusionIn } from '../workspace/exclusion.ts';
+import type { Exclusion, FolderReader } from '../workspace/exclusion.ts';
 import type { FileSource } from './host.ts';
 
 /** Far above any file a shop writes; a larger one is not a plan, and reading it would stall the editor. */
@@ -60,7 +62,7 @@ export const nodeFiles: FileSource = {
 
   async list(roots, most) {
     const found: string[] = [];
-    const visit = async (folder: string): Promise<void> => {
+    const visit = async (folder: string, exclusion: Exclusion): Promise<void> => {
       const entries = await readdir(folder, { withFileTypes: true }).catch(() => []);
       for (const entry of entries.sort((a, b) => a.name.localeCompare(b.name))) {
         if (found.length >= most) return;
@@ -68,12 +70,37 @@ export const nodeFiles: FileSource = {
         // Links are not followed: a folder that links to itself would have no end. What a synchroniser keeps elsewhere
         // (a placeholder) is listed as a link and is none when it is looked at.
         const about = entry.isSymbolicLink() ? await lstat(file).catch(() => entry) : entry;
-        if (about.isFile() && kindByName(entry.name)) found.push(URI.file(file).toString());
-        else if (about.isDirectory() && !skipped.test(entry.name)) await visit(file);
+        if (about.isFile() && kindByName(entry.name)) {
+          if (!exclusion.leavesOut(file, false)) found.push(URI.file(file).toString());
+        } else if (about.isDirectory() && !skipped.test(entry.name) && !exclusion.leavesOut(file, true)) {
+          await visit(file, await exclusion.entering(file, await folderReader.names(file)));
+        }
       }
     };
-    for (const root of roots) if (root.startsWith('file:')) await visit(pathOf(root));
+    for (const root of roots) {
+      if (root.startsWith('file:')) await visit(pathOf(root), await exclusionIn(pathOf(root), folderReader));
+    }
     return found;
+  },
+};
+
+/** The disk, as the exclusion looks at it. */
+const folderReader: FolderReader = {
+  isThere: (file) =>
+    stat(file).then(
+      () => true,
+      () => false,
+    ),
+  names: (folder) => readdir(folder).catch(() => []),
+  async text(file) {
+    try {
+      const found = await stat(file);
+      return found.isFile() && found.size <= mostBytes
+        ? new TextDecoder().decode(await readFile(file))
+        : undefined;
+    } catch {
+      return undefined;
+    }
   },
 };
 

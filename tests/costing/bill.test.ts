@@ -7,6 +7,7 @@ import { billOf } from '../../server/src/costing/bill.ts';
 import type { Bill } from '../../server/src/costing/bill.ts';
 import { currencies, minorUnitDecimals } from '../../server/src/costing/currency.ts';
 import { decimalOf, splitEvenly, sumAmounts } from '../../server/src/costing/decimal.ts';
+import { estimateCsv } from '../../server/src/report/print/estimate-data.ts';
 import { fixAll } from '../../server/src/features/fixes.ts';
 import type { Workspace } from '../../server/src/workspace/workspace.ts';
 import { sampleUri, sampleWorkspace, workspaceOf } from '../support/files.ts';
@@ -266,6 +267,110 @@ ${plan}`,
     ],
   ])('%s', (_, times, hours) => {
     expect(hoursFor(`  - ${times}\n`)).toBe(hours);
+  });
+
+  const overlapping =
+    '  - { task: uncover, hours: 0.3, per: connector, overlap: [{ with: inspect, hours: 0.1 }] }\n';
+  it.each([
+    ['nothing else is done on them: 3 × 0.3', '', overlapping, '0.9'],
+    ['one of them is inspected too: 0.9 − 0.1', '[hv-loop]', overlapping, '0.8'],
+    ['another connector is inspected', '[tail-lamp]', overlapping, '0.9'],
+    [
+      'all three, and each only once: 0.9 − 3 × 0.1',
+      '[hv-loop, inverter-dc, park-sensor, hv-loop]',
+      overlapping,
+      '0.6',
+    ],
+    [
+      'the other task is included elsewhere, so it is not billed',
+      '[hv-loop]',
+      `${overlapping}  - { task: inspect, hours: 0, basis: included }\n`,
+      '0.9',
+    ],
+    [
+      'never below the minimum: 0.9 − 0.1, at least 0.85',
+      '[hv-loop]',
+      overlapping.replace('overlap', 'minimum: 0.85, overlap'),
+      '0.85',
+    ],
+    [
+      'never below nothing: 0.3 for the step, less 3 × 0.2',
+      '[hv-loop, inverter-dc, park-sensor]',
+      '  - { task: uncover, hours: 0.3, overlap: [{ with: inspect, hours: 0.2 }] }\n',
+      '0',
+    ],
+    [
+      'of one class only: 0.2 + 2 × 0.3 − 0.05',
+      '[hv-loop, inverter-dc]',
+      `  - { task: uncover, hours: 0.3, per: connector }
+  - { task: uncover, class: high-voltage-power, hours: 0.2, per: connector, overlap: [{ with: inspect, hours: 0.05 }] }\n`,
+      '0.75',
+    ],
+  ])('an overlap is taken off once for each connector: %s', (_, inspected, times, hours) => {
+    const other = inspected ? `  - { id: op30, do: inspect, connectors: ${inspected} }\n` : '';
+    const plan = `operations:
+  - { id: op20, do: uncover, connectors: [inverter-dc, hv-loop, park-sensor] }
+${other}`;
+    expect(text(stakeHours(times, plan))).toBe(hours);
+  });
+
+  it('two steps share what one other step has in common with them', () => {
+    const plan = `operations:
+  - { id: op20, do: uncover, connectors: [hv-loop] }
+  - { id: op25, do: uncover, connectors: [hv-loop] }
+  - { id: op30, do: inspect, connectors: [hv-loop] }
+labour:
+  - { for: op20, task: uncover, hours: 0.2 }
+`;
+    expect(text(stakeHours(overlapping, plan))).toBe('0.3');
+  });
+});
+
+describe("another firm's bill", () => {
+  const sublet = (line: string): Bill['labour'][number] =>
+    billFor({ plan: `${operations}labour:\n  - { for: op20, task: disconnect, ${line} }\n` }).labour[0]!;
+  it.each([
+    ['is all of the amount where the shop has no hours of its own', "hours: 0, sublet: '180.00'", '180'],
+    [
+      'is added to the own hours: 0.5 × 96.00 + 180.00',
+      "hours: 0.5, rate: electrical, sublet: '180.00'",
+      '228',
+    ],
+    ['is rounded like a line: 10.005', "hours: 0, sublet: '10.005'", '10.01'],
+    [
+      'costs nothing where it is included',
+      "hours: 0.5, rate: electrical, sublet: '180.00', basis: included",
+      '0',
+    ],
+    ['leaves no amount where the own hours are still a blank', "hours: fill-in, sublet: '180.00'", 'unknown'],
+    ['leaves no amount where it is no number', 'hours: 0, sublet: soon', 'unknown'],
+  ])('%s', (_, line, amount) => {
+    expect(text(sublet(line).amount)).toBe(amount);
+  });
+
+  it('is taxed as labour, and has a row of its own in the spreadsheet, so that the rows add up', () => {
+    const workspace = workspaceOf({
+      'a.rate-sheet.yaml': `rate-sheet: a
+currency: EUR
+rates: [{ id: electrical, per-hour: '96.00' }]
+tax: [{ name: VAT, percent: 20, on: labour }]
+`,
+      'a.repair-plan.yaml': `plan: EX-1
+vehicle: { description: Kestrel (invented), propulsion: battery-electric }
+uses: [./a.rate-sheet.yaml]
+operations:
+  - { id: op20, do: calibrate }
+labour:
+  - { for: op20, task: calibrate, hours: 0.5, rate: electrical, sublet: '180.00', basis: not-included, reference: S1 }
+`,
+    });
+    const plan = workspace.plan(uri)!;
+    expect(text(billOf(plan).gross.amount)).toBe('273.6');
+    const rows = estimateCsv(plan)
+      .split('\r\n')
+      .map((row) => row.split(','));
+    const amounts = rows.filter(([, kind]) => kind === 'labour' || kind === 'sublet').map((row) => row[10]);
+    expect(amounts).toEqual(['48.00', '180.00']);
   });
 });
 

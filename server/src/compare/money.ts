@@ -34,9 +34,10 @@ const priced = (facts: Map<string, Shown>, key: string, amount: Big | undefined)
   if (amount) facts.set(key, { means: amount.toFixed(), shown: amount.toFixed() });
 };
 
-function factsOfLabour({ line, hours, perHour, basis }: LabourCharge): Facts {
+function factsOfLabour({ line, hours, perHour, sublet, basis }: LabourCharge): Facts {
   const facts = factsIn(line.node as never, own);
   priced(facts, 'hours', hours);
+  priced(facts, 'sublet', sublet);
   facts.set('basis', { means: basis, shown: basis });
   priced(facts, 'per-hour', perHour);
   return facts;

@@ -43,6 +43,8 @@ export interface LabourCharge extends Priced {
   readonly hours: Big | undefined;
   readonly rate: string | undefined;
   readonly perHour: Big | undefined;
+  /** What another firm bills, whole minor units; part of the amount. */
+  readonly sublet: Big | undefined;
   /** A line that is `included` is contained in a published time and costs nothing here. */
   readonly basis: Basis;
   readonly reference: string | undefined;
@@ -187,6 +189,8 @@ function chargeLabour(line: LabourLine, sheet: PriceSheet): LabourCharge {
   const rate = node.get('rate')?.value;
   const perHour = rate === undefined ? undefined : sheet.rates.get(rate);
   const basis = node.get('basis')?.value ?? 'not-stated';
+  const own = priceLabour(hours, rate, basis === 'included', sheet, 'blank');
+  const foreign = line.sublet ? priceSublet(sheet.money(node.get('sublet')), basis, sheet) : undefined;
   return {
     line,
     steps: distinct(line.for.map(({ value }) => value)),
@@ -194,11 +198,21 @@ function chargeLabour(line: LabourLine, sheet: PriceSheet): LabourCharge {
     hours,
     rate,
     perHour,
+    sublet: foreign?.amount,
     basis,
     reference: node.get('reference')?.value,
-    ...priceLabour(hours, rate, basis === 'included', sheet, 'blank'),
+    ...(foreign ? bothPriced(own, foreign) : own),
   };
 }
+
+const priceSublet = (bill: Big | undefined, basis: Basis, sheet: PriceSheet): Priced =>
+  basis === 'included' ? { amount: zero, gap: undefined } : price(one, bill, sheet, 'no-price');
+const one = decimalOf('1')!;
+
+const bothPriced = (own: Priced, other: Priced): Priced =>
+  own.amount && other.amount
+    ? { amount: own.amount.plus(other.amount), gap: undefined }
+    : { amount: undefined, gap: own.gap ?? other.gap };
 
 /** Zero hours cost zero, even without a rate. */
 function priceLabour(

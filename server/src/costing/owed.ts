@@ -9,6 +9,7 @@ import type { Step } from '../plan/steps.ts';
 import { bothHalves } from '../plan/steps.ts';
 import { operationsWhere, SnapshotPlan } from '../plan/plan.ts';
 import type { LabourLine, MaterialLine, Plan } from '../plan/plan.ts';
+import type { OneTime } from '../plan/rate-sheet.ts';
 import type { Snapshot } from '../plan/snapshot.ts';
 import type { Scope, StudiedTime } from '../plan/scope.ts';
 
@@ -24,6 +25,8 @@ export interface OwedLabour {
   readonly time: StudiedTime | undefined;
   /** Hours by that time, an exact decimal; undefined without one. */
   readonly hours: number | undefined;
+  /** How many hours were taken off, because another step's time contains them. */
+  readonly overlap: number;
   readonly written: readonly LabourLine[];
   /** Lines that name the step and a task that is not done in it. */
   readonly misplaced: readonly LabourLine[];
@@ -57,7 +60,7 @@ const owedInRun = memoByIdentity((run: readonly LabourDue[], labourByStep: Plan[
 const unpaid: readonly LabourLine[] = [];
 
 /** A step that owes labour, regardless of the lines written. */
-interface LabourDue extends Pick<OwedLabour, 'step' | 'task' | 'time' | 'hours'> {
+interface LabourDue extends Pick<OwedLabour, 'step' | 'task' | 'time' | 'hours' | 'overlap'> {
   /** The tasks that are done in it. */
   readonly done: readonly string[];
 }
@@ -66,8 +69,12 @@ const owingIn = query((reading: Snapshot): readonly LabourDue[] => {
   const { operations, scope } = new SnapshotPlan(reading);
   const { times, connectors } = scope;
   const found: LabourDue[] = [];
+  const overlaps = overlapsOf(operations, times);
   for (const own of byPlanStep(operations)) {
-    const owing = Array.isArray(own) ? owingOf(own, times, connectors) : owingOfOne(own, times, connectors);
+    const owing =
+      Array.isArray(own) || overlaps
+        ? owingOf([own].flat(), times, connectors, overlaps)
+        : owingOfOne(own, times, connectors);
     if (owing) found.push(owing);
   }
   return found;
@@ -84,11 +91,52 @@ function byPlanStep(operations: readonly Operation[]): (Operation | Operation[])
   return found;
 }
 
+/** How often each connector is handled with each task that is billed, and not yet counted as an overlap by another. */
+type Handlings = Map<string, number>;
+const handling = (task: string, connector: string): string => `${task} ${connector}`;
+
+/** Undefined where no time of the shop overlaps with another: most shops keep none. */
+function overlapsOf(operations: readonly Operation[], times: Scope['times']): Handlings | undefined {
+  const each = [...times.values()].flatMap((time) => [time, ...time.byClass.values()]);
+  if (each.every(({ overlaps }) => overlaps.length === 0)) return undefined;
+  const count: Handlings = new Map();
+  for (const { task, taskId, connectors } of operations) {
+    if (!task?.owesLabour || times.get(taskId)?.basis === 'included') continue;
+    for (const { value } of connectors) {
+      const name = handling(taskId, value);
+      count.set(name, (count.get(name) ?? 0) + 1);
+    }
+  }
+  return count;
+}
+
+/** Hours of overlap on these connectors; each handling by the other task is used up by one. */
+function commonHours(
+  time: StudiedTime,
+  connectors: Iterable<string>,
+  known: Scope['connectors'],
+  left: Handlings,
+): number {
+  const hours: number[] = [];
+  for (const id of connectors) {
+    const { overlaps } = time.byClass.get(known.get(id)?.class ?? '') ?? time;
+    for (const { with: other, hours: common } of overlaps) {
+      const name = handling(other, id);
+      const count = left.get(name) ?? 0;
+      if (count === 0) continue;
+      left.set(name, count - 1);
+      hours.push(common);
+    }
+  }
+  return exactSum(hours);
+}
+
 /** What the operations of one step owe together. */
 function owingOf(
   own: readonly Operation[],
   times: Scope['times'],
   known: Scope['connectors'],
+  overlaps?: Handlings,
 ): LabourDue | undefined {
   if (!own.some(({ task }) => task?.owesLabour)) return undefined;
   const { planStep: step, taskId } = own[0]!;
@@ -96,7 +144,9 @@ function owingOf(
   const connectors = new Set(fastFlatMap(own, (operation) => operation.connectors.map(({ value }) => value)));
   const classes = [...connectors].map((id) => known.get(id)?.class ?? '').join(' ');
   const done = own.map((one) => one.taskId).join(' ');
-  return sameOwing(step, task, times.get(task), connectors.size, classes, done);
+  const time = times.get(task);
+  const overlap = time && overlaps ? commonHours(time, connectors, known, overlaps) : 0;
+  return sameOwing(step, task, time, connectors.size, classes, done, overlap);
 }
 const owingOfOne = memoByIdentity((operation: Operation, times: Scope['times'], known: Scope['connectors']) =>
   owingOf([operation], times, known),
@@ -111,11 +161,13 @@ const sameOwing = memoByIdentity(
     connectors: number,
     classes: string,
     done: string,
+    overlap: number,
   ): LabourDue => ({
     step,
     task,
     time,
-    hours: time && studiedHours(time, connectors === 0 ? [] : classes.split(' ')),
+    hours: time && studiedHours(time, connectors === 0 ? [] : classes.split(' '), overlap),
+    overlap,
     done: done.split(' '),
   }),
 );
@@ -123,9 +175,10 @@ const sameOwing = memoByIdentity(
 /**
  * Hours by the shop's times for a step on connectors of these classes. Connectors that have one time in common count
  * together: the first of them, then each further one. Exact decimals; undefined where one has no time.
+ * @param overlap hours that other steps' times contain
  */
-function studiedHours(time: StudiedTime, classes: readonly string[]): number | undefined {
-  const counts = new Map<Pick<StudiedTime, 'hours' | 'further' | 'minimum' | 'per'>, number>();
+function studiedHours(time: StudiedTime, classes: readonly string[], overlap: number): number | undefined {
+  const counts = new Map<OneTime, number>();
   for (const one of classes.length > 0 ? classes : ['']) {
     const own = time.byClass.get(one) ?? time;
     counts.set(own, (counts.get(own) ?? 0) + 1);
@@ -139,18 +192,18 @@ function studiedHours(time: StudiedTime, classes: readonly string[]): number | u
     if (own.per === 'connector') for (let i = 1; i < count; i++) hours.push(further);
     minimum = Math.max(minimum, own.minimum ?? 0);
   }
-  return Math.max(minimum, exactSum(hours));
+  return Math.max(minimum, 0, exactSum([...hours, -overlap]));
 }
 
 const owedFor = memoByIdentity(
-  ({ step, task, time, hours, done }: LabourDue, lines: readonly LabourLine[]): OwedLabour => {
+  ({ step, task, time, hours, overlap, done }: LabourDue, lines: readonly LabourLine[]): OwedLabour => {
     const isWritten = (line: LabourLine): boolean => !line.task || line.task.value === task;
     const written = lines.every(isWritten) ? lines : lines.filter(isWritten);
     const misplaced =
       written === lines
         ? emptyList
         : lines.filter((line) => !isWritten(line) && !done.includes(line.task!.value));
-    return { step, task, time, hours, written, misplaced };
+    return { step, task, time, hours, overlap, written, misplaced };
   },
 );
 

@@ -15,6 +15,7 @@ import { blankToFill } from './rules/money/blank-to-fill.ts';
 import { bondingHigh } from './rules/measurement/bonding-high.ts';
 import { bondingUnproven } from './rules/measurement/bonding-unproven.ts';
 import { calibrationMissing } from './rules/order/calibration-missing.ts';
+import { hoursUnlikePlanned } from './rules/money/hours-unlike-planned.ts';
 import { claimUnsupported } from './rules/money/claim-unsupported.ts';
 import { closedUnopened } from './rules/order/closed-unopened.ts';
 import { contactTooHot } from './rules/measurement/contact-too-hot.ts';
@@ -225,6 +226,7 @@ export const findings: readonly FindingRule[] = [
   hoursStep,
   referenceMissing,
   claimUnsupported,
+  hoursUnlikePlanned,
   blankToFill,
   evidenceMissing,
   signOffMissing,

@@ -32,6 +32,8 @@ export interface LabourLine {
   readonly task: WithSpan<string> | undefined;
   /** `undefined` while the value is still a placeholder. */
   readonly hours: number | undefined;
+  /** Whether another firm bills a part of it. */
+  readonly sublet: boolean;
   readonly basis: Raw<'labour'>['basis'];
   /** Names the source that shows it. */
   readonly reference: string | undefined;
@@ -302,6 +304,7 @@ const readLabour = memoByIdentity((node: LabourLine['node']): LabourLine => ({
   for: readIds(node.get('for')),
   task: readText(node.get('task')),
   hours: asNumber(node.get('hours')?.value),
+  sublet: node.entry('sublet') !== undefined,
   basis: node.get('basis')?.value,
   reference: node.entry('reference') && (node.get('reference')?.value ?? ''),
 }));

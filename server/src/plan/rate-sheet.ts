@@ -35,12 +35,23 @@ export interface StudiedTime {
   /** Of each further connector; as many as of the first where it is not stated. */
   readonly further: number | undefined;
   readonly minimum: number | undefined;
+  readonly overlaps: readonly Overlap[];
   /** Times that hold for connectors of some classes alone. */
-  readonly byClass: ReadonlyMap<string, Pick<StudiedTime, 'hours' | 'further' | 'minimum' | 'per'>>;
+  readonly byClass: ReadonlyMap<string, OneTime>;
   readonly per: 'operation' | 'connector';
   readonly rate: string | undefined;
   readonly basis: 'included' | 'not-included' | undefined;
   readonly reference: string | undefined;
+}
+
+/** The figures of one entry: of all classes of connectors, or of some. */
+export type OneTime = Pick<StudiedTime, 'hours' | 'further' | 'minimum' | 'per' | 'overlaps'>;
+
+/** Hours that a time has in common with that of another task on the same connector. */
+interface Overlap {
+  readonly with: string;
+  /** Of one connector. */
+  readonly hours: number;
 }
 
 /** Somebody of the shop, and the work that the shop allows them. */
@@ -134,6 +145,10 @@ export function readTimes(sheets: readonly Document<'rate-sheet'>[]): Map<string
         hours,
         further: node.get('further')?.value,
         minimum: node.get('minimum')?.value,
+        overlaps: mapsIn(node.get('overlap')).flatMap((entry): Overlap[] => {
+          const [other, common] = [entry.get('with')?.value, entry.get('hours')?.value];
+          return other === undefined || common === undefined ? [] : [{ with: other, hours: common }];
+        }),
         per: node.get('per')?.value ?? ('operation' as const),
       };
       const classes = readIds(node.get('class')).map(({ value }) => value);
@@ -147,6 +162,7 @@ export function readTimes(sheets: readonly Document<'rate-sheet'>[]): Map<string
           hours: undefined,
           further: undefined,
           minimum: undefined,
+          overlaps: [],
           per: own.per,
           rate: known?.rate ?? node.get('rate')?.value,
           basis: known?.basis ?? node.get('basis')?.value,

@@ -80,7 +80,7 @@ export function estimateCsv(plan: Plan): string {
   };
   const remark = (gap: NoAmountReason | undefined): string => (gap ? String(gapWords[gap]) : '');
   for (const charge of bill.labour) {
-    const { steps, task = '', basis, reference, rate, hours, perHour, amount, gap } = charge;
+    const { steps, task = '', basis, reference, rate, hours, perHour, amount, sublet, gap } = charge;
     const missing = lacksReference(charge) ? 'no reference' : '';
     put({
       kind: 'labour',
@@ -92,11 +92,13 @@ export function estimateCsv(plan: Plan): string {
       quantity: hours,
       unit: 'h',
       each: perHour,
-      amount,
+      // The rows add up: what another firm bills has one of its own.
+      amount: sublet ? amount?.minus(sublet) : amount,
       remark: remark(gap) || missing,
       shown: true,
       reason: charge.line.node.get('reason')?.value,
     });
+    if (sublet && amount) put({ kind: 'sublet', steps, what: task, basis, reference, amount: sublet });
   }
   for (const {
     steps,
@@ -167,6 +169,7 @@ export function estimateJson(plan: Plan, options: { readonly version: string }):
     hours: exact(charge.hours),
     rate: charge.rate ?? null,
     perHour: exact(charge.perHour),
+    ...(charge.line.sublet ? { sublet: money(charge.sublet) } : {}),
     basis: charge.basis,
     reference: charge.reference ?? null,
     referenceMissing: lacksReference(charge),

@@ -59,8 +59,8 @@ const basisWords: Readonly<Record<string, Phrase>> = {
 };
 
 /** A not-included line that nothing supports: the payer will ask. */
-export const lacksReference = ({ basis, reference, hours }: LabourCharge): boolean =>
-  basis === 'not-included' && reference === undefined && !hours?.eq(0);
+export const lacksReference = ({ basis, reference, hours, line }: LabourCharge): boolean =>
+  basis === 'not-included' && reference === undefined && (line.sublet || !hours?.eq(0));
 
 const money = (amount: Big | undefined, prices: PriceSheet): Value =>
   amount === undefined ? '' : moneyText(amount, prices);
@@ -91,6 +91,11 @@ const workText = (plan: Plan, work: Value, steps: readonly string[]): Content =>
     ? taskAndObjects(work, html`<span class="beside">${joined(names, ', ')}</span>`)
     : work;
 };
+
+/** What another firm bills for the line. */
+export const subletText = ({ sublet }: LabourCharge, prices: PriceSheet): Content =>
+  sublet &&
+  html`<br /><span class="note">${say`Another firm bills ${moneyText(sublet, prices)} of it.`}</span>`;
 
 const reasonText = ({ line }: LabourCharge): Content => {
   const reason = line.node.get('reason')?.value;
@@ -126,7 +131,7 @@ function labourSection(plan: Plan, bill: Bill, photos: readonly Photo[]): Conten
               html`<tr>
                 <td class="key">${charge.steps.join(', ')}</td>
                 <td>
-                  ${workText(plan, taskOf(charge), charge.steps)}${photoMark(photos, charge.steps)}${reasonText(charge)}
+                  ${workText(plan, taskOf(charge), charge.steps)}${photoMark(photos, charge.steps)}${subletText(charge, prices)}${reasonText(charge)}
                 </td>
                 <td class="nowrap">${basisWords[charge.basis]}</td>
                 <td>

@@ -1,6 +1,6 @@
-import Big from 'big.js';
 import { billOf } from '../../costing/bill.ts';
 import type { LabourCharge } from '../../costing/bill.ts';
+import { isAsPlanned, plannedSeconds } from '../../costing/planned.ts';
 import { mapsIn } from '../../document/node.ts';
 import { localizedNumber, andList, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
@@ -93,16 +93,9 @@ function readings(plan: Plan, connectors: readonly string[], steps: readonly str
 }
 
 /** Planned step time beside paid hours, where they differ; a person asks why. */
-function timesText(plan: Plan, { steps, hours }: LabourCharge, reason: string | undefined): Content {
-  const operations = steps.flatMap((id) => {
-    const step = plan.step(id);
-    return step ? plan.operationsOf(step) : [];
-  });
-  const seconds = operations.map(({ time }) => time?.si);
-  if (!hours || seconds.length === 0 || seconds.some((one) => one === undefined)) return undefined;
-  const planned = (seconds as number[]).reduce((sum, one) => sum + one, 0);
-  // To the second: hours are exact decimals, stated times are not.
-  if (new Big(Math.round(planned)).eq(hours.times(3600).round(0))) return undefined;
+function timesText(plan: Plan, { line, hours }: LabourCharge, reason: string | undefined): Content {
+  const planned = plannedSeconds(plan, line);
+  if (!hours || planned === undefined || isAsPlanned(planned, line)) return undefined;
   return html`<p class="note">
     ${reason === undefined && html`&#9670; `}${say`The steps are planned to take ${timeText(planned * 1000)}; the line bills ${localizedNumber(hours.toFixed())} h.`}
     ${reason === undefined && say`No reason is given for the difference.`}

@@ -5,7 +5,7 @@ import type { LabourCharge, MaterialCharge } from '../../costing/bill.ts';
 import { localizedNumber, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { connectorsOf, exact, openWords, references, scopeOfEstimate } from './estimate.ts';
+import { connectorsOf, exact, openWords, references, scopeOfEstimate, subletText } from './estimate.ts';
 import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { releaseBlockers } from './job-card.ts';
@@ -92,7 +92,7 @@ function row(
     <td class="key">${charge.steps.join(', ')}</td>
     <td>
       ${nameOf(plan, charge)}${connectors.length > 0 && html` <span class="beside">${connectors.join(', ')}</span>`}${photoMark(photos, charge.steps)}
-      ${reason !== undefined && html`<br /><span class="note">${reason}</span>`}
+      ${'basis' in charge && subletText(charge, line.new ? money.new.sheet : money.old.sheet)}${reason !== undefined && html`<br /><span class="note">${reason}</span>`}
     </td>
     <td>${charge.reference ?? ''}</td>
     <td class="num">${amountText(line.old, money.old)}</td>

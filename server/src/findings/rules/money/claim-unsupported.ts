@@ -50,9 +50,9 @@ labour:
 };
 
 const unsupported = labourWhere(
-  ({ node, basis, hours }) =>
+  ({ node, basis, hours, sublet }) =>
     basis === 'not-included' &&
-    hours !== 0 &&
+    (hours !== 0 || sublet) &&
     !node.partlyParsed &&
     !(node.get('reason')?.value.trim() && node.get('cites')?.items.length),
 );

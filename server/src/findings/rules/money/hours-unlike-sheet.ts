@@ -55,12 +55,16 @@ labour:
         continue;
       const sheet = exactSum(pays.map((one) => one.hours!));
       if (Math.abs(hours - sheet) < 0.001) continue;
+      const overlap = exactSum(pays.map((one) => one.overlap));
       const written = node.get('hours')!;
       const named = andList(line.for.map(({ value }) => value));
       yield {
         at: written.span,
         operation: line.for[0]!.value,
-        message: say`This line gives ${String(hours)} h for ${named}; the rate sheet gives ${String(sheet)} h. Take the sheet's hours, or name the source of the other figure.`,
+        message:
+          overlap > 0
+            ? say`This line gives ${String(hours)} h for ${named}; the rate sheet gives ${String(sheet)} h, without ${String(overlap)} h of overlap with other lines. Take the sheet's hours, or name the source of the other figure.`
+            : say`This line gives ${String(hours)} h for ${named}; the rate sheet gives ${String(sheet)} h. Take the sheet's hours, or name the source of the other figure.`,
         fixes: () => [
           fix(say`Write ${String(sheet)} h, as the rate sheet has it`, [rewrite(written, String(sheet))]),
         ],
@@ -76,6 +80,8 @@ const doubtfulLines = memoByIdentity(({ written, time, hours }: OwedLabour): rea
         (line) =>
           line.hours !== undefined &&
           line.basis !== 'included' &&
+          // What another firm does is not in the shop's own time.
+          !line.sublet &&
           (line.for.length > 1 || Math.abs(line.hours - hours) >= 0.001),
       )
     : [],

@@ -13,7 +13,7 @@ import { parseDocument } from 'yaml';
 import { scripts, undo } from './edits.ts';
 import type { Edit } from './edits.ts';
 import { growthPicture } from './growth.ts';
-import { benchSheet, planOf } from './plans.ts';
+import { benchSheet, laterVersionOf, planOf } from './plans.ts';
 import { publishedValidators } from './published.ts';
 import { inReadme, results } from './results.ts';
 import type { Row, Typing } from './results.ts';
@@ -268,6 +268,22 @@ async function commandLine(folder: string, peer: string): Promise<void> {
   const bare = await repeated(9, () => node(['-e', '0']));
   const one = await repeated(9, () => node(['dist/cli.js', 'check', '--exit-zero', small]));
   row('command line, one small plan', ms(one), '≤ 2 × bare node', `bare node ${ms(bare)}`, one / bare);
+
+  const versions = ['old', 'new'].map((name) => path.join(folder, `${name}.repair-plan.yaml`));
+  writeFileSync(versions[0]!, planOf(2000));
+  writeFileSync(versions[1]!, laterVersionOf(planOf(2000)));
+  const each: number[] = [];
+  for (const file of versions)
+    each.push(await repeated(7, () => node(['dist/cli.js', 'check', '--exit-zero', file])));
+  const checks = each[0]! + each[1]!;
+  const compared = await repeated(7, () => node(['dist/cli.js', 'compare', ...versions]));
+  row(
+    'compare of two plans, 2000 lines',
+    ms(compared),
+    '≤ 2 × a check of each',
+    `a check of each ${ms(checks)}`,
+    compared / checks,
+  );
 
   const many = path.join(folder, 'many');
   mkdirSync(many);

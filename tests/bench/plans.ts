@@ -118,6 +118,20 @@ heat-budget: 20 W
   ].join('\n');
 }
 
+/** A later version of such a plan: steps are dropped and moved, one in eleven lines of the bill has other hours. */
+export function laterVersionOf(plan: string): string {
+  const lines = plan
+    .split('\n')
+    .filter((line, i) => i % 7 !== 0 || !line.includes('do: check-seated'))
+    .map((line, i) => (i % 11 === 0 ? line.replace('hours: 0.1', 'hours: 0.2') : line));
+  const movable = [...lines.keys()].filter((i) => /^ {2}- \{ id: op\d+-[67]/.test(lines[i]!));
+  for (let at = 10; at < movable.length; at += 40) {
+    const [line] = lines.splice(movable[at]!, 1);
+    lines.splice(movable[at]! - 6, 0, line!);
+  }
+  return lines.join('\n');
+}
+
 export const benchSheet = `rate-sheet: bench
 currency: EUR
 rates:

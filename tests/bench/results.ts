@@ -73,6 +73,7 @@ const quoted = [
   /^a key in a note, .* beside/,
   /^growth/,
   /^command line/,
+  /^compare/,
   /^batch/,
 ];
 

@@ -24,6 +24,8 @@ export interface Change {
 
 /** A quantity means the same in any unit; to twelve digits, as factors are no whole numbers. */
 function meaningOf(text: string): string {
+  // Most values are names; only what begins like a number can be a quantity.
+  if (!/^\s*[-+\d]/.test(text)) return text;
   const written = /^([-+]?\d+(?:\.\d+)?)\s*([^\d\s].*)$/.exec(text.trim());
   const quantity = written ? quantityOfUnit(written[2]!) : undefined;
   const si = quantity && toSI(quantity, text);
@@ -130,7 +132,8 @@ export function entryChanges(old: readonly Named[], now: readonly Named[]): Entr
   });
 }
 
-const meaningOfAll = (facts: Facts): string =>
+/** All that a group says, in one form however it is written. */
+export const meaningOfAll = (facts: Facts): string =>
   [...facts]
     .map(([key, { means }]) => `${key}: ${means}`)
     .sort()

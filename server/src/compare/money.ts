@@ -3,7 +3,7 @@ import { billOf } from '../costing/bill.ts';
 import type { Bill, LabourCharge, MaterialCharge } from '../costing/bill.ts';
 import { zero } from '../costing/decimal.ts';
 import type { Plan } from '../plan/plan.ts';
-import { changesOf, factsIn, pairedBy } from './facts.ts';
+import { changesOf, factsIn, meaningOfAll, pairedBy } from './facts.ts';
 import type { Change, Facts, Shown } from './facts.ts';
 import type { Tokens } from './matching.ts';
 
@@ -61,14 +61,18 @@ export function moneyDifference(old: Plan, now: Plan, tokens: Tokens): MoneyDiff
   const lines = <C extends LabourCharge | MaterialCharge>(
     mine: readonly C[],
     theirs: readonly C[],
-    factsOf: (charge: C) => Facts,
-  ): LineChange<C>[] =>
-    pairedBy(mine, theirs, tokenOf, (charge) => meaningOf(factsOf(charge))).flatMap(([one, other]) => {
-      const changes = one && other ? changesOf(factsOf(one), factsOf(other)) : [];
+    read: (charge: C) => Facts,
+  ): LineChange<C>[] => {
+    const factsOf = onceEach(read);
+    const meaningOf = onceEach((charge: C) => meaningOfAll(factsOf(charge)));
+    return pairedBy(mine, theirs, tokenOf, meaningOf).flatMap(([one, other]) => {
+      const changes =
+        one && other && meaningOf(one) !== meaningOf(other) ? changesOf(factsOf(one), factsOf(other)) : [];
       const difference = (other?.amount ?? zero).minus(one?.amount ?? zero);
       const same = one && other && changes.length === 0 && difference.eq(0) && one.gap === other.gap;
       return same ? [] : [{ old: one, new: other, changes, difference }];
     });
+  };
   const labour = lines(before.labour, after.labour, factsOfLabour);
   const materials = lines(before.materials, after.materials, factsOfMaterial);
   const comparable = before.sheet.currency === after.sheet.currency;
@@ -82,8 +86,12 @@ export function moneyDifference(old: Plan, now: Plan, tokens: Tokens): MoneyDiff
   };
 }
 
-const meaningOf = (facts: Facts): string =>
-  [...facts]
-    .map(([key, { means }]) => `${key}: ${means}`)
-    .sort()
-    .join('\n');
+/** A function of an object, computed once for each. */
+function onceEach<T extends object, R>(make: (one: T) => R): (one: T) => R {
+  const known = new Map<T, R>();
+  return (one) => {
+    let value = known.get(one);
+    if (value === undefined) known.set(one, (value = make(one)));
+    return value;
+  };
+}

@@ -1,5 +1,6 @@
 import { commands, env, l10n, UIKind, Uri, window, workspace } from 'vscode';
 import type { BaseLanguageClient } from 'vscode-languageclient';
+import { chooseOld } from './compare.ts';
 import { isOurs } from './read-file.ts';
 
 const prints = () =>
@@ -13,6 +14,21 @@ const prints = () =>
       print: 'estimate',
       label: l10n.t('Estimate'),
       detail: l10n.t('For the payer: lines, references, totals, photographs.'),
+    },
+    {
+      print: 'supplement',
+      label: l10n.t('Supplement'),
+      detail: l10n.t('For the payer: the lines that changed since an earlier version, and the difference.'),
+    },
+    {
+      print: 'reasons',
+      label: l10n.t('Reasons'),
+      detail: l10n.t('For the payer: why each claimed line is owed, and what shows it.'),
+    },
+    {
+      print: 'owed',
+      label: l10n.t('Not yet billed'),
+      detail: l10n.t('For the shop alone: work and material without a line.'),
     },
     {
       print: 'review',
@@ -32,6 +48,7 @@ export async function savePrint(client: BaseLanguageClient, chosen?: unknown): P
     placeHolder: l10n.t('Which print of this plan?'),
   });
   if (!picked) return;
+  if (picked.print === 'supplement' && !(await chooseOld(client, plan))) return;
   const answer = await client.sendRequest<{ html: string; name: string } | null>('plugward/print', {
     uri: plan.toString(),
     kind: picked.print,

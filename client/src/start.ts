@@ -2,6 +2,7 @@ import type { ExtensionContext, WorkspaceConfiguration } from 'vscode';
 import { commands, EventEmitter, workspace } from 'vscode';
 import type { BaseLanguageClient, LanguageClientOptions } from 'vscode-languageclient';
 import { vsdiag } from 'vscode-languageclient';
+import { compareCommitted, compareFile, compareStop } from './compare.ts';
 import { explainFinding, linkToPage, registerPages } from './explain.ts';
 import { keepAlive } from './keep-alive.ts';
 import { languages } from './languages.ts';
@@ -60,6 +61,9 @@ export async function start(
     commands.registerCommand('plugward.new', (wanted: unknown) => newFile(client, wanted)),
     commands.registerCommand('plugward.openSample', () => openSample(context)),
     commands.registerCommand('plugward.savePrint', (plan: unknown) => savePrint(client, plan)),
+    commands.registerCommand('plugward.compareCommitted', (plan: unknown) => compareCommitted(client, plan)),
+    commands.registerCommand('plugward.compareFile', (plan: unknown) => compareFile(client, plan)),
+    commands.registerCommand('plugward.compareStop', (plan: unknown) => compareStop(client, plan)),
     commands.registerCommand('plugward.showPlaces', showPlaces),
     registerPages(client),
     changes,

@@ -4,10 +4,9 @@ import { version } from '../../../package.json';
 import { compare, isSame } from '../compare/compare.ts';
 import type { Comparison, Version } from '../compare/compare.ts';
 import { caution } from '../features/caution.ts';
-import { check } from '../features/check.ts';
+import { versionIn } from '../features/comparison.ts';
 import type { Settings } from '../features/check.ts';
 import { languageOf } from '../language/language.ts';
-import type { Plan } from '../plan/plan.ts';
 import { comparisonText } from '../report/comparison/human.ts';
 import { comparisonData, comparisonsJson } from '../report/comparison/json.ts';
 import { comparisonPage } from '../report/comparison/page.ts';
@@ -150,17 +149,11 @@ interface Outcome {
   readonly inputs: readonly string[];
 }
 
-/** @throws FileError where the plan cannot be read as a whole: steps that are lost would look like steps removed */
+/** @throws FileError where the plan cannot be read as a whole */
 function versionOf(workspace: Workspace, uri: string, settings: Settings): Version {
-  const plan: Plan | undefined = workspace.plan(uri);
-  if (plan?.document.kind !== 'repair-plan') throw new FileError(say`it is no repair plan`);
-  const [problem] = plan.document.problems.filter(
-    ({ kind, contained }) => kind !== 'key-twice' && !contained,
-  );
-  if (problem || !plan.root) {
-    throw new FileError(say`its text is damaged; \`plugward check\` says where`);
-  }
-  return { plan, findings: check(workspace, uri, settings), text: (one) => workspace.text(one) };
+  const read = versionIn(workspace, uri, settings);
+  if ('refused' in read) throw new FileError(read.refused);
+  return read.version;
 }
 
 /** Two plans on the disk. */

@@ -1,5 +1,6 @@
 import { preview } from '../features/preview.ts';
 import type { Capability } from './capability.ts';
+import { oldOf } from './compare.ts';
 import { canonicalUri } from './documents.ts';
 import { requestHandler } from './guard.ts';
 
@@ -18,7 +19,8 @@ export const previewCapability: Capability = {
         'preview',
         () => null,
         ({ uri }: { uri: string }): { html: string } | null => {
-          const html = preview(workspace, canonicalUri(uri), settings.current);
+          const key = canonicalUri(uri);
+          const html = preview(workspace, key, settings.current, oldOf(session, key));
           return html === undefined ? null : { html };
         },
       ),

@@ -1,6 +1,7 @@
 import { photosWanted, print } from '../features/print.ts';
 import type { Photos, PrintKind } from '../features/print.ts';
 import type { Capability } from './capability.ts';
+import { oldOf } from './compare.ts';
 import { canonicalUri } from './documents.ts';
 import { requestHandler } from './guard.ts';
 import type { Session } from './session.ts';
@@ -11,8 +12,9 @@ interface Asked {
 }
 
 /**
- * `plugward/print`, a request of our own: `{ uri, kind }` with the kind `job-card`, `estimate` or `review` is answered with
- * `{ html, name }`, a whole page and a name for its file, or `null` for a file that is no plan.
+ * `plugward/print`, a request of our own: `{ uri, kind }` with a kind of print is answered with `{ html, name }`, a whole page and
+ * a name for its file, or `null` for a file that is no plan. A supplement is formed from the version that
+ * `plugward/compareWith` named; without one, `null`.
  */
 export const printCapability: Capability = {
   announce: () => ({}),
@@ -23,15 +25,24 @@ export const printCapability: Capability = {
       'print',
       () => null,
       ({ uri, kind, photos }: Asked & { readonly photos: Photos }) =>
-        print(workspace, canonicalUri(uri), kind, settings.current, photos) ?? null,
+        print(
+          workspace,
+          canonicalUri(uri),
+          kind,
+          settings.current,
+          photos,
+          oldOf(session, canonicalUri(uri)),
+        ) ?? null,
     );
     connection.onRequest('plugward/print', async ({ uri, kind }: Asked, token) => {
       await files.load();
-      const photos = kind === 'estimate' ? await photosOf(session, canonicalUri(uri)) : new Map();
+      const photos = withPhotos.has(kind) ? await photosOf(session, canonicalUri(uri)) : new Map();
       return answer({ uri, kind, photos }, token);
     });
   },
 };
+
+const withPhotos: ReadonlySet<PrintKind> = new Set<PrintKind>(['estimate', 'supplement', 'reasons']);
 
 async function photosOf({ workspace, files }: Session, key: string): Promise<Photos> {
   const photos = new Map<string, Uint8Array | 'large' | undefined>();

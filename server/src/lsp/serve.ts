@@ -1,6 +1,7 @@
 import { ErrorCodes, Message, ResponseError } from 'vscode-languageserver';
 import type { Connection, MessageStrategy, RequestMessage, ServerCapabilities } from 'vscode-languageserver';
 import type { Capability } from './capability.ts';
+import { compareCapability } from './compare.ts';
 import { codeActionCapability } from './code-actions.ts';
 import { codeLensCapability } from './code-lens.ts';
 import { completionCapability } from './completion.ts';
@@ -48,6 +49,7 @@ const capabilities: readonly Capability[] = [
   formattingCapability,
   newFileCapability,
   pullDiagnosticsCapability,
+  compareCapability,
   previewCapability,
   printCapability,
   statusCapability,

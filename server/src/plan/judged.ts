@@ -3,7 +3,7 @@ import type { MapNode, ScalarNode } from '../document/node.ts';
 import type { Plan } from './plan.ts';
 
 /** Why a `judged-on` cannot stand. */
-export type JudgedFault = 'unsigned' | 'before-sign-off' | 'to-come';
+type JudgedFault = 'unsigned' | 'before-sign-off' | 'to-come';
 
 interface Judged {
   readonly node: ScalarNode<string>;

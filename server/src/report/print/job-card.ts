@@ -57,7 +57,8 @@ export function jobCard(plan: Plan, options: JobCardOptions): string {
 }
 
 /** The steps in order, what makes safe in a frame of its own. */
-export function steps(plan: Plan): Markup {
+/** @param changed steps of the plan to be marked as changed, by id */
+export function steps(plan: Plan, changed: ReadonlySet<string> = new Set()): Markup {
   const order = shownOrder(plan);
   const safe = makingSafe(plan, order);
   const rest = order.filter((operation) => !safe.includes(operation));
@@ -66,7 +67,7 @@ export function steps(plan: Plan): Markup {
     html`<section class="safe">
       <h2>${say`Make safe first`}</h2>
       <p>${say`Do not touch any high-voltage (orange) part until every line of this part is signed.`}</p>
-      ${stepTable(plan, safe)}
+      ${stepTable(plan, safe, changed)}
     </section>`
   }${
     rest.length > 0 &&
@@ -75,7 +76,7 @@ export function steps(plan: Plan): Markup {
       html`<p class="note">
           ${say`Each step starts when the one above it is done, unless it says that it may be done at the same time as another.`}
         </p>
-        ${stepTable(plan, rest)}`,
+        ${stepTable(plan, rest, changed)}`,
     )
   }`;
 }
@@ -157,7 +158,7 @@ function openedLive(plan: Plan): Operation | undefined {
   );
 }
 
-function stepTable(plan: Plan, operations: readonly Operation[]): Markup {
+function stepTable(plan: Plan, operations: readonly Operation[], changed: ReadonlySet<string>): Markup {
   const beside = neighbours(plan, operations);
   return html`<table class="steps">
     <thead>
@@ -171,16 +172,16 @@ function stepTable(plan: Plan, operations: readonly Operation[]): Markup {
       </tr>
     </thead>
     <tbody>
-      ${operations.map((operation) => stepRow(plan, operation, beside.get(operation)))}
+      ${operations.map((operation) => stepRow(plan, operation, beside.get(operation), changed.has(operation.planStep.id)))}
     </tbody>
   </table>`;
 }
 
-function stepRow(plan: Plan, operation: Operation, beside: Beside | undefined): Markup {
+function stepRow(plan: Plan, operation: Operation, beside: Beside | undefined, changed: boolean): Markup {
   const note = readText(operation.step.node.get('note'), operation.bindings)?.value;
-  return html`<tr${markup(placesOf(plan, [operation]))}>
+  return html`<tr${markup(placesOf(plan, [operation]))}${changed && markup(' class="changed"')}>
     <td><span class="box large" role="img" aria-label="${say`to tick when done`}"></span></td>
-    <td class="no"><span class="step">${stepNumber(operation.id)}</span></td>
+    <td class="no"><span class="step">${stepNumber(operation.id)}</span>${changed && html`<br /><span class="note">${say`changed`}</span>`}</td>
     <td>
       <p>${what(plan, operation)}</p>
       ${gloves(operation)}

@@ -25,6 +25,7 @@ h1{font-size:1.5em;margin:0}h2{font-size:1.15em}.label,dt,th,.note,.beside{font-
 .summary{margin:2px 0 12px}
 .picture{overflow-x:auto}.picture svg{min-width:640px}
 tr[data-from]{cursor:pointer}
+tr.changed>td.no{box-shadow:inset 3px 0 var(--vscode-editorGutter-modifiedBackground,#2a7de1);padding-left:6px}
 tr.lit>td{background:var(--vscode-editor-lineHighlightBackground,color-mix(in srgb,var(--ink) 8%,transparent));box-shadow:inset 0 1px var(--faint)}
 tr.lit>td:first-child{box-shadow:inset 3px 0 var(--vscode-focusBorder,var(--ink))}
 [data-from]:focus-visible{outline:1px solid var(--vscode-focusBorder,var(--ink));outline-offset:1px}
@@ -41,6 +42,8 @@ export interface PreviewOptions {
   readonly errors: number;
   readonly warnings: number;
   readonly caution: Value;
+  /** What changed since another version, with the steps to be marked; without it, no such part. */
+  readonly changes?: { readonly part: Content; readonly steps: ReadonlySet<string> } | undefined;
   /** Tag of the language to say it in; English when absent. */
   readonly language?: string | undefined;
 }
@@ -49,7 +52,8 @@ export interface PreviewOptions {
  * A plan or a procedure as the technician will read it, with its time line, for a panel beside the text: a fragment of
  * HTML that takes its colours from the editor. Its parts lead to their places in the text (`data-from`, `data-spans`).
  */
-export function previewPage(plan: Plan, { errors, warnings, caution, language }: PreviewOptions): string {
+export function previewPage(plan: Plan, options: PreviewOptions): string {
+  const { errors, warnings, caution, changes, language } = options;
   const isPlan = plan.document.kind === 'repair-plan';
   const { number, title } = isPlan ? headOf(plan) : procedureHead(plan);
   const picture = timelinePicture(plan);
@@ -62,7 +66,7 @@ export function previewPage(plan: Plan, { errors, warnings, caution, language }:
       <p>${title}</p>
       <p class="summary note">${summary(plan, errors, warnings)}</p>
     </header>
-    ${isPlan && releaseBlockers(plan, errors)}${picture !== undefined && html`<div class="picture">${markup(picture)}</div>`}${steps(plan)}${isPlan && tags(plan, number)}${isPlan && heatSection(plan)}
+    ${isPlan && releaseBlockers(plan, errors)}${changes?.part}${picture !== undefined && html`<div class="picture">${markup(picture)}</div>`}${steps(plan, changes?.steps)}${isPlan && tags(plan, number)}${isPlan && heatSection(plan)}
     <div class="caution" role="note"><p>${caution}</p></div>`;
   return typeset(page.in(spoken), spoken);
 }

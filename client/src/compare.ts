@@ -114,14 +114,14 @@ const mostRounds = 50;
 async function compareWith(client: BaseLanguageClient, plan: Uri, old: Old): Promise<boolean> {
   // The server is told of a plan when it is opened; one that is chosen in the explorer may not be.
   await workspace.openTextDocument(plan);
-  const texts: Record<string, string | null> = { [old.uri.toString()]: await old.text(old.uri) };
+  const texts = new Map([[old.uri.toString(), await old.text(old.uri)]]);
   for (let round = 0; round < mostRounds; round++) {
     const answer = await client.sendRequest<Answer>('plugward/compareWith', {
       uri: plan.toString(),
-      old: { name: old.name, uri: old.uri.toString(), texts },
+      old: { name: old.name, uri: old.uri.toString(), texts: Object.fromEntries(texts) },
     });
     if (answer?.wants) {
-      for (const uri of answer.wants) texts[uri] = await old.text(Uri.parse(uri));
+      for (const uri of answer.wants) texts.set(uri, await old.text(Uri.parse(uri)));
       continue;
     }
     if (!answer || answer.refused !== undefined) {

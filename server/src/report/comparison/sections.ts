@@ -9,6 +9,7 @@ import { localizedNumber, joined, andList, say, someOf } from '../../language/ph
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
+import { rangeOf } from '../../text/span.ts';
 import type { Range } from '../../text/span.ts';
 import { plural, moneyText, stepTitle, timeText, workTitle } from '../print/words.ts';
 
@@ -105,10 +106,7 @@ function stepsSection({ added, removed, renamed, changed }: Comparison): Compari
   };
 }
 
-const rangeOfStep = ({ planStep }: Operation): Range => {
-  const { origin, from, to } = planStep.span;
-  return { uri: origin.uri, start: origin.base + from, end: origin.base + to };
-};
+const rangeOfStep = ({ planStep }: Operation): Range => rangeOf(planStep.node.span);
 
 const mostNamed = 5;
 

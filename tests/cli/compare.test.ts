@@ -234,6 +234,60 @@ describe.skipIf(!withGit)('--since', () => {
   });
 });
 
+describe.skipIf(!withGit)('what cannot be compared: clear words, exit code 2, and nothing is written', () => {
+  const damaged = changed.replace('operations:', 'operations: [');
+  const old: Readonly<Record<string, string | Uint8Array>> = {
+    'was-damaged.repair-plan.yaml': damaged,
+    'is-damaged.repair-plan.yaml': changed,
+    'was-binary.repair-plan.yaml': Buffer.from([0, 159, 146, 150, 255]),
+    'was-utf16.repair-plan.yaml': Buffer.from(`\ufeff${changed}`, 'utf16le'),
+    'was-empty.repair-plan.yaml': '',
+    'was-a-list.repair-plan.yaml': 'connector-list: kestrel\nconnectors: []\n',
+  };
+  const now: typeof old = {
+    ...Object.fromEntries(Object.keys(old).map((name) => [name, changed])),
+    'is-damaged.repair-plan.yaml': damaged,
+    'new.repair-plan.yaml': changed,
+  };
+  const root = withGit ? folderWith({ ...samples(), ...old }) : '';
+  if (withGit) {
+    git(root, 'init', '-q');
+    git(root, 'add', '.');
+    git(root, 'commit', '-qm', 'first');
+    for (const [name, text] of Object.entries(now)) writeFileSync(join(root, name), text);
+  }
+  test.each([
+    ['was-damaged', 'its text is damaged'],
+    ['is-damaged', 'its text is damaged'],
+    ['was-binary', 'it is not UTF-8 text'],
+    ['was-utf16', 'it is written in UTF-16'],
+    ['was-empty', 'its text is damaged'],
+    ['was-a-list', 'it has no list of steps under `operations`'],
+    ['new', 'it did not exist at HEAD'],
+    ['nowhere', 'there is no such file'],
+  ])('%s: %s', (name, words) => {
+    for (const format of ['human', 'json', 'html']) {
+      const out = join(root, 'out');
+      const args = ['compare', '--since', 'HEAD', `${name}.repair-plan.yaml`, '--format', format, '-o', out];
+      const ran = plugward(root, [...args, ...today]);
+      expect([ran.code, ran.out, existsSync(out)]).toEqual([2, '', false]);
+      expect(ran.err.replaceAll(/\s+/g, ' ')).toContain(words);
+    }
+  });
+  test('no supplement of a version that is damaged, whichever side it stands on', () => {
+    for (const pair of [
+      [plan, 'is-damaged.repair-plan.yaml'],
+      ['is-damaged.repair-plan.yaml', plan],
+      [plan, 'nowhere.repair-plan.yaml'],
+    ]) {
+      const out = join(root, 'supplement.html');
+      const ran = plugward(root, ['report', 'supplement', ...pair, '-o', out, ...today]);
+      expect([ran.code, ran.out, existsSync(out)]).toEqual([2, '', false]);
+      expect(ran.err).toMatch(/was not read: (its text is damaged|there is no such file)/);
+    }
+  });
+});
+
 describe('only what is new', () => {
   const faulty = 'quarter-panel-faulty.repair-plan.yaml';
   const counts = (out: string): Record<string, number> =>

@@ -24,6 +24,8 @@ export function versionIn(
   if (problem || !plan.root) {
     return { refused: say`its text is damaged; \`plugward check\` says where` };
   }
+  // Whatever it is, taken for a plan without steps it would make all steps of the other one new.
+  if (!plan.section('operations')) return { refused: say`it has no list of steps under \`operations\`` };
   return { version: { plan, findings: check(workspace, uri, settings), text: (one) => workspace.text(one) } };
 }
 

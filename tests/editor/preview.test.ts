@@ -36,7 +36,7 @@ describe('the preview in a real workbench', () => {
   it('highlights the step and the lane at the cursor', async () => {
     await hands.goToPlace(lineOf('{ id: op26'), 12);
     await preview.locator('tr.lit .step', { hasText: 'op26' }).waitFor();
-    expect(await preview.locator('g.lane.lit title').allTextContents()).toEqual([
+    expect(await preview.locator('.picture.wide g.lane.lit title').allTextContents()).toEqual([
       expect.stringContaining('inverter-dc') as string,
     ]);
   });
@@ -50,7 +50,11 @@ describe('the preview in a real workbench', () => {
 
   it('moves the cursor to the first step on the connector of a clicked lane', async () => {
     await hands.press(
-      preview.locator('g.lane', { hasText: 'curtain-airbag-left' }).locator('text').first(),
+      preview
+        .locator('g.lane', { hasText: 'curtain-airbag-left' })
+        .filter({ visible: true })
+        .locator('text')
+        .first(),
       cursor(lineOf('{ id: op30')),
     );
   });

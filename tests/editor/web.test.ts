@@ -87,7 +87,7 @@ describe('the packaged extension in a browser workbench, with its server in a wo
     await hands.page.keyboard.press('Control+J');
     await hands.command('Plugward: Open preview to the side');
     await hands.webview().locator('h1', { hasText: 'HL-0148' }).waitFor();
-    await hands.webview().locator('svg.plugward-timeline g.lane').first().waitFor();
+    await hands.webview().locator('svg.plugward-timeline g.lane').filter({ visible: true }).first().waitFor();
     await hands.shot('web-preview');
   });
 

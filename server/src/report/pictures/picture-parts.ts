@@ -222,8 +222,8 @@ function drawTable(
   return { parts, bottom: y + 8 };
 }
 
-/** A heading that is wider than its column, broken where the halves are most alike. */
-function twoLines(head: string, most: number): string[] {
+/** A text of more than `most` letters, broken where the halves are most alike. */
+export function twoLines(head: string, most: number): string[] {
   if (head.length <= most || !head.includes(' ')) return [head];
   const words = head.split(' ');
   const halves = words

@@ -22,6 +22,7 @@ import { sheetCharts } from '../pictures/sheet-charts.ts';
 import { ranged } from '../pictures/temperature-panels.ts';
 import { html, markup } from './html.ts';
 import type { Content, Markup } from './html.ts';
+import { bothLayouts } from './layouts.ts';
 import { section } from './page.ts';
 import { plural } from './words.ts';
 
@@ -35,7 +36,7 @@ export function heatSection(plan: Plan): Content {
     if (connector.class !== 'high-voltage-power' || !events.some(({ act }) => act === 'disconnect'))
       return [];
     const estimate = estimateConnectorHeat(plan, connector);
-    const charts = sheetCharts(estimate, connector.id, 'wide');
+    const charts = bothLayouts((layout) => sheetCharts(estimate, connector.id, layout));
     return charts ? [{ connector, estimate, charts }] : [];
   });
   if (warm.length === 0) return undefined;
@@ -53,16 +54,13 @@ export function heatSection(plan: Plan): Content {
   );
 }
 
-function heatOf(connector: Connector, estimate: HeatEstimate, charts: Phrase): Markup {
+function heatOf(connector: Connector, estimate: HeatEstimate, charts: Markup): Markup {
   const verdict = heatVerdict(estimate);
-  const narrow = sheetCharts(estimate, connector.id, 'narrow');
   return html`<article class="heat whole">
     <h3>
       ${connector.id}${connector.name !== connector.id && html` <span class="note">${connector.name}</span>`}
     </h3>
-    ${verdict && html`<p class="key">${verdict}.</p>`}
-    <div class="picture wide">${markup(charts)}</div>
-    ${narrow && html`<div class="picture narrow">${markup(narrow)}</div>`}${figures(estimate)}${burn(estimate)}
+    ${verdict && html`<p class="key">${verdict}.</p>`} ${charts}${figures(estimate)}${burn(estimate)}
   </article>`;
 }
 

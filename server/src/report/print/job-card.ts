@@ -138,7 +138,7 @@ export function releaseBlockers(plan: Plan, errors: number): Content {
   const reasons = reasonsNotReleased(plan, errors);
   return (
     reasons.length > 0 &&
-    html`<div class="stop" role="alert">
+    html`<div class="stop" role="note">
       <p class="warning">${sign('general')}<span>${say`Not released for work`}</span></p>
       ${reasons.map((reason) => html`<p>${reason}</p>`)}
     </div>`
@@ -179,7 +179,7 @@ function stepTable(plan: Plan, operations: readonly Operation[], changed: Readon
 
 function stepRow(plan: Plan, operation: Operation, beside: Beside | undefined, changed: boolean): Markup {
   const note = readText(operation.step.node.get('note'), operation.bindings)?.value;
-  return html`<tr${markup(placesOf(plan, [operation]))}${changed && markup(' class="changed"')}>
+  return html`<tr${markup(placesOf(plan, [operation]))}${changed && markup(' class="changed"')} aria-label="${say`${operation.id}: ${stepTitle(operation)}`}">
     <td><span class="box large" role="img" aria-label="${say`to tick when done`}"></span></td>
     <td class="no"><span class="step">${stepNumber(operation.id)}</span>${changed && html`<br /><span class="note">${say`changed`}</span>`}</td>
     <td>

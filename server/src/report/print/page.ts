@@ -50,7 +50,7 @@ const pages = say`page ${deferred(() => ' counter(page) ')} of ${deferred(() => 
 
 /** Other languages need more room: use smaller type on tags. */
 const longWords =
-  'article.tag td{overflow-wrap:break-word}article.tag th{letter-spacing:-.03em}article.tag td{font-size:8pt}';
+  'article.tag td{overflow-wrap:break-word}article.tag th{letter-spacing:-.06em}article.tag td{font-size:8pt}';
 
 /** The markup around the body of a page. */
 export function pageFrame(

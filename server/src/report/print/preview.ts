@@ -7,6 +7,7 @@ import type { Plan } from '../../plan/plan.ts';
 import { heatSection } from './heat-section.ts';
 import { html, markup } from './html.ts';
 import type { Content } from './html.ts';
+import { bothLayouts } from './layouts.ts';
 import { steps, releaseBlockers } from './job-card.ts';
 import { errorsText, warningsText } from './review.ts';
 import { houseStyle } from './style.ts';
@@ -23,19 +24,15 @@ html,body{background:var(--paper)}
 body{margin:0;padding:10px 14px 24px;max-width:72em;font-family:var(--vscode-font-family);font-size:var(--vscode-font-size);line-height:1.4;overflow-wrap:break-word}
 h1{font-size:1.5em;margin:0}h2{font-size:1.15em}.label,dt,th,.note,.beside{font-size:.86em}
 .summary{margin:2px 0 12px}
-.picture{overflow-x:auto}.picture svg{min-width:640px}
 tr[data-from]{cursor:pointer}
 tr.changed>td.no{box-shadow:inset 3px 0 var(--vscode-editorGutter-modifiedBackground,#2a7de1);padding-left:6px}
 tr.lit>td{background:var(--vscode-editor-lineHighlightBackground,color-mix(in srgb,var(--ink) 8%,transparent));box-shadow:inset 0 1px var(--faint)}
 tr.lit>td:first-child{box-shadow:inset 3px 0 var(--vscode-focusBorder,var(--ink))}
 [data-from]:focus-visible{outline:1px solid var(--vscode-focusBorder,var(--ink));outline-offset:1px}
-.newpage{break-before:auto}
+.newpage{break-before:auto}article.tag th{font-size:.72em;letter-spacing:-.02em}
+@media(max-width:900px){.tags{grid-template-columns:minmax(0,1fr)}.steps .sig{display:none}.steps{overflow-wrap:anywhere}}
 .steps{table-layout:auto}.steps .who{white-space:nowrap}.steps .who,.steps .time,.steps .sig{width:auto}
 .steps .no{width:1px}
-@media(max-width:720px){.steps .sig{display:none}.tags{grid-template-columns:1fr}.write{white-space:normal;flex-wrap:wrap}}
-@media(max-width:480px){.steps thead{display:none}.steps tr{display:grid;grid-template-columns:auto 1fr auto auto;column-gap:8px;border-bottom:1px solid var(--faint)}
-.steps td{border:0}.steps .no{width:auto}.steps td:nth-child(3){grid-area:2/2/auto/-1;padding-top:0}
-.safe{padding-inline:8px}article.tag{padding-inline:8px}article.tag .plan{white-space:normal;text-align:right}article.tag .initials{display:none}article.tag th{font-size:.72em}}
 `.replaceAll('\n', '');
 
 export interface PreviewOptions {
@@ -56,7 +53,7 @@ export function previewPage(plan: Plan, options: PreviewOptions): string {
   const { errors, warnings, caution, changes, language } = options;
   const isPlan = plan.document.kind === 'repair-plan';
   const { number, title } = isPlan ? headOf(plan) : procedureHead(plan);
-  const picture = timelinePicture(plan);
+  const picture = bothLayouts((layout) => timelinePicture(plan, { layout }));
   const spoken = languageOf(language);
   const page = html`<style>
       ${markup(houseStyle + previewStyle)}
@@ -66,7 +63,7 @@ export function previewPage(plan: Plan, options: PreviewOptions): string {
       <p>${title}</p>
       <p class="summary note">${summary(plan, errors, warnings)}</p>
     </header>
-    ${isPlan && releaseBlockers(plan, errors)}${changes?.part}${picture !== undefined && html`<div class="picture">${markup(picture)}</div>`}${steps(plan, changes?.steps)}${isPlan && tags(plan, number)}${isPlan && heatSection(plan)}
+    ${isPlan && releaseBlockers(plan, errors)}${changes?.part}${picture}${steps(plan, changes?.steps)}${isPlan && tags(plan, number)}${isPlan && heatSection(plan)}
     <div class="caution" role="note"><p>${caution}</p></div>`;
   return typeset(page.in(spoken), spoken);
 }

@@ -10,10 +10,11 @@ import { scheduleOf } from '../../sequence/critical-path.ts';
 import { lineColumnRange, severities } from '../listing/listing.ts';
 import type { ListedFinding, Severity, Sources } from '../listing/listing.ts';
 import { heatSection } from './heat-section.ts';
-import { html, markup } from './html.ts';
+import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { planFields, section, printPage, sign } from './page.ts';
 import type { PrintOptions } from './page.ts';
+import { bothLayouts } from './layouts.ts';
 import { signatureTable, tableFrame } from './tables.ts';
 import { distinctSteps, timelinePicture } from './timeline.ts';
 import { plural, headOf, linesText, moneyText, roleTitle, timeText } from './words.ts';
@@ -125,9 +126,9 @@ const sourceText = (source: Phrase): Phrase =>
   /[.!?]$/.test(String(source)) ? say`Source: ${source}` : say`Source: ${source}.`;
 
 function timeSection(plan: Plan): Content {
-  const picture = timelinePicture(plan);
   const schedule = scheduleOf(plan);
-  if (!picture || !schedule) {
+  const pictures = bothLayouts((layout) => timelinePicture(plan, { layout }));
+  if (pictures === undefined || !schedule) {
     return section(
       say`Timeline`,
       html`<p>
@@ -138,7 +139,7 @@ function timeSection(plan: Plan): Content {
   const { finish, criticalPath, untimed, clashes } = schedule;
   return section(
     say`Timeline`,
-    html`<div class="picture">${markup(picture)}</div>
+    html`${pictures}
       ${
         finish > 0 &&
         html`<p class="note">

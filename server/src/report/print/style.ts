@@ -64,17 +64,17 @@ ul.plain{list-style:none}
 p+table{margin-top:1.4mm}
 .steps{table-layout:fixed}.steps th:first-child{width:7mm}.steps .no{width:22mm;padding-right:2mm;overflow-wrap:break-word}.steps .who{width:21mm}.steps .time{width:14mm;text-align:right;white-space:nowrap;padding-right:2mm}.steps td.who,.steps td.time{font-size:8.5pt}.steps .sig{width:15mm;border-left:.5pt solid var(--faint);padding-left:1mm}
 .steps .readings{margin-top:.6mm}.reading{display:flex;flex-wrap:wrap;align-items:baseline;gap:0 2mm}.reading .label{min-width:31mm}.reading .write{margin-right:0}.limit{font-weight:700;font-size:8.5pt}
-.tags{display:grid;grid-template-columns:1fr 1fr;gap:0}
-article.tag{border:.6pt dashed var(--muted);padding:2.2mm 3.5mm 2mm;font-size:8.75pt;line-height:1.3;break-inside:avoid;margin:0 -.6pt -.6pt 0;min-height:60mm;display:flex;flex-direction:column}
+.tags{display:grid;grid-template-columns:repeat(2,minmax(0,1fr));gap:0}
+article.tag{border:.6pt dashed var(--muted);padding:2.2mm 2.5mm 2mm 3mm;font-size:8.75pt;line-height:1.3;break-inside:avoid;margin:0 -.6pt -.6pt 0;min-height:60mm;display:flex;flex-direction:column}
 article.tag .top{display:flex;justify-content:space-between;align-items:flex-start;gap:3mm}
 article.tag .hole{width:5mm;height:5mm;border:.7pt solid var(--muted);border-radius:50%;flex:none}
 article.tag h3{font-size:14pt;line-height:1.1;margin:.2mm 0 .3mm}
 article.tag .class{font-size:9pt}
-article.tag .plan{font-size:8.25pt;color:var(--muted);white-space:nowrap;line-height:1.05}
+article.tag .plan{font-size:8.25pt;color:var(--muted);text-align:right}
 article.tag table{margin:1mm 0 .6mm}article.tag th{line-height:1.15}
-article.tag th,article.tag td{text-align:center;padding:.45mm .5mm;overflow-wrap:break-word}
+article.tag th,article.tag td{text-align:center;padding:.45mm .25mm;overflow-wrap:break-word}
 article.tag th:first-child,article.tag td:first-child{text-align:left}
-article.tag .initials{width:14mm;border-left:.5pt solid var(--faint)}
+article.tag .initials{width:11mm;border-left:.5pt solid var(--faint)}
 article.tag .foot{margin-top:auto;display:flex;flex-wrap:wrap;row-gap:.6mm}
 .photos{display:grid;grid-template-columns:repeat(3,1fr);gap:3mm 4mm;margin-top:1.4mm}
 figure{margin:0;break-inside:avoid;font-size:8.25pt}
@@ -99,7 +99,12 @@ span.mark{font-weight:700;white-space:nowrap}
 .finding .why{font-size:8.25pt;color:var(--muted)}
 .picture{break-inside:avoid;margin-bottom:3mm}
 .picture svg{width:100%;height:auto;display:block}
-.picture.narrow{display:none}@media screen and (max-width:640px){.picture.wide:has(+.narrow){display:none}.picture.narrow{display:block}}
+.picture.narrow{display:none}
+@media screen and (max-width:720px){.picture.wide{display:none}.picture.narrow{display:block}.steps .sig{display:none}.tags,.pair{grid-template-columns:minmax(0,1fr)}.write{white-space:normal;flex-wrap:wrap}
+.figures,.figures tbody,.figures tr,.figures td{display:block}.figures thead{display:none}.figures tr{padding:1.5mm 0;border-bottom:.5pt solid var(--hair)}.figures td{border:0}.figures td.num{display:flex;flex-wrap:wrap;justify-content:flex-end;gap:0 2mm;padding-right:0}.figures td.num::before{content:attr(data-label);color:var(--muted);font-weight:400;margin-right:auto}.figures small{display:inline;font-size:inherit}}
+@media screen and (max-width:480px){html{background:#fff}body{margin:0;padding:4mm}header.head{flex-wrap:wrap;gap:2mm}.fields{grid-template-columns:1fr 1fr}.fields>div,.fields>div[class]{grid-column:auto}.photos{grid-template-columns:1fr 1fr}.finding .line1{flex-wrap:wrap}.totals{width:auto}
+.steps thead{display:none}.steps tr{display:grid;grid-template-columns:auto minmax(0,1fr) auto auto;column-gap:8px;border-bottom:1px solid var(--faint)}.steps td{border:0}.steps .no,.steps .who,.steps .time{width:auto}.steps td:nth-child(3){grid-area:2/2/auto/-1;padding-top:0}
+.safe{padding-inline:8px}article.tag{padding-inline:8px}article.tag .initials{display:none}article.tag th:not(:first-child){writing-mode:vertical-rl;text-align:left;padding:1mm .5mm}.tick{white-space:normal}.sigs th:nth-child(3){width:20%}}
 .heat{margin-bottom:2.2mm}.heat h3{font-size:12pt;margin:0 0 .4mm}.heat h3 .note{font-weight:400}.heat .picture{margin:.6mm 0 .4mm}.heat .note,.heat~.note{font-size:7.5pt;line-height:1.25}
 .figures{font-size:7.75pt;line-height:1.15}.figures th{padding-bottom:.3mm}.figures th,.figures td{padding-right:1.2mm}.figures td{padding-top:.2mm;padding-bottom:.2mm}.figures small{display:block;font-size:7pt;font-weight:400;color:var(--muted);white-space:nowrap}.figures tr.key td{font-weight:700}.figures .num{white-space:normal}.figures td:first-child{white-space:nowrap}.heat:first-of-type{margin-top:2mm}.rowmark{width:2.9mm;height:2.9mm;margin-right:1.2mm;vertical-align:-.5mm}
 .sigs{table-layout:fixed}.sigs td{height:7.4mm;vertical-align:bottom}.sigs th:first-child,.sigs th:last-child{width:30%}.sigs th:nth-child(3){width:14%}

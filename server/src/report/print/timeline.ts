@@ -2,7 +2,7 @@ import { scaleLinear } from 'd3-scale';
 import type { Language } from '../../language/language.ts';
 import { localizedNumber, inLanguage, joined, deferred, say, someOf } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
-import { px, segment, text, themed } from '../pictures/picture-parts.ts';
+import { px, segment, text, themed, twoLines } from '../pictures/picture-parts.ts';
 import type { ConnectorClass } from '../../plan/tables/classes.ts';
 import type { Connector } from '../../plan/scope.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -18,10 +18,14 @@ import { escape } from './html.ts';
 import { placesOf } from './places.ts';
 import { plural, timeText } from './words.ts';
 
-const width = 900;
-const left = 200;
-const right = width - 18;
-const lanePitch = 32;
+/** Names stand left of their rows, or above them where a narrow screen has no room for that. */
+type TimelineLayout = 'wide' | 'narrow';
+
+/** Unit: pixels. `above`: what a name takes above its row. */
+const layouts = {
+  wide: { width: 780, left: 184, right: 766, above: 0, lanePitch: 28, ticks: 12, letters: 1 },
+  narrow: { width: 350, left: 12, right: 342, above: 13, lanePitch: 56, ticks: 5, letters: 1.6 },
+} as const;
 const laneHeight = 17;
 /** Lanes beyond this are counted, not drawn. */
 const mostLanes = 80;
@@ -91,6 +95,8 @@ const widthOf = (label: string): number => label.length * 6.4 + 3;
 export interface TimelineOptions {
   /** Distinguishes the patterns of several pictures on one page. */
   readonly id?: string;
+  /** Wide, unless stated. */
+  readonly layout?: TimelineLayout;
 }
 
 /**
@@ -103,12 +109,12 @@ export function timelinePicture(plan: Plan, options: TimelineOptions = {}): Phra
   const timed = scheduleOf(plan);
   const schedule = timed && timed.finish === 0 ? stepwiseScheduleOf(plan) : timed;
   if (!schedule || schedule.operations.length === 0) return undefined;
-  return deferred((language) =>
-    new Timeline(plan, schedule, timed?.finish === 0, options.id ?? 'timeline', language).draw(),
-  );
+  return deferred((language) => new Timeline(plan, schedule, timed?.finish === 0, options, language).draw());
 }
 
 class Timeline {
+  readonly id: string;
+  readonly #layout: (typeof layouts)[TimelineLayout];
   readonly #parts: Value[] = [];
   readonly #x: (milliseconds: number) => number;
   readonly #courses: readonly ConnectorStates[];
@@ -118,9 +124,12 @@ class Timeline {
     readonly plan: Plan,
     readonly schedule: Schedule,
     readonly stepwise: boolean,
-    readonly id: string,
+    { id = 'timeline', layout = 'wide' }: TimelineOptions,
     readonly language: Language | undefined,
   ) {
+    this.id = layout === 'wide' ? id : `${id}-${layout}`;
+    this.#layout = layouts[layout];
+    const { left, right } = this.#layout;
     this.#x = scaleLinear()
       .domain([0, Math.max(1, schedule.finish)])
       .range([left, right]);
@@ -134,6 +143,7 @@ class Timeline {
   }
 
   draw(): string {
+    const { width, left } = this.#layout;
     const drawn = this.#courses.slice(0, mostLanes);
     const gridAt = this.#parts.push('') - 1;
     this.#people();
@@ -183,6 +193,7 @@ class Timeline {
 
   #grid(bottom: number): Value {
     const { finish } = this.schedule;
+    const { left, right } = this.#layout;
     const top = 24;
     const parts: Value[] = [];
     if (this.stepwise) {
@@ -191,7 +202,7 @@ class Timeline {
       const unit = finish > 2 * 3_600_000 ? { size: 3_600_000, name: 'h' } : { size: 60_000, name: 'min' };
       const ticks = scaleLinear()
         .domain([0, finish / unit.size])
-        .ticks(14);
+        .ticks(this.#layout.ticks);
       const label = this.#in(say`earliest finish ${timeText(finish)}`);
       for (const tick of ticks) {
         const x = this.#x(tick * unit.size);
@@ -207,6 +218,7 @@ class Timeline {
 
   /** Labels above blocks; overlapping ones are merged: "op20–op37". */
   #labels(blocks: readonly { readonly from: number; readonly label: string }[], y: number): void {
+    const { left, right } = this.#layout;
     let run: { x: number; first: string; last: string; end: number } | undefined;
     const flush = (): void => {
       if (!run) return;
@@ -237,18 +249,20 @@ class Timeline {
     }
     for (const [person, own] of rows) {
       own.sort((a, b) => a.earliestStart - b.earliestStart);
+      const named = this.#y + 14 + 9 - (this.#layout.above > 0 ? 11 : 0);
+      this.#y += this.#layout.above;
       const y = this.#y + 14;
       this.#parts.push(
         person === undefined
-          ? text(12, y + 9, say`nobody named`, 'small')
-          : text(12, y + 9, shortened(person, 30), 'strong'),
+          ? text(12, named, say`nobody named`, 'small')
+          : text(12, named, shortened(person, 30), 'strong'),
       );
       this.#labels(
         own.map(({ earliestStart, operation }) => ({ from: earliestStart, label: operation.planStep.id })),
         y - 3,
       );
       for (const one of own) this.#work(one, y);
-      this.#y += 30;
+      this.#y += 27;
     }
     this.#y += 4;
   }
@@ -281,8 +295,10 @@ class Timeline {
     const bandsAt = this.#parts.push('') - 1;
     for (const [hazard, own] of rows) {
       own.sort((a, b) => a.earliestStart - b.earliestStart);
+      const named = this.#y + 13 + 5 - (this.#layout.above > 0 ? 6 : 0);
+      this.#y += this.#layout.above;
       const y = this.#y + 13;
-      this.#parts.push(text(12, y + 5, hazardWords[hazard], 'small'));
+      this.#parts.push(text(12, named, hazardWords[hazard], 'small'));
       this.#labels(
         own.map(({ earliestStart, operation }) => ({ from: earliestStart, label: operation.planStep.id })),
         y - 2,
@@ -294,7 +310,7 @@ class Timeline {
           `<rect fill="url(#${this.id}-hatch)" class="raised" x="${px(x + 0.5)}" y="${y}" width="${px(Math.max(1, end - x - 1))}" height="6"/>`,
         );
       }
-      this.#y += 21;
+      this.#y += 19;
     }
     this.#y += 6;
     this.#parts[bandsAt] = this.#bands(courses, top);
@@ -303,6 +319,7 @@ class Timeline {
   /** Where what is raised reaches a connector, its lane is shaded for that time. */
   #bands(courses: readonly ConnectorStates[], top: number): string {
     const sequence = sequenceOf(this.plan);
+    const { right, lanePitch } = this.#layout;
     const parts: string[] = [segment(12, top - 1, right, top - 1, 'grid')];
     courses.forEach(({ connector }, lane) => {
       const y = this.#y + lane * lanePitch;
@@ -334,16 +351,17 @@ class Timeline {
   }
 
   #lane({ connector, life, stretches }: ConnectorStates): void {
+    const { width, left, right, lanePitch, above, letters } = this.#layout;
     const y = this.#y;
-    const middle = y + lanePitch / 2 + 2;
+    const middle = above > 0 ? y + 42 : y + lanePitch / 2 + 2;
     const kind = connector.class ? classWords[connector.class] : say`no class`;
     const where = this.#in(say`${kind}, ${connector.zone ?? say`no zone`}`);
     this.#parts.push(
       `<g class="lane"${placesOf(this.plan, life.operations)}><title>${escape(`${connector.id}: ${connector.name}`)}</title>`,
       `<rect class="rest" x="6" y="${y}" width="${width - 12}" height="${lanePitch}"/>`,
       segment(12, y, right, y, 'grid'),
-      text(12, y + 15, shortened(connector.id, 26), 'strong'),
-      text(12, y + 27, shortened(where, 34), 'small'),
+      text(12, y + 12, shortened(connector.id, Math.round(26 * letters)), 'strong'),
+      text(12, y + 23.5, shortened(where, Math.round(29 * letters)), 'small'),
     );
     if (stretches.length === 0) {
       const why = life.unclear
@@ -408,6 +426,7 @@ class Timeline {
     const x = this.#x(from);
     const end = Math.max(this.#x(to), x + 1.5);
     const names = someOf([...new Set(hazards.map(({ operation }) => operation.planStep.id))], 2);
+    const { left, right } = this.#layout;
     const label = this.#in(say`exposed: ${names}`);
     const sign = warningSign((x + end) / 2, middle - laneHeight / 2 - 1);
     if (widthOf(label) < end - x)
@@ -422,6 +441,7 @@ class Timeline {
   }
 
   #legend(): void {
+    const { width } = this.#layout;
     let x = 12;
     const put = (draw: (x: number) => string, words: Phrase, size = 30): void => {
       const label = this.#in(words);
@@ -430,7 +450,13 @@ class Timeline {
         x = 12;
         this.#y += 18;
       }
-      this.#parts.push(draw(x), text(x + size + 5, this.#y + 3.5, label, 'tag'));
+      // What is longer than a line takes two.
+      const lines = room > width ? twoLines(label, 0) : [label];
+      this.#parts.push(
+        draw(x),
+        ...lines.map((line, i) => text(x + size + 5, this.#y + 3.5 + 12 * i, line, 'tag')),
+      );
+      this.#y += 12 * (lines.length - 1);
       x += room;
     };
     const states: readonly State[] = ['mated', 'open', 'exposed', 'covered', 'closed', 'proven'];

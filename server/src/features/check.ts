@@ -1,5 +1,5 @@
 import type { Document } from '../document/document.ts';
-import type { FindingReport, Fix } from '../findings/finding.ts';
+import type { FindingReport, FixWays } from '../findings/finding.ts';
 import { findingById } from '../findings/registry.ts';
 import { memoByIdentity, slot } from '../incremental/memo.ts';
 import { sameMembers } from '../incremental/query.ts';
@@ -30,6 +30,8 @@ export interface Diagnosis {
   readonly trace: readonly { readonly message: string; readonly range: Range }[];
   readonly operation?: string;
   readonly connector?: string;
+  /** Other steps for which it stands. */
+  readonly also?: readonly string[];
 }
 
 /** A finding, its range in the current text, and its fixes. It is rendered when it is read. */
@@ -42,7 +44,7 @@ export interface FoundFinding {
   /** Reports a failure of the checker: what it did not check is unknown. */
   readonly failed: boolean;
   /** How it can be mended in the plan in which it was found. Best first; computed when asked for. */
-  fixes(plan: Plan): readonly (Fix | undefined)[];
+  fixes(plan: Plan): readonly FixWays[];
 }
 
 /** All findings of one file, in the order of the text. Never throws. */
@@ -132,7 +134,7 @@ class PlacedFinding implements FoundFinding {
     }
   }
 
-  fixes(plan: Plan): readonly (Fix | undefined)[] {
+  fixes(plan: Plan): readonly FixWays[] {
     return fixesOf(plan, this.told);
   }
 }
@@ -192,5 +194,6 @@ function diagnose(
     trace: (report.trace ?? []).map(({ at }, i) => ({ message: words.trace[i]!, range: rangeOf(at) })),
     ...(report.operation === undefined ? {} : { operation: report.operation }),
     ...(report.connector === undefined ? {} : { connector: report.connector }),
+    ...(report.also?.length ? { also: report.also } : {}),
   };
 }

@@ -1,24 +1,12 @@
-import { diffLines } from 'diff';
 import type { Edit } from '../text/span.ts';
-import type { Fix } from '../findings/finding.ts';
-import { findingById } from '../findings/registry.ts';
-import { languageOf } from '../language/language.ts';
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
-import type { Plan } from '../plan/plan.ts';
 import { Workspace } from '../workspace/workspace.ts';
 import { find } from './check.ts';
-import type { Diagnosis, FoundFinding, Settings } from './check.ts';
+import type { Settings } from './check.ts';
 import { localize } from './in-words.ts';
-
-/** A verified fix: its result was parsed and checked again, and its finding is gone. */
-export interface OfferedFix {
-  readonly title: string;
-  readonly finding: string;
-  readonly safe: boolean;
-  readonly edits: readonly Edit[];
-  readonly diagnosis: Diagnosis;
-}
+import { difference, Trial } from './trial.ts';
+import type { OfferedFix } from './trial.ts';
 
 /** The fixes for the findings that touch `[start, end]` of a file, best first for each finding. */
 export function fixesAt(
@@ -128,93 +116,4 @@ function first<T, R>(items: readonly T[], find_: (item: T) => R | undefined): R 
     if (result !== undefined) return result;
   }
   return undefined;
-}
-
-/**
- * Tries fixes out on `copy`, a copy of the files, which is left as it was. A fix that breaks the text, or trades one error
- * for another, is not offered.
- */
-class Trial {
-  #before: readonly Diagnosis[] | undefined;
-  /** The plan as it is before anything is tried. */
-  readonly plan: Plan | undefined;
-
-  constructor(
-    readonly workspace: Workspace,
-    readonly copy: Workspace,
-    readonly uri: string,
-    readonly settings: Settings,
-    readonly found: readonly FoundFinding[],
-  ) {
-    this.plan = workspace.plan(uri);
-  }
-
-  offer(one: FoundFinding, most = 4, wanted: (fix: Fix) => boolean = () => true): OfferedFix[] {
-    const offered: OfferedFix[] = [];
-    const { diagnosis } = one;
-    for (const fix of this.plan ? one.fixes(this.plan) : []) {
-      if (offered.length === most) break;
-      if (fix && wanted(fix) && fix.edits.length > 0 && this.#holds(fix, diagnosis)) {
-        offered.push({
-          title: fix.title.in(languageOf(this.settings.language)),
-          finding: diagnosis.finding,
-          safe: fix.safe,
-          edits: fix.edits,
-          diagnosis,
-        });
-      }
-    }
-    return offered;
-  }
-
-  #holds(fix: Fix, mended: Diagnosis): boolean {
-    let back: readonly Edit[];
-    try {
-      back = this.copy.edit(this.uri, fix.edits);
-    } catch {
-      return false;
-    }
-    const after = find(this.copy, this.uri, this.settings).map(({ diagnosis }) => diagnosis);
-    this.copy.edit(this.uri, back);
-    const before = (this.#before ??= this.found.map(({ diagnosis }) => diagnosis));
-    const gone = count(after, keyOf(mended)) < count(before, keyOf(mended));
-    const known = new Set(before.map(keyOf));
-    // Fixing a typo may reveal findings it hid, but it must not cause new syntax or name errors.
-    const writing = ({ finding }: Diagnosis): boolean =>
-      ['text', 'names'].includes(findingById.get(finding)?.ground ?? 'text');
-    const worse = after.some(
-      (one) => one.severity === 'error' && !known.has(keyOf(one)) && (writing(one) || !writing(mended)),
-    );
-    return gone && !worse;
-  }
-}
-
-/** Identity of a finding independent of its position. */
-const keyOf = ({ finding, operation, connector, message }: Diagnosis): string =>
-  `${finding} ${operation ?? ''} ${connector ?? ''} ${operation || connector ? '' : message}`;
-
-const count = (diagnoses: readonly Diagnosis[], key: string): number =>
-  diagnoses.filter((one) => keyOf(one) === key).length;
-
-/** The edits, line by line, that lead from one text to another: cursors and folds elsewhere stay where they are. */
-function difference(uri: string, before: string, after: string): Edit[] {
-  const edits: { uri: string; start: number; end: number; text: string }[] = [];
-  let at = 0;
-  let fresh = true;
-  for (const { value, added, removed } of before === after ? [] : diffLines(before, after)) {
-    if (!added && !removed) {
-      at += value.length;
-      fresh = true;
-      continue;
-    }
-    if (fresh) edits.push({ uri, start: at, end: at, text: '' });
-    fresh = false;
-    const edit = edits.at(-1)!;
-    if (added) edit.text += value;
-    else {
-      at += value.length;
-      edit.end = at;
-    }
-  }
-  return edits;
 }

@@ -1,7 +1,7 @@
 /** Runs the findings on a plan: which are evaluated, with which severity, and which of their reports are accepted. */
 import { addToGroup, emptyList } from '../base/collections.ts';
 import type { Document } from '../document/document.ts';
-import type { CheckContext, FindingRule, FindingReport, Fix, Prerequisite } from '../findings/finding.ts';
+import type { CheckContext, FindingRule, FindingReport, FixWays, Prerequisite } from '../findings/finding.ts';
 import { findingById, findingIds, findings } from '../findings/registry.ts';
 import { memoByIdentity, slot } from '../incremental/memo.ts';
 import { keyedQuery, memoByKey, query } from '../incremental/query.ts';
@@ -148,7 +148,7 @@ function saidBy(
 export function fixesOf(
   plan: Plan,
   { finding, report, position, of, failed }: GradedReport,
-): readonly (Fix | undefined)[] {
+): readonly FixWays[] {
   if (failed) return [];
   if (finding.ground === 'findings') return report.fixes?.() ?? [];
   let known = fresh.get(plan);

@@ -48,6 +48,9 @@ export interface Fix {
   readonly edits: readonly Edit[];
 }
 
+/** One fix, or several ways to write it, best first: the first that holds on the plan as a whole is offered. */
+export type FixWays = Fix | undefined | readonly (Fix | undefined)[];
+
 /** A result of a check. */
 export interface FindingReport {
   readonly at: Span;
@@ -57,8 +60,10 @@ export interface FindingReport {
   readonly operation?: string;
   readonly connector?: string;
   readonly trace?: readonly Trace[];
+  /** Ids of other steps for which it stands: they lack the same for the same reason. */
+  readonly also?: readonly string[];
   /** Its fixes, best first; computed on demand. An empty fix is not offered. */
-  readonly fixes?: () => readonly (Fix | undefined)[];
+  readonly fixes?: () => readonly FixWays[];
 }
 
 /** The parts of the text a check depends on. If they cannot be read, the check does not run. */

@@ -3,8 +3,8 @@ import { CodeActionKind, CodeActionTriggerKind, LSPErrorCodes, ResponseError } f
 import { acceptancesAt } from '../features/accept.ts';
 import { check } from '../features/check.ts';
 import { fixAll, fixAllTitle, fixesAt, fixQuestion } from '../features/fixes.ts';
-import type { OfferedFix } from '../features/fixes.ts';
 import { plainText } from '../features/snippets.ts';
+import type { OfferedFix } from '../features/trial.ts';
 import type { Capability } from './capability.ts';
 import { toDiagnostic, toSnippetEdit, toWorkspaceEdit } from './convert.ts';
 import type { Question } from './convert.ts';

@@ -2,6 +2,7 @@ import { nearest } from '../../base/nearest.ts';
 import { rangeOf } from '../../text/span.ts';
 import { say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
+import { hasIgniter } from '../../plan/tables/classes.ts';
 import type { VoltageKind } from '../../plan/tables/electrical-safety.ts';
 import type { Operation } from '../../plan/operations.ts';
 import { operationsWhere } from '../../plan/plan.ts';
@@ -28,7 +29,7 @@ export const onHighVoltage = historiesWhere(
 );
 
 /** The steps that make the system safe, in the order of EN 50110-1. */
-const safeSteps = ['isolate', 'lock-out', 'wait', 'prove-dead'] as const;
+export const safeSteps = ['isolate', 'lock-out', 'wait', 'prove-dead'] as const;
 export type IsolationStep = (typeof safeSteps)[number];
 
 /** The fact that each step makes certain. */
@@ -89,8 +90,9 @@ const unsure = operationsWhere(
  * earlier ones before it. The wait takes the vehicle maker's time where the plan states it, and none otherwise. Nobody is
  * named: who may do it, the plan does not say.
  */
-export function missingIsolationSteps({ vehicle }: Plan, missing: readonly IsolationStep[]): NewStep[] {
-  const wait = vehicle?.dischargeWait;
+export function missingIsolationSteps(plan: Plan, missing: readonly IsolationStep[]): NewStep[] {
+  const igniters = [...plan.scope.connectors.values()].some(hasIgniter);
+  const wait = igniters ? longerWait(plan) : plan.vehicle?.dischargeWait;
   return safeSteps.slice(safeSteps.indexOf(missing[0]!)).map((task) => ({
     task,
     by: 'nobody',
@@ -101,6 +103,12 @@ export function missingIsolationSteps({ vehicle }: Plan, missing: readonly Isola
           ? [['meter-proven', 'before-and-after']]
           : [],
   }));
+}
+
+/** The longer of the vehicle maker's two waits, after isolating and after disconnecting the 12 V battery: one wait may serve both. */
+export function longerWait({ vehicle }: Plan): Quantity | undefined {
+  const [discharge, restraint] = [vehicle?.dischargeWait, vehicle?.restraintWait];
+  return discharge && restraint && restraint.si > discharge.si ? restraint : (discharge ?? restraint);
 }
 
 /** The span for a value of a step: the value itself if it is in the plan, else the step's own line. */

@@ -1,6 +1,5 @@
 import { addIds, addToSection, insertItem, moveItem, setKey } from '../../document/edits.ts';
 import type { Fields } from '../../document/edits.ts';
-import type { AnyMap } from '../../document/located.ts';
 import { rangeOf } from '../../text/span.ts';
 import type { Edit } from '../../text/span.ts';
 import type { Phrase } from '../../language/phrase.ts';
@@ -8,6 +7,7 @@ import type { Step } from '../../plan/steps.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Connector } from '../../plan/scope.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
+import { personFor, safetyTasks } from './people.ts';
 import type { Fix } from '../finding.ts';
 
 /** The order in which the sections of a plan are written. */
@@ -33,9 +33,11 @@ const sectionOrder = [
 /** A step to be written: its task and what else its line says. */
 export interface NewStep {
   readonly task: string;
+  /** The task is a procedure of the shop, which the step follows. */
+  readonly follows?: true;
   readonly fields: Fields;
-  /** Who does it: the person of the step beside it, unless a person is named here; `nobody` leaves it open. */
-  readonly by?: string;
+  /** `nobody` leaves open who does it where the rate sheet lists nobody who may; otherwise it is the person of the step beside it. */
+  readonly by?: 'nobody';
 }
 
 /** The id of a step without the suffix that a fix appended: `op20` for `op20-cover` and `op20-cover-2`. */
@@ -62,47 +64,57 @@ function written(
   const taken = new Set<string>();
   const stem = stemOf(neighbour);
   const ids = steps.map(({ task }) => freshId(plan, `${stem}-${task}`, taken));
-  // Copy `by` from the neighbouring step, whose technician is already there; leave `time` out, since nobody
-  // has stated it.
+  // `time` is left out: nobody has stated it.
   const beside = neighbour.node.get('by')?.value;
-  const fields = steps.map(({ task, fields: more, by = beside }, i): Fields => [
-    ['id', ids[i]!],
-    ['do', task],
-    ...more,
-    ...(by === undefined || by === 'nobody' ? [] : ([['by', by]] as const)),
-  ]);
+  const listed = plan.scope.people !== undefined;
+  const fields = steps.map(({ task, follows, fields: more, by }, i): Fields => {
+    if (follows) return [['id', ids[i]!], ['follow', task], ...more];
+    const person = by === 'nobody' && !listed ? undefined : personFor(plan, task, connectorsOf(more), beside);
+    return [
+      ['id', ids[i]!],
+      ['do', task],
+      ...more,
+      ...statedElsewhere(plan, task, more),
+      ...(person === undefined ? [] : ([['by', person]] as const)),
+    ];
+  });
   return { ids, fields };
+}
+
+const connectorsOf = (fields: Fields): readonly string[] =>
+  fields
+    .filter(([key]) => key === 'connectors')
+    .flatMap(([, value]) => value.replace(/[[\]\s]/g, '').split(','));
+
+const gloveTasks = ['isolate', 'prove-dead'];
+
+/** What another step of the same task in the plan states of gloves and meter. */
+function statedElsewhere(plan: Plan, task: string, fields: Fields): Fields {
+  const own = new Set(fields.map(([key]) => key));
+  // A connector whose opening is the isolation is handled live, with the same gloves each time.
+  const isolating = connectorsOf(fields).filter((id) => plan.scope.connectors.get(id)?.isolates);
+  const handled = isolating.flatMap((id) => sequenceOf(plan).life(id)?.operations ?? []);
+  const same = safetyTasks.includes(task) ? plan.operationsDoing(task) : handled;
+  // Isolating and proving dead are done with the same gloves.
+  const gloved = gloveTasks.includes(task) ? gloveTasks.flatMap((one) => plan.operationsDoing(one)) : [];
+  return (['meter-rating', 'meter-proven', 'glove-class'] as const).flatMap((key) => {
+    if (own.has(key)) return [];
+    for (const { step } of key === 'glove-class' ? [...same, ...gloved] : same) {
+      const node = step.node.entry(key)?.value;
+      const document = [plan.document, ...plan.scope.used].find(({ uri }) => uri === step.uri);
+      if (!node || !document) continue;
+      const { start, end } = rangeOf(node.span);
+      const text = document.text.slice(start, end);
+      if (!text.startsWith('$')) return [[key, text] as const];
+    }
+    return [];
+  });
 }
 
 /** Several new entries at one place, as one insertion. */
 function insertSteps(plan: Plan, position: number, fields: readonly Fields[]): Edit[] {
   const list = plan.stepList;
   return fields.flatMap((one) => (list && insertItem(plan.document, list, position, one)) ?? []);
-}
-
-/**
- * If an earlier fix already wrote the same step at `beside` for another connector, and it has since been
- * neither edited nor charged for, returns the connector to add to it, so that one step serves both.
- */
-function oneMoreFor(
-  plan: Plan,
-  neighbour: Step,
-  steps: readonly NewStep[],
-  beside: Step | undefined,
-): string | undefined {
-  const fields = new Map(steps.length === 1 ? written(plan, neighbour, steps).fields[0] : []);
-  const connector = /^\[(.*)\]$/.exec(fields.get('connectors') ?? '')?.[1];
-  if (!beside || connector === undefined || plan.labourByStep.has(beside.id)) return undefined;
-  const { text } = plan.document;
-  const entries = (beside.node as AnyMap).entries.filter(({ key }) => key !== 'after');
-  const same = entries.every(({ key, value }) => {
-    const { start, end } = rangeOf(value.span);
-    return key === 'id' || key === 'connectors'
-      ? fields.has(key)
-      : text.slice(start, end) === fields.get(key);
-  });
-  const ours = stemOf(beside) === stemOf(neighbour) && beside.id !== stemOf(beside);
-  return same && ours && entries.length === fields.size ? connector : undefined;
 }
 
 /**
@@ -116,23 +128,41 @@ export function insertAfter(
   followers: readonly Step[],
 ): readonly Edit[] {
   const next = plan.steps[plan.steps.indexOf(anchor) + 1];
-  const connector = oneMoreFor(plan, anchor, steps, next);
-  if (next && !next.after && connector !== undefined) {
-    const early = [...new Set(followers)].filter((follower) => !stepBefore(plan, next, follower));
-    return [
-      addIds(plan.document, next.node, 'connectors', [connector]),
-      ...early.map((follower) => waitFor(plan, follower, [next.id])),
-    ];
-  }
   const { ids, fields } = written(plan, anchor, steps);
   const last = ids.at(-1)!;
-  const waits = next && !next.after ? next : undefined;
   const edits = insertSteps(plan, plan.indexInList(anchor) + 1, fields);
-  for (const follower of new Set(followers)) {
-    if (waits && (follower === waits || stepBefore(plan, waits, follower))) continue;
-    edits.push(waitFor(plan, follower, [last]));
+  // The steps that will wait for the new ones, directly or through others.
+  const behind = next && !next.after ? [next] : [];
+  const follows = (step: Step): boolean => behind.some((one) => one === step || stepBefore(plan, one, step));
+  const direct = plan.steps.filter((step) => step.after?.some(({ value }) => value === anchor.id));
+  for (const follower of firstOf(plan, followers)) {
+    if (follows(follower)) continue;
+    const waiting = direct.find((step) => step === follower || stepBefore(plan, step, follower));
+    edits.push(waiting ? waitInstead(plan, waiting, anchor.id, last) : waitFor(plan, follower, [last]));
+    behind.push(waiting ?? follower);
   }
   return edits;
+}
+
+/** Steps in an order the plan allows, without those that come after another of them anyway. */
+function firstOf(plan: Plan, steps: readonly Step[]): readonly Step[] {
+  const all = [...new Set(steps)];
+  return all.filter((step) => !all.some((other) => other !== step && stepBefore(plan, other, step)));
+}
+
+/** Makes a step wait for `id` in place of `former`, which `id` waits for itself. */
+function waitInstead(plan: Plan, step: Step, former: string, id: string): Edit {
+  const ids = step.after!.map(({ value }) => (value === former ? id : value));
+  return rewait(plan, step, ids) ?? addIds(plan.document, step.node, 'after', [id]);
+}
+
+/** Writes `after` anew; undefined where the list is written over several lines, which may hold comments. */
+function rewait(plan: Plan, step: Step, ids: readonly string[]): Edit | undefined {
+  const node = step.node.entry('after')?.value;
+  if (!node) return undefined;
+  const { start, end } = rangeOf(node.span);
+  if (plan.document.text.slice(start, end).includes('\n')) return undefined;
+  return setKey(plan.document, step.node, 'after', `[${[...new Set(ids)].join(', ')}]`);
 }
 
 /**
@@ -146,14 +176,6 @@ export function insertBefore(
   others: readonly Step[] = [],
 ): readonly Edit[] {
   const above = plan.steps[plan.steps.indexOf(target) - 1];
-  const connector = oneMoreFor(plan, target, steps, above);
-  if (above && connector !== undefined) {
-    const waitedFor = [...(target.after ?? []).map(({ value }) => value), ...others.map(({ id }) => id)];
-    const known = [above.id, ...(above.after ?? []).map(({ value }) => value)];
-    const before = (id: string): boolean =>
-      known.includes(id) || plan.steps.some((step) => step.id === id && stepBefore(plan, step, above));
-    if (waitedFor.every(before)) return [addIds(plan.document, above.node, 'connectors', [connector])];
-  }
   const { ids, fields } = written(plan, target, steps);
   const before = target.after ? target.after.map(({ value }) => value) : above ? [above.id] : [];
   const more = [...new Set(others)].filter((other) => !stepBefore(plan, other, target)).map(({ id }) => id);
@@ -161,7 +183,10 @@ export function insertBefore(
   const first: Fields =
     target.after || more.length > 0 ? [...fields[0]!, ['after', `[${waits.join(', ')}]`]] : fields[0]!;
   const edits = insertSteps(plan, plan.indexInList(target), [first, ...fields.slice(1)]);
-  return target.after ? [...edits, addIds(plan.document, target.node, 'after', [ids.at(-1)!])] : edits;
+  const last = ids.at(-1)!;
+  return target.after
+    ? [...edits, rewait(plan, target, [last]) ?? addIds(plan.document, target.node, 'after', [last])]
+    : edits;
 }
 
 /** Makes `step` wait for the steps named by `ids` too, on top of what it waits for now. */
@@ -257,7 +282,15 @@ export function bestCover(plan: Plan, connector: Connector, wet: boolean): reado
   const goods = [...plan.scope.consumables.values()];
   const plug = goods.find(({ kind, fits }) => kind === 'dummy-plug' && fits.includes(connector.id));
   if (plug) return [plug.id];
-  const general = goods.find(({ kind, fits }) => kind === 'dummy-plug' && fits.length === 0);
+  const plugs = goods.filter(({ kind, fits }) => kind === 'dummy-plug' && fits.length === 0);
+  // A plug that the plan puts on connectors of another class is made for those.
+  const foreign = plan
+    .operationsDoing('cover')
+    .filter(({ connectors }) =>
+      connectors.some(({ value }) => plan.scope.connectors.get(value)?.class !== connector.class),
+    )
+    .flatMap(({ using }) => using.map(({ value }) => value));
+  const general = plugs.find(({ id }) => !foreign.includes(id)) ?? plugs[0];
   if (connector.makerCover === 'dummy-plug') return general && [general.id];
   const tape = goods.find(
     ({ kind, nonConductive, highVisibility }) => kind === 'tape' && nonConductive && highVisibility,

@@ -6,7 +6,7 @@ import type { Plan } from '../../plan/plan.ts';
 import type { VehicleFact } from '../../plan/tables/effects.ts';
 import { vehicleVerdict } from '../../sequence/facts/timeline.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
-import type { CheckContext, Trace } from '../finding.ts';
+import type { CheckContext, FindingReport, Trace } from '../finding.ts';
 import { traceAt, named } from './words.ts';
 
 /** Steps that lack the same fact for the same reason. */
@@ -35,23 +35,41 @@ export function unmetGroups(
   return groups;
 }
 
+/** A group, or a part of it, as one report tells it. */
+export type Told<G, S> = G & {
+  readonly first: S;
+  readonly others: readonly S[];
+};
+
 /**
  * Groups as they are told: steps at which the finding is accepted stand alone, so that an acceptance of one step never
  * silences another.
  */
-export function* told(
-  { isActive: counts }: Pick<CheckContext, 'isActive'>,
-  finding: string,
-  groups: readonly UnmetGroup[],
-): Generator<UnmetGroup & { readonly first: Operation; readonly others: readonly Operation[] }> {
-  for (const { culprit, steps } of groups) {
-    const accepted = steps.filter(({ id }) => !counts(finding, { operation: id }));
-    const open = steps.filter((step) => !accepted.includes(step));
-    for (const own of [...accepted.map((step) => [step]), ...(open.length > 0 ? [open] : [])]) {
-      yield { culprit, steps: own, first: own[0]!, others: own.slice(1) };
+export function* toldApart<S, G extends { readonly steps: readonly S[] }>(
+  groups: Iterable<G>,
+  isAccepted: (step: S) => boolean,
+): Generator<Told<G, S>> {
+  for (const group of groups) {
+    const accepted = group.steps.filter(isAccepted);
+    const open = group.steps.filter((step) => !accepted.includes(step));
+    for (const steps of [...accepted.map((step) => [step]), ...(open.length > 0 ? [open] : [])]) {
+      yield { ...group, steps, first: steps[0]!, others: steps.slice(1) };
     }
   }
 }
+
+/** The same for groups of plain steps. */
+export const told = (
+  { isActive: counts }: Pick<CheckContext, 'isActive'>,
+  finding: string,
+  groups: readonly UnmetGroup[],
+): Iterable<Told<UnmetGroup, Operation>> =>
+  toldApart(groups, ({ id }) => !counts(finding, { operation: id }));
+
+/** What a report says of the other steps of its group. */
+export const andAt = (others: readonly Operation[]): Pick<FindingReport, 'also'> => ({
+  also: others.map(({ id }) => id),
+});
 
 /** Trace entries for the other steps of a group. */
 export function alsoAt(others: readonly Operation[]): Trace[] {

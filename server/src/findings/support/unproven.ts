@@ -13,6 +13,7 @@ import type { Sequence } from '../../sequence/lives.ts';
 import type { FindingRule, Fix, FindingReport, CheckContext } from '../finding.ts';
 import { fix, insertAfter, insertBefore, waitFor } from './mending.ts';
 import type { NewStep } from './mending.ts';
+import { beforeWaking, joinWays, seatChecksToJoin, stepsToJoin } from './placing.ts';
 import { traceAt, spanOfMention, named } from './words.ts';
 
 /** A task owed to a connector once it is closed, and how to report it if it is missing. */
@@ -90,18 +91,46 @@ function* reportUnmet(
           duty.place === 'before-use'
             ? gates.filter((gate) => gate === before)
             : gates.filter((one) => order.before(closing, one));
-        const from = undoneBy && !order.before(undoneBy, closing) ? undoneBy : closing;
+        const filled =
+          duty.task === 'leak-test' && connectors.some(({ medium }) => medium === 'coolant')
+            ? plan.operationsDoing('fill-coolant').findLast((one) => order.before(closing, one))
+            : undefined;
+        const from = undoneBy && !order.before(undoneBy, closing) ? undoneBy : (filled ?? closing);
         const waiting = waitForStep(plan, sequence, from, connectors, duty.task, ahead);
+        const inTime = (one: Operation): boolean =>
+          order.before(from, one) && (before === undefined || order.before(one, before));
+        const joined = duty.wholeVehicle
+          ? []
+          : duty.task === 'check-seated'
+            ? seatChecksToJoin(plan, inTime)
+            : stepsToJoin(plan, duty.task, ids, inTime);
+        const known = [waiting, ...joinWays(plan, joined, ids)];
         if (duty.place === 'before-use') {
-          const last = plan.steps.at(-1)!;
+          const end = plan.steps.at(-1)!;
+          const scans = plan.operationsDoing('scan').filter((one) => inTime(one) && duty.task !== 'scan');
+          const places = [scans.at(-1) ?? [], before ?? []].flat();
           return [
-            waiting,
-            before
-              ? fix(
-                  say`${title} before ${before.planStep.id}`,
-                  insertBefore(plan, before.planStep, [step], [from.planStep]),
-                )
-              : fix(say`${title} at the end`, insertAfter(plan, last, [step], [])),
+            [
+              ...known,
+              ...places.map(({ planStep }) =>
+                fix(
+                  say`${title} before ${planStep.id}`,
+                  insertBefore(plan, planStep, [step], [from.planStep]),
+                ),
+              ),
+              before && duty.task === 'calibrate'
+                ? fix(
+                    say`${title} and scan for fault codes before ${before.planStep.id}`,
+                    insertBefore(
+                      plan,
+                      before.planStep,
+                      [step, { task: 'scan', fields: [] }],
+                      [from.planStep],
+                    ),
+                  )
+                : undefined,
+              before ? undefined : fix(say`${title} at the end`, insertAfter(plan, end, [step], [])),
+            ],
           ];
         }
         const done =
@@ -110,15 +139,44 @@ function* reportUnmet(
             : ids
                 .flatMap((id) => lives.get(id)?.operations ?? [])
                 .filter((one) => order.before(from, one))
+                .filter(({ taskId }) => duty.task === 'measure-insulation' || !proving.has(taskId))
                 .filter((one) => before && order.before(one, before))
                 .sort((a, b) => order.compare(a, b));
         const anchor = (done.at(-1) ?? from).planStep;
-        const followers = ahead.map(({ planStep }) => planStep).filter((one) => one !== anchor);
-        return [waiting, fix(say`${title} after ${anchor.id}`, insertAfter(plan, anchor, [step], followers))];
+        const later = ids
+          .flatMap((id) => lives.get(id)?.operations ?? [])
+          .filter((one) => order.before(from, one) && !done.includes(one));
+        const followers = [...later, ...ahead]
+          .map(({ planStep }) => planStep)
+          .filter((one) => one !== anchor);
+        const after = fix(say`${title} after ${anchor.id}`, insertAfter(plan, anchor, [step], followers));
+        const late = (before ? beforeWaking(plan, before, [from, ...done]) : []).map((place) =>
+          fix(
+            say`${title} before ${place.id}`,
+            insertBefore(
+              plan,
+              place,
+              [step],
+              [from, ...done].map(({ planStep }) => planStep),
+            ),
+          ),
+        );
+        // One check of all seats once the work around them is done.
+        return [duty.task === 'check-seated' ? [...known, ...late, after] : [...known, after, ...late]];
       },
     };
   }
 }
+
+/** Checks and measurements, which leave the connector as it is. */
+const proving: ReadonlySet<string> = new Set([
+  'check-seated',
+  'measure-resistance',
+  'measure-insulation',
+  'measure-bonding',
+  'prove-interlock',
+  'leak-test',
+]);
 
 /** If the plan already does the task but does not order it, make the gates wait for it. */
 function waitForStep(

@@ -5,11 +5,10 @@ import type { Sequence } from '../../../sequence/lives.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { andList, say } from '../../../language/phrase.ts';
-import { classRules } from '../../../plan/tables/classes.ts';
-import type { Connector } from '../../../plan/scope.ts';
 import type { FindingRule, FindingReport } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { fix, insertAfter, insertBefore, stepOn, waitFor } from '../../support/mending.ts';
+import { closingWays, provedAfter } from '../../support/closing.ts';
+import { fix, insertAfter, stepOn, waitFor } from '../../support/mending.ts';
 import { traceAt, spanOfMention, named, traceOpening } from '../../support/words.ts';
 
 export const notReconnected: FindingRule = {
@@ -45,7 +44,7 @@ export const notReconnected: FindingRule = {
       )?.operation;
       const gate = passed[0]!;
       if (closing) addToGroup(early, gate, { life, opened, closing, passed });
-      else yield neverClosed(plan, sequence, life, opened, passed);
+      else yield neverClosed(plan, life, opened, passed);
     }
     for (const [gate, all] of early) {
       const isAccepted = ({ life, closing }: ClosedLate): boolean =>
@@ -129,11 +128,11 @@ function closedLate(
 
 function neverClosed(
   plan: Plan,
-  { order }: Sequence,
-  { connector, operations }: ConnectorHistory,
+  life: ConnectorHistory,
   opened: Operation,
   passed: readonly Operation[],
 ): FindingReport {
+  const { connector } = life;
   const gate = passed[0]!;
   return {
     at: spanOfMention(opened, connector.id),
@@ -144,29 +143,6 @@ function neverClosed(
       traceOpening(opened, connector),
       ...passed.map((one) => traceAt(one, say`${named(one)}: ${connector.id} may still be open here`)),
     ],
-    fixes: () => {
-      const later = operations.filter((one) => order.before(opened, one));
-      const tasks = later.map(({ taskId }) => taskId);
-      const before = connector.class ? classRules[connector.class].beforeClosing : [];
-      const steps = [
-        ...(tasks.includes('cover') && !tasks.includes('uncover') ? ['uncover'] : []),
-        ...before.filter((task) => !tasks.includes(task)),
-        'reconnect',
-        ...provedAfter(connector),
-      ].map((task) => stepOn(task, connector.id));
-      return [
-        fix(
-          say`Reconnect ${connector.id} before ${gate.planStep.id}`,
-          insertBefore(plan, gate.planStep, steps, [
-            opened.planStep,
-            ...later.map(({ planStep }) => planStep),
-          ]),
-        ),
-      ];
-    },
+    fixes: () => [closingWays(plan, life, opened, gate)],
   };
 }
-
-/** What is owed after closing and before the vehicle is used; the scan comes once it is powered. */
-const provedAfter = ({ class: kind, lock }: Connector): readonly string[] =>
-  (kind ? classRules[kind].afterClosing : []).filter((task) => task !== 'scan' && (task !== 'lock' || lock));

@@ -52,14 +52,16 @@ export const scanStale: FindingRule = {
             .operationsDoing('scan')
             .find((one) => sequence.order.before(culprit, one) && !sequence.order.before(first, one));
           return [
-            scan &&
-              fix(say`Do ${first.planStep.id} only after ${scan.planStep.id}`, [
-                waitFor(plan, first.planStep, [scan.planStep.id]),
-              ]),
-            fix(
-              say`Scan for fault codes before ${first.planStep.id}`,
-              insertBefore(plan, first.planStep, [{ task: 'scan', fields: [] }], [culprit.planStep]),
-            ),
+            [
+              scan &&
+                fix(say`Do ${first.planStep.id} only after ${scan.planStep.id}`, [
+                  waitFor(plan, first.planStep, [scan.planStep.id]),
+                ]),
+              fix(
+                say`Scan for fault codes before ${first.planStep.id}`,
+                insertBefore(plan, first.planStep, [{ task: 'scan', fields: [] }], [culprit.planStep]),
+              ),
+            ],
           ];
         },
       };

@@ -31,7 +31,7 @@ export const seatUnproven: FindingRule = {
     task: 'check-seated',
     place: 'after-closing',
     severity: () => 'warning',
-    title: (connectors) => say`Check that ${connectors} is fully seated`,
+    title: (connectors) => say`Check the full seating of ${connectors}`,
     message: (ids, closing, until) =>
       say`${closing} closes ${andList(ids)}, and full seating is not checked ${until}. Push and tug each one after closing.`,
   }),

@@ -2,7 +2,7 @@ import { needs12V } from '../../../plan/tables/needs.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
-import { alsoAt, told, unmetGroups } from '../../support/needs.ts';
+import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -43,6 +43,7 @@ export const supplyOff: FindingRule = {
         operation: first.id,
         severity: gate ? 'error' : 'warning',
         message: say`${named(first)} needs the 12 V supply, and the 12 V battery may still be disconnected. Reconnect the 12 V battery before ${first.id}, with nobody inside and every restraint connector closed.`,
+        ...andAt(others),
         trace: [
           ...(culprit ? [traceAt(culprit, say`${named(culprit)}: disconnected from here`)] : []),
           ...alsoAt(others),
@@ -50,14 +51,16 @@ export const supplyOff: FindingRule = {
         fixes: () => {
           const on = plan.operationsDoing('battery-12v-on').find((one) => !sequence.order.before(first, one));
           return [
-            on &&
-              fix(say`Do ${first.planStep.id} only after ${on.planStep.id}`, [
-                waitFor(plan, first.planStep, [on.planStep.id]),
-              ]),
-            fix(
-              say`Reconnect the 12 V battery before ${first.planStep.id}`,
-              insertBefore(plan, first.planStep, [{ task: 'battery-12v-on', fields: [], by: 'nobody' }]),
-            ),
+            [
+              on &&
+                fix(say`Do ${first.planStep.id} only after ${on.planStep.id}`, [
+                  waitFor(plan, first.planStep, [on.planStep.id]),
+                ]),
+              fix(
+                say`Reconnect the 12 V battery before ${first.planStep.id}`,
+                insertBefore(plan, first.planStep, [{ task: 'battery-12v-on', fields: [], by: 'nobody' }]),
+              ),
+            ],
           ];
         },
       };

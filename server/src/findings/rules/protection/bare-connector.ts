@@ -4,10 +4,14 @@ import type { Window } from '../../../sequence/facts/exposure.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import type { Plan } from '../../../plan/plan.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import type { Connector } from '../../../plan/scope.ts';
+import { bothHalves } from '../../../plan/steps.ts';
 import type { ConnectorHistory } from '../../../sequence/life.ts';
 import { sequenceOf } from '../../../sequence/lives.ts';
 import type { Edit } from '../../../text/span.ts';
 import { bestCover, fix, inList, insertAfter, insertBefore, stepOn } from '../../support/mending.ts';
+import { joinWays, stepsToJoin } from '../../support/placing.ts';
 import {
   hazardsOf,
   hazardOperationNames,
@@ -65,7 +69,13 @@ export const bareConnector: FindingRule = {
           message: say`${connector.id} is opened by ${named(operation)} and not covered; ${hazardOperationNames(hazards)} may put ${hazardsOf(window)} on its contacts. Cover both halves right after opening.`,
           trace: [traceOpening(operation, connector), ...traceHazards(window, connector)],
           fixes: () => [
-            fix(say`Cover ${connector.id} right after ${operation.planStep.id}`, protect(plan, life, window)),
+            [
+              ...joinWays(plan, coversToJoin(plan, connector, window), [connector.id]),
+              fix(
+                say`Cover ${connector.id} right after ${operation.planStep.id}`,
+                protect(plan, life, window),
+              ),
+            ],
           ],
         };
       }
@@ -73,12 +83,50 @@ export const bareConnector: FindingRule = {
   },
 };
 
+/** Steps that cover others opened with it, with what this connector is covered with as well. */
+function coversToJoin(plan: Plan, connector: Connector, window: Window): readonly Operation[] {
+  const { order } = sequenceOf(plan);
+  const using = coverFor(plan, connector, window) ?? [];
+  const inTime = (one: Operation): boolean =>
+    order.before(window.opened.operation, one) &&
+    window.hazards.every(({ operation }) => !order.before(operation, one)) &&
+    one.halves.length === bothHalves.length &&
+    one.connectors.every(
+      ({ value }) => plan.scope.connectors.get(value)?.makerCover === connector.makerCover,
+    ) &&
+    one.using.map(({ value }) => value).join(' ') === using.join(' ');
+  return stepsToJoin(plan, 'cover', [connector.id], inTime);
+}
+
+/** What the plan covers connectors like this one with; otherwise what its maker asks for. */
+function coverFor(plan: Plan, connector: Connector, window: Window): readonly string[] | undefined {
+  const wet = isWet(window);
+  const alike = plan.operationsDoing('cover').find(
+    ({ using, connectors }) =>
+      using.length > 0 &&
+      (!wet || using.some(({ value }) => plan.scope.consumables.get(value)?.kind !== 'tape')) &&
+      connectors.some(({ value }) => {
+        const other = plan.scope.connectors.get(value);
+        return (
+          value !== connector.id &&
+          other !== undefined &&
+          other.class === connector.class &&
+          other.makerCover === connector.makerCover
+        );
+      }),
+  );
+  return alike ? alike.using.map(({ value }) => value) : bestCover(plan, connector, wet);
+}
+
+const isWet = ({ hazards }: Window): boolean =>
+  hazards.some(({ raises }) => raises.includes('moisture') || raises.includes('overspray'));
+
 /** The owed cover right after the opening and, where the plan closes the connector, the uncovering before that. */
-function protect(plan: Plan, life: ConnectorHistory, { opened, closed, hazards }: Window): readonly Edit[] {
+function protect(plan: Plan, life: ConnectorHistory, window: Window): readonly Edit[] {
+  const { opened, closed, hazards } = window;
   const { connector } = life;
   const { order } = sequenceOf(plan);
-  const wet = hazards.some(({ raises }) => raises.includes('moisture') || raises.includes('overspray'));
-  const using = bestCover(plan, connector, wet);
+  const using = coverFor(plan, connector, window);
   const cover = stepOn('cover', connector.id, [
     ['halves', 'both'],
     ...(using ? ([['using', inList(using)]] as const) : []),

@@ -1,5 +1,6 @@
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { pairKeys } from '../../../base/collections.ts';
+import { beforeWaking, joinWays, stepsToJoin } from '../../support/placing.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Half } from '../../../plan/steps.ts';
@@ -60,12 +61,23 @@ export const coverLeftOn: FindingRule = {
                 )
               : undefined;
             const target = (look ?? met).planStep;
+            const { order } = sequence;
+            const inTime = (one: Operation): boolean =>
+              order.before(cover, one) &&
+              order.before(one, look ?? met) &&
+              halves.every((half) => one.halves.includes(half));
             const only = halves.length === 1 ? ([['halves', halves[0]!]] as const) : [];
+            const places = closes ? [target] : beforeWaking(plan, met, [cover]);
             return [
-              fix(
-                say`Uncover ${connector.id} before ${target.id}`,
-                insertBefore(plan, target, [stepOn('uncover', connector.id, only)], [cover.planStep]),
-              ),
+              [
+                ...joinWays(plan, stepsToJoin(plan, 'uncover', [connector.id], inTime), [connector.id]),
+                ...places.map((place) =>
+                  fix(
+                    say`Uncover ${connector.id} before ${place.id}`,
+                    insertBefore(plan, place, [stepOn('uncover', connector.id, only)], [cover.planStep]),
+                  ),
+                ),
+              ],
             ];
           },
         };

@@ -1,4 +1,6 @@
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import { joinWays, stepsToJoin } from '../../support/placing.ts';
 import { say } from '../../../language/phrase.ts';
 import { isReportedElsewhere } from '../../support/exposure.ts';
 import { windowsOf } from '../../../sequence/facts/exposure.ts';
@@ -85,8 +87,17 @@ accepted:
               stepOn('clean', connector.id),
               ...(inspect ? [] : [stepOn('inspect', connector.id)]),
             ];
+            const inTime = (one: Operation): boolean =>
+              order.before(one, inspect ?? closing) &&
+              hazards.every((hazard) => order.before(hazard.operation, one));
             return [
-              fix(say`Clean ${connector.id} before ${target.id}`, insertBefore(plan, target, steps, threats)),
+              [
+                ...joinWays(plan, stepsToJoin(plan, 'clean', [connector.id], inTime), [connector.id]),
+                fix(
+                  say`Clean ${connector.id} before ${target.id}`,
+                  insertBefore(plan, target, steps, threats),
+                ),
+              ],
             ];
           },
         };

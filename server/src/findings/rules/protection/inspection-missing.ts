@@ -1,4 +1,6 @@
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import { joinWays, looseWays, stepsToJoin } from '../../support/placing.ts';
 import { say } from '../../../language/phrase.ts';
 import { classRules } from '../../../plan/tables/classes.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -61,14 +63,33 @@ export const inspectionMissing: FindingRule = {
                   : say`${opened.operation.id}: ${connector.id} is last opened here`,
               ),
             ],
-            fixes: () => [
-              fix(
+            fixes: () => {
+              const { order } = sequence;
+              const inTime = (one: Operation): boolean =>
+                order.before(opened.operation, one) && order.before(one, closing);
+              // What is cleaned is looked at afterwards.
+              const look =
                 task === 'clean'
-                  ? say`Clean ${connector.id} before ${closing.planStep.id}`
-                  : say`Inspect ${connector.id} before ${closing.planStep.id}`,
-                insertBefore(plan, closing.planStep, [stepOn(task, connector.id)]),
-              ),
-            ],
+                  ? life.operations.find((one) => one.taskId === 'inspect' && inTime(one))
+                  : undefined;
+              return [
+                [
+                  ...looseWays(plan, closing, found.met ? [] : found.candidates),
+                  ...joinWays(plan, stepsToJoin(plan, task, [connector.id], inTime), [connector.id]),
+                  look &&
+                    fix(
+                      say`Clean ${connector.id} before ${look.planStep.id}`,
+                      insertBefore(plan, look.planStep, [stepOn(task, connector.id)]),
+                    ),
+                  fix(
+                    task === 'clean'
+                      ? say`Clean ${connector.id} before ${closing.planStep.id}`
+                      : say`Inspect ${connector.id} before ${closing.planStep.id}`,
+                    insertBefore(plan, closing.planStep, [stepOn(task, connector.id)]),
+                  ),
+                ],
+              ];
+            },
           };
         }
       }

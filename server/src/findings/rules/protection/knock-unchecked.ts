@@ -3,6 +3,7 @@ import { pairKeys } from '../../../base/collections.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { fix, insertBefore } from '../../support/mending.ts';
+import { beforeWaking, joinWays, seatChecksToJoin } from '../../support/placing.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { traceAt, named } from '../../support/words.ts';
@@ -28,7 +29,7 @@ export const knockUnchecked: FindingRule = {
   - { id: op90, do: power-up }
 `,
   },
-  *check({ plan }) {
+  *check({ plan, sequence }) {
     // Report connectors together if they share both the knocking step and the gate.
     const together = new Map<
       string,
@@ -58,17 +59,33 @@ export const knockUnchecked: FindingRule = {
             .map((one) => traceAt(one, say`${named(one)}: work next to ${andList(connectors)}`)),
           traceAt(gate, say`${named(gate)}: found loose only here`),
         ],
-        fixes: () => [
-          fix(
-            say`Check that ${andList(connectors)} is fully seated before ${gate.planStep.id}`,
-            insertBefore(
-              plan,
-              gate.planStep,
-              [{ task: 'check-seated', fields: [['connectors', `[${connectors.join(', ')}]`]] }],
-              all.map(({ planStep }) => planStep),
-            ),
-          ),
-        ],
+        fixes: () => {
+          const { order } = sequence;
+          const checks = seatChecksToJoin(
+            plan,
+            (one) => order.before(one, gate) && all.every((other) => order.before(other, one)),
+          );
+          const step = {
+            task: 'check-seated',
+            fields: [['connectors', `[${connectors.join(', ')}]`]],
+          } as const;
+          return [
+            [
+              ...joinWays(plan, checks, connectors),
+              ...beforeWaking(plan, gate, all).map((place) =>
+                fix(
+                  say`Check the full seating of ${andList(connectors)} before ${place.id}`,
+                  insertBefore(
+                    plan,
+                    place,
+                    [step],
+                    all.map(({ planStep }) => planStep),
+                  ),
+                ),
+              ),
+            ],
+          ];
+        },
       };
     }
   },

@@ -3,7 +3,7 @@ import { historiesWhere } from '../../../sequence/lives.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { fix, insertBefore } from '../../support/mending.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
-import { alsoAt, told, unmetGroups } from '../../support/needs.ts';
+import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -46,6 +46,7 @@ operations:
         at: first.span,
         operation: first.id,
         message: say`${named(first)} handles a 48 V connector, and the 48 V system is not certain to be isolated: an arc burns skin and contacts. Isolate the 48 V system before ${first.id}, as the vehicle maker specifies.`,
+        ...andAt(others),
         trace: [
           ...(culprit
             ? [traceAt(culprit, say`${named(culprit)}: the system may be live again from here`)]

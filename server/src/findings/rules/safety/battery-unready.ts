@@ -2,7 +2,7 @@ import { beforeBatteryCheck } from '../../../plan/tables/needs.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
-import { alsoAt, told, unmetGroups } from '../../support/needs.ts';
+import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -40,6 +40,7 @@ operations:
         at: first.span,
         operation: first.id,
         message: say`${named(first)} comes while the traction battery may be out of the vehicle. Raise the battery into place, and close and prove its connectors, before ${first.id}.`,
+        ...andAt(others),
         trace: [
           ...(culprit ? [traceAt(culprit, say`${named(culprit)}: out from here`)] : []),
           ...alsoAt(others),
@@ -60,16 +61,19 @@ operations:
         at: first.span,
         operation: first.id,
         message: say`${named(first)} begins before the traction battery of a wet or damaged vehicle is inspected: the battery can catch fire hours later. Keep the vehicle outdoors, apart and watched, and have the battery inspected as the vehicle maker specifies before ${first.id}.`,
+        ...andAt(others),
         trace: alsoAt(others),
         fixes: () => [
-          inspection &&
-            fix(say`Do ${first.planStep.id} only after ${inspection.planStep.id}`, [
-              waitFor(plan, first.planStep, [inspection.planStep.id]),
-            ]),
-          fix(
-            say`Inspect the traction battery before ${first.planStep.id}`,
-            insertBefore(plan, first.planStep, [{ task: 'inspect-battery', fields: [], by: 'nobody' }]),
-          ),
+          [
+            inspection &&
+              fix(say`Do ${first.planStep.id} only after ${inspection.planStep.id}`, [
+                waitFor(plan, first.planStep, [inspection.planStep.id]),
+              ]),
+            fix(
+              say`Inspect the traction battery before ${first.planStep.id}`,
+              insertBefore(plan, first.planStep, [{ task: 'inspect-battery', fields: [], by: 'nobody' }]),
+            ),
+          ],
         ],
       };
     }

@@ -1,28 +1,17 @@
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
-import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
 import type { Operation } from '../../../plan/operations.ts';
-import { SnapshotPlan } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
-import type { Snapshot } from '../../../plan/snapshot.ts';
-import { memoByIdentity } from '../../../incremental/memo.ts';
-import { query } from '../../../incremental/query.ts';
-import type { Zones } from '../../../plan/tables/zones.ts';
-import { addToGroup } from '../../../base/collections.ts';
 import type { Connector } from '../../../plan/scope.ts';
 import { nearCables } from '../../../plan/tables/needs.ts';
 import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { traceAt, named } from '../../support/words.ts';
 import type { IsolationState } from '../../support/high-voltage.ts';
-import { fix, insertBefore, waitFor } from '../../support/mending.ts';
-import {
-  isolationState,
-  proofToWaitFor,
-  missingIsolationSteps,
-  safetyUnsure,
-} from '../../support/high-voltage.ts';
-import { alsoAt, someOf, told } from '../../support/needs.ts';
-import type { FindingRule, Fix, CheckContext } from '../../finding.ts';
+import { cablesIn, cablesNear } from '../../support/cables.ts';
+import { makeSafeWays } from '../../support/make-safe.ts';
+import { isolationState, safetyUnsure } from '../../support/high-voltage.ts';
+import { alsoAt, andAt, someOf, told } from '../../support/needs.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 
 export const cutAtCables: FindingRule = {
@@ -80,6 +69,7 @@ operations:
           at: first.span,
           operation: first.id,
           message: messages[what](first, someOf(near.map(({ id }) => id))),
+          ...andAt(others),
           trace: [
             ...near.slice(0, 3).map((connector) => ({
               at: connector.span,
@@ -90,7 +80,7 @@ operations:
               : []),
             ...alsoAt(others),
           ],
-          fixes: () => (what === 'unlocated' ? [] : makeSafe(subject, first, owed.missing)),
+          fixes: () => (what === 'unlocated' ? [] : [makeSafeWays(plan, first, owed)]),
         };
       }
     }
@@ -116,55 +106,6 @@ const messages: Readonly<Record<What, (step: Operation, connectors: Phrase) => P
   beside: (step, connectors) =>
     say`${named(step)} works next to the cables of ${connectors}; the high-voltage system is not certain to be dead, and no source says where the cables are. Do one of the two before ${step.id}: prove the system dead, or name the source as \`cable-route: …\`.`,
 };
-
-function makeSafe(
-  { plan, sequence }: Pick<CheckContext, 'plan' | 'sequence'>,
-  operation: Operation,
-  missing: IsolationState['missing'],
-): readonly (Fix | undefined)[] {
-  const proof = proofToWaitFor(plan, sequence, operation);
-  const target = operation.planStep;
-  return [
-    proof &&
-      fix(say`Do ${target.id} only after ${proof.planStep.id}`, [waitFor(plan, target, [proof.planStep.id])]),
-    fix(
-      say`Make the high-voltage system safe before ${target.id}`,
-      insertBefore(plan, target, missingIsolationSteps(plan, missing)),
-    ),
-  ];
-}
-
-/** High-voltage power connectors by zone; those without one, which may be anywhere, under an empty text. */
-const cablesIn = query((reading: Snapshot): ReadonlyMap<string, readonly Connector[]> => {
-  const plan = new SnapshotPlan(reading);
-  const found = new Map<string, Connector[]>();
-  for (const connector of plan.scope.connectors.values()) {
-    if (connector.class !== 'high-voltage-power' || !mayCarryHighVoltage(plan, connector)) continue;
-    addToGroup(found, connector.zone ?? '', connector);
-  }
-  return found;
-});
-
-interface NearCables {
-  readonly connectors: readonly Connector[];
-  /** They are in the zones of the step itself, rather than in adjoining ones. */
-  readonly here: boolean;
-}
-
-/** Those in the zones of a step, else those in the zones that adjoin them. A step without a zone may be anywhere. */
-const cablesNear = memoByIdentity(
-  ({ zones }: Operation, cables: ReadonlyMap<string, readonly Connector[]>, body: Zones): NearCables => {
-    if (zones.length === 0) return { connectors: [...cables.values()].flat(), here: true };
-    const of = (names: readonly string[]): readonly Connector[] =>
-      names.flatMap((zone) => cables.get(zone) ?? []);
-    const here = of(['', ...zones]);
-    if (here.length > 0) return { connectors: here, here: true };
-    return {
-      connectors: of([...new Set(zones.flatMap((zone) => [...(body.beside.get(zone) ?? [])]))]),
-      here: false,
-    };
-  },
-);
 
 const routeOf = (plan: Plan, { step }: Operation): string | undefined =>
   step.node.get('cable-route')?.value ?? plan.vehicle?.cableRoute;

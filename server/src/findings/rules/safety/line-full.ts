@@ -57,18 +57,20 @@ operations:
             ? [traceAt(found.culprit, say`${named(found.culprit)}: the line is full again from here`)]
             : [],
           fixes: () => [
-            ready &&
-              fix(say`Do ${operation.planStep.id} only after ${ready.planStep.id}`, [
-                waitFor(plan, operation.planStep, [ready.planStep.id]),
-              ]),
-            medium === undefined
-              ? undefined
-              : fix(
-                  medium === 'refrigerant'
-                    ? say`Recover the refrigerant before ${operation.planStep.id}`
-                    : say`Drain the coolant before ${operation.planStep.id}`,
-                  insertBefore(plan, operation.planStep, [{ task, fields: [], by: 'nobody' }]),
-                ),
+            [
+              ready &&
+                fix(say`Do ${operation.planStep.id} only after ${ready.planStep.id}`, [
+                  waitFor(plan, operation.planStep, [ready.planStep.id]),
+                ]),
+              medium === undefined
+                ? undefined
+                : fix(
+                    medium === 'refrigerant'
+                      ? say`Recover the refrigerant before ${operation.planStep.id}`
+                      : say`Drain the coolant before ${operation.planStep.id}`,
+                    insertBefore(plan, operation.planStep, [{ task, fields: [], by: 'nobody' }]),
+                  ),
+            ],
           ],
         };
         break;

@@ -1,11 +1,7 @@
-import { own } from '../../../base/collections.ts';
-import { hasIgniter } from '../../../plan/tables/classes.ts';
-import type { Operation } from '../../../plan/operations.ts';
-import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
-import type { Plan } from '../../../plan/plan.ts';
-import { needsDead, needsDeadWhileOpen, needsRestraintSafe, qualified } from '../../../plan/tables/needs.ts';
 import { rangeOf } from '../../../text/span.ts';
 import type { Phrase } from '../../../language/phrase.ts';
+import { qualificationsFor } from '../../support/people.ts';
+import type { Qualification } from '../../support/people.ts';
 import { named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -37,7 +33,8 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
     for (const operation of plan.operations) {
       const { by } = operation;
       if (!by) continue;
-      for (const kind of kindsOf(plan, operation)) {
+      const ids = operation.connectors.map(({ value }) => value);
+      for (const kind of qualificationsFor(plan, operation.taskId, ids)) {
         const person = people.get(by.value);
         const expired = person?.until !== undefined && judgedOn !== undefined && judgedOn > person.until;
         if (person?.may.has(kind) && !expired && !person.untilUnreadable) continue;
@@ -57,29 +54,8 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
   },
 };
 
-type Kind = 'high-voltage' | 'restraint' | 'refrigerant';
-
-const kindWords: Readonly<Record<Kind, Phrase>> = {
+const kindWords: Readonly<Record<Qualification, Phrase>> = {
   'high-voltage': say`work on high voltage`,
   restraint: say`work on restraints`,
   refrigerant: say`work on refrigerant`,
 };
-
-/** The kinds of work in a step that need a qualification. */
-function kindsOf(plan: Plan, { taskId, connectors }: Operation): ReadonlySet<Kind> {
-  const kinds = new Set<Kind>();
-  const byTask = own(qualified, taskId);
-  if (byTask) kinds.add(byTask);
-  for (const { value } of connectors) {
-    const connector = plan.scope.connectors.get(value);
-    if (!connector) continue;
-    const handles = needsDead.has(taskId) || needsDeadWhileOpen.has(taskId);
-    if (handles && mayCarryHighVoltage(plan, connector)) kinds.add('high-voltage');
-    const restrains = hasIgniter(connector);
-    if (restrains && needsRestraintSafe.has(taskId)) kinds.add('restraint');
-    if (connector.medium === 'refrigerant' && (taskId === 'disconnect' || taskId === 'reconnect')) {
-      kinds.add('refrigerant');
-    }
-  }
-  return kinds;
-}

@@ -3,7 +3,7 @@ import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { fix, insertBefore } from '../../support/mending.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { highVoltageSteps } from '../../support/live-work.ts';
-import { alsoAt, told, unmetGroups } from '../../support/needs.ts';
+import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -53,6 +53,7 @@ export const proofStale: FindingRule = {
         at: first.span,
         operation: first.id,
         message: say`${named(first)} relies on a proof from before ${named(culprit)}, and the high-voltage system may be live again since then. Check the lock and prove the system dead again before ${first.id}.`,
+        ...andAt(others),
         trace: [
           traceAt(culprit, say`${named(culprit)}: the proof counts for less from here`),
           ...alsoAt(others),

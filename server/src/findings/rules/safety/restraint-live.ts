@@ -11,11 +11,13 @@ import { mayCarryIgniters, needsRestraintSafe } from '../../../plan/tables/needs
 import { vehicleTimeline, vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere, sequenceOf } from '../../../sequence/lives.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
-import type { FindingRule, Fix } from '../../finding.ts';
+import type { FindingRule, FixWays } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
-import { fix, insertBefore, waitFor } from '../../support/mending.ts';
+import { longerWait, safetyUnsure } from '../../support/high-voltage.ts';
+import { fix, insertAfter, insertBefore, waitFor } from '../../support/mending.ts';
+import { alsoAt, andAt, toldApart } from '../../support/needs.ts';
 import type { NewStep } from '../../support/mending.ts';
+import { followWays, offWithTheOthers } from '../../support/make-safe.ts';
 import { traceAt, spanOfMention, named } from '../../support/words.ts';
 
 /** Restraint connectors whose history is certain. */
@@ -47,34 +49,23 @@ operations:
   },
   *check({ plan, sequence, isActive: counts }) {
     if (safetyUnsure(plan)) return;
-    for (const { reason, culprit, steps } of restraintWork(plan)) {
-      // An acceptance of one step never silences another.
-      const accepted = steps.filter(
-        ({ operation }) => !counts('restraint-live', { operation: operation.id }),
-      );
-      const open = steps.filter((step) => !accepted.includes(step));
-      for (const [first, ...others] of [
-        ...accepted.map((step) => [step]),
-        ...(open.length > 0 ? [open] : []),
-      ]) {
-        const { operation, ids } = first!;
-        yield {
-          at: spanOfMention(operation, ids[0]!),
-          operation: operation.id,
-          ...([first!, ...others].every((step) => mayCarryIgniters.has(step.operation.taskId))
-            ? { severity: 'warning' as const }
-            : {}),
-          ...(ids.length === 1 ? { connector: ids[0]! } : {}),
-          message: messages[reason](doing(operation, ids), culprit),
-          trace: [
-            ...(culprit ? [traceAt(culprit, traces[reason](culprit))] : []),
-            ...others
-              .slice(0, 4)
-              .map((other) => traceAt(other.operation, say`${named(other.operation)} needs the same`)),
-          ],
-          fixes: () => fixes(plan, sequence, operation, reason, culprit),
-        };
-      }
+    const isAccepted = ({ operation }: RestraintStep): boolean =>
+      !counts('restraint-live', { operation: operation.id });
+    for (const { reason, culprit, first, others } of toldApart(restraintWork(plan), isAccepted)) {
+      const { operation, ids } = first;
+      const more = others.map((other) => other.operation);
+      yield {
+        at: spanOfMention(operation, ids[0]!),
+        operation: operation.id,
+        ...([first, ...others].every((step) => mayCarryIgniters.has(step.operation.taskId))
+          ? { severity: 'warning' as const }
+          : {}),
+        ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+        message: messages[reason](doing(operation, ids), culprit),
+        trace: [...(culprit ? [traceAt(culprit, traces[reason](culprit))] : []), ...alsoAt(more)],
+        ...andAt(more),
+        fixes: () => fixes(plan, sequence, operation, reason, culprit),
+      };
     }
   },
 };
@@ -84,7 +75,12 @@ type Reason = 'on' | 'powered' | 'no-wait';
 interface RestraintWork {
   readonly reason: Reason;
   readonly culprit: Operation | undefined;
-  readonly steps: readonly { readonly operation: Operation; readonly ids: readonly string[] }[];
+  readonly steps: readonly RestraintStep[];
+}
+
+interface RestraintStep {
+  readonly operation: Operation;
+  readonly ids: readonly string[];
 }
 
 const doing = (operation: Operation, ids: readonly string[]): Phrase =>
@@ -164,9 +160,10 @@ function fixes(
   operation: Operation,
   reason: Reason,
   culprit: Operation | undefined,
-): readonly (Fix | undefined)[] {
+): readonly FixWays[] {
   const target = operation.planStep;
-  const wait = plan.vehicle?.restraintWait;
+  // One wait may serve both, where high voltage is isolated as well.
+  const wait = plan.operationsDoing('isolate').length > 0 ? longerWait(plan) : plan.vehicle?.restraintWait;
   const waiting: NewStep = { task: 'wait', fields: wait ? [['time', wait.text]] : [], by: 'nobody' };
   const ready = vehicleTimeline(plan, 'restraint-safe').makers.find(
     (one) => one.planStep !== target && !order.before(operation, one),
@@ -174,14 +171,34 @@ function fixes(
   const later =
     ready &&
     fix(say`Do ${target.id} only after ${ready.planStep.id}`, [waitFor(plan, target, [ready.planStep.id])]);
-  if (reason === 'no-wait')
-    return [later, fix(say`Wait before ${target.id}`, insertBefore(plan, target, [waiting]))];
-  if (culprit || reason === 'powered') return [later];
+  if (reason === 'no-wait') {
+    const offs = plan.operationsDoing('battery-12v-off').filter((one) => order.before(one, operation));
+    const proofs = plan
+      .operationsDoing('prove-dead')
+      .filter((one) => one.step === one.planStep && order.before(one, operation))
+      .filter((one) => offs.every((off) => order.before(off, one)));
+    const off = offs.at(-1);
+    return [
+      [
+        later,
+        ...proofs.map(({ planStep }) =>
+          fix(say`Wait before ${planStep.id}`, insertBefore(plan, planStep, [waiting])),
+        ),
+        off && fix(say`Wait after ${off.planStep.id}`, insertAfter(plan, off.planStep, [waiting], [target])),
+        fix(say`Wait before ${target.id}`, insertBefore(plan, target, [waiting])),
+      ],
+    ];
+  }
+  if (reason === 'powered') return [later];
   return [
-    later,
-    fix(
-      say`Disconnect the 12 V battery before ${target.id}`,
-      insertBefore(plan, target, [{ task: 'battery-12v-off', fields: [], by: 'nobody' }, waiting]),
-    ),
+    [
+      later,
+      ...(culprit ? [] : offWithTheOthers(plan, operation)),
+      ...followWays(plan, target, ['battery-12v-off', 'wait']),
+      fix(
+        say`Disconnect the 12 V battery before ${target.id}`,
+        insertBefore(plan, target, [{ task: 'battery-12v-off', fields: [], by: 'nobody' }, waiting]),
+      ),
+    ],
   ];
 }

@@ -9,13 +9,10 @@ import { isReportedElsewhere } from '../../support/exposure.ts';
 import { windowsOf } from '../../../sequence/facts/exposure.ts';
 import type { FindingRule, Fix, FindingReport, CheckContext } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import {
-  isolationState,
-  proofToWaitFor,
-  missingIsolationSteps,
-  safetyUnsure,
-} from '../../support/high-voltage.ts';
+import { isolationState, proofToWaitFor, safetyUnsure } from '../../support/high-voltage.ts';
+import { makeSafeWays, offWithTheOthers } from '../../support/make-safe.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
+import type { NewStep } from '../../support/mending.ts';
 import { traceAt, named } from '../../support/words.ts';
 
 /** Connectors of restraints, as far as their lives are known. */
@@ -73,17 +70,21 @@ function* connected({ plan, sequence }: CheckContext, operation: Operation): Gen
     severity: live ? 'error' : 'warning',
     message: say`Nothing makes ${named(operation)} wait for ${andList(undone)}: welding current can pass through control units and battery cells. Do that first, as the vehicle maker specifies.`,
     trace: culprit ? [traceAt(culprit, say`${named(culprit)} may make the system live again here`)] : [],
-    fixes: () => [
-      live48 ? undefined : waitForBoth({ plan, sequence }, operation, live, on12V),
-      fix(
-        say`Disconnect before ${operation.planStep.id}`,
-        insertBefore(plan, operation.planStep, [
-          ...(on12V ? [{ task: 'battery-12v-off', fields: [] }] : []),
-          ...(live48 ? [{ task: 'isolate-48v', fields: [] }] : []),
-          ...(live ? missingIsolationSteps(plan, missing) : []),
-        ]),
-      ),
-    ],
+    fixes: () => {
+      const more: readonly NewStep[] = [
+        ...(on12V ? [{ task: 'battery-12v-off', fields: [], by: 'nobody' } as const] : []),
+        ...(live48 ? [{ task: 'isolate-48v', fields: [] }] : []),
+      ];
+      const waiting = live48 ? undefined : waitForBoth({ plan, sequence }, operation, live, on12V);
+      if (live) return [[waiting, ...makeSafeWays(plan, operation, { missing, culprit }, more)]];
+      return [
+        [
+          waiting,
+          ...(live48 ? [] : offWithTheOthers(plan, operation)),
+          fix(say`Disconnect before ${operation.planStep.id}`, insertBefore(plan, operation.planStep, more)),
+        ],
+      ];
+    },
   };
 }
 

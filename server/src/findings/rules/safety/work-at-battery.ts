@@ -3,7 +3,7 @@ import type { Plan } from '../../../plan/plan.ts';
 import { nearBattery } from '../../../plan/tables/needs.ts';
 import type { WithSpan } from '../../../plan/read.ts';
 import { traceAt, named } from '../../support/words.ts';
-import { alsoAt, told, unmetGroups } from '../../support/needs.ts';
+import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -68,6 +68,7 @@ operations:
         at: first.span,
         operation: first.id,
         message: say`${named(first)} works at or next to the traction battery in ${zone.value}, which stays live after every proof. Name the source of the vehicle maker's distance as \`battery-distance: …\`, or take the battery out first.`,
+        ...andAt(others),
         trace: [
           { at: zone.span, message: say`the traction battery sits in ${zone.value}` },
           ...(culprit

@@ -1,0 +1,74 @@
+/** Who may do which work, by the people of the rate sheet. */
+import { own } from '../../base/collections.ts';
+import { mayCarryHighVoltage } from '../../plan/high-voltage.ts';
+import type { Plan } from '../../plan/plan.ts';
+import { todayIn } from '../../plan/snapshot.ts';
+import { hasIgniter } from '../../plan/tables/classes.ts';
+import { needsDead, needsDeadWhileOpen, needsRestraintSafe, qualified } from '../../plan/tables/needs.ts';
+
+/** Work that needs a qualification. */
+export type Qualification = 'high-voltage' | 'restraint' | 'refrigerant';
+
+/** The qualifications that a task on these connectors needs. */
+export function qualificationsFor(
+  plan: Plan,
+  task: string,
+  connectors: readonly string[],
+): ReadonlySet<Qualification> {
+  const kinds = new Set<Qualification>();
+  const byTask = own(qualified, task);
+  if (byTask) kinds.add(byTask);
+  for (const id of connectors) {
+    const connector = plan.scope.connectors.get(id);
+    if (!connector) continue;
+    const handles = needsDead.has(task) || needsDeadWhileOpen.has(task);
+    if (handles && mayCarryHighVoltage(plan, connector)) kinds.add('high-voltage');
+    if (hasIgniter(connector) && needsRestraintSafe.has(task)) kinds.add('restraint');
+    if (connector.medium === 'refrigerant' && (task === 'disconnect' || task === 'reconnect')) {
+      kinds.add('refrigerant');
+    }
+  }
+  return kinds;
+}
+
+/** Whether the rate sheet lists the person for all of this work, today. */
+export function mayDo(plan: Plan, person: string, work: ReadonlySet<Qualification>): boolean {
+  const listed = plan.scope.people?.get(person);
+  const today = todayIn(plan.reading);
+  const expired = listed?.until !== undefined && today !== undefined && today > listed.until;
+  return [...work].every((kind) => listed?.may.has(kind) === true && !expired && !listed.untilUnreadable);
+}
+
+/** Whoever makes the vehicle safe in a plan does these. */
+export const safetyTasks: readonly string[] = [
+  'prove-dead',
+  'isolate',
+  'lock-out',
+  'wait',
+  'lock-out-off',
+  'isolate-48v',
+  'battery-12v-off',
+  'battery-12v-on',
+  'shut-down',
+];
+
+/**
+ * Who does a step that a fix writes. Where the rate sheet lists people, it is one whom the sheet allows the work: the person
+ * of the step beside it or one who makes the vehicle safe in this plan. Without such a person the step names nobody.
+ * @param beside the person of the step beside it
+ */
+export function personFor(
+  plan: Plan,
+  task: string,
+  connectors: readonly string[],
+  beside: string | undefined,
+): string | undefined {
+  if (!plan.scope.people) return beside;
+  const work = qualificationsFor(plan, task, connectors);
+  const neighbour = beside === undefined ? [] : [beside];
+  const makers = safetyTasks.flatMap((safe) =>
+    plan.operationsDoing(safe).flatMap(({ by }) => by?.value ?? []),
+  );
+  const people = safetyTasks.includes(task) ? [...makers, ...neighbour] : [...neighbour, ...makers];
+  return people.find((person) => mayDo(plan, person, work));
+}

@@ -64,6 +64,9 @@ Take care.
     expect(humanReport(listingOf({ [list]: '' }, { [list]: [] }), plain)).toBe(
       '1 file checked: no findings.\n',
     );
+    expect(humanReport(listingOf({}, {}, example.unread), plain)).toBe(
+      'No file was checked. 1 could not be checked.\n',
+    );
   });
 
   test('for any plan text: no control character, no bidirectional override, no line wider than the terminal', () => {

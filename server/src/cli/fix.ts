@@ -102,13 +102,15 @@ export const command: Command = {
 
     const what = mended === 1 ? say`1 finding` : say`${mended} findings`;
     tell(
-      mended === 0
-        ? unsafe
-          ? say`Nothing to fix in ${filesText(asked.length)}.`
-          : say`Nothing to fix safely in ${filesText(asked.length)}.`
-        : writing
-          ? say`${what} in ${filesText(files)} fixed.`
-          : say`${what} in ${filesText(files)} would be fixed.`,
+      mended === 0 && trouble.length + unwritten.length > 0
+        ? say`Nothing was fixed.`
+        : mended === 0
+          ? unsafe
+            ? say`Nothing to fix in ${filesText(asked.length)}.`
+            : say`Nothing to fix safely in ${filesText(asked.length)}.`
+          : writing
+            ? say`${what} in ${filesText(files)} fixed.`
+            : say`${what} in ${filesText(files)} would be fixed.`,
     );
     if (more > 0) {
       tell(

@@ -189,12 +189,17 @@ export function insertBefore(
     : edits;
 }
 
+/** All that `step` waits for once it waits for `ids` as well: the list to be written after `after`. */
+export function waitsWith(plan: Plan, step: Step, ids: readonly string[]): readonly string[] {
+  const above = plan.steps[plan.steps.indexOf(step) - 1];
+  const now = step.after ? step.after.map(({ value }) => value) : above ? [above.id] : [];
+  return [...new Set([...now, ...ids])];
+}
+
 /** Makes `step` wait for the steps named by `ids` too, on top of what it waits for now. */
 export function waitFor(plan: Plan, step: Step, ids: readonly string[]): Edit {
   if (step.after) return addIds(plan.document, step.node, 'after', ids);
-  const above = plan.steps[plan.steps.indexOf(step) - 1];
-  const all = above ? [above.id, ...ids.filter((id) => id !== above.id)] : ids;
-  return setKey(plan.document, step.node, 'after', `[${all.join(', ')}]`);
+  return setKey(plan.document, step.node, 'after', `[${waitsWith(plan, step, ids).join(', ')}]`);
 }
 
 /**

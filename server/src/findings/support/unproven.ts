@@ -35,6 +35,8 @@ export interface Duty {
   readonly title: (connectors: Phrase) => Phrase;
   /** `until`: "before op90 (powering up)". */
   readonly message: (ids: readonly string[], closing: Phrase, until: Phrase) => Phrase;
+  /** What to say where the task is done after the closing and before the lock, and so proves nothing. */
+  readonly beforeLock?: (ids: readonly string[], done: Phrase, lock: Phrase) => Phrase;
 }
 
 /** An error where a fault of one of the connectors can hurt a person or strand the car. */
@@ -66,6 +68,7 @@ function* reportUnmet(
   }
   for (const { closing, before, undoneBy, connectors } of groups.values()) {
     const ids = connectors.map(({ id }) => id);
+    const tooEarly = duty.beforeLock && doneBeforeLock(sequence, closing, connectors, duty.task);
     const until = before ? say`before ${named(before)}` : say`before the plan ends`;
     yield {
       at: undoneBy ? undoneBy.span : spanOfMention(closing, ids[0]!),
@@ -75,7 +78,9 @@ function* reportUnmet(
       message:
         undoneBy && duty.proof
           ? say`${named(undoneBy)} may undo ${duty.proof} of ${andList(ids)}, and nothing repeats it ${until}. Do it again after ${undoneBy.id}.`
-          : duty.message(ids, named(closing), until),
+          : tooEarly
+            ? duty.beforeLock!(ids, named(tooEarly.done), named(tooEarly.lock))
+            : duty.message(ids, named(closing), until),
       trace: [
         ...(closing === undoneBy ? [] : [traceAt(closing, say`${closing.id} closes ${andList(ids)} here`)]),
         ...(before ? [traceAt(before, say`${named(before)}: reached without it`)] : []),
@@ -166,6 +171,21 @@ function* reportUnmet(
       },
     };
   }
+}
+
+/** The task and the lock that follows it, where the task is done on the closed connector before that is locked. */
+function doneBeforeLock(
+  { order, lives }: Sequence,
+  closing: Operation,
+  connectors: readonly Connector[],
+  task: string,
+): { readonly done: Operation; readonly lock: Operation } | undefined {
+  const [connector] = connectors;
+  if (!connector?.lock || connectors.length > 1) return undefined;
+  const later = (lives.get(connector.id)?.operations ?? []).filter((one) => order.before(closing, one));
+  const done = later.find(({ taskId }) => taskId === task);
+  const lock = done && later.find((one) => one.taskId === 'lock' && order.before(done, one));
+  return done && lock ? { done, lock } : undefined;
 }
 
 /** Checks and measurements, which leave the connector as it is. */

@@ -223,6 +223,8 @@ function summary(counts: Counts, { paint, language }: HumanOptions): string {
   if (information > 0) add('information', say`${information} information`);
   const unread =
     counts.unread > 0 ? ` ${paint('error', say`${counts.unread} could not be checked.`.in(language))}` : '';
+  // Nothing was looked at, so nothing is said about findings.
+  if (counts.files === 0 && counts.unread > 0) return `${say`No file was checked.`.in(language)}${unread}`;
   const result = parts.length > 0 ? parts.join(', ') : paint('good', say`no findings`.in(language));
   return say`${filesText(counts.files)} checked: ${result}.${unread}`.in(language);
 }

@@ -3,6 +3,8 @@ import { nearest } from '../../../base/nearest.ts';
 import { keysOf } from '../../../document/node.ts';
 import { rangeOf } from '../../../text/span.ts';
 import { say } from '../../../language/phrase.ts';
+import type { Document } from '../../../document/document.ts';
+import type { AnyNode } from '../../../document/node.ts';
 import type { FindingRule } from '../../finding.ts';
 import { everyKind } from '../../finding.ts';
 
@@ -28,6 +30,22 @@ export const keyUnknown: FindingRule = {
     for (const mistake of document.mistakes) {
       const key = mistake.params['additionalProperty'];
       if (typeof key !== 'string') continue;
+      const cut = cutByComma(document, mistake.node, key);
+      if (cut === 'told') continue;
+      if (cut) {
+        yield {
+          at: spanOfMistake(mistake),
+          message: say`A comma ends \`${cut.key}\` before "${key}", because the text is not in quotes. ${cut.isNumber ? say`Write ${cut.text}.` : say`Put the whole text in quotes.`}`,
+          fixes: () => [
+            {
+              title: cut.isNumber ? say`Write ${cut.text}` : say`Put the text of ${cut.key} in quotes`,
+              safe: true,
+              edits: [{ uri: document.uri, start: cut.start, end: cut.end, text: cut.text }],
+            },
+          ],
+        };
+        continue;
+      }
       const known = Object.keys((mistake.schema['properties'] as object | undefined) ?? {});
       const present = keysOf(mistake.node);
       const meant = nearest(
@@ -46,3 +64,43 @@ export const keyUnknown: FindingRule = {
     }
   },
 };
+
+interface Cut {
+  /** The key whose value the comma ends. */
+  readonly key: string;
+  readonly start: number;
+  readonly end: number;
+  /** What was meant, as it is written. */
+  readonly text: string;
+  /** A decimal comma. */
+  readonly isNumber: boolean;
+}
+
+/**
+ * What an unquoted comma in braces has cut off from the value before it: a key without a colon. `told` where an earlier
+ * part of the same value is told already.
+ */
+function cutByComma(document: Document, node: AnyNode, key: string): Cut | 'told' | undefined {
+  if (node.kind !== 'map' || !node.flow) return undefined;
+  const { entries } = node;
+  const { text } = document;
+  const isBare = (at: number): boolean => {
+    const entry = entries[at];
+    if (entry?.value.kind !== 'scalar' || entry.value.value !== null) return false;
+    return !text.slice(rangeOf(entry.keySpan).start, rangeOf(entry.keySpan).end + 1).includes(':');
+  };
+  const at = entries.findIndex((entry) => entry.key === key);
+  if (at < 1 || !isBare(at)) return undefined;
+  const before = entries[at - 1]!;
+  if (isBare(at - 1)) return at > 1 && cutByComma(document, node, before.key) ? 'told' : undefined;
+  if (before.value.kind !== 'scalar' || before.value.value === null) return undefined;
+  const { start } = rangeOf(before.value.span);
+  if (/^["']/.test(text.slice(start, start + 1))) return undefined;
+  let last = at;
+  while (isBare(last + 1)) last++;
+  const { end } = rangeOf(entries[last]!.keySpan);
+  const whole = text.slice(start, end);
+  const isNumber = /^-?\d+,\d+(\s*[^\s,\d][^\s,]*)?$/.test(whole);
+  const meant = isNumber ? whole.replace(',', '.') : `'${whole.replaceAll("'", "''")}'`;
+  return { key: before.key, start, end, text: meant, isNumber };
+}

@@ -1,6 +1,7 @@
 import { rewrite } from '../../../document/edits.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
+import { splitQuantity, unitsOf } from '../../../document/quantity.ts';
 import { everyKind } from '../../finding.ts';
 import {
   correctedUnit,
@@ -33,25 +34,32 @@ operations: []
   *check({ document }) {
     for (const { mistake, quantity, key, text, written } of refusedQuantities(document)) {
       if (written?.unit === '') continue;
-      const right = written && correctedUnit(quantity, written.unit);
+      // A decimal comma, as most languages write it.
+      const point = /^-?\d+,\d+/.test(text) ? splitQuantity(text.replace(',', '.')) : undefined;
+      const number = point ?? written;
+      const right =
+        number &&
+        (unitsOf(quantity).includes(number.unit) ? number.unit : correctedUnit(quantity, number.unit));
       const other = written && quantityOfUnit(written.unit);
       const wrong = /^\d+:\d+/.test(text)
         ? say`"${text}" looks like a clock time`
-        : !written
-          ? say`"${text}" is not a number with a unit`
-          : other
-            ? say`"${text}" is a ${quantityWords[other]}, and ${key} is a ${quantityWords[quantity]}`
-            : say`"${written.unit}" is not read as a unit of ${quantityWords[quantity]}`;
+        : point
+          ? say`"${text}" has a decimal comma, and the plan language writes a point`
+          : !written
+            ? say`"${text}" is not a number with a unit`
+            : other
+              ? say`"${text}" is a ${quantityWords[other]}, and ${key} is a ${quantityWords[quantity]}`
+              : say`"${written.unit}" is not read as a unit of ${quantityWords[quantity]}`;
       yield {
         at: mistake.node.span,
-        message: say`${key}: ${wrong}, so it is ignored. ${right ? say`Write ${written.digits} ${right}.` : say`Write a number and one of ${unitWords(quantity)}.`}`,
+        message: say`${key}: ${wrong}, so it is ignored. ${right ? say`Write ${number.digits} ${right}.` : say`Write a number and one of ${unitWords(quantity)}.`}`,
         fixes: () =>
           right
             ? [
                 {
-                  title: say`Write ${written.digits} ${right}`,
+                  title: say`Write ${number.digits} ${right}`,
                   safe: true,
-                  edits: [rewrite(mistake.node, `${written.digits} ${right}`)],
+                  edits: [rewrite(mistake.node, `${number.digits} ${right}`)],
                 },
               ]
             : [],

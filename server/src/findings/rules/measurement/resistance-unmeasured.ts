@@ -33,6 +33,8 @@ export const resistanceUnmeasured: FindingRule = {
     place: 'after-work',
     severity: () => 'error',
     title: (connectors) => say`Measure the contact resistance of ${connectors}`,
+    beforeLock: (ids, done, lock) =>
+      say`${done} measures ${andList(ids)} before ${lock}, so the reading proves nothing about the locked contact. Measure the contact resistance after the lock is closed.`,
     message: (ids, closing, until) =>
       say`${closing} closes ${andList(ids)}, and nobody measures the contact resistance ${until}. Dirt or a bent contact turns into heat at drive current: measure with four wires.`,
   }),

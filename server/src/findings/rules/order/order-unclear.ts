@@ -1,7 +1,7 @@
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { fix, waitFor } from '../../support/mending.ts';
+import { fix, waitFor, waitsWith } from '../../support/mending.ts';
 import { traceAt, spanOfMention, named } from '../../support/words.ts';
 
 export const orderUnclear: FindingRule = {
@@ -34,11 +34,15 @@ export const orderUnclear: FindingRule = {
       const [first, second] = [unclear[0].operation, unclear[1].operation].sort((a, b) =>
         sequence.order.compareInText(a, b),
       ) as [(typeof unclear)[0]['operation'], (typeof unclear)[1]['operation']];
+      const waits =
+        first.planStep === second.planStep
+          ? [first.step.id]
+          : waitsWith(plan, second.planStep, [first.planStep.id]);
       yield {
         at: spanOfMention(second, connector.id),
         operation: second.id,
         connector: connector.id,
-        message: say`Nothing says which comes first for ${connector.id}: ${named(first)} or ${named(second)}. Say it with \`after: [${first.planStep.id}]\`.`,
+        message: say`Nothing says which comes first for ${connector.id}: ${named(first)} or ${named(second)}. Say it in ${first.planStep === second.planStep ? second.id : second.planStep.id} with \`after: [${waits.join(', ')}]\`.`,
         trace: [
           traceAt(first, say`${named(first)} handles ${connector.id} here`),
           traceAt(second, say`${named(second)} handles ${connector.id} here`),

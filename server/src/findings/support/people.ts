@@ -32,7 +32,7 @@ export function qualificationsFor(
 }
 
 /** Whether the rate sheet lists the person for all of this work, today. */
-export function mayDo(plan: Plan, person: string, work: ReadonlySet<Qualification>): boolean {
+function mayDo(plan: Plan, person: string, work: ReadonlySet<Qualification>): boolean {
   const listed = plan.scope.people?.get(person);
   const today = todayIn(plan.reading);
   const expired = listed?.until !== undefined && today !== undefined && today > listed.until;

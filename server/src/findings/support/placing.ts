@@ -48,7 +48,7 @@ export const seatChecksToJoin = (
     .sort((a, b) => sequenceOf(plan).order.compare(b, a));
 
 /** Adds connectors to the steps that do the same for others. */
-export const join = (plan: Plan, operation: Operation, ids: readonly string[]): Edit => {
+const join = (plan: Plan, operation: Operation, ids: readonly string[]): Edit => {
   const known = new Set(operation.connectors.map(({ value }) => value));
   return addIds(
     plan.document,

@@ -54,8 +54,14 @@ export interface Run {
  * @param vsix the packed extension
  * @param language of the editor; for any but English it gets a pack of that language without words
  * @param empty whether the folder holds no samples, as a new user's
+ * @param more settings of the editor
  */
-export async function prepareRun(vsix: string, language?: string, empty = false): Promise<Run> {
+export async function prepareRun(
+  vsix: string,
+  language?: string,
+  empty = false,
+  more: object = {},
+): Promise<Run> {
   const entry = await installHost();
   const run = await mkdtemp(path.join(tmpdir(), 'plugward-editor-'));
   const folder = path.join(run, 'harbour-lane');
@@ -63,7 +69,7 @@ export async function prepareRun(vsix: string, language?: string, empty = false)
   if (empty) await mkdir(folder);
   else await cp('samples', folder, { recursive: true });
   await mkdir(path.join(run, 'data/User'), { recursive: true });
-  await writeFile(path.join(run, 'data/User/settings.json'), JSON.stringify(settings));
+  await writeFile(path.join(run, 'data/User/settings.json'), JSON.stringify({ ...settings, ...more }));
   await writeFile(path.join(run, 'config.yaml'), '');
   if (language !== undefined) {
     const words = path.join(run, 'data/words.json');
@@ -90,14 +96,16 @@ export async function prepareRun(vsix: string, language?: string, empty = false)
  * @param vsix the packed extension
  * @param foreign files that a stranger has put beside the samples; with them, the folder is one that nobody trusts
  * @param language of the editor, if it is not English
+ * @param more settings of the editor
  */
 export async function startWorkbench(
   open: string | undefined,
   vsix: string,
   foreign?: Readonly<Record<string, string>>,
   language?: string,
+  more?: object,
 ): Promise<Workbench> {
-  const { entry, locations, env, folder, end } = await prepareRun(vsix, language, open === undefined);
+  const { entry, locations, env, folder, end } = await prepareRun(vsix, language, open === undefined, more);
   for (const [name, text] of Object.entries(foreign ?? {})) {
     await mkdir(path.dirname(path.join(folder, name)), { recursive: true });
     await writeFile(path.join(folder, name), text);

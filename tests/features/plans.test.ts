@@ -43,9 +43,13 @@ operations:
 
   test('say money, release and sign-offs; no plan is called released by having no findings', () => {
     const faulty = one(grinding);
-    expect(faulty.name).toBe('EX-1 · Left rear lamp');
-    expect(faulty.detail).toMatch(/^\d+ serious · \d+ findings · .+ · not released for work$/);
-    expect(faulty.tooltip).toContain('Not released for work:\n');
+    expect(faulty.name).toBe('EX-1');
+    expect(faulty.detail).toMatch(
+      /^\d+ serious · \d+ findings · .+ · not released for work · Left rear lamp$/,
+    );
+    expect(faulty.tooltip).toMatch(
+      /^EX-1 · Left rear lamp · one\.repair-plan\.yaml\n[^]*\nNot released for work:\n/,
+    );
     expect(faulty.tooltip).toContain('Sign-offs: signed by nobody.');
     const clean = one(wholePlan('operations: []\n'));
     expect([clean.errors, clean.detail]).toEqual([0, expect.stringMatching(/signed by nobody$/)]);
@@ -72,6 +76,6 @@ sign-offs:
     const workspace = workspaceOf({ ...exampleFiles, 'one.repair-plan.yaml': grinding });
     expect(
       planSummary(workspace, 'file:///plans/one.repair-plan.yaml', { today, language: 'es' })!.detail,
-    ).toMatch(/^(1 grave|graves: \d+) · .*sin autorización para trabajar$/);
+    ).toMatch(/^(1 grave|graves: \d+) · .*sin autorización para trabajar · Left rear lamp$/);
   });
 });

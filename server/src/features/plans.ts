@@ -8,14 +8,15 @@ import { find } from './check.ts';
 import type { Settings } from './check.ts';
 import { localize } from './in-words.ts';
 import { findingsText, moneyOf, notAllChecked } from './lenses.ts';
+import { fileName } from './names.ts';
 import { isFullyChecked } from './prerequisites.ts';
 
 /** A plan as it stands among others. */
 export interface PlanSummary {
   readonly uri: string;
-  /** Its number and title. */
+  /** Its number, or its file's name where it has none. */
   readonly name: string;
-  /** Its findings, the money at stake, and whether it is released, in few words. */
+  /** Its findings, the money at stake, whether it is released, and its title, in few words. */
   readonly detail: string;
   /** The same in sentences, with the reasons. */
   readonly tooltip: string;
@@ -45,17 +46,27 @@ export function planSummary(
   const reasons = reasonsNotReleased(plan, errors);
   const state = reasons.length > 0 ? say`not released for work` : signedText(plan);
   const { number, title } = headOf(plan);
-  const name = [number, title].filter((part) => part !== '').join(' · ');
+  const file = fileName(uri);
   return {
     uri,
-    name: name === '' ? uri.slice(uri.lastIndexOf('/') + 1) : name,
+    name: number === '' ? file : number,
     detail: localize(
-      joined([...(errors > 0 ? [serious] : []), counted, ...(money ? [money.short] : []), state], ' · '),
+      joined(
+        [
+          ...(errors > 0 ? [serious] : []),
+          counted,
+          ...(money ? [money.short] : []),
+          state,
+          ...(title === '' ? [] : [title]),
+        ],
+        ' · ',
+      ),
       settings,
     ),
     tooltip: localize(
       joined(
         [
+          [number, title, file].filter((part) => part !== '').join(' · '),
           say`${counted}: ${serious}, ${plural(warnings, say`1 warning`, say`${warnings} warnings`)}, ${plural(information, say`1 note`, say`${information} notes`)}.`,
           ...(money ? [say`${money.title}.`] : []),
           ...(reasons.length > 0 ? [say`Not released for work:`, ...reasons] : []),

@@ -59,6 +59,8 @@ describe('the packaged extension in a real workbench', () => {
     await hands.page.keyboard.press('Enter');
     await apply.waitFor();
     await hands.shot('asked');
+    // Nothing is ticked beforehand.
+    await hands.press(hands.page.locator('.edit-checkbox').first());
     await hands.press(apply);
     await apply.waitFor({ state: 'hidden' });
     await hands.page.keyboard.press('Control+Shift+M');

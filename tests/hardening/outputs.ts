@@ -3,7 +3,7 @@
 /** Elements of the prints, the preview and the pictures. None of them loads, runs or leads out of the page. */
 const elements = new Set(
   (
-    'html head meta title style body header main nav section article figure figcaption img a div p span strong b i em small h1 h2 h3 ol ul li dl dt dd ' +
+    'html head meta title style body header main nav section article figure figcaption img a div p span strong b i em small wbr h1 h2 h3 ol ul li dl dt dd ' +
     'table caption colgroup col thead tbody tfoot tr th td br abbr svg g defs desc pattern path rect circle line text tspan'
   ).split(' '),
 );
@@ -11,7 +11,7 @@ const attributes = new Set(
   (
     'lang charset http-equiv content name class id href src alt role scope colspan rowspan aria-label aria-labelledby aria-hidden aria-describedby ' +
     'xmlns viewbox x y x1 y1 x2 y2 cx cy r rx ry d dx dy width height fill stroke stroke-width stroke-dasharray stroke-linecap stroke-linejoin ' +
-    'text-anchor dominant-baseline transform patternunits patterntransform data-from data-spans preserveaspectratio font-size opacity title'
+    'text-anchor dominant-baseline transform patternunits patterntransform data-from data-spans data-label preserveaspectratio font-size opacity title'
   ).split(' '),
 );
 

@@ -121,7 +121,10 @@ function said(workspace: Workspace, uri: string, tag: string): string[] {
   return find(workspace, uri, settings).flatMap((one) => [
     one.diagnosis.message,
     ...one.diagnosis.trace.map(({ message }) => message),
-    ...one.fixes(workspace.plan(uri)!).flat().flatMap((fix) => (fix ? [fix.title.in(language)] : [])),
+    ...one
+      .fixes(workspace.plan(uri)!)
+      .flat()
+      .flatMap((fix) => (fix ? [fix.title.in(language)] : [])),
   ]);
 }
 

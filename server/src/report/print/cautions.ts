@@ -77,7 +77,7 @@ export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
   if (needsRestraintSafe.has(taskId) && restraint.length > 0) {
     cautions.push({
       sign: 'general',
-      text: say`Restraint system (SRS): ${andList(restraint.map(unbroken))}. Before touching it: 12 V battery disconnected and the vehicle maker's waiting time over.`,
+      text: say`Restraint system (SRS): ${andList(restraint.map(unbroken))}. Before touching such a connector: 12 V battery disconnected and the vehicle maker's waiting time over.`,
     });
   }
   const airbags = mayCarryIgniters.has(taskId) ? ignitersNear(plan, operation) : [];

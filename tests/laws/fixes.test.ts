@@ -26,10 +26,14 @@ const about = ({ finding, operation, connector, message }: Diagnosis): string =>
 const times = (found: readonly Diagnosis[], key: string): number =>
   found.filter((one) => about(one) === key).length;
 const isWriting = (finding: string): boolean => ['text', 'names'].includes(findingById.get(finding)!.ground);
+/** Opening and other work on a system that may be live are one cause, told at the first step for all that lack the same. */
+const cause = ({ finding }: Diagnosis): string => (finding === 'live-opening' ? 'live-work' : finding);
 const newErrors = (before: readonly Diagnosis[], after: readonly Diagnosis[]): string[] => {
   const known = new Set(before.map(about));
+  const inGroup = (one: Diagnosis): boolean =>
+    before.some((other) => cause(other) === cause(one) && other.also?.includes(one.operation ?? '') === true);
   return after
-    .filter((one) => one.severity === 'error' && !known.has(about(one)))
+    .filter((one) => one.severity === 'error' && !known.has(about(one)) && !inGroup(one))
     .map(({ finding, message }) => `${finding}: ${message}`);
 };
 const notes = (text: string): string[] => text.match(/note-\d+/g) ?? [];

@@ -125,7 +125,7 @@ function isCaused(one: Diagnosis, before: readonly Diagnosis[], mended: Diagnosi
   // Mending a typing mistake may reveal findings it hid, but it must not cause new syntax or name errors.
   if (isWriting(mended)) return one.severity === 'error' && isWriting(one);
   // The history of a connector is not judged while its order is unclear.
-  if (mended.finding === 'order-unclear') return one.severity === 'error';
+  if (mended.finding === 'order-unclear' || one.severity === 'error') return one.severity === 'error';
   return !(opens.has(mended.finding) && owedOnceClosed.has(one.finding));
 }
 

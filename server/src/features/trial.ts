@@ -22,7 +22,7 @@ export interface OfferedFix {
 
 /**
  * Findings that a new step may cause: what only the work itself can give (a reading, a photograph), what only the vehicle
- * maker can (a limit, a waiting time), and lines for which the rate sheet has no figure.
+ * maker can (a limit, a waiting time), and what the rate sheet lacks (a figure for a line, something to cover with).
  */
 const owedLater: ReadonlySet<string> = new Set([
   'limit-missing',
@@ -30,6 +30,7 @@ const owedLater: ReadonlySet<string> = new Set([
   'material-missing',
   'reference-missing',
   'blank-to-fill',
+  'cover-unnamed',
   'evidence-missing',
   'measurement-missing',
 ]);

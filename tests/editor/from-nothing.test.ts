@@ -163,6 +163,13 @@ describe('from an empty folder', () => {
     const all = fixes.and(hands.page.locator('.focused'));
     expect(await all.innerText()).toBe('Fix everything in the plan, adding missing steps and lines');
     await press('Enter');
+    // The change is shown first; what is ticked is applied.
+    const apply = hands.page.getByRole('button', { name: 'Apply', exact: true });
+    await apply.waitFor();
+    await hands.press(hands.page.locator('.edit-checkbox').first());
+    await hands.press(apply);
+    await apply.waitFor({ state: 'hidden' });
+    await press('Control+1');
     await hands.page.locator('.statusbar-item', { hasText: '26 findings' }).waitFor({ state: 'detached' });
     // The hours are the shop's own: here all the same, and invented.
     await press('Control+f');

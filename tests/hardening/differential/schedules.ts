@@ -44,7 +44,9 @@ function concerned(
   };
   const fits = (at: SmallStep): boolean => {
     const fluid = fluidOfTask[at.task];
-    if (fluid !== undefined && connector.medium !== undefined && connector.medium !== fluid) return false;
+    // A fact about the vehicle has no concern, and no line to carry the fluid.
+    const ofLine = concern !== undefined && connector.medium !== undefined;
+    if (ofLine && fluid !== undefined && connector.medium !== fluid) return false;
     if (when === 'isolating-connector' && !(at.named && connector.isolates)) return false;
     if (when === 'no-isolating-connector' && connector.isolates) return false;
     if (concern === 'soiling') return reaches(at, contaminating);

@@ -1,7 +1,9 @@
+import { own } from '../../../base/collections.ts';
 import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { bothHalves } from '../../../plan/steps.ts';
+import { fluidOfTask } from '../../../plan/tables/effects.ts';
 import { needsDeadOnTheVehicle } from '../../../plan/tables/needs.ts';
 import { contaminating } from '../../../plan/tables/tasks.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
@@ -107,12 +109,15 @@ operations:
 };
 
 /**
- * Whether a step by hand is at a known place, or at an unknown one and spreads. Covering, and work on high-voltage
+ * Whether a step by hand is at a known place, or at an unknown one and spreads, as dirt and coolant do. Covering, and work on high-voltage
  * connectors by the people who opened them, belong to the opening itself.
  */
 const counts = (plan: Plan, step: Operation): boolean =>
   step.taskId !== 'cover' &&
-  (step.zones.length > 0 || step.task!.raises.length > 0 || needsDeadOnTheVehicle.has(step.taskId)) &&
+  (step.zones.length > 0 ||
+    step.task!.raises.length > 0 ||
+    needsDeadOnTheVehicle.has(step.taskId) ||
+    own(fluidOfTask, step.taskId) === 'coolant') &&
   !isOnHighVoltage(plan, step);
 
 /** What ends the time in which a half is bare. */

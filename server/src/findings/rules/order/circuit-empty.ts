@@ -5,7 +5,7 @@ import type { VehicleFact } from '../../../plan/tables/effects.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
-import { fix, insertBefore, waitFor } from '../../support/mending.ts';
+import { orderOrAdd } from '../../support/mending.ts';
 import { alsoAt, someOf, told, unmetGroups } from '../../support/needs.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { traceAt, named } from '../../support/words.ts';
@@ -37,26 +37,11 @@ export const circuitEmpty: FindingRule = {
   *check(subject) {
     const { plan, sequence } = subject;
     if (safetyUnsure(plan)) return;
-    const { gates, order } = sequence;
+    const { gates } = sequence;
     const deliveries = gates.filter(({ taskId }) => taskId === 'deliver');
     for (const { fact, drain, fill, medium } of circuits) {
       if (plan.operationsDoing(drain).length === 0) continue;
       const uses = medium === 'coolant' ? gates : deliveries;
-      const fixes = (first: Operation) => () => {
-        const ready = plan.operationsDoing(fill).find((filling) => !order.before(first, filling));
-        return [
-          ready
-            ? fix(say`Do ${first.planStep.id} only after ${ready.planStep.id}`, [
-                waitFor(plan, first.planStep, [ready.planStep.id]),
-              ])
-            : fix(
-                medium === 'coolant'
-                  ? say`Fill the coolant before ${first.planStep.id}`
-                  : say`Fill the refrigerant before ${first.planStep.id}`,
-                insertBefore(plan, first.planStep, [{ task: fill, fields: [], by: 'nobody' }]),
-              ),
-        ];
-      };
       const dry = new Set<Operation>();
       for (const { culprit, steps, first, others } of told(
         subject,
@@ -75,7 +60,16 @@ export const circuitEmpty: FindingRule = {
             ...(culprit ? [traceAt(culprit, say`${named(culprit)}: empty from here`)] : []),
             ...alsoAt(others),
           ],
-          fixes: fixes(first),
+          fixes: () => [
+            orderOrAdd(
+              plan,
+              first,
+              fill,
+              medium === 'coolant'
+                ? say`Fill the coolant before ${first.planStep.id}`
+                : say`Fill the refrigerant before ${first.planStep.id}`,
+            ),
+          ],
         };
       }
       // One circuit may be filled and another not.

@@ -4,7 +4,7 @@ import { burnsRefrigerant } from '../../../plan/tables/needs.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import { someOf } from '../../support/needs.ts';
-import { fix, insertBefore, waitFor } from '../../support/mending.ts';
+import { orderOrAdd } from '../../support/mending.ts';
 import { named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -44,25 +44,18 @@ operations:
       }
     }
     for (const [step, ids] of [...heated].sort(([a], [b]) => sequence.order.compare(a, b))) {
-      const ready = plan
-        .operationsDoing('recover-refrigerant')
-        .find((recovery) => !sequence.order.before(step, recovery));
       yield {
         at: step.span,
         operation: step.id,
         ...(ids.length === 1 ? { connector: ids[0]! } : {}),
         message: say`${named(step)} heats the place of ${someOf(ids)}, and the refrigerant is not certain to be recovered: a heated line bursts, and burnt refrigerant is poison. Have a certified person recover the refrigerant before ${step.id}.`,
         fixes: () => [
-          ready
-            ? fix(say`Do ${step.planStep.id} only after ${ready.planStep.id}`, [
-                waitFor(plan, step.planStep, [ready.planStep.id]),
-              ])
-            : fix(
-                say`Recover the refrigerant before ${step.planStep.id}`,
-                insertBefore(plan, step.planStep, [
-                  { task: 'recover-refrigerant', fields: [], by: 'nobody' },
-                ]),
-              ),
+          orderOrAdd(
+            plan,
+            step,
+            'recover-refrigerant',
+            say`Recover the refrigerant before ${step.planStep.id}`,
+          ),
         ],
       };
     }

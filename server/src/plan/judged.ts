@@ -14,7 +14,6 @@ interface Judged {
 
 /** What a plan says about the day on which it is judged; undefined where it says nothing. */
 export function judgedIn(plan: Plan, today: string | undefined): Judged | undefined {
-  if (plan.document.kind !== 'repair-plan') return undefined;
   const node = plan.section('judged-on') as ScalarNode<string> | undefined;
   if (!node || node.rejectedBySchema) return undefined;
   const list = plan.section('sign-offs') as { items: readonly MapNode<{ date: string }>[] } | undefined;

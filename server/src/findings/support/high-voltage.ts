@@ -5,9 +5,11 @@ import type { Phrase } from '../../language/phrase.ts';
 import { hasIgniter } from '../../plan/tables/classes.ts';
 import type { VoltageKind } from '../../plan/tables/electrical-safety.ts';
 import type { Operation } from '../../plan/operations.ts';
-import { operationsWhere } from '../../plan/plan.ts';
+import { query } from '../../incremental/query.ts';
+import { SnapshotPlan, operationsWhere } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Quantity } from '../../plan/read.ts';
+import type { Snapshot } from '../../plan/snapshot.ts';
 import { historiesWhere } from '../../sequence/lives.ts';
 import type { Sequence } from '../../sequence/lives.ts';
 import type { VehicleFact } from '../../plan/tables/effects.ts';
@@ -77,7 +79,13 @@ export const proofToWaitFor = (plan: Plan, { order }: Sequence, target: Operatio
   );
 
 /** An unreadable step may be an isolation step; nothing is reported then. */
-export const safetyUnsure = (plan: Plan): boolean => plan.unknownCalls.length > 0 || unsure(plan).length > 0;
+export const safetyUnsure = ({ reading }: Plan): boolean => isUnsure(reading);
+
+/** A query of its own: findings that read only the answer stay valid while a step is typed. */
+const isUnsure = query((reading: Snapshot): boolean => {
+  const plan = new SnapshotPlan(reading);
+  return plan.unknownCalls.length > 0 || unsure(plan).length > 0;
+});
 
 const unsure = operationsWhere(
   ({ task, taskId, step }) =>

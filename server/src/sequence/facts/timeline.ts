@@ -143,10 +143,7 @@ const vehicleTimelineIn = keyedQuery(
       enders: [...ended].sort(byOrder),
     };
   },
-  (before, now) =>
-    before.arrival === now.arrival &&
-    sameMembers(before.makers, now.makers) &&
-    sameMembers(before.enders, now.enders),
+  (before, now) => sameTimeline(before, now),
 );
 
 /** All steps that would make the fact, whether their conditions are met or not. Earlier first. */
@@ -182,6 +179,45 @@ function atStep(order: OperationOrder, timeline: StepTimeline, step: Operation |
   return verdict(order, timeline, step);
 }
 
+/** A step at which a fact is not certain. */
+export interface UnmetStep {
+  readonly step: Operation;
+  readonly verdict: StepUnmet;
+}
+
+/**
+ * The steps among `steps` at which a fact that holds on arrival is not certain. Steps that no ender can precede, or that
+ * certainly follow a maker which follows every ender, are not looked at one by one.
+ * @param steps sorted by `order.compare`
+ */
+export function unmetSteps(
+  order: OperationOrder,
+  timeline: StepTimeline,
+  steps: readonly Operation[],
+): UnmetStep[] {
+  const unmet: UnmetStep[] = [];
+  const { makers, enders } = timeline;
+  const seen = new Set<Operation>();
+  for (const ender of enders) {
+    const restored = order.firstAfter(makers, ender);
+    for (const step of order.candidatesBetween(steps, ender, restored)) {
+      // Most candidates precede the ender or follow the maker: those need no verdict.
+      if (step === ender || seen.has(step) || order.before(step, ender)) continue;
+      if (restored && order.before(restored, step)) continue;
+      seen.add(step);
+      const found = verdict(order, timeline, step);
+      if (!found.met) unmet.push({ step, verdict: found });
+    }
+  }
+  return unmet.length < 2 ? unmet : unmet.sort((a, b) => order.compare(a.step, b.step));
+}
+
+/** Whether two timelines of one fact are the same. */
+export const sameTimeline = (before: StepTimeline, now: StepTimeline): boolean =>
+  before.arrival === now.arrival &&
+  sameMembers(before.makers, now.makers) &&
+  sameMembers(before.enders, now.enders);
+
 /** The facts about one connector. */
 export class ConnectorFacts {
   readonly #timelines = new Map<string, StepTimeline>();
@@ -204,35 +240,15 @@ export class ConnectorFacts {
     return verdict(this.sequence.order, this.timeline(fact, half, assumed), step);
   }
 
-  /**
-   * The steps among `steps` at which a fact that holds on arrival is not certain, with the verdict. Steps that no ender
-   * can precede, or that certainly follow a maker which follows every ender, are not looked at one by one.
-   * @param steps sorted by `order.compare`
-   */
+  /** `unmetSteps` for a fact about this connector, or about one half of it. */
   unmetAt(
     fact: ConnectorFact | HalfFact,
     steps: readonly Operation[],
     half?: Half,
     assumed: readonly FactId[] = emptyList,
-  ): { readonly step: Operation; readonly verdict: StepUnmet }[] {
-    const unmet: { step: Operation; verdict: StepUnmet }[] = [];
-    if (steps.length === 0) return unmet;
-    const { order } = this.sequence;
-    const timeline = this.timeline(fact, half, assumed);
-    const { makers, enders } = timeline;
-    const seen = new Set<Operation>();
-    for (const ender of enders) {
-      const restored = order.firstAfter(makers, ender);
-      for (const step of order.candidatesBetween(steps, ender, restored)) {
-        // Most candidates precede the ender or follow the maker: those need no verdict.
-        if (step === ender || seen.has(step) || order.before(step, ender)) continue;
-        if (restored && order.before(restored, step)) continue;
-        seen.add(step);
-        const found = verdict(order, timeline, step);
-        if (!found.met) unmet.push({ step, verdict: found });
-      }
-    }
-    return unmet.length < 2 ? unmet : unmet.sort((a, b) => order.compare(a.step, b.step));
+  ): UnmetStep[] {
+    if (steps.length === 0) return [];
+    return unmetSteps(this.sequence.order, this.timeline(fact, half, assumed), steps);
   }
 
   timeline(

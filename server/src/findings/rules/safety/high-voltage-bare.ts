@@ -1,13 +1,18 @@
-import { own } from '../../../base/collections.ts';
+import { emptyList, own } from '../../../base/collections.ts';
+import { keyedQuery } from '../../../incremental/query.ts';
 import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
 import type { Operation } from '../../../plan/operations.ts';
+import { SnapshotPlan } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
+import type { Snapshot } from '../../../plan/snapshot.ts';
 import { bothHalves } from '../../../plan/steps.ts';
 import { fluidOfTask } from '../../../plan/tables/effects.ts';
 import { needsDeadOnTheVehicle } from '../../../plan/tables/needs.ts';
 import { contaminating } from '../../../plan/tables/tasks.ts';
-import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
+import { ConnectorFacts, sameTimeline, unmetSteps } from '../../../sequence/facts/timeline.ts';
+import type { StepTimeline } from '../../../sequence/facts/timeline.ts';
 import { reachedFrom } from '../../../sequence/life.ts';
+import { sequenceOf } from '../../../sequence/lives.ts';
 import { fix, waitFor } from '../../support/mending.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt } from '../../support/needs.ts';
@@ -44,13 +49,12 @@ operations:
 `,
   },
   *check({ plan, sequence, lives }) {
-    if (safetyUnsure(plan)) return;
     const { zones } = plan.scope;
     for (const life of lives) {
       const { connector, events, operations, unsure, unclear } = life;
       if (unsure || unclear || connector.class !== 'high-voltage-power') continue;
       if (!mayCarryHighVoltage(plan, connector) || !events.some(({ act }) => act === 'disconnect')) continue;
-      const facts = new ConnectorFacts(plan, sequence, life);
+      if (safetyUnsure(plan)) return;
       const { zone } = connector;
       const isNear = (step: Operation): boolean =>
         step.zones.length === 0 ||
@@ -58,24 +62,20 @@ operations:
         step.zones.some((other) => other === zone || zones.adjoin(other, zone));
       const found = new Map<Operation, Set<Operation>>();
       const certain = new Set<Operation>();
-      for (const half of bothHalves) {
-        for (const { step, verdict } of facts.unmetAt('protected', sequence.byHand, half)) {
-          if (!counts(plan, step) || operations.includes(step)) continue;
-          // Dirt that reaches the contact is told by the findings about covers.
-          if (reachedFrom(zones, step, zone, contaminating) !== undefined) continue;
-          if (verdict.certain) certain.add(step);
-          // Work elsewhere counts only where the contact is certainly left bare meanwhile.
-          else if (!isNear(step)) continue;
-          for (const opened of verdict.culprits) {
-            const ending = events.find(
-              ({ act, operation }) => endings.has(act) && sequence.order.before(opened, operation),
-            )?.operation;
-            if (isPartOf([opened, ending], step)) continue;
-            const met = found.get(opened);
-            if (met) met.add(step);
-            else found.set(opened, new Set([step]));
-          }
-        }
+      for (const { step, opened, isCertain } of bareMeanwhile(plan.reading, connector.id)) {
+        if (!counts(plan, step) || operations.includes(step)) continue;
+        // Dirt that reaches the contact is told by the findings about covers.
+        if (reachedFrom(zones, step, zone, contaminating) !== undefined) continue;
+        if (isCertain) certain.add(step);
+        // Work elsewhere counts only where the contact is certainly left bare meanwhile.
+        else if (!isNear(step)) continue;
+        const ending = events.find(
+          ({ act, operation }) => endings.has(act) && sequence.order.before(opened, operation),
+        )?.operation;
+        if (isPartOf([opened, ending], step)) continue;
+        const met = found.get(opened);
+        if (met) met.add(step);
+        else found.set(opened, new Set([step]));
       }
       for (const [opened, met] of found) {
         const isGrave = (step: Operation): boolean => certain.has(step) && isNear(step);
@@ -107,6 +107,44 @@ operations:
     }
   },
 };
+
+/** A step by hand during which a half may be, or certainly is, bare since `opened`. */
+interface BareStep {
+  readonly step: Operation;
+  readonly opened: Operation;
+  readonly isCertain: boolean;
+}
+
+/** When each half of a connector is protected. */
+const protectedIn = keyedQuery(
+  (reading: Snapshot, id: string): readonly StepTimeline[] => {
+    const plan = new SnapshotPlan(reading);
+    const sequence = sequenceOf(plan);
+    const life = sequence.life(id);
+    if (!life) return emptyList;
+    const facts = new ConnectorFacts(plan, sequence, life);
+    return bothHalves.map((half) => facts.timeline('protected', half));
+  },
+  (before, now) => before.length === now.length && before.every((one, i) => sameTimeline(one, now[i]!)),
+);
+
+/** By connector. A query of its own, since the steps by hand change with almost every step that is written. */
+const bareMeanwhile = keyedQuery(
+  (reading: Snapshot, id: string): readonly BareStep[] => {
+    const { order, byHand } = sequenceOf(new SnapshotPlan(reading));
+    return protectedIn(reading, id).flatMap((timeline) =>
+      unmetSteps(order, timeline, byHand).flatMap(({ step, verdict: { certain, culprits } }) =>
+        culprits.map((opened) => ({ step, opened, isCertain: certain })),
+      ),
+    );
+  },
+  (before, now) =>
+    before.length === now.length &&
+    before.every(({ step, opened, isCertain }, i) => {
+      const other = now[i]!;
+      return step === other.step && opened === other.opened && isCertain === other.isCertain;
+    }),
+);
 
 /**
  * Whether a step by hand is at a known place, or at an unknown one and spreads, as dirt and coolant do. Covering, and work on high-voltage

@@ -1,6 +1,6 @@
 /** Where dirt may meet a bare half: steps that raise it and find a half of a connector neither closed nor covered. */
 import { emptyList, pairKeys } from '../../base/collections.ts';
-import { keyedQuery } from '../../incremental/query.ts';
+import { keyedQuery, memoByKey, sameMembers } from '../../incremental/query.ts';
 import type { Operation } from '../../plan/operations.ts';
 import { SnapshotPlan } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -13,7 +13,8 @@ import { reachedFrom, touches } from '../life.ts';
 import type { ConnectorEvent, ConnectorHistory } from '../life.ts';
 import { sequenceOf } from '../lives.ts';
 import type { Sequence } from '../lives.ts';
-import { ConnectorFacts } from './timeline.ts';
+import { ConnectorFacts, sameTimeline, unmetSteps } from './timeline.ts';
+import type { StepTimeline } from './timeline.ts';
 
 /** A time in which halves of a connector are bare, and what may meet them there. */
 export interface Window {
@@ -46,7 +47,25 @@ const windowsIn = keyedQuery((reading: Snapshot, id: string): readonly Window[] 
   const sequence = sequenceOf(plan);
   const life = sequence.life(id);
   return life ? windows(plan, sequence, life) : emptyList;
-});
+}, sameWindows);
+
+/** When each half of a connector is protected, in the order of `bothHalves`; empty for an unknown one. */
+export const protectionOf = keyedQuery(
+  (reading: Snapshot, id: string): readonly StepTimeline[] => {
+    const plan = new SnapshotPlan(reading);
+    const sequence = sequenceOf(plan);
+    const life = sequence.life(id);
+    if (!life) return emptyList;
+    const facts = new ConnectorFacts(plan, sequence, life);
+    // Mostly every step handles both halves: then one answer does for both.
+    if (life.operations.every((operation) => bothHalves.every((half) => touches(operation, half)))) {
+      const both = facts.timeline('protected', bothHalves[0]);
+      return [both, both];
+    }
+    return bothHalves.map((half) => facts.timeline('protected', half));
+  },
+  (before, now) => before.length === now.length && before.every((one, i) => sameTimeline(one, now[i]!)),
+);
 
 interface Stretch {
   readonly half: Half;
@@ -56,21 +75,17 @@ interface Stretch {
 }
 
 function windows(plan: Plan, sequence: Sequence, life: ConnectorHistory): readonly Window[] {
-  const facts = new ConnectorFacts(plan, sequence, life);
   const { order } = sequence;
   const { connector } = life;
   const dirty = sequence.reaching(connector.zone, contaminating);
   const nameOf = pairKeys();
   const found = new Map<string, { halves: Half[]; stretch: Stretch; met: Set<Operation> }>();
   if (!life.events.some(({ act }) => act === 'disconnect')) return emptyList;
-  // Mostly every step handles both halves: then one answer does for both.
-  const alike = life.operations.every(
-    (operation) => touches(operation, 'plug') && touches(operation, 'receptacle'),
-  );
-  const unmet = alike ? facts.unmetAt('protected', dirty, 'plug') : undefined;
-  for (const half of bothHalves) {
+  const unmetOf = memoByKey((timeline: StepTimeline) => unmetSteps(order, timeline, dirty));
+  const protection = protectionOf(plan.reading, connector.id);
+  for (const [i, half] of bothHalves.entries()) {
     const stretches = replay(life, half);
-    for (const { step, verdict } of unmet ?? facts.unmetAt('protected', dirty, half)) {
+    for (const { step, verdict } of unmetOf(protection[i]!)) {
       for (const culprit of verdict.culprits) {
         stretches.findLast(({ opened }) => order.compare(opened.operation, culprit) <= 0)?.met.add(step);
       }
@@ -104,6 +119,30 @@ function windows(plan: Plan, sequence: Sequence, life: ConnectorHistory): readon
       }),
   }));
 }
+
+/** Whether two lists say the same, member by member. */
+function sameWindows(before: readonly Window[], now: readonly Window[]): boolean {
+  return (
+    before.length === now.length &&
+    before.every((one, i) => {
+      const other = now[i]!;
+      return (
+        one.opened === other.opened &&
+        one.closed === other.closed &&
+        sameMembers(one.halves, other.halves) &&
+        one.hazards.length === other.hazards.length &&
+        one.hazards.every((hazard, place) => sameHazard(hazard, other.hazards[place]!))
+      );
+    })
+  );
+}
+
+const sameHazard = (before: PossibleHazard, now: PossibleHazard): boolean =>
+  before.operation === now.operation &&
+  before.certain === now.certain &&
+  before.follows === now.follows &&
+  before.from === now.from &&
+  sameMembers(before.raises, now.raises);
 
 /** The times in which one half is bare. */
 function replay({ events }: ConnectorHistory, half: Half): Stretch[] {

@@ -1,16 +1,15 @@
-import { emptyList, own } from '../../../base/collections.ts';
+import { own } from '../../../base/collections.ts';
 import { keyedQuery } from '../../../incremental/query.ts';
 import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { SnapshotPlan } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Snapshot } from '../../../plan/snapshot.ts';
-import { bothHalves } from '../../../plan/steps.ts';
 import { fluidOfTask } from '../../../plan/tables/effects.ts';
 import { needsDeadOnTheVehicle } from '../../../plan/tables/needs.ts';
 import { contaminating } from '../../../plan/tables/tasks.ts';
-import { ConnectorFacts, sameTimeline, unmetSteps } from '../../../sequence/facts/timeline.ts';
-import type { StepTimeline } from '../../../sequence/facts/timeline.ts';
+import { protectionOf } from '../../../sequence/facts/exposure.ts';
+import { unmetSteps } from '../../../sequence/facts/timeline.ts';
 import { reachedFrom } from '../../../sequence/life.ts';
 import { sequenceOf } from '../../../sequence/lives.ts';
 import { fix, waitFor } from '../../support/mending.ts';
@@ -115,24 +114,11 @@ interface BareStep {
   readonly isCertain: boolean;
 }
 
-/** When each half of a connector is protected. */
-const protectedIn = keyedQuery(
-  (reading: Snapshot, id: string): readonly StepTimeline[] => {
-    const plan = new SnapshotPlan(reading);
-    const sequence = sequenceOf(plan);
-    const life = sequence.life(id);
-    if (!life) return emptyList;
-    const facts = new ConnectorFacts(plan, sequence, life);
-    return bothHalves.map((half) => facts.timeline('protected', half));
-  },
-  (before, now) => before.length === now.length && before.every((one, i) => sameTimeline(one, now[i]!)),
-);
-
 /** By connector. A query of its own, since the steps by hand change with almost every step that is written. */
 const bareMeanwhile = keyedQuery(
   (reading: Snapshot, id: string): readonly BareStep[] => {
     const { order, byHand } = sequenceOf(new SnapshotPlan(reading));
-    return protectedIn(reading, id).flatMap((timeline) =>
+    return protectionOf(reading, id).flatMap((timeline) =>
       unmetSteps(order, timeline, byHand).flatMap(({ step, verdict: { certain, culprits } }) =>
         culprits.map((opened) => ({ step, opened, isCertain: certain })),
       ),

@@ -4,7 +4,7 @@
  * for itself.
  */
 import { emptyList, own } from '../../base/collections.ts';
-import { keyedQuery, sameMembers } from '../../incremental/query.ts';
+import { keyedQuery, memoByKey, sameMembers } from '../../incremental/query.ts';
 import type { Operation } from '../../plan/operations.ts';
 import { SnapshotPlan } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -37,15 +37,15 @@ export type StepUnmet = Unmet<Operation>;
 const knocks: ReadonlySet<Hazard> = new Set(['knock']);
 
 /** The facts that must be certain for a fact to be made, its own and those of these, without the facts to leave out. */
-const givens = (fact: FactId): readonly FactId[] => [
+const givens = memoByKey((fact: FactId): readonly FactId[] => [
   ...new Set(effects[fact].makes.flatMap(({ given = emptyList }) => given)),
-];
+]);
 
 /** A fact and all that it rests on. */
-function* foundations(fact: FactId): Generator<FactId> {
-  yield fact;
-  for (const given of givens(fact)) yield* foundations(given);
-}
+const foundations: (fact: FactId) => readonly FactId[] = memoByKey((fact: FactId) => [
+  fact,
+  ...givens(fact).flatMap((given) => foundations(given)),
+]);
 
 /** Whether a step meets the condition of an effect. */
 function meets(condition: Condition | undefined, operation: Operation, plan: Plan): boolean {
@@ -274,11 +274,11 @@ export class ConnectorFacts {
         conditions.every((given) => this.verdict(given, operation, half, assumed).met),
       );
     });
-    const enders = [...foundations(fact)]
+    const enders = foundations(fact)
       .filter(applies)
       .flatMap((part) => effects[part].ends.flatMap((effect) => this.#steps(part, effect, half, 'ends')));
     const sorted = (steps: readonly Operation[]): Operation[] =>
-      [...new Set(steps)].sort((a, b) => order.compare(a, b));
+      steps.length < 2 ? [...steps] : [...new Set(steps)].sort((a, b) => order.compare(a, b));
     return { arrival: onArrival(this.plan, fact), makers: sorted(makers), enders: sorted(enders) };
   }
 

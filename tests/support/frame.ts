@@ -43,6 +43,8 @@ tasks:
   - { id: blast, raises: [dust], needs: [12v-off, protected] }
   - { id: pull-service-plug, makes: [isolated] }
   - { id: rouse, ends: [isolated, 12v-off] }
+  - { id: rewire }
+  - { id: look-over, needs: [] }
 `,
   'inspect-all.shop-procedure.yaml': `procedure: inspect-all
 parameters:

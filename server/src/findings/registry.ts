@@ -71,6 +71,7 @@ import { zoneMissing } from './rules/order/zone-missing.ts';
 import { scanStale } from './rules/order/scan-stale.ts';
 import { needUnmet } from './rules/order/need-unmet.ts';
 import { liveWork } from './rules/safety/live-work.ts';
+import { needsUnstated } from './rules/safety/needs-unstated.ts';
 import { materialMissing } from './rules/money/material-missing.ts';
 import { measurementMissing } from './rules/measurement/measurement-missing.ts';
 import { meterRating } from './rules/safety/meter-rating.ts';
@@ -149,6 +150,7 @@ export const findings: readonly FindingRule[] = [
   needUnmet,
   liveOpening,
   liveWork,
+  needsUnstated,
   proofStale,
   chargedByTest,
   isolatingUnprotected,

@@ -119,6 +119,7 @@ export function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string
         handsOn: base?.handsOn ?? true,
         // A shop's row adds to a built-in task and takes nothing away.
         needs: factsIn(node.get('needs'), base?.needs),
+        needsStated: (base?.needsStated ?? false) || node.get('needs') !== undefined,
         makes: factsIn(node.get('makes'), base?.makes),
         ends: factsIn(node.get('ends'), base?.ends),
       });

@@ -43,6 +43,8 @@ export interface Task {
   readonly handsOn: boolean;
   /** What a shop's own row adds to the table of effects; a built-in need is never taken away. */
   readonly needs: readonly FactId[];
+  /** It is known what it needs: a built-in task, or a row of the shop's that says `needs:`, if only `[]`. */
+  readonly needsStated: boolean;
   readonly makes: readonly FactId[];
   readonly ends: readonly FactId[];
 }
@@ -189,6 +191,7 @@ export const builtInTasks: ReadonlyMap<string, Task> = new Map(
       owesLabour: chargeable.has(id),
       handsOn: !handsOff.has(id),
       needs: emptyList,
+      needsStated: true,
       makes: emptyList,
       ends: emptyList,
     },

@@ -42,7 +42,7 @@ const givens = memoByKey((fact: FactId): readonly FactId[] => [
 ]);
 
 /** A fact and all that it rests on. */
-const foundations: (fact: FactId) => readonly FactId[] = memoByKey((fact: FactId) => [
+export const foundations: (fact: FactId) => readonly FactId[] = memoByKey((fact: FactId) => [
   fact,
   ...givens(fact).flatMap((given) => foundations(given)),
 ]);

@@ -1,0 +1,108 @@
+import { hasIgniter } from '../../../plan/tables/classes.ts';
+import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import type { VehicleFact } from '../../../plan/tables/effects.ts';
+import type { Connector } from '../../../plan/scope.ts';
+import { foundations } from '../../../sequence/facts/timeline.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Phrase } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { safetyUnsure } from '../../support/high-voltage.ts';
+import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
+import { named, traceAt } from '../../support/words.ts';
+
+export const needsUnstated: FindingRule = {
+  id: 'needs-unstated',
+  title: say`A shop's own task at a dangerous connector, and nothing says what it needs`,
+  severity: 'error',
+  means: say`A task that the shop has added names a high-voltage, restraint, pyrotechnic or 48 V connector at a time when that system is not certain to be made safe, and its row in the rate sheet has no \`needs:\`. It is a warning for 48 V.`,
+  why: say`Plugward knows what its own tasks need, such as disconnecting. Of a task that the shop has added it knows only what the row says; hands on a live contact or an armed airbag are as likely there.`,
+  whatToDo: say`Make the system safe before the step, and write in the row of the task what it needs: \`needs: [high-voltage-dead]\` for high voltage, \`[restraint-safe]\` for igniters, \`[48v-off]\` for 48 V. Write \`needs: []\` only if nobody touches the connector.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'safety',
+  example: {
+    wrong: `operations:
+  - { id: op40, do: rewire, connectors: [inverter-dc] }
+uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
+`,
+    right: `operations:
+  - { id: op40, do: look-over, connectors: [inverter-dc] }
+uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
+`,
+  },
+  *check(subject) {
+    const { plan } = subject;
+    if (unstated(plan).length === 0 || safetyUnsure(plan)) return;
+    for (const { fact, concerns, severity, danger } of dangers) {
+      const touched = (operation: Operation): string[] =>
+        operation.connectors.flatMap(({ value }) => {
+          const connector = plan.scope.connectors.get(value);
+          return connector && concerns(plan, connector) ? [value] : [];
+        });
+      const steps = unstated(plan).filter(
+        (operation) => !makesSafe(operation, fact) && touched(operation).length > 0,
+      );
+      for (const { culprit, first, others } of told(
+        subject,
+        'needs-unstated',
+        unmetGroups(plan, fact, steps),
+      )) {
+        const [connector] = touched(first);
+        yield {
+          at: first.span,
+          operation: first.id,
+          connector: connector!,
+          severity,
+          message: say`${named(first)} is the shop's own task, names ${connector!}, and its row does not say what it needs: ${danger}. Write \`needs: [${fact}]\` in the row of ${first.taskId}, and make the system safe before ${first.id}, as the vehicle maker specifies.`,
+          ...andAt(others),
+          trace: [
+            ...(culprit ? [traceAt(culprit, say`${named(culprit)}: not safe any more from here`)] : []),
+            ...alsoAt(others),
+          ],
+        };
+      }
+    }
+  },
+};
+
+/** Steps by a task of the shop's that names connectors and whose needs nobody has written. */
+const unstated = operationsWhere(
+  ({ task, connectors }) => task !== undefined && !task.needsStated && connectors.length > 0,
+);
+
+interface Danger {
+  /** What must be certain before hands touch the connector. */
+  readonly fact: VehicleFact;
+  readonly concerns: (plan: Plan, connector: Connector) => boolean;
+  readonly severity: 'error' | 'warning';
+  readonly danger: Phrase;
+}
+
+const dangers: readonly Danger[] = [
+  {
+    fact: 'high-voltage-dead',
+    concerns: mayCarryHighVoltage,
+    severity: 'error',
+    danger: say`a live contact kills`,
+  },
+  {
+    fact: 'restraint-safe',
+    concerns: (_, connector) => hasIgniter(connector),
+    severity: 'error',
+    danger: say`an airbag or a pretensioner can fire into hands and face`,
+  },
+  {
+    fact: '48v-off',
+    concerns: (_, connector) => connector.class === '48-volt',
+    severity: 'warning',
+    danger: say`a 48 V arc burns skin and contacts`,
+  },
+];
+
+/** Whether the row of a task says that it makes a fact, or one that the fact rests on: it is a step of making safe. */
+const makesSafe = ({ task }: Operation, fact: VehicleFact): boolean =>
+  task!.makes.some((made) => foundations(fact).includes(made));

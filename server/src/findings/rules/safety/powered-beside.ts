@@ -43,7 +43,7 @@ export const poweredBeside: FindingRule = {
         at: gate.span,
         operation: gate.id,
         severity: dangerous.length > 0 ? 'error' : 'warning',
-        message: say`${named(gate)} may come while ${andList(told.slice(0, 3).map(named))} is under way: somebody's hands are on a vehicle that comes alive. Make ${gate.planStep.id} wait until that work is done.`,
+        message: say`${named(gate)} may come during ${andList(told.slice(0, 3).map(named))}: somebody's hands are on a vehicle that comes alive. Make ${gate.planStep.id} wait until that work is done.`,
         trace: told
           .slice(0, 5)
           .map((other) => traceAt(other, say`${named(other)}: nothing orders it before or after ${gate.id}`)),

@@ -30,6 +30,14 @@ plugward:
 currency: EUR
 plugward: { reasons: true }
 `,
+  'example.connector-list.yaml': `connector-list: example
+connectors:
+  - { id: motor-plug, class: high-voltage-power, zone: motor-bay, maker-cover: not-stated }
+`,
+  'lax.rate-sheet.yaml': `rate-sheet: lax
+currency: EUR
+plugward: { severities: { live-opening: 'off' } }
+`,
   'people.rate-sheet.yaml': `rate-sheet: people
 currency: EUR
 people:

@@ -161,8 +161,8 @@ export function fixesOf(
 const fresh = slot<Plan, Map<string, readonly FindingReport[]>>();
 
 /** The settings go before the rate sheet; undefined where both leave a finding its own severity. */
-const severityOf = ({ id }: FindingRule, plan: Plan): ReportedSeverity | 'off' | undefined =>
-  severityIn(id)(plan.reading) ?? plan.scope.policy.severities.get(id);
+const severityOf = ({ id, isFixed }: FindingRule, plan: Plan): ReportedSeverity | 'off' | undefined =>
+  isFixed ? undefined : (severityIn(id)(plan.reading) ?? plan.scope.policy.severities.get(id));
 
 /** What one check looks at. */
 class RuleContext implements CheckContext {
@@ -188,6 +188,12 @@ class RuleContext implements CheckContext {
 
   get judgedOn(): string | undefined {
     return judgedDay(this.plan, this.today);
+  }
+
+  get loweredErrors(): readonly string[] {
+    return safetyErrors
+      .filter((finding) => (severityOf(finding, this.plan) ?? 'error') !== 'error')
+      .map(({ id }) => id);
   }
 
   get lives(): Iterable<ConnectorHistory> {
@@ -237,6 +243,11 @@ const runOrder = [
   ...findings.filter(({ ground }) => ground !== 'findings'),
   ...findings.filter(({ ground }) => ground === 'findings'),
 ];
+
+/** Findings about the order and the safety of the work that are errors. */
+const safetyErrors = findings.filter(
+  ({ severity, ground }) => severity === 'error' && ['order', 'safety', 'readings', 'proof'].includes(ground),
+);
 
 /** The per-connector findings, by ground. */
 const perConnector = new Map<Prerequisite, FindingRule[]>();

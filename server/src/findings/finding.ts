@@ -26,6 +26,8 @@ export interface CheckContext {
   isActive(finding: string, at: { operation?: string; connector?: string }): boolean;
   /** The ids of all findings, for lines that name one. */
   readonly findingIds: readonly string[];
+  /** Errors about the order and the safety of the work that the rate sheet or the settings switch off or lower, by id. */
+  readonly loweredErrors: readonly string[];
   /**
    * Acceptances whose finding was checked for and not found. Only available to findings of ground `findings`.
    */
@@ -94,6 +96,8 @@ export interface FindingRule {
    * connector at a time.
    */
   readonly perConnector?: boolean;
+  /** Neither a rate sheet nor the settings can switch it off or change its severity. */
+  readonly isFixed?: boolean;
   /** Its place is there for nothing, or has a name that has been replaced: an editor fades it or strikes it through. */
   readonly tag?: 'unused' | 'renamed';
   check(subject: CheckContext): Iterable<FindingReport>;

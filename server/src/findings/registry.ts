@@ -26,6 +26,7 @@ import { dutyCycleImpossible } from './rules/measurement/duty-cycle-impossible.t
 import { earlyUncover } from './rules/protection/early-uncover.ts';
 import { evidenceMissing } from './rules/money/evidence-missing.ts';
 import { exposed } from './rules/protection/exposed.ts';
+import { errorsLowered } from './rules/document/errors-lowered.ts';
 import { fileMissing } from './rules/document/file-missing.ts';
 import { fileMisspelled } from './rules/document/file-misspelled.ts';
 import { findingRenamed } from './rules/document/finding-renamed.ts';
@@ -89,6 +90,7 @@ import { referenceMissing } from './rules/money/reference-missing.ts';
 import { readingEarly } from './rules/measurement/reading-early.ts';
 import { readingUnplaced } from './rules/measurement/reading-unplaced.ts';
 import { valueImplausible } from './rules/measurement/value-implausible.ts';
+import { classContradicted } from './rules/document/class-contradicted.ts';
 import { dateWrong } from './rules/document/date-wrong.ts';
 import { resistanceHigh } from './rules/measurement/resistance-high.ts';
 import { resistanceUndecided } from './rules/measurement/resistance-undecided.ts';
@@ -132,6 +134,7 @@ export const findings: readonly FindingRule[] = [
   useCycle,
   unknownId,
   idTwice,
+  classContradicted,
   vinCheckDigit,
   dutyCycleImpossible,
   valueImplausible,
@@ -234,6 +237,7 @@ export const findings: readonly FindingRule[] = [
   signOffMissing,
   acceptanceExpired,
   acceptanceUnmatched,
+  errorsLowered,
 ];
 
 export const findingIds: readonly string[] = findings.map(({ id }) => id);

@@ -30,6 +30,20 @@ export function mayCarryHighVoltage(plan: Plan, connector: Connector): boolean {
   return !voltage || voltage.si > highVoltageAbove[voltageKind(plan)];
 }
 
+/** Drives with a traction battery or a traction voltage; a mild hybrid has 48 V. */
+const tractionDrives: ReadonlySet<string> = new Set([
+  'battery-electric',
+  'plug-in-hybrid',
+  'hybrid',
+  'fuel-cell',
+]);
+
+/** Whether the vehicle is stated to be driven by traction voltage. */
+export const isTractionDriven = ({ vehicle }: Plan): boolean => {
+  const propulsion = vehicle?.node.get('propulsion')?.value;
+  return propulsion !== undefined && tractionDrives.has(propulsion);
+};
+
 /** Whether the vehicle may have a high-voltage system: it does not where every stated voltage is below, as with 48 V. */
 export function mayHaveHighVoltage(plan: Plan): boolean {
   const limit = highVoltageAbove[voltageKind(plan)];

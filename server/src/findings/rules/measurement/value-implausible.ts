@@ -1,7 +1,9 @@
 import type { Span } from '../../../text/span.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
-import { voltageKind } from '../../../plan/high-voltage.ts';
+import { isTractionDriven, voltageKind } from '../../../plan/high-voltage.ts';
+import type { ReportedSeverity } from '../../../plan/snapshot.ts';
+import type { ConnectorClass } from '../../../plan/tables/classes.ts';
 import { stepQuantity } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { highVoltageAbove, highVoltageUpTo } from '../../../plan/tables/electrical-safety.ts';
@@ -18,7 +20,7 @@ export const valueImplausible: FindingRule = {
   id: 'value-implausible',
   title: say`A value that cannot be right`,
   severity: 'warning',
-  means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage, a limit below the resistance of a new connector, a steady current above the peak, a reading far below a new connector, a bake hotter than paint is baked, a bake without a duration.`,
+  means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage, a high-voltage connector that carries none or another one that does (an error), a limit below the resistance of a new connector, a steady current above the peak, a reading far below a new connector, a bake hotter than paint is baked, a bake without a duration.`,
   why: say`A slipped unit or a swapped figure makes every check that rests on it silent or wrong.`,
   whatToDo: say`Look the value up again, with its unit.`,
   source: say`The plan's own figures; UN R100 (high voltage: above 60 V DC or 30 V AC, up to 1,500 V DC or 1,000 V AC). That a reading below half of a new connector's and a bake above 120 °C are slips is an assumption.`,
@@ -35,10 +37,11 @@ operations:
 `,
   },
   *check({ plan }) {
-    for (const { at, message, trace, connector, operation } of implausible(plan)) {
+    for (const { at, message, trace, connector, operation, severity } of implausible(plan)) {
       yield {
         at,
         message,
+        ...(severity === undefined ? {} : { severity }),
         trace: trace ?? [],
         ...(connector === undefined ? {} : { connector }),
         ...(operation === undefined ? {} : { operation }),
@@ -53,13 +56,17 @@ interface Implausible {
   readonly trace?: readonly Trace[];
   readonly connector?: string;
   readonly operation?: string;
+  readonly severity?: ReportedSeverity;
 }
 
-const tractionDrives: ReadonlySet<string> = new Set([
-  'battery-electric',
-  'plug-in-hybrid',
-  'hybrid',
-  'fuel-cell',
+/** Classes whose connectors carry no high voltage. An interlock connector is handled as if it did. */
+const carriesNoHighVoltage: ReadonlySet<ConnectorClass | undefined> = new Set([
+  'restraint',
+  'pyrotechnic',
+  '48-volt',
+  'sensor',
+  'data',
+  'low-voltage',
 ]);
 
 function* implausible(plan: Plan): Generator<Implausible> {
@@ -71,9 +78,8 @@ function* implausible(plan: Plan): Generator<Implausible> {
 
 function* voltage(plan: Plan): Generator<Implausible> {
   const { vehicle } = plan;
-  const propulsion = vehicle?.node.get('propulsion')?.value;
   const stated = vehicle?.systemVoltage;
-  if (!stated || propulsion === undefined || !tractionDrives.has(propulsion)) return;
+  if (!stated || !isTractionDriven(plan)) return;
   const kind = voltageKind(plan);
   const [least, most] = [highVoltageAbove[kind], highVoltageUpTo[kind]];
   if (stated.si <= least) {
@@ -89,11 +95,30 @@ function* voltage(plan: Plan): Generator<Implausible> {
   }
 }
 
-function* connectors({ scope, uri }: Plan): Generator<Implausible> {
-  for (const { id, current, resistance, span } of scope.connectors.values()) {
+function* connectors(plan: Plan): Generator<Implausible> {
+  const { scope, uri } = plan;
+  const least = highVoltageAbove[voltageKind(plan)];
+  for (const connector of scope.connectors.values()) {
+    const { id, current, resistance, span } = connector;
     const { asNew, limit } = resistance;
     const place = (value: { readonly span: Span }): Span =>
       value.span.origin.uri === uri ? value.span : span;
+    const { voltage: stated } = connector;
+    if (stated && connector.class === 'high-voltage-power' && stated.si <= least) {
+      yield {
+        at: place(stated),
+        connector: id,
+        message: say`${id} is a high-voltage connector by its class, and its ${stated.text} are no high voltage (UN R100: above ${least} V), so nothing that protects from high voltage is checked at ${id}. Look the value up again; a connector that never carries more has another class.`,
+      };
+    }
+    if (stated && carriesNoHighVoltage.has(connector.class) && stated.si > least) {
+      yield {
+        at: place(stated),
+        connector: id,
+        severity: 'error',
+        message: say`${id} is stated with ${stated.text}, which is high voltage (UN R100: above ${least} V), and its class says otherwise, so nothing that protects from high voltage is checked at ${id}. Write \`class: high-voltage-power\`, or correct the voltage.`,
+      };
+    }
     if (asNew && limit && limit.si < asNew.si) {
       yield {
         at: place(limit),

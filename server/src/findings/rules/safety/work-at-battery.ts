@@ -1,3 +1,4 @@
+import { isTractionDriven } from '../../../plan/high-voltage.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { nearBattery } from '../../../plan/tables/needs.ts';
@@ -40,8 +41,7 @@ operations:
       .sort((a, b) => sequence.order.compare(a, b));
     if (vehicle.batteryZones.length === 0) {
       const first = steps.find((step) => !distanceOf(plan, step));
-      const electrified = vehicle.node.get('propulsion')?.value;
-      if (!first || !electrified || !withTractionBattery.has(electrified)) return;
+      if (!first || !isTractionDriven(plan)) return;
       yield {
         at: vehicle.span,
         operation: first.id,
@@ -80,13 +80,6 @@ operations:
     }
   },
 };
-
-const withTractionBattery: ReadonlySet<string> = new Set([
-  'battery-electric',
-  'plug-in-hybrid',
-  'hybrid',
-  'fuel-cell',
-]);
 
 const distanceOf = (plan: Plan, { step }: Operation): string | undefined =>
   step.node.get('battery-distance')?.value ?? plan.vehicle?.batteryDistance;

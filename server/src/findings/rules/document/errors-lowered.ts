@@ -1,0 +1,39 @@
+import { say } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import { someOf } from '../../support/needs.ts';
+
+export const errorsLowered: FindingRule = {
+  id: 'errors-lowered',
+  title: say`Errors about safety that are switched off or lowered`,
+  severity: 'warning',
+  means: say`The shop's rate sheet, or the settings of the editor or the command line, switch off an error about the order or the safety of the work, or lower it. This warning itself cannot be switched off.`,
+  why: say`A plan that can hurt somebody then looks clean, or releases work, and nobody who reads it sees why.`,
+  whatToDo: say`Leave errors about safety as they are. Where one is wrong for a single plan, accept it there, with the reason, the person and a last day.`,
+  source: say`Rule of the plan language.`,
+  kinds: plansOnly,
+  ground: 'text',
+  isFixed: true,
+  example: {
+    wrong: `operations:
+  - { id: op10, do: consult }
+uses: [./example.rate-sheet.yaml, ./lax.rate-sheet.yaml]
+`,
+    right: `operations:
+  - { id: op10, do: consult }
+`,
+  },
+  *check({ document, plan, loweredErrors }) {
+    if (loweredErrors.length === 0) return;
+    const at =
+      plan.root?.entries.find(({ key }) => key === 'uses')?.keySpan ?? document.root?.entries[0]?.keySpan;
+    if (!at) return;
+    yield {
+      at,
+      message:
+        loweredErrors.length === 1
+          ? say`${loweredErrors[0]!} is an error about safety, and the rate sheet or the settings switch it off or lower it: a plan that can hurt somebody looks clean. Switch it on again; accept it in a single plan where it is wrong there.`
+          : say`${someOf(loweredErrors)} are errors about safety, and the rate sheet or the settings switch them off or lower them: a plan that can hurt somebody looks clean. Switch them on again; accept one in a single plan where it is wrong there.`,
+    };
+  },
+};

@@ -252,6 +252,7 @@ function build(choice: Choices): CleanPlan {
       do: 'prove-dead',
       'meter-rating': '1000 V',
       'meter-proven': 'before-and-after',
+      'glove-class': "'0'",
       ...a,
     });
   }
@@ -305,6 +306,7 @@ function build(choice: Choices): CleanPlan {
       do: 'prove-dead',
       'meter-rating': '1000 V',
       'meter-proven': 'before-and-after',
+      'glove-class': "'0'",
       after: ends,
       ...a,
     });
@@ -357,6 +359,11 @@ function build(choice: Choices): CleanPlan {
   some(ofClass('fluid-line'), 'leak-test');
   if (choice.strip) plan.step({ do: 'refit', zone: choice.body[0]!.zone, ...by('technician-b') });
   plan.step({ do: 'check-seated', connectors: [...all, ...neighbours].map(({ id }) => id), ...a });
+  // A pull at the place of the battery is followed by a look at the battery.
+  const pulled = [...choice.body, ...choice.paint].some(
+    ({ task, zone }) => task === 'straighten' && zone === 'underbody',
+  );
+  if (pulled) plan.step({ do: 'inspect-battery', 'glove-class': "'0'", ...a });
   if (safe && choice.procedures) plan.step({ follow: 'wake-up', with: { technician: 'technician-a' } });
   else {
     if (safe) plan.step({ do: 'battery-12v-on', ...a });

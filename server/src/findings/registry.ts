@@ -1,4 +1,10 @@
 import type { FindingRule } from './finding.ts';
+import { glovesUnstated } from './rules/safety/gloves-unstated.ts';
+import { poweredWork } from './rules/safety/powered-work.ts';
+import { lockOfAnother } from './rules/safety/lock-of-another.ts';
+import { inflatorNear } from './rules/safety/inflator-near.ts';
+import { toolAtLine } from './rules/safety/tool-at-line.ts';
+import { cableUnchecked } from './rules/safety/cable-unchecked.ts';
 import { highVoltageBare } from './rules/safety/high-voltage-bare.ts';
 import { batteryConnected } from './rules/safety/battery-connected.ts';
 import { heatAtLine } from './rules/safety/heat-at-line.ts';
@@ -157,9 +163,13 @@ export const findings: readonly FindingRule[] = [
   proofStale,
   chargedByTest,
   isolatingUnprotected,
+  glovesUnstated,
+  lockOfAnother,
   insulationTestBeside,
   poweredBeside,
+  poweredWork,
   cutAtCables,
+  cableUnchecked,
   workAtBattery,
   batteryUnready,
   fortyEightVoltLive,
@@ -167,6 +177,7 @@ export const findings: readonly FindingRule[] = [
   filledEarly,
   circuitEmpty,
   heatAtLine,
+  toolAtLine,
   notQualified,
   driveWheels,
   shutDownUnknown,
@@ -183,6 +194,7 @@ export const findings: readonly FindingRule[] = [
   insulationOnElectronics,
   testVoltageWrong,
   earthPowered,
+  inflatorNear,
   restraintBare,
   highVoltageBare,
   batteryConnected,

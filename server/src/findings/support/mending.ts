@@ -8,6 +8,7 @@ import type { Operation } from '../../plan/operations.ts';
 import type { Step } from '../../plan/steps.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Connector } from '../../plan/scope.ts';
+import { needsGloves } from '../../plan/tables/needs.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import { personFor, safetyTasks } from './people.ts';
 import type { Fix } from '../finding.ts';
@@ -88,17 +89,15 @@ const connectorsOf = (fields: Fields): readonly string[] =>
     .filter(([key]) => key === 'connectors')
     .flatMap(([, value]) => value.replace(/[[\]\s]/g, '').split(','));
 
-const gloveTasks = ['isolate', 'prove-dead'];
-
 /** What another step of the same task in the plan states of gloves and meter. */
-function statedElsewhere(plan: Plan, task: string, fields: Fields): Fields {
+export function statedElsewhere(plan: Plan, task: string, fields: Fields): Fields {
   const own = new Set(fields.map(([key]) => key));
   // A connector whose opening is the isolation is handled live, with the same gloves each time.
   const isolating = connectorsOf(fields).filter((id) => plan.scope.connectors.get(id)?.isolates);
   const handled = isolating.flatMap((id) => sequenceOf(plan).life(id)?.operations ?? []);
   const same = safetyTasks.includes(task) ? plan.operationsDoing(task) : handled;
   // Isolating and proving dead are done with the same gloves.
-  const gloved = gloveTasks.includes(task) ? gloveTasks.flatMap((one) => plan.operationsDoing(one)) : [];
+  const gloved = needsGloves.has(task) ? [...needsGloves].flatMap((one) => plan.operationsDoing(one)) : [];
   return (['meter-rating', 'meter-proven', 'glove-class'] as const).flatMap((key) => {
     if (own.has(key)) return [];
     for (const { step } of key === 'glove-class' ? [...same, ...gloved] : same) {

@@ -38,6 +38,7 @@ export const connectorFacts = [
   'seat-checked',
   'resistance-proven',
   'insulation-proven',
+  'cable-checked',
   'interlock-proven',
   'bonding-proven',
   'leak-tested',
@@ -80,9 +81,11 @@ export interface Effect<G extends FactId = FactId> {
 /**
  * `long-enough`: a stated time is not shorter than the vehicle's restraint wait. `not-discharged`: the step does not state
  * `discharged: true`. `no-isolating-connector`: the plan knows no connector whose opening is the isolation
- * (`isolates: true`). `isolating-connector`: the step names one.
+ * (`isolates: true`). `isolating-connector`: the step names one. `at-the-battery`: it works in a zone of the traction
+ * battery, which is not certain to be out.
  */
-export type Condition = 'long-enough' | 'not-discharged' | 'no-isolating-connector' | 'isolating-connector';
+export type Condition =
+  'long-enough' | 'not-discharged' | 'no-isolating-connector' | 'isolating-connector' | 'at-the-battery';
 
 export interface FactRow {
   /** As in "nothing makes certain that *the high-voltage system is isolated*". */
@@ -202,7 +205,8 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     arrival: true,
     unlessArrivedAs: ['wet', 'high-voltage-damaged'],
     makes: [{ tasks: ['inspect-battery'] }],
-    ends: [],
+    // A pull at the sills or the floor strains the housing and its mounts.
+    ends: [{ tasks: ['straighten'], when: 'at-the-battery' }],
   },
   'scanned-last': {
     holds: say`a scan follows the last work on the 12 V supply, calibration or programming`,
@@ -267,6 +271,15 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     holds: say`its insulation is measured`,
     arrival: true,
     makes: [{ tasks: ['measure-insulation'], concern: 'covering', given: ['closed'] }],
+    ends: [disturbing],
+  },
+  'cable-checked': {
+    holds: say`its cable is looked at after the work beside it`,
+    arrival: true,
+    makes: [
+      { tasks: ['inspect'], concern: 'named' },
+      { tasks: ['measure-insulation'], concern: 'covering' },
+    ],
     ends: [disturbing],
   },
   'interlock-proven': {
@@ -369,8 +382,8 @@ export interface UseRow {
   readonly only?: 'lock' | 'calibrate' | 'high-voltage';
   /** Not connectors whose opening is the isolation: once such a connector is closed the system is live, and no meter goes to it. */
   readonly notIsolating?: true;
-  /** The latest step by which it must hold: any gate, or the handing over. */
-  readonly by: 'gate' | 'deliver';
+  /** The latest step by which it must hold: any gate, the road, or the handing over. Without such a step: the end of the plan, except for gates. */
+  readonly by: 'gate' | 'road' | 'deliver';
 }
 
 export const beforeUse: readonly UseRow[] = [
@@ -385,7 +398,7 @@ export const beforeUse: readonly UseRow[] = [
     by: 'gate',
   },
   { fact: 'interlock-proven', classes: ['interlock'], by: 'gate' },
-  { fact: 'bonding-proven', classes: ['earth'], by: 'gate' },
+  { fact: 'bonding-proven', classes: ['earth'], by: 'road' },
   { fact: 'leak-tested', classes: ['fluid-line'], by: 'gate' },
   { fact: 'scanned', classes: ['restraint', 'pyrotechnic', 'sensor', 'data'], by: 'deliver' },
   { fact: 'calibrated', classes: 'all', only: 'calibrate', by: 'deliver' },

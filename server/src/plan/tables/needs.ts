@@ -24,6 +24,27 @@ export const needsRestraintSafe = set('disconnect cover uncover inspect clean re
 
 /** Work on trim, seats and parts that may carry an airbag or a pretensioner whose connector is in the same zone. */
 export const mayCarryIgniters = set('remove refit');
+/** Work whose blows or cuts may meet an airbag, a pretensioner or their harness in the same zone. Welding needs 12 V off anyway. */
+export const mayHitIgniters = set('cut drill grind straighten');
+/** Work that may open or heat a gas generator that was left in its zone. Straightening moves only the metal around it. */
+export const mayOpenInflators = set('cut drill grind weld braze');
+
+/** Work by hand before the system is proven dead: insulating gloves are named (common practice; EN 50110-1 asks for protective equipment until the absence of voltage is verified). */
+export const needsGloves = set('isolate prove-dead');
+/** The same on the battery of a vehicle that came in wet or damaged. */
+export const needsGlovesIfDamaged = set('inspect-battery');
+
+/** Work among fans, belts and shafts, or with a tool in the metal, for which the vehicle is not powered. */
+export const needsNotPowered = set('remove refit cut drill grind straighten');
+
+/** Steps that move the vehicle, or its battery under it: nobody is in, on or under it. */
+export const movesTheVehicle = set('roll tow lower-battery raise-battery');
+
+/** Work whose blade goes into whatever runs behind the panel. */
+export const cutsLines = set('cut drill');
+
+/** Connectors that may stay open, with both halves covered, while the vehicle is moved between bays. */
+export const mayStayOpenInBays = set('sensor low-voltage');
 
 /** Work on a 48 V connector for which the 48 V system is isolated: tape, cleaner and probes bridge bare contacts. */
 export const needs48VOff = set(

@@ -63,6 +63,11 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
     }
     case 'not-discharged':
       return operation.step.node.get('discharged')?.value !== true;
+    case 'at-the-battery':
+      return (
+        operation.zones.some((zone) => plan.vehicle?.batteryZones.some(({ value }) => value === zone)) &&
+        !vehicleVerdict(plan, 'battery-out', operation).met
+      );
     case 'isolating-connector':
       return operation.connectors.some(isolating);
     case 'no-isolating-connector':

@@ -7,8 +7,10 @@ import { SnapshotPlan } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Connector } from '../../plan/scope.ts';
 import type { Snapshot } from '../../plan/snapshot.ts';
+import { bothHalves } from '../../plan/steps.ts';
 import { beforeUse } from '../../plan/tables/effects.ts';
 import type { ConnectorFact, UseRow } from '../../plan/tables/effects.ts';
+import { mayStayOpenInBays } from '../../plan/tables/needs.ts';
 import type { ConnectorEvent, ConnectorHistory } from '../life.ts';
 import { sequenceOf } from '../lives.ts';
 import type { Sequence } from '../lives.ts';
@@ -35,7 +37,12 @@ export interface StillOpen {
   readonly opened: Operation;
   /** The gates at which it may be open, earlier first. */
   readonly gates: readonly Operation[];
+  /** What it means at these gates: `covered` where the vehicle is moved between bays with both halves covered. */
+  readonly as: OpenAs;
 }
+
+/** `covered`: a sensor or a lamp with both halves covered, while the vehicle is moved between bays. `earth`: an earth, while it is powered up. */
+export type OpenAs = 'open' | 'covered' | 'earth';
 
 /** A fact that must hold before the vehicle is used and is not certain. */
 export interface Unproven {
@@ -87,11 +94,33 @@ const useOf = keyedQuery(
 );
 
 function stillOpen(facts: ConnectorFacts, gates: readonly Operation[]): StillOpen[] {
+  const { connector } = facts;
   const found = new Map<Operation, Operation[]>();
   for (const { step, verdict } of facts.unmetAt('closed', gates)) {
     for (const opened of verdict.culprits) addToGroup(found, opened, step);
   }
-  return [...found].map(([opened, at]) => ({ connector: facts.connector, opened, gates: at }));
+  return [...found].flatMap(([opened, at]) => {
+    const covered = at.filter((gate) => openAs(facts, gate) === 'covered');
+    const others = at.filter((gate) => !covered.includes(gate));
+    const as: OpenAs = others.every((gate) => openAs(facts, gate) === 'earth') ? 'earth' : 'open';
+    return [
+      ...(others.length > 0 ? [{ connector, opened, gates: others, as }] : []),
+      ...(covered.length > 0 ? [{ connector, opened, gates: covered, as: 'covered' as const }] : []),
+    ];
+  });
+}
+
+const poweredUp: ReadonlySet<string> = new Set(['power-up', 'test-power']);
+
+function openAs(facts: ConnectorFacts, gate: Operation): OpenAs {
+  const { class: kind } = facts.connector;
+  if (kind === 'earth' && poweredUp.has(gate.taskId)) return 'earth';
+  return gate.taskId === 'move' &&
+    kind !== undefined &&
+    mayStayOpenInBays.has(kind) &&
+    bothHalves.every((half) => facts.verdict('protected', gate, half).met)
+    ? 'covered'
+    : 'open';
 }
 
 const applies = ({ classes, only, notIsolating }: UseRow, plan: Plan, connector: Connector): boolean =>
@@ -110,7 +139,9 @@ function unprovenBy(
   const isOpened = life.events.some(({ act }) => act === 'disconnect');
   // A proof of a connector that the plan never opens is the vehicle maker's; only a calibration is upset from outside.
   if (!isOpened && fact !== 'calibrated') return emptyList;
-  const deliveries = by === 'deliver' ? gates.filter(({ taskId }) => taskId === 'deliver') : gates;
+  const latest: readonly string[] | undefined =
+    by === 'gate' ? undefined : by === 'road' ? ['road-test', 'deliver'] : ['deliver'];
+  const deliveries = latest ? gates.filter(({ taskId }) => latest.includes(taskId)) : gates;
   const found = new Map<Operation, Unproven>();
   const tell = (gate: Operation | undefined, culprits: readonly Operation[]): void => {
     const closing = life.events.findLast(
@@ -122,7 +153,7 @@ function unprovenBy(
     if (place && !found.has(place))
       found.set(place, { fact, connector, closing: place, before: gate, undoneBy });
   };
-  if (by === 'deliver' && deliveries.length === 0) {
+  if (latest && deliveries.length === 0) {
     const atEnd = facts.verdict(fact, undefined);
     if (!atEnd.met && facts.verdict('closed', undefined).met) tell(undefined, atEnd.culprits);
     return [...found.values()];

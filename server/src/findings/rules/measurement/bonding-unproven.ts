@@ -7,7 +7,7 @@ export const bondingUnproven: FindingRule = {
   id: 'bonding-unproven',
   title: say`An earth connection is closed and not measured`,
   severity: 'error',
-  means: say`An earth connection is closed, and nobody measures its bonding before the vehicle is powered up, moved, road-tested or handed over.`,
+  means: say`An earth connection is closed, and nobody measures its bonding before the road test or the handing over.`,
   why: say`Paint or rust under an earth (ground) can leave a metal part of the vehicle live, and control units that work only now and then.`,
   whatToDo: say`Add a \`measure-bonding\` step after the reconnection.`,
   source: commonPractice,
@@ -19,7 +19,7 @@ export const bondingUnproven: FindingRule = {
 operations:
   - { id: op20, do: disconnect, connectors: [rear-earth] }
   - { id: op60, do: reconnect, connectors: [rear-earth] }
-  - { id: op90, do: power-up }
+  - { id: op90, do: road-test }
 `,
     right: `connectors:
   - { id: rear-earth, class: earth, zone: luggage-space }
@@ -27,7 +27,7 @@ operations:
   - { id: op20, do: disconnect, connectors: [rear-earth] }
   - { id: op60, do: reconnect, connectors: [rear-earth] }
   - { id: op65, do: measure-bonding, connectors: [rear-earth] }
-  - { id: op90, do: power-up }
+  - { id: op90, do: road-test }
 `,
   },
   check: dutyCheck({

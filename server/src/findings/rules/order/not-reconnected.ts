@@ -1,5 +1,6 @@
 import { addToGroup } from '../../../base/collections.ts';
 import { stillOpenIn } from '../../../sequence/facts/use.ts';
+import type { StillOpen } from '../../../sequence/facts/use.ts';
 import type { ConnectorHistory } from '../../../sequence/life.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import type { Operation } from '../../../plan/operations.ts';
@@ -15,7 +16,7 @@ export const notReconnected: FindingRule = {
   id: 'not-reconnected',
   title: say`Powered, moved or delivered with a connector open`,
   severity: 'error',
-  means: say`A connector that was opened is not certain to be closed again before the vehicle is powered up, moved under its own power, road-tested or handed over.`,
+  means: say`A connector that was opened is not certain to be closed again before the vehicle is powered up, moved under its own power, road-tested or handed over. A sensor or low-voltage connector that is covered on both halves while the vehicle is moved between bays is information; an earth that is open at power-up, but not on the road, is a warning.`,
   why: say`An open high-voltage or restraint connector can hurt whoever powers up the vehicle; any other leaves a fault that the customer finds.`,
   whatToDo: say`Reconnect it before that step, and make that step wait for it.`,
   source: commonPractice,
@@ -37,26 +38,57 @@ export const notReconnected: FindingRule = {
     const { order } = sequence;
     /** By the gate that may come before the closings. */
     const early = new Map<Operation, ClosedLate[]>();
-    for (const { connector, opened, gates: passed } of stillOpenIn(plan)) {
+    const moved = new Map<Operation, StillOpen[]>();
+    for (const one of stillOpenIn(plan)) {
+      const { connector, opened, gates: passed, as } = one;
+      if (as === 'covered') {
+        addToGroup(moved, passed[0]!, one);
+        continue;
+      }
       const life = sequence.life(connector.id)!;
       const closing = life.events.find(
         ({ act, operation }) => act === 'reconnect' && order.compare(opened, operation) < 0,
       )?.operation;
       const gate = passed[0]!;
-      if (closing) addToGroup(early, gate, { life, opened, closing, passed });
-      else yield neverClosed(plan, life, opened, passed);
+      if (closing) addToGroup(early, gate, { life, opened, closing, passed, as });
+      else yield { ...neverClosed(plan, life, opened, passed), ...severityAs([one]) };
     }
+    for (const [gate, all] of moved) yield movedCovered(gate, all);
     for (const [gate, all] of early) {
       const isAccepted = ({ life, closing }: ClosedLate): boolean =>
         !counts('not-reconnected', { operation: closing.id, connector: life.connector.id });
       const [accepted, others] = [all.filter(isAccepted), all.filter((one) => !isAccepted(one))];
-      for (const late of accepted) yield closedLate(plan, sequence, gate, [late]);
-      if (others.length > 0) yield closedLate(plan, sequence, gate, others);
+      for (const late of [...accepted.map((one) => [one]), ...(others.length > 0 ? [others] : [])])
+        yield { ...closedLate(plan, sequence, gate, late), ...severityAs(late) };
     }
   },
 };
 
-interface ClosedLate {
+/** An earth that is open at power-up alone is a warning. */
+const severityAs = (open: readonly Pick<StillOpen, 'as'>[]): Pick<FindingReport, 'severity'> =>
+  open.every(({ as }) => as === 'earth') ? { severity: 'warning' } : {};
+
+/** Sensors and lamps that stay open, with their covers on, while the vehicle is moved between bays. */
+function movedCovered(gate: Operation, open: readonly StillOpen[]): FindingReport {
+  const ids = open.map(({ connector }) => connector.id);
+  const later = [...new Set(open.flatMap(({ gates }) => gates))].filter((one) => one !== gate);
+  return {
+    at: gate.span,
+    operation: gate.id,
+    ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+    severity: 'information',
+    message: say`${named(gate)} comes with open connectors under their covers: ${andList(ids)}. Make sure that the vehicle brakes, steers and is seen without them, as the vehicle maker specifies.`,
+    trace: [
+      ...open.slice(0, 5).map(({ opened, connector }) => traceOpening(opened, connector)),
+      ...later
+        .slice(0, 4)
+        .map((one) => traceAt(one, say`${named(one)}: ${andList(ids)} may still be open here`)),
+    ],
+    also: later.map(({ id }) => id),
+  };
+}
+
+interface ClosedLate extends Pick<StillOpen, 'as'> {
   readonly life: ConnectorHistory;
   readonly opened: Operation;
   readonly closing: Operation;

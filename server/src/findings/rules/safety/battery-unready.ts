@@ -1,17 +1,21 @@
 import { beforeBatteryCheck } from '../../../plan/tables/needs.ts';
 import { traceAt, named } from '../../support/words.ts';
-import { fix, insertBefore, waitFor } from '../../support/mending.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import type { Sequence } from '../../../sequence/lives.ts';
+import { fix, insertAfter, insertBefore, waitFor } from '../../support/mending.ts';
+import type { NewStep } from '../../support/mending.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
-import type { FindingRule } from '../../finding.ts';
+import type { FindingRule, Fix } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
 export const batteryUnready: FindingRule = {
   id: 'battery-unready',
   title: say`Used without its traction battery, or worked on before the battery is inspected`,
   severity: 'error',
-  means: say`The vehicle is powered, moved or handed over while its traction battery may be out; or it came in wet or with high-voltage damage (\`arrived-as\`), and work begins before the traction battery is inspected.`,
+  means: say`The vehicle is powered, moved or handed over while its traction battery may be out; or it came in wet or with high-voltage damage (\`arrived-as\`), and work begins before the traction battery is inspected; or metal is pulled at the place of the battery, and the battery is not inspected after that.`,
   why: say`A wet or damaged battery can short-circuit and burn hours or days later. Until the battery is inspected the vehicle stays outdoors, apart and watched.`,
   whatToDo: say`Raise the battery into place and prove its connectors before power-up; have a qualified person inspect a wet or damaged battery first, as the vehicle maker specifies.`,
   source: commonPractice,
@@ -47,35 +51,70 @@ operations:
         ],
       };
     }
+    for (const group of unmetGroups(plan, 'battery-checked', sequence.gates)) {
+      const { culprit } = group;
+      if (!culprit) continue;
+      for (const { first, others } of told(subject, 'battery-unready', [group])) {
+        yield {
+          at: first.span,
+          operation: first.id,
+          message: say`${named(culprit)} pulls at the place of the traction battery, and nobody inspects the battery before ${named(first)}: a strained housing lets water in or shorts a cell. Have the battery inspected as the vehicle maker specifies before ${first.id}.`,
+          ...andAt(others),
+          trace: [
+            traceAt(culprit, say`${named(culprit)}: an earlier inspection counts for nothing after this`),
+            ...alsoAt(others),
+          ],
+          fixes: () => [[...inspectBefore(plan, sequence, first, culprit)]],
+        };
+      }
+    }
     if (!plan.vehicle?.arrivedAs.some((word) => word === 'wet' || word === 'high-voltage-damaged')) return;
     const work = plan.operations.filter(({ task, taskId }) => task && !beforeBatteryCheck.has(taskId));
     for (const { first, others } of told(
       subject,
       'battery-unready',
-      unmetGroups(plan, 'battery-checked', work),
+      unmetGroups(plan, 'battery-checked', work).filter(({ culprit }) => !culprit),
     )) {
-      const inspection = plan
-        .operationsDoing('inspect-battery')
-        .find((one) => !sequence.order.before(first, one));
       yield {
         at: first.span,
         operation: first.id,
         message: say`${named(first)} begins before the traction battery of a wet or damaged vehicle is inspected: the battery can catch fire hours later. Keep the vehicle outdoors, apart and watched, and have the battery inspected as the vehicle maker specifies before ${first.id}.`,
         ...andAt(others),
         trace: alsoAt(others),
-        fixes: () => [
-          [
-            inspection &&
-              fix(say`Do ${first.planStep.id} only after ${inspection.planStep.id}`, [
-                waitFor(plan, first.planStep, [inspection.planStep.id]),
-              ]),
-            fix(
-              say`Inspect the traction battery before ${first.planStep.id}`,
-              insertBefore(plan, first.planStep, [{ task: 'inspect-battery', fields: [], by: 'nobody' }]),
-            ),
-          ],
-        ],
+        fixes: () => [[...inspectBefore(plan, sequence, first)]],
       };
     }
   },
 };
+
+/** Ways to have the battery inspected before `step`: wait for an inspection that is there, right after the proof, right before the step. */
+function inspectBefore(
+  plan: Plan,
+  { order }: Sequence,
+  step: Operation,
+  culprit?: Operation,
+): readonly (Fix | undefined)[] {
+  const inspection = plan
+    .operationsDoing('inspect-battery')
+    .find((one) => !order.before(step, one) && (!culprit || !order.before(one, culprit)));
+  const inspecting: NewStep = { task: 'inspect-battery', fields: [], by: 'nobody' };
+  const proof = culprit
+    ? undefined
+    : plan.operationsDoing('prove-dead').find((one) => one.step === one.planStep && order.before(one, step));
+  const last = proof ?? culprit;
+  return [
+    inspection &&
+      fix(say`Do ${step.planStep.id} only after ${inspection.planStep.id}`, [
+        waitFor(plan, step.planStep, [inspection.planStep.id]),
+      ]),
+    last &&
+      fix(
+        say`Inspect the traction battery after ${last.planStep.id}`,
+        insertAfter(plan, last.planStep, [inspecting], [step.planStep]),
+      ),
+    fix(
+      say`Inspect the traction battery before ${step.planStep.id}`,
+      insertBefore(plan, step.planStep, [inspecting]),
+    ),
+  ];
+}

@@ -1,4 +1,5 @@
-import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
+import { glovedOnIsolating, needsDeadWhileOpen } from '../../../plan/tables/needs.ts';
+import { ConnectorFacts, vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import { spanOfMention, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
@@ -29,10 +30,16 @@ operations:
   - { id: op10, do: disconnect, connectors: [service-plug], glove-class: '0' }
 `,
   },
-  *check({ plan }) {
-    for (const { connector, events } of isolatorsOf(plan)) {
-      for (const { act, operation } of events) {
-        const handled = act === 'disconnect' || act === 'reconnect';
+  *check({ plan, sequence }) {
+    for (const life of isolatorsOf(plan)) {
+      const { connector } = life;
+      const facts = new ConnectorFacts(plan, sequence, life);
+      for (const operation of life.operations) {
+        const { taskId } = operation;
+        if (!glovedOnIsolating.has(taskId)) continue;
+        // The look at a closed plug needs nothing.
+        if (needsDeadWhileOpen.has(taskId) && facts.verdict('closed', operation).met) continue;
+        const handled = taskId === 'disconnect' || taskId === 'reconnect';
         if (!handled && vehicleVerdict(plan, 'high-voltage-dead', operation).met) continue;
         const gloves = operation.step.node.entry('glove-class') !== undefined;
         if (gloves && (connector.source !== undefined || !handled)) continue;

@@ -1,5 +1,5 @@
 import { andList, say } from '../../../language/phrase.ts';
-import { needs12V } from '../../../plan/tables/needs.ts';
+import { movesTheVehicle, needs12V } from '../../../plan/tables/needs.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { handsBeside } from '../../support/beside.ts';
@@ -8,10 +8,10 @@ import { traceAt, named } from '../../support/words.ts';
 
 export const poweredBeside: FindingRule = {
   id: 'powered-beside',
-  title: say`Powered, moved or charged while somebody works on the vehicle`,
+  title: say`Powered, moved, lifted or charged while somebody works on the vehicle`,
   severity: 'error',
-  means: say`The vehicle may be powered up, run, jump-started, charged or moved while a hands-on step is under way: nothing makes one of them wait for the other.`,
-  why: say`High voltage comes on, a fan or a wheel turns, an airbag wakes up, and a hand is in between.`,
+  means: say`The vehicle may be powered up, run, jump-started, charged, moved, pushed or towed, or its traction battery lowered or raised, while a hands-on step is under way: nothing makes one of them wait for the other.`,
+  why: say`High voltage comes on, a fan or a wheel turns, an airbag wakes up, and a hand is in between. A vehicle that rolls, or that loses or takes the weight of its battery on a lift, crushes whoever is in or under it.`,
   whatToDo: say`Make the powering step wait for that work, or the work for it. Nobody is in, on or under the vehicle while it is powered up.`,
   source: commonPractice,
   kinds: plansOnly,
@@ -29,13 +29,15 @@ export const poweredBeside: FindingRule = {
 `,
   },
   *check({ plan, sequence: { order, gates } }) {
-    for (const gate of gates) {
+    const moving = [...movesTheVehicle].flatMap((task) => plan.operationsDoing(task));
+    for (const gate of [...gates, ...moving]) {
       if (gate.taskId === 'deliver') continue;
+      const moves = movesTheVehicle.has(gate.taskId);
       const { all, dangerous } = handsBeside(
         plan,
         order,
         gate,
-        ({ task, taskId }) => needs12V.has(taskId) || task?.gate === true,
+        ({ task, taskId }) => needs12V.has(taskId) || task?.gate === true || movesTheVehicle.has(taskId),
       );
       if (all.length === 0) continue;
       const told = dangerous.length > 0 ? dangerous : all;
@@ -43,7 +45,9 @@ export const poweredBeside: FindingRule = {
         at: gate.span,
         operation: gate.id,
         severity: dangerous.length > 0 ? 'error' : 'warning',
-        message: say`${named(gate)} may come during ${andList(told.slice(0, 3).map(named))}: somebody's hands are on a vehicle that comes alive. Make ${gate.planStep.id} wait until that work is done.`,
+        message: moves
+          ? say`${named(gate)} may come during ${andList(told.slice(0, 3).map(named))}: a vehicle that moves or changes its weight crushes whoever is in or under it. Make ${gate.planStep.id} wait until that work is done.`
+          : say`${named(gate)} may come during ${andList(told.slice(0, 3).map(named))}: somebody's hands are on a vehicle that comes alive. Make ${gate.planStep.id} wait until that work is done.`,
         trace: told
           .slice(0, 5)
           .map((other) => traceAt(other, say`${named(other)}: nothing orders it before or after ${gate.id}`)),

@@ -7,7 +7,7 @@ import type { Operation } from '../../../plan/operations.ts';
 import { SnapshotPlan } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Snapshot } from '../../../plan/snapshot.ts';
-import { mayCarryIgniters, needsRestraintSafe } from '../../../plan/tables/needs.ts';
+import { mayCarryIgniters, mayHitIgniters, needsRestraintSafe } from '../../../plan/tables/needs.ts';
 import { vehicleTimeline, vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere, sequenceOf } from '../../../sequence/lives.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
@@ -20,6 +20,9 @@ import type { NewStep } from '../../support/mending.ts';
 import { followWays, offWithTheOthers } from '../../support/make-safe.ts';
 import { traceAt, spanOfMention, named } from '../../support/words.ts';
 
+/** Work in their zone that handles no restraint connector. */
+const nearIgniters: ReadonlySet<string> = new Set([...mayCarryIgniters, ...mayHitIgniters]);
+
 /** Restraint connectors whose history is certain. */
 const restraintsOf = historiesWhere(({ connector, unsure }) => !unsure && hasIgniter(connector));
 
@@ -27,7 +30,7 @@ export const restraintLive: FindingRule = {
   id: 'restraint-live',
   title: say`Work on a restraint connector with the 12 V supply live`,
   severity: 'error',
-  means: say`A restraint connector or pyrotechnic disconnect is opened, covered, uncovered, inspected, cleaned, closed, locked or tugged, or trim or a part that may carry an airbag is removed or refitted in its zone (a warning), and it is not certain that the 12 V battery is disconnected, that the vehicle is not powered, and that the vehicle maker's waiting time has passed since then.`,
+  means: say`A restraint connector or pyrotechnic disconnect is opened, covered, uncovered, inspected, cleaned, closed, locked or tugged, or trim or a part that may carry an airbag is removed or refitted in its zone, or metal is cut, drilled, ground or straightened there (a warning), and it is not certain that the 12 V battery is disconnected, that the vehicle is not powered, and that the vehicle maker's waiting time has passed since then.`,
   why: say`An airbag or a seat-belt pretensioner can fire into the hands that hold its connector. The control unit holds a charge for some time after the 12 V battery is off, and the converter of a powered vehicle supplies 12 V without the battery.`,
   whatToDo: say`Shut the vehicle down, disconnect the 12 V battery and wait the vehicle maker's time; other work does not count as that wait. Reconnect the 12 V battery after the last restraint connector is closed, with nobody inside.`,
   source: commonPractice,
@@ -57,7 +60,7 @@ operations:
       yield {
         at: spanOfMention(operation, ids[0]!),
         operation: operation.id,
-        ...([first, ...others].every((step) => mayCarryIgniters.has(step.operation.taskId))
+        ...([first, ...others].every((step) => nearIgniters.has(step.operation.taskId))
           ? { severity: 'warning' as const }
           : {}),
         ...(ids.length === 1 ? { connector: ids[0]! } : {}),
@@ -90,7 +93,9 @@ const doing = (operation: Operation, ids: readonly string[]): Phrase =>
       ? say`${named(operation)} closes ${andList(ids)}`
       : mayCarryIgniters.has(operation.taskId)
         ? say`${named(operation)} moves parts near ${andList(ids)}`
-        : say`${named(operation)} puts hands on ${andList(ids)}`;
+        : mayHitIgniters.has(operation.taskId)
+          ? say`${named(operation)} strikes or cuts metal near ${andList(ids)}`
+          : say`${named(operation)} puts hands on ${andList(ids)}`;
 
 const messages: Readonly<Record<Reason, (doing: Phrase, culprit: Operation | undefined) => Phrase>> = {
   on: (work, back) =>
@@ -123,7 +128,7 @@ const restraintWorkIn = query((reading: Snapshot): readonly RestraintWork[] => {
       if (needsRestraintSafe.has(operation.taskId)) addToGroup(handled, operation, connector.id);
     }
     if (connector.zone === undefined) continue;
-    for (const task of mayCarryIgniters) {
+    for (const task of nearIgniters) {
       // A step without a zone is told by itself.
       for (const operation of sequence.workingIn(connector.zone, task))
         if (operation.zones.length > 0) addToGroup(handled, operation, connector.id);

@@ -1,0 +1,80 @@
+import { setKey } from '../../../document/edits.ts';
+import { say } from '../../../language/phrase.ts';
+import { mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import { gloveSource } from '../../../plan/tables/gloves.ts';
+import { needsGloves, needsGlovesIfDamaged } from '../../../plan/tables/needs.ts';
+import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
+import { safetyUnsure } from '../../support/high-voltage.ts';
+import { fix, statedElsewhere } from '../../support/mending.ts';
+import { alsoAt, andAt, toldApart } from '../../support/needs.ts';
+import { named } from '../../support/words.ts';
+import type { FindingRule, Fix } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+
+export const glovesUnstated: FindingRule = {
+  id: 'gloves-unstated',
+  title: say`Hands at high voltage before the proof, and no gloves named`,
+  severity: 'warning',
+  means: say`The high-voltage system is isolated or proven dead, or the battery of a wet or damaged vehicle is inspected, and the step names no insulating gloves. It is not certain at that moment that the system is dead.`,
+  why: say`Until the proof is done the contacts count as live, and the proof itself is done at them. What is not on the card is not put on.`,
+  whatToDo: say`Name the class of the gloves in the step (\`glove-class\`), as the vehicle maker specifies for that voltage.`,
+  source: say`common practice; EN 50110-1 and NFPA 70E-2024, 120.6, ask for protective equipment until the absence of voltage is verified (clauses from memory); classes: ${gloveSource}`,
+  kinds: plansOnly,
+  ground: 'safety',
+  example: {
+    wrong: `operations:
+  - { id: op10, do: isolate, glove-class: '0' }
+  - { id: op16, do: prove-dead, meter-proven: before-and-after }
+`,
+    right: `operations:
+  - { id: op10, do: isolate, glove-class: '0' }
+  - { id: op16, do: prove-dead, meter-proven: before-and-after, glove-class: '0' }
+`,
+  },
+  *check({ plan, sequence, isActive: counts }) {
+    if (safetyUnsure(plan) || !mayHaveHighVoltage(plan)) return;
+    const damaged = plan.vehicle?.arrivedAs.some((word) => word === 'wet' || word === 'high-voltage-damaged');
+    const bare = [...needsGloves, ...(damaged ? needsGlovesIfDamaged : [])]
+      .flatMap((task) => plan.operationsDoing(task))
+      .filter((operation) => operation.step.node.entry('glove-class') === undefined)
+      // Of the isolating connector, its own finding tells.
+      .filter(({ connectors }) => !connectors.some(({ value }) => isolates(plan, value)))
+      .filter(
+        (operation) =>
+          needsGlovesIfDamaged.has(operation.taskId) ||
+          !vehicleVerdict(plan, 'high-voltage-dead', operation).met ||
+          !vehicleVerdict(plan, 'proof-fresh', operation).met,
+      )
+      .sort((a, b) => sequence.order.compare(a, b));
+    if (bare.length === 0) return;
+    const isAccepted = ({ id }: Operation): boolean => !counts('gloves-unstated', { operation: id });
+    for (const { first, others } of toldApart([{ steps: bare }], isAccepted)) {
+      yield {
+        at: first.span,
+        operation: first.id,
+        message: say`${named(first)} puts hands where high voltage is not yet proven dead, and names no insulating gloves. Write their class as \`glove-class\`, as the vehicle maker specifies.`,
+        ...andAt(others),
+        trace: alsoAt(others),
+        fixes: () => [wearWhat(plan, [first, ...others])],
+      };
+    }
+  },
+};
+
+const isolates = ({ scope }: Plan, id: string): boolean => scope.connectors.get(id)?.isolates === true;
+
+/** The class that another such step of the plan names; a class of its own a fix does not choose. */
+function wearWhat(plan: Plan, steps: readonly Operation[]): Fix | undefined {
+  const own = steps.filter(({ step, planStep }) => step === planStep);
+  if (own.length < steps.length || own.length === 0) return undefined;
+  const text = own
+    .flatMap(({ taskId }) => statedElsewhere(plan, taskId, []))
+    .find(([key]) => key === 'glove-class')?.[1];
+  if (text === undefined) return undefined;
+  return fix(
+    say`Name gloves of class ${text.replaceAll(/['"]/g, '')}`,
+    own.map(({ step }) => setKey(plan.document, step.node, 'glove-class', text)),
+  );
+}

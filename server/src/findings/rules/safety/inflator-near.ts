@@ -1,0 +1,67 @@
+import { addToGroup } from '../../../base/collections.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import { hasIgniter } from '../../../plan/tables/classes.ts';
+import { mayOpenInflators } from '../../../plan/tables/needs.ts';
+import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
+import { historiesWhere } from '../../../sequence/lives.ts';
+import { someOf } from '../../support/needs.ts';
+import { named } from '../../support/words.ts';
+import { say } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+
+export const inflatorNear: FindingRule = {
+  id: 'inflator-near',
+  title: say`A blade or heat where an airbag is still in place`,
+  severity: 'warning',
+  means: say`A step cuts, drills, grinds, welds or brazes in the zone of a restraint connector or pyrotechnic disconnect, and nothing unplugs the connector or takes parts off in that zone first.`,
+  why: say`A gas generator or a pretensioner that is cut or heated can burst or fire, also with the 12 V battery disconnected.`,
+  whatToDo: say`Take the airbag or pretensioner out of that place first, as the vehicle maker specifies, and store it with its bag side up.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `connectors:
+  - { id: curtain-airbag, class: restraint, zone: quarter-left }
+operations:
+  - { id: op10, do: battery-12v-off }
+  - { id: op15, do: wait, time: 10 min }
+  - { id: op50, do: cut, zone: quarter-left }
+`,
+    right: `connectors:
+  - { id: curtain-airbag, class: restraint, zone: quarter-left }
+operations:
+  - { id: op10, do: battery-12v-off }
+  - { id: op15, do: wait, time: 10 min }
+  - { id: op20, do: remove, zone: quarter-left }
+  - { id: op50, do: cut, zone: quarter-left }
+`,
+  },
+  *check({ plan, sequence }) {
+    const { order } = sequence;
+    const near = new Map<Operation, string[]>();
+    for (const life of ignitersOf(plan)) {
+      const { connector } = life;
+      // Where it sits is told to be missing by itself.
+      if (connector.zone === undefined) continue;
+      const facts = new ConnectorFacts(plan, sequence, life);
+      const removals = sequence.workingIn(connector.zone, 'remove').filter(({ zones }) => zones.length > 0);
+      for (const task of mayOpenInflators) {
+        for (const step of sequence.workingIn(connector.zone, task)) {
+          if (step.zones.length === 0 || removals.some((one) => order.before(one, step))) continue;
+          if (!facts.verdict('open', step).met) addToGroup(near, step, connector.id);
+        }
+      }
+    }
+    for (const [step, ids] of [...near].sort(([a], [b]) => order.compare(a, b))) {
+      yield {
+        at: step.span,
+        operation: step.id,
+        ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+        message: say`${named(step)} works where ${someOf(ids)} is fitted, and nothing unplugs it or takes parts off there first: a gas generator that is cut or heated can burst. Take it out before ${step.id}, as the vehicle maker specifies.`,
+      };
+    }
+  },
+};
+
+const ignitersOf = historiesWhere(({ connector, unsure }) => !unsure && hasIgniter(connector));

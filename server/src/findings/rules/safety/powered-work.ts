@@ -1,0 +1,71 @@
+import { say } from '../../../language/phrase.ts';
+import { needsNotPowered } from '../../../plan/tables/needs.ts';
+import { safetyUnsure } from '../../support/high-voltage.ts';
+import { fix, insertBefore } from '../../support/mending.ts';
+import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
+import { traceAt, named } from '../../support/words.ts';
+import type { FindingRule } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+
+export const poweredWork: FindingRule = {
+  id: 'powered-work',
+  title: say`Parts are taken off or cut on a powered vehicle`,
+  severity: 'warning',
+  means: say`Parts are removed or refitted, or metal is cut, drilled, ground or straightened, while the vehicle may still be powered: it came in powered, or was powered up or its engine was run, and nothing shuts it down before the work. Of a vehicle that was only driven nothing is told.`,
+  why: say`A powered vehicle makes no sound. A fan, a belt or a wheel can start by itself, and a tool meets live cables.`,
+  whatToDo: say`Shut the vehicle down before the work, as the vehicle maker specifies.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'safety',
+  example: {
+    wrong: `operations:
+  - { id: op10, do: run-engine }
+  - { id: op20, do: remove, zone: motor-bay }
+`,
+    right: `operations:
+  - { id: op10, do: run-engine }
+  - { id: op15, do: shut-down }
+  - { id: op20, do: remove, zone: motor-bay }
+`,
+  },
+  *check(subject) {
+    const { plan } = subject;
+    if (safetyUnsure(plan)) return;
+    const work = [...needsNotPowered].flatMap((task) => plan.operationsDoing(task));
+    for (const { culprit, first, others } of told(
+      subject,
+      'powered-work',
+      unmetGroups(plan, 'not-powered', work),
+    )) {
+      if (culprit && driven.has(culprit.taskId)) continue;
+      yield {
+        at: first.span,
+        operation: first.id,
+        message: culprit
+          ? say`${named(first)} begins while the vehicle may still be powered since ${named(culprit)}: a fan, a belt or a wheel can start, and a tool meets live cables. Shut the vehicle down before ${first.id}.`
+          : say`${named(first)} begins, and the vehicle came in powered: a fan, a belt or a wheel can start, and a tool meets live cables. Shut the vehicle down before ${first.id}.`,
+        ...andAt(others),
+        trace: [
+          ...(culprit
+            ? [traceAt(culprit, say`${named(culprit)}: the vehicle may be powered from here`)]
+            : []),
+          ...alsoAt(others),
+        ],
+        fixes: () => [
+          fix(
+            say`Shut the vehicle down before ${first.planStep.id}`,
+            insertBefore(
+              plan,
+              first.planStep,
+              [{ task: 'shut-down', fields: [] }],
+              culprit ? [culprit.planStep] : [],
+            ),
+          ),
+        ],
+      };
+    }
+  },
+};
+
+/** Whoever drives a vehicle to its place switches it off there. */
+const driven: ReadonlySet<string> = new Set(['move', 'road-test']);

@@ -1,0 +1,76 @@
+import { addToGroup } from '../../../base/collections.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import { cutsLines } from '../../../plan/tables/needs.ts';
+import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
+import { historiesWhere } from '../../../sequence/lives.ts';
+import { someOf } from '../../support/needs.ts';
+import { orderOrAdd } from '../../support/mending.ts';
+import { named } from '../../support/words.ts';
+import { say } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+
+export const toolAtLine: FindingRule = {
+  id: 'tool-at-line',
+  title: say`A blade or a drill where a full line runs`,
+  severity: 'warning',
+  means: say`A step cuts or drills in the zone of a refrigerant or coolant line (the latter is information), and the line is not certain to be empty.`,
+  why: say`Refrigerant that bursts out freezes eyes and skin; coolant that runs into a high-voltage part makes a path for its current.`,
+  whatToDo: say`Empty the line first: refrigerant by a certified person, coolant as the vehicle maker specifies.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `connectors:
+  - { id: condenser-hose, class: fluid-line, zone: motor-bay, medium: refrigerant }
+operations:
+  - { id: op50, do: drill, zone: motor-bay }
+`,
+    right: `connectors:
+  - { id: condenser-hose, class: fluid-line, zone: motor-bay, medium: refrigerant }
+operations:
+  - { id: op10, do: recover-refrigerant }
+  - { id: op50, do: drill, zone: motor-bay }
+`,
+  },
+  *check({ plan, sequence }) {
+    for (const medium of ['refrigerant', 'coolant'] as const) {
+      const met = new Map<Operation, string[]>();
+      for (const life of linesOf(plan)) {
+        const { connector } = life;
+        if (connector.medium !== medium || connector.zone === undefined) continue;
+        const facts = new ConnectorFacts(plan, sequence, life);
+        for (const task of cutsLines) {
+          for (const step of sequence.workingIn(connector.zone, task))
+            if (step.zones.length > 0 && !facts.verdict('line-empty', step).met)
+              addToGroup(met, step, connector.id);
+        }
+      }
+      for (const [step, ids] of [...met].sort(([a], [b]) => sequence.order.compare(a, b))) {
+        yield {
+          at: step.span,
+          operation: step.id,
+          ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+          severity: medium === 'refrigerant' ? 'warning' : 'information',
+          message:
+            medium === 'refrigerant'
+              ? say`${named(step)} works where ${someOf(ids)} runs, and the refrigerant is not certain to be recovered: a line that is cut open freezes eyes and skin. Have a certified person recover it before ${step.id}.`
+              : say`${named(step)} works where ${someOf(ids)} runs, and the coolant is not certain to be drained: a cut line floods what is below it. Drain it before ${step.id}, or find the line first.`,
+          fixes: () =>
+            medium === 'refrigerant'
+              ? [
+                  orderOrAdd(
+                    plan,
+                    step,
+                    'recover-refrigerant',
+                    say`Recover the refrigerant before ${step.planStep.id}`,
+                  ),
+                ]
+              : [],
+        };
+      }
+    }
+  },
+};
+
+const linesOf = historiesWhere(({ connector, unsure }) => !unsure && connector.class === 'fluid-line');

@@ -13,6 +13,9 @@ import { command as report } from '../../server/src/cli/report.ts';
 import { setLanguage } from '../../server/src/cli/terminal.ts';
 import { find } from '../../server/src/features/check.ts';
 import { languageOf, languageTags } from '../../server/src/language/language.ts';
+import { softeningVoltage } from '../../server/src/findings/rules/measurement/softening-voltage.ts';
+import { regional } from '../../server/src/language/regional.ts';
+import type { RegionalRule } from '../../server/src/language/regional.ts';
 import type * as Languages from '../../server/src/language/language.ts';
 import type { Language } from '../../server/src/language/language.ts';
 import { orList, localizedNumber, andList, say } from '../../server/src/language/phrase.ts';
@@ -209,7 +212,7 @@ test('the help of every command comes from the catalogue, except names and examp
 });
 
 describe('Spanish', () => {
-  const spanish = languageOf('es-MX');
+  const spanish = languageOf('es');
 
   test('joins lists and formats numbers by its own rules', () => {
     // Real Academia Española: «y» becomes «e» before the sound i, «o» becomes «u» before the sound o; decimals
@@ -222,12 +225,74 @@ describe('Spanish', () => {
   });
 
   test('is taken from the locale; untranslated locales get English', () => {
-    expect(['es', 'es-ES', 'ES_mx.UTF-8', 'es-419'].map((locale) => languageOf(locale)?.tag)).toEqual(
-      Array(4).fill('es'),
-    );
+    const tags = ['es', 'es-ES', 'ES_mx.UTF-8', 'es-419', 'es_', 'es-MX-u-nu-arab'];
+    expect(tags.map((locale) => languageOf(locale)?.tag)).toEqual([
+      'es',
+      'es-ES',
+      'es-MX',
+      'es-419',
+      'es',
+      'es-MX',
+    ]);
     expect(['en-GB', 'C', 'POSIX', '', 'est', 'constructor', undefined].map(languageOf)).toEqual(
       Array(7).fill(undefined),
     );
     expect(say`no such template ${localizedNumber('1.5')}`.in(spanish)).toBe('no such template 1,5');
+  });
+
+  // Unicode CLDR: a point in Mexico and Latin America, a comma in Spain and Argentina.
+  test.each([
+    ['es', '2,5'],
+    ['es-ES', '2,5'],
+    ['es-AR', '2,5'],
+    ['es-MX', '2.5'],
+    ['es-419', '2.5'],
+  ])('has the decimal sign of its region: %s', (locale, number) => {
+    expect(localizedNumber('2.5').in(languageOf(locale))).toBe(number);
+    const rule = softeningVoltage.source.in(languageOf(locale));
+    expect(rule.match(/0[.,]12/)?.[0]).toBe(`0${number[1]!}12`);
+  });
+});
+
+describe('the words of Mexico', () => {
+  const read = <T>(tag: string): T =>
+    parse(readFileSync(path.join(sources, `language/${tag}.yaml`), 'utf8')) as T;
+  const spanish = read<Record<string, string>>('es');
+  const rules = read<RegionalRule[]>('es-MX');
+  const mexican = regional(spanish, rules);
+
+  test.each([
+    [say`DC`, 'CC', 'CD'],
+    [say`earth connection`, 'conexión de masa', 'conexión a tierra'],
+    [say`Isolate high voltage`, 'Desactivar la alta tensión', 'Desactivar el alto voltaje'],
+    [
+      say`Wait for capacitors to discharge`,
+      'Esperar la descarga de los condensadores',
+      'Esperar la descarga de los capacitores',
+    ],
+    [say`Disconnect`, 'Desconectar', 'Desconectar'],
+  ])('%s', (phrase, spain, mexico) => {
+    expect(phrase.in(languageOf('es'))).toBe(spain);
+    expect(phrase.in(languageOf('es-MX'))).toBe(mexico);
+  });
+
+  test('come from rules that each change something', () => {
+    for (const [at, rule] of rules.entries()) {
+      const before = { ...spanish, ...regional(spanish, rules.slice(0, at)) };
+      expect(Object.keys(regional(before, [rule])), rule[0]).not.toEqual([]);
+    }
+  });
+
+  test('keep places and typed words, and agree with what they stand beside', () => {
+    expect(Object.keys(mexican).length).toBeGreaterThan(150);
+    const feminine =
+      /(?<!\p{L})((la|una|esa|esta|toda|cuya|misma) ((alto|bajo) )?(voltaje|capacitor)|(voltajes?|capacitor(es)?) (más |demasiado |muy )?(\p{L}+ad|alt|baj|equivocad|much|mism|continu|altern|estátic|máxim|mínim|abiert|segur)as?)(?!\p{L})/u;
+    const spain = /(?<!\p{L})(CC|masa|condensador(es)?|cualificad[oa]s?|(alta|baja) tensión)(?!\p{L})/u;
+    for (const [english, words] of Object.entries(mexican)) {
+      expect(places(words), english).toEqual(places(english));
+      expect(words.match(/`[^`]*`/g), english).toEqual(spanish[english]!.match(/`[^`]*`/g));
+      expect(words, english).not.toMatch(feminine);
+      expect(words, english).not.toMatch(spain);
+    }
   });
 });

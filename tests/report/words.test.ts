@@ -1,11 +1,50 @@
 import { expect, test } from 'vitest';
+import { languageOf } from '../../server/src/language/language.ts';
+import { andList } from '../../server/src/language/phrase.ts';
+import { builtInTasks } from '../../server/src/plan/tables/tasks.ts';
 import type { Operation } from '../../server/src/plan/operations.ts';
-import { stepTitle } from '../../server/src/report/print/words.ts';
+import { keyedStepOn, stepOn, stepTitle } from '../../server/src/report/print/task-words.ts';
+
+const step = (taskId: string): Operation => ({ taskId }) as Operation;
+const es = languageOf('es');
 
 test.each([
   ['constructor', 'Constructor'],
   ['hasOwnProperty', 'HasOwnProperty'],
   ['wash-down', 'Wash down'],
 ])('a task of the shop called %s is printed as %s', (taskId, title) => {
-  expect(stepTitle({ taskId } as Operation)).toBe(title);
+  expect(stepTitle(step(taskId))).toBe(title);
+});
+
+test.each([
+  ['disconnect', 'Disconnect a and b', 'Desconectar a y b'],
+  ['uncover', 'Uncover a and b', 'Quitar la protección de a y b'],
+  ['lock', 'Close the lock of a and b', 'Cerrar el seguro de a y b'],
+  ['check-seated', 'Check a and b fully seated', 'Comprobar el encaje de a y b'],
+  [
+    'prove-dead',
+    'Prove dead (verify absence of voltage) at a and b',
+    'Verificar la ausencia de tensión en a y b',
+  ],
+  ['measure-bonding', 'Measure bonding resistance of a and b', 'Medir la conexión equipotencial de a y b'],
+  ['leak-test', 'Leak-test a and b', 'Probar la estanqueidad de a y b'],
+  ['grind', 'Grind (a and b)', 'Esmerilar (a y b)'],
+  ['wash-down', 'Wash down (a and b)', 'Wash down (a y b)'],
+])('%s with connectors reads as a phrase', (taskId, english, spanish) => {
+  const phrase = stepOn(step(taskId), andList(['a', 'b']));
+  expect(phrase.in(undefined)).toBe(english);
+  expect(phrase.in(es)).toBe(spanish);
+});
+
+test('no task puts a colon between itself and its connectors', () => {
+  for (const id of builtInTasks.keys())
+    for (const language of [undefined, es]) expect(stepOn(step(id), 'a').in(language)).not.toContain(':');
+});
+
+test('on a page only the words of the task stand out, and names from a file are escaped', () => {
+  const page = (taskId: string, language: typeof es): string => keyedStepOn(step(taskId), '<a>').in(language);
+  expect(page('uncover', es)).toBe('<span class="key">Quitar la protección de </span>&lt;a&gt;');
+  expect(page('check-seated', undefined)).toBe(
+    '<span class="key">Check </span>&lt;a&gt;<span class="key"> fully seated</span>',
+  );
 });

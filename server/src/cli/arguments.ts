@@ -3,7 +3,7 @@ import { own } from '../base/collections.ts';
 import { orList, say } from '../language/phrase.ts';
 import type { Phrase, Value } from '../language/phrase.ts';
 import { nearest } from '../base/nearest.ts';
-import { languageTags } from '../language/language.ts';
+import { localeTags } from '../language/language.ts';
 
 /** The command line was not understood; the message says what to write instead. Exit code 2. */
 export class UsageError extends Error {
@@ -35,8 +35,8 @@ export const speakingOptions = {
   language: {
     type: 'string',
     value: say`LANGUAGE`,
-    choices: languageTags,
-    help: say`${orList(languageTags)} (default: as LC_ALL, LC_MESSAGES or LANG say, else as the system does)`,
+    choices: localeTags,
+    help: say`${orList(localeTags)} (default: as LC_ALL, LC_MESSAGES or LANG say, else as the system does)`,
   },
   'no-color': { type: 'boolean', help: say`no colour (the variable NO_COLOR does the same)` },
 } as const satisfies Options;

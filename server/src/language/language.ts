@@ -4,7 +4,7 @@ import { templateKey } from './key.ts';
 
 /** A language other than English. */
 export interface Language {
-  /** As in `lang` attributes and `Intl`: "es". */
+  /** As in `lang` attributes and `Intl`: "es", "es-MX". */
   readonly tag: string;
   /**
    * The translation of an English template, with the same numbered placeholders; `undefined` if there is
@@ -20,43 +20,65 @@ export interface Language {
 
 type Tag = keyof typeof catalogues;
 
-const known = new Map<Tag, Language>();
+const known = new Map<string, Language | undefined>();
+
+/** Tags of the supported languages, English first, and of regions whose words differ from their language. */
+export const localeTags: readonly string[] = ['en', ...Object.keys(catalogues)];
 
 /** Tags of the supported languages, English first. */
-export const languageTags: readonly string[] = ['en', ...Object.keys(catalogues)];
+export const languageTags: readonly string[] = localeTags.filter((tag) => !tag.includes('-'));
 
 /**
- * The language for a locale such as "es-MX"; `undefined` for English and unsupported locales. A catalogue is
- * parsed when its language is first used, so English never pays for it.
+ * The language for a locale such as "es-MX"; `undefined` for English and unsupported locales. Its region decides about the
+ * decimal sign and, where it has a catalogue, about words. A catalogue is parsed when its language is first used, so English
+ * never pays for it.
  */
 export function languageOf(locale: string | undefined): Language | undefined {
-  const tag = locale?.toLowerCase().split(/[-_.@]/)[0] ?? '';
-  if (!Object.hasOwn(catalogues, tag)) return undefined;
-  let language = known.get(tag as Tag);
-  if (!language) {
-    language = read(tag as Tag);
-    known.set(tag as Tag, language);
-  }
-  return language;
+  const [asked = ''] = (locale ?? '').replaceAll('_', '-').split(/[.@]/);
+  if (!known.has(asked)) known.set(asked, read(asked));
+  return known.get(asked);
 }
 
-function read(tag: Tag): Language {
-  const words = JSON.parse(catalogues[tag]) as Readonly<Record<string, string>>;
-  const known = new Map<string, string | undefined>();
+const isTag = (tag: string): tag is Tag => Object.hasOwn(catalogues, tag);
+
+/** The language of a locale, and the language with the region: "es" and "es-MX". */
+function tagsOf(locale: string): { language: string; tag: string } {
+  try {
+    const { language, region } = new Intl.Locale(locale);
+    return { language, tag: region === undefined ? language : `${language}-${region}` };
+  } catch {
+    const language = locale.toLowerCase().split('-')[0] ?? '';
+    return { language, tag: language };
+  }
+}
+
+const catalogueOf = (tag: string): Readonly<Record<string, string>> =>
+  isTag(tag) ? (JSON.parse(catalogues[tag]) as Readonly<Record<string, string>>) : {};
+
+const decimalOf = (tag: string): string =>
+  new Intl.NumberFormat(tag).formatToParts(0.1).find(({ type }) => type === 'decimal')?.value ?? '.';
+
+function read(locale: string): Language | undefined {
+  const { language, tag } = tagsOf(locale);
+  if (!isTag(language)) return undefined;
+  const words = { ...catalogueOf(language), ...(tag !== language && catalogueOf(tag)) };
+  const said = new Map<string, string | undefined>();
   const lists = {
     and: new Intl.ListFormat(tag, { type: 'conjunction' }),
     or: new Intl.ListFormat(tag, { type: 'disjunction' }),
   };
-  const parts = new Intl.NumberFormat(tag).formatToParts(0.1);
-  const decimal = parts.find(({ type }) => type === 'decimal')?.value ?? '.';
+  const decimal = decimalOf(tag);
+  /** Numbers within words are written as in the language, not as in each of its regions. */
+  const inRegion = (text: string | undefined): string | undefined =>
+    decimal === decimalOf(language) ? text : text?.replaceAll(/(?<=\d),(?=\d)/g, decimal);
   // Group thousands with a space (ISO 80000-1): half the readers would take "1.000 V" for one volt.
   const marks: Readonly<Record<string, string | undefined>> = { '.': decimal, ',': '\u00a0' };
   return {
     tag,
     decimal,
     words(template) {
-      if (!known.has(template)) known.set(template, own(words, templateKey(template)));
-      return known.get(template);
+      if (!said.has(template)) said.set(template, inRegion(own(words, templateKey(template))));
+      return said.get(template);
     },
     list: (items, joined) => lists[joined].format(items),
     number: (english) => english.replaceAll(/(?<=\d)[.,](?=\d)/g, (mark) => own(marks, mark) ?? mark),

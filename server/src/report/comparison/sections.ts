@@ -11,7 +11,8 @@ import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { rangeOf } from '../../text/span.ts';
 import type { Range } from '../../text/span.ts';
-import { plural, moneyText, stepTitle, timeText, workTitle } from '../print/words.ts';
+import { stepTitle, workTitle } from '../print/task-words.ts';
+import { plural, moneyText, timeText } from '../print/words.ts';
 
 /** What a line tells of: added, removed, otherwise, or a finding of this severity. */
 export type Mark = '+' | '-' | '~' | ToldFinding['severity'];

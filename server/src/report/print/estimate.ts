@@ -4,7 +4,7 @@ import { billOf, roundingRule } from '../../costing/bill.ts';
 import type { Bill, LabourCharge, MaterialCharge, CostShare, MissingWorth, Sum } from '../../costing/bill.ts';
 import type { PriceSheet } from '../../costing/sheet.ts';
 import { mapsIn } from '../../document/node.ts';
-import { localizedNumber, joined, say } from '../../language/phrase.ts';
+import { andList, localizedNumber, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { html, unbroken } from './html.ts';
@@ -15,7 +15,8 @@ import type { Photo, PhotoFiles } from './photos.ts';
 import { planFields, section, printPage } from './page.ts';
 import type { PrintOptions } from './page.ts';
 import { sourceTable } from './tables.ts';
-import { plural, gapWords, headOf, moneyText, sourcesOf, taskAndObjects, workTitle } from './words.ts';
+import { workOn } from './task-words.ts';
+import { plural, gapWords, headOf, moneyText, sourcesOf } from './words.ts';
 
 export interface EstimateOptions extends PrintOptions {
   /** The photographs that the plan names, as far as they could be read; without any, none is shown. */
@@ -85,11 +86,10 @@ export function connectorsOf(plan: Plan, steps: readonly string[]): string[] {
 }
 
 /** The work with the connectors of its steps. */
-const workText = (plan: Plan, work: Value, steps: readonly string[]): Content => {
+const workText = (plan: Plan, { task, steps }: LabourCharge): Content => {
   const names = connectorsOf(plan, steps).map(unbroken);
-  return names.length > 0
-    ? taskAndObjects(work, html`<span class="beside">${joined(names, ', ')}</span>`)
-    : work;
+  const objects = names.length > 0 ? html`<span class="beside">${andList(names)}</span>` : undefined;
+  return workOn(plan, task ?? plan.operation(steps[0] ?? '')?.taskId, objects);
 };
 
 /** What another firm bills for the line. */
@@ -105,10 +105,6 @@ const reasonText = ({ line }: LabourCharge): Content => {
 function labourSection(plan: Plan, bill: Bill, photos: readonly Photo[]): Content {
   const { labour, sheet: prices, labourTotal } = bill;
   if (labour.length === 0) return section(say`Labour`, html`<p>${say`The plan has no labour lines.`}</p>`);
-  const taskOf = ({ task, steps }: LabourCharge): Value => {
-    const step = task === undefined ? plan.operation(steps[0] ?? '')?.taskId : task;
-    return step === undefined ? '' : workTitle(plan, step);
-  };
   const unsupported = labour.filter(lacksReference).length;
   return section(
     say`Labour`,
@@ -131,7 +127,7 @@ function labourSection(plan: Plan, bill: Bill, photos: readonly Photo[]): Conten
               html`<tr>
                 <td class="key">${charge.steps.join(', ')}</td>
                 <td>
-                  ${workText(plan, taskOf(charge), charge.steps)}${photoMark(photos, charge.steps)}${subletText(charge, prices)}${reasonText(charge)}
+                  ${workText(plan, charge)}${photoMark(photos, charge.steps)}${subletText(charge, prices)}${reasonText(charge)}
                 </td>
                 <td class="nowrap">${basisWords[charge.basis]}</td>
                 <td>

@@ -15,16 +15,8 @@ import type { PrintOptions } from './page.ts';
 import { stepReadings } from './step-readings.ts';
 import { signatureTable, sourceTable } from './tables.ts';
 import { tags } from './tags.ts';
-import {
-  plural,
-  consumablesText,
-  headOf,
-  roleTitle,
-  sourcesOf,
-  stepTitle,
-  taskAndObjects,
-  timeText,
-} from './words.ts';
+import { keyedStepOn, stepTitle } from './task-words.ts';
+import { plural, consumablesText, headOf, roleTitle, sourcesOf, timeText } from './words.ts';
 
 export interface JobCardOptions extends PrintOptions {
   /** Findings of the gravest kind that are still open; with any, the card says that it is not released. */
@@ -247,7 +239,7 @@ function what(plan: Plan, operation: Operation): Markup {
   const title = html`<span class="key">${stepTitle(operation)}</span>`;
   const objects = andList(connectors.map(({ value }) => unbroken(value)));
   if (connectors.length === 0) return facts.length > 0 ? html`${title} ${joined(facts, ', ')}` : title;
-  return html`${taskAndObjects(title, objects)}${facts.length > 0 && html`, ${joined(facts, ', ')}`}`;
+  return html`${keyedStepOn(operation, objects)}${facts.length > 0 && html`, ${joined(facts, ', ')}`}`;
 }
 
 function gloves({ step, bindings }: Operation): Content {

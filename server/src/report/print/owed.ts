@@ -7,7 +7,8 @@ import { html } from './html.ts';
 import type { Content } from './html.ts';
 import { planFields, printPage, section } from './page.ts';
 import type { PrintOptions } from './page.ts';
-import { plural, gapWords, headOf, moneyText, workTitle } from './words.ts';
+import { workTitle } from './task-words.ts';
+import { plural, gapWords, headOf, moneyText } from './words.ts';
 
 /** The shop's own page: work and material that the plan owes to the bill and that no line charges. */
 export function owedPage(plan: Plan, options: PrintOptions): string {

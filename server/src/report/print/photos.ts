@@ -7,7 +7,7 @@ import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { dataUriOf } from './image.ts';
 import { section } from './page.ts';
-import { stepTitle, taskAndObjects } from './words.ts';
+import { stepOn, stepTitle } from './task-words.ts';
 
 /** A photograph that the plan names as evidence. */
 export interface Photo {
@@ -73,8 +73,7 @@ export function photoSection(plan: Plan, photos: readonly Photo[], files: PhotoF
 function figure(plan: Plan, { number, operation, file, uri, when, note }: Photo, files: PhotoFiles): Markup {
   const found = plan.operation(operation);
   const connectors = andList((found?.connectors ?? []).map(({ value }) => value));
-  const shows =
-    found && (found.connectors.length > 0 ? taskAndObjects(stepTitle(found), connectors) : stepTitle(found));
+  const shows = found && (found.connectors.length > 0 ? stepOn(found, connectors) : stepTitle(found));
   const read =
     uri === undefined ? say`it is not in the shop's files` : (files.get(uri) ?? say`it was not read`);
   const picture = read instanceof Uint8Array ? dataUriOf(read) : undefined;

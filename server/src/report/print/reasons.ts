@@ -12,7 +12,8 @@ import { planFields, printPage } from './page.ts';
 import { photoMark, photoSection, photosOf } from './photos.ts';
 import type { Photo, PhotoFiles } from './photos.ts';
 import type { PrintOptions } from './page.ts';
-import { headOf, timeText, workTitle } from './words.ts';
+import { workOn } from './task-words.ts';
+import { headOf, timeText } from './words.ts';
 
 export interface ReasonsOptions extends PrintOptions {
   readonly photos?: PhotoFiles;
@@ -51,7 +52,7 @@ function entry(plan: Plan, charge: LabourCharge, photos: readonly Photo[]): Mark
   return html`<section class="finding">
     <h3>
       ${steps.join(', ')}
-      ${task === undefined ? '' : workTitle(plan, task)}${connectors.length > 0 && say`: ${andList(connectors)}`}${photoMark(photos, steps)}
+      ${workOn(plan, task, connectors.length > 0 ? andList(connectors) : undefined)}${photoMark(photos, steps)}
     </h3>
     <p><b>${say`Why`}</b> ${reason ?? lacking}</p>
     <p>

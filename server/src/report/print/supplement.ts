@@ -13,7 +13,8 @@ import { planFields, printPage, section } from './page.ts';
 import type { PrintOptions } from './page.ts';
 import { photoMark, photoSection, photosOf } from './photos.ts';
 import type { Photo, PhotoFiles } from './photos.ts';
-import { gapWords, headOf, moneyText, workTitle } from './words.ts';
+import { workTitle } from './task-words.ts';
+import { gapWords, headOf, moneyText } from './words.ts';
 
 export interface SupplementOptions extends PrintOptions {
   readonly photos?: PhotoFiles;

@@ -2,100 +2,19 @@ import type Big from 'big.js';
 import { own } from '../../base/collections.ts';
 import type { NoAmountReason } from '../../costing/bill.ts';
 import type { PriceSheet } from '../../costing/sheet.ts';
-import type { Operation } from '../../plan/operations.ts';
-import { localizedNumber, inLanguage, deferred, say } from '../../language/phrase.ts';
+import { localizedNumber, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { mapsIn } from '../../document/node.ts';
 import type { MapNode } from '../../document/node.ts';
 
 /** What a person reads for a fixed word of the language. */
-type Names<K extends string = string> = Readonly<Record<K, Phrase>>;
-
-/** Built-in tasks as the heading of a step. */
-const titles: Names = {
-  isolate: say`Isolate high voltage`,
-  'lock-out': say`Lock out high voltage`,
-  wait: say`Wait for capacitors to discharge`,
-  'prove-dead': say`Prove dead (verify absence of voltage)`,
-  'shut-down': say`Shut the vehicle down`,
-  'lock-out-off': say`Take the lockout off`,
-  'isolate-48v': say`Isolate the 48 V system`,
-  'support-12v': say`Support the 12 V supply`,
-  'lower-battery': say`Lower the traction battery`,
-  'raise-battery': say`Raise the traction battery`,
-  'inspect-battery': say`Inspect the traction battery`,
-  'recover-refrigerant': say`Recover refrigerant`,
-  'fill-refrigerant': say`Fill refrigerant`,
-  'drain-coolant': say`Drain coolant`,
-  'fill-coolant': say`Fill coolant`,
-  tow: say`Tow`,
-  'send-out': say`Send to another firm`,
-  'take-back': say`Take back from another firm`,
-  program: say`Program control units`,
-  'test-power': say`Power up for a test`,
-  'run-engine': say`Run the engine`,
-  'jump-start': say`Jump-start`,
-  'charge-battery': say`Charge the traction battery`,
-  'battery-12v-off': say`Disconnect 12 V battery`,
-  'battery-12v-on': say`Reconnect 12 V battery`,
-  disconnect: say`Disconnect`,
-  cover: say`Cover`,
-  uncover: say`Uncover`,
-  inspect: say`Inspect`,
-  clean: say`Clean`,
-  reconnect: say`Reconnect`,
-  lock: say`Close lock`,
-  'check-seated': say`Check fully seated`,
-  'measure-resistance': say`Measure contact resistance`,
-  'measure-insulation': say`Measure insulation resistance`,
-  'measure-bonding': say`Measure bonding resistance`,
-  'prove-interlock': say`Prove interlock loop`,
-  'leak-test': say`Leak test`,
-  remove: say`Remove trim and parts`,
-  refit: say`Refit trim and parts`,
-  cut: say`Cut`,
-  drill: say`Drill`,
-  grind: say`Grind`,
-  sand: say`Sand`,
-  weld: say`Weld`,
-  braze: say`Braze`,
-  straighten: say`Straighten`,
-  'fit-panel': say`Fit panel`,
-  bond: say`Bond panels`,
-  seal: say`Seal seams`,
-  fill: say`Apply filler`,
-  mask: say`Mask`,
-  unmask: say`Unmask`,
-  prime: say`Prime`,
-  paint: say`Paint`,
-  bake: say`Bake`,
-  polish: say`Polish`,
-  wash: say`Wash`,
-  roll: say`Push by hand`,
-  'end-of-shift': say`End of shift`,
-  photograph: say`Photograph`,
-  consult: say`Read the documents`,
-  scan: say`Scan for fault codes`,
-  calibrate: say`Calibrate`,
-  'power-up': say`Power up`,
-  move: say`Move under own power`,
-  'road-test': say`Road test`,
-  deliver: say`Hand over to customer`,
-};
+export type Names<K extends string = string> = Readonly<Record<K, Phrase>>;
 
 /** Display name of a built-in word; for a shop's own word, the word with hyphens replaced by spaces. */
-const nameIn = (names: Names, word: string, otherwise: (words: string) => Value): Value =>
+export const nameIn = (names: Names, word: string, otherwise: (words: string) => Value): Value =>
   // A shop's word may be called as what every object has.
   own<Value>(names, word) ?? otherwise(word.replaceAll('-', ' '));
-
-/** A task as the heading of a step: "Measure resistance". */
-const taskTitle = (id: string): Value =>
-  nameIn(titles, id, (words) => words.charAt(0).toUpperCase() + words.slice(1));
-
-/** What a labour line pays for: a task, or a shop procedure by its title. */
-export const workTitle = (plan: Plan, task: string): Value =>
-  plan.scope.procedures.get(task)?.root?.get('title')?.value ?? taskTitle(task);
 
 const roles: Names = {
   'high-voltage-technician': say`high-voltage technician`,
@@ -107,18 +26,6 @@ const roles: Names = {
 /** "high-voltage-technician" as people say it: "high-voltage technician". */
 export const roleTitle = (role: string): Value =>
   nameIn(roles, role, () => role.replace(/-(technician|repair)$/, ' $1'));
-
-export const stepTitle = ({ taskId, step }: Operation): Value =>
-  taskId === '' ? say`Follow ${step.follows?.value ?? say`a procedure`}` : taskTitle(taskId);
-
-/**
- * A task with what it is done to: "Disconnect inverter-dc". Names from a file have no article, so a language whose verbs
- * want one puts a colon between.
- */
-export const taskAndObjects = (task: Value, objects: Value): Phrase =>
-  deferred((language, write) =>
-    [task, objects].map((value) => inLanguage(value, language, write)).join(language ? ': ' : ' '),
-  );
 
 /** Milliseconds as "1 h 18 min", to the minute; shorter ones to the second. */
 export function timeText(milliseconds: number): string {

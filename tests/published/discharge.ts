@@ -1,3 +1,4 @@
+import { standards } from '../../server/src/base/standards.ts';
 import {
   HIGH_VOLTAGE_DC,
   STORED_ENERGY_LIMIT,
@@ -9,7 +10,7 @@ import {
 import type { PublishedCheck } from './check.ts';
 
 const RC = 'OpenStax College Physics, “DC Circuits Containing Resistors and Capacitors” (m42363)';
-const ENERGY = 'OpenStax College Physics, “Energy Stored in Capacitors” (from memory)';
+const ENERGY = 'OpenStax University Physics 2, “Energy Stored in a Capacitor” (m58450), heart defibrillator';
 
 export const discharge: readonly PublishedCheck[] = [
   {
@@ -49,7 +50,7 @@ export const discharge: readonly PublishedCheck[] = [
   },
   {
     what: 'capacitance that holds 0.2 J at 60 V, µF',
-    source: 'UN R100 and ISO 6469-4:2015 (60 V DC, 0.2 J), recomputed',
+    source: `${standards.r100} and ${standards.vehicleAfterCrash} (60 V DC, 0.2 J), recomputed`,
     expected: 111,
     got: (2e6 * STORED_ENERGY_LIMIT) / HIGH_VOLTAGE_DC ** 2,
     tolerance: 0.5,

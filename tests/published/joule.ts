@@ -4,7 +4,7 @@ import type { PublishedCheck } from './check.ts';
 const PHYSICS = 'OpenStax College Physics, “Electric Power and Energy” (m42714)';
 const TRADE = 'common practice, no source';
 const RMS =
-  'pulse train of duty D: I·√D, Erickson and Maksimović, Fundamentals of Power Electronics, app. A (from memory)';
+  'pulse train of duty D: I·√D, Erickson and Maksimović, Fundamentals of Power Electronics, app. A, (A.12) and (A.13)';
 
 export const joule: readonly PublishedCheck[] = [
   {

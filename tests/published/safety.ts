@@ -1,3 +1,4 @@
+import { standards } from '../../server/src/base/standards.ts';
 import { dischargeTime } from '../../server/src/heat/discharge.ts';
 import {
   bondingBelow,
@@ -8,10 +9,9 @@ import { gloveClasses } from '../../server/src/plan/tables/gloves.ts';
 import type { PublishedCheck } from './check.ts';
 
 const GLOVES = 'ASTM D120 and IEC 60903, table of glove classes';
-const R100_LIMITS =
-  'UN R100 Rev. 3, definition of high voltage; ISO 6469-3, class B; the lower limits also in 49 CFR 571.305 S3';
-const R100_INSULATION = 'UN R100 Rev. 3, 5.1.3.1 and 5.1.3.2; ISO 6469-4:2015';
-const R100_BONDING = 'UN R100 Rev. 3, 5.1.2.2';
+const R100_LIMITS = `${standards.r100}, definition of high voltage; ${standards.vehicleElectricalSafety}, class B; the lower limits also in 49 CFR 571.305 S3`;
+const R100_INSULATION = `${standards.r100}, 5.1.3.1 and 5.1.3.2; ${standards.vehicleAfterCrash}`;
+const R100_BONDING = `${standards.r100}, 5.1.2.2`;
 
 /** Largest voltages of use as printed: class, V AC, V DC. */
 const PRINTED: readonly (readonly [string, number, number])[] = [

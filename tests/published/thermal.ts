@@ -1,3 +1,4 @@
+import { standards } from '../../server/src/base/standards.ts';
 import { lumpedTemperature, lumpedTime, steadyRise, timeConstants } from '../../server/src/heat/thermal.ts';
 import { hottestIn, settledRise } from '../../server/src/heat/duty.ts';
 import { burnThreshold } from '../../server/src/heat/touch.ts';
@@ -7,7 +8,7 @@ const INCROPERA = 'Incropera, Fundamentals of Heat and Mass Transfer, example 5.
 const CENGEL = 'Çengel, Heat Transfer, example 4.1';
 const COOLING = 'OpenStax Calculus, Newton’s law of cooling (m53651)';
 const LADDER = 'two equal RC sections in a row: 1 + 3s + s², any circuits text; recomputed';
-const ISO_13732 = 'ISO 13732-1, bare metal (from memory)';
+const ISO_13732 = `${standards.hotSurfaces}, bare metal (figures from memory; the public scope says that it sets no limits)`;
 
 /** Time constant in s of a sphere in a stream: its capacity ρcV in J/K times 1/(hA) in K/W. */
 function sphere(diameter: number, h: number, density: number, specificHeat: number): number {

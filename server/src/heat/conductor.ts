@@ -1,3 +1,4 @@
+import { standards } from '../base/standards.ts';
 /** Copper cable: resistance per metre, a yardstick for the heat of a connector. SI units. */
 
 /** 20 °C in K: the temperature that tables of conductors refer to. */
@@ -47,7 +48,7 @@ export interface CableResistance {
   /** Ω/m at the asked temperature */
   readonly resistance: number;
   /** Where the figure comes from. */
-  readonly basis: 'IEC 60228 class 5' | 'IEC 60028 copper, full cross-section';
+  readonly basis: `${typeof standards.conductors} class 5` | 'IEC 60028 copper, full cross-section';
 }
 
 /**
@@ -59,7 +60,10 @@ export function cableResistance(area: number, temperature: number = TABLE_TEMPER
   if (!(area > 0)) throw new RangeError('a cable has a cross-section above zero');
   const size = IEC_60228.find((row) => Math.abs(row.area - area * 1e6) <= 1e-6 * row.area);
   return size
-    ? { resistance: (size.resistance / 1000) * copperFactor(temperature), basis: 'IEC 60228 class 5' }
+    ? {
+        resistance: (size.resistance / 1000) * copperFactor(temperature),
+        basis: `${standards.conductors} class 5`,
+      }
     : { resistance: copperResistivity(temperature) / area, basis: 'IEC 60028 copper, full cross-section' };
 }
 

@@ -6,7 +6,7 @@
 /** V DC at or below which a circuit is no longer high voltage. Source: UN R100; ISO 6469-3, voltage class A. */
 export const HIGH_VOLTAGE_DC = 60;
 
-/** J at which stored energy is no longer counted as dangerous after a crash. Source: ISO 6469-4:2015 and UN R100 (the voltage is ISO 6469-4:2015, 5.2.2; the clause of the energy not checked). */
+/** J at which stored energy is no longer counted as dangerous after a crash. Source: ISO 6469-4:2015 and UN R100; clause not checked (5.2.2 of the former is the voltage). */
 export const STORED_ENERGY_LIMIT = 0.2;
 
 export interface DischargeCircuit {

@@ -1,4 +1,5 @@
 /** Numbers as the trade writes them: three significant digits at most, a prefix that keeps them readable. */
+import { standards } from '../base/standards.ts';
 import { localizedNumber, say } from '../language/phrase.ts';
 import type { Phrase, Value } from '../language/phrase.ts';
 import type { Assumption } from './assumptions.ts';
@@ -161,10 +162,11 @@ export function touchWarning({ temperature, burnsAfter, threshold, earliest }: T
     ? say`bare metal may burn skin within 1 s at the warm end of that`
     : say`bare metal may burn skin within ${durationText(longerContact(burnsAfter))} at the warm end of that`;
   const body = say`Outside of its housing, ${load}: ${temperatureRange(temperature)}; ${burns}`;
-  if (earliest === undefined) return say`${body} (ISO 13732-1; figure not checked against the standard).`;
+  if (earliest === undefined)
+    return say`${body} (${standards.hotSurfaces}; figure not checked against the standard).`;
   return earliest === 0
-    ? say`${body}, and may be past ${temperatureText(threshold)} from the start (ISO 13732-1; figure not checked against the standard).`
-    : say`${body}, and passes ${temperatureText(threshold)} after ${durationText(earliest)} at the earliest (ISO 13732-1; figure not checked against the standard).`;
+    ? say`${body}, and may be past ${temperatureText(threshold)} from the start (${standards.hotSurfaces}; figure not checked against the standard).`
+    : say`${body}, and passes ${temperatureText(threshold)} after ${durationText(earliest)} at the earliest (${standards.hotSurfaces}; figure not checked against the standard).`;
 }
 
 /** A value of an assumption with its unit: "40 °C", "50 %", "0.5 K/W". */

@@ -1,3 +1,4 @@
+import { standards } from '../../base/standards.ts';
 import { nearest } from '../../base/nearest.ts';
 import { rangeOf } from '../../text/span.ts';
 import { say } from '../../language/phrase.ts';
@@ -17,7 +18,7 @@ import { vehicleTimeline, vehicleVerdict } from '../../sequence/facts/timeline.t
 import type { NewStep } from './mending.ts';
 
 /** Appended where a vehicle-approval rule is applied to workshop work. */
-export const scopeOfVehicleRules = say`ISO 6469-3 states that it does not fully cover people who maintain and repair vehicles; the vehicle maker's procedure takes precedence.`;
+export const scopeOfVehicleRules = say`${standards.vehicleElectricalSafety} states that it does not fully cover people who maintain and repair vehicles; the vehicle maker's procedure takes precedence.`;
 
 export const voltageKindWords: Readonly<Record<VoltageKind, Phrase>> = {
   direct: say`DC`,

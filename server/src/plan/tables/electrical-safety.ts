@@ -1,11 +1,11 @@
 /**
  * The numbers of public rules for the electrical safety of vehicles. They are rules for the approval of vehicles;
  * ISO 6469-3 says of itself that it does not fully cover people who maintain and repair them. The vehicle maker's
- * figures go first.
+ * figures take precedence.
  */
 export type VoltageKind = 'direct' | 'alternating';
 
-/** V above which a circuit is high voltage (direct; alternating root mean square). Source: UN R100; ISO 6469-3, class B. */
+/** V above which a circuit is high voltage (direct; alternating root mean square). Source: UN R100; ISO 6469-3, class B (editions: base/standards.ts). */
 export const highVoltageAbove: Readonly<Record<VoltageKind, number>> = { direct: 60, alternating: 30 };
 
 /** V up to which UN R100 knows high voltage in a road vehicle (from memory: its definition of high voltage). */

@@ -1,3 +1,4 @@
+import { standards } from '../../../base/standards.ts';
 import { judge } from '../../../heat/uncertainty.ts';
 import { say } from '../../../language/phrase.ts';
 import { bondingBelow } from '../../../plan/tables/electrical-safety.ts';
@@ -14,7 +15,7 @@ export const bondingHigh: FindingRule = {
   means: say`The last reading of a bonding resistance is not below 0.1 Ω, or too near to it to decide.`,
   why: say`Bonding keeps every metal part that a person can touch at the same potential as the vehicle body. Paint under an earth (ground) point is enough to lose that, and nobody sees it.`,
   whatToDo: say`Clean the contact to bare metal, tighten it as the vehicle maker specifies, and measure again with at least 0.2 A.`,
-  source: say`UN R100, 5.1.2.2 (below 0.1 Ω, measured with at least 0.2 A). ${scopeOfVehicleRules}`,
+  source: say`${standards.r100}, 5.1.2.2 (below 0.1 Ω, measured with at least 0.2 A). ${scopeOfVehicleRules}`,
   kinds: plansOnly,
   ground: 'readings',
   example: {

@@ -1,3 +1,4 @@
+import { standards } from '../../../base/standards.ts';
 import { quantityText } from '../../../heat/text.ts';
 import { judge } from '../../../heat/uncertainty.ts';
 import { say } from '../../../language/phrase.ts';
@@ -18,7 +19,7 @@ export const insulationLow: FindingRule = {
   means: say`The last reading of an insulation resistance is below the vehicle maker's \`insulation-limit\`, below 100 Ω per volt of the system (DC) or 500 Ω per volt (AC, and joined circuits whose \`ac-side\` is unprotected), or too near to that to decide. Where nobody states \`ac-side\`, a reading between 100 and 500 Ω per volt is a warning.`,
   why: say`Insulation is what keeps the traction voltage off the vehicle body. Below this value, anyone who touches the vehicle body and the circuit at once takes a dangerous current.`,
   whatToDo: say`Do not power up the vehicle. Find the fault: a pinched cable, water, debris. The stricter of the vehicle maker's limit and the regulation's applies.`,
-  source: say`UN R100, 5.1.3.1 and 5.1.3.2; ISO 6469-3 and ISO 6469-4:2015. ${scopeOfVehicleRules}`,
+  source: say`${standards.r100}, 5.1.3.1 and 5.1.3.2; ${standards.vehicleElectricalSafety} and ${standards.vehicleAfterCrash}. ${scopeOfVehicleRules}`,
   kinds: plansOnly,
   ground: 'readings',
   example: {

@@ -1,3 +1,4 @@
+import { standards } from '../../../base/standards.ts';
 import { mapDefined } from '../../../base/collections.ts';
 import { say } from '../../../language/phrase.ts';
 import { mayCarryHighVoltage, voltageAt } from '../../../plan/high-voltage.ts';
@@ -16,7 +17,7 @@ export const testVoltageWrong: FindingRule = {
   means: say`The voltage of an insulation test is above the highest one that the vehicle maker allows for a connector (\`test-voltage\`), or, as a warning, below the voltage that the connector carries.`,
   why: say`Too high a voltage breaks the insulation that it should prove, and charges what it meets; too low a voltage finds no fault that the traction voltage will find.`,
   whatToDo: say`Set the tester to the voltage that the vehicle maker specifies.`,
-  source: say`the vehicle maker's figure; UN R100, test of the insulation resistance, asks for a voltage above the working voltage (from memory)`,
+  source: say`the vehicle maker's figure; ${standards.r100}, test of the insulation resistance, asks for a voltage above the working voltage (from memory)`,
   kinds: plansOnly,
   ground: 'order',
   example: {

@@ -1,3 +1,4 @@
+import { standards } from '../../../base/standards.ts';
 import type { Span } from '../../../text/span.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
@@ -23,7 +24,7 @@ export const valueImplausible: FindingRule = {
   means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage, a high-voltage connector that carries none or another one that does (an error), a limit below the resistance of a new connector, a steady current above the peak, a reading far below a new connector, a bake hotter than paint is baked, a bake without a duration.`,
   why: say`A slipped unit or a swapped figure makes every check that rests on it silent or wrong.`,
   whatToDo: say`Look the value up again, with its unit.`,
-  source: say`The plan's own figures; UN R100 (high voltage: above 60 V DC or 30 V AC, up to 1,500 V DC or 1,000 V AC). That a reading below half of a new connector's and a bake above 120 °C are slips is an assumption.`,
+  source: say`The plan's own figures; ${standards.r100} (high voltage: above 60 V DC or 30 V AC, up to 1,500 V DC or 1,000 V AC). That a reading below half of a new connector's and a bake above 120 °C are slips is an assumption.`,
   kinds: plansOnly,
   ground: 'readings',
   example: {

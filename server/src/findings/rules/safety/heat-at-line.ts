@@ -17,7 +17,7 @@ export const heatAtLine: FindingRule = {
   means: say`A step welds or brazes in the zone of a refrigerant line whose circuit is not certain to be recovered.`,
   why: say`Heat bursts a line under pressure, and a flame turns escaping refrigerant into poisonous, corrosive gas.`,
   whatToDo: say`Have a certified person recover the refrigerant before the welding, as the vehicle maker specifies.`,
-  source: say`common practice; safety data sheets of R134a and R1234yf name hydrogen fluoride as a product of their decomposition (from memory)`,
+  source: say`common practice; a maker of R134a and R1234yf names hydrogen fluoride as a product of their decomposition at very hot surfaces and flames`,
   kinds: plansOnly,
   ground: 'order',
   example: {

@@ -1,3 +1,4 @@
+import { standards } from '../../../base/standards.ts';
 import { setKey } from '../../../document/edits.ts';
 import { rangeOf } from '../../../text/span.ts';
 import type { Edit } from '../../../text/span.ts';
@@ -25,7 +26,7 @@ export const waitTooShort: FindingRule = {
   means: say`The wait after isolation is shorter than the vehicle maker's, or shorter than the time in which the stated capacitance falls from the system voltage to 60 V DC through the stated resistance, or no time is given.`,
   why: say`After the contactors open, the capacitors of the inverter still hold the full voltage. They discharge through a resistor, and that takes time; the resistor can also be broken, so a wait never replaces proving dead. Voltage and energy are two separate limits: at 60 V, more than 111 µF still holds over 0.2 J.`,
   whatToDo: say`Wait at least the vehicle maker's waiting time, then prove dead.`,
-  source: say`60 V DC: UN R100 and ISO 6469-3, voltage class A. t = RC ln(V0/60 V): OpenStax College Physics. ${scopeOfVehicleRules}`,
+  source: say`60 V DC: ${standards.r100} and ${standards.vehicleElectricalSafety}, voltage class A. t = RC ln(V0/60 V): OpenStax College Physics. ${scopeOfVehicleRules}`,
   kinds: plansOnly,
   ground: 'safety',
   example: {

@@ -1,6 +1,6 @@
 // Prints every sheet of the samples as a printer would, in every language, on A4 and on Letter, and lays the pages out as
-// pictures in dist/prints, to be looked at. Other plans or folders may be named instead. Needs Chromium and poppler's
-// `pdftoppm`.
+// pictures in dist/prints, to be looked at. Other plans or folders may be named instead; the sample in Spanish is printed in
+// Spanish, as in Spain and as in Mexico. Needs Chromium, and poppler's `pdftoppm` or Ghostscript.
 import { execFileSync } from 'node:child_process';
 import { mkdirSync, readdirSync, rmSync, statSync } from 'node:fs';
 import path from 'node:path';
@@ -35,6 +35,12 @@ function sheet(language, kind, ...versions) {
   return file;
 }
 
+/** What a Spanish-speaking shop prints, in one region. */
+const spanishSheets = (language) =>
+  plansOf(path.join(root, 'samples/es')).flatMap((plan) =>
+    ['job-card', 'estimate', 'review', 'reasons', 'owed'].map((kind) => sheet(language, kind, plan)),
+  );
+
 /** Everything in one language. */
 function sheetsIn(language) {
   const files = targets.flatMap((target) => [
@@ -53,7 +59,22 @@ function sheetsIn(language) {
 
 rmSync(out, { recursive: true, force: true });
 mkdirSync(out, { recursive: true });
-const files = languages.flatMap(sheetsIn);
+const files = [
+  ...languages.flatMap(sheetsIn),
+  ...(given.length > 0 ? [] : ['es', 'es-MX'].flatMap(spanishSheets)),
+];
+
+/** The pages of a PDF as pictures. */
+function rasterize(pdf) {
+  const name = pdf.replace(/\.pdf$/, '');
+  try {
+    execFileSync('pdftoppm', ['-r', '80', '-png', pdf, name]);
+  } catch (error) {
+    if (error.code !== 'ENOENT') throw error;
+    const look = ['-q', '-dBATCH', '-dNOPAUSE', '-sDEVICE=png16m', '-r80', '-dTextAlphaBits=4'];
+    execFileSync('gs', [...look, `-sOutputFile=${name}-%d.png`, pdf]);
+  }
+}
 
 const browser = await chromium.launch({
   executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
@@ -66,7 +87,7 @@ try {
     for (const format of papers) {
       const pdf = file.replace(/html$/, `${format}.pdf`);
       await page.pdf({ path: pdf, format, preferCSSPageSize: false, printBackground: false });
-      execFileSync('pdftoppm', ['-r', '80', '-png', pdf, pdf.replace(/\.pdf$/, '')]);
+      rasterize(pdf);
     }
   }
 } finally {

@@ -12,7 +12,7 @@ import type { Plan } from '../../plan/plan.ts';
 import { rangeOf } from '../../text/span.ts';
 import type { Range } from '../../text/span.ts';
 import { stepTitle, workTitle } from '../print/task-words.ts';
-import { plural, moneyText, timeText } from '../print/words.ts';
+import { plural, moneyText, timeText, zoneText } from '../print/words.ts';
 
 /** What a line tells of: added, removed, otherwise, or a finding of this severity. */
 export type Mark = '+' | '-' | '~' | ToldFinding['severity'];
@@ -58,7 +58,7 @@ export function comparisonSections(comparison: Comparison): ComparisonSection[] 
 const operationText = (operation: Operation): Phrase => say`${operation.id} ${stepTitle(operation)}`;
 
 const around = ({ connectors, zones }: Operation): Value => {
-  const names = connectors.length > 0 ? connectors.map(({ value }) => value) : zones;
+  const names = connectors.length > 0 ? connectors.map(({ value }) => value) : zones.map(zoneText);
   return names.length > 0 ? say` (${someOf(names, 4)})` : '';
 };
 

@@ -16,7 +16,7 @@ import { stepReadings } from './step-readings.ts';
 import { signatureTable, sourceTable } from './tables.ts';
 import { tags } from './tags.ts';
 import { keyedStepOn, stepTitle } from './task-words.ts';
-import { plural, consumablesText, headOf, roleTitle, sourcesOf, timeText } from './words.ts';
+import { plural, consumablesText, headOf, roleTitle, sourcesOf, timeText, zoneText } from './words.ts';
 
 export interface JobCardOptions extends PrintOptions {
   /** Findings of the gravest kind that are still open; with any, the card says that it is not released. */
@@ -231,7 +231,9 @@ function what(plan: Plan, operation: Operation): Markup {
     using.map(({ value }) => value),
   );
   const facts = [
-    connectors.length === 0 && zones.length > 0 ? [say`in ${andList(zones.map(unbroken))}`] : [],
+    connectors.length === 0 && zones.length > 0
+      ? [say`in ${andList(zones.map((zone) => unbroken(zoneText(zone))))}`]
+      : [],
     taskId === 'cover' || taskId === 'uncover' ? [halvesText(halves)] : [],
     goods === '' ? [] : [say`with ${goods}`],
     bakeWords(operation),

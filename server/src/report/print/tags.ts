@@ -11,7 +11,7 @@ import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { blankLine, box, warning } from './page.ts';
 import { leastInsulation } from './step-readings.ts';
-import { consumablesText } from './words.ts';
+import { consumablesText, zoneText } from './words.ts';
 
 /** A tag to cut out for every connector that the plan opens; it hangs there until the connector is closed and proven. */
 export function tags(plan: Plan, number: string): Content {
@@ -54,7 +54,7 @@ function tag(plan: Plan, life: ConnectorHistory, number: string): Markup {
     </div>
     <h3>${connector.id}</h3>
     <p class="class">
-      ${connector.name === connector.id ? '' : html`${capital(connector.name)}. `}${rule ? capital(rule.words) : say`No class stated`}${connector.zone !== undefined && say`, in ${connector.zone}`}
+      ${connector.name === connector.id ? '' : html`${capital(connector.name)}. `}${rule ? capital(rule.words) : say`No class stated`}${connector.zone !== undefined && say`, in ${zoneText(connector.zone)}`}
     </p>
     <p>${cover(plan, life)} <span class="note">${say`(maker: ${makerWords[connector.makerCover]})`}</span></p>
     <table>

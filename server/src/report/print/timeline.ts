@@ -16,7 +16,7 @@ import type { Schedule, TimedOperation } from '../../sequence/critical-path.ts';
 import { printable } from '../listing/printable.ts';
 import { escape } from './html.ts';
 import { placesOf } from './places.ts';
-import { plural, timeText } from './words.ts';
+import { plural, timeText, zoneText } from './words.ts';
 
 /** Names stand left of their rows, or above them where a narrow screen has no room for that. */
 type TimelineLayout = 'wide' | 'narrow';
@@ -355,7 +355,9 @@ class Timeline {
     const y = this.#y;
     const middle = above > 0 ? y + 42 : y + lanePitch / 2 + 2;
     const kind = connector.class ? classWords[connector.class] : say`no class`;
-    const where = this.#in(say`${kind}, ${connector.zone ?? say`no zone`}`);
+    const where = this.#in(
+      say`${kind}, ${connector.zone === undefined ? say`no zone` : zoneText(connector.zone)}`,
+    );
     this.#parts.push(
       `<g class="lane"${placesOf(this.plan, life.operations)}><title>${escape(`${connector.id}: ${connector.name}`)}</title>`,
       `<rect class="rest" x="6" y="${y}" width="${width - 12}" height="${lanePitch}"/>`,

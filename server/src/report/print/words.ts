@@ -128,6 +128,23 @@ export interface SourceEntry {
   readonly where: string;
 }
 
+const zones: Names = {
+  'motor-bay': say`motor bay`,
+  'front-left': say`left front`,
+  'front-right': say`right front`,
+  cabin: say`cabin`,
+  roof: say`roof`,
+  doors: say`doors`,
+  'quarter-left': say`left quarter panel`,
+  'quarter-right': say`right quarter panel`,
+  'rear-floor': say`rear floor`,
+  'luggage-space': say`luggage space`,
+  underbody: say`underbody`,
+};
+
+/** A zone as people say it; a shop's own with its hyphens as spaces. */
+export const zoneText = (id: string): Value => nameIn(zones, id, (words) => words);
+
 const publishers: Names = {
   'vehicle-maker': say`vehicle maker`,
   'part-maker': say`part maker`,

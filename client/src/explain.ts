@@ -18,12 +18,30 @@ const pageOf = (finding: string): Uri => Uri.from({ scheme, path: `/${finding}.m
 /** Lets the editor open the pages. */
 export const registerPages = (client: BaseLanguageClient): Disposable =>
   workspace.registerTextDocumentContentProvider(scheme, {
-    async provideTextDocumentContent({ path }) {
+    async provideTextDocumentContent({ path, query }) {
+      if (query !== '') {
+        const [uri, connector] = JSON.parse(query) as [string, string];
+        const heat = await client.sendRequest<{ markdown: string } | null>('plugward/heat', {
+          uri,
+          connector,
+        });
+        return heat?.markdown;
+      }
       const finding = path.slice(1).replace(/\.md$/, '');
       const page = await client.sendRequest<{ markdown: string } | null>('plugward/explain', { finding });
       return page?.markdown;
     },
   });
+
+/** Opens the page of a connector's heat, as the plan stands now. */
+export async function showHeat(uri: unknown, connector: unknown): Promise<void> {
+  if (typeof uri !== 'string' || typeof connector !== 'string') return;
+  const query = JSON.stringify([uri, connector, Date.now()]);
+  await commands.executeCommand(
+    'markdown.showPreview',
+    Uri.from({ scheme, path: `/${connector}.md`, query }),
+  );
+}
 
 /** Opens the page of `finding`; without one, of the finding at the cursor; without that, of one the user picks. */
 export async function explainFinding(client: BaseLanguageClient, finding: unknown): Promise<void> {

@@ -9,6 +9,7 @@ export const serverOptions = (settings: object, server: Readonly<Record<string, 
   pullsDiagnostics: true,
   hearsChanges: true,
   opensCompletions: true,
+  opensHeat: true,
   core: undefined,
   ...server,
 });

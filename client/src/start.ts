@@ -3,7 +3,7 @@ import { commands, EventEmitter, workspace } from 'vscode';
 import type { BaseLanguageClient, LanguageClientOptions } from 'vscode-languageclient';
 import { vsdiag } from 'vscode-languageclient';
 import { compareCommitted, compareFile, compareStop } from './compare.ts';
-import { explainFinding, linkToPage, registerPages } from './explain.ts';
+import { explainFinding, linkToPage, registerPages, showHeat } from './explain.ts';
 import { keepAlive } from './keep-alive.ts';
 import { languages } from './languages.ts';
 import { newFile } from './new-file.ts';
@@ -29,6 +29,8 @@ export async function start(
     documentSelector: languages.map((language) => ({ language })),
     initializationOptions: serverOptions(plain(workspace.getConfiguration('plugward')), server),
     errorHandler: keepAlive(() => client),
+    // Hovers link to this command of ours, and to none that a text names.
+    markdown: { isTrusted: { enabledCommands: ['plugward.heat'] } },
     middleware: {
       handleDiagnostics(uri, diagnostics, next) {
         diagnostics.forEach(linkToPage);
@@ -58,6 +60,7 @@ export async function start(
       await client.start();
     }),
     commands.registerCommand('plugward.explain', (finding: unknown) => explainFinding(client, finding)),
+    commands.registerCommand('plugward.heat', showHeat),
     commands.registerCommand('plugward.new', (wanted: unknown) => newFile(client, wanted)),
     commands.registerCommand('plugward.openSample', () => openSample(context)),
     commands.registerCommand('plugward.savePrint', (plan: unknown) => savePrint(client, plan)),

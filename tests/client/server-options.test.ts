@@ -11,6 +11,7 @@ test('settings reach the server, but do not affect how it is launched', () => {
     pullsDiagnostics: true,
     hearsChanges: true,
     opensCompletions: true,
+    opensHeat: true,
   });
   expect(serverOptions(settings, { core: 'https://editor.invalid/dist/core.js' })).toMatchObject({
     core: 'https://editor.invalid/dist/core.js',

@@ -48,6 +48,10 @@ describe('the heat on hover', () => {
     expect(at).toEqual(at.toSorted((a, b) => a - b));
   });
 
+  test('the first line is the verdict', () => {
+    expect(hoverIn(plan)!.split('\n')[0]).toMatch(/^\*\*At the limit: .*\.\*\*$/);
+  });
+
   test('at most four columns, and the rest behind the page of the connector', () => {
     const text = hoverIn(plan)!;
     for (const line of text.split('\n').filter((each) => each.startsWith('|')))

@@ -146,6 +146,41 @@ operations:
     }
   });
 
+  it('links the heat of a connector to a page for a client that opens one, and tells others how to get it', async () => {
+    const uri = 'untitled:heat (1).repair-plan.yaml';
+    const text = `plan: HL-0901
+connectors:
+  - { id: inverter-dc, class: high-voltage-power, zone: motor-bay, current: { steady: 300 A }, resistance: { limit: 1 mΩ } }
+operations: []
+`;
+    const markdown = { textDocument: { hover: { contentFormat: ['markdown' as const] } } };
+    for (const opensHeat of [true, false]) {
+      const client = await startClient(undefined, markdown, { opensHeat });
+      await client.open(uri, text);
+      const position = { line: 2, character: 12 };
+      const { contents } = await client.connection.sendRequest<{ contents: { value: string } }>(
+        'textDocument/hover',
+        { textDocument: { uri }, position },
+      );
+      const link = /\[All figures with their reasons\]\(command:plugward\.heat\?([^()\s]+)\)/.exec(
+        contents.value,
+      );
+      if (!opensHeat) {
+        expect(link).toBeNull();
+        expect(contents.value).toContain('`plugward heat PLAN --connector inverter-dc`');
+        continue;
+      }
+      expect(JSON.parse(decodeURIComponent(link![1]!))).toEqual([uri, 'inverter-dc']);
+      const page = (connector: string): Promise<{ markdown: string } | null> =>
+        client.connection.sendRequest('plugward/heat', { uri, connector });
+      // The page has what the hover has no room for: the reason of every assumption.
+      expect((await page('inverter-dc'))?.markdown).toContain(
+        'Assumed for the temperatures, because nothing states it',
+      );
+      expect(await page('no-such')).toBeNull();
+    }
+  });
+
   it('clears the findings of a file that is closed', async () => {
     const uri = 'untitled:lamp.repair-plan.yaml';
     const client = await startClient(undefined);

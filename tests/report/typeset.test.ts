@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { languageOf } from '../../server/src/language/language.ts';
+import { wrap } from '../../server/src/report/listing/wrap.ts';
 import { typeset } from '../../server/src/report/print/typeset.ts';
 
 const es = languageOf('es');
@@ -22,5 +23,16 @@ describe('a page', () => {
   ])('keeps a number with its unit: %s', (text, english, spanish = english) => {
     expect(shown(text, undefined)).toBe(english);
     expect(shown(text, es)).toBe(spanish);
+  });
+});
+
+describe('a line of the terminal', () => {
+  it.each([
+    // Eleven columns hold "is 0.39", but not its unit.
+    ['limit is 0.39 mΩ here', 11, ['limit is', '0.39 mΩ', 'here']],
+    ['0.31 ± 0.02 mΩ', 5, ['0.31 ± 0.02 mΩ']],
+    ['step 4 and 5 more', 8, ['step 4', 'and 5', 'more']],
+  ])('does not end between a number and its unit: %s', (text, width, lines) => {
+    expect(wrap(text, width)).toEqual(lines);
   });
 });

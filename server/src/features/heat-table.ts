@@ -19,6 +19,7 @@ import {
 } from '../heat/text.ts';
 import { VERDICTS } from '../heat/uncertainty.ts';
 import type { Judgement } from '../heat/uncertainty.ts';
+import { evenQuantities } from '../language/quantities.ts';
 import { inLanguage, joined, deferred, say } from '../language/phrase.ts';
 import type { Phrase, Value } from '../language/phrase.ts';
 import { classRules } from '../plan/tables/classes.ts';
@@ -39,8 +40,16 @@ const rowWords: Readonly<Record<RowKey, Phrase>> = {
 /** How much is said: in a hover every figure in few words, on a page of its own the reasons too. */
 type Detail = 'brief' | 'full';
 
-/** The heat of a connector as a small Markdown table: watts, what was given, what is assumed, and the caution. */
-export function heatTable(plan: Plan, connector: Connector, detail: Detail = 'brief'): Phrase {
+/**
+ * The heat of a connector as a small Markdown table: watts, what was given, what is assumed, and the caution.
+ * @param page where a brief table leads for all figures, for a client that can open it
+ */
+export function heatTable(
+  plan: Plan,
+  connector: Connector,
+  detail: Detail = 'brief',
+  page?: (connector: string) => string,
+): Phrase {
   const heat = estimateConnectorHeat(plan, connector);
   const { id, name, zone } = connector;
   const kind = connector.class ? classRules[connector.class].words : say`connector without a class`;
@@ -48,26 +57,28 @@ export function heatTable(plan: Plan, connector: Connector, detail: Detail = 'br
   const title =
     name === id ? say`**${escapeMarkdown(id)}**` : say`**${escapeMarkdown(id)}** · ${escapeMarkdown(name)}`;
   const said = heatVerdict(heat);
+  const named = joined([title, where], '  \n');
+  const verdict = said === undefined ? [] : [joined(['**', said, '.**'])];
   // Verdict and caution stand above the figures: a hover is seldom read to its end.
   const parts = [
-    [joined([title, where], '  \n')],
-    said === undefined ? [] : [joined(['**', said, '.**'])],
+    detail === 'brief' ? [...verdict, named] : [named, ...verdict],
     [say`*${heat.note}*`],
-    table(heat, detail),
+    figures(heat, detail),
     [joined(remarks(connector, heat, detail), '  \n')],
-    sources(plan, connector, heat, detail),
+    sources(plan, connector, heat, detail, page),
   ];
-  return joined(
+  const table = joined(
     parts.flat().filter((part) => String(part) !== ''),
     '\n\n',
   );
+  return deferred((language) => evenQuantities(table.in(language), language));
 }
 
 /** No break inside a figure and its unit: a narrow hover would part them. */
 const whole = (value: Value): Phrase =>
   deferred((language) => inLanguage(value, language).replaceAll(' ', '\u00a0'));
 
-function table({ rows, known, cycle }: HeatEstimate, detail: Detail): Phrase[] {
+function figures({ rows, known, cycle }: HeatEstimate, detail: Detail): Phrase[] {
   const { steady, peak, peakTime, temperatureClass } = known;
   if (rows.length === 0 || (steady === undefined && peak === undefined && !cycle)) return [];
   const full = detail === 'full';
@@ -275,7 +286,13 @@ function touch({ known, clean }: HeatEstimate, { touch, beyondModel }: HeatRow):
   return [touchWarning(touch, say`in continuous use ${load} ${asWords[clean.row]}`)];
 }
 
-function sources(plan: Plan, connector: Connector, heat: HeatEstimate, detail: Detail): Phrase[] {
+function sources(
+  plan: Plan,
+  connector: Connector,
+  heat: HeatEstimate,
+  detail: Detail,
+  page: ((connector: string) => string) | undefined,
+): Phrase[] {
   const { known, assumptions, cycle } = heat;
   const { current, resistance, temperatureClass, heatBudget } = connector;
   const reading = lastContactReading(plan, connector.id);
@@ -300,10 +317,13 @@ function sources(plan: Plan, connector: Connector, heat: HeatEstimate, detail: D
   ];
   const warmed = heat.rows.some(lasts);
   if (detail === 'brief') {
+    if (warmed && assumptions.length > 0)
+      lines.push(say`In brackets: what ${assumptions.length} assumptions leave open.`);
+    const target = page?.(connector.id);
     lines.push(
-      warmed && assumptions.length > 0
-        ? say`In brackets: what ${assumptions.length} assumptions leave open. All figures with their reasons: \`plugward heat PLAN --connector ${connector.id}\`, or the preview.`
-        : say`All figures with their reasons: \`plugward heat PLAN --connector ${connector.id}\`, or the preview.`,
+      target === undefined
+        ? say`All figures with their reasons: \`plugward heat PLAN --connector ${connector.id}\`, or the preview.`
+        : joined(['[', say`All figures with their reasons`, `](${target})`]),
     );
     return [joined(lines, '  \n')];
   }

@@ -20,25 +20,32 @@ export interface HoverText {
 /**
  * What a hover at `offset` shows: the heat over a value that decides it, else what the key or the name means;
  * undefined where there is nothing to say.
+ * @param page the address of a page with all that is known of a connector's heat, for a client that opens one
  */
 export function hover(
   workspace: Workspace,
   uri: string,
   offset: number,
   settings: Settings = {},
+  page?: (connector: string) => string,
 ): HoverText | undefined {
-  const found = said(workspace, uri, offset);
+  const found = said(workspace, uri, offset, page);
   return found && { markdown: localize(found.words, settings), range: found.range };
 }
 
-function said(workspace: Workspace, uri: string, offset: number): Described | undefined {
+function said(
+  workspace: Workspace,
+  uri: string,
+  offset: number,
+  page: ((connector: string) => string) | undefined,
+): Described | undefined {
   const plan = workspace.plan(uri);
   const place = plan && placeAt(plan.document, offset);
   if (!plan || !place) return undefined;
   const connector = place.onKey ? undefined : connectorAt(plan, place);
   const { steady, peak, dutyCycle } = connector?.current ?? {};
   if (!connector || !(steady ?? peak ?? dutyCycle)) return describeAt(workspace, uri, offset);
-  return { words: heatTable(plan, connector), range: rangeOf(place.node.span) };
+  return { words: heatTable(plan, connector, 'brief', page), range: rangeOf(place.node.span) };
 }
 
 /** Keys of a connector's entry whose value decides its heat. */
@@ -73,4 +80,16 @@ function connectorAt(plan: Plan, { path, node, chain }: NodeAtOffset): Connector
 function text(node: AnyNode | undefined, key: string): string | undefined {
   const value = node?.kind === 'map' ? node.entry(key)?.value : undefined;
   return value?.kind === 'scalar' ? String(value.value) : undefined;
+}
+
+/** All that is known of the heat of a connector, as a page of Markdown; `undefined` where there is no such connector. */
+export function heatPage(
+  workspace: Workspace,
+  uri: string,
+  id: string,
+  settings: Settings = {},
+): string | undefined {
+  const plan = workspace.plan(uri);
+  const connector = plan?.scope.connectors.get(id);
+  return plan && connector && localize(heatTable(plan, connector, 'full'), settings);
 }

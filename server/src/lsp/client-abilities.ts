@@ -28,6 +28,8 @@ export interface ClientAbilities {
   readonly resolvesCompletion: boolean;
   /** Has the commands that open completion again, and that start a file. */
   readonly opensCompletions: boolean;
+  /** Has the command that opens the page of a connector's heat. */
+  readonly opensHeat: boolean;
   readonly preparesRename: boolean;
   /** Asks which edits go with a file that is about to be renamed or moved. */
   readonly tellsRenames: boolean;
@@ -53,6 +55,7 @@ export function abilitiesOf(params: InitializeParams): ClientAbilities {
         pullsDiagnostics?: unknown;
         hearsChanges?: unknown;
         opensCompletions?: unknown;
+        opensHeat?: unknown;
       }
     | null
     | undefined;
@@ -82,6 +85,7 @@ export function abilitiesOf(params: InitializeParams): ClientAbilities {
     labelDetails: item?.labelDetailsSupport === true,
     resolvesCompletion: item?.resolveSupport?.properties.includes('documentation') === true,
     opensCompletions: options?.opensCompletions === true,
+    opensHeat: options?.opensHeat === true,
     tellsRenames: workspace?.fileOperations?.willRename === true,
     preparesRename: textDocument?.rename?.prepareSupport === true,
     pullsDiagnostics: textDocument?.diagnostic !== undefined && options?.pullsDiagnostics === true,

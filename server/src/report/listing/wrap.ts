@@ -1,12 +1,18 @@
+import { keepQuantities } from '../../language/quantities.ts';
 import { textWidth } from './text-width.ts';
 
-/** Breaks a text into lines of at most `width` columns at its white space; a longer word keeps a line of its own. */
+/**
+ * Breaks a text into lines of at most `width` columns at its white space, but not between a number and its unit; a longer
+ * word keeps a line of its own.
+ */
 export function wrap(text: string, width: number): string[] {
   const lines: string[] = [];
   let line = '';
   let used = 0;
-  for (const word of text.split(/\s+/)) {
-    if (word === '') continue;
+  for (const part of keepQuantities(text).split(/[^\S\u00a0]+/)) {
+    if (part === '') continue;
+    // A terminal and whoever searches its output know one kind of space.
+    const word = part.replaceAll('\u00a0', ' ');
     const columns = textWidth(word);
     if (line !== '' && used + 1 + columns <= width) {
       line += ` ${word}`;

@@ -8,7 +8,7 @@ export const thermalRunaway: FindingRule = {
   id: 'thermal-runaway',
   title: say`Contact that keeps heating`,
   severity: 'warning',
-  means: say`By an estimate the contact reaches no steady temperature at its steady current or in its duty cycle: the warmer its metal, the higher its resistance, and the heat grows faster than it can leave. It holds for the resistance that was measured or, before it is measured, for the highest that would be accepted. Where that is so over the whole range of the assumptions, it is an error for a measured resistance.`,
+  means: say`By an estimate the contact reaches no steady temperature at its steady current or in its duty cycle: the warmer its metal, the higher its resistance, and the heat grows faster than it can leave. It holds for the resistance that was measured or, before it is measured, for the highest that would be accepted; the message says whether over the whole range of the assumptions, as assumed, or at their warm end only. Over the whole range it is an error for a measured resistance.`,
   why: say`Such a contact heats until something breaks: the lock, the insulation, or the vehicle around it.`,
   whatToDo: say`Clean or renew the contacts and measure again. Before a reading: ask the vehicle maker whether limit and current belong together, or state how the connector passes its heat on (\`thermal:\`).`,
   source: say`R = R₂₀(1 + α(T − 20 °C)) with copper's α (IEC 60028): no steady state from α·I²·R·Rth = 1 on. Two-node thermal network (lumped capacitance method, Incropera, ch. 5); the assumptions are common practice, without a published source.`,
@@ -32,10 +32,9 @@ measurements:
   *check(subject) {
     for (const one of connectorHeats(subject)) {
       const { connector, estimate, row, basis, place } = one;
-      const endless = row.runaway === 'expected' || row.runaway === 'certain';
       const { steady, dutyCycle } = connector.current;
       const load = steady ?? dutyCycle;
-      if (!endless || !load) continue;
+      if (row.runaway === 'none' || !load) continue;
       const when = steady
         ? say`at a steady ${steady.text}`
         : say`in its duty cycle (${quantityText(estimate.cycle!.rms, 'A')} RMS)`;
@@ -45,11 +44,15 @@ measurements:
           : row.runaway === 'expected'
             ? say`, as assumed`
             : '';
+      const measured = basis === 'measured';
       yield {
         at: place,
         connector: connector.id,
-        severity: basis === 'measured' && row.runaway === 'certain' ? 'error' : 'warning',
-        message: say`${atResistance(one)} reaches no steady temperature ${when}${range}: it keeps heating. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the vehicle maker whether limit and current belong together.`}`,
+        severity: measured && row.runaway === 'certain' ? 'error' : 'warning',
+        message:
+          row.runaway === 'possible'
+            ? say`${atResistance(one)} may reach no steady temperature ${when}: at the warm end of what is assumed it keeps heating. ${measured ? say`Clean or renew the contacts and measure again, or state the connector's own values under \`thermal:\`.` : say`State the connector's own values under \`thermal:\`, as the vehicle maker gives them.`}`
+            : say`${atResistance(one)} reaches no steady temperature ${when}${range}: it keeps heating. ${measured ? say`Clean or renew the contacts and measure again.` : say`Ask the vehicle maker whether limit and current belong together.`}`,
         trace: [
           {
             at: load.span,

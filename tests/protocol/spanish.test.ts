@@ -23,7 +23,7 @@ it('a Spanish client gets hovers, the preview, prints, the status, lenses and pa
     'Sin autorización para trabajar',
   );
   const { html } = await ask<{ html: string }>('plugward/print', { uri, kind: 'job-card' });
-  expect(html).toMatch(/<html lang="es">[^]*<h1>Hoja de trabajo<\/h1>/);
+  expect(html).toMatch(/<html lang="es-MX">[^]*<h1>Hoja de trabajo<\/h1>/);
   expect((await ask<{ text: string }>('plugward/status', { uri })).text).toMatch(
     /^\d+ hallazgos · .* sin cobrar$/,
   );

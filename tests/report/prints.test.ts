@@ -326,7 +326,7 @@ measurements:
     expect(page).toContain('Why The connector crosses the panel that is cut.');
     expect(page).toContain('T1, table 2: “Timed by itself.” (says what the published time contains)');
     expect(page).toContain('The steps are planned to take 30 min; the line bills 0.3 h.');
-    expect(page).toContain('Why &#9670; none');
+    expect(page).toContain('Why &#9670; not stated');
     expect(page).toContain('inverter-dc 0.31 mΩ ± 0.02 mΩ');
     // 18 min are 0.3 h.
     expect(page).not.toContain('planned to take 18 min');

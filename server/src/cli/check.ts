@@ -46,17 +46,17 @@ const options = {
   ...outputOptions,
   since: {
     type: 'string',
-    value: 'REVISION',
+    value: say`REVISION`,
     help: say`check only files that changed since this revision of the git repository, and all that depend on one that changed`,
   },
   'only-new': {
     type: 'string',
-    value: 'FILE',
+    value: say`FILE`,
     help: say`tell only of findings that this baseline does not have`,
   },
   'write-baseline': {
     type: 'string',
-    value: 'FILE',
+    value: say`FILE`,
     help: say`write all findings as they are now to this baseline`,
   },
   ...checkingOptions,

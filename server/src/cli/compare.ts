@@ -27,32 +27,32 @@ import { printError, paintFor, widthOf } from './terminal.ts';
 const options = {
   since: {
     type: 'string',
-    value: 'REVISION',
+    value: say`REVISION`,
     help: say`compare each PLAN with what it was at this revision of its git repository, such as HEAD or main~3`,
   },
   format: {
     type: 'string',
-    value: 'FORMAT',
+    value: say`FORMAT`,
     choices: ['human', 'json', 'html'],
     help: say`human (the default), json, or html, a page to print (of one plan)`,
   },
   'fail-on': {
     type: 'string',
-    value: 'SEVERITY',
+    value: say`SEVERITY`,
     choices: ['error', 'warning', 'information'],
     help: say`exit with 1 when a new finding is this severe or worse (default: never)`,
   },
   ...outputOptions,
   today: {
     type: 'string',
-    value: 'DATE',
+    value: say`DATE`,
     help: say`check both versions as on this day, YYYY-MM-DD (default: today)`,
   },
   ...speakingOptions,
 } as const satisfies Options;
 
 export const command: Command = {
-  usage: '{OLD NEW | --since REVISION PLAN…}',
+  usage: say`{OLD NEW | --since REVISION PLAN…}`,
   about: [
     say`Says what changed between two versions of a repair plan, in meaning: steps, the order of work, bare connectors, limits, labour, material, readings, and findings that are new or gone. How a file is written, and in which order its keys stand, makes no difference; nor do ids that were renamed.`,
     say`OLD and NEW are repair plans. With --since, PLAN… are plans or folders, and the old versions of the plans and of all they use come from git. Nothing is checked out or changed.`,

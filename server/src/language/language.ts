@@ -23,7 +23,7 @@ type Tag = keyof typeof catalogues;
 const known = new Map<string, Language | undefined>();
 
 /** Tags of the supported languages, English first, and of regions whose words differ from their language. */
-export const localeTags: readonly string[] = ['en', ...Object.keys(catalogues)];
+export const localeTags: readonly string[] = ['en', ...Object.keys(catalogues).sort()];
 
 /** Tags of the supported languages, English first. */
 export const languageTags: readonly string[] = localeTags.filter((tag) => !tag.includes('-'));
@@ -80,7 +80,12 @@ function read(locale: string): Language | undefined {
       if (!said.has(template)) said.set(template, inRegion(own(words, templateKey(template))));
       return said.get(template);
     },
-    list: (items, joined) => lists[joined].format(items),
+    list(items, joined) {
+      // Which word joins depends on the sound that follows; the markup around a name has none.
+      const parts = lists[joined].formatToParts(items.map((item) => item.replaceAll(/<[^>]*>/g, '')));
+      let at = 0;
+      return parts.map(({ type, value }) => (type === 'element' ? items[at++]! : value)).join('');
+    },
     number: (english) => english.replaceAll(/(?<=\d)[.,](?=\d)/g, (mark) => own(marks, mark) ?? mark),
   };
 }

@@ -48,7 +48,7 @@ function entry(plan: Plan, charge: LabourCharge, photos: readonly Photo[]): Mark
   const connectors = connectorsOf(plan, steps);
   const reason = line.node.get('reason')?.value;
   const cites = mapsIn(line.node.get('cites'));
-  const lacking = html`<span class="mark">&#9670; ${say`none`}</span>`;
+  const lacking = html`<span class="mark">&#9670; ${say`not stated`}</span>`;
   return html`<section class="finding">
     <h3>
       ${steps.join(', ')}

@@ -326,7 +326,7 @@ describe('many files, read by several threads', () => {
   ])('and also when a thread %s in the middle, which is reported', (way, why) => {
     const preload = fileURLToPath(new URL('dying-thread.cjs', import.meta.url));
     const env = { NODE_OPTIONS: `--require ${preload}`, PLUGWARD_THREAD: way };
-    const args = ['check', '--format', 'json', 'a', 'b'];
+    const args = ['check', '--no-cache', '--format', 'json', 'a', 'b'];
     const whole = plugward(cwd, args);
     const { code, out, err } = plugward(cwd, args, { env });
     expect({ code, out }).toEqual({ code: whole.code, out: whole.out });

@@ -1,4 +1,5 @@
 import { describe, expect, test, vi } from 'vitest';
+import { tryCached } from './differential/cached.ts';
 import { tryFacts, tryLongFacts } from './differential/facts.ts';
 import { tryPeople } from './differential/people.ts';
 import { tryVersions } from './differential/versions.ts';
@@ -15,13 +16,14 @@ describe('what two ways of finding out must agree on', () => {
     ['facts of long plans: short cuts, and the rule itself', 60, tryLongFacts],
     ['compare and baseline: edited and afresh, told and applied', 25, tryVersions],
     ['people: the findings, and the list read by hand', 150, tryPeople],
-  ] as const)('%s', (name, usual, attempt) => {
+    ['cache: known from an earlier run, and checked', 12, tryCached],
+  ] as const)('%s', async (name, usual, attempt) => {
     let asked = 0;
     const faults: string[] = [];
     const plans = Math.round(usual * factor);
     for (let number = 0; number < plans && faults.length < 20; number++) {
       try {
-        asked += attempt(new Random(seed, number));
+        asked += await attempt(new Random(seed, number));
       } catch (error) {
         faults.push(`seed ${seed}, number ${number}: ${(error as Error).message}`);
       }

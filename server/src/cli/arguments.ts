@@ -70,6 +70,15 @@ export const checkingOptions = {
   ...speakingOptions,
 } as const satisfies Options;
 
+/** For commands that deal with many files side by side. */
+export const jobsOption = {
+  jobs: {
+    type: 'string',
+    value: 'N',
+    help: say`work in up to N threads, where there are many files (default: one per processor core, at most 8)`,
+  },
+} as const satisfies Options;
+
 export type Values<O extends Options> = {
   [K in keyof O]: O[K]['type'] extends 'boolean'
     ? boolean
@@ -142,4 +151,15 @@ export function readCount(option: string, value: string): number {
     throw new UsageError(say`${option} needs a whole number, 0 or more, not '${value}'.`);
   }
   return Number(value);
+}
+
+/**
+ * Threads to work in at most; undefined where the command line does not say.
+ * @throws UsageError unless it is a whole number from 1 to 64.
+ */
+export function jobsOf(value: string | undefined): number | undefined {
+  if (value === undefined) return undefined;
+  const jobs = readCount('--jobs', value);
+  if (jobs < 1 || jobs > 64) throw new UsageError(say`--jobs needs a number from 1 to 64, not '${value}'.`);
+  return jobs;
 }

@@ -2,14 +2,17 @@ import { availableParallelism } from 'node:os';
 import { setFlagsFromString } from 'node:v8';
 import { parentPort, Worker, workerData } from 'node:worker_threads';
 import { hasInterruptBudget } from '../base/v8-flags.ts';
-import { check } from '../features/check.ts';
+import { check, find } from '../features/check.ts';
 import type { Diagnosis, Settings } from '../features/check.ts';
-import type { ListedFinding, ListingFormat } from '../report/listing/listing.ts';
+import type { ListedFinding, ListingFormat, Sources } from '../report/listing/listing.ts';
 import { printable } from '../report/listing/printable.ts';
 import { say } from '../language/phrase.ts';
 import { Workspace } from '../workspace/workspace.ts';
-import { readTextFile } from './files.ts';
-import { removeIfPlan, readDocumentFile, shownName, addWithUses } from './gather.ts';
+import { decode, readBytes } from './files.ts';
+import { reasonOf } from './reasons.ts';
+import { onDisk, readUsed, removeIfPlan, shownName, tellOnce } from './gather.ts';
+import { FindingsCache } from './known-findings.ts';
+import type { CachePlace } from './known-findings.ts';
 import { printoutOf } from './listing.ts';
 import type { ListingOptions } from './listing.ts';
 import { kindByPath, uriOf } from './targets.ts';
@@ -39,9 +42,9 @@ const mostThreads = 8;
 /** Files that a thread takes at a time. */
 const filesPerShare = 8;
 
-/** Whether there are so many files that they are better read one after the other, in several threads. */
+/** Whether each file can be read and checked by itself, in several threads if there are many. */
 export const isBatch = ({ files, standardInput }: Targets): boolean =>
-  files.length > filesPerThread && !standardInput && files.every((path) => kindByPath(path) !== undefined);
+  !standardInput && files.every((path) => kindByPath(path) !== undefined);
 
 export function checkOne(
   workspace: Workspace,
@@ -51,16 +54,22 @@ export function checkOne(
   told = (_uri: string, findings: readonly Diagnosis[]): readonly Diagnosis[] => findings,
 ): Checked | FileFailure {
   try {
-    const findings = told(uri, check(workspace, uri, settings));
-    return {
-      uri,
-      part: printout.part({ uri, findings }, workspace),
-      findings: findings.map(({ finding, severity }) => ({ finding, severity })),
-    };
+    return listed(uri, told(uri, check(workspace, uri, settings)), printout, workspace);
   } catch (error) {
     return failedOn(uri, error);
   }
 }
+
+const listed = (
+  uri: string,
+  findings: readonly Diagnosis[],
+  printout: ListingFormat,
+  sources: Sources,
+): Checked => ({
+  uri,
+  part: printout.part({ uri, findings }, sources),
+  findings: findings.map(({ finding, severity }) => ({ finding, severity })),
+});
 
 /** A checker failure on one file must not stop the others. */
 function failedOn(uri: string, error: unknown): FileFailure {
@@ -75,11 +84,18 @@ interface Job {
   readonly folders: readonly string[];
   readonly look: ListingOptions;
   readonly settings: Settings;
+  readonly cache: CachePlace | undefined;
   /** Shared counter: index of the next unclaimed file. */
   readonly next: Int32Array<SharedArrayBuffer>;
 }
 
-type Result = Checked | FileFailure;
+interface Result {
+  readonly result: Checked | FileFailure;
+  /** Files that this one uses, and that are there and cannot be read. */
+  readonly unread: readonly FileFailure[];
+  /** Whether it was answered from the cache. */
+  readonly wasKnown?: true;
+}
 
 /** The results of one share, from the place of its first file on. */
 interface Share {
@@ -87,13 +103,23 @@ interface Share {
   readonly results: readonly Result[];
 }
 
-/** Checks many files on all cores, keeping no file in memory longer than needed. */
-export async function checkBatch(targets: Targets, look: ListingOptions, settings: Settings): Promise<Batch> {
-  // With all cores busy, JIT compilation competes with checking; compile only hot code. About 10 % faster.
-  if (hasInterruptBudget(process.versions.v8)) setFlagsFromString('--interrupt-budget=1000000');
+/** How a batch is run. */
+export interface BatchOptions {
+  /** Threads at most; as many as there are cores, within reason, when undefined. */
+  readonly jobs?: number | undefined;
+  readonly cache?: CachePlace | undefined;
+}
+
+/** Checks files on all cores, keeping none in memory longer than needed. */
+export async function checkBatch(
+  targets: Targets,
+  look: ListingOptions,
+  settings: Settings,
+  { jobs, cache }: BatchOptions = {},
+): Promise<Batch> {
   const { files } = targets;
   const folders = [look.cwd, ...targets.folders];
-  const job: Job = { files, folders, look, settings, next: new Int32Array(new SharedArrayBuffer(4)) };
+  const job: Job = { files, folders, look, settings, cache, next: new Int32Array(new SharedArrayBuffer(4)) };
   const progress = progressOf(files.length);
   const results: Result[] = [];
   const take = (share: Share): void =>
@@ -101,14 +127,26 @@ export async function checkBatch(targets: Targets, look: ListingOptions, setting
       results[share.first + i] = result;
       progress.step();
     });
-  const threads = Math.min(availableParallelism(), mostThreads, Math.ceil(files.length / filesPerThread));
-  const others = Array.from({ length: threads - 1 }, () => inThread(job, take));
-  await work(job, take);
+  const threads = Math.min(
+    jobs ?? Math.min(availableParallelism(), mostThreads),
+    Math.ceil(files.length / filesPerThread),
+  );
+  // With all cores busy, JIT compilation competes with checking; compile only hot code. About 10 % faster.
+  if (threads > 1 && hasInterruptBudget(process.versions.v8))
+    setFlagsFromString('--interrupt-budget=1000000');
+  const others: Promise<string | undefined>[] = [];
+  const checker = checkerOf(job);
+  await work(job, checker, (share) => {
+    take(share);
+    // Where all is known from an earlier run, another thread would come too late.
+    if (others.length > 0 || share.results.every(({ wasKnown }) => wasKnown)) return;
+    for (let i = 1; i < threads; i++) others.push(inThread(job, take));
+  });
   const reasons = await Promise.all(others);
   // Files lost with a crashed thread are rechecked here.
   const lost = [...files.keys()].filter((at) => results[at] === undefined);
-  const checkFile = checkerOf(job);
-  for (const at of lost) results[at] = await checkFile(files[at]!);
+  for (const at of lost) results[at] = await checker.check(files[at]!);
+  checker.close();
   progress.end();
   if (lost.length > 0) {
     const why = reasons.find((reason) => reason !== undefined) ?? 'it stopped';
@@ -116,9 +154,15 @@ export async function checkBatch(targets: Targets, look: ListingOptions, setting
       say`a checking thread failed (${printable(why)}); its ${lost.length} files were checked again.`,
     );
   }
+  const trouble = new Map<string, FileFailure>();
+  const tell = (failure: FileFailure): unknown =>
+    trouble.has(failure.uri) || trouble.set(failure.uri, failure);
+  targets.trouble.forEach(tell);
+  for (const { result } of results) if ('reason' in result) tell(result);
+  for (const { unread } of results) unread.forEach(tell);
   return {
-    checked: results.filter((one) => 'part' in one),
-    trouble: [...targets.trouble, ...results.filter((one) => 'reason' in one)],
+    checked: results.flatMap(({ result }) => ('part' in result ? result : [])),
+    trouble: [...trouble.values()],
     name: (uri) => shownName(uri, look.cwd),
     inputs: () => files,
   };
@@ -135,36 +179,68 @@ function inThread(job: Job, take: (share: Share) => void): Promise<string | unde
 }
 
 /** Takes shares of the job until there are none left. */
-async function work(job: Job, done: (share: Share) => void): Promise<void> {
-  const checkFile = checkerOf(job);
+async function work(job: Job, checker: Checker, done: (share: Share) => void): Promise<void> {
   for (;;) {
     const first = Atomics.add(job.next, 0, filesPerShare);
     if (first >= job.files.length) return;
     const results: Result[] = [];
-    for (const path of job.files.slice(first, first + filesPerShare)) results.push(await checkFile(path));
+    for (const path of job.files.slice(first, first + filesPerShare)) results.push(await checker.check(path));
     done({ first, results });
   }
 }
 
+interface Checker {
+  check(path: string): Promise<Result>;
+  close(): void;
+}
+
 /** Checks one file after the other. */
-function checkerOf({ files, folders, look, settings }: Job): (path: string) => Promise<Result> {
+function checkerOf({ files, folders, look, settings, cache }: Job): Checker {
   const workspace = new Workspace();
   const printout = printoutOf(look);
   let uris: ReadonlySet<string> | undefined;
   const asked = (uri: string): boolean => (uris ??= new Set(files.map(uriOf))).has(uri);
-  return async (path) => {
-    const uri = uriOf(path);
-    const file = await readDocumentFile(uri, () => readTextFile(path));
-    if ('reason' in file) return file;
+  const source = onDisk({ folders, asked });
+  const known = cache && new FindingsCache(cache, settings, look, source);
+  const check = async (uri: string, path: string): Promise<Result> => {
+    const bytes = readBytes(path);
+    const earlier = await known?.find(uri, bytes);
+    if (earlier) {
+      const { counted, part } = earlier;
+      if (part !== undefined) return { result: { uri, part, findings: counted }, unread: [], wasKnown: true };
+      const { findings, sources } = earlier.all();
+      const result = listed(uri, findings, printout, sources);
+      earlier.printed(result.part);
+      return { result, unread: [], wasKnown: true };
+    }
+    const { text } = decode(bytes);
+    const unread: FileFailure[] = [];
     try {
-      await addWithUses(workspace, uri, file.text, { folders, asked });
+      workspace.set(uri, text);
+      await readUsed(workspace, source, tellOnce(unread));
+      const found = find(workspace, uri, settings);
+      const findings = found.map(({ diagnosis }) => diagnosis);
+      const result = listed(uri, findings, printout, workspace);
+      // A check that failed may succeed another time.
+      if (!found.some(({ failed }) => failed))
+        known?.keep(uri, bytes, workspace, { findings, part: result.part });
+      removeIfPlan(workspace, uri);
+      return { result, unread };
     } catch (error) {
       workspace.remove(uri);
-      return failedOn(uri, error);
+      return { result: failedOn(uri, error), unread };
     }
-    const result = checkOne(workspace, uri, printout, settings);
-    removeIfPlan(workspace, uri);
-    return result;
+  };
+  return {
+    async check(path) {
+      const uri = uriOf(path);
+      try {
+        return await check(uri, path);
+      } catch (error) {
+        return { result: { uri, reason: reasonOf(error) }, unread: [] };
+      }
+    },
+    close: () => known?.close(),
   };
 }
 
@@ -172,5 +248,5 @@ function checkerOf({ files, folders, look, settings }: Job): (path: string) => P
 export function runWorker(): Promise<void> {
   const job = workerData as Job;
   setLanguage(job.look.language ?? 'en');
-  return work(job, (share) => parentPort!.postMessage(share));
+  return work(job, checkerOf(job), (share) => parentPort!.postMessage(share));
 }

@@ -10,12 +10,13 @@ import { Revision } from './git.ts';
 import { Tally } from '../report/listing/listing.ts';
 import type { Counts, Severity } from '../report/listing/listing.ts';
 import { printable } from '../report/listing/printable.ts';
-import { checkingOptions, readArguments, readCount, UsageError } from './arguments.ts';
+import { checkingOptions, jobsOf, jobsOption, readArguments, readCount, UsageError } from './arguments.ts';
 import type { Options } from './arguments.ts';
 import { checkBatch, checkOne, isBatch } from './batch.ts';
 import type { Batch, Checked } from './batch.ts';
 import type { Command } from './command.ts';
 import { gatherTargets, inputsOf, repositoryRoot } from './gather.ts';
+import { cachePlace } from './known-findings.ts';
 import { listings, printoutOf } from './listing.ts';
 import type { ListingOptions } from './listing.ts';
 import { settingsOf } from './settings.ts';
@@ -60,6 +61,11 @@ const options = {
     help: say`write all findings as they are now to this baseline`,
   },
   ...checkingOptions,
+  ...jobsOption,
+  'no-cache': {
+    type: 'boolean',
+    help: say`check everything anew, and keep no findings for the next run`,
+  },
   quiet: { type: 'boolean', short: 'q', help: say`print only the findings that make the check fail` },
   statistics: { type: 'boolean', help: say`add a count of each finding` },
   ascii: {
@@ -88,6 +94,7 @@ export const command: Command = {
     }
     const maxWarnings = values['max-warnings'];
     const limit = maxWarnings === undefined ? undefined : readCount('--max-warnings', maxWarnings);
+    const jobs = jobsOf(values.jobs);
     const settings = settingsOf(values);
     const output = await readOutput(values);
     const baselineFile = values['write-baseline'];
@@ -112,10 +119,12 @@ export const command: Command = {
     const known = values['only-new'] === undefined ? undefined : readBaseline(values['only-new']);
     const records = values['write-baseline'] === undefined ? undefined : new Map<string, FileRecord>();
     const narrowed = known !== undefined || records !== undefined || values.since !== undefined;
+    const looked = [cwd, look.root, ...targets.folders];
+    const cache = values['no-cache'] || narrowed ? undefined : cachePlace(looked, __filename);
     const narrowing = { since: values.since, known, records };
     const { checked, trouble, name, inputs } =
       isBatch(targets) && !narrowed
-        ? await checkBatch(targets, look, settings)
+        ? await checkBatch(targets, look, settings, { jobs, cache })
         : await checkTogether(targets, values['stdin-filename'], look, settings, narrowing);
 
     const tally = new Tally();

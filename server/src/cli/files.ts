@@ -39,7 +39,13 @@ export const mostBytes = 4 * limits.text;
  * Synchronous: nothing else is waiting, and async I/O costs many times the read itself.
  * @throws an error that `reasonOf` puts into words.
  */
-export function readTextFile(path: string): TextFile {
+export const readTextFile = (path: string): TextFile => decode(readBytes(path));
+
+/**
+ * The same before its bytes are taken for text.
+ * @throws an error that `reasonOf` puts into words.
+ */
+export function readBytes(path: string): Uint8Array {
   const about = statSync(path);
   if (about.isDirectory()) throw new FileError(say`it is a folder`);
   // A pipe or a device may never end.
@@ -47,7 +53,7 @@ export function readTextFile(path: string): TextFile {
   if (about.size > mostBytes) {
     throw new FileError(say`it is too large: plans are read up to ${limits.text / 1e6} million characters`);
   }
-  return decode(readFileSync(path));
+  return readFileSync(path);
 }
 
 /** Whether `path` is one of the folders or lies in one of them, links resolved on both sides. */

@@ -224,7 +224,7 @@ export const onDisk = ({ folders, asked }: Readable): TextSource => ({
 type Tell = (failure: FileFailure) => void;
 
 /** Adds to a list of failures what is not told there yet. */
-const tellOnce =
+export const tellOnce =
   (trouble: FileFailure[]): Tell =>
   (failure) => {
     if (!trouble.some(({ uri }) => uri === failure.uri)) trouble.push(failure);

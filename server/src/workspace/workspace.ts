@@ -26,6 +26,12 @@ interface Use {
   readonly node: ScalarNode<string>;
 }
 
+/** What findings rest on. */
+export interface Basis {
+  readonly used: readonly string[];
+  readonly photos: readonly (readonly [uri: string, isThere: boolean])[];
+}
+
 interface CachedPlan {
   readonly plan: Plan;
   /** The documents and unresolved entries it was built from; valid while these are unchanged. */
@@ -192,6 +198,26 @@ export class Workspace {
       }
     }
     return [...found];
+  }
+
+  /**
+   * What the findings of a file rest on beside its own text and the settings: the files it uses, directly and indirectly, and
+   * the photographs it names. Undefined while one of them is not found under its own name, or has not been looked for.
+   */
+  basisOf(uri: string): Basis | undefined {
+    const document = this.#documents.get(uri);
+    if (!document) return undefined;
+    const { used } = this.#reach(document);
+    for (const each of [document, ...used]) {
+      for (const use of usesOf(each)) if (kindOf(use.uri) && !this.#documents.has(use.uri)) return undefined;
+    }
+    const photos: [uri: string, isThere: boolean][] = [];
+    for (const photo of this.#photosOf(uri)) {
+      const isThere = this.#photos.get(photo.uri);
+      if (isThere === undefined) return undefined;
+      photos.push([photo.uri, isThere]);
+    }
+    return { used: used.map((each) => each.uri), photos };
   }
 
   /** A copy for experiments; parsed documents are shared. Valid only until this workspace is edited. */

@@ -1,0 +1,217 @@
+import { readFileSync } from 'node:fs';
+import { Entries, digest } from '../disk/entries.ts';
+import { cacheFolder, trustedCacheFolder } from '../disk/cache-folder.ts';
+import type { Diagnosis, Settings } from '../features/check.ts';
+import type { Sources } from '../report/listing/listing.ts';
+import { LineIndex } from '../text/line-index.ts';
+import { Rope } from '../text/rope.ts';
+import type { Workspace } from '../workspace/workspace.ts';
+import { decode } from './files.ts';
+import type { TextSource } from './gather.ts';
+import type { ListingOptions } from './listing.ts';
+
+/** Where findings are kept between runs: plain data, so that it can be handed to another thread. */
+export interface CachePlace {
+  readonly folder: string;
+  /** Says which program, on which engine, made the findings. */
+  readonly program: string;
+}
+
+/**
+ * The place of the cache.
+ * @param looked the folders that are looked at: a cache in one of them is not believed
+ * @param program the file that holds the whole program
+ * @returns undefined where it must be done without
+ */
+export function cachePlace(looked: readonly string[], program: string): CachePlace | undefined {
+  const wanted = cacheFolder();
+  const folder = wanted === undefined ? undefined : trustedCacheFolder(wanted, looked);
+  if (folder === undefined) return undefined;
+  try {
+    return { folder, program: programIn(readFileSync(program, 'latin1')) };
+  } catch {
+    return undefined;
+  }
+}
+
+/** Any change of the checker, and any other engine with its own tables of languages and characters, makes all anew. */
+const programIn = (code: string): string =>
+  digest(JSON.stringify([digest(code), process.versions, process.platform, process.arch]));
+
+/** What is counted of a finding. */
+export type Counted = Pick<Diagnosis, 'finding' | 'severity'>;
+
+/** The findings of a file as an earlier run found them. */
+interface KnownFindings {
+  readonly counted: readonly Counted[];
+  /** As they were printed, if they are to be printed in the same way. */
+  readonly part: string | undefined;
+  /** All of them, and the texts that they point into. */
+  all(): { readonly findings: readonly Diagnosis[]; readonly sources: Sources };
+  /** Keeps how they are printed now. */
+  printed(part: string): void;
+}
+
+/** The first line of an entry: what findings rest on beside what is in their key, and what is counted. */
+interface Head {
+  /** Address and digest of the text of each file that is used. */
+  readonly used: readonly (readonly [uri: string, digest: string])[];
+  readonly photos: readonly (readonly [uri: string, isThere: boolean])[];
+  readonly counted: readonly Counted[];
+}
+
+/** Shapes of entries that are understood. */
+const shape = 1;
+
+/**
+ * Findings kept between runs. A file is known if nothing differs of what its findings rest on: the checker, the settings with
+ * their day and language, its text, the text of every file it uses as it would be read now, and which of its photographs
+ * are there. The rest is not kept: results of a check that failed, and of files that use what is missing or misspelled.
+ */
+export class FindingsCache {
+  readonly #entries: Entries;
+  readonly #run: readonly unknown[];
+  readonly #look: string;
+  readonly #source: TextSource;
+  /** The files that others use, as they are read in this run. */
+  readonly #used = new Map<string, Promise<UsedText | undefined>>();
+  #hasWritten = false;
+
+  /** @param source where the texts of used files come from, with the same limits as when they are read for a check */
+  constructor({ folder, program }: CachePlace, settings: Settings, look: ListingOptions, source: TextSource) {
+    const { today, severities, language, ...rest } = settings;
+    // A setting that is added must be added here.
+    rest satisfies Record<string, never>;
+    this.#entries = new Entries(folder);
+    const levels = Object.entries(severities ?? {}).sort(([a], [b]) => (a < b ? -1 : 1));
+    this.#run = [shape, program, today, levels, language];
+    this.#look = digest(JSON.stringify(look));
+    this.#source = source;
+  }
+
+  async find(uri: string, bytes: Uint8Array): Promise<KnownFindings | undefined> {
+    const key = this.#keyOf(uri, bytes);
+    const body = this.#entries.get(key);
+    try {
+      return body && (await this.#known(key, body, uri, bytes));
+    } catch {
+      return undefined;
+    }
+  }
+
+  async #known(
+    key: string,
+    body: Buffer,
+    uri: string,
+    bytes: Uint8Array,
+  ): Promise<KnownFindings | undefined> {
+    const [head, findings, look, part] = linesOf(body);
+    const { used, photos, counted } = JSON.parse(String(head)) as Head;
+    const texts = new Map<string, string>();
+    for (const [one, known] of used) {
+      const now = await this.#usedText(one);
+      if (now?.digest !== known) return undefined;
+      texts.set(one, now.text);
+    }
+    for (const [photo, wasThere] of photos) {
+      if ((await this.#source.has(photo).catch(() => false)) !== wasThere) return undefined;
+    }
+    return {
+      counted,
+      part: String(look) === this.#look ? (JSON.parse(String(part)) as string) : undefined,
+      all: () => ({
+        findings: JSON.parse(String(findings)) as Diagnosis[],
+        sources: sourcesOf(texts.set(uri, decode(bytes).text)),
+      }),
+      printed: (made) => this.#put(key, [String(head), String(findings), this.#look, JSON.stringify(made)]),
+    };
+  }
+
+  /** Keeps the findings of a file that was checked, and how they are printed, if all they rest on can be told. */
+  keep(
+    uri: string,
+    bytes: Uint8Array,
+    workspace: Workspace,
+    { findings, part }: { readonly findings: readonly Diagnosis[]; readonly part: string },
+  ): void {
+    const basis = workspace.basisOf(uri);
+    if (!basis) return;
+    const used = basis.used.map((one) => [one, digestOf(workspace.text(one)!)] as const);
+    const counted = findings.map(({ finding, severity }) => ({ finding, severity }));
+    const head: Head = { used, photos: basis.photos, counted };
+    // JSON writes a line end as an escape.
+    const lines = [JSON.stringify(head), JSON.stringify(findings), this.#look, JSON.stringify(part)];
+    this.#put(this.#keyOf(uri, bytes), lines);
+  }
+
+  #put(key: string, lines: readonly string[]): void {
+    this.#entries.put(key, lines.join('\n'));
+    this.#hasWritten = true;
+  }
+
+  /** At the end of a run. */
+  close(): void {
+    if (this.#hasWritten) this.#entries.sweep();
+  }
+
+  #keyOf(uri: string, bytes: Uint8Array): string {
+    return digest(JSON.stringify([...this.#run, uri, digest(bytes)]));
+  }
+
+  #usedText(uri: string): Promise<UsedText | undefined> {
+    let used = this.#used.get(uri);
+    if (!used) this.#used.set(uri, (used = this.#read(uri)));
+    return used;
+  }
+
+  /** A file as it would be read for one that uses it; undefined if it is not there under its own name. */
+  async #read(uri: string): Promise<UsedText | undefined> {
+    try {
+      if (((await this.#source.spelling(uri)) ?? uri) !== uri) return undefined;
+      const text = await this.#source.text(uri);
+      return text === undefined ? undefined : { text, digest: digestOf(text) };
+    } catch {
+      return undefined;
+    }
+  }
+}
+
+interface UsedText {
+  readonly text: string;
+  readonly digest: string;
+}
+
+/** The lines of an entry. */
+function linesOf(body: Buffer): Buffer[] {
+  const lines: Buffer[] = [];
+  for (let from = 0; from <= body.length;) {
+    const end = body.indexOf(10, from);
+    lines.push(body.subarray(from, end < 0 ? body.length : end));
+    from = (end < 0 ? body.length : end) + 1;
+  }
+  return lines;
+}
+
+/** The last texts are remembered: shared files come again with every plan. */
+const digests = new Map<string, string>();
+function digestOf(text: string): string {
+  let known = digests.get(text);
+  if (known === undefined) {
+    if (digests.size >= 64) digests.clear();
+    digests.set(text, (known = digest(text)));
+  }
+  return known;
+}
+
+function sourcesOf(texts: ReadonlyMap<string, string>): Sources {
+  const lines = new Map<string, LineIndex>();
+  return {
+    text: (uri) => texts.get(uri),
+    lines(uri) {
+      const text = texts.get(uri);
+      let known = lines.get(uri);
+      if (!known && text !== undefined) lines.set(uri, (known = new LineIndex(Rope.of(text))));
+      return known;
+    },
+  };
+}

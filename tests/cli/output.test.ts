@@ -41,12 +41,15 @@ const writers: readonly (readonly string[])[] = [
   ['heat', plan, '--format', 'svg', '-c', 'inverter-dc'],
   ['check', plan, '--format', 'sarif', '--exit-zero'],
   ['check', plan, '--format', 'json', '--exit-zero'],
+  ['check', plan, '--format', 'junit', '--exit-zero'],
+  ['check', plan, '--format', 'code-quality', '--exit-zero'],
 ];
 /** What they write carries no mark of ours. */
 const unmarked: readonly (readonly string[])[] = [
   ['heat', plan],
   ['check', plan, '--exit-zero'],
   ['check', plan, '--format', 'annotations', '--exit-zero'],
+  ['check', plan, '--format', 'lines', '--exit-zero'],
 ];
 
 describe.each([...writers, ...unmarked].map((args) => [args.join(' '), args] as const))('%s', (_, args) => {
@@ -325,7 +328,12 @@ describe('a name that steers terminals', () => {
   const cwd = folderWith({ ...samples(), [named]: samples()[plan]! });
 
   test.each([
-    ...['human', 'json', 'sarif', 'annotations'].map((format) => ['check', named, '--format', format]),
+    ...['human', 'lines', 'json', 'sarif', 'junit', 'code-quality', 'annotations'].map((format) => [
+      'check',
+      named,
+      '--format',
+      format,
+    ]),
     ['check', `gone-${named}`],
     ['fix', named, '--diff', '--unsafe-fixes'],
     ['fix', named, '--dry-run'],

@@ -48,7 +48,7 @@ function shop(names: boolean): string {
 }
 
 const commands: readonly (readonly string[])[] = [
-  ...['human', 'json', 'sarif', 'annotations'].flatMap((format) => [
+  ...['human', 'lines', 'json', 'sarif', 'junit', 'code-quality', 'annotations'].flatMap((format) => [
     ['check', '.', '--format', format],
     ['check', plan, '--format', format, '--statistics'],
   ]),

@@ -79,6 +79,12 @@ export const jobsOption = {
   },
 } as const satisfies Options;
 
+/** An option with a value, as it stands on the command line. */
+export interface GivenOption {
+  readonly name: string;
+  readonly value: string;
+}
+
 export type Values<O extends Options> = {
   [K in keyof O]: O[K]['type'] extends 'boolean'
     ? boolean
@@ -89,12 +95,13 @@ export type Values<O extends Options> = {
 
 /**
  * Reads the arguments of a sub-command.
+ * @returns beside the values: all options with a value in their order, for those whose order counts
  * @throws UsageError for an option that does not exist, a value that is missing or is none of the choices.
  */
 export function readArguments<O extends Options>(
   options: O,
   args: readonly string[],
-): { values: Values<O>; positionals: string[] } {
+): { values: Values<O>; positionals: string[]; given: readonly GivenOption[] } {
   const { tokens, positionals } = parseArgs({
     args: [...args],
     options: Object.fromEntries(
@@ -109,6 +116,7 @@ export function readArguments<O extends Options>(
   for (const [name, option] of Object.entries(options)) {
     values.set(name, option.type === 'boolean' ? false : option.multiple ? [] : undefined);
   }
+  const given: GivenOption[] = [];
   for (const token of tokens) {
     if (token.kind !== 'option') continue;
     const option = own<Option>(options, token.name);
@@ -130,10 +138,11 @@ export function readArguments<O extends Options>(
     if (option.choices && !option.choices.includes(value)) {
       throw new UsageError(say`${token.rawName} is ${orList(option.choices)}, not '${value}'.`);
     }
+    given.push({ name: token.name, value });
     const earlier = values.get(token.name);
     values.set(token.name, Array.isArray(earlier) ? [...(earlier as string[]), value] : value);
   }
-  return { values: Object.fromEntries(values) as Values<O>, positionals };
+  return { values: Object.fromEntries(values) as Values<O>, positionals, given };
 }
 
 /** @throws UsageError unless `value` is a date that exists, as YYYY-MM-DD. */

@@ -13,16 +13,16 @@ import { reasonOf } from './reasons.ts';
 import { onDisk, readUsed, removeIfPlan, shownName, tellOnce } from './gather.ts';
 import { FindingsCache } from './known-findings.ts';
 import type { CachePlace } from './known-findings.ts';
-import { printoutOf } from './listing.ts';
+import { printoutsOf } from './listing.ts';
 import type { ListingOptions } from './listing.ts';
 import { kindByPath, uriOf } from './targets.ts';
 import type { Targets, FileFailure } from './targets.ts';
 import { printError, progressOf, setLanguage, localizeOutput } from './terminal.ts';
 
-/** A file that was checked: its part of the printout, and what there is to count. */
+/** A file that was checked: its part of each printout, and what there is to count. */
 export interface Checked {
   readonly uri: string;
-  readonly part: string;
+  readonly parts: readonly string[];
   readonly findings: readonly Pick<ListedFinding, 'finding' | 'severity'>[];
 }
 
@@ -49,12 +49,12 @@ export const isBatch = ({ files, standardInput }: Targets): boolean =>
 export function checkOne(
   workspace: Workspace,
   uri: string,
-  printout: ListingFormat,
+  printouts: readonly ListingFormat[],
   settings: Settings,
   told = (_uri: string, findings: readonly Diagnosis[]): readonly Diagnosis[] => findings,
 ): Checked | FileFailure {
   try {
-    return listed(uri, told(uri, check(workspace, uri, settings)), printout, workspace);
+    return listed(uri, told(uri, check(workspace, uri, settings)), printouts, workspace);
   } catch (error) {
     return failedOn(uri, error);
   }
@@ -63,11 +63,11 @@ export function checkOne(
 const listed = (
   uri: string,
   findings: readonly Diagnosis[],
-  printout: ListingFormat,
+  printouts: readonly ListingFormat[],
   sources: Sources,
 ): Checked => ({
   uri,
-  part: printout.part({ uri, findings }, sources),
+  parts: printouts.map((printout) => printout.part({ uri, findings }, sources)),
   findings: findings.map(({ finding, severity }) => ({ finding, severity })),
 });
 
@@ -161,7 +161,7 @@ export async function checkBatch(
   for (const { result } of results) if ('reason' in result) tell(result);
   for (const { unread } of results) unread.forEach(tell);
   return {
-    checked: results.flatMap(({ result }) => ('part' in result ? result : [])),
+    checked: results.flatMap(({ result }) => ('parts' in result ? result : [])),
     trouble: [...trouble.values()],
     name: (uri) => shownName(uri, look.cwd),
     inputs: () => files,
@@ -197,7 +197,7 @@ interface Checker {
 /** Checks one file after the other. */
 function checkerOf({ files, folders, look, settings, cache }: Job): Checker {
   const workspace = new Workspace();
-  const printout = printoutOf(look);
+  const printouts = printoutsOf(look);
   let uris: ReadonlySet<string> | undefined;
   const asked = (uri: string): boolean => (uris ??= new Set(files.map(uriOf))).has(uri);
   const source = onDisk({ folders, asked });
@@ -206,11 +206,11 @@ function checkerOf({ files, folders, look, settings, cache }: Job): Checker {
     const bytes = readBytes(path);
     const earlier = await known?.find(uri, bytes);
     if (earlier) {
-      const { counted, part } = earlier;
-      if (part !== undefined) return { result: { uri, part, findings: counted }, unread: [], wasKnown: true };
+      const { counted, parts } = earlier;
+      if (parts) return { result: { uri, parts, findings: counted }, unread: [], wasKnown: true };
       const { findings, sources } = earlier.all();
-      const result = listed(uri, findings, printout, sources);
-      earlier.printed(result.part);
+      const result = listed(uri, findings, printouts, sources);
+      earlier.printed(result.parts);
       return { result, unread: [], wasKnown: true };
     }
     const { text } = decode(bytes);
@@ -220,10 +220,10 @@ function checkerOf({ files, folders, look, settings, cache }: Job): Checker {
       await readUsed(workspace, source, tellOnce(unread));
       const found = find(workspace, uri, settings);
       const findings = found.map(({ diagnosis }) => diagnosis);
-      const result = listed(uri, findings, printout, workspace);
+      const result = listed(uri, findings, printouts, workspace);
       // A check that failed may succeed another time.
       if (!found.some(({ failed }) => failed))
-        known?.keep(uri, bytes, workspace, { findings, part: result.part });
+        known?.keep(uri, bytes, workspace, { findings, parts: result.parts });
       removeIfPlan(workspace, uri);
       return { result, unread };
     } catch (error) {

@@ -17,20 +17,21 @@ import type { Batch, Checked } from './batch.ts';
 import type { Command } from './command.ts';
 import { gatherTargets, inputsOf, repositoryRoot } from './gather.ts';
 import { cachePlace } from './known-findings.ts';
-import { listings, printoutOf } from './listing.ts';
-import type { ListingOptions } from './listing.ts';
+import { listings, printoutsOf } from './listing.ts';
+import type { ListingName, ListingOptions } from './listing.ts';
 import { settingsOf } from './settings.ts';
 import { findTargets, uriOf } from './targets.ts';
 import type { Targets } from './targets.ts';
 import { coloursOn, isPlain, printError, widthOf } from './terminal.ts';
-import { outputOptions, readOutput, write } from './output.ts';
+import { outputsOptions, readOutput, readOutputs, write } from './output.ts';
 
 const options = {
   format: {
     type: 'string',
+    multiple: true,
     value: say`FORMAT`,
     choices: listings,
-    help: say`human (the default), json, sarif (SARIF 2.1.0), or annotations (::error file=… for build servers)`,
+    help: say`human (the default), lines (one line a finding, for an editor's list of errors), json, sarif (SARIF 2.1.0), junit (JUnit's XML), code-quality (GitLab's report), or annotations (::error file=… for build servers); may be repeated, each with its --output`,
   },
   'fail-on': {
     type: 'string',
@@ -44,7 +45,7 @@ const options = {
     help: say`allow up to N warnings; one more fails`,
   },
   'exit-zero': { type: 'boolean', help: say`exit with 0 whatever is found` },
-  ...outputOptions,
+  ...outputsOptions,
   since: {
     type: 'string',
     value: say`REVISION`,
@@ -86,9 +87,10 @@ export const command: Command = {
     ['plugward check', say`everything below the current folder`],
     ['plugward check plans/HL-0147.repair-plan.yaml --fail-on error', say`one plan; warnings do not fail`],
     ['plugward check --format sarif -o plugward.sarif', say`a report for the build server`],
+    ['plugward check --format json -o a.json --format junit -o a.xml', say`two formats in one run`],
   ],
   async run(args) {
-    const { values, positionals } = readArguments(options, args);
+    const { values, positionals, given } = readArguments(options, args);
     if (values['stdin-filename'] !== undefined && !positionals.includes('-')) {
       throw new UsageError(say`--stdin-filename needs the path '-'.`);
     }
@@ -96,7 +98,7 @@ export const command: Command = {
     const limit = maxWarnings === undefined ? undefined : readCount('--max-warnings', maxWarnings);
     const jobs = jobsOf(values.jobs);
     const settings = settingsOf(values);
-    const output = await readOutput(values);
+    const outputs = await readOutputs<ListingName>(given, values.force, 'human');
     const baselineFile = values['write-baseline'];
     const baselineOutput =
       baselineFile === undefined
@@ -105,14 +107,17 @@ export const command: Command = {
     const failOn = values['fail-on'] ?? 'warning';
     const cwd = process.cwd();
     const look: ListingOptions = {
-      format: values.format ?? 'human',
+      prints: outputs.map(({ format, output: { path } }) => ({
+        format,
+        ascii: values.ascii || (path === undefined && isPlain(process.stdout)),
+        colour: path === undefined && coloursOn(process.stdout, values['no-color']),
+      })),
       cwd,
       root: await repositoryRoot(cwd),
       width: widthOf(process.stdout),
-      ascii: values.ascii || (output.path === undefined && isPlain(process.stdout)),
-      colour: output.path === undefined && coloursOn(process.stdout, values['no-color']),
       statistics: values.statistics,
       only: values.quiet ? failOn : undefined,
+      failOn,
       language: settings.language,
     };
     const targets = await findTargets(positionals, cwd);
@@ -132,12 +137,20 @@ export const command: Command = {
     const counts = { ...tally.counts, unread: trouble.length };
     const failed = !values['exit-zero'] && fails(counts, failOn, limit);
     const exitCode = trouble.length > 0 ? 2 : failed ? 1 : 0;
-    const listing = printoutOf(look, name).whole(checked, { counts, unread: trouble, exitCode });
+    const wholes = printoutsOf(look, name).map((printout, at) =>
+      printout.whole(
+        checked.map(({ uri, parts }) => ({ uri, part: parts[at]! })),
+        { counts, unread: trouble, exitCode },
+      ),
+    );
     if (records && trouble.length === 0) {
       const text = baselineText(values['write-baseline']!, records);
       if (!(await write(baselineOutput!, text, inputs()))) return 2;
     }
-    const written = await write(output, listing, inputs());
+    let written = true;
+    for (const [at, { output }] of outputs.entries()) {
+      written = (await write(output, wholes[at]!, inputs())) && written;
+    }
     for (const { uri, reason } of trouble)
       printError(say`${printable(name(uri))} was not checked: ${reason}.`);
     return written ? exitCode : 2;
@@ -162,7 +175,7 @@ async function checkTogether(
   { since, known, records }: Narrowing,
 ): Promise<Batch> {
   const { workspace, asked, trouble, name } = await gatherTargets(targets, standardInputName, look.cwd);
-  const printout = printoutOf(look, name);
+  const printouts = printoutsOf(look, name);
   const affected = since === undefined ? undefined : await affectedSince(since, workspace, look.cwd);
   const told = (uri: string, findings: readonly Diagnosis[]): readonly Diagnosis[] => {
     const plan = workspace.plan(uri);
@@ -177,7 +190,7 @@ async function checkTogether(
   const checked: Checked[] = [];
   for (const { uri } of asked) {
     if (affected && !affected.has(uri)) continue;
-    const one = checkOne(workspace, uri, printout, settings, told);
+    const one = checkOne(workspace, uri, printouts, settings, told);
     if ('reason' in one) trouble.push(one);
     else checked.push(one);
   }

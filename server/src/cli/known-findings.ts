@@ -44,12 +44,12 @@ export type Counted = Pick<Diagnosis, 'finding' | 'severity'>;
 /** The findings of a file as an earlier run found them. */
 interface KnownFindings {
   readonly counted: readonly Counted[];
-  /** As they were printed, if they are to be printed in the same way. */
-  readonly part: string | undefined;
+  /** As they were printed in each format, if they are to be printed in the same way. */
+  readonly parts: readonly string[] | undefined;
   /** All of them, and the texts that they point into. */
   all(): { readonly findings: readonly Diagnosis[]; readonly sources: Sources };
   /** Keeps how they are printed now. */
-  printed(part: string): void;
+  printed(parts: readonly string[]): void;
 }
 
 /** The first line of an entry: what findings rest on beside what is in their key, and what is counted. */
@@ -61,7 +61,7 @@ interface Head {
 }
 
 /** Shapes of entries that are understood. */
-const shape = 1;
+const shape = 2;
 
 /**
  * Findings kept between runs. A file is known if nothing differs of what its findings rest on: the checker, the settings with
@@ -105,7 +105,7 @@ export class FindingsCache {
     uri: string,
     bytes: Uint8Array,
   ): Promise<KnownFindings | undefined> {
-    const [head, findings, look, part] = linesOf(body);
+    const [head, findings, look, parts] = linesOf(body);
     const { used, photos, counted } = JSON.parse(String(head)) as Head;
     const texts = new Map<string, string>();
     for (const [one, known] of used) {
@@ -118,7 +118,7 @@ export class FindingsCache {
     }
     return {
       counted,
-      part: String(look) === this.#look ? (JSON.parse(String(part)) as string) : undefined,
+      parts: String(look) === this.#look ? (JSON.parse(String(parts)) as string[]) : undefined,
       all: () => ({
         findings: JSON.parse(String(findings)) as Diagnosis[],
         sources: sourcesOf(texts.set(uri, decode(bytes).text)),
@@ -132,7 +132,7 @@ export class FindingsCache {
     uri: string,
     bytes: Uint8Array,
     workspace: Workspace,
-    { findings, part }: { readonly findings: readonly Diagnosis[]; readonly part: string },
+    { findings, parts }: { readonly findings: readonly Diagnosis[]; readonly parts: readonly string[] },
   ): void {
     const basis = workspace.basisOf(uri);
     if (!basis) return;
@@ -140,7 +140,7 @@ export class FindingsCache {
     const counted = findings.map(({ finding, severity }) => ({ finding, severity }));
     const head: Head = { used, photos: basis.photos, counted };
     // JSON writes a line end as an escape.
-    const lines = [JSON.stringify(head), JSON.stringify(findings), this.#look, JSON.stringify(part)];
+    const lines = [JSON.stringify(head), JSON.stringify(findings), this.#look, JSON.stringify(parts)];
     this.#put(this.#keyOf(uri, bytes), lines);
   }
 

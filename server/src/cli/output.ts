@@ -9,7 +9,7 @@ import { kindOf } from '../document/kind.ts';
 import { printable } from '../report/listing/printable.ts';
 import { isPrint } from '../report/print/print-mark.ts';
 import { UsageError } from './arguments.ts';
-import type { Options } from './arguments.ts';
+import type { GivenOption, Options } from './arguments.ts';
 import { FileError, reasonOf } from './reasons.ts';
 import { replaceWhole } from './replace.ts';
 import { deviceIn, nowhere } from './reserved-names.ts';
@@ -24,6 +24,16 @@ export const outputOptions = {
     help: say`write to FILE instead of standard output; a file that Plugward did not print is not replaced`,
   },
   force: { type: 'boolean', help: say`with --output: replace any file but a link or one that was read` },
+} as const satisfies Options;
+
+/** The same for a command that prints several formats in one run. */
+export const outputsOptions = {
+  output: {
+    ...outputOptions.output,
+    multiple: true,
+    help: say`write to FILE instead of standard output; with several formats, what the --format before it prints; a file that Plugward did not print is not replaced`,
+  },
+  force: outputOptions.force,
 } as const satisfies Options;
 
 /** Where a print goes; standard output without a path. */
@@ -68,6 +78,49 @@ export async function readOutput({
     // What else is wrong with the place is told when it is written.
   }
   return { path, force };
+}
+
+/**
+ * What is printed and where it goes: each `--output` belongs to the `--format` before it.
+ * @param given the options in their order
+ * @param usual the format where none is named
+ * @throws UsageError unless each format has one place, and each place one format
+ */
+export async function readOutputs<F extends string>(
+  given: readonly GivenOption[],
+  force: boolean,
+  usual: F,
+): Promise<{ readonly format: F; readonly output: Output }[]> {
+  const example = '--format sarif -o a.sarif --format junit -o b.xml';
+  const prints: { format: F; path?: string }[] = [];
+  const formats = given.filter(({ name }) => name === 'format').map(({ value }) => value as F);
+  // A single format may stand after its file.
+  if (formats.length < 2) prints.push({ format: formats[0] ?? usual });
+  for (const { name, value } of given) {
+    if (name === 'format' && formats.length > 1) prints.push({ format: value as F });
+    if (name !== 'output') continue;
+    const print = prints.at(-1);
+    if (!print || print.path !== undefined) {
+      throw new UsageError(say`Each --output belongs to the --format before it: ${example}.`);
+    }
+    print.path = value;
+  }
+  if (prints.filter(({ path }) => path === undefined).length > 1) {
+    throw new UsageError(
+      say`Only one format can go to standard output; name a file for each of the others: ${example}.`,
+    );
+  }
+  const places = prints.flatMap(({ path }) => (path === undefined ? [] : [resolve(path)]));
+  const twice = places.find((path, at) => deviceIn(path) === undefined && places.indexOf(path) < at);
+  if (twice !== undefined) {
+    throw new UsageError(say`${printable(twice)} can hold one format only; name another file for the other.`);
+  }
+  if (force && places.length === 0) throw new UsageError(say`--force goes with --output.`);
+  const read = [];
+  for (const { format, path } of prints) {
+    read.push({ format, output: await readOutput({ output: path, force: force && path !== undefined }) });
+  }
+  return read;
 }
 
 /** Writes `text` to its place. Whether it could be written. */

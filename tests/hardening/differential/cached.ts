@@ -131,13 +131,12 @@ export async function tryCached(random: Random): Promise<number> {
   mkdirSync(folder);
   mkdirSync(cache.folder);
   const look: ListingOptions = {
-    format: 'human',
+    prints: [{ format: 'human', colour: false, ascii: false }],
     cwd: folder,
     root: folder,
     width: 80,
-    colour: false,
-    ascii: false,
     statistics: false,
+    failOn: 'warning',
     language: undefined,
   };
   const before = answered;
@@ -154,9 +153,12 @@ export async function tryCached(random: Random): Promise<number> {
       const now = {
         ...look,
         language,
-        format: random.below(3) === 0 ? random.pick(listings) : 'human',
+        prints: [
+          ...look.prints,
+          ...(random.below(3) === 0 ? [{ ...look.prints[0]!, format: random.pick(listings) }] : []),
+        ],
         width: random.pick([80, 80, 60]),
-      } as const;
+      };
       const targets = await findTargets(['.'], folder);
       const cached = said(await checkBatch(targets, now, settings, { jobs: 1, cache }));
       const fresh = said(await checkBatch(targets, now, settings, { jobs: 1 }));

@@ -32,6 +32,9 @@ export function isPrint(beginning: string): boolean {
     /^<svg [^>]*><svg [^>]*class="plugward-heat"/.test(text) ||
     /^\{\s*"tool":\s*\{\s*"name":\s*"plugward"/.test(text) ||
     /^\{[^]*"driver":\s*\{\s*"name":\s*"Plugward"/.test(text) ||
+    /^<\?xml [^>]*>\n<testsuites name="plugward" /.test(text) ||
+    // A code quality report without an entry holds nothing that could be lost.
+    /^\[(?:\]\s*$|\s*\{\s*"engine_name": "plugward")/.test(text) ||
     text.startsWith(estimateColumns.join(','))
   );
 }

@@ -68,6 +68,8 @@ const commands: readonly (readonly string[])[] = [
   ['report', 'supplement', plan, later, '--format', 'json'],
   ['tasks', 'harbour-lane.rate-sheet.yaml'],
   ['zones', 'harbour-lane.rate-sheet.yaml'],
+  ['tasks', 'harbour-lane.rate-sheet.yaml', '--format', 'json'],
+  ['zones', 'harbour-lane.rate-sheet.yaml', '--format', 'json'],
 ];
 
 describe.each([

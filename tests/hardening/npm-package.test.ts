@@ -44,6 +44,7 @@ test('it holds the command line, the schemas and the licences, below two megabyt
     'dist/plugward.js',
     'package.json',
     'schemas/connector-list.schema.json',
+    'schemas/output.schema.json',
     'schemas/rate-sheet.schema.json',
     'schemas/repair-plan.schema.json',
     'schemas/shop-procedure.schema.json',

@@ -48,7 +48,7 @@ const table = (
     const { json, heads, rows } = rowsOf(scope);
     const text =
       values.format === 'json'
-        ? `${jsonText({ version, ...json })}\n`
+        ? `${jsonText({ tool: { name: 'plugward', version }, format: 1, ...json })}\n`
         : aligned([heads.map((head) => String(localizeOutput(head))), ...rows]);
     writeOutput(text);
     return 0;

@@ -30,6 +30,33 @@ export const findingsList = (settings: Settings): FindingTitle[] =>
 export const renamedFindings = (settings: Settings): FindingTitle[] =>
   oldFindingNames.map((id) => ({ id, title: localize(renamedMessage(id), settings) }));
 
+/** What the page of a finding says, part by part. */
+export interface FindingParts extends FindingTitle {
+  readonly severity: FindingRule['severity'];
+  readonly means: string;
+  readonly why: string;
+  readonly whatToDo: string;
+  readonly source: string;
+  readonly wrong: string;
+  readonly right: string;
+}
+
+/** The parts of one page, or of all in their order. */
+export const explained = (id: string | undefined, settings: Settings): FindingParts[] =>
+  findings
+    .filter((one) => id === undefined || one.id === currentFindingId(id))
+    .map(({ id: name, title, severity, means, why, whatToDo, source, example }) => ({
+      id: name,
+      title: localize(title, settings),
+      severity,
+      means: localize(means, settings),
+      why: localize(why, settings),
+      whatToDo: localize(whatToDo, settings),
+      source: localize(source, settings),
+      wrong: example.wrong,
+      right: example.right,
+    }));
+
 /** The documentation page of a finding in Markdown, made from its file; undefined for an id that does not exist. */
 export function explain(id: string, settings: Settings = {}): string | undefined {
   const finding = findingById.get(currentFindingId(id));

@@ -1,6 +1,7 @@
 // Bundles the extension into dist/: the client, the server, the command line, and a page for each finding.
 import { execFileSync } from 'node:child_process';
 import { chmod, mkdir, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import Module from 'node:module';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { build } from 'esbuild';
@@ -42,8 +43,25 @@ async function writePages() {
   }
 }
 
+/** The man page, from the table that the help is made from. */
+async function writeManPage() {
+  const { outputFiles } = await build({
+    ...common,
+    stdin: { contents: "export { manPage } from './server/src/cli/man.ts';", resolveDir: root },
+    sourcemap: false,
+    write: false,
+  });
+  const module = new Module('man');
+  module._compile(outputFiles[0].text, path.join(dist, 'man.js'));
+  await writeFile(path.join(dist, 'plugward.1'), await module.exports.manPage());
+}
+
 const checkerBuilt = await build(core);
-const [, ...built] = await Promise.all([writePages(), ...bundles.map((bundle) => build(bundle))]);
+const [, , ...built] = await Promise.all([
+  writePages(),
+  writeManPage(),
+  ...bundles.map((bundle) => build(bundle)),
+]);
 // The validators were bundled when they were generated.
 const validators = JSON.parse(await readFile(path.join(root, 'server/src/generated/bundled.json'), 'utf8'));
 const metafiles = [validators, ...[checkerBuilt, ...built].map(({ metafile }) => metafile)];

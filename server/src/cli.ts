@@ -3,33 +3,16 @@ import { own } from './base/collections.ts';
 import { version } from '../../package.json';
 import { didYouMean, languageIn, UsageError, withoutLanguage } from './cli/arguments.ts';
 import type { Command } from './cli/command.ts';
+import { commands } from './cli/commands.ts';
 import { isOutside, reasonOf } from './cli/reasons.ts';
 import { helpFor, overview } from './cli/help.ts';
 import { joined, say } from './language/phrase.ts';
-import type { Phrase } from './language/phrase.ts';
 import { nearest } from './base/nearest.ts';
 import { printError, writeOutput, setLanguage, widthOf } from './cli/terminal.ts';
 
 /** The commit it was built from, put in by the build; empty where there was no history. */
 declare const __PLUGWARD_COMMIT__: string;
 const commit = __PLUGWARD_COMMIT__;
-
-// Load sub-commands on demand, so that help and usage errors are instant.
-const commands: Readonly<
-  Record<string, readonly [summary: Phrase, load: () => Promise<{ command: Command }>]>
-> = {
-  check: [say`check plans and the files they use`, () => import('./cli/check.ts')],
-  fix: [say`fix what can be fixed`, () => import('./cli/fix.ts')],
-  compare: [say`say what changed between two versions of a plan`, () => import('./cli/compare.ts')],
-  explain: [say`explain a finding`, () => import('./cli/explain.ts')],
-  report: [say`print a job card, an estimate or a review`, () => import('./cli/report.ts')],
-  heat: [say`estimate the heat of power connectors`, () => import('./cli/heat.ts')],
-  tasks: [
-    say`print the table of tasks and what they need, make and end`,
-    async () => ({ command: (await import('./cli/tables.ts')).tasks }),
-  ],
-  zones: [say`print the table of zones`, async () => ({ command: (await import('./cli/tables.ts')).zones })],
-};
 
 async function commandNamed(name: string): Promise<Command> {
   const entry = own(commands, name);

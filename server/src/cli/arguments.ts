@@ -25,6 +25,8 @@ export interface Option {
   readonly value?: Value;
   /** The only values there are. */
   readonly choices?: readonly string[];
+  /** What a shell completes where there are no choices; nothing, unless stated. */
+  readonly completes?: 'files' | 'findings' | 'severities';
   readonly help: Phrase;
 }
 
@@ -59,12 +61,14 @@ export const checkingOptions = {
     type: 'string',
     multiple: true,
     value: say`FINDING=LEVEL`,
+    completes: 'severities',
     help: say`set the severity of a finding: error, warning, information or off; may be repeated`,
   },
   today: { type: 'string', value: say`DATE`, help: say`check as of this date, YYYY-MM-DD (default: today)` },
   'stdin-filename': {
     type: 'string',
     value: say`FILE`,
+    completes: 'files',
     help: say`file name to assume for text from '-': it sets the kind of document, and the folder that \`uses:\` paths start from`,
   },
   ...speakingOptions,

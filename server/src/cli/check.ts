@@ -54,11 +54,13 @@ const options = {
   'only-new': {
     type: 'string',
     value: say`FILE`,
+    completes: 'files',
     help: say`tell only of findings that this baseline does not have`,
   },
   'write-baseline': {
     type: 'string',
     value: say`FILE`,
+    completes: 'files',
     help: say`write all findings as they are now to this baseline`,
   },
   ...checkingOptions,
@@ -83,6 +85,7 @@ export const command: Command = {
     say`Exit code 0: nothing found that counts. 1: findings at or above --fail-on. 2: the command line was not understood, or something could not be read or written; the rest was checked all the same.`,
   ],
   options,
+  completes: { files: true },
   examples: [
     ['plugward check', say`everything below the current folder`],
     ['plugward check plans/HL-0147.repair-plan.yaml --fail-on error', say`one plan; warnings do not fail`],

@@ -8,10 +8,18 @@ export interface Command {
   /** Paragraphs. */
   readonly about: readonly Phrase[];
   readonly options: Options;
+  /** What a shell completes: words in the first place, and whether files follow. */
+  readonly completes: { readonly first?: readonly string[]; readonly files: boolean };
   readonly examples: readonly (readonly [command: string, does: Phrase])[];
   /**
    * @returns the exit code.
    * @throws UsageError when the arguments are not understood.
    */
   run(args: readonly string[]): Promise<number>;
+}
+
+/** A command with its name and what the overview says of it. */
+export interface NamedCommand extends Command {
+  readonly name: string;
+  readonly summary: Phrase;
 }

@@ -59,6 +59,7 @@ export const command: Command = {
     say`Exit code 0: compared. 1: there are new findings at or above --fail-on. 2: the command line was not understood, or a version could not be read; then nothing is written.`,
   ],
   options,
+  completes: { files: true },
   examples: [
     ['plugward compare first.repair-plan.yaml second.repair-plan.yaml', say`two files`],
     ['plugward compare --since main plans', say`all plans of a folder that changed since the branch main`],

@@ -3,7 +3,7 @@ import { version } from '../../../package.json';
 import { caution } from '../features/caution.ts';
 import { explain, explained } from '../features/explain.ts';
 import { localize } from '../features/in-words.ts';
-import { findings } from '../findings/registry.ts';
+import { findingIds, findings } from '../findings/registry.ts';
 import { jsonText } from '../report/listing/json-text.ts';
 import { terminalPage } from '../report/listing/page.ts';
 import { readArguments, speakingOptions, UsageError } from './arguments.ts';
@@ -28,6 +28,7 @@ export const command: Command = {
     say`Prints the page of a finding: what it means, why it matters, what to do, and where it comes from. Without FINDING, lists them all.`,
   ],
   options,
+  completes: { first: findingIds, files: false },
   examples: [['plugward explain bare-connector', say`the page of one finding`]],
   run(args) {
     const { values, positionals } = readArguments(options, args);

@@ -20,7 +20,7 @@ const options = {
     type: 'boolean',
     help: say`also apply fixes that change the order of work or the bill: steps, labour and material lines`,
   },
-  only: { type: 'string', value: say`FINDING`, help: say`fix this finding only` },
+  only: { type: 'string', value: say`FINDING`, completes: 'findings', help: say`fix this finding only` },
   diff: { type: 'boolean', help: say`print what would change as a unified diff; write nothing` },
   'dry-run': { type: 'boolean', help: say`say how much would be fixed; write nothing` },
   ...checkingOptions,
@@ -35,6 +35,7 @@ export const command: Command = {
     say`Exit code 0: done. 1: with --diff or --dry-run, something would change. 2: the command line was not understood, or something could not be read or written.`,
   ],
   options,
+  completes: { files: true },
   examples: [
     ['plugward fix --diff --unsafe-fixes plans', say`see everything that can be fixed`],
     ['plugward fix --unsafe-fixes --only labour-missing plans', say`insert the missing labour lines`],

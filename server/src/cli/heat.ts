@@ -42,6 +42,7 @@ export const command: Command = {
     say`Exit code 0: printed. 2: the command line was not understood, or something could not be read, estimated or written.`,
   ],
   options,
+  completes: { files: true },
   examples: [
     ['plugward heat HL-0147.repair-plan.yaml --connector inverter-dc', say`the table of one connector`],
     [

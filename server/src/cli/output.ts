@@ -21,6 +21,7 @@ export const outputOptions = {
     type: 'string',
     short: 'o',
     value: say`FILE`,
+    completes: 'files',
     help: say`write to FILE instead of standard output; a file that Plugward did not print is not replaced`,
   },
   force: { type: 'boolean', help: say`with --output: replace any file but a link or one that was read` },

@@ -73,6 +73,7 @@ export const command: Command = {
     say`Exit code 0: printed. 2: the command line was not understood, or something could not be read or written.`,
   ],
   options,
+  completes: { first: Object.keys(formats), files: true },
   examples: [
     ['plugward report job-card HL-0147.repair-plan.yaml -o card.html', say`the page to print`],
     ['plugward report estimate HL-0147.repair-plan.yaml --format csv', say`the lines for a spreadsheet`],

@@ -39,6 +39,7 @@ const table = (
     say`Exit code 0: printed. 2: the command line was not understood, or something could not be read or written.`,
   ],
   options,
+  completes: { files: true },
   examples,
   async run(args) {
     const { values, positionals } = readArguments(options, args);

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { check } from '../../server/src/features/check.ts';
-import { planSummary, worstFirst } from '../../server/src/features/plans.ts';
+import { planSummary, toldApart, worstFirst } from '../../server/src/features/plans.ts';
 import { sampleUri, samples, sampleWorkspace, workspaceOf } from '../support/files.ts';
 import { exampleFiles, wholePlan } from '../support/frame.ts';
 
@@ -31,6 +31,12 @@ describe('the plans of a folder', () => {
     expect(order[0]!.errors).toBeGreaterThan(0);
     order.slice(1).forEach(({ errors }, i) => expect(errors).toBeLessThanOrEqual(order[i]!.errors));
     expect(worstFirst([...order].reverse())).toEqual(order);
+  });
+
+  test('of one number are told apart by their files', () => {
+    const names = toldApart(summaries()).map(({ name }) => name);
+    expect(new Set(names).size).toBe(names.length);
+    expect(names).toEqual(expect.arrayContaining(['HL-0147', 'HL-0153 · 2-opened']));
   });
 
   const one = (text: string, file = 'one.repair-plan.yaml') =>

@@ -94,6 +94,16 @@ export const worstFirst = (plans: readonly PlanSummary[]): PlanSummary[] =>
       (a.name < b.name ? -1 : a.name > b.name ? 1 : 0),
   );
 
+/** The same plans; those of one number, as versions of one repair, have their files' names beside it. */
+export function toldApart(plans: readonly PlanSummary[]): PlanSummary[] {
+  const times = new Map<string, number>();
+  for (const { name } of plans) times.set(name, (times.get(name) ?? 0) + 1);
+  return plans.map((plan) => {
+    const file = fileName(plan.uri).replace(/\.repair-plan\.ya?ml$/, '');
+    return times.get(plan.name) === 1 ? plan : { ...plan, name: `${plan.name} · ${file}` };
+  });
+}
+
 /** Who has signed, and which roles the shop still asks for. A plan that has no findings is not released by that. */
 function signedText(plan: Plan): Phrase {
   const { signedRoles } = plan;

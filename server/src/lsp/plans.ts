@@ -1,4 +1,4 @@
-import { planSummary, worstFirst } from '../features/plans.ts';
+import { planSummary, toldApart, worstFirst } from '../features/plans.ts';
 import type { PlanSummary } from '../features/plans.ts';
 import { find } from '../features/check.ts';
 import type { Capability } from './capability.ts';
@@ -56,5 +56,11 @@ async function summaryOf(session: Session, isCancelled: () => boolean): Promise<
       session.report(`summary of ${key}`, error);
     }
   }
-  return { plans: worstFirst(plans), files: checked, errors, findings, unknown: failed + files.unread };
+  return {
+    plans: toldApart(worstFirst(plans)),
+    files: checked,
+    errors,
+    findings,
+    unknown: failed + files.unread,
+  };
 }

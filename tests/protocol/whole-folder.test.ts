@@ -82,7 +82,7 @@ describe('a folder with more plans than are kept', () => {
   it('has no name of a shared file renamed in some of them only', async () => {
     const inside = await start();
     await open(inside, inside.listUri);
-    await expect(rename(inside, inside.listUri)).rejects.toThrow('20 plans of this workspace are not read');
+    await expect(rename(inside, inside.listUri)).rejects.toThrow('20 plans here are not read');
     await open(inside, inside.uris[0]!);
     await expect(rename(inside, inside.uris[0]!, { line: 4, character: 46 })).rejects.toThrow('are not read');
   });

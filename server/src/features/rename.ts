@@ -39,7 +39,7 @@ export function rename(workspace: Workspace, uri: string, offset: number, to: st
     const exact = within(workspace, range, found.id);
     if (!exact) {
       return {
-        refused: say`In ${fileName(range.uri)} this name is written in a way that cannot be changed safely.`,
+        refused: say`${fileName(range.uri)} writes this name in a way that cannot be changed safely. Correct it there first.`,
       };
     }
     edits.push({ ...exact, text: to });
@@ -64,23 +64,23 @@ function refusal({ kind, id, definitions, plans }: Occurrences): Phrase | undefi
   const what = symbolWords[kind];
   if (kind === 'finding') return say`"${id}" is a finding of Plugward; its name is fixed.`;
   if (kind === 'task' && builtInTasks.has(id)) {
-    return say`"${id}" is a built-in task; its name is fixed. A shop's own tasks are defined under \`tasks:\` in the rate sheet.`;
+    return say`"${id}" is a built-in task; its name is fixed. A shop's own tasks stand under \`tasks:\`.`;
   }
   if (kind === 'zone' && new Zones().has(id)) {
-    return say`"${id}" is a built-in zone; its name is fixed. Zones of your own are defined under \`zones:\`.`;
+    return say`"${id}" is a built-in zone; its name is fixed. A shop's own zones stand under \`zones:\`.`;
   }
   if (definitions.length === 0) {
-    return say`Nothing here defines a ${what} called "${id}", so it cannot be renamed everywhere. Correct the name first.`;
+    return say`No ${what} "${id}" is defined, so it cannot be renamed. Correct the name first.`;
   }
   const broken = plans.find(({ document }) =>
     document.problems.some(({ kind: problem }) => problem !== 'key-twice'),
   );
   if (broken) {
-    return say`${fileName(broken.document.uri)} cannot be read completely, so a mention of "${id}" may be missed there. Correct its text first.`;
+    return say`${fileName(broken.document.uri)} cannot be read completely; "${id}" may stand there. Correct it first.`;
   }
   const missing = plans.find(({ scope }) => scope.unresolved.some(({ reason }) => reason !== 'unknown-kind'));
   if (missing && !ownOnly.has(kind)) {
-    return say`${fileName(missing.document.uri)} uses a file that cannot be read, so "${id}" may be defined or mentioned there too. Restore that file first.`;
+    return say`${fileName(missing.document.uri)} uses a file that cannot be read; "${id}" may stand there. Restore that file first.`;
   }
   return undefined;
 }
@@ -101,9 +101,9 @@ function clash(
   const at = definedAt[kind];
   const schema = at ? schemaAt(...at) : plainId;
   if (schema?.pattern !== undefined && !new RegExp(schema.pattern, 'u').test(to)) {
-    return say`"${to}" cannot be the name of a ${symbolWords[kind]}: ${at ? say`a letter, then letters, digits and hyphens` : say`lower-case letters, digits and single hyphens, a letter first`}.`;
+    return say`A ${symbolWords[kind]} cannot be called that. Use ${at ? say`a letter, then letters, digits and hyphens` : say`lower-case letters, digits and single hyphens, a letter first`}.`;
   }
-  if (to.length > 60) return say`"${to}" is too long for a name; it may have 60 characters.`;
+  if (to.length > 60) return say`That name has ${to.length} characters; 60 are allowed.`;
   if (to === id) return undefined;
   if (alike(kind, 'task') && builtInTasks.has(to)) return say`"${to}" is a built-in task already.`;
   if (kind === 'zone' && new Zones().has(to)) return say`"${to}" is a built-in zone already.`;
@@ -115,7 +115,7 @@ function clash(
         (one) => one.id === to && alike(one.kind, kind) && (!ownOnly.has(kind) || matches(one, other)),
       );
       if (taken) {
-        return say`${fileName(other.document.uri)} already uses "${to}" for a ${symbolWords[taken.kind]}; two things would share one name.`;
+        return say`${fileName(other.document.uri)} already uses "${to}" for a ${symbolWords[taken.kind]}. Choose another name.`;
       }
     }
   }

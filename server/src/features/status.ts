@@ -71,7 +71,7 @@ export const unreadMessage = (count: number, settings: Settings): string =>
 /** Why a name of a shared file is not changed while plans are not read. */
 export const notRenamed = (count: number, settings: Settings): string =>
   localize(
-    say`${count} plans of this workspace are not read, and the old name would stay in them. Open a smaller folder and rename it there.`,
+    say`${count} plans here are not read and would keep the old name. Open a smaller folder and rename it there.`,
     settings,
   );
 

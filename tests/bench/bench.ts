@@ -154,6 +154,16 @@ async function writing(folder: string, peer: string): Promise<void> {
         );
         row(`${name}, ${size} lines`, ms(asked), target);
       }
+      const tokens: number[] = [];
+      for (let round = 0; round < 9; round++) {
+        const before = server.text(uri);
+        const made = scripts[0]!.edits(before, round);
+        for (const edit of made) await server.edit(uri, edit);
+        const ask = () => server.askOfScreen('textDocument/semanticTokens/range', uri, made[0]!.at);
+        tokens.push(await time(ask));
+        await server.edit(uri, undo(made, before));
+      }
+      row(`tokens of 50 lines after an edit, ${size} lines`, ms(quantile(tokens, 0.95)), '10 ms');
     }
     const most = size <= 200 ? 80 : size <= 2000 ? 100 : 180;
     row(`peak memory, ${size} lines`, `${Math.round(server.peakMemory())} MiB`, `≤ ${most} MiB`);

@@ -105,6 +105,13 @@ export class Server {
     return this.connection.sendRequest(method, { textDocument: { uri }, ...(position ? { position } : {}) });
   }
 
+  /** Asks about as many lines as a window shows, from that of `offset` on. */
+  async askOfScreen(method: string, uri: string, offset: number): Promise<unknown> {
+    const { line } = this.#documents.get(uri)!.positionAt(offset);
+    const range = { start: { line, character: 0 }, end: { line: line + 50, character: 0 } };
+    return this.connection.sendRequest(method, { textDocument: { uri }, range });
+  }
+
   /** Highest resident memory so far, in MiB (Linux). */
   peakMemory(): number {
     return (

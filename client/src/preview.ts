@@ -1,15 +1,5 @@
 import type { Disposable, Event, TextDocument, TextEditor, WebviewPanel } from 'vscode';
-import {
-  commands,
-  env,
-  l10n,
-  Range,
-  Selection,
-  TextEditorRevealType,
-  ViewColumn,
-  window,
-  workspace,
-} from 'vscode';
+import { commands, env, l10n, ViewColumn, window, workspace } from 'vscode';
 import type { BaseLanguageClient } from 'vscode-languageclient';
 import { previewShell } from './preview-shell.ts';
 
@@ -121,14 +111,9 @@ class Preview implements Disposable {
 
   #hear({ kind, offset }: Message): void {
     if (kind === 'ready') void this.#draw();
-    else if (typeof offset === 'number' && this.#document) void moveCursor(this.#document, offset);
+    else if (typeof offset === 'number' && this.#document)
+      void this.#client
+        .sendRequest('plugward/show', { uri: this.#document.uri.toString(), offset })
+        .catch(() => undefined);
   }
-}
-
-async function moveCursor(document: TextDocument, offset: number): Promise<void> {
-  const shown = window.visibleTextEditors.find((one) => one.document === document);
-  const editor = await window.showTextDocument(document, shown?.viewColumn ?? ViewColumn.One);
-  const at = document.positionAt(offset);
-  editor.selection = new Selection(at, at);
-  editor.revealRange(new Range(at, at), TextEditorRevealType.InCenterIfOutsideViewport);
 }

@@ -13,6 +13,7 @@ import { registerPreview } from './preview.ts';
 import { areThere, findFiles, readFile, readPhoto } from './read-file.ts';
 import { savePrint } from './save-print.ts';
 import { serverOptions } from './server-options.ts';
+import { showDocument } from './show-document.ts';
 import { showPlaces } from './show-places.ts';
 import { registerStatus } from './status.ts';
 
@@ -32,6 +33,7 @@ export async function start(
     // Hovers link to this command of ours, and to none that a text names.
     markdown: { isTrusted: { enabledCommands: ['plugward.heat'] } },
     middleware: {
+      window: { showDocument: (params) => showDocument(params) },
       handleDiagnostics(uri, diagnostics, next) {
         diagnostics.forEach(linkToPage);
         next(uri, diagnostics);

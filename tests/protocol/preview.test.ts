@@ -2,6 +2,7 @@ import path from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { describe, expect, it } from 'vitest';
 import { samples, samplesFolder } from '../support/files.ts';
+import { ableClient } from './client.ts';
 import { startClient } from './folder.ts';
 
 const uriOf = (name: string): string => pathToFileURL(path.join(samplesFolder, name)).href;
@@ -29,6 +30,34 @@ describe('the preview request', () => {
       [...html.matchAll(/data-from="(\d+)"/g)].map(([, from]) => Number(from));
     expect(moved(second)).toEqual(moved(first).map((from) => from + line.length));
     expect(second).not.toMatch(/<script|<html|<body/);
+  });
+
+  // Language Server Protocol 3.17, "Show Document Request".
+  it('leads to the place of a part, in a client that shows documents', async () => {
+    for (const support of [true, false]) {
+      const client = await startClient(samplesFolder, {
+        ...ableClient,
+        window: { showDocument: { support } },
+      });
+      const shown: unknown[] = [];
+      client.connection.onRequest('window/showDocument', (params: unknown) => {
+        shown.push(params);
+        return { success: true };
+      });
+      const uri = uriOf(plan);
+      const text = samples()[plan]!;
+      await client.open(uri, text);
+      const { html } = await client.connection.sendRequest<{ html: string }>('plugward/preview', { uri });
+      const step = /<tr[^>]*data-from="(\d+)"[^>]*aria-label="op35:/.exec(html)!;
+      const ask = (params: object) => client.connection.sendRequest('plugward/show', params);
+      expect(await ask({ uri, offset: Number(step[1]) })).toEqual({ shown: support });
+      expect(await ask({ uri: uriOf('gone.repair-plan.yaml'), offset: 3 })).toEqual({ shown: false });
+      const lines = text.split('\n');
+      const line = lines.findIndex((one) => one.includes('{ id: op35'));
+      const at = { line, character: lines[line]!.indexOf('op35') };
+      expect(shown).toEqual(support ? [{ uri, takeFocus: true, selection: { start: at, end: at } }] : []);
+      expect(client.errors).toEqual([]);
+    }
   });
 
   it('returns nothing for a rate sheet or an unknown file', async () => {

@@ -42,12 +42,14 @@ export interface ClientAbilities {
   readonly refreshesLenses: boolean;
   readonly refreshesHints: boolean;
   readonly refreshesTokens: boolean;
+  /** Leads to a place that the server names. */
+  readonly showsDocuments: boolean;
   /** Listens to `plugward/changed`, for what it shows by requests of our own. */
   readonly hearsChanges: boolean;
 }
 
 export function abilitiesOf(params: InitializeParams): ClientAbilities {
-  const { workspace, textDocument } = params.capabilities ?? {};
+  const { workspace, textDocument, window } = params.capabilities ?? {};
   const options = params.initializationOptions as
     | {
         readsFiles?: unknown;
@@ -93,6 +95,7 @@ export function abilitiesOf(params: InitializeParams): ClientAbilities {
     refreshesLenses: workspace?.codeLens?.refreshSupport === true,
     refreshesHints: workspace?.inlayHint?.refreshSupport === true,
     refreshesTokens: workspace?.semanticTokens?.refreshSupport === true,
+    showsDocuments: window?.showDocument?.support === true,
     hearsChanges: options?.hearsChanges === true,
   };
 }

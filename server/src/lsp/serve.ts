@@ -23,6 +23,7 @@ import { renameCapability } from './rename.ts';
 import { semanticTokensCapability } from './semantic-tokens.ts';
 import { Session } from './session.ts';
 import { settingsCapability } from './settings.ts';
+import { showCapability } from './show.ts';
 import { statusCapability } from './status.ts';
 import { symbolsCapability } from './symbols.ts';
 import { synchronisationCapability } from './synchronisation.ts';
@@ -51,6 +52,7 @@ const capabilities: readonly Capability[] = [
   pullDiagnosticsCapability,
   compareCapability,
   previewCapability,
+  showCapability,
   printCapability,
   statusCapability,
   plansCapability,

@@ -16,10 +16,13 @@ import { typeset } from './typeset.ts';
 import { timelinePicture } from './timeline.ts';
 import { headOf, linesText, moneyText } from './words.ts';
 
-/** The prints' style in the colours of the editor, whose style sheet variables the page finds around it. */
+/**
+ * The prints' style in the colours of the editor, whose style sheet variables the page finds around it. The theme's colours for a
+ * chart are drawn towards the ink, since words are written in them (tests/editor/contrast).
+ */
 const previewStyle = `
 :root{color-scheme:light dark;--ink:var(--vscode-editor-foreground);--muted:var(--vscode-descriptionForeground,var(--vscode-editor-foreground));--paper:var(--vscode-editor-background);--hair:var(--vscode-widget-border,var(--vscode-editorIndentGuide-background1,#8888));--faint:color-mix(in srgb,var(--ink) 18%,transparent);
---plugward-ink:var(--ink);--plugward-muted:var(--muted);--plugward-grid:var(--faint);--plugward-paper:var(--paper);--plugward-peak:var(--vscode-editorWarning-foreground,#b23a17);--plugward-steady:var(--vscode-charts-blue,#0a6a73);--plugward-bound:var(--vscode-charts-purple,#7a4f9a)}
+--plugward-ink:var(--ink);--plugward-muted:var(--muted);--plugward-grid:var(--faint);--plugward-paper:var(--paper);--plugward-peak:color-mix(in srgb,var(--vscode-editorWarning-foreground,#b23a17) 55%,var(--ink));--plugward-steady:color-mix(in srgb,var(--vscode-charts-blue,#0a6a73) 55%,var(--ink));--plugward-bound:var(--vscode-charts-purple,#7a4f9a)}
 html,body{background:var(--paper)}
 body{margin:0;padding:10px 14px 24px;max-width:72em;font-family:var(--vscode-font-family);font-size:var(--vscode-font-size);line-height:1.4;overflow-wrap:break-word}
 h1{font-size:1.5em;margin:0}h2{font-size:1.15em}.label,dt,th,.note,.beside{font-size:.86em}

@@ -154,3 +154,24 @@ describe('the heat on hover', () => {
     expect(text).not.toContain('<b>');
   });
 });
+
+describe('the caution of a step on hover', () => {
+  const plan = (step: string): string =>
+    wholePlan(`connectors:
+  - { id: seat-bag, class: restraint, zone: cabin }
+  - { id: hose, class: fluid-line, medium: refrigerant, zone: motor-bay }
+operations:
+  - ${step}
+`);
+
+  test.each([
+    ['its task', '{ id: op10, do: ▮cover, connectors: [seat-bag] }', 'Restraint system (SRS): seat-bag'],
+    ['its id', '{ id: ▮op10, do: cover, connectors: [seat-bag] }', 'Restraint system (SRS): seat-bag'],
+    ['a task at a line', '{ id: op10, do: ▮drill, zone: motor-bay }', 'Line near this work: hose'],
+    ['a task that nobody is hurt by', '{ id: op10, do: ▮polish, zone: doors }', undefined],
+  ])('%s', (_, step, words) => {
+    const text = hoverIn(plan(step))!;
+    if (words === undefined) expect(text).not.toContain('⚠');
+    else expect(text).toContain(`⚠ ${words}`);
+  });
+});

@@ -160,7 +160,7 @@ operations:
   - { id: off, do: isolate, by: $technician, glove-class: '0' }
   - { id: lock, do: lock-out, by: $technician }
   - { id: wait, do: wait, by: $technician, time: 6 min }
-  - { id: prove, do: prove-dead, by: $technician, meter-rating: 1000 V, meter-proven: before-and-after, glove-class: '0' }
+  - { id: prove, do: prove-dead, by: $technician, meter-rating: 1000 V, meter-proven: before-and-after, glove-class: '0', proven-at: inverter input }
 `;
 
 const wakeUp = `procedure: wake-up
@@ -252,6 +252,7 @@ function build(choice: Choices): CleanPlan {
       do: 'prove-dead',
       'meter-rating': '1000 V',
       'meter-proven': 'before-and-after',
+      'proven-at': 'inverter input',
       'glove-class': "'0'",
       ...a,
     });
@@ -306,6 +307,7 @@ function build(choice: Choices): CleanPlan {
       do: 'prove-dead',
       'meter-rating': '1000 V',
       'meter-proven': 'before-and-after',
+      'proven-at': 'inverter input',
       'glove-class': "'0'",
       after: ends,
       ...a,

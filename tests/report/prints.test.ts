@@ -140,6 +140,42 @@ sign-offs:
   });
 });
 
+describe('the state of the vehicle', () => {
+  const state = (vehicle: string): string =>
+    wholePlan(`vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V${vehicle} }
+sources: [{ id: S1, title: Gateways (invented), publisher: vehicle-maker, consulted: 2027-02-03 }]
+operations:
+  - { id: op16, do: prove-dead, proven-at: rear inverter input }
+  - { id: op18, do: prove-dead }
+`);
+
+  it('stands in every print of a plan, with why no scan is possible', () => {
+    const text = state(
+      ', arrived-as: [wet, network-dead], scan: { not-possible: The gateway is burnt., source: S1 }',
+    );
+    const workspace = workspaceOf({ ...exampleFiles, 'a.repair-plan.yaml': text });
+    for (const [name, page] of Object.entries(prints(workspace, uri)).filter(([one]) => one !== 'folder')) {
+      expect(seen(page), name).toContain('Came in wet and with a dead data network');
+      expect(seen(page), name).toContain('Not possible: The gateway is burnt. (S1)');
+    }
+  });
+
+  it('is left out where nothing is stated', () => {
+    const workspace = workspaceOf({ ...exampleFiles, 'a.repair-plan.yaml': state('') });
+    for (const page of Object.values(prints(workspace, uri))) {
+      expect(seen(page)).not.toContain('Came in');
+      expect(seen(page)).not.toContain('Not possible');
+    }
+  });
+
+  it('says where it is proven dead, and leaves a line for it otherwise', () => {
+    const workspace = workspaceOf({ ...exampleFiles, 'a.repair-plan.yaml': state('') });
+    const card = seen(prints(workspace, uri)['job card']!);
+    expect(card).toContain('Measured at: rear inverter input');
+    expect(card).toContain('measured at');
+  });
+});
+
 describe('the job card', () => {
   const workspace = sampleWorkspace();
   const card = (of: string): string => prints(workspace, of)['job card']!;

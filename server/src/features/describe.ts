@@ -20,12 +20,14 @@ import {
 import type { Phrase, Value } from '../language/phrase.ts';
 import { platingWords } from '../heat/contact.ts';
 import { classRules } from '../plan/tables/classes.ts';
+import type { Operation } from '../plan/operations.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Quantity } from '../plan/read.ts';
 import type { Connector, Consumable } from '../plan/scope.ts';
 import type { SymbolKind } from '../plan/symbols.ts';
 import type { Task } from '../plan/tables/tasks.ts';
 import { hazardWords } from '../plan/tables/tasks.ts';
+import { cautionsFor } from '../report/print/cautions.ts';
 import { consumableText, publisherText } from '../report/print/words.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { caution } from './caution.ts';
@@ -272,7 +274,21 @@ function aboutOperation(plan: Plan, id: string): DescriptionLines | undefined {
       ],
       ' ',
     ),
+    ...inside.slice(0, 1).flatMap((one) => (step.follows ? [] : cautionLines(plan, one))),
   ];
+}
+
+/** The cautions that the job card prints beside the step. */
+const cautionLines = (plan: Plan, operation: Operation): readonly Phrase[] =>
+  cautionsFor(plan, operation, escapeMarkdown).map(({ text: words }) => say`⚠ ${words}`);
+
+/** The step whose task is named at this place. */
+function stepAround({ operations }: Plan, { span }: Name): Operation | undefined {
+  const { uri, start, end } = rangeOf(span);
+  return operations.find(({ step, planStep }) => {
+    const range = rangeOf(step.node.span);
+    return step === planStep && range.uri === uri && range.start <= start && end <= range.end;
+  });
 }
 
 /** Symbols described by their entry alone. */
@@ -360,7 +376,9 @@ export function describeAt(workspace: Workspace, uri: string, offset: number): D
     if (parts) {
       const [title, ...facts] = parts;
       // Put the caution first: few readers reach the end of a hover.
-      const warned = live(plan, name) ? [title, say`*${caution}*`, ...facts] : parts;
+      const around = name.kind === 'task' ? stepAround(plan, name) : undefined;
+      const careful = around ? cautionLines(plan, around) : [];
+      const warned = live(plan, name) ? [title, say`*${caution}*`, ...facts] : [title, ...careful, ...facts];
       return { words: paragraphs(warned), range: rangeOf(name.span) };
     }
   }

@@ -90,7 +90,11 @@ const consumables = (plan: Plan): string[] => [...plan.scope.consumables.keys()]
 function closing(connector: Connector, covered: boolean): string[] {
   const rule = connector.class && classRules[connector.class];
   const after = (rule?.afterClosing ?? ['check-seated']).filter(
-    (task) => task !== 'scan' && (task !== 'lock' || connector.lock),
+    (task) =>
+      task !== 'scan' &&
+      (task !== 'lock' || connector.lock) &&
+      // Once it is closed the system is live, and no meter goes to it.
+      !(connector.isolates && task.startsWith('measure-')),
   );
   return [...(covered ? ['uncover'] : []), ...(rule?.beforeClosing ?? ['inspect']), 'reconnect', ...after];
 }

@@ -22,11 +22,12 @@ export interface OfferedFix {
 
 /**
  * Findings that a new step may cause: what only the work itself can give (a reading, a photograph), what only the vehicle
- * maker can (a limit, a waiting time, the class of gloves), and what the rate sheet lacks (a figure for a line, something to cover with).
+ * maker can (a limit, a waiting time, the class of gloves, a measuring point), and what the rate sheet lacks (a figure for a line, something to cover with).
  */
 const owedLater: ReadonlySet<string> = new Set([
   'limit-missing',
   'gloves-unstated',
+  'proof-place-unstated',
   'labour-missing',
   'material-missing',
   'reference-missing',

@@ -5,6 +5,7 @@ import { lockOfAnother } from './rules/safety/lock-of-another.ts';
 import { inflatorNear } from './rules/safety/inflator-near.ts';
 import { toolAtLine } from './rules/safety/tool-at-line.ts';
 import { cableUnchecked } from './rules/safety/cable-unchecked.ts';
+import { proofPlaceUnstated } from './rules/safety/proof-place-unstated.ts';
 import { highVoltageBare } from './rules/safety/high-voltage-bare.ts';
 import { batteryConnected } from './rules/safety/battery-connected.ts';
 import { heatAtLine } from './rules/safety/heat-at-line.ts';
@@ -164,6 +165,7 @@ export const findings: readonly FindingRule[] = [
   chargedByTest,
   isolatingUnprotected,
   glovesUnstated,
+  proofPlaceUnstated,
   lockOfAnother,
   insulationTestBeside,
   poweredBeside,

@@ -88,6 +88,7 @@ const rules: Readonly<Record<Document['kind'], readonly Rule[]>> = {
     ...under('connectors', connector),
     ...under('operations', operation),
     ['vehicle.bake-limit.source', 'source', 'reference'],
+    ['vehicle.scan.source', 'source', 'reference'],
     ['vehicle.cable-route', 'source', 'reference'],
     ['vehicle.battery-distance', 'source', 'reference'],
     ['vehicle.battery-zone', 'zone', 'reference'],

@@ -26,6 +26,8 @@ export interface Vehicle {
   readonly batteryDistance: string | undefined;
   /** In what state it came in. */
   readonly arrivedAs: readonly string[];
+  /** Why no scan is possible, with the source that says so. */
+  readonly noScan: { readonly reason: string; readonly source: string } | undefined;
   readonly linkCapacitance: Quantity | undefined;
   readonly bleedResistance: Quantity | undefined;
   readonly bakeLimit: { readonly temperature: Quantity | undefined; readonly time: Quantity | undefined };
@@ -38,6 +40,8 @@ export function readVehicle(span: Span | undefined, value: AnyNode | undefined):
   if (!span || !value || value.rejectedBySchema || value.kind !== 'map') return undefined;
   const node = value as unknown as MapNode<Raw>;
   const limit = node.get('bake-limit');
+  const scan = node.get('scan');
+  const [reason, source] = [scan?.get('not-possible')?.value, scan?.get('source')?.value];
   return {
     node,
     span,
@@ -52,6 +56,7 @@ export function readVehicle(span: Span | undefined, value: AnyNode | undefined):
     arrivedAs: readIds(node.get('arrived-as') as Parameters<typeof readIds>[0]).map(
       ({ value: word }) => word,
     ),
+    noScan: reason?.trim() && source ? { reason, source } : undefined,
     linkCapacitance: readQuantity('capacitance', node.get('link-capacitance')),
     bleedResistance: readQuantity('resistance', node.get('bleed-resistance')),
     bakeLimit: {

@@ -4,6 +4,8 @@ import { findings } from '../../findings/registry.ts';
 import { deferred, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import { symbolWords } from '../../plan/symbols.ts';
+import { hasIgniter } from '../../plan/tables/classes.ts';
+import { neverOnIgniters } from '../../plan/tables/needs.ts';
 import type { SymbolKind } from '../../plan/symbols.ts';
 import { consumableText } from '../../report/print/words.ts';
 import { describeId, raisesText } from '../describe.ts';
@@ -25,8 +27,11 @@ export function namesOfKind(place: Place, kind: SymbolKind, where: string): Cand
   });
   switch (kind) {
     case 'connector': {
-      const zone = place.cursor.siblings.get('zone') ?? stepZone(place);
-      const all = [...scope.connectors.values()];
+      const zone = place.cursor.siblings.get('zone') ?? besideCursor(place, 'zone');
+      // An igniter is never put under a meter.
+      const task = place.cursor.siblings.get('do') ?? besideCursor(place, 'do');
+      const measured = where === 'operations.connectors' && neverOnIgniters.has(task ?? '');
+      const all = [...scope.connectors.values()].filter((one) => !measured || !hasIgniter(one));
       const rank = (one: { zone: string | undefined }): number =>
         zone !== undefined && one.zone === zone ? 0 : 1;
       return all
@@ -34,7 +39,13 @@ export function namesOfKind(place: Place, kind: SymbolKind, where: string): Cand
         .map((one) => make(one.id, [one.zone, one.class].filter(Boolean).join(' · ')));
     }
     case 'task': {
-      const tasks = [...scope.tasks.values()].map((task) => ({
+      const ids = where === 'operations.do' ? (place.cursor.siblings.get('connectors') ?? '') : '';
+      const igniters = ids.split(/[^\w-]+/).some((id) => {
+        const connector = scope.connectors.get(id);
+        return connector !== undefined && hasIgniter(connector);
+      });
+      const offered = [...scope.tasks.values()].filter(({ id }) => !igniters || !neverOnIgniters.has(id));
+      const tasks = offered.map((task) => ({
         ...make(task.id, task.raises.length ? withoutStop(raisesText(task.raises, task.reach)) : task.doing),
       }));
       const procedures = where === 'operations.do' ? [] : [...scope.procedures.keys()];
@@ -91,9 +102,9 @@ function likelyFirst(place: Place, tasks: readonly Candidate[], where: string): 
   ];
 }
 
-function stepZone(place: Place): string | undefined {
-  return textOf(entryBefore(place.document, 'operations', place.cursor.start), 'zone');
-}
+/** What the step at the cursor says elsewhere. */
+const besideCursor = (place: Place, key: string): string | undefined =>
+  textOf(entryBefore(place.document, 'operations', place.cursor.start), key);
 
 /** Steps above the cursor, nearest first, then those below. */
 function nearestFirst(place: Place, make: (id: string, detail?: Value) => Candidate): Candidate[] {

@@ -98,7 +98,7 @@ export function statedElsewhere(plan: Plan, task: string, fields: Fields): Field
   const same = safetyTasks.includes(task) ? plan.operationsDoing(task) : handled;
   // Isolating and proving dead are done with the same gloves.
   const gloved = needsGloves.has(task) ? [...needsGloves].flatMap((one) => plan.operationsDoing(one)) : [];
-  return (['meter-rating', 'meter-proven', 'glove-class'] as const).flatMap((key) => {
+  return (['meter-rating', 'meter-proven', 'glove-class', 'proven-at'] as const).flatMap((key) => {
     if (own.has(key)) return [];
     for (const { step } of key === 'glove-class' ? [...same, ...gloved] : same) {
       const node = step.node.entry(key)?.value;

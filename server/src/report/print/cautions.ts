@@ -1,16 +1,21 @@
 import { own } from '../../base/collections.ts';
 import { slot } from '../../incremental/memo.ts';
 import { joined, andList, say } from '../../language/phrase.ts';
-import type { Phrase } from '../../language/phrase.ts';
+import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import {
+  cutsLines,
   mayCarryIgniters,
+  mayHitIgniters,
+  mayOpenInflators,
+  movesTheVehicle,
   nearCables,
   needs48VOff,
   needsDead,
   needsDeadOnTheVehicle,
   needsDeadWhileOpen,
+  needsGloves,
   needsRestraintSafe,
 } from '../../plan/tables/needs.ts';
 import { hasIgniter } from '../../plan/tables/classes.ts';
@@ -39,7 +44,13 @@ const enlivening: ReadonlySet<string> = new Set([
 ]);
 
 /** What the technician must read before a step, from what the step does, what it handles and what is open near it. */
-export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
+/** @param show how a connector's name is written */
+export function cautionsFor(
+  plan: Plan,
+  operation: Operation,
+  show: (id: string) => Value = unbroken,
+): Caution[] {
+  const list = (ids: readonly string[]): Phrase => andList(ids.map(show));
   const { taskId, connectors, task } = operation;
   const cautions: Caution[] = [];
   const of = (...classes: readonly string[]): string[] =>
@@ -51,7 +62,19 @@ export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
   if ((needsDead.has(taskId) || needsDeadWhileOpen.has(taskId)) && orange.length > 0) {
     cautions.push({
       sign: 'voltage',
-      text: say`High voltage: ${andList(orange.map(unbroken))}. Qualified high-voltage technician only, and only after the system has been proven dead.`,
+      text: say`High voltage: ${list(orange)}. Qualified high-voltage technician only, and only after the system has been proven dead.`,
+    });
+  }
+  if (needsGloves.has(taskId) && mayHaveHighVoltage(plan)) {
+    cautions.push({
+      sign: 'voltage',
+      text: say`Live until proven dead: insulating gloves of the class that the vehicle maker specifies. Qualified high-voltage technician only.`,
+    });
+  }
+  if (taskId === 'lock-out-off') {
+    cautions.push({
+      sign: 'voltage',
+      text: say`Only by the person whose lock it is, with everybody clear of the vehicle.`,
     });
   }
   if (needsDeadOnTheVehicle.has(taskId)) {
@@ -64,7 +87,7 @@ export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
   if (needs48VOff.has(taskId) && mild.length > 0) {
     cautions.push({
       sign: 'voltage',
-      text: say`48 V: ${andList(mild.map(unbroken))}. Only after the 48 V system has been isolated: an arc burns.`,
+      text: say`48 V: ${list(mild)}. Only after the 48 V system has been isolated: an arc burns.`,
     });
   }
   if (taskId === 'measure-insulation') {
@@ -77,14 +100,27 @@ export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
   if (needsRestraintSafe.has(taskId) && restraint.length > 0) {
     cautions.push({
       sign: 'general',
-      text: say`Restraint system (SRS): ${andList(restraint.map(unbroken))}. Before touching such a connector: 12 V battery disconnected and the vehicle maker's waiting time over.`,
+      text: say`Restraint system (SRS): ${list(restraint)}. Before touching such a connector: 12 V battery disconnected and the vehicle maker's waiting time over.`,
     });
   }
-  const airbags = mayCarryIgniters.has(taskId) ? ignitersNear(plan, operation) : [];
+  const airbags = nearIgniters(taskId) ? ignitersNear(plan, operation) : [];
   if (airbags.length > 0) {
     cautions.push({
       sign: 'general',
-      text: say`Airbag or pretensioner near this work: ${andList(airbags.map(unbroken))}. Before moving any part: 12 V battery disconnected and the vehicle maker's waiting time over.`,
+      text: say`Airbag or pretensioner near this work: ${list(airbags)}. Before the work starts: 12 V battery disconnected and the vehicle maker's waiting time over.`,
+    });
+  }
+  const lines = cutsLines.has(taskId) ? linesNear(plan, operation) : [];
+  if (lines.length > 0) {
+    cautions.push({
+      sign: 'general',
+      text: say`Line near this work: ${list(lines)}. Emptied or found before the first cut, refrigerant by a certified person.`,
+    });
+  }
+  if (movesTheVehicle.has(taskId)) {
+    cautions.push({
+      sign: 'general',
+      text: say`Nobody in, on or under the vehicle while it or its battery moves.`,
     });
   }
   if (nearCables.has(taskId) && mayHaveHighVoltage(plan)) {
@@ -125,11 +161,20 @@ export function cautionsFor(plan: Plan, operation: Operation): Caution[] {
   if (covered.length > 0) {
     cautions.push({
       sign: 'general',
-      text: say`Covers in place and undamaged? ${andList(covered.map(unbroken))}. If not, stop.`,
+      text: say`Covers in place and undamaged? ${list(covered)}. If not, stop.`,
     });
   }
   return cautions;
 }
+
+const nearIgniters = (task: string): boolean =>
+  mayCarryIgniters.has(task) || mayHitIgniters.has(task) || mayOpenInflators.has(task);
+
+/** Refrigerant and coolant lines in the zones of a step. */
+const linesNear = ({ scope }: Plan, { zones }: Operation): readonly string[] =>
+  [...scope.connectors.values()].flatMap(({ id, class: kind, medium, zone }) =>
+    kind === 'fluid-line' && medium !== 'other' && zone !== undefined && zones.includes(zone) ? [id] : [],
+  );
 
 /** Connectors with an igniter in the zones of a step. */
 const ignitersNear = ({ scope }: Plan, { zones }: Operation): readonly string[] =>

@@ -1,5 +1,5 @@
 import { languageOf } from '../../language/language.ts';
-import { deferred, say } from '../../language/phrase.ts';
+import { andList, deferred, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import { cssString, html, markup } from './html.ts';
 import type { Content, Markup } from './html.ts';
@@ -149,5 +149,15 @@ export const planFields = (
     [say`Propulsion`, head.propulsion],
     [say`System voltage`, head.voltage],
     [say`Arrived`, head.arrived],
+    ...(head.cameIn.length > 0 ? [[say`Came in`, andList(head.cameIn), 2] as const] : []),
     ...more,
+    ...(head.noScan
+      ? [
+          [
+            say`Scan for fault codes`,
+            say`Not possible: ${head.noScan.reason} (${head.noScan.source})`,
+            6,
+          ] as const,
+        ]
+      : []),
   ]);

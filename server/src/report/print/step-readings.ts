@@ -4,7 +4,7 @@ import type { Phrase, Value } from '../../language/phrase.ts';
 import { insulationLimit, unstatedJoinedRule, voltageKind } from '../../plan/high-voltage.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { readQuantity } from '../../plan/read.ts';
+import { readQuantity, readText } from '../../plan/read.ts';
 import type { Connector } from '../../plan/scope.ts';
 import { bondingBelow, highVoltageAbove } from '../../plan/tables/electrical-safety.ts';
 import type { VoltageKind } from '../../plan/tables/electrical-safety.ts';
@@ -39,12 +39,16 @@ function asked(plan: Plan, { taskId, connectors, step, bindings }: Operation): A
   switch (taskId) {
     case 'prove-dead': {
       const rating = readQuantity('voltage', step.node.get('meter-rating'), bindings)?.text;
+      const place = readText(step.node.get('proven-at'), bindings)?.value;
       const points = [say`plus to minus`, say`plus to vehicle body`, say`minus to vehicle body`];
       return {
         limited: [
           html`<p>
             ${blankLine(rating === undefined ? say`meter number` : say`meter number (${rating} or more)`)}${box(say`meter proven before`)}
           </p>`,
+          place === undefined
+            ? html`<p>${blankLine(say`measured at`)}</p>`
+            : html`<p>${say`Measured at: ${place}`}</p>`,
           ...points.map((point) => reading(point, 'V')),
           html`<p class="limit">${stopAbove(voltageKind(plan))}</p>`,
           html`<p>${box(say`meter proven after`)}</p>`,

@@ -93,6 +93,9 @@ export interface PlanHead {
   readonly propulsion: Value;
   readonly voltage: string;
   readonly arrived: string;
+  /** The words of `arrived-as`. */
+  readonly cameIn: readonly Value[];
+  readonly noScan: { readonly reason: string; readonly source: string } | undefined;
 }
 
 const drives: Names = {
@@ -115,8 +118,17 @@ export function headOf(plan: Plan): PlanHead {
     propulsion: nameIn(drives, text(vehicle?.get('propulsion')?.value), (words) => words),
     voltage: text(vehicle?.get('system-voltage')?.value),
     arrived: text(vehicle?.get('arrived')?.value),
+    cameIn: (plan.vehicle?.arrivedAs ?? []).map((word) => nameIn(states, word, (words) => words)),
+    noScan: plan.vehicle?.noScan,
   };
 }
+
+const states: Names = {
+  powered: say`powered`,
+  wet: say`wet`,
+  'high-voltage-damaged': say`with high-voltage damage`,
+  'network-dead': say`with a dead data network`,
+};
 
 /** A document that was consulted, from the plan or a file it uses. */
 export interface SourceEntry {

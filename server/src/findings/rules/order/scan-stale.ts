@@ -34,7 +34,7 @@ export const scanStale: FindingRule = {
   *check(subject) {
     const { plan, sequence } = subject;
     // A connector without a later scan has its own finding.
-    if (safetyUnsure(plan) || unprovenOf(plan, 'scanned').length > 0) return;
+    if (plan.vehicle?.noScan || safetyUnsure(plan) || unprovenOf(plan, 'scanned').length > 0) return;
     const deliveries = plan.operationsDoing('deliver');
     for (const { culprit, first } of told(
       subject,

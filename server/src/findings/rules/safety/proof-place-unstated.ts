@@ -1,0 +1,46 @@
+import { say } from '../../../language/phrase.ts';
+import { mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import { safetyUnsure } from '../../support/high-voltage.ts';
+import { alsoAt, andAt, toldApart } from '../../support/needs.ts';
+import { named } from '../../support/words.ts';
+import type { FindingRule } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+
+export const proofPlaceUnstated: FindingRule = {
+  id: 'proof-place-unstated',
+  title: say`Proven dead, and nobody says where`,
+  severity: 'information',
+  means: say`A step proves the high-voltage system dead, and does not name the place where the voltage is measured.`,
+  why: say`A proof holds for the place where it is measured. Behind an open contactor or a blown fuse another place may still be live.`,
+  whatToDo: say`Name the measuring points as the vehicle maker names them (\`proven-at\`); the job card prints them.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'safety',
+  example: {
+    wrong: `operations:
+  - { id: op16, do: prove-dead, meter-proven: before-and-after }
+`,
+    right: `operations:
+  - { id: op16, do: prove-dead, meter-proven: before-and-after, proven-at: inverter input }
+`,
+  },
+  *check({ plan, sequence, isActive: counts }) {
+    if (safetyUnsure(plan) || !mayHaveHighVoltage(plan)) return;
+    const steps = plan
+      .operationsDoing('prove-dead')
+      .filter(({ step }) => step.node.entry('proven-at') === undefined)
+      .sort((a, b) => sequence.order.compare(a, b));
+    if (steps.length === 0) return;
+    const isAccepted = ({ id }: Operation): boolean => !counts('proof-place-unstated', { operation: id });
+    for (const { first, others } of toldApart([{ steps }], isAccepted)) {
+      yield {
+        at: first.span,
+        operation: first.id,
+        message: say`${named(first)} does not say where the voltage is measured, and another place may still be live. Name the measuring points as \`proven-at\`, as the vehicle maker specifies.`,
+        ...andAt(others),
+        trace: alsoAt(others),
+      };
+    }
+  },
+};

@@ -45,7 +45,7 @@ operations:
       yield {
         at: place,
         connector: connector.id,
-        message: say`${connector.id} is measured, but neither the plan nor a list states its contact resistance limit, so the reading decides nothing. State the vehicle maker's as \`resistance: { limit: … }\`.`,
+        message: say`${connector.id} is measured, but neither the plan nor a list states its contact resistance limit, so the reading decides nothing. State the vehicle maker's as \`resistance: { limit: … }\`, and its \`source\`.`,
         trace: [{ at: connector.span, message: say`${connector.id} is described here` }],
       };
     }
@@ -60,7 +60,7 @@ operations:
       yield {
         at: vehicle.span,
         operation: bake.id,
-        message: say`${named(bake)} heats a vehicle with a traction battery, and nobody states the temperature and time that the battery may be exposed to. State the vehicle maker's as \`bake-limit: { temperature: …, time: … }\`.`,
+        message: say`${named(bake)} heats a vehicle with a traction battery, and nobody states the temperature and time that the battery may be exposed to. State the vehicle maker's as \`bake-limit: { temperature: …, time: …, source: … }\`.`,
         trace: [traceAt(bake, say`${named(bake)} happens here`)],
       };
     }

@@ -51,6 +51,36 @@ describe('writing', () => {
   });
 
   test.each([
+    ['nothing there', [], ['fix', 'gone.repair-plan.yaml'], 2, 'Nothing was fixed.'],
+    [
+      'one there and one not',
+      [name],
+      ['fix', name, 'gone.repair-plan.yaml'],
+      2,
+      '1 finding in 1 file fixed.',
+    ],
+    [
+      'one there that is sound, and one not',
+      ['ok'],
+      ['fix', 'ok.repair-plan.yaml', 'gone.repair-plan.yaml'],
+      2,
+      'Nothing was fixed.',
+    ],
+    ['one that is sound', ['ok'], ['fix', 'ok.repair-plan.yaml'], 0, 'Nothing to fix safely in 1 file.'],
+  ] as const)('the last line says what was done: %s', (_, there, command, code, last) => {
+    const cwd = folderWith({
+      'note.txt': 'x',
+      ...Object.fromEntries(
+        there.map((one) => (one === 'ok' ? ['ok.repair-plan.yaml', mended] : [one, slip])),
+      ),
+    });
+    const ran = plugward(cwd, [...command]);
+    expect(ran.code).toBe(code);
+    expect(ran.out.trimEnd().split('\n').at(-1)).toBe(last);
+    if (code === 2) expect(ran.err).toContain('gone.repair-plan.yaml was not read');
+  });
+
+  test.each([
     ['CR LF', slip.replaceAll('\n', '\r\n'), mended.replaceAll('\n', '\r\n')],
     ['a byte-order mark', `\ufeff${slip}`, `\ufeff${mended}`],
     ['no line end at the end', slip.trimEnd(), mended.trimEnd()],

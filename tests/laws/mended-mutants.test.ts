@@ -40,8 +40,14 @@ function workspaceWith(mutant: Mutant, text?: string): Workspace {
   return workspace;
 }
 
-/** Asked of the plan once it is mended: they need a reading, a photograph or a figure that no fix can know. */
-const owedLater: ReadonlySet<string> = new Set(['measurement-missing', 'evidence-missing', 'limit-missing']);
+/** Asked of the plan once it is mended: they need a reading, a photograph, a figure or a place that no fix can know. */
+const owedLater: ReadonlySet<string> = new Set([
+  'measurement-missing',
+  'evidence-missing',
+  'limit-missing',
+  'gloves-unstated',
+  'proof-place-unstated',
+]);
 /** Two findings about one cause: the first step that lacks it gives the name. */
 const cause = ({ finding }: Diagnosis): string => (finding === 'live-opening' ? 'live-work' : finding);
 const words = ({ message, trace, operation, connector, also }: Diagnosis): ReadonlySet<string> =>

@@ -13,7 +13,7 @@ import { nearHighVoltage } from './cables.ts';
 import { longerWait, proofToWaitFor, safeSteps, missingIsolationSteps } from './high-voltage.ts';
 import type { IsolationState } from './high-voltage.ts';
 import { highVoltageSteps } from './live-work.ts';
-import { fix, insertBefore, waitFor } from './mending.ts';
+import { fix, insertBefore, moveStep, waitFor } from './mending.ts';
 import type { NewStep } from './mending.ts';
 import { personFor } from './people.ts';
 
@@ -31,6 +31,8 @@ export function makeSafeWays(
   more: readonly NewStep[] = [],
 ): readonly (Fix | undefined)[] {
   const proof = proofToWaitFor(plan, sequenceOf(plan), target);
+  // What a procedure of the shop leaves out is mended there; repeating its steps in the plan would hide that.
+  if (more.length === 0 && !proof && isLeftOutInside(plan, target, owed)) return [];
   const places = new Set([firstInNeed(plan, target, owed.culprit).planStep, target.planStep]);
   return [
     more.length > 0
@@ -39,6 +41,7 @@ export function makeSafeWays(
         fix(say`Do ${target.planStep.id} only after ${proof.planStep.id}`, [
           waitFor(plan, target.planStep, [proof.planStep.id]),
         ]),
+    more.length > 0 ? undefined : lockFirst(plan, target, owed),
     more.length > 0 ? undefined : linkInPlace(plan, target, owed),
     ...[...places].flatMap((place) => [
       ...followWays(plan, place, [...safeSteps, ...more.map(({ task }) => task)]),
@@ -60,6 +63,37 @@ function firstInNeed(plan: Plan, target: Operation, culprit: Operation | undefin
     return !found.met && (culprit === undefined || found.culprit === culprit);
   });
   return inNeed.reduce((first, step) => (order.compare(step, first) < 0 ? step : first), target);
+}
+
+/** Whether a procedure that is followed before `target` has a later link than the first one missing, and lacks that one. */
+function isLeftOutInside(plan: Plan, target: Operation, { missing, culprit }: Owed): boolean {
+  const { order } = sequenceOf(plan);
+  const [first] = missing;
+  const later: readonly string[] = safeSteps.slice(safeSteps.indexOf(first!) + 1);
+  return later
+    .flatMap((task) => plan.operationsDoing(task))
+    .some(
+      (one) =>
+        one.step !== one.planStep &&
+        order.before(one, target) &&
+        (!culprit || order.before(culprit, one)) &&
+        plan.operationsOf(one.planStep).every(({ taskId }) => taskId !== first),
+    );
+}
+
+/** A lock that is put on only after the wait: it goes before the wait. */
+function lockFirst(plan: Plan, target: Operation, { missing, culprit }: Owed): Fix | undefined {
+  const { order } = sequenceOf(plan);
+  if (missing[0] !== 'wait') return undefined;
+  const inTime = (one: Operation): boolean =>
+    one.step === one.planStep && order.before(one, target) && (!culprit || order.before(culprit, one));
+  const lock = plan.operationsDoing('lock-out').find(inTime);
+  const wait = plan
+    .operationsDoing('wait')
+    .find((one) => inTime(one) && lock !== undefined && order.before(one, lock));
+  return lock && wait
+    ? fix(say`Lock out before ${wait.planStep.id}`, moveStep(plan, lock.planStep, 'before', wait.planStep))
+    : undefined;
 }
 
 /** The links that are missing, each before the link that follows it in the plan; undefined where one has none. */

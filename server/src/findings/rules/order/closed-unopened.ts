@@ -1,3 +1,4 @@
+import { joinWays, stepsToJoin } from '../../support/placing.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -25,8 +26,8 @@ export const closedUnopened: FindingRule = {
   - { id: op60, do: reconnect, connectors: [inverter-dc] }
 `,
   },
-  *check({ lives }) {
-    for (const { connector, events, unsure, unclear } of lives) {
+  *check({ plan, sequence, lives }) {
+    for (const { connector, operations, events, unsure, unclear } of lives) {
       if (unsure || unclear) continue;
       let open = false;
       let closed: (typeof events)[number] | undefined;
@@ -35,6 +36,7 @@ export const closedUnopened: FindingRule = {
         if (act === 'disconnect') open = true;
         if (act !== 'reconnect') continue;
         if (!open) {
+          const again = closed !== undefined;
           yield {
             at: spanOfMention(operation, connector.id),
             operation: operation.id,
@@ -45,6 +47,19 @@ export const closedUnopened: FindingRule = {
             trace: closed
               ? [traceAt(closed.operation, say`${closed.operation.id}: ${connector.id} is closed here first`)]
               : [],
+            // With the others that are closed with it: where else it is opened, nobody can know.
+            fixes: () => {
+              if (again) return [];
+              const { order } = sequence;
+              const first = operations.filter((one) => one !== operation && order.before(one, operation));
+              const opening = stepsToJoin(
+                plan,
+                'disconnect',
+                [connector.id],
+                (one) => order.before(one, operation) && first.every((other) => order.before(one, other)),
+              );
+              return [joinWays(plan, opening, [connector.id])];
+            },
           };
         }
         open = false;

@@ -10,7 +10,8 @@ import { bothHalves } from '../../../plan/steps.ts';
 import type { ConnectorHistory } from '../../../sequence/life.ts';
 import { sequenceOf } from '../../../sequence/lives.ts';
 import type { Edit } from '../../../text/span.ts';
-import { bestCover, fix, inList, insertAfter, insertBefore, stepOn } from '../../support/mending.ts';
+import { fix, inList, insertAfter, insertBefore, stepOn } from '../../support/mending.ts';
+import { coverFor } from '../../support/covers.ts';
 import { joinWays, stepsToJoin } from '../../support/placing.ts';
 import {
   hazardsOf,
@@ -86,7 +87,7 @@ export const bareConnector: FindingRule = {
 /** Steps that cover others opened with it, with what this connector is covered with as well. */
 function coversToJoin(plan: Plan, connector: Connector, window: Window): readonly Operation[] {
   const { order } = sequenceOf(plan);
-  const using = coverFor(plan, connector, window) ?? [];
+  const using = coverFor(plan, connector, isWet(window)) ?? [];
   const inTime = (one: Operation): boolean =>
     order.before(window.opened.operation, one) &&
     window.hazards.every(({ operation }) => !order.before(operation, one)) &&
@@ -98,26 +99,6 @@ function coversToJoin(plan: Plan, connector: Connector, window: Window): readonl
   return stepsToJoin(plan, 'cover', [connector.id], inTime);
 }
 
-/** What the plan covers connectors like this one with; otherwise what its maker asks for. */
-function coverFor(plan: Plan, connector: Connector, window: Window): readonly string[] | undefined {
-  const wet = isWet(window);
-  const alike = plan.operationsDoing('cover').find(
-    ({ using, connectors }) =>
-      using.length > 0 &&
-      (!wet || using.some(({ value }) => plan.scope.consumables.get(value)?.kind !== 'tape')) &&
-      connectors.some(({ value }) => {
-        const other = plan.scope.connectors.get(value);
-        return (
-          value !== connector.id &&
-          other !== undefined &&
-          other.class === connector.class &&
-          other.makerCover === connector.makerCover
-        );
-      }),
-  );
-  return alike ? alike.using.map(({ value }) => value) : bestCover(plan, connector, wet);
-}
-
 const isWet = ({ hazards }: Window): boolean =>
   hazards.some(({ raises }) => raises.includes('moisture') || raises.includes('overspray'));
 
@@ -126,7 +107,7 @@ function protect(plan: Plan, life: ConnectorHistory, window: Window): readonly E
   const { opened, closed, hazards } = window;
   const { connector } = life;
   const { order } = sequenceOf(plan);
-  const using = coverFor(plan, connector, window);
+  const using = coverFor(plan, connector, isWet(window));
   const cover = stepOn('cover', connector.id, [
     ['halves', 'both'],
     ...(using ? ([['using', inList(using)]] as const) : []),

@@ -4,6 +4,7 @@ import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import { fix, insertAfter, insertBefore, waitFor } from '../../support/mending.ts';
+import { looseWays } from '../../support/placing.ts';
 import type { NewStep } from '../../support/mending.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
@@ -49,6 +50,7 @@ operations:
           ...(culprit ? [traceAt(culprit, say`${named(culprit)}: out from here`)] : []),
           ...alsoAt(others),
         ],
+        fixes: () => (culprit ? [raiseWays(plan, sequence, first, culprit)] : []),
       };
     }
     for (const group of unmetGroups(plan, 'battery-checked', sequence.gates)) {
@@ -86,6 +88,40 @@ operations:
     }
   },
 };
+
+/** Ways to raise the battery before `gate`: order a raising that is there; before the first work at what was opened for it. */
+function raiseWays(
+  plan: Plan,
+  sequence: Sequence,
+  gate: Operation,
+  lowered: Operation,
+): readonly (Fix | undefined)[] {
+  const { order } = sequence;
+  const zones = new Set(plan.vehicle?.batteryZones.map(({ value }) => value));
+  const ofBattery = new Set(
+    [...sequence.lives.values()]
+      .filter(
+        ({ connector: { id, zone } }) =>
+          (zone !== undefined && zones.has(zone)) || lowered.connectors.some(({ value }) => value === id),
+      )
+      .flatMap(({ operations }) => operations),
+  );
+  const [back] = [...ofBattery]
+    .filter((one) => order.before(lowered, one) && order.before(one, gate))
+    .sort((a, b) => order.compare(a, b));
+  const raising: NewStep = { task: 'raise-battery', fields: [], by: 'nobody' };
+  return [
+    ...looseWays(plan, gate, plan.operationsDoing('raise-battery')),
+    ...[back, gate].map(
+      (one) =>
+        one &&
+        fix(
+          say`Raise the traction battery before ${one.planStep.id}`,
+          insertBefore(plan, one.planStep, [raising], [lowered.planStep]),
+        ),
+    ),
+  ];
+}
 
 /** Ways to have the battery inspected before `step`: wait for an inspection that is there, right after the proof, right before the step. */
 function inspectBefore(

@@ -1,8 +1,10 @@
-import { readFileSync } from 'node:fs';
+import { readFileSync, readdirSync } from 'node:fs';
 import path from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { parse } from 'yaml';
-import { root } from '../support/files.ts';
+import { check } from '../../server/src/features/check.ts';
+import { root, workspaceOf } from '../support/files.ts';
+import { exampleFiles, wholePlan } from '../support/frame.ts';
 
 interface Term {
   /** What is said. */
@@ -71,14 +73,61 @@ const danger = {
 /** An order about the thing that is not named. */
 const unnamed = {
   en: /\b(disconnect|touch|open|close|cover|uncover|handle|discharge|isolate|lock|measure|prove|move) (it|them)\b/iu,
-  es: /(?<!\p{L})(desconécte|tóque|ábra|ciérre|cúbra|descárgue|mída|muéva|manéje)(l[oa]s?)(?!\p{L})/iu,
+  es: /(?<!\p{L})((desconécte|tóque|ábra|ciérre|cúbra|descárgue|mída|muéva|manéje)l[oa]s?|no l[oa]s? (desconecte|toque|abra|cierre|cubra|descargue|mida|mueva|maneje))(?!\p{L})/iu,
 };
 
-test.each(['en', 'es'] as const)('a sentence that warns names the thing it warns of, in %s', (tag) => {
-  const texts = tag === 'en' ? Object.keys(spanish) : Object.values(spanish);
+/** The words of the templates in a source file. */
+const templatesIn = (file: string): string[] =>
+  [...readFileSync(path.join(root, file), 'utf8').matchAll(/say`((?:[^`\\]|\\.)*)`/g)].map(([, words]) => {
+    let place = 0;
+    return words!.replaceAll(/\$\{[^}]*\}/g, () => `{${place++}}`).replaceAll('\\`', '`');
+  });
+
+/** Where the cautions of the card, its tags, the stops beside readings, the hovers and the pages stand. */
+const cautionary = [
+  'server/src/features/caution.ts',
+  'server/src/heat/estimate.ts',
+  'server/src/report/print/cautions.ts',
+  'server/src/report/print/step-readings.ts',
+  'server/src/report/print/tags.ts',
+].flatMap(templatesIn);
+
+/** Messages of errors, as all fixtures of the findings give them. */
+const errorsIn = (language: 'en' | 'es'): string[] =>
+  readdirSync(path.join(root, 'tests/findings'))
+    .filter((name) => name.endsWith('.yaml'))
+    .flatMap((name) =>
+      read<{ text: string; file?: string; files?: Record<string, string> }[]>(`tests/findings/${name}`),
+    )
+    .flatMap(({ text, file, files }) => {
+      const checked = file ?? 'one.repair-plan.yaml';
+      const workspace = workspaceOf({ ...exampleFiles, ...files, [checked]: file ? text : wholePlan(text) });
+      return check(workspace, `file:///plans/${checked}`, { today: '2027-02-10', language })
+        .filter(({ severity }) => severity === 'error')
+        .map(({ message }) => message);
+    });
+
+describe.each(['en', 'es'] as const)('the thing warned of is named, in %s', (tag) => {
   const pronouns = (text: string): boolean => danger[tag].test(text) && unnamed[tag].test(text);
-  expect(texts.filter(pronouns)).toEqual([]);
-  // The sentence this is about: it told to disconnect the airbag.
-  expect(pronouns('An airbag can fire. Disconnect it first.')).toBe(tag === 'en');
-  expect(pronouns('Un airbag puede dispararse. Desconéctelo antes.')).toBe(tag === 'es');
+
+  test('in every sentence that speaks of a danger', () => {
+    const texts = tag === 'en' ? Object.keys(spanish) : Object.values(spanish);
+    expect(texts.filter(pronouns)).toEqual([]);
+    // The sentence this is about: it told to disconnect the airbag.
+    expect(pronouns('An airbag can fire. Disconnect it first.')).toBe(tag === 'en');
+    expect(pronouns('Un airbag puede dispararse. Desconéctelo antes.')).toBe(tag === 'es');
+    expect(pronouns('Un contacto bajo tensión mata: no lo toque.')).toBe(tag === 'es');
+  });
+
+  test('in every caution of cards, tags, readings, hovers and pages, whatever it speaks of', () => {
+    const texts = tag === 'en' ? cautionary : cautionary.map((words) => spanish[words] ?? words);
+    expect(texts.length).toBeGreaterThan(60);
+    expect(texts.filter((text) => unnamed[tag].test(text))).toEqual([]);
+  });
+
+  test('in every error, whatever it speaks of', () => {
+    const errors = [...new Set(errorsIn(tag))];
+    expect(errors.length).toBeGreaterThan(200);
+    expect(errors.filter((text) => unnamed[tag].test(text))).toEqual([]);
+  });
 });

@@ -20,7 +20,7 @@ test.each([
   ['disconnect', 'Disconnect a and b', 'Desconectar a y b'],
   ['uncover', 'Uncover a and b', 'Quitar la protección de a y b'],
   ['lock', 'Close the lock of a and b', 'Cerrar el seguro de a y b'],
-  ['check-seated', 'Check a and b fully seated', 'Comprobar el encaje de a y b'],
+  ['check-seated', 'Check fully seated: a and b', 'Comprobar el encaje de a y b'],
   [
     'prove-dead',
     'Prove dead (verify absence of voltage) at a and b',
@@ -36,15 +36,12 @@ test.each([
   expect(phrase.in(es)).toBe(spanish);
 });
 
-test('no task puts a colon between itself and its connectors', () => {
-  for (const id of builtInTasks.keys())
-    for (const language of [undefined, es]) expect(stepOn(step(id), 'a').in(language)).not.toContain(':');
+test('in Spanish no task puts a colon between itself and its connectors', () => {
+  for (const id of builtInTasks.keys()) expect(stepOn(step(id), 'a').in(es)).not.toContain(':');
 });
 
 test('on a page only the words of the task stand out, and names from a file are escaped', () => {
   const page = (taskId: string, language: typeof es): string => keyedStepOn(step(taskId), '<a>').in(language);
   expect(page('uncover', es)).toBe('<span class="key">Quitar la protección de </span>&lt;a&gt;');
-  expect(page('check-seated', undefined)).toBe(
-    '<span class="key">Check </span>&lt;a&gt;<span class="key"> fully seated</span>',
-  );
+  expect(page('check-seated', undefined)).toBe('<span class="key">Check fully seated: </span>&lt;a&gt;');
 });

@@ -18,7 +18,6 @@ import {
   whenPassed,
 } from '../heat/text.ts';
 import { VERDICTS } from '../heat/uncertainty.ts';
-import type { Judgement } from '../heat/uncertainty.ts';
 import { evenQuantities } from '../language/quantities.ts';
 import { inLanguage, joined, deferred, say } from '../language/phrase.ts';
 import type { Phrase, Value } from '../language/phrase.ts';
@@ -166,12 +165,11 @@ function remarks(connector: Connector, heat: HeatEstimate, detail: Detail): Phra
     );
   said.push(...largest(connector, heat));
   if (judgement) {
-    const why = verdicts[judgement.verdict];
-    const reason =
+    const odds =
       judgement.verdict === 'undecided' && judgement.probability !== undefined
-        ? say`${why}; probability that it is within the limit: ${Math.round(100 * judgement.probability)} %`
-        : why;
-    said.push(say`Reading against the limit: **${VERDICTS[judgement.verdict]}** (${reason}; JCGM 106).`);
+        ? say`; probability that it is within the limit: ${Math.round(100 * judgement.probability)} %`
+        : '';
+    said.push(say`The reading is **${VERDICTS[judgement.verdict]}**${odds} (JCGM 106).`);
   }
   const leading = heat.rows.find(({ key }) => key === heat.clean?.row);
   if (leading) said.push(...touch(heat, leading));
@@ -362,12 +360,6 @@ const thermalWords: Readonly<Record<keyof Connector['thermal'], Phrase>> = {
   'contact-to-body': say`contact to housing`,
   'body-to-surroundings': say`housing to surroundings`,
   'cable-rise': say`rise of the cable`,
-};
-
-const verdicts: Readonly<Record<Judgement['verdict'], Phrase>> = {
-  accepted: say`it is below the limit by more than its uncertainty`,
-  rejected: say`it is above the limit by more than its uncertainty`,
-  undecided: say`limit and reading are closer than its uncertainty`,
 };
 
 /** One assumption with its reason, as a line of a list. */

@@ -86,9 +86,9 @@ export function conformanceProbability(
 type Verdict = 'accepted' | 'rejected' | 'undecided';
 
 export const VERDICTS: Readonly<Record<Verdict, Phrase>> = {
-  accepted: say`accepted`,
-  rejected: say`rejected`,
-  undecided: say`undecided`,
+  accepted: say`below the limit by more than its uncertainty`,
+  rejected: say`above the limit by more than its uncertainty`,
+  undecided: say`closer to the limit than its uncertainty, so undecided`,
 };
 
 export interface Judgement {

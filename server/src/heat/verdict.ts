@@ -19,8 +19,7 @@ export function heatVerdict({ rows, clean, judgement, known }: HeatEstimate): Ph
   const row = rows.find(({ key }) => key === clean?.row);
   if (!row || !clean) return undefined;
   const said: Phrase[] = [];
-  if (judgement)
-    said.push(say`${quantityText(row.resistance, 'Ω')} against the limit: ${VERDICTS[judgement.verdict]}`);
+  if (judgement) said.push(say`${quantityText(row.resistance, 'Ω')}, ${VERDICTS[judgement.verdict]}`);
   if (row.runaway !== 'none') said.push(RUNAWAY_WORDS[row.runaway]);
   else if (row.earliest && known.temperatureClass !== undefined && lasts(row))
     said.push(say`class of ${temperatureText(known.temperatureClass)}: ${whenPassed(row, known.peakTime)}`);

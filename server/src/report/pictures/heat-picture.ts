@@ -51,7 +51,7 @@ export function heatPicture(estimate: HeatEstimate, connector: string): Phrase |
   const notes: Phrase[] = [];
   if (judgement) {
     const verdict = VERDICTS[judgement.verdict];
-    notes.push(say`The reading against the limit: ${verdict}. Rule: ${judgement.rule}.`);
+    notes.push(say`The reading is ${verdict}. Rule: ${judgement.rule}.`);
   }
   const room = [
     largestResistance.forBudget === undefined

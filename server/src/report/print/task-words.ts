@@ -97,7 +97,7 @@ const titlesWithObjects: Readonly<Record<string, (objects: Value) => Phrase>> = 
   clean: (objects) => say`Clean ${objects}`,
   reconnect: (objects) => say`Reconnect ${objects}`,
   lock: (objects) => say`Close the lock of ${objects}`,
-  'check-seated': (objects) => say`Check ${objects} fully seated`,
+  'check-seated': (objects) => say`Check fully seated: ${objects}`,
   'measure-resistance': (objects) => say`Measure contact resistance of ${objects}`,
   'measure-insulation': (objects) => say`Measure insulation resistance of ${objects}`,
   'measure-bonding': (objects) => say`Measure bonding resistance of ${objects}`,

@@ -1,4 +1,4 @@
-import { join } from 'node:path';
+import { join, resolve } from 'node:path';
 import { URI } from 'vscode-uri';
 import { say } from '../language/phrase.ts';
 import type { Diagnosis, Settings } from '../features/check.ts';
@@ -22,6 +22,7 @@ import type { ListingName, ListingOptions } from './listing.ts';
 import { settingsOf } from './settings.ts';
 import { findTargets, uriOf } from './targets.ts';
 import type { Targets } from './targets.ts';
+import type { Round } from './watch.ts';
 import { coloursOn, isPlain, printError, widthOf } from './terminal.ts';
 import { outputsOptions, readOutput, readOutputs, write } from './output.ts';
 
@@ -63,6 +64,11 @@ const options = {
     completes: 'files',
     help: say`write all findings as they are now to this baseline`,
   },
+  watch: {
+    type: 'boolean',
+    short: 'w',
+    help: say`check again after each change in the current folder and the folders that were given, until Control+C (exit code 130)`,
+  },
   ...checkingOptions,
   ...jobsOption,
   'no-cache': {
@@ -97,6 +103,9 @@ export const command: Command = {
     if (values['stdin-filename'] !== undefined && !positionals.includes('-')) {
       throw new UsageError(say`--stdin-filename needs the path '-'.`);
     }
+    if (values.watch && (positionals.includes('-') || values['write-baseline'] !== undefined)) {
+      throw new UsageError(say`--watch goes neither with the path '-' nor with --write-baseline.`);
+    }
     const maxWarnings = values['max-warnings'];
     const limit = maxWarnings === undefined ? undefined : readCount('--max-warnings', maxWarnings);
     const jobs = jobsOf(values.jobs);
@@ -123,40 +132,51 @@ export const command: Command = {
       failOn,
       language: settings.language,
     };
-    const targets = await findTargets(positionals, cwd);
-    const known = values['only-new'] === undefined ? undefined : readBaseline(values['only-new']);
-    const records = values['write-baseline'] === undefined ? undefined : new Map<string, FileRecord>();
-    const narrowed = known !== undefined || records !== undefined || values.since !== undefined;
-    const looked = [cwd, look.root, ...targets.folders];
-    const cache = values['no-cache'] || narrowed ? undefined : cachePlace(looked, __filename);
-    const narrowing = { since: values.since, known, records };
-    const { checked, trouble, name, inputs } =
-      isBatch(targets) && !narrowed
-        ? await checkBatch(targets, look, settings, { jobs, cache })
-        : await checkTogether(targets, values['stdin-filename'], look, settings, narrowing);
+    const once = async (): Promise<Round & { readonly exitCode: number }> => {
+      // A watch may run past midnight.
+      const today = settingsOf(values);
+      const targets = await findTargets(positionals, cwd);
+      const known = values['only-new'] === undefined ? undefined : readBaseline(values['only-new']);
+      const records = values['write-baseline'] === undefined ? undefined : new Map<string, FileRecord>();
+      const narrowed = known !== undefined || records !== undefined || values.since !== undefined;
+      const looked = [cwd, look.root, ...targets.folders];
+      const cache = values['no-cache'] || narrowed ? undefined : cachePlace(looked, __filename);
+      const narrowing = { since: values.since, known, records };
+      const { checked, trouble, name, inputs } =
+        isBatch(targets) && !narrowed
+          ? await checkBatch(targets, look, today, { jobs, cache })
+          : await checkTogether(targets, values['stdin-filename'], look, today, narrowing);
 
-    const tally = new Tally();
-    for (const { findings } of checked) tally.add(findings);
-    const counts = { ...tally.counts, unread: trouble.length };
-    const failed = !values['exit-zero'] && fails(counts, failOn, limit);
-    const exitCode = trouble.length > 0 ? 2 : failed ? 1 : 0;
-    const wholes = printoutsOf(look, name).map((printout, at) =>
-      printout.whole(
-        checked.map(({ uri, parts }) => ({ uri, part: parts[at]! })),
-        { counts, unread: trouble, exitCode },
-      ),
+      const tally = new Tally();
+      for (const { findings } of checked) tally.add(findings);
+      const counts = { ...tally.counts, unread: trouble.length };
+      const failed = !values['exit-zero'] && fails(counts, failOn, limit);
+      const exitCode = trouble.length > 0 ? 2 : failed ? 1 : 0;
+      const wholes = printoutsOf(look, name).map((printout, at) =>
+        printout.whole(
+          checked.map(({ uri, parts }) => ({ uri, part: parts[at]! })),
+          { counts, unread: trouble, exitCode },
+        ),
+      );
+      let written = true;
+      if (records && trouble.length === 0) {
+        const text = baselineText(values['write-baseline']!, records);
+        written = await write(baselineOutput!, text, inputs());
+      }
+      for (const [at, { output }] of outputs.entries()) {
+        written = (await write(output, wholes[at]!, inputs())) && written;
+      }
+      for (const { uri, reason } of trouble)
+        printError(say`${printable(name(uri))} was not checked: ${reason}.`);
+      return { exitCode: written ? exitCode : 2, folders: [cwd, ...targets.folders], inputs: inputs() };
+    };
+    if (!values.watch) return (await once()).exitCode;
+    const places = outputs.flatMap(({ output: { path } }) => (path === undefined ? [] : [path]));
+    return (await import('./watch.ts')).keepChecking(
+      [cwd, ...positionals.map((path) => resolve(cwd, path))],
+      places,
+      once,
     );
-    if (records && trouble.length === 0) {
-      const text = baselineText(values['write-baseline']!, records);
-      if (!(await write(baselineOutput!, text, inputs()))) return 2;
-    }
-    let written = true;
-    for (const [at, { output }] of outputs.entries()) {
-      written = (await write(output, wholes[at]!, inputs())) && written;
-    }
-    for (const { uri, reason } of trouble)
-      printError(say`${printable(name(uri))} was not checked: ${reason}.`);
-    return written ? exitCode : 2;
   },
 };
 

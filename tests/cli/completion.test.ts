@@ -4,7 +4,7 @@ import path from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
 import { allCommands } from '../../server/src/cli/commands.ts';
 import { findingIds } from '../../server/src/findings/registry.ts';
-import { languageTags } from '../../server/src/language/language.ts';
+import { localeTags } from '../../server/src/language/language.ts';
 import { samples } from '../support/files.ts';
 import { onPath } from '../support/programs.ts';
 import { folderWith, plugward, removeFolders } from './run.ts';
@@ -42,7 +42,7 @@ const typed: readonly Typed[] = [
   { line: 'plugward fix --only labour-m', offers: findingIds.filter((id) => id.startsWith('labour-m')) },
   { line: 'plugward fix --severity weak-cover=i', offers: ['weak-cover=information'] },
   { line: 'plugward completion z', offers: ['zsh'] },
-  { line: 'plugward heat --language ', offers: [...languageTags] },
+  { line: 'plugward heat --language ', offers: [...localeTags] },
   { line: 'plugward check --max-warnings x', offers: [] },
 ];
 

@@ -1,9 +1,12 @@
-import { addToGroup } from '../../../base/collections.ts';
+import { addToGroup, emptyList } from '../../../base/collections.ts';
+import { keyedQuery, sameMembers } from '../../../incremental/query.ts';
 import type { Operation } from '../../../plan/operations.ts';
+import { SnapshotPlan } from '../../../plan/plan.ts';
+import type { Snapshot } from '../../../plan/snapshot.ts';
 import { hasIgniter } from '../../../plan/tables/classes.ts';
 import { mayOpenInflators } from '../../../plan/tables/needs.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
-import { historiesWhere } from '../../../sequence/lives.ts';
+import { historiesWhere, sequenceOf } from '../../../sequence/lives.ts';
 import { someOf } from '../../support/needs.ts';
 import { named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
@@ -40,18 +43,8 @@ operations:
   *check({ plan, sequence }) {
     const { order } = sequence;
     const near = new Map<Operation, string[]>();
-    for (const life of ignitersOf(plan)) {
-      const { connector } = life;
-      // Where it sits is told to be missing by itself.
-      if (connector.zone === undefined) continue;
-      const facts = new ConnectorFacts(plan, sequence, life);
-      const removals = sequence.workingIn(connector.zone, 'remove').filter(({ zones }) => zones.length > 0);
-      for (const task of mayOpenInflators) {
-        for (const step of sequence.workingIn(connector.zone, task)) {
-          if (step.zones.length === 0 || removals.some((one) => order.before(one, step))) continue;
-          if (!facts.verdict('open', step).met) addToGroup(near, step, connector.id);
-        }
-      }
+    for (const { connector } of ignitersOf(plan)) {
+      for (const step of toolsAt(plan.reading, connector.id)) addToGroup(near, step, connector.id);
     }
     for (const [step, ids] of [...near].sort(([a], [b]) => order.compare(a, b))) {
       yield {
@@ -63,5 +56,28 @@ operations:
     }
   },
 };
+
+/** The steps that cut or heat where an igniter may still be fitted, by connector. */
+const toolsAt = keyedQuery((reading: Snapshot, id: string): readonly Operation[] => {
+  const plan = new SnapshotPlan(reading);
+  const sequence = sequenceOf(plan);
+  const life = sequence.life(id);
+  const zone = life?.connector.zone;
+  // Where it sits is told to be missing by itself.
+  if (!life || zone === undefined) return emptyList;
+  const { order } = sequence;
+  const facts = new ConnectorFacts(plan, sequence, life);
+  const removals = sequence.workingIn(zone, 'remove').filter(({ zones }) => zones.length > 0);
+  return [...mayOpenInflators].flatMap((task) =>
+    sequence
+      .workingIn(zone, task)
+      .filter(
+        (step) =>
+          step.zones.length > 0 &&
+          !removals.some((removal) => order.before(removal, step)) &&
+          !facts.verdict('open', step).met,
+      ),
+  );
+}, sameMembers);
 
 const ignitersOf = historiesWhere(({ connector, unsure }) => !unsure && hasIgniter(connector));

@@ -31,6 +31,7 @@ const aboutState: ReadonlySet<string> = new Set([
   'igniter-measured',
   '48-volt-live',
   'line-full',
+  'isolating-unprotected',
   'insulation-on-electronics',
   'earth-powered',
 ]);

@@ -1,5 +1,5 @@
 import { own } from '../../../base/collections.ts';
-import { keyedQuery } from '../../../incremental/query.ts';
+import { keyedQuery, query, sameMembers } from '../../../incremental/query.ts';
 import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { SnapshotPlan } from '../../../plan/plan.ts';
@@ -12,6 +12,7 @@ import { protectionOf } from '../../../sequence/facts/exposure.ts';
 import { unmetSteps } from '../../../sequence/facts/timeline.ts';
 import { reachedFrom } from '../../../sequence/life.ts';
 import { sequenceOf } from '../../../sequence/lives.ts';
+import { coverWays } from '../../support/covers.ts';
 import { fix, waitFor } from '../../support/mending.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt } from '../../support/needs.ts';
@@ -24,7 +25,7 @@ export const highVoltageBare: FindingRule = {
   id: 'high-voltage-bare',
   title: say`A high-voltage contact left bare while other work goes on`,
   severity: 'error',
-  means: say`Somebody works by hand in the zone of an open high-voltage connector, or next to it, while one of its halves is neither covered nor closed. It is a warning where the plan only does not forbid it, and where the work is elsewhere. Work on that connector itself does not count, nor does covering.`,
+  means: say`Somebody works by hand in the zone of an open high-voltage connector, or next to it, while one of its halves is neither covered nor closed. It is a warning where the plan only does not forbid it, and where the work is elsewhere. Work on that connector itself does not count, nor does covering. Towing the vehicle and sending it to another firm count as work there.`,
   why: say`The half on the side of the traction battery can stay live after every proof: cells cannot be switched off, and a contactor can stick.`,
   whatToDo: say`Cover both halves right after the opening, with what the vehicle maker or the shop keeps for it, before anybody does anything else there.`,
   source: commonPractice,
@@ -56,6 +57,7 @@ operations:
       if (safetyUnsure(plan)) return;
       const { zone } = connector;
       const isNear = (step: Operation): boolean =>
+        leaving.has(step.taskId) ||
         step.zones.length === 0 ||
         zone === undefined ||
         step.zones.some((other) => other === zone || zones.adjoin(other, zone));
@@ -98,7 +100,7 @@ operations:
               ? fix(say`Do ${first!.planStep.id} only after ${covered.planStep.id}`, [
                   waitFor(plan, first!.planStep, [covered.planStep.id]),
                 ])
-              : undefined,
+              : coverWays(plan, life, opened, first!),
           ],
           trace: [traceAt(opened, say`${opened.id}: ${connector.id} is bare from here`), ...alsoAt(others)],
         };
@@ -114,12 +116,20 @@ interface BareStep {
   readonly isCertain: boolean;
 }
 
+/** Work by hand, and the vehicle's going to another firm, earlier first. */
+const workIn = query((reading: Snapshot): readonly Operation[] => {
+  const plan = new SnapshotPlan(reading);
+  const { order, byHand } = sequenceOf(plan);
+  const leaves = plan.operationsDoing('send-out');
+  return leaves.length === 0 ? byHand : [...byHand, ...leaves].sort((a, b) => order.compare(a, b));
+}, sameMembers);
+
 /** By connector. A query of its own, since the steps by hand change with almost every step that is written. */
 const bareMeanwhile = keyedQuery(
   (reading: Snapshot, id: string): readonly BareStep[] => {
-    const { order, byHand } = sequenceOf(new SnapshotPlan(reading));
+    const { order } = sequenceOf(new SnapshotPlan(reading));
     return protectionOf(reading, id).flatMap((timeline) =>
-      unmetSteps(order, timeline, byHand).flatMap(({ step, verdict: { certain, culprits } }) =>
+      unmetSteps(order, timeline, workIn(reading)).flatMap(({ step, verdict: { certain, culprits } }) =>
         culprits.map((opened) => ({ step, opened, isCertain: certain })),
       ),
     );
@@ -138,11 +148,15 @@ const bareMeanwhile = keyedQuery(
  */
 const counts = (plan: Plan, step: Operation): boolean =>
   step.taskId !== 'cover' &&
-  (step.zones.length > 0 ||
+  (leaving.has(step.taskId) ||
+    step.zones.length > 0 ||
     step.task!.raises.length > 0 ||
     needsDeadOnTheVehicle.has(step.taskId) ||
     own(fluidOfTask, step.taskId) === 'coolant') &&
   !isOnHighVoltage(plan, step);
+
+/** The vehicle goes where people do not know what is open. */
+const leaving: ReadonlySet<string> = new Set(['send-out', 'tow']);
 
 /** What ends the time in which a half is bare. */
 const endings: ReadonlySet<string> = new Set(['cover', 'reconnect']);

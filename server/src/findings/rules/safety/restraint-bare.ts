@@ -2,16 +2,11 @@ import { hasIgniter } from '../../../plan/tables/classes.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { bothHalves } from '../../../plan/steps.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
-import { historiesWhere, sequenceOf } from '../../../sequence/lives.ts';
-import { setKey } from '../../../document/edits.ts';
-import type { Plan } from '../../../plan/plan.ts';
-import type { ConnectorHistory } from '../../../sequence/life.ts';
-import { coverFor } from '../../support/covers.ts';
-import { fix, inList, insertAfter, insertBefore, stepOn } from '../../support/mending.ts';
-import { joinWays, stepsToJoin } from '../../support/placing.ts';
+import { historiesWhere } from '../../../sequence/lives.ts';
+import { coverWays } from '../../support/covers.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
-import type { FindingRule, Fix } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
 export const restraintBare: FindingRule = {
@@ -68,60 +63,5 @@ operations:
     }
   },
 };
-
-/**
- * Ways to cover both halves before the supply comes on, best first: both where one was meant, with the others that are
- * opened with it, or right after it is bare. Where the plan opens its contacts later, the cover comes off before that.
- */
-function coverWays(
-  plan: Plan,
-  life: ConnectorHistory,
-  bared: Operation,
-  supply: Operation,
-): readonly (Fix | undefined)[] {
-  const { connector, operations, events } = life;
-  const { order } = sequenceOf(plan);
-  const inTime = (one: Operation): boolean => order.before(bared, one) && order.before(one, supply);
-  const half = operations.find(
-    (one) =>
-      one.taskId === 'cover' &&
-      one.halves.length === 1 &&
-      one.step === one.planStep &&
-      order.before(one, supply),
-  );
-  const using = coverFor(plan, connector, false);
-  const cover = stepOn('cover', connector.id, [
-    ['halves', 'both'],
-    ...(using ? ([['using', inList(using)]] as const) : []),
-  ]);
-  const alike = stepsToJoin(
-    plan,
-    'cover',
-    [connector.id],
-    (one) =>
-      inTime(one) &&
-      one.halves.length === bothHalves.length &&
-      one.using.map(({ value }) => value).join() === (using ?? []).join(),
-  );
-  const later = operations.find(
-    (one) => atTheContacts.has(one.taskId) && order.before(supply, one) && order.before(bared, one),
-  );
-  const uncovered = events.some(({ act, operation }) => act === 'uncover' && order.before(supply, operation));
-  return [
-    half &&
-      fix(say`Cover both halves of ${connector.id} in ${half.planStep.id}`, [
-        setKey(plan.document, half.step.node, 'halves', 'both'),
-      ]),
-    ...joinWays(plan, alike, [connector.id]),
-    fix(say`Cover both halves of ${connector.id} right after ${bared.planStep.id}`, [
-      ...insertAfter(plan, bared.planStep, [cover], [supply.planStep]),
-      ...(later && !uncovered
-        ? insertBefore(plan, later.planStep, [stepOn('uncover', connector.id)], [supply.planStep])
-        : []),
-    ]),
-  ];
-}
-
-const atTheContacts: ReadonlySet<string> = new Set(['inspect', 'clean', 'reconnect']);
 
 const ignitersOf = historiesWhere(({ connector, unsure }) => !unsure && hasIgniter(connector));

@@ -1,7 +1,7 @@
 /**
  * The table of facts: for each, whether it holds on arrival, which tasks make it, and which end it. The engine of facts
  * (sequence/facts) decides with it what is certain when a step starts. Common practice, no source, except where a row
- * names one; the vehicle maker's procedure and local rules go first.
+ * names one; the vehicle maker's procedure and local rules go first. Above 400 lines: it is one table, read as one.
  */
 import { say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';

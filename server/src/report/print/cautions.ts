@@ -68,7 +68,9 @@ export function cautionsFor(
   if (needsGloves.has(taskId) && mayHaveHighVoltage(plan)) {
     cautions.push({
       sign: 'voltage',
-      text: say`Live until proven dead: insulating gloves of the class that the vehicle maker specifies. Qualified high-voltage technician only.`,
+      text: operation.step.node.entry('glove-class')
+        ? say`Live until proven dead. Qualified high-voltage technician only.`
+        : say`Live until proven dead: insulating gloves of the class that the vehicle maker specifies. Qualified high-voltage technician only.`,
     });
   }
   if (taskId === 'lock-out-off') {

@@ -55,3 +55,19 @@ it('the message about omitted findings is translated to Spanish', async () => {
   const diagnostics = await client.diagnostics(long, 1);
   expect(diagnostics.at(-1)!.message).toMatch(/^Aquí no se muestran \d+ hallazgos más/);
 });
+
+it.each([
+  ['es-MX', 'es', 'es-MX'],
+  ['', 'es', 'es'],
+  ['en', 'es', 'en'],
+  [7, 'es', 'es'],
+])('the setting %j of a client that is in %s makes the prints %s', async (locale, client, language) => {
+  const spoken = await startClient(samplesFolder, undefined, { locale }, client);
+  await spoken.open(uri, samples()[plan]!);
+  const { html } = await spoken.connection.sendRequest<{ html: string }>('plugward/print', {
+    uri,
+    kind: 'job-card',
+  });
+  expect(html).toContain(`<html lang="${language}">`);
+  expect(html).toContain(language === 'es' ? '0,3\u00a0h' : '0.3\u00a0h');
+});

@@ -13,9 +13,15 @@ export class Session extends Context {
   readonly publisher: DiagnosticsPublisher;
 
   constructor(connection: Connection, host: Host, params: InitializeParams) {
-    super(connection, host, abilitiesOf(params), params.locale);
+    super(connection, host, abilitiesOf(params), localeOf(params));
     this.settings = new SettingsStore(this, params.initializationOptions);
     this.files = new Files(this, params);
     this.publisher = new DiagnosticsPublisher(this, this.files, this.settings);
   }
+}
+
+/** The language and region that the settings ask for, else those of the client. */
+function localeOf({ initializationOptions, locale }: InitializeParams): string | undefined {
+  const asked = (initializationOptions as { locale?: unknown } | null | undefined)?.locale;
+  return typeof asked === 'string' && asked !== '' ? asked : locale;
 }

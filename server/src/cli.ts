@@ -65,8 +65,8 @@ for (const stream of [process.stdout, process.stderr]) {
 }
 
 const start = async (): Promise<void> => {
-  // A thread of a batch that runs already.
-  if (!isMainThread) return (await import('./cli/batch.ts')).runWorker();
+  // A thread of a run that has begun already.
+  if (!isMainThread) return (await import('./cli/worker.ts')).runWorker();
   const args = process.argv.slice(2);
   setLanguage(languageIn(args));
   // Should the run stop in the middle, with nothing left to wait for, it has not succeeded.

@@ -93,7 +93,7 @@ describe('writing', () => {
   test('fixes that change work or bill need --unsafe-fixes, and are counted', () => {
     const cwd = folderWith({ [name]: owing });
     const safe = plugward(cwd, ['fix']);
-    expect(safe.out).toMatch(/[1-9]\d* more with --unsafe-fixes/);
+    expect(safe.out).toMatch(/With --unsafe-fixes more can be fixed in 1 file:/);
     expect(readFileSync(join(cwd, name), 'utf8')).toBe(owing);
     const only = plugward(cwd, ['fix', '--unsafe-fixes', '--only', 'labour-missing']);
     expect(only.code).toBe(0);
@@ -184,5 +184,46 @@ describe('what is left alone', () => {
     expect(ran.code).toBe(2);
     expect(readFileSync(join(cwd, name)).equals(bytes)).toBe(true);
     expect(readFileSync(join(cwd, 'c.repair-plan.yaml'), 'utf8')).toBe(mended);
+  });
+});
+
+describe('many files', () => {
+  const list =
+    'connector-list: kestrel\nconnectors:\n  - { id: lamp, clas: low-voltage, zone: quarter-left }\n';
+  const plan = (number: number): string =>
+    slip.replace('T-2', `T-${number}`).replace('operations', 'uses: [./z.connector-list.yaml]\noperations');
+  const names = Array.from({ length: 210 }, (_, i) => `p${i}.repair-plan.yaml`);
+  const folder = (): string =>
+    folderWith({
+      ...Object.fromEntries(names.map((one, i) => [one, plan(i)])),
+      'z.connector-list.yaml': list,
+    });
+
+  test('are told in the same order, whatever number of threads there is; shared files first', () => {
+    const cwd = folder();
+    const alone = plugward(cwd, ['fix', '--diff', '--jobs', '1']);
+    expect(plugward(cwd, ['fix', '--diff', '--jobs', '3'])).toEqual(alone);
+    const told = [...alone.out.matchAll(/^--- a\/(.*?)\t?$/gm)].map(([, one]) => one);
+    expect(told).toEqual(['z.connector-list.yaml', ...names.toSorted()]);
+    expect(alone).toMatchObject({ code: 1, err: expect.stringMatching(/^211 findings in 211 files/) });
+  });
+
+  test('are all written, and there is nothing left to do then', () => {
+    const cwd = folder();
+    expect(plugward(cwd, ['fix', '--jobs', '2'])).toMatchObject({ code: 0, err: '' });
+    for (const [i, one] of names.entries())
+      expect(readFileSync(join(cwd, one), 'utf8')).toBe(plan(i).replace('tite', 'title'));
+    expect(readFileSync(join(cwd, 'z.connector-list.yaml'), 'utf8')).toBe(list.replace('clas:', 'class:'));
+    expect(plugward(cwd, ['fix']).out).toBe('Nothing to fix safely in 211 files.\n');
+  });
+
+  test('a plan is fixed against the shared file as it is now', () => {
+    const cwd = folderWith({
+      'a.repair-plan.yaml': `plan: T-1\n${vehicle}uses: [./z.rate-sheet.yaml]\noperations:\n  - { id: op10, do: seal, zone: cabin, using: wax }\n`,
+      'z.rate-sheet.yaml': 'rate-sheet: shop\ncurency: EUR\nrates:\n  - { id: body, per-hour: 96 }\n',
+    });
+    const both = plugward(cwd, ['fix']);
+    expect(both.out).toContain('z.rate-sheet.yaml: 1 fixed');
+    expect(plugward(cwd, ['fix', '--diff'])).toMatchObject({ code: 0, out: '' });
   });
 });

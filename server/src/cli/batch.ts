@@ -1,11 +1,6 @@
-import { availableParallelism } from 'node:os';
-import { setFlagsFromString } from 'node:v8';
-import { parentPort, Worker, workerData } from 'node:worker_threads';
-import { hasInterruptBudget } from '../base/v8-flags.ts';
 import { check, find } from '../features/check.ts';
 import type { Diagnosis, Settings } from '../features/check.ts';
 import type { ListedFinding, ListingFormat, Sources } from '../report/listing/listing.ts';
-import { printable } from '../report/listing/printable.ts';
 import { say } from '../language/phrase.ts';
 import { Workspace } from '../workspace/workspace.ts';
 import { decode, readBytes } from './files.ts';
@@ -17,7 +12,9 @@ import { printoutsOf } from './listing.ts';
 import type { ListingOptions } from './listing.ts';
 import { kindByPath, uriOf } from './targets.ts';
 import type { Targets, FileFailure } from './targets.ts';
-import { printError, progressOf, setLanguage, localizeOutput } from './terminal.ts';
+import { localizeOutput, progressOf } from './terminal.ts';
+import { inThreads } from './threads.ts';
+import type { Act } from './threads.ts';
 
 /** A file that was checked: its part of each printout, and what there is to count. */
 export interface Checked {
@@ -35,12 +32,6 @@ export interface Batch {
   /** Paths of what was read, as far as it was named. */
   inputs(): Iterable<string>;
 }
-
-/** Files per thread at which starting another thread pays off. */
-const filesPerThread = 100;
-const mostThreads = 8;
-/** Files that a thread takes at a time. */
-const filesPerShare = 8;
 
 /** Whether each file can be read and checked by itself, in several threads if there are many. */
 export const isBatch = ({ files, standardInput }: Targets): boolean =>
@@ -72,21 +63,18 @@ const listed = (
 });
 
 /** A checker failure on one file must not stop the others. */
-function failedOn(uri: string, error: unknown): FileFailure {
+export function failedOn(uri: string, error: unknown): FileFailure {
   const reason = say`the checker failed on it; please report this: ${String(error)}`;
   return { uri, reason: localizeOutput(reason) };
 }
 
-/** The data passed to all threads of a batch. */
-interface Job {
-  readonly files: readonly string[];
+/** What a thread needs to know to check files. */
+export interface CheckDetails {
   /** The folders in which what a file uses may lie. */
   readonly folders: readonly string[];
   readonly look: ListingOptions;
   readonly settings: Settings;
   readonly cache: CachePlace | undefined;
-  /** Shared counter: index of the next unclaimed file. */
-  readonly next: Int32Array<SharedArrayBuffer>;
 }
 
 interface Result {
@@ -95,12 +83,6 @@ interface Result {
   readonly unread: readonly FileFailure[];
   /** Whether it was answered from the cache. */
   readonly wasKnown?: true;
-}
-
-/** The results of one share, from the place of its first file on. */
-interface Share {
-  readonly first: number;
-  readonly results: readonly Result[];
 }
 
 /** How a batch is run. */
@@ -118,42 +100,20 @@ export async function checkBatch(
   { jobs, cache }: BatchOptions = {},
 ): Promise<Batch> {
   const { files } = targets;
-  const folders = [look.cwd, ...targets.folders];
-  const job: Job = { files, folders, look, settings, cache, next: new Int32Array(new SharedArrayBuffer(4)) };
+  const details: CheckDetails = { folders: [look.cwd, ...targets.folders], look, settings, cache };
   const progress = progressOf(files.length);
   const results: Result[] = [];
-  const take = (share: Share): void =>
-    share.results.forEach((result, i) => {
-      results[share.first + i] = result;
+  const checker = checkerOf(files, details);
+  await inThreads('check', { files, language: look.language, details }, checker.check, {
+    jobs,
+    take(result, at) {
+      results[at] = result;
       progress.step();
-    });
-  const threads = Math.min(
-    jobs ?? Math.min(availableParallelism(), mostThreads),
-    Math.ceil(files.length / filesPerThread),
-  );
-  // With all cores busy, JIT compilation competes with checking; compile only hot code. About 10 % faster.
-  if (threads > 1 && hasInterruptBudget(process.versions.v8))
-    setFlagsFromString('--interrupt-budget=1000000');
-  const others: Promise<string | undefined>[] = [];
-  const checker = checkerOf(job);
-  await work(job, checker, (share) => {
-    take(share);
-    // Where all is known from an earlier run, another thread would come too late.
-    if (others.length > 0 || share.results.every(({ wasKnown }) => wasKnown)) return;
-    for (let i = 1; i < threads; i++) others.push(inThread(job, take));
+    },
+    isLight: ({ wasKnown }) => wasKnown === true,
   });
-  const reasons = await Promise.all(others);
-  // Files lost with a crashed thread are rechecked here.
-  const lost = [...files.keys()].filter((at) => results[at] === undefined);
-  for (const at of lost) results[at] = await checker.check(files[at]!);
   checker.close();
   progress.end();
-  if (lost.length > 0) {
-    const why = reasons.find((reason) => reason !== undefined) ?? 'it stopped';
-    printError(
-      say`a checking thread failed (${printable(why)}); its ${lost.length} files were checked again.`,
-    );
-  }
   const trouble = new Map<string, FileFailure>();
   const tell = (failure: FileFailure): unknown =>
     trouble.has(failure.uri) || trouble.set(failure.uri, failure);
@@ -168,34 +128,17 @@ export async function checkBatch(
   };
 }
 
-/** Does the work of one more thread; settles when that has ended, with the error it died of. */
-function inThread(job: Job, take: (share: Share) => void): Promise<string | undefined> {
-  return new Promise((resolve) => {
-    const thread = new Worker(__filename, { workerData: job });
-    thread.on('message', take);
-    thread.on('error', (error) => resolve(String(error)));
-    thread.on('exit', () => resolve(undefined));
-  });
-}
-
-/** Takes shares of the job until there are none left. */
-async function work(job: Job, checker: Checker, done: (share: Share) => void): Promise<void> {
-  for (;;) {
-    const first = Atomics.add(job.next, 0, filesPerShare);
-    if (first >= job.files.length) return;
-    const results: Result[] = [];
-    for (const path of job.files.slice(first, first + filesPerShare)) results.push(await checker.check(path));
-    done({ first, results });
-  }
-}
-
 interface Checker {
-  check(path: string): Promise<Result>;
-  close(): void;
+  readonly check: Act<Result>;
+  /** At the end of a run. */
+  readonly close: () => void;
 }
 
 /** Checks one file after the other. */
-function checkerOf({ files, folders, look, settings, cache }: Job): Checker {
+export function checkerOf(
+  files: readonly string[],
+  { folders, look, settings, cache }: CheckDetails,
+): Checker {
   const workspace = new Workspace();
   const printouts = printoutsOf(look);
   let uris: ReadonlySet<string> | undefined;
@@ -242,11 +185,4 @@ function checkerOf({ files, folders, look, settings, cache }: Job): Checker {
     },
     close: () => known?.close(),
   };
-}
-
-/** Entry point of a worker thread started by `checkBatch`. */
-export function runWorker(): Promise<void> {
-  const job = workerData as Job;
-  setLanguage(job.look.language ?? 'en');
-  return work(job, checkerOf(job), (share) => parentPort!.postMessage(share));
 }

@@ -109,7 +109,7 @@ function* pathsIn(workspace: Workspace): Generator<string> {
 export const inputsOf = ({ workspace }: Pick<Gathered, 'workspace'>): Iterable<string> => pathsIn(workspace);
 
 /** Puts a document and what it uses into the workspace. */
-export async function addWithUses(
+async function addWithUses(
   workspace: Workspace,
   uri: string,
   text: string,
@@ -168,18 +168,18 @@ export async function readDocumentFile(
   }
 }
 
-const inputUriOf = (standardInputName: string | undefined, cwd: string): string =>
+export const inputUriOf = (standardInputName: string | undefined, cwd: string): string =>
   uriOf(resolve(cwd, standardInputName ?? 'standard-input'));
 
 /** The folders that were given, and those of the files that were given. */
-const foldersOf = (targets: Targets, standardInputName: string | undefined, cwd: string): string[] => [
+export const foldersOf = (targets: Targets, standardInputName: string | undefined, cwd: string): string[] => [
   ...targets.folders,
   ...(targets.standardInput && standardInputName !== undefined
     ? [dirname(resolve(cwd, standardInputName))]
     : []),
 ];
 
-const namesFor =
+export const namesFor =
   (targets: Targets, standardInputName: string | undefined, cwd: string) =>
   (uri: string): string =>
     targets.standardInput && standardInputName === undefined && uri === inputUriOf(undefined, cwd)

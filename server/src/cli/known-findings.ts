@@ -39,7 +39,7 @@ const programIn = (code: string): string =>
   digest(JSON.stringify([digest(code), process.versions, process.platform, process.arch]));
 
 /** What is counted of a finding. */
-export type Counted = Pick<Diagnosis, 'finding' | 'severity'>;
+type Counted = Pick<Diagnosis, 'finding' | 'severity'>;
 
 /** The findings of a file as an earlier run found them. */
 interface KnownFindings {

@@ -2,7 +2,7 @@ import { styleText } from 'node:util';
 import { languageOf } from '../language/language.ts';
 import type { Language } from '../language/language.ts';
 import { inLanguage, say } from '../language/phrase.ts';
-import type { Value } from '../language/phrase.ts';
+import type { Phrase, Value } from '../language/phrase.ts';
 import { printable } from '../report/listing/printable.ts';
 import type { Paint, TextStyle } from '../report/listing/human.ts';
 
@@ -79,11 +79,21 @@ export function printError(words: Value): void {
   process.stderr.write(`plugward: ${lines.join('\n')}\n`);
 }
 
+interface Progress {
+  step(): void;
+  /** Takes it off the screen before something else is written there; the next step shows it again. */
+  clear(): void;
+  end(): void;
+}
+
 /**
  * Shows on a terminal how far a long run is, and lets Control+C end it between two files, when nothing is
  * half done. If standard error is not a terminal, only errors are printed.
  */
-export function progressOf(total: number): { step(): void; end(): void } {
+export function progressOf(
+  total: number,
+  stopped = (done: number): Phrase => say`stopped after ${done} of ${total} files; nothing was written.`,
+): Progress {
   const shown = process.stderr.isTTY;
   let done = 0;
   let last = 0;
@@ -92,7 +102,7 @@ export function progressOf(total: number): { step(): void; end(): void } {
   };
   const stop = (): void => {
     clear();
-    printError(say`stopped after ${done} of ${total} files; nothing was written.`);
+    printError(stopped(done));
     process.exit(130);
   };
   process.once('SIGINT', stop);
@@ -104,6 +114,7 @@ export function progressOf(total: number): { step(): void; end(): void } {
       last = now;
       process.stderr.write(`\r${localizeOutput(say`${done} of ${total}`)}`);
     },
+    clear,
     end() {
       clear();
       process.removeListener('SIGINT', stop);

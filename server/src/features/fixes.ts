@@ -76,6 +76,8 @@ export interface FixedText {
   readonly text: string;
   readonly edits: readonly Edit[];
   readonly fixed: number;
+  /** Whether something is left that a fix mends which is not safe. It takes time to find out. */
+  hasMore(): boolean;
 }
 
 /** Upper bound on rounds; every round removes one finding or ends the loop. */
@@ -95,19 +97,22 @@ export function fixAll(
   let fixed = 0;
   // Two copies for all rounds: after the first edit, each reparses only what changes.
   const [mine, copy] = [workspace.fork(), workspace.fork()];
-  for (let round = 0; round < rounds; round++) {
+  const next = (unsafe: boolean): OfferedFix | undefined => {
     const found = find(mine, uri, settings);
     const trial = new Trial(mine, copy, uri, settings, found);
-    const next = first(
+    return first(
       found.filter(({ diagnosis }) => options.finding === undefined || diagnosis.finding === options.finding),
-      (one) => trial.offer(one, 1, ({ safe, choice }) => !choice && (safe || options.unsafe))[0],
+      (one) => trial.offer(one, 1, ({ safe, choice }) => !choice && (safe || unsafe))[0],
     );
-    if (!next) break;
-    for (const one of [mine, copy]) one.edit(uri, next.edits);
+  };
+  for (let round = 0; round < rounds; round++) {
+    const fix = next(options.unsafe);
+    if (!fix) break;
+    for (const one of [mine, copy]) one.edit(uri, fix.edits);
     fixed++;
   }
   const text = mine.text(uri) ?? '';
-  return { text, edits: difference(uri, before, text), fixed };
+  return { text, edits: difference(uri, before, text), fixed, hasMore: () => next(true) !== undefined };
 }
 
 function first<T, R>(items: readonly T[], find_: (item: T) => R | undefined): R | undefined {

@@ -109,7 +109,7 @@ function fill(folder: string): void {
 
 /** How many answers came from a cache. */
 let answered = 0;
-const { find } = FindingsCache.prototype; // eslint-disable-line @typescript-eslint/unbound-method -- called with its object
+const { find } = FindingsCache.prototype;
 FindingsCache.prototype.find = async function (this: FindingsCache, ...asked) {
   const known = await find.apply(this, asked);
   if (known) answered++;

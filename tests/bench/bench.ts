@@ -273,10 +273,12 @@ async function starts(folder: string): Promise<void> {
 async function commandLine(folder: string, peer: string): Promise<void> {
   const small = path.join(folder, 'small.repair-plan.yaml');
   writeFileSync(small, planOf(200));
+  // Findings are kept between runs in a folder that lies outside of what is checked.
+  const env = { ...process.env, XDG_CACHE_HOME: path.join(folder, 'kept') };
   const node = (args: readonly string[]): number =>
-    spawnSync(process.execPath, args, { stdio: 'ignore' }).status ?? -1;
+    spawnSync(process.execPath, args, { stdio: 'ignore', env }).status ?? -1;
   const bare = await repeated(9, () => node(['-e', '0']));
-  const one = await repeated(9, () => node(['dist/cli.js', 'check', '--exit-zero', small]));
+  const one = await repeated(9, () => node(['dist/cli.js', 'check', '--no-cache', '--exit-zero', small]));
   row('command line, one small plan', ms(one), '≤ 2 × bare node', `bare node ${ms(bare)}`, one / bare);
 
   const versions = ['old', 'new'].map((name) => path.join(folder, `${name}.repair-plan.yaml`));
@@ -284,7 +286,7 @@ async function commandLine(folder: string, peer: string): Promise<void> {
   writeFileSync(versions[1]!, laterVersionOf(planOf(2000)));
   const each: number[] = [];
   for (const file of versions)
-    each.push(await repeated(7, () => node(['dist/cli.js', 'check', '--exit-zero', file])));
+    each.push(await repeated(7, () => node(['dist/cli.js', 'check', '--no-cache', '--exit-zero', file])));
   const checks = each[0]! + each[1]!;
   const compared = await repeated(7, () => node(['dist/cli.js', 'compare', ...versions]));
   row(
@@ -300,7 +302,11 @@ async function commandLine(folder: string, peer: string): Promise<void> {
   writeFileSync(path.join(many, 'bench.rate-sheet.yaml'), benchSheet);
   for (let i = 0; i < batch; i++)
     writeFileSync(path.join(many, `p${i}.repair-plan.yaml`), planOf(200).replace('BENCH-1', `BENCH-${i}`));
-  const all = await time(() => node(['dist/cli.js', 'check', '--exit-zero', '--quiet', many]));
+  const checking = ['dist/cli.js', 'check', '--exit-zero', '--quiet', many];
+  const all = await time(() => node([...checking, '--no-cache']));
+  const kept = await time(() => node(checking));
+  const again = await repeated(5, () => node(checking));
+  const fixing = await time(() => node(['dist/cli.js', 'fix', '--diff', many]));
   const floor = await time(() =>
     node([path.join(cache, 'schema-only.js'), many, path.join(peer, 'node_modules/js-yaml'), published]),
   );
@@ -311,6 +317,14 @@ async function commandLine(folder: string, peer: string): Promise<void> {
     `schema-only ${Math.round((batch / floor) * 1000)} files/s`,
     floor / all,
   );
+  row(
+    `check again, ${batch} files unchanged`,
+    ms(again),
+    '≤ 0.1 × the first check',
+    `the first check ${ms(kept)}`,
+    again / kept,
+  );
+  row(`fix --diff, ${batch} files`, ms(fixing), '≤ 3 × check', `check ${ms(all)}`, fixing / all);
 }
 
 function sizesOnDisk(): void {

@@ -55,6 +55,29 @@ const linesFrom = (text: string, at: number, count: number): string => {
   return text.slice(at, end);
 };
 
+/** A key that breaks its line, and the next one that mends it; both are measured. */
+const broken =
+  (place: (text: string, round: number) => number, key: string): Script['edits'] =>
+  (text, round) => {
+    const at = place(text, round);
+    return [
+      { at, deleted: 0, text: key },
+      { at, deleted: key.length, text: '' },
+    ];
+  };
+
+/** The end of an operation's line in braces. */
+const endOfLine = (text: string, round: number): number => text.indexOf('\n', operation(text, round));
+
+/** A bracket rubbed out and typed again. */
+function bracket(text: string, round: number): readonly Edit[] {
+  const at = placeOf('connectors: [', text, round) + 'connectors: ['.length - 1;
+  return [
+    { at, deleted: 1, text: '' },
+    { at, deleted: 0, text: '[' },
+  ];
+}
+
 export const scripts: readonly Script[] = [
   { name: 'a note', rounds: 2, edits: within('Beside', ' Ask the painter first'), undone: false },
   { name: 'an hours figure', rounds: 10, edits: within('hours: 0.1', '25'), undone: false },
@@ -88,6 +111,25 @@ export const scripts: readonly Script[] = [
       return [{ at, deleted: 0, text: linesFrom(text, at, 10).replaceAll(/\bop(\d)/g, 'pasted$1') }];
     },
     undone: true,
+  },
+  {
+    name: 'a letter behind a brace, and rubbed out',
+    rounds: 12,
+    edits: broken(endOfLine, 'x'),
+    undone: false,
+  },
+  { name: 'a bracket rubbed out, and typed again', rounds: 12, edits: bracket, undone: false },
+  {
+    name: 'a quote that stays open, and rubbed out',
+    rounds: 12,
+    edits: broken((text, round) => placeOf('Beside', text, round), '"'),
+    undone: false,
+  },
+  {
+    name: 'a dash too many, and rubbed out',
+    rounds: 12,
+    edits: broken((text, round) => operation(text, round) + '  - '.length, '- '),
+    undone: false,
   },
 ];
 

@@ -75,6 +75,8 @@ const quoted = [
   /^command line/,
   /^compare/,
   /^batch/,
+  /^check again/,
+  /^fix/,
 ];
 
 /** The README with its table brought up to date. */

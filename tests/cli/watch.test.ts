@@ -53,7 +53,15 @@ const today = ['--today', '2027-02-05'];
 describe('a watched check', () => {
   test('follows a plan, a sheet that it uses, files that come and go, and ends with 130', async () => {
     const cwd = folderWith(samples());
-    const { round, exit, stop } = watching(cwd, ['check', plan, '--watch', '-q', '--format', 'lines', ...today]);
+    const { round, exit, stop } = watching(cwd, [
+      'check',
+      plan,
+      '--watch',
+      '-q',
+      '--format',
+      'lines',
+      ...today,
+    ]);
     const now = (): string => plugward(cwd, ['check', plan, '-q', '--format', 'lines', ...today]).out;
     expect((await round()).out).toBe('');
 

@@ -91,6 +91,20 @@ describe.each([
     },
   );
 
+  test('a part of a run, and what is merged from it', () => {
+    for (const [file, args] of [
+      ['part.json', ['check', plan, '--format', 'json']],
+      ['part.sarif', ['check', plan, '--format', 'sarif']],
+      ['part.review', ['report', 'review', '.']],
+    ] as const) {
+      plugward(cwd, [...args, '--shard', '1/1', '-o', file]);
+      const { code, out, err } = plugward(cwd, ['merge', file]);
+      expect([code === 0 || code === 1, err]).toEqual([true, '']);
+      for (const text of [readFileSync(join(cwd, file), 'utf8'), out]) expect(steering.exec(text)).toBeNull();
+    }
+    expect(plugward(cwd, ['merge', plan]).err).not.toMatch(steering);
+  });
+
   test('a baseline, written and read', () => {
     expect(plugward(cwd, ['check', plan, '--write-baseline', 'base.json', '--exit-zero']).code).toBe(0);
     expect(steering.exec(readFileSync(join(cwd, 'base.json'), 'utf8'))).toBeNull();

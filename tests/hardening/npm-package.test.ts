@@ -132,12 +132,14 @@ describe('the recipes of the README', () => {
   const recipes = [...text.matchAll(/^```yaml\n(# \.(?:github|gitlab)[\s\S]*?)^```$/gm)].map(
     ([, yaml]) => yaml!,
   );
-  test('there are two, and both are YAML', () => {
-    expect(recipes.length).toBe(2);
+  test('there are three, and all are YAML', () => {
+    expect(recipes.length).toBe(3);
     for (const recipe of recipes) expect(parse(recipe)).toBeTypeOf('object');
   });
   test('their commands run', () => {
-    const lines = recipes.flatMap((recipe) => recipe.match(/plugward (?:check|report).*$/gm) ?? []);
+    const lines = recipes
+      .flatMap((recipe) => recipe.match(/plugward (?:check|report).*$/gm) ?? [])
+      .filter((line) => !line.includes('--shard'));
     expect(lines.length).toBeGreaterThanOrEqual(2);
     for (const line of lines) {
       const args = line.split(' ').slice(1);
@@ -147,5 +149,22 @@ describe('the recipes of the README', () => {
       });
       expect([ran.status, ran.stderr], line).toEqual([1, '']);
     }
+  });
+
+  test('the parts of the matrix are put together', () => {
+    const recipe = recipes.find((one) => one.includes('matrix'))!;
+    const { jobs } = parse(recipe) as { jobs: { part: { strategy: { matrix: { part: number[] } } } } };
+    const run = (line: string) =>
+      spawnSync(process.execPath, [path.resolve('dist/plugward.js'), ...line.split(' ').slice(1)], {
+        cwd: shop,
+        encoding: 'utf8',
+      });
+    const one = /plugward check --shard.*$/m.exec(recipe)![0];
+    const parts = jobs.part.strategy.matrix.part;
+    for (const part of parts) expect(run(one.replaceAll('${{ matrix.part }}', String(part))).status).toBe(0);
+    const merge = /plugward merge.*$/m.exec(recipe)![0];
+    const files = parts.map((part) => `part-${part}.sarif`).join(' ');
+    const { status, stderr } = run(merge.replace('part-*.sarif', files));
+    expect([status, stderr]).toEqual([1, '']);
   });
 });

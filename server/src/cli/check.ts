@@ -8,7 +8,6 @@ import type { Workspace } from '../workspace/workspace.ts';
 import { baselineText, isBaseline, readBaseline } from './baseline.ts';
 import { Revision } from './git.ts';
 import { Tally } from '../report/listing/listing.ts';
-import type { Counts, Severity } from '../report/listing/listing.ts';
 import { printable } from '../report/listing/printable.ts';
 import { checkingOptions, jobsOf, jobsOption, readArguments, readCount, UsageError } from './arguments.ts';
 import type { Options } from './arguments.ts';
@@ -19,6 +18,8 @@ import { gatherTargets, inputsOf, repositoryRoot } from './gather.ts';
 import { cachePlace } from './known-findings.ts';
 import { listings, printoutsOf } from './listing.ts';
 import type { ListingName, ListingOptions } from './listing.ts';
+import { failingOptions, fails } from './failing.ts';
+import { inShard, readShard, shardOption } from './shard.ts';
 import { settingsOf } from './settings.ts';
 import { findTargets, uriOf } from './targets.ts';
 import type { Targets } from './targets.ts';
@@ -34,24 +35,14 @@ const options = {
     choices: listings,
     help: say`human (the default), lines (one line a finding, for an editor's list of errors), json, sarif (SARIF 2.1.0), junit (JUnit's XML), code-quality (GitLab's report), or annotations (::error file=… for build servers); may be repeated, each with its --output`,
   },
-  'fail-on': {
-    type: 'string',
-    value: say`SEVERITY`,
-    choices: ['error', 'warning', 'information'],
-    help: say`exit with 1 when a finding is this severe or worse (default: warning)`,
-  },
-  'max-warnings': {
-    type: 'string',
-    value: 'N',
-    help: say`allow up to N warnings; one more fails`,
-  },
-  'exit-zero': { type: 'boolean', help: say`exit with 0 whatever is found` },
+  ...failingOptions,
   ...outputsOptions,
   since: {
     type: 'string',
     value: say`REVISION`,
     help: say`check only files that changed since this revision of the git repository, and all that depend on one that changed`,
   },
+  shard: shardOption,
   'only-new': {
     type: 'string',
     value: say`FILE`,
@@ -110,6 +101,7 @@ export const command: Command = {
     const limit = maxWarnings === undefined ? undefined : readCount('--max-warnings', maxWarnings);
     const jobs = jobsOf(values.jobs);
     const settings = settingsOf(values);
+    const shard = readShard(values.shard);
     const outputs = await readOutputs<ListingName>(given, values.force, 'human');
     const baselineFile = values['write-baseline'];
     const baselineOutput =
@@ -135,7 +127,9 @@ export const command: Command = {
     const once = async (): Promise<Round & { readonly exitCode: number }> => {
       // A watch may run past midnight.
       const today = settingsOf(values);
-      const targets = await findTargets(positionals, cwd);
+      const all = await findTargets(positionals, cwd);
+      const part = shard && inShard(all, shard, cwd);
+      const targets = part?.targets ?? all;
       const known = values['only-new'] === undefined ? undefined : readBaseline(values['only-new']);
       const records = values['write-baseline'] === undefined ? undefined : new Map<string, FileRecord>();
       const narrowed = known !== undefined || records !== undefined || values.since !== undefined;
@@ -152,10 +146,17 @@ export const command: Command = {
       const counts = { ...tally.counts, unread: trouble.length };
       const failed = !values['exit-zero'] && fails(counts, failOn, limit);
       const exitCode = trouble.length > 0 ? 2 : failed ? 1 : 0;
+      const record = part && {
+        ...shard!,
+        total: all.files.length,
+        today: today.today!,
+        files: part.files,
+        findings: new Map(checked.map(({ uri, findings }) => [uri, findings.length])),
+      };
       const wholes = printoutsOf(look, name).map((printout, at) =>
         printout.whole(
           checked.map(({ uri, parts }) => ({ uri, part: parts[at]! })),
-          { counts, unread: trouble, exitCode },
+          { counts, unread: trouble, exitCode, shard: record },
         ),
       );
       let written = true;
@@ -241,16 +242,4 @@ async function affectedSince(name: string, workspace: Workspace, cwd: string): P
   // What was removed is no longer in the workspace, and yet others may name it.
   for (const path of changed) add(uriOf(join(revision.root, path)));
   return affected;
-}
-
-/** Whether a run fails: a finding at or above `failOn`, or more warnings than `limit`. */
-function fails(
-  { error, warning, information }: Counts,
-  failOn: Severity,
-  limit: number | undefined,
-): boolean {
-  const warningsCount = limit !== undefined || failOn !== 'error';
-  return (
-    error > 0 || (warningsCount && warning > (limit ?? 0)) || (failOn === 'information' && information > 0)
-  );
 }

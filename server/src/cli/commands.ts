@@ -9,6 +9,7 @@ export const commands: Readonly<
   check: [say`check plans and the files they use`, () => import('./check.ts')],
   fix: [say`fix what can be fixed`, () => import('./fix.ts')],
   compare: [say`say what changed between two versions of a plan`, () => import('./compare.ts')],
+  merge: [say`put the parts of a split run together`, () => import('./merge.ts')],
   explain: [say`explain a finding`, () => import('./explain.ts')],
   report: [say`print a job card, an estimate or a review`, () => import('./report.ts')],
   heat: [say`estimate the heat of power connectors`, () => import('./heat.ts')],

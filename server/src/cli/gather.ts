@@ -8,6 +8,9 @@ import { diskSpelling } from '../disk/spelling.ts';
 import { decode, liesIn, readTextFile } from './files.ts';
 import { isOutside, reasonOf } from './reasons.ts';
 import type { TextFile } from './files.ts';
+import type { ShardFile } from '../report/listing/listing.ts';
+import { inShard } from './shard.ts';
+import type { Shard } from './shard.ts';
 import { findTargets, shownPath, uriOf } from './targets.ts';
 import type { Targets, FileFailure } from './targets.ts';
 
@@ -72,11 +75,19 @@ interface DocumentStream {
   readonly uris: AsyncIterable<string>;
   /** Paths of all that was named or read so far. */
   inputs(): Iterable<string>;
+  /** Of a part of a run: its files, and how many the whole has. */
+  readonly part: { readonly files: readonly ShardFile[]; readonly total: number } | undefined;
 }
 
 /** Like `loadDocuments`, but memory does not grow with the number of plans. */
-export async function streamDocuments(paths: readonly string[], cwd: string): Promise<DocumentStream> {
-  const targets = await findTargets(paths, cwd);
+export async function streamDocuments(
+  paths: readonly string[],
+  cwd: string,
+  shard: Shard | undefined,
+): Promise<DocumentStream> {
+  const all = await findTargets(paths, cwd);
+  const part = shard && inShard(all, shard, cwd);
+  const targets = part?.targets ?? all;
   const trouble = [...targets.trouble];
   const workspace = new Workspace();
   const folders = [cwd, ...foldersOf(targets, undefined, cwd)];
@@ -94,6 +105,7 @@ export async function streamDocuments(paths: readonly string[], cwd: string): Pr
     name: namesFor(targets, undefined, cwd),
     uris: pass(),
     inputs: () => new Set([...targets.files, ...pathsIn(workspace)]),
+    part: part && { files: part.files, total: all.files.length },
   };
 }
 

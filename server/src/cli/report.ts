@@ -6,7 +6,8 @@ import { nearest } from '../base/nearest.ts';
 import { caution } from '../features/caution.ts';
 import { check } from '../features/check.ts';
 import { jsonPrintout, jsonReport } from '../report/listing/json.ts';
-import { Tally } from '../report/listing/listing.ts';
+import { jsonText } from '../report/listing/json-text.ts';
+import { shownShard, Tally } from '../report/listing/listing.ts';
 import { filesText } from '../report/listing/human.ts';
 import { printable } from '../report/listing/printable.ts';
 import { estimateCsv, estimateJson } from '../report/print/estimate-data.ts';
@@ -27,6 +28,8 @@ import { loadDocuments, inputsOf, streamDocuments } from './gather.ts';
 import { outputOptions, readOutput, write, writePieces } from './output.ts';
 import type { Output } from './output.ts';
 import { readPhotos } from './photos.ts';
+import { readShard, shardOption } from './shard.ts';
+import type { Shard } from './shard.ts';
 import { dayOf, settingsOf } from './settings.ts';
 import { Spool } from './spool.ts';
 import type { SpoolRange } from './spool.ts';
@@ -59,6 +62,7 @@ const options = {
     choices: folderParts,
     help: say`print only this part of the review of a folder: ${folderParts.join(', ')}; may be repeated`,
   },
+  shard: shardOption,
   ...outputOptions,
   language: speakingOptions.language,
   today: { type: 'string', value: say`DATE`, help: say`print as of this date, YYYY-MM-DD (default: today)` },
@@ -109,12 +113,14 @@ export const command: Command = {
 
     const cwd = process.cwd();
     const today = dayOf(values.today);
+    const shard = readShard(values.shard);
     if (sheet === 'review') {
-      const source = await streamDocuments(paths, cwd);
-      if (paths.length > 1 || source.count > 1 || (await isFolder(paths[0]!))) {
-        return reviewFolder(source, paths, today, format, only, output);
+      const source = await streamDocuments(paths, cwd, shard);
+      if (shard || paths.length > 1 || source.count > 1 || (await isFolder(paths[0]!))) {
+        return reviewFolder(source, paths, today, format, only, output, shard);
       }
     }
+    if (shard) throw new UsageError(say`--shard works with the review of a folder.`);
     if (only.length > 0) notParted();
     if (sheet === 'supplement') return printSupplement(paths, today, format, output, cwd);
     const gathered = await loadDocuments(paths, undefined, cwd);
@@ -217,6 +223,7 @@ async function reviewFolder(
   format: Format,
   only: readonly FolderPart[],
   output: Output,
+  shard: Shard | undefined,
 ): Promise<number> {
   const { workspace, name } = source;
   const settings = settingsOf({ today, severity: [] });
@@ -225,6 +232,7 @@ async function reviewFolder(
   const tally = new Tally();
   const kept = new Map<FolderEntry, Readonly<Record<keyof FolderTexts, SpoolRange>>>();
   const listed: SpoolRange[] = [];
+  const found = new Map<string, number>();
   const spool = await Spool.open();
   const progress = progressOf(source.count);
   try {
@@ -235,6 +243,8 @@ async function reviewFolder(
       if (!plan) continue;
       read++;
       const findings = check(workspace, uri, settings);
+      // A part of a page has one entry for each file.
+      found.set(uri, format === 'json' ? findings.length : 1);
       if (format === 'json') {
         tally.add(findings);
         const part = json.part({ uri, findings }, workspace);
@@ -251,12 +261,38 @@ async function reviewFolder(
     if (output.path === undefined) progress.end();
     const unread = source.trouble;
     const title = paths.length === 1 ? basename(resolve(paths[0]!)) : localizeOutput(filesText(read));
+    const { part } = source;
+    const record = shard && part && { ...shard, ...part, today, findings: found };
     const whole = async function* (): AsyncGenerator<string> {
+      if (record && format === 'html') {
+        const head = {
+          tool: { name: 'plugward', version },
+          format: 1,
+          shard: shownShard(record, name),
+          review: {
+            title: paths.length === 1 ? title : null,
+            only: only.length > 0 ? only : null,
+            language: settings.language ?? null,
+          },
+          unread: unread.map(({ uri, reason }) => ({ file: name(uri), reason })),
+        };
+        yield jsonText(head, 0).replace(/\}$/, ',"entries":[');
+        let comma = '';
+        for (const [entry, { acceptances, details }] of kept) {
+          const texts = { acceptances: await spool.get(acceptances), details: await spool.get(details) };
+          yield `${comma}\n${jsonText({ entry, texts }, 0)}`;
+          comma = ',';
+        }
+        yield '\n]}\n';
+        return;
+      }
       if (format === 'json') {
         const counts = { ...tally.counts, unread: unread.length };
         // A character that JSON always escapes marks where the parts go.
         const gap = listed.length > 0 ? [{ uri: '', part: '\u0000' }] : [];
-        const [start = '', end = ''] = json.whole(gap, { counts, unread, exitCode: 0 }).split('\u0000');
+        const [start = '', end = ''] = json
+          .whole(gap, { counts, unread, exitCode: 0, shard: record })
+          .split('\u0000');
         yield start;
         for (const [i, place] of listed.entries()) yield (i > 0 ? ',' : '') + (await spool.get(place));
         yield end;
@@ -267,7 +303,9 @@ async function reviewFolder(
         yield typeof piece === 'string' ? piece : await spool.get(kept.get(piece.entry)![piece.text]);
       }
     };
-    const written = read > 0 && (await writePieces(output, whole(), source.inputs()));
+    // A part may have no file of its own, and is a part all the same.
+    const written =
+      (read > 0 || shard !== undefined) && (await writePieces(output, whole(), source.inputs()));
     progress.end();
     for (const { uri, reason } of unread) printError(say`${printable(name(uri))} was not read: ${reason}.`);
     return written && unread.length === 0 ? 0 : 2;

@@ -1,6 +1,6 @@
 import { fingerprints } from './fingerprint.ts';
-import { indented, lineColumnRange, formatListing } from './listing.ts';
-import type { ListedFile, Listing, ListingFormat, Severity, Sources } from './listing.ts';
+import { indented, lineColumnRange, formatListing, shownShard } from './listing.ts';
+import type { Counts, ListedFile, Listing, ListingFormat, Severity, ShownShard, Sources } from './listing.ts';
 import type { Range } from '../../text/span.ts';
 import { jsonText } from './json-text.ts';
 
@@ -30,6 +30,8 @@ interface JsonFinding extends JsonPlace {
 export interface JsonReport {
   readonly tool: { readonly name: 'plugward'; readonly version: string };
   readonly format: 1;
+  /** Of a part of a run. */
+  readonly shard?: ShownShard;
   readonly findings: readonly JsonFinding[];
   readonly unread: readonly { readonly file: string; readonly reason: string }[];
   readonly summary: {
@@ -48,6 +50,15 @@ interface JsonOptions {
   readonly name: (uri: string) => string;
 }
 
+export const jsonSummary = (counts: Counts): JsonReport['summary'] => ({
+  files: counts.files,
+  errors: counts.error,
+  warnings: counts.warning,
+  information: counts.information,
+  unread: counts.unread,
+  byFinding: Object.fromEntries(counts.byFinding),
+});
+
 export function jsonPrintout({ version, name }: JsonOptions): ListingFormat {
   const tool: JsonReport['tool'] = { name: 'plugward', version };
   const format: JsonReport['format'] = 1;
@@ -56,21 +67,16 @@ export function jsonPrintout({ version, name }: JsonOptions): ListingFormat {
       entriesOf(file, sources, name)
         .map((entry) => `\n${indented(jsonText(entry), 4)}`)
         .join(','),
-    whole(files, { counts, unread }) {
-      const { byFinding, error, warning, information } = counts;
+    whole(files, { counts, unread, shard }) {
       const parts = files.map(({ part }) => part).filter((part) => part !== '');
       const rest: Pick<JsonReport, 'unread' | 'summary'> = {
         unread: unread.map(({ uri, reason }) => ({ file: name(uri), reason })),
-        summary: {
-          files: counts.files,
-          errors: error,
-          warnings: warning,
-          information,
-          unread: unread.length,
-          byFinding: Object.fromEntries(byFinding),
-        },
+        summary: jsonSummary({ ...counts, unread: unread.length }),
       };
-      const start = opened({ tool, format }, ',\n  "findings": [');
+      const start = opened(
+        { tool, format, ...(shard && { shard: shownShard(shard, name) }) },
+        ',\n  "findings": [',
+      );
       const end = `${parts.length > 0 ? '\n  ' : ''}],${jsonText(rest).slice(1)}\n`;
       return start + parts.join(',') + end;
     },

@@ -38,8 +38,38 @@ export interface Listing {
 export type ListedFile = Listing['files'][number];
 type Unread = Listing['unread'];
 
+/** A file of a shard, and its place in the whole run. */
+export interface ShardFile {
+  readonly uri: string;
+  readonly at: number;
+}
+
+/** A run that was one of several parts. `plugward merge` puts them together by this. */
+export interface ShardRecord {
+  /** From 1. */
+  readonly number: number;
+  readonly of: number;
+  /** How many files the whole run has. */
+  readonly total: number;
+  readonly today: string;
+  readonly files: readonly ShardFile[];
+  /** How many findings each file has; absent for one that was not checked. */
+  readonly findings: ReadonlyMap<string, number>;
+}
+
+/** A shard as its report says it; files by the names of that report, `null` for one that was not checked. */
+export interface ShownShard extends Omit<ShardRecord, 'files' | 'findings'> {
+  readonly files: readonly (readonly [name: string, at: number, findings: number | null])[];
+}
+
+export const shownShard = (
+  { files, findings, ...rest }: ShardRecord,
+  name: (uri: string) => string,
+): ShownShard => ({ ...rest, files: files.map(({ uri, at }) => [name(uri), at, findings.get(uri) ?? null]) });
+
 /** Result of a run. */
 export interface Outcome {
+  readonly shard?: ShardRecord | undefined;
   readonly counts: Counts;
   readonly unread: Unread;
   readonly exitCode: number;

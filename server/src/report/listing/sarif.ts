@@ -1,6 +1,6 @@
 import type { Range } from '../../text/span.ts';
 import { fingerprints } from './fingerprint.ts';
-import { indented, lineColumnRange, formatListing } from './listing.ts';
+import { indented, lineColumnRange, formatListing, shownShard } from './listing.ts';
 import type { ListedFinding, Listing, Outcome, ListingFormat, Severity, Sources } from './listing.ts';
 import { jsonText } from './json-text.ts';
 
@@ -39,8 +39,10 @@ const levelOf: Readonly<Record<Severity, string>> = {
 /** A SARIF 2.1.0 log (OASIS standard) with one run: every finding as a rule with its page, every occurrence as a result. */
 export function sarifPrintout(options: SarifOptions): ListingFormat {
   const ruleIndex = new Map(options.rules.map((rule, index) => [rule.id, index]));
+  const artifactUri = (uri: string): string =>
+    uri.startsWith(options.root) ? uri.slice(options.root.length) : uri;
   const artifactLocation = (uri: string): object =>
-    uri.startsWith(options.root) ? { uri: uri.slice(options.root.length), uriBaseId: base } : { uri };
+    uri.startsWith(options.root) ? { uri: artifactUri(uri), uriBaseId: base } : { uri };
   const location = (range: Range, sources: Sources): object => {
     const { line, column, endLine, endColumn } = lineColumnRange(range, sources);
     return {
@@ -69,7 +71,7 @@ export function sarifPrintout(options: SarifOptions): ListingFormat {
       ...(found.connector !== undefined && { connector: found.connector }),
     },
   });
-  const log = (files: readonly { readonly uri: string }[], { unread, exitCode }: Outcome): object => ({
+  const log = (files: readonly { readonly uri: string }[], { unread, exitCode, shard }: Outcome): object => ({
     $schema: 'https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json',
     version: '2.1.0',
     runs: [
@@ -112,6 +114,7 @@ export function sarifPrintout(options: SarifOptions): ListingFormat {
         results: [],
         columnKind: 'utf16CodeUnits',
         newlineSequences: ['\r\n', '\n', '\r'],
+        ...(shard && { properties: { shard: shownShard(shard, artifactUri) } }),
       },
     ],
   });

@@ -3,8 +3,9 @@ import { caution } from '../features/caution.ts';
 import { languageOf } from '../language/language.ts';
 import { filesText } from '../report/listing/human.ts';
 import type { ShownShard } from '../report/listing/listing.ts';
+import type { FolderEntry, FolderTexts } from '../report/print/folder-entry.ts';
 import { folderPage } from '../report/print/folder-review.ts';
-import type { FolderEntry, FolderPart, FolderTexts } from '../report/print/folder-review.ts';
+import type { FolderPart } from '../report/print/folder-review.ts';
 import { filesInOrder, placesOf, unreadOf } from './parts.ts';
 import type { Part } from './parts.ts';
 

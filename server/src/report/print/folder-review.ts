@@ -1,21 +1,20 @@
 import type Big from 'big.js';
-import { billOf } from '../../costing/bill.ts';
 import { sumAmounts } from '../../costing/decimal.ts';
 import { languageOf } from '../../language/language.ts';
 import { andList, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
-import { judgedDay } from '../../plan/judged.ts';
 import { findingById } from '../../findings/registry.ts';
-import { lineColumnRange, severities } from '../listing/listing.ts';
+import { severities } from '../listing/listing.ts';
 import type { Severity } from '../listing/listing.ts';
 import { html, Markup, markup } from './html.ts';
 import type { Content } from './html.ts';
-import { acceptanceFrame, acceptanceRows, countsOf, holds, missingSignOffs } from './review.ts';
-import type { SeverityCounts, Reviewed, ReviewOptions } from './review.ts';
+import { folderEntry, grades } from './folder-entry.ts';
+import type { FolderEntry, FolderTexts } from './folder-entry.ts';
+import { acceptanceFrame } from './review.ts';
+import type { Reviewed, ReviewOptions } from './review.ts';
 import { fields, pageFrame } from './page.ts';
 import { tableFrame } from './tables.ts';
-import { typeset } from './typeset.ts';
-import { plural, headOf, linesText, moneyText, roleTitle } from './words.ts';
+import { plural, linesText, moneyText, roleTitle } from './words.ts';
 
 /** The parts of the page, in their order; each can be printed alone. */
 export const folderParts = ['plans', 'by-finding', 'sign-offs', 'acceptances', 'details'] as const;
@@ -29,28 +28,6 @@ const partTitles: Readonly<Record<FolderPart, Phrase>> = {
   details: say`Findings of each plan`,
 };
 
-/** What is kept in memory per file until all have been read: a few numbers and names, no text. */
-export interface FolderEntry {
-  readonly isPlan: boolean;
-  readonly number: string;
-  readonly title: string;
-  readonly file: string;
-  readonly counts: SeverityCounts;
-  /** How often each finding occurs, at its gravest grade. */
-  readonly findings: readonly { readonly id: string; readonly grade: Severity; readonly count: number }[];
-  readonly stake: { readonly amount: Big; readonly currency: string; readonly decimals: number } | undefined;
-  /** Missing lines of unknown value. */
-  readonly open: number;
-  readonly missingRoles: readonly string[];
-  readonly accepted: { readonly all: number; readonly runOut: number };
-}
-
-/** The long fragments of the page for one file, rendered; spooled until they are written. */
-export interface FolderTexts {
-  readonly acceptances: string;
-  readonly details: string;
-}
-
 /** A reference to a spooled fragment. */
 export interface SpooledText {
   readonly entry: FolderEntry;
@@ -63,55 +40,6 @@ export interface Folder {
   readonly unread: readonly { readonly uri: string; readonly reason: Value }[];
   /** The parts to print; all of them, unless stated. */
   readonly only?: readonly FolderPart[];
-}
-
-/** One file's part of `folderPage`. Computed while the file is loaded; it retains nothing of it. */
-export function folderEntry(
-  reviewed: Reviewed,
-  options: ReviewOptions,
-): { readonly entry: FolderEntry; readonly texts: FolderTexts } {
-  const { plan, findings } = reviewed;
-  const isPlan = plan.document.kind === 'repair-plan';
-  const head = headOf(plan);
-  const judged = judgedDay(plan, options.today)!;
-  const { stake, sheet: prices } = isPlan ? billOf(plan) : { stake: undefined, sheet: undefined };
-  const { currency, decimals } = prices ?? {};
-  const kinds = new Map<string, { id: string; grade: Severity; count: number }>();
-  for (const { finding: id, severity } of findings) {
-    const known = kinds.get(id);
-    if (!known) kinds.set(id, { id, grade: severity, count: 1 });
-    else {
-      known.count++;
-      if (severities.indexOf(severity) < severities.indexOf(known.grade)) known.grade = severity;
-    }
-  }
-  const language = languageOf(options.language);
-  return {
-    entry: {
-      isPlan,
-      number: detached(head.number),
-      title: detached(head.title),
-      file: detached(options.name(plan.document.uri)),
-      counts: countsOf(findings),
-      findings: [...kinds.values()],
-      stake:
-        stake && currency !== undefined && decimals !== undefined
-          ? { amount: stake.amount, currency: detached(currency), decimals }
-          : undefined,
-      open: stake?.unpricedLines ?? 0,
-      missingRoles: isPlan ? missingSignOffs(plan).map(detached) : [],
-      accepted: {
-        all: plan.accepted.length,
-        runOut: plan.accepted.filter(({ until }) => !holds(until?.value, judged)).length,
-      },
-    },
-    texts: {
-      acceptances: isPlan
-        ? typeset(html`${acceptanceRows(plan, judged, head.number)}`.in(language), language)
-        : '',
-      details: typeset(html`${findingTable(reviewed, options)}`.in(language), language),
-    },
-  };
 }
 
 /** The whole page of files that are all at hand. */
@@ -128,9 +56,6 @@ export function folderReview(
     .map((piece) => (typeof piece === 'string' ? piece : texts.get(piece.entry)![piece.text]))
     .join('');
 }
-
-/** Copies a string by encoding and decoding it: a V8 slice would keep its source text alive. */
-const detached = (text: string): string => new TextDecoder().decode(new TextEncoder().encode(text));
 
 /**
  * The page of all files that passed: totals, contents, and the parts, the worst plan first. Yielded piece by
@@ -182,12 +107,6 @@ interface Shown {
   /** The anchor of its findings on the page, if any. */
   readonly id?: string;
 }
-
-const grades: Readonly<Record<Severity, Phrase>> = {
-  error: say`error`,
-  warning: say`warning`,
-  information: say`information`,
-};
 
 const bodies: Readonly<Record<FolderPart, (shown: readonly Shown[]) => Iterable<Markup | SpooledText>>> = {
   plans: planTable,
@@ -397,32 +316,4 @@ function* details(shown: readonly Shown[]): Generator<Markup | SpooledText> {
     yield { entry, text: 'details' };
     yield markup('</section>');
   }
-}
-
-function findingTable({ plan, findings }: Reviewed, { sources, name }: ReviewOptions): Content {
-  const inOrder = severities.flatMap((grade) => findings.filter(({ severity }) => severity === grade));
-  return (
-    findings.length > 0 &&
-    html`<table>
-      <thead>
-        <tr>
-          <th scope="col">${say`Severity`}</th>
-          <th scope="col">${say`Place`}</th>
-          <th scope="col">${say`Finding`}</th>
-        </tr>
-      </thead>
-      <tbody>
-        ${inOrder.map(
-          ({ severity, range, message, finding }) =>
-            html`<tr>
-              <td class="nowrap ${severity === 'error' ? 'key' : ''}">${grades[severity]}</td>
-              <td class="nowrap">
-                ${range.uri === plan.document.uri ? '' : `${name(range.uri)} `}${say`line ${lineColumnRange(range, sources).line}`}
-              </td>
-              <td>${message} <span class="note">${finding}</span></td>
-            </tr>`,
-        )}
-      </tbody>
-    </table>`
-  );
 }

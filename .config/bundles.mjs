@@ -75,6 +75,20 @@ const startLate = {
   },
 };
 
+/**
+ * The protocol library of `plugward mcp` brings a validator that compiles code while it runs, for questions of a server to its
+ * client. Ours asks none.
+ */
+const withoutCompiler = {
+  name: 'without-compiler',
+  setup({ onResolve, onLoad }) {
+    onResolve({ filter: /ajv-provider\.js$/ }, ({ path: name }) => ({ path: name, namespace: 'none' }));
+    onLoad({ filter: /./, namespace: 'none' }, () => ({
+      contents: 'export class AjvJsonSchemaValidator {}',
+    }));
+  },
+};
+
 /** What the language server asks for once the client has its first answer; `core.js` holds it, for Node and browsers. */
 const checker = {
   entry: [
@@ -169,7 +183,7 @@ export const bundles = [
     ...common,
     entryPoints: ['server/src/cli.ts'],
     outfile: 'dist/plugward.js',
-    plugins: [startLate, inAscii],
+    plugins: [startLate, withoutCompiler, inAscii],
     banner: { js: '#!/usr/bin/env node' },
     define: { __PLUGWARD_COMMIT__: JSON.stringify(commit()) },
   },

@@ -18,6 +18,7 @@ export const commands: Readonly<
     async () => ({ command: (await import('./tables.ts')).tasks }),
   ],
   zones: [say`print the table of zones`, async () => ({ command: (await import('./tables.ts')).zones })],
+  mcp: [say`serve an assistant that writes plans`, () => import('./mcp.ts')],
   completion: [
     say`print what a shell needs to complete command lines`,
     async () => ({ command: (await import('./completion.ts')).completionOf(allCommands) }),

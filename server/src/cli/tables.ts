@@ -44,7 +44,7 @@ const table = (
   async run(args) {
     const { values, positionals } = readArguments(options, args);
     if (positionals.length > 1) throw new UsageError(say`Name one file, or none for the built-in table.`);
-    const scope = await scopeOf(positionals[0]);
+    const scope = await scopeOf(positionals[0], process.cwd());
     if (!scope) return 2;
     const { json, heads, rows } = rowsOf(scope);
     const text =
@@ -57,14 +57,14 @@ const table = (
 });
 
 /** What the names in a file mean, or those of an empty sheet where no file is named. */
-async function scopeOf(file: string | undefined): Promise<Scope | undefined> {
+export async function scopeOf(file: string | undefined, cwd: string): Promise<Scope | undefined> {
   if (file === undefined) {
     const uri = 'file:///built-in.rate-sheet.yaml';
     const workspace = new Workspace();
     workspace.set(uri, 'rate-sheet: built-in\ncurrency: XXX\n');
     return workspace.plan(uri)?.scope;
   }
-  const { workspace, asked, trouble, name } = await loadDocuments([file], undefined, process.cwd());
+  const { workspace, asked, trouble, name } = await loadDocuments([file], undefined, cwd);
   for (const { uri, reason } of trouble) printError(say`${printable(name(uri))} was not read: ${reason}.`);
   return asked.length === 1 ? workspace.plan(asked[0]!.uri)?.scope : undefined;
 }

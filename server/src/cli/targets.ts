@@ -52,7 +52,11 @@ interface WalkedFile {
 }
 
 /** Finds the documents that PATHS name: files as they are, folders with all below them, patterns. */
-export async function findTargets(paths: readonly string[], cwd: string): Promise<Targets> {
+export async function findTargets(
+  paths: readonly string[],
+  cwd: string,
+  reader: FolderReader = folderReader,
+): Promise<Targets> {
   const files = new Map<string, string>();
   const folders = new Set<string>();
   const trouble: FileFailure[] = [];
@@ -79,7 +83,8 @@ export async function findTargets(paths: readonly string[], cwd: string): Promis
   const addFolder = async (folder: string, fits: (path: string) => boolean): Promise<boolean> => {
     folders.add(folder);
     const walked = await walk(folder, await truePath(folder), {
-      exclusion: await exclusionIn(folder, folderReader),
+      exclusion: await exclusionIn(folder, reader),
+      reader,
       report,
       leaveOut: (path) => leftOut.push(path),
     });
@@ -156,7 +161,18 @@ const folderReader: FolderReader = {
   },
 };
 
+/** The disk, as far as it lies in a folder, links followed. */
+export function readerInside(folder: string): FolderReader {
+  const lies = (path: string): Promise<boolean> => liesIn(path, [folder]).catch(() => false);
+  return {
+    isThere: async (path) => (await lies(path)) && folderReader.isThere(path),
+    names: async (path) => ((await lies(path)) ? folderReader.names(path) : []),
+    text: async (path) => ((await lies(path)) ? folderReader.text(path) : undefined),
+  };
+}
+
 interface Walk {
+  readonly reader: FolderReader;
   /** Of the folder that is walked. */
   readonly exclusion: Exclusion;
   readonly report: (path: string, reason: string) => void;
@@ -182,7 +198,7 @@ async function walk(folder: string, real: string, how: Walk): Promise<WalkedFile
     }
     if (isFolder) {
       try {
-        const inner = await exclusion.entering(path, await folderReader.names(path));
+        const inner = await exclusion.entering(path, await how.reader.names(path));
         for (const met of await walk(path, join(real, entry.name), { ...how, exclusion: inner })) {
           found.push(met);
         }

@@ -1,10 +1,19 @@
-// Puts the README's pictures into client/media, out of what the editor test saw. Needs Debian's `imagemagick` and
-// `pngquant`. The pictures are part of the package: they show what they are for, in 64 colours, enough for text.
+// Puts the pictures of the README and the walkthrough into client/media, out of what the editor tests saw. Needs Debian's
+// `imagemagick` and `pngquant`. The pictures are part of the package: cut out so that they can be read where they are shown, in
+// 64 colours, enough for text.
 import { execFileSync } from 'node:child_process';
 
-const parts = { problems: '1180x720+0+0', heat: '1180x505+0+95', fix: '1180x365+0+95' };
-for (const [name, part] of Object.entries(parts)) {
+/** Name of the picture: the screenshot, and the part of it. */
+const parts = {
+  problems: ['problems', '1180x686+0+34'],
+  new: ['new-kind', '602x242+290+6'],
+  findings: ['problems', '800x204+0+492'],
+  explain: ['page', '880x220+30+76'],
+  fix: ['fix', '720x166+400+240'],
+  heat: ['heat', '782x274+383+133'],
+};
+for (const [name, [shot, part]] of Object.entries(parts)) {
   const picture = `client/media/${name}.png`;
-  execFileSync('convert', [`dist/screenshots/${name}.png`, '-crop', part, '+repage', picture]);
+  execFileSync('convert', [`dist/screenshots/${shot}.png`, '-crop', part, '+repage', picture]);
   execFileSync('pngquant', ['--force', '--strip', '--nofs', '--output', picture, '64', picture]);
 }

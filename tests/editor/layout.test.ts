@@ -99,6 +99,22 @@ const outside = (): Promise<string[]> =>
     })
     .map((one) => one.tagName + ' ' + one.textContent)`);
 
+/** Words of a time line that stand on others of the same line. */
+const colliding = (): Promise<string[]> =>
+  page.evaluate(`(() => {
+    const found = [];
+    const words = [...document.querySelectorAll('.plugward-timeline text')]
+      .filter((one) => one.getClientRects().length > 0 && one.textContent.trim())
+      .map((one) => ({ box: one.getBoundingClientRect(), text: one.textContent }));
+    for (const [i, { box, text }] of words.entries())
+      for (const other of words.slice(i + 1)) {
+        const across = Math.min(box.right, other.box.right) - Math.max(box.left, other.box.left);
+        const down = Math.min(box.bottom, other.box.bottom) - Math.max(box.top, other.box.top);
+        if (across > 1 && down > box.height / 2) found.push(text + ' | ' + other.text);
+      }
+    return found;
+  })()`);
+
 describe('on paper', () => {
   it.each(every)('the $title has no letters under 7 pt and breaks no word', async ({ text }) => {
     await page.emulateMedia({ media: 'print' });
@@ -133,6 +149,7 @@ describe('on a telephone', () => {
     await page.setViewportSize({ width: 390, height: 800 });
     await page.setContent(text);
     expect(await outside()).toEqual([]);
+    expect(await colliding()).toEqual([]);
   });
 });
 
@@ -163,6 +180,7 @@ describe('the preview', () => {
         await open(name, language, width);
         expect(await page.evaluate(`document.querySelectorAll('svg text').length`)).toBeGreaterThan(10);
         expect(await outside()).toEqual([]);
+        expect(await colliding()).toEqual([]);
       }
     }
   });

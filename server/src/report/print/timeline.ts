@@ -219,26 +219,25 @@ class Timeline {
   /** Labels above blocks; overlapping ones are merged: "op20–op37". */
   #labels(blocks: readonly { readonly from: number; readonly label: string }[], y: number): void {
     const { left, right } = this.#layout;
-    let run: { x: number; first: string; last: string; end: number } | undefined;
-    const flush = (): void => {
-      if (!run) return;
-      this.#parts.push(text(run.x, y, wordsOf(run), 'tag'));
-    };
+    const runs: { from: number; x: number; end: number; first: string; last: string }[] = [];
     const wordsOf = ({ first, last }: { first: string; last: string }): string =>
       first === last ? first : `${first}–${last}`;
     for (const { from, label } of blocks) {
       const x = this.#x(from);
-      if (run && (run.last === label || x < run.end + 5)) {
-        run.last = label;
-        run.end = run.x + widthOf(wordsOf(run));
-      } else {
-        flush();
-        run = { x, first: label, last: label, end: x + widthOf(label) };
+      if (runs.at(-1)?.last !== label) runs.push({ from: x, x, end: x, first: label, last: label });
+      for (let run = runs.at(-1)!; ;) {
+        // A label that would leave the picture ends at its edge.
+        const width = widthOf(wordsOf(run));
+        run.x = run.from + width > right ? Math.max(left, right - width) : run.from;
+        run.end = run.x + width;
+        const before = runs.at(-2);
+        if (!before || run.x >= before.end + 5) break;
+        before.last = run.last;
+        runs.pop();
+        run = before;
       }
-      // A label that would leave the picture ends at its edge.
-      if (run.end > right) run.x = Math.max(left, right - widthOf(wordsOf(run)));
     }
-    flush();
+    for (const run of runs) this.#parts.push(text(run.x, y, wordsOf(run), 'tag'));
   }
 
   #people(): void {
@@ -374,16 +373,16 @@ class Timeline {
     const seats = life.operations
       .filter(({ taskId }) => taskId === 'check-seated')
       .map((operation) => this.#x(this.schedule.of(operation).earliestFinish));
-    for (const stretch of stretches) this.#parts.push(this.#stretch(stretch, middle, seats));
+    const exposed = stretches.filter(({ state }) => state === 'exposed');
+    const words = exposed.map((stretch) => this.#exposedWords(stretch));
+    for (const stretch of stretches) this.#parts.push(this.#stretch(stretch, middle, seats, words));
     for (const one of this.#knocks(life.connector)) {
       const { state } = stretches.find(({ to }) => one.earliestStart < to) ?? {};
       if (state === 'mated') this.#parts.push(knockSign(this.#x(one.earliestStart), middle));
     }
     for (const x of seats) this.#parts.push(seatSign(x, middle));
     // Signs of danger go last, above all shapes.
-    for (const stretch of stretches) {
-      if (stretch.state === 'exposed') this.#parts.push(this.#exposed(stretch, middle));
-    }
+    exposed.forEach((stretch, i) => this.#parts.push(this.#exposed(stretch, words[i]!, middle)));
     this.#parts.push('</g>');
     this.#y += lanePitch;
   }
@@ -395,13 +394,23 @@ class Timeline {
       .map((operation) => this.schedule.of(operation));
   }
 
-  #stretch({ state, from, to }: StateInterval, middle: number, signs: readonly number[]): Value {
+  /** @param taken where other words stand in the lane */
+  #stretch(
+    { state, from, to }: StateInterval,
+    middle: number,
+    signs: readonly number[],
+    taken: readonly PlacedWords[],
+  ): Value {
     const x = this.#x(from);
     const end = Math.max(this.#x(to), x + 1.5);
     const shape = this.#shape(state, x, end, middle);
     const word = this.#in(state === 'closed' ? say`closed` : stateWords[state]);
     const named = state === 'open' || state === 'covered' || state === 'closed';
-    const room = widestRoom(x, end, signs);
+    const others = taken.map((words): readonly [number, number] => [words.x - 3, words.x + words.width + 3]);
+    const room = widestRoom(x, end, [
+      ...signs.map((at): readonly [number, number] => [at - 6, at + 6]),
+      ...others,
+    ]);
     const label =
       named && widthOf(word) < room.end - room.x
         ? text((room.x + room.end) / 2, middle + 3.5, word, 'tag halo', 'middle')
@@ -424,22 +433,22 @@ class Timeline {
     return box('proven', 5);
   }
 
-  #exposed({ from, to, hazards }: StateInterval, middle: number): Value {
+  /** What is said of an exposed connector: inside its shape, or beside it, towards the side that has more room. */
+  #exposedWords({ from, to, hazards }: StateInterval): PlacedWords {
     const x = this.#x(from);
     const end = Math.max(this.#x(to), x + 1.5);
     const names = someOf([...new Set(hazards.map(({ operation }) => operation.planStep.id))], 2);
     const { left, right } = this.#layout;
     const label = this.#in(say`exposed: ${names}`);
-    const sign = warningSign((x + end) / 2, middle - laneHeight / 2 - 1);
-    if (widthOf(label) < end - x)
-      return joined([sign, text((x + end) / 2, middle + 3.5, label, 'tag alarm halo', 'middle')]);
-    // Beside it, towards the side that has more room.
-    return joined([
-      sign,
-      right - end > x - left
-        ? text(end + 4, middle + 3.5, label, 'tag alarm halo')
-        : text(x - 4, middle + 3.5, label, 'tag alarm halo', 'end'),
-    ]);
+    const width = widthOf(label);
+    if (width < end - x) return { label, x: (x + end - width) / 2, width };
+    return { label, x: right - end > x - left ? end + 4 : x - 4 - width, width };
+  }
+
+  #exposed({ from, to }: StateInterval, { label, x, width }: PlacedWords, middle: number): Value {
+    const [start, end] = [this.#x(from), Math.max(this.#x(to), this.#x(from) + 1.5)];
+    const sign = warningSign((start + end) / 2, middle - laneHeight / 2 - 1);
+    return joined([sign, text(x + width / 2, middle + 3.5, label, 'tag alarm halo', 'middle')]);
   }
 
   #legend(): void {
@@ -496,15 +505,26 @@ class Timeline {
 }
 
 /** The widest part of an interval that is free of signs. */
-function widestRoom(x: number, end: number, signs: readonly number[]): { x: number; end: number } {
-  const inside = signs.filter((at) => x - 6 < at && at < end + 6).sort((a, b) => a - b);
-  const edges = [x, ...inside.flatMap((at) => [at - 6, at + 6]), end];
+function widestRoom(
+  x: number,
+  end: number,
+  taken: readonly (readonly [from: number, to: number])[],
+): { x: number; end: number } {
   let widest = { x, end: x };
-  for (let i = 0; i < edges.length; i += 2) {
-    const room = { x: edges[i]!, end: edges[i + 1]! };
-    if (room.end - room.x > widest.end - widest.x) widest = room;
+  let from = x;
+  for (const [start, stop] of [...taken, [end, end] as const].sort((a, b) => a[0] - b[0])) {
+    const to = Math.min(start, end);
+    if (to - from > widest.end - widest.x) widest = { x: from, end: to };
+    from = Math.max(from, stop);
   }
   return widest;
+}
+
+/** Words in a picture, from their left edge. */
+interface PlacedWords {
+  readonly label: string;
+  readonly x: number;
+  readonly width: number;
 }
 
 function warningSign(x: number, y: number): string {

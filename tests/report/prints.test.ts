@@ -32,6 +32,8 @@ function prints(workspace: Workspace, of: string): Record<string, string> {
   return {
     'job card': jobCard(plan, { ...options, errors }),
     estimate: estimate(plan, options),
+    reasons: reasonsPage(plan, options),
+    owed: owedPage(plan, options),
     review: review({ plan, findings }, reviewing),
     folder: folderReview({ name: 'plans', files: [{ plan, findings }], unread: [] }, reviewing),
   };
@@ -72,6 +74,21 @@ describe('every print', () => {
     }
   });
 
+  it('cautions first where people work or release by it, and fills the rows of its form', () => {
+    for (const [kind, page] of all) {
+      const [warned, form] = [page.indexOf('<div class="caution"'), page.indexOf('<dl class="fields">')];
+      expect([kind, warned < form]).toEqual([kind, ['job card', 'review', 'folder'].includes(kind)]);
+      const cells = page.slice(form, page.indexOf('</dl>', form)).matchAll(/<div(?: class="span(\d)")?>/g);
+      let at = 0;
+      for (const [, span] of cells) {
+        // Six columns; a cell that does not fit begins the next row and leaves a gap.
+        expect([kind, (at % 6) + Number(span ?? 1) <= 6]).toEqual([kind, true]);
+        at += Number(span ?? 1);
+      }
+      expect([kind, at % 6]).toEqual([kind, 0]);
+    }
+  });
+
   it('opens and closes its elements in order', () => {
     const empty = new Set(['meta', 'br', 'path', 'rect', 'circle']);
     for (const [, page] of all) {
@@ -89,7 +106,7 @@ describe('every print', () => {
     for (let cut = 0; cut < text.length; cut += 487) {
       const half = sampleWorkspace();
       half.set(samples[1]!, text.slice(0, cut));
-      if (half.plan(samples[1]!)) expect(Object.keys(prints(half, samples[1]!))).toHaveLength(4);
+      if (half.plan(samples[1]!)) expect(Object.keys(prints(half, samples[1]!))).toHaveLength(6);
     }
     const broken = prints(workspaceOf({ 'a.repair-plan.yaml': 'plan: X-1\noperations: [\n' }), uri);
     expect(seen(broken['job card']!)).toContain('Not released for work');

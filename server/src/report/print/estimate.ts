@@ -46,9 +46,17 @@ export function estimate(plan: Plan, options: EstimateOptions): string {
         ${say`${roundingRule} A line marked “included” is part of a published time for the surrounding work and costs nothing here. Hours, rates and prices come from the plan and the shop's rate sheet; none is built in.`}
       </p>`,
       'whole',
-    )}${photoSection(plan, photos, options.photos ?? new Map())}`;
+    )}`;
+  const photographs = photoSection(plan, photos, options.photos ?? new Map());
   return printPage(
-    { kind: say`Estimate`, number: head.number, title: head.title, body, pictures: photos.length > 0 },
+    {
+      kind: say`Estimate`,
+      number: head.number,
+      title: head.title,
+      body,
+      photographs,
+      pictures: photos.length > 0,
+    },
     options,
   );
 }

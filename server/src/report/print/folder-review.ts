@@ -79,6 +79,7 @@ export function* folderPage(
       number: name,
       numbered: say`Folder`,
       title: say`All plans of the folder, the worst first`,
+      cautionFirst: true,
     },
     options,
   );

@@ -279,5 +279,5 @@ function documents(plan: Plan): Content {
 
 function signatures(plan: Plan): Content {
   const roles = [...new Set([...plan.scope.policy.signOffs, 'lead-technician'])];
-  return section(say`Signed`, signatureTable(roles.map((role) => ({ role: roleTitle(role) }))), 'whole');
+  return section(say`Signed`, signatureTable(roles.map((role) => ({ role: roleTitle(role) }))), 'whole kept');
 }

@@ -13,7 +13,7 @@ import { plural, gapWords, headOf, moneyText } from './words.ts';
 /** The shop's own page: work and material that the plan owes to the bill and that no line charges. */
 export function owedPage(plan: Plan, options: PrintOptions): string {
   const head = headOf(plan);
-  const body = html`${planFields(head, [[say`Date`, options.today, 1]])}${stakeSection(plan, billOf(plan))}`;
+  const body = html`${planFields(head, [[say`Date`, options.today, 5]])}${stakeSection(plan, billOf(plan))}`;
   return printPage({ kind: say`Not yet billed`, number: head.number, title: head.title, body }, options);
 }
 

@@ -26,7 +26,7 @@ interface Frame {
   /** What the number is the number of; a repair plan, unless stated. */
   readonly numbered?: Phrase;
   readonly title: Value;
-  /** Puts the caution above everything else rather than at the end, for a page that people work from. */
+  /** Puts the caution above everything else rather than at the end, for a page that people work from or release work by. */
   readonly cautionFirst?: boolean;
   /** The body contains pictures as `data:` URLs. */
   readonly pictures?: boolean;
@@ -37,12 +37,14 @@ interface Frame {
  * of every printed page says which plan it belongs to.
  */
 export function printPage(
-  { body, ...rest }: Frame & { readonly body: Content },
+  { body, photographs, ...rest }: Frame & { readonly body: Content; readonly photographs?: Content },
   options: PrintOptions,
 ): string {
-  const { start, end } = pageFrame(rest, options);
+  const { start, caution, end } = pageFrame(rest, options);
   const language = languageOf(options.language);
-  return `${start}${typeset(html`${body}`.in(language), language)}${end}`;
+  const set = (part: Content): string => typeset(html`${part}`.in(language), language);
+  // The photographs come last: a browser moves the caution to a page of its own behind them.
+  return `${start}${set(body)}${caution}${set(photographs)}${end}`;
 }
 
 /** Page footer. The counters are CSS, not text. */
@@ -56,7 +58,7 @@ const longWords =
 export function pageFrame(
   { kind, number, numbered = say`Repair plan`, title, cautionFirst = false, pictures = false }: Frame,
   { today, caution, language: tag }: PrintOptions,
-): { readonly start: string; readonly end: string } {
+): { readonly start: string; readonly caution: string; readonly end: string } {
   const language = languageOf(tag);
   const name = say`${kind} ${number}`;
   const left = cssString(`${name.in(language)}, ${today}`);
@@ -92,7 +94,8 @@ export function pageFrame(
     ${cautionFirst && warned}`;
   return {
     start: `<!doctype html>\n<html lang="${language?.tag ?? 'en'}">${head.in(language)}<body>${typeset(top.in(language), language)}<main>`,
-    end: `</main>${cautionFirst ? '' : typeset(warned.in(language), language)}</body></html>\n`,
+    caution: cautionFirst ? '' : typeset(warned.in(language), language),
+    end: `</main></body></html>\n`,
   };
 }
 

@@ -30,15 +30,23 @@ export function reasonsPage(plan: Plan, options: ReasonsOptions): string {
   const bill = billOf(plan);
   const photos = photosOf(plan);
   const claimed = bill.labour.filter(({ basis }) => basis === 'not-included');
-  const body = html`${planFields(head, [[say`Date`, options.today, 1]])}
+  const body = html`${planFields(head, [[say`Date`, options.today, 5]])}
     <p class="note">${scopeOfEstimate}</p>
     ${
       claimed.length === 0
         ? html`<p>${say`No line of the plan claims work beside a published time.`}</p>`
         : claimed.map((charge) => entry(plan, charge, photos))
-    }${references(plan, { labour: claimed, materials: [] })}${photoSection(plan, photos, options.photos ?? new Map())}`;
+    }${references(plan, { labour: claimed, materials: [] })}`;
+  const photographs = photoSection(plan, photos, options.photos ?? new Map());
   return printPage(
-    { kind: say`Reasons`, number: head.number, title: head.title, body, pictures: photos.length > 0 },
+    {
+      kind: say`Reasons`,
+      number: head.number,
+      title: head.title,
+      body,
+      photographs,
+      pictures: photos.length > 0,
+    },
     options,
   );
 }

@@ -40,7 +40,10 @@ export function review(reviewed: Reviewed, options: ReviewOptions): string {
     [say`File`, options.name(plan.document.uri), 3],
     [say`Checked as of`, judgedWords(plan, options.today), 2],
   ])}${verdict(counts)}${findingsSection(findings, plan, options)}${acceptances(plan, judgedDay(plan, options.today)!)}${atStake(plan)}${timeSection(plan)}${signOffs(plan)}${heatSection(plan)}`;
-  return printPage({ kind: say`Review`, number: head.number, title: head.title, body }, options);
+  return printPage(
+    { kind: say`Review`, number: head.number, title: head.title, body, cautionFirst: true },
+    options,
+  );
 }
 
 /** The day of the check, and that on which a finished plan is judged. */
@@ -233,7 +236,7 @@ function signOffs(plan: Plan): Content {
       ...missingSignOffs(plan).map((role) => ({ role: roleTitle(role), name })),
       { role: say`reviewer of this print` },
     ]),
-    'whole',
+    'whole kept',
   );
 }
 

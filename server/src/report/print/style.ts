@@ -19,9 +19,9 @@ header.head .what{font-size:11pt;margin-top:.8mm}
 .number p+p{font-size:17pt;line-height:1.1;font-weight:700}
 .fields{display:grid;grid-template-columns:repeat(6,1fr);border:.5pt solid var(--hair);border-width:.5pt 0 0 .5pt;margin-bottom:3.5mm}
 .fields>div{border:.5pt solid var(--hair);border-width:0 .5pt .5pt 0;padding:.7mm 1.6mm 1mm;min-height:8.6mm}
-.fields .span6{grid-column:span 6}.fields .span2{grid-column:span 2}.fields .span3{grid-column:span 3}.fields .span4{grid-column:span 4}
+.fields .span6{grid-column:span 6}.fields .span2{grid-column:span 2}.fields .span3{grid-column:span 3}.fields .span4{grid-column:span 4}.fields .span5{grid-column:span 5}
 section{margin:0 0 3.8mm}.note+section{margin-top:4.5mm}
-h2{font-size:11.5pt;line-height:1.2;font-weight:700;display:flex;align-items:baseline;gap:2.5mm;margin:0 0 1.6mm;break-after:avoid}
+.caution+section{margin-top:4.5mm}h2{font-size:11.5pt;line-height:1.2;font-weight:700;display:flex;align-items:baseline;gap:2.5mm;margin:0 0 1.6mm;break-after:avoid}
 h2::after{content:"";flex:1;border-top:.5pt solid var(--ink)}
 h2+.note:not(:last-child),h2+p:not(:last-child){break-after:avoid}
 h2+.note,h2+p{break-inside:avoid}
@@ -51,7 +51,7 @@ svg.sign{width:4mm;height:3.6mm;flex:none;margin-top:.25mm;color:var(--ink)}
 .write{display:inline-flex;align-items:baseline;gap:1mm;margin-right:3mm;white-space:nowrap}
 span.line{display:inline-block;border-bottom:.7pt solid var(--ink);width:17mm;height:4.6mm}
 span.line.long{width:42mm}
-.caution{border-top:.8pt solid var(--ink);padding-top:1.6mm;font-size:8.25pt;break-inside:avoid}
+.caution{border-top:.8pt solid var(--ink);padding-top:1.6mm;font-size:8.25pt;break-inside:avoid;break-before:avoid}
 header.head+.caution{border-top:0;padding:0;margin-bottom:3.2mm;font-size:9.25pt}
 .key{font-weight:700}
 .step{font-weight:700;font-size:9pt}
@@ -91,6 +91,7 @@ figure .lacking{height:44mm;border:.8pt dashed var(--muted);padding:2mm;margin-b
 span.mark{font-weight:700;white-space:nowrap}
 .pair{display:grid;grid-template-columns:1fr 1fr;gap:0 8mm}
 .finding{break-inside:avoid;padding:1.6mm 0 1.8mm;border-bottom:.5pt solid var(--faint)}
+section.finding{margin-bottom:1.4mm}section.finding h3{margin-top:0}
 .finding .line1{display:flex;gap:2mm;align-items:baseline;font-size:8.25pt;color:var(--muted)}
 .finding .grade{border:.8pt solid var(--ink);color:var(--ink);font-weight:700;padding:0 1.4mm;font-size:7.75pt}
 .finding .grade.error{background:var(--ink);color:#fff}
@@ -104,10 +105,10 @@ span.mark{font-weight:700;white-space:nowrap}
 .figures,.figures tbody,.figures tr,.figures td{display:block}.figures thead{display:none}.figures tr{padding:1.5mm 0;border-bottom:.5pt solid var(--hair)}.figures td{border:0}.figures td.num{display:flex;flex-wrap:wrap;justify-content:flex-end;gap:0 2mm;padding-right:0}.figures td.num::before{content:attr(data-label);color:var(--muted);font-weight:400;margin-right:auto}.figures small{display:inline;font-size:inherit}}
 @media screen and (max-width:480px){html{background:#fff}body{margin:0;padding:4mm}header.head{flex-wrap:wrap;gap:2mm}.fields{grid-template-columns:1fr 1fr}.fields>div,.fields>div[class]{grid-column:auto}.photos{grid-template-columns:1fr 1fr}.finding .line1{flex-wrap:wrap}.totals{width:auto}
 .steps thead{display:none}.steps tr{display:grid;grid-template-columns:auto minmax(0,1fr) auto auto;column-gap:8px;border-bottom:1px solid var(--faint)}.steps td{border:0}.steps .no,.steps .who,.steps .time{width:auto}.steps td:nth-child(3){grid-area:2/2/auto/-1;padding-top:0}
-.safe{padding-inline:8px}article.tag{padding-inline:8px}article.tag .initials{display:none}article.tag th:not(:first-child){writing-mode:vertical-rl;text-align:left;padding:1mm .5mm}.tick{white-space:normal}.sigs th:nth-child(3){width:20%}}
+.safe{padding-inline:8px}article.tag{padding-inline:8px}article.tag .initials{display:none}article.tag th:not(:first-child){writing-mode:vertical-rl;text-align:left;padding:1mm .5mm}.tick{white-space:normal}.sigs th:nth-child(3){width:25%}}
 .heat{margin-bottom:2.2mm}.heat h3{font-size:12pt;margin:0 0 .4mm}.heat h3 .note{font-weight:400}.heat .picture{margin:.6mm 0 .4mm}.heat .note,.heat~.note{font-size:7.5pt;line-height:1.25}
 .figures{font-size:7.75pt;line-height:1.15}.figures th{padding-bottom:.3mm}.figures th,.figures td{padding-right:1.2mm}.figures td{padding-top:.2mm;padding-bottom:.2mm}.figures small{display:block;font-size:7pt;font-weight:400;color:var(--muted);white-space:nowrap}.figures tr.key td{font-weight:700}.figures .num{white-space:normal}.figures td:first-child{white-space:nowrap}.heat:first-of-type{margin-top:2mm}.rowmark{width:2.9mm;height:2.9mm;margin-right:1.2mm;vertical-align:-.5mm}
-.sigs{table-layout:fixed}.sigs td{height:7.4mm;vertical-align:bottom}.sigs th:first-child,.sigs th:last-child{width:30%}.sigs th:nth-child(3){width:14%}
-.whole{break-inside:avoid}
+.sigs{table-layout:fixed}.sigs td{height:7.4mm;vertical-align:bottom}.sigs th:first-child,.sigs th:last-child{width:30%}.sigs th:nth-child(3){width:14%}.sigs td:nth-child(3){white-space:nowrap}
+.whole{break-inside:avoid}.kept{break-before:avoid}
 .count{font-size:15pt;font-weight:700;line-height:1.1}
 `.replaceAll('\n', '');

@@ -32,10 +32,10 @@ export function supplement(comparison: Comparison, options: SupplementOptions): 
   const photos = photosOf(now.plan).filter(({ operation }) => steps.has(operation));
   const errors = now.findings.filter(({ severity }) => severity === 'error').length;
   const body = html`${releaseBlockers(now.plan, errors)}${planFields(head, [
+      [say`Currency`, money.new.sheet.currency ?? say`none`, 2],
+      [say`Date`, options.today, 3],
       [say`Before`, options.old, 3],
       [say`Now`, options.new, 3],
-      [say`Currency`, money.new.sheet.currency ?? say`none`, 1],
-      [say`Date`, options.today, 1],
     ])}
     <p class="note">${scopeOfEstimate}</p>
     ${
@@ -45,10 +45,11 @@ export function supplement(comparison: Comparison, options: SupplementOptions): 
     }${totals(comparison)}${references(now.plan, {
       labour: money.labour.flatMap((line) => line.new ?? []),
       materials: money.materials.flatMap((line) => line.new ?? []),
-    })}${photoSection(now.plan, photos, options.photos ?? new Map())}`;
+    })}`;
+  const photographs = photoSection(now.plan, photos, options.photos ?? new Map());
   const number = head.number === '' ? headOf(old.plan).number : head.number;
   return printPage(
-    { kind: say`Supplement`, number, title: head.title, body, pictures: photos.length > 0 },
+    { kind: say`Supplement`, number, title: head.title, body, photographs, pictures: photos.length > 0 },
     options,
   );
 }

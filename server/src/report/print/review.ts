@@ -36,10 +36,11 @@ export function review(reviewed: Reviewed, options: ReviewOptions): string {
   const { plan, findings } = reviewed;
   const head = headOf(plan);
   const counts = countsOf(findings);
+  const heat = heatSection(plan);
   const body = html`${planFields(head, [
     [say`File`, options.name(plan.document.uri), 3],
     [say`Checked as of`, judgedWords(plan, options.today), 2],
-  ])}${verdict(counts)}${findingsSection(findings, plan, options)}${acceptances(plan, judgedDay(plan, options.today)!)}${atStake(plan)}${timeSection(plan)}${signOffs(plan)}${heatSection(plan)}`;
+  ])}${verdict(counts)}${findingsSection(findings, plan, options)}${acceptances(plan, judgedDay(plan, options.today)!)}${atStake(plan)}${timeSection(plan)}${signOffs(plan, heat === undefined)}${heat}`;
   return printPage(
     { kind: say`Review`, number: head.number, title: head.title, body, cautionFirst: true },
     options,
@@ -227,7 +228,8 @@ export function missingSignOffs(plan: Plan): string[] {
   return [...new Set(plan.scope.policy.signOffs)].filter((role) => !roles.includes(role as SignOff['role']));
 }
 
-function signOffs(plan: Plan): Content {
+/** @param last nothing follows: they have no page to themselves */
+function signOffs(plan: Plan, last: boolean): Content {
   const name = html`<span class="mark">${say`missing`}</span>`;
   return section(
     say`Sign-offs`,
@@ -236,7 +238,7 @@ function signOffs(plan: Plan): Content {
       ...missingSignOffs(plan).map((role) => ({ role: roleTitle(role), name })),
       { role: say`reviewer of this print` },
     ]),
-    'whole kept',
+    last ? 'whole kept' : 'whole',
   );
 }
 

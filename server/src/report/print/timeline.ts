@@ -2,20 +2,33 @@ import { scaleLinear } from 'd3-scale';
 import type { Language } from '../../language/language.ts';
 import { localizedNumber, inLanguage, joined, deferred, say, someOf } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
-import { px, segment, text, themed, twoLines } from '../pictures/picture-parts.ts';
-import type { ConnectorClass } from '../../plan/tables/classes.ts';
+import { px, segment, text } from '../pictures/picture-parts.ts';
 import type { Connector } from '../../plan/scope.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { hazardWords, contaminating } from '../../plan/tables/tasks.ts';
 import type { Hazard } from '../../plan/tables/tasks.ts';
 import { connectorStates } from '../../sequence/course.ts';
-import type { ConnectorStates, State, StateInterval } from '../../sequence/course.ts';
+import type { ConnectorStates, StateInterval } from '../../sequence/course.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import { scheduleOf, stepwiseScheduleOf } from '../../sequence/critical-path.ts';
 import type { Schedule, TimedOperation } from '../../sequence/critical-path.ts';
-import { printable } from '../listing/printable.ts';
 import { escape } from './html.ts';
 import { placesOf } from './places.ts';
+import { timelineLegend } from './timeline-legend.ts';
+import {
+  classWords,
+  knockSign,
+  laneHeight,
+  seatSign,
+  shortened,
+  stateShape,
+  stateWords,
+  warningSign,
+  widestRoom,
+  widthOf,
+} from './timeline-marks.ts';
+import type { PlacedWords } from './timeline-marks.ts';
+import { timelineStyle } from './timeline-style.ts';
 import { plural, timeText, zoneText } from './words.ts';
 
 /** Names stand left of their rows, or above them where a narrow screen has no room for that. */
@@ -26,71 +39,10 @@ const layouts = {
   wide: { width: 780, left: 184, right: 766, above: 0, lanePitch: 28, ticks: 12, letters: 1 },
   narrow: { width: 350, left: 12, right: 342, above: 13, lanePitch: 56, ticks: 5, letters: 1.6 },
 } as const;
-const laneHeight = 17;
 /** Lanes beyond this are counted, not drawn. */
 const mostLanes = 80;
 
-const style = `
-${themed('.plugward-timeline', '11.5px')}
-.plugward-timeline text{fill:var(--ink)}
-.plugward-timeline .small{font-size:10.5px;fill:var(--muted)}
-.plugward-timeline .tag{font-size:10.5px}
-.plugward-timeline .strong{font-weight:650}
-.plugward-timeline .alarm{fill:var(--peak);font-weight:700}
-.plugward-timeline .halo{paint-order:stroke;stroke:var(--paper);stroke-width:3.5;stroke-linejoin:round}
-.plugward-timeline .paper{fill:var(--paper)}
-.plugward-timeline .grid{stroke:var(--grid);stroke-width:1;fill:none}
-.plugward-timeline .rule{stroke:var(--muted);stroke-width:1;fill:none}
-.plugward-timeline .band{fill:var(--ink);opacity:.075}
-.plugward-timeline .bandedge{stroke:var(--muted);stroke-width:.6;stroke-dasharray:1 2;fill:none}
-.plugward-timeline .work{fill:var(--paper);stroke:var(--ink);stroke-width:1}
-.plugward-timeline .critical{fill:var(--ink);stroke:var(--paper);stroke-width:1}
-.plugward-timeline .raised{stroke:var(--ink);stroke-width:1}
-.plugward-timeline .slack{stroke:var(--muted);stroke-width:1;stroke-dasharray:2 2;fill:none}
-.plugward-timeline .mated,.plugward-timeline .line{stroke:var(--ink);stroke-width:1.5;fill:none}
-.plugward-timeline .open{fill:var(--paper);stroke:var(--ink);stroke-width:1.25}
-.plugward-timeline .covered,.plugward-timeline .exposed{stroke:var(--ink);stroke-width:1.25}
-.plugward-timeline .exposed{stroke:var(--peak);stroke-width:2}
-.plugward-timeline .closed{fill:var(--paper);stroke:var(--ink);stroke-width:1.25;stroke-dasharray:3 2}
-.plugward-timeline .proven{fill:var(--ink)}
-.plugward-timeline .sign{fill:var(--paper);stroke:var(--peak);stroke-width:1.75;stroke-linejoin:round}
-.plugward-timeline .stroke{stroke:var(--peak);stroke-width:1.5;fill:none}
-.plugward-timeline .hatch{stroke:var(--ink);stroke-width:1;opacity:.45}
-.plugward-timeline .cross{stroke:var(--peak);stroke-width:1.25}
-.plugward-timeline [data-from]{cursor:pointer}
-.plugward-timeline .lit .rest,.plugward-timeline .lit.rest{fill:var(--ink);opacity:.12}
-.plugward-timeline .rest{fill:transparent}
-`
-  .trim()
-  .replaceAll('\n', '');
-
 const knocking: ReadonlySet<Hazard> = new Set(['knock']);
-
-const stateWords: Readonly<Record<State, Phrase>> = {
-  mated: say`not yet opened`,
-  open: say`open`,
-  exposed: say`exposed`,
-  covered: say`covered`,
-  closed: say`closed, not yet tested`,
-  proven: say`tested`,
-};
-
-/** The classes in a few words, where it is plain that connectors are meant. */
-const classWords: Readonly<Record<ConnectorClass, Phrase>> = {
-  'high-voltage-power': say`high-voltage power`,
-  interlock: say`interlock`,
-  restraint: say`restraint`,
-  pyrotechnic: say`pyrotechnic disconnect`,
-  '48-volt': say`48 V`,
-  sensor: say`sensor`,
-  data: say`data`,
-  'low-voltage': say`low-voltage`,
-  earth: say`earth connection`,
-  'fluid-line': say`fluid line`,
-};
-
-/** Room that a text of the small size takes. Unit: pixels. */
-const widthOf = (label: string): number => label.length * 6.4 + 3;
 
 export interface TimelineOptions {
   /** Distinguishes the patterns of several pictures on one page. */
@@ -160,13 +112,14 @@ class Timeline {
     this.#parts[gridAt] = this.#grid(bottom);
     this.#parts.push(segment(left, lanesTop, left, bottom, 'rule'));
     this.#y = bottom + 22;
-    this.#legend();
-    const height = Math.ceil(this.#y + 10);
+    const legend = timelineLegend(this.id, width, this.#y, this.language);
+    this.#parts.push(...legend.parts);
+    const height = Math.ceil(legend.bottom + 10);
     const title = escape(this.#in(say`Timeline of the plan`));
     return [
       `<svg xmlns="http://www.w3.org/2000/svg" class="plugward-timeline" role="img" viewBox="0 0 ${width} ${height}" width="${width}" height="${height}" aria-labelledby="${this.id}-title ${this.id}-desc">`,
       `<title id="${this.id}-title">${title}</title><desc id="${this.id}-desc">${escape(this.#in(this.#description()))}</desc>`,
-      `<style>${style}</style>${this.#patterns()}<rect class="paper" width="${width}" height="${height}"/>`,
+      `<style>${timelineStyle}</style>${this.#patterns()}<rect class="paper" width="${width}" height="${height}"/>`,
       ...this.#parts.map((part) => this.#in(part)),
       '</svg>',
     ].join('');
@@ -403,7 +356,7 @@ class Timeline {
   ): Value {
     const x = this.#x(from);
     const end = Math.max(this.#x(to), x + 1.5);
-    const shape = this.#shape(state, x, end, middle);
+    const shape = stateShape(this.id, state, x, end, middle);
     const word = this.#in(state === 'closed' ? say`closed` : stateWords[state]);
     const named = state === 'open' || state === 'covered' || state === 'closed';
     const others = taken.map((words): readonly [number, number] => [words.x - 3, words.x + words.width + 3]);
@@ -420,17 +373,6 @@ class Timeline {
         ? text((x + end) / 2, middle - 6, word, 'tag halo', 'middle')
         : '';
     return joined([shape, label, proven]);
-  }
-
-  #shape(state: State, x: number, end: number, middle: number): string {
-    const box = (kind: string, height: number, fill = ''): string =>
-      `<rect class="${kind}"${fill && ` fill="url(#${this.id}-${fill})"`} x="${px(x + 0.6)}" y="${px(middle - height / 2)}" width="${px(Math.max(0.8, end - x - 1.2))}" height="${height}"/>`;
-    if (state === 'mated') return segment(x, middle, end, middle, 'mated');
-    if (state === 'open') return box('open', laneHeight);
-    if (state === 'exposed') return box('exposed', laneHeight, 'cross');
-    if (state === 'covered') return box('covered', laneHeight - 5, 'hatch');
-    if (state === 'closed') return box('closed', 8);
-    return box('proven', 5);
   }
 
   /** What is said of an exposed connector: inside its shape, or beside it, towards the side that has more room. */
@@ -450,100 +392,6 @@ class Timeline {
     const sign = warningSign((start + end) / 2, middle - laneHeight / 2 - 1);
     return joined([sign, text(x + width / 2, middle + 3.5, label, 'tag alarm halo', 'middle')]);
   }
-
-  #legend(): void {
-    const { width } = this.#layout;
-    let x = 12;
-    const put = (draw: (x: number) => string, words: Phrase, size = 30): void => {
-      const label = this.#in(words);
-      const room = size + 6 + widthOf(label) + 12;
-      if (x + room > width) {
-        x = 12;
-        this.#y += 18;
-      }
-      // What is longer than a line takes two.
-      const lines = room > width ? twoLines(label, 0) : [label];
-      this.#parts.push(
-        draw(x),
-        ...lines.map((line, i) => text(x + size + 5, this.#y + 3.5 + 12 * i, line, 'tag')),
-      );
-      this.#y += 12 * (lines.length - 1);
-      x += room;
-    };
-    const states: readonly State[] = ['mated', 'open', 'exposed', 'covered', 'closed', 'proven'];
-    for (const state of states) {
-      put(
-        (at) =>
-          this.#shape(state, at, at + 30, this.#y) +
-          (state === 'exposed' ? warningSign(at + 15, this.#y - 9) : ''),
-        state === 'exposed' ? say`bare where dirt may reach it` : stateWords[state],
-      );
-    }
-    put(
-      (at) => segment(at, this.#y, at + 30, this.#y, 'mated') + knockSign(at + 15, this.#y),
-      say`may be knocked loose`,
-    );
-    put(
-      (at) => segment(at, this.#y, at + 30, this.#y, 'mated') + seatSign(at + 15, this.#y),
-      say`checked: fully seated`,
-    );
-    put(
-      (at) => `<rect class="critical" x="${px(at)}" y="${px(this.#y - 5)}" width="30" height="10"/>`,
-      say`step on the critical path`,
-    );
-    put(
-      (at) =>
-        `<rect class="work" x="${px(at)}" y="${px(this.#y - 5)}" width="16" height="10"/>${segment(at + 16, this.#y, at + 30, this.#y, 'slack')}`,
-      say`step with slack time`,
-    );
-    put(
-      (at) =>
-        `<rect class="band" x="${px(at)}" y="${px(this.#y - 8)}" width="30" height="16"/>${segment(at, this.#y - 8, at, this.#y + 8, 'bandedge')}${segment(at + 30, this.#y - 8, at + 30, this.#y + 8, 'bandedge')}`,
-      say`dust, spray or sparks reach this zone`,
-    );
-  }
-}
-
-/** The widest part of an interval that is free of signs. */
-function widestRoom(
-  x: number,
-  end: number,
-  taken: readonly (readonly [from: number, to: number])[],
-): { x: number; end: number } {
-  let widest = { x, end: x };
-  let from = x;
-  for (const [start, stop] of [...taken, [end, end] as const].sort((a, b) => a[0] - b[0])) {
-    const to = Math.min(start, end);
-    if (to - from > widest.end - widest.x) widest = { x: from, end: to };
-    from = Math.max(from, stop);
-  }
-  return widest;
-}
-
-/** Words in a picture, from their left edge. */
-interface PlacedWords {
-  readonly label: string;
-  readonly x: number;
-  readonly width: number;
-}
-
-function warningSign(x: number, y: number): string {
-  return (
-    `<path class="sign" d="M${px(x)} ${px(y - 5)}L${px(x + 6)} ${px(y + 5)}H${px(x - 6)}Z"/>` +
-    `<path class="stroke" d="M${px(x)} ${px(y - 1.5)}V${px(y + 1.5)}"/><path class="stroke" d="M${px(x)} ${px(y + 3)}V${px(y + 3.8)}"/>`
-  );
-}
-
-/** A wedge that strikes the line from above. */
-const knockSign = (x: number, y: number): string =>
-  `<path class="line" d="M${px(x - 4)} ${px(y - 9)}L${px(x)} ${px(y - 2)}L${px(x + 4)} ${px(y - 9)}"/>`;
-
-const seatSign = (x: number, y: number): string => `<circle class="open" cx="${px(x)}" cy="${px(y)}" r="4"/>`;
-
-/** A text of the plan as a label: safe to show, and not longer than there is room for. */
-function shortened(words: string, most: number): string {
-  const shown = printable(words);
-  return shown.length > most ? `${shown.slice(0, most - 1)}…` : shown;
 }
 
 /** The plan's own steps along a chain of operations, each once. */

@@ -32,7 +32,7 @@ import type { Timeline, Unmet, Verdict } from './verdict.ts';
 
 export type StepTimeline = Timeline<Operation>;
 export type StepVerdict = Verdict<Operation>;
-export type StepUnmet = Unmet<Operation>;
+type StepUnmet = Unmet<Operation>;
 
 const knocks: ReadonlySet<Hazard> = new Set(['knock']);
 

@@ -42,7 +42,7 @@ export interface StillOpen {
 }
 
 /** `covered`: a sensor or a lamp with both halves covered, while the vehicle is moved between bays. `earth`: an earth, while it is powered up. */
-export type OpenAs = 'open' | 'covered' | 'earth';
+type OpenAs = 'open' | 'covered' | 'earth';
 
 /** A fact that must hold before the vehicle is used and is not certain. */
 export interface Unproven {

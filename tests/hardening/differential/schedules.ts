@@ -49,12 +49,15 @@ function concerned(
     if (ofLine && fluid !== undefined && connector.medium !== fluid) return false;
     if (when === 'isolating-connector' && !(at.named && connector.isolates)) return false;
     if (when === 'no-isolating-connector' && connector.isolates) return false;
+    // The small plans do not say where the traction battery sits.
+    if (when === 'at-the-battery') return false;
     if (concern === 'soiling') return reaches(at, contaminating);
     if (concern === 'knocking') return !at.named && reaches(at, new Set(['knock']));
     if (!tasks.includes(at.task)) return false;
     const onHalf = half === undefined || (at.halves as readonly string[]).includes(half);
     if (concern === 'named') return at.named && onHalf;
-    if (concern === 'in-zone') return at.zone === connector.zone;
+    // Work whose place is not written may be anywhere.
+    if (concern === 'in-zone') return at.zone === undefined || at.zone === connector.zone;
     if (concern === 'covering')
       return at.named ? onHalf : at.zone === undefined || at.zone === connector.zone;
     return true;

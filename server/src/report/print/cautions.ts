@@ -43,8 +43,10 @@ const enlivening: ReadonlySet<string> = new Set([
   'charge-battery',
 ]);
 
-/** What the technician must read before a step, from what the step does, what it handles and what is open near it. */
-/** @param show how a connector's name is written */
+/**
+ * What the technician must read before a step, from what the step does, what it handles and what is open near it.
+ * @param show how a name or a value of the plan is written
+ */
 export function cautionsFor(
   plan: Plan,
   operation: Operation,
@@ -76,7 +78,7 @@ export function cautionsFor(
   if (taskId === 'lock-out-off') {
     cautions.push({
       sign: 'voltage',
-      text: say`Only by the person whose lock it is, with everybody clear of the vehicle.`,
+      text: say`Only by the person who put the lock on, with everybody clear of the vehicle.`,
     });
   }
   if (needsDeadOnTheVehicle.has(taskId)) {
@@ -152,7 +154,7 @@ export function cautionsFor(
       text: say`No pressure washer near high-voltage (orange) parts, open connectors or covers, unless the vehicle maker's procedure allows it there.`,
     });
   }
-  if (taskId === 'bake') cautions.push({ sign: 'general', text: bakeLimit(plan) });
+  if (taskId === 'bake') cautions.push({ sign: 'general', text: bakeLimit(plan, show) });
   if (task?.gate && taskId !== 'power-up') {
     cautions.push({
       sign: 'general',
@@ -191,7 +193,7 @@ const ofFluid = ({ scope }: Plan, { taskId, connectors }: Operation, fluid: stri
   own(fluidOfTask, taskId) === fluid ||
   (taskId === 'disconnect' && connectors.some(({ value }) => scope.connectors.get(value)?.medium === fluid));
 
-function bakeLimit(plan: Plan): Phrase {
+function bakeLimit(plan: Plan, show: (words: string) => Value): Phrase {
   const limit = plan.root?.get('vehicle')?.get('bake-limit');
   const temperature = limit?.get('temperature')?.value;
   const time = limit?.get('time')?.value;
@@ -199,13 +201,14 @@ function bakeLimit(plan: Plan): Phrase {
   if (temperature === undefined && time === undefined) {
     return say`The plan states no battery limit for the booth. Get it from the vehicle maker before heating the vehicle.`;
   }
-  const stated = [temperature, time === undefined ? undefined : say`for at most ${time}`].filter(
-    (one) => one !== undefined,
-  );
+  const stated = [
+    ...(temperature === undefined ? [] : [show(temperature)]),
+    ...(time === undefined ? [] : [say`for at most ${show(time)}`]),
+  ];
   const limits = joined(stated, ', ');
   return source === undefined
     ? say`Battery limit in the booth: ${limits}.`
-    : say`Battery limit in the booth: ${limits} (${source}).`;
+    : say`Battery limit in the booth: ${limits} (${show(source)}).`;
 }
 
 const coverLists = slot<Plan, ReadonlyMap<Operation, readonly string[]>>();

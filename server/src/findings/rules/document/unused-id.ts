@@ -5,6 +5,7 @@ import { memoByIdentity } from '../../../incremental/memo.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { Plan } from '../../../plan/plan.ts';
+import { classRules } from '../../../plan/tables/classes.ts';
 import { sectionIn } from '../../../plan/snapshot.ts';
 import type { SymbolOccurrence, SymbolKind } from '../../../plan/symbols.ts';
 import type { FindingRule, CheckContext } from '../../finding.ts';
@@ -49,12 +50,19 @@ operations:
         ...(kind === 'connector' ? { connector: id } : {}),
         message: rule.message(id),
         fixes: () => {
+          if (kind === 'connector' && isDangerous(plan, id)) return [];
           const entry = entryOf(plan, rule.section, mention);
           return [entry && fix(say`Take ${id} out`, removeItem(plan.document, rule.section, entry))];
         },
       };
     }
   },
+};
+
+/** That it is listed is what warns of it; without it, work near it would pass in silence. */
+const isDangerous = ({ scope }: Plan, id: string): boolean => {
+  const kind = scope.connectors.get(id)?.class;
+  return kind !== undefined && classRules[kind].grave;
 };
 
 /** The definitions in a part of a group that something has to use. */

@@ -52,12 +52,17 @@ const uriOf = (name: string): string => `file:///plans/${name}`;
 const effortOf = (number: number): Effort =>
   number % 40 === 0 ? 'all' : number % 10 === 0 ? 'places' : 'check';
 
-const bases = new WeakMap<object, Workspace>();
+/** The last ones only: all fixtures together would fill the memory that a text may use. */
+const bases = new Map<object, Workspace>();
+const mostBases = 200;
 
-/** The files around a text, read once; `uri` is set by who asks. */
+/** The files around a text, read once for the texts that come after each other; `uri` is set by who asks. */
 function around({ files }: Text): Workspace {
   let base = bases.get(files);
-  if (!base) bases.set(files, (base = workspaceOf(files)));
+  if (!base) {
+    if (bases.size >= mostBases) bases.clear();
+    bases.set(files, (base = workspaceOf(files)));
+  }
   return base;
 }
 

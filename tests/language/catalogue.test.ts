@@ -217,7 +217,21 @@ test.each(['es', 'es-MX'])('the help in %s has no place to fill in with an Engli
       places.add(place);
   const allowed =
     'ARCHIVO ARCHIVOS RUTAS PLAN ANTERIOR NUEVO REVISIÓN HALLAZGO NIVEL FECHA FORMATO GRAVEDAD PARTE IDIOMA OPCIONES ORDEN CARPETA ID AAAA MM DD';
-  const typed = ['SARIF', 'HEAD', 'LANG', 'JSON', 'CSV', 'HTML', 'SVG', 'HL', 'CI', 'II', 'ASCII', 'XML', 'FOLDER'];
+  const typed = [
+    'SARIF',
+    'HEAD',
+    'LANG',
+    'JSON',
+    'CSV',
+    'HTML',
+    'SVG',
+    'HL',
+    'CI',
+    'II',
+    'ASCII',
+    'XML',
+    'FOLDER',
+  ];
   expect([...places].filter((one) => !allowed.split(' ').includes(one) && !typed.includes(one))).toEqual([]);
   expect(places.has('ARCHIVO')).toBe(true);
 });

@@ -1,6 +1,7 @@
-// Two plugins of StrykerJS for `npm run mutate`: which mutants are tried, and what is not mutated at all.
+// Plugins of StrykerJS for `npm run mutate`: which mutants are tried, what is not mutated at all, and a list of outcomes.
 import { PluginKind, declareClassPlugin, declareValuePlugin } from '@stryker-mutator/api/plugin';
 import { createHash } from 'node:crypto';
+import { appendFileSync, mkdirSync } from 'node:fs';
 import path from 'node:path';
 
 /** PLUGWARD_MUTANTS of 10,000 mutants are tried, PLUGWARD_MUTANTS_SEED says which; without it, all are. */
@@ -33,7 +34,24 @@ const texts = {
   },
 };
 
+/** Appends each mutant that was tried to dist/mutants.jsonl, so that a run that is ended early has said something. */
+class Outcomes {
+  onMutationTestingPlanReady() {
+    mkdirSync('dist', { recursive: true });
+  }
+
+  onMutantTested({ status, fileName, location, mutatorName, replacement }) {
+    if (status === 'CompileError' || status === 'Ignored') return;
+    const file = path.relative(process.cwd(), fileName);
+    appendFileSync(
+      'dist/mutants.jsonl',
+      `${JSON.stringify({ status, file, line: location.start.line, mutatorName, replacement })}\n`,
+    );
+  }
+}
+
 export const strykerPlugins = [
+  declareClassPlugin(PluginKind.Reporter, 'outcomes', Outcomes),
   declareClassPlugin(PluginKind.Checker, 'sample', Sample),
   declareValuePlugin(PluginKind.Ignore, 'texts', texts),
 ];

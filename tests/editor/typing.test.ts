@@ -90,16 +90,21 @@ describe('typing in a real workbench', () => {
   let workbench: Workbench;
   let hands: Hands;
 
-  /** Puts a text into the plan, and the cursor to its mark; what is typed afterwards is typed there. */
-  async function begin(name: string, text: string): Promise<void> {
+  let count = 0;
+  /** Opens a new plan with a text, the cursor at its mark, and tells the name of its file. */
+  async function begin(name: string, text: string): Promise<string> {
     const head = `# ${name}\nplan: W-1\nvehicle: { description: Wren (invented), propulsion: battery-electric }\n`;
     const [before, after] = `${head}${text}`.split('▮') as [string, string];
-    writeFileSync(path.join(workbench.folder, plan), before + after);
-    // What is saved in the same instant may be read first.
+    const file = `typed-${++count}.repair-plan.yaml`;
+    writeFileSync(path.join(workbench.folder, file), before + after);
     const title = hands.page.locator('.view-line', { hasText: `# ${name}` });
-    await hands.until(title, () => hands.command('File: Revert File'));
+    await hands.until(title, async () => {
+      await hands.page.keyboard.press('Control+p');
+      await hands.choose(file);
+    });
     const lines = before.split('\n');
     await hands.goToPlace(lines.length, lines.at(-1)!.length + 1);
+    return file;
   }
 
   beforeAll(async () => {
@@ -111,8 +116,8 @@ describe('typing in a real workbench', () => {
   afterAll(() => workbench?.stop());
 
   it.each(cases)('$name', async ({ name, text, keys, gives }) => {
-    await begin(name, text);
-    const before = hands.onDisk();
+    const file = await begin(name, text);
+    const before = hands.onDisk(file);
     for (const key of keys) {
       if (/^(Enter|End|Tab|Control\+Space)$/.test(key)) await hands.page.keyboard.press(key);
       else await hands.page.keyboard.type(key, { delay: 30 });
@@ -121,8 +126,8 @@ describe('typing in a real workbench', () => {
     await hands.page.keyboard.press('Escape');
     await hands.save();
     // While it is written it is empty for a moment.
-    await expect.poll(() => ['', before].includes(hands.onDisk()), { timeout: 20_000 }).toBe(false);
-    const after = hands.onDisk();
+    await expect.poll(() => ['', before].includes(hands.onDisk(file)), { timeout: 20_000 }).toBe(false);
+    const after = hands.onDisk(file);
     expect(after.split('\n').slice(3).join('\n')).toBe(gives);
     const { errors, warnings } = parseDocument(after);
     expect([...errors, ...warnings]).toEqual([]);

@@ -190,11 +190,16 @@ class RuleContext implements CheckContext {
     return judgedDay(this.plan, this.today);
   }
 
-  get loweredErrors(): readonly string[] {
-    return safetyErrors
-      .filter((finding) => (severityOf(finding, this.plan) ?? 'error') !== 'error')
-      .map(({ id }) => id);
+  get loweredErrors(): CheckContext['loweredErrors'] {
+    const lowered = (list: readonly FindingRule[]): string[] =>
+      list.filter((finding) => (severityOf(finding, this.plan) ?? 'error') !== 'error').map(({ id }) => id);
+    return { ofWork: lowered(safetyErrors), ofText: lowered(textErrors) };
   }
+
+  readonly isCorrected: CheckContext['isCorrected'] = (id) => {
+    const finding = findingById.get(id);
+    return finding !== undefined && isCorrected(finding);
+  };
 
   get lives(): Iterable<ConnectorHistory> {
     if (this.connector === undefined) return this.sequence.lives.values();
@@ -249,6 +254,14 @@ const safetyErrors = findings.filter(
   ({ severity, ground }) => severity === 'error' && ['order', 'safety', 'readings', 'proof'].includes(ground),
 );
 
+/** Errors of what stands in the text: while one is there, something is not read and nothing is said of it. */
+const isOfText = ({ severity, ground }: FindingRule): boolean =>
+  severity === 'error' && (ground === 'text' || ground === 'names');
+const textErrors = findings.filter(isOfText);
+
+/** What is corrected and cannot be accepted: an acceptance would leave unchecked whatever rests on that text. */
+const isCorrected = (finding: FindingRule): boolean => finding.isFixed === true || isOfText(finding);
+
 /** The per-connector findings, by ground. */
 const perConnector = new Map<Prerequisite, FindingRule[]>();
 for (const finding of findings) if (finding.perConnector) addToGroup(perConnector, finding.ground, finding);
@@ -258,7 +271,9 @@ function acceptancesOf(
   plan: Plan,
   finding: string,
   at: { operation?: string; connector?: string },
-): Acceptance[] {
+): readonly Acceptance[] {
+  const rule = findingById.get(finding);
+  if (rule && isCorrected(rule)) return emptyList;
   return plan.accepted.filter(
     (one) =>
       one.finding.value === finding &&

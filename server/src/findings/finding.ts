@@ -26,8 +26,13 @@ export interface CheckContext {
   isActive(finding: string, at: { operation?: string; connector?: string }): boolean;
   /** The ids of all findings, for lines that name one. */
   readonly findingIds: readonly string[];
-  /** Errors about the order and the safety of the work that the rate sheet or the settings switch off or lower, by id. */
-  readonly loweredErrors: readonly string[];
+  /**
+   * Errors that the rate sheet or the settings switch off or lower, by id: about the order and the safety of the work, and
+   * about what stands in the text.
+   */
+  readonly loweredErrors: { readonly ofWork: readonly string[]; readonly ofText: readonly string[] };
+  /** Whether a finding, by id, is corrected and cannot be accepted. */
+  isCorrected(finding: string): boolean;
   /**
    * Acceptances whose finding was checked for and not found. Only available to findings of ground `findings`.
    */

@@ -114,7 +114,7 @@ export function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string
         doing: base?.doing ?? say`${id.replaceAll('-', ' ')}`,
         raises: raises ?? base?.raises ?? [],
         reach: node.get('reach')?.value ?? base?.reach ?? 'beside',
-        gate: node.get('gate')?.value ?? base?.gate ?? false,
+        gate: (base?.gate ?? false) || (node.get('gate')?.value ?? false),
         owesLabour: node.get('owes-labour')?.value ?? base?.owesLabour ?? false,
         handsOn: base?.handsOn ?? true,
         // A shop's row adds to a built-in task and takes nothing away.

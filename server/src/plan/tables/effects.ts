@@ -80,7 +80,7 @@ export interface Effect<G extends FactId = FactId> {
 
 /**
  * `long-enough`: a stated time is not shorter than the vehicle's restraint wait. `not-discharged`: the step does not state
- * `discharged: true`. `no-isolating-connector`: the plan knows no connector whose opening is the isolation
+ * `discharged: true`. `no-isolating-connector`: the plan opens no connector whose opening is the isolation
  * (`isolates: true`). `isolating-connector`: the step names one. `at-the-battery`: it works in a zone of the traction
  * battery, which is not certain to be out.
  */

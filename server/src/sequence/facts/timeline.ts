@@ -71,7 +71,7 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
     case 'isolating-connector':
       return operation.connectors.some(isolating);
     case 'no-isolating-connector':
-      return ![...plan.scope.connectors.values()].some(({ isolates }) => isolates);
+      return !plan.operationsDoing('disconnect').some((step) => step.connectors.some(isolating));
   }
 }
 

@@ -8,7 +8,7 @@ export const acceptanceUnmatched: FindingRule = {
   id: 'acceptance-unmatched',
   title: say`An acceptance that matches no finding`,
   severity: 'warning',
-  means: say`An \`accepted\` line names a finding that does not come up at that place.`,
+  means: say`An \`accepted\` line names a finding that does not come up at that place, or one that can only be corrected, such as an error of the text.`,
   why: say`If it stays in, it would hide the next such mistake, which nobody has looked at.`,
   whatToDo: say`Remove the line, or correct the step or connector under \`at\`.`,
   source: say`Rule of the plan language.`,
@@ -29,7 +29,7 @@ accepted:
   - { finding: weak-cover, at: op30, reason: No dummy plug at hand., by: Lead technician, until: 2027-03-01 }
 `,
   },
-  *check({ plan, sequence, judgedOn, unusedAcceptances }) {
+  *check({ plan, sequence, judgedOn, unusedAcceptances, isCorrected }) {
     // Where something was left unchecked, or the day is not known, the finding may come up yet.
     if (judgedOn === undefined || plan.scope.unresolved.length > 0 || plan.unknownCalls.length > 0) return;
     const unmatched = unusedAcceptances();
@@ -40,7 +40,9 @@ accepted:
       if (!until || until.value < judgedOn) continue;
       yield {
         at: finding.span,
-        message: say`There is no ${finding.value}${at ? say` at ${at.value}` : say` in this plan`} to accept, and this line would hide the next one. Remove it${at ? say`, or correct \`at\`` : ''}.`,
+        message: isCorrected(finding.value)
+          ? say`${finding.value} cannot be accepted: nothing would be checked there, and the plan would look clean. Correct what it tells of, and remove this line.`
+          : say`There is no ${finding.value}${at ? say` at ${at.value}` : say` in this plan`} to accept, and this line would hide the next one. Remove it${at ? say`, or correct \`at\`` : ''}.`,
         fixes: () => [fix(say`Remove this acceptance`, removeItem(plan.document, 'accepted', node))],
       };
     }

@@ -1,3 +1,4 @@
+import { voltageMet } from '../../../plan/high-voltage.ts';
 import { hasIgniter } from '../../../plan/tables/classes.ts';
 import { needsRestraintSafe } from '../../../plan/tables/needs.ts';
 import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
@@ -13,9 +14,9 @@ export const limitMissing: FindingRule = {
   id: 'limit-missing',
   title: say`A limit that a check needs is not stated`,
   severity: 'warning',
-  means: say`The plan measures the contact resistance of a power connector without a limit, bakes the vehicle without a bake limit, or isolates the high-voltage system without the vehicle maker's waiting time.`,
+  means: say`The plan measures the contact resistance of a power connector without a limit, bakes the vehicle without a bake limit, isolates the high-voltage system without the vehicle maker's waiting time, or names gloves or a meter where no voltage is stated.`,
   why: say`A reading without a limit is only a number. There is no public limit for any of these, and Plugward has none built in: what is not stated is not checked.`,
-  whatToDo: say`Take the figure from the vehicle maker's documents and state it, with its source: \`resistance.limit\` of the connector, \`bake-limit\` or \`discharge-wait\` of the vehicle.`,
+  whatToDo: say`Take the figure from the vehicle maker's documents and state it, with its source: \`resistance.limit\` of the connector, \`bake-limit\`, \`discharge-wait\`, \`restraint-wait\` or \`system-voltage\` of the vehicle.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'proof',
@@ -71,6 +72,20 @@ operations:
         operation: isolation.id,
         message: say`${named(isolation)} leaves the capacitors charged, and no waiting time from the vehicle maker is stated, so no wait can be checked. State it as \`discharge-wait: …\`.`,
         trace: [traceAt(isolation, say`${named(isolation)} happens here`)],
+      };
+    }
+    // Without any voltage no glove class and no meter is compared with anything.
+    const rated = plan.operations.find(
+      (operation) =>
+        ['glove-class', 'meter-rating'].some((key) => operation.step.node.entry(key as 'glove-class')) &&
+        voltageMet(plan, operation) === undefined,
+    );
+    if (rated && !vehicle.node.entry('system-voltage')) {
+      yield {
+        at: vehicle.span,
+        operation: rated.id,
+        message: say`${named(rated)} meets the traction voltage, and nobody states that voltage, so neither gloves nor meter can be checked. State the vehicle maker's as \`system-voltage: …\`.`,
+        trace: [traceAt(rated, say`${named(rated)} happens here`)],
       };
     }
     const restraint = restraintWork(plan)[0]?.operations.find(({ taskId }) => needsRestraintSafe.has(taskId));

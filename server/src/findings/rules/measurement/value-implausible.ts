@@ -11,20 +11,22 @@ import { highVoltageAbove, highVoltageUpTo } from '../../../plan/tables/electric
 import { effectiveReadings } from '../../../sequence/readings.ts';
 import type { FindingRule, Trace } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { named } from '../../support/words.ts';
+import { named, spanOfMention } from '../../support/words.ts';
 
 /** °C. Repair paint is baked far below: bound of plausibility, an assumption; the range of 60 to 80 °C is common practice, no source. */
 const hottestBake = 120;
+/** s. Vehicle makers' waits for capacitors and airbag control units run from one minute up: bound of plausibility, an assumption (from memory). */
+const shortestWait = 30;
 const zeroCelsius = 273.15;
 
 export const valueImplausible: FindingRule = {
   id: 'value-implausible',
   title: say`A value that cannot be right`,
   severity: 'warning',
-  means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage, a high-voltage connector that carries none or another one that does (an error), a limit below the resistance of a new connector, a steady current above the peak, a reading far below a new connector, a bake hotter than paint is baked, a bake without a duration.`,
+  means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage, a high-voltage connector that carries none or another one that does (an error), a limit below the resistance of a new connector, a steady current above the peak, a reading far below a new connector, a wait of seconds for capacitors or airbags, a bake hotter than paint is baked, a bake without a duration.`,
   why: say`A slipped unit or a swapped figure makes every check that rests on it silent or wrong.`,
   whatToDo: say`Look the value up again, with its unit.`,
-  source: say`The plan's own figures; ${standards.r100} (high voltage: above 60 V DC or 30 V AC, up to 1,500 V DC or 1,000 V AC). That a reading below half of a new connector's and a bake above 120 °C are slips is an assumption.`,
+  source: say`The plan's own figures; ${standards.r100} (high voltage: above 60 V DC or 30 V AC, up to 1,500 V DC or 1,000 V AC). That a reading below half of a new connector's, a wait below 30 s and a bake above 120 °C are slips is an assumption.`,
   kinds: plansOnly,
   ground: 'readings',
   example: {
@@ -72,6 +74,7 @@ const carriesNoHighVoltage: ReadonlySet<ConnectorClass | undefined> = new Set([
 
 function* implausible(plan: Plan): Generator<Implausible> {
   yield* voltage(plan);
+  yield* waits(plan);
   yield* connectors(plan);
   yield* readings(plan);
   yield* bakes(plan);
@@ -96,6 +99,16 @@ function* voltage(plan: Plan): Generator<Implausible> {
   }
 }
 
+function* waits({ vehicle }: Plan): Generator<Implausible> {
+  for (const stated of [vehicle?.dischargeWait, vehicle?.restraintWait]) {
+    if (!stated || stated.si >= shortestWait) continue;
+    yield {
+      at: stated.span,
+      message: say`A wait of ${stated.text} is far shorter than vehicle makers specify, and capacitors that are still charged kill or fire an airbag. Look it up again: s and min are easily mixed up.`,
+    };
+  }
+}
+
 function* connectors(plan: Plan): Generator<Implausible> {
   const { scope, uri } = plan;
   const least = highVoltageAbove[voltageKind(plan)];
@@ -110,6 +123,22 @@ function* connectors(plan: Plan): Generator<Implausible> {
         at: place(stated),
         connector: id,
         message: say`${id} is a high-voltage connector by its class, and its ${stated.text} are no high voltage (UN R100: above ${least} V), so nothing that protects from high voltage is checked at ${id}. Look the value up again; a connector that never carries more has another class.`,
+      };
+    }
+    // Of a vehicle with a traction voltage that is said once, at that voltage.
+    const system = plan.vehicle?.systemVoltage;
+    const below = !stated && system !== undefined && system.si <= least && !isTractionDriven(plan);
+    const handling =
+      below && connector.class === 'high-voltage-power'
+        ? plan.operations.find(({ connectors: handled }) => handled.some(({ value }) => value === id))
+        : undefined;
+    if (system && handling) {
+      yield {
+        at: spanOfMention(handling, id),
+        connector: id,
+        operation: handling.id,
+        message: say`${id} is a high-voltage connector by its class, and the vehicle has ${system.text}, so nothing that protects from high voltage is checked at ${id}. Look up the vehicle again; a connector of the 48 V system has \`class: 48-volt\`.`,
+        trace: [{ at: system.span, message: say`the voltage: ${system.text}` }],
       };
     }
     if (stated && carriesNoHighVoltage.has(connector.class) && stated.si > least) {

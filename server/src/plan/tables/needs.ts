@@ -3,6 +3,8 @@
  * maker's procedure and local rules go first.
  */
 
+import type { Hazard } from './tasks.ts';
+
 const set = (tasks: string): ReadonlySet<string> => new Set(tasks.split(' '));
 
 /** Work on a high-voltage or interlock connector for which the system is proven dead (HSE: isolate and prove dead before any work). */
@@ -59,6 +61,10 @@ export const neverOnIgniters = set('measure-resistance measure-insulation');
 
 /** Work that cuts, heats or moves metal where high-voltage cables may run (HSE: locate the cables first). */
 export const nearCables = set('cut drill grind weld braze straighten');
+/** The part of it that goes through metal, into what nobody sees behind it. */
+export const throughCables = set('cut drill weld braze');
+/** Hazards of a shop's own task that has a tool in the metal, where its row does not say what the task needs. */
+export const ofToolsInMetal: ReadonlySet<Hazard> = new Set<Hazard>(['conductive-debris', 'spatter']);
 /** Work that needs a distance from the traction battery, which stays live after every proof. */
 export const nearBattery = set('cut drill grind weld braze');
 

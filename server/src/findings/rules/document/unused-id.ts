@@ -5,7 +5,6 @@ import { memoByIdentity } from '../../../incremental/memo.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { Plan } from '../../../plan/plan.ts';
-import { classRules } from '../../../plan/tables/classes.ts';
 import { sectionIn } from '../../../plan/snapshot.ts';
 import type { SymbolOccurrence, SymbolKind } from '../../../plan/symbols.ts';
 import type { FindingRule, CheckContext } from '../../finding.ts';
@@ -17,7 +16,7 @@ export const unusedId: FindingRule = {
   severity: 'information',
   means: say`A plan defines a connector that no step handles or comes near, a zone that nothing mentions, or a source that no line refers to and nobody has dated; or a procedure has a parameter that no step uses. Entries of connector lists and rate sheets are there for other files and are never reported as unused.`,
   why: say`A name that is defined and not used is often the one that was meant where another is written.`,
-  whatToDo: say`Use it where it was meant, or take it out.`,
+  whatToDo: say`Use it where it was meant, or take it out. Leave a connector in that the vehicle has: what is not described is not warned of.`,
   source: say`Rule of the plan language.`,
   kinds: ['repair-plan', 'shop-procedure'],
   ground: 'order',
@@ -50,19 +49,14 @@ operations:
         ...(kind === 'connector' ? { connector: id } : {}),
         message: rule.message(id),
         fixes: () => {
-          if (kind === 'connector' && isDangerous(plan, id)) return [];
+          // Without a connector nothing warns of it any more when somebody works there.
+          if (kind === 'connector') return [];
           const entry = entryOf(plan, rule.section, mention);
           return [entry && fix(say`Take ${id} out`, removeItem(plan.document, rule.section, entry))];
         },
       };
     }
   },
-};
-
-/** That it is listed is what warns of it; without it, work near it would pass in silence. */
-const isDangerous = ({ scope }: Plan, id: string): boolean => {
-  const kind = scope.connectors.get(id)?.class;
-  return kind !== undefined && classRules[kind].grave;
 };
 
 /** The definitions in a part of a group that something has to use. */
@@ -102,7 +96,11 @@ const rules: Partial<Record<SymbolKind, Rule>> = {
         plan.unknownCalls.length > 0 ||
         (sequence.lives.get(id)?.operations.length ?? 0) > 0 ||
         plan.operations.some(
-          ({ zones, task }) => zones.some((one) => one === zone) || task?.reach === 'everywhere',
+          ({ zones, connectors, task }) =>
+            zones.some((one) => one === zone || (zone !== undefined && plan.scope.zones.adjoin(one, zone))) ||
+            task?.reach === 'everywhere' ||
+            // Work of which nobody says where it happens.
+            (zones.length === 0 && connectors.length === 0 && (task?.raises.length ?? 0) > 0),
         )
       );
     },

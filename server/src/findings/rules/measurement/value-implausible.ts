@@ -7,6 +7,8 @@ import type { ReportedSeverity } from '../../../plan/snapshot.ts';
 import type { ConnectorClass } from '../../../plan/tables/classes.ts';
 import { stepQuantity } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
+import { effects } from '../../../plan/tables/effects.ts';
+import { builtInTasks } from '../../../plan/tables/tasks.ts';
 import { highVoltageAbove, highVoltageUpTo } from '../../../plan/tables/electrical-safety.ts';
 import { effectiveReadings } from '../../../sequence/readings.ts';
 import type { FindingRule, Trace } from '../../finding.ts';
@@ -23,7 +25,7 @@ export const valueImplausible: FindingRule = {
   id: 'value-implausible',
   title: say`A value that cannot be right`,
   severity: 'warning',
-  means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage, a high-voltage connector that carries none or another one that does (an error), a limit below the resistance of a new connector, a steady current above the peak, a reading far below a new connector, a wait of seconds for capacitors or airbags, a bake hotter than paint is baked, a bake without a duration.`,
+  means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage, a high-voltage connector that carries none or another one that does (an error), a limit below the resistance of a new connector, a steady current above the peak, a reading far below a new connector, a wait of seconds for capacitors or airbags, a bake hotter than paint is baked, a bake without a duration; or a row of the rate sheet lets a task that proves or makes nothing count as a proof (an error).`,
   why: say`A slipped unit or a swapped figure makes every check that rests on it silent or wrong.`,
   whatToDo: say`Look the value up again, with its unit.`,
   source: say`The plan's own figures; ${standards.r100} (high voltage: above 60 V DC or 30 V AC, up to 1,500 V DC or 1,000 V AC). That a reading below half of a new connector's, a wait below 30 s and a bake above 120 °C are slips is an assumption.`,
@@ -78,7 +80,35 @@ function* implausible(plan: Plan): Generator<Implausible> {
   yield* connectors(plan);
   yield* readings(plan);
   yield* bakes(plan);
+  yield* claims(plan);
 }
+
+/** Tasks that do nothing of what is to be certain, and a proof that is none: a row of the shop's lets them make it all the same. */
+function* claims(plan: Plan): Generator<Implausible> {
+  for (const task of plan.scope.tasks.values()) {
+    const builtIn = builtInTasks.get(task.id);
+    const claimed = task.makes.find((fact) =>
+      builtIn && !makesAnything(task.id)
+        ? true
+        : task.id !== 'prove-dead' && (fact === 'high-voltage-dead' || fact === 'proof-fresh'),
+    );
+    const [step] = claimed === undefined ? [] : plan.operationsDoing(task.id);
+    if (claimed === undefined || !step) continue;
+    yield {
+      at: step.span,
+      operation: step.id,
+      severity: 'error',
+      message:
+        claimed === 'high-voltage-dead' || claimed === 'proof-fresh'
+          ? say`The rate sheet lets ${named(step)} count as a proof that the high-voltage system is dead, and only \`prove-dead\` is held to meter, gloves and place. Take \`${claimed}\` out of its \`makes\`, and prove the system dead by \`prove-dead\`.`
+          : say`The rate sheet lets ${named(step)} make certain that ${effects[claimed].holds}, which that task does not do, so the step that does it is missed by nobody. Take \`${claimed}\` out of its \`makes\`, or give the work a task of its own.`,
+    };
+  }
+}
+
+/** Whether a task makes any fact by the table of effects. */
+const makesAnything = (task: string): boolean =>
+  Object.values(effects).some(({ makes }) => makes.some(({ tasks }) => tasks.includes(task)));
 
 function* voltage(plan: Plan): Generator<Implausible> {
   const { vehicle } = plan;

@@ -1,24 +1,26 @@
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
+import { isTractionDriven, mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Connector } from '../../../plan/scope.ts';
-import { nearCables } from '../../../plan/tables/needs.ts';
+import { nearCables, throughCables } from '../../../plan/tables/needs.ts';
 import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { traceAt, named } from '../../support/words.ts';
 import type { IsolationState } from '../../support/high-voltage.ts';
 import { cablesIn, cablesNear } from '../../support/cables.ts';
 import { makeSafeWays } from '../../support/make-safe.ts';
 import { isolationState, safetyUnsure } from '../../support/high-voltage.ts';
+import { stepsWithTools } from '../../support/tools.ts';
 import { alsoAt, andAt, someOf, told } from '../../support/needs.ts';
-import type { FindingRule } from '../../finding.ts';
+import type { CheckContext, FindingReport, FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 
 export const cutAtCables: FindingRule = {
   id: 'cut-at-cables',
   title: say`Metal is cut or welded where high-voltage cables may run`,
   severity: 'error',
-  means: say`A step cuts, drills, grinds, welds, brazes or straightens in a zone with a high-voltage connector, and either the system is not certain to be proven dead, or no source says where every cable runs. In an adjoining zone one of the two is enough.`,
+  means: say`A step cuts, drills, grinds, welds, brazes or straightens in a zone with a high-voltage connector, or does a task of the shop's that raises sparks or metal debris and does not say what it needs, and either the system is not certain to be proven dead, or no source says where every cable runs. In an adjoining zone one of the two is enough. Where the plan names no high-voltage connector at all, it is a warning if neither is done before cutting, drilling or welding.`,
   why: say`A disc or a drill goes through the orange sleeve in a moment. A cable whose place is only guessed is found with the tool.`,
   whatToDo: say`Prove the system dead first, find every cable with the vehicle maker's documents, and name the source: \`cable-route\` in the step or under \`vehicle\`.`,
   source: say`HSE, Electric and hybrid vehicles (locate high-voltage cables before panel replacement, cutting or welding)`,
@@ -43,9 +45,12 @@ operations:
     const { plan, sequence } = subject;
     if (safetyUnsure(plan)) return;
     const cables = cablesIn(plan.reading);
-    if (cables.size === 0) return;
+    if (cables.size === 0) {
+      yield* cablesNowhere(subject);
+      return;
+    }
     const causes = new Map<string, Cause>();
-    const steps = [...nearCables].flatMap((task) => plan.operationsDoing(task));
+    const steps = stepsWithTools(plan, nearCables);
     for (const operation of steps.sort((a, b) => sequence.order.compare(a, b))) {
       const { connectors: near, here } = cablesNear(operation, cables, plan.scope.zones);
       if (near.length === 0) continue;
@@ -86,6 +91,33 @@ operations:
     }
   },
 };
+
+/** A plan that names no high-voltage connector says nothing of where the cables run. */
+function* cablesNowhere(subject: CheckContext): Generator<FindingReport> {
+  const { plan, sequence } = subject;
+  if (!isTractionDriven(plan) || !mayHaveHighVoltage(plan)) return;
+  const steps = stepsWithTools(plan, throughCables)
+    .filter(
+      (step) =>
+        routeOf(plan, step) === undefined &&
+        // Elsewhere than at the cables, either of the two is enough, as beside them.
+        !vehicleVerdict(plan, 'high-voltage-dead', step).met &&
+        // Welding on a system that is not isolated is told by \`weld-connected\`.
+        !(heats.has(step.taskId) && isolationState(plan, sequence, step).missing.includes('isolate')),
+    )
+    .sort((a, b) => sequence.order.compare(a, b));
+  if (steps.length === 0) return;
+  for (const { first, others } of told(subject, 'cut-at-cables', [{ culprit: undefined, steps }])) {
+    yield {
+      at: first.span,
+      operation: first.id,
+      severity: 'warning',
+      message: say`${named(first)} works on a vehicle with high voltage, and the plan names neither a high-voltage connector nor a source for where the cables run. Find every high-voltage cable first and name the source as \`cable-route: …\` in the step or under \`vehicle\`.`,
+      ...andAt(others),
+      trace: alsoAt(others),
+    };
+  }
+}
 
 type What = 'unlocated' | 'live' | 'beside';
 

@@ -2,6 +2,8 @@ import { rangeOf } from '../../../text/span.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import { qualificationsFor } from '../../support/people.ts';
 import type { Qualification } from '../../support/people.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import { alsoAt, andAt, told } from '../../support/needs.ts';
 import { named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -27,9 +29,12 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
 uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
 `,
   },
-  *check({ plan, judgedOn }) {
+  *check(subject) {
+    const { plan, judgedOn } = subject;
     const { people } = plan.scope;
     if (!people) return;
+    // A person given to a procedure stands in one place for all its steps.
+    const groups = new Map<string, { readonly kind: Qualification; readonly steps: Operation[] }>();
     for (const operation of plan.operations) {
       const { by } = operation;
       if (!by) continue;
@@ -38,16 +43,34 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
         const person = people.get(by.value);
         const expired = person?.until !== undefined && judgedOn !== undefined && judgedOn > person.until;
         if (person?.may.has(kind) && !expired && !person.untilUnreadable) continue;
+        const { uri, start } = rangeOf(by.span);
+        const key = `${kind} ${start} ${uri}${uri === plan.uri ? '' : ` ${operation.id}`}`;
+        const group = groups.get(key);
+        if (group) group.steps.push(operation);
+        else groups.set(key, { kind, steps: [operation] });
+      }
+    }
+    for (const { kind, steps } of groups.values()) {
+      for (const { first: operation, others } of told(subject, 'not-qualified', [
+        { culprit: undefined, steps },
+      ])) {
+        const by = operation.by!;
+        const person = people.get(by.value);
+        const expired = person?.until !== undefined && judgedOn !== undefined && judgedOn > person.until;
         yield {
           at: rangeOf(by.span).uri === plan.uri ? by.span : operation.span,
           operation: operation.id,
+          ...andAt(others),
           message:
             person?.may.has(kind) && person.untilUnreadable
               ? say`${named(operation)} is done by ${by.value}, and the last day of the qualification for ${kindWords[kind]} cannot be read in the rate sheet. Correct \`until\` there, as in 2027-02-10.`
               : person?.may.has(kind) && expired
                 ? say`${named(operation)} is done by ${by.value}, whose qualification for ${kindWords[kind]} expired on ${person.until!}. Give the step to somebody who may do it.`
                 : say`${named(operation)} is done by ${by.value}, who may not do ${kindWords[kind]} by the rate sheet. Give the step to somebody who may do it.`,
-          trace: person ? [{ at: person.span, message: say`${by.value} in the rate sheet` }] : [],
+          trace: [
+            ...(person ? [{ at: person.span, message: say`${by.value} in the rate sheet` }] : []),
+            ...alsoAt(others),
+          ],
         };
       }
     }

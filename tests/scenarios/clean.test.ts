@@ -33,7 +33,7 @@ connectors:
   - { id: lamp, class: low-voltage, zone: luggage-space, maker-cover: not-stated, source: S1 }
   - { id: sens, class: sensor, zone: quarter-left, maker-cover: masking, source: S1 }
   - { id: earth, class: earth, zone: luggage-space, maker-cover: not-stated, source: S1 }
-${connectors ? `  - ${connectors}\n` : ''}`;
+${connectors ? `  - ${connectors.replaceAll('\n', '\n  ')}\n` : ''}`;
 
 test.each(plans.map((one) => [one.plan, one] as const))('%s: nothing else is told', (_, one) => {
   const workspace = workspaceOf({ [sheet]: shop, 'one.repair-plan.yaml': frame(one) + one.text });

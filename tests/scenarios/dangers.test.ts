@@ -10,6 +10,7 @@ interface Danger {
   readonly danger: string;
   readonly raises: string;
   readonly text: string;
+  readonly files?: Readonly<Record<string, string>>;
 }
 const dangers = parse(readFileSync(path.join(import.meta.dirname, 'dangers.yaml'), 'utf8')) as Danger[];
 
@@ -29,8 +30,12 @@ const aside: ReadonlySet<string> = new Set(
   ),
 );
 
-test.each(dangers.map(({ danger, ...one }) => [danger, one] as const))('%s', (_, { raises, text }) => {
-  const workspace = workspaceOf({ ...exampleFiles, 'one.repair-plan.yaml': wholePlan(text + vehicle) });
+test.each(dangers.map(({ danger, ...one }) => [danger, one] as const))('%s', (_, { raises, text, files }) => {
+  const workspace = workspaceOf({
+    ...exampleFiles,
+    ...files,
+    'one.repair-plan.yaml': wholePlan(text + vehicle),
+  });
   const found = check(workspace, 'file:///plans/one.repair-plan.yaml', { today: '2027-02-10' })
     .map(({ finding }) => finding)
     .filter((finding) => !aside.has(finding));

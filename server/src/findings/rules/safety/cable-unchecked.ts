@@ -14,7 +14,7 @@ export const cableUnchecked: FindingRule = {
   severity: 'warning',
   means: say`Metal is cut, drilled, ground, welded or straightened in the zone of a high-voltage connector that the plan never opens, and neither a look at it nor an insulation measurement follows before the vehicle is used. Of a connector that is opened, the measurement is told by itself.`,
   why: say`A nicked or scorched orange cable lies behind the trim and puts the traction voltage on the body.`,
-  whatToDo: say`Inspect the connector with its cable after the work (\`inspect\`), or measure its insulation, as the vehicle maker specifies.`,
+  whatToDo: say`Have a high-voltage technician inspect the connector with its cable after the work (\`inspect\`), or measure its insulation, while the system is proven dead, as the vehicle maker specifies. A nicked cable may be live.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -49,7 +49,7 @@ export const cableUnchecked: FindingRule = {
         at: work.span,
         operation: work.id,
         ...(ids.length === 1 ? { connector: ids[0]! } : {}),
-        message: say`${named(work)} works where the cables of ${someOf(ids)} run, and nobody looks at them before ${named(gate)}: a nicked cable puts the traction voltage on the body. Inspect them, or measure their insulation, after ${work.id}.`,
+        message: say`${named(work)} works where the cables of ${someOf(ids)} run, and nobody looks at them before ${named(gate)}: a nicked cable puts the traction voltage on the body. After ${work.id}, have the cables inspected or their insulation measured while the system is proven dead.`,
         trace: [traceAt(gate, say`${named(gate)}: reached without it`)],
       };
     }

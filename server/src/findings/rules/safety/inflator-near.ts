@@ -19,7 +19,7 @@ export const inflatorNear: FindingRule = {
   severity: 'warning',
   means: say`A step cuts, drills, grinds, welds or brazes in the zone of a restraint connector or pyrotechnic disconnect, and nothing unplugs the connector or takes parts off in that zone first.`,
   why: say`A gas generator or a pretensioner that is cut or heated can burst or fire, also with the 12 V battery disconnected.`,
-  whatToDo: say`Take the airbag or pretensioner out of that place first, as the vehicle maker specifies, and store it with its bag side up.`,
+  whatToDo: say`Disconnect the 12 V battery, wait as the vehicle maker specifies, and take the airbag or pretensioner out of that place first. Store an airbag with its bag side up.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -51,7 +51,7 @@ operations:
         at: step.span,
         operation: step.id,
         ...(ids.length === 1 ? { connector: ids[0]! } : {}),
-        message: say`${named(step)} works where ${someOf(ids)} is fitted, and nothing unplugs it or takes parts off there first: a gas generator that is cut or heated can burst. Take it out before ${step.id}, as the vehicle maker specifies.`,
+        message: say`${named(step)} works where ${someOf(ids)} is fitted, and nothing unplugs it or takes parts off there first: a gas generator that is cut or heated can burst. Take the airbag or pretensioner out before ${step.id}, with the 12 V battery disconnected and the wait over, as the vehicle maker specifies.`,
       };
     }
   },

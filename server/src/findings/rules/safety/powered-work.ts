@@ -12,7 +12,7 @@ export const poweredWork: FindingRule = {
   title: say`Parts are taken off or cut on a powered vehicle`,
   severity: 'warning',
   means: say`Parts are removed or refitted, or metal is cut, drilled, ground or straightened, while the vehicle may still be powered: it came in powered, or was powered up or its engine was run, and nothing shuts it down before the work. Of a vehicle that was only driven nothing is told.`,
-  why: say`A powered vehicle makes no sound. A fan, a belt or a wheel can start by itself, and a tool meets live cables.`,
+  why: say`A powered vehicle makes no sound. A fan, a belt or a wheel can start by itself. Shutting down stops those; it does not make the high-voltage system dead.`,
   whatToDo: say`Shut the vehicle down before the work, as the vehicle maker specifies.`,
   source: commonPractice,
   kinds: plansOnly,
@@ -42,8 +42,8 @@ export const poweredWork: FindingRule = {
         at: first.span,
         operation: first.id,
         message: culprit
-          ? say`${named(first)} begins while the vehicle may still be powered since ${named(culprit)}: a fan, a belt or a wheel can start, and a tool meets live cables. Shut the vehicle down before ${first.id}.`
-          : say`${named(first)} begins, and the vehicle came in powered: a fan, a belt or a wheel can start, and a tool meets live cables. Shut the vehicle down before ${first.id}.`,
+          ? say`${named(first)} begins while the vehicle may still be powered since ${named(culprit)}: a fan, a belt or a wheel can start by itself. Shut the vehicle down before ${first.id}.`
+          : say`${named(first)} begins, and the vehicle came in powered: a fan, a belt or a wheel can start by itself. Shut the vehicle down before ${first.id}.`,
         ...andAt(others),
         trace: [
           ...(culprit

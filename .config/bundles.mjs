@@ -77,7 +77,8 @@ const startLate = {
 
 /**
  * The protocol library of `plugward mcp` brings a validator that compiles code while it runs, for questions of a server to its
- * client. Ours asks none.
+ * client. Ours asks none. Its schemas would be compiled too, for speed, wherever `Function` takes a text; without it they are
+ * walked, which the schema library provides for.
  */
 const withoutCompiler = {
   name: 'without-compiler',
@@ -86,6 +87,11 @@ const withoutCompiler = {
     onLoad({ filter: /./, namespace: 'none' }, () => ({
       contents: 'export class AjvJsonSchemaValidator {}',
     }));
+    onLoad({ filter: /zod[\\/]v4[\\/]core[\\/](compile|doc|util)\.js$/ }, async ({ path: file }) => {
+      const [before, after, ...more] = (await readFile(file, 'utf8')).split('const F = Function;');
+      if (after === undefined || more.length > 0) throw new Error(`${file} makes functions in another way`);
+      return { contents: `${before}const F = undefined;${after}` };
+    });
   },
 };
 

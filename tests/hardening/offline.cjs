@@ -1,5 +1,5 @@
 // Loaded before the program with `node --require`: whatever would reach out of this process (a network, a name server,
-// another program) is written down in the file of PLUGWARD_OFFLINE and throws.
+// another program), or make code out of text, is written down in the file of PLUGWARD_OFFLINE and throws.
 'use strict';
 const { appendFileSync } = require('node:fs');
 
@@ -30,4 +30,12 @@ forbid(
   ['spawn', 'spawnSync', 'exec', 'execSync', 'execFile', 'fork'],
   'child_process',
 );
-forbid(globalThis, ['fetch', 'WebSocket', 'EventSource'], 'global');
+forbid(globalThis, ['fetch', 'WebSocket', 'EventSource', 'eval'], 'global');
+
+const refuse = () => {
+  appendFileSync(process.env.PLUGWARD_OFFLINE, `Function\n${new Error().stack}\n`);
+  throw new Error('Function is not allowed here');
+};
+// A proxy, so that `instanceof` and the methods of functions are as before.
+globalThis.Function = new Proxy(Function, { apply: refuse, construct: refuse });
+Function.prototype.constructor = Function;

@@ -1,8 +1,10 @@
-import { spawnSync } from 'node:child_process';
+import { spawn, spawnSync } from 'node:child_process';
 import { existsSync, readFileSync } from 'node:fs';
 import path from 'node:path';
+import { Client } from '@modelcontextprotocol/sdk/client/index.js';
+import { StdioClientTransport } from '@modelcontextprotocol/sdk/client/stdio.js';
 import { afterAll, afterEach, beforeEach, describe, expect, test } from 'vitest';
-import { folderWith, plugward, removeFolders } from '../cli/run.ts';
+import { cli, folderWith, plugward, removeFolders } from '../cli/run.ts';
 import { fileUri } from '../protocol/client.ts';
 import { startClient } from '../protocol/folder.ts';
 import { root, samples, samplesFolder } from '../support/files.ts';
@@ -26,7 +28,7 @@ operations:
 evidence: [{ for: op10, photo: https://a.invalid/a.jpg }]
 `;
 
-test('the guard blocks network access and subprocesses', () => {
+test('the guard blocks network access, subprocesses and code made from text', () => {
   for (const attempt of [
     "fetch('http://127.0.0.1:9')",
     "require('net').connect(9)",
@@ -34,6 +36,10 @@ test('the guard blocks network access and subprocesses', () => {
     "require('dgram').createSocket('udp4')",
     "require('dns').lookup('a.invalid', () => {})",
     "require('child_process').execSync('true')",
+    "eval('1')",
+    "Function('return 1')()",
+    "new Function('return 1')()",
+    '(() => {}).constructor("return 1")()',
   ]) {
     const ran = spawnSync(process.execPath, ['--require', preload, '-e', attempt], {
       env: { ...process.env, PLUGWARD_OFFLINE: path.join(folder, 'control') },
@@ -43,7 +49,7 @@ test('the guard blocks network access and subprocesses', () => {
   }
 });
 
-describe('no network access', () => {
+describe('no network access, and no code made from text', () => {
   const before = { ...process.env };
   beforeEach(() => void Object.assign(process.env, env));
   afterEach(() => {
@@ -62,11 +68,58 @@ describe('no network access', () => {
     ['report', 'job-card', plan],
     ['report', 'estimate', plan, '--format', 'csv'],
     ['report', 'review', '.'],
+    ['report', 'supplement', plan, 'quarter-panel.repair-plan.yaml'],
+    ['compare', plan, 'quarter-panel.repair-plan.yaml'],
+    ['check', '.', '--shard', '1/2'],
+    ['check', '.', '--jobs', '2', '--format', 'human', '--format', 'junit', '-o', 'b.xml'],
+    ['heat', plan],
+    ['tasks'],
+    ['completion', 'bash'],
   ])('plugward %s %s %s %s', (...args) => {
     const cwd = folderWith({ ...samples(), 'tempting.repair-plan.yaml': tempting });
     const ran = plugward(cwd, args, { env });
     expect([0, 1]).toContain(ran.code);
     expect(ran.out.length).toBeGreaterThan(200);
+  });
+
+  test('the parts of a run, put together', () => {
+    const cwd = folderWith({ ...samples(), 'tempting.repair-plan.yaml': tempting });
+    const parts = ['1/2', '2/2'].map((shard, at) => {
+      const file = `part-${at}.json`;
+      plugward(cwd, ['check', '.', '--format', 'json', '--shard', shard, '-o', file], { env });
+      return file;
+    });
+    expect(plugward(cwd, ['merge', ...parts], { env }).out).toContain('tempting.repair-plan.yaml');
+  });
+
+  test('a watched check', async () => {
+    const cwd = folderWith({ ...samples(), 'tempting.repair-plan.yaml': tempting });
+    const child = spawn(process.execPath, [cli, 'check', '.', '--watch'], { cwd, env: process.env });
+    const rounds = async (): Promise<string> => {
+      let said = '';
+      for await (const piece of child.stderr) if ((said += String(piece)).includes('watching')) return said;
+      return said;
+    };
+    child.stdout.resume();
+    expect(await rounds()).toContain('watching');
+    child.kill('SIGKILL');
+  });
+
+  test('the tool server, for each of its tools', async () => {
+    const cwd = folderWith({ ...samples(), 'tempting.repair-plan.yaml': tempting });
+    const client = new Client({ name: 'test', version: '1' });
+    await client.connect(
+      new StdioClientTransport({ command: process.execPath, args: [cli, 'mcp', cwd], env, stderr: 'ignore' }),
+    );
+    const call = async (name: string, args: Record<string, unknown>): Promise<string> =>
+      JSON.stringify(await client.callTool({ name, arguments: args }));
+    expect(await call('check', {})).toContain('tempting.repair-plan.yaml');
+    expect(await call('check', { text: tempting, file: 'new.repair-plan.yaml' })).toContain('file-missing');
+    expect(await call('check', { paths: ['https://a.invalid/'] })).toContain('no such file');
+    expect(await call('explain', { finding: 'bare-connector' })).toContain('whatToDo');
+    expect(await call('tasks', { file: plan })).toContain('disconnect');
+    expect(await call('compare', { old: plan, new: 'tempting.repair-plan.yaml' })).toContain('comparisons');
+    await client.close();
   });
 
   test('the server, for every request on every sample', async () => {
@@ -126,8 +179,8 @@ test('the bundles contain no network access except the sockets of the protocol l
       bundle,
       [...allowed].sort(),
     ]);
-    expect(code).not.toMatch(
-      /\b(?:fetch|XMLHttpRequest|WebSocket|EventSource|sendBeacon|eval)\(|new Function\(/,
-    );
+    const makes =
+      /\b(?:fetch|XMLHttpRequest|WebSocket|EventSource|sendBeacon|eval)\(|\bFunction\(|[=(,:?]\s*Function\s*[;,):]/;
+    expect([bundle, makes.exec(code)?.[0]]).toEqual([bundle, undefined]);
   }
 });

@@ -70,7 +70,7 @@ const options = {
   statistics: { type: 'boolean', help: say`add a count of each finding` },
   ascii: {
     type: 'boolean',
-    help: say`mark quoted lines with plain ASCII signs (chosen by itself for a console that may lack others)`,
+    help: say`write plain ASCII signs, except in quoted lines and names (chosen by itself for a console that may lack others)`,
   },
 } as const satisfies Options;
 

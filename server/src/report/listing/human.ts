@@ -4,6 +4,7 @@ import type { Language } from '../../language/language.ts';
 import { isSingleWidth, textWidth } from './text-width.ts';
 import { lineColumnRange, formatListing, severities } from './listing.ts';
 import type { Counts, ListedFinding, Listing, ListingFormat, Severity, Sources } from './listing.ts';
+import { plainSigns } from './plain-signs.ts';
 import { printable } from './printable.ts';
 import { wrap } from './wrap.ts';
 
@@ -15,7 +16,7 @@ export interface HumanOptions {
   /** Columns of the terminal. */
   readonly width: number;
   readonly paint: Paint;
-  /** Whether the signs around what is said are plain ASCII. */
+  /** Whether all signs are plain ASCII but those of quoted lines, of names, and the letters of the language. */
   readonly ascii?: boolean | undefined;
   /** The name of a file as the reader knows it. */
   readonly name: (uri: string) => string;
@@ -58,7 +59,7 @@ function closing(counts: Counts, options: HumanOptions): string[] {
   if (options.statistics && counts.byFinding.length > 0) blocks.push(statistics(counts, options));
   if (options.only) return blocks;
   if (counts.error + counts.warning + counts.information > 0) {
-    const lines = wrap(inLanguage(options.caution, options.language), options.width);
+    const lines = wrap(spell(inLanguage(options.caution, options.language), options), options.width);
     blocks.push(`${lines.map((line) => options.paint('quiet', line)).join('\n')}\n`);
   }
   blocks.push(`${summary(counts, options)}\n`);
@@ -66,9 +67,12 @@ function closing(counts: Counts, options: HumanOptions): string[] {
 }
 
 /** What is drawn around the words, and the same for a console that may not have it. */
-const signs = { rule: '─', bar: '│', under: '▔', trace: '↳' };
-const asciiSigns: typeof signs = { rule: '-', bar: '|', under: '^', trace: '>' };
+const signs = { rule: '─', bar: '│', under: '▔', trace: '↳', more: '…', times: '×' };
+const asciiSigns: typeof signs = { rule: '-', bar: '|', under: '^', trace: '>', more: '...', times: 'x' };
 const signsOf = ({ ascii }: HumanOptions): typeof signs => (ascii ? asciiSigns : signs);
+
+/** The words of the listing itself, for this console. */
+const spell = (text: string, { ascii }: HumanOptions): string => (ascii ? plainSigns(text) : text);
 
 function heading(name: string, options: HumanOptions): string {
   const { width, paint } = options;
@@ -82,14 +86,14 @@ function block(found: ListedFinding, uri: string, sources: Sources, options: Hum
   const file = found.range.uri === uri ? '' : `${printable(name(found.range.uri))}:`;
   const lines = [
     `  ${paint(found.severity, severityWords[found.severity].in(language))}  ${file}${at.line}:${at.column}  ${paint('quiet', found.finding)}`,
-    ...wrap(sentence(found.message), width - indent.length).map((line) => indent + line),
+    ...wrap(spell(sentence(found.message), options), width - indent.length).map((line) => indent + line),
     ...excerpt(found, sources, options),
   ];
   for (const step of found.trace) {
     const line = lineColumnRange(step.range, sources).line;
     const where = step.range.uri === found.range.uri ? '' : `${printable(name(step.range.uri))} `;
     const [first, ...rest] = wrap(
-      say`${where}line ${String(line)}: ${sentence(step.message)}`.in(language),
+      say`${where}line ${String(line)}: ${spell(sentence(step.message), options)}`.in(language),
       width - indent.length - 2,
     );
     lines.push(
@@ -127,7 +131,8 @@ function excerpt({ range, severity }: ListedFinding, sources: Sources, options: 
   const marks = { from: range.start - from, to: Math.min(range.end - from, line.length) };
   const gutter = String(at.line + 1);
   // Reserve one column to mark a zero-width range.
-  const view = cut(cellsOf(line, marks), options.width - indent.length - gutter.length - 4);
+  const width = options.width - indent.length - gutter.length - 4;
+  const view = cut(cellsOf(line, marks), width, signsOf(options).more);
   const first = view.findIndex((cell) => cell.marked);
   const last = view.findLastIndex((cell) => cell.marked) + 1;
   const about = textOf(view.slice(first, last));
@@ -172,34 +177,35 @@ function cellsOf(line: string, marks: { readonly from: number; readonly to: numb
   return cells;
 }
 
-const more: Cell = { text: '…', columns: 1, marked: false };
-
 /**
  * As many cells as fit into `width` columns, giving about a third of them to the text before the first marked
  * cell.
+ * @param sign stands where something is cut off
  */
-function cut(cells: readonly Cell[], width: number): Cell[] {
+function cut(cells: readonly Cell[], width: number, sign: string): Cell[] {
+  const more: Cell = { text: sign, columns: sign.length, marked: false };
   if (columnsOf(cells) <= width) return [...cells];
   const marked = cells.findIndex((cell) => cell.marked);
   const behind = columnsOf(cells.slice(marked));
   // Where the end of the line leaves room, more of its start is shown.
-  let lead = Math.max(Math.floor(width / 3), width - behind - 1);
+  let lead = Math.max(Math.floor(width / 3), width - behind - more.columns);
   let start = marked;
   for (; start > 0 && lead >= cells[start - 1]!.columns; start--) lead -= cells[start - 1]!.columns;
   const head = start > 0 ? [more] : [];
   const rest = cells.slice(start);
-  if (columnsOf(rest) <= width - head.length) return [...head, ...rest];
-  let room = width - head.length - 1;
+  if (columnsOf(rest) <= width - columnsOf(head)) return [...head, ...rest];
+  let room = width - columnsOf(head) - more.columns;
   let end = 0;
   for (; rest[end]!.columns <= room; end++) room -= rest[end]!.columns;
   return [...head, ...rest.slice(0, end), more];
 }
 
-function statistics(counts: Counts, { paint, title }: HumanOptions): string {
+function statistics(counts: Counts, options: HumanOptions): string {
+  const { paint, title } = options;
   const digits = String(counts.byFinding[0]![1]).length;
   const longest = Math.max(...counts.byFinding.map(([finding]) => finding.length));
   const rows = counts.byFinding.map(([finding, times]) => {
-    const row = `  ${String(times).padStart(digits)} × ${finding.padEnd(longest)}  ${paint('quiet', title(finding) ?? '')}`;
+    const row = `  ${String(times).padStart(digits)} ${signsOf(options).times} ${finding.padEnd(longest)}  ${paint('quiet', spell(title(finding) ?? '', options))}`;
     return row.trimEnd();
   });
   return `${rows.join('\n')}\n`;

@@ -1,5 +1,6 @@
 import { spawnSync } from 'node:child_process';
 import { rmSync, writeFileSync } from 'node:fs';
+import { devNull } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, expect, test } from 'vitest';
 import { folderWith, plugward, removeFolders } from './run.ts';
@@ -19,7 +20,7 @@ const files = (names: readonly string[]): Record<string, string> =>
 const git = (cwd: string, ...args: string[]): string =>
   spawnSync('git', args, {
     cwd,
-    env: { ...process.env, GIT_CONFIG_GLOBAL: '/dev/null', GIT_CONFIG_NOSYSTEM: '1' },
+    env: { ...process.env, GIT_CONFIG_GLOBAL: devNull, GIT_CONFIG_NOSYSTEM: '1' },
   }).stdout.toString();
 
 /** The plans that a check of the folder looks at, and what it says beside the report. */

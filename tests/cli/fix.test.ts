@@ -11,7 +11,7 @@ import {
 import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
 import { readTextFile, replace } from '../../server/src/cli/files.ts';
-import { onPath } from '../support/programs.ts';
+import { lacks, onPath } from '../support/programs.ts';
 import { folderWith, plugward, removeFolders } from './run.ts';
 
 afterAll(removeFolders);
@@ -42,7 +42,7 @@ describe('writing', () => {
     expect(ran).toMatchObject({ code: 0, err: '' });
     expect(ran.out).toContain(`${name}: 1 fixed`);
     expect(readFileSync(join(cwd, name), 'utf8')).toBe(mended);
-    expect(statSync(join(cwd, name)).mode & 0o777).toBe(0o640);
+    if (!lacks('modes of files')) expect(statSync(join(cwd, name)).mode & 0o777).toBe(0o640);
     expect(readdirSync(cwd).sort()).toEqual([name, 'other.txt']);
     // Again, there is nothing left to do, and the file is not touched.
     const before = statSync(join(cwd, name));
@@ -145,27 +145,30 @@ describe('writing', () => {
 });
 
 describe('what is left alone', () => {
-  test('a link that leads out of the given paths; one that stays inside is followed and remains a link', () => {
-    const root = folderWith({
-      'shop/real/in.repair-plan.yaml': slip,
-      'elsewhere/out.repair-plan.yaml': slip,
-    });
-    const shop = join(root, 'shop');
-    symlinkSync('../elsewhere/out.repair-plan.yaml', join(shop, 'out.repair-plan.yaml'));
-    const ran = plugward(shop, ['fix', 'out.repair-plan.yaml']);
-    expect(ran.code).toBe(2);
-    expect(ran.err).toContain(
-      'out.repair-plan.yaml was not changed: it is a link that leads out of the given paths',
-    );
-    expect(plugward(shop, ['fix', '.']).code).toBe(2);
-    expect(readFileSync(join(root, 'elsewhere/out.repair-plan.yaml'), 'utf8')).toBe(slip);
+  test.skipIf(lacks('links'))(
+    'a link that leads out of the given paths; one that stays inside is followed and remains a link',
+    () => {
+      const root = folderWith({
+        'shop/real/in.repair-plan.yaml': slip,
+        'elsewhere/out.repair-plan.yaml': slip,
+      });
+      const shop = join(root, 'shop');
+      symlinkSync('../elsewhere/out.repair-plan.yaml', join(shop, 'out.repair-plan.yaml'));
+      const ran = plugward(shop, ['fix', 'out.repair-plan.yaml']);
+      expect(ran.code).toBe(2);
+      expect(ran.err).toContain(
+        'out.repair-plan.yaml was not changed: it is a link that leads out of the given paths',
+      );
+      expect(plugward(shop, ['fix', '.']).code).toBe(2);
+      expect(readFileSync(join(root, 'elsewhere/out.repair-plan.yaml'), 'utf8')).toBe(slip);
 
-    writeFileSync(join(shop, 'real/in.repair-plan.yaml'), slip);
-    symlinkSync('real/in.repair-plan.yaml', join(shop, 'in.repair-plan.yaml'));
-    expect(plugward(shop, ['fix', 'in.repair-plan.yaml']).code).toBe(0);
-    expect(lstatSync(join(shop, 'in.repair-plan.yaml')).isSymbolicLink()).toBe(true);
-    expect(readFileSync(join(shop, 'real/in.repair-plan.yaml'), 'utf8')).toBe(mended);
-  });
+      writeFileSync(join(shop, 'real/in.repair-plan.yaml'), slip);
+      symlinkSync('real/in.repair-plan.yaml', join(shop, 'in.repair-plan.yaml'));
+      expect(plugward(shop, ['fix', 'in.repair-plan.yaml']).code).toBe(0);
+      expect(lstatSync(join(shop, 'in.repair-plan.yaml')).isSymbolicLink()).toBe(true);
+      expect(readFileSync(join(shop, 'real/in.repair-plan.yaml'), 'utf8')).toBe(mended);
+    },
+  );
 
   test('a file that changed since it was read', async () => {
     const cwd = folderWith({ [name]: slip });

@@ -6,6 +6,7 @@ import { afterAll, describe, expect, test } from 'vitest';
 import { text } from 'node:stream/consumers';
 import { benchSheet, planOf } from '../bench/plans.ts';
 import { samples, samplesFolder } from '../support/files.ts';
+import { lacks } from '../support/programs.ts';
 import { cli, folderWith, plugward, removeFolders } from './run.ts';
 
 afterAll(removeFolders);
@@ -100,7 +101,7 @@ describe('plugward report', () => {
     expect(out).toContain('1 file could not be read');
   });
 
-  test('puts photographs into the estimate, but only those of the folder', () => {
+  test.skipIf(lacks('links'))('puts photographs into the estimate, but only those of the folder', () => {
     const photo = readFileSync(join(samplesFolder, 'photos/op25.jpg'));
     const outside = folderWith({ 'secret.jpg': photo });
     const shop = folderWith({
@@ -142,17 +143,20 @@ evidence:
     expect(new Set(out.match(/p\d+\.repair-plan/g)).size).toBe(100);
   });
 
-  test('Control+C ends a long review between two files, leaving nothing half written', async () => {
-    const args = ['report', 'review', '-', '.', '-o', 'review.html'];
-    const child = spawn(process.execPath, [cli, ...args], { cwd, stdio: 'pipe' });
-    const said = text(child.stderr);
-    const ended = once(child, 'exit');
-    // More than the pipe holds: once it drains, the review has begun and waits for the rest.
-    child.stdin.on('error', () => undefined);
-    if (!child.stdin.write('#'.repeat(1 << 20))) await once(child.stdin, 'drain');
-    child.kill('SIGINT');
-    expect(await ended).toEqual([130, null]);
-    expect(await said).toMatch(/^plugward: stopped after 0 of \d+ files; nothing was written\.\n$/);
-    expect(existsSync(join(cwd, 'review.html'))).toBe(false);
-  });
+  test.skipIf(lacks('signals'))(
+    'Control+C ends a long review between two files, leaving nothing half written',
+    async () => {
+      const args = ['report', 'review', '-', '.', '-o', 'review.html'];
+      const child = spawn(process.execPath, [cli, ...args], { cwd, stdio: 'pipe' });
+      const said = text(child.stderr);
+      const ended = once(child, 'exit');
+      // More than the pipe holds: once it drains, the review has begun and waits for the rest.
+      child.stdin.on('error', () => undefined);
+      if (!child.stdin.write('#'.repeat(1 << 20))) await once(child.stdin, 'drain');
+      child.kill('SIGINT');
+      expect(await ended).toEqual([130, null]);
+      expect(await said).toMatch(/^plugward: stopped after 0 of \d+ files; nothing was written\.\n$/);
+      expect(existsSync(join(cwd, 'review.html'))).toBe(false);
+    },
+  );
 });

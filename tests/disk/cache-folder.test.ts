@@ -13,6 +13,7 @@ import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
 import { cacheFolder, trustedCacheFolder } from '../../server/src/disk/cache-folder.ts';
+import { lacks } from '../support/programs.ts';
 
 // XDG Base Directory Specification 0.8: `$XDG_CACHE_HOME`, or `$HOME/.cache` where it is unset or empty; a relative path
 // is invalid and ignored.
@@ -40,7 +41,7 @@ describe('the folder for caches', () => {
   });
 });
 
-describe.skipIf(process.platform === 'win32')('a folder for caches is believed', () => {
+describe.skipIf(lacks('links', 'modes of files'))('a folder for caches is believed', () => {
   const root = realpathSync(mkdtempSync(path.join(tmpdir(), 'plugward-')));
   afterAll(() => rmSync(root, { recursive: true }));
   let count = 0;
@@ -72,7 +73,7 @@ describe.skipIf(process.platform === 'win32')('a folder for caches is believed',
     expect(trustedCacheFolder(folder, [plans])).toBe(isTrusted ? folder : undefined);
   });
 
-  test.runIf(process.getuid?.() === 0)('not if it belongs to another user', () => {
+  test.skipIf(lacks('a super-user'))('not if it belongs to another user', () => {
     const { folder, plans } = place();
     mkdirSync(folder, { mode: 0o700 });
     chownSync(folder, 12_345, 12_345);

@@ -1,6 +1,7 @@
 import { mkdirSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { lacks } from '../support/programs.ts';
 import { ableClient, fileUri } from './client.ts';
 import type { TestClient } from './client.ts';
 import { faultyPlan, startClient, temporaryFolder } from './folder.ts';
@@ -72,30 +73,33 @@ describe('files that a plan uses', () => {
     expect(await codes(client, uri, from)).not.toContain('file-missing');
   });
 
-  it('must be in the workspace, or beside the plan if there is none; no link and no .. leads out', async () => {
-    const outer = temporaryFolder();
-    const shop = path.join(outer, 'shop');
-    mkdirSync(path.join(shop, 'plans'), { recursive: true });
-    writeFileSync(path.join(outer, 'out.connector-list.yaml'), list);
-    writeFileSync(path.join(shop, 'in.connector-list.yaml'), list);
-    writeFileSync(path.join(shop, 'plans/beside.connector-list.yaml'), list);
-    symlinkSync(path.join(outer, 'out.connector-list.yaml'), path.join(shop, 'link.connector-list.yaml'));
-    symlinkSync(outer, path.join(shop, 'plans/way-out'));
-    const uri = fileUri(path.join(shop, 'plans/lamp.repair-plan.yaml'));
+  it.skipIf(lacks('links'))(
+    'must be in the workspace, or beside the plan if there is none; no link and no .. leads out',
+    async () => {
+      const outer = temporaryFolder();
+      const shop = path.join(outer, 'shop');
+      mkdirSync(path.join(shop, 'plans'), { recursive: true });
+      writeFileSync(path.join(outer, 'out.connector-list.yaml'), list);
+      writeFileSync(path.join(shop, 'in.connector-list.yaml'), list);
+      writeFileSync(path.join(shop, 'plans/beside.connector-list.yaml'), list);
+      symlinkSync(path.join(outer, 'out.connector-list.yaml'), path.join(shop, 'link.connector-list.yaml'));
+      symlinkSync(outer, path.join(shop, 'plans/way-out'));
+      const uri = fileUri(path.join(shop, 'plans/lamp.repair-plan.yaml'));
 
-    const missing = async (workspace: string | undefined, file: string) => {
-      const client = await startClient(workspace);
-      await client.open(uri, planUsing(file));
-      return (await codes(client, uri)).includes('file-missing');
-    };
-    expect(await missing(shop, '../in.connector-list.yaml')).toBe(false);
-    expect(await missing(shop, '../../out.connector-list.yaml')).toBe(true);
-    expect(await missing(shop, '../link.connector-list.yaml')).toBe(true);
-    expect(await missing(shop, 'way-out/out.connector-list.yaml')).toBe(true);
-    expect(await missing(shop, fileUri(path.join(outer, 'out.connector-list.yaml')))).toBe(true);
-    expect(await missing(undefined, './beside.connector-list.yaml')).toBe(false);
-    expect(await missing(undefined, '../in.connector-list.yaml')).toBe(true);
-  });
+      const missing = async (workspace: string | undefined, file: string) => {
+        const client = await startClient(workspace);
+        await client.open(uri, planUsing(file));
+        return (await codes(client, uri)).includes('file-missing');
+      };
+      expect(await missing(shop, '../in.connector-list.yaml')).toBe(false);
+      expect(await missing(shop, '../../out.connector-list.yaml')).toBe(true);
+      expect(await missing(shop, '../link.connector-list.yaml')).toBe(true);
+      expect(await missing(shop, 'way-out/out.connector-list.yaml')).toBe(true);
+      expect(await missing(shop, fileUri(path.join(outer, 'out.connector-list.yaml')))).toBe(true);
+      expect(await missing(undefined, './beside.connector-list.yaml')).toBe(false);
+      expect(await missing(undefined, '../in.connector-list.yaml')).toBe(true);
+    },
+  );
 
   it('are requested from the client if they are not on this disk', async () => {
     const client = await startClient(undefined, ableClient, { readsFiles: true });
@@ -115,7 +119,7 @@ describe('photographs that a plan names', () => {
   const showing = (...photos: string[]): string =>
     `${faultyPlan}evidence:\n${photos.map((photo) => `  - { for: op20, photo: ${photo} }\n`).join('')}`;
 
-  it('are looked up in the workspace, and again when created or deleted', async () => {
+  it.skipIf(lacks('links'))('are looked up in the workspace, and again when created or deleted', async () => {
     const outer = temporaryFolder();
     const folder = path.join(outer, 'shop');
     mkdirSync(path.join(folder, 'photos'), { recursive: true });

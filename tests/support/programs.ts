@@ -1,5 +1,6 @@
-import { existsSync } from 'node:fs';
+import { existsSync, mkdtempSync, rmSync, symlinkSync } from 'node:fs';
 import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
 import path from 'node:path';
 
 /**
@@ -13,6 +14,55 @@ export function onPath(program: string): boolean {
     .some((folder) => ends.some((end) => existsSync(path.join(folder, program + end))));
   if (!found) console.warn(`TESTS ARE SKIPPED: there is no ${program} on the PATH.`);
   return found;
+}
+
+const posix = process.platform !== 'win32';
+const user = process.getuid?.();
+
+/** What a system may not have, and how to tell. */
+const has = {
+  /** Windows lets only some users make links. */
+  links: () => {
+    const folder = mkdtempSync(path.join(tmpdir(), 'plugward-'));
+    try {
+      symlinkSync('nowhere', path.join(folder, 'link'));
+      return true;
+    } catch {
+      return false;
+    } finally {
+      rmSync(folder, { recursive: true });
+    }
+  },
+  'modes of files': () => posix,
+  'a shell of POSIX': () => posix,
+  'pipes with names': () => posix,
+  '/dev/full': () => existsSync('/dev/full'),
+  '/dev/zero': () => existsSync('/dev/zero'),
+  '/proc': () => existsSync('/proc/self/status'),
+  /** Elsewhere a signal kills a program that would have caught it. */
+  signals: () => posix,
+  'a super-user': () => user === 0,
+  'a user with fewer rights': () => user !== undefined && user !== 0,
+  /** What folds names into another spelling has no two files that differ in capitals. */
+  'names that differ in capitals': () => posix && process.platform !== 'darwin',
+  /** Windows takes no control characters in names. */
+  'any sign in a name': () => posix,
+} satisfies Record<string, () => boolean>;
+
+const known = new Map<string, boolean>();
+
+/** Whether this system lacks one of these: `test.skipIf(lacks('links'))`. Said aloud once a file. */
+export function lacks(...needs: readonly (keyof typeof has)[]): boolean {
+  return (
+    needs.filter((need) => {
+      let there = known.get(need);
+      if (there === undefined) {
+        known.set(need, (there = has[need]()));
+        if (!there) console.warn(`TESTS ARE SKIPPED: this system has not ${need}, or not for this user.`);
+      }
+      return !there;
+    }).length > 0
+  );
 }
 
 /** npm as a script for this Node: where npm says that it lies, else beside this Node. `npm` is no program on Windows. */

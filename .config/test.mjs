@@ -3,6 +3,7 @@ import { spawnSync } from 'node:child_process';
 import { mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import path from 'node:path';
+import { nodeOf, wanted, windowsNode } from './nodes.mjs';
 
 const results = 'dist/test';
 rmSync(results, { recursive: true, force: true });
@@ -15,9 +16,9 @@ let skipped = 0;
 const left = new Map();
 
 /** Runs a script of npm's or of a package by this Node: `npm` and `npx` are no programs of their own on Windows. */
-function run(title, script, ...args) {
+function run(title, script, args, node = process.execPath) {
   console.log(`\n── ${title}`);
-  const { status } = spawnSync(process.execPath, [script, ...args], {
+  const { status } = spawnSync(node, [script, ...args], {
     stdio: ['ignore', 'inherit', 'inherit'],
   });
   return status === 0;
@@ -30,13 +31,14 @@ const npm =
 
 /** A stage without tests of its own counts only when it fails. */
 function stage(title, ...script) {
-  if (!run(title, npm, 'run', ...script)) failed++;
+  if (!run(title, npm, ['run', ...script])) failed++;
 }
 
-function tests(title, config) {
+/** @param files the beginnings of the names of test files; all of them unless stated */
+function tests(title, config, files = [], node = process.execPath) {
   const report = `${results}/${title.replaceAll(' ', '-')}.json`;
   const output = ['--reporter=default', '--reporter=json', `--outputFile.json=${report}`];
-  const fine = run(title, 'node_modules/vitest/vitest.mjs', 'run', '-c', config, ...output);
+  const fine = run(title, 'node_modules/vitest/vitest.mjs', ['run', '-c', config, ...output, ...files], node);
   let counted = 0;
   try {
     const { numPassedTests, numFailedTests, numPendingTests, testResults } = JSON.parse(
@@ -57,9 +59,43 @@ function tests(title, config) {
   failed += fine ? counted : Math.max(counted, 1);
 }
 
+/** Counts as one test that is skipped. */
+function skip(title, reason) {
+  console.warn(`\nTESTS ARE SKIPPED: ${title}: ${reason}.`);
+  left.set(title, 1);
+  skipped++;
+}
+
+// The tests find it by this name: see tests/support/windows.ts.
+const windows = process.platform === 'win32' ? {} : windowsNode(npm);
+if (windows.program) process.env.PLUGWARD_WINDOWS_NODE = windows.program;
+else if (windows.reason) console.warn(`Nothing is run with Node for Windows: ${windows.reason}.`);
+
 stage('build', 'build');
 stage('check', 'check', '--', '--fresh');
 tests('core and protocol', '.config/vitest.config.mts');
+/** What differs between Nodes: flags, streams, files, threads, cached code; and one law over the whole core. */
+const onEachNode = [
+  'cli/check',
+  'cli/fix',
+  'cli/watch',
+  'cli/mcp',
+  'protocol/session',
+  'protocol/spelling',
+  'laws/clean',
+];
+for (const version of wanted) {
+  const { program, reason } = nodeOf(version, npm);
+  const title = `Node ${version}`;
+  if (program)
+    tests(
+      title,
+      '.config/vitest.config.mts',
+      onEachNode.map((each) => `tests/${each}.test.ts`),
+      program,
+    );
+  else skip(title, reason);
+}
 stage('package', 'package');
 tests('editor', '.config/vitest.editor.config.mts');
 

@@ -17,12 +17,18 @@ export interface Ran {
 export function plugward(
   cwd: string,
   args: readonly string[],
-  options: { readonly input?: string | Uint8Array; readonly env?: NodeJS.ProcessEnv } = {},
+  options: {
+    readonly input?: string | Uint8Array;
+    readonly env?: NodeJS.ProcessEnv;
+    /** The Node that runs it; this one unless stated. */
+    readonly command?: readonly string[];
+  } = {},
 ): Ran {
   const env: NodeJS.ProcessEnv = { ...process.env, COLUMNS: '80', ...options.env };
   // What the tests themselves run in says nothing about colour here.
   if (!options.env?.['FORCE_COLOR']) delete env['FORCE_COLOR'];
-  const { status, stdout, stderr } = spawnSync(process.execPath, [cli, ...args], {
+  const [program, ...before] = options.command ?? [process.execPath];
+  const { status, stdout, stderr } = spawnSync(program!, [...before, cli, ...args], {
     cwd,
     env,
     input: options.input ?? '',

@@ -50,8 +50,11 @@ export class TestClient {
   readonly #answers = new Map<string, (answer: Answer) => void>();
 
   /** A server that has not been spoken to yet. */
-  constructor(env: NodeJS.ProcessEnv = process.env) {
-    this.process = spawn(process.execPath, ['dist/server.js', '--stdio'], {
+  constructor(
+    env: NodeJS.ProcessEnv = process.env,
+    [program, ...args]: readonly string[] = [process.execPath],
+  ) {
+    this.process = spawn(program!, [...args, 'dist/server.js', '--stdio'], {
       stdio: ['pipe', 'pipe', 'inherit'],
       env,
     });
@@ -104,11 +107,12 @@ export class TestClient {
     initializationOptions?: unknown,
     processId: number | null = null,
     locale = 'en',
+    uriOf = fileUri,
   ): Promise<void> {
     this.initialized = await this.connection.sendRequest('initialize', {
       processId,
       rootUri: null,
-      workspaceFolders: folder === undefined ? null : [{ uri: fileUri(folder), name: 'folder' }],
+      workspaceFolders: folder === undefined ? null : [{ uri: uriOf(folder), name: 'folder' }],
       capabilities,
       initializationOptions,
       locale,

@@ -1,7 +1,7 @@
 import { execFile } from 'node:child_process';
-import { realpath } from 'node:fs/promises';
 import { basename, dirname, join, relative, sep } from 'node:path';
 import { URI } from 'vscode-uri';
+import { truePath } from '../disk/true-path.ts';
 import { say } from '../language/phrase.ts';
 import { printable } from '../report/listing/printable.ts';
 import { UsageError } from './arguments.ts';
@@ -91,7 +91,7 @@ export class Revision {
           : say`git refuses this repository: ${top.failed}.`,
       );
     }
-    const root = await realpath(text(top.bytes).trimEnd());
+    const root = await truePath(text(top.bytes).trimEnd());
     const commit = await git(cwd, [
       'rev-parse',
       '--verify',
@@ -118,8 +118,8 @@ export class Revision {
   /** The path of a file from the root of the repository; undefined for one outside of it. */
   async pathOf(path: string): Promise<string | undefined> {
     // The file may be gone; its folder rarely is.
-    const real = await realpath(path).catch(async () =>
-      join(await realpath(dirname(path)).catch(() => dirname(path)), basename(path)),
+    const real = await truePath(path).catch(async () =>
+      join(await truePath(dirname(path)).catch(() => dirname(path)), basename(path)),
     );
     const way = relative(this.root, real);
     return way === '' || way === '..' || way.startsWith(`..${sep}`) ? undefined : way.split(sep).join('/');

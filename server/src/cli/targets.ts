@@ -5,6 +5,7 @@ import picomatch from 'picomatch';
 import { URI } from 'vscode-uri';
 import { diskSpelling } from '../disk/spelling.ts';
 import { truePath } from '../disk/true-path.ts';
+import { entriesOf } from '../disk/listing.ts';
 import { kindByName } from '../document/kind.ts';
 import { exclusionIn } from '../workspace/exclusion.ts';
 import type { Exclusion, FolderReader } from '../workspace/exclusion.ts';
@@ -186,12 +187,12 @@ interface Walk {
 async function walk(folder: string, real: string, how: Walk): Promise<WalkedFile[]> {
   const found: WalkedFile[] = [];
   const { exclusion, report, leaveOut } = how;
-  const entries = await readdir(folder, { withFileTypes: true });
+  const entries = await entriesOf(folder);
   entries.sort((a, b) => (a.name < b.name ? -1 : 1));
   for (const entry of entries) {
     const path = join(folder, entry.name);
     if (skipped(entry.name)) continue;
-    const isFolder = entry.isDirectory();
+    const isFolder = entry.kind === 'folder';
     if ((isFolder || kindByName(entry.name)) && exclusion.leavesOut(path, isFolder)) {
       leaveOut(path);
       continue;
@@ -206,7 +207,7 @@ async function walk(folder: string, real: string, how: Walk): Promise<WalkedFile
         report(path, reasonOf(error));
       }
     } else if (kindByName(entry.name)) {
-      found.push({ path, real: entry.isSymbolicLink() ? undefined : join(real, entry.name) });
+      found.push({ path, real: entry.kind === 'link' ? undefined : join(real, entry.name) });
     }
   }
   return found;

@@ -1,8 +1,9 @@
-import { lstat, readdir, readFile, stat } from 'node:fs/promises';
+import { readdir, readFile, stat } from 'node:fs/promises';
 import path from 'node:path';
 import { URI } from 'vscode-uri';
 import { kindByName } from '../document/kind.ts';
 import { patiently } from '../disk/patience.ts';
+import { entriesOf } from '../disk/listing.ts';
 import { diskSpelling } from '../disk/spelling.ts';
 import { truePath } from '../disk/true-path.ts';
 import { exclusionIn } from '../workspace/exclusion.ts';
@@ -63,16 +64,14 @@ export const nodeFiles: FileSource = {
   async list(roots, most) {
     const found: string[] = [];
     const visit = async (folder: string, exclusion: Exclusion): Promise<void> => {
-      const entries = await readdir(folder, { withFileTypes: true }).catch(() => []);
+      const entries = await entriesOf(folder).catch(() => []);
       for (const entry of entries.sort((a, b) => a.name.localeCompare(b.name))) {
         if (found.length >= most) return;
         const file = path.join(folder, entry.name);
-        // Links are not followed: a folder that links to itself would have no end. What a synchroniser keeps elsewhere
-        // (a placeholder) is listed as a link and is none when it is looked at.
-        const about = entry.isSymbolicLink() ? await lstat(file).catch(() => entry) : entry;
-        if (about.isFile() && kindByName(entry.name)) {
+        // Links are not followed: a folder that links to itself would have no end.
+        if (entry.kind === 'file' && kindByName(entry.name)) {
           if (!exclusion.leavesOut(file, false)) found.push(URI.file(file).toString());
-        } else if (about.isDirectory() && !skipped.test(entry.name) && !exclusion.leavesOut(file, true)) {
+        } else if (entry.kind === 'folder' && !skipped.test(entry.name) && !exclusion.leavesOut(file, true)) {
           await visit(file, await exclusion.entering(file, await folderReader.names(file)));
         }
       }

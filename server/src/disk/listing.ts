@@ -1,0 +1,32 @@
+import type { Dirent } from 'node:fs';
+import { lstat, readdir } from 'node:fs/promises';
+import { join } from 'node:path';
+
+/** What stands in a folder. */
+interface Entry {
+  readonly name: string;
+  readonly kind: 'file' | 'folder' | 'link' | 'other';
+}
+
+/**
+ * The entries of a folder. A listing calls some things links, or nothing at all, that are none: files and folders of a
+ * synchronised folder that lie elsewhere until they are opened, and all entries of some network drives. Those are looked at
+ * by themselves. A link proper, and what Windows calls a junction, remains a link, so that no way leads in a circle.
+ * @throws the error of the system
+ */
+export async function entriesOf(folder: string): Promise<Entry[]> {
+  const entries = await readdir(folder, { withFileTypes: true });
+  return Promise.all(
+    entries.map(async (entry) => {
+      const sure = entry.isFile() || entry.isDirectory();
+      const about = sure ? entry : await lstat(join(folder, entry.name)).catch(() => entry);
+      return { name: entry.name, kind: kindOf(about) };
+    }),
+  );
+}
+
+function kindOf(about: Pick<Dirent, 'isFile' | 'isDirectory' | 'isSymbolicLink'>): Entry['kind'] {
+  if (about.isFile()) return 'file';
+  if (about.isDirectory()) return 'folder';
+  return about.isSymbolicLink() ? 'link' : 'other';
+}

@@ -43,6 +43,11 @@ const writers: readonly (readonly string[])[] = [
   ['check', plan, '--format', 'json', '--exit-zero'],
   ['check', plan, '--format', 'junit', '--exit-zero'],
   ['check', plan, '--format', 'code-quality', '--exit-zero'],
+  ['check', '.', '--format', 'json', '--shard', '1/2', '--exit-zero'],
+  ['report', 'supplement', plan, 'quarter-panel.repair-plan.yaml'],
+  ['report', 'reasons', plan],
+  ['report', 'owed', plan],
+  ['merge', 'part.json', '--exit-zero'],
 ];
 /** What they write carries no mark of ours. */
 const unmarked: readonly (readonly string[])[] = [
@@ -54,6 +59,8 @@ const unmarked: readonly (readonly string[])[] = [
 
 describe.each([...writers, ...unmarked].map((args) => [args.join(' '), args] as const))('%s', (_, args) => {
   const cwd = folderWith({ ...samples(), 'notes.txt': written });
+  if (args[0] === 'merge')
+    plugward(cwd, ['check', plan, '--format', 'json', '--shard', '1/1', '-o', 'part.json']);
   const out = (file: string, ...more: string[]) => plugward(cwd, [...args, '-o', file, ...more]);
 
   test('leaves alone what somebody wrote, and replaces it when told to', () => {
@@ -75,6 +82,37 @@ describe.each([...writers, ...unmarked].map((args) => [args.join(' '), args] as 
     expect(again.code).toBe(marked ? 0 : 2);
     expect(readFileSync(join(cwd, 'print.out'), 'utf8').length).toBe(first.length);
     expect(readdirSync(cwd).filter((name) => name.endsWith('.tmp'))).toEqual([]);
+  });
+});
+
+describe('of several outputs of one run', () => {
+  const several = ['check', plan, '--exit-zero', '--format', 'sarif', '-o', 'a.sarif', '--format', 'junit'];
+
+  test.each([
+    ['is a file that somebody wrote', 'notes.txt', /a file that Plugward did not print is there/],
+    ['is the plan itself', plan, /is the name of a plan/],
+  ])('one %s: it stays', (_, name, words) => {
+    const cwd = folderWith({ ...samples(), 'notes.txt': written });
+    const before = readFileSync(join(cwd, name), 'utf8');
+    const ran = plugward(cwd, [...several, '-o', name]);
+    expect([ran.code, ran.err]).toEqual([2, expect.stringMatching(words)]);
+    expect(readFileSync(join(cwd, name), 'utf8')).toBe(before);
+  });
+
+  test.skipIf(lacks('links'))('one is a link: what it leads to stays', () => {
+    const cwd = folderWith({ ...samples(), 'notes.txt': written });
+    symlinkSync('notes.txt', join(cwd, 'b.xml'));
+    const ran = plugward(cwd, [...several, '-o', 'b.xml', '--force']);
+    expect([ran.code, ran.err]).toEqual([2, expect.stringContaining('it is a link')]);
+    expect(readFileSync(join(cwd, 'notes.txt'), 'utf8')).toBe(written);
+  });
+
+  test('a part is not replaced by what is merged from it', () => {
+    const cwd = folderWith(samples());
+    plugward(cwd, ['check', plan, '--format', 'json', '--shard', '1/1', '-o', 'part.json']);
+    const before = readFileSync(join(cwd, 'part.json'), 'utf8');
+    const ran = plugward(cwd, ['merge', 'part.json', '-o', 'part.json', '--force']);
+    expect([ran.code, readFileSync(join(cwd, 'part.json'), 'utf8')]).toEqual([2, before]);
   });
 });
 

@@ -124,3 +124,13 @@ test('a plan whose name is that of a device elsewhere, or whose ending is in cap
   const closed = findings.filter(({ finding }) => finding === 'never-closed').map(({ file }) => file);
   expect(closed.sort()).toEqual(names.sort());
 });
+
+test('a pattern counts capitals on every system, and says so where it matches nothing', () => {
+  const cwd = folderWith({ [`k${end}`]: list, 'Shop/a.repair-plan.yaml': plan(`../k${end}`) });
+  expect(plugward(cwd, ['check', 'S*/*.repair-plan.yaml']).out).toContain('never-closed');
+  for (const pattern of ['s*/*.repair-plan.yaml', 'S*/*.REPAIR-PLAN.yaml'])
+    expect(plugward(cwd, ['check', pattern])).toMatchObject({
+      code: 2,
+      err: expect.stringContaining('matches this pattern, in which capitals count') as string,
+    });
+});

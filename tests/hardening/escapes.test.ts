@@ -1,8 +1,10 @@
-import { execFileSync } from 'node:child_process';
+import { execFileSync, spawn } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { Client } from '@modelcontextprotocol/sdk/client/index.js';
+import { StdioClientTransport } from '@modelcontextprotocol/sdk/client/stdio.js';
 import { afterAll, describe, expect, test } from 'vitest';
-import { folderWith, plugward, removeFolders } from '../cli/run.ts';
+import { cli, folderWith, plugward, removeFolders } from '../cli/run.ts';
 import { samples } from '../support/files.ts';
 import { lacks, onPath } from '../support/programs.ts';
 import { poisoned } from './poison.ts';
@@ -103,6 +105,53 @@ describe.skipIf(lacks('any sign in a name')).each([
       for (const text of [readFileSync(join(cwd, file), 'utf8'), out]) expect(steering.exec(text)).toBeNull();
     }
     expect(plugward(cwd, ['merge', plan]).err).not.toMatch(steering);
+  });
+
+  test('all outputs of one run, and of the next one, from the cache', () => {
+    const formats = ['lines', 'json', 'sarif', 'junit', 'code-quality', 'annotations'];
+    const args = formats.flatMap((format) => ['--format', format, '-o', `all.${format}`]);
+    for (const round of ['first', 'second']) {
+      const { out, err } = plugward(cwd, ['check', '.', '--format', 'human', ...args, '--force']);
+      const texts = [out, err, ...formats.map((format) => readFileSync(join(cwd, `all.${format}`), 'utf8'))];
+      for (const text of texts) expect([round, steering.exec(text)]).toEqual([round, null]);
+    }
+  });
+
+  test('the tool server', async () => {
+    const client = new Client({ name: 'test', version: '1' });
+    const command = { command: process.execPath, args: [cli, 'mcp', cwd], stderr: 'ignore' } as const;
+    await client.connect(new StdioClientTransport(command));
+    for (const [name, args] of [
+      ['check', {}],
+      ['check', { paths: [plan, poison] }],
+      ['check', { text: readFileSync(join(cwd, plan), 'utf8'), file: plan }],
+      ['tasks', { file: plan }],
+      ['tasks', { file: poison }],
+      ['compare', { old: plan, new: later }],
+      ['explain', { finding: poison }],
+      [poison, {}],
+    ] as const) {
+      const { content } = (await client.callTool({ name, arguments: args })) as {
+        content: { text: string }[];
+      };
+      expect([name, steering.exec(content[0]!.text)]).toEqual([name, null]);
+    }
+    await client.close();
+  });
+
+  test('a watched check', async () => {
+    const child = spawn(process.execPath, [cli, 'check', '.', '--watch'], { cwd });
+    let said = '';
+    await new Promise<void>((done) => {
+      const look = (piece: unknown): void => {
+        said += String(piece);
+        if (said.includes('watching for changes')) done();
+      };
+      child.stdout.on('data', look);
+      child.stderr.on('data', look);
+    });
+    child.kill('SIGKILL');
+    expect(steering.exec(said)).toBeNull();
   });
 
   test('a baseline, written and read', () => {

@@ -198,7 +198,9 @@ async function call(name: string, given: Given, root: string) {
   } catch (error) {
     if (!(error instanceof UsageError || error instanceof FileError || isOutside(error))) throw error;
     const words = error instanceof UsageError ? localizeOutput(error.words) : `${reasonOf(error)}.`;
-    return { isError: true, content: [{ type: 'text' as const, text: words }] };
+    // It may quote what the assistant asked for, whatever that holds.
+    const shown = words.split('\n').map(printable).join('\n');
+    return { isError: true, content: [{ type: 'text' as const, text: shown }] };
   }
 }
 

@@ -113,7 +113,7 @@ export async function findTargets(
     const matches = picomatch(glob);
     const fits = (one: string): boolean => matches(relative(folder, one).split(sep).join('/'));
     if (await addFolder(folder, fits)) return;
-    throw new FileError(say`no plan, procedure, list or sheet matches this pattern`);
+    throw new FileError(say`no plan, procedure, list or sheet matches this pattern, in which capitals count`);
   };
 
   for (const given of paths.length > 0 ? paths : ['.']) {

@@ -29,7 +29,7 @@ export function nodeOf(version, npm, platform = process.platform, arch = process
     const args = ['install', `${name}@${version}`, '--prefix', folder, '--force', '--ignore-scripts'];
     const quiet = ['--no-save', '--no-audit', '--no-fund', '--loglevel=error', '--fetch-retries=1'];
     const { status } = spawnSync(process.execPath, [npm, ...args, ...quiet], {
-      stdio: ['ignore', 'ignore', 'inherit'],
+      stdio: 'ignore',
       timeout: 120_000,
     });
     if (status !== 0 || !existsSync(program)) return { reason: `the registry gave no ${name}@${version}` };

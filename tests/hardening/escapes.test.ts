@@ -119,8 +119,9 @@ describe.skipIf(lacks('any sign in a name')).each([
 
   test('the tool server', async () => {
     const client = new Client({ name: 'test', version: '1' });
-    const command = { command: process.execPath, args: [cli, 'mcp', cwd], stderr: 'ignore' } as const;
-    await client.connect(new StdioClientTransport(command));
+    await client.connect(
+      new StdioClientTransport({ command: process.execPath, args: [cli, 'mcp', cwd], stderr: 'ignore' }),
+    );
     for (const [name, args] of [
       ['check', {}],
       ['check', { paths: [plan, poison] }],

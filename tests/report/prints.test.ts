@@ -317,6 +317,34 @@ operations:
     const page = seen(card(samples[0]!).split('<span class="step">op60</span>')[1]!.split('</tr>')[0]!);
     expect(page).toContain('Covers in place and undamaged? inverter-dc, charge-inlet, hv-interlock');
   });
+
+  it('says which dangers were found and accepted, with the reason, the person and the last day', () => {
+    const card = (accepted: string): string =>
+      seen(
+        jobCard(
+          planOf(`operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+accepted:
+  - { ${accepted}, reason: No other way., by: Lead technician, until: 2027-02-05 }
+`),
+          { ...options, errors: 0 },
+        ),
+      );
+    expect(card('finding: live-opening, at: op20')).toMatch(
+      /Found by the check and accepted .* op20 No other way\. Lead technician 2027-02-05/,
+    );
+    expect(card('finding: live-opening')).toContain('the whole plan');
+    // One that has run out is told by the check again, and one about the bill concerns the desk.
+    expect(
+      seen(
+        jobCard(planOf('accepted:\n  - { finding: live-opening, reason: No., by: A, until: 2027-02-04 }\n'), {
+          ...options,
+          errors: 0,
+        }),
+      ),
+    ).not.toContain('Found by the check and accepted');
+    expect(card('finding: labour-missing, at: op20')).not.toContain('Found by the check and accepted');
+  });
 });
 
 describe('the estimate', () => {

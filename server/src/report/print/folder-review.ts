@@ -10,7 +10,7 @@ import { html, Markup, markup } from './html.ts';
 import type { Content } from './html.ts';
 import { folderEntry, grades } from './folder-entry.ts';
 import type { FolderEntry, FolderTexts } from './folder-entry.ts';
-import { acceptanceFrame } from './review.ts';
+import { acceptanceFrame } from './acceptances.ts';
 import type { Reviewed, ReviewOptions } from './review.ts';
 import { fields, pageFrame } from './page.ts';
 import { tableFrame } from './tables.ts';

@@ -6,6 +6,7 @@ import type { Plan } from '../../plan/plan.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import { scheduleOf } from '../../sequence/critical-path.ts';
 import { readQuantity, readText } from '../../plan/read.ts';
+import { acceptedAtWork } from './acceptances.ts';
 import { cautionsFor } from './cautions.ts';
 import { html, markup, unbroken } from './html.ts';
 import type { Content, Markup } from './html.ts';
@@ -41,7 +42,7 @@ export function jobCard(plan: Plan, options: JobCardOptions): string {
   const body = html`${releaseBlockers(plan, options.errors)}${planFields(head, [
     [say`People`, andList(people), 3],
     [say`Shortest possible time in this order`, finish > 0 ? timeText(finish) : '', 2],
-  ])}${steps(plan)}${documents(plan)}${signatures(plan)}${tags(plan, head.number)}`;
+  ])}${acceptedAtWork(plan, options.today)}${steps(plan)}${documents(plan)}${signatures(plan)}${tags(plan, head.number)}`;
   return printPage(
     { kind: say`Job card`, number: head.number, title: head.title, body, cautionFirst: true },
     options,

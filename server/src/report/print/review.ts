@@ -9,13 +9,14 @@ import { sequenceOf } from '../../sequence/lives.ts';
 import { scheduleOf } from '../../sequence/critical-path.ts';
 import { lineColumnRange, severities } from '../listing/listing.ts';
 import type { ListedFinding, Severity, Sources } from '../listing/listing.ts';
+import { acceptances } from './acceptances.ts';
 import { heatSection } from './heat-section.ts';
 import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { planFields, section, printPage, sign } from './page.ts';
 import type { PrintOptions } from './page.ts';
 import { bothLayouts } from './layouts.ts';
-import { signatureTable, tableFrame } from './tables.ts';
+import { signatureTable } from './tables.ts';
 import { distinctSteps, timelinePicture } from './timeline.ts';
 import { plural, headOf, linesText, moneyText, roleTitle, timeText } from './words.ts';
 
@@ -175,37 +176,6 @@ function clashWords({ clashes }: NonNullable<ReturnType<typeof scheduleOf>>): Ph
   );
   return say`${someOf(words, 4)}.`;
 }
-
-/** Whether an acceptance is still valid on a day. */
-export const holds = (until: string | undefined, today: string): boolean =>
-  until !== undefined && today <= until;
-
-function acceptances(plan: Plan, today: string): Content {
-  if (plan.accepted.length === 0) return undefined;
-  const { start, end } = acceptanceFrame(false);
-  return section(say`Findings that are accepted`, html`${start}${acceptanceRows(plan, today)}${end}`);
-}
-
-/** The table around `acceptanceRows`; for several plans, with a column for the plan. */
-export const acceptanceFrame = (ofMany: boolean): ReturnType<typeof tableFrame> =>
-  tableFrame([
-    ...(ofMany ? [say`Plan`] : []),
-    ...[say`Finding`, say`Where`, say`Reason`, say`Accepted by`, say`Until`, say`State`],
-  ]);
-
-export const acceptanceRows = ({ accepted }: Plan, today: string, number?: string): readonly Markup[] =>
-  accepted.map(
-    ({ node, finding, at, until }) =>
-      html`<tr>
-        ${number !== undefined && html`<td class="nowrap">${number}</td>`}
-        <td class="key">${finding.value}</td>
-        <td>${at?.value ?? say`the whole plan`}</td>
-        <td>${node.get('reason')?.value ?? ''}</td>
-        <td>${node.get('by')?.value ?? ''}</td>
-        <td class="nowrap">${until?.value ?? ''}</td>
-        <td>${holds(until?.value, today) ? say`valid` : html`<span class="mark">${say`expired`}</span>`}</td>
-      </tr>`,
-  );
 
 interface SignOff {
   readonly role: string;

@@ -1,0 +1,74 @@
+/** Findings that somebody has accepted: all of them for the reviewer, those about the work for the technician. */
+import { findingById } from '../../findings/registry.ts';
+import { say } from '../../language/phrase.ts';
+import { judgedDay } from '../../plan/judged.ts';
+import type { Acceptance, Plan } from '../../plan/plan.ts';
+import { html } from './html.ts';
+import type { Content, Markup } from './html.ts';
+import { section } from './page.ts';
+import { tableFrame } from './tables.ts';
+
+/** Whether an acceptance is still valid on a day. */
+export const holds = (until: string | undefined, today: string): boolean =>
+  until !== undefined && today <= until;
+
+/** All acceptances of a plan, for the reviewer. */
+export function acceptances(plan: Plan, today: string): Content {
+  if (plan.accepted.length === 0) return undefined;
+  const { start, end } = acceptanceFrame(false);
+  return section(say`Findings that are accepted`, html`${start}${acceptanceRows(plan, today)}${end}`);
+}
+
+/** The table around `acceptanceRows`; for several plans, with a column for the plan. */
+export const acceptanceFrame = (ofMany: boolean): ReturnType<typeof tableFrame> =>
+  tableFrame([
+    ...(ofMany ? [say`Plan`] : []),
+    ...[say`Finding`, say`Where`, say`Reason`, say`Accepted by`, say`Until`, say`State`],
+  ]);
+
+export const acceptanceRows = ({ accepted }: Plan, today: string, number?: string): readonly Markup[] =>
+  accepted.map(
+    ({ node, finding, at, until }) =>
+      html`<tr>
+        ${number !== undefined && html`<td class="nowrap">${number}</td>`}
+        <td class="key">${finding.value}</td>
+        <td>${at?.value ?? say`the whole plan`}</td>
+        <td>${node.get('reason')?.value ?? ''}</td>
+        <td>${node.get('by')?.value ?? ''}</td>
+        <td class="nowrap">${until?.value ?? ''}</td>
+        <td>${holds(until?.value, today) ? say`valid` : html`<span class="mark">${say`expired`}</span>`}</td>
+      </tr>`,
+  );
+
+/** What is not about the work itself: the bill, and the text of the plan. */
+const ofTheDesk: ReadonlySet<string> = new Set(['lines', 'names', 'text', 'findings']);
+
+const isAboutWork = ({ finding }: Acceptance): boolean => {
+  const rule = findingById.get(finding.value);
+  return rule !== undefined && !ofTheDesk.has(rule.ground);
+};
+
+/** What was found about the order and the safety of the work and accepted: whoever works from the card must know. */
+export function acceptedAtWork(plan: Plan, today: string): Content {
+  const day = judgedDay(plan, today)!;
+  const own = plan.accepted.filter((one) => isAboutWork(one) && holds(one.until?.value, day));
+  if (own.length === 0) return undefined;
+  const { start, end } = tableFrame([say`Found`, say`Where`, say`Reason`, say`Accepted by`, say`Until`]);
+  const rows = own.map(
+    ({ node, finding, at, until }) =>
+      html`<tr>
+        <td class="key">${findingById.get(finding.value)!.title}</td>
+        <td>${at?.value ?? say`the whole plan`}</td>
+        <td>${node.get('reason')?.value ?? ''}</td>
+        <td>${node.get('by')?.value ?? ''}</td>
+        <td class="nowrap">${until?.value ?? ''}</td>
+      </tr>`,
+  );
+  return section(
+    say`Found by the check and accepted`,
+    html`<p class="note">
+        ${say`These dangers are not removed, only accepted. Do not begin such a step before the person who accepted the danger has told you how to stay safe.`}
+      </p>
+      ${start}${rows}${end}`,
+  );
+}

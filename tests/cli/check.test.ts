@@ -19,6 +19,9 @@ const clean = `plan: T-1\n${vehicle}operations: []\n`;
 /** One finding, `key-unknown`, at line 2, column 1. */
 const slip = `plan: T-2\ntite: A repair\n${vehicle}operations: []\n`;
 
+/** One finding, `unused-id`, which may be lowered without a word. */
+const idle = `plan: T-2\n${vehicle}connectors:\n  - { id: lamp, class: low-voltage, zone: roof }\noperations: []\n`;
+
 function json(cwd: string, args: readonly string[], input?: string | Uint8Array): JsonReport {
   return JSON.parse(
     plugward(cwd, ['check', '--format', 'json', ...args], { input: input ?? '' }).out,
@@ -26,20 +29,20 @@ function json(cwd: string, args: readonly string[], input?: string | Uint8Array)
 }
 
 describe('exit codes', () => {
-  const cwd = folderWith({ 'a.repair-plan.yaml': clean, 'b.repair-plan.yaml': slip });
+  const cwd = folderWith({ 'a.repair-plan.yaml': clean, 'b.repair-plan.yaml': idle });
 
   test.each<[code: number, why: string, path: string, severity: string, ...more: string[]]>([
     [0, 'nothing found', 'a.repair-plan.yaml', ''],
-    [1, 'an error', '.', 'key-unknown=error'],
-    [1, 'a warning, by default', '.', 'key-unknown=warning'],
-    [0, 'less than --fail-on', '.', 'key-unknown=information'],
-    [0, 'less than --fail-on', '.', 'key-unknown=warning', '--fail-on', 'error'],
-    [1, 'as much as --fail-on', '.', 'key-unknown=information', '--fail-on', 'information'],
-    [0, 'as many warnings as may be', '.', 'key-unknown=warning', '--max-warnings', '1'],
-    [1, 'a warning too many', '.', 'key-unknown=warning', '--max-warnings', '0', '--fail-on', 'error'],
-    [1, 'an error among few warnings', '.', 'key-unknown=error', '--max-warnings', '9'],
-    [0, '--exit-zero', '.', 'key-unknown=error', '--exit-zero'],
-    [0, 'a finding switched off', '.', 'key-unknown=off'],
+    [1, 'an error', '.', 'unused-id=error'],
+    [1, 'a warning, by default', '.', 'unused-id=warning'],
+    [0, 'less than --fail-on', '.', 'unused-id=information'],
+    [0, 'less than --fail-on', '.', 'unused-id=warning', '--fail-on', 'error'],
+    [1, 'as much as --fail-on', '.', 'unused-id=information', '--fail-on', 'information'],
+    [0, 'as many warnings as may be', '.', 'unused-id=warning', '--max-warnings', '1'],
+    [1, 'a warning too many', '.', 'unused-id=warning', '--max-warnings', '0', '--fail-on', 'error'],
+    [1, 'an error among few warnings', '.', 'unused-id=error', '--max-warnings', '9'],
+    [0, '--exit-zero', '.', 'unused-id=error', '--exit-zero'],
+    [0, 'a finding switched off', '.', 'unused-id=off'],
     [2, 'no such file', 'c.repair-plan.yaml', ''],
     [2, 'no such file, whatever is found', 'c.repair-plan.yaml', '', '--exit-zero'],
     [2, 'no such option', '.', '', '--fromat', 'json'],

@@ -65,7 +65,7 @@ describe('a session', () => {
 `;
     const text = faultyPlan.replace(
       'operations:',
-      '  - { id: pump, class: low-voltage, zone: roof }\noperations:',
+      '  - { id: pump, class: low-voltage, zone: front-left }\noperations:',
     );
     const tagSupport = { valueSet: [1, 2] as never[] };
     for (const publishDiagnostics of [{ tagSupport }, {}]) {

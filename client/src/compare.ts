@@ -13,6 +13,8 @@ interface Repository {
   readonly rootUri: Uri;
   readonly state: { readonly HEAD?: { readonly commit?: string } | undefined };
   show(ref: string, path: string): Promise<string>;
+  /** Reads the state anew. */
+  status?(): Promise<void>;
 }
 
 /** Where the old version comes from. */
@@ -90,6 +92,8 @@ async function committed(plan: Uri): Promise<Old | undefined> {
     api.getRepository(plan) ?? (await api.openRepository?.(Uri.joinPath(plan, '..')).catch(() => null));
   if (!repository)
     return warn(l10n.t('This plan is in no git repository. Compare with another file instead.'));
+  // A repository that was found a moment ago has not been read yet.
+  if (repository.state.HEAD?.commit === undefined) await repository.status?.().catch(() => undefined);
   const commit = repository.state.HEAD?.commit;
   if (commit === undefined) return warn(l10n.t('The repository of this plan has no commit yet.'));
   const root = repository.rootUri.path.replace(/\/?$/, '/');

@@ -28,6 +28,11 @@ describe('from an empty folder', () => {
   /** Waits until `label` is what Tab would take, and takes it. */
   const take = async (label: string): Promise<void> => {
     const row = hands.page.locator('.suggest-widget.visible .monaco-list-row.focused', { hasText: label });
+    // A list that did not open by itself is asked for.
+    await row
+      .first()
+      .waitFor({ timeout: 10_000 })
+      .catch(() => press('Control+Space'));
     await row.first().waitFor({ timeout: 15_000 });
     await press('Tab');
     await hands.page.waitForTimeout(250);

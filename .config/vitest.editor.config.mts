@@ -14,6 +14,8 @@ export default defineConfig({
     hookTimeout: 600_000,
     fileParallelism: false,
     bail: 1,
+    // A busy machine swallows a key now and then; what fails twice has failed.
+    retry: 1,
     // Skipped tests are counted; a name that no test has skips all.
     ...(obstacle === undefined ? {} : { testNamePattern: /(?!)/ }),
   },

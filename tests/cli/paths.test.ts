@@ -2,19 +2,11 @@ import path from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
 import { lacks } from '../support/programs.ts';
 import { fileUri } from '../protocol/client.ts';
-import { startClient } from '../protocol/folder.ts';
+import { lampList as list, planUsing as plan, startClient } from '../protocol/folder.ts';
 import { folderWith, plugward, removeFolders } from './run.ts';
 
 afterAll(removeFolders);
 
-const list =
-  'connector-list: kestrel\nconnectors:\n  - { id: lamp, class: low-voltage, zone: quarter-left }\n';
-const plan = (uses: string): string => `plan: HL-1
-vehicle: { description: Kestrel estate (invented), propulsion: hybrid }
-uses: [${JSON.stringify(uses)}]
-operations:
-  - { id: op10, do: disconnect, connectors: [lamp] }
-`;
 const end = '.connector-list.yaml';
 const deep = Array.from({ length: 4 }, () => 'd'.repeat(100)).join('/');
 const nowhere = `/nowhere/k${end}`;

@@ -18,36 +18,12 @@ import { status } from '../../server/src/features/status.ts';
 import { tokensIn } from '../../server/src/features/tokens.ts';
 import { openAt, placed } from '../support/cursor.ts';
 import { sampleUri, samples, sampleWorkspace, workspaceOf } from '../support/files.ts';
-import { exampleFiles, wholePlan } from '../support/frame.ts';
+import { exampleFiles, shortPlan as plan, wholePlan } from '../support/frame.ts';
 
 const one = 'one.repair-plan.yaml';
 const uri = `file:///plans/${one}`;
 const open = (text: string) => workspaceOf({ ...exampleFiles, [one]: text });
 const at = (text: string) => openAt({ ...exampleFiles, [one]: text });
-
-const plan = `plan: X-1
-title: A short one
-# Two lines
-# of comment.
-uses:
-  - ./example.rate-sheet.yaml
-connectors:
-  - id: inverter-dc
-    class: high-voltage-power
-    zone: rear-floor
-    current: { steady: 300 A }
-    resistance:
-      limit: 1 mΩ
-operations:
-  - { id: op10, do: disconnect, connectors: [inverter-dc], time: 0.3 h }
-  - id: op20
-    do: cover
-    connectors: [inverter-dc]
-    using: dummy-plug
-    after: [op10]
-labour:
-  - { for: op10, task: disconnect, hours: 0.3 }
-`;
 
 describe('the outline', () => {
   test('of a file that is too long lists every section with its number of entries', () => {

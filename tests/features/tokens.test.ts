@@ -2,35 +2,11 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { tokensIn } from '../../server/src/features/tokens.ts';
 import { samples, workspaceOf } from '../support/files.ts';
-import { exampleFiles } from '../support/frame.ts';
+import { exampleFiles, shortPlan as plan } from '../support/frame.ts';
 
 const one = 'one.repair-plan.yaml';
 const uri = `file:///plans/${one}`;
 const open = (text: string) => workspaceOf({ ...exampleFiles, [one]: text });
-
-const plan = `plan: X-1
-title: A short one
-# Two lines
-# of comment.
-uses:
-  - ./example.rate-sheet.yaml
-connectors:
-  - id: inverter-dc
-    class: high-voltage-power
-    zone: rear-floor
-    current: { steady: 300 A }
-    resistance:
-      limit: 1 mΩ
-operations:
-  - { id: op10, do: disconnect, connectors: [inverter-dc], time: 0.3 h }
-  - id: op20
-    do: cover
-    connectors: [inverter-dc]
-    using: dummy-plug
-    after: [op10]
-labour:
-  - { for: op10, task: disconnect, hours: 0.3 }
-`;
 
 test('names and quantities have different token types', () => {
   const workspace = open(plan);

@@ -28,3 +28,13 @@ operations:
   - { id: op10, do: disconnect, connectors: [lamp] }
   - { id: op20, do: grind, zone: quarter-left }
 `;
+
+/** A list with one connector, and a plan that opens it and uses the list by `uses`. */
+export const lampList =
+  'connector-list: kestrel\nconnectors:\n  - { id: lamp, class: low-voltage, zone: quarter-left }\n';
+export const planUsing = (uses: string): string => `plan: HL-1
+vehicle: { description: Kestrel estate (invented), propulsion: hybrid }
+uses: [${JSON.stringify(uses)}]
+operations:
+  - { id: op10, do: disconnect, connectors: [lamp] }
+`;

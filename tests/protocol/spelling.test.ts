@@ -8,17 +8,8 @@ import { spelledLike } from '../../server/src/workspace/spelling.ts';
 import { plugward } from '../cli/run.ts';
 import { lacks } from '../support/programs.ts';
 import { fileUri } from './client.ts';
-import { temporaryFolder } from './folder.ts';
+import { lampList as list, planUsing as plan, temporaryFolder } from './folder.ts';
 import { startInside } from './inside.ts';
-
-const list =
-  'connector-list: kestrel\nconnectors:\n  - { id: lamp, class: low-voltage, zone: quarter-left }\n';
-const plan = (uses: string): string => `plan: HL-1
-vehicle: { description: Kestrel estate (invented), propulsion: hybrid }
-uses: [${JSON.stringify(uses)}]
-operations:
-  - { id: op10, do: disconnect, connectors: [lamp] }
-`;
 
 afterEach(() => keyByDisk((uri) => uri));
 

@@ -7,6 +7,7 @@ import { folderWith, plugward, removeFolders } from '../cli/run.ts';
 import { samples } from '../support/files.ts';
 import { onDrive, windowsCommand, windowsEnv, withWindows } from '../support/windows.ts';
 import { TestClient } from './client.ts';
+import { lampList as list, planUsing as plan } from './folder.ts';
 
 // The built programs in a Node for Windows, under wine: its paths, drives and names; the disk below remains this system's.
 afterAll(removeFolders);
@@ -15,14 +16,6 @@ beforeAll(() => {
   if (withWindows) spawnSync('wine', ['wineboot', '-i'], { env: { ...process.env, ...windowsEnv } });
 }, 240_000);
 
-const list =
-  'connector-list: kestrel\nconnectors:\n  - { id: lamp, class: low-voltage, zone: quarter-left }\n';
-const plan = (uses: string): string => `plan: HL-1
-vehicle: { description: Kestrel estate (invented), propulsion: hybrid }
-uses: [${JSON.stringify(uses)}]
-operations:
-  - { id: op10, do: disconnect, connectors: [lamp] }
-`;
 const today = ['--today', '2027-02-05'];
 const onWindows = (cwd: string, ...args: readonly string[]) =>
   plugward(cwd, args, { command: windowsCommand, env: windowsEnv });

@@ -89,3 +89,28 @@ export function wholePlan(lines: string): string {
   const missing = defaults.filter(([key]) => !new RegExp(`^${key}:`, 'm').test(lines));
   return lines + (lines.endsWith('\n') ? '' : '\n') + missing.map(([, text]) => text).join('');
 }
+
+/** A short plan in block and flow style, with comments, for what is asked about the places of a text. */
+export const shortPlan = `plan: X-1
+title: A short one
+# Two lines
+# of comment.
+uses:
+  - ./example.rate-sheet.yaml
+connectors:
+  - id: inverter-dc
+    class: high-voltage-power
+    zone: rear-floor
+    current: { steady: 300 A }
+    resistance:
+      limit: 1 mΩ
+operations:
+  - { id: op10, do: disconnect, connectors: [inverter-dc], time: 0.3 h }
+  - id: op20
+    do: cover
+    connectors: [inverter-dc]
+    using: dummy-plug
+    after: [op10]
+labour:
+  - { for: op10, task: disconnect, hours: 0.3 }
+`;

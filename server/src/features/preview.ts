@@ -17,7 +17,7 @@ export function preview(
   settings: Settings = {},
   old?: OldVersion,
 ): string | undefined {
-  const plan = workspace.plan(uri);
+  const plan = workspace.plan(uri, settings);
   const kind = plan?.document.kind;
   if (!plan || (kind !== 'repair-plan' && kind !== 'shop-procedure')) return undefined;
   const findings = check(workspace, uri, settings);

@@ -56,7 +56,7 @@ export function print(
   photos: Photos,
   old?: OldVersion,
 ): Print | undefined {
-  const plan = workspace.plan(uri);
+  const plan = workspace.plan(uri, settings);
   if (plan?.document.kind !== 'repair-plan') return undefined;
   const findings = check(workspace, uri, settings);
   const errors = findings.filter(({ severity }) => severity === 'error').length;

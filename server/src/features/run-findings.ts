@@ -3,13 +3,14 @@ import { addToGroup, emptyList } from '../base/collections.ts';
 import type { Document } from '../document/document.ts';
 import type { CheckContext, FindingRule, FindingReport, FixWays, Prerequisite } from '../findings/finding.ts';
 import { findingById, findingIds, findings } from '../findings/registry.ts';
+import { isCorrected, loweredErrors, severityOf } from '../findings/severity.ts';
 import { memoByIdentity, slot } from '../incremental/memo.ts';
 import { keyedQuery, memoByKey, query } from '../incremental/query.ts';
 import { andList, say } from '../language/phrase.ts';
 import { SnapshotPlan } from '../plan/plan.ts';
 import type { Acceptance, Plan } from '../plan/plan.ts';
 import { judgedDay } from '../plan/judged.ts';
-import { severityIn, todayIn } from '../plan/snapshot.ts';
+import { todayIn } from '../plan/snapshot.ts';
 import type { ReportedSeverity, Snapshot } from '../plan/snapshot.ts';
 import type { ConnectorHistory } from '../sequence/life.ts';
 import { sequenceOf } from '../sequence/lives.ts';
@@ -160,10 +161,6 @@ export function fixesOf(
 }
 const fresh = slot<Plan, Map<string, readonly FindingReport[]>>();
 
-/** The settings go before the rate sheet; undefined where both leave a finding its own severity. */
-const severityOf = ({ id, isFixed }: FindingRule, plan: Plan): ReportedSeverity | 'off' | undefined =>
-  isFixed ? undefined : (severityIn(id)(plan.reading) ?? plan.scope.policy.severities.get(id));
-
 /** What one check looks at. */
 class RuleContext implements CheckContext {
   readonly sequence: Sequence;
@@ -191,9 +188,7 @@ class RuleContext implements CheckContext {
   }
 
   get loweredErrors(): CheckContext['loweredErrors'] {
-    const lowered = (list: readonly FindingRule[]): string[] =>
-      list.filter((finding) => (severityOf(finding, this.plan) ?? 'error') !== 'error').map(({ id }) => id);
-    return { ofWork: lowered(safetyErrors), ofText: lowered(textErrors) };
+    return loweredErrors(this.plan);
   }
 
   readonly isCorrected: CheckContext['isCorrected'] = (id) => {
@@ -248,19 +243,6 @@ const runOrder = [
   ...findings.filter(({ ground }) => ground !== 'findings'),
   ...findings.filter(({ ground }) => ground === 'findings'),
 ];
-
-/** Findings about the order and the safety of the work that are errors. */
-const safetyErrors = findings.filter(
-  ({ severity, ground }) => severity === 'error' && ['order', 'safety', 'readings', 'proof'].includes(ground),
-);
-
-/** Errors of what stands in the text: while one is there, something is not read and nothing is said of it. */
-const isOfText = ({ severity, ground }: FindingRule): boolean =>
-  severity === 'error' && (ground === 'text' || ground === 'names');
-const textErrors = findings.filter(isOfText);
-
-/** What is corrected and cannot be accepted: an acceptance would leave unchecked whatever rests on that text. */
-const isCorrected = (finding: FindingRule): boolean => finding.isFixed === true || isOfText(finding);
 
 /** The per-connector findings, by ground. */
 const perConnector = new Map<Prerequisite, FindingRule[]>();

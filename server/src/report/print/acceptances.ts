@@ -1,8 +1,9 @@
 /** Findings that somebody has accepted: all of them for the reviewer, those about the work for the technician. */
 import { findingById } from '../../findings/registry.ts';
+import { isAboutWork } from '../../findings/severity.ts';
 import { say } from '../../language/phrase.ts';
 import { judgedDay } from '../../plan/judged.ts';
-import type { Acceptance, Plan } from '../../plan/plan.ts';
+import type { Plan } from '../../plan/plan.ts';
 import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { section } from './page.ts';
@@ -40,24 +41,19 @@ export const acceptanceRows = ({ accepted }: Plan, today: string, number?: strin
       </tr>`,
   );
 
-/** What is not about the work itself: the bill, and the text of the plan. */
-const ofTheDesk: ReadonlySet<string> = new Set(['lines', 'names', 'text', 'findings']);
-
-const isAboutWork = ({ finding }: Acceptance): boolean => {
-  const rule = findingById.get(finding.value);
-  return rule !== undefined && !ofTheDesk.has(rule.ground);
-};
-
 /** What was found about the order and the safety of the work and accepted: whoever works from the card must know. */
 export function acceptedAtWork(plan: Plan, today: string): Content {
   const day = judgedDay(plan, today)!;
-  const own = plan.accepted.filter((one) => isAboutWork(one) && holds(one.until?.value, day));
+  const own = plan.accepted.flatMap((acceptance) => {
+    const rule = findingById.get(acceptance.finding.value);
+    return rule && isAboutWork(rule) && holds(acceptance.until?.value, day) ? [{ ...acceptance, rule }] : [];
+  });
   if (own.length === 0) return undefined;
   const { start, end } = tableFrame([say`Found`, say`Where`, say`Reason`, say`Accepted by`, say`Until`]);
   const rows = own.map(
-    ({ node, finding, at, until }) =>
+    ({ node, rule, at, until }) =>
       html`<tr>
-        <td class="key">${findingById.get(finding.value)!.title}</td>
+        <td class="key">${rule.title}</td>
         <td>${at?.value ?? say`the whole plan`}</td>
         <td>${node.get('reason')?.value ?? ''}</td>
         <td>${node.get('by')?.value ?? ''}</td>

@@ -1,4 +1,5 @@
-import { joined, andList, say } from '../../language/phrase.ts';
+import { loweredErrors } from '../../findings/severity.ts';
+import { joined, andList, say, someOf } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Half } from '../../plan/steps.ts';
@@ -117,6 +118,13 @@ export function reasonsNotReleased(plan: Plan, errors: number): Phrase[] {
         say`${errors} errors found by the check are still open; see the review.`,
       ),
     );
+  const { ofWork, ofText } = loweredErrors(plan);
+  const lowered = [...ofWork, ...ofText];
+  if (lowered.length > 0) {
+    reasons.push(
+      say`The rate sheet or the settings switch off or lower what the check tells of dangers: ${someOf(lowered, 4)}. Errors of that kind may be missing here.`,
+    );
+  }
   const unproven = openedLive(plan);
   if (unproven) {
     reasons.push(

@@ -3,6 +3,7 @@ import type { AnyNode, ScalarNode } from '../../../document/node.ts';
 import { splitQuantity, toSI, defaultUnit } from '../../../document/quantity.ts';
 import { rangeOf } from '../../../text/span.ts';
 import { say } from '../../../language/phrase.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
 import { symbolWords } from '../../../plan/symbols.ts';
 import type { Scope } from '../../../plan/scope.ts';
 import { callsOf, parameterKindWords } from '../../support/calls.ts';
@@ -14,7 +15,7 @@ export const parameterWrong: FindingRule = {
   id: 'parameter-wrong',
   title: say`A procedure cannot use the value it is given`,
   severity: 'error',
-  means: say`A step fills in a parameter with something of another kind: a time, temperature or voltage without its unit, or a connector, zone or consumable that nothing defines.`,
+  means: say`A step fills in a parameter with something of another kind: a time, temperature or voltage without its unit, or a connector, zone or consumable that nothing defines. Or a plan, which has no parameters, names a person as if it were one (\`by: $technician\`).`,
   why: say`The procedure cannot read the value, so its steps have nothing to act on, or no time.`,
   whatToDo: say`Write a value of the kind the procedure requires.`,
   source: say`Rule of the plan language.`,
@@ -31,6 +32,16 @@ operations:
 `,
   },
   *check({ plan, document }) {
+    if (document.kind === 'repair-plan') {
+      for (const { id, span, step } of namedByParameter(plan)) {
+        const by = step.node.get('by')!;
+        yield {
+          at: by.rejectedBySchema ? span : by.span,
+          operation: id,
+          message: say`${id} is done by "${String(by.value)}", and a plan has no parameters, so nobody is named and nobody's qualification is checked. Write the person.`,
+        };
+      }
+    }
     for (const call of callsOf(plan)) {
       for (const { key, value } of call.given) {
         const parameter = call.parameters.find(({ name }) => name === key);
@@ -46,6 +57,11 @@ operations:
     }
   },
 };
+
+/** Steps of the plan itself in which the person is written like a parameter of a procedure. */
+const namedByParameter = operationsWhere(
+  ({ step, planStep }) => step === planStep && String(step.node.get('by')?.value ?? '').startsWith('$'),
+);
 
 const scalarsOf = (node: AnyNode): readonly ScalarNode<unknown>[] =>
   node.kind === 'scalar' && !node.rejectedBySchema

@@ -1,5 +1,6 @@
 import { voltageMet } from '../../../plan/high-voltage.ts';
 import { hasIgniter } from '../../../plan/tables/classes.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
 import { needsRestraintSafe } from '../../../plan/tables/needs.ts';
 import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
@@ -75,12 +76,10 @@ operations:
       };
     }
     // Without any voltage no glove class and no meter is compared with anything.
-    const rated = plan.operations.find(
-      (operation) =>
-        ['glove-class', 'meter-rating'].some((key) => operation.step.node.entry(key as 'glove-class')) &&
-        voltageMet(plan, operation) === undefined,
-    );
-    if (rated && !vehicle.node.entry('system-voltage')) {
+    const rated = vehicle.node.entry('system-voltage')
+      ? undefined
+      : ratedWork(plan).find((operation) => voltageMet(plan, operation) === undefined);
+    if (rated) {
       yield {
         at: vehicle.span,
         operation: rated.id,
@@ -103,4 +102,9 @@ operations:
 const restraintWork = historiesWhere(
   ({ connector, unsure, operations }) =>
     !unsure && hasIgniter(connector) && operations.some(({ taskId }) => needsRestraintSafe.has(taskId)),
+);
+
+/** Steps that name gloves or a meter. */
+const ratedWork = operationsWhere(
+  ({ step: { node } }) => node.entry('glove-class') !== undefined || node.entry('meter-rating') !== undefined,
 );

@@ -1,8 +1,6 @@
-import { addToGroup } from '../../../base/collections.ts';
-import type { Operation } from '../../../plan/operations.ts';
 import { burnsRefrigerant } from '../../../plan/tables/needs.ts';
-import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
+import { stepsAtFullLines } from '../../support/lines.ts';
 import { someOf } from '../../support/needs.ts';
 import { orderOrAdd } from '../../support/mending.ts';
 import { named } from '../../support/words.ts';
@@ -34,16 +32,7 @@ operations:
 `,
   },
   *check({ plan, sequence }) {
-    const heated = new Map<Operation, string[]>();
-    for (const life of refrigerantLines(plan)) {
-      const { connector } = life;
-      const facts = new ConnectorFacts(plan, sequence, life);
-      for (const task of burnsRefrigerant) {
-        for (const step of sequence.workingIn(connector.zone, task))
-          if (!facts.verdict('line-empty', step).met) addToGroup(heated, step, connector.id);
-      }
-    }
-    for (const [step, ids] of [...heated].sort(([a], [b]) => sequence.order.compare(a, b))) {
+    for (const [step, ids] of stepsAtFullLines(plan, sequence, refrigerantLines(plan), burnsRefrigerant)) {
       yield {
         at: step.span,
         operation: step.id,

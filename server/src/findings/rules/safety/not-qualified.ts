@@ -3,6 +3,7 @@ import type { Phrase } from '../../../language/phrase.ts';
 import { qualificationsFor } from '../../support/people.ts';
 import type { Qualification } from '../../support/people.ts';
 import type { Operation } from '../../../plan/operations.ts';
+import type { Person } from '../../../plan/rate-sheet.ts';
 import { alsoAt, andAt, told } from '../../support/needs.ts';
 import { named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
@@ -34,38 +35,39 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
     const { people } = plan.scope;
     if (!people) return;
     // A person given to a procedure stands in one place for all its steps.
-    const groups = new Map<string, { readonly kind: Qualification; readonly steps: Operation[] }>();
+    const groups = new Map<
+      string,
+      { readonly kind: Qualification; readonly lack: Lack; readonly steps: Operation[] }
+    >();
     for (const operation of plan.operations) {
       const { by } = operation;
       if (!by) continue;
       const ids = operation.connectors.map(({ value }) => value);
       for (const kind of qualificationsFor(plan, operation.taskId, ids)) {
-        const person = people.get(by.value);
-        const expired = person?.until !== undefined && judgedOn !== undefined && judgedOn > person.until;
-        if (person?.may.has(kind) && !expired && !person.untilUnreadable) continue;
+        const lack = lackOf(people.get(by.value), kind, judgedOn);
+        if (!lack) continue;
         const { uri, start } = rangeOf(by.span);
         const key = `${kind} ${start} ${uri}${uri === plan.uri ? '' : ` ${operation.id}`}`;
         const group = groups.get(key);
         if (group) group.steps.push(operation);
-        else groups.set(key, { kind, steps: [operation] });
+        else groups.set(key, { kind, lack, steps: [operation] });
       }
     }
-    for (const { kind, steps } of groups.values()) {
+    for (const { kind, lack, steps } of groups.values()) {
       for (const { first: operation, others } of told(subject, 'not-qualified', [
         { culprit: undefined, steps },
       ])) {
         const by = operation.by!;
         const person = people.get(by.value);
-        const expired = person?.until !== undefined && judgedOn !== undefined && judgedOn > person.until;
         yield {
           at: rangeOf(by.span).uri === plan.uri ? by.span : operation.span,
           operation: operation.id,
           ...andAt(others),
           message:
-            person?.may.has(kind) && person.untilUnreadable
+            lack === 'unreadable'
               ? say`${named(operation)} is done by ${by.value}, and the last day of the qualification for ${kindWords[kind]} cannot be read in the rate sheet. Correct \`until\` there, as in 2027-02-10.`
-              : person?.may.has(kind) && expired
-                ? say`${named(operation)} is done by ${by.value}, whose qualification for ${kindWords[kind]} expired on ${person.until!}. Give the step to somebody who may do it.`
+              : lack === 'expired'
+                ? say`${named(operation)} is done by ${by.value}, whose qualification for ${kindWords[kind]} expired on ${person!.until!}. Give the step to somebody who may do it.`
                 : say`${named(operation)} is done by ${by.value}, who may not do ${kindWords[kind]} by the rate sheet. Give the step to somebody who may do it.`,
           trace: [
             ...(person ? [{ at: person.span, message: say`${by.value} in the rate sheet` }] : []),
@@ -76,6 +78,15 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
     }
   },
 };
+
+/** Why a person may not do a kind of work: not listed for it, the last day cannot be read, or it is past. */
+type Lack = 'unlisted' | 'unreadable' | 'expired';
+
+function lackOf(person: Person | undefined, kind: Qualification, day: string | undefined): Lack | undefined {
+  if (!person?.may.has(kind)) return 'unlisted';
+  if (person.untilUnreadable) return 'unreadable';
+  return person.until !== undefined && day !== undefined && day > person.until ? 'expired' : undefined;
+}
 
 const kindWords: Readonly<Record<Qualification, Phrase>> = {
   'high-voltage': say`work on high voltage`,

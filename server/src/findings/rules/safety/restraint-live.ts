@@ -20,8 +20,8 @@ import type { NewStep } from '../../support/mending.ts';
 import { followWays, offWithTheOthers } from '../../support/make-safe.ts';
 import { traceAt, spanOfMention, named } from '../../support/words.ts';
 
-/** Work in their zone that handles no restraint connector. */
-const nearIgniters: ReadonlySet<string> = new Set([...mayCarryIgniters, ...mayHitIgniters]);
+/** Work in the zone of a restraint connector that does not handle it. */
+const besideIgniters: ReadonlySet<string> = new Set([...mayCarryIgniters, ...mayHitIgniters]);
 
 /** Restraint connectors whose history is certain. */
 const restraintsOf = historiesWhere(({ connector, unsure }) => !unsure && hasIgniter(connector));
@@ -60,7 +60,7 @@ operations:
       yield {
         at: spanOfMention(operation, ids[0]!),
         operation: operation.id,
-        ...([first, ...others].every((step) => nearIgniters.has(step.operation.taskId))
+        ...([first, ...others].every((step) => besideIgniters.has(step.operation.taskId))
           ? { severity: 'warning' as const }
           : {}),
         ...(ids.length === 1 ? { connector: ids[0]! } : {}),
@@ -128,7 +128,7 @@ const restraintWorkIn = query((reading: Snapshot): readonly RestraintWork[] => {
       if (needsRestraintSafe.has(operation.taskId)) addToGroup(handled, operation, connector.id);
     }
     if (connector.zone === undefined) continue;
-    for (const task of nearIgniters) {
+    for (const task of besideIgniters) {
       // A step without a zone is told by itself.
       for (const operation of sequence.workingIn(connector.zone, task))
         if (operation.zones.length > 0) addToGroup(handled, operation, connector.id);

@@ -1,8 +1,7 @@
-import { addToGroup } from '../../../base/collections.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { cutsLines } from '../../../plan/tables/needs.ts';
-import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
+import { stepsAtFullLines } from '../../support/lines.ts';
 import { someOf } from '../../support/needs.ts';
 import { orderOrAdd } from '../../support/mending.ts';
 import { named } from '../../support/words.ts';
@@ -35,18 +34,9 @@ operations:
   },
   *check({ plan, sequence }) {
     for (const medium of ['refrigerant', 'coolant'] as const) {
-      const met = new Map<Operation, string[]>();
-      for (const life of linesOf(plan)) {
-        const { connector } = life;
-        if (connector.medium !== medium || connector.zone === undefined) continue;
-        const facts = new ConnectorFacts(plan, sequence, life);
-        for (const task of cutsLines) {
-          for (const step of sequence.workingIn(connector.zone, task))
-            if (step.zones.length > 0 && !facts.verdict('line-empty', step).met)
-              addToGroup(met, step, connector.id);
-        }
-      }
-      for (const [step, ids] of [...met].sort(([a], [b]) => sequence.order.compare(a, b))) {
+      const lines = placedLines(plan).filter(({ connector }) => connector.medium === medium);
+      const isPlaced = ({ zones }: Operation): boolean => zones.length > 0;
+      for (const [step, ids] of stepsAtFullLines(plan, sequence, lines, cutsLines, isPlaced)) {
         yield {
           at: step.span,
           operation: step.id,
@@ -54,8 +44,8 @@ operations:
           severity: medium === 'refrigerant' ? 'warning' : 'information',
           message:
             medium === 'refrigerant'
-              ? say`${named(step)} works where ${someOf(ids)} runs, and the refrigerant is not certain to be recovered: a line that is cut open freezes eyes and skin. Have a certified person recover it before ${step.id}.`
-              : say`${named(step)} works where ${someOf(ids)} runs, and the coolant is not certain to be drained: a cut line floods what is below it. Drain it before ${step.id}, or find the line first.`,
+              ? say`${named(step)} works where ${someOf(ids)} runs, and the refrigerant is not certain to be recovered: a line that is cut open freezes eyes and skin. Have a certified person recover the refrigerant before ${step.id}.`
+              : say`${named(step)} works where ${someOf(ids)} runs, and the coolant is not certain to be drained: a cut line floods what is below it. Drain the coolant before ${step.id}, or find the line first.`,
           fixes: () =>
             medium === 'refrigerant'
               ? [
@@ -73,4 +63,6 @@ operations:
   },
 };
 
-const linesOf = historiesWhere(({ connector, unsure }) => !unsure && connector.class === 'fluid-line');
+const placedLines = historiesWhere(
+  ({ connector, unsure }) => !unsure && connector.class === 'fluid-line' && connector.zone !== undefined,
+);

@@ -63,7 +63,7 @@ export function acceptedAtWork(plan: Plan, today: string): Content {
   return section(
     say`Found by the check and accepted`,
     html`<p class="note">
-        ${say`These dangers are not removed, only accepted. Do not begin such a step before the person who accepted the danger has told you how to stay safe.`}
+        ${say`These dangers are not removed, only accepted. Before such a step, speak with the person who accepted the danger, and follow the vehicle maker's procedure.`}
       </p>
       ${start}${rows}${end}`,
   );

@@ -1,3 +1,4 @@
+import { findingById } from '../../findings/registry.ts';
 import { loweredErrors } from '../../findings/severity.ts';
 import { joined, andList, say, someOf } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
@@ -119,7 +120,7 @@ export function reasonsNotReleased(plan: Plan, errors: number): Phrase[] {
       ),
     );
   const { ofWork, ofText } = loweredErrors(plan);
-  const lowered = [...ofWork, ...ofText];
+  const lowered = [...ofWork, ...ofText].map((id) => findingById.get(id)!.title);
   if (lowered.length > 0) {
     reasons.push(
       say`The rate sheet or the settings switch off or lower what the check tells of dangers: ${someOf(lowered, 4)}. Errors of that kind may be missing here.`,

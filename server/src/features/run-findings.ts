@@ -145,7 +145,11 @@ function saidBy(
   }
 }
 
-/** The fixes of what was told about a plan: the check is run again, on the plan's own text. */
+/**
+ * The fixes of what was told about a plan. A report that is kept does not keep them: they would hold on to the texts of
+ * revisions that are gone. The check is run again on the plan's own text; being a pure function, it tells the same reports
+ * in the same order, and one that tells another gets no fix.
+ */
 export function fixesOf(
   plan: Plan,
   { finding, report, position, of, failed }: GradedReport,
@@ -157,8 +161,16 @@ export function fixesOf(
   const key = `${finding.id} ${of ?? ''}`;
   let reports = known.get(key);
   if (!reports) known.set(key, (reports = [...finding.check(new RuleContext(plan, noAcceptances, of))]));
-  return reports[position]?.fixes?.() ?? [];
+  const again = reports[position];
+  return again && isSameReport(again, report) ? (again.fixes?.() ?? []) : [];
 }
+
+const isSameReport = (one: FindingReport, other: FindingReport): boolean =>
+  one.at.origin === other.at.origin &&
+  one.at.from === other.at.from &&
+  one.at.to === other.at.to &&
+  one.operation === other.operation &&
+  one.connector === other.connector;
 const fresh = slot<Plan, Map<string, readonly FindingReport[]>>();
 
 /** What one check looks at. */

@@ -16,10 +16,11 @@ let skipped = 0;
 const left = new Map();
 
 /** Runs a script of npm's or of a package by this Node: `npm` and `npx` are no programs of their own on Windows. */
-function run(title, script, args, node = process.execPath) {
+function run(title, script, args, node = process.execPath, env = {}) {
   console.log(`\n── ${title}`);
   const { status } = spawnSync(node, [script, ...args], {
     stdio: ['ignore', 'inherit', 'inherit'],
+    env: { ...process.env, ...env },
   });
   return status === 0;
 }
@@ -35,10 +36,11 @@ function stage(title, ...script) {
 }
 
 /** @param files the beginnings of the names of test files; all of them unless stated */
-function tests(title, config, files = [], node = process.execPath) {
+function tests(title, config, files = [], node = process.execPath, env = {}) {
   const report = `${results}/${title.replaceAll(' ', '-')}.json`;
   const output = ['--reporter=default', '--reporter=json', `--outputFile.json=${report}`];
-  const fine = run(title, 'node_modules/vitest/vitest.mjs', ['run', '-c', config, ...output, ...files], node);
+  const args = ['run', '-c', config, ...output, ...files];
+  const fine = run(title, 'node_modules/vitest/vitest.mjs', args, node, env);
   let counted = 0;
   try {
     const { numPassedTests, numFailedTests, numPendingTests, testResults } = JSON.parse(
@@ -96,6 +98,17 @@ for (const version of wanted) {
     );
   else skip(title, reason);
 }
+/** Of the command line, what reads, writes, prints and waits; all of it takes some six minutes. */
+const onWindows = ['console', 'exclusion', 'fix', 'formats', 'mcp', 'paths', 'report', 'tables', 'watch'];
+if (windows.program)
+  tests(
+    'the command line in Node for Windows',
+    '.config/vitest.config.mts',
+    onWindows.map((each) => `tests/cli/${each}.test.ts`),
+    process.execPath,
+    { PLUGWARD_CLI_ON: 'windows' },
+  );
+else if (process.platform !== 'win32') skip('the command line in Node for Windows', windows.reason);
 stage('package', 'package');
 tests('editor', '.config/vitest.editor.config.mts');
 

@@ -2,13 +2,14 @@ import type { ExtensionContext } from 'vscode';
 import type { BaseLanguageClient } from 'vscode-languageclient';
 import type { ServerOptions } from 'vscode-languageclient/node';
 import { LanguageClient, TransportKind } from 'vscode-languageclient/node';
+import { registerAssistantTools } from './assistant.ts';
 import { registerCheckTask } from './check-task.ts';
 import { start } from './start.ts';
 
 let client: BaseLanguageClient | undefined;
 
 export async function activate(context: ExtensionContext): Promise<void> {
-  context.subscriptions.push(registerCheckTask(context));
+  context.subscriptions.push(registerCheckTask(context), ...registerAssistantTools(context));
   const module = context.asAbsolutePath('dist/server.js');
   const server: ServerOptions = {
     run: { module, transport: TransportKind.ipc },

@@ -331,7 +331,7 @@ describe('many files, read by several threads', () => {
     );
   });
 
-  test.each([
+  test.skipIf(lacks('one Node for all')).each([
     ['throws', 'Error: out of memory'],
     ['ends', 'it stopped'],
   ])('and also when a thread %s in the middle, which is reported', (way, why) => {

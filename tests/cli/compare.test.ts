@@ -29,7 +29,7 @@ const git = (cwd: string, ...args: string[]): string => {
   return stdout.toString();
 };
 
-const withGit = onPath('git');
+const withGit = onPath('git') && !lacks('a git of the same system');
 
 /** The samples under version control, committed once. */
 function repository(): string {

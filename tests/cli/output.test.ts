@@ -288,7 +288,7 @@ describe('what is wrong outside is told as that, and is no fault of ours', () =>
     expect(ran.err).not.toContain('please report');
   };
 
-  test('a folder for temporary files that is not there', () => {
+  test.skipIf(lacks('a shell of POSIX'))('a folder for temporary files that is not there', () => {
     const ran = plugward(cwd, ['report', 'review', '.'], { env: { TMPDIR: join(cwd, 'gone') } });
     told(ran, `a temporary file in ${join(cwd, 'gone')} failed: there is no such file`);
   });

@@ -33,7 +33,7 @@ const ways: readonly Way[] = [
   read(`a b/c  d${end}`),
   read(`Tür/Größe ñ${end}`),
   read(`名前${end}`),
-  read(`it's "&" $HOME${end}`),
+  read(`it's & $HOME${end}`),
   // Names that are devices on Windows, and are files elsewhere.
   read(`con${end}`),
   read(`aux${end}`),
@@ -66,7 +66,7 @@ const ways: readonly Way[] = [
 // Windows has no `?` and no double quote in names.
 const more: readonly Way[] = lacks('any sign in a name')
   ? []
-  : [read(`what?${end}`), read(`a:b*c<d>|${end}`)];
+  : [read(`what?${end}`), read(`"quoted"${end}`), read(`a:b*c<d>|${end}`)];
 
 const told = [...ways, ...more].map((way) => [way.uses.replaceAll(/(.)\1{30,}/g, '$1…'), way] as const);
 const placed = ({ name, uses }: Way): { cwd: string; text: string } => {

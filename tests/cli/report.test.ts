@@ -62,7 +62,7 @@ describe('plugward report', () => {
     writeFileSync(old, report(cwd, 'job-card', plan).out, { mode: 0o640 });
     expect(report(cwd, 'review', '.', '-o', 'old.html').code).toBe(0);
     expect(readFileSync(old, 'utf8')).toBe(report(cwd, 'review', '.').out);
-    expect(statSync(old).mode & 0o777).toBe(0o640);
+    if (!lacks('modes of files')) expect(statSync(old).mode & 0o777).toBe(0o640);
     expect(readdirSync(cwd).filter((name) => name.endsWith('.tmp'))).toEqual([]);
   });
 

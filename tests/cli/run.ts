@@ -3,9 +3,14 @@ import { existsSync, mkdirSync, mkdtempSync, realpathSync, rmSync, writeFileSync
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { beforeAll } from 'vitest';
+import { isTriedOnWindows } from '../support/programs.ts';
+import { keepWine, windowsCommand, windowsEnv } from '../support/windows.ts';
 
 export const cli = fileURLToPath(new URL('../../dist/cli.js', import.meta.url));
 if (!existsSync(cli)) throw new Error('dist/cli.js is missing: npm run build');
+
+if (isTriedOnWindows) beforeAll(keepWine, 240_000);
 
 export interface Ran {
   readonly code: number | null;
@@ -20,14 +25,20 @@ export function plugward(
   options: {
     readonly input?: string | Uint8Array;
     readonly env?: NodeJS.ProcessEnv;
-    /** The Node that runs it; this one unless stated. */
+    /** The Node that runs it; this one unless stated, or one for Windows. */
     readonly command?: readonly string[];
   } = {},
 ): Ran {
-  const env: NodeJS.ProcessEnv = { ...process.env, COLUMNS: '80', ...options.env };
+  const ofWindows = isTriedOnWindows && !options.command;
+  const env: NodeJS.ProcessEnv = {
+    ...process.env,
+    COLUMNS: '80',
+    ...(ofWindows ? windowsEnv : {}),
+    ...options.env,
+  };
   // What the tests themselves run in says nothing about colour here.
   if (!options.env?.['FORCE_COLOR']) delete env['FORCE_COLOR'];
-  const [program, ...before] = options.command ?? [process.execPath];
+  const [program, ...before] = options.command ?? (ofWindows ? windowsCommand : [process.execPath]);
   const { status, stdout, stderr } = spawnSync(program!, [...before, cli, ...args], {
     cwd,
     env,

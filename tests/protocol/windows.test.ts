@@ -1,20 +1,17 @@
-import { spawnSync } from 'node:child_process';
-import { existsSync, readFileSync, readdirSync } from 'node:fs';
+import { existsSync, readFileSync, readdirSync, symlinkSync } from 'node:fs';
 import path from 'node:path';
 import { afterAll, beforeAll, describe, expect, it, onTestFinished } from 'vitest';
 import type { TextEdit, WorkspaceEdit } from 'vscode-languageserver/node';
 import { folderWith, plugward, removeFolders } from '../cli/run.ts';
 import { samples } from '../support/files.ts';
-import { onDrive, windowsCommand, windowsEnv, withWindows } from '../support/windows.ts';
+import { lacks } from '../support/programs.ts';
+import { keepWine, onDrive, windowsCommand, windowsEnv, withWindows } from '../support/windows.ts';
 import { TestClient } from './client.ts';
 import { lampList as list, planUsing as plan } from './folder.ts';
 
 // The built programs in a Node for Windows, under wine: its paths, drives and names; the disk below remains this system's.
 afterAll(removeFolders);
-beforeAll(() => {
-  // The first start makes the drive of the imaginary machine.
-  if (withWindows) spawnSync('wine', ['wineboot', '-i'], { env: { ...process.env, ...windowsEnv } });
-}, 240_000);
+beforeAll(() => (withWindows ? keepWine() : undefined), 240_000);
 
 const today = ['--today', '2027-02-05'];
 const onWindows = (cwd: string, ...args: readonly string[]) =>
@@ -75,6 +72,16 @@ describe.skipIf(!withWindows)('the command line', () => {
   ])('with %s on the disk, uses %s: %j', (name, uses, said) => {
     const cwd = folderWith({ [name]: list, 'a.repair-plan.yaml': plan(uses) });
     expect(ids(cwd).filter((id) => id.startsWith('file-'))).toEqual(said);
+  });
+
+  // wine shows a link as a folder: so do mounted folders, and some network drives.
+  it.skipIf(lacks('links'))('enters a folder that leads in a circle once', () => {
+    const cwd = folderWith({
+      'real/a.repair-plan.yaml': plan('./k.connector-list.yaml'),
+      'real/k.connector-list.yaml': list,
+    });
+    symlinkSync('..', path.join(cwd, 'real/loop'));
+    expect(new Set(found(cwd).map(({ file }) => file))).toEqual(new Set(['real/a.repair-plan.yaml']));
   });
 
   it('mends a text with CRLF and keeps its line ends', () => {

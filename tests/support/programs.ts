@@ -16,13 +16,16 @@ export function onPath(program: string): boolean {
   return found;
 }
 
-const posix = process.platform !== 'win32';
+/** Whether the tests of the command line run it in a Node for Windows: see tests/support/windows.ts. */
+export const isTriedOnWindows = process.env['PLUGWARD_CLI_ON'] === 'windows';
+const posix = process.platform !== 'win32' && !isTriedOnWindows;
 const user = process.getuid?.();
 
 /** What a system may not have, and how to tell. */
 const has = {
-  /** Windows lets only some users make links. */
+  /** Windows lets only some users make links; wine hides that they are links. */
   links: () => {
+    if (isTriedOnWindows) return false;
     const folder = mkdtempSync(path.join(tmpdir(), 'plugward-'));
     try {
       symlinkSync('nowhere', path.join(folder, 'link'));
@@ -38,13 +41,17 @@ const has = {
   'pipes with names': () => posix,
   '/dev/full': () => existsSync('/dev/full'),
   '/dev/zero': () => existsSync('/dev/zero'),
-  '/proc': () => existsSync('/proc/self/status'),
+  '/proc': () => posix && existsSync('/proc/self/status'),
   /** Elsewhere a signal kills a program that would have caught it. */
   signals: () => posix,
-  'a super-user': () => user === 0,
-  'a user with fewer rights': () => user !== undefined && user !== 0,
+  'a super-user': () => posix && user === 0,
+  'a user with fewer rights': () => posix && user !== undefined && user !== 0,
   /** What folds names into another spelling has no two files that differ in capitals. */
   'names that differ in capitals': () => posix && process.platform !== 'darwin',
+  /** In wine there is no git. */
+  'a git of the same system': () => !isTriedOnWindows,
+  /** A test that starts this Node itself does not start the one for Windows. */
+  'one Node for all': () => !isTriedOnWindows,
   /** Windows takes no control characters in names. */
   'any sign in a name': () => posix,
 } satisfies Record<string, () => boolean>;

@@ -5,7 +5,7 @@ import picomatch from 'picomatch';
 import { URI } from 'vscode-uri';
 import { diskSpelling } from '../disk/spelling.ts';
 import { truePath } from '../disk/true-path.ts';
-import { entriesOf } from '../disk/listing.ts';
+import { EnteredFolders, entriesOf } from '../disk/listing.ts';
 import { kindByName } from '../document/kind.ts';
 import { exclusionIn } from '../workspace/exclusion.ts';
 import type { Exclusion, FolderReader } from '../workspace/exclusion.ts';
@@ -83,7 +83,10 @@ export async function findTargets(
   const leftOut: string[] = [];
   const addFolder = async (folder: string, fits: (path: string) => boolean): Promise<boolean> => {
     folders.add(folder);
+    const entered = new EnteredFolders();
+    await entered.enter(folder);
     const walked = await walk(folder, await truePath(folder), {
+      entered,
       exclusion: await exclusionIn(folder, reader),
       reader,
       report,
@@ -173,6 +176,7 @@ export function readerInside(folder: string): FolderReader {
 }
 
 interface Walk {
+  readonly entered: EnteredFolders;
   readonly reader: FolderReader;
   /** Of the folder that is walked. */
   readonly exclusion: Exclusion;
@@ -198,6 +202,7 @@ async function walk(folder: string, real: string, how: Walk): Promise<WalkedFile
       continue;
     }
     if (isFolder) {
+      if (!(await how.entered.enter(path))) continue;
       try {
         const inner = await exclusion.entering(path, await how.reader.names(path));
         for (const met of await walk(path, join(real, entry.name), { ...how, exclusion: inner })) {

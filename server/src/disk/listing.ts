@@ -1,5 +1,5 @@
 import type { Dirent } from 'node:fs';
-import { lstat, readdir } from 'node:fs/promises';
+import { lstat, readdir, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 
 /** What stands in a folder. */
@@ -23,6 +23,28 @@ export async function entriesOf(folder: string): Promise<Entry[]> {
       return { name: entry.name, kind: kindOf(about) };
     }),
   );
+}
+
+/**
+ * Folders that were entered, by what the disk knows them by. Mounted folders and some network drives lead in a circle without
+ * a link on the way: a folder is entered once.
+ */
+export class EnteredFolders {
+  readonly #entered = new Set<string>();
+
+  /** @returns false for a folder that was entered before, under whatever path */
+  async enter(folder: string): Promise<boolean> {
+    const identity = await identityOf(folder);
+    if (this.#entered.has(identity)) return false;
+    this.#entered.add(identity);
+    return true;
+  }
+}
+
+async function identityOf(folder: string): Promise<string> {
+  const about = await stat(folder, { bigint: true }).catch(() => undefined);
+  // Some network drives number nothing; then the path must do.
+  return about && about.ino !== 0n ? `${String(about.dev)}:${String(about.ino)}` : folder;
 }
 
 function kindOf(about: Pick<Dirent, 'isFile' | 'isDirectory' | 'isSymbolicLink'>): Entry['kind'] {

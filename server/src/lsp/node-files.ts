@@ -3,7 +3,7 @@ import path from 'node:path';
 import { URI } from 'vscode-uri';
 import { kindByName } from '../document/kind.ts';
 import { patiently } from '../disk/patience.ts';
-import { entriesOf } from '../disk/listing.ts';
+import { EnteredFolders, entriesOf } from '../disk/listing.ts';
 import { diskSpelling } from '../disk/spelling.ts';
 import { truePath } from '../disk/true-path.ts';
 import { exclusionIn } from '../workspace/exclusion.ts';
@@ -63,7 +63,9 @@ export const nodeFiles: FileSource = {
 
   async list(roots, most) {
     const found: string[] = [];
+    const entered = new EnteredFolders();
     const visit = async (folder: string, exclusion: Exclusion): Promise<void> => {
+      if (!(await entered.enter(folder))) return;
       const entries = await entriesOf(folder).catch(() => []);
       for (const entry of entries.sort((a, b) => a.name.localeCompare(b.name))) {
         if (found.length >= most) return;

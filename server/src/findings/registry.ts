@@ -98,6 +98,7 @@ import { readingEarly } from './rules/measurement/reading-early.ts';
 import { readingUnplaced } from './rules/measurement/reading-unplaced.ts';
 import { valueImplausible } from './rules/measurement/value-implausible.ts';
 import { classContradicted } from './rules/document/class-contradicted.ts';
+import { zoneContradicted } from './rules/document/zone-contradicted.ts';
 import { dateWrong } from './rules/document/date-wrong.ts';
 import { resistanceHigh } from './rules/measurement/resistance-high.ts';
 import { resistanceUndecided } from './rules/measurement/resistance-undecided.ts';
@@ -142,6 +143,7 @@ export const findings: readonly FindingRule[] = [
   unknownId,
   idTwice,
   classContradicted,
+  zoneContradicted,
   vinCheckDigit,
   dutyCycleImpossible,
   valueImplausible,

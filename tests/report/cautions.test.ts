@@ -10,6 +10,7 @@ interface Row {
   readonly step: string;
   readonly says?: string;
   readonly silent?: string;
+  readonly propulsion?: string;
 }
 const rows = parse(readFileSync(path.join(import.meta.dirname, 'cautions.yaml'), 'utf8')) as Row[];
 
@@ -19,10 +20,12 @@ const connectors = `connectors:
   - { id: bag, class: restraint, zone: cabin }
   - { id: hose, class: fluid-line, medium: refrigerant, zone: motor-bay }
   - { id: water, class: fluid-line, medium: coolant, zone: motor-bay }
+  - { id: filler, class: fluid-line, medium: petrol, zone: quarter-left }
 `;
 
-test.each(rows.map((row) => [row.step, row] as const))('%s', (_, { step, says, silent }) => {
-  const text = wholePlan(`${connectors}operations:\n  - { id: op10, ${step} }\n`);
+test.each(rows.map((row) => [row.step, row] as const))('%s', (_, { step, says, silent, propulsion }) => {
+  const vehicle = `vehicle: { description: Kestrel (invented), propulsion: ${propulsion ?? 'plug-in-hybrid'}, system-voltage: 400 V, fuel-zone: luggage-space }\n`;
+  const text = wholePlan(`${connectors}${vehicle}operations:\n  - { id: op10, ${step} }\n`);
   const plan = workspaceOf({ 'a.repair-plan.yaml': text }).plan('file:///plans/a.repair-plan.yaml')!;
   const words = cautionsFor(plan, plan.operations[0]!).map(({ text: caution }) =>
     String(caution).replaceAll(/<[^>]*>/g, ''),

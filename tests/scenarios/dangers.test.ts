@@ -23,6 +23,12 @@ connectors:
   - { id: cool, class: fluid-line, medium: coolant, zone: underbody, source: S1 }
   - { id: cond, class: fluid-line, medium: refrigerant, zone: motor-bay, source: S1 }
 `;
+/** The sections that a plan does not write itself. */
+const defaults = (text: string): string =>
+  vehicle
+    .split(/^(?=\w)/m)
+    .filter((section) => !new RegExp(`^${/^\w+:/.exec(section)![0]}`, 'm').test(text))
+    .join('');
 /** Findings about papers, proofs and other things than the danger of these plans. */
 const aside: ReadonlySet<string> = new Set(
   'unused-id unqualified labour-missing material-missing never-ends never-closed scan-stale scan-missing inspection-missing resistance-unmeasured isolation-unproven insulation-unmeasured unlocked knock-unchecked limit-missing measurement-missing'.split(
@@ -34,7 +40,7 @@ test.each(dangers.map(({ danger, ...one }) => [danger, one] as const))('%s', (_,
   const workspace = workspaceOf({
     ...exampleFiles,
     ...files,
-    'one.repair-plan.yaml': wholePlan(text + vehicle),
+    'one.repair-plan.yaml': wholePlan(text + defaults(text)),
   });
   const found = check(workspace, 'file:///plans/one.repair-plan.yaml', { today: '2027-02-10' })
     .map(({ finding }) => finding)

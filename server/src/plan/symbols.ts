@@ -92,6 +92,8 @@ const rules: Readonly<Record<Document['kind'], readonly Rule[]>> = {
     ['vehicle.cable-route', 'source', 'reference'],
     ['vehicle.battery-distance', 'source', 'reference'],
     ['vehicle.battery-zone', 'zone', 'reference'],
+    ['vehicle.fuel-zone', 'zone', 'reference'],
+    ['vehicle.tank-in-booth', 'source', 'reference'],
     ['labour.for', 'operation', 'reference'],
     ['labour.task', 'task', 'reference'],
     ['labour.rate', 'rate', 'reference'],

@@ -24,6 +24,10 @@ export interface Vehicle {
   readonly batteryZones: readonly WithSpan<string>[];
   /** The source with the vehicle maker's least distance of hot work from the traction battery. */
   readonly batteryDistance: string | undefined;
+  /** The zones in which fuel tanks and fuel lines run. */
+  readonly fuelZones: readonly WithSpan<string>[];
+  /** The source with the vehicle maker's word on a filled gas tank in a booth. */
+  readonly tankInBooth: string | undefined;
   /** In what state it came in. */
   readonly arrivedAs: readonly string[];
   /** Why no scan is possible, with the source that says so. */
@@ -53,6 +57,8 @@ export function readVehicle(span: Span | undefined, value: AnyNode | undefined):
     cableRoute: node.get('cable-route')?.value,
     batteryZones: readIds(node.get('battery-zone')),
     batteryDistance: node.get('battery-distance')?.value,
+    fuelZones: readIds(node.get('fuel-zone')),
+    tankInBooth: node.get('tank-in-booth')?.value,
     arrivedAs: readIds(node.get('arrived-as') as Parameters<typeof readIds>[0]).map(
       ({ value: word }) => word,
     ),

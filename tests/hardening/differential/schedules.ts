@@ -1,5 +1,5 @@
 import type { Connector } from '../../../server/src/plan/scope.ts';
-import { effects, fluidOfTask } from '../../../server/src/plan/tables/effects.ts';
+import { effects, fluidsOfTask } from '../../../server/src/plan/tables/effects.ts';
 import type { Effect, FactId } from '../../../server/src/plan/tables/effects.ts';
 import { builtInTasks, contaminating } from '../../../server/src/plan/tables/tasks.ts';
 import { Zones } from '../../../server/src/plan/tables/zones.ts';
@@ -43,10 +43,10 @@ function concerned(
     return row.reach === 'beside' && zones.adjoin(at.zone, connector.zone);
   };
   const fits = (at: SmallStep): boolean => {
-    const fluid = fluidOfTask[at.task];
+    const fluids = fluidsOfTask[at.task];
     // A fact about the vehicle has no concern, and no line to carry the fluid.
     const ofLine = concern !== undefined && connector.medium !== undefined;
-    if (ofLine && fluid !== undefined && connector.medium !== fluid) return false;
+    if (ofLine && fluids !== undefined && !fluids.has(connector.medium)) return false;
     if (when === 'isolating-connector' && !(at.named && connector.isolates)) return false;
     if (when === 'no-isolating-connector' && connector.isolates) return false;
     // The small plans do not say where the traction battery sits.

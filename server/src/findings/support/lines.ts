@@ -1,10 +1,12 @@
-/** Which steps meet fluid lines that may still be full. */
+/** Which steps meet fluid lines that may still be full, or fuel. */
 import { addToGroup } from '../../base/collections.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { ConnectorFacts } from '../../sequence/facts/timeline.ts';
 import type { ConnectorHistory } from '../../sequence/life.ts';
 import type { Sequence } from '../../sequence/lives.ts';
+import { sparkLit } from '../../plan/tables/fluids.ts';
+import { fuelLines, isFuelOut, isInFuelZone } from './fuel.ts';
 
 /**
  * The steps that do one of `tasks` where a line runs that is not certain to be empty, each with the lines; earlier first.
@@ -28,3 +30,37 @@ export function stepsAtFullLines(
   }
   return [...met].sort(([a], [b]) => sequence.order.compare(a, b));
 }
+
+/** Steps that meet the same fuel lines, earlier first; no lines where they meet only a zone that the plan states for fuel. */
+export interface StepsAtFuel {
+  readonly ids: readonly string[];
+  readonly steps: readonly Operation[];
+  /** Whether a spark lights what runs there, as far as anybody knows. */
+  readonly sparkLit: boolean;
+}
+
+/** The steps that do one of `tasks` where fuel runs that is not certain to be out, by the lines that they meet. */
+export function fuelAt(plan: Plan, sequence: Sequence, tasks: ReadonlySet<string>): readonly StepsAtFuel[] {
+  const lines = fuelLines(plan);
+  const media = new Map(lines.map(({ connector: { id, medium } }) => [id, medium]));
+  const met = new Map(stepsAtFullLines(plan, sequence, lines, tasks, isPlaced));
+  for (const task of tasks) {
+    for (const step of plan.operationsDoing(task))
+      if (!met.has(step) && isPlaced(step) && isInFuelZone(plan, step) && !isFuelOut(plan, step))
+        met.set(step, []);
+  }
+  const groups = new Map<string, { ids: readonly string[]; steps: Operation[] }>();
+  for (const [step, ids] of met) {
+    const known = groups.get(ids.join(' '));
+    if (known) known.steps.push(step);
+    else groups.set(ids.join(' '), { ids, steps: [step] });
+  }
+  return [...groups.values()].map(({ ids, steps }) => ({
+    ids,
+    steps: steps.sort((a, b) => sequence.order.compare(a, b)),
+    sparkLit: ids.length === 0 || ids.some((id) => sparkLit.has(media.get(id)!)),
+  }));
+}
+
+/** A step without a zone is told by itself (`zone-missing`). */
+const isPlaced = ({ zones }: Operation): boolean => zones.length > 0;

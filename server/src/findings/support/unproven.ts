@@ -6,6 +6,7 @@ import type { Operation } from '../../plan/operations.ts';
 import type { Connector } from '../../plan/scope.ts';
 import type { ReportedSeverity } from '../../plan/snapshot.ts';
 import type { Plan } from '../../plan/plan.ts';
+import { fuels } from '../../plan/tables/fluids.ts';
 import type { ConnectorFact } from '../../plan/tables/effects.ts';
 import { operationsOn, unprovenOf } from '../../sequence/facts/use.ts';
 import type { Unproven } from '../../sequence/facts/use.ts';
@@ -96,10 +97,10 @@ function* reportUnmet(
           duty.place === 'before-use'
             ? gates.filter((gate) => gate === before)
             : gates.filter((one) => order.before(closing, one));
-        const filled =
-          duty.task === 'leak-test' && connectors.some(({ medium }) => medium === 'coolant')
-            ? plan.operationsDoing('fill-coolant').findLast((one) => order.before(closing, one))
-            : undefined;
+        const filling = duty.task === 'leak-test' ? fillings(connectors) : [];
+        const filled = filling
+          .flatMap((task) => plan.operationsDoing(task))
+          .findLast((one) => order.before(closing, one));
         const from = undoneBy && !order.before(undoneBy, closing) ? undoneBy : (filled ?? closing);
         const waiting = waitForStep(plan, sequence, from, connectors, duty.task, ahead);
         const inTime = (one: Operation): boolean =>
@@ -220,3 +221,9 @@ function waitForStep(
     first.map(({ planStep }) => waitFor(plan, planStep, [done.planStep.id])),
   );
 }
+
+/** The tasks that fill what is tested for leaks only when it is full. */
+const fillings = (connectors: readonly Connector[]): readonly string[] => [
+  ...(connectors.some(({ medium }) => medium === 'coolant') ? ['fill-coolant'] : []),
+  ...(connectors.some(({ medium }) => medium !== undefined && fuels.has(medium)) ? ['refuel'] : []),
+];

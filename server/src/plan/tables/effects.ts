@@ -6,6 +6,7 @@
 import { say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { ConnectorClass } from './classes.ts';
+import { fuels } from './fluids.ts';
 
 /** Facts about the vehicle as a whole. */
 export const vehicleFacts = [
@@ -26,6 +27,7 @@ export const vehicleFacts = [
   'scanned-last',
   'coolant-in',
   'refrigerant-in',
+  'fuel-out',
 ] as const;
 export type VehicleFact = (typeof vehicleFacts)[number];
 
@@ -47,6 +49,7 @@ export const connectorFacts = [
   'inspected',
   'cleaned',
   'line-empty',
+  'depressurised',
   'filled',
   'discharged',
 ] as const;
@@ -226,6 +229,12 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     makes: [{ tasks: ['fill-refrigerant'] }],
     ends: [{ tasks: ['recover-refrigerant'] }],
   },
+  'fuel-out': {
+    holds: say`the fuel system is emptied`,
+    arrival: false,
+    makes: [{ tasks: ['defuel'] }],
+    ends: [{ tasks: ['refuel'] }],
+  },
 
   closed: {
     holds: say`the connector is closed`,
@@ -299,7 +308,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     arrival: true,
     makes: [{ tasks: ['leak-test'], concern: 'covering', given: ['closed'] }],
     // A test of an empty circuit proves nothing of the filled one. Refrigerant is tested before it is filled.
-    ends: [{ tasks: ['fill-coolant'], concern: 'covering' }],
+    ends: [{ tasks: ['fill-coolant', 'refuel'], concern: 'covering' }],
   },
   scanned: {
     holds: say`a scan for fault codes follows its closing`,
@@ -328,8 +337,15 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
   'line-empty': {
     holds: say`the line is empty`,
     arrival: false,
-    makes: [{ tasks: ['drain-coolant', 'recover-refrigerant'], concern: 'covering' }],
-    ends: [{ tasks: ['fill-coolant', 'fill-refrigerant'], concern: 'covering' }],
+    makes: [{ tasks: ['drain-coolant', 'recover-refrigerant', 'defuel'], concern: 'covering' }],
+    ends: [{ tasks: ['fill-coolant', 'fill-refrigerant', 'refuel'], concern: 'covering' }],
+  },
+  // A pump or a tank valve builds the pressure up again as soon as the vehicle is powered.
+  depressurised: {
+    holds: say`the pressure of the fuel line is relieved`,
+    arrival: false,
+    makes: [{ tasks: ['relieve-pressure', 'defuel'], concern: 'covering' }],
+    ends: [{ tasks: ['refuel', ...powering], concern: 'covering' }],
   },
   filled: {
     holds: say`its circuit is filled`,
@@ -366,12 +382,15 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
   },
 };
 
-/** Which fluid a task puts in or takes out. */
-export const fluidOfTask: Readonly<Record<string, 'coolant' | 'refrigerant'>> = {
-  'drain-coolant': 'coolant',
-  'fill-coolant': 'coolant',
-  'recover-refrigerant': 'refrigerant',
-  'fill-refrigerant': 'refrigerant',
+/** Which fluids a task puts in, takes out or lets off. */
+export const fluidsOfTask: Readonly<Record<string, ReadonlySet<string>>> = {
+  'drain-coolant': new Set(['coolant']),
+  'fill-coolant': new Set(['coolant']),
+  'recover-refrigerant': new Set(['refrigerant']),
+  'fill-refrigerant': new Set(['refrigerant']),
+  defuel: fuels,
+  'relieve-pressure': fuels,
+  refuel: fuels,
 };
 
 /** What must be certain of a connector before the vehicle is used, first links first; later links follow from them. */

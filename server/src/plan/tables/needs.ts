@@ -53,8 +53,10 @@ export const needs48VOff = set(
   'disconnect cover uncover clean reconnect measure-resistance measure-insulation',
 );
 
-/** Work whose flame or arc must not meet refrigerant: hot, it turns to poison, and a heated line bursts. */
-export const burnsRefrigerant = set('weld braze');
+/** Work whose flame or arc must meet neither refrigerant, which turns to poison when it is hot, nor fuel; a heated line bursts. */
+export const heatsLines = set('weld braze');
+/** Work whose sparks light fuel, or whose blade opens its line. */
+export const sparksAtFuel = set('cut drill grind');
 
 /** An igniter's resistance is never measured, even with the specified tester (makers' published manuals). */
 export const neverOnIgniters = set('measure-resistance measure-insulation');

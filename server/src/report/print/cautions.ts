@@ -1,4 +1,5 @@
 import { own } from '../../base/collections.ts';
+import { carriesGas, isInFuelZone } from '../../findings/support/fuel.ts';
 import { slot } from '../../incremental/memo.ts';
 import { joined, andList, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
@@ -6,6 +7,7 @@ import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import {
   cutsLines,
+  heatsLines,
   mayCarryIgniters,
   mayHitIgniters,
   mayOpenInflators,
@@ -17,10 +19,13 @@ import {
   needsDeadWhileOpen,
   needsGloves,
   needsRestraintSafe,
+  sparksAtFuel,
 } from '../../plan/tables/needs.ts';
 import { hasIgniter } from '../../plan/tables/classes.ts';
 import { mayHaveHighVoltage } from '../../plan/high-voltage.ts';
-import { fluidOfTask } from '../../plan/tables/effects.ts';
+import { fluidsOfTask } from '../../plan/tables/effects.ts';
+import { fuels } from '../../plan/tables/fluids.ts';
+import type { Medium } from '../../plan/tables/fluids.ts';
 import { contaminating } from '../../plan/tables/tasks.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import { unbroken } from './html.ts';
@@ -139,6 +144,28 @@ export function cautionsFor(
       text: say`Refrigerant under pressure freezes skin and eyes: certified person only.`,
     });
   }
+  if (ofFluid(plan, operation, ...fuels)) {
+    cautions.push({
+      sign: 'general',
+      text: say`Fuel: no flame, spark or heater near, no pit below, fresh air, as the vehicle maker and local rules specify.`,
+    });
+    if (carriesGas(plan)) {
+      cautions.push({
+        sign: 'general',
+        text: say`Gas under pressure: only a person trained for gas vehicles opens or empties it, where local rules allow it.`,
+      });
+    }
+  }
+  const fuel = usesSparks(taskId) ? fuelNear(plan, operation) : [];
+  if (fuel.length > 0 || (usesSparks(taskId) && isInFuelZone(plan, operation))) {
+    cautions.push({
+      sign: 'general',
+      text:
+        fuel.length > 0
+          ? say`Fuel near this work: ${list(fuel)}. Emptied and freed of vapour, as the vehicle maker specifies, before the first spark.`
+          : say`Fuel near this work. Emptied and freed of vapour, as the vehicle maker specifies, before the first spark.`,
+    });
+  }
   if (enlivening.has(taskId)) {
     cautions.push({ sign: 'general', text: say`Nobody inside, under or working on the vehicle.` });
   }
@@ -174,11 +201,21 @@ export function cautionsFor(
 const nearIgniters = (task: string): boolean =>
   mayCarryIgniters.has(task) || mayHitIgniters.has(task) || mayOpenInflators.has(task);
 
-/** Refrigerant and coolant lines in the zones of a step. */
-const linesNear = ({ scope }: Plan, { zones }: Operation): readonly string[] =>
+/** Lines in the zones of a step. */
+const near = (
+  { scope }: Plan,
+  { zones }: Operation,
+  carries: (medium: Medium | undefined) => boolean,
+): readonly string[] =>
   [...scope.connectors.values()].flatMap(({ id, class: kind, medium, zone }) =>
-    kind === 'fluid-line' && medium !== 'other' && zone !== undefined && zones.includes(zone) ? [id] : [],
+    kind === 'fluid-line' && carries(medium) && zone !== undefined && zones.includes(zone) ? [id] : [],
   );
+const isFuel = (medium: Medium | undefined): boolean => medium !== undefined && fuels.has(medium);
+/** Refrigerant and coolant lines in the zones of a step. */
+const linesNear = (plan: Plan, operation: Operation): readonly string[] =>
+  near(plan, operation, (medium) => medium !== 'other' && !isFuel(medium));
+const fuelNear = (plan: Plan, operation: Operation): readonly string[] => near(plan, operation, isFuel);
+const usesSparks = (task: string): boolean => heatsLines.has(task) || sparksAtFuel.has(task);
 
 /** Connectors with an igniter in the zones of a step. */
 const ignitersNear = ({ scope }: Plan, { zones }: Operation): readonly string[] =>
@@ -188,10 +225,14 @@ const ignitersNear = ({ scope }: Plan, { zones }: Operation): readonly string[] 
       : [],
   );
 
-/** Whether a step handles a fluid: fills or empties a circuit, or opens a line of it. */
-const ofFluid = ({ scope }: Plan, { taskId, connectors }: Operation, fluid: string): boolean =>
-  own(fluidOfTask, taskId) === fluid ||
-  (taskId === 'disconnect' && connectors.some(({ value }) => scope.connectors.get(value)?.medium === fluid));
+/** Whether a step handles one of these fluids: fills or empties a circuit, or opens a line of it. */
+const ofFluid = ({ scope }: Plan, { taskId, connectors }: Operation, ...fluids: readonly Medium[]): boolean =>
+  fluids.some(
+    (fluid) =>
+      own(fluidsOfTask, taskId)?.has(fluid) === true ||
+      (taskId === 'disconnect' &&
+        connectors.some(({ value }) => scope.connectors.get(value)?.medium === fluid)),
+  );
 
 function bakeLimit(plan: Plan, show: (words: string) => Value): Phrase {
   const limit = plan.root?.get('vehicle')?.get('bake-limit');

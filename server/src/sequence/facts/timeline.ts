@@ -11,7 +11,7 @@ import type { Plan } from '../../plan/plan.ts';
 import type { Connector } from '../../plan/scope.ts';
 import type { Snapshot } from '../../plan/snapshot.ts';
 import type { Half } from '../../plan/steps.ts';
-import { effects, fluidOfTask } from '../../plan/tables/effects.ts';
+import { effects, fluidsOfTask } from '../../plan/tables/effects.ts';
 import type {
   Condition,
   Effect,
@@ -323,6 +323,6 @@ export class ConnectorFacts {
 
 /** Whether a task that fills or empties a circuit may concern what the line carries. */
 const carries = (task: string, { medium }: Connector): boolean => {
-  const fluid = own(fluidOfTask, task);
-  return fluid === undefined || medium === undefined || medium === fluid;
+  const fluids = own(fluidsOfTask, task);
+  return fluids === undefined || medium === undefined || fluids.has(medium);
 };

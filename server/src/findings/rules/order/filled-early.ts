@@ -1,4 +1,5 @@
 import type { Operation } from '../../../plan/operations.ts';
+import { fluidsOfTask } from '../../../plan/tables/effects.ts';
 import type { ConnectorFact } from '../../../plan/tables/effects.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { operationsOn } from '../../../sequence/facts/use.ts';
@@ -12,8 +13,8 @@ export const filledEarly: FindingRule = {
   id: 'filled-early',
   title: say`A circuit filled before its lines are closed and tested`,
   severity: 'error',
-  means: say`Coolant or refrigerant is filled while a line of the circuit may still be open; or refrigerant is filled before its circuit is certain to be tested for leaks.`,
-  why: say`Coolant on a high-voltage connector is a short circuit in waiting; refrigerant that escapes freezes skin and eyes and must not reach the air.`,
+  means: say`Coolant, refrigerant or fuel is filled while a line of its circuit may still be open; or refrigerant is filled before its circuit is certain to be tested for leaks.`,
+  why: say`Coolant on a high-voltage connector is a short circuit in waiting; refrigerant that escapes freezes skin and eyes and must not reach the air; fuel burns.`,
   whatToDo: say`Close every line first. Evacuate and test a refrigerant circuit for leaks before it is filled, as the vehicle maker specifies.`,
   source: commonPractice,
   kinds: plansOnly,
@@ -45,7 +46,7 @@ operations:
       const facts = new ConnectorFacts(plan, sequence, life);
       const told = new Set<Operation>();
       for (const [task, fact] of needs) {
-        if (medium !== undefined && medium !== fluids[task]) continue;
+        if (medium !== undefined && !fluidsOfTask[task]!.has(medium)) continue;
         // A line that is shut off by itself spills nothing while it is open.
         if (fact === 'closed' && connector.shutOff !== undefined && task === 'fill-coolant') continue;
         for (const filling of operationsOn(sequence, connector, task)) {
@@ -78,10 +79,9 @@ operations:
 };
 
 /** What must be certain of a line when a task fills its circuit. */
-const needs: readonly (readonly ['fill-coolant' | 'fill-refrigerant', ConnectorFact])[] = [
+const needs: readonly (readonly ['fill-coolant' | 'fill-refrigerant' | 'refuel', ConnectorFact])[] = [
   ['fill-coolant', 'closed'],
   ['fill-refrigerant', 'closed'],
   ['fill-refrigerant', 'leak-tested'],
+  ['refuel', 'closed'],
 ];
-
-const fluids = { 'fill-coolant': 'coolant', 'fill-refrigerant': 'refrigerant' } as const;

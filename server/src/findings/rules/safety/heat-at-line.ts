@@ -1,21 +1,23 @@
-import { burnsRefrigerant } from '../../../plan/tables/needs.ts';
+import { say } from '../../../language/phrase.ts';
+import { fuelMayRun } from '../../../plan/tables/fluids.ts';
+import { heatsLines, sparksAtFuel } from '../../../plan/tables/needs.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
-import { stepsAtFullLines } from '../../support/lines.ts';
-import { someOf } from '../../support/needs.ts';
+import { carriesGas, isFuelOut, isFuelUnplaced, waitForEmptying } from '../../support/fuel.ts';
+import { fuelAt, stepsAtFullLines } from '../../support/lines.ts';
+import { alsoAt, andAt, someOf, told } from '../../support/needs.ts';
 import { orderOrAdd } from '../../support/mending.ts';
 import { named } from '../../support/words.ts';
-import { say } from '../../../language/phrase.ts';
-import type { FindingRule } from '../../finding.ts';
+import type { CheckContext, FindingReport, FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 
 export const heatAtLine: FindingRule = {
   id: 'heat-at-line',
-  title: say`Welding or brazing beside a line that holds refrigerant`,
+  title: say`Heat or flame where refrigerant or fuel may be`,
   severity: 'error',
-  means: say`A step welds or brazes in the zone of a refrigerant line whose circuit is not certain to be recovered.`,
-  why: say`Heat bursts a line under pressure, and a flame turns escaping refrigerant into poisonous, corrosive gas.`,
-  whatToDo: say`Have a certified person recover the refrigerant before the welding, as the vehicle maker specifies.`,
-  source: say`common practice; a maker of R134a and R1234yf names hydrogen fluoride as a product of their decomposition at very hot surfaces and flames`,
+  means: say`A step welds or brazes in the zone of a refrigerant line whose circuit is not certain to be recovered, or where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle) and the fuel system is not certain to be emptied. It is a warning where a vehicle that carries fuel is welded, cut or ground and the plan says neither where the fuel runs nor that it is out; and where a vehicle with a tank of gas is baked without the vehicle maker's word on it.`,
+  why: say`Heat bursts a line under pressure, and a flame turns escaping refrigerant into poisonous, corrosive gas. Fuel and its vapour burn; a tank that is emptied and not freed of vapour explodes.`,
+  whatToDo: say`Have a certified person recover the refrigerant before the welding, as the vehicle maker specifies. Have the fuel system emptied and freed of vapour, or the tank taken out, and write it as \`defuel\`; state \`fuel-zone\` of the vehicle, and \`tank-in-booth\` for a gas tank.`,
+  source: say`common practice; a maker of R134a and R1234yf names hydrogen fluoride as a product of their decomposition at very hot surfaces and flames; 8 CCR 5166(b), the text of 29 CFR 1910.252(a)(3): no hot work on used tanks until they are cleaned; hydrogen: Hydrogen Safety Panel, h2tools.org`,
   kinds: plansOnly,
   ground: 'order',
   example: {
@@ -31,8 +33,9 @@ operations:
   - { id: op50, do: braze, zone: motor-bay }
 `,
   },
-  *check({ plan, sequence }) {
-    for (const [step, ids] of stepsAtFullLines(plan, sequence, refrigerantLines(plan), burnsRefrigerant)) {
+  *check(subject) {
+    const { plan, sequence } = subject;
+    for (const [step, ids] of stepsAtFullLines(plan, sequence, refrigerantLines(plan), heatsLines)) {
       yield {
         at: step.span,
         operation: step.id,
@@ -48,8 +51,74 @@ operations:
         ],
       };
     }
+    for (const { ids, steps } of fuelAt(plan, sequence, heatsLines)) {
+      for (const { first, others } of told(subject, 'heat-at-line', [{ culprit: undefined, steps }])) {
+        yield {
+          at: first.span,
+          operation: first.id,
+          ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+          message:
+            ids.length > 0
+              ? say`${named(first)} heats the place of ${someOf(ids)}, and the fuel is not certain to be out: fuel and its vapour burn or explode. Have the fuel system emptied and freed of vapour before ${first.id}, as the vehicle maker specifies.`
+              : say`${named(first)} heats a place where fuel runs (\`fuel-zone\`), and the fuel is not certain to be out: fuel and its vapour burn or explode. Have the fuel system emptied and freed of vapour before ${first.id}, as the vehicle maker specifies.`,
+          ...andAt(others),
+          trace: alsoAt(others),
+          fixes: () => [waitForEmptying(plan, first, 'defuel')],
+        };
+      }
+    }
+    yield* unplaced(subject);
+    yield* baked(subject);
   },
 };
+
+/** A vehicle that carries fuel, in a plan that says nothing of where the fuel runs. */
+function* unplaced(subject: CheckContext): Generator<FindingReport> {
+  const { plan, sequence } = subject;
+  if (!isFuelUnplaced(plan)) return;
+  const steps = [...heatsLines, ...sparksAtFuel]
+    .flatMap((task) => plan.operationsDoing(task))
+    .filter(
+      (step) =>
+        (step.zones.length === 0 || step.zones.some((zone) => fuelMayRun.has(zone))) &&
+        !isFuelOut(plan, step),
+    )
+    .sort((a, b) => sequence.order.compare(a, b));
+  if (steps.length === 0) return;
+  for (const { first, others } of told(subject, 'heat-at-line', [{ culprit: undefined, steps }])) {
+    yield {
+      at: first.span,
+      operation: first.id,
+      severity: 'warning',
+      message: say`${named(first)} makes heat or sparks on a vehicle that carries fuel, and the plan says neither where tank and fuel lines run nor that they are emptied. State \`fuel-zone: …\` of the vehicle from the vehicle maker's documents, or have the fuel system emptied before ${first.id}.`,
+      ...andAt(others),
+      trace: alsoAt(others),
+      fixes: () => [waitForEmptying(plan, first, 'defuel')],
+    };
+  }
+}
+
+/** A tank of gas in the booth. */
+function* baked(subject: CheckContext): Generator<FindingReport> {
+  const { plan, sequence } = subject;
+  if (plan.vehicle?.tankInBooth !== undefined || !carriesGas(plan)) return;
+  const steps = plan
+    .operationsDoing('bake')
+    .filter((step) => !isFuelOut(plan, step))
+    .sort((a, b) => sequence.order.compare(a, b));
+  if (steps.length === 0) return;
+  for (const { first, others } of told(subject, 'heat-at-line', [{ culprit: undefined, steps }])) {
+    yield {
+      at: first.span,
+      operation: first.id,
+      severity: 'warning',
+      message: say`${named(first)} heats a vehicle whose gas tank is not certain to be empty: heat raises its pressure, and a relief device that opens lets all the gas out. Name the source of the vehicle maker's word on it as \`tank-in-booth: …\` of the vehicle, or have the tank emptied before ${first.id}.`,
+      ...andAt(others),
+      trace: alsoAt(others),
+      fixes: () => [waitForEmptying(plan, first, 'defuel')],
+    };
+  }
+}
 
 const refrigerantLines = historiesWhere(
   ({ connector, unsure }) =>

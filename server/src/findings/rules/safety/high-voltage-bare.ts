@@ -5,7 +5,7 @@ import type { Operation } from '../../../plan/operations.ts';
 import { SnapshotPlan } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Snapshot } from '../../../plan/snapshot.ts';
-import { fluidOfTask } from '../../../plan/tables/effects.ts';
+import { fluidsOfTask } from '../../../plan/tables/effects.ts';
 import { needsDeadOnTheVehicle } from '../../../plan/tables/needs.ts';
 import { contaminating } from '../../../plan/tables/tasks.ts';
 import { protectionOf } from '../../../sequence/facts/exposure.ts';
@@ -152,7 +152,7 @@ const counts = (plan: Plan, step: Operation): boolean =>
     step.zones.length > 0 ||
     step.task!.raises.length > 0 ||
     needsDeadOnTheVehicle.has(step.taskId) ||
-    own(fluidOfTask, step.taskId) === 'coolant') &&
+    own(fluidsOfTask, step.taskId)?.has('coolant') === true) &&
   !isOnHighVoltage(plan, step);
 
 /** The vehicle goes where people do not know what is open. */

@@ -1,18 +1,23 @@
+import { fuels, gases } from '../../../plan/tables/fluids.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { traceAt, spanOfMention, named } from '../../support/words.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
-import { commonPractice, plansOnly } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import type { Phrase } from '../../../language/phrase.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import type { Connector } from '../../../plan/scope.ts';
+import { isFuelUnplaced, waitForEmptying } from '../../support/fuel.ts';
 
 export const lineFull: FindingRule = {
   id: 'line-full',
   title: say`A fluid line opened on a full circuit`,
   severity: 'error',
-  means: say`A line of coolant or refrigerant is opened, and neither is its circuit certain to be emptied, nor does anybody state how the line is shut off. For a line whose medium nobody states it is a warning.`,
-  why: say`Refrigerant under pressure freezes skin and eyes and must not escape; coolant on a high-voltage connector is a short circuit in waiting.`,
-  whatToDo: say`Recover the refrigerant or drain the coolant first, or state \`shut-off: clamped\` or \`self-sealing\`. State the \`medium\` of the line.`,
-  source: commonPractice,
+  means: say`A line of coolant or refrigerant is opened, and neither is its circuit certain to be emptied, nor does anybody state how the line is shut off; or a fuel line is opened, and neither is its pressure certain to be relieved nor the fuel system emptied. For a line whose medium nobody states it is a warning, and for one of \`medium: other\` on a vehicle that carries fuel, where the plan does not say which line holds the fuel.`,
+  why: say`Refrigerant under pressure freezes skin and eyes and must not escape; coolant on a high-voltage connector is a short circuit in waiting. Fuel sprays out of an opened line, and hydrogen burns with a flame that nobody sees.`,
+  whatToDo: say`Recover the refrigerant or drain the coolant first, or state \`shut-off: clamped\` or \`self-sealing\`. Relieve the pressure of a fuel line (\`relieve-pressure\`) or empty the fuel system (\`defuel\`), as the vehicle maker specifies. State the \`medium\` of the line.`,
+  source: say`common practice; for hydrogen: Hydrogen Safety Panel, h2tools.org (the pressurised system is defuelled before any maintenance)`,
   kinds: plansOnly,
   ground: 'order',
   perConnector: true,
@@ -33,12 +38,14 @@ operations:
     for (const life of lives) {
       const { connector, events, unsure } = life;
       const { medium } = connector;
-      if (unsure || connector.class !== 'fluid-line' || medium === 'other') continue;
-      if (connector.shutOff !== undefined && medium !== 'refrigerant') continue;
+      if (unsure || connector.class !== 'fluid-line') continue;
+      if (medium === 'other' && !isFuelUnplaced(plan)) continue;
+      if (connector.shutOff !== undefined && medium !== 'refrigerant' && !isGas(connector)) continue;
+      const isFuel = medium !== undefined && fuels.has(medium);
       const facts = new ConnectorFacts(plan, sequence, life);
       for (const { act, operation } of events) {
         if (act !== 'disconnect') continue;
-        const found = facts.verdict('line-empty', operation);
+        const found = facts.verdict(isFuel ? 'depressurised' : 'line-empty', operation);
         if (found.met) continue;
         const task = medium === 'refrigerant' ? 'recover-refrigerant' : 'drain-coolant';
         const ready = found.candidates.find((one) => !sequence.order.before(operation, one));
@@ -46,15 +53,17 @@ operations:
           at: spanOfMention(operation, connector.id),
           operation: operation.id,
           connector: connector.id,
-          severity: medium ? 'error' : 'warning',
-          message:
-            medium === 'refrigerant'
-              ? say`${named(operation)} opens ${connector.id}, and the refrigerant is not certain to be recovered: under pressure it freezes skin and eyes. Have a certified person recover the refrigerant before ${operation.id}.`
-              : medium === 'coolant'
-                ? say`${named(operation)} opens ${connector.id}, and the coolant is not certain to be drained: on a high-voltage connector it is a short circuit in waiting. Drain the coolant before ${operation.id}, or state \`shut-off\` of the line.`
-                : say`${named(operation)} opens ${connector.id}, and nobody states what the line carries or that it is empty. State its \`medium\`, and empty or shut off the line before ${operation.id}.`,
+          severity: medium === undefined || medium === 'other' ? 'warning' : 'error',
+          message: messageFor(operation, connector),
           trace: found.culprit
-            ? [traceAt(found.culprit, say`${named(found.culprit)}: the line is full again from here`)]
+            ? [
+                traceAt(
+                  found.culprit,
+                  isFuel
+                    ? say`${named(found.culprit)}: the line is under pressure again from here`
+                    : say`${named(found.culprit)}: the line is full again from here`,
+                ),
+              ]
             : [],
           fixes: () => [
             [
@@ -62,7 +71,9 @@ operations:
                 fix(say`Do ${operation.planStep.id} only after ${ready.planStep.id}`, [
                   waitFor(plan, operation.planStep, [ready.planStep.id]),
                 ]),
-              medium === undefined
+              isFuel ? waitForEmptying(plan, operation, 'relieve-pressure') : undefined,
+              // How a fuel system is opened to the air is the vehicle maker's to say: no step is written for it.
+              medium === undefined || medium === 'other' || isFuel
                 ? undefined
                 : fix(
                     medium === 'refrigerant'
@@ -78,3 +89,26 @@ operations:
     }
   },
 };
+
+const isGas = ({ medium }: Connector): boolean => medium !== undefined && gases.has(medium);
+
+function messageFor(operation: Operation, connector: Connector): Phrase {
+  const { id, medium } = connector;
+  switch (medium) {
+    case 'refrigerant':
+      return say`${named(operation)} opens ${id}, and the refrigerant is not certain to be recovered: under pressure it freezes skin and eyes. Have a certified person recover the refrigerant before ${operation.id}.`;
+    case 'coolant':
+      return say`${named(operation)} opens ${id}, and the coolant is not certain to be drained: on a high-voltage connector it is a short circuit in waiting. Drain the coolant before ${operation.id}, or state \`shut-off\` of the line.`;
+    case 'petrol':
+    case 'diesel':
+      return say`${named(operation)} opens ${id}, and neither is its pressure certain to be relieved nor the fuel system emptied: fuel sprays out and burns at the next spark. Do one of the two before ${operation.id}, as the vehicle maker specifies.`;
+    case 'hydrogen':
+    case 'natural-gas':
+    case 'lpg':
+      return say`${named(operation)} opens ${id}, and its gas is not certain to be shut off and let out: a fitting under pressure tears loose, and the gas burns at the next spark. Have a person trained for gas vehicles do that before ${operation.id}, as the vehicle maker specifies.`;
+    case 'other':
+      return say`${named(operation)} opens ${id}, whose medium is \`other\`, on a vehicle that carries fuel, and the plan does not say where the fuel runs. Write the fuel as \`medium\` if ${id} holds it, else \`fuel-zone: …\` of the vehicle.`;
+    case undefined:
+      return say`${named(operation)} opens ${id}, and nobody states what the line carries or that it is empty. State its \`medium\`, and empty or shut off the line before ${operation.id}.`;
+  }
+}

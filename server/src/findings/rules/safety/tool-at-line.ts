@@ -1,8 +1,9 @@
 import type { Operation } from '../../../plan/operations.ts';
-import { cutsLines } from '../../../plan/tables/needs.ts';
+import { cutsLines, sparksAtFuel } from '../../../plan/tables/needs.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
-import { stepsAtFullLines } from '../../support/lines.ts';
-import { someOf } from '../../support/needs.ts';
+import { waitForEmptying } from '../../support/fuel.ts';
+import { fuelAt, stepsAtFullLines } from '../../support/lines.ts';
+import { alsoAt, andAt, someOf, told } from '../../support/needs.ts';
 import { orderOrAdd } from '../../support/mending.ts';
 import { named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
@@ -13,9 +14,9 @@ export const toolAtLine: FindingRule = {
   id: 'tool-at-line',
   title: say`A blade or a drill where a full line runs`,
   severity: 'warning',
-  means: say`A step cuts or drills in the zone of a refrigerant or coolant line (the latter is information), and the line is not certain to be empty.`,
-  why: say`Refrigerant that bursts out freezes eyes and skin; coolant that runs into a high-voltage part makes a path for its current.`,
-  whatToDo: say`Empty the line first: refrigerant by a certified person, coolant as the vehicle maker specifies.`,
+  means: say`A step cuts or drills in the zone of a refrigerant or coolant line (the latter is information), and the line is not certain to be empty; or a step cuts, drills or grinds where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle), and the fuel system is not certain to be emptied. The last is an error, of diesel alone a warning.`,
+  why: say`Refrigerant that bursts out freezes eyes and skin; coolant that runs into a high-voltage part makes a path for its current. Sparks light petrol, hydrogen and other gas, and a blade lets them out.`,
+  whatToDo: say`Empty the line first: refrigerant by a certified person, coolant and fuel as the vehicle maker specifies.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -32,7 +33,8 @@ operations:
   - { id: op50, do: drill, zone: motor-bay }
 `,
   },
-  *check({ plan, sequence }) {
+  *check(subject) {
+    const { plan, sequence } = subject;
     for (const medium of ['refrigerant', 'coolant'] as const) {
       const lines = placedLines(plan).filter(({ connector }) => connector.medium === medium);
       const isPlaced = ({ zones }: Operation): boolean => zones.length > 0;
@@ -57,6 +59,23 @@ operations:
                   ),
                 ]
               : [],
+        };
+      }
+    }
+    for (const { ids, steps, sparkLit } of fuelAt(plan, sequence, sparksAtFuel)) {
+      for (const { first, others } of told(subject, 'tool-at-line', [{ culprit: undefined, steps }])) {
+        yield {
+          at: first.span,
+          operation: first.id,
+          ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+          severity: sparkLit ? 'error' : 'warning',
+          message:
+            ids.length > 0
+              ? say`${named(first)} works where ${someOf(ids)} runs, and the fuel is not certain to be out: a blade opens the line, and a spark lights it. Have the fuel system emptied and freed of vapour before ${first.id}, as the vehicle maker specifies.`
+              : say`${named(first)} works where fuel runs (\`fuel-zone\`), and the fuel is not certain to be out: a blade opens the line, and a spark lights it. Have the fuel system emptied and freed of vapour before ${first.id}, as the vehicle maker specifies.`,
+          ...andAt(others),
+          trace: alsoAt(others),
+          fixes: () => [waitForEmptying(plan, first, 'defuel')],
         };
       }
     }

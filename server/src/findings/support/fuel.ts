@@ -1,0 +1,53 @@
+/** Fuel on board: where its tanks and lines run, and whether they are emptied. */
+import type { Operation } from '../../plan/operations.ts';
+import type { Plan } from '../../plan/plan.ts';
+import { fuelledDrives, fuels, gases } from '../../plan/tables/fluids.ts';
+import { vehicleVerdict } from '../../sequence/facts/timeline.ts';
+import { historiesWhere } from '../../sequence/lives.ts';
+import type { ConnectorHistory } from '../../sequence/life.ts';
+import { sequenceOf } from '../../sequence/lives.ts';
+import { say } from '../../language/phrase.ts';
+import type { Fix } from '../finding.ts';
+import { fix, waitFor } from './mending.ts';
+
+/** Lines and tanks that hold a fuel, as far as their lives are known. */
+export const fuelLines = historiesWhere(
+  ({ connector, unsure }) => !unsure && isFuelLine(connector) && connector.zone !== undefined,
+);
+
+const isFuelLine = ({ class: kind, medium }: ConnectorHistory['connector']): boolean =>
+  kind === 'fluid-line' && medium !== undefined && fuels.has(medium);
+
+/** The vehicle carries fuel by its drive, and the plan states neither a line that holds it nor where it runs. */
+export const isFuelUnplaced = ({ vehicle, scope }: Plan): boolean =>
+  fuelledDrives.has(propulsion(vehicle) ?? '') &&
+  vehicle!.fuelZones.length === 0 &&
+  ![...scope.connectors.values()].some(isFuelLine);
+
+/** A tank of gas is on board, by the drive or by a line of the plan. */
+export const carriesGas = ({ vehicle, scope }: Plan): boolean =>
+  propulsion(vehicle) === 'fuel-cell' ||
+  [...scope.connectors.values()].some(
+    ({ class: kind, medium }) => kind === 'fluid-line' && medium !== undefined && gases.has(medium),
+  );
+
+const propulsion = (vehicle: Plan['vehicle']): string | undefined => vehicle?.node.get('propulsion')?.value;
+
+/** Whether the fuel system is certain to be emptied when a step starts. */
+export const isFuelOut = (plan: Plan, step: Operation): boolean => vehicleVerdict(plan, 'fuel-out', step).met;
+
+/** Whether a step works in a zone that the plan states for fuel (`fuel-zone`), or may: it names no zone. */
+export const isInFuelZone = ({ vehicle }: Plan, { zones }: Operation): boolean =>
+  (vehicle?.fuelZones ?? []).some(({ value }) => zones.length === 0 || zones.includes(value));
+
+/** Makes a step wait for an emptying that is there. None is added: how a fuel system is emptied is the vehicle maker's to say. */
+export function waitForEmptying(plan: Plan, target: Operation, task: string): Fix | undefined {
+  const { order } = sequenceOf(plan);
+  const ready = plan.operationsDoing(task).find((step) => !order.before(target, step));
+  return (
+    ready &&
+    fix(say`Do ${target.planStep.id} only after ${ready.planStep.id}`, [
+      waitFor(plan, target.planStep, [ready.planStep.id]),
+    ])
+  );
+}

@@ -167,6 +167,7 @@ const wakeUp = `procedure: wake-up
 parameters:
   - { name: technician, kind: person }
 operations:
+  - { id: unlock, do: lock-out-off, by: $technician }
   - { id: on-12v, do: battery-12v-on, by: $technician }
   - { id: power, do: power-up, by: $technician }
 `;
@@ -368,7 +369,10 @@ function build(choice: Choices): CleanPlan {
   if (pulled) plan.step({ do: 'inspect-battery', 'glove-class': "'0'", ...a });
   if (safe && choice.procedures) plan.step({ follow: 'wake-up', with: { technician: 'technician-a' } });
   else {
-    if (safe) plan.step({ do: 'battery-12v-on', ...a });
+    if (safe) {
+      plan.step({ do: 'lock-out-off', ...a });
+      plan.step({ do: 'battery-12v-on', ...a });
+    }
     plan.step({ do: 'power-up', ...a });
   }
   if (choice.move) plan.step({ do: 'move', ...a });

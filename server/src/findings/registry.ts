@@ -1,6 +1,7 @@
 import type { FindingRule } from './finding.ts';
 import { glovesUnstated } from './rules/safety/gloves-unstated.ts';
 import { poweredWork } from './rules/safety/powered-work.ts';
+import { lockLeftOn } from './rules/safety/lock-left-on.ts';
 import { lockOfAnother } from './rules/safety/lock-of-another.ts';
 import { inflatorNear } from './rules/safety/inflator-near.ts';
 import { toolAtLine } from './rules/safety/tool-at-line.ts';
@@ -169,6 +170,7 @@ export const findings: readonly FindingRule[] = [
   glovesUnstated,
   proofPlaceUnstated,
   lockOfAnother,
+  lockLeftOn,
   insulationTestBeside,
   poweredBeside,
   poweredWork,

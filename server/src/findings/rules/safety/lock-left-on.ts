@@ -1,0 +1,109 @@
+import { say } from '../../../language/phrase.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import type { OperationOrder } from '../../../sequence/operation-order.ts';
+import { safetyUnsure } from '../../support/high-voltage.ts';
+import { fix, insertBefore, waitFor } from '../../support/mending.ts';
+import type { NewStep } from '../../support/mending.ts';
+import { alsoAt, andAt, told } from '../../support/needs.ts';
+import { traceAt, named } from '../../support/words.ts';
+import type { FindingRule } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+
+export const lockLeftOn: FindingRule = {
+  id: 'lock-left-on',
+  title: say`Powered up while a lock is still on`,
+  severity: 'warning',
+  means: say`The high-voltage system is locked out, and the vehicle is powered up, run, jump-started, charged, moved or road-tested before it is certain that the lock is taken off by the person who put it on.`,
+  why: say`A lock that is forced or forgotten protects nobody, and whoever still works behind it does not know that the vehicle comes alive.`,
+  whatToDo: say`Add a \`lock-out-off\` step by the person who put the lock on, when everybody is clear of the vehicle and before the power comes on.`,
+  source: say`by analogy, 29 CFR 1910.147(e): before energy is restored, people are clear and each lock is removed by the employee who applied it; its scope does not reach every workshop (from memory)`,
+  kinds: plansOnly,
+  ground: 'safety',
+  example: {
+    wrong: `operations:
+  - { id: op10, do: isolate, by: technician-a }
+  - { id: op12, do: lock-out, by: technician-a }
+  - { id: op90, do: power-up, by: technician-a }
+`,
+    right: `operations:
+  - { id: op10, do: isolate, by: technician-a }
+  - { id: op12, do: lock-out, by: technician-a }
+  - { id: op80, do: lock-out-off, by: technician-a }
+  - { id: op90, do: power-up, by: technician-a }
+`,
+  },
+  *check(subject) {
+    const { plan, sequence } = subject;
+    if (safetyUnsure(plan)) return;
+    const { order, gates } = sequence;
+    const locks = plan.operationsDoing('lock-out');
+    const removals = plan.operationsDoing('lock-out-off');
+    const groups = new Map<Operation, Operation[]>();
+    for (const gate of gates) {
+      if (gate.taskId === 'deliver') continue;
+      const lock = locks.find((one) => isOn(order, one, gate, locks, removals));
+      if (!lock) continue;
+      const known = groups.get(lock);
+      if (known) known.push(gate);
+      else groups.set(lock, [gate]);
+    }
+    for (const [lock, all] of groups) {
+      const steps = all.sort((a, b) => order.compare(a, b));
+      for (const { first, others } of told(subject, 'lock-left-on', [{ culprit: lock, steps }])) {
+        const owner = lock.by?.value;
+        const ready = removals.find(
+          (one) => order.before(lock, one) && !order.before(first, one) && isOwn(lock, one),
+        );
+        const taking: NewStep = {
+          task: 'lock-out-off',
+          fields: owner === undefined ? [] : [['by', owner]],
+          by: 'nobody',
+        };
+        yield {
+          at: first.span,
+          operation: first.id,
+          message: owner
+            ? say`${named(first)} comes while the lock of ${owner} from ${lock.id} may still be on: a lock that is forced protects nobody, and somebody may still be at work behind it. Have ${owner} take it off before ${first.id}, with everybody clear of the vehicle.`
+            : say`${named(first)} comes while the lock from ${lock.id} may still be on: a lock that is forced protects nobody, and somebody may still be at work behind it. Have its owner take it off before ${first.id}, with everybody clear of the vehicle.`,
+          ...andAt(others),
+          trace: [traceAt(lock, say`${named(lock)}: locked from here`), ...alsoAt(others)],
+          fixes: () => [
+            [
+              ready &&
+                fix(say`Do ${first.planStep.id} only after ${ready.planStep.id}`, [
+                  waitFor(plan, first.planStep, [ready.planStep.id]),
+                ]),
+              removals.some((one) => order.before(lock, one))
+                ? undefined
+                : fix(
+                    say`Take the lock off before ${first.planStep.id}`,
+                    insertBefore(plan, first.planStep, [taking], [lock.planStep]),
+                  ),
+            ],
+          ],
+        };
+      }
+    }
+  },
+};
+
+const isOwn = (lock: Operation, removal: Operation): boolean =>
+  !lock.by || !removal.by || lock.by.value === removal.by.value;
+
+/** Whether a lock may still be on when `gate` starts. */
+function isOn(
+  order: OperationOrder,
+  lock: Operation,
+  gate: Operation,
+  locks: readonly Operation[],
+  removals: readonly Operation[],
+): boolean {
+  if (order.before(gate, lock)) return false;
+  return !removals.some((removal) => {
+    if (!order.before(lock, removal) || !order.before(removal, gate)) return false;
+    if (isOwn(lock, removal)) return true;
+    const theirs = locks.filter(({ by }) => by?.value === removal.by!.value);
+    // Somebody who hung no lock takes off another's (`lock-of-another`); a later lock took the earlier one's place.
+    return theirs.length === 0 || theirs.some((one) => order.before(lock, one) && order.before(one, removal));
+  });
+}

@@ -17,20 +17,27 @@ export interface UnmetGroup {
   readonly steps: readonly Operation[];
 }
 
-/** The steps among `steps` at which a fact about the vehicle is not certain, by what ended it. */
+/**
+ * The steps among `steps` at which a fact about the vehicle is not certain, by what ended it.
+ * @param isTold whether another finding tells that a step may end the fact there; a step with no other culprit is left out
+ */
 export function unmetGroups(
   plan: Plan,
   fact: VehicleFact,
   steps: readonly Operation[],
+  isTold: (culprit: Operation, step: Operation) => boolean = () => false,
 ): readonly UnmetGroup[] {
   const { order } = sequenceOf(plan);
   const groups: { culprit: Operation | undefined; steps: Operation[] }[] = [];
   for (const step of [...steps].sort((a, b) => order.compare(a, b))) {
     const found = vehicleVerdict(plan, fact, step);
     if (found.met) continue;
-    const known = groups.find(({ culprit }) => culprit === found.culprit);
+    const left = found.culprits.filter((one) => !isTold(one, step));
+    if (left.length === 0 && found.culprits.length > 0) continue;
+    const culprit = left.at(-1);
+    const known = groups.find((group) => group.culprit === culprit);
     if (known) known.steps.push(step);
-    else groups.push({ culprit: found.culprit, steps: [step] });
+    else groups.push({ culprit, steps: [step] });
   }
   return groups;
 }

@@ -11,7 +11,7 @@ export const poweredWork: FindingRule = {
   id: 'powered-work',
   title: say`Parts are taken off or cut on a powered vehicle`,
   severity: 'warning',
-  means: say`Parts are removed or refitted, or metal is cut, drilled, ground or straightened, while the vehicle may still be powered: it came in powered, or was powered up or its engine was run, and nothing shuts it down before the work. Of a vehicle that was only driven nothing is told.`,
+  means: say`Parts are removed or refitted, or metal is cut, drilled, ground or straightened, while the vehicle may still be powered: it came in powered, or was powered up or its engine was run, and nothing shuts it down before the work. Power that comes on beside the work is told by \`powered-beside\`. Of a vehicle that was only driven nothing is told.`,
   why: say`A powered vehicle makes no sound. A fan, a belt or a wheel can start by itself. Shutting down stops those; it does not make the high-voltage system dead.`,
   whatToDo: say`Shut the vehicle down before the work, as the vehicle maker specifies.`,
   source: commonPractice,
@@ -29,13 +29,23 @@ export const poweredWork: FindingRule = {
 `,
   },
   *check(subject) {
-    const { plan } = subject;
+    const { plan, sequence } = subject;
+    const gates = new Set(sequence.gates);
     if (safetyUnsure(plan)) return;
     const work = [...needsNotPowered].flatMap((task) => plan.operationsDoing(task));
     for (const { culprit, first, others } of told(
       subject,
       'powered-work',
-      unmetGroups(plan, 'not-powered', work),
+      // Power that comes on beside the work is told where it comes on (`powered-beside`).
+      unmetGroups(
+        plan,
+        'not-powered',
+        work,
+        (culprit, step) =>
+          gates.has(culprit) &&
+          sequence.order.unordered(culprit, step) &&
+          subject.isActive('powered-beside', { operation: culprit.id }),
+      ),
     )) {
       if (culprit && driven.has(culprit.taskId)) continue;
       yield {

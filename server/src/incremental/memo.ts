@@ -3,6 +3,7 @@
  * a list, a step; not a plan or a snapshot). Edits keep the nodes of untouched pieces, so only touched ones are
  * recomputed. `compute` must not read anything that can change while the object stays the same. For queries
  * over a state see `query.ts`.
+ * @param compute declares each of its parameters, none with a default: their number is looked at
  * @param same whether the result for new extra arguments equals the previous result, which is then kept
  */
 export function memoByIdentity<N extends object, A extends readonly unknown[], T>(
@@ -14,7 +15,24 @@ export function memoByIdentity<N extends object, A extends readonly unknown[], T
   let latest: A | undefined;
   const shared = (more: A): A => (latest && alike(latest, more) ? latest : (latest = more));
 
+  /** The result for an object; without extra arguments this is all there is. */
   class Known extends ReturnOverride {
+    #value: T;
+
+    constructor(object: N, value: T) {
+      super(object);
+      this.#value = value;
+    }
+
+    static of(object: N | Known): T {
+      if (#value in object) return object.#value;
+      const value = (compute as unknown as (object: N) => T)(object);
+      new Known(object, value);
+      return value;
+    }
+  }
+
+  class KnownWith extends ReturnOverride {
     #value: T;
     #more: A;
 
@@ -24,10 +42,10 @@ export function memoByIdentity<N extends object, A extends readonly unknown[], T
       this.#more = shared(more);
     }
 
-    static of(object: N | Known, more: A): T {
+    static of(object: N | KnownWith, more: A): T {
       if (!(#value in object)) {
         const value = compute(object, ...more);
-        new Known(object, value, more);
+        new KnownWith(object, value, more);
         return value;
       }
       // A node reached through an alias occurs with different extra arguments; only the latest result is
@@ -40,7 +58,9 @@ export function memoByIdentity<N extends object, A extends readonly unknown[], T
       return object.#value;
     }
   }
-  return (object, ...more) => Known.of(object, more);
+  return compute.length < 2
+    ? (Known.of as unknown as (object: N, ...more: A) => T)
+    : (object, ...more) => KnownWith.of(object, more);
 }
 
 /** A value attached to an object for that object's lifetime. */

@@ -7,7 +7,8 @@ import type { Span } from '../text/span.ts';
 import type { ShopProcedure } from '../generated/shop-procedure.ts';
 import type { WithSpan, Bindings } from './read.ts';
 import type { Scope } from './scope.ts';
-import { readSteps, noBindings } from './steps.ts';
+import { noBindings } from './read.ts';
+import { readSteps } from './steps.ts';
 import type { Step } from './steps.ts';
 
 /** Procedures that follow procedures can multiply; a plan beyond this limit is rejected. Unit: operations. */

@@ -1,4 +1,4 @@
-import { emptyList } from '../base/collections.ts';
+import { emptyList, fastFlatMap } from '../base/collections.ts';
 import { toSI } from '../document/quantity.ts';
 import type { QuantityName } from '../document/quantity.ts';
 import type { ListNode, ScalarNode } from '../document/node.ts';
@@ -20,6 +20,9 @@ export interface Quantity {
 /** Parameter values of a procedure call, by name; empty outside procedures. */
 export type Bindings = ReadonlyMap<string, readonly WithSpan<unknown>[]>;
 
+/** Outside procedures. */
+export const noBindings: Bindings = new Map();
+
 type Scalarish = ScalarNode<unknown> | undefined;
 
 const isParameter = (value: unknown): value is string => typeof value === 'string' && value.startsWith('$');
@@ -28,7 +31,7 @@ const bound = (value: unknown, bindings: Bindings): readonly WithSpan<unknown>[]
   isParameter(value) ? (bindings.get(value.slice(1)) ?? []) : undefined;
 
 /** A text value, with a parameter replaced by what the plan fills in. */
-export function readText(node: Scalarish, bindings: Bindings = new Map()): WithSpan<string> | undefined {
+export function readText(node: Scalarish, bindings = noBindings): WithSpan<string> | undefined {
   if (!node || node.rejectedBySchema || node.value === null) return undefined;
   const values = bound(node.value, bindings);
   if (values) return values[0] ? { value: String(values[0].value), span: values[0].span } : undefined;
@@ -38,7 +41,7 @@ export function readText(node: Scalarish, bindings: Bindings = new Map()): WithS
 export function readQuantity(
   name: QuantityName,
   node: Scalarish,
-  bindings: Bindings = new Map(),
+  bindings = noBindings,
 ): Quantity | undefined {
   const text = readText(node, bindings);
   const si = text && toSI(name, text.value);
@@ -48,17 +51,19 @@ export function readQuantity(
 /** One id or a list of ids, each with its place. */
 export function readIds(
   node: ScalarNode<string> | ListNode<string> | undefined,
-  bindings: Bindings = new Map(),
+  bindings = noBindings,
 ): readonly WithSpan<string>[] {
   if (!node || node.rejectedBySchema) return emptyList;
-  const scalars = node.kind === 'list' ? (node.items as readonly ScalarNode<unknown>[]) : [node];
-  const read = scalars.filter(
-    ({ rejectedBySchema, kind, value }) => !rejectedBySchema && kind === 'scalar' && value !== null,
-  );
-  const values = read.some(({ value }) => isParameter(value))
-    ? read.flatMap((scalar): readonly WithSpan<unknown>[] => bound(scalar.value, bindings) ?? [scalar])
-    : read;
-  return values.map(asText);
+  if (node.kind !== 'list') return readId(node, bindings);
+  const items = node.items as readonly ScalarNode<unknown>[];
+  return items.length === 1
+    ? readId(items[0]!, bindings)
+    : fastFlatMap(items, (item) => readId(item, bindings));
+}
+
+function readId(node: ScalarNode<unknown>, bindings: Bindings): readonly WithSpan<string>[] {
+  if (node.rejectedBySchema || node.kind !== 'scalar' || node.value === null) return emptyList;
+  return bound(node.value, bindings)?.map(asText) ?? [asText(node)];
 }
 
 /** Converts the value to text; returns the same object if it already is text. */

@@ -4,7 +4,7 @@ import { memoByIdentity } from '../incremental/memo.ts';
 import { chunker } from '../incremental/chunks.ts';
 import type { Span } from '../text/span.ts';
 import type { Operation as RawOperation } from '../generated/repair-plan.ts';
-import { readIds, readQuantity, readText } from './read.ts';
+import { noBindings, readIds, readQuantity, readText } from './read.ts';
 import type { WithSpan, Bindings, Quantity } from './read.ts';
 
 export type Half = 'plug' | 'receptacle';
@@ -86,7 +86,6 @@ function readFacts(node: MapNode<RawOperation>, bindings: Bindings): StepFields 
   };
 }
 
-export const noBindings: Bindings = new Map();
 const ownFacts = memoByIdentity((node: MapNode<RawOperation>) => readFacts(node, noBindings));
 
 /**

@@ -140,15 +140,27 @@ export function symbolAt(
   return rule && { kind: rule[1], role: rule[2] };
 }
 
-/** The rules of each kind by top-level key, with the path below it. */
-const rulesBySection = new Map(
+/** The rules that hold at one place, and at the places below it. */
+interface Place {
+  readonly rules: Rule[];
+  readonly below: Map<string, Place>;
+}
+const newPlace = (): Place => ({ rules: [], below: new Map() });
+
+/** The rules of each kind, by the keys that lead to where they hold. */
+const rulePlaces = new Map(
   Object.entries(rules).map(([kind, list]) => {
-    const sections = new Map<string, [below: string[], ...rule: Rule][]>();
+    const root = newPlace();
     for (const rule of list) {
-      const [section, ...below] = rule[0].split('.') as [string, ...string[]];
-      sections.set(section, [...(sections.get(section) ?? []), [below, ...rule]]);
+      let place = root;
+      for (const key of rule[0].split('.')) {
+        let next = place.below.get(key);
+        if (!next) place.below.set(key, (next = newPlace()));
+        place = next;
+      }
+      place.rules.push(rule);
     }
-    return [kind, sections] as const;
+    return [kind, root] as const;
   }),
 );
 
@@ -162,10 +174,13 @@ export const occurrenceGroups = ({ root, kind }: Document): OccurrenceGroup[] =>
   );
 
 /** The top-level keys under which a kind of name is defined. */
-const definingKeys = (kind: Document['kind'], defined: SymbolKind): readonly string[] =>
-  [...(rulesBySection.get(kind) ?? [])].flatMap(([key, list]) =>
-    list.some(([, , names, role]) => names === defined && role === 'definition') ? [key] : [],
-  );
+const definingKeys = (kind: Document['kind'], defined: SymbolKind): readonly string[] => [
+  ...new Set(
+    rules[kind].flatMap(([path, names, role]) =>
+      names === defined && role === 'definition' ? [path.split('.', 1)[0]!] : [],
+    ),
+  ),
+];
 const definingKeysOf = memoByKey((kind: Document['kind']) =>
   memoByKey((defined: SymbolKind) => definingKeys(kind, defined)),
 );
@@ -193,14 +208,8 @@ export const mentionsIn = memoByIdentity(
   (node: AnyNode, kind: Document['kind'], section: string): readonly SymbolOccurrence[] => {
     const mentions: SymbolOccurrence[] = [];
     const procedure = kind === 'shop-procedure';
-    for (const [below, where, names, role] of rulesBySection.get(kind)?.get(section) ?? []) {
-      eachScalarAt(node, below, 0, ({ value, span, rejectedBySchema }) => {
-        // Keep a rejected definition, so that references to it are not reported too.
-        if (typeof value !== 'string' || (rejectedBySchema && role === 'reference')) return;
-        if (procedure && value.startsWith('$')) return;
-        mentions.push({ kind: names, id: value, span, role, where });
-      });
-    }
+    const place = rulePlaces.get(kind)!.below.get(section);
+    if (place) takeMentions(node, place, procedure, mentions);
     if (procedure && section === 'operations') {
       eachScalar(node, ({ value, span }) => {
         if (typeof value !== 'string' || !/^\$[a-z]/.test(value)) return;
@@ -222,15 +231,21 @@ export const definedIn = memoByIdentity(
 
 type Taken = (scalar: ScalarNode<unknown>) => void;
 
-/** Visits the scalars at `path`, starting at segment `depth` and descending into lists. */
-function eachScalarAt(node: AnyNode, path: readonly string[], depth: number, take: Taken): void {
+function takeMentions(node: AnyNode, place: Place, procedure: boolean, mentions: SymbolOccurrence[]): void {
   if (node.kind === 'list') {
-    for (const item of node.items as readonly AnyNode[]) eachScalarAt(item, path, depth, take);
+    for (const item of node.items as readonly AnyNode[]) takeMentions(item, place, procedure, mentions);
   } else if (node.kind === 'map') {
-    const value = depth < path.length ? node.entry(path[depth]!)?.value : undefined;
-    if (value) eachScalarAt(value, path, depth + 1, take);
-  } else if (depth === path.length && node.value !== null) {
-    take(node);
+    for (const { key, value } of node.entries) {
+      const below = place.below.get(key);
+      if (below) takeMentions(value, below, procedure, mentions);
+    }
+  } else {
+    const { value, span, rejectedBySchema } = node;
+    if (typeof value !== 'string' || (procedure && value.startsWith('$'))) return;
+    for (const [where, kind, role] of place.rules) {
+      // Keep a rejected definition, so that references to it are not reported too.
+      if (role === 'definition' || !rejectedBySchema) mentions.push({ kind, id: value, span, role, where });
+    }
   }
 }
 

@@ -155,7 +155,7 @@ function notYet(facts: ConnectorFacts, place: Operation): Operation | undefined 
     if (place.taskId === task || (fact === 'locked' && !facts.connector.lock)) continue;
     const { makers, enders } = facts.timeline(fact);
     // The reading comes after the step: what the step itself ends does not hold then.
-    if (facts.verdict(fact, place).met && !enders.includes(place)) continue;
+    if (facts.isMet(fact, place) && !enders.includes(place)) continue;
     const later = makers.find((maker) => maker !== place && !order.before(maker, place));
     if (later) return later;
   }

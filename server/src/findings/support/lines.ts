@@ -25,7 +25,7 @@ export function stepsAtFullLines(
     const facts = new ConnectorFacts(plan, sequence, life);
     for (const task of tasks) {
       for (const step of sequence.workingIn(zone, task))
-        if (counts(step) && !facts.verdict('line-empty', step).met) addToGroup(met, step, id);
+        if (counts(step) && !facts.isMet('line-empty', step)) addToGroup(met, step, id);
     }
   }
   return [...met].sort(([a], [b]) => sequence.order.compare(a, b));

@@ -12,7 +12,7 @@ import {
   needsDeadOnTheVehicle,
   needsDeadWhileOpen,
 } from '../../plan/tables/needs.ts';
-import { ConnectorFacts, vehicleTimeline, vehicleVerdict } from '../../sequence/facts/timeline.ts';
+import { ConnectorFacts, isVehicleFactMet, vehicleTimeline } from '../../sequence/facts/timeline.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import type { Sequence } from '../../sequence/lives.ts';
 import { mayCarryHighVoltage } from '../../plan/high-voltage.ts';
@@ -46,9 +46,9 @@ const stepsIn = query((reading: Snapshot): readonly HighVoltageStep[] => {
       const { taskId } = operation;
       // Opening a service plug is the isolation itself: it is done with gloves, as the vehicle maker specifies.
       if (connector.isolates && glovedOnIsolating.has(taskId)) continue;
-      const open = needsDeadWhileOpen.has(taskId) && !facts.verdict('closed', operation).met;
+      const open = needsDeadWhileOpen.has(taskId) && !facts.isMet('closed', operation);
       // A tug at a closed plug can part it under load.
-      const underLoad = taskId === 'check-seated' && !vehicleVerdict(plan, 'not-powered', operation).met;
+      const underLoad = taskId === 'check-seated' && !isVehicleFactMet(plan, 'not-powered', operation);
       if (open || underLoad || needsDead.has(taskId)) addToGroup(found, operation, connector);
     }
   }

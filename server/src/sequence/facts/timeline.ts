@@ -3,7 +3,7 @@
  * are not certain when they start do not count. The rows are stratified: no fact is given, directly or through others,
  * for itself.
  */
-import { emptyList, own } from '../../base/collections.ts';
+import { emptyList, fastFlatMap, own } from '../../base/collections.ts';
 import { keyedQuery, memoByKey, sameMembers } from '../../incremental/query.ts';
 import type { Operation } from '../../plan/operations.ts';
 import { SnapshotPlan } from '../../plan/plan.ts';
@@ -27,7 +27,7 @@ import type { ConnectorHistory } from '../life.ts';
 import { sequenceOf } from '../lives.ts';
 import type { Sequence } from '../lives.ts';
 import type { OperationOrder } from '../operation-order.ts';
-import { verdict } from './verdict.ts';
+import { isMet, verdict } from './verdict.ts';
 import type { Timeline, Unmet, Verdict } from './verdict.ts';
 
 export type StepTimeline = Timeline<Operation>;
@@ -66,7 +66,7 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
     case 'at-the-battery':
       return (
         operation.zones.some((zone) => plan.vehicle?.batteryZones.some(({ value }) => value === zone)) &&
-        !vehicleVerdict(plan, 'battery-out', operation).met
+        !isVehicleFactMet(plan, 'battery-out', operation)
       );
     case 'isolating-connector':
       return operation.connectors.some(isolating);
@@ -131,8 +131,8 @@ const vehicleTimelineIn = keyedQuery(
     const makers = row.makes.flatMap((effect) => {
       const conditions = needed(effect.given ?? emptyList) as VehicleFact[];
       return stepsFor(plan, sequence, fact, [effect], 'makes').filter((operation) =>
-        conditions.every(
-          (given) => atStep(sequence.order, vehicleTimeline(plan, given, assumed), operation).met,
+        conditions.every((given) =>
+          isMetAt(sequence.order, vehicleTimeline(plan, given, assumed), operation),
         ),
       );
     });
@@ -155,33 +155,44 @@ const vehicleTimelineIn = keyedQuery(
 export const possibleMakers = (plan: Plan, fact: VehicleFact): readonly Operation[] =>
   stepsFor(plan, sequenceOf(plan), fact, effects[fact].makes, 'makes');
 
-/** Whether a fact about the vehicle is certain when `operation` starts. */
-export const vehicleVerdict = (
+/** Whether a fact about the vehicle is certain when `operation` starts, with the reasons where it is not. */
+export function vehicleVerdict(
   plan: Plan,
   fact: VehicleFact,
   operation: Operation | undefined,
   assumed?: readonly FactId[],
-): StepVerdict => atStep(sequenceOf(plan).order, vehicleTimeline(plan, fact, assumed), operation);
+): StepVerdict {
+  const { order } = sequenceOf(plan);
+  const timeline = vehicleTimeline(plan, fact, assumed);
+  return isPlainlyMet(order, timeline, operation) ? { met: true } : verdict(order, timeline, operation);
+}
+
+export const isVehicleFactMet = (plan: Plan, fact: VehicleFact, operation: Operation | undefined): boolean =>
+  isMetAt(sequenceOf(plan).order, vehicleTimeline(plan, fact), operation);
+
+const isMetAt = (order: OperationOrder, timeline: StepTimeline, step: Operation | undefined): boolean =>
+  isPlainlyMet(order, timeline, step) || isMet(order, timeline, step);
 
 /**
- * `verdict` for long lists that are sorted by `order.compare`: where the last certain maker comes after every ender that
- * could precede the step, nothing else is looked at.
+ * Whether a fact is seen to be met without a look at the whole timeline, which may be long and is sorted by `order.compare`: the
+ * last certain maker comes after every ender that could precede the step.
  */
-function atStep(order: OperationOrder, timeline: StepTimeline, step: Operation | undefined): StepVerdict {
-  const { makers, enders } = timeline;
-  if (step && enders.length + makers.length > 8) {
-    const last = makers.findLast((maker) => maker !== step && order.before(maker, step));
-    if (last) {
-      const open = order
-        .candidatesBetween(enders, last, step)
-        .some(
-          (ender) =>
-            ender !== step && ender !== last && !order.before(step, ender) && !order.before(ender, last),
-        );
-      if (!open) return { met: true };
-    }
-  }
-  return verdict(order, timeline, step);
+function isPlainlyMet(
+  order: OperationOrder,
+  { makers, enders }: StepTimeline,
+  step: Operation | undefined,
+): boolean {
+  if (!step || enders.length + makers.length <= 8) return false;
+  const last = makers.findLast((maker) => maker !== step && order.before(maker, step));
+  return (
+    last !== undefined &&
+    !order
+      .candidatesBetween(enders, last, step)
+      .some(
+        (ender) =>
+          ender !== step && ender !== last && !order.before(step, ender) && !order.before(ender, last),
+      )
+  );
 }
 
 /** A step at which a fact is not certain. */
@@ -245,6 +256,15 @@ export class ConnectorFacts {
     return verdict(this.sequence.order, this.timeline(fact, half, assumed), step);
   }
 
+  isMet(
+    fact: ConnectorFact | HalfFact,
+    step: Operation | undefined,
+    half?: Half,
+    assumed: readonly FactId[] = emptyList,
+  ): boolean {
+    return isMet(this.sequence.order, this.timeline(fact, half, assumed), step);
+  }
+
   /** `unmetSteps` for a fact about this connector, or about one half of it. */
   unmetAt(
     fact: ConnectorFact | HalfFact,
@@ -273,51 +293,65 @@ export class ConnectorFacts {
     const applies = (given: FactId): boolean => given !== 'locked' || this.connector.lock;
     const needed = (list: readonly FactId[]): FactId[] =>
       list.filter(applies).flatMap((given) => (assumed.includes(given) ? needed(givens(given)) : [given]));
-    const makers = row.makes.flatMap((effect) => {
+    const makers: Operation[] = [];
+    for (const effect of row.makes) {
       const conditions = needed(effect.given ?? emptyList) as ConnectorFact[];
-      return this.#steps(fact, effect, half, 'makes').filter((operation) =>
-        conditions.every((given) => this.verdict(given, operation, half, assumed).met),
-      );
-    });
-    const enders = foundations(fact)
-      .filter(applies)
-      .flatMap((part) => effects[part].ends.flatMap((effect) => this.#steps(part, effect, half, 'ends')));
-    const sorted = (steps: readonly Operation[]): Operation[] =>
-      steps.length < 2 ? [...steps] : [...new Set(steps)].sort((a, b) => order.compare(a, b));
+      for (const operation of this.#steps(fact, effect, half, 'makes'))
+        if (conditions.every((given) => this.isMet(given, operation, half, assumed))) makers.push(operation);
+    }
+    const enders: Operation[] = [];
+    for (const part of foundations(fact)) {
+      if (!applies(part)) continue;
+      for (const effect of effects[part].ends)
+        for (const operation of this.#steps(part, effect, half, 'ends')) enders.push(operation);
+    }
+    const sorted = (steps: readonly Operation[]): readonly Operation[] =>
+      steps.length < 2 ? steps : [...new Set(steps)].sort((a, b) => order.compare(a, b));
     return { arrival: onArrival(this.plan, fact), makers: sorted(makers), enders: sorted(enders) };
   }
 
   /** The steps of one effect that concern this connector, or this half of it. */
   #steps(
     fact: FactId,
-    { tasks, concern = 'covering', unless, when }: Effect,
+    effect: Effect,
     half: Half | undefined,
     added: 'makes' | 'ends',
   ): readonly Operation[] {
-    const { sequence, plan, life, connector } = this;
-    const own = life.operations.filter(
+    const { plan, connector } = this;
+    const { unless, when } = effect;
+    const found = this.#concerned(fact, effect, half, added);
+    return found.length === 0
+      ? found
+      : found.filter(
+          (operation) =>
+            meets(when, operation, plan) &&
+            carries(operation.taskId, connector) &&
+            (unless === undefined ||
+              !this.isMet(unless as ConnectorFact, operation, unless === 'protected' ? half : undefined)),
+        );
+  }
+
+  #concerned(
+    fact: FactId,
+    { tasks, concern = 'covering' }: Effect,
+    half: Half | undefined,
+    added: 'makes' | 'ends',
+  ): readonly Operation[] {
+    const { sequence, life } = this;
+    const { zone } = this.connector;
+    if (concern === 'soiling') return sequence.reaching(zone, contaminating);
+    // A step that handles the connector itself does not knock it unnoticed.
+    if (concern === 'knocking')
+      return sequence.reaching(zone, knocks).filter((one) => !life.operations.includes(one));
+    if (concern === 'in-zone') return fastFlatMap(tasks, (task) => sequence.workingIn(zone, task));
+    const found = life.operations.filter(
       (operation) =>
         (tasks.includes(operation.taskId) || operation.task?.[added].includes(fact)) &&
         (half === undefined || touches(operation, half)),
     );
-    const found =
-      concern === 'soiling'
-        ? sequence.reaching(connector.zone, contaminating)
-        : concern === 'knocking'
-          ? // A step that handles the connector itself does not knock it unnoticed.
-            sequence.reaching(connector.zone, knocks).filter((one) => !life.operations.includes(one))
-          : concern === 'in-zone'
-            ? tasks.flatMap((task) => sequence.workingIn(connector.zone, task))
-            : concern === 'covering'
-              ? [...own, ...tasks.flatMap((task) => sequence.around(task, connector.zone))]
-              : own;
-    return found.filter(
-      (operation) =>
-        meets(when, operation, plan) &&
-        carries(operation.taskId, connector) &&
-        (unless === undefined ||
-          !this.verdict(unless as ConnectorFact, operation, unless === 'protected' ? half : undefined).met),
-    );
+    if (concern === 'covering')
+      for (const task of tasks) for (const one of sequence.around(task, zone)) found.push(one);
+    return found;
   }
 }
 

@@ -118,7 +118,7 @@ function openAs(facts: ConnectorFacts, gate: Operation): OpenAs {
   return gate.taskId === 'move' &&
     kind !== undefined &&
     mayStayOpenInBays.has(kind) &&
-    bothHalves.every((half) => facts.verdict('protected', gate, half).met)
+    bothHalves.every((half) => facts.isMet('protected', gate, half))
     ? 'covered'
     : 'open';
 }
@@ -155,14 +155,14 @@ function unprovenBy(
   };
   if (latest && deliveries.length === 0) {
     const atEnd = facts.verdict(fact, undefined);
-    if (!atEnd.met && facts.verdict('closed', undefined).met) tell(undefined, atEnd.culprits);
+    if (!atEnd.met && facts.isMet('closed', undefined)) tell(undefined, atEnd.culprits);
     return [...found.values()];
   }
   for (const { step, verdict } of facts.unmetAt(fact, deliveries)) {
     if (openAt.has(step)) continue;
     // A lock that is missing is told by itself; the measurement is judged without it.
-    const unlocked = connector.lock && fact !== 'locked' && !facts.verdict('locked', step).met;
-    if (unlocked && facts.verdict(fact, step, undefined, ['locked']).met) continue;
+    const unlocked = connector.lock && fact !== 'locked' && !facts.isMet('locked', step);
+    if (unlocked && facts.isMet(fact, step, undefined, ['locked'])) continue;
     tell(step, verdict.culprits);
   }
   return [...found.values()];

@@ -61,8 +61,28 @@ const maxQuestions = 10;
 
 const met = { met: true } as const;
 
+/** Whether a fact holds when `step` starts, where every step is done. Most needs are met, and they are many: nothing is allocated. */
+export function isMet<S>(
+  order: PartialOrder<S>,
+  { arrival, makers, enders }: Timeline<S>,
+  step: S | undefined,
+): boolean {
+  const isBefore = (maker: S): boolean => maker !== step && (step === undefined || order.before(maker, step));
+  if (!arrival && !makers.some(isBefore)) return false;
+  for (const ender of enders) {
+    if (ender === step || (step !== undefined && order.before(step, ender))) continue;
+    let isRestored = false;
+    for (let i = makers.length - 1; i >= 0 && !isRestored; i--) {
+      const maker = makers[i]!;
+      isRestored = (maker === ender || order.before(ender, maker)) && isBefore(maker);
+    }
+    if (!isRestored) return false;
+  }
+  return true;
+}
+
 /**
- * Decides whether a fact holds when `step` starts.
+ * The same with the reasons where it does not hold. Where only the answer counts, ask `isMet`.
  * @param step the step that needs the fact, or `undefined` for the end of the plan
  * @param presenceOf when each step is done; a step that is not done keeps its place in the order
  */
@@ -70,8 +90,9 @@ export function verdict<S>(
   order: PartialOrder<S>,
   timeline: Timeline<S>,
   step: S | undefined,
-  presenceOf: (step: S) => Presence = () => always,
+  presenceOf?: (step: S) => Presence,
 ): Verdict<S> {
+  if (!presenceOf && isMet(order, timeline, step)) return met;
   const certainlyBefore = (a: S, b: S | undefined): boolean => b === undefined || order.before(a, b);
   const mayPrecede = (a: S): boolean => a !== step && (step === undefined || !order.before(step, a));
   const { arrival } = timeline;
@@ -85,23 +106,26 @@ export function verdict<S>(
           (maker) => (both && maker === ender) || (maker !== ender && order.before(ender, maker)),
         ),
     );
+  const isPresent =
+    (assigned: Presence) =>
+    (other: S): boolean =>
+      !presenceOf || isDone(presenceOf(other), assigned);
   const holds = (assigned: Presence): boolean => {
-    const present = (other: S): boolean => isDone(presenceOf(other), assigned);
+    const present = isPresent(assigned);
     const restores = makers.filter(present);
     return (
       (arrival || restores.length > 0) && unrestored(restores, enders.filter(present), true).length === 0
     );
   };
-  const own = step === undefined ? always : presenceOf(step);
-  const assignments = answersTo([...makers, ...enders], presenceOf, own);
-  if (assignments?.every(holds)) return met;
+  const own = (step !== undefined && presenceOf?.(step)) || always;
+  if (presenceOf && answersTo([...makers, ...enders], presenceOf, own)?.every(holds)) return met;
 
   const certainEnders = timeline.enders.filter((ender) => ender !== step && certainlyBefore(ender, step));
   const possibleMakers = timeline.makers.filter(mayPrecede);
   const failing = answersTo([...certainEnders, ...possibleMakers], presenceOf, own);
   const certain =
     failing?.every((assigned) => {
-      const present = (other: S): boolean => isDone(presenceOf(other), assigned);
+      const present = isPresent(assigned);
       const ends = certainEnders.filter(present);
       return (
         (!arrival || ends.length > 0) && unrestored(ends, possibleMakers.filter(present), false).length === 0
@@ -129,9 +153,10 @@ const isDone = (presence: Presence, assigned: Presence): boolean => {
 /** Every combination of answers to the questions that decide about `steps`, given `fixed`; `undefined` if too many. */
 function answersTo<S>(
   steps: readonly S[],
-  presenceOf: (step: S) => Presence,
+  presenceOf: ((step: S) => Presence) | undefined,
   fixed: Presence,
 ): readonly Presence[] | undefined {
+  if (!presenceOf) return [fixed];
   const questions = new Set<string>();
   for (const step of steps) for (const question of presenceOf(step).keys()) questions.add(question);
   const open = [...questions].filter((question) => !fixed.has(question));

@@ -2,7 +2,7 @@ import { voltageMet } from '../../../plan/high-voltage.ts';
 import { hasIgniter } from '../../../plan/tables/classes.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
 import { needsRestraintSafe } from '../../../plan/tables/needs.ts';
-import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
+import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -56,7 +56,7 @@ operations:
     // A battery that is out of the vehicle does not go into the booth.
     const bake = plan
       .operationsDoing('bake')
-      .find((operation) => !vehicleVerdict(plan, 'battery-out', operation).met);
+      .find((operation) => !isVehicleFactMet(plan, 'battery-out', operation));
     const bakeStated = ['temperature', 'time'].some((key) => vehicle.node.get('bake-limit')?.entry(key));
     if (bake && !bakeStated) {
       yield {

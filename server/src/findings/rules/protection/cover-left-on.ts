@@ -113,7 +113,7 @@ function leftOn(facts: ConnectorFacts): LeftOn[] {
     };
     for (const { step, verdict } of facts.unmetAt('uncovered', closings, half)) tell(verdict.culprit, step);
     for (const { step, verdict } of facts.unmetAt('uncovered', gates, half)) {
-      if (facts.verdict('closed', step).met) tell(verdict.culprit, step);
+      if (facts.isMet('closed', step)) tell(verdict.culprit, step);
     }
   }
   return [...found.values()];

@@ -5,7 +5,7 @@ import { stepQuantity } from '../../../plan/operations.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Quantity } from '../../../plan/read.ts';
-import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
+import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import { exceeds } from '../../support/compare.ts';
 import type { FindingRule, FindingReport } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
@@ -35,7 +35,7 @@ operations:
   *check({ plan }) {
     for (const operation of plan.operationsDoing('bake')) {
       // A battery that is out of the vehicle does not go into the booth.
-      if (vehicleVerdict(plan, 'battery-out', operation).met) continue;
+      if (isVehicleFactMet(plan, 'battery-out', operation)) continue;
       const stay = longest(operation.time, stepQuantity(operation, 'time', 'hold-time'));
       yield* tooLong(plan, operation, stay);
       yield* tooHot(plan, operation, stay);

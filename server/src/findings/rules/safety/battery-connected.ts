@@ -91,5 +91,5 @@ const isOfTheBattery = (connector: Connector): boolean =>
 /** Certainly open when the step starts. One whose history is not certain is not complained about. */
 function isOpen(plan: Plan, sequence: Sequence, connector: Connector, step: Operation): boolean {
   const life = sequence.life(connector.id);
-  return !life || life.unsure || new ConnectorFacts(plan, sequence, life).verdict('open', step).met;
+  return !life || life.unsure || new ConnectorFacts(plan, sequence, life).isMet('open', step);
 }

@@ -5,7 +5,7 @@ import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Connector } from '../../../plan/scope.ts';
 import { nearCables, throughCables } from '../../../plan/tables/needs.ts';
-import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
+import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import { traceAt, named } from '../../support/words.ts';
 import type { IsolationState } from '../../support/high-voltage.ts';
 import { cablesIn, cablesNear } from '../../support/cables.ts';
@@ -54,7 +54,7 @@ operations:
     for (const operation of steps.sort((a, b) => sequence.order.compare(a, b))) {
       const { connectors: near, here } = cablesNear(operation, cables, plan.scope.zones);
       if (near.length === 0) continue;
-      const dead = vehicleVerdict(plan, 'high-voltage-dead', operation).met;
+      const dead = isVehicleFactMet(plan, 'high-voltage-dead', operation);
       const located = routeOf(plan, operation) !== undefined;
       if ((dead && located) || (!here && (dead || located))) continue;
       const owed = isolationState(plan, sequence, operation);
@@ -101,7 +101,7 @@ function* cablesNowhere(subject: CheckContext): Generator<FindingReport> {
       (step) =>
         routeOf(plan, step) === undefined &&
         // Elsewhere than at the cables, either of the two is enough, as beside them.
-        !vehicleVerdict(plan, 'high-voltage-dead', step).met &&
+        !isVehicleFactMet(plan, 'high-voltage-dead', step) &&
         // Welding on a system that is not isolated is told by \`weld-connected\`.
         !(heats.has(step.taskId) && isolationState(plan, sequence, step).missing.includes('isolate')),
     )

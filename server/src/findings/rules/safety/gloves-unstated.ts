@@ -5,7 +5,7 @@ import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { gloveSource } from '../../../plan/tables/gloves.ts';
 import { needsGloves, needsGlovesIfDamaged } from '../../../plan/tables/needs.ts';
-import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
+import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { fix, statedElsewhere } from '../../support/mending.ts';
 import { alsoAt, andAt, toldApart } from '../../support/needs.ts';
@@ -44,8 +44,8 @@ export const glovesUnstated: FindingRule = {
       .filter(
         (operation) =>
           needsGlovesIfDamaged.has(operation.taskId) ||
-          !vehicleVerdict(plan, 'high-voltage-dead', operation).met ||
-          !vehicleVerdict(plan, 'proof-fresh', operation).met,
+          !isVehicleFactMet(plan, 'high-voltage-dead', operation) ||
+          !isVehicleFactMet(plan, 'proof-fresh', operation),
       )
       .sort((a, b) => sequence.order.compare(a, b));
     if (bare.length === 0) return;

@@ -75,7 +75,7 @@ const toolsAt = keyedQuery((reading: Snapshot, id: string): readonly Operation[]
         (step) =>
           step.zones.length > 0 &&
           !removals.some((removal) => order.before(removal, step)) &&
-          !facts.verdict('open', step).met,
+          !facts.isMet('open', step),
       ),
   );
 }, sameMembers);

@@ -1,5 +1,5 @@
 import { glovedOnIsolating, needsDeadWhileOpen } from '../../../plan/tables/needs.ts';
-import { ConnectorFacts, vehicleVerdict } from '../../../sequence/facts/timeline.ts';
+import { ConnectorFacts, isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import { spanOfMention, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
@@ -38,9 +38,9 @@ operations:
         const { taskId } = operation;
         if (!glovedOnIsolating.has(taskId)) continue;
         // The look at a closed plug needs nothing.
-        if (needsDeadWhileOpen.has(taskId) && facts.verdict('closed', operation).met) continue;
+        if (needsDeadWhileOpen.has(taskId) && facts.isMet('closed', operation)) continue;
         const handled = taskId === 'disconnect' || taskId === 'reconnect';
-        if (!handled && vehicleVerdict(plan, 'high-voltage-dead', operation).met) continue;
+        if (!handled && isVehicleFactMet(plan, 'high-voltage-dead', operation)) continue;
         const gloves = operation.step.node.entry('glove-class') !== undefined;
         if (gloves && (connector.source !== undefined || !handled)) continue;
         yield {

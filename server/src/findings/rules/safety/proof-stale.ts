@@ -1,5 +1,5 @@
 import { traceAt, named } from '../../support/words.ts';
-import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
+import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import { fix, insertBefore } from '../../support/mending.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { highVoltageSteps } from '../../support/live-work.ts';
@@ -42,7 +42,7 @@ export const proofStale: FindingRule = {
     if (safetyUnsure(plan)) return;
     const steps = highVoltageSteps(plan).map(({ operation }) => operation);
     // Work without any proof has its own finding.
-    const proven = steps.filter((step) => vehicleVerdict(plan, 'high-voltage-dead', step).met);
+    const proven = steps.filter((step) => isVehicleFactMet(plan, 'high-voltage-dead', step));
     for (const { culprit, first, others } of told(
       subject,
       'proof-stale',

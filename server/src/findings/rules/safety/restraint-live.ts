@@ -8,7 +8,7 @@ import { SnapshotPlan } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Snapshot } from '../../../plan/snapshot.ts';
 import { mayCarryIgniters, mayHitIgniters, needsRestraintSafe } from '../../../plan/tables/needs.ts';
-import { vehicleTimeline, vehicleVerdict } from '../../../sequence/facts/timeline.ts';
+import { isVehicleFactMet, vehicleTimeline, vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere, sequenceOf } from '../../../sequence/lives.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import type { FindingRule, FixWays } from '../../finding.ts';
@@ -140,7 +140,7 @@ const restraintWorkIn = query((reading: Snapshot): readonly RestraintWork[] => {
     steps: { operation: Operation; ids: string[] }[];
   }[] = [];
   for (const [operation, ids] of [...handled].sort(([a], [b]) => order.compare(a, b))) {
-    const lacking = links.find(([fact]) => !vehicleVerdict(plan, fact, operation).met);
+    const lacking = links.find(([fact]) => !isVehicleFactMet(plan, fact, operation));
     if (!lacking) continue;
     const [fact, reason] = lacking;
     const found = vehicleVerdict(plan, fact, operation);

@@ -1,4 +1,4 @@
-import { vehicleVerdict } from '../../../sequence/facts/timeline.ts';
+import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { bothHalves } from '../../../plan/steps.ts';
@@ -56,8 +56,8 @@ function* connected({ plan, sequence }: CheckContext, operation: Operation): Gen
   const { missing, culprit } = isolationState(plan, sequence, operation);
   const high = mayHaveHighVoltage(plan);
   const live = high && missing.includes('isolate');
-  const live48 = !high && !vehicleVerdict(plan, '48v-off', operation).met;
-  const on12V = !vehicleVerdict(plan, '12v-off', operation).met;
+  const live48 = !high && !isVehicleFactMet(plan, '48v-off', operation);
+  const on12V = !isVehicleFactMet(plan, '12v-off', operation);
   if (!live && !live48 && !on12V) return;
   const undone = [
     ...(live ? [say`the high-voltage system to be isolated`] : []),

@@ -9,7 +9,7 @@ const share = Number(process.env.PLUGWARD_MUTANTS ?? 10_000) / 10_000;
 const seed = process.env.PLUGWARD_MUTANTS_SEED ?? '1';
 
 /** Chooses by what a mutant is and where, so that the same ones are tried wherever it runs. */
-function isChosen({ fileName, location: { start, end }, mutatorName, replacement }) {
+export function isChosen({ fileName, location: { start, end }, mutatorName, replacement }) {
   const file = path.relative(process.cwd(), fileName).replaceAll('\\', '/');
   const name = [seed, file, start.line, start.column, end.line, end.column, mutatorName, replacement].join();
   return createHash('sha256').update(name).digest().readUInt32BE() / 2 ** 32 < share;
@@ -26,7 +26,7 @@ class Sample {
 }
 
 /** Texts for people, which the tests of the language and of the pages hold; and the examples of the pages. */
-const texts = {
+export const texts = {
   shouldIgnore(path) {
     if (path.isTaggedTemplateExpression()) return 'a text for people';
     if (path.isObjectProperty() && path.node.key.name === 'example') return 'an example';
@@ -45,7 +45,7 @@ class Outcomes {
     const file = path.relative(process.cwd(), fileName);
     appendFileSync(
       'dist/mutants.jsonl',
-      `${JSON.stringify({ status, file, line: location.start.line, mutatorName, replacement })}\n`,
+      `${JSON.stringify({ status, file, ...location.start, mutatorName, replacement })}\n`,
     );
   }
 }

@@ -3,12 +3,15 @@ import path from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { parse } from 'yaml';
 import { check } from '../../server/src/features/check.ts';
+import type { Diagnosis, Settings } from '../../server/src/features/check.ts';
 import { fixAll, fixesAt } from '../../server/src/features/fixes.ts';
+import { runFindings } from '../../server/src/features/run-findings.ts';
 import { findingIds, findings } from '../../server/src/findings/registry.ts';
 import type { Workspace } from '../../server/src/workspace/workspace.ts';
 import { workspaceOf } from '../support/files.ts';
 import { exampleFiles, wholePlan } from '../support/frame.ts';
 import { foundIn, marksIn } from '../support/marks.ts';
+import { wordsOf } from '../support/parts.ts';
 
 /** One row of a fixture: a plan with marks, and what mending it leads to. */
 interface Case {
@@ -19,8 +22,8 @@ interface Case {
   readonly files?: Readonly<Record<string, string>>;
   /** Words the message must hold. */
   readonly says?: string | readonly string[];
-  /** Words of what it traces. */
-  readonly traces?: string;
+  /** All that it traces, each with its line before it. */
+  readonly traces?: readonly string[];
   readonly severity?: string;
   /** Lines the text must hold once every finding of this kind is mended. */
   readonly mended?: string | readonly string[];
@@ -40,25 +43,32 @@ function shop(files: Readonly<Record<string, string>>): Workspace {
   }
   return workspace;
 }
+const tracedAt = (workspace: Workspace, { message, range }: Diagnosis['trace'][number]): string =>
+  `${workspace.lines(range.uri)!.positionAt(range.start).line + 1} ${message}`;
+const casesOf = (id: string): Case[] => {
+  const fixture = path.join(folder, `${id}.yaml`);
+  // Whether every finding has one is a test of its own, below.
+  return existsSync(fixture) ? (parse(readFileSync(fixture, 'utf8')) as Case[]) : [];
+};
+/** The shop with the file of a row. */
+function opened(one: Case): { workspace: Workspace; uri: string; text: string; settings: Settings } {
+  const name = one.file ?? 'one.repair-plan.yaml';
+  const text = one.file ? one.text : wholePlan(one.text);
+  const workspace = shop({ ...one.files, [name]: text });
+  return { workspace, text, uri: `file:///plans/${name}`, settings: { today: one.today ?? '2027-02-10' } };
+}
 const many = (value: string | readonly string[] | undefined): readonly string[] => [value ?? []].flat();
 
 for (const id of findingIds) {
   describe(id, () => {
-    const fixture = path.join(folder, `${id}.yaml`);
-    // Whether every finding has one is a test of its own, below.
-    const cases = existsSync(fixture) ? (parse(readFileSync(fixture, 'utf8')) as Case[]) : [];
-    test.each(cases.map((one) => [one.name, one] as const))('%s', (_, one) => {
-      const name = one.file ?? 'one.repair-plan.yaml';
-      const text = one.file ? one.text : wholePlan(one.text);
-      const workspace = shop({ ...one.files, [name]: text });
-      const uri = `file:///plans/${name}`;
-      const settings = { today: one.today ?? '2027-02-10' };
+    test.each(casesOf(id).map((one) => [one.name, one] as const))('%s', (_, one) => {
+      const { workspace, uri, text, settings } = opened(one);
       expect(foundIn(workspace, uri, settings, new Set([id])).sort()).toEqual(marksIn(text).sort());
       const messages = check(workspace, uri, settings).filter(({ finding }) => finding === id);
       for (const words of many(one.says))
         expect(messages.map(({ message }) => message).join('\n')).toContain(words);
-      if (one.traces)
-        expect(messages.flatMap(({ trace }) => trace.map(({ message }) => message))).toContain(one.traces);
+      const traced = messages.flatMap(({ trace }) => trace.map((each) => tracedAt(workspace, each)));
+      if (one.traces) expect(traced).toEqual(one.traces);
       for (const { severity } of one.severity ? messages : []) expect(severity).toBe(one.severity);
       if (one.offers) {
         const offered = fixesAt(workspace, uri, 0, text.length, settings).filter(
@@ -98,6 +108,27 @@ describe('every finding', () => {
       expect(found(example.right)).toEqual([]);
     },
   );
+
+  test.each(findingIds)('%s: some row tells each of its messages, traces and severities', (id) => {
+    const [shown, told] = [new Set<string>(), new Set<string>()];
+    for (const one of casesOf(id)) {
+      const { workspace, uri, settings } = opened(one);
+      for (const { finding, report } of runFindings(workspace.plan(uri, settings)!)) {
+        if (finding.id !== id) continue;
+        const message = wordsOf(report.message);
+        shown.add(message.template);
+        if (many(one.says).some((words) => message.text.includes(words))) told.add(message.template);
+        for (const { message: traced } of report.trace ?? []) {
+          const { template, text } = wordsOf(traced);
+          shown.add(template);
+          if (one.traces?.some((words) => words.endsWith(text))) told.add(template);
+        }
+        if (report.severity) shown.add(report.severity);
+        if (one.severity) told.add(one.severity);
+      }
+    }
+    expect([...shown].filter((part) => !told.has(part))).toEqual([]);
+  });
 
   test('says what it is in sentences that end', () => {
     for (const { means, why, whatToDo: todo, title } of findings) {

@@ -24,6 +24,8 @@ interface Case {
   readonly says?: string | readonly string[];
   /** All that it traces, each with its line before it. */
   readonly traces?: readonly string[];
+  /** All other steps for which it stands. */
+  readonly also?: readonly string[];
   readonly severity?: string;
   /** Lines the text must hold once every finding of this kind is mended. */
   readonly mended?: string | readonly string[];
@@ -69,6 +71,8 @@ for (const id of findingIds) {
         expect(messages.map(({ message }) => message).join('\n')).toContain(words);
       const traced = messages.flatMap(({ trace }) => trace.map((each) => tracedAt(workspace, each)));
       if (one.traces) expect(traced).toEqual(one.traces);
+      if (one.also) expect(messages.flatMap(({ also }) => also ?? [])).toEqual(one.also);
+      for (const { range } of messages) expect(range.uri).toBe(uri);
       for (const { severity } of one.severity ? messages : []) expect(severity).toBe(one.severity);
       if (one.offers) {
         const offered = fixesAt(workspace, uri, 0, text.length, settings).filter(
@@ -109,26 +113,31 @@ describe('every finding', () => {
     },
   );
 
-  test.each(findingIds)('%s: some row tells each of its messages, traces and severities', (id) => {
-    const [shown, told] = [new Set<string>(), new Set<string>()];
-    for (const one of casesOf(id)) {
-      const { workspace, uri, settings } = opened(one);
-      for (const { finding, report } of runFindings(workspace.plan(uri, settings)!)) {
-        if (finding.id !== id) continue;
-        const message = wordsOf(report.message);
-        shown.add(message.template);
-        if (many(one.says).some((words) => message.text.includes(words))) told.add(message.template);
-        for (const { message: traced } of report.trace ?? []) {
-          const { template, text } = wordsOf(traced);
-          shown.add(template);
-          if (one.traces?.some((words) => words.endsWith(text))) told.add(template);
+  test.each(findingIds)(
+    '%s: some row tells each of its messages, traces, severities and other steps',
+    (id) => {
+      const [shown, told] = [new Set<string>(), new Set<string>()];
+      for (const one of casesOf(id)) {
+        const { workspace, uri, settings } = opened(one);
+        for (const { finding, report } of runFindings(workspace.plan(uri, settings)!)) {
+          if (finding.id !== id) continue;
+          const message = wordsOf(report.message);
+          shown.add(message.template);
+          if (many(one.says).some((words) => message.text.includes(words))) told.add(message.template);
+          for (const { message: traced } of report.trace ?? []) {
+            const { template, text } = wordsOf(traced);
+            shown.add(template);
+            if (one.traces?.some((words) => words.endsWith(text))) told.add(template);
+          }
+          if (report.severity) shown.add(report.severity);
+          if (one.severity) told.add(one.severity);
+          if (report.also?.length) shown.add('also');
+          if (one.also) told.add('also');
         }
-        if (report.severity) shown.add(report.severity);
-        if (one.severity) told.add(one.severity);
       }
-    }
-    expect([...shown].filter((part) => !told.has(part))).toEqual([]);
-  });
+      expect([...shown].filter((part) => !told.has(part))).toEqual([]);
+    },
+  );
 
   test('says what it is in sentences that end', () => {
     for (const { means, why, whatToDo: todo, title } of findings) {

@@ -78,11 +78,12 @@ export const andAt = (others: readonly Operation[]): Pick<FindingReport, 'also'>
   also: others.map(({ id }) => id),
 });
 
-/** Trace entries for the other steps of a group. */
+/** Trace entries for the other steps of a group: up to five, or four and how many more. */
 export function alsoAt(others: readonly Operation[]): Trace[] {
-  const trace = others.slice(0, 4).map((other) => traceAt(other, say`${named(other)} needs the same`));
+  const told = others.length > 5 ? others.slice(0, 4) : others;
+  const trace = told.map((other) => traceAt(other, say`${named(other)} needs the same`));
   const last = others.at(-1);
-  if (others.length > 4 && last)
+  if (others.length > 5 && last)
     trace.push(traceAt(last, say`${others.length - 4} more steps need the same, up to here`));
   return trace;
 }

@@ -16,11 +16,15 @@ export const named = (operation: Operation): Phrase =>
 
 const hazardsIn = (raises: readonly Hazard[]): Phrase => andList(raises.map((hazard) => hazardWords[hazard]));
 
-/** The steps that may meet a window, the first three by name. */
-export function hazardOperationNames(hazards: readonly PossibleHazard[]): Phrase {
-  const names = hazards.slice(0, 3).map(({ operation }) => named(operation));
-  return andList(hazards.length > 3 ? [...names, say`${hazards.length - 3} more`] : names);
+/** Steps, the first three by name. */
+export function someNamed(operations: readonly Operation[]): Phrase {
+  const names = operations.slice(0, 3).map(named);
+  return andList(operations.length > 3 ? [...names, say`${operations.length - 3} more`] : names);
 }
+
+/** The steps that may meet a window. */
+export const hazardOperationNames = (hazards: readonly PossibleHazard[]): Phrase =>
+  someNamed(hazards.map(({ operation }) => operation));
 
 /** All hazards that may occur in a window. */
 export const hazardsOf = ({ hazards }: Window): Phrase =>

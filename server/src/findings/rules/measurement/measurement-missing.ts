@@ -2,6 +2,7 @@ import { hasIgniter } from '../../../plan/tables/classes.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Measurement, Plan } from '../../../plan/plan.ts';
+import type { ConnectorHistory } from '../../../sequence/life.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -41,12 +42,13 @@ sign-offs:
     // Before the work is done there are no readings; a sign-off says that it is.
     if (plan.signedRoles.length === 0) return;
     const open = new Map<Operation, string[]>();
-    for (const { connector, operations, unsure } of lives) {
+    for (const life of lives) {
+      const { connector, operations, unsure } = life;
       // An igniter is never measured: the step itself is wrong and has its own finding.
       if (unsure || hasIgniter(connector)) continue;
       for (const operation of operations) {
         const kind = kindOf.get(operation.taskId);
-        if (kind === undefined || isWritten(plan, sequence, connector.id, kind, operation)) continue;
+        if (kind === undefined || isWritten(plan, sequence, life, kind, operation)) continue;
         open.set(operation, [...(open.get(operation) ?? []), connector.id]);
       }
     }
@@ -65,16 +67,16 @@ sign-offs:
 function isWritten(
   plan: Plan,
   sequence: Sequence,
-  connector: string,
+  { connector, operations }: ConnectorHistory,
   kind: Measurement['kind'],
   step: Operation,
 ): boolean {
   const { order } = sequence;
-  const again = (sequence.life(connector)?.operations ?? []).filter(
+  const again = operations.filter(
     (other) => other !== step && other.taskId === step.taskId && order.before(step, other),
   );
   return plan.measurements.some((reading) => {
-    if (reading.connector.value !== connector || reading.kind !== kind) return false;
+    if (reading.connector.value !== connector.id || reading.kind !== kind) return false;
     // One that names no step is told by `reading-unplaced` where the plan measures that more than once.
     if (!reading.after) return true;
     const named = plan.step(reading.after.value);

@@ -1,5 +1,5 @@
 import { andList, say } from '../../../language/phrase.ts';
-import { traceAt, named } from '../../support/words.ts';
+import { named, someNamed, traceAt } from '../../support/words.ts';
 import { handsBeside } from '../../support/beside.ts';
 import { fix, waitFor } from '../../support/mending.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -42,7 +42,7 @@ export const insulationTestBeside: FindingRule = {
         at: test.span,
         operation: test.id,
         severity: dangerous.length > 0 ? 'error' : 'warning',
-        message: say`${named(test)} may run during ${andList(told.slice(0, 3).map(named))}: the test voltage is a shock to a hand on the vehicle. Make one wait for the other, and keep everybody away while the test voltage is on.`,
+        message: say`${named(test)} may run during ${someNamed(told)}: the test voltage is a shock to a hand on the vehicle. Make one wait for the other, and keep everybody away while the test voltage is on.`,
         trace: told
           .slice(0, 5)
           .map((other) => traceAt(other, say`${named(other)}: nothing orders it before or after ${test.id}`)),

@@ -4,7 +4,7 @@ import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { handsBeside } from '../../support/beside.ts';
 import { fix, waitFor } from '../../support/mending.ts';
-import { traceAt, named } from '../../support/words.ts';
+import { named, someNamed, traceAt } from '../../support/words.ts';
 
 export const poweredBeside: FindingRule = {
   id: 'powered-beside',
@@ -46,8 +46,8 @@ export const poweredBeside: FindingRule = {
         operation: gate.id,
         severity: dangerous.length > 0 ? 'error' : 'warning',
         message: moves
-          ? say`${named(gate)} may come during ${andList(told.slice(0, 3).map(named))}: a vehicle that moves or changes its weight crushes whoever is in or under it. Make ${gate.planStep.id} wait until that work is done.`
-          : say`${named(gate)} may come during ${andList(told.slice(0, 3).map(named))}: somebody's hands are on a vehicle that comes alive. Make ${gate.planStep.id} wait until that work is done.`,
+          ? say`${named(gate)} may come during ${someNamed(told)}: a vehicle that moves or changes its weight crushes whoever is in or under it. Make ${gate.planStep.id} wait until that work is done.`
+          : say`${named(gate)} may come during ${someNamed(told)}: somebody's hands are on a vehicle that comes alive. Make ${gate.planStep.id} wait until that work is done.`,
         trace: told
           .slice(0, 5)
           .map((other) => traceAt(other, say`${named(other)}: nothing orders it before or after ${gate.id}`)),

@@ -5,7 +5,7 @@ import { parse } from 'yaml';
 import { check } from '../../server/src/features/check.ts';
 import type { Diagnosis, Settings } from '../../server/src/features/check.ts';
 import { fixAll, fixesAt } from '../../server/src/features/fixes.ts';
-import { runFindings } from '../../server/src/features/run-findings.ts';
+import { fixesOf, runFindings } from '../../server/src/features/run-findings.ts';
 import { findingIds, findings } from '../../server/src/findings/registry.ts';
 import type { Workspace } from '../../server/src/workspace/workspace.ts';
 import { workspaceOf } from '../support/files.ts';
@@ -138,6 +138,29 @@ describe('every finding', () => {
       expect([...shown].filter((part) => !told.has(part))).toEqual([]);
     },
   );
+
+  test.each(findingIds)('%s: some row tells each fix that is offered', (id) => {
+    const told = new Set<string>();
+    const left: [Case, Map<string, string>][] = [];
+    for (const one of casesOf(id)) {
+      const { workspace, uri, settings } = opened(one);
+      const plan = workspace.plan(uri, settings)!;
+      const ways = runFindings(plan)
+        .filter(({ finding }) => finding.id === id)
+        .flatMap((found) => fixesOf(plan, found).flat());
+      const titles = ways.flatMap((way) => (way ? [wordsOf(way.title)] : []));
+      const hasTitle = (title: string): boolean =>
+        one.offers?.some((offer) => offer === title || offer.startsWith(`${title}, with its line`)) ?? false;
+      for (const { template, text } of titles) if (hasTitle(text)) told.add(template);
+      if (!one.offers) left.push([one, new Map(titles.map(({ template, text }) => [text, template]))]);
+    }
+    for (const [one, titles] of left) {
+      if ([...titles.values()].every((template) => told.has(template))) continue;
+      const { workspace, uri, settings, text } = opened(one);
+      const offered = fixesAt(workspace, uri, 0, text.length, settings).map(({ title }) => titles.get(title));
+      expect(offered.filter((template) => template !== undefined && !told.has(template))).toEqual([]);
+    }
+  });
 
   test('says what it is in sentences that end', () => {
     for (const { means, why, whatToDo: todo, title } of findings) {

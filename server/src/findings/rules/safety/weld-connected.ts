@@ -1,5 +1,6 @@
 import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import { andList, say } from '../../../language/phrase.ts';
+import type { Phrase } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { bothHalves } from '../../../plan/steps.ts';
 import { mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
@@ -75,13 +76,19 @@ function* connected({ plan, sequence }: CheckContext, operation: Operation): Gen
         ...(on12V ? [{ task: 'battery-12v-off', fields: [], by: 'nobody' } as const] : []),
         ...(live48 ? [{ task: 'isolate-48v', fields: [] }] : []),
       ];
+      const title = (id: string): Phrase =>
+        !live48
+          ? say`Disconnect the 12 V battery before ${id}`
+          : on12V
+            ? say`Isolate the 48 V system and disconnect the 12 V battery before ${id}`
+            : say`Isolate the 48 V system before ${id}`;
       const waiting = live48 ? undefined : waitForBoth({ plan, sequence }, operation, live, on12V);
       if (live) return [[waiting, ...makeSafeWays(plan, operation, { missing, culprit }, more)]];
       return [
         [
           waiting,
           ...(live48 ? [] : offWithTheOthers(plan, operation)),
-          fix(say`Disconnect before ${operation.planStep.id}`, insertBefore(plan, operation.planStep, more)),
+          fix(title(operation.planStep.id), insertBefore(plan, operation.planStep, more)),
         ],
       ];
     },

@@ -366,7 +366,7 @@ export function describeAt(workspace: Workspace, uri: string, offset: number): D
   const name = nameAt(plan, offset);
   if (name) {
     const owner =
-      'procedure' in name
+      'procedure' in name && name.procedure !== undefined
         ? plan.scope.procedures.get(name.procedure)?.uri
         : 'home' in name
           ? name.home

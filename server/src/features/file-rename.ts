@@ -2,7 +2,8 @@ import { URI, Utils } from 'vscode-uri';
 import { rangeOf } from '../text/span.ts';
 import type { Edit } from '../text/span.ts';
 import type { AnyNode } from '../document/node.ts';
-import { photoUri, resolve } from '../workspace/workspace.ts';
+import { photoUri, resolve } from '../workspace/named-files.ts';
+import type { WrittenPath } from '../workspace/summary.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { scalarText } from './describe.ts';
 import { entriesIn, rootOf } from './names.ts';
@@ -20,11 +21,11 @@ export interface Move {
 export function followMoves(workspace: Workspace, moves: readonly Move[]): Edit[] {
   return workspace.uris.flatMap((uri): Edit[] => {
     const home = moved(uri, moves);
-    return pathsIn(workspace, uri).flatMap(({ node, path, target }): Edit[] => {
+    return (workspace.summary(uri)?.paths ?? pathsIn(workspace, uri)).flatMap((written): Edit[] => {
+      const { path, target, start, end, quotes } = written;
       const goal = moved(target, moves);
-      if (resolve(home, path) === goal) return [];
-      const text = written(workspace, node, relativePath(home, goal));
-      return text === undefined ? [] : [{ ...rangeOf(node.span), text }];
+      if (resolve(home, path) === goal || quotes === undefined) return [];
+      return [{ uri, start, end, text: inQuotes(relativePath(home, goal), quotes) }];
     });
   });
 }
@@ -38,15 +39,8 @@ function moved(uri: string, moves: readonly Move[]): string {
   return uri;
 }
 
-type Scalar = Extract<AnyNode, { kind: 'scalar' }>;
-
-interface WrittenPath {
-  readonly node: Scalar;
-  readonly path: string;
-  readonly target: string;
-}
-
-function pathsIn(workspace: Workspace, uri: string): WrittenPath[] {
+/** The paths to other files in one of which the tree is there. */
+export function pathsIn(workspace: Workspace, uri: string): WrittenPath[] {
   const document = workspace.document(uri);
   if (!document) return [];
   const uses = rootOf(document)?.entry('uses')?.value;
@@ -57,12 +51,18 @@ function pathsIn(workspace: Workspace, uri: string): WrittenPath[] {
     for (const node of nodes) {
       if (node?.kind !== 'scalar' || typeof node.value !== 'string' || node.span.origin.uri !== uri) continue;
       const target = isPhoto ? photoUri(node as never) : resolve(uri, node.value);
+      const { start, end } = rangeOf(node.span);
+      const quotes = quotesOf(document.slice(start, end), node.value);
       // Through an anchor, one text may be reached twice.
-      if (target !== undefined) found.set(rangeOf(node.span).start, { node, path: node.value, target });
+      if (target !== undefined) found.set(start, { path: node.value, target, start, end, quotes });
     }
   }
   return [...found.values()];
 }
+
+/** The quotes in which a value is written; undefined where it is not written on one line. */
+const quotesOf = (raw: string, value: string): WrittenPath['quotes'] =>
+  raw.startsWith('"') ? '"' : raw.startsWith("'") ? "'" : raw === value ? '' : undefined;
 
 /** As it is written in a file: from its folder, with forward slashes. */
 function relativePath(from: string, to: string): string {
@@ -74,11 +74,8 @@ function relativePath(from: string, to: string): string {
   return [...(steps === 0 ? ['.'] : Array<string>(steps).fill('..')), ...down!.slice(common)].join('/');
 }
 
-/** A path in the quotes of the one it replaces; undefined where that is not written on one line. */
-function written(workspace: Workspace, { span, value }: Scalar, path: string): string | undefined {
-  const { uri, start, end } = rangeOf(span);
-  const raw = workspace.document(uri)!.slice(start, end);
-  if (raw.startsWith('"')) return JSON.stringify(path);
-  if (raw.startsWith("'")) return `'${path.replaceAll("'", "''")}'`;
-  return raw === value ? scalarText(path) : undefined;
+/** A path in the quotes of the one it replaces. */
+function inQuotes(path: string, quotes: '' | '"' | "'"): string {
+  if (quotes === '"') return JSON.stringify(path);
+  return quotes === "'" ? `'${path.replaceAll("'", "''")}'` : scalarText(path);
 }

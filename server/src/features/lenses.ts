@@ -44,7 +44,7 @@ function worded(workspace: Workspace, uri: string, settings: Settings): Unrender
   if (plan.document.kind !== 'repair-plan') {
     const users = workspace
       .dependents(uri)
-      .filter((other) => other !== uri && workspace.document(other)?.kind === 'repair-plan');
+      .filter((other) => other !== uri && workspace.kind(other) === 'repair-plan');
     const value = first.value.kind === 'scalar' ? rangeOf(first.value.span).start : head.start;
     const places =
       plan.document.kind === 'shop-procedure' ? (occurrencesAt(workspace, uri, value)?.references ?? []) : [];

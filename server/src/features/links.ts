@@ -3,7 +3,7 @@ import { rangeOf } from '../text/span.ts';
 import type { Range } from '../text/span.ts';
 import { say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
-import { resolve } from '../workspace/workspace.ts';
+import { resolve } from '../workspace/named-files.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { entriesIn, rootOf } from './names.ts';
 

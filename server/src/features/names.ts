@@ -5,7 +5,8 @@ import { slot } from '../incremental/memo.ts';
 import { covers, rangeOf } from '../text/span.ts';
 import type { Plan } from '../plan/plan.ts';
 import { mentionsIn } from '../plan/symbols.ts';
-import type { SymbolOccurrence, SymbolKind } from '../plan/symbols.ts';
+import type { Scope } from '../plan/scope.ts';
+import type { SymbolOccurrence, SymbolKind, WrittenName } from '../plan/symbols.ts';
 
 export type AnyMap = MapNode<Record<string, unknown>>;
 
@@ -25,17 +26,17 @@ export function textOf(map: AnyMap | undefined, key: string): string | undefined
 }
 
 /** A key under `with:`: a mention of a parameter of the procedure that is followed. */
-interface FilledIn extends SymbolOccurrence {
+interface FilledIn extends WrittenName {
   readonly procedure: string;
 }
 
 /** A step of a procedure, named from a plan that follows it: `lock` in `op10/lock`. */
-interface StepInside extends SymbolOccurrence {
+interface StepInside extends WrittenName {
   /** The file of the procedure. */
   readonly home: string;
 }
 
-export type Name = SymbolOccurrence | FilledIn | StepInside;
+export type Name = WrittenName | FilledIn | StepInside;
 
 const read = slot<Plan, readonly Name[]>();
 
@@ -46,35 +47,72 @@ const read = slot<Plan, readonly Name[]>();
 export function namesIn(plan: Plan): readonly Name[] {
   let names = read.get(plan);
   if (!names) {
-    names = namesOf(plan, plan.scope.mentions, (section) => entriesIn(plan.document, section));
+    names = meant(plan.scope, writtenNames(plan));
     read.set(plan, names);
   }
   return names;
 }
+
+/** The same as the file itself gives them, whatever it uses. */
+export const writtenNames = (plan: Plan): readonly WrittenName[] =>
+  namesOf(plan, plan.scope.mentions, (section) => entriesIn(plan.document, section));
 
 /** The occurrences in some parts of the file. Costs as much as those parts, however long the file is. */
 export function namesInParts(plan: Plan, parts: readonly Part[]): readonly Name[] {
   const { kind } = plan.document;
   const mentions = parts.flatMap(({ section, node }) => mentionsIn(node, kind, section));
   const maps = parts.filter((part): part is Part & { node: AnyMap } => part.node.kind === 'map');
-  return namesOf(plan, mentions, (wanted) =>
-    maps.filter(({ section }) => section === wanted).map(({ node }) => node),
-  );
+  const entries = (wanted: string): AnyMap[] =>
+    maps.filter(({ section }) => section === wanted).map(({ node }) => node);
+  return meant(plan.scope, namesOf(plan, mentions, entries));
 }
 
 function namesOf(
   plan: Plan,
   mentions: readonly SymbolOccurrence[],
   entries: (section: string) => readonly AnyMap[],
-): readonly Name[] {
-  const names: Name[] = [
-    ...mentions.map((one) => openly(plan, one)),
+): readonly WrittenName[] {
+  const names: WrittenName[] = [
+    ...mentions.map(openly),
     ...presets(entries('parameters')),
-    ...fillings(plan, entries('operations')),
+    ...fillings(entries('operations')),
     ...placesOf(plan, entries('accepted')),
   ];
   // Skip text in another file, even if reached through an anchor.
   return names.filter(({ span }) => span.origin.uri === plan.document.uri);
+}
+
+/** What a file knows from those that it uses. */
+type Known = Pick<Scope, 'tasks' | 'procedures'>;
+
+/** What names mean for a file that knows these tasks and procedures; an argument that names nothing is left out. */
+export function meant(known: Known, names: Iterable<WrittenName>): readonly Name[] {
+  const found: Name[] = [];
+  for (const name of names) {
+    const { id, span, role, procedure, parameter } = name;
+    if (name.isOpen && !known.tasks.has(id)) found.push({ ...name, kind: 'procedure' });
+    else if (name.inside) {
+      const home = procedureInside(known, name.inside);
+      if (home) found.push({ ...name, home: home.uri });
+    } else if (procedure !== undefined && parameter !== undefined) {
+      const followed = known.procedures.get(procedure);
+      const parameters = followed ? entriesIn(followed, 'parameters') : [];
+      const filled = parameters.find((one) => textOf(one, 'name') === parameter);
+      const kind = own(ofKind, textOf(filled, 'kind') ?? '');
+      if (kind) found.push({ kind, id, span, role });
+    } else found.push(name);
+  }
+  return found;
+}
+
+/** The procedure to which ids lead: its own, or those of a step in it that follows another, and so on. */
+function procedureInside(known: Known, [id, ...steps]: readonly string[]): Document | undefined {
+  let home: Document | undefined = known.procedures.get(id!);
+  for (const step of steps) {
+    const caller = home && entriesIn(home, 'operations').find((one) => textOf(one, 'id') === step);
+    home = known.procedures.get(textOf(caller, 'follow') ?? '');
+  }
+  return home;
 }
 
 /** A top-level value, or one item of a top-level list. */
@@ -111,10 +149,10 @@ function firstWhere(nodes: readonly AnyNode[], offset: number, edge: 'start' | '
 }
 
 /** The task of a labour line or a studied time may be a procedure. */
-function openly(plan: Plan, mention: SymbolOccurrence): SymbolOccurrence {
-  const { kind, where, id } = mention;
-  const open = kind === 'task' && where !== 'operations.do' && where !== 'tasks.id';
-  return open && !plan.scope.tasks.has(id) ? { ...mention, kind: 'procedure' } : mention;
+function openly(mention: SymbolOccurrence): WrittenName {
+  const { kind, id, span, role, where } = mention;
+  const isOpen = kind === 'task' && where !== 'operations.do' && where !== 'tasks.id';
+  return isOpen ? { kind, id, span, role, isOpen } : mention;
 }
 
 const ofKind: Readonly<Record<string, SymbolKind>> = {
@@ -128,75 +166,58 @@ function* scalars(node: AnyNode | undefined): Generator<ScalarNode<unknown>> {
   else if (node?.kind === 'list') for (const item of node.items as readonly AnyNode[]) yield* scalars(item);
 }
 
-function values(node: AnyNode | undefined, kind: SymbolKind | undefined, where: string): SymbolOccurrence[] {
-  if (!kind) return [];
-  return [...scalars(node)].flatMap(({ value, span }): SymbolOccurrence[] =>
-    typeof value === 'string' && !value.startsWith('$')
-      ? [{ kind, id: value, span, role: 'reference', where }]
-      : [],
+/** The names in a value, of a kind that is told by something else. */
+const values = (node: AnyNode | undefined): Pick<WrittenName, 'id' | 'span' | 'role'>[] =>
+  [...scalars(node)].flatMap(({ value, span }) =>
+    typeof value === 'string' && !value.startsWith('$') ? [{ id: value, span, role: 'reference' }] : [],
   );
-}
 
 /** Default values of parameters. */
-const presets = (entries: readonly AnyMap[]): SymbolOccurrence[] =>
-  entries.flatMap((parameter) =>
-    values(
-      parameter.entry('default')?.value,
-      own(ofKind, textOf(parameter, 'kind') ?? ''),
-      'parameters.default',
-    ),
-  );
-
-function fillings({ scope }: Plan, entries: readonly AnyMap[]): Name[] {
-  return entries.flatMap((step): Name[] => {
-    const id = textOf(step, 'follow');
-    const given = step.entry('with')?.value;
-    if (id === undefined || given?.kind !== 'map') return [];
-    const procedure = scope.procedures.get(id);
-    const parameters = procedure ? entriesIn(procedure, 'parameters') : [];
-    return given.entries.flatMap(({ key, keySpan, value }): Name[] => {
-      const parameter = parameters.find((one) => textOf(one, 'name') === key);
-      const where = 'operations.with';
-      return [
-        { kind: 'parameter', id: key, span: keySpan, role: 'reference', where, procedure: id },
-        ...values(value, own(ofKind, textOf(parameter, 'kind') ?? ''), where),
-      ];
-    });
+const presets = (entries: readonly AnyMap[]): WrittenName[] =>
+  entries.flatMap((parameter) => {
+    const kind = own(ofKind, textOf(parameter, 'kind') ?? '');
+    return kind ? values(parameter.entry('default')?.value).map((name) => ({ ...name, kind })) : [];
   });
-}
+
+const fillings = (entries: readonly AnyMap[]): WrittenName[] =>
+  entries.flatMap((step): WrittenName[] => {
+    const procedure = textOf(step, 'follow');
+    const given = step.entry('with')?.value;
+    if (procedure === undefined || given?.kind !== 'map') return [];
+    return given.entries.flatMap(({ key, keySpan, value }): WrittenName[] => [
+      { kind: 'parameter', id: key, span: keySpan, role: 'reference', procedure },
+      // The kind is that of the parameter.
+      ...values(value).map((name) => ({ ...name, kind: 'parameter' as const, procedure, parameter: key })),
+    ]);
+  });
 
 /** `accepted.at` names an operation, one inside the procedure that an operation follows, or a connector. */
-function placesOf(plan: Plan, entries: readonly AnyMap[]): Name[] {
+function placesOf(plan: Plan, entries: readonly AnyMap[]): WrittenName[] {
   if (entries.length === 0) return [];
-  const { document, steps, scope } = plan;
+  const { document, steps } = plan;
   const ids = new Set(steps.map(({ id }) => id));
   return entries.flatMap((entry) =>
-    [...scalars(entry.entry('at')?.value)].flatMap((node): Name[] => {
+    [...scalars(entry.entry('at')?.value)].flatMap((node): WrittenName[] => {
       const path = String(node.value);
       const [first = '', ...inside] = path.split('/');
-      const mention = { role: 'reference', where: 'accepted.at' } as const;
-      if (!ids.has(first)) return [{ ...mention, kind: 'connector', id: path, span: node.span }];
+      const role = 'reference' as const;
+      if (!ids.has(first)) return [{ role, kind: 'connector', id: path, span: node.span }];
       const { start, end } = rangeOf(node.span);
       const at = document.slice(start, end).indexOf(path);
       // Quoted or escaped so that the path does not occur literally in the source.
-      if (at < 0) return [{ ...mention, kind: 'operation', id: first, span: node.span }];
+      if (at < 0) return [{ role, kind: 'operation', id: first, span: node.span }];
       let from = node.span.from + at;
       const next = (id: string) => {
         const span = { origin: node.span.origin, from, to: from + id.length };
         from += id.length + 1;
-        return { ...mention, kind: 'operation', id, span } as const;
+        return { role, kind: 'operation', id, span } as const;
       };
-      const names: Name[] = [next(first)];
-      let home: Document | undefined = document;
-      let id = first;
+      const names: WrittenName[] = [next(first)];
+      const caller = entriesIn(document, 'operations').find((one) => textOf(one, 'id') === first);
+      const way = [textOf(caller, 'follow') ?? ''];
       for (const step of inside) {
-        const caller: AnyMap | undefined = entriesIn(home, 'operations').find(
-          (one) => textOf(one, 'id') === id,
-        );
-        home = scope.procedures.get(textOf(caller, 'follow') ?? '');
-        if (!home) break;
-        names.push({ ...next(step), home: home.uri });
-        id = step;
+        names.push({ ...next(step), inside: [...way] });
+        way.push(step);
       }
       return names;
     }),

@@ -1,3 +1,4 @@
+import { addToGroup } from '../base/collections.ts';
 import { rangeOf } from '../text/span.ts';
 import type { Range } from '../text/span.ts';
 import type { AnyNode } from '../document/node.ts';
@@ -6,6 +7,7 @@ import { classRules } from '../plan/tables/classes.ts';
 import type { ConnectorClass } from '../plan/tables/classes.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Connector } from '../plan/scope.ts';
+import type { FileSymbol } from '../workspace/summary.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { rootOf, textOf } from './names.ts';
 import type { AnyMap } from './names.ts';
@@ -13,7 +15,7 @@ import type { AnyMap } from './names.ts';
 export interface OutlineItem {
   readonly name: string;
   readonly detail: string;
-  readonly kind: 'file' | 'section' | 'operation' | 'procedure' | 'connector' | 'line' | 'good' | 'name';
+  readonly kind: FileSymbol['kind'];
   /** From key or dash to the end of the last value. */
   readonly range: Range;
   readonly selection: Range;
@@ -123,44 +125,58 @@ function idsOf(node: AnyNode | undefined): string {
   return '';
 }
 
-export interface FoundSymbol extends Omit<OutlineItem, 'children'> {
-  readonly container: string;
-}
-
 /** Most a search shows; a longer query narrows it down. */
 const mostFound = 500;
 
 /** Names in all loaded files that hold the letters of `query` in their order, whole words first. */
-export function searchSymbols(workspace: Workspace, query: string): FoundSymbol[] {
+export function searchSymbols(workspace: Workspace, query: string): FileSymbol[] {
   const letters = query.toLowerCase();
-  const found: FoundSymbol[] = [];
+  const isMeant = (name: string): boolean => isSubsequence(letters, name.toLowerCase());
+  const byRank: Map<string, FileSymbol[]>[] = [new Map(), new Map(), new Map(), new Map()];
+  const add = (symbol: FileSymbol): void => {
+    const name = symbol.name.toLowerCase();
+    const rank = name === letters ? 0 : name.startsWith(letters) ? 1 : name.includes(letters) ? 2 : 3;
+    addToGroup(byRank[rank]!, symbol.name, symbol);
+  };
   for (const uri of workspace.uris) {
-    const plan = workspace.plan(uri);
-    const root = plan && rootOf(plan.document);
-    const first = root?.entries[0];
-    if (!plan || !first) continue;
-    const title = first.value.kind === 'scalar' ? String(first.value.value) : '';
-    for (const section of outline(workspace, uri)) {
-      if (section.selection.start === rangeOf(first.keySpan).start) {
-        const kind = plan.document.kind === 'shop-procedure' ? 'procedure' : 'file';
-        found.push({ ...section, name: title, detail: textOf(root, 'title') ?? '', kind, container: '' });
-      }
-      // Skip lines that pay for a step; the step itself is found.
-      if (['labour', 'materials', 'measurements', 'evidence', 'sign-offs', 'accepted'].includes(section.name))
-        continue;
-      for (const item of section.children) found.push({ ...item, container: title });
+    const summary = workspace.summary(uri);
+    if (summary) for (const symbol of summary.symbols.named(uri, isMeant)) add(symbol);
+    else for (const symbol of symbolsIn(workspace, uri)) if (isMeant(symbol.name)) add(symbol);
+  }
+  const found: FileSymbol[] = [];
+  for (const byName of byRank) {
+    for (const name of [...byName.keys()].sort((a, b) => a.localeCompare(b))) {
+      if (found.length >= mostFound) break;
+      // Many files may hold one name; their order is that of their addresses.
+      for (const symbol of byName.get(name)!.sort(inOrder)) found.push(symbol);
     }
   }
-  const matching = found.filter(({ name }) => isSubsequence(letters, name.toLowerCase()));
-  const rank = ({ name }: FoundSymbol): number =>
-    name.toLowerCase() === letters
-      ? 0
-      : name.toLowerCase().startsWith(letters)
-        ? 1
-        : name.toLowerCase().includes(letters)
-          ? 2
-          : 3;
-  return matching.sort((a, b) => rank(a) - rank(b) || a.name.localeCompare(b.name)).slice(0, mostFound);
+  return found.slice(0, mostFound);
+}
+
+function inOrder({ selection: a }: FileSymbol, { selection: b }: FileSymbol): number {
+  return a.uri === b.uri ? a.start - b.start : a.uri < b.uri ? -1 : 1;
+}
+
+/** What a search through all files finds in one of which the tree is there. */
+export function symbolsIn(workspace: Workspace, uri: string): FileSymbol[] {
+  const plan = workspace.plan(uri);
+  const root = plan && rootOf(plan.document);
+  const first = root?.entries[0];
+  if (!plan || !first) return [];
+  const title = first.value.kind === 'scalar' ? String(first.value.value) : '';
+  const found: FileSymbol[] = [];
+  for (const { name: section, selection, children } of outline(workspace, uri)) {
+    if (selection.start === rangeOf(first.keySpan).start) {
+      const kind = plan.document.kind === 'shop-procedure' ? 'procedure' : 'file';
+      found.push({ name: title, kind, container: '', selection });
+    }
+    // Skip lines that pay for a step; the step itself is found.
+    if (['labour', 'materials', 'measurements', 'evidence', 'sign-offs', 'accepted'].includes(section))
+      continue;
+    for (const { name, kind, selection } of children) found.push({ name, kind, container: title, selection });
+  }
+  return found;
 }
 
 /** Whether letters are a subsequence of a word, as editors match. */

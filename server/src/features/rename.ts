@@ -7,10 +7,11 @@ import type { SymbolKind } from '../plan/symbols.ts';
 import { Zones } from '../plan/tables/zones.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { symbolWords } from '../plan/symbols.ts';
-import { fileName, namesIn } from './names.ts';
+import { fileName } from './names.ts';
 import { occurrencesAt } from './navigation.ts';
 import type { Occurrences } from './navigation.ts';
 import { schemaAt } from './schema.ts';
+import { viewOf } from './view.ts';
 
 export type RenameResult = { readonly edits: readonly Edit[] } | { readonly refused: Phrase };
 export type PrepareRenameResult =
@@ -23,7 +24,7 @@ export function prepareRename(workspace: Workspace, uri: string, offset: number)
   const reason = refusal(found);
   if (reason !== undefined) return { refused: reason };
   const { start, end } = found.here;
-  const inside = within(workspace, found.here, found.id);
+  const inside = viewOf(workspace, uri)?.exact(found.here, found.id);
   return { range: inside ?? { uri, start, end }, id: found.id };
 }
 
@@ -35,8 +36,9 @@ export function rename(workspace: Workspace, uri: string, offset: number, to: st
   if (reason !== undefined) return { refused: reason };
   if (to === found.id) return { edits: [] };
   const edits: Edit[] = [];
+  const views = new Map(found.views.map((view) => [view.uri, view]));
   for (const range of [...found.definitions, ...found.references]) {
-    const exact = within(workspace, range, found.id);
+    const exact = views.get(range.uri)?.exact(range, found.id);
     if (!exact) {
       return {
         refused: say`${fileName(range.uri)} writes this name in a way that cannot be changed safely. Correct it there first.`,
@@ -49,18 +51,7 @@ export function rename(workspace: Workspace, uri: string, offset: number, to: st
   return { edits: [...once.values()].sort((a, b) => a.uri.localeCompare(b.uri) || a.start - b.start) };
 }
 
-/** The part of a scalar that is the id itself, without quotes or the sign of a parameter. */
-function within(workspace: Workspace, { uri, start, end }: Range, id: string): Range | undefined {
-  const raw = workspace.text(uri)?.slice(start, end);
-  const at = raw === undefined ? -1 : raw.indexOf(id);
-  if (raw === undefined || at < 0) return undefined;
-  const around = raw.slice(0, at) + raw.slice(at + id.length);
-  return /^(|\$|""|''|"\$"|'\$'|\/[a-z0-9/-]+)$/.test(around)
-    ? { uri, start: start + at, end: start + at + id.length }
-    : undefined;
-}
-
-function refusal({ kind, id, definitions, plans }: Occurrences): Phrase | undefined {
+function refusal({ kind, id, definitions, views }: Occurrences): Phrase | undefined {
   const what = symbolWords[kind];
   if (kind === 'finding') return say`"${id}" is a finding of Plugward; its name is fixed.`;
   if (kind === 'task' && builtInTasks.has(id)) {
@@ -72,15 +63,13 @@ function refusal({ kind, id, definitions, plans }: Occurrences): Phrase | undefi
   if (definitions.length === 0) {
     return say`No ${what} "${id}" is defined, so it cannot be renamed. Correct the name first.`;
   }
-  const broken = plans.find(({ document }) =>
-    document.problems.some(({ kind: problem }) => problem !== 'key-twice'),
-  );
+  const broken = views.find(({ isBroken }) => isBroken);
   if (broken) {
-    return say`${fileName(broken.document.uri)} cannot be read completely; "${id}" may stand there. Correct it first.`;
+    return say`${fileName(broken.uri)} cannot be read completely; "${id}" may stand there. Correct it first.`;
   }
-  const missing = plans.find(({ scope }) => scope.unresolved.some(({ reason }) => reason !== 'unknown-kind'));
-  if (missing && !ownOnly.has(kind)) {
-    return say`${fileName(missing.document.uri)} uses a file that cannot be read; "${id}" may stand there. Restore that file first.`;
+  const missing = ownOnly.has(kind) ? undefined : views.find(({ isWhole }) => !isWhole);
+  if (missing) {
+    return say`${fileName(missing.uri)} uses a file that cannot be read; "${id}" may stand there. Restore that file first.`;
   }
   return undefined;
 }
@@ -95,7 +84,7 @@ const plainId = schemaAt('repair-plan', ['operations', undefined, 'id']);
 
 function clash(
   workspace: Workspace,
-  { kind, id, plans, matches }: Occurrences,
+  { kind, id, views, matches }: Occurrences,
   to: string,
 ): Phrase | undefined {
   const at = definedAt[kind];
@@ -107,16 +96,21 @@ function clash(
   if (to === id) return undefined;
   if (alike(kind, 'task') && builtInTasks.has(to)) return say`"${to}" is a built-in task already.`;
   if (kind === 'zone' && new Zones().has(to)) return say`"${to}" is a built-in zone already.`;
-  for (const plan of plans) {
-    const used = ownOnly.has(kind) ? [] : plan.scope.used.flatMap(({ uri }) => workspace.plan(uri) ?? []);
-    for (const other of [plan, ...used]) {
-      // References clash too: an unresolved one would now resolve to this name.
-      const taken = namesIn(other).find(
-        (one) => one.id === to && alike(one.kind, kind) && (!ownOnly.has(kind) || matches(one, other)),
-      );
-      if (taken) {
-        return say`${fileName(other.document.uri)} already uses "${to}" for a ${symbolWords[taken.kind]}. Choose another name.`;
-      }
+  // Files that several use are looked at once.
+  const others = new Map(views.map((view) => [view.uri, view]));
+  for (const view of ownOnly.has(kind) ? [] : views) {
+    for (const uri of view.used) {
+      const used = others.has(uri) ? undefined : viewOf(workspace, uri);
+      if (used) others.set(uri, used);
+    }
+  }
+  for (const view of others.values()) {
+    // References clash too: an unresolved one would now resolve to this name.
+    const taken = view
+      .named(to)
+      .find((one) => alike(one.kind, kind) && (!ownOnly.has(kind) || matches(one, view)));
+    if (taken) {
+      return say`${fileName(view.uri)} already uses "${to}" for a ${symbolWords[taken.kind]}. Choose another name.`;
     }
   }
   return undefined;

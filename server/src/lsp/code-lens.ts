@@ -1,18 +1,19 @@
 import type { CodeLens } from 'vscode-languageserver';
+import { kindOf } from '../document/kind.ts';
 import { lenses } from '../features/lenses.ts';
 import { toLocations } from './at.ts';
 import type { Capability } from './capability.ts';
 import { toRange } from './convert.ts';
 import { canonicalUri } from './documents.ts';
-import { workspaceRequestHandler } from './guard.ts';
+import { requestHandler } from './guard.ts';
 
 /** Findings and missing lines above the steps, users above a procedure. */
 export const codeLensCapability: Capability = {
   announce: () => ({ codeLensProvider: {} }),
   register(session) {
-    const { connection, workspace, settings, client } = session;
+    const { connection, workspace, settings, client, closed } = session;
     connection.onCodeLens(
-      workspaceRequestHandler(
+      requestHandler(
         session,
         'lenses',
         (): CodeLens[] => [],
@@ -27,6 +28,10 @@ export const codeLensCapability: Capability = {
               return [{ range, command: { title, command, arguments: args } }];
             },
           ),
+        // Of all files only those are told that use one, which no plan needs to know.
+        async ({ textDocument }) => {
+          if (kindOf(canonicalUri(textDocument.uri)) !== 'repair-plan') await closed.loadAll();
+        },
       ),
     );
   },

@@ -9,7 +9,7 @@ import { requestOffset } from './at.ts';
 import type { DocumentOffset } from './at.ts';
 import type { Capability } from './capability.ts';
 import { toRange } from './convert.ts';
-import { requestHandler, workspaceRequestHandler } from './guard.ts';
+import { requestHandler, sharedRequestHandler } from './guard.ts';
 import type { Session } from './session.ts';
 
 const kinds: Readonly<Record<Completion['kind'], CompletionItemKind>> = {
@@ -44,7 +44,7 @@ export const completionCapability: Capability = {
     let last: DocumentOffset | undefined;
     session.connection.onCompletion(
       // Files that could be used are proposed too.
-      workspaceRequestHandler(
+      sharedRequestHandler(
         session,
         'completion',
         (): CompletionList => ({ isIncomplete: false, items: [] }),

@@ -46,7 +46,7 @@ export class DiagnosticsPublisher {
     }
     for (const key of keys) if (this.#context.documents.get(key)) this.#dirty.add(key);
     this.#marks++;
-    if (!this.#running) void this.#run();
+    if (!this.#running) void this.#context.foreground.run(() => this.#run());
   }
 
   /** Has the client ask again for what it shows beside the findings. */

@@ -18,26 +18,29 @@ export const fileRenameCapability: Capability = {
   announce: ({ tellsRenames }) =>
     tellsRenames ? { workspace: { fileOperations: { willRename: { filters } } } } : {},
   register(session) {
-    const { connection, workspace, files, settings } = session;
+    const { connection, workspace, closed, settings } = session;
     if (!session.client.tellsRenames) return;
     connection.workspace.onWillRenameFiles(
       workspaceRequestHandler(
         session,
         'file rename',
         (): WorkspaceEdit | null => null,
-        (params) => {
+        async (params) => {
           const moves = params.files.map(({ oldUri, newUri }) => ({
             from: canonicalUri(oldUri),
             to: canonicalUri(newUri),
           }));
-          if (files.unread > 0) {
-            const message = pathsNotFollowed(files.unread, settings.current);
+          if (closed.unread > 0) {
+            const message = pathsNotFollowed(closed.unread, settings.current);
             void connection.sendNotification(ShowMessageNotification.type, {
               type: MessageType.Warning,
               message,
             });
           }
-          const edits = followMoves(workspace, moves);
+          const edits = await closed.confirmed(
+            () => followMoves(workspace, moves),
+            (found) => found.map(({ uri }) => uri),
+          );
           return edits.length === 0 ? null : toWorkspaceEdit(session, edits);
         },
       ),

@@ -1,9 +1,7 @@
-import { MessageType, ShowMessageNotification } from 'vscode-languageserver';
 import type { InitializeParams } from 'vscode-languageserver';
 import { URI, Utils } from 'vscode-uri';
 import type { Rope } from '../text/rope.ts';
 import { kindOf } from '../document/kind.ts';
-import { unreadMessage } from '../features/status.ts';
 import { canonicalUri } from './documents.ts';
 import { isInside } from './inside.ts';
 import type { Context } from './context.ts';
@@ -12,8 +10,8 @@ import type { Context } from './context.ts';
 const mostPhotos = 20_000;
 /** More files than a shop writes in its life; a folder that holds more is not read to its end. */
 const mostListed = 100_000;
-/** Characters of closed plans that are kept. Their trees take about a hundred times as many bytes. */
-const mostText = 16_000_000;
+/** Files that are read ahead of the one that is looked at. */
+const ahead = 4;
 
 /**
  * Keeps the workspace's texts: those of open files from the editor, and what they refer to from disk, as far as
@@ -33,13 +31,12 @@ export class Files {
   #stale = true;
   #folders: readonly string[];
   #loading: Promise<void> | undefined;
-  /** Cached file list of the folders, shared files first. */
-  #listed: readonly string[] | undefined;
-  /** Lengths of the closed plans that were read because they lie in the folders. */
-  readonly #lengths = new Map<string, number>();
-  /** Plans of the folders that are not read, because no more are kept; what is said of all files is not said of them. */
-  #unread: ReadonlySet<string> = new Set();
-  #toldUnread = false;
+  /** The files of the folders. */
+  #listed: Listed | undefined;
+  /** How often something has come, gone or changed on disk. */
+  #changes = 0;
+  /** Texts that are read before they are asked for. */
+  readonly #ahead = new Map<string, Promise<string | undefined>>();
 
   constructor(context: Context, params: InitializeParams) {
     this.#context = context;
@@ -63,12 +60,17 @@ export class Files {
   /** A file was closed, or has changed, come or gone on disk: it is read again if anything refers to it. */
   forget(key: string): void {
     this.#listed = undefined;
+    this.#changes++;
+    this.#drop(key);
+  }
+
+  #drop(key: string): void {
     if (this.#context.documents.get(key)) return;
     this.#forgotten.add(key);
     this.#stale = true;
     this.failed.delete(key);
     this.#fromDisk.delete(key);
-    this.#lengths.delete(key);
+    this.#ahead.delete(key);
     this.#photos.delete(key);
     this.#changed.delete(key);
     this.#context.workspace.remove(key);
@@ -77,6 +79,7 @@ export class Files {
 
   forgetAll(): void {
     this.#listed = undefined;
+    this.#changes++;
     for (const key of [...this.#fromDisk, ...this.#photos]) this.forget(key);
   }
 
@@ -87,48 +90,38 @@ export class Files {
     return this.#loading;
   }
 
-  /** How many plans of the folders are not read. While there are some, what concerns all files is known in part only. */
-  get unread(): number {
-    return this.#unread.size;
-  }
-
   /**
-   * Makes the workspace current and complete: every file of its folders is in it, or counted in `unread`. Procedures,
-   * lists and sheets come first and are always read, so that no plan misses one that is there.
+   * Makes the workspace current, with all procedures, lists and sheets of its folders, so that no plan misses one that is
+   * there.
+   * @returns the plans of the folders, open ones too
    */
-  async loadAll(): Promise<void> {
+  async loadShared(): Promise<readonly string[]> {
     await this.load();
-    const { workspace, documents, host } = this.#context;
-    this.#listed ??= this.#keepListed(sharedFirst((await this.#list()).map(canonicalUri)));
-    const unread = new Set<string>();
-    const most = host.mostText ?? mostText;
-    let kept = [...this.#lengths.values()].reduce((sum, length) => sum + length, 0);
-    for (const key of this.#listed) {
-      if (documents.get(key) || workspace.text(key) !== undefined) continue;
-      const isPlan = kindOf(key) === 'repair-plan';
-      if (isPlan && kept >= most) {
-        unread.add(key);
-        continue;
-      }
-      await this.#readAs(key);
-      if (!isPlan) continue;
-      const length = workspace.text(key)?.length ?? 0;
-      this.#lengths.set(key, length);
-      kept += length;
-    }
-    this.#unread = unread;
+    const { shared, plans } = (this.#listed ??= await this.#list());
+    for (const key of shared) if (!this.#isKnown(key)) await this.#readAs(key);
     await this.load();
-    this.#tellUnread();
+    return plans;
   }
 
-  /** Once, where everybody sees it: what follows may look complete. */
-  #tellUnread(): void {
-    const { connection, language } = this.#context;
-    const count = this.#unread.size;
-    if (count === 0 || this.#toldUnread) return;
-    this.#toldUnread = true;
-    const message = unreadMessage(count, { language });
-    void connection.sendNotification(ShowMessageNotification.type, { type: MessageType.Warning, message });
+  #isKnown(key: string): boolean {
+    return this.#context.documents.get(key) !== undefined || this.#context.workspace.knows(key);
+  }
+
+  /** Reads a closed file from disk into the workspace, whether it is there already or not. */
+  readAgain(key: string): Promise<void> {
+    return this.#readAs(key);
+  }
+
+  /** Begins to read the files that come next of those that will be asked for. */
+  readAhead(keys: readonly string[], from: number): void {
+    for (const key of keys.slice(from, from + ahead)) {
+      if (!this.#isKnown(key) && !this.#ahead.has(key)) this.#ahead.set(key, this.text(key));
+    }
+  }
+
+  /** The text of a file on disk; undefined where there is none that may be read. */
+  text(key: string): Promise<string | undefined> {
+    return this.#context.host.files.read(key, this.#roots());
   }
 
   /** The bytes of a photograph that a plan names, where they may be read. */
@@ -141,19 +134,21 @@ export class Files {
     }
   }
 
-  /** Plans that were read because they were listed, and are left out now, are forgotten. */
-  #keepListed(listed: readonly string[]): readonly string[] {
-    const now = new Set(listed);
-    for (const key of [...this.#lengths.keys()]) if (!now.has(key)) this.forget(key);
-    return listed;
-  }
-
-  async #list(): Promise<readonly string[]> {
-    try {
-      return await this.#context.host.files.list(this.#folders, mostListed);
-    } catch (error) {
-      this.#context.report('looking through the folders', error);
-      return [];
+  async #list(): Promise<Listed> {
+    const { workspace, host } = this.#context;
+    for (;;) {
+      const changes = this.#changes;
+      const listed = await host.files.list(this.#folders, mostListed).catch((error: unknown) => {
+        this.#context.report('looking through the folders', error);
+        return [];
+      });
+      if (changes !== this.#changes) continue;
+      const keys = listed.map(canonicalUri);
+      const plans = keys.filter((key) => kindOf(key) === 'repair-plan');
+      // Plans that were read because they were listed, and are left out now, are forgotten.
+      const now = new Set(plans);
+      for (const key of workspace.uris) if (workspace.summary(key) && !now.has(key)) this.#drop(key);
+      return { plans, shared: keys.filter((key) => !now.has(key)) };
     }
   }
 
@@ -225,10 +220,12 @@ export class Files {
   }
 
   async #readAs(key: string): Promise<void> {
-    const { workspace, documents, host, connection } = this.#context;
+    const { workspace, documents, connection } = this.#context;
     this.#forgotten.delete(key);
     this.#fromDisk.add(key);
-    const text = await host.files.read(key, this.#roots());
+    const reading = this.#ahead.get(key) ?? this.text(key);
+    this.#ahead.delete(key);
+    const text = await reading;
     // If the file was opened meanwhile, the editor's text wins; if it changed on disk meanwhile, this text
     // may be stale.
     if (documents.get(key) || this.#forgotten.has(key)) return;
@@ -246,7 +243,9 @@ export class Files {
   }
 }
 
-const sharedFirst = (keys: readonly string[]): string[] => [
-  ...keys.filter((key) => kindOf(key) !== 'repair-plan'),
-  ...keys.filter((key) => kindOf(key) === 'repair-plan'),
-];
+/** The files of the folders. */
+interface Listed {
+  readonly plans: readonly string[];
+  /** Procedures, lists and sheets. */
+  readonly shared: readonly string[];
+}

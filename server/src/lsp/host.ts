@@ -3,10 +3,12 @@ import type { InitializeParams } from 'vscode-languageserver';
 /** What the server needs from the process it runs in. `main.ts` and `browser.ts` each provide one. */
 export interface Host {
   readonly files: FileSource;
-  /** Characters of closed plans that may be kept; as many as the server thinks right when absent. */
+  /** Characters of closed plans that may be read; as many as the server thinks right when absent. */
   readonly mostText?: number;
   /** Takes from the client's `initialize` what the process itself needs to know. */
   prepare?(params: InitializeParams): void;
+  /** Makes of bytes fewer that say the same, and the other way round, where the process can. */
+  readonly packing?: { pack(bytes: Uint8Array): Uint8Array; unpack(bytes: Uint8Array): Uint8Array };
   /** The day on which acceptances and sources are judged, as an ISO 8601 date. */
   today(): string;
   /** Where the page of a finding can be read, as a URI. */

@@ -14,7 +14,7 @@ export const navigationCapability: Capability = {
     documentHighlightProvider: true,
   }),
   register(session) {
-    const { connection, workspace } = session;
+    const { connection, workspace, closed } = session;
     connection.onDefinition(
       requestHandler(
         session,
@@ -31,9 +31,14 @@ export const navigationCapability: Capability = {
         session,
         'references',
         (): Location[] => [],
-        (params) => {
-          const place = requestOffset(session, params);
-          const found = place && occurrencesAt(workspace, place.key, place.offset);
+        async (params) => {
+          const found = await closed.confirmed(
+            () => {
+              const place = requestOffset(session, params);
+              return place && occurrencesAt(workspace, place.key, place.offset);
+            },
+            (all) => [...(all?.definitions ?? []), ...(all?.references ?? [])].map(({ uri }) => uri),
+          );
           if (!found) return [];
           const definitions = params.context.includeDeclaration ? found.definitions : [];
           return toLocations(session, [...definitions, ...found.references]);

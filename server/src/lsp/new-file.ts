@@ -2,7 +2,7 @@ import type { Kind } from '../document/kind.ts';
 import { newFile } from '../features/new-file.ts';
 import type { Capability } from './capability.ts';
 import { canonicalUri } from './documents.ts';
-import { workspaceRequestHandler } from './guard.ts';
+import { sharedRequestHandler } from './guard.ts';
 
 interface Asked {
   readonly kind: Kind;
@@ -16,7 +16,7 @@ export const newFileCapability: Capability = {
   register(session) {
     session.connection.onRequest(
       'plugward/newFile',
-      workspaceRequestHandler(
+      sharedRequestHandler(
         session,
         'new file',
         () => ({ snippet: '' }),

@@ -26,7 +26,7 @@ export const plansCapability: Capability = {
       'plugward/plans',
       async (_params: unknown, token): Promise<FolderSummary> => {
         await session.host.turn();
-        await session.files.loadAll();
+        await session.files.loadShared();
         return summaryOf(session, () => token.isCancellationRequested);
       },
     );
@@ -34,33 +34,59 @@ export const plansCapability: Capability = {
 };
 
 async function summaryOf(session: Session, isCancelled: () => boolean): Promise<FolderSummary> {
-  const { workspace, documents, files, host, settings } = session;
+  const { documents, files, closed, host } = session;
   const plans: PlanSummary[] = [];
   let [checked, errors, findings, failed] = [0, 0, 0, 0];
-  for (const key of workspace.uris) {
+  const add = (key: string, told: Counted | undefined): void => {
+    if (files.failed.has(key)) failed++;
+    if (!told) return;
+    checked++;
+    errors += told.errors;
+    findings += told.findings;
+    if (told.plan) plans.push({ ...told.plan, uri: documents.clientUri(key) });
+    if (told.plan === null) failed++;
+  };
+  const whole = new Set(session.workspace.uris.filter((key) => !session.workspace.summary(key)));
+  for (const key of whole) {
     // Between files, so that keystrokes are handled; a file that changed meanwhile is read again.
     await host.turn();
     if (isCancelled()) break;
-    await files.load();
-    if (files.failed.has(key)) failed++;
-    if (!workspace.document(key)) continue;
-    checked++;
-    try {
-      const found = find(workspace, key, settings.current);
-      findings += found.length;
-      errors += found.filter(({ severity }) => severity === 'error').length;
-      const plan = planSummary(workspace, key, settings.current);
-      if (plan) plans.push({ ...plan, uri: documents.clientUri(key) });
-    } catch (error) {
-      failed++;
-      session.report(`summary of ${key}`, error);
-    }
+    await files.loadShared();
+    add(key, countedOf(session, key));
+  }
+  for await (const key of closed.keys()) {
+    if (isCancelled()) break;
+    const told = await closed.told(key);
+    if (told || !whole.has(key)) add(key, told ?? countedOf(session, key));
+    await host.turn();
   }
   return {
     plans: toldApart(worstFirst(plans)),
     files: checked,
     errors,
     findings,
-    unknown: failed + files.unread,
+    unknown: failed + closed.unread,
   };
+}
+
+interface Counted {
+  /** Null if it could not be made, undefined for a file that is no plan. */
+  readonly plan: PlanSummary | null | undefined;
+  readonly errors: number;
+  readonly findings: number;
+}
+
+/** Of a file of which the tree is there. */
+function countedOf(session: Session, key: string): Counted | undefined {
+  const { workspace, settings } = session;
+  if (!workspace.document(key)) return undefined;
+  const found = find(workspace, key, settings.current);
+  const errors = found.filter(({ severity }) => severity === 'error').length;
+  let plan: Counted['plan'] = null;
+  try {
+    plan = planSummary(workspace, key, settings.current);
+  } catch (error) {
+    session.report(`summary of ${key}`, error);
+  }
+  return { plan, errors, findings: found.length };
 }

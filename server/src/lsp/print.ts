@@ -19,7 +19,7 @@ interface Asked {
 export const printCapability: Capability = {
   announce: () => ({}),
   register(session) {
-    const { connection, workspace, settings, files } = session;
+    const { connection, workspace, settings, files, closed } = session;
     const answer = requestHandler(
       session,
       'print',
@@ -36,8 +36,11 @@ export const printCapability: Capability = {
     );
     connection.onRequest('plugward/print', async ({ uri, kind }: Asked, token) => {
       await files.load();
-      const photos = withPhotos.has(kind) ? await photosOf(session, canonicalUri(uri)) : new Map();
-      return answer({ uri, kind, photos }, token);
+      const key = canonicalUri(uri);
+      return closed.withTree(key, async () => {
+        const photos = withPhotos.has(kind) ? await photosOf(session, key) : new Map();
+        return answer({ uri, kind, photos }, token);
+      });
     });
   },
 };

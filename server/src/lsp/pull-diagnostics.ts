@@ -80,16 +80,23 @@ class ResultIds {
   }
 }
 
-function reportOf(
+async function reportOf(
   session: Session,
   ids: ResultIds,
   key: string,
   previous: string | undefined,
-): DocumentDiagnosticReport {
-  const resultId = ids.of(key);
-  return resultId === previous
-    ? { kind: DocumentDiagnosticReportKind.Unchanged, resultId }
-    : { kind: DocumentDiagnosticReportKind.Full, resultId, items: session.publisher.diagnosticsOf(key) };
+): Promise<DocumentDiagnosticReport> {
+  const resultId = (await session.closed.resultId(key)) ?? ids.of(key);
+  if (resultId === previous) return { kind: DocumentDiagnosticReportKind.Unchanged, resultId };
+  const told = await session.closed.told(key);
+  // In this turn, so that the findings are those of the id.
+  return told
+    ? { kind: DocumentDiagnosticReportKind.Full, resultId: told.resultId, items: [...told.diagnostics] }
+    : {
+        kind: DocumentDiagnosticReportKind.Full,
+        resultId: ids.of(key),
+        items: session.publisher.diagnosticsOf(key),
+      };
 }
 
 type Previous = ReadonlyMap<string, { readonly uri: string; readonly value: string }>;
@@ -127,7 +134,7 @@ async function whenChanged(
     // Subscribe before loading, so that changes during the load are not missed.
     const change = session.publisher.nextChange();
     await session.host.turn();
-    await session.files.loadAll();
+    await session.files.loadShared();
     const found = token.isCancellationRequested ? undefined : await checkAllFiles(session, ids, asked);
     if (!found || token.isCancellationRequested)
       throw new ResponseError(LSPErrorCodes.RequestCancelled, 'cancelled');
@@ -151,36 +158,52 @@ async function checkAllFiles(
   ids: ResultIds,
   { previous, token, send, pace }: Asked,
 ): Promise<{ items: Reports; sent: boolean }> {
-  const { workspace, documents, files, host } = session;
-  const keys = [...workspace.uris].filter((key) => workspace.document(key) ?? files.failed.has(key));
-  const progress = await progressOf(session, keys.filter((key) => !previous.has(key)).length);
+  const { workspace, documents, files, closed, host } = session;
+  const plans = await files.loadShared();
+  const isThere = (key: string): boolean =>
+    workspace.document(key) !== undefined || workspace.summary(key) !== undefined || files.failed.has(key);
+  // What is open and what others use comes first.
+  const whole = new Set(workspace.uris.filter((key) => !workspace.summary(key) && isThere(key)));
+  const all = new Set([...whole, ...plans]);
+  const progress = await progressOf(session, [...all].filter((key) => !previous.has(key)).length);
+  const seen = new Set<string>();
   let items: Reports = [];
   let sent = false;
+  /** @returns whether the check goes on */
+  const report = async (key: string): Promise<boolean> => {
+    // A file may have changed on disk meanwhile: until it is read again, those that use it would miss it.
+    await files.loadShared();
+    const uri = documents.clientUri(key);
+    const version = documents.get(key)?.version ?? null;
+    const known = previous.get(key)?.value;
+    const isNew = !isThere(key);
+    const found = isNew && whole.has(key) ? undefined : await reportOf(session, ids, key, known);
+    if (!isThere(key)) return true;
+    seen.add(key);
+    if (found) items.push({ ...found, uri, version });
+    if (send && items.length >= portion && items.some(isFull)) {
+      send.report({ items });
+      items = [];
+      sent = true;
+    }
+    progress?.report(Math.round((100 * seen.size) / all.size), `${seen.size} of ${all.size} files`);
+    // Yield to the event loop, so that keystrokes are handled between files.
+    if (isNew || whole.has(key) || seen.size % portion === 0) await host.turn();
+    pace.stopped = progress?.token.isCancellationRequested === true;
+    return !token.isCancellationRequested && !pace.stopped;
+  };
   try {
-    for (const [done, key] of keys.entries()) {
-      // A file may have changed on disk meanwhile: until it is read again, those that use it would miss it.
-      await files.load();
-      if (!workspace.document(key) && !files.failed.has(key)) continue;
-      const uri = documents.clientUri(key);
-      const version = documents.get(key)?.version ?? null;
-      items.push({ ...reportOf(session, ids, key, previous.get(key)?.value), uri, version });
-      if (send && items.length >= portion && items.some(isFull)) {
-        send.report({ items });
-        items = [];
-        sent = true;
-      }
-      progress?.report(Math.round((100 * done) / keys.length), `${done + 1} of ${keys.length} files`);
-      // Yield to the event loop, so that keystrokes are handled between files.
-      await host.turn();
-      pace.stopped = progress?.token.isCancellationRequested === true;
-      if (token.isCancellationRequested || pace.stopped) return { items, sent };
+    for (const key of whole) if (!(await report(key))) return { items, sent };
+    for await (const key of closed.keys()) {
+      if (!whole.has(key) && !(await report(key))) return { items, sent };
     }
   } finally {
     progress?.done();
   }
-  const seen = new Set(keys);
   for (const [key, { uri, value }] of previous) {
-    if (seen.has(key) || value === 'gone') continue;
+    if (seen.has(key) || isThere(key) || value === 'gone') continue;
+    // It has changed on disk a moment ago, and is read the next time.
+    if (all.has(key) && !workspace.knows(key) && !closed.isUnread(key)) continue;
     items.push({
       kind: DocumentDiagnosticReportKind.Full,
       resultId: 'gone',

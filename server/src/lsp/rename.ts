@@ -13,7 +13,7 @@ import { workspaceRequestHandler } from './guard.ts';
 export const renameCapability: Capability = {
   announce: (client) => ({ renameProvider: client.preparesRename ? { prepareProvider: true } : true }),
   register(session) {
-    const { connection, workspace, settings, files } = session;
+    const { connection, workspace, settings, closed } = session;
     connection.onPrepareRename(
       workspaceRequestHandler(
         session,
@@ -35,16 +35,21 @@ export const renameCapability: Capability = {
         session,
         'rename',
         (): WorkspaceEdit | null => null,
-        (params) => {
-          const place = requestOffset(session, params);
-          const result = place && rename(workspace, place.key, place.offset, params.newName);
+        async (params) => {
+          const result = await closed.confirmed(
+            () => {
+              const place = requestOffset(session, params);
+              return place && rename(workspace, place.key, place.offset, params.newName);
+            },
+            (found) => (found && 'edits' in found ? found.edits.map(({ uri }) => uri) : []),
+          );
           if (!result) return null;
           if ('refused' in result)
             throw new ResponseError(LSPErrorCodes.RequestFailed, localize(result.refused, settings.current));
           // A name of a shared file may stand in any plan. Changed in some of them only, it would break the others.
           const shared = result.edits.some(({ uri }) => kindOf(uri) !== 'repair-plan');
-          if (files.unread > 0 && shared)
-            throw new ResponseError(LSPErrorCodes.RequestFailed, notRenamed(files.unread, settings.current));
+          if (closed.unread > 0 && shared)
+            throw new ResponseError(LSPErrorCodes.RequestFailed, notRenamed(closed.unread, settings.current));
           return toWorkspaceEdit(session, result.edits);
         },
       ),

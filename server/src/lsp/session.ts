@@ -1,5 +1,6 @@
 import type { Connection, InitializeParams } from 'vscode-languageserver';
 import { abilitiesOf } from './client-abilities.ts';
+import { ClosedPlans } from './closed-plans.ts';
 import { Context } from './context.ts';
 import { DiagnosticsPublisher } from './diagnostics.ts';
 import { Files } from './files.ts';
@@ -11,12 +12,14 @@ export class Session extends Context {
   readonly settings: SettingsStore;
   readonly files: Files;
   readonly publisher: DiagnosticsPublisher;
+  readonly closed: ClosedPlans;
 
   constructor(connection: Connection, host: Host, params: InitializeParams) {
     super(connection, host, abilitiesOf(params), localeOf(params));
     this.settings = new SettingsStore(this, params.initializationOptions);
     this.files = new Files(this, params);
     this.publisher = new DiagnosticsPublisher(this, this.files, this.settings);
+    this.closed = new ClosedPlans(this, this.files, this.settings, this.publisher);
   }
 }
 

@@ -46,6 +46,21 @@ export interface SymbolOccurrence {
 }
 
 /**
+ * An occurrence as its own text gives it. What some of them mean depends on the files that the text uses: a labour line's
+ * task may be a procedure, and what a value under `with:` names is told by the procedure that is followed.
+ */
+export interface WrittenName extends Omit<SymbolOccurrence, 'where'> {
+  /** Whether a task may be a procedure as well. */
+  readonly isOpen?: true;
+  /** Under `with:`, the procedure that is followed. */
+  readonly procedure?: string;
+  /** Of a value under `with:`, the parameter that it is for. */
+  readonly parameter?: string;
+  /** Of a step inside a procedure, the ids that lead to it: the procedure's, then those of steps that follow others. */
+  readonly inside?: readonly string[];
+}
+
+/**
  * The occurrences under one top-level key, in chunks. The array keeps its identity while the section is
  * unchanged, and each chunk while its entries are.
  */

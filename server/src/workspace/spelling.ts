@@ -28,3 +28,25 @@ export function spelledLike(path: string, real: string): string {
 export function spelledAs(path: string, uri: string): string {
   return spelledLike(path, URI.parse(uri).path);
 }
+
+/** Files by what all spellings of their names have in common. */
+export class Spellings {
+  readonly #files = new Map<string, Set<string>>();
+
+  add(uri: string): void {
+    const folded = foldedUri(uri);
+    const known = this.#files.get(folded);
+    if (known) known.add(uri);
+    else this.#files.set(folded, new Set([uri]));
+  }
+
+  delete(uri: string): void {
+    this.#files.get(foldedUri(uri))?.delete(uri);
+  }
+
+  /** The file of which this is a spelling; undefined where there is none, or more than one. */
+  only(uri: string): string | undefined {
+    const [file, another] = this.#files.get(foldedUri(uri)) ?? [];
+    return another === undefined ? file : undefined;
+  }
+}

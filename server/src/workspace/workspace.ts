@@ -1,30 +1,25 @@
-import { URI, Utils } from 'vscode-uri';
 import { readDocument } from '../document/document.ts';
 import type { Document } from '../document/document.ts';
 import { kindOf } from '../document/kind.ts';
-import { mapsIn } from '../document/node.ts';
-import type { ListNode, MapNode, ScalarNode } from '../document/node.ts';
-import { memoByIdentity } from '../incremental/memo.ts';
+import type { Kind } from '../document/kind.ts';
 import { QueryCache, sameMembers } from '../incremental/query.ts';
 import type { LineIndex } from '../text/line-index.ts';
 import { Rope } from '../text/rope.ts';
 import { sortedEdits } from '../text/span.ts';
 import type { Edit } from '../text/span.ts';
-import type { RepairPlan } from '../generated/repair-plan.ts';
 import { SnapshotPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
 import { createSnapshot } from '../plan/snapshot.ts';
-import { foldedUri, spelledAs } from './spelling.ts';
+import { SnapshotScope } from '../plan/scope.ts';
+import type { Scope } from '../plan/scope.ts';
+import { Links } from './links.ts';
+import { photosIn, usesOf } from './named-files.ts';
+import type { NamedFile } from './named-files.ts';
+import { foldedUri, spelledAs, Spellings } from './spelling.ts';
+import type { Summary } from './summary.ts';
 import type { CheckSettings, MisspelledUse, UnresolvedUse } from '../plan/snapshot.ts';
 
 export { kindOf };
-
-/** A resolved `uses:` entry. */
-interface Use {
-  readonly path: string;
-  readonly uri: string;
-  readonly node: ScalarNode<string>;
-}
 
 /** What findings rest on. */
 export interface Basis {
@@ -45,11 +40,20 @@ interface CachedPlan {
 export class Workspace {
   readonly #documents = new Map<string, Document>();
   readonly #texts = new Map<string, Rope>();
+  /** Closed plans, of which only a summary is kept. */
+  readonly #summaries = new Map<string, Summary>();
   readonly #absent = new Set<string>();
-  /** The files by what all spellings of their names have in common. */
-  readonly #spellings = new Map<string, Set<string>>();
+  readonly #links = new Links();
+  /** Numbers of texts: no other text ever gets the same. */
+  readonly #revisions = new Map<string, number>();
+  #lastRevision = 0;
+  /** What names mean to those that use the same files, by the addresses of these. */
+  readonly #sharedScopes = new Map<string, SharedScope>();
+  readonly #spellings = new Spellings();
   /** Whether a photograph exists, by URI, as far as known. */
   readonly #photos = new Map<string, boolean>();
+  /** Photographs that plans name and of which that is not known. */
+  readonly #unknownPhotos = new Set<string>();
   readonly #plans = new Map<string, CachedPlan>();
   /** Files whose documents are shared with another workspace: their nodes must not move. */
   #shared = new Set<string>();
@@ -61,8 +65,10 @@ export class Workspace {
   set(uri: string, given: string | Rope): void {
     const text = Rope.of(given);
     if (this.#texts.get(uri)?.equals(text)) return;
-    if (!this.#texts.has(uri)) this.#noteSpelling(uri);
+    this.#spellings.add(uri);
     this.#texts.set(uri, text);
+    this.#summaries.delete(uri);
+    this.#revisions.set(uri, ++this.#lastRevision);
     this.#absent.delete(uri);
     const kind = kindOf(uri) ?? kindOf(uri, String(text));
     const earlier = this.#shared.delete(uri) ? undefined : this.#documents.get(uri);
@@ -74,8 +80,50 @@ export class Workspace {
       // Do not reuse the document of the earlier text.
       this.#documents.delete(uri);
       throw error;
+    } finally {
+      this.#noteLinks(uri, photos);
     }
-    if (photos !== this.#photosOf(uri)) this.#forgetPhotos(photos);
+  }
+
+  /** After a file has changed, come or gone: which files and photographs it leads to. */
+  #noteLinks(uri: string, photosBefore: readonly string[]): void {
+    const photos = this.#photosOf(uri);
+    this.#links.set(
+      uri,
+      this.#usesOf(uri).map((use) => use.uri),
+      photos,
+    );
+    for (const photo of photos) if (!this.#photos.has(photo)) this.#unknownPhotos.add(photo);
+    for (const photo of photosBefore) if (!this.#links.isNamed(photo)) this.#forgetPhoto(photo);
+  }
+
+  /** A photograph that no plan names any more. */
+  #forgetPhoto(uri: string): void {
+    this.#photos.delete(uri);
+    this.#unknownPhotos.delete(uri);
+  }
+
+  /**
+   * Keeps of a plan only a summary, made from its present text. A file that another one uses is kept whole.
+   * @returns whether that was done
+   */
+  condense(uri: string, summary: Summary): boolean {
+    if (!this.#documents.has(uri) || this.dependents(uri).length > 1) return false;
+    this.#texts.delete(uri);
+    this.#documents.delete(uri);
+    this.#plans.delete(uri);
+    this.#summaries.set(uri, summary);
+    return true;
+  }
+
+  /** What is kept of a plan that was condensed. */
+  summary(uri: string): Summary | undefined {
+    return this.#summaries.get(uri);
+  }
+
+  /** Whether anything is known of a file: its text, its summary, or that it is not there. */
+  knows(uri: string): boolean {
+    return this.#texts.has(uri) || this.#summaries.has(uri) || this.#absent.has(uri);
   }
 
   /**
@@ -104,11 +152,15 @@ export class Workspace {
   remove(uri: string): void {
     const photos = this.#photosOf(uri);
     this.#photos.delete(uri);
-    if (this.#texts.delete(uri)) this.#spellings.get(foldedUri(uri))?.delete(uri);
+    if (this.#links.isNamed(uri)) this.#unknownPhotos.add(uri);
+    this.#spellings.delete(uri);
+    this.#texts.delete(uri);
+    this.#summaries.delete(uri);
+    this.#revisions.delete(uri);
     this.#documents.delete(uri);
     this.#plans.delete(uri);
     this.#absent.delete(uri);
-    this.#forgetPhotos(photos);
+    this.#noteLinks(uri, photos);
   }
 
   /** Says that there is no such file, or that it may not be read. */
@@ -117,21 +169,12 @@ export class Workspace {
     this.#absent.add(uri);
   }
 
-  #noteSpelling(uri: string): void {
-    const folded = foldedUri(uri);
-    const known = this.#spellings.get(folded);
-    if (known) known.add(uri);
-    else this.#spellings.set(folded, new Set([uri]));
-  }
-
   /**
    * The file that a `uses:` entry means: the one it names, or where there is none such, the only one whose name differs in
    * capitals or in how accented letters are composed, and in nothing else.
    */
   meant(uri: string): string {
-    if (!this.#absent.has(uri)) return uri;
-    const [meant, another] = this.#spellings.get(foldedUri(uri)) ?? [];
-    return meant !== undefined && another === undefined ? meant : uri;
+    return this.#absent.has(uri) ? (this.#spellings.only(uri) ?? uri) : uri;
   }
 
   /** Whether a `uses:` entry means a file under another spelling of its name, or would if there were one. */
@@ -147,56 +190,45 @@ export class Workspace {
 
   /** The files that others use and that were neither set nor marked absent. */
   missingFiles(): string[] {
-    const wanted = new Set<string>();
-    for (const document of this.#documents.values()) {
-      for (const { uri } of usesOf(document)) {
-        if (!this.#texts.has(uri) && !this.#absent.has(uri) && kindOf(uri)) wanted.add(uri);
-      }
+    const wanted: string[] = [];
+    for (const uri of this.#links.used) {
+      if (!this.#texts.has(uri) && !this.#absent.has(uri) && kindOf(uri)) wanted.push(uri);
     }
-    return [...wanted];
+    return wanted;
   }
 
   /** The photographs that plans name and whose existence is not known yet. They are never read. */
   unknownPhotos(): string[] {
-    const wanted = new Set<string>();
-    for (const uri of this.#documents.keys()) {
-      for (const photo of this.#photosOf(uri)) if (!this.#photos.has(photo.uri)) wanted.add(photo.uri);
-    }
-    return [...wanted];
+    return [...this.#unknownPhotos];
   }
 
   /** Records whether such a photograph exists, as far as the adapter may look. */
   markPhoto(uri: string, isThere: boolean): void {
     this.#photos.set(uri, isThere);
+    this.#unknownPhotos.delete(uri);
   }
 
-  /** Of photographs that were named somewhere, those that no plan names any more. */
-  #forgetPhotos(before: readonly Photo[]): void {
-    if (before.length === 0) return;
-    const named = new Set([...this.#documents.values()].flatMap(photosIn).map((photo) => photo.uri));
-    for (const { uri } of before) if (!named.has(uri)) this.#photos.delete(uri);
-  }
-
-  #photosOf(uri: string): readonly Photo[] {
+  #photosOf(uri: string): readonly string[] {
     const document = this.#documents.get(uri);
-    return document ? photosIn(document) : [];
+    return document ? photosIn(document).map((photo) => photo.uri) : (this.#summaries.get(uri)?.photos ?? []);
+  }
+
+  #usesOf(uri: string): readonly NamedFile[] {
+    const document = this.#documents.get(uri);
+    return document ? usesOf(document) : (this.#summaries.get(uri)?.uses ?? []);
   }
 
   /** The files whose findings may change when `uri` changes, itself first. */
   dependents(uri: string): string[] {
     const found = new Set([uri]);
     for (const target of found) {
-      for (const document of this.#documents.values()) {
-        if (usesOf(document).some((use) => use.uri === target || this.#mayMean(use.uri, target)))
-          found.add(document.uri);
+      for (const user of this.#links.users(target)) found.add(user);
+      for (const other of this.#absent) {
+        if (this.#mayMean(other, target)) for (const user of this.#links.users(other)) found.add(user);
       }
     }
-    // Our own file kinds are never photographs; skip the search, since they change on every keystroke.
-    if (!kindOf(uri)) {
-      for (const plan of this.#documents.keys()) {
-        if (this.#photosOf(plan).some((photo) => photo.uri === uri)) found.add(plan);
-      }
-    }
+    // Our own file kinds are never photographs.
+    if (!kindOf(uri)) for (const plan of this.#links.naming(uri)) found.add(plan);
     return [...found];
   }
 
@@ -207,30 +239,65 @@ export class Workspace {
   basisOf(uri: string): Basis | undefined {
     const document = this.#documents.get(uri);
     if (!document) return undefined;
-    const { used } = this.#reach(document);
+    const { used } = this.#reach(document.uri, usesOf(document));
     for (const each of [document, ...used]) {
       for (const use of usesOf(each)) if (kindOf(use.uri) && !this.#documents.has(use.uri)) return undefined;
     }
     const photos: [uri: string, isThere: boolean][] = [];
     for (const photo of this.#photosOf(uri)) {
-      const isThere = this.#photos.get(photo.uri);
+      const isThere = this.#photos.get(photo);
       if (isThere === undefined) return undefined;
-      photos.push([photo.uri, isThere]);
+      photos.push([photo, isThere]);
     }
     return { used: used.map((each) => each.uri), photos };
   }
 
-  /** A copy for experiments; parsed documents are shared. Valid only until this workspace is edited. */
+  /** The same as long as nothing changes of what the findings of a file rest on, beside its own text and the settings. */
+  stateOf(uri: string): string {
+    const { used, unresolved, misspelled } = this.#reach(uri, this.#usesOf(uri));
+    const lost = this.#photosOf(uri).filter((photo) => this.#photos.get(photo) === false);
+    return JSON.stringify([
+      used.map((each) => this.#revisions.get(each.uri)),
+      unresolved.map(({ use }) => use.path),
+      misspelled.map(({ use, called }) => [use.path, called]),
+      lost,
+    ]);
+  }
+
+  /** The files that one uses, directly and through others, and whether all it names are there. */
+  usedBy(uri: string): { readonly used: readonly Document[]; readonly isWhole: boolean } {
+    const { used, unresolved } = this.#reach(uri, this.#usesOf(uri));
+    return { used, isWhole: unresolved.every(({ use }) => !kindOf(use.uri)) };
+  }
+
+  /** What names mean to a condensed plan by the files it uses; its own definitions stand in its summary. */
+  sharedScope(uri: string): Scope {
+    const { used } = this.usedBy(uri);
+    const key = used.map((one) => one.uri).join('\n');
+    const known = this.#sharedScopes.get(key);
+    if (known && sameMembers(known.used, used)) return known.scope;
+    if (this.#sharedScopes.size >= mostScopes) this.#sharedScopes.clear();
+    const nothing = readDocument(uri, 'repair-plan', '');
+    const memory = known?.scope.reading.memory ?? new QueryCache();
+    const scope = new SnapshotScope(createSnapshot(nothing, used, [], [], [], {}, memory));
+    this.#sharedScopes.set(key, { used, scope });
+    return scope;
+  }
+
+  /** A copy for experiments, without condensed plans; parsed documents are shared. Valid only until this workspace is edited. */
   fork(): Workspace {
     const copy = new Workspace();
     copy.#shared = new Set(this.#documents.keys());
     for (const [uri, text] of this.#texts) {
       copy.#texts.set(uri, text);
-      copy.#noteSpelling(uri);
+      copy.#spellings.add(uri);
     }
-    for (const [uri, document] of this.#documents) copy.#documents.set(uri, document);
-    for (const uri of this.#absent) copy.#absent.add(uri);
     for (const [uri, isThere] of this.#photos) copy.#photos.set(uri, isThere);
+    for (const [uri, document] of this.#documents) {
+      copy.#documents.set(uri, document);
+      copy.#noteLinks(uri, []);
+    }
+    for (const uri of this.#absent) copy.#absent.add(uri);
     return copy;
   }
 
@@ -240,7 +307,7 @@ export class Workspace {
    */
   mirror(other: Workspace, uri: string): void {
     const document = other.#documents.get(uri);
-    const used = document ? other.#reach(document).used : [];
+    const used = document ? other.#reach(uri, usesOf(document)).used : [];
     const held = new Set([uri, ...used.map((each) => each.uri)]);
     for (const one of this.uris) if (!held.has(one)) this.remove(one);
     for (const one of held) {
@@ -253,8 +320,8 @@ export class Workspace {
       for (const use of usesOf(each)) if (other.#absent.has(use.uri)) this.#absent.add(use.uri);
     }
     for (const photo of this.#photosOf(uri)) {
-      const isThere = other.#photos.get(photo.uri);
-      if (isThere !== undefined) this.#photos.set(photo.uri, isThere);
+      const isThere = other.#photos.get(photo);
+      if (isThere !== undefined) this.markPhoto(photo, isThere);
     }
   }
 
@@ -263,8 +330,9 @@ export class Workspace {
     return [...this.#photos.keys()];
   }
 
+  /** The files that are there, whole or condensed. */
   get uris(): readonly string[] {
-    return [...this.#texts.keys()];
+    return [...this.#texts.keys(), ...this.#summaries.keys()];
   }
 
   text(uri: string): string | undefined {
@@ -272,11 +340,16 @@ export class Workspace {
   }
 
   lines(uri: string): LineIndex | undefined {
-    return this.#documents.get(uri)?.lines;
+    return (this.#documents.get(uri) ?? this.#summaries.get(uri))?.lines;
   }
 
+  /** The tree of a file; undefined for a condensed plan. */
   document(uri: string): Document | undefined {
     return this.#documents.get(uri);
+  }
+
+  kind(uri: string): Kind | undefined {
+    return (this.#documents.get(uri) ?? this.#summaries.get(uri))?.kind;
   }
 
   /**
@@ -286,8 +359,14 @@ export class Workspace {
   plan(uri: string, settings?: CheckSettings): Plan | undefined {
     const document = this.#documents.get(uri);
     if (!document) return undefined;
-    const { used, unresolved, misspelled } = this.#reach(document);
-    const lost = this.#photosOf(uri).flatMap((photo) =>
+    const reach = this.#reach(uri, usesOf(document));
+    const { used } = reach;
+    const unresolved = reach.unresolved.map(({ use }): UnresolvedUse => {
+      const kind = kindOf(use.uri);
+      return { path: use.path, span: use.node.span, kind, reason: kind ? 'absent' : 'unknown-kind' };
+    });
+    const misspelled = reach.misspelled.map(({ use, called }): MisspelledUse => ({ ...use, called }));
+    const lost = photosIn(document).flatMap((photo) =>
       this.#photos.get(photo.uri) === false ? photo.node : [],
     );
     const from: unknown[] = [document, ...used, ...unresolved.map(({ path, reason }) => `${path} ${reason}`)];
@@ -303,80 +382,42 @@ export class Workspace {
     return plan;
   }
 
-  /** The files a document uses, directly and indirectly, each once. A cycle of uses is cut. */
-  #reach(document: Document): {
+  /** The files to which a file's `uses:` lead, directly and indirectly, each once. A cycle of uses is cut. */
+  #reach<U extends NamedFile>(
+    uri: string,
+    uses: readonly U[],
+  ): {
     used: Document[];
-    unresolved: UnresolvedUse[];
-    misspelled: MisspelledUse[];
+    unresolved: { readonly use: U }[];
+    misspelled: { readonly use: U; readonly called: string }[];
   } {
     const used = new Set<Document>();
-    const unresolved: UnresolvedUse[] = [];
-    const misspelled: MisspelledUse[] = [];
-    const visit = (from: Document): void => {
-      for (const { path, uri, node } of usesOf(from)) {
-        const meant = this.meant(uri);
-        const target = this.#documents.get(meant);
-        if (target && meant !== uri && from === document)
-          misspelled.push({ path, called: spelledAs(path, meant), node });
-        if (target === document) continue;
-        if (!target) {
-          const kind = kindOf(uri);
-          const reason = kind ? 'absent' : 'unknown-kind';
-          if (from === document) unresolved.push({ path, span: node.span, kind, reason });
-        } else if (!used.has(target)) {
-          used.add(target);
-          visit(target);
-        }
-      }
+    const unresolved: { readonly use: U }[] = [];
+    const misspelled: { readonly use: U; readonly called: string }[] = [];
+    const visit = (target: Document | undefined): void => {
+      if (!target || target.uri === uri || used.has(target)) return;
+      used.add(target);
+      for (const use of usesOf(target)) visit(this.#documents.get(this.meant(use.uri)));
     };
-    visit(document);
+    for (const use of uses) {
+      const meant = this.meant(use.uri);
+      const target = this.#documents.get(meant);
+      if (!target && meant !== uri) unresolved.push({ use });
+      else if (meant !== use.uri) misspelled.push({ use, called: spelledAs(use.path, meant) });
+      visit(target);
+    }
     return { used: [...used], unresolved, misspelled };
   }
 }
 
+interface SharedScope {
+  readonly used: readonly Document[];
+  readonly scope: SnapshotScope;
+}
+
+/** To make one anew costs little. */
+const mostScopes = 200;
+
 const isSame = (before: CheckSettings, now: CheckSettings): boolean =>
   before === now ||
   (before.today === now.today && JSON.stringify(before.severities) === JSON.stringify(now.severities));
-
-const usesOf = memoByIdentity((document: Document): readonly Use[] => {
-  const root = document.root as MapNode<{ uses?: string[] }> | undefined;
-  const list: ListNode<string> | undefined = root?.get('uses');
-  return (list?.items ?? []).flatMap((node) => {
-    if (node.rejectedBySchema || node.kind !== 'scalar' || typeof node.value !== 'string') return [];
-    return [{ path: node.value, uri: resolve(document.uri, node.value), node }];
-  });
-});
-
-/** A photograph that a plan names as evidence. */
-interface Photo {
-  readonly uri: string;
-  readonly node: ScalarNode<string>;
-}
-
-function photosIn(document: Document): readonly Photo[] {
-  const root = document.root as MapNode<Pick<RepairPlan, 'evidence'>> | undefined;
-  const list = document.kind === 'repair-plan' ? root?.get('evidence') : undefined;
-  return list ? photosListed(list) : [];
-}
-
-const photosListed = memoByIdentity(
-  (list: ListNode<NonNullable<RepairPlan['evidence']>[number]>): readonly Photo[] =>
-    mapsIn(list).flatMap((entry) => {
-      const node = entry.get('photo');
-      const uri = node && photoUri(node);
-      return uri === undefined ? [] : [{ uri, node: node! }];
-    }),
-);
-
-/** Where a photograph lies that a plan names; undefined for what is no path, such as a web address. */
-export function photoUri({ value, span }: ScalarNode<string>): string | undefined {
-  const path = value.trim();
-  return path === '' || /^[a-z][a-z0-9+.-]+:/i.test(path) ? undefined : resolve(span.origin.uri, path);
-}
-
-/** The address of a file that a file names by a path relative to itself. */
-export function resolve(from: string, path: string): string {
-  // Replace lone surrogates; they cannot be encoded in a URI.
-  const whole = path.replace(/\p{Surrogate}/gu, '\uFFFD').replaceAll('\\', '/');
-  return Utils.resolvePath(Utils.dirname(URI.parse(from)), whole).toString();
-}

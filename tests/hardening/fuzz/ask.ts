@@ -99,7 +99,7 @@ export function ask(workspace: Workspace, uri: string, random: Random, effort: E
     }
   };
   visit(outline(workspace, uri));
-  searchSymbols(workspace, 'o1').forEach(({ range }) => inside('symbol', range));
+  searchSymbols(workspace, 'o1').forEach(({ selection }) => inside('symbol', selection));
   const lines = workspace.document(uri)?.lines.lineCount ?? 0;
   for (const { from, to } of folds(workspace, uri))
     if (!(from >= 0 && from <= to && to < lines)) throw new Error(`fold ${from}-${to} of ${lines} lines`);

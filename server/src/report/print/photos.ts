@@ -2,7 +2,7 @@ import { mapsIn } from '../../document/node.ts';
 import { joined, andList, say } from '../../language/phrase.ts';
 import type { Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { photoUri } from '../../workspace/workspace.ts';
+import { photoUri } from '../../workspace/named-files.ts';
 import { html } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { dataUriOf } from './image.ts';

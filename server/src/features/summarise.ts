@@ -1,0 +1,44 @@
+import { rangeOf } from '../text/span.ts';
+import { photosIn, usesOf } from '../workspace/named-files.ts';
+import { isPrintOf, kept, NameTable, printOf, SymbolTable } from '../workspace/summary.ts';
+import type { Summary } from '../workspace/summary.ts';
+import type { Workspace } from '../workspace/workspace.ts';
+import { pathsIn } from './file-rename.ts';
+import { writtenNames } from './names.ts';
+import { symbolsIn } from './outline.ts';
+import { exactStart, isBroken } from './view.ts';
+
+/**
+ * What others need of a file, in place of its text and its tree. Nothing in it refers to these. Undefined for a file of which
+ * no tree is there.
+ */
+function summarise(workspace: Workspace, uri: string): Summary | undefined {
+  const plan = workspace.plan(uri);
+  if (!plan) return undefined;
+  const { document } = plan;
+  const names = writtenNames(plan).map((name) => {
+    const { start, end } = rangeOf(name.span);
+    const from = exactStart(document.slice(start, end), name.id);
+    return { name, start, end, exact: from === undefined ? undefined : start + from };
+  });
+  return {
+    kind: document.kind,
+    print: printOf(document.text),
+    lines: document.lines,
+    isBroken: isBroken(plan),
+    uses: usesOf(document).map(({ path, uri: target }) => ({ path: kept(path), uri: kept(target) })),
+    photos: photosIn(document).map((photo) => kept(photo.uri)),
+    paths: pathsIn(workspace, uri).map((one) => ({ ...one, path: kept(one.path), target: kept(one.target) })),
+    names: new NameTable(names),
+    symbols: new SymbolTable(symbolsIn(workspace, uri)),
+  };
+}
+
+/** Whether a summary was made from this text. */
+export const isSummaryOf = ({ print }: Summary, text: string): boolean => isPrintOf(print, text);
+
+/** Keeps of a plan only its summary, unless another file uses it. */
+export function condense(workspace: Workspace, uri: string): void {
+  const summary = workspace.kind(uri) === 'repair-plan' ? summarise(workspace, uri) : undefined;
+  if (summary) workspace.condense(uri, summary);
+}

@@ -1,0 +1,300 @@
+import type { Diagnostic } from 'vscode-languageserver';
+import { MessageType, ShowMessageNotification } from 'vscode-languageserver';
+import { find } from '../features/check.ts';
+import type { Settings } from '../features/check.ts';
+import { planSummary } from '../features/plans.ts';
+import type { PlanSummary } from '../features/plans.ts';
+import { unreadMessage } from '../features/status.ts';
+import { condense, isSummaryOf } from '../features/summarise.ts';
+import type { Summary } from '../workspace/summary.ts';
+import type { Context } from './context.ts';
+import type { DiagnosticsPublisher } from './diagnostics.ts';
+import type { Files } from './files.ts';
+import type { SettingsStore } from './settings-store.ts';
+
+/** Characters of closed plans that are read. What is kept of them takes about four times as many bytes. */
+const mostText = 200_000_000;
+/** Files that are read at a time to see whether they have changed. */
+const atATime = 16;
+
+/** What a check of a closed plan has found, as it is sent. */
+export interface Told {
+  /** The same for the same diagnostics. */
+  readonly resultId: string;
+  readonly diagnostics: readonly Diagnostic[];
+  /** What a list of plans says; null if that failed. */
+  readonly plan: PlanSummary | null;
+  readonly errors: number;
+  readonly findings: number;
+}
+
+/** The same as it is kept: of ten thousand plans, as few bytes as can be. */
+interface KeptTold {
+  readonly resultId: string;
+  /** JSON in UTF-8, packed. */
+  readonly said: Uint8Array;
+  readonly errors: number;
+  readonly findings: number;
+  /** What it was found with. */
+  readonly settings: Settings;
+  readonly state: string | undefined;
+}
+
+/**
+ * The plans of the folders that nobody has open. Each is read, checked if anybody asks for findings, and let go of but for a
+ * summary; what is asked of it beyond that has it read again.
+ */
+export class ClosedPlans {
+  readonly #context: Context;
+  readonly #files: Files;
+  readonly #settings: SettingsStore;
+  readonly #publisher: DiagnosticsPublisher;
+  readonly #told = new WeakMap<Summary, KeptTold>();
+  readonly #visits = new Map<string, Promise<void>>();
+  /** Plans of which the tree is needed at the moment, and by how many. */
+  readonly #held = new Map<string, number>();
+  /** Whether anybody asks for findings of closed plans. */
+  #areChecked: boolean;
+  #lastId = 0;
+  #unread: ReadonlySet<string> = new Set();
+  #toldUnread = false;
+
+  constructor(context: Context, files: Files, settings: SettingsStore, publisher: DiagnosticsPublisher) {
+    this.#context = context;
+    this.#files = files;
+    this.#settings = settings;
+    this.#publisher = publisher;
+    this.#areChecked = context.client.pullsDiagnostics;
+  }
+
+  /**
+   * How many plans of the folders are not read, because no more are kept. While there are some, what concerns all files is
+   * known in part only.
+   */
+  get unread(): number {
+    return this.#unread.size;
+  }
+
+  isUnread(key: string): boolean {
+    return this.#unread.has(key);
+  }
+
+  /** Makes the workspace current and complete: every file of its folders is in it, or counted in `unread`. */
+  async loadAll(): Promise<void> {
+    const { workspace } = this.#context;
+    let read: number;
+    do {
+      read = 0;
+      for await (const key of this.keys()) {
+        if (workspace.knows(key)) continue;
+        read++;
+        await this.#visit(key);
+      }
+      // What has come or changed meanwhile.
+    } while (read > 0);
+  }
+
+  /**
+   * The closed plans of the folders, one after the other, as many as are kept. Before the next one is asked for, this one
+   * should have been read.
+   */
+  async *keys(): AsyncGenerator<string> {
+    const { workspace, documents, host } = this.#context;
+    const plans = await this.#files.loadShared();
+    const most = host.mostText ?? mostText;
+    const length = (key: string): number =>
+      documents.get(key) ? 0 : (workspace.summary(key)?.print.length ?? 0);
+    let kept = plans.reduce((sum, key) => sum + length(key), 0);
+    const unread = new Set<string>();
+    for (const [at, key] of plans.entries()) {
+      if (documents.get(key)) continue;
+      const isNew = !workspace.knows(key);
+      if (isNew && kept >= most) unread.add(key);
+      if (unread.has(key)) continue;
+      if (isNew) this.#files.readAhead(plans, at);
+      yield key;
+      if (isNew) kept += length(key);
+    }
+    this.#unread = unread;
+    this.#tellUnread();
+  }
+
+  /** Once, where everybody sees it: what follows may look complete. */
+  #tellUnread(): void {
+    const { connection, language } = this.#context;
+    const count = this.unread;
+    if (count === 0 || this.#toldUnread) return;
+    this.#toldUnread = true;
+    const message = unreadMessage(count, { language });
+    void connection.sendNotification(ShowMessageNotification.type, { type: MessageType.Warning, message });
+  }
+
+  /** What a check of a closed plan finds; undefined for a file that is open, kept whole, failed or gone. */
+  async told(key: string): Promise<Told | undefined> {
+    const kept = await this.#current(key);
+    if (!kept) return undefined;
+    const { resultId, errors, findings } = kept;
+    const { packing } = this.#context.host;
+    const bytes = packing ? packing.unpack(kept.said) : kept.said;
+    const said = JSON.parse(new TextDecoder().decode(bytes)) as Pick<Told, 'diagnostics' | 'plan'>;
+    return { resultId, errors, findings, ...said };
+  }
+
+  /** Of the same, only what tells whether it has changed. */
+  async resultId(key: string): Promise<string | undefined> {
+    return (await this.#current(key))?.resultId;
+  }
+
+  async #current(key: string): Promise<KeptTold | undefined> {
+    const { workspace } = this.#context;
+    this.#areChecked = true;
+    await this.#visits.get(key);
+    const known = this.#known(key);
+    if (known && this.#isCurrent(key, known)) return known;
+    if (this.#context.documents.get(key) || (workspace.knows(key) && !workspace.summary(key)))
+      return undefined;
+    await this.#visit(key);
+    return this.#known(key);
+  }
+
+  #known(key: string): KeptTold | undefined {
+    const summary = this.#context.workspace.summary(key);
+    return summary && this.#told.get(summary);
+  }
+
+  #isCurrent(key: string, { settings, state }: KeptTold): boolean {
+    const now = this.#settings.current;
+    return (
+      settings.today === now.today &&
+      settings.severities === now.severities &&
+      settings.language === now.language &&
+      state === this.#context.workspace.stateOf(key)
+    );
+  }
+
+  /** Reads a closed plan and condenses it. Calls that overlap share one run. */
+  #visit(key: string): Promise<void> {
+    let visit = this.#visits.get(key);
+    if (!visit) {
+      visit = this.#read(key).finally(() => this.#visits.delete(key));
+      this.#visits.set(key, visit);
+    }
+    return visit;
+  }
+
+  /** In parts of a few milliseconds, between which what somebody waits for is done. */
+  async #read(key: string): Promise<void> {
+    const { foreground, workspace } = this.#context;
+    const before = this.#known(key);
+    await foreground.idle();
+    await this.#files.readAgain(key);
+    await foreground.idle();
+    await this.#files.load();
+    if (this.#areChecked) {
+      find(workspace, key, this.#settings.current);
+      await foreground.idle();
+      await this.#files.load();
+      this.#tell(key, before);
+    } else this.#condense(key);
+  }
+
+  #condense(key: string): void {
+    const { workspace, documents } = this.#context;
+    if (!documents.get(key) && !this.#held.has(key)) condense(workspace, key);
+  }
+
+  /** Keeps what was found. Asked again, `find` answers at once unless something has changed. */
+  #tell(key: string, before: KeptTold | undefined): void {
+    const { workspace, documents } = this.#context;
+    if (documents.get(key) || !workspace.document(key)) return;
+    const settings = this.#settings.current;
+    const found = find(workspace, key, settings);
+    // A check that failed is tried again whenever it is asked for.
+    const state = found.some(({ failed }) => failed) ? undefined : workspace.stateOf(key);
+    const said: Pick<Told, 'diagnostics' | 'plan'> = {
+      diagnostics: this.#publisher.diagnosticsOf(key),
+      plan: this.#planSummary(key, settings),
+    };
+    const json = new TextEncoder().encode(JSON.stringify(said));
+    const bytes = Uint8Array.from(this.#context.host.packing?.pack(json) ?? json);
+    this.#condense(key);
+    const summary = workspace.summary(key);
+    if (!summary) return;
+    this.#told.set(summary, {
+      resultId: before && alike(before.said, bytes) ? before.resultId : `closed ${++this.#lastId}`,
+      said: bytes,
+      errors: found.filter(({ severity }) => severity === 'error').length,
+      findings: found.length,
+      settings,
+      state,
+    });
+  }
+
+  #planSummary(key: string, settings: Settings): PlanSummary | null {
+    try {
+      return planSummary(this.#context.workspace, key, settings) ?? null;
+    } catch (error) {
+      this.#context.report(`summary of ${key}`, error);
+      return null;
+    }
+  }
+
+  /** Runs something that needs the tree of a file, which is read again if only its summary is kept. */
+  async withTree<R>(key: string | undefined, run: () => R | Promise<R>): Promise<R> {
+    if (key === undefined) return run();
+    await this.#visits.get(key);
+    if (!this.#context.workspace.summary(key)) return run();
+    this.#held.set(key, (this.#held.get(key) ?? 0) + 1);
+    try {
+      await this.#files.readAgain(key);
+      await this.#files.load();
+      return await run();
+    } finally {
+      const left = this.#held.get(key)! - 1;
+      if (left > 0) this.#held.set(key, left);
+      else this.#held.delete(key);
+      // What was told of it is found again when somebody asks.
+      this.#condense(key);
+    }
+  }
+
+  /**
+   * Computes what rests on places in closed plans. Those that it concerns are read once more before: a text that has
+   * changed on disk, which nobody told of, counts.
+   * @param concerned the files that a result concerns
+   */
+  async confirmed<R>(compute: () => R, concerned: (result: R) => Iterable<string>): Promise<R> {
+    const { workspace } = this.#context;
+    const seen = new Set<string>();
+    for (;;) {
+      const result = compute();
+      const next = [...new Set(concerned(result))].filter((key) => !seen.has(key) && workspace.summary(key));
+      if (next.length === 0) return result;
+      for (const key of next) seen.add(key);
+      await this.#confirm(next);
+    }
+  }
+
+  async #confirm(keys: readonly string[]): Promise<void> {
+    const { workspace } = this.#context;
+    const changed: string[] = [];
+    for (let at = 0; at < keys.length; at += atATime) {
+      await Promise.all(
+        keys.slice(at, at + atATime).map(async (key) => {
+          const text = await this.#files.text(key);
+          const summary = workspace.summary(key);
+          if (summary && (text === undefined || !isSummaryOf(summary, text))) changed.push(key);
+        }),
+      );
+    }
+    if (changed.length === 0) return;
+    for (const key of changed) {
+      this.#files.forget(key);
+      await this.#visit(key);
+    }
+    this.#publisher.mark(changed, true);
+  }
+}
+
+const alike = (a: Uint8Array, b: Uint8Array): boolean =>
+  a.length === b.length && a.every((byte, at) => byte === b[at]);

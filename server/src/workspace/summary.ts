@@ -1,0 +1,235 @@
+import type { Kind } from '../document/kind.ts';
+import type { SymbolKind, WrittenName } from '../plan/symbols.ts';
+import type { LineIndex } from '../text/line-index.ts';
+import type { Range } from '../text/span.ts';
+
+/**
+ * What others need of a plan that nobody has open, in place of its text and its tree. It depends on that text alone, so that
+ * it stays true whatever becomes of the files that the plan uses.
+ */
+export interface Summary {
+  readonly kind: Kind;
+  /** Of the text that it was made from. */
+  readonly print: TextPrint;
+  readonly lines: LineIndex;
+  /** Whether a part of the text could not be read, so that a name may stand there. */
+  readonly isBroken: boolean;
+  /** The files it uses, as far as the schema lets them. */
+  readonly uses: readonly { readonly path: string; readonly uri: string }[];
+  /** The photographs it names. */
+  readonly photos: readonly string[];
+  /** Paths to other files, as far as they can be written anew. */
+  readonly paths: readonly WrittenPath[];
+  readonly names: NameTable;
+  readonly symbols: SymbolTable;
+}
+
+/** A path from a file to another one. */
+export interface WrittenPath {
+  readonly path: string;
+  /** Where it leads. */
+  readonly target: string;
+  readonly start: number;
+  readonly end: number;
+  /** The quotes around it; undefined where it is not written on one line. */
+  readonly quotes: '' | '"' | "'" | undefined;
+}
+
+/** What tells one text from another. */
+export interface TextPrint {
+  readonly length: number;
+  /** Two hashes of 32 bits. */
+  readonly hashes: readonly [number, number];
+}
+
+/** FNV-1a, and a sum of other weights. */
+export function printOf(text: string): TextPrint {
+  let [hash, sum] = [0x811c9dc5, 0];
+  for (let i = 0; i < text.length; i++) {
+    const code = text.charCodeAt(i);
+    hash = Math.imul(hash ^ code, 0x01000193);
+    sum = (Math.imul(sum, 31) + code) | 0;
+  }
+  return { length: text.length, hashes: [hash, sum] };
+}
+
+export const isPrintOf = ({ length, hashes }: TextPrint, text: string): boolean => {
+  if (length !== text.length) return false;
+  const now = printOf(text).hashes;
+  return now[0] === hashes[0] && now[1] === hashes[1];
+};
+
+/** A name as it is put into a table. */
+export interface PlacedName {
+  readonly name: WrittenName;
+  readonly start: number;
+  readonly end: number;
+  /** Where the id itself starts, behind a quote or a `$`; undefined where it cannot be replaced safely. */
+  readonly exact: number | undefined;
+}
+
+/** What the occurrences of a name in one file have in common. Files share equal ones. */
+interface Heading extends Omit<WrittenName, 'span' | 'role'> {
+  readonly length: number;
+  /** From the start of an occurrence to that of the id itself. */
+  readonly shift: number | undefined;
+}
+
+/** The names of a file, in the order of the text; eight bytes for each occurrence. */
+export class NameTable {
+  readonly #headings: readonly Heading[];
+  /** Pairs: number of the heading, doubled, and one more for a definition; start. */
+  readonly #rows: Uint32Array;
+
+  constructor(names: readonly PlacedName[]) {
+    const headings = new Map<Heading, number>();
+    const rows = new Uint32Array(2 * names.length);
+    names.forEach(({ name, start, end, exact }, at) => {
+      const { role, kind, id, isOpen, procedure, parameter, inside } = name;
+      const heading = shared({
+        kind,
+        id,
+        ...(isOpen && { isOpen }),
+        ...(procedure !== undefined && { procedure }),
+        ...(parameter !== undefined && { parameter }),
+        ...(inside && { inside }),
+        length: end - start,
+        shift: exact === undefined ? undefined : exact - start,
+      });
+      let number = headings.get(heading);
+      if (number === undefined) headings.set(heading, (number = headings.size));
+      rows[2 * at] = 2 * number + (role === 'definition' ? 1 : 0);
+      rows[2 * at + 1] = start;
+    });
+    this.#headings = [...headings.keys()];
+    this.#rows = rows;
+  }
+
+  /** The occurrences of an id in the file `uri`, whatever it names. */
+  *named(uri: string, id: string): Generator<WrittenName> {
+    if (!this.#headings.some((heading) => heading.id === id)) return;
+    yield* this.#all(uri, (heading) => heading.id === id);
+  }
+
+  /** The names that touch an offset. */
+  at(uri: string, offset: number): Iterable<WrittenName> {
+    return this.#all(uri, ({ length }, start) => start <= offset && offset <= start + length);
+  }
+
+  /** Whether a kind of thing is defined under an id in the file itself. */
+  defines(kind: SymbolKind, id: string): boolean {
+    const headings = this.#headings;
+    for (let at = 0; at < this.#rows.length; at += 2) {
+      const one = this.#rows[at]!;
+      const heading = headings[one >>> 1]!;
+      if ((one & 1) === 1 && heading.id === id && heading.kind === kind) return true;
+    }
+    return false;
+  }
+
+  /** Where the id itself stands in an occurrence that starts at `start`. */
+  exact(uri: string, id: string, start: number): Range | undefined {
+    for (let at = 0; at < this.#rows.length; at += 2) {
+      if (this.#rows[at + 1] !== start) continue;
+      const heading = this.#headings[this.#rows[at]! >>> 1]!;
+      if (heading.id !== id || heading.shift === undefined) continue;
+      const from = start + heading.shift;
+      return { uri, start: from, end: from + id.length };
+    }
+    return undefined;
+  }
+
+  *#all(uri: string, wanted: (heading: Heading, start: number) => boolean): Generator<WrittenName> {
+    const origin = { uri, base: 0 };
+    for (let at = 0; at < this.#rows.length; at += 2) {
+      const one = this.#rows[at]!;
+      const start = this.#rows[at + 1]!;
+      const heading = this.#headings[one >>> 1]!;
+      if (!wanted(heading, start)) continue;
+      const { length, shift: _, ...name } = heading;
+      const span = { origin, from: start, to: start + length };
+      yield { ...name, span, role: (one & 1) === 1 ? 'definition' : 'reference' };
+    }
+  }
+}
+
+/** A thing that a search through all files finds. */
+export interface FileSymbol {
+  readonly name: string;
+  readonly kind: 'file' | 'section' | 'operation' | 'procedure' | 'connector' | 'line' | 'good' | 'name';
+  /** Name of the file that holds it; empty for the file itself. */
+  readonly container: string;
+  readonly selection: Range;
+}
+
+const symbolKinds: readonly FileSymbol['kind'][] = [
+  'file',
+  'section',
+  'operation',
+  'procedure',
+  'connector',
+  'line',
+  'good',
+  'name',
+];
+
+/** What a search through all files finds in one. */
+export class SymbolTable {
+  readonly #container: string;
+  readonly #names: readonly string[];
+  /** Threes: kind, and eight more where it has a container; start; end. */
+  readonly #rows: Uint32Array;
+
+  constructor(symbols: readonly FileSymbol[]) {
+    this.#container = kept(symbols.find(({ container }) => container !== '')?.container ?? '');
+    this.#names = symbols.map(({ name }) => kept(name));
+    this.#rows = Uint32Array.from(
+      symbols.flatMap(({ kind, container, selection: { start, end } }) => [
+        symbolKinds.indexOf(kind) + (container === '' ? 0 : 8),
+        start,
+        end,
+      ]),
+    );
+  }
+
+  *named(uri: string, wanted: (name: string) => boolean): Generator<FileSymbol> {
+    for (const [at, name] of this.#names.entries()) {
+      if (!wanted(name)) continue;
+      const [kind, start, end] = this.#rows.subarray(3 * at, 3 * at + 3) as unknown as [
+        number,
+        number,
+        number,
+      ];
+      const container = kind < 8 ? '' : this.#container;
+      yield { name, kind: symbolKinds[kind % 8]!, container, selection: { uri, start, end } };
+    }
+  }
+}
+
+/** Equal values that the tables of many files hold, each once. To forget them costs only room. */
+const most = 100_000;
+const strings = new Map<string, string>();
+const headings = new Map<string, Heading>();
+
+/** An equal string that keeps no text alive of which it is a part. */
+export function kept(text: string): string {
+  let known = strings.get(text);
+  if (known === undefined) {
+    if (strings.size >= most) strings.clear();
+    // V8 makes a slice refer to the whole; what is read from JSON is a string of its own.
+    known = JSON.parse(JSON.stringify(text)) as string;
+    strings.set(known, known);
+  }
+  return known;
+}
+
+function shared(heading: Heading): Heading {
+  const key = JSON.stringify(heading);
+  let known = headings.get(key);
+  if (!known) {
+    if (headings.size >= most) headings.clear();
+    known = JSON.parse(key) as Heading;
+    headings.set(key, known);
+  }
+  return known;
+}

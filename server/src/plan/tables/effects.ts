@@ -127,7 +127,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     holds: say`the vehicle is not powered`,
     arrival: true,
     unlessArrivedAs: ['powered'],
-    makes: [{ tasks: ['shut-down', 'isolate', 'scan', 'calibrate'] }, unplugging],
+    makes: [{ tasks: ['shut-down', 'isolate'] }, unplugging],
     ends: [{ tasks: powering }],
   },
   // The order follows 29 CFR 1910.147(d)(2)–(6) by analogy (shut down, isolate, affix the lock, relieve stored energy,

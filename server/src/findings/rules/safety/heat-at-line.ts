@@ -1,10 +1,11 @@
 import { say } from '../../../language/phrase.ts';
 import { fuelMayRun } from '../../../plan/tables/fluids.ts';
-import { heatsLines, sparksAtFuel } from '../../../plan/tables/needs.ts';
+import { heatsLines, ofToolsInMetal, sparksAtFuel } from '../../../plan/tables/needs.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import { carriesGas, isFuelOut, isFuelUnplaced, waitForEmptying } from '../../support/fuel.ts';
 import { fuelAt, stepsAtFullLines } from '../../support/lines.ts';
 import { alsoAt, andAt, someOf, told } from '../../support/needs.ts';
+import { withOwn } from '../../support/tools.ts';
 import { orderOrAdd } from '../../support/mending.ts';
 import { named } from '../../support/words.ts';
 import type { CheckContext, FindingReport, FindingRule } from '../../finding.ts';
@@ -14,7 +15,7 @@ export const heatAtLine: FindingRule = {
   id: 'heat-at-line',
   title: say`Heat or flame where refrigerant or fuel may be`,
   severity: 'error',
-  means: say`A step welds or brazes in the zone of a refrigerant line whose circuit is not certain to be recovered, or where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle) and the fuel system is not certain to be emptied. It is a warning where a vehicle that carries fuel is welded, cut or ground and the plan says neither where the fuel runs nor that it is out; and where a vehicle with a tank of gas is baked without the vehicle maker's word on it.`,
+  means: say`A step welds or brazes, or does a task of the shop's own that raises heat and does not say what it needs, in the zone of a refrigerant line whose circuit is not certain to be recovered, or where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle) and the fuel system is not certain to be emptied. It is a warning where a vehicle that carries fuel is welded, cut or ground and the plan says neither where the fuel runs nor that it is out; and where a vehicle with a tank of gas is baked without the vehicle maker's word on it.`,
   why: say`Heat bursts a line under pressure, and a flame turns escaping refrigerant into poisonous, corrosive gas. Fuel and its vapour burn; a tank that is emptied and not freed of vapour explodes.`,
   whatToDo: say`Have a certified person recover the refrigerant before the welding, as the vehicle maker specifies. Have the fuel system emptied and freed of vapour, or the tank taken out, and write it as \`defuel\`; state \`fuel-zone\` of the vehicle, and \`tank-in-booth\` for a gas tank.`,
   source: say`common practice; a maker of R134a and R1234yf names hydrogen fluoride as a product of their decomposition at very hot surfaces and flames; 8 CCR 5166(b), the text of 29 CFR 1910.252(a)(3): no hot work on used tanks until they are cleaned; hydrogen: Hydrogen Safety Panel, h2tools.org`,
@@ -35,7 +36,8 @@ operations:
   },
   *check(subject) {
     const { plan, sequence } = subject;
-    for (const [step, ids] of stepsAtFullLines(plan, sequence, refrigerantLines(plan), heatsLines)) {
+    const heating = withOwn(plan, heatsLines, 'heat');
+    for (const [step, ids] of stepsAtFullLines(plan, sequence, refrigerantLines(plan), heating)) {
       yield {
         at: step.span,
         operation: step.id,
@@ -51,7 +53,7 @@ operations:
         ],
       };
     }
-    for (const { ids, steps } of fuelAt(plan, sequence, heatsLines)) {
+    for (const { ids, steps } of fuelAt(plan, sequence, heating)) {
       for (const { first, others } of told(subject, 'heat-at-line', [{ culprit: undefined, steps }])) {
         yield {
           at: first.span,
@@ -76,7 +78,7 @@ operations:
 function* unplaced(subject: CheckContext): Generator<FindingReport> {
   const { plan, sequence } = subject;
   if (!isFuelUnplaced(plan)) return;
-  const steps = [...heatsLines, ...sparksAtFuel]
+  const steps = [...withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'heat', ...ofToolsInMetal)]
     .flatMap((task) => plan.operationsDoing(task))
     .filter(
       (step) =>

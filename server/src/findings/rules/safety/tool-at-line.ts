@@ -1,9 +1,10 @@
 import type { Operation } from '../../../plan/operations.ts';
-import { cutsLines, sparksAtFuel } from '../../../plan/tables/needs.ts';
+import { cutsLines, heatsLines, ofToolsInMetal, sparksAtFuel } from '../../../plan/tables/needs.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import { waitForEmptying } from '../../support/fuel.ts';
 import { fuelAt, stepsAtFullLines } from '../../support/lines.ts';
 import { alsoAt, andAt, someOf, told } from '../../support/needs.ts';
+import { withOwn } from '../../support/tools.ts';
 import { orderOrAdd } from '../../support/mending.ts';
 import { named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
@@ -14,7 +15,7 @@ export const toolAtLine: FindingRule = {
   id: 'tool-at-line',
   title: say`A blade or a drill where a full line runs`,
   severity: 'warning',
-  means: say`A step cuts or drills in the zone of a refrigerant or coolant line (the latter is information), and the line is not certain to be empty; or a step cuts, drills or grinds where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle), and the fuel system is not certain to be emptied. The last is an error, of diesel alone a warning.`,
+  means: say`A step cuts or drills in the zone of a refrigerant or coolant line (the latter is information), and the line is not certain to be empty; or a step cuts, drills or grinds, or does a task of the shop's own that raises sparks or metal debris and does not say what it needs, where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle), and the fuel system is not certain to be emptied. The last is an error, of diesel alone a warning.`,
   why: say`Refrigerant that bursts out freezes eyes and skin; coolant that runs into a high-voltage part makes a path for its current. Sparks light petrol, hydrogen and other gas, and a blade lets them out.`,
   whatToDo: say`Empty the line first: refrigerant by a certified person, coolant and fuel as the vehicle maker specifies.`,
   source: commonPractice,
@@ -62,7 +63,11 @@ operations:
         };
       }
     }
-    for (const { ids, steps, sparkLit } of fuelAt(plan, sequence, sparksAtFuel)) {
+    // A task of the shop's own that raises heat as well is told by `heat-at-line`.
+    const heating = withOwn(plan, heatsLines, 'heat');
+    const sparking = withOwn(plan, sparksAtFuel, ...ofToolsInMetal);
+    const tools = new Set([...sparking].filter((task) => !heating.has(task)));
+    for (const { ids, steps, sparkLit } of fuelAt(plan, sequence, tools)) {
       for (const { first, others } of told(subject, 'tool-at-line', [{ culprit: undefined, steps }])) {
         yield {
           at: first.span,

@@ -13,6 +13,7 @@ import { commonPractice, plansOnly } from '../../finding.ts';
 import { isolationState, proofToWaitFor, safetyUnsure } from '../../support/high-voltage.ts';
 import { makeSafeWays, offWithTheOthers } from '../../support/make-safe.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
+import { ownWelding } from '../../support/tools.ts';
 import type { NewStep } from '../../support/mending.ts';
 import { traceAt, named } from '../../support/words.ts';
 
@@ -23,7 +24,7 @@ export const weldConnected: FindingRule = {
   id: 'weld-connected',
   title: say`Welding with a battery connected or a restraint connector bare`,
   severity: 'error',
-  means: say`Welding or brazing is not certain to come after the high-voltage system is isolated and the 12 V battery disconnected, or may happen while a restraint connector near it is bare.`,
+  means: say`Welding or brazing, or a task of the shop's own that raises heat and sparks and does not say what it needs, is not certain to come after the high-voltage system is isolated and the 12 V battery disconnected, or may happen while a restraint connector near it is bare.`,
   why: say`Welding current takes every return path it finds: through control units, cells, the igniter of an airbag.`,
   whatToDo: say`Isolate the high-voltage system and disconnect the 12 V battery before welding, as the vehicle maker specifies; cover the restraint connectors near it.`,
   source: commonPractice,
@@ -46,7 +47,8 @@ export const weldConnected: FindingRule = {
     const { plan } = subject;
     if (safetyUnsure(plan)) return;
     const restraints = restraintsOf(plan);
-    for (const operation of ['weld', 'braze'].flatMap((task) => plan.operationsDoing(task))) {
+    const welding = ['weld', 'braze'].flatMap((task) => plan.operationsDoing(task));
+    for (const operation of [...welding, ...ownWelding(plan)]) {
       yield* connected(subject, operation);
       yield* bareRestraints(restraints, subject, operation);
     }

@@ -5,7 +5,7 @@ import { nearBattery } from '../../../plan/tables/needs.ts';
 import type { WithSpan } from '../../../plan/read.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
-import { stepsWithTools } from '../../support/tools.ts';
+import { ownHeating, stepsWithTools } from '../../support/tools.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -15,7 +15,7 @@ export const workAtBattery: FindingRule = {
   id: 'work-at-battery',
   title: say`Sparks or blades at the traction battery`,
   severity: 'error',
-  means: say`A step cuts, drills, grinds, welds or brazes in the zone of the traction battery or next to it, or does a task of the shop's there that raises sparks or metal debris and does not say what it needs, the battery is not certain to be out, and no source gives the vehicle maker's least distance. Where the plan does not say where the battery sits, that is told once.`,
+  means: say`A step cuts, drills, grinds, welds or brazes in the zone of the traction battery or next to it, or does a task of the shop's there that raises sparks or metal debris (or heat, in that very zone) and does not say what it needs, the battery is not certain to be out, and no source gives the vehicle maker's least distance. Where the plan does not say where the battery sits, that is told once.`,
   why: say`A battery stays live after every proof: its cells cannot be switched off. Heat and debris in the housing can start a fire that nobody stops.`,
   whatToDo: say`Name the source of the vehicle maker's distance as \`battery-distance\` in the step or under \`vehicle\`, or take the battery out first. State \`battery-zone\` of the vehicle.`,
   source: commonPractice,
@@ -37,9 +37,10 @@ operations:
     const { plan, sequence } = subject;
     const { vehicle } = plan;
     if (!vehicle || safetyUnsure(plan)) return;
-    const steps = stepsWithTools(plan, nearBattery).sort((a, b) => sequence.order.compare(a, b));
+    const tools = new Set(stepsWithTools(plan, nearBattery));
+    const steps = [...new Set([...tools, ...ownHeating(plan)])].sort((a, b) => sequence.order.compare(a, b));
     if (vehicle.batteryZones.length === 0) {
-      const first = steps.find((step) => !distanceOf(plan, step));
+      const first = steps.find((step) => tools.has(step) && !distanceOf(plan, step));
       if (!first || !isTractionDriven(plan)) return;
       yield {
         at: vehicle.span,
@@ -54,7 +55,10 @@ operations:
       vehicle.batteryZones.find(
         ({ value }) =>
           operation.zones.length === 0 ||
-          operation.zones.some((zone) => zone === value || plan.scope.zones.adjoin(zone, value)),
+          operation.zones.some(
+            // Sparks reach the adjoining zones; what only heats is told at the battery itself.
+            (zone) => zone === value || (tools.has(operation) && plan.scope.zones.adjoin(zone, value)),
+          ),
       );
     const unstated = steps.filter((step) => near(step) && !distanceOf(plan, step));
     for (const { culprit, first, others } of told(

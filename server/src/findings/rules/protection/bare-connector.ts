@@ -10,7 +10,7 @@ import { bothHalves } from '../../../plan/steps.ts';
 import type { ConnectorHistory } from '../../../sequence/life.ts';
 import { sequenceOf } from '../../../sequence/lives.ts';
 import type { Edit } from '../../../text/span.ts';
-import { fix, inList, insertAfter, insertBefore, stepOn } from '../../support/mending.ts';
+import { bestCover, fix, inList, insertAfter, insertBefore, stepOn } from '../../support/mending.ts';
 import { coverFor } from '../../support/covers.ts';
 import { joinWays, stepsToJoin } from '../../support/placing.ts';
 import {
@@ -72,9 +72,12 @@ export const bareConnector: FindingRule = {
           fixes: () => [
             [
               ...joinWays(plan, coversToJoin(plan, connector, window), [connector.id]),
-              fix(
-                say`Cover ${connector.id} right after ${operation.planStep.id}`,
-                protect(plan, life, window),
+              // What the plan covers others with may be too weak.
+              ...[coverFor, bestCover].map((choose) =>
+                fix(
+                  say`Cover ${connector.id} right after ${operation.planStep.id}`,
+                  protect(plan, life, window, choose(plan, connector, isWet(window))),
+                ),
               ),
             ],
           ],
@@ -103,11 +106,15 @@ const isWet = ({ hazards }: Window): boolean =>
   hazards.some(({ raises }) => raises.includes('moisture') || raises.includes('overspray'));
 
 /** The owed cover right after the opening and, where the plan closes the connector, the uncovering before that. */
-function protect(plan: Plan, life: ConnectorHistory, window: Window): readonly Edit[] {
+function protect(
+  plan: Plan,
+  life: ConnectorHistory,
+  window: Window,
+  using: readonly string[] | undefined,
+): readonly Edit[] {
   const { opened, closed, hazards } = window;
   const { connector } = life;
   const { order } = sequenceOf(plan);
-  const using = coverFor(plan, connector, isWet(window));
   const cover = stepOn('cover', connector.id, [
     ['halves', 'both'],
     ...(using ? ([['using', inList(using)]] as const) : []),

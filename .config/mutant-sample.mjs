@@ -1,5 +1,14 @@
-// Plugins of StrykerJS for `npm run mutate`: which mutants are tried, what is not mutated at all, and a list of outcomes.
-import { PluginKind, declareClassPlugin, declareValuePlugin } from '@stryker-mutator/api/plugin';
+// Plugins of StrykerJS for `npm run mutate`: which mutants are tried, what is not mutated at all, in which order tests run,
+// and a list of outcomes.
+import {
+  PluginKind,
+  commonTokens,
+  declareClassPlugin,
+  declareFactoryPlugin,
+  declareValuePlugin,
+  tokens,
+} from '@stryker-mutator/api/plugin';
+import { strykerPlugins as vitest } from '@stryker-mutator/vitest-runner';
 import { createHash } from 'node:crypto';
 import { appendFileSync, mkdirSync } from 'node:fs';
 import path from 'node:path';
@@ -34,6 +43,29 @@ export const texts = {
   },
 };
 
+/** Whether a test is about the file that is changed: the rows of a finding, the tests of a folder's file. */
+function isOwn(file) {
+  const [name, folder] = [
+    path.basename(file, '.ts'),
+    /server\/src\/(\w+)\//.exec(file.replaceAll('\\', '/'))?.[1],
+  ];
+  const begins = folder === 'findings' ? `#${name} ` : `tests/${folder}/${name}`;
+  return (test) => test.includes(begins) || test.includes(`#every finding ${name}: `);
+}
+
+/** Vitest, with the tests first that are about the file: most mutants are noticed there, in a second instead of half a minute. */
+function ownFirst(injector) {
+  const runner = vitest[0].factory(injector);
+  const run = runner.mutantRun.bind(runner);
+  runner.mutantRun = async (options) => {
+    const own = (options.testFilter ?? []).filter(isOwn(options.sandboxFileName));
+    const result = own.length > 0 ? await run({ ...options, testFilter: own }) : undefined;
+    return result && result.status !== 'survived' ? result : run(options);
+  };
+  return runner;
+}
+ownFirst.inject = tokens(commonTokens.injector);
+
 /** Appends each mutant that was tried to dist/mutants.jsonl, so that a run that is ended early has said something. */
 class Outcomes {
   onMutationTestingPlanReady() {
@@ -51,6 +83,7 @@ class Outcomes {
 }
 
 export const strykerPlugins = [
+  declareFactoryPlugin(PluginKind.TestRunner, 'own-first', ownFirst),
   declareClassPlugin(PluginKind.Reporter, 'outcomes', Outcomes),
   declareClassPlugin(PluginKind.Checker, 'sample', Sample),
   declareValuePlugin(PluginKind.Ignore, 'texts', texts),

@@ -29,7 +29,7 @@ console.log(
 );
 
 export default {
-  testRunner: 'vitest',
+  testRunner: 'own-first',
   vitest: { configFile: '.config/vitest.mutate.config.mts', related: false },
   plugins: ['@stryker-mutator/vitest-runner', './.config/mutant-sample.mjs'],
   checkers: ['sample'],

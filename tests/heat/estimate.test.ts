@@ -268,6 +268,24 @@ describe('the spot temperature behind a drop, and touch temperature', () => {
     const clean = row(estimateHeat({ ...FULL, asNew: 0.15e-3 }), 'as-new').touch!;
     expect([clean.burnsAfter, clean.time]).toEqual([1, undefined]); // 59 °C
   });
+
+  it('states the same of a duty cycle without a steady current', () => {
+    const cycle = [
+      { current: 180, duration: 86_400 },
+      { current: 0, duration: 60 },
+    ];
+    const day = row(estimateHeat({ ...FULL, steady: undefined, cycle }), 'measured').touch!;
+    expect(day.time).toBeCloseTo(measured.touch!.time!, 6);
+    // The 25 K above 40 °C come in the second hour of a load of 4 W, which is 16 K, followed by 10 W.
+    const rising = [
+      { current: Math.sqrt(4 / 0.31e-3), duration: 3600 },
+      { current: 180, duration: 86_400 },
+    ];
+    const { network } = estimateHeat(FULL).model;
+    const late = row(estimateHeat({ ...FULL, steady: undefined, cycle: rising }), 'measured').touch!;
+    const first = riseAfter(network, AT_REST, 4, 3600);
+    expect(riseAfter(network, first, 10.044, late.time! - 3600).body).toBeCloseTo(25, 6);
+  });
 });
 
 describe('an estimate from less', () => {

@@ -15,8 +15,6 @@ const rooms = [
   'scenarios',
   'samples',
   'features',
-  'report',
-  'laws',
 ];
 
 class CheapFirst extends BaseSequencer {
@@ -27,14 +25,12 @@ class CheapFirst extends BaseSequencer {
   }
 }
 
-/** The tests that run what `npm run mutate` changes: no protocol, no process. */
+/** The tests of the folders that `npm run mutate` changes, and of their features: no protocol, no process, no long law. */
 export default defineConfig({
   test: {
     root: '.',
     include: [
       'tests/{plan,sequence,findings,heat,costing,published,scenarios,samples,features}/**/*.test.ts',
-      'tests/report/{cautions,prints}.test.ts',
-      'tests/laws/{clean,fixes,mended-mutants,recall,scenarios}.test.ts',
     ],
     testTimeout: 600_000,
     setupFiles: ['tests/support/seed.ts'],

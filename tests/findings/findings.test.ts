@@ -24,6 +24,8 @@ interface Case {
   readonly says?: string | readonly string[];
   /** All that it traces, each with its line before it. */
   readonly traces?: readonly string[];
+  /** The step and the connector of each finding, by which it can be accepted; `-` for none. */
+  readonly about?: readonly string[];
   /** All other steps for which it stands. */
   readonly also?: readonly string[];
   readonly severity?: string;
@@ -47,6 +49,8 @@ function shop(files: Readonly<Record<string, string>>): Workspace {
 }
 const tracedAt = (workspace: Workspace, { message, range }: Diagnosis['trace'][number]): string =>
   `${workspace.lines(range.uri)!.positionAt(range.start).line + 1} ${message}`;
+const aboutOf = ({ operation, connector }: Pick<Diagnosis, 'operation' | 'connector'>): string =>
+  [operation ?? '-', connector ?? []].flat().join(' ');
 const casesOf = (id: string): Case[] => {
   const fixture = path.join(folder, `${id}.yaml`);
   // Whether every finding has one is a test of its own, below.
@@ -71,6 +75,7 @@ for (const id of findingIds) {
         expect(messages.map(({ message }) => message).join('\n')).toContain(words);
       const traced = messages.flatMap(({ trace }) => trace.map((each) => tracedAt(workspace, each)));
       if (one.traces) expect(traced).toEqual(one.traces);
+      if (one.about) expect(messages.map(aboutOf)).toEqual(one.about);
       if (one.also) expect(messages.flatMap(({ also }) => also ?? [])).toEqual(one.also);
       for (const { range } of messages) expect(range.uri).toBe(uri);
       for (const { severity } of one.severity ? messages : []) expect(severity).toBe(one.severity);
@@ -114,7 +119,7 @@ describe('every finding', () => {
   );
 
   test.each(findingIds)(
-    '%s: some row tells each of its messages, traces, severities and other steps',
+    '%s: some row tells each of its messages, traces, severities, places and other steps',
     (id) => {
       const [shown, told] = [new Set<string>(), new Set<string>()];
       for (const one of casesOf(id)) {
@@ -124,6 +129,10 @@ describe('every finding', () => {
           const message = wordsOf(report.message);
           shown.add(message.template);
           if (many(one.says).some((words) => message.text.includes(words))) told.add(message.template);
+          const [step, connector] = [report.operation && 'step', report.connector && 'connector'];
+          const place = `${message.template} (${step ?? 'no step'}, ${connector ?? 'no connector'})`;
+          shown.add(place);
+          if (one.about) told.add(place);
           for (const { message: traced } of report.trace ?? []) {
             const { template, text } = wordsOf(traced);
             shown.add(template);

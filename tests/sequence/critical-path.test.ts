@@ -164,6 +164,7 @@ describe('the schedule of a plan', () => {
   - { id: op20, do: paint, zone: roof }
   - { id: op30, do: bake, zone: roof, time: -5 min }
   - { id: op40, do: unmask, zone: roof, time: 99999999999999999999 d }
+  - { id: op50, do: consult, time: 0 min }
 `)!;
     expect(found.finish).toBe(720_000);
     expect(found.untimed.map(({ id }) => id)).toEqual(['op20', 'op30', 'op40']);

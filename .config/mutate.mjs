@@ -5,7 +5,8 @@ import { readFileSync, readdirSync } from 'node:fs';
 import path from 'node:path';
 import { isChosen, texts } from './mutant-sample.mjs';
 
-const files = ['plan', 'sequence', 'findings', 'heat', 'costing']
+const folders = (process.env.PLUGWARD_MUTANTS_IN ?? 'plan,sequence,findings,heat,costing').split(',');
+const files = folders
   .map((folder) => path.resolve('server/src', folder))
   .flatMap((folder) => readdirSync(folder, { recursive: true }).map((file) => path.join(folder, file)))
   .filter((file) => file.endsWith('.ts'))
@@ -37,7 +38,8 @@ export default {
   mutate: [...new Set(tried.map(place))],
   ignorePatterns: ['dist', '.cache', '*.vsix', 'client', 'tests/{editor,protocol,bench}'],
   coverageAnalysis: 'perTest',
-  ignoreStatic: true,
+  // What runs while a module loads needs all tests.
+  ignoreStatic: process.env.PLUGWARD_MUTANTS_STATIC !== '1',
   concurrency: 2,
   reporters: ['clear-text', 'json', 'outcomes'],
   jsonReporter: { fileName: 'dist/mutate.json' },

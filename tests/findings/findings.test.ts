@@ -70,7 +70,9 @@ for (const id of findingIds) {
     test.each(casesOf(id).map((one) => [one.name, one] as const))('%s', (_, one) => {
       const { workspace, uri, text, settings } = opened(one);
       expect(foundIn(workspace, uri, settings, new Set([id])).sort()).toEqual(marksIn(text).sort());
-      const messages = check(workspace, uri, settings).filter(({ finding }) => finding === id);
+      const all = check(workspace, uri, settings);
+      expect(all.filter(({ message }) => message.startsWith('Plugward'))).toEqual([]);
+      const messages = all.filter(({ finding }) => finding === id);
       for (const words of many(one.says))
         expect(messages.map(({ message }) => message).join('\n')).toContain(words);
       const traced = messages.flatMap(({ trace }) => trace.map((each) => tracedAt(workspace, each)));

@@ -138,7 +138,9 @@ test('for all fixtures and samples, no message is in English or outside the cata
     expect(translated).toHaveLength(english.length);
     count += english.length;
     alike.push(...translated.filter((words, i) => words === english[i]));
-    const written = Object.values(files).join('\n');
+    const text = Object.values(files).join('\n');
+    // A shop's own word may be told with its hyphens as spaces.
+    const written = text + text.replaceAll('-', ' ');
     for (const value of said(workspace, uri, 'places').flatMap((words) => words.split('\n'))) {
       // Keys and examples of the language go between backticks; what was written goes as it was written.
       const bare = value.replaceAll(/`[^`]*`/g, '').trim();

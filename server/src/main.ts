@@ -51,6 +51,7 @@ const pages = pathToFileURL(path.join(__dirname, 'docs')).href;
 const host: Host = {
   files: {
     read: (uri, roots) => (uri.startsWith('file:') ? nodeFiles : remote).read(uri, roots),
+    stamp: (uri) => (uri.startsWith('file:') ? nodeFiles : remote).stamp(uri),
     photo: (uri, roots, most) => (uri.startsWith('file:') ? nodeFiles : remote).photo(uri, roots, most),
     async whichExist(uris, roots) {
       const onDisk = (uri: string): boolean => uri.startsWith('file:');

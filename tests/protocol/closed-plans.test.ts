@@ -1,5 +1,7 @@
 import { readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { stat } from 'node:fs/promises';
 import path from 'node:path';
+import { fileURLToPath } from 'node:url';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type {
@@ -12,7 +14,9 @@ import type {
 import { applyEdits } from '../../server/src/text/span.ts';
 import { LineIndex } from '../../server/src/text/line-index.ts';
 import { Rope } from '../../server/src/text/rope.ts';
-import { samples } from '../support/files.ts';
+import type { FileSource } from '../../server/src/lsp/host.ts';
+import { nodeFiles } from '../../server/src/lsp/node-files.ts';
+import { samples, samplesFolder } from '../support/files.ts';
 import { fixtures } from '../laws/texts.ts';
 import { runs } from '../laws/runs.ts';
 import { fileUri } from './client.ts';
@@ -25,10 +29,10 @@ type Files = Readonly<Record<string, string>>;
 const isPlan = (name: string): boolean => name.endsWith('.repair-plan.yaml');
 
 /** A server over a folder of these files. */
-async function serving(files: Files, pulls = true) {
+async function serving(files: Files, source?: FileSource) {
   const folder = temporaryFolder();
   for (const [name, text] of Object.entries(files)) writeFileSync(path.join(folder, name), text);
-  const inside = await startInside({ pulls, folder });
+  const inside = await startInside({ pulls: true, folder, ...(source && { files: source }) });
   const uriOf = (name: string): string => fileUri(path.join(folder, name));
   const write = (name: string, text: string): void => writeFileSync(path.join(folder, name), text);
   const remove = (name: string): void => rmSync(path.join(folder, name));
@@ -213,6 +217,39 @@ describe('closed plans', () => {
     expect(await pull(server, before)).toContainEqual(
       expect.objectContaining({ uri: server.uriOf('a.repair-plan.yaml'), kind: 'full', items: [] }),
     );
+  });
+
+  it('are read again before a rename only if they were written to', async () => {
+    const read: string[] = [];
+    // As `nodeFiles` does for files that were not written to a moment ago.
+    const stamp = (uri: string): Promise<string> =>
+      stat(fileURLToPath(uri)).then(({ mtimeMs, size }) => `${mtimeMs} ${size}`);
+    const server = await serving(files, {
+      ...nodeFiles,
+      stamp,
+      read: (uri, roots) => {
+        read.push(path.basename(uri));
+        return nodeFiles.read(uri, roots);
+      },
+    });
+    await open(server, list);
+    await pull(server);
+    expect(read.sort()).toEqual(['a.repair-plan.yaml', 'b.repair-plan.yaml']);
+    expect(Object.keys(await renamed(server, list, lamp, 'tail-lamp'))).toHaveLength(3);
+    expect(read).toHaveLength(2);
+    server.write('a.repair-plan.yaml', later(files['a.repair-plan.yaml']));
+    const after = await renamed(server, list, lamp, 'tail-lamp');
+    expect(after['a.repair-plan.yaml']).toBe(later(files['a.repair-plan.yaml']).replace('lamp', 'tail-lamp'));
+    expect(read).not.toHaveLength(2);
+  });
+
+  it('of which nobody knows when they were written to are compared with what was read', async () => {
+    expect(await nodeFiles.stamp('file:///none')).toBeUndefined();
+    const server = await serving(files);
+    // Just written: the disk might not count a second write.
+    expect(await nodeFiles.stamp(server.uriOf(list))).toBeUndefined();
+    const samplesFile = path.join(samplesFolder, 'kestrel.connector-list.yaml');
+    expect(await nodeFiles.stamp(fileUri(samplesFile))).toMatch(/^\d+( \d+){4}$/);
   });
 
   it('have new findings when a file they use changes, and the old ones keep their result', async () => {

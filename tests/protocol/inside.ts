@@ -10,6 +10,7 @@ import type {
   PublishDiagnosticsParams,
   ShowMessageParams,
 } from 'vscode-languageserver/node';
+import type { FileSource } from '../../server/src/lsp/host.ts';
 import { nodeFiles } from '../../server/src/lsp/node-files.ts';
 import { DeferredWork, runBeforeMessages, serve } from '../../server/src/lsp/serve.ts';
 import { fileUri } from './client.ts';
@@ -26,15 +27,16 @@ export async function startInside(options: {
   readonly pulls: boolean;
   readonly folder?: string;
   readonly mostText?: number;
+  readonly files?: FileSource;
 }): Promise<Inside> {
-  const { pulls, folder, mostText } = options;
+  const { pulls, folder, mostText, files = nodeFiles } = options;
   const [up, down] = [new PassThrough(), new PassThrough()];
   const deferred = new DeferredWork();
   const connection = createConnection(new StreamMessageReader(up), new StreamMessageWriter(down), {
     messageStrategy: runBeforeMessages(deferred),
   });
   const host = {
-    files: nodeFiles,
+    files,
     today: () => '2027-02-10',
     pageOf: () => undefined,
     turn: (): Promise<void> => new Promise((resolve) => setImmediate(resolve)),

@@ -92,6 +92,7 @@ export const isBroken = ({ document }: Plan): boolean =>
 
 /** Where in the text of a scalar its id starts; undefined where more stands there than quotes or the sign of a parameter. */
 export function exactStart(raw: string, id: string): number | undefined {
+  if (raw === id) return 0;
   const at = raw.indexOf(id);
   const around = raw.slice(0, at) + raw.slice(at + id.length);
   return at >= 0 && /^(|\$|""|''|"\$"|'\$'|\/[a-z0-9/-]+)$/.test(around) ? at : undefined;

@@ -38,6 +38,7 @@ export function clientFiles(connection: Connection): FileSource {
       const known = new Map(looked.map((file, i) => [file, there[i] ?? undefined]));
       return files.map((file) => (known.has(file) ? known.get(file) : false));
     },
+    stamp: () => Promise.resolve(undefined),
     // A host of repositories tells capitals apart, and lists names as they are.
     spelling: () => Promise.resolve(undefined),
     async list(roots, most) {

@@ -50,6 +50,10 @@ export class ClosedPlans {
   readonly #settings: SettingsStore;
   readonly #publisher: DiagnosticsPublisher;
   readonly #told = new WeakMap<Summary, KeptTold>();
+  /** What tells that nobody has written to a plan since it was read. */
+  readonly #stamps = new WeakMap<Summary, string>();
+  /** What was found last: as a rule it is asked for at once. */
+  #latest: { readonly kept: KeptTold; readonly told: Told } | undefined;
   readonly #visits = new Map<string, Promise<void>>();
   /** Plans of which the tree is needed at the moment, and by how many. */
   readonly #held = new Map<string, number>();
@@ -133,6 +137,7 @@ export class ClosedPlans {
   async told(key: string): Promise<Told | undefined> {
     const kept = await this.#current(key);
     if (!kept) return undefined;
+    if (this.#latest?.kept === kept) return this.#latest.told;
     const { resultId, errors, findings } = kept;
     const { packing } = this.#context.host;
     const bytes = packing ? packing.unpack(kept.said) : kept.said;
@@ -187,7 +192,7 @@ export class ClosedPlans {
     const { foreground, workspace } = this.#context;
     const before = this.#known(key);
     await foreground.idle();
-    await this.#files.readAgain(key);
+    const stamp = await this.#files.readAgain(key);
     await foreground.idle();
     await this.#files.load();
     if (this.#areChecked) {
@@ -196,6 +201,8 @@ export class ClosedPlans {
       await this.#files.load();
       this.#tell(key, before);
     } else this.#condense(key);
+    const summary = workspace.summary(key);
+    if (summary && stamp !== undefined) this.#stamps.set(summary, stamp);
   }
 
   #condense(key: string): void {
@@ -220,14 +227,14 @@ export class ClosedPlans {
     this.#condense(key);
     const summary = workspace.summary(key);
     if (!summary) return;
-    this.#told.set(summary, {
+    const counted = {
       resultId: before && alike(before.said, bytes) ? before.resultId : `closed ${++this.#lastId}`,
-      said: bytes,
       errors: found.filter(({ severity }) => severity === 'error').length,
       findings: found.length,
-      settings,
-      state,
-    });
+    };
+    const kept: KeptTold = { ...counted, said: bytes, settings, state };
+    this.#told.set(summary, kept);
+    this.#latest = { kept, told: { ...counted, ...said } };
   }
 
   #planSummary(key: string, settings: Settings): PlanSummary | null {
@@ -281,9 +288,12 @@ export class ClosedPlans {
     for (let at = 0; at < keys.length; at += atATime) {
       await Promise.all(
         keys.slice(at, at + atATime).map(async (key) => {
-          const text = await this.#files.text(key);
+          const stamp = await this.#files.stamp(key);
           const summary = workspace.summary(key);
-          if (summary && (text === undefined || !isSummaryOf(summary, text))) changed.push(key);
+          if (!summary || (stamp !== undefined && this.#stamps.get(summary) === stamp)) return;
+          const text = await this.#files.text(key);
+          if (text === undefined || !isSummaryOf(summary, text)) changed.push(key);
+          else if (stamp !== undefined) this.#stamps.set(summary, stamp);
         }),
       );
     }

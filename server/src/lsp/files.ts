@@ -36,7 +36,7 @@ export class Files {
   /** How often something has come, gone or changed on disk. */
   #changes = 0;
   /** Texts that are read before they are asked for. */
-  readonly #ahead = new Map<string, Promise<string | undefined>>();
+  readonly #ahead = new Map<string, Promise<StampedText>>();
 
   constructor(context: Context, params: InitializeParams) {
     this.#context = context;
@@ -107,16 +107,29 @@ export class Files {
     return this.#context.documents.get(key) !== undefined || this.#context.workspace.knows(key);
   }
 
-  /** Reads a closed file from disk into the workspace, whether it is there already or not. */
-  readAgain(key: string): Promise<void> {
+  /**
+   * Reads a closed file from disk into the workspace, whether it is there already or not.
+   * @returns its stamp
+   */
+  readAgain(key: string): Promise<string | undefined> {
     return this.#readAs(key);
   }
 
   /** Begins to read the files that come next of those that will be asked for. */
   readAhead(keys: readonly string[], from: number): void {
     for (const key of keys.slice(from, from + ahead)) {
-      if (!this.#isKnown(key) && !this.#ahead.has(key)) this.#ahead.set(key, this.text(key));
+      if (!this.#isKnown(key) && !this.#ahead.has(key)) this.#ahead.set(key, this.#stamped(key));
     }
+  }
+
+  /** The same for as long as nobody has written to a file on disk; undefined where that cannot be told. */
+  stamp(key: string): Promise<string | undefined> {
+    return this.#context.host.files.stamp(key).catch(() => undefined);
+  }
+
+  /** A text with the stamp that it had before it was read: what is written meanwhile changes the stamp. */
+  async #stamped(key: string): Promise<StampedText> {
+    return { stamp: await this.stamp(key), text: await this.text(key) };
   }
 
   /** The text of a file on disk; undefined where there is none that may be read. */
@@ -212,27 +225,31 @@ export class Files {
   async #read(key: string): Promise<void> {
     const { workspace, documents, host } = this.#context;
     const called = await host.files.spelling(key).catch(() => undefined);
-    if (called === undefined || called === key) return this.#readAs(key);
+    if (called === undefined || called === key) return void (await this.#readAs(key));
     this.#fromDisk.add(key);
     if (workspace.text(called) === undefined && !documents.get(called)) await this.#readAs(called);
     this.#stale = true;
     workspace.markAbsent(key);
   }
 
-  async #readAs(key: string): Promise<void> {
+  async #readAs(key: string): Promise<string | undefined> {
     const { workspace, documents, connection } = this.#context;
     this.#forgotten.delete(key);
     this.#fromDisk.add(key);
-    const reading = this.#ahead.get(key) ?? this.text(key);
+    const reading = this.#ahead.get(key) ?? this.#stamped(key);
     this.#ahead.delete(key);
-    const text = await reading;
+    const { stamp, text } = await reading;
     // If the file was opened meanwhile, the editor's text wins; if it changed on disk meanwhile, this text
     // may be stale.
-    if (documents.get(key) || this.#forgotten.has(key)) return;
+    if (documents.get(key) || this.#forgotten.has(key)) return undefined;
     this.#stale = true;
-    if (text !== undefined) return this.#set(key, text);
+    if (text !== undefined) {
+      this.#set(key, text);
+      return stamp;
+    }
     connection.console.info(`No file that may be read: ${key}`);
     workspace.markAbsent(key);
+    return undefined;
   }
 
   /** The workspace folders, and for each open file outside them its own folder. */
@@ -241,6 +258,11 @@ export class Files {
     const outside = this.#context.documents.keys().filter((key) => !inside(key));
     return [...this.#folders, ...outside.map((key) => Utils.dirname(URI.parse(key)).toString())];
   }
+}
+
+interface StampedText {
+  readonly stamp: string | undefined;
+  readonly text: string | undefined;
 }
 
 /** The files of the folders. */

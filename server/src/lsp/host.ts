@@ -24,6 +24,11 @@ export interface FileSource {
    */
   read(uri: string, roots: readonly string[]): Promise<string | undefined>;
   /**
+   * The same for as long as nobody has written to a file; `undefined` where that cannot be told, as of one that was written
+   * to a moment ago.
+   */
+  stamp(uri: string): Promise<string | undefined>;
+  /**
    * Whether these photographs exist, as files in one of the `roots` after resolving links; `undefined` if
    * unknown. None is read.
    */

@@ -13,6 +13,9 @@ import type { FileSource } from './host.ts';
 /** Far above any file a shop writes; a larger one is not a plan, and reading it would stall the editor. */
 const mostBytes = 8 * 1024 * 1024;
 
+/** Longer than the steps in which any disk counts time (FAT: two seconds). Unit: ms. */
+const recent = 3_000;
+
 /** Files of this machine's disk. */
 export const nodeFiles: FileSource = {
   async read(uri, roots) {
@@ -25,6 +28,17 @@ export const nodeFiles: FileSource = {
       // Unlike `readFile`'s own decoding this takes off a byte-order mark, as editors do.
       // Another program may hold it for a moment.
       return new TextDecoder().decode(await patiently(() => readFile(file)));
+    } catch {
+      return undefined;
+    }
+  },
+
+  async stamp(uri) {
+    try {
+      const { dev, ino, size, mtimeNs, ctimeNs, ctimeMs } = await stat(pathOf(uri), { bigint: true });
+      // Disks count in steps; what follows within one leaves the time as it was.
+      const isRecent = Math.abs(Date.now() - Number(ctimeMs)) < recent;
+      return isRecent ? undefined : [dev, ino, size, mtimeNs, ctimeNs].join(' ');
     } catch {
       return undefined;
     }

@@ -82,27 +82,20 @@ export class NameTable {
   readonly #rows: Uint32Array;
 
   constructor(names: readonly PlacedName[]) {
-    const headings = new Map<Heading, number>();
-    const rows = new Uint32Array(2 * names.length);
-    names.forEach(({ name, start, end, exact }, at) => {
-      const { role, kind, id, isOpen, procedure, parameter, inside } = name;
-      const heading = shared({
-        kind,
-        id,
-        ...(isOpen && { isOpen }),
-        ...(procedure !== undefined && { procedure }),
-        ...(parameter !== undefined && { parameter }),
-        ...(inside && { inside }),
-        length: end - start,
-        shift: exact === undefined ? undefined : exact - start,
-      });
-      let number = headings.get(heading);
-      if (number === undefined) headings.set(heading, (number = headings.size));
-      rows[2 * at] = 2 * number + (role === 'definition' ? 1 : 0);
-      rows[2 * at + 1] = start;
+    const headings: Heading[] = [];
+    const numbers = new Map<string, number>();
+    this.#rows = new Uint32Array(2 * names.length);
+    names.forEach((placed, at) => {
+      const key = keyOf(placed);
+      let number = numbers.get(key);
+      if (number === undefined) {
+        numbers.set(key, (number = headings.length));
+        headings.push(sharedHeading(key, placed));
+      }
+      this.#rows[2 * at] = 2 * number + (placed.name.role === 'definition' ? 1 : 0);
+      this.#rows[2 * at + 1] = placed.start;
     });
-    this.#headings = [...headings.keys()];
-    this.#rows = rows;
+    this.#headings = headings;
   }
 
   /** The occurrences of an id in the file `uri`, whatever it names. */
@@ -223,13 +216,25 @@ export function kept(text: string): string {
   return known;
 }
 
-function shared(heading: Heading): Heading {
-  const key = JSON.stringify(heading);
+/** The same for occurrences with one heading, and for no others. */
+function keyOf({ name, start, end, exact }: PlacedName): string {
+  const { kind, id, isOpen, procedure, parameter, inside } = name;
+  const place = `${kind} ${end - start} ${exact === undefined ? '' : exact - start} ${isOpen ? 'open' : ''}`;
+  return procedure === undefined && !inside
+    ? `${place} ${id}`
+    : JSON.stringify([place, id, procedure, parameter, inside]);
+}
+
+function sharedHeading(key: string, { name, start, end, exact }: PlacedName): Heading {
   let known = headings.get(key);
   if (!known) {
+    const { kind, id, isOpen, procedure, parameter, inside } = name;
+    const shift = exact === undefined ? undefined : exact - start;
+    const heading = { kind, id, isOpen, procedure, parameter, inside, length: end - start, shift };
     if (headings.size >= most) headings.clear();
-    known = JSON.parse(key) as Heading;
-    headings.set(key, known);
+    // As in `kept`; what is undefined falls away.
+    known = JSON.parse(JSON.stringify(heading)) as Heading;
+    headings.set(kept(key), known);
   }
   return known;
 }

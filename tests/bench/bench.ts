@@ -2,7 +2,8 @@
  * `npm run bench`: measures the built server and command line from outside, each figure beside a floor or a peer that
  * was measured in the same run. Machines differ and are shared: the ratios count. Writes tests/bench/results.md, the
  * picture beside it, and the short table in README.md. A short run: PLUGWARD_BENCH_LINES=200,2000
- * PLUGWARD_BENCH_ROUNDS=0.2 PLUGWARD_BENCH_FILES=100; it writes nothing.
+ * PLUGWARD_BENCH_ROUNDS=0.2 PLUGWARD_BENCH_FILES=100 PLUGWARD_BENCH_FOLDERS=200, or a part of it:
+ * PLUGWARD_BENCH_PARTS=folders; it writes nothing.
  */
 import { execFileSync, spawnSync } from 'node:child_process';
 import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
@@ -12,6 +13,7 @@ import { pathToFileURL } from 'node:url';
 import { parseDocument } from 'yaml';
 import { scripts, undo } from './edits.ts';
 import type { Edit } from './edits.ts';
+import { folders } from './folders.ts';
 import { growthPicture } from './growth.ts';
 import { benchSheet, laterVersionOf, planOf } from './plans.ts';
 import { publishedValidators } from './published.ts';
@@ -20,12 +22,17 @@ import type { Row, Typing } from './results.ts';
 import { Server } from './server.ts';
 
 const cache = path.resolve('.cache/bench');
-const knobs = ['LINES', 'ROUNDS', 'FILES'].map((name) => process.env[`PLUGWARD_BENCH_${name}`]);
+const knobs = ['LINES', 'ROUNDS', 'FILES', 'FOLDERS', 'PARTS'].map(
+  (name) => process.env[`PLUGWARD_BENCH_${name}`],
+);
 const isShort = knobs.some((value) => value !== undefined);
 const sizes = (knobs[0] ?? '200,2000,20000').split(',').map(Number);
 /** Part of the usual number of rounds. */
 const share = Number(knobs[1] ?? 1);
 const batch = Number(knobs[2] ?? 2000);
+/** Numbers of closed plans. */
+const closed = (knobs[3] ?? '200,2000,10000').split(',').map(Number);
+const parts: ReadonlySet<string> = new Set((knobs[4] ?? 'start,writing,command-line,folders').split(','));
 
 const rows: Row[] = [];
 const typing: Typing[] = [];
@@ -343,10 +350,10 @@ async function main(): Promise<void> {
     writeFileSync(path.join(folder, 'bench.rate-sheet.yaml'), benchSheet);
     // Warms the compiler for the floor that is measured in this process.
     for (let i = 0; i < 5; i++) isPlan(parseDocument(planOf(2000)).toJS());
-    const peer = peers();
-    await starts(folder);
-    await writing(folder, peer);
-    await commandLine(folder, peer);
+    if (parts.has('start')) await starts(folder);
+    if (parts.has('writing')) await writing(folder, peers());
+    if (parts.has('command-line')) await commandLine(folder, peers());
+    if (parts.has('folders')) await folders(folder, closed, row);
     sizesOnDisk();
   } finally {
     rmSync(folder, { recursive: true, force: true });

@@ -4,30 +4,42 @@ import { readFileSync } from 'node:fs';
 import { pathToFileURL } from 'node:url';
 import {
   createProtocolConnection,
+  ProgressType,
   StreamMessageReader,
   StreamMessageWriter,
 } from 'vscode-languageserver/node';
-import type { ProtocolConnection, PublishDiagnosticsParams } from 'vscode-languageserver/node';
+import type {
+  ProtocolConnection,
+  PublishDiagnosticsParams,
+  WorkspaceDiagnosticReport,
+} from 'vscode-languageserver/node';
 import { TextDocument } from 'vscode-languageserver-textdocument';
 import type { Edit } from './edits.ts';
 
 /** A language server under measurement: requests and answers, nothing else. */
 export class Server {
   readonly #documents = new Map<string, TextDocument>();
+  readonly #resultIds = new Map<string, string>();
   #published: ((params: PublishDiagnosticsParams) => void) | undefined;
 
   private constructor(
     readonly process: ChildProcess,
     readonly connection: ProtocolConnection,
+    /** Whether findings are asked for, and not waited for. */
+    readonly pulls: boolean,
   ) {}
 
-  static async start(command: readonly string[], folder: string): Promise<Server> {
+  static async start(
+    command: readonly string[],
+    folder: string,
+    { pulls = false, options = {} }: { readonly pulls?: boolean; readonly options?: object } = {},
+  ): Promise<Server> {
     const child = spawn(process.execPath, command, { stdio: ['pipe', 'pipe', 'ignore'] });
     const connection = createProtocolConnection(
       new StreamMessageReader(child.stdout!),
       new StreamMessageWriter(child.stdin!),
     );
-    const server = new Server(child, connection);
+    const server = new Server(child, connection, pulls);
     connection.onNotification('textDocument/publishDiagnostics', (params: PublishDiagnosticsParams) =>
       server.#published?.(params),
     );
@@ -35,6 +47,7 @@ export class Server {
       items.map(() => null),
     );
     connection.onRequest('client/registerCapability', () => null);
+    connection.onRequest('window/workDoneProgress/create', () => null);
     connection.listen();
     const rootUri = pathToFileURL(folder).toString();
     await connection.sendRequest('initialize', {
@@ -44,10 +57,13 @@ export class Server {
       capabilities: {
         textDocument: {
           publishDiagnostics: { versionSupport: true, relatedInformation: true },
+          ...(pulls ? { diagnostic: {} } : {}),
           hover: { contentFormat: ['markdown'] },
           completion: { completionItem: { resolveSupport: { properties: ['documentation'] } } },
         },
+        ...(pulls ? { workspace: { workspaceEdit: { documentChanges: true } } } : {}),
       },
+      initializationOptions: { ...options, pullsDiagnostics: pulls },
     });
     await connection.sendNotification('initialized', {});
     return server;
@@ -65,7 +81,7 @@ export class Server {
   async open(uri: string, languageId: string, text: string): Promise<void> {
     const document = TextDocument.create(uri, languageId, 1, text);
     this.#documents.set(uri, document);
-    const found = this.#findings(uri, 1);
+    const found = this.pulls ? undefined : this.#findings(uri, 1);
     await this.connection.sendNotification('textDocument/didOpen', {
       textDocument: { uri, languageId, version: 1, text },
     });
@@ -77,7 +93,7 @@ export class Server {
   }
 
   /**
-   * Replaces `deleted` characters at `at` by `text` and waits for the findings of the new version.
+   * Replaces `deleted` characters at `at` by `text` and waits for the findings of the new version, unless they are pulled.
    * @returns the time from the message to the findings, in ms
    */
   async edit(uri: string, { at, deleted, text }: Edit): Promise<number> {
@@ -86,7 +102,7 @@ export class Server {
     const change = { range, text };
     const version = document.version + 1;
     this.#documents.set(uri, TextDocument.update(document, [change], version));
-    const found = this.#findings(uri, version);
+    const found = this.pulls ? undefined : this.#findings(uri, version);
     const start = performance.now();
     await this.connection.sendNotification('textDocument/didChange', {
       textDocument: { uri, version },
@@ -94,6 +110,36 @@ export class Server {
     });
     await found;
     return performance.now() - start;
+  }
+
+  /** Asks for the findings of one file. */
+  async pull(uri: string): Promise<unknown> {
+    return this.connection.sendRequest('textDocument/diagnostic', { textDocument: { uri } });
+  }
+
+  /**
+   * Asks once for the findings of all files, in portions as an editor does.
+   * @returns how many files have new ones
+   */
+  async pullAll(): Promise<number> {
+    const token = 'all';
+    let full = 0;
+    const take = ({ items }: WorkspaceDiagnosticReport): void => {
+      for (const { kind, uri, resultId } of items) {
+        if (kind === 'full') full++;
+        if (resultId !== undefined) this.#resultIds.set(uri, resultId);
+      }
+    };
+    const progress = this.connection.onProgress(new ProgressType<WorkspaceDiagnosticReport>(), token, take);
+    const previousResultIds = [...this.#resultIds].map(([uri, value]) => ({ uri, value }));
+    take(
+      await this.connection.sendRequest<WorkspaceDiagnosticReport>('workspace/diagnostic', {
+        previousResultIds,
+        partialResultToken: token,
+      }),
+    );
+    progress.dispose();
+    return full;
   }
 
   async close(uri: string): Promise<void> {

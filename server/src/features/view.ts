@@ -62,6 +62,8 @@ function viewOfPlan(workspace: Workspace, uri: string, plan: Plan): View {
 
 function viewOfSummary(workspace: Workspace, uri: string, summary: Summary): View {
   const { kind, names } = summary;
+  /** As a rule a view is asked about one name, more than once. */
+  let last: { readonly id: string; readonly names: readonly Name[] } | undefined;
   return {
     uri,
     kind,
@@ -72,9 +74,12 @@ function viewOfSummary(workspace: Workspace, uri: string, summary: Summary): Vie
     get used() {
       return workspace.usedBy(uri).used.map((one) => one.uri);
     },
-    named: (id) => {
-      const written = [...names.named(uri, id)];
-      return written.length === 0 ? written : meant(workspace.sharedScope(uri), written);
+    named(id) {
+      if (last?.id === id) return last.names;
+      const written = names.named(uri, id);
+      const found = written.length === 0 ? written : meant(workspace.sharedScope(uri), written);
+      last = { id, names: found };
+      return found;
     },
     nameAt: (offset) => meant(workspace.sharedScope(uri), names.at(uri, offset))[0],
     procedureHome: (id) => workspace.sharedScope(uri).procedures.get(id)?.uri,

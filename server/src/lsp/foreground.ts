@@ -17,6 +17,13 @@ export class Foreground {
     }
   }
 
+  /** Somebody types, and will ask for something at once: messages are handled one in a turn. */
+  expect(): void {
+    void this.run(async () => {
+      for (let turns = 0; turns < 4; turns++) await this.#turn();
+    });
+  }
+
   /** Resolves in a later turn of the event loop, when nobody waits for anything. */
   async idle(): Promise<void> {
     // A message that has arrived is read in one turn and handled in the next.

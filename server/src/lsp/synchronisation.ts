@@ -8,9 +8,10 @@ export const synchronisationCapability: Capability = {
     textDocumentSync: { openClose: true, change: TextDocumentSyncKind.Incremental, save: true },
   }),
   register(session) {
-    const { connection, documents, workspace, publisher, files, client } = session;
+    const { connection, documents, workspace, publisher, files, client, foreground } = session;
     documents.listen(connection, {
       changed: notificationHandler(session, 'text', (key: string) => {
+        foreground.expect();
         files.changed(key);
         const dependents = [...workspace.dependents(key)];
         publisher.mark(dependents);

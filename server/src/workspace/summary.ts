@@ -1,7 +1,7 @@
 import type { Kind } from '../document/kind.ts';
 import type { SymbolKind, WrittenName } from '../plan/symbols.ts';
 import type { LineIndex } from '../text/line-index.ts';
-import type { Range } from '../text/span.ts';
+import type { Origin, Range } from '../text/span.ts';
 
 /**
  * What others need of a plan that nobody has open, in place of its text and its tree. It depends on that text alone, so that
@@ -99,14 +99,34 @@ export class NameTable {
   }
 
   /** The occurrences of an id in the file `uri`, whatever it names. */
-  *named(uri: string, id: string): Generator<WrittenName> {
-    if (!this.#headings.some((heading) => heading.id === id)) return;
-    yield* this.#all(uri, (heading) => heading.id === id);
+  named(uri: string, id: string): WrittenName[] {
+    const found: WrittenName[] = [];
+    const headings = this.#headings;
+    if (!headings.some((heading) => heading.id === id)) return found;
+    const origin = { uri, base: 0 };
+    const rows = this.#rows;
+    for (let at = 0; at < rows.length; at += 2) {
+      if (headings[rows[at]! >>> 1]!.id === id) found.push(this.#row(at, origin));
+    }
+    return found;
   }
 
   /** The names that touch an offset. */
-  at(uri: string, offset: number): Iterable<WrittenName> {
-    return this.#all(uri, ({ length }, start) => start <= offset && offset <= start + length);
+  at(uri: string, offset: number): WrittenName[] {
+    const found: WrittenName[] = [];
+    for (let at = 0; at < this.#rows.length; at += 2) {
+      const start = this.#rows[at + 1]!;
+      const { length } = this.#headings[this.#rows[at]! >>> 1]!;
+      if (start <= offset && offset <= start + length) found.push(this.#row(at, { uri, base: 0 }));
+    }
+    return found;
+  }
+
+  #row(at: number, origin: Origin): WrittenName {
+    const one = this.#rows[at]!;
+    const from = this.#rows[at + 1]!;
+    const { length, shift: _, ...name } = this.#headings[one >>> 1]!;
+    return { ...name, span: { origin, from, to: from + length }, role: one & 1 ? 'definition' : 'reference' };
   }
 
   /** Whether a kind of thing is defined under an id in the file itself. */
@@ -130,19 +150,6 @@ export class NameTable {
       return { uri, start: from, end: from + id.length };
     }
     return undefined;
-  }
-
-  *#all(uri: string, wanted: (heading: Heading, start: number) => boolean): Generator<WrittenName> {
-    const origin = { uri, base: 0 };
-    for (let at = 0; at < this.#rows.length; at += 2) {
-      const one = this.#rows[at]!;
-      const start = this.#rows[at + 1]!;
-      const heading = this.#headings[one >>> 1]!;
-      if (!wanted(heading, start)) continue;
-      const { length, shift: _, ...name } = heading;
-      const span = { origin, from: start, to: start + length };
-      yield { ...name, span, role: (one & 1) === 1 ? 'definition' : 'reference' };
-    }
   }
 }
 

@@ -23,10 +23,18 @@ const connectors = `connectors:
   - { id: filler, class: fluid-line, medium: petrol, zone: quarter-left }
 `;
 
+const sheets = {
+  'own.rate-sheet.yaml': 'rate-sheet: own\ncurrency: EUR\ntasks: [{ id: sleeve }]\n',
+};
+
 test.each(rows.map((row) => [row.step, row] as const))('%s', (_, { step, says, silent, propulsion }) => {
   const vehicle = `vehicle: { description: Kestrel (invented), propulsion: ${propulsion ?? 'plug-in-hybrid'}, system-voltage: 400 V, fuel-zone: luggage-space }\n`;
-  const text = wholePlan(`${connectors}${vehicle}operations:\n  - { id: op10, ${step} }\n`);
-  const plan = workspaceOf({ 'a.repair-plan.yaml': text }).plan('file:///plans/a.repair-plan.yaml')!;
+  const text = wholePlan(
+    `uses: [./own.rate-sheet.yaml]\n${connectors}${vehicle}operations:\n  - { id: op10, ${step} }\n`,
+  );
+  const plan = workspaceOf({ ...sheets, 'a.repair-plan.yaml': text }).plan(
+    'file:///plans/a.repair-plan.yaml',
+  )!;
   const words = cautionsFor(plan, plan.operations[0]!).map(({ text: caution }) =>
     String(caution).replaceAll(/<[^>]*>/g, ''),
   );

@@ -18,6 +18,8 @@ consumables:
   - { id: masking-paper, kind: paper, price: '0.30', unit: sheet }
   - { id: film, kind: film }
   - { id: o-ring, kind: seal, charged: false }
+  - { id: compressor-oil, kind: oil, non-conductive: true, charged: false }
+  - { id: belt-oil, kind: oil, charged: false }
 `,
   'strict.rate-sheet.yaml': `rate-sheet: strict
 currency: EUR

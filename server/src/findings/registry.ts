@@ -4,6 +4,7 @@ import { poweredWork } from './rules/safety/powered-work.ts';
 import { lockLeftOn } from './rules/safety/lock-left-on.ts';
 import { lockOfAnother } from './rules/safety/lock-of-another.ts';
 import { inflatorNear } from './rules/safety/inflator-near.ts';
+import { oilConductive } from './rules/safety/oil-conductive.ts';
 import { toolAtLine } from './rules/safety/tool-at-line.ts';
 import { cableUnchecked } from './rules/safety/cable-unchecked.ts';
 import { proofPlaceUnstated } from './rules/safety/proof-place-unstated.ts';
@@ -184,6 +185,7 @@ export const findings: readonly FindingRule[] = [
   circuitEmpty,
   heatAtLine,
   toolAtLine,
+  oilConductive,
   notQualified,
   driveWheels,
   shutDownUnknown,

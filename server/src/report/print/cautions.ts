@@ -26,7 +26,7 @@ import { mayHaveHighVoltage } from '../../plan/high-voltage.ts';
 import { fluidsOfTask } from '../../plan/tables/effects.ts';
 import { fuels } from '../../plan/tables/fluids.ts';
 import type { Medium } from '../../plan/tables/fluids.ts';
-import { contaminating } from '../../plan/tables/tasks.ts';
+import { builtInTasks, contaminating } from '../../plan/tables/tasks.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import { unbroken } from './html.ts';
 import type { Sign } from './page.ts';
@@ -66,7 +66,9 @@ export function cautionsFor(
       return found && classes.includes(found) ? [value] : [];
     });
   const orange = of('high-voltage-power', 'interlock');
-  if ((needsDead.has(taskId) || needsDeadWhileOpen.has(taskId)) && orange.length > 0) {
+  // Nobody but the shop knows what a task of its own does to a connector.
+  const isOwn = task !== undefined && !builtInTasks.has(taskId);
+  if ((needsDead.has(taskId) || needsDeadWhileOpen.has(taskId) || isOwn) && orange.length > 0) {
     cautions.push({
       sign: 'voltage',
       text: say`High voltage: ${list(orange)}. Qualified high-voltage technician only, and only after the system has been proven dead.`,
@@ -92,8 +94,20 @@ export function cautionsFor(
       text: say`The traction battery stays live after every proof: its contacts stay covered. Qualified high-voltage technician only.`,
     });
   }
+  if (isOwn && orange.length > 0) {
+    cautions.push({
+      sign: 'voltage',
+      text: say`High-voltage cables and connectors are replaced, not repaired, unless the vehicle maker's procedure says so.`,
+    });
+  }
+  if (taskId === 'lower-battery') {
+    cautions.push({
+      sign: 'general',
+      text: say`Put the battery where no spark, heat, water or weight reaches it, apart and watched, as the vehicle maker specifies.`,
+    });
+  }
   const mild = of('48-volt');
-  if (needs48VOff.has(taskId) && mild.length > 0) {
+  if ((needs48VOff.has(taskId) || isOwn) && mild.length > 0) {
     cautions.push({
       sign: 'voltage',
       text: say`48 V: ${list(mild)}. Only after the 48 V system has been isolated: an arc burns.`,
@@ -106,7 +120,7 @@ export function cautionsFor(
     });
   }
   const restraint = of('restraint', 'pyrotechnic');
-  if (needsRestraintSafe.has(taskId) && restraint.length > 0) {
+  if ((needsRestraintSafe.has(taskId) || isOwn) && restraint.length > 0) {
     cautions.push({
       sign: 'general',
       text: say`Restraint system (SRS): ${list(restraint)}. Before touching such a connector: 12 V battery disconnected and the vehicle maker's waiting time over.`,
@@ -142,6 +156,12 @@ export function cautionsFor(
     cautions.push({
       sign: 'general',
       text: say`Refrigerant under pressure freezes skin and eyes: certified person only.`,
+    });
+  }
+  if (taskId === 'fill-refrigerant' && mayHaveHighVoltage(plan)) {
+    cautions.push({
+      sign: 'voltage',
+      text: say`Electric compressor: only the oil that the vehicle maker specifies, from hoses that carry no other. Other oil may conduct.`,
     });
   }
   if (ofFluid(plan, operation, ...fuels)) {

@@ -102,7 +102,7 @@ export interface FactRow {
 }
 
 /** Steps that put the vehicle under power, by whatever way. */
-const powering = ['test-power', 'power-up', 'move', 'road-test', 'run-engine', 'jump-start'];
+const powering = ['test-power', 'power-up', 'move', 'roller-test', 'road-test', 'run-engine', 'jump-start'];
 /** Steps after which an earlier isolation, lock, wait or proof proves nothing. */
 const reviving = [...powering, 'charge-battery', 'send-out', 'take-back', 'lock-out-off'];
 /** Work that may crush a cable or loosen a contact in its own zone. */
@@ -162,7 +162,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     arrival: false,
     makes: [{ tasks: ['prove-dead'], given: ['waited'] }],
     ends: [
-      { tasks: ['end-of-shift', 'roll', 'tow'] },
+      { tasks: ['end-of-shift', 'roll', 'tow', 'align-wheels'] },
       { tasks: ['battery-12v-on', 'support-12v'], when: 'no-isolating-connector' },
     ],
   },

@@ -71,7 +71,9 @@ export const ofToolsInMetal: ReadonlySet<Hazard> = new Set<Hazard>(['conductive-
 export const nearBattery = set('cut drill grind weld braze');
 
 /** Steps that need the 12 V supply. */
-export const needs12V = set('test-power power-up move road-test run-engine scan calibrate program');
+export const needs12V = set(
+  'test-power power-up move roller-test road-test run-engine scan calibrate program',
+);
 
 /** What may be done to a vehicle whose traction battery is wet or damaged before that is inspected. */
 export const beforeBatteryCheck = set(

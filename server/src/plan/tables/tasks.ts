@@ -107,6 +107,7 @@ const rows: Row[] = [
   ['wash', say`washing`, 'moisture', 'everywhere'],
   ['roll', say`pushing the vehicle by hand`],
   ['tow', say`towing the vehicle`],
+  ['align-wheels', say`aligning the wheels`],
   ['end-of-shift', say`the end of the shift`, 'dust moisture', 'everywhere'],
   ['send-out', say`sending the vehicle to another firm`],
   ['take-back', say`taking the vehicle back from another firm`],
@@ -121,6 +122,7 @@ const rows: Row[] = [
   ['jump-start', say`jump-starting the vehicle`],
   ['charge-battery', say`charging the traction battery`],
   ['move', say`moving the vehicle under its own power`],
+  ['roller-test', say`testing on rollers`],
   ['road-test', say`the road test`],
   ['deliver', say`handing the vehicle over to the customer`],
 ];
@@ -132,6 +134,7 @@ const gates = new Set([
   'jump-start',
   'charge-battery',
   'move',
+  'roller-test',
   'road-test',
   'deliver',
 ]);

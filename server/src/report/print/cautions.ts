@@ -164,7 +164,7 @@ export function cautionsFor(
       text: say`Electric compressor: only the oil that the vehicle maker specifies, from hoses that carry no other. Other oil may conduct.`,
     });
   }
-  if (ofFluid(plan, operation, ...fuels)) {
+  if (ofFluid(plan, operation, ...fuels) || closesFuel(plan, operation)) {
     cautions.push({
       sign: 'general',
       text: say`Fuel: no flame, spark or heater near, no pit below, fresh air, as the vehicle maker and local rules specify.`,
@@ -202,7 +202,7 @@ export function cautionsFor(
     });
   }
   if (taskId === 'bake') cautions.push({ sign: 'general', text: bakeLimit(plan, show) });
-  if (task?.gate && taskId !== 'power-up') {
+  if (task?.gate) {
     cautions.push({
       sign: 'general',
       text: say`Only when every connector is closed and tested, with its cover removed.`,
@@ -220,6 +220,11 @@ export function cautionsFor(
 
 const nearIgniters = (task: string): boolean =>
   mayCarryIgniters.has(task) || mayHitIgniters.has(task) || mayOpenInflators.has(task);
+
+/** Whether a step works on a fuel line that was opened: a wet joint leaks, and a test of it lets fuel out. */
+const closesFuel = ({ scope }: Plan, { taskId, connectors }: Operation): boolean =>
+  onOpenedLines.has(taskId) && connectors.some(({ value }) => isFuel(scope.connectors.get(value)?.medium));
+const onOpenedLines: ReadonlySet<string> = new Set(['uncover', 'reconnect', 'leak-test']);
 
 /** Lines in the zones of a step. */
 const near = (

@@ -1,5 +1,6 @@
 import { capital, joined, andList, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
+import { fuels } from '../../plan/tables/fluids.ts';
 import { classRules } from '../../plan/tables/classes.ts';
 import type { ConnectorClass } from '../../plan/tables/classes.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -86,7 +87,16 @@ function tag(plan: Plan, life: ConnectorHistory, number: string): Markup {
   </article>`;
 }
 
-function warningFor({ class: kind }: Connector): Phrase {
+function warningFor({ class: kind, medium }: Connector): Phrase {
+  if (kind === 'fluid-line' && medium !== undefined && fuels.has(medium)) {
+    return say`Fuel. No flame, spark or heater near. Do not open under pressure, do not close before inspection.`;
+  }
+  if (kind === 'fluid-line' && medium === 'refrigerant') {
+    return say`Refrigerant under pressure: certified person only. Do not close with a cover still on or before inspection.`;
+  }
+  if (kind === '48-volt') {
+    return say`48 V. Do not touch until the 48 V system is isolated. Do not close with a cover still on.`;
+  }
   if (kind === 'high-voltage-power' || kind === 'interlock') {
     return say`High voltage. Do not touch unless you are qualified and the system is proven dead.`;
   }

@@ -29,6 +29,7 @@ const titles: Names = {
   'relieve-pressure': say`Relieve the pressure of the fuel lines`,
   refuel: say`Fill fuel`,
   tow: say`Tow`,
+  'align-wheels': say`Align the wheels`,
   'send-out': say`Send to another firm`,
   'take-back': say`Take back from another firm`,
   program: say`Program control units`,
@@ -79,6 +80,7 @@ const titles: Names = {
   calibrate: say`Calibrate`,
   'power-up': say`Power up`,
   move: say`Move under own power`,
+  'roller-test': say`Test on rollers`,
   'road-test': say`Road test`,
   deliver: say`Hand over to customer`,
 };

@@ -140,7 +140,7 @@ function unprovenBy(
   // A proof of a connector that the plan never opens is the vehicle maker's; only a calibration is upset from outside.
   if (!isOpened && fact !== 'calibrated') return emptyList;
   const latest: readonly string[] | undefined =
-    by === 'gate' ? undefined : by === 'road' ? ['road-test', 'deliver'] : ['deliver'];
+    by === 'gate' ? undefined : by === 'road' ? ['roller-test', 'road-test', 'deliver'] : ['deliver'];
   const deliveries = latest ? gates.filter(({ taskId }) => latest.includes(taskId)) : gates;
   const found = new Map<Operation, Unproven>();
   const tell = (gate: Operation | undefined, culprits: readonly Operation[]): void => {

@@ -5,9 +5,9 @@ import { plansOnly } from '../../finding.ts';
 
 export const driveWheels: FindingRule = {
   id: 'drive-wheels',
-  title: say`Rolled or towed on its drive wheels`,
+  title: say`Drive wheels that may turn the motor`,
   severity: 'warning',
-  means: say`The vehicle is towed or rolled, and the step does not say that the drive wheels are lifted or free to turn without the motor.`,
+  means: say`The vehicle is towed or rolled, or its wheels are aligned, and the step does not say that the drive wheels are lifted or free to turn without the motor.`,
   why: say`Drive wheels that turn generate voltage in the motor, also with the battery isolated.`,
   whatToDo: say`Lift the drive wheels or free them as the vehicle maker specifies, and write \`drive-wheels: lifted\` or \`free\`.`,
   source: say`HSE, Electric and hybrid vehicles (no towing unless determined safe: moving drive wheels generate voltage)`,
@@ -22,7 +22,7 @@ export const driveWheels: FindingRule = {
 `,
   },
   *check({ plan }) {
-    for (const task of ['tow', 'roll']) {
+    for (const task of ['tow', 'roll', 'align-wheels']) {
       for (const operation of plan.operationsDoing(task)) {
         if (operation.step.node.entry('drive-wheels')) continue;
         yield {

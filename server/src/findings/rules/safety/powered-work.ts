@@ -78,4 +78,4 @@ export const poweredWork: FindingRule = {
 };
 
 /** Whoever drives a vehicle to its place switches it off there. */
-const driven: ReadonlySet<string> = new Set(['move', 'road-test']);
+const driven: ReadonlySet<string> = new Set(['move', 'roller-test', 'road-test']);

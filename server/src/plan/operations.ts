@@ -114,7 +114,7 @@ function makeOperation(
     taskId,
     connectors,
     halves,
-    zones: zones.length > 0 || near.length === 0 ? zones : near,
+    zones: near.length > 0 ? near : zones,
     using,
     by,
     time,

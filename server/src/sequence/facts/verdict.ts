@@ -101,10 +101,7 @@ export function verdict<S>(
   /** Those of `breaks` that none of `restores` is certain to follow. */
   const unrestored = (restores: readonly S[], breaks: readonly S[], both: boolean): readonly S[] =>
     breaks.filter(
-      (ender) =>
-        !restores.some(
-          (maker) => (both && maker === ender) || (maker !== ender && order.before(ender, maker)),
-        ),
+      (ender) => !restores.some((maker) => (both && maker === ender) || order.before(ender, maker)),
     );
   const isPresent =
     (assigned: Presence) =>

@@ -150,6 +150,22 @@ describe('every finding', () => {
     },
   );
 
+  const shared = findingIds.flatMap((id) =>
+    casesOf(id)
+      .filter(({ also, file, text }) => also?.length && !file && !/^accepted:/m.test(text))
+      .map((one) => [id, one.name, one] as const),
+  );
+  test.each(shared)('%s, %s: accepted at the first step, it is told at the next', (id, _, one) => {
+    const first = opened(one);
+    const [found] = check(first.workspace, first.uri, first.settings).filter(({ finding }) => finding === id);
+    const accepted = `accepted:\n  - { finding: ${id}, at: ${found!.operation!}, reason: x, by: Lead technician, until: 2999-01-01 }\n`;
+    const { workspace, uri, settings } = opened({ ...one, text: one.text + accepted });
+    const left = check(workspace, uri, settings).filter(({ finding }) => finding === id);
+    expect(left.flatMap(({ operation, also }) => [operation, ...(also ?? [])])).toEqual(
+      expect.arrayContaining([...one.also!]),
+    );
+  });
+
   test.each(findingIds)('%s: some row tells each fix that is offered', (id) => {
     const told = new Set<string>();
     const left: [Case, Map<string, string>][] = [];

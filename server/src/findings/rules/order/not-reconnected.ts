@@ -42,7 +42,11 @@ export const notReconnected: FindingRule = {
     for (const one of stillOpenIn(plan)) {
       const { connector, opened, gates: passed, as } = one;
       if (as === 'covered') {
-        addToGroup(moved, passed[0]!, one);
+        // A move at which it is accepted is told by itself.
+        const open = passed.filter((gate) => counts('not-reconnected', { operation: gate.id }));
+        for (const gate of passed)
+          if (!open.includes(gate)) addToGroup(moved, gate, { ...one, gates: [gate] });
+        if (open.length > 0) addToGroup(moved, open[0]!, { ...one, gates: open });
         continue;
       }
       const life = sequence.life(connector.id)!;

@@ -24,6 +24,8 @@ interface Case {
   readonly says?: string | readonly string[];
   /** All that it traces, each with its line before it. */
   readonly traces?: readonly string[];
+  /** The text at which each finding stands, the beginning of its first line. */
+  readonly at?: readonly string[];
   /** The step and the connector of each finding, by which it can be accepted; `-` for none. */
   readonly about?: readonly string[];
   /** All other steps for which it stands. */
@@ -49,6 +51,8 @@ function shop(files: Readonly<Record<string, string>>): Workspace {
 }
 const tracedAt = (workspace: Workspace, { message, range }: Diagnosis['trace'][number]): string =>
   `${workspace.lines(range.uri)!.positionAt(range.start).line + 1} ${message}`;
+const textAt = (text: string, { start, end }: Diagnosis['range']): string =>
+  text.slice(start, Math.min(end, start + 40)).split('\n')[0]!;
 const aboutOf = ({ operation, connector }: Pick<Diagnosis, 'operation' | 'connector'>): string =>
   [operation ?? '-', connector ?? []].flat().join(' ');
 const casesOf = (id: string): Case[] => {
@@ -77,6 +81,7 @@ for (const id of findingIds) {
         expect(messages.map(({ message }) => message).join('\n')).toContain(words);
       const traced = messages.flatMap(({ trace }) => trace.map((each) => tracedAt(workspace, each)));
       if (one.traces) expect(traced).toEqual(one.traces);
+      if (one.at) expect(messages.map(({ range }) => textAt(text, range))).toEqual(one.at);
       if (one.about) expect(messages.map(aboutOf)).toEqual(one.about);
       if (one.also) expect(messages.flatMap(({ also }) => also ?? [])).toEqual(one.also);
       for (const { range } of messages) expect(range.uri).toBe(uri);
@@ -121,7 +126,7 @@ describe('every finding', () => {
   );
 
   test.each(findingIds)(
-    '%s: some row tells each of its messages, traces, severities, places and other steps',
+    '%s: some row tells each of its messages, traces, severities, places, subjects and other steps',
     (id) => {
       const [shown, told] = [new Set<string>(), new Set<string>()];
       for (const one of casesOf(id)) {
@@ -132,6 +137,8 @@ describe('every finding', () => {
           shown.add(message.template);
           if (many(one.says).some((words) => message.text.includes(words))) told.add(message.template);
           const [step, connector] = [report.operation && 'step', report.connector && 'connector'];
+          shown.add(`${message.template} (place)`);
+          if (one.at) told.add(`${message.template} (place)`);
           const place = `${message.template} (${step ?? 'no step'}, ${connector ?? 'no connector'})`;
           shown.add(place);
           if (one.about) told.add(place);

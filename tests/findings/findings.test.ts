@@ -196,6 +196,23 @@ describe('every finding', () => {
     }
   });
 
+  // A step that a fix writes has the id of its neighbour with the task behind it.
+  const forQualifiedPeople =
+    /id: [\w-]+-(?:isolate|lock-out|wait|prove-dead|isolate-48v|battery-12v-o\w+|\w+-battery|drain-\w+|recover-\w+|fill-\w+)[\d-]*, .*by: painter/;
+  test.each(findingIds)('%s: no fix gives work that makes safe to whoever does the next step', (id) => {
+    for (const one of casesOf(id)) {
+      const byPainter = one.text.replace(
+        /^(\s*- \{ id: [^}]*\bdo: (?:(?!\bby:)[^}])*?)( \}.*)$/gm,
+        '$1, by: painter$2',
+      );
+      const { workspace, uri, settings } = opened({ ...one, text: byPainter });
+      const plan = workspace.plan(uri, settings)!;
+      const found = runFindings(plan).filter(({ finding }) => finding.id === id);
+      for (const way of found.flatMap((each) => fixesOf(plan, each).flat()))
+        for (const { text } of way?.edits ?? []) expect(text).not.toMatch(forQualifiedPeople);
+    }
+  });
+
   test('says what it is in sentences that end', () => {
     for (const { means, why, whatToDo: todo, title } of findings) {
       for (const text of [means, why, todo]) expect(String(text)).toMatch(/[.!?`]$/);

@@ -56,7 +56,7 @@ operations:
         fixes: () => [
           fix(
             say`Isolate the 48 V system before ${first.planStep.id}`,
-            insertBefore(plan, first.planStep, [{ task: 'isolate-48v', fields: [] }]),
+            insertBefore(plan, first.planStep, [{ task: 'isolate-48v', fields: [], by: 'nobody' }]),
           ),
         ],
       };

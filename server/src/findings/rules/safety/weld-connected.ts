@@ -76,7 +76,7 @@ function* connected({ plan, sequence }: CheckContext, operation: Operation): Gen
     fixes: () => {
       const more: readonly NewStep[] = [
         ...(on12V ? [{ task: 'battery-12v-off', fields: [], by: 'nobody' } as const] : []),
-        ...(live48 ? [{ task: 'isolate-48v', fields: [] }] : []),
+        ...(live48 ? [{ task: 'isolate-48v', fields: [], by: 'nobody' } as const] : []),
       ];
       const title = (id: string): Phrase =>
         !live48

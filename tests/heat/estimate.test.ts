@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { ASSUMPTIONS, reasonText } from '../../server/src/heat/assumptions.ts';
-import { constrictionTemperature } from '../../server/src/heat/contact.ts';
+import { CONTACT_VOLTAGES, constrictionTemperature } from '../../server/src/heat/contact.ts';
 import { ESTIMATE_NOTE, estimateHeat } from '../../server/src/heat/estimate.ts';
 import type { HeatEstimate, HeatInput } from '../../server/src/heat/estimate.ts';
 import { FIGURES } from '../../server/src/heat/heat-row.ts';
@@ -255,6 +255,12 @@ describe('the spot temperature behind a drop, and touch temperature', () => {
     const at = (value: number): HeatRow => row(estimateHeat({ ...FULL, measured: { value } }), 'measured');
     expect(at(room * 0.999).softening).toBe('below');
     expect(at(room * 1.001).softening).toBe('possible');
+  });
+
+  it('compares the cold drop with the softening voltage where nothing tells how warm the contact is', () => {
+    const { softening } = CONTACT_VOLTAGES.silver;
+    const { forSoftening } = estimateHeat({ limit: 1e-3, peak: 520, plating: 'silver' }).largestResistance;
+    expect(forSoftening! * 520).toBeCloseTo(softening, 8);
   });
 
   it('states when the body reaches the burn threshold, and the longest contact without a burn then', () => {

@@ -59,19 +59,25 @@ const stepsIn = query((reading: Snapshot): readonly HighVoltageStep[] => {
     .sort((a, b) => sequence.order.compare(a.operation, b.operation));
 });
 
+/** How far the system is certain to be made safe before each of them. */
+const statesIn = query((reading: Snapshot): readonly IsolationState[] => {
+  const plan = new SnapshotPlan(reading);
+  const sequence = sequenceOf(plan);
+  return stepsIn(reading).map(({ operation }) => isolationState(plan, sequence, operation));
+});
+
 export const liveWork = ({ reading }: Plan): readonly LiveGroup[] => liveWorkIn(reading);
 
 const liveWorkIn = query((reading: Snapshot): readonly LiveGroup[] => {
-  const plan = new SnapshotPlan(reading);
-  const sequence = sequenceOf(plan);
   const groups: {
     missing: IsolationState['missing'];
     culprit: Operation | undefined;
     proofs: readonly Operation[];
     steps: HighVoltageStep[];
   }[] = [];
-  for (const step of stepsIn(reading)) {
-    const { missing, culprit, proofs } = isolationState(plan, sequence, step.operation);
+  const states = statesIn(reading);
+  for (const [i, step] of stepsIn(reading).entries()) {
+    const { missing, culprit, proofs } = states[i]!;
     if (missing.length === 0) continue;
     const known = groups.find(
       (group) => group.culprit === culprit && group.missing.join() === missing.join(),
@@ -85,9 +91,11 @@ const liveWorkIn = query((reading: Snapshot): readonly LiveGroup[] => {
 /** The last proof on which each high-voltage step rests, with the first such step, where no proof that counts for it has a proven meter. */
 export function proofsReliedOn(plan: Plan, sequence: Sequence): ReadonlyMap<Operation, Operation> {
   const relied = new Map<Operation, Operation>();
-  for (const { operation } of stepsIn(plan.reading)) {
-    const { missing, proofs } = isolationState(plan, sequence, operation);
+  const states = statesIn(plan.reading);
+  for (const [i, { operation }] of stepsIn(plan.reading).entries()) {
+    const { missing, proofs } = states[i]!;
     const last = proofs.at(-1);
+    if (missing.length > 0 || !last || relied.has(last)) continue;
     // Of a proof that has lost its worth since, the meter no longer matters.
     const stale = vehicleTimeline(plan, 'proof-fresh').enders.filter(
       (ender) => !sequence.order.before(operation, ender),
@@ -96,7 +104,7 @@ export function proofsReliedOn(plan: Plan, sequence: Sequence): ReadonlyMap<Oper
     const proven = (fresh.length > 0 ? fresh : proofs).some(
       ({ step }) => step.node.get('meter-proven')?.value === 'before-and-after',
     );
-    if (missing.length === 0 && last && !proven && !relied.has(last)) relied.set(last, operation);
+    if (!proven) relied.set(last, operation);
   }
   return relied;
 }

@@ -7,6 +7,7 @@ import { LocatedEntry, LocatedMap, list, scalar, trimmed } from './located.ts';
 import type { AnyMap } from './located.ts';
 import type { AnyNode, Entry } from './node.ts';
 import { parsePlain } from './plain.ts';
+import { recoverEntry } from './recover.ts';
 import type { Rope } from '../text/rope.ts';
 import type { Piece } from './split.ts';
 import type { Origin, Span } from '../text/span.ts';
@@ -73,7 +74,8 @@ export function parsePiece(
   const origin: Origin = { uri, base: start };
   const source = ownCopy(text.slice(start, end));
   const plain = parsePlain(source, origin, { ...limits, nodes: limits.nodes - nodesBefore });
-  const { top, problems, nodeCount } = plain ?? parseWithLibrary(source, origin, damages, nodesBefore);
+  const { top, problems, nodeCount } =
+    plain ?? recovered(source, origin, parseWithLibrary(source, origin, damages, nodesBefore));
   return { start, end, origin, section: damages.section, top, problems, nodeCount };
 }
 
@@ -105,13 +107,30 @@ export const hasAnchor = (source: string): boolean => ANCHOR.test(source);
 /** Forces a flat copy: a V8 slice would keep the whole source text alive. */
 const ownCopy = (slice: string): string => `\n${slice}`.slice(1);
 
+type Read = Pick<ParsedPiece, 'top' | 'problems' | 'nodeCount'>;
+
+/** What the library has read of an entry with a slip, or what can be read around the slip if that is more. */
+function recovered(source: string, origin: Origin, read: Read): Read {
+  const [slip] = read.problems;
+  if (slip?.kind !== 'not-yaml' || !slip.contained) return read;
+  const found = recoverEntry(source, origin);
+  if (!found || found.keys <= keysRead(read.top)) return read;
+  return { top: found.top, problems: [slip], nodeCount: found.nodeCount };
+}
+
+/** The number of keys in the only entry of a list. */
+function keysRead(top: AnyNode | undefined): number {
+  const [entry] = top?.kind === 'list' ? (top.items as readonly AnyNode[]) : [];
+  return entry?.kind === 'map' ? entry.entries.length : 0;
+}
+
 /** Reads any YAML, by the library. */
 export function parseWithLibrary(
   source: string,
   origin: Origin,
   damages: Pick<SyntaxProblem, 'section' | 'contained'>,
   spent: number,
-): Pick<ParsedPiece, 'top' | 'problems' | 'nodeCount'> {
+): Read {
   const reader = new PieceReader(source, origin, damages, spent);
   const top = reader.read();
   return { top, problems: reader.problems, nodeCount: reader.nodes - spent };

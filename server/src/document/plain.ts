@@ -230,7 +230,7 @@ class PlainReader {
     const to = this.#keyEnd(from);
     if (to === 0 || entries.length >= mostKeys) return undefined;
     // As in the library, `True:` is the key `true`.
-    const key = String(meaning(this.source.slice(from, to)));
+    const key = String(wordValue(this.source.slice(from, to)));
     for (const entry of entries) if (entry.key === key) return undefined;
     this.#at = to + 1;
     return key;
@@ -333,7 +333,7 @@ class PlainReader {
       else if (next === COLON && is(this.#code(at + 1), end)) return undefined;
       else to = at + 1;
     }
-    const value = meaning(this.source.slice(from, to));
+    const value = wordValue(this.source.slice(from, to));
     if (value === undefined) return undefined;
     this.#at = to;
     return scalar(value, this.origin, from, to);
@@ -363,7 +363,7 @@ const longestKnown = 40;
 let known = new Map<string, Meaning>(WORDS);
 
 /** The value of a plain word in YAML's core schema; `undefined` if it may be a number in a rare notation. */
-function meaning(word: string): Meaning | undefined {
+export function wordValue(word: string): Meaning | undefined {
   let meant = known.get(word);
   if (meant !== undefined) return meant;
   meant = understood(word);

@@ -15,6 +15,7 @@ import { scripts, undo } from './edits.ts';
 import type { Edit } from './edits.ts';
 import { folders } from './folders.ts';
 import { growthPicture } from './growth.ts';
+import { brokenJson } from './json-peer.ts';
 import { benchSheet, laterVersionOf, planOf } from './plans.ts';
 import { publishedValidators } from './published.ts';
 import { inReadme, results } from './results.ts';
@@ -68,10 +69,17 @@ async function inTurn(times: number, run: () => Promise<number>): Promise<number
   return spent;
 }
 
+const pinned: Readonly<Record<string, string>> = {
+  'yaml-language-server': '1.19.2',
+  'vscode-json-languageservice': '5.6.1',
+  'js-yaml': '4.1.0',
+};
+
 /** General-purpose peers, installed on demand and pinned. */
 function peers(): string {
   const folder = path.join(cache, 'peers');
-  if (!existsSync(path.join(folder, 'node_modules/yaml-language-server'))) {
+  const names = Object.keys(pinned);
+  if (!names.every((name) => existsSync(path.join(folder, 'node_modules', name)))) {
     mkdirSync(folder, { recursive: true });
     execFileSync('npm', [
       'install',
@@ -80,8 +88,7 @@ function peers(): string {
       '--silent',
       '--prefix',
       folder,
-      'yaml-language-server@1.19.2',
-      'js-yaml@4.1.0',
+      ...names.map((name) => `${name}@${pinned[name]}`),
     ]);
   }
   return folder;
@@ -183,6 +190,15 @@ async function writing(folder: string, peer: string): Promise<void> {
       '',
       `general ${ms(general.at(-1)![1])}`,
       note!.p50 / general.at(-1)![1],
+    );
+    const bracket = typing.find((one) => one.size === size && one.name.startsWith('a bracket'))!;
+    const json = median(await brokenJson(peer, text));
+    row(
+      `a bracket rubbed out and typed again, ${size} lines, beside a general JSON service`,
+      ms(bracket.p50),
+      '',
+      `general ${ms(json)}`,
+      bracket.p50 / json,
     );
   }
   const [small, large] = sizes.slice(-2).map((size) => typing.find((one) => one.size === size)!);

@@ -71,6 +71,7 @@ const quoted = [
   /^start/,
   /^open → findings, .* warm$/,
   /^a key in a note, .* beside/,
+  /^a bracket .* beside/,
   /^growth/,
   /^command line/,
   /^compare/,

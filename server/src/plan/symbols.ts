@@ -108,6 +108,7 @@ const rules: Readonly<Record<Document['kind'], readonly Rule[]>> = {
     ['vehicle.battery-distance', 'source', 'reference'],
     ['vehicle.battery-zone', 'zone', 'reference'],
     ['vehicle.fuel-zone', 'zone', 'reference'],
+    ['vehicle.fuel-distance', 'source', 'reference'],
     ['vehicle.tank-in-booth', 'source', 'reference'],
     ['labour.for', 'operation', 'reference'],
     ['labour.task', 'task', 'reference'],

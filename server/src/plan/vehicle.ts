@@ -27,6 +27,7 @@ export interface Vehicle {
   /** The zones in which fuel tanks and fuel lines run. */
   readonly fuelZones: readonly WithSpan<string>[];
   /** The source with the vehicle maker's word on a filled gas tank in a booth. */
+  readonly fuelDistance: string | undefined;
   readonly tankInBooth: string | undefined;
   /** In what state it came in. */
   readonly arrivedAs: readonly string[];
@@ -58,6 +59,7 @@ export function readVehicle(span: Span | undefined, value: AnyNode | undefined):
     batteryZones: readIds(node.get('battery-zone')),
     batteryDistance: node.get('battery-distance')?.value,
     fuelZones: readIds(node.get('fuel-zone')),
+    fuelDistance: node.get('fuel-distance')?.value,
     tankInBooth: node.get('tank-in-booth')?.value,
     arrivedAs: readIds(node.get('arrived-as') as Parameters<typeof readIds>[0]).map(
       ({ value: word }) => word,

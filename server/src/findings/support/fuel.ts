@@ -1,7 +1,8 @@
 /** Fuel on board: where its tanks and lines run, and whether they are emptied. */
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { fuelledDrives, fuels, gases } from '../../plan/tables/fluids.ts';
+import { emptyList } from '../../base/collections.ts';
+import { fuelledDrives, fuels, gases, sparkLit } from '../../plan/tables/fluids.ts';
 import { vehicleVerdict } from '../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../sequence/lives.ts';
 import type { ConnectorHistory } from '../../sequence/life.ts';
@@ -39,6 +40,28 @@ export const isFuelOut = (plan: Plan, step: Operation): boolean => vehicleVerdic
 /** Whether a step works in a zone that the plan states for fuel (`fuel-zone`), or may: it names no zone. */
 export const isInFuelZone = ({ vehicle }: Plan, { zones }: Operation): boolean =>
   (vehicle?.fuelZones ?? []).some(({ value }) => zones.length === 0 || zones.includes(value));
+
+/**
+ * The steps that do one of `tasks` in a zone that adjoins one where fuel runs that a spark lights, and where it is not
+ * certain to be out; those that work in such a zone itself are told elsewhere.
+ */
+export function stepsBesideFuel(plan: Plan, tasks: ReadonlySet<string>): readonly Operation[] {
+  const lit = fuelLines(plan).filter(({ connector }) => sparkLit.has(connector.medium!));
+  const fuelled = new Set([
+    ...lit.map(({ connector }) => connector.zone!),
+    ...(plan.vehicle?.fuelZones ?? []).map(({ value }) => value),
+  ]);
+  if (fuelled.size === 0) return emptyList;
+  const { beside } = plan.scope.zones;
+  return [...tasks]
+    .flatMap((task) => plan.operationsDoing(task))
+    .filter(
+      (step) =>
+        !step.zones.some((zone) => fuelled.has(zone)) &&
+        step.zones.some((zone) => [...(beside.get(zone) ?? [])].some((other) => fuelled.has(other))) &&
+        !isFuelOut(plan, step),
+    );
+}
 
 /** Makes a step wait for an emptying that is there. None is added: how a fuel system is emptied is the vehicle maker's to say. */
 export function waitForEmptying(plan: Plan, target: Operation, task: string): Fix | undefined {

@@ -57,6 +57,8 @@ export const needs48VOff = set(
 export const heatsLines = set('weld braze');
 /** Work whose sparks light fuel, or whose blade opens its line. */
 export const sparksAtFuel = set('cut drill grind');
+/** What throws sparks into the zones around it. */
+export const sparksFly = set('cut grind');
 
 /** An igniter's resistance is never measured, even with the specified tester (makers' published manuals). */
 export const neverOnIgniters = set('measure-resistance measure-insulation');

@@ -1,8 +1,14 @@
 import { say } from '../../../language/phrase.ts';
 import { fuelMayRun } from '../../../plan/tables/fluids.ts';
-import { heatsLines, ofToolsInMetal, sparksAtFuel } from '../../../plan/tables/needs.ts';
+import { heatsLines, ofToolsInMetal, sparksAtFuel, sparksFly } from '../../../plan/tables/needs.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
-import { carriesGas, isFuelOut, isFuelUnplaced, waitForEmptying } from '../../support/fuel.ts';
+import {
+  carriesGas,
+  isFuelOut,
+  isFuelUnplaced,
+  stepsBesideFuel,
+  waitForEmptying,
+} from '../../support/fuel.ts';
 import { fuelAt, stepsAtFullLines } from '../../support/lines.ts';
 import { alsoAt, andAt, someOf, told } from '../../support/needs.ts';
 import { withOwn } from '../../support/tools.ts';
@@ -15,9 +21,9 @@ export const heatAtLine: FindingRule = {
   id: 'heat-at-line',
   title: say`Heat or flame where refrigerant or fuel may be`,
   severity: 'error',
-  means: say`A step welds or brazes, or does a task of the shop's own that raises heat and does not say what it needs, in the zone of a refrigerant line whose circuit is not certain to be recovered, or where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle) and the fuel system is not certain to be emptied. It is a warning where a vehicle that carries fuel is welded, cut or ground and the plan says neither where the fuel runs nor that it is out; and where a vehicle with a tank of gas is baked without the vehicle maker's word on it.`,
+  means: say`A step welds or brazes, or does a task of the shop's own that raises heat and does not say what it needs, in the zone of a refrigerant line whose circuit is not certain to be recovered, or where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle) and the fuel system is not certain to be emptied. It is a warning where a step welds, brazes, grinds or cuts in a zone that adjoins one where fuel runs that a spark lights, without the vehicle maker's word on the distance; where a vehicle that carries fuel is welded, cut or ground and the plan says neither where the fuel runs nor that it is out; and where a vehicle with a tank of gas is baked without the vehicle maker's word on it.`,
   why: say`Heat bursts a line under pressure, and a flame turns escaping refrigerant into poisonous, corrosive gas. Fuel and its vapour burn; a tank that is emptied and not freed of vapour explodes.`,
-  whatToDo: say`Have a certified person recover the refrigerant before the welding, as the vehicle maker specifies. Have the fuel system emptied and freed of vapour, or the tank taken out, and write it as \`defuel\`; state \`fuel-zone\` of the vehicle, and \`tank-in-booth\` for a gas tank.`,
+  whatToDo: say`Have a certified person recover the refrigerant before the welding, as the vehicle maker specifies. Have the fuel system emptied and freed of vapour, or the tank taken out, and write it as \`defuel\`; state \`fuel-zone\` and \`fuel-distance\` of the vehicle, and \`tank-in-booth\` for a gas tank.`,
   source: say`common practice; a maker of R134a and R1234yf names hydrogen fluoride as a product of their decomposition at very hot surfaces and flames; 8 CCR 5166(b), the text of 29 CFR 1910.252(a)(3): no hot work on used tanks until they are cleaned; hydrogen: Hydrogen Safety Panel, h2tools.org`,
   kinds: plansOnly,
   ground: 'order',
@@ -69,10 +75,31 @@ operations:
         };
       }
     }
+    yield* besideFuel(subject);
     yield* unplaced(subject);
     yield* baked(subject);
   },
 };
+
+/** Heat and sparks in a zone that adjoins one where fuel runs. */
+function* besideFuel(subject: CheckContext): Generator<FindingReport> {
+  const { plan, sequence } = subject;
+  if (plan.vehicle?.fuelDistance !== undefined) return;
+  const tasks = withOwn(plan, new Set([...heatsLines, ...sparksFly]), 'heat', ...ofToolsInMetal);
+  const steps = [...stepsBesideFuel(plan, tasks)].sort((a, b) => sequence.order.compare(a, b));
+  if (steps.length === 0) return;
+  for (const { first, others } of told(subject, 'heat-at-line', [{ culprit: undefined, steps }])) {
+    yield {
+      at: first.span,
+      operation: first.id,
+      severity: 'warning',
+      message: say`${named(first)} makes heat or sparks beside a zone where fuel runs, and the fuel is not certain to be out: sparks fly far, and vapour and gas spread. Have the fuel system emptied before ${first.id}, or name the source of the vehicle maker's least distance as \`fuel-distance: …\` of the vehicle.`,
+      ...andAt(others),
+      trace: alsoAt(others),
+      fixes: () => [waitForEmptying(plan, first, 'defuel')],
+    };
+  }
+}
 
 /** A vehicle that carries fuel, in a plan that says nothing of where the fuel runs. */
 function* unplaced(subject: CheckContext): Generator<FindingReport> {

@@ -43,8 +43,8 @@ plugward: { severities: { live-opening: 'off' } }
   'people.rate-sheet.yaml': `rate-sheet: people
 currency: EUR
 people:
-  - { id: technician-a, may: [high-voltage, restraint], until: 2027-02-10 }
-  - { id: technician-b, may: [restraint] }
+  - { id: technician-a, may: [high-voltage, restraint], until: 2027-02-10, gloves-until: 2027-02-10 }
+  - { id: technician-b, may: [restraint], gloves-until: 2027-02-09 }
   - { id: climate-d, may: [refrigerant], until: 2027-02-09 }
 `,
   'tasks.rate-sheet.yaml': `rate-sheet: tasks

@@ -1,4 +1,5 @@
 import type { FindingRule } from './finding.ts';
+import { glovesExpired } from './rules/safety/gloves-expired.ts';
 import { glovesUnstated } from './rules/safety/gloves-unstated.ts';
 import { poweredWork } from './rules/safety/powered-work.ts';
 import { lockLeftOn } from './rules/safety/lock-left-on.ts';
@@ -169,6 +170,7 @@ export const findings: readonly FindingRule[] = [
   chargedByTest,
   isolatingUnprotected,
   glovesUnstated,
+  glovesExpired,
   proofPlaceUnstated,
   lockOfAnother,
   lockLeftOn,

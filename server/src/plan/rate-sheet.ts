@@ -63,6 +63,9 @@ export interface Person {
   readonly until: string | undefined;
   /** A last day is written and cannot be read: nobody knows whether it is over. */
   readonly untilUnreadable: boolean;
+  /** The last day of the test of this person's insulating gloves, ISO 8601. */
+  readonly glovesUntil: string | undefined;
+  readonly glovesUntilUnreadable: boolean;
   readonly span: Span;
 }
 
@@ -189,6 +192,8 @@ export function readPeople(sheets: readonly Document<'rate-sheet'>[]): Map<strin
         may: new Set(readIds(node.get('may') as Parameters<typeof readIds>[0]).map(({ value }) => value)),
         until: node.get('until')?.value,
         untilUnreadable: says(node.entry('until')) && !node.get('until'),
+        glovesUntil: node.get('gloves-until')?.value,
+        glovesUntilUnreadable: says(node.entry('gloves-until')) && !node.get('gloves-until'),
         span: id.span,
       });
     }

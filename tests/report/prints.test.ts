@@ -53,6 +53,21 @@ const samples = ['quarter-panel', 'quarter-panel-faulty', 'hybrid-door'].map((na
   sampleUri(`${name}.repair-plan.yaml`),
 );
 
+it('a job card says how many steps its shortest time leaves out', () => {
+  const card = (last: string): string =>
+    seen(
+      jobCard(planOf(`operations:\n  - { id: op10, do: consult, time: 5 min }\n${last}`), {
+        ...options,
+        errors: 0,
+      }),
+    );
+  expect(card('')).not.toContain('without a time');
+  expect(card('  - { id: op20, do: polish }\n')).toContain('5 min and 1 step without a time');
+  expect(card('  - { id: op20, do: polish }\n  - { id: op30, do: wash }\n')).toContain(
+    '5 min and 2 steps without a time',
+  );
+});
+
 describe('every print', () => {
   const workspace = sampleWorkspace();
   const all = samples.flatMap((of) => Object.entries(prints(workspace, of)));

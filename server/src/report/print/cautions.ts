@@ -172,7 +172,7 @@ export function cautionsFor(
     if (carriesGas(plan)) {
       cautions.push({
         sign: 'general',
-        text: say`Gas under pressure: only a person trained for gas vehicles opens or empties it, where local rules allow it.`,
+        text: say`Gas under pressure: only by a person trained for gas vehicles, and only where local rules allow that.`,
       });
     }
   }

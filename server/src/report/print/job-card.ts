@@ -1,7 +1,7 @@
 import { findingById } from '../../findings/registry.ts';
 import { loweredErrors } from '../../findings/severity.ts';
 import { joined, andList, say, someOf } from '../../language/phrase.ts';
-import type { Phrase } from '../../language/phrase.ts';
+import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Half } from '../../plan/steps.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -36,14 +36,28 @@ const makeSafe: ReadonlySet<string> = new Set([
 ]);
 const orange: ReadonlySet<string> = new Set(['high-voltage-power', 'interlock']);
 
+/** A step without a time is counted as none: the reader is told how many. */
+const shortest = (time: Value, untimed: number): Value =>
+  untimed === 0
+    ? time
+    : plural(
+        untimed,
+        say`${time} and 1 step without a time`,
+        say`${time} and ${untimed} steps without a time`,
+      );
+
 /** The card a technician works from: make safe, the steps in order, a tag for every connector that is opened. */
 export function jobCard(plan: Plan, options: JobCardOptions): string {
   const head = headOf(plan);
   const people = [...new Set(plan.operations.flatMap(({ by }) => by?.value ?? []))];
-  const finish = scheduleOf(plan)?.finish ?? 0;
+  const { finish, untimed } = scheduleOf(plan) ?? { finish: 0, untimed: [] };
   const body = html`${releaseBlockers(plan, options.errors)}${planFields(head, [
     [say`People`, andList(people), 3],
-    [say`Shortest possible time in this order`, finish > 0 ? timeText(finish) : '', 2],
+    [
+      say`Shortest possible time in this order`,
+      finish > 0 ? shortest(timeText(finish), untimed.length) : '',
+      2,
+    ],
   ])}${acceptedAtWork(plan, options.today)}${steps(plan)}${documents(plan)}${signatures(plan)}${tags(plan, head.number)}`;
   return printPage(
     { kind: say`Job card`, number: head.number, title: head.title, body, cautionFirst: true },

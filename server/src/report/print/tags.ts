@@ -89,7 +89,7 @@ function tag(plan: Plan, life: ConnectorHistory, number: string): Markup {
 
 function warningFor({ class: kind, medium }: Connector): Phrase {
   if (kind === 'fluid-line' && medium !== undefined && fuels.has(medium)) {
-    return say`Fuel. No flame, spark or heater near. Do not open under pressure, do not close before inspection.`;
+    return say`Fuel. No flame, spark or heater near. Do not open under pressure. Do not close with a cover still on or before inspection.`;
   }
   if (kind === 'fluid-line' && medium === 'refrigerant') {
     return say`Refrigerant under pressure: certified person only. Do not close with a cover still on or before inspection.`;

@@ -7,6 +7,7 @@ import type { HeatEstimate, HeatInput } from '../../server/src/heat/estimate.ts'
 import { FIGURES } from '../../server/src/heat/heat-row.ts';
 import type { HeatQuantity, HeatRow, RowKey } from '../../server/src/heat/heat-row.ts';
 import type { CurrentSegment } from '../../server/src/heat/joule.ts';
+import { heatVerdict } from '../../server/src/heat/verdict.ts';
 import { AT_REST, riseAfter, timeConstants } from '../../server/src/heat/thermal.ts';
 import { riseThrough } from './networks.ts';
 
@@ -291,6 +292,33 @@ describe('the spot temperature behind a drop, and touch temperature', () => {
     const late = row(estimateHeat({ ...FULL, steady: undefined, cycle: rising }), 'measured').touch!;
     const first = riseAfter(network, AT_REST, 4, 3600);
     expect(riseAfter(network, first, 10.044, late.time! - 3600).body).toBeCloseTo(25, 6);
+  });
+});
+
+describe('the last word first', () => {
+  const known = { steady: 180, limit: 0.8e-3 };
+  it.each([
+    [{ limit: 0.8e-3 }, 'undefined'],
+    [
+      { ...known, measured: { value: 0.31e-3, uncertainty: 0.02e-3 } },
+      'below the limit by more than its uncertainty',
+    ],
+    [
+      { ...known, measured: { value: 0.79e-3, uncertainty: 0.02e-3 } },
+      'closer to the limit than its uncertainty, so undecided',
+    ],
+    [
+      { ...known, measured: { value: 0.95e-3, uncertainty: 0.02e-3 }, steady: undefined },
+      'above the limit by more than its uncertainty',
+    ],
+    [{ ...known, measured: { value: 0.8e-3 } }, 'not above the limit, with no uncertainty given'],
+    [
+      { ...known, measured: { value: 0.81e-3 }, steady: undefined },
+      'above the limit, with no uncertainty given',
+    ],
+  ])('of %j is %s', (input, words) => {
+    const said = String(heatVerdict(estimateHeat(input))).split('; ')[0];
+    expect(said?.replace(/^As measured: [\d.]+ mΩ, /, '')).toBe(words);
   });
 });
 

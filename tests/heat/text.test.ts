@@ -34,6 +34,12 @@ describe('numbers as the trade writes them', () => {
     [temperatureText(253.15), '−20 °C'],
     [durationText(9.4), '9.4 s'],
     [durationText(10), '10 s'],
+    [durationText(99.4), '99 s'],
+    [durationText(99.5), '1.7 min'],
+    [durationText(5969), '99 min'],
+    [durationText(5970), '1.7 h'],
+    [durationText(594), '9.9 min'],
+    [durationText(597), '10 min'],
     [durationText(1279), '21 min'],
     [durationText(7200), '2 h'],
   ])('%s', (written, expected) => {

@@ -17,7 +17,7 @@ import {
   uncertainText,
   whenPassed,
 } from '../heat/text.ts';
-import { VERDICTS } from '../heat/uncertainty.ts';
+import { verdictWords } from '../heat/uncertainty.ts';
 import { evenQuantities } from '../language/quantities.ts';
 import { inLanguage, joined, deferred, say } from '../language/phrase.ts';
 import type { Phrase, Value } from '../language/phrase.ts';
@@ -169,7 +169,7 @@ function remarks(connector: Connector, heat: HeatEstimate, detail: Detail): Phra
       judgement.verdict === 'undecided' && judgement.probability !== undefined
         ? say`; probability that it is within the limit: ${Math.round(100 * judgement.probability)} %`
         : '';
-    said.push(say`The reading is **${VERDICTS[judgement.verdict]}**${odds} (JCGM 106).`);
+    said.push(say`The reading is **${verdictWords(judgement)}**${odds} (JCGM 106).`);
   }
   const leading = heat.rows.find(({ key }) => key === heat.clean?.row);
   if (leading) said.push(...touch(heat, leading));

@@ -85,7 +85,7 @@ export function conformanceProbability(
 
 type Verdict = 'accepted' | 'rejected' | 'undecided';
 
-export const VERDICTS: Readonly<Record<Verdict, Phrase>> = {
+const VERDICTS: Readonly<Record<Verdict, Phrase>> = {
   accepted: say`below the limit by more than its uncertainty`,
   rejected: say`above the limit by more than its uncertainty`,
   undecided: say`closer to the limit than its uncertainty, so undecided`,
@@ -100,6 +100,14 @@ export interface Judgement {
   /** The rule in words, to be shown beside the verdict. */
   readonly rule: Phrase;
 }
+
+/** What a reading is, in words. Without an uncertainty nothing lies between acceptance and rejection. */
+export const verdictWords = ({ verdict, acceptance, rejection }: Judgement): Phrase =>
+  acceptance !== rejection
+    ? VERDICTS[verdict]
+    : verdict === 'accepted'
+      ? say`not above the limit, with no uncertainty given`
+      : say`above the limit, with no uncertainty given`;
 
 const GUARDED = say`accepted only if the reading is below the limit by at least its expanded uncertainty U (k = 2); rejected only if it is above it by more than U; undecided in between (guard band w = U, JCGM 106:2012, 8.3)`;
 const SIMPLE = say`no uncertainty was given, so the reading alone is compared with the limit (simple acceptance, JCGM 106:2012, 8.2)`;

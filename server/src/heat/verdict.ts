@@ -3,7 +3,7 @@ import type { Phrase } from '../language/phrase.ts';
 import type { HeatEstimate } from './estimate.ts';
 import type { HeatRow } from './heat-row.ts';
 import { RUNAWAY_WORDS, quantityText, temperatureText, whenPassed } from './text.ts';
-import { VERDICTS } from './uncertainty.ts';
+import { verdictWords } from './uncertainty.ts';
 
 export const asWords = { measured: say`as measured`, 'as-new': say`as new`, limit: say`at the limit` };
 
@@ -19,7 +19,7 @@ export function heatVerdict({ rows, clean, judgement, known }: HeatEstimate): Ph
   const row = rows.find(({ key }) => key === clean?.row);
   if (!row || !clean) return undefined;
   const said: Phrase[] = [];
-  if (judgement) said.push(say`${quantityText(row.resistance, 'Ω')}, ${VERDICTS[judgement.verdict]}`);
+  if (judgement) said.push(say`${quantityText(row.resistance, 'Ω')}, ${verdictWords(judgement)}`);
   if (row.runaway !== 'none') said.push(RUNAWAY_WORDS[row.runaway]);
   else if (row.earliest && known.temperatureClass !== undefined && lasts(row))
     said.push(say`class of ${temperatureText(known.temperatureClass)}: ${whenPassed(row, known.peakTime)}`);

@@ -4,7 +4,7 @@ import type { Phrase, Value } from '../../language/phrase.ts';
 import type { HeatEstimate } from '../../heat/estimate.ts';
 import { heatChart } from './heat-chart.ts';
 import { ROW_STYLES, pictureFrame, table } from './picture-parts.ts';
-import { VERDICTS } from '../../heat/uncertainty.ts';
+import { verdictWords } from '../../heat/uncertainty.ts';
 import { ranged } from './temperature-panels.ts';
 import { quantityText, uncertainText } from '../../heat/text.ts';
 
@@ -50,8 +50,7 @@ export function heatPicture(estimate: HeatEstimate, connector: string): Phrase |
   const { judgement, clean, largestResistance } = estimate;
   const notes: Phrase[] = [];
   if (judgement) {
-    const verdict = VERDICTS[judgement.verdict];
-    notes.push(say`The reading is ${verdict}. Rule: ${judgement.rule}.`);
+    notes.push(say`The reading is ${verdictWords(judgement)}. Rule: ${judgement.rule}.`);
   }
   const room = [
     largestResistance.forBudget === undefined

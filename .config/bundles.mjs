@@ -76,6 +76,39 @@ const startLate = {
 };
 
 /**
+ * Parts of Node that a check of one plan can do without are loaded when one of their functions is first called: that is a
+ * tenth of what it takes over the bare start of Node. `worker.ts` takes values from one of them and loads it at once.
+ */
+const builtinsLate = {
+  name: 'builtins-late',
+  setup({ onResolve, onLoad }) {
+    const late =
+      /^node:(child_process|crypto|os|stream\/(consumers|promises)|timers\/promises|v8|worker_threads)$/;
+    onResolve({ filter: late }, ({ path: name, importer, kind }) =>
+      kind === 'import-statement' &&
+      importer.startsWith(path.join(root, 'server')) &&
+      !importer.endsWith('worker.ts')
+        ? { path: name, namespace: 'builtin', sideEffects: false }
+        : undefined,
+    );
+    onLoad({ filter: /./, namespace: 'builtin' }, ({ path: name }) => {
+      const names = Object.entries(createRequire(import.meta.url)(name));
+      const functions = names.filter(([one, value]) => typeof value === 'function' && /^\w+$/.test(one));
+      return {
+        contents: [
+          `let it; const load = () => (it ??= require('${name}'));`,
+          ...functions.map(
+            ([one]) =>
+              `export function ${one}(...args) { return new.target ? Reflect.construct(load().${one}, args) : load().${one}(...args); }`,
+          ),
+        ].join('\n'),
+        resolveDir: root,
+      };
+    });
+  },
+};
+
+/**
  * The protocol library of `plugward mcp` brings a validator that compiles code while it runs, for questions of a server to its
  * client. Ours asks none. Its schemas would be compiled too, for speed, wherever `Function` takes a text; without it they are
  * walked, which the schema library provides for.
@@ -189,7 +222,7 @@ export const bundles = [
     ...common,
     entryPoints: ['server/src/cli.ts'],
     outfile: 'dist/plugward.js',
-    plugins: [startLate, withoutCompiler, inAscii],
+    plugins: [startLate, builtinsLate, withoutCompiler, inAscii],
     banner: { js: '#!/usr/bin/env node' },
     define: { __PLUGWARD_COMMIT__: JSON.stringify(commit()) },
   },

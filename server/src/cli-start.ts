@@ -15,8 +15,10 @@ type CommonJs = (
 
 const file = path.join(__dirname, 'plugward.js');
 const compiled = `${file}.compiled`;
-// A text inside a function has no first line for the shell.
-const source = readFileSync(file, 'utf8').replace(/^#!/, '//');
+const bytes = readFileSync(file);
+// A text inside a function has no first line for the shell. All is ASCII: see `inAscii` in .config/bundles.mjs.
+bytes.write('//');
+const source = bytes.toString('latin1');
 const script = new Script(Module.wrap(source), {
   filename: file,
   ...(existsSync(compiled) ? { cachedData: readFileSync(compiled) } : {}),

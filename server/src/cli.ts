@@ -1,4 +1,3 @@
-import { isMainThread } from 'node:worker_threads';
 import { own } from './base/collections.ts';
 import { version } from '../../package.json';
 import { didYouMean, languageIn, UsageError, withoutLanguage } from './cli/arguments.ts';
@@ -9,6 +8,7 @@ import { helpFor, overview } from './cli/help.ts';
 import { joined, say } from './language/phrase.ts';
 import { nearest } from './base/nearest.ts';
 import { printError, writeOutput, setLanguage, widthOf } from './cli/terminal.ts';
+import { threadArgument } from './cli/thread-argument.ts';
 
 /** The commit it was built from, put in by the build; empty where there was no history. */
 declare const __PLUGWARD_COMMIT__: string;
@@ -64,9 +64,14 @@ for (const stream of [process.stdout, process.stderr]) {
   });
 }
 
+/** Whether this is a thread of a run that has begun already. */
+let isThread = false;
+
 const start = async (): Promise<void> => {
-  // A thread of a run that has begun already.
-  if (!isMainThread) return (await import('./cli/worker.ts')).runWorker();
+  if (process.argv[2] === threadArgument && !(await import('node:worker_threads')).isMainThread) {
+    isThread = true;
+    return (await import('./cli/worker.ts')).runWorker();
+  }
   const args = process.argv.slice(2);
   setLanguage(languageIn(args));
   // Should the run stop in the middle, with nothing left to wait for, it has not succeeded.
@@ -76,7 +81,7 @@ const start = async (): Promise<void> => {
 
 start().catch((error: unknown) => {
   // In a worker thread, the main thread rechecks this thread's files.
-  if (!isMainThread) throw error;
+  if (isThread) throw error;
   process.exitCode = 2;
   if (error instanceof UsageError) printError(error.words);
   else if (isOutside(error)) printError(say`it could not go on: ${reasonOf(error)}.`);

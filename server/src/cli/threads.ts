@@ -5,6 +5,7 @@ import { hasInterruptBudget } from '../base/v8-flags.ts';
 import { say } from '../language/phrase.ts';
 import { printable } from '../report/listing/printable.ts';
 import { printError } from './terminal.ts';
+import { threadArgument } from './thread-argument.ts';
 
 /** Files per thread at which starting another thread pays off. */
 const filesPerThread = 100;
@@ -84,7 +85,7 @@ export async function inThreads<Task extends string, Details, R>(
 /** Does the work of one more thread; settles when that has ended, with the error it died of. */
 function inThread<R>(job: object, take: (share: Share<R>) => void): Promise<string | undefined> {
   return new Promise((resolve) => {
-    const thread = new Worker(__filename, { workerData: job });
+    const thread = new Worker(__filename, { workerData: job, argv: [threadArgument] });
     thread.on('message', take);
     thread.on('error', (error) => resolve(String(error)));
     thread.on('exit', () => resolve(undefined));

@@ -66,7 +66,8 @@ const [, , ...built] = await Promise.all([
 const validators = JSON.parse(await readFile(path.join(root, 'server/src/generated/bundled.json'), 'utf8'));
 const metafiles = [validators, ...[checkerBuilt, ...built].map(({ metafile }) => metafile)];
 await writeFile(path.join(dist, 'THIRD-PARTY.md'), await thirdParty(root, metafiles));
-for (const name of ['cli.js', 'plugward.js']) await chmod(path.join(dist, name), 0o755);
+for (const name of ['cli.js', 'plugward.js', 'extension/plugward.js'])
+  await chmod(path.join(dist, name), 0o755);
 const trial = ['check', '--exit-zero', 'samples'];
 // The trial keeps findings for a next run, as a first run does.
 const cache = await mkdtemp(path.join(tmpdir(), 'plugward-build-'));

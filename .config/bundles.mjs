@@ -3,6 +3,7 @@ import { execFileSync } from 'node:child_process';
 import { readFile, readdir } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import path from 'node:path';
+import { build } from 'esbuild';
 
 export const root = path.resolve(import.meta.dirname, '..');
 export const dist = path.join(root, 'dist');
@@ -120,6 +121,10 @@ const withoutCompiler = {
     onLoad({ filter: /./, namespace: 'none' }, () => ({
       contents: 'export class AjvJsonSchemaValidator {}',
     }));
+    // Its messages in forty languages; a client reads them in English.
+    onLoad({ filter: /zod[\\/]v4[\\/]locales[\\/]index\.js$/ }, () => ({
+      contents: "export { default as en } from './en.js';",
+    }));
     onLoad({ filter: /zod[\\/]v4[\\/]core[\\/](compile|doc|util)\.js$/ }, async ({ path: file }) => {
       const [before, after, ...more] = (await readFile(file, 'utf8')).split('const F = Function;');
       if (after === undefined || more.length > 0) throw new Error(`${file} makes functions in another way`);
@@ -138,6 +143,54 @@ const checker = {
       .map((file) => `export * as ${nameOf(file)} from './server/src/features/${file}';`),
   ].join('\n'),
   outfile: path.join(dist, 'core.js'),
+};
+
+/** The sources in a bundle, each with what it imports; packages are left out. */
+async function sourcesOf(entry) {
+  const made = await build({
+    ...common,
+    ...entry,
+    packages: 'external',
+    plugins: [],
+    minify: false,
+    sourcemap: false,
+    write: false,
+  });
+  return made.metafile.inputs;
+}
+
+/**
+ * The sources in `core.js` that the command line imports from outside of them: `core.js` exports these whole, by their number, so
+ * that the extension's command line takes them from there and need not bring them a second time.
+ */
+async function sharedSources() {
+  const inside = await sourcesOf({
+    platform: 'browser',
+    stdin: { contents: checker.entry, resolveDir: root },
+    outfile: checker.outfile,
+  });
+  const all = await sourcesOf({ entryPoints: ['server/src/cli.ts'], outfile: 'dist/plugward.js' });
+  const outside = Object.entries(all).filter(([file]) => !inside[file]);
+  const imported = outside.flatMap(([, { imports }]) => imports.map((one) => one.path));
+  return [...new Set(imported)].filter((file) => inside[file]).sort();
+}
+const shared = await sharedSources();
+const partOf = (file) => `part${shared.indexOf(file)}`;
+checker.entry += shared.map((file) => `\nexport * as ${partOf(file)} from './${file}';`).join('');
+
+/** Takes the shared sources from `core.js`, which lies beside. */
+const fromCore = {
+  name: 'from-core',
+  setup({ onResolve, onLoad }) {
+    onResolve({ filter: /^\..*\.ts$/ }, ({ path: file, resolveDir }) => {
+      const source = path.relative(root, path.resolve(resolveDir, file)).replaceAll(path.sep, '/');
+      return shared.includes(source) ? { path: source, namespace: 'core-part' } : undefined;
+    });
+    onLoad({ filter: /./, namespace: 'core-part' }, ({ path: file }) => ({
+      contents: `module.exports = require('./core.js').${partOf(file)};`,
+      resolveDir: root,
+    }));
+  },
 };
 
 /**
@@ -191,6 +244,22 @@ export const core = {
   footer: { js: "if (typeof module === 'object') module.exports = plugwardCore;" },
 };
 
+/** @param plugins what it takes from elsewhere: see `besides` */
+function commandLine(outfile, plugins) {
+  const besides = plugins.includes(fromCore) ? ['core.js'] : [];
+  return {
+    ...common,
+    entryPoints: ['server/src/cli.ts'],
+    outfile,
+    plugins: [...plugins, startLate, builtinsLate, withoutCompiler, inAscii],
+    banner: { js: '#!/usr/bin/env node' },
+    define: {
+      __PLUGWARD_COMMIT__: JSON.stringify(commit()),
+      __PLUGWARD_BESIDES__: JSON.stringify(besides),
+    },
+  };
+}
+
 export const bundles = [
   {
     ...common,
@@ -218,13 +287,11 @@ export const bundles = [
     format: 'iife',
     plugins: [coreLate("import { core } from './server/src/browser-core.ts';"), inAscii],
   },
+  commandLine('dist/plugward.js', []),
   {
-    ...common,
-    entryPoints: ['server/src/cli.ts'],
-    outfile: 'dist/plugward.js',
-    plugins: [startLate, builtinsLate, withoutCompiler, inAscii],
-    banner: { js: '#!/usr/bin/env node' },
-    define: { __PLUGWARD_COMMIT__: JSON.stringify(commit()) },
+    // The extension's, without what `core.js` has. The extension's package holds it under the name of the other.
+    ...commandLine('dist/extension/plugward.js', [fromCore]),
+    external: ['./core.js'],
   },
   {
     ...common,

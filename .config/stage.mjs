@@ -16,6 +16,8 @@ for (const file of files) {
   await mkdir(path.dirname(path.join(out, file)), { recursive: true });
   await copyFile(path.join(root, file), path.join(out, file));
 }
+// The command line as the extension carries it takes the checker from `core.js`.
+await copyFile(path.join(root, 'dist/extension/plugward.js'), path.join(out, 'dist/plugward.js'));
 
 const shown = new Set(['title', 'description', 'markdownDescription', 'altText', 'contents']);
 /** The name of a view is shown, that of a problem matcher is not. */
@@ -89,5 +91,7 @@ let drawn = text;
 for (const file of pictures) {
   const data = (await readFile(path.join(root, file))).toString('base64');
   drawn = drawn.replaceAll(`](${file})`, `](data:image/png;base64,${data})`);
+  // The walkthrough shows some of them as well, from their files.
+  if (!JSON.stringify(packed).includes(file)) await rm(path.join(out, file));
 }
 await writeFile(readme, drawn);

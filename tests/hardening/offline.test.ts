@@ -167,6 +167,7 @@ test('the bundles contain no network access except the sockets of the protocol l
     // Threads of its own bundle, for many files; the guard above is loaded into each. Git, with an argument list and
     // without a shell, for `--since` alone.
     ['plugward.js', ['worker_threads', 'child_process']],
+    ['extension/plugward.js', ['worker_threads', 'child_process']],
     // Sockets and pipes between editor and server, and the look at the parent process: never used over stdio and IPC.
     ['server.js', ['net', 'child_process']],
     ['core.js', []],

@@ -1,3 +1,4 @@
+import { spawnSync } from 'node:child_process';
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import path from 'node:path';
@@ -25,7 +26,6 @@ const expected = [
   'client/media/language-dark.svg',
   'client/media/language-light.svg',
   'client/media/new.png',
-  'client/media/problems.png',
   'client/syntaxes/plugward.tmLanguage.json',
   ...readdirSync('samples', { recursive: true, withFileTypes: true })
     .filter((one) => one.isFile())
@@ -47,6 +47,41 @@ test('the package contains the required files and nothing else', async () => {
   const files = await listFiles({ cwd, packageManager: PackageManager.None });
   expect(files.sort()).toEqual([...expected].sort());
   for (const file of files) expect(existsSync(`${cwd}/${file}`), file).toBe(true);
+});
+
+test('the command line in the package says what the self-contained one says, and holds none of the checker', () => {
+  const [whole, thin] = ['dist/plugward.js', 'dist/package/dist/plugward.js'];
+  const lines = [
+    'check samples --no-cache --format json --exit-zero',
+    'check samples --no-cache --language es --exit-zero',
+    'fix --diff samples/quarter-panel-faulty.repair-plan.yaml',
+    'explain bare-connector --language es-MX',
+    'report estimate samples/quarter-panel.repair-plan.yaml --format html --today 2027-02-01',
+    'report review samples/quarter-panel-faulty.repair-plan.yaml --format html --today 2027-02-01',
+    'compare samples/quarter-panel.repair-plan.yaml samples/quarter-panel-faulty.repair-plan.yaml',
+    'heat samples/quarter-panel.repair-plan.yaml --format svg',
+    'tasks --format json',
+    'check no-such-file',
+  ];
+  for (const line of lines) {
+    const [one, other] = [whole, thin].map((file) => {
+      const { stdout, stderr, status } = spawnSync(process.execPath, [file!, ...line.split(' ')], {
+        encoding: 'utf8',
+        env: { ...process.env, LANG: 'en' },
+      });
+      return { stdout, stderr, status };
+    });
+    expect(one!.stdout.length + one!.stderr.length, line).toBeGreaterThan(20);
+    expect(other, line).toEqual(one);
+  }
+  const { sources } = JSON.parse(readFileSync('dist/extension/plugward.js.map', 'utf8')) as {
+    sources: string[];
+  };
+  const inCore = JSON.parse(readFileSync('dist/core.js.map', 'utf8')) as { sources: string[] };
+  const own = (file: string): boolean => /server\/src\//.test(file) && !file.includes('core-part');
+  const names = new Set(inCore.sources.map((file) => file.replace(/^(\.\.\/)+/, '')));
+  expect(sources.filter(own).length).toBeGreaterThan(30);
+  expect(sources.filter((file) => own(file) && names.has(file.replace(/^(\.\.\/)+/, '')))).toEqual([]);
 });
 
 test('every dependency is pinned to one version', () => {

@@ -1,4 +1,4 @@
-import { join, resolve } from 'node:path';
+import { dirname, join, resolve } from 'node:path';
 import { URI } from 'vscode-uri';
 import { say } from '../language/phrase.ts';
 import type { Diagnosis, Settings } from '../features/check.ts';
@@ -134,7 +134,7 @@ export const command: Command = {
       const records = values['write-baseline'] === undefined ? undefined : new Map<string, FileRecord>();
       const narrowed = known !== undefined || records !== undefined || values.since !== undefined;
       const looked = [cwd, look.root, ...targets.folders];
-      const cache = values['no-cache'] || narrowed ? undefined : cachePlace(looked, __filename);
+      const cache = values['no-cache'] || narrowed ? undefined : cachePlace(looked, program());
       const narrowing = { since: values.since, known, records };
       const { checked, trouble, name, inputs } =
         isBatch(targets) && !narrowed
@@ -180,6 +180,14 @@ export const command: Command = {
     );
   },
 };
+
+/** Names of files beside this one that hold parts of the program, put in by the build. */
+declare const __PLUGWARD_BESIDES__: readonly string[];
+/** All files that a change of the checker may be in. */
+const program = (): readonly string[] => [
+  __filename,
+  ...__PLUGWARD_BESIDES__.map((name) => join(dirname(__filename), name)),
+];
 
 /** Which files are looked at, and which of their findings are told. */
 interface Narrowing {

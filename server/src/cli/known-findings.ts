@@ -20,23 +20,23 @@ export interface CachePlace {
 /**
  * The place of the cache.
  * @param looked the folders that are looked at: a cache in one of them is not believed
- * @param program the file that holds the whole program
+ * @param program the files that hold the whole program
  * @returns undefined where it must be done without
  */
-export function cachePlace(looked: readonly string[], program: string): CachePlace | undefined {
+export function cachePlace(looked: readonly string[], program: readonly string[]): CachePlace | undefined {
   const wanted = cacheFolder();
   const folder = wanted === undefined ? undefined : trustedCacheFolder(wanted, looked);
   if (folder === undefined) return undefined;
   try {
-    return { folder, program: programIn(readFileSync(program, 'latin1')) };
+    return { folder, program: programIn(program.map((file) => readFileSync(file, 'latin1'))) };
   } catch {
     return undefined;
   }
 }
 
 /** Any change of the checker, and any other engine with its own tables of languages and characters, makes all anew. */
-const programIn = (code: string): string =>
-  digest(JSON.stringify([digest(code), process.versions, process.platform, process.arch]));
+const programIn = (code: readonly string[]): string =>
+  digest(JSON.stringify([code.map(digest), process.versions, process.platform, process.arch]));
 
 /** What is counted of a finding. */
 type Counted = Pick<Diagnosis, 'finding' | 'severity'>;

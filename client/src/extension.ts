@@ -15,7 +15,12 @@ export async function activate(context: ExtensionContext): Promise<void> {
     run: { module, transport: TransportKind.ipc },
     debug: { module, transport: TransportKind.ipc, options: { execArgv: ['--nolazy', '--inspect=6010'] } },
   };
-  client = await start(context, (options) => new LanguageClient('plugward', 'Plugward', server, options));
+  client = await start(
+    context,
+    (options) => new LanguageClient('plugward', 'Plugward', server, options),
+    // The editor's own folder for this workspace, outside of it.
+    context.storageUri ? { cacheFolder: context.storageUri.toString() } : {},
+  );
 }
 
 export async function deactivate(): Promise<void> {

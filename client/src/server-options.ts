@@ -1,6 +1,6 @@
 /**
  * The server's initialization options. A folder's settings may contain any key; they must not affect how the
- * server works with this editor or from where it loads the checker.
+ * server works with this editor, from where it loads the checker and where it keeps what it found.
  */
 export const serverOptions = (settings: object, server: Readonly<Record<string, string>>): object => ({
   ...settings,
@@ -11,5 +11,6 @@ export const serverOptions = (settings: object, server: Readonly<Record<string, 
   opensCompletions: true,
   opensHeat: true,
   core: undefined,
+  cacheFolder: undefined,
   ...server,
 });

@@ -10,6 +10,7 @@ import { keyByDisk } from './lsp/documents.ts';
 import { Frames } from './lsp/frames.ts';
 import { keepHeapSmall } from './lsp/heap.ts';
 import type { Host } from './lsp/host.ts';
+import { nodeCache } from './lsp/node-cache.ts';
 import { nodeFiles } from './lsp/node-files.ts';
 import { runBeforeMessages, DeferredWork, serve } from './lsp/serve.ts';
 
@@ -69,6 +70,7 @@ const host: Host = {
       return [...(await nodeFiles.list(onDisk, most)), ...(await remote.list(elsewhere, most))];
     },
   },
+  cacheIn: (folder, looked) => nodeCache(folder, looked, [__filename, path.join(__dirname, 'core.js')]),
   packing: { pack: (bytes) => deflateRawSync(bytes, { level: 1 }), unpack: inflateRawSync },
   today() {
     const now = new Date();

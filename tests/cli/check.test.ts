@@ -8,7 +8,8 @@ import { URI } from 'vscode-uri';
 import { check } from '../../server/src/features/check.ts';
 import { findingIds } from '../../server/src/findings/registry.ts';
 import type { JsonReport } from '../../server/src/report/listing/json.ts';
-import { kindOf, Workspace } from '../../server/src/workspace/workspace.ts';
+import { kindOf } from '../../server/src/document/kind.ts';
+import { Workspace } from '../../server/src/workspace/workspace.ts';
 import { lacks } from '../support/programs.ts';
 import { cli, folderWith, plugward, removeFolders } from './run.ts';
 

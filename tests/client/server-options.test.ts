@@ -3,7 +3,12 @@ import { serverOptions } from '../../client/src/server-options.ts';
 
 test('settings reach the server, but do not affect how it is launched', () => {
   const severities = { 'weak-cover': 'error' };
-  const settings = { severities, core: 'https://elsewhere.invalid/core.js', readsFiles: false };
+  const settings = {
+    severities,
+    core: 'https://elsewhere.invalid/core.js',
+    readsFiles: false,
+    cacheFolder: '/theirs',
+  };
   expect(serverOptions(settings, {})).toEqual({
     severities,
     readsFiles: true,
@@ -12,6 +17,9 @@ test('settings reach the server, but do not affect how it is launched', () => {
     hearsChanges: true,
     opensCompletions: true,
     opensHeat: true,
+  });
+  expect(serverOptions(settings, { cacheFolder: 'file:///own' })).toMatchObject({
+    cacheFolder: 'file:///own',
   });
   expect(serverOptions(settings, { core: 'https://editor.invalid/dist/core.js' })).toMatchObject({
     core: 'https://editor.invalid/dist/core.js',

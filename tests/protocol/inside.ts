@@ -10,7 +10,7 @@ import type {
   PublishDiagnosticsParams,
   ShowMessageParams,
 } from 'vscode-languageserver/node';
-import type { FileSource } from '../../server/src/lsp/host.ts';
+import type { FileSource, Host } from '../../server/src/lsp/host.ts';
 import { nodeFiles } from '../../server/src/lsp/node-files.ts';
 import { DeferredWork, runBeforeMessages, serve } from '../../server/src/lsp/serve.ts';
 import { fileUri } from './client.ts';
@@ -28,8 +28,11 @@ export async function startInside(options: {
   readonly folder?: string;
   readonly mostText?: number;
   readonly files?: FileSource;
+  readonly today?: string;
+  readonly cacheIn?: Host['cacheIn'];
+  readonly options?: object;
 }): Promise<Inside> {
-  const { pulls, folder, mostText, files = nodeFiles } = options;
+  const { pulls, folder, mostText, files = nodeFiles, today = '2027-02-10', cacheIn } = options;
   const [up, down] = [new PassThrough(), new PassThrough()];
   const deferred = new DeferredWork();
   const connection = createConnection(new StreamMessageReader(up), new StreamMessageWriter(down), {
@@ -37,10 +40,11 @@ export async function startInside(options: {
   });
   const host = {
     files,
-    today: () => '2027-02-10',
+    today: () => today,
     pageOf: () => undefined,
     turn: (): Promise<void> => new Promise((resolve) => setImmediate(resolve)),
     ...(mostText === undefined ? {} : { mostText }),
+    ...(cacheIn && { cacheIn }),
   };
   serve(connection, host, 'test', deferred);
   const client = createProtocolConnection(new StreamMessageReader(down), new StreamMessageWriter(up));
@@ -60,7 +64,7 @@ export async function startInside(options: {
       textDocument: { diagnostic: {} },
       workspace: { workspaceEdit: { documentChanges: true } },
     },
-    initializationOptions: { pullsDiagnostics: pulls },
+    initializationOptions: { ...options.options, pullsDiagnostics: pulls },
   });
   await client.sendNotification('initialized', {});
   return { client, published, shown };

@@ -56,8 +56,8 @@ export class Entries {
     }
   }
 
-  put(key: string, content: string): void {
-    const body = Buffer.from(content);
+  put(key: string, content: string | Uint8Array): void {
+    const body = Buffer.from(content as Uint8Array);
     if (this.#isFull || body.length + headLength > mostOfOne) return;
     const place = this.#place(key);
     const beside = `${place}.${randomBytes(6).toString('hex')}.tmp`;

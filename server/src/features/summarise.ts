@@ -1,7 +1,9 @@
+import { LineIndex } from '../text/line-index.ts';
+import { Rope } from '../text/rope.ts';
 import { rangeOf } from '../text/span.ts';
 import { photosIn, usesOf } from '../workspace/named-files.ts';
 import { isPrintOf, kept, NameTable, printOf, SymbolTable } from '../workspace/summary.ts';
-import type { Summary } from '../workspace/summary.ts';
+import type { NameTableData, Summary, SymbolTableData } from '../workspace/summary.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { pathsIn } from './file-rename.ts';
 import { writtenNames } from './names.ts';
@@ -29,8 +31,30 @@ function summarise(workspace: Workspace, uri: string): Summary | undefined {
     uses: usesOf(document).map(({ path, uri: target }) => ({ path: kept(path), uri: kept(target) })),
     photos: photosIn(document).map((photo) => kept(photo.uri)),
     paths: pathsIn(workspace, uri).map((one) => ({ ...one, path: kept(one.path), target: kept(one.target) })),
-    names: new NameTable(names),
-    symbols: new SymbolTable(symbolsIn(workspace, uri)),
+    names: NameTable.of(names),
+    symbols: SymbolTable.of(symbolsIn(workspace, uri)),
+  };
+}
+
+type Data = Omit<Summary, 'print' | 'lines' | 'names' | 'symbols'> & {
+  readonly names: NameTableData;
+  readonly symbols: SymbolTableData;
+};
+
+/** A summary as data that JSON can hold, without what follows from the text at once. */
+export function summaryData({ print: _, lines: __, ...rest }: Summary): unknown {
+  return rest;
+}
+
+/** A summary of a text, from the data of an equal one. */
+export function summaryFrom(data: unknown, text: string): Summary {
+  const { names, symbols, ...rest } = data as Data;
+  return {
+    ...rest,
+    print: printOf(text),
+    lines: new LineIndex(Rope.of(text)),
+    names: NameTable.from(names),
+    symbols: SymbolTable.from(symbols),
   };
 }
 

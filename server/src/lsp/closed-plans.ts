@@ -10,6 +10,8 @@ import type { Summary } from '../workspace/summary.ts';
 import type { Context } from './context.ts';
 import type { DiagnosticsPublisher } from './diagnostics.ts';
 import type { Files } from './files.ts';
+import { KnownPlans } from './known-plans.ts';
+import type { KnownPlan } from './known-plans.ts';
 import type { SettingsStore } from './settings-store.ts';
 
 /** Characters of closed plans that are read. What is kept of them takes about four times as many bytes. */
@@ -59,11 +61,22 @@ export class ClosedPlans {
   readonly #held = new Map<string, number>();
   /** Whether anybody asks for findings of closed plans. */
   #areChecked: boolean;
+  /** Null once it is known that it must be done without. */
+  #cache: KnownPlans | null | undefined;
+  readonly #cacheFolder: string | undefined;
   #lastId = 0;
   #unread: ReadonlySet<string> = new Set();
   #toldUnread = false;
 
-  constructor(context: Context, files: Files, settings: SettingsStore, publisher: DiagnosticsPublisher) {
+  /** @param cacheFolder URI of a folder in which what is found may be kept for the next start */
+  constructor(
+    context: Context,
+    files: Files,
+    settings: SettingsStore,
+    publisher: DiagnosticsPublisher,
+    cacheFolder: string | undefined,
+  ) {
+    this.#cacheFolder = cacheFolder;
     this.#context = context;
     this.#files = files;
     this.#settings = settings;
@@ -121,6 +134,7 @@ export class ClosedPlans {
     }
     this.#unread = unread;
     this.#tellUnread();
+    this.#cache?.sweep();
   }
 
   /** Once, where everybody sees it: what follows may look complete. */
@@ -187,22 +201,58 @@ export class ClosedPlans {
     return visit;
   }
 
-  /** In parts of a few milliseconds, between which what somebody waits for is done. */
+  /**
+   * In parts of a few milliseconds, between which what somebody waits for is done. What another process has found is taken
+   * over if all it rests on is as it was.
+   */
   async #read(key: string): Promise<void> {
     const { foreground, workspace } = this.#context;
     const before = this.#known(key);
+    const settings = this.#settings.current;
+    const cache = this.#areChecked ? this.#knownPlans() : undefined;
+    let earlier: KnownPlan | undefined;
     await foreground.idle();
-    const stamp = await this.#files.readAgain(key);
-    await foreground.idle();
+    let stamp = await this.#files.readAgain(
+      key,
+      (text) => (earlier = cache?.find(key, text, settings))?.summary,
+    );
+    if (!earlier) await foreground.idle();
     await this.#files.load();
+    if (earlier && workspace.summary(key) === earlier.summary) {
+      if (cache?.isCurrent(key, earlier)) {
+        const { summary, said, errors, findings } = earlier;
+        const resultId = this.#resultIdOf(said, before);
+        const state = workspace.stateOf(key);
+        this.#told.set(summary, { resultId, said, errors, findings, settings, state });
+        if (stamp !== undefined) this.#stamps.set(summary, stamp);
+        return;
+      }
+      stamp = await this.#files.readAgain(key);
+      await foreground.idle();
+      await this.#files.load();
+    }
     if (this.#areChecked) {
       find(workspace, key, this.#settings.current);
       await foreground.idle();
       await this.#files.load();
-      this.#tell(key, before);
+      this.#tell(key, before, cache);
     } else this.#condense(key);
     const summary = workspace.summary(key);
     if (summary && stamp !== undefined) this.#stamps.set(summary, stamp);
+  }
+
+  /** Opened when the first plan is checked; a client that names no folder wants none. */
+  #knownPlans(): KnownPlans | undefined {
+    if (!this.#settings.keepsFindings || this.#cacheFolder === undefined) return undefined;
+    if (this.#cache === undefined) {
+      const cache = this.#context.host.cacheIn?.(this.#cacheFolder, this.#files.folders);
+      this.#cache = cache ? new KnownPlans(this.#context, cache) : null;
+    }
+    return this.#cache ?? undefined;
+  }
+
+  #resultIdOf(said: Uint8Array, before: KeptTold | undefined): string {
+    return before && alike(before.said, said) ? before.resultId : `closed ${++this.#lastId}`;
   }
 
   #condense(key: string): void {
@@ -211,7 +261,7 @@ export class ClosedPlans {
   }
 
   /** Keeps what was found. Asked again, `find` answers at once unless something has changed. */
-  #tell(key: string, before: KeptTold | undefined): void {
+  #tell(key: string, before: KeptTold | undefined, cache: KnownPlans | undefined): void {
     const { workspace, documents } = this.#context;
     if (documents.get(key) || !workspace.document(key)) return;
     const settings = this.#settings.current;
@@ -222,19 +272,21 @@ export class ClosedPlans {
       diagnostics: this.#publisher.diagnosticsOf(key),
       plan: this.#planSummary(key, settings),
     };
+    const text = workspace.text(key)!;
     const json = new TextEncoder().encode(JSON.stringify(said));
     const bytes = Uint8Array.from(this.#context.host.packing?.pack(json) ?? json);
     this.#condense(key);
     const summary = workspace.summary(key);
     if (!summary) return;
     const counted = {
-      resultId: before && alike(before.said, bytes) ? before.resultId : `closed ${++this.#lastId}`,
+      resultId: this.#resultIdOf(bytes, before),
       errors: found.filter(({ severity }) => severity === 'error').length,
       findings: found.length,
     };
     const kept: KeptTold = { ...counted, said: bytes, settings, state };
     this.#told.set(summary, kept);
     this.#latest = { kept, told: { ...counted, ...said } };
+    if (state !== undefined && said.plan) cache?.keep(key, text, settings, { summary, ...kept });
   }
 
   #planSummary(key: string, settings: Settings): PlanSummary | null {

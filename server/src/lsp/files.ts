@@ -2,6 +2,7 @@ import type { InitializeParams } from 'vscode-languageserver';
 import { URI, Utils } from 'vscode-uri';
 import type { Rope } from '../text/rope.ts';
 import { kindOf } from '../document/kind.ts';
+import type { Summary } from '../workspace/summary.ts';
 import { canonicalUri } from './documents.ts';
 import { isInside } from './inside.ts';
 import type { Context } from './context.ts';
@@ -43,6 +44,10 @@ export class Files {
     const folders =
       params.workspaceFolders?.map(({ uri }) => uri) ?? (params.rootUri ? [params.rootUri] : []);
     this.#folders = folders.map(canonicalUri);
+  }
+
+  get folders(): readonly string[] {
+    return this.#folders;
   }
 
   changeFolders(added: readonly string[], removed: readonly string[]): void {
@@ -109,10 +114,11 @@ export class Files {
 
   /**
    * Reads a closed file from disk into the workspace, whether it is there already or not.
+   * @param known what is known of a text, to be taken in place of it
    * @returns its stamp
    */
-  readAgain(key: string): Promise<string | undefined> {
-    return this.#readAs(key);
+  readAgain(key: string, known?: (text: string) => Summary | undefined): Promise<string | undefined> {
+    return this.#readAs(key, known);
   }
 
   /** Begins to read the files that come next of those that will be asked for. */
@@ -232,7 +238,7 @@ export class Files {
     workspace.markAbsent(key);
   }
 
-  async #readAs(key: string): Promise<string | undefined> {
+  async #readAs(key: string, known?: (text: string) => Summary | undefined): Promise<string | undefined> {
     const { workspace, documents, connection } = this.#context;
     this.#forgotten.delete(key);
     this.#fromDisk.add(key);
@@ -244,7 +250,9 @@ export class Files {
     if (documents.get(key) || this.#forgotten.has(key)) return undefined;
     this.#stale = true;
     if (text !== undefined) {
-      this.#set(key, text);
+      const summary = known?.(text);
+      if (summary) workspace.adopt(key, summary);
+      else this.#set(key, text);
       return stamp;
     }
     connection.console.info(`No file that may be read: ${key}`);

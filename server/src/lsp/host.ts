@@ -9,12 +9,28 @@ export interface Host {
   prepare?(params: InitializeParams): void;
   /** Makes of bytes fewer that say the same, and the other way round, where the process can. */
   readonly packing?: { pack(bytes: Uint8Array): Uint8Array; unpack(bytes: Uint8Array): Uint8Array };
+  /**
+   * What was kept in a folder by the same program.
+   * @param looked the folders that are looked at: what lies in them is not believed
+   * @returns undefined where it must be done without
+   */
+  cacheIn?(folder: string, looked: readonly string[]): Cache | undefined;
   /** The day on which acceptances and sources are judged, as an ISO 8601 date. */
   today(): string;
   /** Where the page of a finding can be read, as a URI. */
   pageOf(finding: string): string | undefined;
   /** Lets the process take in what has arrived meanwhile: resolves one turn of its event loop later. */
   turn(): Promise<void>;
+}
+
+/** What outlasts the process, under keys. It may be gone at any time, and is never torn. */
+export interface Cache {
+  /** A digest that nobody can find a second text for. */
+  digest(text: string): string;
+  get(key: string): Uint8Array | undefined;
+  put(key: string, content: Uint8Array): void;
+  /** To be called now and then after something was put in: drops what was not used for long, and what is too much. */
+  sweep(): void;
 }
 
 export interface FileSource {

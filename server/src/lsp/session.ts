@@ -19,12 +19,22 @@ export class Session extends Context {
     this.settings = new SettingsStore(this, params.initializationOptions);
     this.files = new Files(this, params);
     this.publisher = new DiagnosticsPublisher(this, this.files, this.settings);
-    this.closed = new ClosedPlans(this, this.files, this.settings, this.publisher);
+    this.closed = new ClosedPlans(
+      this,
+      this.files,
+      this.settings,
+      this.publisher,
+      textOption(params, 'cacheFolder'),
+    );
   }
 }
 
 /** The language and region that the settings ask for, else those of the client. */
-function localeOf({ initializationOptions, locale }: InitializeParams): string | undefined {
-  const asked = (initializationOptions as { locale?: unknown } | null | undefined)?.locale;
-  return typeof asked === 'string' && asked !== '' ? asked : locale;
+const localeOf = (params: InitializeParams): string | undefined =>
+  textOption(params, 'locale') ?? params.locale;
+
+function textOption(params: InitializeParams, name: 'locale' | 'cacheFolder'): string | undefined {
+  const options = params.initializationOptions as Partial<Record<typeof name, unknown>> | null | undefined;
+  const given = options?.[name];
+  return typeof given === 'string' && given !== '' ? given : undefined;
 }

@@ -12,6 +12,8 @@ export class SettingsStore {
   readonly #context: Context;
   #severities: Record<string, Level> = {};
   #hints: HintSettings = {};
+  /** Whether what is found in closed plans may be kept for the next start. */
+  keepsFindings = true;
 
   constructor(context: Context, initial: unknown) {
     this.#context = context;
@@ -35,6 +37,7 @@ export class SettingsStore {
       duration: hints?.['duration'] === true,
       heat: hints?.['heat'] === true,
     };
+    this.keepsFindings = (section as { cache?: unknown } | null | undefined)?.cache !== false;
     const { severities, ignored } = readSeverities(section);
     this.#severities = severities;
     if (ignored.length === 0) return;

@@ -32,6 +32,11 @@ export interface CheckSettings {
   readonly severities?: Readonly<Record<string, ReportedSeverity | 'off'>> | undefined;
 }
 
+/** Whether checks with these settings give the same. */
+export const sameSettings = (before: CheckSettings, now: CheckSettings): boolean =>
+  before === now ||
+  (before.today === now.today && JSON.stringify(before.severities) === JSON.stringify(now.severities));
+
 /** An immutable snapshot of a file, all files it uses and the settings; the revision that queries run on. */
 export interface Snapshot extends QueryState {
   readonly document: Document;

@@ -61,3 +61,9 @@ function drop(index: Map<string, Set<string>>, key: string, uri: string): void {
   known?.delete(uri);
   if (known?.size === 0) index.delete(key);
 }
+
+/** What findings rest on. */
+export interface Basis {
+  readonly used: readonly string[];
+  readonly photos: readonly (readonly [uri: string, isThere: boolean])[];
+}

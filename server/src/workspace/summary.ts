@@ -72,7 +72,18 @@ export interface PlacedName {
 interface Heading extends Omit<WrittenName, 'span' | 'role'> {
   readonly length: number;
   /** From the start of an occurrence to that of the id itself. */
-  readonly shift: number | undefined;
+  readonly shift?: number | undefined;
+}
+
+type Unshared = { readonly [K in keyof Heading]: Heading[K] | undefined } & Pick<
+  Heading,
+  'kind' | 'id' | 'length'
+>;
+
+/** A table as it is kept in a file. */
+export interface NameTableData {
+  readonly headings: readonly Heading[];
+  readonly rows: readonly number[];
 }
 
 /** The names of a file, in the order of the text; eight bytes for each occurrence. */
@@ -81,21 +92,37 @@ export class NameTable {
   /** Pairs: number of the heading, doubled, and one more for a definition; start. */
   readonly #rows: Uint32Array;
 
-  constructor(names: readonly PlacedName[]) {
+  private constructor(headings: readonly Heading[], rows: Uint32Array) {
+    this.#headings = headings;
+    this.#rows = rows;
+  }
+
+  static of(names: readonly PlacedName[]): NameTable {
     const headings: Heading[] = [];
     const numbers = new Map<string, number>();
-    this.#rows = new Uint32Array(2 * names.length);
-    names.forEach((placed, at) => {
-      const key = keyOf(placed);
+    const rows = new Uint32Array(2 * names.length);
+    names.forEach(({ name, start, end, exact }, at) => {
+      const { kind, id, isOpen, procedure, parameter, inside, role } = name;
+      const shift = exact === undefined ? undefined : exact - start;
+      const heading = { kind, id, isOpen, procedure, parameter, inside, length: end - start, shift };
+      const key = keyOf(heading);
       let number = numbers.get(key);
       if (number === undefined) {
         numbers.set(key, (number = headings.length));
-        headings.push(sharedHeading(key, placed));
+        headings.push(shared(heading));
       }
-      this.#rows[2 * at] = 2 * number + (placed.name.role === 'definition' ? 1 : 0);
-      this.#rows[2 * at + 1] = placed.start;
+      rows[2 * at] = 2 * number + (role === 'definition' ? 1 : 0);
+      rows[2 * at + 1] = start;
     });
-    this.#headings = headings;
+    return new NameTable(headings, rows);
+  }
+
+  static from({ headings, rows }: NameTableData): NameTable {
+    return new NameTable(headings.map(shared), Uint32Array.from(rows));
+  }
+
+  toJSON(): NameTableData {
+    return { headings: this.#headings, rows: [...this.#rows] };
   }
 
   /** The occurrences of an id in the file `uri`, whatever it names. */
@@ -173,6 +200,12 @@ const symbolKinds: readonly FileSymbol['kind'][] = [
   'name',
 ];
 
+export interface SymbolTableData {
+  readonly container: string;
+  readonly names: readonly string[];
+  readonly rows: readonly number[];
+}
+
 /** What a search through all files finds in one. */
 export class SymbolTable {
   readonly #container: string;
@@ -180,16 +213,28 @@ export class SymbolTable {
   /** Threes: kind, and eight more where it has a container; start; end. */
   readonly #rows: Uint32Array;
 
-  constructor(symbols: readonly FileSymbol[]) {
-    this.#container = kept(symbols.find(({ container }) => container !== '')?.container ?? '');
-    this.#names = symbols.map(({ name }) => kept(name));
-    this.#rows = Uint32Array.from(
-      symbols.flatMap(({ kind, container, selection: { start, end } }) => [
-        symbolKinds.indexOf(kind) + (container === '' ? 0 : 8),
-        start,
-        end,
-      ]),
-    );
+  private constructor(container: string, names: readonly string[], rows: Uint32Array) {
+    this.#container = kept(container);
+    this.#names = names.map(kept);
+    this.#rows = rows;
+  }
+
+  static of(symbols: readonly FileSymbol[]): SymbolTable {
+    const container = symbols.find((one) => one.container !== '')?.container ?? '';
+    const rows = symbols.flatMap(({ kind, container: holder, selection: { start, end } }) => [
+      symbolKinds.indexOf(kind) + (holder === '' ? 0 : 8),
+      start,
+      end,
+    ]);
+    return SymbolTable.from({ container, names: symbols.map(({ name }) => name), rows });
+  }
+
+  static from({ container, names, rows }: SymbolTableData): SymbolTable {
+    return new SymbolTable(container, names, Uint32Array.from(rows));
+  }
+
+  toJSON(): SymbolTableData {
+    return { container: this.#container, names: this.#names, rows: [...this.#rows] };
   }
 
   *named(uri: string, wanted: (name: string) => boolean): Generator<FileSymbol> {
@@ -223,21 +268,18 @@ export function kept(text: string): string {
   return known;
 }
 
-/** The same for occurrences with one heading, and for no others. */
-function keyOf({ name, start, end, exact }: PlacedName): string {
-  const { kind, id, isOpen, procedure, parameter, inside } = name;
-  const place = `${kind} ${end - start} ${exact === undefined ? '' : exact - start} ${isOpen ? 'open' : ''}`;
+/** The same for equal headings, and for no others. */
+function keyOf({ kind, id, isOpen, procedure, parameter, inside, length, shift }: Unshared): string {
+  const place = `${kind} ${length} ${shift ?? ''} ${isOpen ? 'open' : ''}`;
   return procedure === undefined && !inside
     ? `${place} ${id}`
     : JSON.stringify([place, id, procedure, parameter, inside]);
 }
 
-function sharedHeading(key: string, { name, start, end, exact }: PlacedName): Heading {
+function shared(heading: Unshared): Heading {
+  const key = keyOf(heading);
   let known = headings.get(key);
   if (!known) {
-    const { kind, id, isOpen, procedure, parameter, inside } = name;
-    const shift = exact === undefined ? undefined : exact - start;
-    const heading = { kind, id, isOpen, procedure, parameter, inside, length: end - start, shift };
     if (headings.size >= most) headings.clear();
     // As in `kept`; what is undefined falls away.
     known = JSON.parse(JSON.stringify(heading)) as Heading;

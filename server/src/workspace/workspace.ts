@@ -9,23 +9,16 @@ import { sortedEdits } from '../text/span.ts';
 import type { Edit } from '../text/span.ts';
 import { SnapshotPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
-import { createSnapshot } from '../plan/snapshot.ts';
-import { SnapshotScope } from '../plan/scope.ts';
+import { createSnapshot, sameSettings } from '../plan/snapshot.ts';
 import type { Scope } from '../plan/scope.ts';
 import { Links } from './links.ts';
+import type { Basis } from './links.ts';
 import { photosIn, usesOf } from './named-files.ts';
 import type { NamedFile } from './named-files.ts';
+import { SharedScopes } from './shared-scopes.ts';
 import { foldedUri, spelledAs, Spellings } from './spelling.ts';
 import type { Summary } from './summary.ts';
 import type { CheckSettings, MisspelledUse, UnresolvedUse } from '../plan/snapshot.ts';
-
-export { kindOf };
-
-/** What findings rest on. */
-export interface Basis {
-  readonly used: readonly string[];
-  readonly photos: readonly (readonly [uri: string, isThere: boolean])[];
-}
 
 interface CachedPlan {
   readonly plan: Plan;
@@ -47,8 +40,7 @@ export class Workspace {
   /** Numbers of texts: no other text ever gets the same. */
   readonly #revisions = new Map<string, number>();
   #lastRevision = 0;
-  /** What names mean to those that use the same files, by the addresses of these. */
-  readonly #sharedScopes = new Map<string, SharedScope>();
+  readonly #sharedScopes = new SharedScopes();
   readonly #spellings = new Spellings();
   /** Whether a photograph exists, by URI, as far as known. */
   readonly #photos = new Map<string, boolean>();
@@ -65,7 +57,7 @@ export class Workspace {
   set(uri: string, given: string | Rope): void {
     const text = Rope.of(given);
     if (this.#texts.get(uri)?.equals(text)) return;
-    this.#spellings.add(uri);
+    if (!this.#texts.has(uri)) this.#spellings.add(uri);
     this.#texts.set(uri, text);
     this.#summaries.delete(uri);
     this.#revisions.set(uri, ++this.#lastRevision);
@@ -88,11 +80,8 @@ export class Workspace {
   /** After a file has changed, come or gone: which files and photographs it leads to. */
   #noteLinks(uri: string, photosBefore: readonly string[]): void {
     const photos = this.#photosOf(uri);
-    this.#links.set(
-      uri,
-      this.#usesOf(uri).map((use) => use.uri),
-      photos,
-    );
+    const uses = this.#usesOf(uri).map((use) => use.uri);
+    this.#links.set(uri, uses, photos);
     for (const photo of photos) if (!this.#photos.has(photo)) this.#unknownPhotos.add(photo);
     for (const photo of photosBefore) if (!this.#links.isNamed(photo)) this.#forgetPhoto(photo);
   }
@@ -114,6 +103,14 @@ export class Workspace {
     this.#plans.delete(uri);
     this.#summaries.set(uri, summary);
     return true;
+  }
+
+  /** Takes in a plan by a summary of its text, made at another time. */
+  adopt(uri: string, summary: Summary): void {
+    this.remove(uri);
+    this.#spellings.add(uri);
+    this.#summaries.set(uri, summary);
+    this.#noteLinks(uri, []);
   }
 
   /** What is kept of a plan that was condensed. */
@@ -237,11 +234,11 @@ export class Workspace {
    * the photographs it names. Undefined while one of them is not found under its own name, or has not been looked for.
    */
   basisOf(uri: string): Basis | undefined {
-    const document = this.#documents.get(uri);
-    if (!document) return undefined;
-    const { used } = this.#reach(document.uri, usesOf(document));
-    for (const each of [document, ...used]) {
-      for (const use of usesOf(each)) if (kindOf(use.uri) && !this.#documents.has(use.uri)) return undefined;
+    if (this.kind(uri) === undefined) return undefined;
+    const own = this.#usesOf(uri);
+    const { used } = this.#reach(uri, own);
+    for (const use of [...own, ...used.flatMap(usesOf)]) {
+      if (kindOf(use.uri) && !this.#documents.has(use.uri)) return undefined;
     }
     const photos: [uri: string, isThere: boolean][] = [];
     for (const photo of this.#photosOf(uri)) {
@@ -272,19 +269,10 @@ export class Workspace {
 
   /** What names mean to a condensed plan by the files it uses; its own definitions stand in its summary. */
   sharedScope(uri: string): Scope {
-    const { used } = this.usedBy(uri);
-    const key = used.map((one) => one.uri).join('\n');
-    const known = this.#sharedScopes.get(key);
-    if (known && sameMembers(known.used, used)) return known.scope;
-    if (this.#sharedScopes.size >= mostScopes) this.#sharedScopes.clear();
-    const nothing = readDocument(uri, 'repair-plan', '');
-    const memory = known?.scope.reading.memory ?? new QueryCache();
-    const scope = new SnapshotScope(createSnapshot(nothing, used, [], [], [], {}, memory));
-    this.#sharedScopes.set(key, { used, scope });
-    return scope;
+    return this.#sharedScopes.of(this.usedBy(uri).used);
   }
 
-  /** A copy for experiments, without condensed plans; parsed documents are shared. Valid only until this workspace is edited. */
+  /** A copy for experiments without condensed plans, which shares parsed documents. Valid only until this workspace is edited. */
   fork(): Workspace {
     const copy = new Workspace();
     copy.#shared = new Set(this.#documents.keys());
@@ -373,9 +361,9 @@ export class Workspace {
     from.push(...misspelled.map(({ path, called }) => `${path} ${called}`), ...lost);
     const known = this.#plans.get(uri);
     const before = known?.plan.reading;
-    const sameSettings = !settings || (before && isSame(before.settings, settings));
-    if (known && sameSettings && sameMembers(known.from, from)) return known.plan;
-    const now = (sameSettings ? before?.settings : settings) ?? {};
+    const isSame = !settings || (before && sameSettings(before.settings, settings));
+    if (known && isSame && sameMembers(known.from, from)) return known.plan;
+    const now = (isSame ? before?.settings : settings) ?? {};
     const memory = before?.memory ?? new QueryCache();
     const plan = new SnapshotPlan(createSnapshot(document, used, unresolved, misspelled, lost, now, memory));
     this.#plans.set(uri, { plan, from });
@@ -409,15 +397,3 @@ export class Workspace {
     return { used: [...used], unresolved, misspelled };
   }
 }
-
-interface SharedScope {
-  readonly used: readonly Document[];
-  readonly scope: SnapshotScope;
-}
-
-/** To make one anew costs little. */
-const mostScopes = 200;
-
-const isSame = (before: CheckSettings, now: CheckSettings): boolean =>
-  before === now ||
-  (before.today === now.today && JSON.stringify(before.severities) === JSON.stringify(now.severities));

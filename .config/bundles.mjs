@@ -186,6 +186,11 @@ const fromCore = {
       const source = path.relative(root, path.resolve(resolveDir, file)).replaceAll(path.sep, '/');
       return shared.includes(source) ? { path: source, namespace: 'core-part' } : undefined;
     });
+    // Only there: packages have files of that name too.
+    onResolve({ filter: /^\.\/core\.js$/, namespace: 'core-part' }, ({ path: file }) => ({
+      path: file,
+      external: true,
+    }));
     onLoad({ filter: /./, namespace: 'core-part' }, ({ path: file }) => ({
       contents: `module.exports = require('./core.js').${partOf(file)};`,
       resolveDir: root,
@@ -291,7 +296,6 @@ export const bundles = [
   {
     // The extension's, without what `core.js` has. The extension's package holds it under the name of the other.
     ...commandLine('dist/extension/plugward.js', [fromCore]),
-    external: ['./core.js'],
   },
   {
     ...common,

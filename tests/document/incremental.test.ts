@@ -99,6 +99,16 @@ describe('reparsing after an edit gives the same result as parsing from scratch'
     }
   });
 
+  test('a key that a comma cut off gets its colon, and loses it', () => {
+    const uri = 'file:///plans/a.repair-plan.yaml';
+    const workspace = new Workspace();
+    for (const reason of ['x, note ', 'x, note:', 'x,  note', 'x, note ', '1,5', '1:5']) {
+      const text = `plan: T-1\noperations: []\naccepted:\n  - { reason: ${reason}, by: y }\n`;
+      workspace.set(uri, text);
+      same(check(workspace, uri, { today }), check(readAfresh(workspace), uri, { today }), text);
+    }
+  });
+
   test('reports move with the parts of an unchanged entry', () => {
     const uri = 'file:///plans/a.repair-plan.yaml';
     const workspace = new Workspace();

@@ -36,9 +36,20 @@ export function reuseIfEquivalent(
     }
     return a.kind === 'map' && b.kind === 'map' && sameEntries(a.entries, b.entries);
   };
+  // A key without a colon is part of the value before it (`reason: cut, and welded`): what is told of it quotes the text.
+  const spread = (text: Rope, base: number, { keySpan, value }: Entry): string | undefined => {
+    if (value.kind !== 'scalar' || value.value !== null) return undefined;
+    const isBare = !written(text, base, { ...keySpan, to: keySpan.to + 1 }).includes(':');
+    return isBare ? written(text, base, { ...keySpan, from: 0 }) : undefined;
+  };
   const sameEntries = (a: readonly Entry[], b: readonly Entry[]): boolean =>
     a.length === b.length &&
-    a.every((one, i) => one.key === b[i]!.key && same(one.value, b[i]!.value, prose.has(one.key)));
+    a.every(
+      (one, i) =>
+        one.key === b[i]!.key &&
+        same(one.value, b[i]!.value, prose.has(one.key)) &&
+        spread(before, was, one) === spread(after, is, b[i]!),
+    );
 
   if (!same(earlier.top, fresh.top, false)) return false;
   copyPositions(earlier.top, fresh.top);

@@ -120,6 +120,9 @@ const portion = 20;
 /** Show progress if at least this many files have not been reported yet. */
 const progressThreshold = 20;
 
+/** How often a file that changes all the time is tried again in one answer; then the next answer has it. */
+const extraTurns = 20;
+
 async function whenChanged(
   session: Session,
   ids: ResultIds,
@@ -196,6 +199,13 @@ async function checkAllFiles(
     for (const key of whole) if (!(await report(key))) return { items, sent };
     for await (const key of closed.keys()) {
       if (!whole.has(key) && !(await report(key))) return { items, sent };
+    }
+    // What changed on disk in the moment of its turn has another one.
+    for (let turn = 0; turn < extraTurns; turn++) {
+      const missed = [...all].filter(
+        (key) => !seen.has(key) && !workspace.knows(key) && !closed.isUnread(key),
+      );
+      for (const key of missed) if (!(await report(key))) return { items, sent };
     }
   } finally {
     progress?.done();

@@ -117,7 +117,7 @@ export class ClosedPlans {
    */
   async *keys(): AsyncGenerator<string> {
     const { workspace, documents, host } = this.#context;
-    const plans = await this.#files.loadShared();
+    const { plans } = await this.#files.loadShared();
     const most = host.mostText ?? mostText;
     const length = (key: string): number =>
       documents.get(key) ? 0 : (workspace.summary(key)?.print.length ?? 0);

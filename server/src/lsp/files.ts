@@ -98,14 +98,14 @@ export class Files {
   /**
    * Makes the workspace current, with all procedures, lists and sheets of its folders, so that no plan misses one that is
    * there.
-   * @returns the plans of the folders, open ones too
+   * @returns the files of the folders, open ones too
    */
-  async loadShared(): Promise<readonly string[]> {
+  async loadShared(): Promise<Listed> {
     await this.load();
-    const { shared, plans } = (this.#listed ??= await this.#list());
-    for (const key of shared) if (!this.#isKnown(key)) await this.#readAs(key);
+    const listed = (this.#listed ??= await this.#list());
+    for (const key of listed.shared) if (!this.#isKnown(key)) await this.#readAs(key);
     await this.load();
-    return plans;
+    return listed;
   }
 
   #isKnown(key: string): boolean {

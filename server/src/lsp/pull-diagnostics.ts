@@ -162,11 +162,12 @@ async function checkAllFiles(
   { previous, token, send, pace }: Asked,
 ): Promise<{ items: Reports; sent: boolean }> {
   const { workspace, documents, files, closed, host } = session;
-  const plans = await files.loadShared();
+  const { shared, plans } = await files.loadShared();
   const isThere = (key: string): boolean =>
     workspace.document(key) !== undefined || workspace.summary(key) !== undefined || files.failed.has(key);
   // What is open and what others use comes first.
-  const whole = new Set(workspace.uris.filter((key) => !workspace.summary(key) && isThere(key)));
+  const here = workspace.uris.filter((key) => !workspace.summary(key) && isThere(key));
+  const whole = new Set([...here, ...shared]);
   const all = new Set([...whole, ...plans]);
   const progress = await progressOf(session, [...all].filter((key) => !previous.has(key)).length);
   const seen = new Set<string>();
@@ -203,7 +204,7 @@ async function checkAllFiles(
     // What changed on disk in the moment of its turn has another one.
     for (let turn = 0; turn < extraTurns; turn++) {
       const missed = [...all].filter(
-        (key) => !seen.has(key) && !workspace.knows(key) && !closed.isUnread(key),
+        (key) => !seen.has(key) && (isThere(key) || !(workspace.knows(key) || closed.isUnread(key))),
       );
       for (const key of missed) if (!(await report(key))) return { items, sent };
     }

@@ -113,13 +113,13 @@ const textOf = async (file: Uri): Promise<string | null> =>
   );
 
 /** Files that use others, and those again: more rounds than any shop nests them. */
-const mostRounds = 50;
+const maxRounds = 50;
 
 async function compareWith(client: BaseLanguageClient, plan: Uri, old: Old): Promise<boolean> {
   // The server is told of a plan when it is opened; one that is chosen in the explorer may not be.
   await workspace.openTextDocument(plan);
   const texts = new Map([[old.uri.toString(), await old.text(old.uri)]]);
-  for (let round = 0; round < mostRounds; round++) {
+  for (let round = 0; round < maxRounds; round++) {
     const answer = await client.sendRequest<Answer>('plugward/compareWith', {
       uri: plan.toString(),
       old: { name: old.name, uri: old.uri.toString(), texts: Object.fromEntries(texts) },

@@ -3,7 +3,7 @@ import type { BaseLanguageClient, CloseHandlerResult, ErrorHandler } from 'vscod
 import { CloseAction, ErrorAction } from 'vscode-languageclient';
 
 /** How often a server that keeps ending is started again within three minutes. */
-const mostRestarts = 4;
+const maxRestarts = 4;
 /** How long to wait for the close event after a failed write. Unit: milliseconds. */
 const closeTimeout = 1_500;
 
@@ -12,7 +12,7 @@ export function keepAlive(client: () => BaseLanguageClient): ErrorHandler {
   let usual: ErrorHandler | undefined;
   let said = false;
   let unheard: ReturnType<typeof setTimeout> | undefined;
-  const handler = (): ErrorHandler => (usual ??= client().createDefaultErrorHandler(mostRestarts));
+  const handler = (): ErrorHandler => (usual ??= client().createDefaultErrorHandler(maxRestarts));
 
   async function closed(): Promise<CloseHandlerResult> {
     clearTimeout(unheard);

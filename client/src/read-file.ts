@@ -7,21 +7,21 @@ const document = /\.(repair-plan|shop-procedure|connector-list|rate-sheet)\.ya?m
 export const isOurs = ({ path }: Uri): boolean => document.test(path);
 
 /** Maximum number of folders visited if the editor has no search of its own. */
-const mostFolders = 5_000;
+const maxFolders = 5_000;
 
 /** The plans, procedures, lists and sheets of the workspace, for the server, which can look only at its own disk. */
-export async function findFiles({ most }: { most: number }): Promise<{ uris: string[] }> {
+export async function findFiles({ max }: { max: number }): Promise<{ uris: string[] }> {
   const uris: string[] = [];
   for (const { uri } of workspace.workspaceFolders ?? []) {
     const found = searched.has(uri.scheme)
       ? await workspace.findFiles(
           new RelativePattern(uri, documents),
           '**/node_modules/**',
-          most - uris.length,
+          max - uris.length,
         )
-      : await walk(uri, most - uris.length);
+      : await walk(uri, max - uris.length);
     uris.push(...found.map((file) => file.toString()));
-    if (uris.length >= most) break;
+    if (uris.length >= max) break;
   }
   return { uris };
 }
@@ -32,10 +32,10 @@ export async function findFiles({ most }: { most: number }): Promise<{ uris: str
  */
 const searched: ReadonlySet<string> = new Set(['file', 'vscode-remote']);
 
-async function walk(root: Uri, most: number): Promise<Uri[]> {
+async function walk(root: Uri, max: number): Promise<Uri[]> {
   const files: Uri[] = [];
   const folders = [root];
-  for (let looked = 0; looked < folders.length && looked < mostFolders; looked++) {
+  for (let looked = 0; looked < folders.length && looked < maxFolders; looked++) {
     const folder = folders[looked]!;
     const entries = await workspace.fs.readDirectory(folder).then(
       (found) => found,
@@ -47,7 +47,7 @@ async function walk(root: Uri, most: number): Promise<Uri[]> {
         folders.push(Uri.joinPath(folder, name));
       } else if (type === FileType.File && document.test(name)) {
         files.push(Uri.joinPath(folder, name));
-        if (files.length >= most) return files;
+        if (files.length >= max) return files;
       }
     }
   }
@@ -68,19 +68,19 @@ async function isThere(file: Uri): Promise<boolean | null> {
   }
 }
 
-/** Reads a photograph for a print, unless it is larger than `most` bytes. */
+/** Reads a photograph for a print, unless it is larger than `max` bytes. */
 export async function readPhoto({
   uri,
-  most,
+  max,
 }: {
   uri: string;
-  most: number;
+  max: number;
 }): Promise<{ base64: string | null; size: number | null }> {
   const file = Uri.parse(uri);
   if (!workspace.getWorkspaceFolder(file)) return { base64: null, size: null };
   try {
     const { size } = await workspace.fs.stat(file);
-    if (size > most) return { base64: null, size };
+    if (size > max) return { base64: null, size };
     const bytes = await workspace.fs.readFile(file);
     const signs = Array.from(bytes, (byte) => String.fromCharCode(byte));
     return { base64: btoa(signs.join('')), size };

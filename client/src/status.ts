@@ -59,7 +59,7 @@ export function registerStatus(client: BaseLanguageClient, changed: Event<void>)
   return {
     dispose() {
       clearTimeout(timer);
-      for (const one of subscriptions) one.dispose();
+      for (const disposable of subscriptions) disposable.dispose();
     },
   };
 }

@@ -53,7 +53,7 @@ const host: Host = {
   files: {
     read: (uri, roots) => (uri.startsWith('file:') ? nodeFiles : remote).read(uri, roots),
     stamp: (uri) => (uri.startsWith('file:') ? nodeFiles : remote).stamp(uri),
-    photo: (uri, roots, most) => (uri.startsWith('file:') ? nodeFiles : remote).photo(uri, roots, most),
+    photo: (uri, roots, max) => (uri.startsWith('file:') ? nodeFiles : remote).photo(uri, roots, max),
     async whichExist(uris, roots) {
       const onDisk = (uri: string): boolean => uri.startsWith('file:');
       const [here, elsewhere] = [uris.filter(onDisk), uris.filter((uri) => !onDisk(uri))];
@@ -64,10 +64,10 @@ const host: Host = {
       return uris.map((uri) => looked.get(uri));
     },
     spelling: (uri) => (uri.startsWith('file:') ? nodeFiles : remote).spelling(uri),
-    async list(roots, most) {
+    async list(roots, max) {
       const onDisk = roots.filter((root) => root.startsWith('file:'));
       const elsewhere = roots.filter((root) => !root.startsWith('file:'));
-      return [...(await nodeFiles.list(onDisk, most)), ...(await remote.list(elsewhere, most))];
+      return [...(await nodeFiles.list(onDisk, max)), ...(await remote.list(elsewhere, max))];
     },
   },
   cacheIn: (folder, looked) => nodeCache(folder, looked, [__filename, path.join(__dirname, 'core.js')]),

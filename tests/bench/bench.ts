@@ -179,8 +179,8 @@ async function writing(folder: string, peer: string): Promise<void> {
       }
       row(`tokens of 50 lines after an edit, ${size} lines`, ms(quantile(tokens, 0.95)), '10 ms');
     }
-    const most = size <= 200 ? 80 : size <= 2000 ? 100 : 180;
-    row(`peak memory, ${size} lines`, `${Math.round(server.peakMemory())} MiB`, `≤ ${most} MiB`);
+    const max = size <= 200 ? 80 : size <= 2000 ? 100 : 180;
+    row(`peak memory, ${size} lines`, `${Math.round(server.peakMemory())} MiB`, `≤ ${max} MiB`);
     await server.stop();
     general.push([size, await generalKeystroke(folder, peer, uri, text)]);
     const [note] = typing.filter((one) => one.size === size);

@@ -112,15 +112,18 @@ describe.skipIf(!onPath('zsh'))('zsh', () => {
     expect(offered).toEqual(['help', ...commands.map(({ name }) => name)]);
   });
 
-  test.each(commands.map((one) => [one.name, one] as const))('offers the options of %s', (name, command) => {
-    const specs = asked(`plugward ${name} x`);
-    const offered = [...specs.matchAll(/^\*?--([\w-]+)=?\[/gm)].map(([, one]) => one);
-    expect(offered).toEqual([...Object.keys(command.options), 'help']);
-    expect(specs.includes(':_files')).toBe(
-      command.completes.files ||
-        Object.values(command.options).some(({ completes }) => completes === 'files'),
-    );
-  });
+  test.each(commands.map((namedCommand) => [namedCommand.name, namedCommand] as const))(
+    'offers the options of %s',
+    (name, command) => {
+      const specs = asked(`plugward ${name} x`);
+      const offered = [...specs.matchAll(/^\*?--([\w-]+)=?\[/gm)].map(([, one]) => one);
+      expect(offered).toEqual([...Object.keys(command.options), 'help']);
+      expect(specs.includes(':_files')).toBe(
+        command.completes.files ||
+          Object.values(command.options).some(({ completes }) => completes === 'files'),
+      );
+    },
+  );
 });
 
 describe.each(['bash', 'zsh', 'fish'])('the script for %s', (shell) => {

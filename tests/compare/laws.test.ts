@@ -81,13 +81,13 @@ test('each finding is told exactly once', () => {
   fc.assert(
     fc.property(versions, ({ old, now }) => {
       const { findings, ...sides } = compared(old, now);
-      const before = [...findings.kept.map(([one]) => one), ...findings.gone];
-      const after = [...findings.kept.map(([, one]) => one), ...findings.fresh];
+      const before = [...findings.kept.map(([told]) => told), ...findings.gone];
+      const after = [...findings.kept.map(([, told]) => told), ...findings.fresh];
       expect(new Set(before)).toEqual(new Set(sides.old.findings));
       expect(before).toHaveLength(sides.old.findings.length);
       expect(new Set(after)).toEqual(new Set(sides.new.findings));
       expect(after).toHaveLength(sides.new.findings.length);
-      for (const [one, other] of findings.kept) expect(one.finding).toBe(other.finding);
+      for (const [told, other] of findings.kept) expect(told.finding).toBe(other.finding);
     }),
     runs(120),
   );

@@ -101,8 +101,11 @@ export function plainly(comparison: Comparison, mirrored = false): Record<string
   }: T): string => JSON.stringify(sides(old ?? null, now ?? null));
   const entries = (list: readonly EntryChange[]): string[] =>
     list
-      .map((one) =>
-        [turned(one), ...one.changes.map((change) => change.key + turned(change)).sort()].join(' '),
+      .map((entryChange) =>
+        [
+          turned(entryChange),
+          ...entryChange.changes.map((change) => change.key + turned(change)).sort(),
+        ].join(' '),
       )
       .sort();
   const ids = (list: Comparison['added']): string[] => list.map(({ id }) => id).sort();
@@ -128,7 +131,9 @@ export function plainly(comparison: Comparison, mirrored = false): Record<string
     removed,
     renamed: comparison.renamed.map(turned).sort(),
     changed: comparison.changed
-      .map((one) => [nameOf(one, mirrored), ...one.changes.map((c) => c.key + turned(c)).sort()].join(' '))
+      .map((stepChange) =>
+        [nameOf(stepChange, mirrored), ...stepChange.changes.map((c) => c.key + turned(c)).sort()].join(' '),
+      )
       .sort(),
     order: comparison.order
       ?.map(({ first, second, kind, matters }) => {
@@ -143,7 +148,9 @@ export function plainly(comparison: Comparison, mirrored = false): Record<string
     labour: lines(money.labour),
     materials: lines(money.materials),
     net: money.net && (mirrored ? money.net.times(-1) : money.net).toFixed(2),
-    exposures: comparison.exposures.map((one) => one.connector + turned(one)).sort(),
+    exposures: comparison.exposures
+      .map((exposureChange) => exposureChange.connector + turned(exposureChange))
+      .sort(),
     gone,
     fresh,
     kept: findings.kept.length,

@@ -25,7 +25,7 @@ const failing = [
 
 const fail = (id: string): void => {
   vi.spyOn(
-    findings.find((one) => one.id === id)!,
+    findings.find((findingRule) => findingRule.id === id)!,
     'check',
   ).mockImplementation(() => {
     throw new TypeError('no such thing');
@@ -95,10 +95,15 @@ describe('a finding that cannot be rendered', () => {
     expect(now).toHaveLength(before.length);
     const failed = now.filter(({ message }) => message.includes('failed to say why'));
     expect(failed.length).toBeGreaterThan(0);
-    for (const one of failed) {
-      expect(one).toMatchObject({ severity: 'error', message: expect.stringContaining(one.finding) });
+    for (const diagnosis of failed) {
+      expect(diagnosis).toMatchObject({
+        severity: 'error',
+        message: expect.stringContaining(diagnosis.finding),
+      });
       expect(
-        before.some(({ finding, range }) => finding === one.finding && range.start === one.range.start),
+        before.some(
+          ({ finding, range }) => finding === diagnosis.finding && range.start === diagnosis.range.start,
+        ),
       ).toBe(true);
     }
   });

@@ -95,9 +95,9 @@ test('procedures expand up to the step limit; the step that exceeds it is named'
   const plan = (steps: number): string =>
     `plan: L-1\nuses: [./p.shop-procedure.yaml]\noperations:\n${repeat(steps, (i) => `  - { id: op${i}, follow: p }`)}`;
   const files = { 'p.shop-procedure.yaml': procedure };
-  const most = operationLimit / 1_000;
-  expect(limitsMet(plan(most), files)).toEqual([]);
-  expect(limitsMet(plan(most + 2), files)).toEqual([`${3 + most + 1} too-large`]);
+  const max = operationLimit / 1_000;
+  expect(limitsMet(plan(max), files)).toEqual([]);
+  expect(limitsMet(plan(max + 2), files)).toEqual([`${3 + max + 1} too-large`]);
 });
 
 const many = 150_000;

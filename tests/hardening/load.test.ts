@@ -66,7 +66,7 @@ async function answers(client: TestClient, uri: string, version: number): Promis
   const textDocument = { uri };
   const ask = (method: string) => client.connection.sendRequest(`textDocument/${method}`, { textDocument });
   return JSON.stringify([
-    (await client.diagnostics(uri, version)).map((one) => JSON.stringify(one)).sort(),
+    (await client.diagnostics(uri, version)).map((diagnostic) => JSON.stringify(diagnostic)).sort(),
     await ask('documentSymbol'),
     ((await ask('semanticTokens/full')) as { data: unknown }).data,
   ]);
@@ -85,7 +85,9 @@ describe('load', () => {
       let right = 0;
       for (const uri of uris) {
         await client.next(
-          (one) => one.uri === uri && one.diagnostics.some(({ message }) => String(message).includes(wanted)),
+          (published) =>
+            published.uri === uri &&
+            published.diagnostics.some(({ message }) => String(message).includes(wanted)),
           from,
         );
         right++;
@@ -268,7 +270,7 @@ test('no client behaviour loses anything', async () => {
       await Promise.all(waiting.splice(0));
       await client.kill();
       client = await startClient(folder);
-      for (const one of documents.values()) await show(one);
+      for (const textDocument of documents.values()) await show(textDocument);
       counts.killed++;
     }
   }

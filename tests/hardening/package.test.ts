@@ -28,8 +28,8 @@ const expected = [
   'client/media/new.png',
   'client/syntaxes/plugward.tmLanguage.json',
   ...readdirSync('samples', { recursive: true, withFileTypes: true })
-    .filter((one) => one.isFile())
-    .map((one) => path.posix.join(one.parentPath, one.name)),
+    .filter((entry) => entry.isFile())
+    .map((entry) => path.posix.join(entry.parentPath, entry.name)),
   'dist/THIRD-PARTY.md',
   'dist/client.js',
   'dist/core.js',

@@ -117,10 +117,10 @@ function* allTexts(): Generator<{ files: Record<string, string>; checked: string
 function said(workspace: Workspace, uri: string, tag: string): string[] {
   const settings = { today: '2027-02-10', language: tag };
   const language = languageOf(tag);
-  return find(workspace, uri, settings).flatMap((one) => [
-    one.diagnosis.message,
-    ...one.diagnosis.trace.map(({ message }) => message),
-    ...one
+  return find(workspace, uri, settings).flatMap((found) => [
+    found.diagnosis.message,
+    ...found.diagnosis.trace.map(({ message }) => message),
+    ...found
       .fixes(workspace.plan(uri)!)
       .flat()
       .flatMap((fix) => (fix ? [fix.title.in(language)] : [])),

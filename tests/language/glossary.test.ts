@@ -47,10 +47,10 @@ describe.each([
     expect(faults(texts, glossary)).toEqual([]);
   });
 
-  test.each(glossary.map((one) => [one.term, one] as const))('%s: its words are found', (_, one) => {
+  test.each(glossary.map((term) => [term.term, term] as const))('%s: its words are found', (_, term) => {
     // Each pattern must be a regular expression that can fail a text.
-    for (const pattern of one.not) expect(() => new RegExp(pattern, 'u')).not.toThrow();
-    expect(one.why.length).toBeGreaterThan(10);
+    for (const pattern of term.not) expect(() => new RegExp(pattern, 'u')).not.toThrow();
+    expect(term.why.length).toBeGreaterThan(10);
   });
 });
 

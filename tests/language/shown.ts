@@ -44,7 +44,7 @@ export function shown(workspace: Workspace, uri: string, language: string): Map<
     const warm = [...plan.scope.connectors.values()].filter(({ current }) => current.steady);
     found.set(
       'heat',
-      warm.flatMap((one) => localize(heatTable(plan, one, 'full'), settings).split(/\n|\|/)),
+      warm.flatMap((connector) => localize(heatTable(plan, connector, 'full'), settings).split(/\n|\|/)),
     );
   }
   found.set('preview', textsOf(preview(workspace, uri, settings) ?? ''));

@@ -24,16 +24,21 @@ const checked = (plan: CleanPlan, text: string): Diagnosis[] =>
 const about = ({ finding, operation, connector, message }: Diagnosis): string =>
   [finding, operation ?? '', connector ?? '', (operation ?? connector) ? '' : message].join(' ');
 const times = (found: readonly Diagnosis[], key: string): number =>
-  found.filter((one) => about(one) === key).length;
+  found.filter((diagnosis) => about(diagnosis) === key).length;
 const isWriting = (finding: string): boolean => ['text', 'names'].includes(findingById.get(finding)!.ground);
 /** Opening and other work on a system that may be live are one cause, told at the first step for all that lack the same. */
 const cause = ({ finding }: Diagnosis): string => (finding === 'live-opening' ? 'live-work' : finding);
 const newErrors = (before: readonly Diagnosis[], after: readonly Diagnosis[]): string[] => {
   const known = new Set(before.map(about));
-  const inGroup = (one: Diagnosis): boolean =>
-    before.some((other) => cause(other) === cause(one) && other.also?.includes(one.operation ?? '') === true);
+  const inGroup = (diagnosis: Diagnosis): boolean =>
+    before.some(
+      (other) =>
+        cause(other) === cause(diagnosis) && other.also?.includes(diagnosis.operation ?? '') === true,
+    );
   return after
-    .filter((one) => one.severity === 'error' && !known.has(about(one)) && !inGroup(one))
+    .filter(
+      (diagnosis) => diagnosis.severity === 'error' && !known.has(about(diagnosis)) && !inGroup(diagnosis),
+    )
     .map(({ finding, message }) => `${finding}: ${message}`);
 };
 const notes = (text: string): string[] => text.match(/note-\d+/g) ?? [];

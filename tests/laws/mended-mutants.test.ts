@@ -59,14 +59,14 @@ const words = ({ message, trace, operation, connector, also }: Diagnosis): Reado
 
 /** What is found now and was not said of this step and connector before. */
 function caused(before: readonly Diagnosis[], after: readonly Diagnosis[]): string[] {
-  const isKnown = (one: Diagnosis): boolean =>
+  const isKnown = (diagnosis: Diagnosis): boolean =>
     before.some(
       (known) =>
-        cause(known) === cause(one) &&
-        [one.operation, one.connector].every((id) => id === undefined || words(known).has(id)),
+        cause(known) === cause(diagnosis) &&
+        [diagnosis.operation, diagnosis.connector].every((id) => id === undefined || words(known).has(id)),
     );
   return after
-    .filter((one) => !owedLater.has(one.finding) && !isKnown(one))
+    .filter((diagnosis) => !owedLater.has(diagnosis.finding) && !isKnown(diagnosis))
     .map(({ finding, message }) => `${finding}: ${message}`);
 }
 

@@ -26,8 +26,8 @@ function survives({ name, files }: Text, texts: Iterable<string>): number {
 }
 
 /** Every truncation, or as many of them as the budget allows, the first offset drawn by the seed. */
-function* truncations(text: string, most: number, seed: number): Generator<string> {
-  const stride = Math.max(1, Math.floor(text.length / most));
+function* truncations(text: string, max: number, seed: number): Generator<string> {
+  const stride = Math.max(1, Math.floor(text.length / max));
   for (let at = seed % stride; at <= text.length; at += stride) yield text.slice(0, at);
 }
 
@@ -39,9 +39,9 @@ describe('check never throws', () => {
   });
 
   test('at truncations of every fixture', () => {
-    const most = Math.ceil(numRuns / 8);
+    const max = Math.ceil(numRuns / 8);
     for (const [i, one] of fixtures.entries())
-      expect(survives(one, truncations(one.text, most, seed + i))).toBeGreaterThan(0);
+      expect(survives(one, truncations(one.text, max, seed + i))).toBeGreaterThan(0);
   });
 
   test('with noise inserted into samples and fixtures', () => {

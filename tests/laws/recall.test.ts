@@ -21,9 +21,9 @@ function isFound(clean: Workspace, { files, expects, connector }: Mutation, name
   const mutated = clean.fork();
   for (const [file, text] of Object.entries(files)) mutated.set(`file:///plans/${file}`, text);
   return check(mutated, `file:///plans/${name}`, { today }).some(
-    (one) =>
-      one.finding === expects &&
-      (connector === undefined || one.connector === connector || one.message.includes(connector)),
+    (diagnosis) =>
+      diagnosis.finding === expects &&
+      (connector === undefined || diagnosis.connector === connector || diagnosis.message.includes(connector)),
   );
 }
 

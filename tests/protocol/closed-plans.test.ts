@@ -119,7 +119,7 @@ async function told(serving: Serving, files: Files, symbol: string): Promise<unk
     : undefined;
   const all = {
     reports: Object.fromEntries([...reports].sort(([a], [b]) => (a < b ? -1 : 1))),
-    references: references?.map((one) => JSON.stringify(one)).sort(),
+    references: references?.map((location) => JSON.stringify(location)).sort(),
     symbols,
     plans,
     rename,

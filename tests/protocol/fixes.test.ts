@@ -104,7 +104,9 @@ describe('code actions', () => {
     const client = await startClient(undefined, asking);
     await client.open(uri, faultyPlan.replace('description:', 'descripton:'));
     const offered = await client.codeActions(uri, everything);
-    const actions = await Promise.all(offered.map(async (one) => (one.edit ? one : resolve(client, one))));
+    const actions = await Promise.all(
+      offered.map(async (codeAction) => (codeAction.edit ? codeAction : resolve(client, codeAction))),
+    );
     const asks = ({ edit }: CodeAction): boolean[] => {
       const annotations = edit!.changeAnnotations ?? {};
       return (edit!.documentChanges as TextDocumentEdit[]).flatMap(({ edits }) =>

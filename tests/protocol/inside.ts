@@ -26,13 +26,13 @@ interface Inside {
 export async function startInside(options: {
   readonly pulls: boolean;
   readonly folder?: string;
-  readonly mostText?: number;
+  readonly maxText?: number;
   readonly files?: FileSource;
   readonly today?: string;
   readonly cacheIn?: Host['cacheIn'];
   readonly options?: object;
 }): Promise<Inside> {
-  const { pulls, folder, mostText, files = nodeFiles, today = '2027-02-10', cacheIn } = options;
+  const { pulls, folder, maxText, files = nodeFiles, today = '2027-02-10', cacheIn } = options;
   const [up, down] = [new PassThrough(), new PassThrough()];
   const deferred = new DeferredWork();
   const connection = createConnection(new StreamMessageReader(up), new StreamMessageWriter(down), {
@@ -43,7 +43,7 @@ export async function startInside(options: {
     today: () => today,
     pageOf: () => undefined,
     turn: (): Promise<void> => new Promise((resolve) => setImmediate(resolve)),
-    ...(mostText === undefined ? {} : { mostText }),
+    ...(maxText === undefined ? {} : { maxText }),
     ...(cacheIn && { cacheIn }),
   };
   serve(connection, host, 'test', deferred);

@@ -139,7 +139,9 @@ describe('texts and their versions', () => {
     }
     await stillWorks(client);
     for (let round = 0; round < 60; round++) {
-      const last = client.published.findLast((one) => one.uri === `untitled:${round}.repair-plan.yaml`);
+      const last = client.published.findLast(
+        (published) => published.uri === `untitled:${round}.repair-plan.yaml`,
+      );
       expect(last?.diagnostics).toEqual([]);
     }
     expect(client.errors).toEqual([]);

@@ -49,9 +49,9 @@ describe('the print request', () => {
     client.connection.onRequest('plugward/areThere', ({ uris }: { uris: string[] }) => ({
       there: uris.map((uri) => !uri.endsWith('/gone.png')),
     }));
-    client.connection.onRequest('plugward/readPhoto', ({ uri, most }: { uri: string; most: number }) => ({
+    client.connection.onRequest('plugward/readPhoto', ({ uri, max }: { uri: string; max: number }) => ({
       base64: uri.endsWith('/dot.png') ? dot : null,
-      size: uri.endsWith('/huge.png') ? most + 1 : null,
+      size: uri.endsWith('/huge.png') ? max + 1 : null,
     }));
     const uri = 'vscode-vfs://host/shop/lamp.repair-plan.yaml';
     const photos = ['./dot.png', './huge.png', './gone.png', '../out.png'];

@@ -67,7 +67,7 @@ describe('a folder with more plans than are kept', () => {
   const start = async (): Promise<Inside & ReturnType<typeof folderOf>> => {
     const made = folderOf(numbered(30));
     // Room for ten of them.
-    const inside = await startInside({ pulls: true, folder: made.folder, mostText: 10 * plan(0).length - 5 });
+    const inside = await startInside({ pulls: true, folder: made.folder, maxText: 10 * plan(0).length - 5 });
     return { ...inside, ...made };
   };
 

@@ -24,7 +24,7 @@ const PRINTED: readonly (readonly [string, number, number])[] = [
 ];
 
 const use = (id: string, kind: 'alternating' | 'direct'): number =>
-  gloveClasses.find((one) => one.id === id)?.[kind] ?? NaN;
+  gloveClasses.find((gloveClass) => gloveClass.id === id)?.[kind] ?? NaN;
 
 export const safety: readonly PublishedCheck[] = [
   ...PRINTED.flatMap(([id, alternating, direct]) => [

@@ -151,7 +151,9 @@ describe("JUnit's XML", () => {
     const suites = all(root, 'testsuite');
     expect(suites).toHaveLength(3);
     expect(all(suites[0]!, 'error')).toHaveLength(1);
-    expect(all(suites[1]!, 'testcase').map((one) => [one.attributes['name'], one.inside[0]!.tag])).toEqual([
+    expect(
+      all(suites[1]!, 'testcase').map((element) => [element.attributes['name'], element.inside[0]!.tag]),
+    ).toEqual([
       ['bare-connector, line 3:46', 'failure'],
       ['labour-missing, line 5:63', 'failure'],
       ['unused-id, line 2:1', 'system-out'],
@@ -160,9 +162,9 @@ describe("JUnit's XML", () => {
     expect(first!.attributes).toMatchObject({ type: 'bare-connector' });
     expect(first!.text).toContain(`↳ ${file}:4: op40 grinds in motor-bay`);
     // A file without findings is a case that passed.
-    expect(all(suites[2]!, 'testcase').map((one) => [one.attributes['name'], one.inside])).toEqual([
-      ['no findings', []],
-    ]);
+    expect(
+      all(suites[2]!, 'testcase').map((element) => [element.attributes['name'], element.inside]),
+    ).toEqual([['no findings', []]]);
   });
 
   test.each<[Severity, number]>([

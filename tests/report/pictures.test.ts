@@ -230,8 +230,8 @@ describe('the pictures together', () => {
   });
 
   it('are one if there is only one, and none if there is nothing to draw', () => {
-    const one = estimateHeat({ peak: 500, limit: 0.5e-3 });
-    expect(String(heatPictures(one, 'x'))).toBe(String(heatPicture(one, 'x')));
+    const heatEstimate = estimateHeat({ peak: 500, limit: 0.5e-3 });
+    expect(String(heatPictures(heatEstimate, 'x'))).toBe(String(heatPicture(heatEstimate, 'x')));
     expect(heatPictures(estimateHeat({}), 'x')).toBeUndefined();
   });
 });

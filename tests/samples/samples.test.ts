@@ -43,7 +43,7 @@ describe('the samples', () => {
       const fixed = fixAll(workspace, uri, { unsafe: true, finding }, { today });
       const after = workspace.fork();
       after.set(uri, fixed.text);
-      expect(check(after, uri, { today }).filter((one) => one.finding === finding)).toEqual([]);
+      expect(check(after, uri, { today }).filter((diagnosis) => diagnosis.finding === finding)).toEqual([]);
     }
   });
 

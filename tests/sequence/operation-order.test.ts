@@ -40,7 +40,7 @@ test('law: an order adopts a later one if and only if their shared operations ar
   let became = 0;
   fc.assert(
     fc.property(drawn, drawn, (before, now) => {
-      const shared = before[0].filter((one) => now[0].includes(one));
+      const shared = before[0].filter((operation) => now[0].includes(operation));
       const order = read(before);
       const same = JSON.stringify(answers(order, shared)) === JSON.stringify(answers(read(now), shared));
       expect(order.tryAdopt(read(now))).toBe(same);

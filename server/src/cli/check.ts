@@ -217,7 +217,7 @@ async function checkTogether(
     const record = known?.(uri);
     if (!record) return findings;
     const fresh = new Set<unknown>(newSince(version, record));
-    return findings.filter((one) => fresh.has(one));
+    return findings.filter((diagnosis) => fresh.has(diagnosis));
   };
   const checked: Checked[] = [];
   for (const { uri } of asked) {

@@ -33,7 +33,7 @@ export function encode(text: string, like: TextFile): Uint8Array {
 }
 
 /** Upper bound in UTF-8 bytes of a text within the character limit; larger files are not read. */
-export const mostBytes = 4 * limits.text;
+export const maxBytes = 4 * limits.text;
 
 /**
  * Synchronous: nothing else is waiting, and async I/O costs many times the read itself.
@@ -50,7 +50,7 @@ export function readBytes(path: string): Uint8Array {
   if (about.isDirectory()) throw new FileError(say`it is a folder`);
   // A pipe or a device may never end.
   if (!about.isFile()) throw new FileError(say`it is not a regular file`);
-  if (about.size > mostBytes) {
+  if (about.size > maxBytes) {
     throw new FileError(say`it is too large: plans are read up to ${limits.text / 1e6} million characters`);
   }
   return readFileSync(path);

@@ -5,7 +5,7 @@ import { truePath } from '../disk/true-path.ts';
 import { say } from '../language/phrase.ts';
 import { printable } from '../report/listing/printable.ts';
 import { UsageError } from './arguments.ts';
-import { decode, mostBytes } from './files.ts';
+import { decode, maxBytes } from './files.ts';
 import { FileError } from './reasons.ts';
 import { sameButSpelling } from '../workspace/spelling.ts';
 import type { TextSource } from './gather.ts';
@@ -21,7 +21,7 @@ const longestList = 256e6;
  * repository names, as long as `filtersOff` is among the arguments of what looks at the files themselves.
  * @throws UsageError where there is no git
  */
-function git(cwd: string, args: readonly string[], most = longestList): Promise<Said> {
+function git(cwd: string, args: readonly string[], max = longestList): Promise<Said> {
   // Else Windows looks for git in the folder first, which may hold anything. (Microsoft, NeedCurrentDirectoryForExePath; from memory.)
   process.env['NoDefaultCurrentDirectoryInExePath'] = '1';
   const env = {
@@ -33,7 +33,7 @@ function git(cwd: string, args: readonly string[], most = longestList): Promise<
   };
   const all = ['--no-pager', '-c', 'core.fsmonitor=false', '-c', 'core.quotePath=false', ...args];
   return new Promise((resolve, reject) => {
-    execFile('git', all, { cwd, env, encoding: 'buffer', maxBuffer: most }, (error, stdout, stderr) => {
+    execFile('git', all, { cwd, env, encoding: 'buffer', maxBuffer: max }, (error, stdout, stderr) => {
       if (!error) resolve({ bytes: stdout });
       else if (error.code === 'ENOENT')
         reject(
@@ -131,11 +131,11 @@ export class Revision {
    */
   async text(path: string): Promise<string> {
     if (!this.files.has(path)) throw new FileError(say`it did not exist at ${printable(this.name)}`);
-    const said = await git(this.root, ['cat-file', 'blob', `${this.commit}:${path}`], mostBytes);
+    const said = await git(this.root, ['cat-file', 'blob', `${this.commit}:${path}`], maxBytes);
     if ('bytes' in said) return decode(said.bytes).text;
     if (said.tooLarge) {
       throw new FileError(
-        say`at ${printable(this.name)} it was too large: plans are read up to ${mostBytes / 4e6} million characters`,
+        say`at ${printable(this.name)} it was too large: plans are read up to ${maxBytes / 4e6} million characters`,
       );
     }
     throw new FileError(say`git cannot read it at ${printable(this.name)}: ${said.failed}`);

@@ -68,8 +68,8 @@ export const command: Command = {
     const text = {
       human: () =>
         connectors
-          .map((one) =>
-            terminalPage(localizeOutput(heatTable(plan, one, 'full')), {
+          .map((connector) =>
+            terminalPage(localizeOutput(heatTable(plan, connector, 'full')), {
               width: widthOf(process.stdout),
               paint,
             }),
@@ -100,7 +100,9 @@ function connectorsOf(plan: Plan, id: string | undefined, file: string): Connect
 
 /** The pictures of all of them below each other. @throws UsageError when there is nothing to draw. */
 function pictureOf(plan: Plan, connectors: readonly Connector[]): string {
-  const picture = stacked(connectors.flatMap((one) => picturesOf(estimateConnectorHeat(plan, one), one.id)));
+  const picture = stacked(
+    connectors.flatMap((connector) => picturesOf(estimateConnectorHeat(plan, connector), connector.id)),
+  );
   if (picture === undefined) {
     throw new UsageError(
       say`There is nothing to draw for ${joined(

@@ -9,7 +9,7 @@ import { threadArgument } from './thread-argument.ts';
 
 /** Files per thread at which starting another thread pays off. */
 const filesPerThread = 100;
-const mostThreads = 8;
+const maxThreads = 8;
 /** Files that a thread takes at a time. */
 const filesPerShare = 8;
 
@@ -58,7 +58,7 @@ export async function inThreads<Task extends string, Details, R>(
       take(result, first + i);
     });
   const threads = Math.min(
-    jobs ?? Math.min(availableParallelism(), mostThreads),
+    jobs ?? Math.min(availableParallelism(), maxThreads),
     Math.ceil(files.length / filesPerThread),
   );
   // With all cores busy, JIT compilation competes with checking; compile only hot code. About 10 % faster.

@@ -45,7 +45,7 @@ export function* bearingPairs(plan: Plan, operations: readonly Operation[]): Gen
 }
 
 /** So many look-ups are made; where there would be more, all that is left counts as mattering. */
-const mostLookups = 3_000_000;
+const maxLookups = 3_000_000;
 
 /** Of changed pairs, those through which the order of a pair that matters changed as well. */
 export function mattering(
@@ -76,7 +76,7 @@ export function mattering(
         if (onTheWay) found.add(edge);
       }
       if (found.size === changed.length) return found;
-      if ((lookups += changed.length) > mostLookups) return new Set(changed);
+      if ((lookups += changed.length) > maxLookups) return new Set(changed);
     }
   }
   return found;

@@ -245,7 +245,7 @@ export function movesOf(order: readonly OrderChange[]): Move[] {
       for (const step of [first, second]) count.set(step, (count.get(step) ?? 0) + (matters ? 1_000 : 1));
     }
     let step = left[0]!.first;
-    for (const [one, of] of count) if (of > count.get(step)!) step = one;
+    for (const [pair, of] of count) if (of > count.get(step)!) step = pair;
     const changes = left.filter(({ first, second }) => first === step || second === step);
     moves.push({ step, changes, matters: changes.some(({ matters }) => matters) });
     left = left.filter(({ first, second }) => first !== step && second !== step);

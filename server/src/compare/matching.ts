@@ -20,7 +20,7 @@ export function signatureOf({ id, taskId, step, connectors, halves, zones }: Ope
 export type Pairs = readonly (readonly [before: number, now: number])[];
 
 /** More cells than this are not compared one by one; equal operations are then matched in their order. */
-const mostCells = 4_000_000;
+const maxCells = 4_000_000;
 
 /**
  * Which operations of two versions are the same: first by id and task, then by a key that only one operation of each
@@ -74,7 +74,7 @@ function places(
  * @returns nothing where the lists are too long to compare
  */
 export function commonSubsequence(a: readonly string[], b: readonly string[]): [number, number][] {
-  if (a.length * b.length > mostCells) return [];
+  if (a.length * b.length > maxCells) return [];
   const width = b.length + 1;
   const length = new Uint16Array((a.length + 1) * width);
   for (let i = a.length - 1; i >= 0; i--) {

@@ -9,7 +9,7 @@ export type SourceTextOf = (uri: string) => string | undefined;
  * Maximum digits before or after the point. Anything beyond is taken for a typo and would cost unbounded
  * digits.
  */
-const mostDigits = 15;
+const maxDigits = 15;
 
 /**
  * The decimal a person wrote. A number that YAML has already turned into binary is not used: its digits are
@@ -35,7 +35,7 @@ export function decimalOf(digits: string): Big | undefined {
   if (!/^\+?(\d+\.?\d*|\.\d+)(e[-+]?\d{1,3})?$/i.test(text) || text.length > 60) return undefined;
   const decimal = new Big(text.replace(/^\+/, ''));
   const decimals = decimal.c.length - 1 - decimal.e;
-  return decimal.e < mostDigits && decimals <= mostDigits ? decimal : undefined;
+  return decimal.e < maxDigits && decimals <= maxDigits ? decimal : undefined;
 }
 
 export const zero: Big = new Big(0);

@@ -84,9 +84,9 @@ const owingIn = query((reading: Snapshot): readonly LabourDue[] => {
 function byPlanStep(operations: readonly Operation[]): (Operation | Operation[])[] {
   const found: (Operation | Operation[])[] = [];
   for (let from = 0, to = 1; from < operations.length; from = to++) {
-    const one = operations[from]!;
-    while (to < operations.length && operations[to]!.planStep === one.planStep) to++;
-    found.push(to === from + 1 ? one : operations.slice(from, to));
+    const operation = operations[from]!;
+    while (to < operations.length && operations[to]!.planStep === operation.planStep) to++;
+    found.push(to === from + 1 ? operation : operations.slice(from, to));
   }
   return found;
 }

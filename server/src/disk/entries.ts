@@ -10,15 +10,15 @@ export const digest = (content: string | Uint8Array): string =>
 /** Length of a digest, and of the line end after it. */
 const headLength = 65;
 /** An entry of more bytes is neither written nor read. */
-const mostOfOne = 4_000_000;
+const maxOfOne = 4_000_000;
 /** What all entries may come to; beyond it those go first that were not used for longest. Unit: bytes. */
-const mostOfAll = 256_000_000;
+const maxOfAll = 256_000_000;
 const day = 86_400_000;
 /** An entry that nobody has used for so long is dropped. */
 const longestUnused = 60 * day;
 /** How often the folder is looked through for what is to be dropped, unless much was written. */
 const sweptEvery = day / 24;
-const muchWritten = mostOfAll / 16;
+const muchWritten = maxOfAll / 16;
 
 /**
  * Bytes under keys, each in a file of its own. It is a cache: what cannot be read, is torn or was written for another key is
@@ -39,7 +39,7 @@ export class Entries {
     try {
       file = openSync(this.#place(key), constants.O_RDONLY | (constants.O_NOFOLLOW ?? 0));
       const about = fstatSync(file);
-      if (!about.isFile() || about.size > mostOfOne || about.uid !== (process.getuid?.() ?? about.uid))
+      if (!about.isFile() || about.size > maxOfOne || about.uid !== (process.getuid?.() ?? about.uid))
         return undefined;
       const bytes = Buffer.allocUnsafe(about.size);
       if (readSync(file, bytes, 0, about.size, 0) !== about.size) return undefined;
@@ -58,7 +58,7 @@ export class Entries {
 
   put(key: string, content: string | Uint8Array): void {
     const body = Buffer.from(content as Uint8Array);
-    if (this.#isFull || body.length + headLength > mostOfOne) return;
+    if (this.#isFull || body.length + headLength > maxOfOne) return;
     const place = this.#place(key);
     const beside = `${place}.${randomBytes(6).toString('hex')}.tmp`;
     try {
@@ -78,14 +78,14 @@ export class Entries {
   }
 
   /** After a run that has written: drops what was not used for long, and what is too much. */
-  sweep(now = Date.now(), most = mostOfAll): void {
+  sweep(now = Date.now(), max = maxOfAll): void {
     const stamp = join(this.folder, 'swept');
     try {
       const last = statSync(stamp, { throwIfNoEntry: false })?.mtimeMs ?? 0;
-      if (Math.abs(now - last) < sweptEvery && this.#written < Math.min(most, muchWritten)) return;
+      if (Math.abs(now - last) < sweptEvery && this.#written < Math.min(max, muchWritten)) return;
       this.#written = 0;
       writeFileSync(stamp, '', { mode: 0o600 });
-      drop(files(this.folder), now, most);
+      drop(files(this.folder), now, max);
     } catch {
       // It will be swept another time.
     }
@@ -126,7 +126,7 @@ function* files(folder: string): Generator<Kept> {
   }
 }
 
-function drop(all: Iterable<Kept>, now: number, most: number): void {
+function drop(all: Iterable<Kept>, now: number, max: number): void {
   const kept: Kept[] = [];
   let sum = 0;
   for (const one of all) {
@@ -137,10 +137,10 @@ function drop(all: Iterable<Kept>, now: number, most: number): void {
       sum += one.size;
     }
   }
-  if (sum <= most) return;
+  if (sum <= max) return;
   // A part more than is needed, so that the next run does not begin again.
   for (const { path, size } of kept.sort((a, b) => a.used - b.used)) {
-    if (sum <= most * 0.75) return;
+    if (sum <= max * 0.75) return;
     remove(path);
     sum -= size;
   }

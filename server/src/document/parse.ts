@@ -83,9 +83,9 @@ class Assembly {
   read({ sections, strays }: SectionSplit): ParseResult | undefined {
     const read: ParsedSection[] = [];
     for (const section of sections) {
-      const one = section.items ? this.#list(section, section.items) : this.#single(section);
-      if (!one) return undefined;
-      read.push(one);
+      const parsedSection = section.items ? this.#list(section, section.items) : this.#single(section);
+      if (!parsedSection) return undefined;
+      read.push(parsedSection);
     }
     return assemble(
       this.uri,

@@ -52,7 +52,7 @@ give(NO_START, '\n\r ?:,[]{}#&*!|>\'"%@`');
 give(IN_KEY, 'abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-._');
 
 /** More keys than any schema defines; bounds the linear search for duplicates. */
-const mostKeys = 64;
+const maxKeys = 64;
 const longestKey = 200;
 
 class PlainReader {
@@ -228,7 +228,7 @@ class PlainReader {
   #key(entries: readonly Entry[]): string | undefined {
     const from = this.#at;
     const to = this.#keyEnd(from);
-    if (to === 0 || entries.length >= mostKeys) return undefined;
+    if (to === 0 || entries.length >= maxKeys) return undefined;
     // As in the library, `True:` is the key `true`.
     const key = String(wordValue(this.source.slice(from, to)));
     for (const entry of entries) if (entry.key === key) return undefined;
@@ -358,7 +358,7 @@ const DECIMAL = /^[-+]?(?:\.[0-9]+|[0-9]+\.[0-9]*)$/;
 const OTHER_NUMBER = /^0[ox]|^[-+]?\.(?:inf|nan)$|^[-+]?[0-9.]+e[-+]?[0-9]+$/i;
 
 /** Plans repeat the same words; resolve and intern each only once. */
-const mostKnown = 20_000;
+const maxKnown = 20_000;
 const longestKnown = 40;
 let known = new Map<string, Meaning>(WORDS);
 
@@ -368,7 +368,7 @@ export function wordValue(word: string): Meaning | undefined {
   if (meant !== undefined) return meant;
   meant = understood(word);
   if (meant !== undefined && word.length <= longestKnown) {
-    if (known.size >= mostKnown) known = new Map(WORDS);
+    if (known.size >= maxKnown) known = new Map(WORDS);
     known.set(word, meant);
   }
   return meant;

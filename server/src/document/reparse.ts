@@ -112,7 +112,9 @@ function readItems(
     const moved = piece.start >= change.newEnd ? shift : 0;
     const untouched = moved !== 0 || piece.end <= change.start || piece.start >= change.newEnd;
     const known = untouched
-      ? replaced.find((one) => one.start === piece.start - moved && one.end === piece.end - moved)
+      ? replaced.find(
+          (parsedPiece) => parsedPiece.start === piece.start - moved && parsedPiece.end === piece.end - moved,
+        )
       : undefined;
     return known ?? parseItem(uri, text, piece, key, 0);
   });

@@ -32,7 +32,7 @@ export function reuseIfEquivalent(
     }
     if (a.kind === 'list' && b.kind === 'list') {
       const [mine, theirs] = [a.items as readonly AnyNode[], b.items as readonly AnyNode[]];
-      return mine.length === theirs.length && mine.every((one, i) => same(one, theirs[i]!, false));
+      return mine.length === theirs.length && mine.every((node, i) => same(node, theirs[i]!, false));
     }
     return a.kind === 'map' && b.kind === 'map' && sameEntries(a.entries, b.entries);
   };
@@ -45,10 +45,10 @@ export function reuseIfEquivalent(
   const sameEntries = (a: readonly Entry[], b: readonly Entry[]): boolean =>
     a.length === b.length &&
     a.every(
-      (one, i) =>
-        one.key === b[i]!.key &&
-        same(one.value, b[i]!.value, prose.has(one.key)) &&
-        spread(before, was, one) === spread(after, is, b[i]!),
+      (entry, i) =>
+        entry.key === b[i]!.key &&
+        same(entry.value, b[i]!.value, prose.has(entry.key)) &&
+        spread(before, was, entry) === spread(after, is, b[i]!),
     );
 
   if (!same(earlier.top, fresh.top, false)) return false;

@@ -29,7 +29,7 @@ export function valueOf(node: AnyNode): unknown {
   for (const { key, value: inner } of node.entries) {
     // Plain assignment to `__proto__` would change the object's prototype.
     if (key === '__proto__')
-      return Object.fromEntries(node.entries.map((one) => [one.key, valueOf(one.value)]));
+      return Object.fromEntries(node.entries.map((entry) => [entry.key, valueOf(entry.value)]));
     // eslint-disable-next-line plugward/own-keys -- a new own key; `Object.fromEntries` for every group is slower
     value[key] = valueOf(inner);
   }
@@ -71,9 +71,9 @@ export function validateAndMark(kind: Kind, root: MapNode<Record<string, unknown
 
 /** Appends violations up to `mistakeLimit` + 1. */
 function take(mistakes: SchemaViolation[], more: readonly SchemaViolation[]): void {
-  for (const one of more) {
+  for (const schemaViolation of more) {
     if (mistakes.length > mistakeLimit) return;
-    mistakes.push(one);
+    mistakes.push(schemaViolation);
   }
 }
 

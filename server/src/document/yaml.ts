@@ -26,14 +26,14 @@ const severalDocuments = 'Source contains multiple documents';
 /**
  * Composes the YAML 1.2 document of a source. The library parses without recursion and composes with it: what is
  * nested deeper than `depth` is not composed, so that no source exhausts the stack. Each word and sign costs it some
- * hundred bytes and two microseconds: a source of more than `most` is not read to its end.
+ * hundred bytes and two microseconds: a source of more than `max` is not read to its end.
  */
-export function compose(source: string, depth: number, most: number): Composed {
+export function compose(source: string, depth: number, max: number): Composed {
   const parser = new Parser();
   const tokens: CST.Token[] = [];
   let count = 0;
   for (const lexeme of new Lexer().lex(source)) {
-    if (++count > most) return { tooLong: parser.offset };
+    if (++count > max) return { tooLong: parser.offset };
     for (const token of parser.next(lexeme)) tokens.push(token);
   }
   for (const token of parser.end()) tokens.push(token);

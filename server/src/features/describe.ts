@@ -149,7 +149,7 @@ function factsOf(plan: Plan, kind: SymbolKind, id: string): DescriptionLines | u
       const root = scope.procedures.get(id)?.root;
       if (!root) return undefined;
       const parameters = mapsIn<{ name: string }>(root.get('parameters')).flatMap(
-        (one) => one.get('name')?.value ?? [],
+        (mapNode) => mapNode.get('name')?.value ?? [],
       );
       const steps = stepsText(mapsIn(root.get('operations')).length);
       const title = root.get('title')?.value;

@@ -44,7 +44,7 @@ export interface FindingParts extends FindingTitle {
 /** The parts of one page, or of all in their order. */
 export const explained = (id: string | undefined, settings: Settings): FindingParts[] =>
   findings
-    .filter((one) => id === undefined || one.id === currentFindingId(id))
+    .filter((findingRule) => id === undefined || findingRule.id === currentFindingId(id))
     .map(({ id: name, title, severity, means, why, whatToDo, source, example }) => ({
       id: name,
       title: localize(title, settings),

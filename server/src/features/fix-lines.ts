@@ -20,7 +20,7 @@ const materialKey = ({ step, item }: OwedMaterial): string => `${step.id} ${item
 export function linesFor(before: Plan, now: Plan, found: readonly Diagnosis[]): Edit[] {
   if (before.labour.length + before.materials.length === 0) return [];
   const told = (finding: string, step: string): boolean =>
-    found.some((one) => one.finding === finding && one.operation === step);
+    found.some((diagnosis) => diagnosis.finding === finding && diagnosis.operation === step);
   const edits: Edit[] = [];
   const labour = new Map(owedLabour(before).map((owed) => [labourKey(owed), owed]));
   for (const owed of owedLabour(now)) {

@@ -211,7 +211,7 @@ function largest(connector: Connector, { known, cycle, largestResistance }: Heat
   const budgets = [
     forBudget === undefined ? undefined : bold(forBudget, steady),
     forCycleBudget === undefined ? undefined : bold(forCycleBudget, say`over the duty cycle`),
-  ].filter((one) => one !== undefined);
+  ].filter((phrase) => phrase !== undefined);
   if (budgets.length > 0) {
     const budget = quantityText(known.budget!, 'W');
     said.push(
@@ -363,4 +363,5 @@ const thermalWords: Readonly<Record<keyof Connector['thermal'], Phrase>> = {
 };
 
 /** One assumption with its reason, as a line of a list. */
-const inFull = (one: Assumption): Phrase => say`- ${one.name}: ${assumedRange(one)}, ${one.reason}`;
+const inFull = (assumption: Assumption): Phrase =>
+  say`- ${assumption.name}: ${assumedRange(assumption)}, ${assumption.reason}`;

@@ -95,7 +95,7 @@ function connectedFiles(workspace: Workspace, from: View, { kind, id }: Name): V
   const held = (uri: string): View | undefined => {
     if (!holding.has(uri)) {
       const view = viewOf(workspace, uri);
-      holding.set(uri, view?.named(id).some((one) => one.kind === kind) ? view : undefined);
+      holding.set(uri, view?.named(id).some((name) => name.kind === kind) ? view : undefined);
     }
     return holding.get(uri);
   };
@@ -110,7 +110,7 @@ function connectedFiles(workspace: Workspace, from: View, { kind, id }: Name): V
     users.forEach(add);
     // Files connected only through a third file count as connected even if the third does not contain the
     // name.
-    for (const user of users) workspace.usedBy(user).used.forEach((one) => add(one.uri));
+    for (const user of users) workspace.usedBy(user).used.forEach((document) => add(document.uri));
   }
   return [...found.values()];
 }

@@ -24,14 +24,14 @@ export interface OutlineItem {
 
 /**
  * The contents of a file, section by section.
- * @param most entries that are listed; for a longer file, all sections are listed but no entries after the
- * first `most`
+ * @param max entries that are listed; for a longer file, all sections are listed but no entries after the
+ * first `max`
  */
-export function outline(workspace: Workspace, uri: string, most = Infinity): OutlineItem[] {
+export function outline(workspace: Workspace, uri: string, max = Infinity): OutlineItem[] {
   const plan = workspace.plan(uri);
   const root = plan && rootOf(plan.document);
   if (!plan || !root) return [];
-  let left = most;
+  let left = max;
   return root.entries.flatMap((entry): OutlineItem[] => {
     const { key, keySpan, value } = entry;
     if (keySpan.origin.uri !== uri) return [];
@@ -126,7 +126,7 @@ function idsOf(node: AnyNode | undefined): string {
 }
 
 /** Most a search shows; a longer query narrows it down. */
-const mostFound = 500;
+const maxFound = 500;
 
 /** Names in all loaded files that hold the letters of `query` in their order, whole words first. */
 export function searchSymbols(workspace: Workspace, query: string): FileSymbol[] {
@@ -146,12 +146,12 @@ export function searchSymbols(workspace: Workspace, query: string): FileSymbol[]
   const found: FileSymbol[] = [];
   for (const byName of byRank) {
     for (const name of [...byName.keys()].sort((a, b) => a.localeCompare(b))) {
-      if (found.length >= mostFound) break;
+      if (found.length >= maxFound) break;
       // Many files may hold one name; their order is that of their addresses.
       for (const symbol of byName.get(name)!.sort(inOrder)) found.push(symbol);
     }
   }
-  return found.slice(0, mostFound);
+  return found.slice(0, maxFound);
 }
 
 function inOrder({ selection: a }: FileSymbol, { selection: b }: FileSymbol): number {

@@ -32,11 +32,11 @@ export function* photosWanted(
   workspace: Workspace,
   uri: string,
   read: Photos,
-): Generator<{ readonly uri: string; readonly most: number }> {
+): Generator<{ readonly uri: string; readonly max: number }> {
   const plan = workspace.plan(uri);
   for (const photo of plan ? photosOf(plan) : []) {
     if (photo.uri === undefined || read.has(photo.uri)) continue;
-    yield { uri: photo.uri, most: Math.min(photoLimits.one, photoLimits.all - sizeOf(read)) };
+    yield { uri: photo.uri, max: Math.min(photoLimits.one, photoLimits.all - sizeOf(read)) };
   }
 }
 

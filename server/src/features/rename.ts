@@ -108,7 +108,7 @@ function clash(
     // References clash too: an unresolved one would now resolve to this name.
     const taken = view
       .named(to)
-      .find((one) => alike(one.kind, kind) && (!ownOnly.has(kind) || matches(one, view)));
+      .find((name) => alike(name.kind, kind) && (!ownOnly.has(kind) || matches(name, view)));
     if (taken) {
       return say`${fileName(view.uri)} already uses "${to}" for a ${symbolWords[taken.kind]}. Choose another name.`;
     }

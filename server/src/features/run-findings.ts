@@ -107,7 +107,7 @@ export function runFindings(plan: Plan): GradedReport[] {
     }
     looked.add(finding.id);
     if (plan.accepted.length === 0) {
-      if (said.length > 0) for (const one of graded(said, finding, severity)) found.push(one);
+      if (said.length > 0) for (const told of graded(said, finding, severity)) found.push(told);
       continue;
     }
     for (const one of said) {
@@ -165,12 +165,12 @@ export function fixesOf(
   return again && isSameReport(again, report) ? (again.fixes?.() ?? []) : [];
 }
 
-const isSameReport = (one: FindingReport, other: FindingReport): boolean =>
-  one.at.origin === other.at.origin &&
-  one.at.from === other.at.from &&
-  one.at.to === other.at.to &&
-  one.operation === other.operation &&
-  one.connector === other.connector;
+const isSameReport = (report: FindingReport, other: FindingReport): boolean =>
+  report.at.origin === other.at.origin &&
+  report.at.from === other.at.from &&
+  report.at.to === other.at.to &&
+  report.operation === other.operation &&
+  report.connector === other.connector;
 const fresh = slot<Plan, Map<string, readonly FindingReport[]>>();
 
 /** What one check looks at. */
@@ -220,7 +220,7 @@ class RuleContext implements CheckContext {
     const finding = findingById.get(id);
     return (
       (!finding || severityOf(finding, plan) !== 'off') &&
-      !acceptancesOf(plan, id, at).some((one) => holds(one, judgedOn))
+      !acceptancesOf(plan, id, at).some((acceptance) => holds(acceptance, judgedOn))
     );
   };
 }
@@ -269,9 +269,9 @@ function acceptancesOf(
   const rule = findingById.get(finding);
   if (rule && isCorrected(rule)) return emptyList;
   return plan.accepted.filter(
-    (one) =>
-      one.finding.value === finding &&
-      (!one.at || one.at.value === at.operation || one.at.value === at.connector),
+    (acceptance) =>
+      acceptance.finding.value === finding &&
+      (!acceptance.at || acceptance.at.value === at.operation || acceptance.at.value === at.connector),
   );
 }
 

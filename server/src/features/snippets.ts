@@ -20,7 +20,7 @@ const hole = (number: number, choices: readonly string[]): string => {
   return safe.length === 1 ? `\${${number}:${safe[0]!}}` : `\${${number}|${safe.join(',')}|}`;
 };
 
-const mostChoices = 60;
+const maxChoices = 60;
 
 /**
  * Groups of steps to insert after the first `position` steps of the plan: the steps required for each
@@ -43,7 +43,7 @@ export function stepGroups(plan: Plan, position: number): StepGroup[] {
   };
   const some = hole(
     1,
-    connectors.slice(0, mostChoices).map(({ id }) => id),
+    connectors.slice(0, maxChoices).map(({ id }) => id),
   );
   const groups: StepGroup[] = [
     group(say`disconnect and cover`, say`Opens a connector and covers both halves at once.`, [
@@ -84,7 +84,7 @@ export function stepGroups(plan: Plan, position: number): StepGroup[] {
   return groups;
 }
 
-const consumables = (plan: Plan): string[] => [...plan.scope.consumables.keys()].slice(0, mostChoices);
+const consumables = (plan: Plan): string[] => [...plan.scope.consumables.keys()].slice(0, maxChoices);
 
 /** The proofs required for the class, as steps; `lock` only if the connector has a lock. */
 function closing(connector: Connector, covered: boolean): string[] {

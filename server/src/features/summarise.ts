@@ -30,7 +30,11 @@ function summarise(workspace: Workspace, uri: string): Summary | undefined {
     isBroken: isBroken(plan),
     uses: usesOf(document).map(({ path, uri: target }) => ({ path: kept(path), uri: kept(target) })),
     photos: photosIn(document).map((photo) => kept(photo.uri)),
-    paths: pathsIn(workspace, uri).map((one) => ({ ...one, path: kept(one.path), target: kept(one.target) })),
+    paths: pathsIn(workspace, uri).map((writtenPath) => ({
+      ...writtenPath,
+      path: kept(writtenPath.path),
+      target: kept(writtenPath.target),
+    })),
     names: NameTable.of(names),
     symbols: SymbolTable.of(symbolsIn(workspace, uri)),
   };

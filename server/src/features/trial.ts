@@ -62,11 +62,11 @@ export class Trial {
     this.plan = workspace.plan(uri, settings);
   }
 
-  offer(one: FoundFinding, most = 4, wanted: (fix: Fix) => boolean = () => true): OfferedFix[] {
+  offer(found: FoundFinding, max = 4, wanted: (fix: Fix) => boolean = () => true): OfferedFix[] {
     const offered: OfferedFix[] = [];
-    const { diagnosis } = one;
-    for (const ways of this.plan ? one.fixes(this.plan) : []) {
-      if (offered.length === most) break;
+    const { diagnosis } = found;
+    for (const ways of this.plan ? found.fixes(this.plan) : []) {
+      if (offered.length === max) break;
       for (const fix of [ways].flat()) {
         const held = fix && wanted(fix) && fix.edits.length > 0 ? this.#hold(fix, diagnosis) : undefined;
         if (!fix || !held) continue;
@@ -122,28 +122,29 @@ export class Trial {
 }
 
 /** Whether mending `mended` has caused a finding. */
-function isCaused(one: Diagnosis, before: readonly Diagnosis[], mended: Diagnosis): boolean {
-  if (owedLater.has(one.finding)) return false;
-  if (isKnown(one, before)) return false;
+function isCaused(diagnosis: Diagnosis, before: readonly Diagnosis[], mended: Diagnosis): boolean {
+  if (owedLater.has(diagnosis.finding)) return false;
+  if (isKnown(diagnosis, before)) return false;
   // Mending a typing mistake may reveal findings it hid, but it must not cause new syntax or name errors.
-  if (isWriting(mended)) return one.severity === 'error' && isWriting(one);
+  if (isWriting(mended)) return diagnosis.severity === 'error' && isWriting(diagnosis);
   // The history of a connector is not judged while its order is unclear.
-  if (mended.finding === 'order-unclear' || one.severity === 'error') return one.severity === 'error';
-  return !(opens.has(mended.finding) && owedOnceClosed.has(one.finding));
+  if (mended.finding === 'order-unclear' || diagnosis.severity === 'error')
+    return diagnosis.severity === 'error';
+  return !(opens.has(mended.finding) && owedOnceClosed.has(diagnosis.finding));
 }
 
 const isWriting = ({ finding }: Diagnosis): boolean =>
   ['text', 'names'].includes(findingById.get(finding)?.ground ?? 'text');
 
 /** Whether a finding was there before, at the same step and connector or as part of a group that named them. */
-const isKnown = (one: Diagnosis, before: readonly Diagnosis[]): boolean =>
+const isKnown = (diagnosis: Diagnosis, before: readonly Diagnosis[]): boolean =>
   before.some(
     (known) =>
-      causeOf(known) === causeOf(one) &&
-      ranks[known.severity] >= ranks[one.severity] &&
-      (one.operation || one.connector
-        ? isAbout(known, one.operation) && isAbout(known, one.connector)
-        : known.message === one.message),
+      causeOf(known) === causeOf(diagnosis) &&
+      ranks[known.severity] >= ranks[diagnosis.severity] &&
+      (diagnosis.operation || diagnosis.connector
+        ? isAbout(known, diagnosis.operation) && isAbout(known, diagnosis.connector)
+        : known.message === diagnosis.message),
   );
 
 /** Opening and other work on a system that may be live are two findings about one cause. */
@@ -169,7 +170,7 @@ const keyOf = ({ finding, operation, connector, message }: Diagnosis): string =>
   `${finding} ${operation ?? ''} ${connector ?? ''} ${operation || connector ? '' : message}`;
 
 const count = (diagnoses: readonly Diagnosis[], key: string): number =>
-  diagnoses.filter((one) => keyOf(one) === key).length;
+  diagnoses.filter((diagnosis) => keyOf(diagnosis) === key).length;
 
 /** The edits, line by line, that lead from one text to another: cursors and folds elsewhere stay where they are. */
 export function difference(uri: string, before: string, after: string): Edit[] {

@@ -72,7 +72,7 @@ function viewOfSummary(workspace: Workspace, uri: string, summary: Summary): Vie
       return workspace.usedBy(uri).isWhole;
     },
     get used() {
-      return workspace.usedBy(uri).used.map((one) => one.uri);
+      return workspace.usedBy(uri).used.map((document) => document.uri);
     },
     named(id) {
       if (last?.id === id) return last.names;

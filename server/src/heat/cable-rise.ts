@@ -80,7 +80,7 @@ export function hottestCableRise(cable: CableBody, cycle: readonly CurrentSegmen
   if (round.shift === 0) return 0;
   if (!(round.change < 0)) return Infinity;
   let rise = -round.shift / round.change;
-  let most = rise;
-  for (const { change, shift } of steps) most = Math.max(most, (rise += change * rise + shift));
-  return most;
+  let max = rise;
+  for (const { change, shift } of steps) max = Math.max(max, (rise += change * rise + shift));
+  return max;
 }

@@ -74,7 +74,7 @@ function estimateFor(input: HeatInput): HeatEstimate {
   const key = JSON.stringify(input, exactly);
   let estimate = estimates.get(key);
   if (!estimate) {
-    if (estimates.size >= mostEstimates) estimates.clear();
+    if (estimates.size >= maxEstimates) estimates.clear();
     estimates.set(key, (estimate = estimateHeat(input)));
   }
   return estimate;
@@ -84,5 +84,5 @@ const exactly = (_: string, value: unknown): unknown =>
   value === 0 || (typeof value === 'number' && !Number.isFinite(value))
     ? `${Object.is(value, -0) ? '-' : ''}${value}`
     : value;
-const mostEstimates = 500;
+const maxEstimates = 500;
 const estimates = new Map<string, HeatEstimate>();

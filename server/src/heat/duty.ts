@@ -69,14 +69,14 @@ export function hottestIn(
 ): number {
   if (start[part] === Infinity) return Infinity;
   let state = start;
-  let most = start[part];
+  let max = start[part];
   for (const { heat, gain, duration } of pieces) {
     const turn = turningTime(network, state, heat, part, gain);
-    if (turn > 0 && turn < duration) most = Math.max(most, riseAfter(network, state, heat, turn, gain)[part]);
+    if (turn > 0 && turn < duration) max = Math.max(max, riseAfter(network, state, heat, turn, gain)[part]);
     state = riseAfter(network, state, heat, duration, gain);
-    most = Math.max(most, state[part]);
+    max = Math.max(max, state[part]);
   }
-  return most;
+  return max;
 }
 
 /** Rounds are doubled this often before the rest of the way is called below double precision. */

@@ -177,12 +177,12 @@ export function assumedValue({ key, unit }: Assumption, value: number, withUnit 
 }
 
 /** "40 °C (20…60)" */
-export const assumedRange = (one: Assumption): Phrase =>
-  say`${assumedValue(one, one.value)} (${assumedValue(one, one.low, false)}…${assumedValue(one, one.high, false)})`;
+export const assumedRange = (assumption: Assumption): Phrase =>
+  say`${assumedValue(assumption, assumption.value)} (${assumedValue(assumption, assumption.low, false)}…${assumedValue(assumption, assumption.high, false)})`;
 
 /** "air around the connector 40 °C (20…60: a closed cavity, cool shop to warm parts)". */
-export const assumptionText = (one: Assumption): Phrase =>
-  say`${one.name} ${assumedValue(one, one.value)} (${assumedValue(one, one.low, false)}…${assumedValue(one, one.high, false)}: ${one.brief})`;
+export const assumptionText = (assumption: Assumption): Phrase =>
+  say`${assumption.name} ${assumedValue(assumption, assumption.value)} (${assumedValue(assumption, assumption.low, false)}…${assumedValue(assumption, assumption.high, false)}: ${assumption.brief})`;
 
 /** No exponent, no binary residue, a true minus sign. */
 function plain(value: number): string {

@@ -299,14 +299,14 @@ function keysOf(computation: Computation | undefined): unknown[] {
 
 /**
  * Caches the result of a function by its key, for as long as the function lives. For queries use `keyedQuery`.
- * @param most upper bound of the number of results, where keys come from a text; when it is reached, all are dropped
+ * @param max upper bound of the number of results, where keys come from a text; when it is reached, all are dropped
  */
-export function memoByKey<K, Q>(make: (key: K) => Q, most = Infinity): (key: K) => Q {
+export function memoByKey<K, Q>(make: (key: K) => Q, max = Infinity): (key: K) => Q {
   const known = new Map<K, Q>();
   return (key) => {
     let found = known.get(key);
     if (found === undefined) {
-      if (known.size >= most) known.clear();
+      if (known.size >= max) known.clear();
       known.set(key, (found = make(key)));
     }
     return found;

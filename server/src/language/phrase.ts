@@ -130,9 +130,9 @@ export const joined = (values: readonly Value[], between = ''): Phrase =>
   );
 
 /** The first few by name, the rest by number. */
-export const someOf = (words: readonly Value[], most: number): Phrase =>
-  words.length > most
-    ? say`${joined(words.slice(0, most), ', ')} and ${words.length - most} more`
+export const someOf = (words: readonly Value[], max: number): Phrase =>
+  words.length > max
+    ? say`${joined(words.slice(0, max), ', ')} and ${words.length - max} more`
     : andList(words);
 
 /** The phrase with a capital letter at its start. */

@@ -18,14 +18,14 @@ export function clientFiles(connection: Connection): FileSource {
       });
       return answer.text ?? undefined;
     },
-    async photo(uri, roots, most) {
+    async photo(uri, roots, max) {
       const file = plain(uri);
       if (!inside(file, roots)) return undefined;
       const { base64, size } = await connection.sendRequest<{ base64: string | null; size: number | null }>(
         'plugward/readPhoto',
-        { uri: file, most },
+        { uri: file, max },
       );
-      if (base64 === null) return size !== null && size > most ? 'large' : undefined;
+      if (base64 === null) return size !== null && size > max ? 'large' : undefined;
       return Uint8Array.from(atob(base64), (sign) => sign.charCodeAt(0));
     },
     async whichExist(uris, roots) {
@@ -41,9 +41,9 @@ export function clientFiles(connection: Connection): FileSource {
     stamp: () => Promise.resolve(undefined),
     // A host of repositories tells capitals apart, and lists names as they are.
     spelling: () => Promise.resolve(undefined),
-    async list(roots, most) {
+    async list(roots, max) {
       if (roots.length === 0) return [];
-      const { uris } = await connection.sendRequest<{ uris: string[] }>('plugward/findFiles', { most });
+      const { uris } = await connection.sendRequest<{ uris: string[] }>('plugward/findFiles', { max });
       return uris;
     },
   };

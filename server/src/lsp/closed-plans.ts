@@ -15,7 +15,7 @@ import type { KnownPlan } from './known-plans.ts';
 import type { SettingsStore } from './settings-store.ts';
 
 /** Characters of closed plans that are read. What is kept of them takes about four times as many bytes. */
-const mostText = 200_000_000;
+const maxText = 200_000_000;
 /** Files that are read at a time to see whether they have changed. */
 const atATime = 16;
 
@@ -118,7 +118,7 @@ export class ClosedPlans {
   async *keys(): AsyncGenerator<string> {
     const { workspace, documents, host } = this.#context;
     const { plans } = await this.#files.loadShared();
-    const most = host.mostText ?? mostText;
+    const max = host.maxText ?? maxText;
     const length = (key: string): number =>
       documents.get(key) ? 0 : (workspace.summary(key)?.print.length ?? 0);
     let kept = plans.reduce((sum, key) => sum + length(key), 0);
@@ -126,7 +126,7 @@ export class ClosedPlans {
     for (const [at, key] of plans.entries()) {
       if (documents.get(key)) continue;
       const isNew = !workspace.knows(key);
-      if (isNew && kept >= most) unread.add(key);
+      if (isNew && kept >= max) unread.add(key);
       if (unread.has(key)) continue;
       if (isNew) this.#files.readAhead(plans, at);
       yield key;

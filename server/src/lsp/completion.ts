@@ -73,7 +73,10 @@ export const completionCapability: Capability = {
         (item: CompletionItem): CompletionItem => item,
         (item) => {
           const found =
-            last && at(last).items.find((one) => one.label === item.label && kindOf(one) === item.kind);
+            last &&
+            at(last).items.find(
+              (completion) => completion.label === item.label && kindOf(completion) === item.kind,
+            );
           return { ...item, ...(found ? documented(session, found) : {}) };
         },
       ),

@@ -12,7 +12,7 @@ import type { SettingsStore } from './settings-store.ts';
 const atStart = { start: { line: 0, character: 0 }, end: { line: 0, character: 0 } };
 
 /** Maximum number of diagnostics per file. */
-const mostShown = 200;
+const maxShown = 200;
 
 /**
  * Checks open files whose findings may have changed and pushes the result. There is no waiting time: whatever
@@ -146,7 +146,7 @@ export class DiagnosticsPublisher {
 
   #shownOf(key: string): Diagnostic[] {
     const found = find(this.#context.workspace, key, this.#settings.current);
-    const shown = found.length > mostShown ? gravestFirst(found).slice(0, mostShown) : found;
+    const shown = found.length > maxShown ? gravestFirst(found).slice(0, maxShown) : found;
     const diagnostics = shown.map(({ diagnosis }) => toDiagnostic(this.#context, diagnosis));
     const more = found.length - shown.length;
     if (more > 0) {
@@ -154,7 +154,7 @@ export class DiagnosticsPublisher {
         range: atStart,
         severity: DiagnosticSeverity.Information,
         source: 'plugward',
-        message: leftOut(more, mostShown, this.#settings.current),
+        message: leftOut(more, maxShown, this.#settings.current),
       });
     }
     return diagnostics;

@@ -8,9 +8,9 @@ import { isInside } from './inside.ts';
 import type { Context } from './context.ts';
 
 /** Photographs beyond this are not looked for. */
-const mostPhotos = 20_000;
+const maxPhotos = 20_000;
 /** More files than a shop writes in its life; a folder that holds more is not read to its end. */
-const mostListed = 100_000;
+const maxListed = 100_000;
 /** Files that are read ahead of the one that is looked at. */
 const ahead = 4;
 
@@ -144,9 +144,9 @@ export class Files {
   }
 
   /** The bytes of a photograph that a plan names, where they may be read. */
-  async photo(uri: string, most: number): Promise<Uint8Array | 'large' | undefined> {
+  async photo(uri: string, max: number): Promise<Uint8Array | 'large' | undefined> {
     try {
-      return await this.#context.host.files.photo(uri, this.#roots(), most);
+      return await this.#context.host.files.photo(uri, this.#roots(), max);
     } catch (error) {
       this.#context.report(`reading ${uri}`, error);
       return undefined;
@@ -157,7 +157,7 @@ export class Files {
     const { workspace, host } = this.#context;
     for (;;) {
       const changes = this.#changes;
-      const listed = await host.files.list(this.#folders, mostListed).catch((error: unknown) => {
+      const listed = await host.files.list(this.#folders, maxListed).catch((error: unknown) => {
         this.#context.report('looking through the folders', error);
         return [];
       });
@@ -193,7 +193,7 @@ export class Files {
   /** If the existence of a photograph is unknown, nothing is reported. */
   async #lookFor(photos: readonly string[]): Promise<void> {
     const { workspace, host } = this.#context;
-    const looked = photos.slice(0, Math.max(0, mostPhotos - this.#photos.size));
+    const looked = photos.slice(0, Math.max(0, maxPhotos - this.#photos.size));
     for (const uri of looked) {
       this.#forgotten.delete(uri);
       this.#photos.add(uri);

@@ -1,5 +1,5 @@
 /** Size limits, far above anything an editor sends. Unit: bytes. */
-const most = { header: 4096, body: 64 * 1024 * 1024 } as const;
+const max = { header: 4096, body: 64 * 1024 * 1024 } as const;
 
 /**
  * Follows the frames of the base protocol in a stream of bytes, without taking anything out of it. After a
@@ -21,17 +21,17 @@ export class Frames {
         continue;
       }
       const before = this.#header.length;
-      this.#header += bytes.toString('latin1', at, at + most.header);
+      this.#header += bytes.toString('latin1', at, at + max.header);
       const end = this.#header.indexOf('\r\n\r\n');
       if (end < 0) {
-        if (this.#header.length >= most.header) return 'a header without an end';
+        if (this.#header.length >= max.header) return 'a header without an end';
         return undefined;
       }
       at += end + 4 - before;
       const length = /^content-length:[ \t]*(\d+)[ \t]*$/im.exec(this.#header.slice(0, end));
       if (!length) return 'a header without a length';
       this.#rest = Number(length[1]);
-      if (this.#rest > most.body) return `a message of ${this.#rest} bytes`;
+      if (this.#rest > max.body) return `a message of ${this.#rest} bytes`;
       this.#header = '';
     }
     return undefined;

@@ -4,7 +4,7 @@ import type { InitializeParams } from 'vscode-languageserver';
 export interface Host {
   readonly files: FileSource;
   /** Characters of closed plans that may be read; as many as the server thinks right when absent. */
-  readonly mostText?: number;
+  readonly maxText?: number;
   /** Takes from the client's `initialize` what the process itself needs to know. */
   prepare?(params: InitializeParams): void;
   /** Makes of bytes fewer that say the same, and the other way round, where the process can. */
@@ -50,15 +50,15 @@ export interface FileSource {
    */
   whichExist(uris: readonly string[], roots: readonly string[]): Promise<readonly (boolean | undefined)[]>;
   /**
-   * The bytes of a photograph in one of the `roots` after resolving links; `'large'` if it exceeds `most`,
+   * The bytes of a photograph in one of the `roots` after resolving links; `'large'` if it exceeds `max`,
    * `undefined` when there is none or it may not be read.
    */
-  photo(uri: string, roots: readonly string[], most: number): Promise<Uint8Array | 'large' | undefined>;
+  photo(uri: string, roots: readonly string[], max: number): Promise<Uint8Array | 'large' | undefined>;
   /**
    * The address of a file as its disk spells it, where that differs in capitals or in how accented letters are composed from
    * the one given; `undefined` where it does not, or where there is no such file or more than one.
    */
   spelling(uri: string): Promise<string | undefined>;
-  /** URIs of the plans, procedures, lists and sheets in these folders and below them, at most `most`. */
-  list(roots: readonly string[], most: number): Promise<string[]>;
+  /** URIs of the plans, procedures, lists and sheets in these folders and below them, at most `max`. */
+  list(roots: readonly string[], max: number): Promise<string[]>;
 }

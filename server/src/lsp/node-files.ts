@@ -11,7 +11,7 @@ import type { Exclusion, FolderReader } from '../workspace/exclusion.ts';
 import type { FileSource } from './host.ts';
 
 /** Far above any file a shop writes; a larger one is not a plan, and reading it would stall the editor. */
-const mostBytes = 8 * 1024 * 1024;
+const maxBytes = 8 * 1024 * 1024;
 
 /** Longer than the steps in which any disk counts time (FAT: two seconds). Unit: ms. */
 const recent = 3_000;
@@ -24,7 +24,7 @@ export const nodeFiles: FileSource = {
       if (!contained(await realFolders(roots), file)) return undefined;
       // Looked at before it is opened: opening a pipe would wait for ever.
       const found = await stat(file);
-      if (!found.isFile() || found.size > mostBytes) return undefined;
+      if (!found.isFile() || found.size > maxBytes) return undefined;
       // Unlike `readFile`'s own decoding this takes off a byte-order mark, as editors do.
       // Another program may hold it for a moment.
       return new TextDecoder().decode(await patiently(() => readFile(file)));
@@ -44,13 +44,13 @@ export const nodeFiles: FileSource = {
     }
   },
 
-  async photo(uri, roots, most) {
+  async photo(uri, roots, max) {
     try {
       const file = await truePath(pathOf(uri));
       if (!contained(await realFolders(roots), file)) return undefined;
       const found = await stat(file);
       if (!found.isFile()) return undefined;
-      return found.size > most ? 'large' : await readFile(file);
+      return found.size > max ? 'large' : await readFile(file);
     } catch {
       return undefined;
     }
@@ -75,14 +75,14 @@ export const nodeFiles: FileSource = {
     return file === undefined ? undefined : URI.file(file).toString();
   },
 
-  async list(roots, most) {
+  async list(roots, max) {
     const found: string[] = [];
     const entered = new EnteredFolders();
     const visit = async (folder: string, exclusion: Exclusion): Promise<void> => {
       if (!(await entered.enter(folder))) return;
       const entries = await entriesOf(folder).catch(() => []);
       for (const entry of entries.sort((a, b) => a.name.localeCompare(b.name))) {
-        if (found.length >= most) return;
+        if (found.length >= max) return;
         const file = path.join(folder, entry.name);
         // Links are not followed: a folder that links to itself would have no end.
         if (entry.kind === 'file' && kindByName(entry.name)) {
@@ -110,7 +110,7 @@ const folderReader: FolderReader = {
   async text(file) {
     try {
       const found = await stat(file);
-      return found.isFile() && found.size <= mostBytes
+      return found.isFile() && found.size <= maxBytes
         ? new TextDecoder().decode(await readFile(file))
         : undefined;
     } catch {

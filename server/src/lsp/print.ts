@@ -49,7 +49,7 @@ const withPhotos: ReadonlySet<PrintKind> = new Set<PrintKind>(['estimate', 'supp
 
 async function photosOf({ workspace, files }: Session, key: string): Promise<Photos> {
   const photos = new Map<string, Uint8Array | 'large' | undefined>();
-  for (const { uri, most } of photosWanted(workspace, key, photos))
-    photos.set(uri, await files.photo(uri, most));
+  for (const { uri, max } of photosWanted(workspace, key, photos))
+    photos.set(uri, await files.photo(uri, max));
   return photos;
 }

@@ -105,11 +105,11 @@ class SentTokens {
 
 /** One edit that replaces what lies between the longest common beginning and end; none between equal lists. */
 function difference(before: readonly number[], now: readonly number[]): SemanticTokensEdit[] {
-  const most = Math.min(before.length, now.length);
+  const max = Math.min(before.length, now.length);
   let start = 0;
-  while (start < most && before[start] === now[start]) start++;
+  while (start < max && before[start] === now[start]) start++;
   let end = 0;
-  while (end < most - start && before.at(-1 - end) === now.at(-1 - end)) end++;
+  while (end < max - start && before.at(-1 - end) === now.at(-1 - end)) end++;
   const deleteCount = before.length - start - end;
   const data = now.slice(start, now.length - end);
   return deleteCount === 0 && data.length === 0 ? [] : [{ start, deleteCount, data }];

@@ -23,7 +23,7 @@ const kinds: Readonly<Record<OutlineItem['kind'], SymbolKind>> = {
 /**
  * Maximum number of outline entries: more than anyone browses, few enough to build and send per keystroke.
  */
-const mostListed = 2_500;
+const maxListed = 2_500;
 
 /** The outline of a file, and names in all files. */
 export const symbolsCapability: Capability = {
@@ -36,7 +36,7 @@ export const symbolsCapability: Capability = {
         'outline',
         (): DocumentSymbol[] => [],
         ({ textDocument }) =>
-          symbolsOf(session, outline(workspace, canonicalUri(textDocument.uri), mostListed)),
+          symbolsOf(session, outline(workspace, canonicalUri(textDocument.uri), maxListed)),
       ),
     );
     connection.onWorkspaceSymbol(

@@ -67,5 +67,7 @@ function readId(node: ScalarNode<unknown>, bindings: Bindings): readonly WithSpa
 }
 
 /** Converts the value to text; returns the same object if it already is text. */
-const asText = (one: WithSpan<unknown>): WithSpan<string> =>
-  typeof one.value === 'string' ? (one as WithSpan<string>) : { value: String(one.value), span: one.span };
+const asText = (withSpan: WithSpan<unknown>): WithSpan<string> =>
+  typeof withSpan.value === 'string'
+    ? (withSpan as WithSpan<string>)
+    : { value: String(withSpan.value), span: withSpan.span };

@@ -114,7 +114,7 @@ function meetingsAfter(
 }
 
 const distinct = (meetings: readonly PossibleHazard[]): PossibleHazard[] => [
-  ...new Map(meetings.map((one) => [one.operation, one])).values(),
+  ...new Map(meetings.map((possibleHazard) => [possibleHazard.operation, possibleHazard])).values(),
 ];
 
 /** When all tasks its class requires after closing are certain to be done, before it is next opened. */
@@ -131,10 +131,11 @@ function provenAt(
   let last = schedule.of(closing).earliestFinish;
   for (const task of needed) {
     const done = operationsOn(sequence, connector, task).filter(
-      (one) => order.before(closing, one) && (next === undefined || order.before(one, next)),
+      (operation) =>
+        order.before(closing, operation) && (next === undefined || order.before(operation, next)),
     );
     if (done.length === 0) return undefined;
-    last = Math.max(last, Math.min(...done.map((one) => schedule.of(one).earliestFinish)));
+    last = Math.max(last, Math.min(...done.map((operation) => schedule.of(operation).earliestFinish)));
   }
   return connector.class ? last : undefined;
 }

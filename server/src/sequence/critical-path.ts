@@ -121,7 +121,7 @@ function millisecondsOf({ time }: Operation): number | undefined {
 export const scheduleOf = ({ reading }: Plan): Schedule | undefined => scheduleIn(reading);
 
 const scheduleIn = query((reading: Snapshot) =>
-  makeSchedule(new SnapshotPlan(reading), (one) => millisecondsOf(one) ?? 0),
+  makeSchedule(new SnapshotPlan(reading), (operation) => millisecondsOf(operation) ?? 0),
 );
 
 /** Like `scheduleOf`, with every step lasting one unit; shows the order of a plan that states no times. */
@@ -162,17 +162,17 @@ function makeSchedule(plan: Plan, durationOf: (operation: Operation) => number):
 
 function clashesIn(operations: readonly TimedOperation[]): PersonConflict[] {
   const byPerson = new Map<string, TimedOperation[]>();
-  for (const one of operations) {
-    const person = one.operation.by?.value;
-    if (person === undefined || one.duration === 0) continue;
-    byPerson.set(person, [...(byPerson.get(person) ?? []), one]);
+  for (const timed of operations) {
+    const person = timed.operation.by?.value;
+    if (person === undefined || timed.duration === 0) continue;
+    byPerson.set(person, [...(byPerson.get(person) ?? []), timed]);
   }
   return [...byPerson.values()].flatMap((own) => {
     const clashes: PersonConflict[] = [];
     let busy: TimedOperation | undefined;
-    for (const one of own.sort((a, b) => a.earliestStart - b.earliestStart)) {
-      if (busy && one.earliestStart < busy.earliestFinish) clashes.push([busy, one]);
-      if (!busy || one.earliestFinish > busy.earliestFinish) busy = one;
+    for (const timed of own.sort((a, b) => a.earliestStart - b.earliestStart)) {
+      if (busy && timed.earliestStart < busy.earliestFinish) clashes.push([busy, timed]);
+      if (!busy || timed.earliestFinish > busy.earliestFinish) busy = timed;
     }
     return clashes;
   });

@@ -2,7 +2,7 @@ import type { Operation } from '../plan/operations.ts';
 import type { GraphOrder } from './partial-order.ts';
 
 /** Maximum number of pairs to compare. Beyond it, recomputing is cheaper than comparing. */
-const mostCompared = 1_000_000;
+const maxCompared = 1_000_000;
 
 /** The order of a plan's operations: which must finish before which, in every order the plan allows. */
 export class OperationOrder {
@@ -54,12 +54,12 @@ export class OperationOrder {
     to: Operation | undefined,
   ): readonly Operation[] {
     const end = to && this.#node(to);
-    return this.#order.around(operations, (one) => this.#node(one), this.#node(from), end);
+    return this.#order.around(operations, (operation) => this.#node(operation), this.#node(from), end);
   }
 
   /** The first of operations sorted by `compare` before which `from` is finished, on every order. */
   firstAfter(operations: readonly Operation[], from: Operation): Operation | undefined {
-    return this.#order.firstAfter(operations, (one) => this.#node(one), this.#node(from));
+    return this.#order.firstAfter(operations, (operation) => this.#node(operation), this.#node(from));
   }
 
   /** Whether neither must wait for the other: the two may be done at the same time, or in either order. */
@@ -150,7 +150,7 @@ export class OperationOrder {
       const before = mine.predecessors[node]!;
       const after = theirs.predecessors[now]!;
       if (before.length === after.length && before.every((one, k) => other[one] === after[k])) continue;
-      if ((compared += shared.length) > mostCompared) return false;
+      if ((compared += shared.length) > maxCompared) return false;
       if (shared.some((one) => mine.before(one, node) !== theirs.before(other[one]!, now))) return false;
     }
     return true;

@@ -71,28 +71,32 @@ const allIn = query((reading: Snapshot): Readings => {
   const unplaced: ValuedMeasurement[] = [];
   const early: { reading: ValuedMeasurement; place: Operation; later: Operation }[] = [];
   const groups = new Map<string, PlacedReading[]>();
-  for (const one of plan.measurements) {
-    if (!one.value) continue;
-    const place = one.after && lastOf(plan, sequence, one.connector.value, one.after.value);
-    addToGroup(groups, `${one.kind} ${one.connector.value}`, { reading: one as ValuedMeasurement, place });
+  for (const measurement of plan.measurements) {
+    if (!measurement.value) continue;
+    const place =
+      measurement.after && lastOf(plan, sequence, measurement.connector.value, measurement.after.value);
+    addToGroup(groups, `${measurement.kind} ${measurement.connector.value}`, {
+      reading: measurement as ValuedMeasurement,
+      place,
+    });
   }
   for (const group of groups.values()) {
     const { connector, kind } = group[0]!.reading;
     // Without an order, or about a connector of which nothing is certain, every reading counts.
     const life = sequence.order.circle ? undefined : sequence.life(connector.value);
     if (!life || life.unsure) {
-      effective.push(...group.map((one) => one.reading));
+      effective.push(...group.map((placedReading) => placedReading.reading));
       continue;
     }
     const several = measuringSteps(sequence, connector.value, kind).length > 1;
     const facts = new ConnectorFacts(plan, sequence, life);
-    const counting = group.filter(({ reading: one, place }) => {
+    const counting = group.filter(({ reading: measurement, place }) => {
       if (!place) {
-        if (several) unplaced.push(one);
+        if (several) unplaced.push(measurement);
         return !several;
       }
       const later = notYet(facts, place);
-      if (later) early.push({ reading: one, place, later });
+      if (later) early.push({ reading: measurement, place, later });
       return !later;
     });
     // Measured once, the last line corrects the others; measured again, the last in the order counts.
@@ -104,7 +108,7 @@ const allIn = query((reading: Snapshot): Readings => {
             ),
         )
       : counting.slice(-1);
-    for (const one of standing) effective.push(one.reading);
+    for (const placedReading of standing) effective.push(placedReading.reading);
   }
   return { effective, unplaced, early };
 }, sameReadings);
@@ -131,7 +135,7 @@ function grouped(
   keyOf: (reading: ValuedMeasurement) => string,
 ): ReadonlyMap<string, readonly ValuedMeasurement[]> {
   const groups = new Map<string, ValuedMeasurement[]>();
-  for (const one of readings) addToGroup(groups, keyOf(one), one);
+  for (const measurement of readings) addToGroup(groups, keyOf(measurement), measurement);
   return groups;
 }
 

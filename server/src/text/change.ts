@@ -8,11 +8,11 @@ export interface Change {
 /** The smallest single replacement that turns `before` into `after`; `undefined` if they are equal. */
 export function changeBetween(before: string, after: string): Change | undefined {
   if (before === after) return undefined;
-  const most = Math.min(before.length, after.length);
-  const start = longest(most, (from, to) => before.slice(from, to) === after.slice(from, to));
+  const max = Math.min(before.length, after.length);
+  const start = longest(max, (from, to) => before.slice(from, to) === after.slice(from, to));
   const ends = (text: string, from: number, to: number): string =>
     text.slice(text.length - to, text.length - from);
-  const same = longest(most - start, (from, to) => ends(before, from, to) === ends(after, from, to));
+  const same = longest(max - start, (from, to) => ends(before, from, to) === ends(after, from, to));
   return { start, end: before.length - same, newEnd: after.length - same };
 }
 
@@ -20,9 +20,9 @@ export function changeBetween(before: string, after: string): Change | undefined
  * Length of the common prefix or suffix, by binary search over substrings. V8 compares substrings many times
  * faster than single code units.
  */
-function longest(most: number, agree: (from: number, to: number) => boolean): number {
+function longest(max: number, agree: (from: number, to: number) => boolean): number {
   let known = 0;
-  let unknown = most;
+  let unknown = max;
   while (known < unknown) {
     const middle = (known + unknown + 1) >> 1;
     if (agree(known, middle)) known = middle;

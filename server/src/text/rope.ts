@@ -84,11 +84,11 @@ export class Rope {
    */
   diffTo(other: Rope): Change | undefined {
     const [mine, theirs] = [this.chunks, other.chunks];
-    const most = Math.min(mine.length, theirs.length);
+    const max = Math.min(mine.length, theirs.length);
     let front = 0;
-    while (front < most && mine[front] === theirs[front]) front++;
+    while (front < max && mine[front] === theirs[front]) front++;
     let back = 0;
-    while (front + back < most && mine.at(-1 - back) === theirs.at(-1 - back)) back++;
+    while (front + back < max && mine.at(-1 - back) === theirs.at(-1 - back)) back++;
     const before = mine.slice(front, mine.length - back).join('');
     const after = theirs.slice(front, theirs.length - back).join('');
     const change = changeBetween(before, after);

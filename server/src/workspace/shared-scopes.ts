@@ -11,17 +11,17 @@ interface Known {
 }
 
 /** To make one anew costs little. */
-const most = 200;
+const max = 200;
 
 /** What names mean to a plan by the files it uses. Many plans use the same ones. */
 export class SharedScopes {
   readonly #known = new Map<string, Known>();
 
   of(used: readonly Document[]): Scope {
-    const key = used.map((one) => one.uri).join('\n');
+    const key = used.map((document) => document.uri).join('\n');
     const known = this.#known.get(key);
     if (known && sameMembers(known.used, used)) return known.scope;
-    if (this.#known.size >= most) this.#known.clear();
+    if (this.#known.size >= max) this.#known.clear();
     const nothing = readDocument('none:', 'repair-plan', '');
     const memory = known?.scope.reading.memory ?? new QueryCache();
     const scope = new SnapshotScope(createSnapshot(nothing, used, [], [], [], {}, memory));

@@ -90,13 +90,13 @@ export function rulesOf(world: SmallWorld, asked: readonly (readonly [FactId, st
     rules.push(undefined as never);
     const row = effects[fact];
     const applies = (given: FactId): boolean => given !== 'locked' || world.connector.lock;
-    const isHalf = (one: FactId): boolean => ['protected', 'uncovered', 'clean'].includes(one);
+    const isHalf = (factId: FactId): boolean => ['protected', 'uncovered', 'clean'].includes(factId);
     const makers = new Map<number, (readonly number[])[]>();
     const foundations = new Set<number>();
     for (const effect of row.makes) {
       const given = (effect.given ?? [])
         .filter(applies)
-        .map((one) => add(one, isHalf(one) ? half : undefined));
+        .map((factId) => add(factId, isHalf(factId) ? half : undefined));
       for (const one of given) foundations.add(one);
       for (const step of concerned(world, effect, half))
         makers.set(step, [...(makers.get(step) ?? []), given]);
@@ -117,7 +117,7 @@ export function rulesOf(world: SmallWorld, asked: readonly (readonly [FactId, st
 }
 
 /** More states than this, and the plan is left alone. */
-const mostStates = 200_000;
+const maxStates = 200_000;
 
 /**
  * Plays every schedule of started and finished steps, overlap included, and watches the facts as a person would who
@@ -161,7 +161,7 @@ export function play({ steps }: SmallWorld, rules: readonly Rule[]): readonly Ou
       .join(' ')}`;
     if (seen.has(key)) continue;
     seen.add(key);
-    if (seen.size > mostStates) return undefined;
+    if (seen.size > maxStates) return undefined;
     if (finished === 2 ** count - 1) note(count, holds);
     steps.forEach(({ waits }, step) => {
       const bit = 1 << step;

@@ -70,7 +70,7 @@ function appliesTo({ old, new: now, added, removed, renamed, changed }: Comparis
     const differ = [...new Set([...mine.keys(), ...theirs.keys()])].filter(
       (key) => mine.get(key) !== theirs.get(key),
     );
-    const told = changed.find((one) => one.old === operation);
+    const told = changed.find((stepChange) => stepChange.old === operation);
     if (told && told.new !== other) fail('another step is told', told.new.id, other.id);
     const keys = (told?.changes ?? []).map(({ key }) => key).filter((key) => !elsewhere.has(key));
     if (differ.sort().join() !== keys.sort().join()) fail('other keys changed', operation.id, differ, keys);

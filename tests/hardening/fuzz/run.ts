@@ -54,13 +54,13 @@ const effortOf = (number: number): Effort =>
 
 /** The last ones only: all fixtures together would fill the memory that a text may use. */
 const bases = new Map<object, Workspace>();
-const mostBases = 200;
+const maxBases = 200;
 
 /** The files around a text, read once for the texts that come after each other; `uri` is set by who asks. */
 function around({ files }: Text): Workspace {
   let base = bases.get(files);
   if (!base) {
-    if (bases.size >= mostBases) bases.clear();
+    if (bases.size >= maxBases) bases.clear();
     bases.set(files, (base = workspaceOf(files)));
   }
   return base;

@@ -65,15 +65,15 @@ const mutations: Readonly<Record<string, Mutate>> = {
   'a value replaced': (text, random) => {
     const found = [...text.matchAll(values)];
     if (found.length === 0) return text;
-    const one = random.pick(found);
+    const match = random.pick(found);
     const value = random.chance(0.8) ? random.pick(scalars) : anything(random);
-    return text.slice(0, one.index) + value + text.slice(one.index + one[0].length);
+    return text.slice(0, match.index) + value + text.slice(match.index + match[0].length);
   },
   'a value exchanged for another': (text, random) => {
     const found = [...text.matchAll(values)];
     if (found.length === 0) return text;
-    const one = random.pick(found);
-    return text.slice(0, one.index) + random.pick(found)[0] + text.slice(one.index + one[0].length);
+    const match = random.pick(found);
+    return text.slice(0, match.index) + random.pick(found)[0] + text.slice(match.index + match[0].length);
   },
   'a line twice': inLines((lines, i) => lines.splice(i, 0, lines[i]!)),
   'a line gone': inLines((lines, i) => lines.splice(i, 1)),

@@ -8,7 +8,7 @@ import type { Editor, ShopFile } from './editor.ts';
 type Act = (editor: Editor, random: Random, number: number) => Promise<unknown>;
 
 /** A text that has drifted this far goes back to where it started: noise alone asks little of a server. */
-const mostDrift = 60;
+const maxDrift = 60;
 
 const openPlan = (editor: Editor, random: Random): ShopFile =>
   random.pick(editor.opened.filter(({ uri }) => uri.endsWith('.repair-plan.yaml')));
@@ -263,7 +263,7 @@ export async function happen(editor: Editor, random: Random, number: number): Pr
   const [, name, act] = happening.find(([weight]) => (at -= weight) < 0)!;
   await act(editor, random, number);
   for (const file of editor.opened) {
-    if (file.drift <= mostDrift) continue;
+    if (file.drift <= maxDrift) continue;
     await editor.edit(file, { text: file.original });
     file.drift = 0;
   }

@@ -207,7 +207,7 @@ export class Editor {
       said.set(
         item.uri,
         item.items
-          .map((one) => JSON.stringify(one))
+          .map((diagnostic) => JSON.stringify(diagnostic))
           .sort()
           .join('\n'),
       );

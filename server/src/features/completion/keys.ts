@@ -29,7 +29,10 @@ export function newItems(place: Place, path: Path): Candidate[] {
   if (!schema) return [];
   const steps = stepsAt(place, inner, '- ');
   if (!allows(schema, 'object'))
-    return valuesAt(place, inner, schema).map((one) => ({ ...one, text: `- ${one.text ?? one.label}` }));
+    return valuesAt(place, inner, schema).map((candidate) => ({
+      ...candidate,
+      text: `- ${candidate.text ?? candidate.label}`,
+    }));
   const required = schema.required ?? [];
   // Of keys that exclude each other the first: a step does something, unless it follows a procedure.
   const named = schema.properties?.['id'] && !required.includes('id') ? ['id'] : [];

@@ -61,7 +61,7 @@ export function namesOfKind(place: Place, kind: SymbolKind, where: string): Cand
     case 'operation':
       return nearestFirst(place, make);
     case 'consumable':
-      if (scope.consumables.size === 0 && !scope.used.some((one) => one.kind === 'rate-sheet'))
+      if (scope.consumables.size === 0 && !scope.used.some((document) => document.kind === 'rate-sheet'))
         return [
           {
             label: 'rate-sheet…',

@@ -74,7 +74,7 @@ function unpaidFirst(place: Place): Candidate[] {
   return [
     ...names
       .filter(({ label }) => unpaid.has(label))
-      .map((one) => ({ ...one, detail: say`${one.detail ?? ''}; no labour line yet` })),
+      .map((candidate) => ({ ...candidate, detail: say`${candidate.detail ?? ''}; no labour line yet` })),
     ...names.filter(({ label }) => !unpaid.has(label)),
   ];
 }
@@ -95,7 +95,7 @@ function hoursOf(place: Place): Candidate[] {
 function filesToUse(place: Place): Candidate[] {
   const { uri } = place.document;
   const folder = uri.slice(0, uri.lastIndexOf('/') + 1);
-  const used = new Set(place.plan.scope.used.map((one) => one.uri));
+  const used = new Set(place.plan.scope.used.map((document) => document.uri));
   return place.workspace.uris
     .filter((other) => other !== uri && !used.has(other) && other.startsWith(folder))
     .flatMap((other) => {
@@ -111,8 +111,8 @@ function filesToUse(place: Place): Candidate[] {
 
 function peopleNamed(place: Place): Candidate[] {
   const people = new Set(
-    [place.document, ...place.plan.scope.used].flatMap((one) =>
-      entriesIn(one, 'operations').flatMap((step) => textOf(step, 'by') ?? []),
+    [place.document, ...place.plan.scope.used].flatMap((document) =>
+      entriesIn(document, 'operations').flatMap((step) => textOf(step, 'by') ?? []),
     ),
   );
   return [...people]

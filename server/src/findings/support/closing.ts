@@ -36,10 +36,12 @@ export function closingWays(
 ): readonly (Fix | undefined)[] {
   const { order } = sequenceOf(plan);
   const { id } = connector;
-  const later = operations.filter((one) => order.before(opened, one));
+  const later = operations.filter((operation) => order.before(opened, operation));
   const bare = later.filter(({ taskId }) => atTheContacts.has(taskId));
   const handled = later
-    .filter((one) => !bare.includes(one) && bare.every((other) => !order.before(one, other)))
+    .filter(
+      (operation) => !bare.includes(operation) && bare.every((other) => !order.before(operation, other)),
+    )
     .sort((a, b) => order.compare(a, b));
   const tasks = later.map(({ taskId }) => taskId);
   const steps: readonly NewStep[] = [
@@ -56,10 +58,10 @@ export function closingWays(
     plan,
     'reconnect',
     [id],
-    (one) =>
-      order.before(one, gate) &&
-      [opened, ...bare].every((other) => order.before(other, one)) &&
-      handled.every((other) => !order.before(other, one)),
+    (operation) =>
+      order.before(operation, gate) &&
+      [opened, ...bare].every((other) => order.before(other, operation)) &&
+      handled.every((other) => !order.before(other, operation)),
   );
   const [next] = handled;
   const last = [...bare].sort((a, b) => order.compare(a, b)).at(-1);

@@ -73,11 +73,11 @@ function isLeftOutInside(plan: Plan, target: Operation, { missing, culprit }: Ow
   return later
     .flatMap((task) => plan.operationsDoing(task))
     .some(
-      (one) =>
-        one.step !== one.planStep &&
-        order.before(one, target) &&
-        (!culprit || order.before(culprit, one)) &&
-        plan.operationsOf(one.planStep).every(({ taskId }) => taskId !== first),
+      (operation) =>
+        operation.step !== operation.planStep &&
+        order.before(operation, target) &&
+        (!culprit || order.before(culprit, operation)) &&
+        plan.operationsOf(operation.planStep).every(({ taskId }) => taskId !== first),
     );
 }
 
@@ -85,12 +85,14 @@ function isLeftOutInside(plan: Plan, target: Operation, { missing, culprit }: Ow
 function lockFirst(plan: Plan, target: Operation, { missing, culprit }: Owed): Fix | undefined {
   const { order } = sequenceOf(plan);
   if (missing[0] !== 'wait') return undefined;
-  const inTime = (one: Operation): boolean =>
-    one.step === one.planStep && order.before(one, target) && (!culprit || order.before(culprit, one));
+  const inTime = (operation: Operation): boolean =>
+    operation.step === operation.planStep &&
+    order.before(operation, target) &&
+    (!culprit || order.before(culprit, operation));
   const lock = plan.operationsDoing('lock-out').find(inTime);
   const wait = plan
     .operationsDoing('wait')
-    .find((one) => inTime(one) && lock !== undefined && order.before(one, lock));
+    .find((operation) => inTime(operation) && lock !== undefined && order.before(operation, lock));
   return lock && wait
     ? fix(say`Lock out before ${wait.planStep.id}`, moveStep(plan, lock.planStep, 'before', wait.planStep))
     : undefined;
@@ -108,7 +110,9 @@ function linkInPlace(plan: Plan, target: Operation, { missing, culprit }: Owed):
     const next = later
       .filter((one) => !missing.some((other) => other === one))
       .flatMap((one) => plan.operationsDoing(one))
-      .filter((one) => order.before(one, target) && (!culprit || order.before(culprit, one)))
+      .filter(
+        (operation) => order.before(operation, target) && (!culprit || order.before(culprit, operation)),
+      )
       .sort((a, b) => order.compare(a, b))[0];
     const place = next ?? (task === 'prove-dead' ? target : undefined);
     if (!place || place.step !== place.planStep) return undefined;
@@ -129,7 +133,7 @@ export function offWithTheOthers(plan: Plan, target: Operation): readonly (Fix |
   const { order } = sequenceOf(plan);
   const places = ['isolate', 'wait']
     .flatMap((task) => plan.operationsDoing(task))
-    .filter((one) => one.step === one.planStep && order.before(one, target))
+    .filter((operation) => operation.step === operation.planStep && order.before(operation, target))
     .sort((a, b) => order.compare(a, b));
   return places.map(({ planStep }) =>
     fix(

@@ -32,7 +32,7 @@ export function unmetGroups(
   for (const step of [...steps].sort((a, b) => order.compare(a, b))) {
     const found = vehicleVerdict(plan, fact, step);
     if (found.met) continue;
-    const left = found.culprits.filter((one) => !isTold(one, step));
+    const left = found.culprits.filter((operation) => !isTold(operation, step));
     if (left.length === 0 && found.culprits.length > 0) continue;
     const culprit = left.at(-1);
     const known = groups.find((group) => group.culprit === culprit);

@@ -94,8 +94,13 @@ export function beforeWaking(plan: Plan, gate: Operation, others: readonly Opera
   const { order } = sequenceOf(plan);
   const steps = waking
     .flatMap((task) => plan.operationsDoing(task))
-    .filter((one) => one === gate || one.planStep === gate.planStep || order.before(one, gate))
-    .filter((one) => others.every((other) => !order.before(one, other) && one.planStep !== other.planStep))
+    .filter(
+      (operation) =>
+        operation === gate || operation.planStep === gate.planStep || order.before(operation, gate),
+    )
+    .filter((operation) =>
+      others.every((other) => !order.before(operation, other) && operation.planStep !== other.planStep),
+    )
     .sort((a, b) => order.compare(a, b));
   return [...new Set([...steps.map(({ planStep }) => planStep), gate.planStep])];
 }

@@ -96,15 +96,15 @@ function* reportUnmet(
         const ahead =
           duty.place === 'before-use'
             ? gates.filter((gate) => gate === before)
-            : gates.filter((one) => order.before(closing, one));
+            : gates.filter((operation) => order.before(closing, operation));
         const filling = duty.task === 'leak-test' ? fillings(connectors) : [];
         const filled = filling
           .flatMap((task) => plan.operationsDoing(task))
-          .findLast((one) => order.before(closing, one));
+          .findLast((operation) => order.before(closing, operation));
         const from = undoneBy && !order.before(undoneBy, closing) ? undoneBy : (filled ?? closing);
         const waiting = waitForStep(plan, sequence, from, connectors, duty.task, ahead);
-        const inTime = (one: Operation): boolean =>
-          order.before(from, one) && (before === undefined || order.before(one, before));
+        const inTime = (operation: Operation): boolean =>
+          order.before(from, operation) && (before === undefined || order.before(operation, before));
         const joined = duty.wholeVehicle
           ? []
           : duty.task === 'check-seated'
@@ -113,7 +113,9 @@ function* reportUnmet(
         const known = [waiting, ...joinWays(plan, joined, ids)];
         if (duty.place === 'before-use') {
           const end = plan.steps.at(-1)!;
-          const scans = plan.operationsDoing('scan').filter((one) => inTime(one) && duty.task !== 'scan');
+          const scans = plan
+            .operationsDoing('scan')
+            .filter((operation) => inTime(operation) && duty.task !== 'scan');
           const places = [scans.at(-1) ?? [], before ?? []].flat();
           return [
             [
@@ -144,14 +146,14 @@ function* reportUnmet(
             ? []
             : ids
                 .flatMap((id) => lives.get(id)?.operations ?? [])
-                .filter((one) => order.before(from, one))
+                .filter((operation) => order.before(from, operation))
                 .filter(({ taskId }) => duty.task === 'measure-insulation' || !proving.has(taskId))
-                .filter((one) => before && order.before(one, before))
+                .filter((operation) => before && order.before(operation, before))
                 .sort((a, b) => order.compare(a, b));
         const anchor = (done.at(-1) ?? from).planStep;
         const later = ids
           .flatMap((id) => lives.get(id)?.operations ?? [])
-          .filter((one) => order.before(from, one) && !done.includes(one));
+          .filter((operation) => order.before(from, operation) && !done.includes(operation));
         const followers = [...later, ...ahead]
           .map(({ planStep }) => planStep)
           .filter((one) => one !== anchor);
@@ -183,9 +185,12 @@ function doneBeforeLock(
 ): { readonly done: Operation; readonly lock: Operation } | undefined {
   const [connector] = connectors;
   if (!connector?.lock || connectors.length > 1) return undefined;
-  const later = (lives.get(connector.id)?.operations ?? []).filter((one) => order.before(closing, one));
+  const later = (lives.get(connector.id)?.operations ?? []).filter((operation) =>
+    order.before(closing, operation),
+  );
   const done = later.find(({ taskId }) => taskId === task);
-  const lock = done && later.find((one) => one.taskId === 'lock' && order.before(done, one));
+  const lock =
+    done && later.find((operation) => operation.taskId === 'lock' && order.before(done, operation));
   return done && lock ? { done, lock } : undefined;
 }
 
@@ -212,10 +217,10 @@ function waitForStep(
   const done = connectors
     .map((connector) => operationsOn(sequence, connector, task))
     .reduce((all, own) => all.filter((step) => own.includes(step)))
-    .find((one) => order.before(closing, one));
+    .find((operation) => order.before(closing, operation));
   if (!done) return undefined;
-  const loose = ahead.filter((one) => order.unordered(done, one));
-  const first = loose.filter((one) => !loose.some((other) => order.before(other, one)));
+  const loose = ahead.filter((operation) => order.unordered(done, operation));
+  const first = loose.filter((operation) => !loose.some((other) => order.before(other, operation)));
   return fix(
     say`Do ${andList(first.map(({ planStep }) => planStep.id))} only after ${done.planStep.id}`,
     first.map(({ planStep }) => waitFor(plan, planStep, [done.planStep.id])),

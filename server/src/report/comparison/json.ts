@@ -55,7 +55,10 @@ export function comparisonData(
       added: comparison.added.map(step),
       removed: comparison.removed.map(step),
       renamed: comparison.renamed.map(({ old, new: now }) => ({ old, new: now })),
-      changed: comparison.changed.map((one) => ({ ...ids(one), changes: one.changes.map(nulls) })),
+      changed: comparison.changed.map((stepChange) => ({
+        ...ids(stepChange),
+        changes: stepChange.changes.map(nulls),
+      })),
     },
     order:
       order?.map(({ first, second, kind, matters }) => ({

@@ -90,11 +90,11 @@ function stepsSection({ added, removed, renamed, changed }: Comparison): Compari
     lines: [
       ...removed.map(whole('-')),
       ...added.map(whole('+')),
-      ...changed.map((one): ComparisonLine => ({
+      ...changed.map((stepChange): ComparisonLine => ({
         mark: '~',
-        text: say`${operationText(one.new)}: ${changesText(one.changes)}`,
-        at: rangeOfStep(one.new),
-        step: one.new.planStep.id,
+        text: say`${operationText(stepChange.new)}: ${changesText(stepChange.changes)}`,
+        at: rangeOfStep(stepChange.new),
+        step: stepChange.new.planStep.id,
       })),
       ...renamed.map(({ old, new: now, pair }): ComparisonLine => ({
         mark: '~',
@@ -109,7 +109,7 @@ function stepsSection({ added, removed, renamed, changed }: Comparison): Compari
 
 const rangeOfStep = ({ planStep }: Operation): Range => rangeOf(planStep.node.span);
 
-const mostNamed = 5;
+const maxNamed = 5;
 
 function orderSection({ order }: Comparison): ComparisonSection {
   const title = say`Order of work`;
@@ -152,22 +152,22 @@ function moveText({ step, changes }: Move): Phrase {
     of: (change: OrderChange) => Pair,
   ): Phrase | undefined => {
     const names = changes.filter(fits).map((change) => operationText(of(change).new));
-    return names.length > 0 ? someOf(names, mostNamed) : undefined;
+    return names.length > 0 ? someOf(names, maxNamed) : undefined;
   };
   const waited = others(
-    (one) => one.kind === 'lost' && one.second === step,
+    (orderChange) => orderChange.kind === 'lost' && orderChange.second === step,
     ({ first }) => first,
   );
   const waits = others(
-    (one) => one.kind === 'gained' && one.second === step,
+    (orderChange) => orderChange.kind === 'gained' && orderChange.second === step,
     ({ first }) => first,
   );
   const led = others(
-    (one) => one.kind === 'lost' && one.first === step,
+    (orderChange) => orderChange.kind === 'lost' && orderChange.first === step,
     ({ second }) => second,
   );
   const leads = others(
-    (one) => one.kind === 'gained' && one.first === step,
+    (orderChange) => orderChange.kind === 'gained' && orderChange.first === step,
     ({ second }) => second,
   );
   const parts = [
@@ -182,7 +182,10 @@ function moveText({ step, changes }: Move): Phrase {
 function exposureSection({ exposures }: Comparison): ComparisonSection {
   return {
     title: say`Bare connectors`,
-    lines: exposures.map((one) => ({ mark: one.old ? (one.new ? '~' : '-') : '+', text: exposureText(one) })),
+    lines: exposures.map((exposureChange) => ({
+      mark: exposureChange.old ? (exposureChange.new ? '~' : '-') : '+',
+      text: exposureText(exposureChange),
+    })),
     notes:
       exposures.length > 0
         ? [say`Times as the plan states them, every step as early as the order allows.`]

@@ -130,9 +130,9 @@ function currents(
   right: number,
   first: boolean,
 ): readonly Value[] {
-  const most = Math.max(0, ...pieces.map((piece) => piece.current));
+  const max = Math.max(0, ...pieces.map((piece) => piece.current));
   const least = Math.min(0, ...pieces.map((piece) => piece.current));
-  const y = scaleLinear().domain([least, most]).range([STRIP.bottom, STRIP.top]);
+  const y = scaleLinear().domain([least, max]).range([STRIP.bottom, STRIP.top]);
   const x = scaleLinear().domain([0, duration]).range([left, right]);
   const parts: Value[] = [];
   let time = 0;
@@ -151,10 +151,7 @@ function currents(
   parts.push(segment(left, y(0), right, y(0), 'axis'), path(steps, 'strip-line'));
   if (first) {
     const label = (amps: number): Phrase => text(left - 8, y(amps) + 4, quantityText(amps, 'A'), '', 'end');
-    parts.push(
-      label(most === 0 ? least : most),
-      ...(most > 0 && least < -0.25 * highest ? [label(least)] : []),
-    );
+    parts.push(label(max === 0 ? least : max), ...(max > 0 && least < -0.25 * highest ? [label(least)] : []));
   }
   return parts;
 }

@@ -59,7 +59,7 @@ export function heatPicture(estimate: HeatEstimate, connector: string): Phrase |
     largestResistance.forCycleBudget === undefined
       ? undefined
       : say`${inOhm(largestResistance.forCycleBudget)} over the duty cycle`,
-  ].filter((one) => one !== undefined);
+  ].filter((phrase) => phrase !== undefined);
   if (known.budget !== undefined && room.length > 0) {
     notes.push(
       say`Heat stays within the budget of ${quantityText(known.budget, 'W')} up to ${joined(room, ', ')}.`,

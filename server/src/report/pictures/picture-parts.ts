@@ -222,9 +222,9 @@ function drawTable(
   return { parts, bottom: y + 8 };
 }
 
-/** A text of more than `most` letters, broken where the halves are most alike. */
-export function twoLines(head: string, most: number): string[] {
-  if (head.length <= most || !head.includes(' ')) return [head];
+/** A text of more than `max` letters, broken where the halves are most alike. */
+export function twoLines(head: string, max: number): string[] {
+  if (head.length <= max || !head.includes(' ')) return [head];
   const words = head.split(' ');
   const halves = words
     .slice(1)

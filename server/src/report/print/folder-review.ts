@@ -223,7 +223,7 @@ function planRow(one: Shown): Markup {
 }
 
 /** So many files are named for one finding; the rest is counted. */
-const mostNamed = 24;
+const maxNamed = 24;
 
 /** Each kind of finding once: how often, and in which plans. */
 function* findingIndex(shown: readonly Shown[]): Generator<Markup> {
@@ -264,7 +264,7 @@ function* findingIndex(shown: readonly Shown[]): Generator<Markup> {
             <td class="num key">${count}</td>
             <td class="num">${where.length}</td>
             <td>
-              ${where.slice(0, mostNamed).map((one, i) => html`${i > 0 && ', '}<span class="nowrap">${linked(one)}</span>`)}${where.length > mostNamed && say` and ${where.length - mostNamed} more`}
+              ${where.slice(0, maxNamed).map((one, i) => html`${i > 0 && ', '}<span class="nowrap">${linked(one)}</span>`)}${where.length > maxNamed && say` and ${where.length - maxNamed} more`}
             </td>
           </tr>`,
       )}

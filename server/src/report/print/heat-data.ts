@@ -38,11 +38,11 @@ export function heatJson(
         zone: zone ?? null,
         given,
         // Words are phrases; JSON says them in English, as its keys are.
-        assumptions: assumptions.map((one) => ({
-          ...one,
-          name: String(one.name),
-          reason: String(reasonText(one)),
-          brief: String(one.brief),
+        assumptions: assumptions.map((assumption) => ({
+          ...assumption,
+          name: String(assumption.name),
+          reason: String(reasonText(assumption)),
+          brief: String(assumption.brief),
         })),
         rows,
         clean: clean ?? null,

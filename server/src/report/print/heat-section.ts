@@ -27,7 +27,7 @@ import { section } from './page.ts';
 import { plural } from './words.ts';
 
 /** Two connectors fill a page; more are counted, and `plugward heat` shows them. */
-const mostConnectors = 4;
+const maxConnectors = 4;
 
 /** The heat of each power connector that the plan opens: the verdict, charts, and the figures in a table. */
 export function heatSection(plan: Plan): Content {
@@ -40,8 +40,8 @@ export function heatSection(plan: Plan): Content {
     return charts ? [{ connector, estimate, charts }] : [];
   });
   if (warm.length === 0) return undefined;
-  const more = warm.length - mostConnectors;
-  const shown = warm.slice(0, mostConnectors);
+  const more = warm.length - maxConnectors;
+  const shown = warm.slice(0, maxConnectors);
   return section(
     say`Heat of the power connectors that were opened`,
     html`<p class="note">${ESTIMATE_NOTE}</p>
@@ -165,7 +165,9 @@ function burn({ known, clean, rows }: HeatEstimate): Content {
 /** The assumptions behind all estimates, each said once. */
 function assumptionsOf(estimates: readonly HeatEstimate[]): Content {
   const all = estimates.flatMap(({ assumptions }) => assumptions.map(assumptionText));
-  const different = all.filter((one, i) => all.findIndex((other) => String(other) === String(one)) === i);
+  const different = all.filter(
+    (phrase, i) => all.findIndex((other) => String(other) === String(phrase)) === i,
+  );
   return (
     different.length > 0 &&
     html`<p class="note">

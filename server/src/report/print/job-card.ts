@@ -167,10 +167,10 @@ function openedLive(plan: Plan): Operation | undefined {
   const order = shownOrder(plan);
   const proofs = order.filter(({ taskId }) => taskId === 'prove-dead');
   return order.find(
-    (one) =>
-      one.taskId === 'disconnect' &&
-      one.connectors.some(({ value }) => orange.has(plan.scope.connectors.get(value)?.class ?? '')) &&
-      !proofs.some((proof) => known.before(proof, one)),
+    (operation) =>
+      operation.taskId === 'disconnect' &&
+      operation.connectors.some(({ value }) => orange.has(plan.scope.connectors.get(value)?.class ?? '')) &&
+      !proofs.some((proof) => known.before(proof, operation)),
   );
 }
 
@@ -224,16 +224,16 @@ function neighbours(plan: Plan, operations: readonly Operation[]): ReadonlyMap<O
   const { order } = sequenceOf(plan);
   const all = shownOrder(plan).filter(({ by }) => by !== undefined);
   const found = new Map<Operation, Beside>();
-  for (const one of operations) {
-    if (one.by === undefined) continue;
+  for (const operation of operations) {
+    if (operation.by === undefined) continue;
     const named: Operation[] = [];
     let more = 0;
     for (const other of all) {
-      if (other.by!.value === one.by.value || !order.unordered(one, other)) continue;
+      if (other.by!.value === operation.by.value || !order.unordered(operation, other)) continue;
       if (named.length < 4) named.push(other);
       else more++;
     }
-    if (named.length > 0) found.set(one, { named, more });
+    if (named.length > 0) found.set(operation, { named, more });
   }
   return found;
 }
@@ -287,7 +287,7 @@ function bakeWords({ step, bindings }: Operation): Phrase[] {
     air && say`air temperature ${air.text}`,
     panel && say`panel temperature ${panel.text}`,
     held && say`held for ${held.text}`,
-  ].filter((one) => one !== undefined);
+  ].filter((phrase) => phrase !== undefined);
 }
 
 function documents(plan: Plan): Content {

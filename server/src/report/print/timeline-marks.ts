@@ -89,7 +89,7 @@ export const seatSign = (x: number, y: number): string =>
   `<circle class="open" cx="${px(x)}" cy="${px(y)}" r="4"/>`;
 
 /** A text of the plan as a label: safe to show, and not longer than there is room for. */
-export function shortened(words: string, most: number): string {
+export function shortened(words: string, max: number): string {
   const shown = printable(words);
-  return shown.length > most ? `${shown.slice(0, most - 1)}…` : shown;
+  return shown.length > max ? `${shown.slice(0, max - 1)}…` : shown;
 }

@@ -40,7 +40,7 @@ const layouts = {
   narrow: { width: 350, left: 12, right: 342, above: 13, lanePitch: 56, ticks: 5, letters: 1.6 },
 } as const;
 /** Lanes beyond this are counted, not drawn. */
-const mostLanes = 80;
+const maxLanes = 80;
 
 const knocking: ReadonlySet<Hazard> = new Set(['knock']);
 
@@ -96,7 +96,7 @@ class Timeline {
 
   draw(): string {
     const { width, left } = this.#layout;
-    const drawn = this.#courses.slice(0, mostLanes);
+    const drawn = this.#courses.slice(0, maxLanes);
     const gridAt = this.#parts.push('') - 1;
     this.#people();
     this.#hazards(drawn);
@@ -195,9 +195,9 @@ class Timeline {
 
   #people(): void {
     const rows = new Map<string | undefined, TimedOperation[]>();
-    for (const one of this.schedule.operations) {
-      const person = one.operation.by?.value;
-      rows.set(person, [...(rows.get(person) ?? []), one]);
+    for (const timed of this.schedule.operations) {
+      const person = timed.operation.by?.value;
+      rows.set(person, [...(rows.get(person) ?? []), timed]);
     }
     for (const [person, own] of rows) {
       own.sort((a, b) => a.earliestStart - b.earliestStart);
@@ -213,7 +213,7 @@ class Timeline {
         own.map(({ earliestStart, operation }) => ({ from: earliestStart, label: operation.planStep.id })),
         y - 3,
       );
-      for (const one of own) this.#work(one, y);
+      for (const timed of own) this.#work(timed, y);
       this.#y += 27;
     }
     this.#y += 4;
@@ -237,9 +237,9 @@ class Timeline {
 
   #hazards(courses: readonly ConnectorStates[]): void {
     const rows = new Map<Hazard, TimedOperation[]>();
-    for (const one of this.schedule.operations) {
-      for (const hazard of one.operation.task?.raises ?? []) {
-        if (contaminating.has(hazard)) rows.set(hazard, [...(rows.get(hazard) ?? []), one]);
+    for (const timed of this.schedule.operations) {
+      for (const hazard of timed.operation.task?.raises ?? []) {
+        if (contaminating.has(hazard)) rows.set(hazard, [...(rows.get(hazard) ?? []), timed]);
       }
     }
     if (rows.size === 0) return;
@@ -329,9 +329,9 @@ class Timeline {
     const exposed = stretches.filter(({ state }) => state === 'exposed');
     const words = exposed.map((stretch) => this.#exposedWords(stretch));
     for (const stretch of stretches) this.#parts.push(this.#stretch(stretch, middle, seats, words));
-    for (const one of this.#knocks(life.connector)) {
-      const { state } = stretches.find(({ to }) => one.earliestStart < to) ?? {};
-      if (state === 'mated') this.#parts.push(knockSign(this.#x(one.earliestStart), middle));
+    for (const timed of this.#knocks(life.connector)) {
+      const { state } = stretches.find(({ to }) => timed.earliestStart < to) ?? {};
+      if (state === 'mated') this.#parts.push(knockSign(this.#x(timed.earliestStart), middle));
     }
     for (const x of seats) this.#parts.push(seatSign(x, middle));
     // Signs of danger go last, above all shapes.

@@ -57,7 +57,8 @@ export const gapWords: Names<NoAmountReason> = {
 };
 
 /** Singular or plural form by count. */
-export const plural = (count: number, one: Phrase, others: Phrase): Phrase => (count === 1 ? one : others);
+export const plural = (count: number, phrase: Phrase, others: Phrase): Phrase =>
+  count === 1 ? phrase : others;
 
 /** "2 lines". */
 export const linesText = (count: number): Phrase => plural(count, say`1 line`, say`${count} lines`);

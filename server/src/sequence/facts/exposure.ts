@@ -64,7 +64,8 @@ export const protectionOf = keyedQuery(
     }
     return bothHalves.map((half) => facts.timeline('protected', half));
   },
-  (before, now) => before.length === now.length && before.every((one, i) => sameTimeline(one, now[i]!)),
+  (before, now) =>
+    before.length === now.length && before.every((stepTimeline, i) => sameTimeline(stepTimeline, now[i]!)),
 );
 
 interface Stretch {
@@ -124,14 +125,14 @@ function windows(plan: Plan, sequence: Sequence, life: ConnectorHistory): readon
 function sameWindows(before: readonly Window[], now: readonly Window[]): boolean {
   return (
     before.length === now.length &&
-    before.every((one, i) => {
+    before.every((window, i) => {
       const other = now[i]!;
       return (
-        one.opened === other.opened &&
-        one.closed === other.closed &&
-        sameMembers(one.halves, other.halves) &&
-        one.hazards.length === other.hazards.length &&
-        one.hazards.every((hazard, place) => sameHazard(hazard, other.hazards[place]!))
+        window.opened === other.opened &&
+        window.closed === other.closed &&
+        sameMembers(window.halves, other.halves) &&
+        window.hazards.length === other.hazards.length &&
+        window.hazards.every((hazard, place) => sameHazard(hazard, other.hazards[place]!))
       );
     })
   );

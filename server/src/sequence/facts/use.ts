@@ -195,7 +195,7 @@ const allIn = query((reading: Snapshot) => {
   const unproven = new Map<ConnectorFact, readonly Unproven[]>();
   for (const id of sequenceOf(new SnapshotPlan(reading)).lives.keys()) {
     const use = useOf(reading, id);
-    for (const one of use.open) open.push(one);
+    for (const stillOpen of use.open) open.push(stillOpen);
     if (use.unseated) unseated.push(use.unseated);
     for (const one of use.unproven) addToGroup(unproven as Map<ConnectorFact, Unproven[]>, one.fact, one);
   }

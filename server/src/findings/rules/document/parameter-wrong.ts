@@ -46,11 +46,14 @@ operations:
       for (const { key, value } of call.given) {
         const parameter = call.parameters.find(({ name }) => name === key);
         if (!parameter) continue;
-        for (const one of scalarsOf(value)) {
+        for (const scalar of scalarsOf(value)) {
           // Inside a procedure, a parameter may be passed on.
-          if (one.value === null || (document.kind === 'shop-procedure' && /^\$/.test(String(one.value))))
+          if (
+            scalar.value === null ||
+            (document.kind === 'shop-procedure' && /^\$/.test(String(scalar.value)))
+          )
             continue;
-          const report = judge(plan.scope, call, key, parameter.kind, one);
+          const report = judge(plan.scope, call, key, parameter.kind, scalar);
           if (report) yield report;
         }
       }

@@ -126,12 +126,13 @@ const sections: Readonly<Record<string, readonly SymbolKind[]>> = {
  */
 function unknowable({ unresolved, document, used }: Scope): ReadonlySet<SymbolKind> {
   const lost = new Set<SymbolKind>();
-  for (const { kind } of unresolved) for (const one of (kind && providers[kind]) ?? []) lost.add(one);
+  for (const { kind } of unresolved)
+    for (const symbolKind of (kind && providers[kind]) ?? []) lost.add(symbolKind);
   for (const file of [document, ...used]) {
     for (const { kind, section } of file.problems) {
       if (kind === 'key-twice') continue;
       const names = section === undefined ? Object.values(sections).flat() : (own(sections, section) ?? []);
-      for (const one of names) lost.add(one);
+      for (const symbolKind of names) lost.add(symbolKind);
     }
   }
   return lost;

@@ -34,8 +34,8 @@ measurements:
 `,
   },
   *check(subject) {
-    for (const one of connectorHeats(subject)) {
-      const { connector, estimate, row, basis, place } = one;
+    for (const connectorHeat of connectorHeats(subject)) {
+      const { connector, estimate, row, basis, place } = connectorHeat;
       const { temperatureClass: rated, current } = connector;
       const cases = (['steadyTemperature', 'peakTemperature', 'cycleTemperature'] as const).filter(
         (name) => row[name],
@@ -60,7 +60,7 @@ measurements:
         at: place,
         connector: connector.id,
         severity: basis === 'measured' && warmest.low - (uncertainty ?? 0) > rated.si ? 'error' : 'warning',
-        message: say`By calculation, ${atResistance(one)} reaches ${hot} ${when}, above its class of ${rated.text}${assumed}. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the vehicle maker whether limit and current belong together.`}`,
+        message: say`By calculation, ${atResistance(connectorHeat)} reaches ${hot} ${when}, above its class of ${rated.text}${assumed}. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the vehicle maker whether limit and current belong together.`}`,
         trace: [
           { at: rated.span, message: say`the temperature class: ${rated.text}` },
           ...(name === 'cycleTemperature' && current.dutyCycle
@@ -75,5 +75,5 @@ measurements:
 
 const kelvin = (value: number): Phrase => temperatureText(value);
 
-const inWords = (one: Assumption): Phrase =>
-  say`${one.name}: ${assumedValue(one, one.value)} (${assumedValue(one, one.low)} to ${assumedValue(one, one.high)}), ${reasonText(one)}`;
+const inWords = (assumption: Assumption): Phrase =>
+  say`${assumption.name}: ${assumedValue(assumption, assumption.value)} (${assumedValue(assumption, assumption.low)} to ${assumedValue(assumption, assumption.high)}), ${reasonText(assumption)}`;

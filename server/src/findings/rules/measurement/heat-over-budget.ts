@@ -33,8 +33,8 @@ measurements:
 `,
   },
   *check(subject) {
-    for (const one of connectorHeats(subject)) {
-      const { connector, estimate, row, basis, place } = one;
+    for (const connectorHeat of connectorHeats(subject)) {
+      const { connector, estimate, row, basis, place } = connectorHeat;
       const budget = connector.heatBudget ?? subject.plan.heatBudget;
       const { steady, dutyCycle } = connector.current;
       const { forBudget, forCycleBudget } = estimate.largestResistance;
@@ -51,7 +51,7 @@ measurements:
       yield {
         at: place,
         connector: connector.id,
-        message: say`${atResistance(one)} gives off ${given} ${when}, more than its heat budget of ${budget.text}${room === undefined ? '' : say`; up to ${quantityText(room, 'Ω')} would stay within it`}. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the vehicle maker whether limit, current and budget belong together.`}`,
+        message: say`${atResistance(connectorHeat)} gives off ${given} ${when}, more than its heat budget of ${budget.text}${room === undefined ? '' : say`; up to ${quantityText(room, 'Ω')} would stay within it`}. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the vehicle maker whether limit, current and budget belong together.`}`,
         trace: [
           { at: budget.span, message: say`the heat budget: ${budget.text}` },
           {

@@ -34,7 +34,10 @@ operations:
   *check({ plan }) {
     const listLost = plan.scope.unresolved.some(({ kind }) => kind === 'connector-list');
     const read = new Map(
-      effectiveReadings(plan, 'contact-resistance').map((one) => [one.connector.value, one]),
+      effectiveReadings(plan, 'contact-resistance').map((measurement) => [
+        measurement.connector.value,
+        measurement,
+      ]),
     );
     for (const { connector, operations } of onHighVoltage(plan)) {
       // A limit that is there and cannot be read is a finding of its own.

@@ -31,8 +31,8 @@ measurements:
 `,
   },
   *check(subject) {
-    for (const one of connectorHeats(subject)) {
-      const { connector, estimate, row, place, basis } = one;
+    for (const connectorHeat of connectorHeats(subject)) {
+      const { connector, estimate, row, place, basis } = connectorHeat;
       const { plating, current } = connector;
       const { softening: reach, dropAtPeak } = row;
       const highest = current.peak ?? current.dutyCycle;
@@ -51,8 +51,8 @@ measurements:
         severity: reach === 'likely' ? 'warning' : 'information',
         message:
           reach === 'likely'
-            ? say`${atResistance(one)} drops ${drop}, and the increase since new alone reaches ${limit}. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the vehicle maker whether limit and peak belong together.`}`
-            : say`${atResistance(one)} drops ${drop}, and in the warm contact that may reach ${limit}; crimps account for part of the drop. State \`as-new\` to tell, or measure at the contact itself.`,
+            ? say`${atResistance(connectorHeat)} drops ${drop}, and the increase since new alone reaches ${limit}. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the vehicle maker whether limit and peak belong together.`}`
+            : say`${atResistance(connectorHeat)} drops ${drop}, and in the warm contact that may reach ${limit}; crimps account for part of the drop. State \`as-new\` to tell, or measure at the contact itself.`,
         trace: [
           {
             at: highest.span,

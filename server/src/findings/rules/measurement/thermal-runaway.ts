@@ -30,8 +30,8 @@ measurements:
 `,
   },
   *check(subject) {
-    for (const one of connectorHeats(subject)) {
-      const { connector, estimate, row, basis, place } = one;
+    for (const connectorHeat of connectorHeats(subject)) {
+      const { connector, estimate, row, basis, place } = connectorHeat;
       const { steady, dutyCycle } = connector.current;
       const load = steady ?? dutyCycle;
       if (row.runaway === 'none' || !load) continue;
@@ -51,8 +51,8 @@ measurements:
         severity: measured && row.runaway === 'certain' ? 'error' : 'warning',
         message:
           row.runaway === 'possible'
-            ? say`${atResistance(one)} may reach no steady temperature ${when}: at the warm end of what is assumed it keeps heating. ${measured ? say`Clean or renew the contacts and measure again, or state the connector's own values under \`thermal:\`.` : say`State the connector's own values under \`thermal:\`, as the vehicle maker gives them.`}`
-            : say`${atResistance(one)} reaches no steady temperature ${when}${range}: it keeps heating. ${measured ? say`Clean or renew the contacts and measure again.` : say`Ask the vehicle maker whether limit and current belong together.`}`,
+            ? say`${atResistance(connectorHeat)} may reach no steady temperature ${when}: at the warm end of what is assumed it keeps heating. ${measured ? say`Clean or renew the contacts and measure again, or state the connector's own values under \`thermal:\`.` : say`State the connector's own values under \`thermal:\`, as the vehicle maker gives them.`}`
+            : say`${atResistance(connectorHeat)} reaches no steady temperature ${when}${range}: it keeps heating. ${measured ? say`Clean or renew the contacts and measure again.` : say`Ask the vehicle maker whether limit and current belong together.`}`,
         trace: [
           {
             at: load.span,

@@ -115,16 +115,16 @@ function* voltage(plan: Plan): Generator<Implausible> {
   const stated = vehicle?.systemVoltage;
   if (!stated || !isTractionDriven(plan)) return;
   const kind = voltageKind(plan);
-  const [least, most] = [highVoltageAbove[kind], highVoltageUpTo[kind]];
+  const [least, max] = [highVoltageAbove[kind], highVoltageUpTo[kind]];
   if (stated.si <= least) {
     yield {
       at: stated.span,
       message: say`The system voltage of ${stated.text} is no high voltage (UN R100: above ${least} V), so nothing that protects from high voltage is checked. Look it up again: V and kV are easily mixed up.`,
     };
-  } else if (stated.si > most) {
+  } else if (stated.si > max) {
     yield {
       at: stated.span,
-      message: say`The system voltage of ${stated.text} is above what UN R100 knows in a road vehicle (${most} V). Look it up again, with its unit.`,
+      message: say`The system voltage of ${stated.text} is above what UN R100 knows in a road vehicle (${max} V). Look it up again, with its unit.`,
     };
   }
 }

@@ -34,7 +34,7 @@ export const neverClosed: FindingRule = {
       if (last < 0 || events.slice(last).some(({ act }) => act === 'reconnect')) continue;
       const open = events[last]!.operation;
       // If a gate follows, the open connector is reported at the gate.
-      if (gates.some((one) => !order.before(one, open))) continue;
+      if (gates.some((operation) => !order.before(operation, open))) continue;
       yield {
         at: spanOfMention(open, connector.id),
         operation: open.id,
@@ -42,7 +42,7 @@ export const neverClosed: FindingRule = {
         message: say`${connector.id} is opened by ${named(open)}, and this plan never closes it. Add the step that closes it, or accept this finding and name the plan that does.`,
         trace: [traceOpening(open, connector)],
         fixes: () => {
-          const later = operations.filter((one) => order.before(open, one));
+          const later = operations.filter((operation) => order.before(open, operation));
           const tasks = later.map(({ taskId }) => taskId);
           const before = connector.class ? classRules[connector.class].beforeClosing : [];
           const covered = tasks.lastIndexOf('cover') > tasks.lastIndexOf('uncover');

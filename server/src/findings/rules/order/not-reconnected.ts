@@ -39,14 +39,14 @@ export const notReconnected: FindingRule = {
     /** By the gate that may come before the closings. */
     const early = new Map<Operation, ClosedLate[]>();
     const moved = new Map<Operation, StillOpen[]>();
-    for (const one of stillOpenIn(plan)) {
-      const { connector, opened, gates: passed, as } = one;
+    for (const stillOpen of stillOpenIn(plan)) {
+      const { connector, opened, gates: passed, as } = stillOpen;
       if (as === 'covered') {
         // A move at which it is accepted is told by itself.
         const open = passed.filter((gate) => counts('not-reconnected', { operation: gate.id }));
         for (const gate of passed)
-          if (!open.includes(gate)) addToGroup(moved, gate, { ...one, gates: [gate] });
-        if (open.length > 0) addToGroup(moved, open[0]!, { ...one, gates: open });
+          if (!open.includes(gate)) addToGroup(moved, gate, { ...stillOpen, gates: [gate] });
+        if (open.length > 0) addToGroup(moved, open[0]!, { ...stillOpen, gates: open });
         continue;
       }
       const life = sequence.life(connector.id)!;
@@ -55,7 +55,7 @@ export const notReconnected: FindingRule = {
       )?.operation;
       const gate = passed[0]!;
       if (closing) addToGroup(early, gate, { life, opened, closing, passed, as });
-      else yield { ...neverClosed(plan, life, opened, passed), ...severityAs([one]) };
+      else yield { ...neverClosed(plan, life, opened, passed), ...severityAs([stillOpen]) };
     }
     for (const [gate, all] of moved) yield movedCovered(gate, all);
     for (const [gate, all] of early) {
@@ -75,7 +75,7 @@ const severityAs = (open: readonly Pick<StillOpen, 'as'>[]): Pick<FindingReport,
 /** Sensors and lamps that stay open, with their covers on, while the vehicle is moved between bays. */
 function movedCovered(gate: Operation, open: readonly StillOpen[]): FindingReport {
   const ids = open.map(({ connector }) => connector.id);
-  const later = [...new Set(open.flatMap(({ gates }) => gates))].filter((one) => one !== gate);
+  const later = [...new Set(open.flatMap(({ gates }) => gates))].filter((operation) => operation !== gate);
   return {
     at: gate.span,
     operation: gate.id,
@@ -86,7 +86,9 @@ function movedCovered(gate: Operation, open: readonly StillOpen[]): FindingRepor
       ...open.slice(0, 5).map(({ opened, connector }) => traceOpening(opened, connector)),
       ...later
         .slice(0, 4)
-        .map((one) => traceAt(one, say`${named(one)}: ${andList(ids)} may still be open here`)),
+        .map((operation) =>
+          traceAt(operation, say`${named(operation)}: ${andList(ids)} may still be open here`),
+        ),
     ],
     also: later.map(({ id }) => id),
   };
@@ -121,20 +123,24 @@ function closedLate(
       : say`${named(gate)} may come while ${andList(ids)} are still open: they are closed by ${andList(closers.map(({ id }) => id))}. Make ${gate.planStep.id} wait for that, and for the proofs that follow it.`,
     trace: [
       ...late.slice(0, 5).map(({ life, opened }) => traceOpening(opened, life.connector)),
-      ...passed.map((one) => traceAt(one, say`${named(one)}: ${andList(ids)} may still be open here`)),
+      ...passed.map((operation) =>
+        traceAt(operation, say`${named(operation)}: ${andList(ids)} may still be open here`),
+      ),
     ],
     fixes: () => {
       const waits = new Set<string>();
       for (const { life, closing } of late) {
         const proofs = provedAfter(life.connector);
         const done = life.operations.filter(
-          (one) => proofs.includes(one.taskId) && order.before(closing, one),
+          (operation) => proofs.includes(operation.taskId) && order.before(closing, operation),
         );
         const missing = proofs.filter((task) => done.every(({ taskId }) => taskId !== task));
         const last = done.at(-1) ?? closing;
         if (missing.length > 0) {
           if (!single) return [];
-          const free = passed.filter((one) => !order.before(one, closing) && !order.before(gate, one));
+          const free = passed.filter(
+            (operation) => !order.before(operation, closing) && !order.before(gate, operation),
+          );
           return [
             fix(
               say`Do ${gate.planStep.id} only after ${closing.planStep.id}`,
@@ -150,12 +156,13 @@ function closedLate(
         waits.add(last.planStep.id);
       }
       const free = passed.filter(
-        (one) => late.every(({ closing }) => !order.before(one, closing)) && !order.before(gate, one),
+        (operation) =>
+          late.every(({ closing }) => !order.before(operation, closing)) && !order.before(gate, operation),
       );
       return [
         fix(
           say`Do ${gate.planStep.id} only after ${andList(closers.map(({ planStep }) => planStep.id))}`,
-          free.map((one) => waitFor(plan, one.planStep, [...waits])),
+          free.map((operation) => waitFor(plan, operation.planStep, [...waits])),
         ),
       ];
     },
@@ -177,7 +184,9 @@ function neverClosed(
     message: say`${connector.id} is opened by ${named(opened)} and still open at ${named(gate)}. Reconnect it before ${gate.id}.`,
     trace: [
       traceOpening(opened, connector),
-      ...passed.map((one) => traceAt(one, say`${named(one)}: ${connector.id} may still be open here`)),
+      ...passed.map((operation) =>
+        traceAt(operation, say`${named(operation)}: ${connector.id} may still be open here`),
+      ),
     ],
     fixes: () => [closingWays(plan, life, opened, gate)],
   };

@@ -50,7 +50,10 @@ export const scanStale: FindingRule = {
         fixes: () => {
           const scan = plan
             .operationsDoing('scan')
-            .find((one) => sequence.order.before(culprit, one) && !sequence.order.before(first, one));
+            .find(
+              (operation) =>
+                sequence.order.before(culprit, operation) && !sequence.order.before(first, operation),
+            );
           return [
             [
               scan &&

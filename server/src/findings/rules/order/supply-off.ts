@@ -49,7 +49,9 @@ export const supplyOff: FindingRule = {
           ...alsoAt(others),
         ],
         fixes: () => {
-          const on = plan.operationsDoing('battery-12v-on').find((one) => !sequence.order.before(first, one));
+          const on = plan
+            .operationsDoing('battery-12v-on')
+            .find((operation) => !sequence.order.before(first, operation));
           return [
             [
               on &&

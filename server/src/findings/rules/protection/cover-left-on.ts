@@ -54,18 +54,18 @@ export const coverLeftOn: FindingRule = {
           fixes: () => {
             const look = closes
               ? operations.find(
-                  (one) =>
-                    (one.taskId === 'inspect' || one.taskId === 'clean') &&
-                    sequence.order.before(cover, one) &&
-                    sequence.order.before(one, met),
+                  (operation) =>
+                    (operation.taskId === 'inspect' || operation.taskId === 'clean') &&
+                    sequence.order.before(cover, operation) &&
+                    sequence.order.before(operation, met),
                 )
               : undefined;
             const target = (look ?? met).planStep;
             const { order } = sequence;
-            const inTime = (one: Operation): boolean =>
-              order.before(cover, one) &&
-              order.before(one, look ?? met) &&
-              halves.every((half) => one.halves.includes(half));
+            const inTime = (operation: Operation): boolean =>
+              order.before(cover, operation) &&
+              order.before(operation, look ?? met) &&
+              halves.every((half) => operation.halves.includes(half));
             const only = halves.length === 1 ? ([['halves', halves[0]!]] as const) : [];
             const places = closes ? [target] : beforeWaking(plan, met, [cover]);
             return [

@@ -42,7 +42,7 @@ export const knockUnchecked: FindingRule = {
       const group = together.get(key) ?? { knock, gate, connectors: [], all: [] };
       together.set(key, group);
       group.connectors.push(connector.id);
-      for (const one of knocks) if (!group.all.includes(one)) group.all.push(one);
+      for (const operation of knocks) if (!group.all.includes(operation)) group.all.push(operation);
     }
     for (const { knock, gate, connectors, all } of together.values()) {
       const many = connectors.length > 1;
@@ -56,14 +56,17 @@ export const knockUnchecked: FindingRule = {
         trace: [
           ...all
             .slice(0, 5)
-            .map((one) => traceAt(one, say`${named(one)}: work next to ${andList(connectors)}`)),
+            .map((operation) =>
+              traceAt(operation, say`${named(operation)}: work next to ${andList(connectors)}`),
+            ),
           traceAt(gate, say`${named(gate)}: found loose only here`),
         ],
         fixes: () => {
           const { order } = sequence;
           const checks = seatChecksToJoin(
             plan,
-            (one) => order.before(one, gate) && all.every((other) => order.before(other, one)),
+            (operation) =>
+              order.before(operation, gate) && all.every((other) => order.before(other, operation)),
           );
           const step = {
             task: 'check-seated',

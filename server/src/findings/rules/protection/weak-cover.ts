@@ -96,7 +96,7 @@ function weakness(
       remedy: say`Use the one that fits, or state the fit in the rate sheet`,
     };
   if (plugs.length > 0) return undefined;
-  const used = andList(goods.map((one) => one.id));
+  const used = andList(goods.map((consumable) => consumable.id));
   if (makerCover === 'dummy-plug') {
     return {
       wrong: say`${id} is covered with ${used}, although the vehicle maker specifies a dummy plug`,

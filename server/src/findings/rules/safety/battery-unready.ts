@@ -107,17 +107,17 @@ function raiseWays(
       .flatMap(({ operations }) => operations),
   );
   const [back] = [...ofBattery]
-    .filter((one) => order.before(lowered, one) && order.before(one, gate))
+    .filter((operation) => order.before(lowered, operation) && order.before(operation, gate))
     .sort((a, b) => order.compare(a, b));
   const raising: NewStep = { task: 'raise-battery', fields: [], by: 'nobody' };
   return [
     ...looseWays(plan, gate, plan.operationsDoing('raise-battery')),
     ...[back, gate].map(
-      (one) =>
-        one &&
+      (operation) =>
+        operation &&
         fix(
-          say`Raise the traction battery before ${one.planStep.id}`,
-          insertBefore(plan, one.planStep, [raising], [lowered.planStep]),
+          say`Raise the traction battery before ${operation.planStep.id}`,
+          insertBefore(plan, operation.planStep, [raising], [lowered.planStep]),
         ),
     ),
   ];
@@ -132,11 +132,13 @@ function inspectBefore(
 ): readonly (Fix | undefined)[] {
   const inspection = plan
     .operationsDoing('inspect-battery')
-    .find((one) => !order.before(step, one) && (!culprit || !order.before(one, culprit)));
+    .find((operation) => !order.before(step, operation) && (!culprit || !order.before(operation, culprit)));
   const inspecting: NewStep = { task: 'inspect-battery', fields: [], by: 'nobody' };
   const proof = culprit
     ? undefined
-    : plan.operationsDoing('prove-dead').find((one) => one.step === one.planStep && order.before(one, step));
+    : plan
+        .operationsDoing('prove-dead')
+        .find((operation) => operation.step === operation.planStep && order.before(operation, step));
   const last = proof ?? culprit;
   return [
     inspection &&

@@ -43,7 +43,7 @@ operations:
       const voltage = voltageMet(plan, operation);
       const used = gloveClasses.find(({ id }) => id === asWritten(plan, stated));
       if (!used || !voltage || !exceeds(voltage.si, used[kind])) continue;
-      const good = gloveClasses.find((one) => !exceeds(voltage.si, one[kind]));
+      const good = gloveClasses.find((gloveClass) => !exceeds(voltage.si, gloveClass[kind]));
       const says = ({ id, [kind]: limit }: GloveClass): Phrase =>
         say`class ${id} (up to ${localizedNumber(limit.toLocaleString('en-US'))} V ${voltageKindWords[kind]})`;
       yield {
@@ -67,6 +67,6 @@ const gloved = operationsWhere((operation) => gloveClassOf(operation) !== undefi
 /** YAML reads an unquoted `00` as the number 0. Use the source text: 00 is the lower class. */
 function asWritten({ scope }: Plan, { value, span }: WithSpan<string>): string {
   const { uri, start, end } = rangeOf(span);
-  const text = [scope.document, ...scope.used].find((one) => one.uri === uri)?.slice(start, end);
+  const text = [scope.document, ...scope.used].find((document) => document.uri === uri)?.slice(start, end);
   return text?.replaceAll(/["']/g, '').trim() === '00' ? '00' : value;
 }

@@ -41,7 +41,7 @@ export const lockLeftOn: FindingRule = {
     const groups = new Map<Operation, Operation[]>();
     for (const gate of gates) {
       if (gate.taskId === 'deliver') continue;
-      const lock = locks.find((one) => isOn(order, one, gate, locks, removals));
+      const lock = locks.find((operation) => isOn(order, operation, gate, locks, removals));
       if (!lock) continue;
       const known = groups.get(lock);
       if (known) known.push(gate);
@@ -52,7 +52,8 @@ export const lockLeftOn: FindingRule = {
       for (const { first, others } of told(subject, 'lock-left-on', [{ culprit: lock, steps }])) {
         const owner = lock.by?.value;
         const ready = removals.find(
-          (one) => order.before(lock, one) && !order.before(first, one) && isOwn(lock, one),
+          (operation) =>
+            order.before(lock, operation) && !order.before(first, operation) && isOwn(lock, operation),
         );
         const taking: NewStep = {
           task: 'lock-out-off',
@@ -73,7 +74,7 @@ export const lockLeftOn: FindingRule = {
                 fix(say`Do ${first.planStep.id} only after ${ready.planStep.id}`, [
                   waitFor(plan, first.planStep, [ready.planStep.id]),
                 ]),
-              removals.some((one) => order.before(lock, one))
+              removals.some((operation) => order.before(lock, operation))
                 ? undefined
                 : fix(
                     say`Take the lock off before ${first.planStep.id}`,
@@ -104,6 +105,9 @@ function isOn(
     if (isOwn(lock, removal)) return true;
     const theirs = locks.filter(({ by }) => by?.value === removal.by!.value);
     // Somebody who hung no lock takes off another's (`lock-of-another`); a later lock took the earlier one's place.
-    return theirs.length === 0 || theirs.some((one) => order.before(lock, one) && order.before(one, removal));
+    return (
+      theirs.length === 0 ||
+      theirs.some((operation) => order.before(lock, operation) && order.before(operation, removal))
+    );
   });
 }

@@ -107,7 +107,7 @@ function waitForBoth(
   const steps = [
     live ? proofToWaitFor(plan, sequence, target) : undefined,
     on12V
-      ? plan.operationsDoing('battery-12v-off').find((one) => !sequence.order.before(target, one))
+      ? plan.operationsDoing('battery-12v-off').find((operation) => !sequence.order.before(target, operation))
       : undefined,
   ].flatMap((step) => step ?? []);
   if (steps.length < Number(live) + Number(on12V)) return undefined;

@@ -1,7 +1,6 @@
 /** Fuel on board: where its tanks and lines run, and whether they are emptied. */
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { emptyList } from '../../base/collections.ts';
 import { fuelledDrives, fuels, gases, sparkLit } from '../../plan/tables/fluids.ts';
 import { vehicleVerdict } from '../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../sequence/lives.ts';
@@ -42,25 +41,19 @@ export const isInFuelZone = ({ vehicle }: Plan, { zones }: Operation): boolean =
   (vehicle?.fuelZones ?? []).some(({ value }) => zones.length === 0 || zones.includes(value));
 
 /**
- * The steps that do one of `tasks` in a zone that adjoins one where fuel runs that a spark lights, and where it is not
- * certain to be out; those that work in such a zone itself are told elsewhere.
+ * Whether a step works in a zone that adjoins one where fuel runs that a spark lights, and in none where it runs; a step in
+ * such a zone itself is told elsewhere.
  */
-export function stepsBesideFuel(plan: Plan, tasks: ReadonlySet<string>): readonly Operation[] {
+export function isBesideFuel(plan: Plan, { zones }: Operation): boolean {
   const lit = fuelLines(plan).filter(({ connector }) => sparkLit.has(connector.medium!));
   const fuelled = new Set([
     ...lit.map(({ connector }) => connector.zone!),
     ...(plan.vehicle?.fuelZones ?? []).map(({ value }) => value),
   ]);
-  if (fuelled.size === 0) return emptyList;
   const { beside } = plan.scope.zones;
-  return [...tasks]
-    .flatMap((task) => plan.operationsDoing(task))
-    .filter(
-      (step) =>
-        !step.zones.some((zone) => fuelled.has(zone)) &&
-        step.zones.some((zone) => [...(beside.get(zone) ?? [])].some((other) => fuelled.has(other))) &&
-        !isFuelOut(plan, step),
-    );
+  const adjoins = (zone: string): boolean =>
+    [...(beside.get(zone) ?? [])].some((other) => fuelled.has(other));
+  return !zones.some((zone) => fuelled.has(zone)) && zones.some(adjoins);
 }
 
 /** Makes a step wait for an emptying that is there. None is added: how a fuel system is emptied is the vehicle maker's to say. */

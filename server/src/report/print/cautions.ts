@@ -1,5 +1,5 @@
 import { own } from '../../base/collections.ts';
-import { carriesGas, isInFuelZone } from '../../findings/support/fuel.ts';
+import { carriesGas, isBesideFuel, isInFuelZone } from '../../findings/support/fuel.ts';
 import { slot } from '../../incremental/memo.ts';
 import { joined, andList, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
@@ -20,6 +20,7 @@ import {
   needsGloves,
   needsRestraintSafe,
   sparksAtFuel,
+  sparksFly,
 } from '../../plan/tables/needs.ts';
 import { hasIgniter } from '../../plan/tables/classes.ts';
 import { mayHaveHighVoltage } from '../../plan/high-voltage.ts';
@@ -184,6 +185,12 @@ export function cautionsFor(
         fuel.length > 0
           ? say`Fuel near this work: ${list(fuel)}. Emptied and freed of vapour, as the vehicle maker specifies, before the first spark.`
           : say`Fuel near this work. Emptied and freed of vapour, as the vehicle maker specifies, before the first spark.`,
+    });
+  }
+  if ((heatsLines.has(taskId) || sparksFly.has(taskId)) && isBesideFuel(plan, operation)) {
+    cautions.push({
+      sign: 'general',
+      text: say`Fuel in a zone beside this work. The vehicle maker's least distance and shields, before the first spark.`,
     });
   }
   if (enlivening.has(taskId)) {

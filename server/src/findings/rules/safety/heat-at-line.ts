@@ -2,13 +2,7 @@ import { say } from '../../../language/phrase.ts';
 import { fuelMayRun } from '../../../plan/tables/fluids.ts';
 import { heatsLines, ofToolsInMetal, sparksAtFuel, sparksFly } from '../../../plan/tables/needs.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
-import {
-  carriesGas,
-  isFuelOut,
-  isFuelUnplaced,
-  stepsBesideFuel,
-  waitForEmptying,
-} from '../../support/fuel.ts';
+import { carriesGas, isBesideFuel, isFuelOut, isFuelUnplaced, waitForEmptying } from '../../support/fuel.ts';
 import { fuelAt, stepsAtFullLines } from '../../support/lines.ts';
 import { alsoAt, andAt, someOf, told } from '../../support/needs.ts';
 import { withOwn } from '../../support/tools.ts';
@@ -86,7 +80,10 @@ function* besideFuel(subject: CheckContext): Generator<FindingReport> {
   const { plan, sequence } = subject;
   if (plan.vehicle?.fuelDistance !== undefined) return;
   const tasks = withOwn(plan, new Set([...heatsLines, ...sparksFly]), 'heat', ...ofToolsInMetal);
-  const steps = [...stepsBesideFuel(plan, tasks)].sort((a, b) => sequence.order.compare(a, b));
+  const steps = [...tasks]
+    .flatMap((task) => plan.operationsDoing(task))
+    .filter((step) => isBesideFuel(plan, step) && !isFuelOut(plan, step))
+    .sort((a, b) => sequence.order.compare(a, b));
   if (steps.length === 0) return;
   for (const { first, others } of told(subject, 'heat-at-line', [{ culprit: undefined, steps }])) {
     yield {

@@ -3,6 +3,7 @@ import { unit } from 'mathjs';
 import { describe, expect, it } from 'vitest';
 import {
   durationText,
+  heatRange,
   quantityText,
   temperatureText,
   uncertainTemperature,
@@ -30,6 +31,10 @@ describe('numbers as the trade writes them', () => {
     [uncertainText(10.044, undefined, 'W'), '10 W'],
     [uncertainTemperature(382.15, 3.2), '109 ± 4 °C'],
     [uncertainTemperature(382.15, undefined), '109 °C'],
+    [heatRange({ value: 10, low: 10, high: 10 }), '10 W'],
+    [heatRange({ value: 10, low: 9.8, high: 11 }), '10 W (9.8 W…11 W)'],
+    [heatRange({ value: 10, low: 9.8, high: Infinity }), '10 W (9.8 W…no end)'],
+    [heatRange({ value: Infinity, low: 9.8, high: Infinity }), 'without end'],
     [temperatureText(358.15), '85 °C'],
     [temperatureText(253.15), '−20 °C'],
     [durationText(9.4), '9.4 s'],

@@ -85,7 +85,7 @@ export function temperatureRange({ value, low, high }: ValueRange, uncertainty?:
     : say`${text} (${degreesText(low)}…${temperatureText(high)})`;
 }
 
-/** The same of heat in W: "10 W (9.8…11 W)". */
+/** The same of heat, each with its own prefix: "10 W (9.8 W…11 W)". */
 export function heatRange({ value, low, high }: ValueRange): Phrase {
   const text = value === Infinity ? say`without end` : quantityText(value, 'W');
   if (low === high || value === Infinity) return text;

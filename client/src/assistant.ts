@@ -40,5 +40,10 @@ export function registerAssistantTools({ extension, extensionUri }: ExtensionCon
       vscode.env.language,
     ).map(({ label, command, args, env }) => new Definition(label, command, args, env, version));
   };
-  return [lm.registerMcpServerDefinitionProvider(id, { provideMcpServerDefinitions })];
+  try {
+    return [lm.registerMcpServerDefinitionProvider(id, { provideMcpServerDefinitions })];
+  } catch {
+    // In the versions just before, it is a proposal that extensions may not use, and throws.
+    return [];
+  }
 }

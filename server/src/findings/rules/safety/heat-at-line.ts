@@ -1,4 +1,6 @@
 import { say } from '../../../language/phrase.ts';
+import type { Phrase } from '../../../language/phrase.ts';
+import type { Operation } from '../../../plan/operations.ts';
 import { fuelMayRun } from '../../../plan/tables/fluids.ts';
 import { heatsLines, ofToolsInMetal, sparksAtFuel, sparksFly } from '../../../plan/tables/needs.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
@@ -75,14 +77,17 @@ operations:
   },
 };
 
-/** Heat and sparks in a zone that adjoins one where fuel runs. */
-function* besideFuel(subject: CheckContext): Generator<FindingReport> {
+/** A warning at the first of the steps that do one of `tasks` and count, while the fuel is not certain to be out. */
+function* warned(
+  subject: CheckContext,
+  tasks: Iterable<string>,
+  counts: (step: Operation) => boolean,
+  message: (first: Operation) => Phrase,
+): Generator<FindingReport> {
   const { plan, sequence } = subject;
-  if (plan.vehicle?.fuelDistance !== undefined) return;
-  const tasks = withOwn(plan, new Set([...heatsLines, ...sparksFly]), 'heat', ...ofToolsInMetal);
   const steps = [...tasks]
     .flatMap((task) => plan.operationsDoing(task))
-    .filter((step) => isBesideFuel(plan, step) && !isFuelOut(plan, step))
+    .filter((step) => counts(step) && !isFuelOut(plan, step))
     .sort((a, b) => sequence.order.compare(a, b));
   if (steps.length === 0) return;
   for (const { first, others } of told(subject, 'heat-at-line', [{ culprit: undefined, steps }])) {
@@ -90,60 +95,51 @@ function* besideFuel(subject: CheckContext): Generator<FindingReport> {
       at: first.span,
       operation: first.id,
       severity: 'warning',
-      message: say`${named(first)} makes heat or sparks beside a zone where fuel runs, and the fuel is not certain to be out: sparks fly far, and vapour and gas spread. Have the fuel system emptied before ${first.id}, or name the source of the vehicle maker's least distance as \`fuel-distance: …\` of the vehicle.`,
+      message: message(first),
       ...andAt(others),
       trace: alsoAt(others),
       fixes: () => [waitForEmptying(plan, first, 'defuel')],
     };
   }
+}
+
+/** Heat and sparks in a zone that adjoins one where fuel runs. */
+function* besideFuel(subject: CheckContext): Generator<FindingReport> {
+  const { plan } = subject;
+  if (plan.vehicle?.fuelDistance !== undefined) return;
+  yield* warned(
+    subject,
+    withOwn(plan, new Set([...heatsLines, ...sparksFly]), 'heat', ...ofToolsInMetal),
+    (step) => isBesideFuel(plan, step),
+    (first) =>
+      say`${named(first)} makes heat or sparks beside a zone where fuel runs, and the fuel is not certain to be out: sparks fly far, and vapour and gas spread. Have the fuel system emptied before ${first.id}, or name the source of the vehicle maker's least distance as \`fuel-distance: …\` of the vehicle.`,
+  );
 }
 
 /** A vehicle that carries fuel, in a plan that says nothing of where the fuel runs. */
 function* unplaced(subject: CheckContext): Generator<FindingReport> {
-  const { plan, sequence } = subject;
+  const { plan } = subject;
   if (!isFuelUnplaced(plan)) return;
-  const steps = [...withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'heat', ...ofToolsInMetal)]
-    .flatMap((task) => plan.operationsDoing(task))
-    .filter(
-      (step) =>
-        (step.zones.length === 0 || step.zones.some((zone) => fuelMayRun.has(zone))) &&
-        !isFuelOut(plan, step),
-    )
-    .sort((a, b) => sequence.order.compare(a, b));
-  if (steps.length === 0) return;
-  for (const { first, others } of told(subject, 'heat-at-line', [{ culprit: undefined, steps }])) {
-    yield {
-      at: first.span,
-      operation: first.id,
-      severity: 'warning',
-      message: say`${named(first)} makes heat or sparks on a vehicle that carries fuel, and the plan says neither where tank and fuel lines run nor that they are emptied. State \`fuel-zone: …\` of the vehicle from the vehicle maker's documents, or have the fuel system emptied before ${first.id}.`,
-      ...andAt(others),
-      trace: alsoAt(others),
-      fixes: () => [waitForEmptying(plan, first, 'defuel')],
-    };
-  }
+  yield* warned(
+    subject,
+    withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'heat', ...ofToolsInMetal),
+    ({ zones }) => zones.length === 0 || zones.some((zone) => fuelMayRun.has(zone)),
+    (first) =>
+      say`${named(first)} makes heat or sparks on a vehicle that carries fuel, and the plan says neither where tank and fuel lines run nor that they are emptied. State \`fuel-zone: …\` of the vehicle from the vehicle maker's documents, or have the fuel system emptied before ${first.id}.`,
+  );
 }
 
 /** A tank of gas in the booth. */
 function* baked(subject: CheckContext): Generator<FindingReport> {
-  const { plan, sequence } = subject;
+  const { plan } = subject;
   if (plan.vehicle?.tankInBooth !== undefined || !carriesGas(plan)) return;
-  const steps = plan
-    .operationsDoing('bake')
-    .filter((step) => !isFuelOut(plan, step))
-    .sort((a, b) => sequence.order.compare(a, b));
-  if (steps.length === 0) return;
-  for (const { first, others } of told(subject, 'heat-at-line', [{ culprit: undefined, steps }])) {
-    yield {
-      at: first.span,
-      operation: first.id,
-      severity: 'warning',
-      message: say`${named(first)} heats a vehicle whose gas tank is not certain to be empty: heat raises its pressure, and a relief device that opens lets all the gas out. Name the source of the vehicle maker's word on it as \`tank-in-booth: …\` of the vehicle, or have the tank emptied before ${first.id}.`,
-      ...andAt(others),
-      trace: alsoAt(others),
-      fixes: () => [waitForEmptying(plan, first, 'defuel')],
-    };
-  }
+  yield* warned(
+    subject,
+    ['bake'],
+    () => true,
+    (first) =>
+      say`${named(first)} heats a vehicle whose gas tank is not certain to be empty: heat raises its pressure, and a relief device that opens lets all the gas out. Name the source of the vehicle maker's word on it as \`tank-in-booth: …\` of the vehicle, or have the tank emptied before ${first.id}.`,
+  );
 }
 
 const refrigerantLines = historiesWhere(

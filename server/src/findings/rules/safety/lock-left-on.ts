@@ -1,5 +1,7 @@
+import { addToGroup } from '../../../base/collections.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
+import type { Plan } from '../../../plan/plan.ts';
 import type { OperationOrder } from '../../../sequence/operation-order.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
@@ -42,10 +44,7 @@ export const lockLeftOn: FindingRule = {
     for (const gate of gates) {
       if (gate.taskId === 'deliver') continue;
       const lock = locks.find((operation) => isOn(order, operation, gate, locks, removals));
-      if (!lock) continue;
-      const known = groups.get(lock);
-      if (known) known.push(gate);
-      else groups.set(lock, [gate]);
+      if (lock) addToGroup(groups, lock, gate);
     }
     for (const [lock, all] of groups) {
       const steps = all.sort((a, b) => order.compare(a, b));
@@ -74,7 +73,8 @@ export const lockLeftOn: FindingRule = {
                 fix(say`Do ${first.planStep.id} only after ${ready.planStep.id}`, [
                   waitFor(plan, first.planStep, [ready.planStep.id]),
                 ]),
-              removals.some((operation) => order.before(lock, operation))
+              removals.some((operation) => order.before(lock, operation)) ||
+              isWorkOpen(plan, order, lock, first)
                 ? undefined
                 : fix(
                     say`Take the lock off before ${first.planStep.id}`,
@@ -90,6 +90,16 @@ export const lockLeftOn: FindingRule = {
 
 const isOwn = (lock: Operation, removal: Operation): boolean =>
   !lock.by || !removal.by || lock.by.value === removal.by.value;
+
+/** Whether something behind the lock may still go on when `gate` starts: then nobody is led to take the lock off. */
+const isWorkOpen = ({ operations }: Plan, order: OperationOrder, lock: Operation, gate: Operation): boolean =>
+  operations.some(
+    (operation) =>
+      operation !== gate &&
+      order.before(lock, operation) &&
+      !order.before(operation, gate) &&
+      !order.before(gate, operation),
+  );
 
 /** Whether a lock may still be on when `gate` starts. */
 function isOn(

@@ -22,6 +22,8 @@ export const settings = {
   'workbench.enableExperiments': false,
   'workbench.tips.enabled': false,
   'workbench.activityBar.location': 'hidden',
+  // Newer workbenches open a chat beside the editors; on the narrower page a walkthrough leaves its pictures out.
+  'workbench.secondarySideBar.defaultVisibility': 'hidden',
   'workbench.colorTheme': 'Default Dark Modern',
   'telemetry.telemetryLevel': 'off',
   'update.mode': 'none',

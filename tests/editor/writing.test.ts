@@ -117,9 +117,6 @@ describe('writing in a real workbench', () => {
       'Let it write the missing step',
       'See the heat of a bad contact',
     ]);
-    // Newer workbenches open no step by themselves.
-    const opened = hands.page.locator('.getting-started-step.expanded');
-    if ((await opened.count()) === 0) await hands.press(steps.first());
     await hands.page.locator('.getting-started-media img').first().waitFor();
     await hands.page.waitForTimeout(500);
     await hands.shot('walkthrough');

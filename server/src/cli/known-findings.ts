@@ -1,10 +1,12 @@
-import { readFileSync } from 'node:fs';
-import { Entries, digest } from '../disk/entries.ts';
+import { Entries, digest, programDigest } from '../disk/entries.ts';
 import { cacheFolder, trustedCacheFolder } from '../disk/cache-folder.ts';
+import { settingsKey } from '../features/check.ts';
 import type { Diagnosis, Settings } from '../features/check.ts';
+import { memoOfLastTexts } from '../incremental/memo.ts';
 import type { Sources } from '../report/listing/listing.ts';
 import { LineIndex } from '../text/line-index.ts';
 import { Rope } from '../text/rope.ts';
+import type { Basis } from '../workspace/basis.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { decode } from './files.ts';
 import type { TextSource } from './gather.ts';
@@ -28,15 +30,11 @@ export function cachePlace(looked: readonly string[], program: readonly string[]
   const folder = wanted === undefined ? undefined : trustedCacheFolder(wanted, looked);
   if (folder === undefined) return undefined;
   try {
-    return { folder, program: programIn(program.map((file) => readFileSync(file, 'latin1'))) };
+    return { folder, program: programDigest(program) };
   } catch {
     return undefined;
   }
 }
-
-/** Any change of the checker, and any other engine with its own tables of languages and characters, makes all anew. */
-const programIn = (code: readonly string[]): string =>
-  digest(JSON.stringify([code.map(digest), process.versions, process.platform, process.arch]));
 
 /** What is counted of a finding. */
 type Counted = Pick<Diagnosis, 'finding' | 'severity'>;
@@ -53,10 +51,7 @@ interface KnownFindings {
 }
 
 /** The first line of an entry: what findings rest on beside what is in their key, and what is counted. */
-interface Head {
-  /** Address and digest of the text of each file that is used. */
-  readonly used: readonly (readonly [uri: string, digest: string])[];
-  readonly photos: readonly (readonly [uri: string, isThere: boolean])[];
+interface Head extends Basis {
   readonly counted: readonly Counted[];
 }
 
@@ -79,12 +74,8 @@ export class FindingsCache {
 
   /** @param source where the texts of used files come from, with the same limits as when they are read for a check */
   constructor({ folder, program }: CachePlace, settings: Settings, look: ListingOptions, source: TextSource) {
-    const { today, severities, language, ...rest } = settings;
-    // A setting that is added must be added here.
-    rest satisfies Record<string, never>;
     this.#entries = new Entries(folder);
-    const levels = Object.entries(severities ?? {}).sort(([a], [b]) => (a < b ? -1 : 1));
-    this.#run = [shape, program, today, levels, language];
+    this.#run = [shape, program, ...settingsKey(settings)];
     this.#look = digest(JSON.stringify(look));
     this.#source = source;
   }
@@ -134,11 +125,10 @@ export class FindingsCache {
     workspace: Workspace,
     { findings, parts }: { readonly findings: readonly Diagnosis[]; readonly parts: readonly string[] },
   ): void {
-    const basis = workspace.basisOf(uri);
+    const basis = workspace.basisOf(uri, digestOf);
     if (!basis) return;
-    const used = basis.used.map((one) => [one, digestOf(workspace.text(one)!)] as const);
     const counted = findings.map(({ finding, severity }) => ({ finding, severity }));
-    const head: Head = { used, photos: basis.photos, counted };
+    const head: Head = { ...basis, counted };
     // JSON writes a line end as an escape.
     const lines = [JSON.stringify(head), JSON.stringify(findings), this.#look, JSON.stringify(parts)];
     this.#put(this.#keyOf(uri, bytes), lines);
@@ -192,16 +182,7 @@ function linesOf(body: Buffer): Buffer[] {
   return lines;
 }
 
-/** The last texts are remembered: shared files come again with every plan. */
-const digests = new Map<string, string>();
-function digestOf(text: string): string {
-  let known = digests.get(text);
-  if (known === undefined) {
-    if (digests.size >= 64) digests.clear();
-    digests.set(text, (known = digest(text)));
-  }
-  return known;
-}
+const digestOf = memoOfLastTexts(digest);
 
 function sourcesOf(texts: ReadonlyMap<string, string>): Sources {
   const lines = new Map<string, LineIndex>();

@@ -1,11 +1,27 @@
 import { createHash, randomBytes } from 'node:crypto';
 import { closeSync, constants, fstatSync, futimesSync, mkdirSync, openSync, readSync, rmSync } from 'node:fs';
-import { readdirSync, renameSync, statSync, writeFileSync } from 'node:fs';
+import { readFileSync, readdirSync, renameSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 
 /** A digest that nobody can find a second text for, in hexadecimal. */
 export const digest = (content: string | Uint8Array): string =>
   createHash('sha256').update(content).digest('hex');
+
+/**
+ * Says which program, on which engine, made what is kept: any change of the program, and any other engine with its own tables of
+ * languages and characters, makes all anew.
+ * @param files the files that hold the whole program
+ * @throws the error of the system where one cannot be read
+ */
+export const programDigest = (files: readonly string[]): string =>
+  digest(
+    JSON.stringify([
+      files.map((file) => digest(readFileSync(file))),
+      process.versions,
+      process.platform,
+      process.arch,
+    ]),
+  );
 
 /** Length of a digest, and of the line end after it. */
 const headLength = 65;

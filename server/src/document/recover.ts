@@ -36,7 +36,7 @@ const NEXT_KEY = /[,\]}\s][A-Za-z0-9][\w.-]*:(?=\s|$)/g;
 const ONLY_REMARKS = /^(?:[^\S\n]*(?:#.*)?(?:\n|$))*$/;
 /** More than an entry of a plan has; bounds what a line of nothing but signs can cost. */
 const deepest = 8;
-const max = 64;
+const maxMembers = 64;
 
 class LenientReader {
   nodeCount = 0;
@@ -140,7 +140,7 @@ class LenientReader {
   }
 
   #take(entries: Entry[], key: string, start: number, value: AnyNode): void {
-    if (entries.length >= max || entries.some((entry) => entry.key === key)) return;
+    if (entries.length >= maxMembers || entries.some((entry) => entry.key === key)) return;
     entries.push(new LocatedEntry(key, value, this.origin, start, start + key.length));
   }
 
@@ -150,7 +150,7 @@ class LenientReader {
     if (!last) return;
     const { from, to } = last.keySpan;
     const items = last.value.kind === 'list' ? (last.value.items as readonly AnyNode[]) : [last.value];
-    if (items.length >= max) return;
+    if (items.length >= maxMembers) return;
     entries.pop();
     const joined = list(
       [...items, more],

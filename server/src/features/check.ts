@@ -21,6 +21,13 @@ export interface Settings extends CheckSettings {
   readonly language?: string;
 }
 
+/** Settings as what is found with them can be kept under. A setting that is added must be added here. */
+export function settingsKey({ today, severities, language, ...rest }: Settings): readonly unknown[] {
+  rest satisfies Record<string, never>;
+  const levels = Object.entries(severities ?? {}).sort(([a], [b]) => (a < b ? -1 : 1));
+  return [today, levels, language];
+}
+
 /** A finding at a place, as every adapter shows it. */
 export interface Diagnosis {
   readonly finding: string;

@@ -41,7 +41,7 @@ export interface Completions {
 }
 
 /** Maximum number of items sent; typing more narrows them down. */
-const max = 300;
+const maxItems = 300;
 
 /** What may be written at `offset`. Never throws on half-typed text. */
 export function complete(
@@ -65,12 +65,12 @@ export function complete(
   const items = matching(candidatesAt(place), cursor.typed).map((candidate) =>
     toCompletion(place, candidate),
   );
-  return { items: items.slice(0, max), incomplete: items.length > max };
+  return { items: items.slice(0, maxItems), incomplete: items.length > maxItems };
 }
 
 /** Matches as a subsequence, as editors do; only needed if there are too many candidates to send. */
 function matching(candidates: readonly Candidate[], text: string): readonly Candidate[] {
-  if (candidates.length <= max) return candidates;
+  if (candidates.length <= maxItems) return candidates;
   const typed = text.toLowerCase();
   return candidates.filter(({ label, filter }) => isSubsequence(typed, (filter ?? label).toLowerCase()));
 }

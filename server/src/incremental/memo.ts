@@ -63,6 +63,21 @@ export function memoByIdentity<N extends object, A extends readonly unknown[], T
     : (object, ...more) => KnownWith.of(object, more);
 }
 
+/**
+ * Remembers what a function makes of the last texts: shared files come again with every plan. It must not read anything else
+ * that can change.
+ */
+export function memoOfLastTexts<T>(compute: (text: string) => T, max = 64): (text: string) => T {
+  const values = new Map<string, T>();
+  return (text) => {
+    if (values.has(text)) return values.get(text)!;
+    if (values.size >= max) values.clear();
+    const value = compute(text);
+    values.set(text, value);
+    return value;
+  };
+}
+
 /** A value attached to an object for that object's lifetime. */
 export interface Slot<N extends object, T> {
   get(object: N): T | undefined;

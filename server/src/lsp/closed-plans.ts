@@ -2,12 +2,12 @@ import type { Diagnostic } from 'vscode-languageserver';
 import { MessageType, ShowMessageNotification } from 'vscode-languageserver';
 import { find } from '../features/check.ts';
 import type { Settings } from '../features/check.ts';
-import { planSummary } from '../features/plans.ts';
 import type { PlanSummary } from '../features/plans.ts';
 import { unreadMessage } from '../features/status.ts';
 import { condense, isSummaryOf } from '../features/summarise.ts';
 import type { Summary } from '../workspace/summary.ts';
 import type { Context } from './context.ts';
+import { countedOf } from './counted.ts';
 import type { DiagnosticsPublisher } from './diagnostics.ts';
 import type { Files } from './files.ts';
 import { KnownPlans } from './known-plans.ts';
@@ -263,14 +263,17 @@ export class ClosedPlans {
   /** Keeps what was found. Asked again, `find` answers at once unless something has changed. */
   #tell(key: string, before: KeptTold | undefined, cache: KnownPlans | undefined): void {
     const { workspace, documents } = this.#context;
-    if (documents.get(key) || !workspace.document(key)) return;
+    if (documents.get(key)) return;
     const settings = this.#settings.current;
-    const found = find(workspace, key, settings);
+    const counted = countedOf(this.#context, key, settings);
+    if (!counted) return;
+    const { plan = null, errors, findings } = counted;
     // A check that failed is tried again whenever it is asked for.
-    const state = found.some(({ failed }) => failed) ? undefined : workspace.stateOf(key);
+    const hasFailed = find(workspace, key, settings).some(({ failed }) => failed);
+    const state = hasFailed ? undefined : workspace.stateOf(key);
     const said: Pick<Told, 'diagnostics' | 'plan'> = {
       diagnostics: this.#publisher.diagnosticsOf(key),
-      plan: this.#planSummary(key, settings),
+      plan,
     };
     const text = workspace.text(key)!;
     const json = new TextEncoder().encode(JSON.stringify(said));
@@ -278,24 +281,11 @@ export class ClosedPlans {
     this.#condense(key);
     const summary = workspace.summary(key);
     if (!summary) return;
-    const counted = {
-      resultId: this.#resultIdOf(bytes, before),
-      errors: found.filter(({ severity }) => severity === 'error').length,
-      findings: found.length,
-    };
-    const kept: KeptTold = { ...counted, said: bytes, settings, state };
+    const resultId = this.#resultIdOf(bytes, before);
+    const kept: KeptTold = { resultId, errors, findings, said: bytes, settings, state };
     this.#told.set(summary, kept);
-    this.#latest = { kept, told: { ...counted, ...said } };
+    this.#latest = { kept, told: { resultId, errors, findings, ...said } };
     if (state !== undefined && said.plan) cache?.keep(key, text, settings, { summary, ...kept });
-  }
-
-  #planSummary(key: string, settings: Settings): PlanSummary | null {
-    try {
-      return planSummary(this.#context.workspace, key, settings) ?? null;
-    } catch (error) {
-      this.#context.report(`summary of ${key}`, error);
-      return null;
-    }
   }
 
   /** Runs something that needs the tree of a file, which is read again if only its summary is kept. */

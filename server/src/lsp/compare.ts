@@ -6,7 +6,7 @@ import { requestHandler } from './guard.ts';
 import type { Session } from './session.ts';
 
 /** So many plans are compared at the same time; the one that was asked for first is forgotten. */
-const max = 4;
+const maxHeld = 4;
 
 const olds = new WeakMap<Session, Map<string, OldVersion>>();
 
@@ -43,7 +43,7 @@ export const compareCapability: Capability = {
           const read = oldVersion({ ...old, uri: canonicalUri(old.uri), texts }, settings.current);
           if (!('old' in read)) return read;
           known.set(key, read.old);
-          for (const first of known.keys()) if (known.size > max) known.delete(first);
+          for (const first of known.keys()) if (known.size > maxHeld) known.delete(first);
           return {};
         },
       ),

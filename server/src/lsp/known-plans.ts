@@ -1,5 +1,8 @@
+import { settingsKey } from '../features/check.ts';
 import type { Settings } from '../features/check.ts';
 import { summaryData, summaryFrom } from '../features/summarise.ts';
+import { memoOfLastTexts } from '../incremental/memo.ts';
+import type { Basis } from '../workspace/basis.ts';
 import type { Summary } from '../workspace/summary.ts';
 import type { Context } from './context.ts';
 import type { Cache } from './host.ts';
@@ -11,14 +14,7 @@ export interface KnownPlan {
   readonly said: Uint8Array;
   readonly errors: number;
   readonly findings: number;
-  readonly rests: Rests;
-}
-
-/** What findings rest on beside the text and the settings. */
-interface Rests {
-  /** Address and digest of the text of each file that is used. */
-  readonly used: readonly (readonly [uri: string, digest: string])[];
-  readonly photos: readonly (readonly [uri: string, isThere: boolean])[];
+  readonly rests: Basis;
 }
 
 /** Entries of another shape are not understood. */
@@ -31,12 +27,13 @@ const shape = 1;
 export class KnownPlans {
   readonly #context: Context;
   readonly #cache: Cache;
-  readonly #digests = new Map<string, string>();
+  readonly #digestOf: (text: string) => string;
   #hasPut = false;
 
   constructor(context: Context, cache: Cache) {
     this.#context = context;
     this.#cache = cache;
+    this.#digestOf = memoOfLastTexts((text) => cache.digest(text));
   }
 
   find(key: string, text: string, settings: Settings): KnownPlan | undefined {
@@ -59,7 +56,7 @@ export class KnownPlans {
 
   /** Keeps what was found, if all it rests on can be told. */
   keep(key: string, text: string, settings: Settings, found: Omit<KnownPlan, 'rests'>): void {
-    const rests = this.#restsOf(key);
+    const rests = this.#basisOf(key);
     if (!rests) return;
     const { summary, said, errors, findings } = found;
     const json = JSON.stringify({ summary: summaryData(summary), errors, findings, rests });
@@ -76,7 +73,7 @@ export class KnownPlans {
 
   /** Whether a plan still rests on the same. What it uses has been read. */
   isCurrent(key: string, { rests }: KnownPlan): boolean {
-    const now = this.#restsOf(key);
+    const now = this.#basisOf(key);
     return now !== undefined && JSON.stringify(now) === JSON.stringify(rests);
   }
 
@@ -86,34 +83,14 @@ export class KnownPlans {
     this.#hasPut = false;
   }
 
-  #restsOf(key: string): Rests | undefined {
-    const { workspace } = this.#context;
-    const basis = workspace.basisOf(key);
-    return (
-      basis && {
-        used: basis.used.map((uri) => [uri, this.#digestOf(workspace.text(uri)!)] as const),
-        photos: basis.photos,
-      }
-    );
+  #basisOf(key: string): Basis | undefined {
+    return this.#context.workspace.basisOf(key, this.#digestOf);
   }
 
-  /** The last texts are remembered: shared files come again with every plan. */
-  #digestOf(text: string): string {
-    let known = this.#digests.get(text);
-    if (known === undefined) {
-      if (this.#digests.size >= 64) this.#digests.clear();
-      this.#digests.set(text, (known = this.#cache.digest(text)));
-    }
-    return known;
-  }
-
-  #keyOf(key: string, text: string, { today, severities, language, ...rest }: Settings): string {
-    // A setting that is added must be added here.
-    rest satisfies Record<string, never>;
+  #keyOf(key: string, text: string, settings: Settings): string {
     const { client, host } = this.#context;
-    const levels = Object.entries(severities ?? {}).sort(([a], [b]) => (a < b ? -1 : 1));
     const shown = [client.relatedInformation, client.diagnosticTags, host.pageOf('bare-connector')];
-    return this.#cache.digest(JSON.stringify([shape, today, levels, language, shown, key, text]));
+    return this.#cache.digest(JSON.stringify([shape, ...settingsKey(settings), shown, key, text]));
   }
 }
 

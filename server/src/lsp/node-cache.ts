@@ -1,8 +1,7 @@
-import { readFileSync } from 'node:fs';
 import path from 'node:path';
 import { URI } from 'vscode-uri';
 import { trustedCacheFolder } from '../disk/cache-folder.ts';
-import { digest, Entries } from '../disk/entries.ts';
+import { digest, Entries, programDigest } from '../disk/entries.ts';
 import type { Cache } from './host.ts';
 
 /**
@@ -22,8 +21,7 @@ export function nodeCache(
     const roots = looked.filter((root) => root.startsWith('file:')).map((root) => URI.parse(root).fsPath);
     const trusted = trustedCacheFolder(path.join(fsPath, 'closed-plans'), roots);
     if (trusted === undefined) return undefined;
-    const codes = programs.map((program) => digest(readFileSync(program)));
-    const program = digest(JSON.stringify([codes, process.versions, process.platform, process.arch]));
+    const program = programDigest(programs);
     const entries = new Entries(trusted);
     const own = (key: string): string => digest(`${program} ${key}`);
     return {

@@ -1,7 +1,8 @@
-import { planSummary, toldApart, worstFirst } from '../features/plans.ts';
+import { toldApart, worstFirst } from '../features/plans.ts';
 import type { PlanSummary } from '../features/plans.ts';
-import { find } from '../features/check.ts';
 import type { Capability } from './capability.ts';
+import { countedOf } from './counted.ts';
+import type { Counted } from './counted.ts';
 import type { Session } from './session.ts';
 
 interface FolderSummary {
@@ -52,12 +53,12 @@ async function summaryOf(session: Session, isCancelled: () => boolean): Promise<
     await host.turn();
     if (isCancelled()) break;
     await files.loadShared();
-    add(key, countedOf(session, key));
+    add(key, countedOf(session, key, session.settings.current));
   }
   for await (const key of closed.keys()) {
     if (isCancelled()) break;
     const told = await closed.told(key);
-    if (told || !whole.has(key)) add(key, told ?? countedOf(session, key));
+    if (told || !whole.has(key)) add(key, told ?? countedOf(session, key, session.settings.current));
     await host.turn();
   }
   return {
@@ -67,26 +68,4 @@ async function summaryOf(session: Session, isCancelled: () => boolean): Promise<
     findings,
     unknown: failed + closed.unread,
   };
-}
-
-interface Counted {
-  /** Null if it could not be made, undefined for a file that is no plan. */
-  readonly plan: PlanSummary | null | undefined;
-  readonly errors: number;
-  readonly findings: number;
-}
-
-/** Of a file of which the tree is there. */
-function countedOf(session: Session, key: string): Counted | undefined {
-  const { workspace, settings } = session;
-  if (!workspace.document(key)) return undefined;
-  const found = find(workspace, key, settings.current);
-  const errors = found.filter(({ severity }) => severity === 'error').length;
-  let plan: Counted['plan'] = null;
-  try {
-    plan = planSummary(workspace, key, settings.current);
-  } catch (error) {
-    session.report(`summary of ${key}`, error);
-  }
-  return { plan, errors, findings: found.length };
 }

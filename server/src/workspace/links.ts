@@ -1,3 +1,5 @@
+import { sameMembers } from '../incremental/query.ts';
+
 /** Which file leads to which: by `uses:`, and to photographs. */
 export class Links {
   readonly #of = new Map<string, LinksOfFile>();
@@ -7,7 +9,7 @@ export class Links {
   /** Replaces what is known of a file's links. */
   set(uri: string, uses: readonly string[], photos: readonly string[]): void {
     const before = this.#of.get(uri);
-    if (before && alike(before.uses, uses) && alike(before.photos, photos)) return;
+    if (before && sameMembers(before.uses, uses) && sameMembers(before.photos, photos)) return;
     this.remove(uri);
     if (uses.length === 0 && photos.length === 0) return;
     this.#of.set(uri, { uses, photos });
@@ -47,9 +49,6 @@ interface LinksOfFile {
   readonly photos: readonly string[];
 }
 
-const alike = (before: readonly string[], now: readonly string[]): boolean =>
-  before.length === now.length && before.every((one, i) => one === now[i]);
-
 function add(index: Map<string, Set<string>>, key: string, uri: string): void {
   const known = index.get(key);
   if (known) known.add(uri);
@@ -60,10 +59,4 @@ function drop(index: Map<string, Set<string>>, key: string, uri: string): void {
   const known = index.get(key);
   known?.delete(uri);
   if (known?.size === 0) index.delete(key);
-}
-
-/** What findings rest on. */
-export interface Basis {
-  readonly used: readonly string[];
-  readonly photos: readonly (readonly [uri: string, isThere: boolean])[];
 }

@@ -11,7 +11,7 @@ interface Known {
 }
 
 /** To make one anew costs little. */
-const max = 200;
+const maxScopes = 200;
 
 /** What names mean to a plan by the files it uses. Many plans use the same ones. */
 export class SharedScopes {
@@ -21,7 +21,7 @@ export class SharedScopes {
     const key = used.map((document) => document.uri).join('\n');
     const known = this.#known.get(key);
     if (known && sameMembers(known.used, used)) return known.scope;
-    if (this.#known.size >= max) this.#known.clear();
+    if (this.#known.size >= maxScopes) this.#known.clear();
     const nothing = readDocument('none:', 'repair-plan', '');
     const memory = known?.scope.reading.memory ?? new QueryCache();
     const scope = new SnapshotScope(createSnapshot(nothing, used, [], [], [], {}, memory));

@@ -252,7 +252,7 @@ export class SymbolTable {
 }
 
 /** Equal values that the tables of many files hold, each once. To forget them costs only room. */
-const max = 100_000;
+const maxShared = 100_000;
 const strings = new Map<string, string>();
 const headings = new Map<string, Heading>();
 
@@ -260,7 +260,7 @@ const headings = new Map<string, Heading>();
 export function kept(text: string): string {
   let known = strings.get(text);
   if (known === undefined) {
-    if (strings.size >= max) strings.clear();
+    if (strings.size >= maxShared) strings.clear();
     // V8 makes a slice refer to the whole; what is read from JSON is a string of its own.
     known = JSON.parse(JSON.stringify(text)) as string;
     strings.set(known, known);
@@ -280,7 +280,7 @@ function shared(heading: Unshared): Heading {
   const key = keyOf(heading);
   let known = headings.get(key);
   if (!known) {
-    if (headings.size >= max) headings.clear();
+    if (headings.size >= maxShared) headings.clear();
     // As in `kept`; what is undefined falls away.
     known = JSON.parse(JSON.stringify(heading)) as Heading;
     headings.set(kept(key), known);

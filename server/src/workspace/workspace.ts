@@ -12,7 +12,7 @@ import type { Plan } from '../plan/plan.ts';
 import { createSnapshot, sameSettings } from '../plan/snapshot.ts';
 import type { Scope } from '../plan/scope.ts';
 import { Links } from './links.ts';
-import type { Basis } from './links.ts';
+import type { Basis } from './basis.ts';
 import { photosIn, usesOf } from './named-files.ts';
 import type { NamedFile } from './named-files.ts';
 import { SharedScopes } from './shared-scopes.ts';
@@ -233,7 +233,7 @@ export class Workspace {
    * What the findings of a file rest on beside its own text and the settings: the files it uses, directly and indirectly, and
    * the photographs it names. Undefined while one of them is not found under its own name, or has not been looked for.
    */
-  basisOf(uri: string): Basis | undefined {
+  basisOf(uri: string, digestOf: (text: string) => string): Basis | undefined {
     if (this.kind(uri) === undefined) return undefined;
     const own = this.#usesOf(uri);
     const { used } = this.#reach(uri, own);
@@ -246,7 +246,7 @@ export class Workspace {
       if (isThere === undefined) return undefined;
       photos.push([photo, isThere]);
     }
-    return { used: used.map((each) => each.uri), photos };
+    return { used: used.map((each) => [each.uri, digestOf(each.text)]), photos };
   }
 
   /** The same as long as nothing changes of what the findings of a file rest on, beside its own text and the settings. */

@@ -1,3 +1,5 @@
+import { asNode } from './command-line.ts';
+
 interface AssistantServer {
   readonly label: string;
   readonly command: string;
@@ -10,8 +12,7 @@ const spoken = (language: string): string =>
   language === 'es-mx' ? 'es-MX' : language.split('-')[0] === 'es' ? 'es' : 'en';
 
 /**
- * How `plugward mcp` is started for each of these folders, by the editor's own Node; the variable makes a desktop editor
- * behave as one. Each reads its own folder only.
+ * How `plugward mcp` is started for each of these folders, by the editor's own Node. Each reads its own folder only.
  */
 export const assistantServers = (
   folders: readonly { readonly name: string; readonly path: string }[],
@@ -22,5 +23,5 @@ export const assistantServers = (
     label: folders.length > 1 ? `Plugward: ${name}` : 'Plugward',
     command: process.execPath,
     args: [script, 'mcp', '--language', spoken(language), path],
-    env: { ELECTRON_RUN_AS_NODE: '1' },
+    env: asNode,
   }));

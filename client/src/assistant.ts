@@ -1,6 +1,7 @@
 import type { Disposable, ExtensionContext } from 'vscode';
 import * as vscode from 'vscode';
 import { assistantServers } from './assistant-servers.ts';
+import { commandLineOf } from './command-line.ts';
 
 /** As package.json describes it under `mcpServerDefinitionProviders`. */
 const id = 'plugward.checker';
@@ -26,11 +27,11 @@ interface AssistantInterface {
  * Offers `plugward mcp` to the editor's assistant, one server for each folder, so that what it writes can be checked. The
  * editor asks before it starts one. Nothing where the editor has no such interface or the folder is not trusted.
  */
-export function registerAssistantTools({ extension, extensionUri }: ExtensionContext): Disposable[] {
+export function registerAssistantTools(context: ExtensionContext): Disposable[] {
   const { McpStdioServerDefinition: Definition, lm } = vscode as AssistantInterface;
   if (!Definition || !lm?.registerMcpServerDefinitionProvider) return [];
-  const script = extensionUri.with({ path: `${extensionUri.path}/dist/plugward.js` }).fsPath;
-  const { version } = extension.packageJSON as { version: string };
+  const script = commandLineOf(context);
+  const { version } = context.extension.packageJSON as { version: string };
   const provideMcpServerDefinitions = (): object[] => {
     if (!vscode.workspace.isTrusted) return [];
     const folders = (vscode.workspace.workspaceFolders ?? []).filter(({ uri }) => uri.scheme === 'file');

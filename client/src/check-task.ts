@@ -1,5 +1,6 @@
 import type { Disposable, ExtensionContext, TaskDefinition } from 'vscode';
 import { l10n, ProcessExecution, Task, TaskGroup, TaskScope, tasks, workspace } from 'vscode';
+import { asNode, commandLineOf } from './command-line.ts';
 
 /** As package.json describes it under `taskDefinitions`. */
 interface CheckTask extends TaskDefinition {
@@ -12,15 +13,14 @@ interface CheckTask extends TaskDefinition {
 const type = 'plugward';
 
 /** The task that checks a folder with the command line of this extension, for whoever has one task for all checks. */
-export function registerCheckTask({ extensionUri }: ExtensionContext): Disposable {
-  const script = extensionUri.with({ path: `${extensionUri.path}/dist/plugward.js` }).fsPath;
+export function registerCheckTask(context: ExtensionContext): Disposable {
+  const script = commandLineOf(context);
   const made = (definition: CheckTask, scope: Task['scope'], name: string): Task => {
     const { paths = ['.'], options = [] } = definition;
-    // The editor's own Node; the variable makes a desktop editor behave as one.
     const execution = new ProcessExecution(
       process.execPath,
       [script, 'check', '--format', 'annotations', ...options, ...paths],
-      { env: { ELECTRON_RUN_AS_NODE: '1' } },
+      { env: asNode },
     );
     const task = new Task(definition, scope ?? TaskScope.Workspace, name, 'Plugward', execution, [
       '$plugward',

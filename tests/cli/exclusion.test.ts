@@ -26,7 +26,9 @@ const git = (cwd: string, ...args: string[]): string =>
 /** The plans that a check of the folder looks at, and what it says beside the report. */
 function checked(root: string, ...paths: string[]): { names: string[]; code: number | null; err: string } {
   const { out, err, code } = plugward(root, ['check', ...paths, '--format', 'json', '--language', 'en']);
-  const { findings = [] } = (out === '' ? {} : JSON.parse(out)) as { findings?: { file: string }[] };
+  // A bad call alone says nothing on the standard output.
+  if (out === '' && code !== 2) throw new Error(`no report, code ${code}: ${err}`);
+  const { findings } = (out === '' ? { findings: [] } : JSON.parse(out)) as { findings: { file: string }[] };
   return {
     names: [...new Set(findings.map(({ file }) => file.replace('.repair-plan.yaml', '')))].sort(),
     code,

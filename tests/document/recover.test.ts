@@ -52,6 +52,19 @@ const topKeys = (entry: string): Record<string, unknown> => {
   return ((root && valueOf(root)) as { list: [Record<string, unknown>] }).list[0];
 };
 
+test('an entry cut off anywhere has no part beyond its end', () => {
+  const within = (node: AnyNode, end: number): void => {
+    expect(node.span.to).toBeLessThanOrEqual(end);
+    if (node.kind === 'list') for (const item of node.items as readonly AnyNode[]) within(item, end);
+    else if (node.kind === 'map') for (const { value } of node.entries) within(value, end);
+  };
+  for (const entry of entries)
+    for (let end = 4; end < entry.length; end++) {
+      const found = recoverEntry(entry.slice(0, end), origin);
+      if (found) within(found.top, end);
+    }
+});
+
 test('a bracket or quote rubbed out in a line of the samples costs its own value and no other', () => {
   expect(entries.length).toBeGreaterThan(50);
   let tried = 0;

@@ -200,7 +200,7 @@ class LenientReader {
     const found = ends.exec(this.source);
     const end = found && found.index < this.#end ? found.index : this.#end;
     const to = trimmed(this.source, from, end);
-    this.#at = Math.max(end, from + 1);
+    this.#at = Math.min(Math.max(end, from + 1), this.#end);
     const word = this.source.slice(from, to);
     return scalar(word === '' ? null : (wordValue(word) ?? word), this.origin, from, to);
   }

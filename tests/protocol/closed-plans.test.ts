@@ -243,6 +243,54 @@ describe('closed plans', () => {
     expect(read).not.toHaveLength(2);
   });
 
+  /** Asks for a rename, and edits an open file while the server waits for the disk. */
+  async function renamedDuring(editedFile: string): Promise<unknown> {
+    let isAsked = (): void => undefined;
+    let answer = (): void => undefined;
+    const asked = new Promise<void>((resolve) => (isAsked = resolve));
+    const answered = new Promise<void>((resolve) => (answer = resolve));
+    let isHeld = false;
+    const stamp = async (): Promise<undefined> => {
+      if (!isHeld) return undefined;
+      isAsked();
+      await answered;
+      return undefined;
+    };
+    const server = await serving(files, { ...nodeFiles, stamp });
+    for (const name of [list, 'a.repair-plan.yaml']) await open(server, name);
+    await pull(server);
+    isHeld = true;
+    const edit = server.client.sendRequest<WorkspaceEdit>('textDocument/rename', {
+      textDocument: { uri: server.uriOf(list) },
+      position: lamp,
+      newName: 'tail-lamp',
+    });
+    await asked;
+    const nowhere = { line: 0, character: 0 };
+    await server.client.sendNotification('textDocument/didChange', {
+      textDocument: { uri: server.uriOf(editedFile), version: ++version },
+      contentChanges: [{ range: { start: nowhere, end: nowhere }, text: '# A line more.\n' }],
+    });
+    // Once this is answered the change has arrived.
+    await server.client.sendRequest('plugward/none', {}).catch(() => undefined);
+    answer();
+    const { documentChanges } = await edit;
+    const changes = documentChanges as {
+      textDocument: { uri: string; version: number };
+      edits: TextEdit[];
+    }[];
+    const { textDocument, edits } = changes.find(({ textDocument: { uri } }) => uri.includes('/a.repair'))!;
+    return { isLatest: textDocument.version === version, line: edits[0]!.range.start.line };
+  }
+
+  it('are renamed with an open plan as it stands once they were looked at', async () => {
+    expect(await renamedDuring('a.repair-plan.yaml')).toEqual({ isLatest: true, line: 5 });
+  });
+
+  it('are not renamed if the file that was asked about has changed while they were looked at', async () => {
+    await expect(renamedDuring(list)).rejects.toMatchObject({ code: -32801 });
+  });
+
   it('of which nobody knows when they were written to are compared with what was read', async () => {
     expect(await nodeFiles.stamp('file:///none')).toBeUndefined();
     const server = await serving(files);

@@ -90,19 +90,21 @@ const knowing = (workspace: Workspace, { uri }: View): View[] =>
  * sheet's connectors that a dummy plug fits, is settled by those that use it.
  */
 function connectedFiles(workspace: Workspace, from: View, { kind, id }: Name): View[] {
-  const holding = new Map<string, View | undefined>();
-  /** The file if it contains the name. Many files use the same ones. */
-  const held = (uri: string): View | undefined => {
-    if (!holding.has(uri)) {
-      const view = viewOf(workspace, uri);
-      holding.set(uri, view?.named(id).some((name) => name.kind === kind) ? view : undefined);
+  const seen = new Map<string, { readonly view: View; readonly holds: boolean } | undefined>();
+  /** A file, and whether it contains the name. Many files use the same ones. */
+  const look = (uri: string): { readonly view: View; readonly holds: boolean } | undefined => {
+    if (!seen.has(uri)) {
+      const view = uri === from.uri ? from : viewOf(workspace, uri);
+      const holds = view?.named(id).some((name) => name.kind === kind) ?? false;
+      seen.set(uri, view && { view, holds });
     }
-    return holding.get(uri);
+    return seen.get(uri);
   };
   const found = new Map([[from.uri, from]]);
   const add = (uri: string): void => {
-    const view = found.has(uri) ? undefined : held(uri);
-    if (view) found.set(uri, view);
+    if (found.has(uri)) return;
+    const looked = look(uri);
+    if (looked?.holds) found.set(uri, looked.view);
   };
   for (const { uri, used } of found.values()) {
     const users = workspace.dependents(uri);
@@ -110,7 +112,7 @@ function connectedFiles(workspace: Workspace, from: View, { kind, id }: Name): V
     users.forEach(add);
     // Files connected only through a third file count as connected even if the third does not contain the
     // name.
-    for (const user of users) workspace.usedBy(user).used.forEach((document) => add(document.uri));
+    for (const user of users) if (user !== uri) look(user)?.view.used.forEach(add);
   }
   return [...found.values()];
 }

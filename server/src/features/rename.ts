@@ -35,20 +35,28 @@ export function rename(workspace: Workspace, uri: string, offset: number, to: st
   const reason = refusal(found) ?? clash(workspace, found, to);
   if (reason !== undefined) return { refused: reason };
   if (to === found.id) return { edits: [] };
-  const edits: Edit[] = [];
   const views = new Map(found.views.map((view) => [view.uri, view]));
-  for (const range of [...found.definitions, ...found.references]) {
-    const exact = views.get(range.uri)?.exact(range, found.id);
-    if (!exact) {
-      return {
-        refused: say`${fileName(range.uri)} writes this name in a way that cannot be changed safely. Correct it there first.`,
-      };
+  /** A value behind an anchor has several uses but one place in the text. */
+  const edits = new Map<string, Map<number, Edit>>();
+  for (const ranges of [found.definitions, found.references]) {
+    for (const range of ranges) {
+      const exact = views.get(range.uri)?.exact(range, found.id);
+      if (!exact) {
+        return {
+          refused: say`${fileName(range.uri)} writes this name in a way that cannot be changed safely. Correct it there first.`,
+        };
+      }
+      let own = edits.get(exact.uri);
+      if (!own) edits.set(exact.uri, (own = new Map()));
+      const { start, end } = exact;
+      own.set(start, { uri: exact.uri, start, end, text: to });
     }
-    edits.push({ ...exact, text: to });
   }
-  // A value behind an anchor has several uses but one place in the text.
-  const once = new Map(edits.map((edit) => [`${edit.uri} ${edit.start}`, edit]));
-  return { edits: [...once.values()].sort((a, b) => a.uri.localeCompare(b.uri) || a.start - b.start) };
+  return {
+    edits: [...edits.keys()]
+      .sort()
+      .flatMap((file) => [...edits.get(file)!.values()].sort((a, b) => a.start - b.start)),
+  };
 }
 
 function refusal({ kind, id, definitions, views }: Occurrences): Phrase | undefined {

@@ -6,7 +6,10 @@ import type { Workspace } from '../workspace/workspace.ts';
 import { meant, nameAt, namesIn } from './names.ts';
 import type { Name } from './names.ts';
 
-/** A file as the others see it, whether its tree is kept or only a summary: its names, and what they mean there. */
+/**
+ * A file as the others see it, whether its tree is kept or only a summary: its names, and what they mean there. It holds until
+ * the workspace changes.
+ */
 export interface View {
   readonly uri: string;
   readonly kind: Kind;
@@ -64,29 +67,30 @@ function viewOfSummary(workspace: Workspace, uri: string, summary: Summary): Vie
   const { kind, names } = summary;
   /** As a rule a view is asked about one name, more than once. */
   let last: { readonly id: string; readonly names: readonly Name[] } | undefined;
+  let reach: ReturnType<Workspace['usedBy']> | undefined;
+  const usedBy = () => (reach ??= workspace.usedBy(uri));
+  const scope = () => workspace.sharedScope(usedBy().used);
   return {
     uri,
     kind,
     isBroken: summary.isBroken,
     get isWhole() {
-      return workspace.usedBy(uri).isWhole;
+      return usedBy().isWhole;
     },
     get used() {
-      return workspace.usedBy(uri).used.map((document) => document.uri);
+      return usedBy().used.map((document) => document.uri);
     },
     named(id) {
       if (last?.id === id) return last.names;
       const written = names.named(uri, id);
-      const found = written.length === 0 ? written : meant(workspace.sharedScope(uri), written);
+      const found = written.length === 0 ? written : meant(scope(), written);
       last = { id, names: found };
       return found;
     },
-    nameAt: (offset) => meant(workspace.sharedScope(uri), names.at(uri, offset))[0],
-    procedureHome: (id) => workspace.sharedScope(uri).procedures.get(id)?.uri,
+    nameAt: (offset) => meant(scope(), names.at(uri, offset))[0],
+    procedureHome: (id) => scope().procedures.get(id)?.uri,
     sourceHome: (id) =>
-      (names.defines('source', id)
-        ? undefined
-        : workspace.sharedScope(uri).definition('source', id)?.span.origin.uri) ?? uri,
+      (names.defines('source', id) ? undefined : scope().definition('source', id)?.span.origin.uri) ?? uri,
     exact: ({ start }, id) => names.exact(uri, id, start),
   };
 }

@@ -1,5 +1,5 @@
 import type { Diagnostic } from 'vscode-languageserver';
-import { MessageType, ShowMessageNotification } from 'vscode-languageserver';
+import { LSPErrorCodes, MessageType, ResponseError, ShowMessageNotification } from 'vscode-languageserver';
 import { find } from '../features/check.ts';
 import type { Settings } from '../features/check.ts';
 import type { PlanSummary } from '../features/plans.ts';
@@ -308,19 +308,32 @@ export class ClosedPlans {
   }
 
   /**
-   * Computes what rests on places in closed plans. Those that it concerns are read once more before: a text that has
-   * changed on disk, which nobody told of, counts.
+   * Computes what rests on places in closed plans. Those that it concerns are looked at once more: a text that has changed on
+   * disk, which nobody told of, counts. What is edited meanwhile counts as well.
+   * @param asked the file in which the place stands that was asked about
    * @param concerned the files that a result concerns
+   * @throws ResponseError when that file has changed meanwhile, so that something else may stand at the place
    */
-  async confirmed<R>(compute: () => R, concerned: (result: R) => Iterable<string>): Promise<R> {
-    const { workspace } = this.#context;
+  async confirmed<R>(
+    asked: string | undefined,
+    compute: () => R,
+    concerned: (result: R) => Iterable<string>,
+  ): Promise<R> {
+    const { workspace, documents } = this.#context;
     const seen = new Set<string>();
+    const opened = asked === undefined ? undefined : documents.get(asked);
+    const version = opened?.version;
     for (;;) {
+      const { revision } = workspace;
       const result = compute();
       const next = [...new Set(concerned(result))].filter((key) => !seen.has(key) && workspace.summary(key));
       if (next.length === 0) return result;
       for (const key of next) seen.add(key);
       await this.#confirm(next);
+      await this.#files.load();
+      if (opened && documents.get(asked!)?.version !== version)
+        throw new ResponseError(LSPErrorCodes.ContentModified, 'the file has changed meanwhile');
+      if (workspace.revision === revision) return result;
     }
   }
 

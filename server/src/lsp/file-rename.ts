@@ -38,6 +38,7 @@ export const fileRenameCapability: Capability = {
             });
           }
           const edits = await closed.confirmed(
+            undefined,
             () => followMoves(workspace, moves),
             (found) => found.map(({ uri }) => uri),
           );

@@ -4,6 +4,7 @@ import { definitionsAt, highlightsAt, occurrencesAt } from '../features/navigati
 import { requestOffset, toLocations } from './at.ts';
 import type { Capability } from './capability.ts';
 import { toRange } from './convert.ts';
+import { canonicalUri } from './documents.ts';
 import { requestHandler, workspaceRequestHandler } from './guard.ts';
 
 /** From a name to its definition, and to all its occurrences. */
@@ -33,6 +34,7 @@ export const navigationCapability: Capability = {
         (): Location[] => [],
         async (params) => {
           const found = await closed.confirmed(
+            canonicalUri(params.textDocument.uri),
             () => {
               const place = requestOffset(session, params);
               return place && occurrencesAt(workspace, place.key, place.offset);

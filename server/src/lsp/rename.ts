@@ -7,6 +7,7 @@ import { prepareRename, rename } from '../features/rename.ts';
 import { requestOffset } from './at.ts';
 import type { Capability } from './capability.ts';
 import { toRange, toWorkspaceEdit } from './convert.ts';
+import { canonicalUri } from './documents.ts';
 import { workspaceRequestHandler } from './guard.ts';
 
 /** Changes a name everywhere, or says why that cannot be done. */
@@ -37,6 +38,7 @@ export const renameCapability: Capability = {
         (): WorkspaceEdit | null => null,
         async (params) => {
           const result = await closed.confirmed(
+            canonicalUri(params.textDocument.uri),
             () => {
               const place = requestOffset(session, params);
               return place && rename(workspace, place.key, place.offset, params.newName);

@@ -152,8 +152,21 @@ export class NameTable {
   #row(at: number, origin: Origin): WrittenName {
     const one = this.#rows[at]!;
     const from = this.#rows[at + 1]!;
-    const { length, shift: _, ...name } = this.#headings[one >>> 1]!;
-    return { ...name, span: { origin, from, to: from + length }, role: one & 1 ? 'definition' : 'reference' };
+    const { length, kind, id, isOpen, procedure, parameter, inside } = this.#headings[one >>> 1]!;
+    const span = { origin, from, to: from + length };
+    const role = one & 1 ? 'definition' : 'reference';
+    // Most names have none of the rest, and of these there are many.
+    if (!isOpen && procedure === undefined && !inside) return { kind, id, span, role };
+    return {
+      kind,
+      id,
+      span,
+      role,
+      ...(isOpen && { isOpen }),
+      ...(procedure !== undefined && { procedure }),
+      ...(parameter !== undefined && { parameter }),
+      ...(inside && { inside }),
+    };
   }
 
   /** Whether a kind of thing is defined under an id in the file itself. */

@@ -40,6 +40,7 @@ export class Workspace {
   /** Numbers of texts: no other text ever gets the same. */
   readonly #revisions = new Map<string, number>();
   #lastRevision = 0;
+  #revision = 0;
   readonly #sharedScopes = new SharedScopes();
   readonly #spellings = new Spellings();
   /** Whether a photograph exists, by URI, as far as known. */
@@ -77,8 +78,14 @@ export class Workspace {
     }
   }
 
+  /** Greater after each change of what names mean and where they stand: files that come, change or go. */
+  get revision(): number {
+    return this.#revision;
+  }
+
   /** After a file has changed, come or gone: which files and photographs it leads to. */
   #noteLinks(uri: string, photosBefore: readonly string[]): void {
+    this.#revision++;
     const photos = this.#photosOf(uri);
     const uses = this.#usesOf(uri).map((use) => use.uri);
     this.#links.set(uri, uses, photos);
@@ -182,6 +189,7 @@ export class Workspace {
   /** Something has changed on the disk at `uri`: names that differ from it in spelling only are looked for again. */
   forgetSpellings(uri: string): void {
     if (this.#absent.size === 0) return;
+    this.#revision++;
     for (const each of this.#absent) if (this.#mayMean(each, uri)) this.#absent.delete(each);
   }
 
@@ -268,8 +276,8 @@ export class Workspace {
   }
 
   /** What names mean to a condensed plan by the files it uses; its own definitions stand in its summary. */
-  sharedScope(uri: string): Scope {
-    return this.#sharedScopes.of(this.usedBy(uri).used);
+  sharedScope(used: readonly Document[]): Scope {
+    return this.#sharedScopes.of(used);
   }
 
   /** A copy for experiments without condensed plans, which shares parsed documents. Valid only until this workspace is edited. */

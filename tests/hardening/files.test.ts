@@ -78,7 +78,7 @@ describe.skipIf(unfit)('used files are read only from the allowed folders', () =
 
   test('but from inside it is', async () => {
     const inside = pathToFileURL(path.join(shop, 'inside', name)).href;
-    expect(await nodeFiles.read(inside, [pathToFileURL(shop).href])).toBe(secret);
+    expect(await nodeFiles.read(inside, [pathToFileURL(shop).href])).toMatchObject({ text: secret });
     writeFileSync(path.join(shop, 'b.repair-plan.yaml'), using(`inside/${name}`));
     expect(plugward(shop, ['check', 'b.repair-plan.yaml', '--format', 'json']).out).not.toContain(
       'file-missing',

@@ -227,9 +227,11 @@ describe('closed plans', () => {
     const server = await serving(files, {
       ...nodeFiles,
       stamp,
-      read: (uri, roots) => {
+      async read(uri, roots) {
         read.push(path.basename(uri));
-        return nodeFiles.read(uri, roots);
+        const stampBefore = await stamp(uri);
+        const found = await nodeFiles.read(uri, roots);
+        return found && { ...found, stamp: stampBefore };
       },
     });
     await open(server, list);

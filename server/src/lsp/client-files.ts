@@ -16,7 +16,7 @@ export function clientFiles(connection: Connection): FileSource {
       const answer = await connection.sendRequest<{ text: string | null }>('plugward/readFile', {
         uri: file,
       });
-      return answer.text ?? undefined;
+      return answer.text === null ? undefined : { text: answer.text, stamp: undefined };
     },
     async photo(uri, roots, max) {
       const file = plain(uri);

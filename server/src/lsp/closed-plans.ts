@@ -195,7 +195,12 @@ export class ClosedPlans {
   #visit(key: string): Promise<void> {
     let visit = this.#visits.get(key);
     if (!visit) {
-      visit = this.#read(key).finally(() => this.#visits.delete(key));
+      const { host } = this.#context;
+      host.letHeapGrow?.(true);
+      visit = this.#read(key).finally(() => {
+        this.#visits.delete(key);
+        if (this.#visits.size === 0) host.letHeapGrow?.(false);
+      });
       this.#visits.set(key, visit);
     }
     return visit;
@@ -346,9 +351,9 @@ export class ClosedPlans {
           const stamp = await this.#files.stamp(key);
           const summary = workspace.summary(key);
           if (!summary || (stamp !== undefined && this.#stamps.get(summary) === stamp)) return;
-          const text = await this.#files.text(key);
-          if (text === undefined || !isSummaryOf(summary, text)) changed.push(key);
-          else if (stamp !== undefined) this.#stamps.set(summary, stamp);
+          const read = await this.#files.fromDisk(key);
+          if (!read || !isSummaryOf(summary, read.text)) changed.push(key);
+          else if (read.stamp !== undefined) this.#stamps.set(summary, read.stamp);
         }),
       );
     }

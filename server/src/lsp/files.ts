@@ -6,6 +6,7 @@ import type { Summary } from '../workspace/summary.ts';
 import { canonicalUri } from './documents.ts';
 import { isInside } from './inside.ts';
 import type { Context } from './context.ts';
+import type { StampedText } from './host.ts';
 
 /** Photographs beyond this are not looked for. */
 const maxPhotos = 20_000;
@@ -37,7 +38,7 @@ export class Files {
   /** How often something has come, gone or changed on disk. */
   #changes = 0;
   /** Texts that are read before they are asked for. */
-  readonly #ahead = new Map<string, Promise<StampedText>>();
+  readonly #ahead = new Map<string, Promise<StampedText | undefined>>();
 
   constructor(context: Context, params: InitializeParams) {
     this.#context = context;
@@ -124,7 +125,7 @@ export class Files {
   /** Begins to read the files that come next of those that will be asked for. */
   readAhead(keys: readonly string[], from: number): void {
     for (const key of keys.slice(from, from + ahead)) {
-      if (!this.#isKnown(key) && !this.#ahead.has(key)) this.#ahead.set(key, this.#stamped(key));
+      if (!this.#isKnown(key) && !this.#ahead.has(key)) this.#ahead.set(key, this.fromDisk(key));
     }
   }
 
@@ -133,13 +134,8 @@ export class Files {
     return this.#context.host.files.stamp(key).catch(() => undefined);
   }
 
-  /** A text with the stamp that it had before it was read: what is written meanwhile changes the stamp. */
-  async #stamped(key: string): Promise<StampedText> {
-    return { stamp: await this.stamp(key), text: await this.text(key) };
-  }
-
   /** The text of a file on disk; undefined where there is none that may be read. */
-  text(key: string): Promise<string | undefined> {
+  fromDisk(key: string): Promise<StampedText | undefined> {
     return this.#context.host.files.read(key, this.#roots());
   }
 
@@ -242,18 +238,18 @@ export class Files {
     const { workspace, documents, connection } = this.#context;
     this.#forgotten.delete(key);
     this.#fromDisk.add(key);
-    const reading = this.#ahead.get(key) ?? this.#stamped(key);
+    const reading = this.#ahead.get(key) ?? this.fromDisk(key);
     this.#ahead.delete(key);
-    const { stamp, text } = await reading;
+    const read = await reading;
     // If the file was opened meanwhile, the editor's text wins; if it changed on disk meanwhile, this text
     // may be stale.
     if (documents.get(key) || this.#forgotten.has(key)) return undefined;
     this.#stale = true;
-    if (text !== undefined) {
-      const summary = known?.(text);
+    if (read) {
+      const summary = known?.(read.text);
       if (summary) workspace.adopt(key, summary);
-      else this.#set(key, text);
-      return stamp;
+      else this.#set(key, read.text);
+      return read.stamp;
     }
     connection.console.info(`No file that may be read: ${key}`);
     workspace.markAbsent(key);
@@ -266,11 +262,6 @@ export class Files {
     const outside = this.#context.documents.keys().filter((key) => !inside(key));
     return [...this.#folders, ...outside.map((key) => Utils.dirname(URI.parse(key)).toString())];
   }
-}
-
-interface StampedText {
-  readonly stamp: string | undefined;
-  readonly text: string | undefined;
 }
 
 /** The files of the folders. */

@@ -15,6 +15,8 @@ export interface Host {
    * @returns undefined where it must be done without
    */
   cacheIn?(folder: string, looked: readonly string[]): Cache | undefined;
+  /** Called with true before many plans are read, and with false after it, so that the process may take more memory meanwhile. */
+  letHeapGrow?(mayGrow: boolean): void;
   /** The day on which acceptances and sources are judged, as an ISO 8601 date. */
   today(): string;
   /** Where the page of a finding can be read, as a URI. */
@@ -33,12 +35,18 @@ export interface Cache {
   sweep(): void;
 }
 
+export interface StampedText {
+  readonly text: string;
+  /** That of the file before it was read: what is written meanwhile changes it. */
+  readonly stamp: string | undefined;
+}
+
 export interface FileSource {
   /**
    * The text of a file that lies in one of the `roots` (URIs of folders), links followed; `undefined` when there
    * is no such file or it may not be read.
    */
-  read(uri: string, roots: readonly string[]): Promise<string | undefined>;
+  read(uri: string, roots: readonly string[]): Promise<StampedText | undefined>;
   /**
    * The same for as long as nobody has written to a file; `undefined` where that cannot be told, as of one that was written
    * to a moment ago.

@@ -1,4 +1,5 @@
 import { readdir, readFile, stat } from 'node:fs/promises';
+import type { BigIntStats } from 'node:fs';
 import path from 'node:path';
 import { URI } from 'vscode-uri';
 import { kindByName } from '../document/kind.ts';
@@ -23,11 +24,12 @@ export const nodeFiles: FileSource = {
       const file = await truePath(pathOf(uri));
       if (!contained(await realFolders(roots), file)) return undefined;
       // Looked at before it is opened: opening a pipe would wait for ever.
-      const found = await stat(file);
+      const found = await stat(file, { bigint: true });
       if (!found.isFile() || found.size > maxBytes) return undefined;
       // Unlike `readFile`'s own decoding this takes off a byte-order mark, as editors do.
       // Another program may hold it for a moment.
-      return new TextDecoder().decode(await patiently(() => readFile(file)));
+      const text = new TextDecoder().decode(await patiently(() => readFile(file)));
+      return { text, stamp: stampOf(found) };
     } catch {
       return undefined;
     }
@@ -35,10 +37,7 @@ export const nodeFiles: FileSource = {
 
   async stamp(uri) {
     try {
-      const { dev, ino, size, mtimeNs, ctimeNs, ctimeMs } = await stat(pathOf(uri), { bigint: true });
-      // Disks count in steps; what follows within one leaves the time as it was.
-      const isRecent = Math.abs(Date.now() - Number(ctimeMs)) < recent;
-      return isRecent ? undefined : [dev, ino, size, mtimeNs, ctimeNs].join(' ');
+      return stampOf(await stat(pathOf(uri), { bigint: true }));
     } catch {
       return undefined;
     }
@@ -98,6 +97,12 @@ export const nodeFiles: FileSource = {
     return found;
   },
 };
+
+function stampOf({ dev, ino, size, mtimeNs, ctimeNs, ctimeMs }: BigIntStats): string | undefined {
+  // Disks count in steps; what follows within one leaves the time as it was.
+  const isRecent = Math.abs(Date.now() - Number(ctimeMs)) < recent;
+  return isRecent ? undefined : [dev, ino, size, mtimeNs, ctimeNs].join(' ');
+}
 
 /** The disk, as the exclusion looks at it. */
 const folderReader: FolderReader = {

@@ -27,12 +27,13 @@ export async function startInside(options: {
   readonly pulls: boolean;
   readonly folder?: string;
   readonly maxText?: number;
+  readonly maxListed?: number;
   readonly files?: FileSource;
   readonly today?: string;
   readonly cacheIn?: Host['cacheIn'];
   readonly options?: object;
 }): Promise<Inside> {
-  const { pulls, folder, maxText, files = nodeFiles, today = '2027-02-10', cacheIn } = options;
+  const { pulls, folder, maxText, maxListed, files = nodeFiles, today = '2027-02-10', cacheIn } = options;
   const [up, down] = [new PassThrough(), new PassThrough()];
   const deferred = new DeferredWork();
   const connection = createConnection(new StreamMessageReader(up), new StreamMessageWriter(down), {
@@ -44,6 +45,7 @@ export async function startInside(options: {
     pageOf: () => undefined,
     turn: (): Promise<void> => new Promise((resolve) => setImmediate(resolve)),
     ...(maxText === undefined ? {} : { maxText }),
+    ...(maxListed === undefined ? {} : { maxListed }),
     ...(cacheIn && { cacheIn }),
   };
   serve(connection, host, 'test', deferred);

@@ -82,9 +82,21 @@ describe('a folder with more plans than are kept', () => {
   it('has no name of a shared file renamed in some of them only', async () => {
     const inside = await start();
     await open(inside, inside.listUri);
-    await expect(rename(inside, inside.listUri)).rejects.toThrow('20 plans here are not read');
+    await expect(rename(inside, inside.listUri)).rejects.toThrow('not read (20)');
     await open(inside, inside.uris[0]!);
-    await expect(rename(inside, inside.uris[0]!, { line: 4, character: 46 })).rejects.toThrow('are not read');
+    await expect(rename(inside, inside.uris[0]!, { line: 4, character: 46 })).rejects.toThrow('not read (');
+  });
+
+  it('says the same where there are more files than are listed', async () => {
+    const { folder, listUri } = folderOf(numbered(30));
+    const inside = await startInside({ pulls: true, folder, maxListed: 30 });
+    await open(inside, listUri);
+    await expect(rename(inside, listUri)).rejects.toThrow('not read (1)');
+    expect(inside.shown).toMatchObject([{ type: 2, message: expect.stringMatching(/: 1 are not read/) }]);
+    const all = await startInside({ pulls: true, folder, maxListed: 31 });
+    await open(all, listUri);
+    expect(changed(await rename(all, listUri)).size).toBe(31);
+    expect(all.shown).toEqual([]);
   });
 
   it('has a name of one plan renamed as ever', async () => {

@@ -71,13 +71,13 @@ export const unreadMessage = (count: number, settings: Settings): string =>
 /** Why a name of a shared file is not changed while plans are not read. */
 export const notRenamed = (count: number, settings: Settings): string =>
   localize(
-    say`${count} plans here are not read and would keep the old name. Open a smaller folder and rename it there.`,
+    say`Plans here that are not read (${count}) would keep the old name. Open a smaller folder and rename it there.`,
     settings,
   );
 
 /** What a person is told when paths in plans that are not read do not follow a renamed file. */
 export const pathsNotFollowed = (count: number, settings: Settings): string =>
   localize(
-    say`${count} plans of this workspace are not read, and paths in them do not follow the renamed file. Open a smaller folder and rename it there, or correct their \`uses:\` lines.`,
+    say`Paths in plans that are not read (${count}) do not follow the renamed file. Open a smaller folder and rename it there, or correct their \`uses:\` lines.`,
     settings,
   );

@@ -66,6 +66,7 @@ export class ClosedPlans {
   readonly #cacheFolder: string | undefined;
   #lastId = 0;
   #unread: ReadonlySet<string> = new Set();
+  #isListWhole = true;
   #toldUnread = false;
 
   /** @param cacheFolder URI of a folder in which what is found may be kept for the next start */
@@ -85,11 +86,11 @@ export class ClosedPlans {
   }
 
   /**
-   * How many plans of the folders are not read, because no more are kept. While there are some, what concerns all files is
-   * known in part only.
+   * How many plans of the folders are not read, because no more are kept; at least so many where there are more files than are
+   * listed. While there are some, what concerns all files is known in part only.
    */
   get unread(): number {
-    return this.#unread.size;
+    return this.#unread.size + (this.#isListWhole ? 0 : 1);
   }
 
   isUnread(key: string): boolean {
@@ -117,7 +118,8 @@ export class ClosedPlans {
    */
   async *keys(): AsyncGenerator<string> {
     const { workspace, documents, host } = this.#context;
-    const { plans } = await this.#files.loadShared();
+    const { plans, isWhole } = await this.#files.loadShared();
+    this.#isListWhole = isWhole;
     const max = host.maxText ?? maxText;
     const length = (key: string): number =>
       documents.get(key) ? 0 : (workspace.summary(key)?.print.length ?? 0);

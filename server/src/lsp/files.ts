@@ -10,7 +10,7 @@ import type { StampedText } from './host.ts';
 
 /** Photographs beyond this are not looked for. */
 const maxPhotos = 20_000;
-/** More files than a shop writes in its life; a folder that holds more is not read to its end. */
+/** More files than a shop writes in its life; of a folder that holds more, the rest counts as unread. */
 const maxListed = 100_000;
 /** Files that are read ahead of the one that is looked at. */
 const ahead = 4;
@@ -153,17 +153,18 @@ export class Files {
     const { workspace, host } = this.#context;
     for (;;) {
       const changes = this.#changes;
-      const listed = await host.files.list(this.#folders, maxListed).catch((error: unknown) => {
+      const max = host.maxListed ?? maxListed;
+      const listed = await host.files.list(this.#folders, max + 1).catch((error: unknown) => {
         this.#context.report('looking through the folders', error);
         return [];
       });
       if (changes !== this.#changes) continue;
-      const keys = listed.map(canonicalUri);
+      const keys = listed.slice(0, max).map(canonicalUri);
       const plans = keys.filter((key) => kindOf(key) === 'repair-plan');
       // Plans that were read because they were listed, and are left out now, are forgotten.
       const now = new Set(plans);
       for (const key of workspace.uris) if (workspace.summary(key) && !now.has(key)) this.#drop(key);
-      return { plans, shared: keys.filter((key) => !now.has(key)) };
+      return { plans, shared: keys.filter((key) => !now.has(key)), isWhole: listed.length <= max };
     }
   }
 
@@ -269,4 +270,6 @@ interface Listed {
   readonly plans: readonly string[];
   /** Procedures, lists and sheets. */
   readonly shared: readonly string[];
+  /** Whether the folders hold no more files than these. */
+  readonly isWhole: boolean;
 }

@@ -5,6 +5,8 @@ export interface Host {
   readonly files: FileSource;
   /** Characters of closed plans that may be read; as many as the server thinks right when absent. */
   readonly maxText?: number;
+  /** Files of the folders that may be listed; as many as the server thinks right when absent. */
+  readonly maxListed?: number;
   /** Takes from the client's `initialize` what the process itself needs to know. */
   prepare?(params: InitializeParams): void;
   /** Makes of bytes fewer that say the same, and the other way round, where the process can. */

@@ -1,3 +1,4 @@
+import { memoByKey } from '../../../incremental/query.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { traceAt, spanOfMention, named } from '../../support/words.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
@@ -39,12 +40,12 @@ export const chargedByTest: FindingRule = {
   *check({ plan }) {
     if (safetyUnsure(plan)) return;
     const sequence = sequenceOf(plan);
+    const factsOf = memoByKey((id: string) => new ConnectorFacts(plan, sequence, sequence.life(id)!));
     const seen = new Set<Operation>();
     for (const { operation, connectors } of highVoltageSteps(plan)) {
       if (operation.taskId === 'measure-insulation') continue;
       for (const { id } of connectors) {
-        const facts = new ConnectorFacts(plan, sequence, sequence.life(id)!);
-        const found = facts.verdict('discharged', operation);
+        const found = factsOf(id).verdict('discharged', operation);
         if (found.met || !found.culprit || seen.has(found.culprit)) continue;
         seen.add(found.culprit);
         const test = found.culprit;

@@ -245,6 +245,43 @@ describe('closed plans', () => {
     expect(read).not.toHaveLength(2);
   });
 
+  it('are looked at after each save for a client that does not watch files, and read only if they were written to', async () => {
+    const read: string[] = [];
+    const stamp = (uri: string): Promise<string> =>
+      stat(fileURLToPath(uri)).then(({ mtimeMs, size }) => `${mtimeMs} ${size}`);
+    const server = await serving(files, {
+      ...nodeFiles,
+      stamp,
+      async read(uri, roots) {
+        if (uri.includes('.repair-plan.')) read.push(path.basename(uri));
+        const stampBefore = await stamp(uri);
+        const found = await nodeFiles.read(uri, roots);
+        return found && { ...found, stamp: stampBefore };
+      },
+    });
+    const save = () =>
+      server.client.sendNotification('textDocument/didSave', { textDocument: { uri: server.uriOf(list) } });
+    await open(server, list);
+    const before = await pull(server);
+    expect(read).toHaveLength(2);
+    await save();
+    expect(Object.keys(await renamed(server, list, lamp, 'tail-lamp'))).toHaveLength(3);
+    expect(read).toHaveLength(2);
+    // Written by another program: another connector, and a plan more.
+    server.write('a.repair-plan.yaml', files['a.repair-plan.yaml'].replace('lamp', 'lamps'));
+    server.write('c.repair-plan.yaml', files['b.repair-plan.yaml']);
+    server.remove('b.repair-plan.yaml');
+    await save();
+    const after = new Map((await pull(server, before)).map((report) => [path.basename(report.uri), report]));
+    expect(after.get('a.repair-plan.yaml')?.items?.map(({ code }) => code)).toContain('unknown-id');
+    expect(after.get('c.repair-plan.yaml')?.kind).toBe('full');
+    expect(after.get('b.repair-plan.yaml')?.items).toEqual([]);
+    expect(Object.keys(await renamed(server, list, lamp, 'tail-lamp')).sort()).toEqual([
+      'c.repair-plan.yaml',
+      list,
+    ]);
+  });
+
   /** Asks for a rename, and edits an open file while the server waits for the disk. */
   async function renamedDuring(editedFile: string): Promise<unknown> {
     let isAsked = (): void => undefined;

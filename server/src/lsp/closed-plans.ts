@@ -67,6 +67,8 @@ export class ClosedPlans {
   #lastId = 0;
   #unread: ReadonlySet<string> = new Set();
   #isListWhole = true;
+  /** Plans that may have changed on disk since they were read. */
+  readonly #unsure = new Set<string>();
   #toldUnread = false;
 
   /** @param cacheFolder URI of a folder in which what is found may be kept for the next start */
@@ -120,6 +122,9 @@ export class ClosedPlans {
     const { workspace, documents, host } = this.#context;
     const { plans, isWhole } = await this.#files.loadShared();
     this.#isListWhole = isWhole;
+    const unsure = [...this.#unsure];
+    this.#unsure.clear();
+    await this.#confirm(unsure);
     const max = host.maxText ?? maxText;
     const length = (key: string): number =>
       documents.get(key) ? 0 : (workspace.summary(key)?.print.length ?? 0);
@@ -137,6 +142,12 @@ export class ClosedPlans {
     this.#unread = unread;
     this.#tellUnread();
     this.#cache?.sweep();
+  }
+
+  /** Anything may have changed on disk: each plan is looked at before it is used again. */
+  lookAgain(): void {
+    const { workspace } = this.#context;
+    for (const key of workspace.uris) if (workspace.summary(key)) this.#unsure.add(key);
   }
 
   /** Once, where everybody sees it: what follows may look complete. */
@@ -350,6 +361,7 @@ export class ClosedPlans {
     for (let at = 0; at < keys.length; at += atATime) {
       await Promise.all(
         keys.slice(at, at + atATime).map(async (key) => {
+          if (!workspace.summary(key)) return;
           const stamp = await this.#files.stamp(key);
           const summary = workspace.summary(key);
           if (!summary || (stamp !== undefined && this.#stamps.get(summary) === stamp)) return;

@@ -38,6 +38,8 @@ export class Files {
   /** How often something has come, gone or changed on disk. */
   #changes = 0;
   /** Texts that are read before they are asked for. */
+  /** Files whose text is read once more before anybody looks at them. */
+  readonly #again = new Set<string>();
   readonly #ahead = new Map<string, Promise<StampedText | undefined>>();
 
   constructor(context: Context, params: InitializeParams) {
@@ -77,6 +79,7 @@ export class Files {
     this.failed.delete(key);
     this.#fromDisk.delete(key);
     this.#ahead.delete(key);
+    this.#again.delete(key);
     this.#photos.delete(key);
     this.#changed.delete(key);
     this.#context.workspace.remove(key);
@@ -87,6 +90,22 @@ export class Files {
     this.#listed = undefined;
     this.#changes++;
     for (const key of [...this.#fromDisk, ...this.#photos]) this.forget(key);
+  }
+
+  /**
+   * Anything may have changed on disk. What is as it was keeps its place, so that nothing that rests on it is computed again;
+   * condensed plans are left to `ClosedPlans`.
+   */
+  lookAgain(): void {
+    const { workspace } = this.#context;
+    this.#listed = undefined;
+    this.#changes++;
+    this.#stale = true;
+    for (const key of [...this.#fromDisk, ...this.#photos]) {
+      if (workspace.summary(key)) continue;
+      if (workspace.text(key) === undefined) this.forget(key);
+      else this.#again.add(key);
+    }
   }
 
   /** Makes the workspace current. Calls that overlap share one run. */
@@ -172,6 +191,12 @@ export class Files {
     const { workspace } = this.#context;
     for (;;) {
       this.#takeChanged();
+      const [again] = this.#again;
+      if (again !== undefined) {
+        this.#again.delete(again);
+        if (!this.#context.documents.get(again)) await this.#readAs(again);
+        continue;
+      }
       const [next] = workspace.missingFiles();
       if (next !== undefined) {
         await this.#read(next);

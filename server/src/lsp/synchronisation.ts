@@ -8,7 +8,7 @@ export const synchronisationCapability: Capability = {
     textDocumentSync: { openClose: true, change: TextDocumentSyncKind.Incremental, save: true },
   }),
   register(session) {
-    const { connection, documents, workspace, publisher, files, client, foreground } = session;
+    const { connection, documents, workspace, publisher, files, closed, client, foreground } = session;
     documents.listen(connection, {
       changed: notificationHandler(session, 'text', (key: string) => {
         foreground.expect();
@@ -27,7 +27,8 @@ export const synchronisationCapability: Capability = {
       saved: notificationHandler(session, 'save', () => {
         // A client that reports no changes on disk: look again at the one moment that is announced.
         if (client.watchesFiles) return;
-        files.forgetAll();
+        files.lookAgain();
+        closed.lookAgain();
         publisher.markAll();
       }),
     });

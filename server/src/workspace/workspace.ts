@@ -13,10 +13,12 @@ import { createSnapshot, sameSettings } from '../plan/snapshot.ts';
 import type { Scope } from '../plan/scope.ts';
 import { Links } from './links.ts';
 import type { Basis } from './basis.ts';
+import { reachOf } from './reach.ts';
+import type { Reach } from './reach.ts';
 import { photosIn, usesOf } from './named-files.ts';
 import type { NamedFile } from './named-files.ts';
 import { SharedScopes } from './shared-scopes.ts';
-import { foldedUri, spelledAs, Spellings } from './spelling.ts';
+import { foldedUri, Spellings } from './spelling.ts';
 import type { Summary } from './summary.ts';
 import type { CheckSettings, MisspelledUse, UnresolvedUse } from '../plan/snapshot.ts';
 
@@ -40,7 +42,6 @@ export class Workspace {
   /** Numbers of texts: no other text ever gets the same. */
   readonly #revisions = new Map<string, number>();
   #lastRevision = 0;
-  #revision = 0;
   readonly #sharedScopes = new SharedScopes();
   readonly #spellings = new Spellings();
   /** Whether a photograph exists, by URI, as far as known. */
@@ -80,12 +81,12 @@ export class Workspace {
 
   /** Greater after each change of what names mean and where they stand: files that come, change or go. */
   get revision(): number {
-    return this.#revision;
+    return this.#lastRevision;
   }
 
   /** After a file has changed, come or gone: which files and photographs it leads to. */
   #noteLinks(uri: string, photosBefore: readonly string[]): void {
-    this.#revision++;
+    this.#lastRevision++;
     const photos = this.#photosOf(uri);
     const uses = this.#usesOf(uri).map((use) => use.uri);
     this.#links.set(uri, uses, photos);
@@ -189,7 +190,7 @@ export class Workspace {
   /** Something has changed on the disk at `uri`: names that differ from it in spelling only are looked for again. */
   forgetSpellings(uri: string): void {
     if (this.#absent.size === 0) return;
-    this.#revision++;
+    this.#lastRevision++;
     for (const each of this.#absent) if (this.#mayMean(each, uri)) this.#absent.delete(each);
   }
 
@@ -378,30 +379,13 @@ export class Workspace {
     return plan;
   }
 
-  /** The files to which a file's `uses:` lead, directly and indirectly, each once. A cycle of uses is cut. */
-  #reach<U extends NamedFile>(
-    uri: string,
-    uses: readonly U[],
-  ): {
-    used: Document[];
-    unresolved: { readonly use: U }[];
-    misspelled: { readonly use: U; readonly called: string }[];
-  } {
-    const used = new Set<Document>();
-    const unresolved: { readonly use: U }[] = [];
-    const misspelled: { readonly use: U; readonly called: string }[] = [];
-    const visit = (target: Document | undefined): void => {
-      if (!target || target.uri === uri || used.has(target)) return;
-      used.add(target);
-      for (const use of usesOf(target)) visit(this.#documents.get(this.meant(use.uri)));
-    };
-    for (const use of uses) {
-      const meant = this.meant(use.uri);
-      const target = this.#documents.get(meant);
-      if (!target && meant !== uri) unresolved.push({ use });
-      else if (meant !== use.uri) misspelled.push({ use, called: spelledAs(use.path, meant) });
-      visit(target);
-    }
-    return { used: [...used], unresolved, misspelled };
+  /** The files to which a file's `uses:` lead. */
+  #reach<U extends NamedFile>(uri: string, uses: readonly U[]): Reach<U> {
+    return reachOf(
+      uri,
+      uses,
+      (used) => this.#documents.get(used),
+      (used) => this.meant(used),
+    );
   }
 }

@@ -247,6 +247,7 @@ export const core = {
   format: 'iife',
   globalName: 'plugwardCore',
   footer: { js: "if (typeof module === 'object') module.exports = plugwardCore;" },
+  plugins: [startLate, inAscii],
 };
 
 /** @param plugins what it takes from elsewhere: see `besides` */

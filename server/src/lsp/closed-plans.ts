@@ -16,6 +16,8 @@ import type { SettingsStore } from './settings-store.ts';
 
 /** Characters of closed plans that are read. What is kept of them takes about four times as many bytes. */
 const maxText = 200_000_000;
+/** What the process may take for closed plans that are read one after the other, before it looks for garbage. Unit: bytes. */
+const garbage = 140e6;
 /** Files that are read at a time to see whether they have changed. */
 const atATime = 16;
 
@@ -209,10 +211,10 @@ export class ClosedPlans {
     let visit = this.#visits.get(key);
     if (!visit) {
       const { host } = this.#context;
-      host.letHeapGrow?.(true);
+      host.letHeapGrow?.(garbage);
       visit = this.#read(key).finally(() => {
         this.#visits.delete(key);
-        if (this.#visits.size === 0) host.letHeapGrow?.(false);
+        if (this.#visits.size === 0) host.letHeapGrow?.(0);
       });
       this.#visits.set(key, visit);
     }

@@ -12,6 +12,8 @@ import type { StampedText } from './host.ts';
 const maxPhotos = 20_000;
 /** More files than a shop writes in its life; of a folder that holds more, the rest counts as unread. */
 const maxListed = 100_000;
+/** What a text and all that is found in it takes, about. Unit: bytes a character. */
+const perCharacter = 100;
 /** Files that are read ahead of the one that is looked at. */
 const ahead = 4;
 
@@ -61,6 +63,8 @@ export class Files {
 
   /** An open file has new text. It is parsed on the next read, so a burst of keystrokes is parsed once. */
   changed(key: string): void {
+    const { workspace, host } = this.#context;
+    if (workspace.document(key)) host.letHeapGrow?.(0);
     this.#changed.add(key);
     this.#stale = true;
   }
@@ -231,10 +235,14 @@ export class Files {
   }
 
   #takeChanged(): void {
+    const { workspace, documents, host } = this.#context;
     for (const key of this.#changed) {
       this.#changed.delete(key);
-      const document = this.#context.documents.get(key);
-      if (document) this.#set(key, document.text);
+      const document = documents.get(key);
+      if (!document) continue;
+      // Until the first edit.
+      if (!workspace.document(key)) host.letHeapGrow?.(perCharacter * document.text.length);
+      this.#set(key, document.text);
     }
   }
 

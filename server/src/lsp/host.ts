@@ -17,8 +17,11 @@ export interface Host {
    * @returns undefined where it must be done without
    */
   cacheIn?(folder: string, looked: readonly string[]): Cache | undefined;
-  /** Called with true before many plans are read, and with false after it, so that the process may take more memory meanwhile. */
-  letHeapGrow?(mayGrow: boolean): void;
+  /**
+   * Told before much is read how many bytes the process may take for it before it looks for garbage, and 0 after it: as few as
+   * usual.
+   */
+  letHeapGrow?(by: number): void;
   /** The day on which acceptances and sources are judged, as an ISO 8601 date. */
   today(): string;
   /** Where the page of a finding can be read, as a URI. */

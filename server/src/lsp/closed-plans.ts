@@ -69,8 +69,10 @@ export class ClosedPlans {
   #lastId = 0;
   #unread: ReadonlySet<string> = new Set();
   #isListWhole = true;
-  /** Plans that may have changed on disk since they were read. */
+  /** Plans that may have changed on disk since they were read, and are not looked at yet. */
   readonly #unsure = new Set<string>();
+  /** Settles when those are looked at that were unsure before. */
+  #sure: Promise<void> = Promise.resolve();
   #toldUnread = false;
 
   /** @param cacheFolder URI of a folder in which what is found may be kept for the next start */
@@ -124,9 +126,7 @@ export class ClosedPlans {
     const { workspace, documents, host } = this.#context;
     const { plans, isWhole } = await this.#files.loadShared();
     this.#isListWhole = isWhole;
-    const unsure = [...this.#unsure];
-    this.#unsure.clear();
-    await this.#confirm(unsure);
+    await this.#makeSure();
     const max = host.maxText ?? maxText;
     const length = (key: string): number =>
       documents.get(key) ? 0 : (workspace.summary(key)?.print.length ?? 0);
@@ -150,6 +150,13 @@ export class ClosedPlans {
   lookAgain(): void {
     const { workspace } = this.#context;
     for (const key of workspace.uris) if (workspace.summary(key)) this.#unsure.add(key);
+  }
+
+  #makeSure(): Promise<void> {
+    const keys = [...this.#unsure];
+    this.#unsure.clear();
+    if (keys.length > 0) this.#sure = Promise.all([this.#sure, this.#confirm(keys)]).then(() => undefined);
+    return this.#sure;
   }
 
   /** Once, where everybody sees it: what follows may look complete. */

@@ -105,6 +105,7 @@ export class Files {
     this.#listed = undefined;
     this.#changes++;
     this.#stale = true;
+    this.#ahead.clear();
     for (const key of [...this.#fromDisk, ...this.#photos]) {
       if (workspace.summary(key)) continue;
       if (workspace.text(key) === undefined) this.forget(key);

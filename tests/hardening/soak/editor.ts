@@ -30,7 +30,14 @@ export interface ShopFile {
 
 type Change = Parameters<TestClient['change']>[2];
 
-const capabilities = { ...ableClient, textDocument: { ...ableClient.textDocument, diagnostic: {} } };
+const capabilities = (watches: boolean): typeof ableClient => {
+  const { didChangeWatchedFiles, ...workspace } = ableClient.workspace!;
+  return {
+    ...ableClient,
+    workspace: watches ? { ...workspace, didChangeWatchedFiles } : workspace,
+    textDocument: { ...ableClient.textDocument, diagnostic: {} },
+  };
+};
 
 /** What a server says of everything it knows, as plain text in a settled order. */
 export type Answers = ReadonlyMap<string, string>;
@@ -48,7 +55,11 @@ export class Editor {
   #looks = 0;
   #servers = 0;
 
-  constructor(texts: Readonly<Record<string, string>>) {
+  /** @param watches whether it tells what changes on the disk; one that does not only tells what it saves */
+  constructor(
+    texts: Readonly<Record<string, string>>,
+    readonly watches: boolean,
+  ) {
     for (const [name, text] of Object.entries(texts)) this.add(name, text);
   }
 
@@ -90,7 +101,7 @@ export class Editor {
       PLUGWARD_HEAP: this.#record,
       NODE_OPTIONS: `--require ${path.resolve('tests/hardening/heap-probe.cjs')}`,
     });
-    await client.initialize(this.folder, capabilities, { pullsDiagnostics: true });
+    await client.initialize(this.folder, capabilities(this.watches), { pullsDiagnostics: true });
     await client.notify('workspace/didChangeConfiguration', { settings: { plugward: this.settings } });
     return client;
   }
@@ -156,7 +167,7 @@ export class Editor {
 
   async save(file: ShopFile): Promise<void> {
     writeFileSync(file.path, file.document.getText());
-    await this.client.notify('textDocument/didSave', { textDocument: { uri: file.uri } });
+    if (this.watches) await this.client.notify('textDocument/didSave', { textDocument: { uri: file.uri } });
     await this.changedOnDisk(file.uri, 2);
   }
 
@@ -169,6 +180,11 @@ export class Editor {
   }
 
   changedOnDisk(uri: string, type: 1 | 2 | 3): Promise<void> {
+    if (!this.watches) {
+      // What is not open is not saved either: another file is.
+      const saved = this.files.get(uri)?.open === true ? uri : this.opened[0]!.uri;
+      return this.client.notify('textDocument/didSave', { textDocument: { uri: saved } });
+    }
     return this.client.notify('workspace/didChangeWatchedFiles', { changes: [{ uri, type }] });
   }
 

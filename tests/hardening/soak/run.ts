@@ -1,4 +1,5 @@
-// `npm run soak -- --minutes 60 --plans 300 --seed 1`: a day at the editor in the time it is given. Prints its figures,
+// `npm run soak -- --minutes 60 --plans 300 --seed 1`: a day at the editor in the time it is given; with `--blind`, at one that
+// tells nothing of the disk but what it saves. Prints its figures,
 // and exits with 1 when the memory grew by more than a tenth or a fresh server says something else.
 import { parseArgs } from 'node:util';
 import { growth, soak } from './soak.ts';
@@ -8,6 +9,7 @@ const { values } = parseArgs({
     minutes: { type: 'string', default: '2' },
     plans: { type: 'string', default: '60' },
     seed: { type: 'string', default: '20270210' },
+    blind: { type: 'boolean', default: false },
   },
 });
 const length = Number(values.minutes) * 60_000;
@@ -15,6 +17,7 @@ const began = Date.now();
 const result = await soak({
   seed: Number(values.seed),
   plans: Number(values.plans),
+  watches: !values.blind,
   progress: () => (Date.now() - began) / length,
   looks: 60,
   tell: (line) => console.error(line),

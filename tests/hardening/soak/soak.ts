@@ -10,6 +10,8 @@ export interface SoakOptions {
   readonly seed: number;
   /** Plans in the folder; a third of them is open at any time. */
   readonly plans: number;
+  /** Whether the editor tells what changes on the disk. */
+  readonly watches: boolean;
   /** How much of the run is over, from 0 to 1, after so many acts. */
   readonly progress: (acts: number) => number;
   /** Looks at the memory. */
@@ -59,9 +61,16 @@ function shop(plans: number): Record<string, string> {
 }
 
 /** A day at the editor: everything that happens to plans, at random, against the built server over its streams. */
-export async function soak({ seed, plans, progress, looks, tell }: SoakOptions): Promise<SoakResult> {
+export async function soak({
+  seed,
+  plans,
+  watches,
+  progress,
+  looks,
+  tell,
+}: SoakOptions): Promise<SoakResult> {
   const random = new Random(seed);
-  const editor = new Editor(shop(plans));
+  const editor = new Editor(shop(plans), watches);
   const counts: Record<string, number> = {};
   const lives: Life[] = [];
   const different: string[] = [];

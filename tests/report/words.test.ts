@@ -27,6 +27,11 @@ test.each([
     'Verificar la ausencia de tensión en a y b',
   ],
   ['measure-bonding', 'Measure bonding resistance of a and b', 'Medir la conexión equipotencial de a y b'],
+  [
+    'relieve-pressure',
+    'Relieve the pressure of the fuel lines at a and b',
+    'Descargar la presión de las tuberías de combustible en a y b',
+  ],
   ['leak-test', 'Leak-test a and b', 'Probar la estanqueidad de a y b'],
   ['grind', 'Grind (a and b)', 'Esmerilar (a y b)'],
   ['wash-down', 'Wash down (a and b)', 'Wash down (a y b)'],
@@ -44,4 +49,5 @@ test('on a page only the words of the task stand out, and names from a file are 
   const page = (taskId: string, language: typeof es): string => keyedStepOn(step(taskId), '<a>').in(language);
   expect(page('uncover', es)).toBe('<span class="key">Quitar la protección de </span>&lt;a&gt;');
   expect(page('check-seated', undefined)).toBe('<span class="key">Check fully seated: </span>&lt;a&gt;');
+  expect(page('grind', undefined)).toBe('<span class="key">Grind</span> (&lt;a&gt;)');
 });

@@ -95,6 +95,9 @@ const titlesWithObjects: Readonly<Record<string, (objects: Value) => Phrase>> = 
   'fill-refrigerant': (objects) => say`Fill refrigerant through ${objects}`,
   'drain-coolant': (objects) => say`Drain coolant through ${objects}`,
   'fill-coolant': (objects) => say`Fill coolant through ${objects}`,
+  defuel: (objects) => say`Empty the fuel system at ${objects}`,
+  'relieve-pressure': (objects) => say`Relieve the pressure of the fuel lines at ${objects}`,
+  refuel: (objects) => say`Fill fuel at ${objects}`,
   disconnect: (objects) => say`Disconnect ${objects}`,
   cover: (objects) => say`Cover ${objects}`,
   uncover: (objects) => say`Uncover ${objects}`,
@@ -152,7 +155,7 @@ export const keyedStepOn = (operation: Operation, objects: Value): Markup => {
   return markup(
     deferred((language) =>
       stepOn(operation, plain).in(language, (words) =>
-        words.trim() === '' ? words : `<span class="key">${escape(words)}</span>`,
+        /^[\s()]*$/.test(words) ? words : `<span class="key">${escape(words)}</span>`,
       ),
     ),
   );

@@ -3,7 +3,7 @@
 /** Elements of the prints, the preview and the pictures. None of them loads, runs or leads out of the page. */
 const elements = new Set(
   (
-    'html head meta title style body header main nav section article figure figcaption img a div p span strong b i em small wbr h1 h2 h3 ol ul li dl dt dd ' +
+    'html head meta title style body header main nav section article figure figcaption img a div p span strong b i em code small wbr h1 h2 h3 ol ul li dl dt dd ' +
     'table caption colgroup col thead tbody tfoot tr th td br abbr svg g defs desc pattern path rect circle line text tspan'
   ).split(' '),
 );

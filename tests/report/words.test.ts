@@ -3,6 +3,7 @@ import { languageOf } from '../../server/src/language/language.ts';
 import { andList } from '../../server/src/language/phrase.ts';
 import { builtInTasks } from '../../server/src/plan/tables/tasks.ts';
 import type { Operation } from '../../server/src/plan/operations.ts';
+import { withCode } from '../../server/src/report/print/html.ts';
 import { keyedStepOn, stepOn, stepTitle } from '../../server/src/report/print/task-words.ts';
 
 const step = (taskId: string): Operation => ({ taskId }) as Operation;
@@ -50,4 +51,9 @@ test('on a page only the words of the task stand out, and names from a file are 
   expect(page('uncover', es)).toBe('<span class="key">Quitar la protección de </span>&lt;a&gt;');
   expect(page('check-seated', undefined)).toBe('<span class="key">Check fully seated: </span>&lt;a&gt;');
   expect(page('grind', undefined)).toBe('<span class="key">Grind</span> (&lt;a&gt;)');
+});
+
+test('what is to be written into a file stands out in a message, and nothing in it becomes markup', () => {
+  expect(String(withCode('State `a: <b>` & go.'))).toBe('State <code>a: &lt;b&gt;</code> &amp; go.');
+  expect(String(withCode('one ` alone'))).toBe('one ` alone');
 });

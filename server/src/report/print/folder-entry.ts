@@ -7,7 +7,7 @@ import type { Phrase } from '../../language/phrase.ts';
 import { judgedDay } from '../../plan/judged.ts';
 import { lineColumnRange, severities } from '../listing/listing.ts';
 import type { Severity } from '../listing/listing.ts';
-import { html } from './html.ts';
+import { html, withCode } from './html.ts';
 import type { Content } from './html.ts';
 import { acceptanceRows, holds } from './acceptances.ts';
 import { countsOf, missingSignOffs } from './review.ts';
@@ -115,7 +115,7 @@ function findingTable({ plan, findings }: Reviewed, { sources, name }: ReviewOpt
               <td class="nowrap">
                 ${range.uri === plan.document.uri ? '' : `${name(range.uri)} `}${say`line ${lineColumnRange(range, sources).line}`}
               </td>
-              <td>${message} <span class="note">${finding}</span></td>
+              <td>${withCode(message)} <span class="note">${finding}</span></td>
             </tr>`,
         )}
       </tbody>

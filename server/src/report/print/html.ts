@@ -43,6 +43,12 @@ export const html = (parts: TemplateStringsArray, ...values: readonly Content[])
 /** A name from a file that stays on its line as long as the line can hold it. */
 export const unbroken = (name: Value): Markup => html`<span class="id">${name}</span>`;
 
+/** A message, in which what is to be written into a file stands between backticks. */
+export const withCode = (message: Value): Markup =>
+  markup(
+    deferred((language) => inLanguage(message, language, escape).replace(/`([^`]+)`/g, '<code>$1</code>')),
+  );
+
 const isList = (content: Content): content is readonly Content[] => Array.isArray(content);
 
 function render(content: Content, language: Language | undefined): string {

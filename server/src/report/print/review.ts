@@ -11,7 +11,7 @@ import { lineColumnRange, severities } from '../listing/listing.ts';
 import type { ListedFinding, Severity, Sources } from '../listing/listing.ts';
 import { acceptances } from './acceptances.ts';
 import { heatSection } from './heat-section.ts';
-import { html } from './html.ts';
+import { html, withCode } from './html.ts';
 import type { Content, Markup } from './html.ts';
 import { planFields, section, printPage, sign } from './page.ts';
 import type { PrintOptions } from './page.ts';
@@ -116,13 +116,13 @@ function findingBlock(found: ListedFinding, home: string, { sources, name }: Rev
         >${found.finding}</span
       >
     </p>
-    <p class="key">${found.message}</p>
+    <p class="key">${withCode(found.message)}</p>
     ${
       found.trace.length > 0 &&
       html`<ol>
-        ${found.trace.map(({ message, range }) => html`<li>${message} <span class="note">(${place(range)})</span></li>`)}
+        ${found.trace.map(({ message, range }) => html`<li>${withCode(message)} <span class="note">(${place(range)})</span></li>`)}
       </ol>`
-    }${known && html`<p class="why">${known.why} ${sourceText(known.source)}</p>`}
+    }${known && html`<p class="why">${withCode(known.why)} ${sourceText(known.source)}</p>`}
   </article>`;
 }
 

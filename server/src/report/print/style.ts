@@ -31,6 +31,7 @@ table{border-collapse:collapse;width:100%}
 thead{display:table-header-group}
 tr{break-inside:avoid}tfoot{display:table-row-group}tfoot tr,tbody tr:last-child:not(:first-child){break-before:avoid}
 .id{display:inline-block;max-width:100%}
+code{font-family:ui-monospace,'DejaVu Sans Mono',Consolas,monospace;font-size:.9em}
 th{text-align:left;vertical-align:bottom;padding:0 1.5mm .6mm 0;border-bottom:.8pt solid var(--ink)}
 td{vertical-align:top;padding:1.1mm 1.5mm 1.1mm 0;border-bottom:.5pt solid var(--faint)}
 th:last-child,td:last-child{padding-right:0}

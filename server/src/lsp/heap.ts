@@ -25,6 +25,6 @@ const most = 1000;
  * look more often than memory asks for costs a tenth of the time there and a third here.
  */
 export function letHeapGrow(by: number): void {
-  const wanted = Math.round((100 * by) / getHeapStatistics().used_heap_size);
+  const wanted = by === 0 ? 0 : Math.round((100 * by) / getHeapStatistics().used_heap_size);
   setFlagsFromString(`--heap-growing-percent=${Math.min(most, Math.max(usual, wanted))}`);
 }

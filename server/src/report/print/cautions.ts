@@ -1,4 +1,5 @@
 import { own } from '../../base/collections.ts';
+import { distanceOf, hasToolAtBattery } from '../../findings/support/battery.ts';
 import { carriesGas, isBesideFuel, isInFuelZone } from '../../findings/support/fuel.ts';
 import { slot } from '../../incremental/memo.ts';
 import { joined, andList, say } from '../../language/phrase.ts';
@@ -151,6 +152,18 @@ export function cautionsFor(
     cautions.push({
       sign: 'voltage',
       text: say`High-voltage cables: locate every cable near this work before starting, with the vehicle maker's drawing.`,
+    });
+  }
+  if (hasToolAtBattery(plan, operation)) {
+    const source = distanceOf(plan, operation);
+    cautions.push({
+      sign: 'voltage',
+      text:
+        source !== undefined
+          ? say`Traction battery near this work: it stays live after every proof. Keep the vehicle maker's distance (${show(source)}).`
+          : plan.vehicle?.batteryZones.length === 0
+            ? say`Traction battery: it stays live after every proof. Before the first cut or spark, find out where it sits, and the vehicle maker's distance from it.`
+            : say`Traction battery near this work: it stays live after every proof. Get the vehicle maker's distance before the first cut or spark.`,
     });
   }
   if (ofFluid(plan, operation, 'refrigerant')) {

@@ -31,11 +31,13 @@ interface Case {
   /** All other steps for which it stands. */
   readonly also?: readonly string[];
   readonly severity?: string;
-  /** Lines the text must hold once every finding of this kind is mended. */
+  /** Lines the text must hold once the findings of this kind are mended: all that the fixes write, and what shows where. */
   readonly mended?: string | readonly string[];
-  /** Fix-all leaves it: there is no fix, or a person must choose one. */
+  /** What that leaves, with the lines in the mended text. */
+  readonly left?: readonly string[];
+  /** Fix-all leaves it: a person must choose a fix, or none is left. */
   readonly unmendable?: boolean;
-  /** Titles of the fixes a person is offered. */
+  /** Titles of all fixes a person is offered. */
   readonly offers?: readonly string[];
   readonly today?: string;
 }
@@ -44,15 +46,31 @@ const folder = import.meta.dirname;
 /** The small shop with these files. Of photographs it has one. */
 function shop(files: Readonly<Record<string, string>>): Workspace {
   const workspace = workspaceOf({ ...exampleFiles, ...files });
-  for (const uri of workspace.unknownPhotos()) {
-    workspace.markPhoto(uri, uri === 'file:///plans/photos/op30.jpg');
-  }
+  settle(workspace);
   return workspace;
+}
+/** Tells what is there of what the files name. */
+function settle(workspace: Workspace): void {
+  for (let uris = workspace.missingFiles(); uris.length > 0; uris = workspace.missingFiles())
+    for (const uri of uris) workspace.markAbsent(uri);
+  for (const uri of workspace.unknownPhotos())
+    workspace.markPhoto(uri, uri === 'file:///plans/photos/op30.jpg');
 }
 const tracedAt = (workspace: Workspace, { message, range }: Diagnosis['trace'][number]): string =>
   `${workspace.lines(range.uri)!.positionAt(range.start).line + 1} ${message}`;
 const textAt = (text: string, { start, end }: Diagnosis['range']): string =>
   text.slice(start, Math.min(end, start + 40)).split('\n')[0]!;
+const withoutMark = (line: string): string => line.replace(/ # <- .*/, '').trim();
+/** The lines that only the second text has, without marks. */
+function linesWritten(before: string, after: string): string[] {
+  const left = before.split('\n');
+  const written = after.split('\n').filter((line) => {
+    const at = left.indexOf(line);
+    if (at >= 0) left.splice(at, 1);
+    return at < 0;
+  });
+  return written.map(withoutMark).filter((line) => line !== '');
+}
 const aboutOf = ({ operation, connector }: Pick<Diagnosis, 'operation' | 'connector'>): string =>
   [operation ?? '-', connector ?? []].flat().join(' ');
 const casesOf = (id: string): Case[] => {
@@ -86,18 +104,20 @@ for (const id of findingIds) {
       if (one.also) expect(messages.flatMap(({ also }) => also ?? [])).toEqual(one.also);
       for (const { range } of messages) expect(range.uri).toBe(uri);
       for (const { severity } of one.severity ? messages : []) expect(severity).toBe(one.severity);
-      if (one.offers) {
-        const offered = fixesAt(workspace, uri, 0, text.length, settings).filter(
-          ({ finding }) => finding === id,
-        );
-        expect(offered.map(({ title }) => title)).toEqual(one.offers);
-      }
+      const offered = fixesAt(workspace, uri, 0, text.length, settings)
+        .filter(({ finding }) => finding === id)
+        .map(({ title }) => title);
+      expect(offered).toEqual(one.offers ?? []);
+      if (offered.length > 0 && !one.unmendable) expect(one).toHaveProperty('mended');
       if (one.mended === undefined && !one.unmendable) return;
       const fixed = fixAll(workspace, uri, { unsafe: true, finding: id }, settings);
       if (one.unmendable) expect(fixed.fixed).toBe(0);
       for (const line of many(one.mended)) expect(fixed.text).toContain(line.trimEnd());
+      const told = many(one.mended).flatMap((lines) => lines.split('\n').map(withoutMark));
+      expect(linesWritten(text, fixed.text).filter((line) => !told.includes(line))).toEqual([]);
       workspace.set(uri, fixed.text);
-      if (one.mended !== undefined) expect(foundIn(workspace, uri, settings, new Set([id]))).toEqual([]);
+      if (one.mended !== undefined)
+        expect(foundIn(workspace, uri, settings, new Set([id]))).toEqual(one.left ?? []);
     });
   });
 }
@@ -173,26 +193,22 @@ describe('every finding', () => {
     );
   });
 
-  test.each(findingIds)('%s: some row tells each fix that is offered', (id) => {
-    const told = new Set<string>();
-    const left: [Case, Map<string, string>][] = [];
-    for (const one of casesOf(id)) {
-      const { workspace, uri, settings } = opened(one);
-      const plan = workspace.plan(uri, settings)!;
-      const ways = runFindings(plan)
-        .filter(({ finding }) => finding.id === id)
-        .flatMap((found) => fixesOf(plan, found).flat());
-      const titles = ways.flatMap((way) => (way ? [wordsOf(way.title)] : []));
-      const hasTitle = (title: string): boolean =>
-        one.offers?.some((offer) => offer === title || offer.startsWith(`${title}, with its line`)) ?? false;
-      for (const { template, text } of titles) if (hasTitle(text)) told.add(template);
-      if (!one.offers) left.push([one, new Map(titles.map(({ template, text }) => [text, template]))]);
-    }
-    for (const [one, titles] of left) {
-      if ([...titles.values()].every((template) => told.has(template))) continue;
-      const { workspace, uri, settings, text } = opened(one);
-      const offered = fixesAt(workspace, uri, 0, text.length, settings).map(({ title }) => titles.get(title));
-      expect(offered.filter((template) => template !== undefined && !told.has(template))).toEqual([]);
+  test.each(findingIds)('%s: a row says the same where it is typed over others', (id) => {
+    const workspace = shop({});
+    let extra: string[] = [];
+    for (const one of [...casesOf(id), ...casesOf(id).reverse()]) {
+      const fresh = opened(one);
+      const names = Object.keys({ ...exampleFiles, ...one.files }).map((name) => `file:///plans/${name}`);
+      for (const gone of extra.filter((uri) => !names.includes(uri))) workspace.remove(gone);
+      extra = [...names, ...(one.file ? [fresh.uri] : [])];
+      for (const uri of [...names, fresh.uri]) {
+        const text = fresh.workspace.text(uri)!;
+        if (workspace.text(uri) !== text) workspace.set(uri, text);
+      }
+      settle(workspace);
+      expect(check(workspace, fresh.uri, fresh.settings), one.name).toEqual(
+        check(fresh.workspace, fresh.uri, fresh.settings),
+      );
     }
   });
 

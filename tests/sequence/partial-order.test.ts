@@ -72,6 +72,31 @@ describe('the partial order, against every order it allows', () => {
     );
   });
 
+  test('firstAfter is the first of some nodes that comes after another, in short and long plans', () => {
+    // Each node waits for some of the four before it, so that long plans have joints.
+    const chain = fc
+      .integer({ min: 1, max: 40 })
+      .chain((count) =>
+        fc.tuple(
+          ...Array.from({ length: count }, (_, node) =>
+            fc.subarray([...Array(node).keys()].slice(-4), { minLength: Math.min(1, node) }),
+          ),
+        ),
+      );
+    fc.assert(
+      fc.property(fc.oneof(dag, chain), fc.infiniteStream(fc.boolean()), (predecessors, drawn) => {
+        const order = new GraphOrder(predecessors);
+        const some = order.sorted.filter(() => drawn.next().value);
+        for (const from of predecessors.keys()) {
+          expect(order.firstAfter(some, (node) => node, from)).toBe(
+            some.find((node) => order.before(from, node)),
+          );
+        }
+      }),
+      { numRuns: 150, seed: 7 },
+    );
+  });
+
   test('the order shown is one of them', () => {
     fc.assert(
       fc.property(dag, (predecessors) => {

@@ -70,10 +70,11 @@ function stretchesOf(
   const turn = (at: number, next: State, meetings: readonly PossibleHazard[] = []): void => {
     const last = found.at(-1);
     // Merge equal states: when only one half changes, the connector's state may not.
-    if (at > from && last?.state === state) {
-      found[found.length - 1] = { ...last, to: at, hazards: distinct([...last.hazards, ...hazards]) };
-    } else if (at > from) found.push({ state, from, to: at, hazards });
-    from = Math.max(from, at);
+    if (at > from) {
+      if (last?.state !== state) found.push({ state, from, to: at, hazards });
+      else found[found.length - 1] = { ...last, to: at, hazards: distinct([...last.hazards, ...hazards]) };
+      from = at;
+    }
     state = next;
     hazards = meetings;
   };

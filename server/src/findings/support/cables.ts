@@ -31,10 +31,9 @@ interface NearCables {
 /** Those in the zones of a step, else those in the zones that adjoin them. A step without a zone may be anywhere. */
 export const cablesNear = memoByIdentity(
   ({ zones }: Operation, cables: ReadonlyMap<string, readonly Connector[]>, body: Zones): NearCables => {
-    if (zones.length === 0) return { connectors: [...cables.values()].flat(), here: true };
     const of = (names: readonly string[]): readonly Connector[] =>
       names.flatMap((zone) => cables.get(zone) ?? []);
-    const here = of(['', ...zones]);
+    const here = zones.length === 0 ? [...cables.values()].flat() : of(['', ...zones]);
     if (here.length > 0) return { connectors: here, here: true };
     return {
       connectors: of([...new Set(zones.flatMap((zone) => [...(body.beside.get(zone) ?? [])]))]),
@@ -46,7 +45,6 @@ export const cablesNear = memoByIdentity(
 /** The steps that cut, drill, grind, weld or straighten in a zone with high-voltage cables. */
 export function nearHighVoltage(plan: Plan): readonly Operation[] {
   const cables = cablesIn(plan.reading);
-  if (cables.size === 0) return [];
   return [...nearCables]
     .flatMap((task) => plan.operationsDoing(task))
     .filter((operation) => cablesNear(operation, cables, plan.scope.zones).here);

@@ -89,10 +89,10 @@ function lockFirst(plan: Plan, target: Operation, { missing, culprit }: Owed): F
     operation.step === operation.planStep &&
     order.before(operation, target) &&
     (!culprit || order.before(culprit, operation));
-  const lock = plan.operationsDoing('lock-out').find(inTime);
+  const lock = plan.operationsDoing('lock-out').findLast(inTime);
   const wait = plan
     .operationsDoing('wait')
-    .find((operation) => inTime(operation) && lock !== undefined && order.before(operation, lock));
+    .findLast((operation) => inTime(operation) && lock !== undefined && order.before(operation, lock));
   return lock && wait
     ? fix(say`Lock out before ${wait.planStep.id}`, moveStep(plan, lock.planStep, 'before', wait.planStep))
     : undefined;

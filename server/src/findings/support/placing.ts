@@ -94,10 +94,7 @@ export function beforeWaking(plan: Plan, gate: Operation, others: readonly Opera
   const { order } = sequenceOf(plan);
   const steps = waking
     .flatMap((task) => plan.operationsDoing(task))
-    .filter(
-      (operation) =>
-        operation === gate || operation.planStep === gate.planStep || order.before(operation, gate),
-    )
+    .filter((operation) => order.before(operation, gate))
     .filter((operation) =>
       others.every((other) => !order.before(operation, other) && operation.planStep !== other.planStep),
     )

@@ -108,6 +108,8 @@ for (const id of findingIds) {
         .filter(({ finding }) => finding === id)
         .map(({ title }) => title);
       expect(offered).toEqual(one.offers ?? []);
+      for (const words of [...messages.map(({ message }) => message), ...traced, ...offered])
+        expect(words).not.toMatch(/undefined|NaN|null|\[object/);
       if (offered.length > 0 && !one.unmendable) expect(one).toHaveProperty('mended');
       if (one.mended === undefined && !one.unmendable) return;
       const fixed = fixAll(workspace, uri, { unsafe: true, finding: id }, settings);

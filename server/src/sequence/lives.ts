@@ -183,7 +183,7 @@ const unsureIn = query(
     const { connectors } = new SnapshotPlan(reading).scope;
     return new Set(fastFlatMap(sortedRunsIn(reading), (run) => unsureInRun(run, connectors)));
   },
-  (before, now) => before.size === now.size && [...now].every((connector) => before.has(connector)),
+  (before, now) => sameMembers([...before], [...now]),
 );
 
 const livesIn = query((reading: Snapshot): ReadonlyMap<string, ConnectorHistory> => {

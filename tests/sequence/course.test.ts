@@ -67,6 +67,15 @@ describe('the course of a connector', () => {
     }
   });
 
+  it('is told of no connector of which a step is half typed, or whose opening and closing nothing orders', () => {
+    const halfTyped = `${whole('sand')}  - { id: op80, do: recon, connectors: [park-sensor] }\n`;
+    const unordered = whole('sand').replace(
+      'id: op50, do: reconnect,',
+      'id: op50, do: reconnect, after: [op05],',
+    );
+    for (const lines of [halfTyped, unordered]) expect(course(planOf(lines), 'park-sensor')).toBe('');
+  });
+
   it('has no gap, no overlap and no repeated interval in any sample', () => {
     const workspace = sampleWorkspace();
     for (const name of ['quarter-panel', 'quarter-panel-faulty', 'hybrid-door']) {

@@ -1,6 +1,5 @@
 import { readFileSync, readdirSync } from 'node:fs';
 import path from 'node:path';
-import ts from 'typescript';
 import { describe, expect, test, vi } from 'vitest';
 import { parse } from 'yaml';
 import { allCommands } from '../../server/src/cli/commands.ts';
@@ -18,6 +17,7 @@ import { escape, html } from '../../server/src/report/print/html.ts';
 import type { Workspace } from '../../server/src/workspace/workspace.ts';
 import { root, samples, workspaceOf } from '../support/files.ts';
 import { exampleFiles, wholePlan } from '../support/frame.ts';
+import { sources, templatesIn } from '../support/sources.ts';
 import { shown } from './shown.ts';
 
 /** One more language, which says nothing but what stands in the places. */
@@ -32,30 +32,6 @@ vi.mock('../../server/src/language/language.ts', async (original) => {
   };
   return { ...real, languageOf: (tag?: string) => (tag === 'places' ? placesOnly : real.languageOf(tag)) };
 });
-
-const sources = path.join(root, 'server/src');
-
-/** Every template behind a `say` in the sources, as the compiler reads them. */
-function templatesInSources(): Set<string> {
-  const found = new Set<string>();
-  for (const name of readdirSync(sources, { recursive: true, encoding: 'utf8' })) {
-    if (!name.endsWith('.ts') || name.startsWith('generated')) continue;
-    const text = readFileSync(path.join(sources, name), 'utf8');
-    const visit = (node: ts.Node): void => {
-      if (ts.isTaggedTemplateExpression(node) && node.tag.getText() === 'say') {
-        const { template } = node;
-        const words = ts.isNoSubstitutionTemplateLiteral(template)
-          ? template.text
-          : template.head.text +
-            template.templateSpans.map(({ literal }, i) => `{${i}}${literal.text}`).join('');
-        found.add(words);
-      }
-      ts.forEachChild(node, visit);
-    };
-    if (text.includes('say`')) visit(ts.createSourceFile(name, text, ts.ScriptTarget.ESNext, true));
-  }
-  return found;
-}
 
 /** What the schemas say of keys: templates without places that stand in a table. */
 function descriptionsIn(node: unknown, found: string[] = []): string[] {
@@ -72,7 +48,7 @@ const schemas = ['repair-plan', 'shop-procedure', 'connector-list', 'rate-sheet'
 );
 
 const places = (template: string): string[] => [...new Set(template.match(/\{\d+\}/g))].sort();
-const inSources = new Set([...templatesInSources(), ...schemas.flatMap((one) => descriptionsIn(one))]);
+const inSources = new Set([...templatesIn(''), ...schemas.flatMap((one) => descriptionsIn(one))]);
 
 describe.each(languageTags.filter((tag) => tag !== 'en'))('the catalogue %s', (tag) => {
   const catalogue = parse(readFileSync(path.join(sources, `language/${tag}.yaml`), 'utf8')) as Record<

@@ -493,6 +493,30 @@ describe('laws of a bill', () => {
     );
   });
 
+  it('hours and amounts are shared out by rate and by basis, worked by hand', () => {
+    const { byRate, byBasis } = billFor({
+      plan: lines(`  - { for: op20, task: disconnect, hours: 0.3, rate: electrical, basis: not-included }
+  - { for: op30, task: cover, hours: 0.4, rate: body, basis: not-included }
+  - { for: op20, task: inspect, hours: 0.2, rate: electrical }
+  - { for: op30, task: inspect, hours: 0.1 }`),
+    });
+    const told = (parts: Bill['byRate']): string[] =>
+      parts.map(
+        ({ key, hours, amount, unpricedLines }) =>
+          `${key}: ${text(hours)} h, ${text(amount)}, ${unpricedLines} without a price`,
+      );
+    // 0.5 h at 96.00; 0.4 h at 78.50; 0.3 h at 96.00 and 0.4 h at 78.50.
+    expect(told(byRate)).toEqual([
+      'electrical: 0.5 h, 48, 0 without a price',
+      'body: 0.4 h, 31.4, 0 without a price',
+      ': 0.1 h, 0, 1 without a price',
+    ]);
+    expect(told(byBasis)).toEqual([
+      'not-included: 0.7 h, 60.2, 0 without a price',
+      'not-stated: 0.3 h, 19.2, 1 without a price',
+    ]);
+  });
+
   it('the order of the lines does not affect any total', () => {
     fc.assert(
       fc.property(labourLines, materialLines, (labour, materials) => {

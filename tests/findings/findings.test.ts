@@ -202,6 +202,15 @@ describe('every finding', () => {
     );
   });
 
+  test.each(findingIds)('%s: without its vehicle, a row is checked all the same', (id) => {
+    for (const one of casesOf(id)) {
+      const { workspace, uri, text, settings } = opened(one);
+      workspace.set(uri, text.replace(/^vehicle:.*\n(?: +.*\n)*/m, ''));
+      const told = check(workspace, uri, settings).map(({ message }) => message);
+      expect(told.filter((message) => message.startsWith('Plugward'))).toEqual([]);
+    }
+  });
+
   test.each(findingIds)('%s: a row says the same where it is typed over others', (id) => {
     const workspace = shop({});
     let extra: string[] = [];

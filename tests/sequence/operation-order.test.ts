@@ -99,6 +99,13 @@ test('inserting, removing or replacing a step leaves the others as they are', ()
   expect(order.before(a, c)).toBe(true);
 });
 
+test('it knows nothing of an operation that is not in its plan', () => {
+  const [a, b, c] = operations as [Operation, Operation, Operation];
+  const order = read(chain([a, b]));
+  expect(() => order.before(a, c)).toThrow(RangeError);
+  expect(() => order.before(c, a)).toThrow(RangeError);
+});
+
 test('an order with a cycle adopts no other, and no other adopts it', () => {
   const [a, b] = operations as [Operation, Operation];
   const round = new OperationOrder([a, b], [0, 1], new GraphOrder([[1], [0]]));

@@ -193,7 +193,7 @@ export function turningTime(
   network: ThermalNetwork,
   start: Rise,
   heat: number,
-  part: keyof Rise = 'contact',
+  part: keyof Rise,
   gain = 0,
 ): number {
   const modes = modesOf(network, gain);

@@ -72,9 +72,7 @@ function isWritten(
   step: Operation,
 ): boolean {
   const { order } = sequence;
-  const again = operations.filter(
-    (other) => other !== step && other.taskId === step.taskId && order.before(step, other),
-  );
+  const again = operations.filter((other) => other.taskId === step.taskId && order.before(step, other));
   return plan.measurements.some((reading) => {
     if (reading.connector.value !== connector.id || reading.kind !== kind) return false;
     // One that names no step is told by `reading-unplaced` where the plan measures that more than once.

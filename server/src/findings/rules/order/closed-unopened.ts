@@ -36,7 +36,6 @@ export const closedUnopened: FindingRule = {
         if (act === 'disconnect') open = true;
         if (act !== 'reconnect') continue;
         if (!open) {
-          const again = closed !== undefined;
           yield {
             at: spanOfMention(operation, connector.id),
             operation: operation.id,
@@ -49,9 +48,8 @@ export const closedUnopened: FindingRule = {
               : [],
             // With the others that are closed with it: where else it is opened, nobody can know.
             fixes: () => {
-              if (again) return [];
               const { order } = sequence;
-              const first = operations.filter((one) => one !== operation && order.before(one, operation));
+              const first = operations.filter((one) => order.before(one, operation));
               const opening = stepsToJoin(
                 plan,
                 'disconnect',

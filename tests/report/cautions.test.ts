@@ -8,13 +8,13 @@ import { wholePlan } from '../support/frame.ts';
 
 interface Row {
   readonly step: string;
+  /** Tasks of steps that come before it. */
+  readonly before?: readonly string[];
   readonly says?: string;
   readonly silent?: string;
   readonly propulsion?: string;
   /** The zone of the traction battery. */
   readonly battery?: string;
-  /** A step that comes first. */
-  readonly before?: string;
 }
 const rows = parse(readFileSync(path.join(import.meta.dirname, 'cautions.yaml'), 'utf8')) as Row[];
 
@@ -31,20 +31,19 @@ const sheets = {
   'own.rate-sheet.yaml': 'rate-sheet: own\ncurrency: EUR\ntasks: [{ id: sleeve }]\n',
 };
 
-test.each(rows.map((row) => [row.step, row] as const))(
-  '%s',
-  (_, { step, says, silent, propulsion, battery, before }) => {
-    const vehicle = `vehicle: { description: Kestrel (invented), propulsion: ${propulsion ?? 'plug-in-hybrid'}, system-voltage: 400 V, fuel-zone: luggage-space${battery === undefined ? '' : `, battery-zone: ${battery}`} }\n`;
-    const text = wholePlan(
-      `uses: [./own.rate-sheet.yaml]\n${connectors}${vehicle}operations:\n${before === undefined ? '' : `  - { id: op05, ${before} }\n`}  - { id: op10, ${step} }\n`,
-    );
-    const plan = workspaceOf({ ...sheets, 'a.repair-plan.yaml': text }).plan(
-      'file:///plans/a.repair-plan.yaml',
-    )!;
-    const words = cautionsFor(plan, plan.operations.at(-1)!).map(({ text: caution }) =>
-      String(caution).replaceAll(/<[^>]*>/g, ''),
-    );
-    if (says !== undefined) expect(words.join('\n')).toContain(says);
-    if (silent !== undefined) expect(words.join('\n')).not.toContain(silent);
-  },
-);
+test.each(rows.map((row) => [row.step, row] as const))('%s', (_, row) => {
+  const { step, before, says, silent, propulsion, battery } = row;
+  const vehicle = `vehicle: { description: Kestrel (invented), propulsion: ${propulsion ?? 'plug-in-hybrid'}, system-voltage: 400 V, fuel-zone: luggage-space${battery === undefined ? '' : `, battery-zone: ${battery}`} }\n`;
+  const earlier = (before ?? []).map((task, i) => `  - { id: op${i}, do: ${task} }\n`).join('');
+  const text = wholePlan(
+    `uses: [./own.rate-sheet.yaml]\n${connectors}${vehicle}operations:\n${earlier}  - { id: op10, ${step} }\n`,
+  );
+  const plan = workspaceOf({ ...sheets, 'a.repair-plan.yaml': text }).plan(
+    'file:///plans/a.repair-plan.yaml',
+  )!;
+  const words = cautionsFor(plan, plan.operations.at(-1)!).map(({ text: caution }) =>
+    String(caution).replaceAll(/<[^>]*>/g, ''),
+  );
+  if (says !== undefined) expect(words.join('\n')).toContain(says);
+  if (silent !== undefined) expect(words.join('\n')).not.toContain(silent);
+});

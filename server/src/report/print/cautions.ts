@@ -50,6 +50,18 @@ const enlivening: ReadonlySet<string> = new Set([
   'charge-battery',
 ]);
 
+/** Those among them, and driving, at which no lock may be left on the high-voltage system. */
+const powersUp: ReadonlySet<string> = new Set([
+  'test-power',
+  'power-up',
+  'run-engine',
+  'jump-start',
+  'charge-battery',
+  'move',
+  'roller-test',
+  'road-test',
+]);
+
 /**
  * What the technician must read before a step, from what the step does, what it handles and what is open near it.
  * @param show how a name or a value of the plan is written
@@ -88,6 +100,12 @@ export function cautionsFor(
     cautions.push({
       sign: 'voltage',
       text: say`Only by the person who put the lock on, with everybody clear of the vehicle.`,
+    });
+  }
+  if (powersUp.has(taskId) && mayBeLocked(plan, operation)) {
+    cautions.push({
+      sign: 'voltage',
+      text: say`Every lock taken off, each by the person who put it on? If not, stop.`,
     });
   }
   if (needsDeadOnTheVehicle.has(taskId)) {
@@ -236,6 +254,18 @@ export function cautionsFor(
     });
   }
   return cautions;
+}
+
+/** Whether a lock may hang when a step powers the vehicle up, and no earlier powering since that lock has asked for it. */
+function mayBeLocked(plan: Plan, step: Operation): boolean {
+  const { order } = sequenceOf(plan);
+  const locks = plan.operationsDoing('lock-out').filter((lock) => !order.before(step, lock));
+  const asked = (earlier: Operation): boolean =>
+    order.before(earlier, step) && locks.every((lock) => order.before(lock, earlier));
+  return (
+    locks.length > 0 &&
+    ![...powersUp].some((task) => plan.operationsDoing(task).some((earlier) => asked(earlier)))
+  );
 }
 
 const nearIgniters = (task: string): boolean =>

@@ -14,8 +14,8 @@ import { plansOnly } from '../../finding.ts';
 export const lockLeftOn: FindingRule = {
   id: 'lock-left-on',
   title: say`Powered up while a lock is still on`,
-  severity: 'warning',
-  means: say`The high-voltage system is locked out, and the vehicle is powered up, run, jump-started, charged, moved or road-tested before it is certain that the lock is taken off by the person who put it on.`,
+  severity: 'error',
+  means: say`The high-voltage system is locked out, and the vehicle is powered up, run, jump-started, charged, moved or road-tested before it is certain that the lock is taken off by the person who put it on. It is a warning where nothing shows that somebody else powers the vehicle up: the lock is the only one, and its owner does it, or one of the two is not named.`,
   why: say`A lock that is forced or forgotten protects nobody, and whoever still works behind it does not know that the vehicle comes alive.`,
   whatToDo: say`Add a \`lock-out-off\` step by the person who put the lock on, when everybody is clear of the vehicle and before the power comes on.`,
   source: say`by analogy, 29 CFR 1910.147(e): before energy is restored, people are clear and each lock is removed by the employee who applied it; its scope does not reach every workshop (from memory)`,
@@ -25,13 +25,13 @@ export const lockLeftOn: FindingRule = {
     wrong: `operations:
   - { id: op10, do: isolate, by: technician-a }
   - { id: op12, do: lock-out, by: technician-a }
-  - { id: op90, do: power-up, by: technician-a }
+  - { id: op90, do: power-up, by: technician-b }
 `,
     right: `operations:
   - { id: op10, do: isolate, by: technician-a }
   - { id: op12, do: lock-out, by: technician-a }
   - { id: op80, do: lock-out-off, by: technician-a }
-  - { id: op90, do: power-up, by: technician-a }
+  - { id: op90, do: power-up, by: technician-b }
 `,
   },
   *check(subject) {
@@ -62,6 +62,7 @@ export const lockLeftOn: FindingRule = {
         yield {
           at: first.span,
           operation: first.id,
+          ...(steps.some((gate) => isOfAnother(plan, lock, gate)) ? {} : { severity: 'warning' as const }),
           message: owner
             ? say`${named(first)} comes while the lock of ${owner} from ${lock.id} may still be on: a lock that is forced protects nobody, and somebody may still be at work behind it. Have ${owner} take it off before ${first.id}, with everybody clear of the vehicle.`
             : say`${named(first)} comes while the lock from ${lock.id} may still be on: a lock that is forced protects nobody, and somebody may still be at work behind it. Have its owner take it off before ${first.id}, with everybody clear of the vehicle.`,
@@ -87,6 +88,15 @@ export const lockLeftOn: FindingRule = {
     }
   },
 };
+
+/**
+ * Whether the lock is certain to be another's than that of whoever powers the vehicle up, or one of several: then it is
+ * forced, or taken off by somebody who cannot know whether a hand is behind it.
+ */
+const isOfAnother = (plan: Plan, lock: Operation, gate: Operation): boolean =>
+  lock.by !== undefined &&
+  ((gate.by !== undefined && gate.by.value !== lock.by.value) ||
+    plan.operationsDoing('lock-out').some(({ by }) => by !== undefined && by.value !== lock.by!.value));
 
 const isOwn = (lock: Operation, removal: Operation): boolean =>
   !lock.by || !removal.by || lock.by.value === removal.by.value;

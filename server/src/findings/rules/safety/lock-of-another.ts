@@ -10,7 +10,7 @@ import { plansOnly } from '../../finding.ts';
 export const lockOfAnother: FindingRule = {
   id: 'lock-of-another',
   title: say`The lock is taken off by somebody else`,
-  severity: 'warning',
+  severity: 'error',
   means: say`One person locks the high-voltage system out, and another one takes the lock off.`,
   why: say`The lock protects whoever put it on. Only that person knows whether a hand is still in the vehicle.`,
   whatToDo: say`Have the lock taken off by the person who put it on. After a change of shift the next person locks out with a lock of their own first.`,

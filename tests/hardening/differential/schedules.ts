@@ -103,6 +103,7 @@ export function rulesOf(world: SmallWorld, asked: readonly (readonly [FactId, st
     }
     const enders = new Map<number, (number | undefined)[]>();
     for (const effect of row.ends) {
+      if (effect.undoes && makers.size === 0) continue;
       const spared = effect.unless && add(effect.unless, isHalf(effect.unless) ? half : undefined);
       for (const step of concerned(world, effect, half))
         enders.set(step, [...(enders.get(step) ?? []), spared]);

@@ -24,6 +24,7 @@ export const vehicleFacts = [
   'battery-in',
   'battery-out',
   'battery-checked',
+  'insulation-measured',
   'scanned-last',
   'coolant-in',
   'refrigerant-in',
@@ -79,6 +80,8 @@ export interface Effect<G extends FactId = FactId> {
   readonly unless?: FactId;
   /** A condition on the step itself; see `conditions` in sequence/facts/timeline.ts. */
   readonly when?: Condition;
+  /** The step ends what another step of the plan makes, and not what holds on arrival. For facts about connectors. */
+  readonly undoes?: true;
 }
 
 /**
@@ -211,6 +214,14 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     // A pull at the sills or the floor strains the housing and its mounts.
     ends: [{ tasks: ['straighten'], when: 'at-the-battery' }],
   },
+  // Water and crushed cables put the traction voltage on the body (49 CFR 571.305 asks for isolation after a crash).
+  'insulation-measured': {
+    holds: say`the insulation of a vehicle that came in wet or damaged is measured`,
+    arrival: true,
+    unlessArrivedAs: ['wet', 'high-voltage-damaged'],
+    makes: [{ tasks: ['measure-insulation'] }],
+    ends: [],
+  },
   'scanned-last': {
     holds: say`a scan follows the last work on the 12 V supply, calibration or programming`,
     arrival: true,
@@ -320,7 +331,12 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     holds: say`it is calibrated`,
     arrival: true,
     makes: [{ tasks: ['calibrate'], concern: 'covering', given: ['closed'] }],
-    ends: [{ tasks: ['straighten'], concern: 'in-zone' }],
+    ends: [
+      { tasks: ['straighten'], concern: 'in-zone' },
+      // A windscreen or a panel that is fitted again, and an axle that is set, move what a camera or a radar looks along.
+      { tasks: ['bond', 'fit-panel'], concern: 'in-zone', undoes: true },
+      { tasks: ['align-wheels'], concern: 'covering', undoes: true },
+    ],
   },
   inspected: {
     holds: say`it is inspected since it was last bare`,

@@ -294,16 +294,20 @@ export class ConnectorFacts {
     const needed = (list: readonly FactId[]): FactId[] =>
       list.filter(applies).flatMap((given) => (assumed.includes(given) ? needed(givens(given)) : [given]));
     const makers: Operation[] = [];
+    let isMadeHere = false;
     for (const effect of row.makes) {
       const conditions = needed(effect.given ?? emptyList) as ConnectorFact[];
-      for (const operation of this.#steps(fact, effect, half, 'makes'))
+      const steps = this.#steps(fact, effect, half, 'makes');
+      isMadeHere ||= steps.length > 0;
+      for (const operation of steps)
         if (conditions.every((given) => this.isMet(given, operation, half, assumed))) makers.push(operation);
     }
     const enders: Operation[] = [];
     for (const part of foundations(fact)) {
       if (!applies(part)) continue;
       for (const effect of effects[part].ends)
-        for (const operation of this.#steps(part, effect, half, 'ends')) enders.push(operation);
+        if (!effect.undoes || isMadeHere)
+          for (const operation of this.#steps(part, effect, half, 'ends')) enders.push(operation);
     }
     const sorted = (steps: readonly Operation[]): readonly Operation[] =>
       steps.length < 2 ? steps : [...new Set(steps)].sort((a, b) => order.compare(a, b));

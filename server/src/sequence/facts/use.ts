@@ -80,7 +80,7 @@ const useOf = keyedQuery(
     const { gates } = sequence;
     if (life.operations.length === 0 && gates.length === 0) return nothing;
     const facts = new ConnectorFacts(plan, sequence, life);
-    const open = stillOpen(facts, gates);
+    const open = stillOpen(facts, [...gates, ...plugsBack(plan, life.connector)]);
     const openAt = new Set(open.flatMap((one) => one.gates));
     const unproven: Unproven[] = [];
     for (const row of beforeUse) {
@@ -92,6 +92,16 @@ const useOf = keyedQuery(
   undefined,
   true,
 );
+
+/** Steps that close a connector whose opening is the isolation: any other high-voltage connector is closed by then. */
+const plugsBack = (plan: Plan, connector: Connector): readonly Operation[] =>
+  connector.isolates || !mayCarryHighVoltage(plan, connector)
+    ? emptyList
+    : plan
+        .operationsDoing('reconnect')
+        .filter(({ connectors }) =>
+          connectors.some(({ value }) => plan.scope.connectors.get(value)?.isolates === true),
+        );
 
 function stillOpen(facts: ConnectorFacts, gates: readonly Operation[]): StillOpen[] {
   const { connector } = facts;

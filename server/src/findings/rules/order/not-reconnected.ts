@@ -16,7 +16,7 @@ export const notReconnected: FindingRule = {
   id: 'not-reconnected',
   title: say`Powered, moved or delivered with a connector open`,
   severity: 'error',
-  means: say`A connector that was opened is not certain to be closed again before the vehicle is powered up, moved under its own power, road-tested or handed over. A sensor or low-voltage connector that is covered on both halves while the vehicle is moved between bays is information; an earth that is open at power-up, but not on the road, is a warning.`,
+  means: say`A connector that was opened is not certain to be closed again before the vehicle is powered up, moved under its own power, road-tested or handed over; or a high-voltage connector is not certain to be closed before the connector whose opening is the isolation (\`isolates: true\`) is closed. A sensor or low-voltage connector that is covered on both halves while the vehicle is moved between bays is information; an earth that is open at power-up, but not on the road, is a warning.`,
   why: say`An open high-voltage or restraint connector can hurt whoever powers up the vehicle; any other leaves a fault that the customer finds.`,
   whatToDo: say`Reconnect it before that step, and make that step wait for it.`,
   source: commonPractice,

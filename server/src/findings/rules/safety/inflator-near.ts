@@ -4,10 +4,11 @@ import type { Operation } from '../../../plan/operations.ts';
 import { SnapshotPlan } from '../../../plan/plan.ts';
 import type { Snapshot } from '../../../plan/snapshot.ts';
 import { hasIgniter } from '../../../plan/tables/classes.ts';
-import { mayOpenInflators } from '../../../plan/tables/needs.ts';
+import { mayOpenInflators, ofToolsInMetal } from '../../../plan/tables/needs.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere, sequenceOf } from '../../../sequence/lives.ts';
 import { someOf } from '../../support/needs.ts';
+import { withOwn } from '../../support/tools.ts';
 import { named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -17,7 +18,7 @@ export const inflatorNear: FindingRule = {
   id: 'inflator-near',
   title: say`A blade or heat where an airbag is still in place`,
   severity: 'warning',
-  means: say`A step cuts, drills, grinds, welds or brazes in the zone of a restraint connector or pyrotechnic disconnect, and nothing unplugs the connector or takes parts off in that zone first.`,
+  means: say`A step cuts, drills, grinds, welds or brazes in the zone of a restraint connector or pyrotechnic disconnect, or does a task of the shop's own there that raises heat, sparks or metal debris and does not say what it needs, and nothing unplugs the connector or takes parts off in that zone first.`,
   why: say`A gas generator or a pretensioner that is cut or heated can burst or fire, also with the 12 V battery disconnected.`,
   whatToDo: say`Disconnect the 12 V battery, wait as the vehicle maker specifies, and take the airbag or pretensioner out of that place first. Store an airbag with its bag side up.`,
   source: commonPractice,
@@ -68,7 +69,7 @@ const toolsAt = keyedQuery((reading: Snapshot, id: string): readonly Operation[]
   const { order } = sequence;
   const facts = new ConnectorFacts(plan, sequence, life);
   const removals = sequence.workingIn(zone, 'remove').filter(({ zones }) => zones.length > 0);
-  return [...mayOpenInflators].flatMap((task) =>
+  return [...withOwn(plan, mayOpenInflators, 'heat', ...ofToolsInMetal)].flatMap((task) =>
     sequence
       .workingIn(zone, task)
       .filter(

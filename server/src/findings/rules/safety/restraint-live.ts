@@ -7,7 +7,12 @@ import type { Operation } from '../../../plan/operations.ts';
 import { SnapshotPlan } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Snapshot } from '../../../plan/snapshot.ts';
-import { mayCarryIgniters, mayHitIgniters, needsRestraintSafe } from '../../../plan/tables/needs.ts';
+import {
+  mayCarryIgniters,
+  mayHitIgniters,
+  needsRestraintSafe,
+  ofToolsInMetal,
+} from '../../../plan/tables/needs.ts';
 import { isVehicleFactMet, vehicleTimeline, vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere, sequenceOf } from '../../../sequence/lives.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
@@ -18,6 +23,7 @@ import { fix, insertAfter, insertBefore, waitFor } from '../../support/mending.t
 import { alsoAt, andAt, toldApart } from '../../support/needs.ts';
 import type { NewStep } from '../../support/mending.ts';
 import { followWays, offWithTheOthers } from '../../support/make-safe.ts';
+import { withOwn } from '../../support/tools.ts';
 import { traceAt, spanOfMention, named } from '../../support/words.ts';
 
 /** Work in the zone of a restraint connector that does not handle it. */
@@ -30,7 +36,7 @@ export const restraintLive: FindingRule = {
   id: 'restraint-live',
   title: say`Work on a restraint connector with the 12 V supply live`,
   severity: 'error',
-  means: say`A restraint connector or pyrotechnic disconnect is opened, covered, uncovered, inspected, cleaned, closed, locked or tugged, or trim or a part that may carry an airbag is removed or refitted in its zone, or metal is cut, drilled, ground or straightened there (a warning), and it is not certain that the 12 V battery is disconnected, that the vehicle is not powered, and that the vehicle maker's waiting time has passed since then.`,
+  means: say`A restraint connector or pyrotechnic disconnect is opened, covered, uncovered, inspected, cleaned, closed, locked or tugged, or trim or a part that may carry an airbag is removed or refitted in its zone, or metal is cut, drilled, ground or straightened there, or a task of the shop's own is done there that raises knocks, sparks or metal debris and does not say what it needs (all three a warning), and it is not certain that the 12 V battery is disconnected, that the vehicle is not powered, and that the vehicle maker's waiting time has passed since then.`,
   why: say`An airbag or a seat-belt pretensioner can fire into the hands that hold its connector. The control unit holds a charge for some time after the 12 V battery is off, and the converter of a powered vehicle supplies 12 V without the battery.`,
   whatToDo: say`Shut the vehicle down, disconnect the 12 V battery and wait the vehicle maker's time; other work does not count as that wait. Reconnect the 12 V battery after the last restraint connector is closed, with nobody inside.`,
   source: commonPractice,
@@ -60,7 +66,7 @@ operations:
       yield {
         at: spanOfMention(operation, ids[0]!),
         operation: operation.id,
-        ...([first, ...others].every((step) => besideIgniters.has(step.operation.taskId))
+        ...([first, ...others].every((step) => !needsRestraintSafe.has(step.operation.taskId))
           ? { severity: 'warning' as const }
           : {}),
         ...(ids.length === 1 ? { connector: ids[0]! } : {}),
@@ -95,7 +101,9 @@ const doing = (operation: Operation, ids: readonly string[]): Phrase =>
         ? say`${named(operation)} moves parts near ${andList(ids)}`
         : mayHitIgniters.has(operation.taskId)
           ? say`${named(operation)} strikes or cuts metal near ${andList(ids)}`
-          : say`${named(operation)} puts hands on ${andList(ids)}`;
+          : needsRestraintSafe.has(operation.taskId)
+            ? say`${named(operation)} puts hands on ${andList(ids)}`
+            : say`${named(operation)} works near ${andList(ids)}`;
 
 const messages: Readonly<Record<Reason, (doing: Phrase, culprit: Operation | undefined) => Phrase>> = {
   on: (work, back) =>
@@ -122,16 +130,18 @@ const restraintWorkIn = query((reading: Snapshot): readonly RestraintWork[] => {
   const plan = new SnapshotPlan(reading);
   const sequence = sequenceOf(plan);
   const { order } = sequence;
+  const beside = withOwn(plan, besideIgniters, 'knock', ...ofToolsInMetal);
   const handled = new Map<Operation, string[]>();
   for (const { connector, operations } of restraintsOf(plan)) {
     for (const operation of operations) {
       if (needsRestraintSafe.has(operation.taskId)) addToGroup(handled, operation, connector.id);
     }
     if (connector.zone === undefined) continue;
-    for (const task of besideIgniters) {
-      // A step without a zone is told by itself.
+    for (const task of beside) {
+      // A step without a zone is told by itself, and so is a task of the shop's own that handles the connector.
       for (const operation of sequence.workingIn(connector.zone, task))
-        if (operation.zones.length > 0) addToGroup(handled, operation, connector.id);
+        if (operation.zones.length > 0 && (besideIgniters.has(task) || !operations.includes(operation)))
+          addToGroup(handled, operation, connector.id);
     }
   }
   const groups: {

@@ -75,6 +75,7 @@ const operation: readonly Rule[] = [
   ['connectors', 'connector', 'reference'],
   ['using', 'consumable', 'reference'],
   ['zone', 'zone', 'reference'],
+  ['put-down', 'zone', 'reference'],
   ['after', 'operation', 'reference'],
   ['cable-route', 'source', 'reference'],
   ['battery-distance', 'source', 'reference'],

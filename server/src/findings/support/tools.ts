@@ -3,13 +3,21 @@ import type { Operation } from '../../plan/operations.ts';
 import { operationsWhere } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { ofToolsInMetal } from '../../plan/tables/needs.ts';
+import { builtInTasks } from '../../plan/tables/tasks.ts';
 import type { Hazard } from '../../plan/tables/tasks.ts';
 
 /** @param tasks the built-in ones */
 export const stepsWithTools = (plan: Plan, tasks: ReadonlySet<string>): Operation[] => [
   ...[...tasks].flatMap((task) => plan.operationsDoing(task)),
   ...ownTools(plan),
+  ...(tasks.has('straighten') ? ownPulls(plan) : []),
 ];
+
+/** Steps of the shop's own tasks that pull at metal, as their row says: they undo an inspection of the traction battery. */
+const ownPulls = operationsWhere(
+  ({ task, taskId }) =>
+    task !== undefined && !builtInTasks.has(taskId) && task.ends.includes('battery-checked'),
+);
 
 const ownTools = operationsWhere(
   ({ task }) =>

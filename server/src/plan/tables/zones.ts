@@ -33,6 +33,9 @@ const pairs: readonly (readonly [string, string])[] = [
   ['rear-floor', 'underbody'],
 ];
 
+/** Where a battery that is out lies apart: it adjoins nothing. */
+const apart = 'battery-store';
+
 /** Which zones adjoin which. Neighbourhood is mutual. */
 export class Zones {
   /** The neighbours of each zone. */
@@ -42,6 +45,7 @@ export class Zones {
   constructor(extra: Iterable<readonly [string, readonly string[]]> = []) {
     this.beside = this.#beside;
     for (const [a, b] of pairs) this.#join(a, b);
+    this.#of(apart);
     for (const [zone, beside] of extra) {
       this.#of(zone);
       for (const neighbour of beside) this.#join(zone, neighbour);

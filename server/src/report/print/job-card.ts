@@ -7,7 +7,7 @@ import type { Half } from '../../plan/steps.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import { scheduleOf } from '../../sequence/critical-path.ts';
-import { readQuantity, readText } from '../../plan/read.ts';
+import { readIds, readQuantity, readText } from '../../plan/read.ts';
 import { acceptedAtWork } from './acceptances.ts';
 import { cautionsFor } from './cautions.ts';
 import { html, markup, unbroken } from './html.ts';
@@ -254,12 +254,16 @@ function what(plan: Plan, operation: Operation): Markup {
     plan,
     using.map(({ value }) => value),
   );
+  const places = readIds(operation.step.node.get('put-down'), operation.bindings);
   const facts = [
     connectors.length === 0 && zones.length > 0
       ? [say`in ${andList(zones.map((zone) => unbroken(zoneText(zone))))}`]
       : [],
     taskId === 'cover' || taskId === 'uncover' ? [halvesText(halves)] : [],
     goods === '' ? [] : [say`with ${goods}`],
+    places.length === 0
+      ? []
+      : [say`put down in ${andList(places.map(({ value }) => unbroken(zoneText(value))))}`],
     bakeWords(operation),
   ].flat();
   const title = html`<span class="key">${stepTitle(operation)}</span>`;

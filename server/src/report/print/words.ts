@@ -153,6 +153,7 @@ const zones: Names = {
   'rear-floor': say`rear floor`,
   'luggage-space': say`luggage space`,
   underbody: say`underbody`,
+  'battery-store': say`battery store`,
 };
 
 /** A zone as people say it; a shop's own with its hyphens as spaces. */

@@ -96,7 +96,11 @@ function stepsFor(
         if (meets(when, operation, plan)) found.add(operation);
     }
   }
-  for (const operation of addedBy(plan, added, fact)) found.add(operation);
+  // What depends on the place of the work does so for a task of the shop's own as well.
+  const atTheBattery =
+    added === 'ends' && list.length > 0 && list.every(({ when }) => when === 'at-the-battery');
+  for (const operation of addedBy(plan, added, fact))
+    if (!atTheBattery || meets('at-the-battery', operation, plan)) found.add(operation);
   return [...found].sort((a, b) => sequence.order.compare(a, b));
 }
 

@@ -1,4 +1,6 @@
 import { operationsWhere } from '../../../plan/plan.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import { Zones } from '../../../plan/tables/zones.ts';
 import { spanOfMention, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -8,9 +10,9 @@ export const zoneMissing: FindingRule = {
   id: 'zone-missing',
   title: say`Dirty work without a place`,
   severity: 'warning',
-  means: say`A step produces dust, sparks, water, overspray or knocks and names neither a zone nor a connector; or a connector that is opened has no zone. The step then reaches every connector, and the connector is reached by every dirty step.`,
+  means: say`A step produces dust, sparks, water, overspray or knocks and names neither a zone nor a connector; or a connector that is opened has no zone. The step then reaches every connector, and the connector is reached by every dirty step. Or dirty work is done in a zone of the shop's own that adjoins no other: it then reaches nothing outside of that zone.`,
   why: say`Without a place nobody can tell which connectors the dirt meets.`,
-  whatToDo: say`Write the \`zone\` of the step, or of the connector.`,
+  whatToDo: say`Write the \`zone\` of the step, or of the connector; write under \`beside\` what a zone of the shop's own adjoins.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -30,6 +32,17 @@ export const zoneMissing: FindingRule = {
         message: say`${named(operation)} names no zone, so it may reach every connector of the plan. Write where it happens as \`zone: …\`.`,
       };
     }
+    const alone = new Set<string>();
+    for (const operation of spreading(plan)) {
+      const zone = operation.zones.find((id) => isAlone(plan, id));
+      if (zone === undefined || alone.has(zone)) continue;
+      alone.add(zone);
+      yield {
+        at: operation.span,
+        operation: operation.id,
+        message: say`${named(operation)} works in ${zone}, which adjoins no other zone, so its dirt and sparks reach nothing beside it, neither connector nor traction battery. Write what ${zone} adjoins as \`beside: […]\`.`,
+      };
+    }
     for (const { connector, events } of lives) {
       const opened = events.find(({ act }) => act === 'disconnect')?.operation;
       if (connector.zone !== undefined || !opened || connector.nodes.some((node) => node.entry('zone')))
@@ -44,6 +57,15 @@ export const zoneMissing: FindingRule = {
     }
   },
 };
+
+/** A zone of the vehicle of which nobody says what it adjoins. The store of batteries is no part of the vehicle. */
+const isAlone = ({ scope: { zones } }: Plan, zone: string): boolean =>
+  zones.beside.get(zone)?.size === 0 && !builtInZones.has(zone);
+const builtInZones = new Zones();
+
+const spreading = operationsWhere(
+  ({ task }) => task !== undefined && task.reach === 'beside' && task.raises.length > 0,
+);
 
 const placeless = operationsWhere(
   ({ task, zones, connectors, step, bindings }) =>

@@ -8,7 +8,7 @@ import type { Connector } from '../../../plan/scope.ts';
 import { foundations } from '../../../sequence/facts/timeline.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
-import type { FindingRule } from '../../finding.ts';
+import type { CheckContext, FindingReport, FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
@@ -18,9 +18,9 @@ export const needsUnstated: FindingRule = {
   id: 'needs-unstated',
   title: say`A shop's own task at a dangerous connector, and nothing says what it needs`,
   severity: 'error',
-  means: say`A task that the shop has added names a high-voltage, restraint, pyrotechnic or 48 V connector at a time when that system is not certain to be made safe, and its row in the rate sheet has no \`needs:\`. It is a warning for 48 V.`,
+  means: say`A task that the shop has added names a high-voltage, restraint, pyrotechnic or 48 V connector at a time when that system is not certain to be made safe, and its row in the rate sheet has no \`needs:\`. It is a warning for 48 V, and for a task that raises knocks in the zone of the traction battery while the battery may be in place.`,
   why: say`Plugward knows what its own tasks need, such as disconnecting. Of a task that the shop has added it knows only what the row says; hands on a live contact or an armed airbag are as likely there.`,
-  whatToDo: say`Make the system safe before the step, and write in the row of the task what it needs: \`needs: [high-voltage-dead]\` for high voltage, \`[restraint-safe]\` for igniters, \`[48v-off]\` for 48 V. Write \`needs: []\` only if nobody touches the connector.`,
+  whatToDo: say`Make the system safe before the step, and write in the row of the task what it needs: \`needs: [high-voltage-dead]\` for high voltage, \`[restraint-safe]\` for igniters, \`[48v-off]\` for 48 V. Write \`needs: []\` only if nobody touches the connector. For a task that pulls at metal, write \`ends: [battery-checked]\`.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -36,7 +36,9 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
   },
   *check(subject) {
     const { plan } = subject;
-    if (unstated(plan).length === 0 || safetyUnsure(plan)) return;
+    if (safetyUnsure(plan)) return;
+    yield* atTheBattery(subject);
+    if (unstated(plan).length === 0) return;
     for (const { fact, concerns, severity, danger } of dangers) {
       const touched = (operation: Operation): string[] =>
         operation.connectors.flatMap(({ value }) => {
@@ -68,6 +70,33 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
     }
   },
 };
+
+/** A task of the shop's own that may pull at the metal around the traction battery. */
+function* atTheBattery(subject: CheckContext): Generator<FindingReport> {
+  const { plan } = subject;
+  const zones = new Set(plan.vehicle?.batteryZones.map(({ value }) => value));
+  const steps = knocking(plan).filter((step) => step.zones.some((zone) => zones.has(zone)));
+  if (steps.length === 0) return;
+  const groups = unmetGroups(plan, 'battery-out', steps).map((group) => ({ ...group, culprit: undefined }));
+  for (const { first, others } of told(subject, 'needs-unstated', groups)) {
+    yield {
+      at: first.span,
+      operation: first.id,
+      severity: 'warning',
+      message: say`${named(first)} is the shop's own task, strikes or pulls at the place of the traction battery, and its row does not say what it needs or ends: a strained housing lets water in or shorts a cell. Write \`ends: [battery-checked]\` in the row of ${first.taskId} if it pulls at metal, else \`needs: []\`.`,
+      ...andAt(others),
+      trace: alsoAt(others),
+    };
+  }
+}
+
+const knocking = operationsWhere(
+  ({ task }) =>
+    task !== undefined &&
+    !task.needsStated &&
+    task.raises.includes('knock') &&
+    !task.ends.includes('battery-checked'),
+);
 
 /** Steps by a task of the shop's that names connectors and whose needs nobody has written. */
 const unstated = operationsWhere(

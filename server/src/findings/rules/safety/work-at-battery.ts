@@ -1,23 +1,26 @@
 import { isTractionDriven } from '../../../plan/high-voltage.ts';
 import type { Operation } from '../../../plan/operations.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
+import type { Vehicle } from '../../../plan/vehicle.ts';
 import { nearBattery } from '../../../plan/tables/needs.ts';
+import { readIds } from '../../../plan/read.ts';
 import type { WithSpan } from '../../../plan/read.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
 import { ownHeating, stepsWithTools } from '../../support/tools.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { say } from '../../../language/phrase.ts';
-import type { FindingRule } from '../../finding.ts';
+import type { CheckContext, FindingReport, FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
 export const workAtBattery: FindingRule = {
   id: 'work-at-battery',
   title: say`Sparks or blades at the traction battery`,
   severity: 'error',
-  means: say`A step cuts, drills, grinds, welds or brazes in the zone of the traction battery or next to it, or does a task of the shop's there that raises sparks or metal debris (or heat, in that very zone) and does not say what it needs, the battery is not certain to be out, and no source gives the vehicle maker's least distance. Where the plan does not say where the battery sits, that is told once.`,
+  means: say`A step cuts, drills, grinds, welds or brazes in the zone of the traction battery or next to it, or does a task of the shop's there that raises sparks or metal debris (or heat, in that very zone) and does not say what it needs, the battery is not certain to be out, and no source gives the vehicle maker's least distance. Where the plan does not say where the battery sits, that is told once. Or a step that makes sparks, heat or water comes while a lowered battery lies at or next to its place (\`put-down\`), or nobody states where it lies (a warning).`,
   why: say`A battery stays live after every proof: its cells cannot be switched off. Heat and debris in the housing can start a fire that nobody stops.`,
-  whatToDo: say`Name the source of the vehicle maker's distance as \`battery-distance\` in the step or under \`vehicle\`, or take the battery out first. State \`battery-zone\` of the vehicle.`,
+  whatToDo: say`Name the source of the vehicle maker's distance as \`battery-distance\` in the step or under \`vehicle\`, or take the battery out first. State \`battery-zone\` of the vehicle, and \`put-down\` of the step that lowers the battery: apart and watched, as the vehicle maker specifies.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -34,55 +37,121 @@ operations:
 `,
   },
   *check(subject) {
-    const { plan, sequence } = subject;
-    const { vehicle } = plan;
-    if (!vehicle || safetyUnsure(plan)) return;
+    const { plan } = subject;
+    if (!plan.vehicle || safetyUnsure(plan)) return;
     const tools = new Set(stepsWithTools(plan, nearBattery));
-    const steps = [...new Set([...tools, ...ownHeating(plan)])].sort((a, b) => sequence.order.compare(a, b));
-    if (vehicle.batteryZones.length === 0) {
-      const first = steps.find((step) => tools.has(step) && !distanceOf(plan, step));
-      if (!first || !isTractionDriven(plan)) return;
+    yield* atLowered(subject, tools);
+    yield* atMounted(subject, plan.vehicle, tools);
+  },
+};
+
+/** Work at the battery in its place. */
+function* atMounted(
+  subject: CheckContext,
+  vehicle: Vehicle,
+  tools: ReadonlySet<Operation>,
+): Generator<FindingReport> {
+  const { plan, sequence } = subject;
+  const steps = [...new Set([...tools, ...ownHeating(plan)])].sort((a, b) => sequence.order.compare(a, b));
+  if (vehicle.batteryZones.length === 0) {
+    const first = steps.find((step) => tools.has(step) && !distanceOf(plan, step));
+    if (!first || !isTractionDriven(plan)) return;
+    yield {
+      at: vehicle.span,
+      operation: first.id,
+      severity: 'warning',
+      message: say`${named(first)} makes sparks or cuts, and nobody states where the traction battery sits, which stays live after every proof. State \`battery-zone: …\` of the vehicle, and the source of the vehicle maker's distance as \`battery-distance: …\`.`,
+      trace: [traceAt(first, say`${named(first)} happens here`)],
+    };
+    return;
+  }
+  const near = (operation: Operation): WithSpan<string> | undefined =>
+    vehicle.batteryZones.find(
+      ({ value }) =>
+        operation.zones.length === 0 ||
+        operation.zones.some(
+          // Sparks reach the adjoining zones; what only heats is told at the battery itself.
+          (zone) => zone === value || (tools.has(operation) && plan.scope.zones.adjoin(zone, value)),
+        ),
+    );
+  const unstated = steps.filter((step) => near(step) && !distanceOf(plan, step));
+  for (const { culprit, first, others } of told(
+    subject,
+    'work-at-battery',
+    unmetGroups(plan, 'battery-out', unstated),
+  )) {
+    const zone = near(first)!;
+    yield {
+      at: first.span,
+      operation: first.id,
+      message: say`${named(first)} works at or next to the traction battery in ${zone.value}, which stays live after every proof. Name the source of the vehicle maker's distance as \`battery-distance: …\`, or take the battery out first.`,
+      ...andAt(others),
+      trace: [
+        { at: zone.span, message: say`the traction battery sits in ${zone.value}` },
+        ...(culprit
+          ? [traceAt(culprit, say`${named(culprit)}: the battery is in place again from here`)]
+          : []),
+        ...alsoAt(others),
+      ],
+    };
+  }
+}
+
+/** Work beside a battery that is out: where it was put down matters, no longer its zone in the vehicle. */
+function* atLowered(subject: CheckContext, tools: ReadonlySet<Operation>): Generator<FindingReport> {
+  const { plan, sequence } = subject;
+  const { order } = sequence;
+  const raisings = plan.operationsDoing('raise-battery');
+  const harming = [...new Set([...tools, ...ownHeating(plan), ...wetting(plan)])].sort((a, b) =>
+    order.compare(a, b),
+  );
+  for (const lowering of plan.operationsDoing('lower-battery')) {
+    const steps = harming.filter(
+      (step) =>
+        !order.before(step, lowering) &&
+        !raisings.some((raising) => order.before(lowering, raising) && order.before(raising, step)) &&
+        step.step.node.get('battery-distance') === undefined,
+    );
+    const { step, bindings } = lowering;
+    const places = readIds(step.node.get('put-down'), bindings);
+    if (places.length === 0) {
+      const [first] = steps;
+      if (!first || step.node.entry('put-down') !== undefined) continue;
       yield {
-        at: vehicle.span,
-        operation: first.id,
+        at: lowering.span,
+        operation: lowering.id,
         severity: 'warning',
-        message: say`${named(first)} makes sparks or cuts, and nobody states where the traction battery sits, which stays live after every proof. State \`battery-zone: …\` of the vehicle, and the source of the vehicle maker's distance as \`battery-distance: …\`.`,
+        message: say`${named(lowering)} does not say where the traction battery is put down, and ${named(first)} comes while it lies there: its cells stay live, and sparks, heat or water can set fire to them. Put it apart and watched, as the vehicle maker specifies, and write the place as \`put-down: battery-store\`, or where else.`,
         trace: [traceAt(first, say`${named(first)} happens here`)],
       };
-      return;
+      continue;
     }
-    const near = (operation: Operation): WithSpan<string> | undefined =>
-      vehicle.batteryZones.find(
-        ({ value }) =>
-          operation.zones.length === 0 ||
-          operation.zones.some(
-            // Sparks reach the adjoining zones; what only heats is told at the battery itself.
-            (zone) => zone === value || (tools.has(operation) && plan.scope.zones.adjoin(zone, value)),
-          ),
-      );
-    const unstated = steps.filter((step) => near(step) && !distanceOf(plan, step));
-    for (const { culprit, first, others } of told(
-      subject,
-      'work-at-battery',
-      unmetGroups(plan, 'battery-out', unstated),
-    )) {
-      const zone = near(first)!;
+    const lies = (operation: Operation): WithSpan<string> | undefined =>
+      places.find(({ value }) => isAt(plan, operation, value));
+    for (const { first, others } of told(subject, 'work-at-battery', [
+      { culprit: lowering, steps: steps.filter(lies) },
+    ])) {
       yield {
         at: first.span,
         operation: first.id,
-        message: say`${named(first)} works at or next to the traction battery in ${zone.value}, which stays live after every proof. Name the source of the vehicle maker's distance as \`battery-distance: …\`, or take the battery out first.`,
+        message: say`${named(first)} comes at or next to the traction battery, which ${lowering.id} puts down in ${lies(first)!.value}: its cells stay live, and sparks, heat or water can set fire to them. Put it apart and watched before ${first.id}, as the vehicle maker specifies.`,
         ...andAt(others),
-        trace: [
-          { at: zone.span, message: say`the traction battery sits in ${zone.value}` },
-          ...(culprit
-            ? [traceAt(culprit, say`${named(culprit)}: the battery is in place again from here`)]
-            : []),
-          ...alsoAt(others),
-        ],
+        trace: [traceAt(lowering, say`${named(lowering)}: put down here`), ...alsoAt(others)],
       };
     }
-  },
-};
+  }
+}
+
+/** Steps that wet the vehicle, a night under a leaking roof apart. */
+const wetting = operationsWhere(
+  ({ task, taskId }) => task !== undefined && taskId !== 'end-of-shift' && task.raises.includes('moisture'),
+);
+
+/** Whether a step works in a zone or next to it. Work without a zone happens on the vehicle, and not in a zone that adjoins none of it. */
+function isAt({ scope: { zones } }: Plan, operation: Operation, place: string): boolean {
+  if (operation.zones.length === 0) return (zones.beside.get(place)?.size ?? 0) > 0;
+  return operation.zones.some((zone) => zone === place || zones.adjoin(zone, place));
+}
 
 const distanceOf = (plan: Plan, { step }: Operation): string | undefined =>
   step.node.get('battery-distance')?.value ?? plan.vehicle?.batteryDistance;

@@ -109,6 +109,26 @@ describe('reparsing after an edit gives the same result as parsing from scratch'
     }
   });
 
+  test('a note that comes to speak of mending a cable, and no longer does', () => {
+    const uri = 'file:///plans/a.repair-plan.yaml';
+    const workspace = new Workspace();
+    const notes = [
+      'Tie it back.',
+      'Splice the orange cable.',
+      'Never splice the orange cable.',
+      'Splice the cable.',
+    ];
+    for (const note of notes) {
+      const text = `plan: T-1\nvehicle: { description: Kestrel (invented), propulsion: hybrid, system-voltage: 270 V }\noperations:\n  - { id: op10, do: consult, note: ${note} }\n  - { id: op20, do: consult }\n`;
+      workspace.set(uri, text);
+      const found = check(workspace, uri, { today });
+      same(found, check(readAfresh(workspace), uri, { today }), text);
+      expect(found.some(({ finding }) => finding === 'high-voltage-repaired')).toBe(
+        note.startsWith('Splice the o'),
+      );
+    }
+  });
+
   test('reports move with the parts of an unchanged entry', () => {
     const uri = 'file:///plans/a.repair-plan.yaml';
     const workspace = new Workspace();

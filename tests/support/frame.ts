@@ -55,6 +55,7 @@ tasks:
   - { id: rouse, ends: [isolated, 12v-off] }
   - { id: rewire }
   - { id: look-over, needs: [] }
+  - { id: splice-cable, needs: [high-voltage-dead] }
 `,
   'inspect-all.shop-procedure.yaml': `procedure: inspect-all
 parameters:

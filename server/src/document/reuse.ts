@@ -1,9 +1,10 @@
+import { mendsByNote } from '../base/mending-words.ts';
 import type { AnyNode, Entry } from './node.ts';
 import type { ParsedPiece } from './piece.ts';
 import type { Rope } from '../text/rope.ts';
 import type { Span } from '../text/span.ts';
 
-/** Keys that hold free prose: shown in prints and hovers, never analysed. */
+/** Keys that hold free prose: shown in prints and hovers, never analysed but for words of mending a cable. */
 const prose: ReadonlySet<string> = new Set(['note']);
 
 /**
@@ -26,7 +27,8 @@ export function reuseIfEquivalent(
   const same = (a: AnyNode, b: AnyNode, isProse: boolean): boolean => {
     if (a.flow !== b.flow) return false;
     if (a.kind === 'scalar' && b.kind === 'scalar') {
-      if (isProse && !a.rejectedBySchema && isPlainText(a.value) && isPlainText(b.value)) return true;
+      if (isProse && !a.rejectedBySchema && isPlainText(a.value) && isPlainText(b.value))
+        return mendsByNote(a.value) === mendsByNote(b.value);
       // Compare the source text too: `00` and `0` are the same number but different glove classes.
       return Object.is(a.value, b.value) && written(before, was, a.span) === written(after, is, b.span);
     }
@@ -60,7 +62,7 @@ export function reuseIfEquivalent(
 }
 
 /** Whether a value is text and not a `$parameter` reference. */
-const isPlainText = (value: unknown): boolean => typeof value === 'string' && !value.startsWith('$');
+const isPlainText = (value: unknown): value is string => typeof value === 'string' && !value.startsWith('$');
 
 function copyPositions(earlier: AnyNode, fresh: AnyNode): void {
   move(earlier.span, fresh.span);

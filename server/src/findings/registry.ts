@@ -9,6 +9,7 @@ import { oilConductive } from './rules/safety/oil-conductive.ts';
 import { toolAtLine } from './rules/safety/tool-at-line.ts';
 import { cableUnchecked } from './rules/safety/cable-unchecked.ts';
 import { proofPlaceUnstated } from './rules/safety/proof-place-unstated.ts';
+import { highVoltageRepaired } from './rules/safety/high-voltage-repaired.ts';
 import { highVoltageBare } from './rules/safety/high-voltage-bare.ts';
 import { batteryConnected } from './rules/safety/battery-connected.ts';
 import { heatAtLine } from './rules/safety/heat-at-line.ts';
@@ -166,6 +167,7 @@ export const findings: readonly FindingRule[] = [
   liveOpening,
   liveWork,
   needsUnstated,
+  highVoltageRepaired,
   proofStale,
   chargedByTest,
   isolatingUnprotected,

@@ -123,6 +123,11 @@ export function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string
         // A shop's row adds to a built-in task and takes nothing away.
         needs: factsIn(node.get('needs'), base?.needs),
         needsStated: (base?.needsStated ?? false) || node.get('needs') !== undefined,
+        stated:
+          (base?.stated ?? false) ||
+          (['raises', 'needs', 'makes', 'ends', 'gate'] as const).some(
+            (key) => node.entry(key) !== undefined,
+          ),
         makes: factsIn(node.get('makes'), base?.makes),
         ends: factsIn(node.get('ends'), base?.ends),
       });

@@ -79,6 +79,7 @@ const operation: readonly Rule[] = [
   ['after', 'operation', 'reference'],
   ['cable-route', 'source', 'reference'],
   ['battery-distance', 'source', 'reference'],
+  ['maker-procedure', 'source', 'reference'],
 ];
 const connector: readonly Rule[] = [
   ['zone', 'zone', 'reference'],

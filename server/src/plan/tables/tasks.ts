@@ -45,6 +45,8 @@ export interface Task {
   readonly needs: readonly FactId[];
   /** It is known what it needs: a built-in task, or a row of the shop's that says `needs:`, if only `[]`. */
   readonly needsStated: boolean;
+  /** A built-in task, or a row of the shop's that says anything of what it raises, needs, makes or ends. */
+  readonly stated: boolean;
   readonly makes: readonly FactId[];
   readonly ends: readonly FactId[];
 }
@@ -198,6 +200,7 @@ export const builtInTasks: ReadonlyMap<string, Task> = new Map(
       handsOn: !handsOff.has(id),
       needs: emptyList,
       needsStated: true,
+      stated: true,
       makes: emptyList,
       ends: emptyList,
     },

@@ -34,7 +34,7 @@ const pairs: readonly (readonly [string, string])[] = [
 ];
 
 /** Where a battery that is out lies apart: it adjoins nothing. */
-const apart = 'battery-store';
+export const batteryStore = 'battery-store';
 
 /** Which zones adjoin which. Neighbourhood is mutual. */
 export class Zones {
@@ -45,7 +45,7 @@ export class Zones {
   constructor(extra: Iterable<readonly [string, readonly string[]]> = []) {
     this.beside = this.#beside;
     for (const [a, b] of pairs) this.#join(a, b);
-    this.#of(apart);
+    this.#of(batteryStore);
     for (const [zone, beside] of extra) {
       this.#of(zone);
       for (const neighbour of beside) this.#join(zone, neighbour);

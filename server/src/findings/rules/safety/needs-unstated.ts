@@ -4,6 +4,8 @@ import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { VehicleFact } from '../../../plan/tables/effects.ts';
+import { soundsLike } from '../../../plan/tables/own-names.ts';
+import { builtInTasks } from '../../../plan/tables/tasks.ts';
 import type { Connector } from '../../../plan/scope.ts';
 import { foundations } from '../../../sequence/facts/timeline.ts';
 import { say } from '../../../language/phrase.ts';
@@ -16,9 +18,9 @@ import { named, traceAt } from '../../support/words.ts';
 
 export const needsUnstated: FindingRule = {
   id: 'needs-unstated',
-  title: say`A shop's own task at a dangerous connector, and nothing says what it needs`,
+  title: say`A shop's own task that may be dangerous, and nothing says what it needs`,
   severity: 'error',
-  means: say`A task that the shop has added names a high-voltage, restraint, pyrotechnic or 48 V connector at a time when that system is not certain to be made safe, and its row in the rate sheet has no \`needs:\`. It is a warning for 48 V, and for a task that raises knocks in the zone of the traction battery while the battery may be in place.`,
+  means: say`A task that the shop has added names a high-voltage, restraint, pyrotechnic or 48 V connector at a time when that system is not certain to be made safe, and its row in the rate sheet has no \`needs:\`. It is a warning for 48 V, and for a task that raises knocks in the zone of the traction battery while the battery may be in place. It is a warning, too, where the name of such a task sounds like dangerous work (welding, grinding, washing, towing and the like), and its row says nothing of what it raises, needs, makes or ends.`,
   why: say`Plugward knows what its own tasks need, such as disconnecting. Of a task that the shop has added it knows only what the row says; hands on a live contact or an armed airbag are as likely there.`,
   whatToDo: say`Make the system safe before the step, and write in the row of the task what it needs: \`needs: [high-voltage-dead]\` for high voltage, \`[restraint-safe]\` for igniters, \`[48v-off]\` for 48 V. Write \`needs: []\` only if nobody touches the connector. For a task that pulls at metal, write \`ends: [battery-checked]\`.`,
   source: commonPractice,
@@ -37,6 +39,7 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
   *check(subject) {
     const { plan } = subject;
     if (safetyUnsure(plan)) return;
+    yield* bySound(plan);
     yield* atTheBattery(subject);
     if (unstated(plan).length === 0) return;
     for (const { fact, concerns, severity, danger } of dangers) {
@@ -70,6 +73,24 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
     }
   },
 };
+
+/** Tasks of the shop's own with an empty row, whose name is that of dangerous work: once each. */
+function* bySound(plan: Plan): Generator<FindingReport> {
+  const known = new Set<string>();
+  for (const step of unsaid(plan)) {
+    const like = soundsLike(step.taskId);
+    if (like === undefined || known.has(step.taskId)) continue;
+    known.add(step.taskId);
+    yield {
+      at: step.span,
+      operation: step.id,
+      severity: 'warning',
+      message: say`${named(step)} is the shop's own task, sounds like ${builtInTasks.get(like)!.doing}, and its row says nothing, so no danger of it is checked. Write in the row of ${step.taskId} what it \`raises\`, \`needs\` and \`ends\`; \`raises: []\` if the name misleads.`,
+    };
+  }
+}
+
+const unsaid = operationsWhere(({ task }) => task !== undefined && !task.stated);
 
 /** A task of the shop's own that may pull at the metal around the traction battery. */
 function* atTheBattery(subject: CheckContext): Generator<FindingReport> {

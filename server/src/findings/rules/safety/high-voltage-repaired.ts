@@ -1,0 +1,108 @@
+import { mendsByName, mendsByNote, namesHighVoltage } from '../../../base/mending-words.ts';
+import { say } from '../../../language/phrase.ts';
+import type { Phrase } from '../../../language/phrase.ts';
+import { mayCarryHighVoltage, mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import { readText } from '../../../plan/read.ts';
+import { bridgesByName, namesInterlock, opensBatteryByName } from '../../../plan/tables/own-names.ts';
+import { builtInTasks } from '../../../plan/tables/tasks.ts';
+import { batteryStore } from '../../../plan/tables/zones.ts';
+import type { FindingRule } from '../../finding.ts';
+import { plansOnly } from '../../finding.ts';
+import { safetyUnsure } from '../../support/high-voltage.ts';
+import { someOf } from '../../support/needs.ts';
+import { named } from '../../support/words.ts';
+
+export const highVoltageRepaired: FindingRule = {
+  id: 'high-voltage-repaired',
+  title: say`A high-voltage cable mended, an interlock bridged or a battery opened`,
+  severity: 'error',
+  means: say`By its name, a task of the shop's own mends a high-voltage cable or connector (splice, solder, tape, re-sleeve and the like), bridges the interlock loop, or opens the traction battery, and the step names no source of the vehicle maker's procedure for that (\`maker-procedure\`). Where the note of a step speaks of mending a high-voltage cable, it is a warning.`,
+  why: say`A mended cable runs hot or lets its voltage out, behind trim where nobody looks. A bridged interlock no longer switches the system off when a plug is pulled. The cells of a traction battery stay live after every proof.`,
+  whatToDo: say`Have the cable or the connector replaced as a whole part. Do otherwise only where the vehicle maker's procedure says how, and name its source as \`maker-procedure\` in the step.`,
+  source: say`common practice; published service manuals of vehicle makers forbid repairs of high-voltage wiring, connectors and terminals, and have the whole cable or part replaced`,
+  kinds: plansOnly,
+  ground: 'safety',
+  example: {
+    wrong: `connectors:
+  - { id: motor-cable, class: high-voltage-power, zone: motor-bay }
+operations:
+  - { id: op10, do: isolate }
+  - { id: op12, do: lock-out }
+  - { id: op14, do: wait, time: 5 min }
+  - { id: op16, do: prove-dead, meter-proven: before-and-after }
+  - { id: op30, do: splice-cable, connectors: [motor-cable] }
+uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
+`,
+    right: `connectors:
+  - { id: motor-cable, class: high-voltage-power, zone: motor-bay }
+sources:
+  - { id: S1, title: Cable repair of the Kestrel (invented), publisher: vehicle-maker, consulted: 2027-02-03 }
+operations:
+  - { id: op10, do: isolate }
+  - { id: op12, do: lock-out }
+  - { id: op14, do: wait, time: 5 min }
+  - { id: op16, do: prove-dead, meter-proven: before-and-after }
+  - { id: op30, do: splice-cable, connectors: [motor-cable], maker-procedure: S1 }
+uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
+`,
+  },
+  *check({ plan }) {
+    if (safetyUnsure(plan)) return;
+    for (const operation of suspicious(plan)) {
+      if (readText(operation.step.node.get('maker-procedure'), operation.bindings)) continue;
+      const orange = operation.connectors.flatMap(({ value }) => {
+        const connector = plan.scope.connectors.get(value);
+        return connector && mayCarryHighVoltage(plan, connector) ? [value] : [];
+      });
+      const told = byName(plan, operation, orange);
+      const message = told ?? byNote(plan, operation, orange);
+      if (!message) continue;
+      yield {
+        at: operation.span,
+        operation: operation.id,
+        ...(orange.length === 1 ? { connector: orange[0]! } : {}),
+        ...(told ? {} : { severity: 'warning' as const }),
+        message,
+      };
+    }
+  },
+};
+
+const isOwn = ({ task, taskId }: Operation): boolean => task !== undefined && !builtInTasks.has(taskId);
+
+const noteOf = ({ step, bindings }: Operation): string | undefined =>
+  readText(step.node.get('note'), bindings)?.value;
+
+/** Steps of the shop's own tasks, and those whose note speaks of mending. */
+const suspicious = operationsWhere(
+  (operation) => isOwn(operation) || mendsByNote(noteOf(operation) ?? '') !== undefined,
+);
+
+function byName(plan: Plan, operation: Operation, orange: readonly string[]): Phrase | undefined {
+  const { task, taskId, connectors, zones } = operation;
+  if (!isOwn(operation) || !mayHaveHighVoltage(plan)) return undefined;
+  const onLoop = connectors.some(({ value }) => plan.scope.connectors.get(value)?.class === 'interlock');
+  if (bridgesByName(taskId) && (onLoop || namesInterlock(taskId)))
+    return say`${named(operation)} bridges the interlock loop by its name: pulling a plug then no longer switches the high voltage off. Leave the loop whole, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
+  // Tape that covers open halves mends nothing.
+  const mends = mendsByName(taskId) && !task!.makes.includes('protected');
+  if (mends && orange.length > 0)
+    return say`${named(operation)} mends ${someOf(orange)} by its name: a mended high-voltage cable runs hot or lets its voltage out. Have the whole part replaced, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
+  if (mends && namesHighVoltage(taskId))
+    return say`${named(operation)} mends a high-voltage part by its name: a mended high-voltage cable runs hot or lets its voltage out. Have the whole part replaced, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
+  const battery = new Set([batteryStore, ...(plan.vehicle?.batteryZones ?? []).map(({ value }) => value)]);
+  const isAtBattery = zones.some((zone) => battery.has(zone));
+  if (opensBatteryByName(taskId, isAtBattery))
+    return say`${named(operation)} opens the traction battery by its name, and its cells stay live after every proof. Leave that to people whom the vehicle maker has trained for it, and name the source of the procedure as \`maker-procedure: …\` in ${operation.id}.`;
+  return undefined;
+}
+
+function byNote(plan: Plan, operation: Operation, orange: readonly string[]): Phrase | undefined {
+  const mended = mendsByNote(noteOf(operation) ?? '');
+  if (mended === undefined || !mayHaveHighVoltage(plan)) return undefined;
+  if (mended === 'cable' && orange.length === 0) return undefined;
+  return say`The note of ${named(operation)} speaks of mending a high-voltage cable: a mended one runs hot or lets its voltage out. Have the whole part replaced, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
+}

@@ -1,0 +1,55 @@
+/**
+ * What the names of a shop's own tasks tell of them, in English and Spanish, where the row of the task does not say it.
+ * Common practice, no source.
+ */
+type Row = readonly [task: string, words: RegExp];
+
+/** Built-in tasks that a name sounds like, the most dangerous first. */
+const rows: readonly Row[] = [
+  ['weld', /^(?:weld\w*|mig|mag|tig|solda\w*)$/],
+  ['braze', /^(?:braz\w+)$/],
+  ['grind', /^(?:grind\w*|blast\w*|sandblast\w*|esmeril\w*|amolad\w*|granall\w*)$/],
+  ['cut', /^(?:cut|cuts|cutting|saw|saws|sawing|plasma|cortar|corte|serrar)$/],
+  ['drill', /^(?:drill\w*|taladr\w*)$/],
+  ['straighten', /^(?:pull|pulls|pulling|straighten\w*|jig|endereza\w*|estira\w*|bancada)$/],
+  ['bake', /^(?:heat|heater|heating|torch|flame|bake|baking|infrared|calentar|secar|horno|soplete|llama)$/],
+  ['wash', /^(?:wash\w*|rinse\w*|rinsing|hose|lavar|lavado|enjuag\w*)$/],
+  ['tow', /^(?:tow|tows|towing|tug|winch|remolc\w*|arrastr\w*)$/],
+  ['roll', /^(?:push|pushes|pushing|empuj\w*)$/],
+  ['jump-start', /^(?:jump|boost)$/],
+];
+/** Words beside which the others mean something harmless. */
+const harmless =
+  /^(?:check|inspect|measure|photograph|order|fit|refit|remove|polish|codes?|data|paint|estimate|revisar|medir|pulir|pintar)$/;
+
+const wordsOf = (name: string): readonly string[] => name.split('-');
+
+/** The built-in task that the name of a shop's own one sounds like. */
+export function soundsLike(name: string): string | undefined {
+  const words = wordsOf(name);
+  if (words.some((word) => harmless.test(word))) return undefined;
+  return rows.find(([, pattern]) => words.some((word) => pattern.test(word)))?.[0];
+}
+
+const bridging = /^(?:bridg\w*|jumper\w*|bypass\w*|puente\w*|anula\w*)$/;
+/** Whether a name tells that a loop is bridged. */
+export const bridgesByName = (name: string): boolean => wordsOf(name).some((word) => bridging.test(word));
+/** Whether a name speaks of the interlock loop. */
+export const namesInterlock = (name: string): boolean =>
+  /(?:^|-)(?:interlock|hvil|enclavamiento)(?:-|$)/.test(name);
+
+const opening =
+  /^(?:open\w*|chang\w*|replac\w*|renew\w*|swap\w*|split\w*|strip\w*|dismantl\w*|exchang\w*|repair\w*|clean\w*|abr\w*|cambi\w*|sustitu\w*|despiez\w*|repar\w*|limpia\w*)$/;
+const cells =
+  /(?:^|-)(?:pack|cells?|celdas?|traction-battery|hv-battery|battery-(?:pack|modules?|cells?|lid|cover|housing)|bateria-de-traccion)(?:-|$)/;
+const maybeCells = /(?:^|-)(?:battery|modules?|bateria|modulos?)(?:-|$)/;
+const otherBattery = /(?:^|-)(?:12-?v|48-?v|key|remote|aux\w*|starter)(?:-|$)/;
+
+/**
+ * Whether a name tells that the traction battery itself is opened.
+ * @param isAtBattery the step works in a zone of the battery, so that any battery or module is this one
+ */
+export const opensBatteryByName = (name: string, isAtBattery: boolean): boolean =>
+  wordsOf(name).some((word) => opening.test(word)) &&
+  !otherBattery.test(name) &&
+  (cells.test(name) || (isAtBattery && maybeCells.test(name)));

@@ -287,14 +287,24 @@ function build(choice: Choices): CleanPlan {
     );
 
   const branches = [choice.body, choice.paint].filter((branch) => branch.length > 0);
+  // Nobody sprays paint where somebody else makes sparks: then one branch waits for the other.
+  const doing = (branch: typeof choice.body, tasks: readonly string[]): readonly string[] =>
+    branch.filter(({ task }) => tasks.includes(task)).map(({ zone }) => zone);
+  const sparks = ['cut', 'drill', 'grind', 'weld'];
+  const clash = [
+    [choice.body, choice.paint],
+    [choice.paint, choice.body],
+  ].some(([one, other]) =>
+    doing(one!, sparks).some((zone) => doing(other!, ['prime', 'paint']).includes(zone)),
+  );
+  let end = '';
   const ends = branches.map((branch, i) => {
-    let end = '';
     branch.forEach(({ task, zone }, place) => {
       const bake: Entry =
         task === 'bake'
           ? { 'air-temperature': '55 °C', 'panel-temperature': '50 °C', 'hold-time': '30 min' }
           : {};
-      const first: Entry = place === 0 ? { after: waits } : {};
+      const first: Entry = place === 0 ? { after: clash && i > 0 ? [...waits, end] : waits } : {};
       end = plan.step({ do: task, zone, ...bake, ...first, ...by(i === 0 ? 'technician-b' : 'painter-c') });
     });
     return end;

@@ -60,6 +60,11 @@ export const sparksAtFuel = set('cut drill grind');
 /** What throws sparks into the zones around it. */
 export const sparksFly = set('cut grind');
 
+/** Work that lets fuel or its vapour out: no spark or flame on the same vehicle meanwhile. */
+export const letsFuelOut = set('relieve-pressure defuel refuel');
+/** Work that fills the air with paint: no spark or flame at the same place meanwhile. */
+export const spraysPaint = set('prime paint');
+
 /** An igniter's resistance is never measured, even with the specified tester (makers' published manuals). */
 export const neverOnIgniters = set('measure-resistance measure-insulation');
 

@@ -1,0 +1,125 @@
+import { say } from '../../../language/phrase.ts';
+import type { Phrase } from '../../../language/phrase.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import { fuels } from '../../../plan/tables/fluids.ts';
+import {
+  heatsLines,
+  letsFuelOut,
+  ofToolsInMetal,
+  sparksAtFuel,
+  spraysPaint,
+} from '../../../plan/tables/needs.ts';
+import type { ReportedSeverity } from '../../../plan/snapshot.ts';
+import type { FindingRule } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { fix, waitFor } from '../../support/mending.ts';
+import { alsoAt, andAt, told } from '../../support/needs.ts';
+import { withOwn } from '../../support/tools.ts';
+import { named, traceAt } from '../../support/words.ts';
+
+export const notAtOnce: FindingRule = {
+  id: 'not-at-once',
+  title: say`Sparks while fuel or paint is in the air, or charging in the booth`,
+  severity: 'error',
+  means: say`Nothing orders two steps of which only one may go on at a time: fuel is let out, emptied or filled, or a fuel line is opened, and a step makes heat or sparks anywhere on the vehicle; paint or primer is sprayed where a step makes heat or sparks in the same zone (a warning); or the traction battery is charged while the vehicle is baked (a warning).`,
+  why: say`Vapour, gas and paint mist spread further than anybody sees, and one spark is enough. Charging warms a battery that the booth warms already.`,
+  whatToDo: say`Make one of the two steps wait for the end of the other, and let the air clear in between.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op10, do: shut-down }
+  - { id: op20, do: defuel }
+  - { id: op30, do: grind, zone: roof, after: [op10] }
+`,
+    right: `operations:
+  - { id: op10, do: shut-down }
+  - { id: op20, do: defuel }
+  - { id: op30, do: grind, zone: roof, after: [op20] }
+`,
+  },
+  *check(subject) {
+    const { plan, sequence } = subject;
+    const { order } = sequence;
+    for (const { of, beside, isNear, severity, message, first: isFirst } of pairs(plan)) {
+      for (const step of of) {
+        const steps = beside
+          .filter((other) => other !== step && order.unordered(step, other) && isNear(step, other))
+          .sort((one, other) => order.compare(one, other));
+        if (steps.length === 0) continue;
+        for (const { first, others } of told(subject, 'not-at-once', [{ culprit: step, steps }])) {
+          const [waits, goesFirst] = isFirst(step) ? [first, step] : [step, first];
+          yield {
+            at: first.span,
+            operation: first.id,
+            severity,
+            message: message(first, step),
+            ...andAt(others),
+            trace: [
+              traceAt(step, say`${named(step)}: nothing orders it before or after ${first.id}`),
+              ...alsoAt(others),
+            ],
+            fixes: () => [
+              fix(say`Do ${waits.planStep.id} only after ${goesFirst.planStep.id}`, [
+                waitFor(plan, waits.planStep, [goesFirst.planStep.id]),
+              ]),
+            ],
+          };
+        }
+      }
+    }
+  },
+};
+
+interface Pair {
+  readonly of: readonly Operation[];
+  readonly beside: readonly Operation[];
+  readonly isNear: (step: Operation, other: Operation) => boolean;
+  readonly severity: ReportedSeverity;
+  readonly message: (other: Operation, step: Operation) => Phrase;
+  /** Whether the step is done before the other one, where a fix orders them. */
+  readonly first: (step: Operation) => boolean;
+}
+
+function pairs(plan: Plan): readonly Pair[] {
+  const doing = (tasks: Iterable<string>): readonly Operation[] =>
+    [...tasks].flatMap((task) => plan.operationsDoing(task));
+  const sparks = doing(withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'heat', ...ofToolsInMetal));
+  return [
+    {
+      of: [...doing(letsFuelOut), ...doing(['disconnect']).filter((step) => opensFuel(plan, step))],
+      beside: sparks,
+      isNear: () => true,
+      severity: 'error',
+      message: (spark, fuel) =>
+        say`${named(spark)} may run during ${named(fuel)}: fuel, gas or vapour in the air burns or explodes at a spark. Make one wait for the end of the other.`,
+      first: ({ taskId }) => taskId !== 'refuel',
+    },
+    {
+      of: doing(spraysPaint),
+      beside: sparks,
+      isNear: (paint, spark) => paint.zones.some((zone) => spark.zones.includes(zone)),
+      severity: 'warning',
+      message: (spark, paint) =>
+        say`${named(spark)} may run during ${named(paint)} in the same place: paint mist and solvent burn at a spark. Make one wait for the end of the other.`,
+      first: () => false,
+    },
+    {
+      of: doing(['bake']),
+      beside: doing(['charge-battery']),
+      isNear: () => true,
+      severity: 'warning',
+      message: (charge, bake) =>
+        say`${named(charge)} may run during ${named(bake)}: charging warms a battery that the booth warms already. Make one wait for the end of the other.`,
+      first: () => true,
+    },
+  ];
+}
+
+const opensFuel = ({ scope }: Plan, { connectors }: Operation): boolean =>
+  connectors.some(({ value }) => {
+    const medium = scope.connectors.get(value)?.medium;
+    return medium !== undefined && fuels.has(medium);
+  });

@@ -25,6 +25,7 @@ const connectors = `connectors:
   - { id: hose, class: fluid-line, medium: refrigerant, zone: motor-bay }
   - { id: water, class: fluid-line, medium: coolant, zone: motor-bay }
   - { id: filler, class: fluid-line, medium: petrol, zone: quarter-left }
+  - { id: accumulator, class: fluid-line, medium: hydraulic, zone: front-left }
 `;
 
 const sheets = {

@@ -6,7 +6,7 @@
 import { say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { ConnectorClass } from './classes.ts';
-import { fuels } from './fluids.ts';
+import { fuels, underPressure } from './fluids.ts';
 
 /** Facts about the vehicle as a whole. */
 export const vehicleFacts = [
@@ -358,7 +358,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
   },
   // A pump or a tank valve builds the pressure up again as soon as the vehicle is powered.
   depressurised: {
-    holds: say`the pressure of the fuel line is relieved`,
+    holds: say`the pressure of the line is relieved`,
     arrival: false,
     makes: [{ tasks: ['relieve-pressure', 'defuel'], concern: 'covering' }],
     ends: [{ tasks: ['refuel', ...powering], concern: 'covering' }],
@@ -405,7 +405,7 @@ export const fluidsOfTask: Readonly<Record<string, ReadonlySet<string>>> = {
   'recover-refrigerant': new Set(['refrigerant']),
   'fill-refrigerant': new Set(['refrigerant']),
   defuel: fuels,
-  'relieve-pressure': fuels,
+  'relieve-pressure': new Set([...fuels, ...underPressure]),
   refuel: fuels,
 };
 

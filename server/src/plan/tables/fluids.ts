@@ -11,6 +11,9 @@ export const gases = set('hydrogen', 'natural-gas', 'lpg');
 /** Fuels that a spark lights: all but diesel, whose vapour needs heat (flash point above 55 °C, EN 590; from memory). */
 export const sparkLit = set('petrol', 'hydrogen', 'natural-gas', 'lpg');
 
+/** What a pump or an accumulator keeps under pressure while the vehicle is parked: brakes, steering, suspension. */
+export const underPressure = set('hydraulic', 'compressed-air');
+
 /** Drives that carry a fuel beside the traction battery. */
 export const fuelledDrives: ReadonlySet<string> = new Set([
   'plug-in-hybrid',

@@ -72,7 +72,7 @@ const rows: Row[] = [
   ['drain-coolant', say`draining the coolant`],
   ['fill-coolant', say`filling coolant`],
   ['defuel', say`emptying the fuel system`],
-  ['relieve-pressure', say`relieving the pressure of the fuel lines`],
+  ['relieve-pressure', say`relieving the pressure of the lines`],
   ['refuel', say`filling fuel`],
   ['disconnect', say`disconnecting`],
   ['cover', say`covering`, 'knock', 'zone'],

@@ -26,7 +26,7 @@ import {
 import { hasIgniter } from '../../plan/tables/classes.ts';
 import { mayHaveHighVoltage } from '../../plan/high-voltage.ts';
 import { fluidsOfTask } from '../../plan/tables/effects.ts';
-import { fuels } from '../../plan/tables/fluids.ts';
+import { fuels, underPressure } from '../../plan/tables/fluids.ts';
 import type { Medium } from '../../plan/tables/fluids.ts';
 import { builtInTasks, contaminating } from '../../plan/tables/tasks.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
@@ -130,7 +130,7 @@ export function cautionsFor(
   if ((needs48VOff.has(taskId) || isOwn) && mild.length > 0) {
     cautions.push({
       sign: 'voltage',
-      text: say`48 V: ${list(mild)}. Only after the 48 V system has been isolated: an arc burns.`,
+      text: say`48 V: ${list(mild)}. Only after the 48 V system has been isolated and the vehicle maker's waiting time is over: an arc burns, and capacitors hold their charge.`,
     });
   }
   if (taskId === 'measure-insulation') {
@@ -207,6 +207,12 @@ export function cautionsFor(
         text: say`Gas under pressure: only by a person trained for gas vehicles, and only where local rules allow that.`,
       });
     }
+  }
+  if (underPressureIn(plan).length > 0 && ofFluid(plan, operation, ...underPressure)) {
+    cautions.push({
+      sign: 'general',
+      text: say`Stored pressure of brakes, steering or suspension: relieved as the vehicle maker specifies before the line is opened. A jet goes through skin and eyes.`,
+    });
   }
   const fuel = usesSparks(taskId) ? fuelNear(plan, operation) : [];
   if (fuel.length > 0 || (usesSparks(taskId) && isInFuelZone(plan, operation))) {
@@ -285,6 +291,11 @@ const near = (
   [...scope.connectors.values()].flatMap(({ id, class: kind, medium, zone }) =>
     kind === 'fluid-line' && carries(medium) && zone !== undefined && zones.includes(zone) ? [id] : [],
   );
+/** Lines of the plan under stored pressure. */
+const underPressureIn = ({ scope }: Plan): readonly string[] =>
+  [...scope.connectors.values()].flatMap(({ id, medium }) =>
+    medium !== undefined && underPressure.has(medium) ? [id] : [],
+  );
 const isFuel = (medium: Medium | undefined): boolean => medium !== undefined && fuels.has(medium);
 /** Refrigerant and coolant lines in the zones of a step. */
 const linesNear = (plan: Plan, operation: Operation): readonly string[] =>
@@ -302,12 +313,13 @@ const ignitersNear = ({ scope }: Plan, { zones }: Operation): readonly string[] 
 
 /** Whether a step handles one of these fluids: fills or empties a circuit, or opens a line of it. */
 const ofFluid = ({ scope }: Plan, { taskId, connectors }: Operation, ...fluids: readonly Medium[]): boolean =>
-  fluids.some(
-    (fluid) =>
-      own(fluidsOfTask, taskId)?.has(fluid) === true ||
-      (taskId === 'disconnect' &&
-        connectors.some(({ value }) => scope.connectors.get(value)?.medium === fluid)),
-  );
+  fluids.some((fluid) => {
+    const media = connectors.map(({ value }) => scope.connectors.get(value)?.medium);
+    return taskId === 'disconnect'
+      ? media.includes(fluid)
+      : own(fluidsOfTask, taskId)?.has(fluid) === true &&
+          (media.length === 0 || media.includes(fluid) || media.includes(undefined));
+  });
 
 function bakeLimit(plan: Plan, show: (words: string) => Value): Phrase {
   const limit = plan.root?.get('vehicle')?.get('bake-limit');

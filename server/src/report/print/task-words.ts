@@ -26,7 +26,7 @@ const titles: Names = {
   'drain-coolant': say`Drain coolant`,
   'fill-coolant': say`Fill coolant`,
   defuel: say`Empty the fuel system`,
-  'relieve-pressure': say`Relieve the pressure of the fuel lines`,
+  'relieve-pressure': say`Relieve the pressure of the lines`,
   refuel: say`Fill fuel`,
   tow: say`Tow`,
   'align-wheels': say`Align the wheels`,

@@ -2,6 +2,7 @@ import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
 import type { Connector } from '../../../plan/scope.ts';
+import { underPressure } from '../../../plan/tables/fluids.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
@@ -86,7 +87,9 @@ function attached({ scope, vehicle }: Plan, lowering: Operation): readonly Conne
 const isOfTheBattery = (connector: Connector): boolean =>
   connector.class === 'high-voltage-power' ||
   connector.class === 'interlock' ||
-  (connector.class === 'fluid-line' && connector.medium !== 'other');
+  (connector.class === 'fluid-line' &&
+    connector.medium !== 'other' &&
+    !(connector.medium && underPressure.has(connector.medium)));
 
 /** Certainly open when the step starts. One whose history is not certain is not complained about. */
 function isOpen(plan: Plan, sequence: Sequence, connector: Connector, step: Operation): boolean {

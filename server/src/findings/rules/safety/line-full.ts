@@ -1,4 +1,4 @@
-import { fuels, gases } from '../../../plan/tables/fluids.ts';
+import { fuels, gases, underPressure } from '../../../plan/tables/fluids.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { traceAt, spanOfMention, named } from '../../support/words.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
@@ -14,9 +14,9 @@ export const lineFull: FindingRule = {
   id: 'line-full',
   title: say`A fluid line opened on a full circuit`,
   severity: 'error',
-  means: say`A line of coolant or refrigerant is opened, and neither is its circuit certain to be emptied, nor does anybody state how the line is shut off; or a fuel line is opened, and neither is its pressure certain to be relieved nor the fuel system emptied. For a line whose medium nobody states it is a warning, and for one of \`medium: other\` on a vehicle that carries fuel, where the plan does not say which line holds the fuel.`,
-  why: say`Refrigerant under pressure freezes skin and eyes and must not escape; coolant on a high-voltage connector is a short circuit in waiting. Fuel sprays out of an opened line, and hydrogen burns with a flame that nobody sees.`,
-  whatToDo: say`Recover the refrigerant or drain the coolant first, or state \`shut-off: clamped\` or \`self-sealing\`. Relieve the pressure of a fuel line (\`relieve-pressure\`) or empty the fuel system (\`defuel\`), as the vehicle maker specifies. State the \`medium\` of the line.`,
+  means: say`A line of coolant or refrigerant is opened, and neither is its circuit certain to be emptied, nor does anybody state how the line is shut off; or a fuel line is opened, and neither is its pressure certain to be relieved nor the fuel system emptied; or a line of brakes, steering or suspension under stored pressure (\`medium: hydraulic\` or \`compressed-air\`) is opened, and its pressure is not certain to be relieved. For a line whose medium nobody states it is a warning, and for one of \`medium: other\` on a vehicle that carries fuel, where the plan does not say which line holds the fuel.`,
+  why: say`Refrigerant under pressure freezes skin and eyes and must not escape; coolant on a high-voltage connector is a short circuit in waiting. Fuel sprays out of an opened line, and hydrogen burns with a flame that nobody sees. An accumulator of the brakes holds its pressure while the vehicle stands.`,
+  whatToDo: say`Recover the refrigerant or drain the coolant first, or state \`shut-off: clamped\` or \`self-sealing\`. Relieve the pressure of a fuel line, or of a line under stored pressure (\`relieve-pressure\`), or empty the fuel system (\`defuel\`), as the vehicle maker specifies. State the \`medium\` of the line.`,
   source: say`common practice; for hydrogen: Hydrogen Safety Panel, h2tools.org (the pressurised system is defuelled before any maintenance)`,
   kinds: plansOnly,
   ground: 'order',
@@ -40,12 +40,15 @@ operations:
       const { medium } = connector;
       if (unsure || connector.class !== 'fluid-line') continue;
       if (medium === 'other' && !isFuelUnplaced(plan)) continue;
-      if (connector.shutOff !== undefined && medium !== 'refrigerant' && !isGas(connector)) continue;
+      const isPressurised = medium !== undefined && underPressure.has(medium);
+      if (connector.shutOff !== undefined && medium !== 'refrigerant' && !isGas(connector) && !isPressurised)
+        continue;
       const isFuel = medium !== undefined && fuels.has(medium);
+      const isRelieved = isFuel || isPressurised;
       const facts = new ConnectorFacts(plan, sequence, life);
       for (const { act, operation } of events) {
         if (act !== 'disconnect') continue;
-        const found = facts.verdict(isFuel ? 'depressurised' : 'line-empty', operation);
+        const found = facts.verdict(isRelieved ? 'depressurised' : 'line-empty', operation);
         if (found.met) continue;
         const task = medium === 'refrigerant' ? 'recover-refrigerant' : 'drain-coolant';
         const ready = found.candidates.find((one) => !sequence.order.before(operation, one));
@@ -59,7 +62,7 @@ operations:
             ? [
                 traceAt(
                   found.culprit,
-                  isFuel
+                  isRelieved
                     ? say`${named(found.culprit)}: the line is under pressure again from here`
                     : say`${named(found.culprit)}: the line is full again from here`,
                 ),
@@ -71,9 +74,9 @@ operations:
                 fix(say`Do ${operation.planStep.id} only after ${ready.planStep.id}`, [
                   waitFor(plan, operation.planStep, [ready.planStep.id]),
                 ]),
-              isFuel ? waitForEmptying(plan, operation, 'relieve-pressure') : undefined,
-              // How a fuel system is opened to the air is the vehicle maker's to say: no step is written for it.
-              medium === undefined || medium === 'other' || isFuel
+              isRelieved ? waitForEmptying(plan, operation, 'relieve-pressure') : undefined,
+              // How pressure is let out is the vehicle maker's to say: no step is written for it.
+              medium === undefined || medium === 'other' || isRelieved
                 ? undefined
                 : fix(
                     medium === 'refrigerant'
@@ -106,6 +109,9 @@ function messageFor(operation: Operation, connector: Connector): Phrase {
     case 'natural-gas':
     case 'lpg':
       return say`${named(operation)} opens ${id}, and its gas is not certain to be shut off and let out: a fitting under pressure tears loose, and the gas burns at the next spark. Have a person trained for gas vehicles do that before ${operation.id}, as the vehicle maker specifies.`;
+    case 'hydraulic':
+    case 'compressed-air':
+      return say`${named(operation)} opens ${id}, and its pressure is not certain to be relieved: an accumulator holds it while the vehicle stands, and the jet goes through skin and eyes. Have the pressure relieved before ${operation.id}, as the vehicle maker specifies.`;
     case 'other':
       return say`${named(operation)} opens ${id}, whose medium is \`other\`, on a vehicle that carries fuel, and the plan does not say where the fuel runs. Write the fuel as \`medium\` if ${id} holds it, else \`fuel-zone: …\` of the vehicle.`;
     case undefined:

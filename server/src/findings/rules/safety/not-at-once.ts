@@ -2,7 +2,7 @@ import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
-import { fuels } from '../../../plan/tables/fluids.ts';
+import { fuels, underPressure } from '../../../plan/tables/fluids.ts';
 import {
   heatsLines,
   letsFuelOut,
@@ -89,7 +89,10 @@ function pairs(plan: Plan): readonly Pair[] {
   const sparks = doing(withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'heat', ...ofToolsInMetal));
   return [
     {
-      of: [...doing(letsFuelOut), ...doing(['disconnect']).filter((step) => opensFuel(plan, step))],
+      of: [
+        ...doing(letsFuelOut).filter((step) => !isOfOtherPressure(plan, step)),
+        ...doing(['disconnect']).filter((step) => opensFuel(plan, step)),
+      ],
       beside: sparks,
       isNear: () => true,
       severity: 'error',
@@ -116,6 +119,17 @@ function pairs(plan: Plan): readonly Pair[] {
       first: () => true,
     },
   ];
+}
+
+/** A step that relieves the pressure of brakes or suspension: of a line it names, or of all there are on a vehicle without fuel. */
+function isOfOtherPressure(plan: Plan, { taskId, connectors }: Operation): boolean {
+  if (taskId !== 'relieve-pressure') return false;
+  const lines =
+    connectors.length > 0
+      ? connectors.flatMap(({ value }) => plan.scope.connectors.get(value) ?? [])
+      : [...plan.scope.connectors.values()].filter(({ class: kind }) => kind === 'fluid-line');
+  const media = lines.flatMap(({ medium }) => medium ?? []);
+  return media.some((medium) => underPressure.has(medium)) && !media.some((medium) => fuels.has(medium));
 }
 
 const opensFuel = ({ scope }: Plan, { connectors }: Operation): boolean =>

@@ -18,6 +18,7 @@ export const vehicleFacts = [
   'high-voltage-dead',
   'proof-fresh',
   '48v-off',
+  '48v-discharged',
   '12v-off',
   '12v-on',
   'restraint-safe',
@@ -174,6 +175,13 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     arrival: false,
     makes: [{ tasks: ['isolate-48v', 'isolate'] }],
     ends: [{ tasks: reviving }],
+  },
+  // A supercapacitor or the capacitors of a converter hold their charge after the isolation.
+  '48v-discharged': {
+    holds: say`the capacitors of the 48 V system have had the vehicle maker's wait`,
+    arrival: false,
+    makes: [{ tasks: ['wait'], given: ['48v-off'] }],
+    ends: [],
   },
   '12v-off': {
     holds: say`the 12 V battery is disconnected`,

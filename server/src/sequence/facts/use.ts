@@ -14,7 +14,7 @@ import { mayStayOpenInBays } from '../../plan/tables/needs.ts';
 import type { ConnectorEvent, ConnectorHistory } from '../life.ts';
 import { sequenceOf } from '../lives.ts';
 import type { Sequence } from '../lives.ts';
-import { ConnectorFacts } from './timeline.ts';
+import { ConnectorFacts, isVehicleFactMet } from './timeline.ts';
 
 /** The events that close a connector, in order; none where nothing certain can be said about it. */
 export function closings({ events, unsure, unclear }: ConnectorHistory): readonly ConnectorEvent[] {
@@ -80,11 +80,12 @@ const useOf = keyedQuery(
     const { gates } = sequence;
     if (life.operations.length === 0 && gates.length === 0) return nothing;
     const facts = new ConnectorFacts(plan, sequence, life);
-    const open = stillOpen(facts, [...gates, ...plugsBack(plan, life.connector)]);
+    const uses = [...gates, ...handedOn(plan, life.connector)].sort((a, b) => sequence.order.compare(a, b));
+    const open = stillOpen(facts, [...uses, ...plugsBack(plan, life.connector)]);
     const openAt = new Set(open.flatMap((one) => one.gates));
     const unproven: Unproven[] = [];
     for (const row of beforeUse) {
-      if (applies(row, plan, life.connector)) unproven.push(...unprovenBy(row, facts, openAt));
+      if (applies(row, plan, life.connector)) unproven.push(...unprovenBy(row, facts, openAt, uses));
     }
     const unseated = knockedLoose(facts, openAt);
     return open.length + unproven.length === 0 && !unseated ? nothing : { open, unproven, unseated };
@@ -92,6 +93,12 @@ const useOf = keyedQuery(
   undefined,
   true,
 );
+
+/** Steps at which another firm gets the vehicle with no lock certain to be on: it may power the vehicle up. */
+const handedOn = (plan: Plan, connector: Connector): readonly Operation[] =>
+  mayCarryHighVoltage(plan, connector)
+    ? plan.operationsDoing('send-out').filter((step) => !isVehicleFactMet(plan, 'locked-out', step))
+    : emptyList;
 
 /** Steps that close a connector whose opening is the isolation: any other high-voltage connector is closed by then. */
 const plugsBack = (plan: Plan, connector: Connector): readonly Operation[] =>
@@ -143,9 +150,10 @@ function unprovenBy(
   { fact, by }: UseRow,
   facts: ConnectorFacts,
   openAt: ReadonlySet<Operation>,
+  gates: readonly Operation[],
 ): readonly Unproven[] {
   const { sequence, life, connector } = facts;
-  const { order, gates } = sequence;
+  const { order } = sequence;
   const isOpened = life.events.some(({ act }) => act === 'disconnect');
   // A proof of a connector that the plan never opens is the vehicle maker's; only a calibration is upset from outside.
   if (!isOpened && fact !== 'calibrated') return emptyList;

@@ -1,6 +1,6 @@
 import { standards } from '../../../base/standards.ts';
 import type { Span } from '../../../text/span.ts';
-import { say } from '../../../language/phrase.ts';
+import { andList, say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import { isTractionDriven, voltageKind } from '../../../plan/high-voltage.ts';
 import type { ReportedSeverity } from '../../../plan/snapshot.ts';
@@ -8,7 +8,7 @@ import type { ConnectorClass } from '../../../plan/tables/classes.ts';
 import { stepQuantity } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { effects } from '../../../plan/tables/effects.ts';
-import { builtInTasks } from '../../../plan/tables/tasks.ts';
+import { builtInTasks, hazardWords } from '../../../plan/tables/tasks.ts';
 import { highVoltageAbove, highVoltageUpTo } from '../../../plan/tables/electrical-safety.ts';
 import { effectiveReadings } from '../../../sequence/readings.ts';
 import type { FindingRule, Trace } from '../../finding.ts';
@@ -25,7 +25,7 @@ export const valueImplausible: FindingRule = {
   id: 'value-implausible',
   title: say`A value that cannot be right`,
   severity: 'warning',
-  means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage, a high-voltage connector that carries none or another one that does (an error), a limit below the resistance of a new connector, a steady current above the peak, a reading far below a new connector, a wait of seconds for capacitors or airbags, a bake hotter than paint is baked, a bake without a duration; or a row of the rate sheet lets a task that proves or makes nothing count as a proof (an error).`,
+  means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage, a high-voltage connector that carries none or another one that does (an error), a limit below the resistance of a new connector, a steady current above the peak, a reading far below a new connector, a wait of seconds for capacitors or airbags, a bake hotter than paint is baked, a bake without a duration; or a row of the rate sheet takes hazards away from a built-in task, or lets a task that proves or makes nothing count as a proof (an error).`,
   why: say`A slipped unit or a swapped figure makes every check that rests on it silent or wrong.`,
   whatToDo: say`Look the value up again, with its unit.`,
   source: say`The plan's own figures; ${standards.r100} (high voltage: above 60 V DC or 30 V AC, up to 1,500 V DC or 1,000 V AC). That a reading below half of a new connector's, a wait below 30 s and a bake above 120 °C are slips is an assumption.`,
@@ -81,6 +81,23 @@ function* implausible(plan: Plan): Generator<Implausible> {
   yield* readings(plan);
   yield* bakes(plan);
   yield* claims(plan);
+  yield* withheld(plan);
+}
+
+/** Rows of the shop's that take hazards away from a built-in task: nothing that they reach is then looked at. */
+function* withheld(plan: Plan): Generator<Implausible> {
+  for (const task of plan.scope.tasks.values()) {
+    const lacking = (builtInTasks.get(task.id)?.raises ?? []).filter(
+      (hazard) => !task.raises.includes(hazard),
+    );
+    const [step] = lacking.length === 0 ? [] : plan.operationsDoing(task.id);
+    if (!step) continue;
+    yield {
+      at: step.span,
+      operation: step.id,
+      message: say`The rate sheet takes ${andList(lacking.map((hazard) => hazardWords[hazard]))} away from ${named(step)}, so no connector that they reach is looked at. Write them under \`raises\` of ${task.id}, or give the milder work a task of its own.`,
+    };
+  }
 }
 
 /** Tasks that do nothing of what is to be certain, and a proof that is none: a row of the shop's lets them make it all the same. */

@@ -1,4 +1,6 @@
+import { mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
 import { needs48VOff } from '../../../plan/tables/needs.ts';
+import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { fix, insertBefore } from '../../support/mending.ts';
@@ -12,9 +14,9 @@ export const fortyEightVoltLive: FindingRule = {
   id: '48-volt-live',
   title: say`Work on a 48 V connector without isolating the 48 V system`,
   severity: 'warning',
-  means: say`A connector of the 48 V system is opened, covered, uncovered, cleaned, measured or closed, and the 48 V system is not certain to be isolated.`,
+  means: say`A connector of the 48 V system is opened, covered, uncovered, cleaned, measured or closed, and the 48 V system is not certain to be isolated; or the vehicle has no high voltage and states a wait (\`discharge-wait\`), and no wait is certain to come after the isolation.`,
   why: say`48 V draws an arc that burns skin, eyes and contacts; tape, cleaner or a probe can bridge two contacts.`,
-  whatToDo: say`Isolate the 48 V system first, as the vehicle maker specifies.`,
+  whatToDo: say`Isolate the 48 V system first, and wait, as the vehicle maker specifies.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -57,6 +59,31 @@ operations:
           fix(
             say`Isolate the 48 V system before ${first.planStep.id}`,
             insertBefore(plan, first.planStep, [{ task: 'isolate-48v', fields: [], by: 'nobody' }]),
+          ),
+        ],
+      };
+    }
+    // Of a vehicle with high voltage the wait is that of the high-voltage system.
+    const wait = mayHaveHighVoltage(plan) ? undefined : plan.vehicle?.dischargeWait;
+    if (!wait) return;
+    const isolated = [...new Set(steps)].filter((step) => isVehicleFactMet(plan, '48v-off', step));
+    for (const { first, others } of told(
+      subject,
+      '48-volt-live',
+      unmetGroups(plan, '48v-discharged', isolated),
+    )) {
+      yield {
+        at: first.span,
+        operation: first.id,
+        message: say`${named(first)} handles a 48 V connector, and no wait that must come first follows the isolation: capacitors still hold their charge, and an arc burns. Wait the vehicle maker's ${wait.text} before ${first.id}.`,
+        ...andAt(others),
+        trace: alsoAt(others),
+        fixes: () => [
+          fix(
+            say`Wait before ${first.planStep.id}`,
+            insertBefore(plan, first.planStep, [
+              { task: 'wait', fields: [['time', wait.text]], by: 'nobody' },
+            ]),
           ),
         ],
       };

@@ -18,9 +18,24 @@ const rows: readonly Row[] = [
   ['roll', /^(?:push|pushes|pushing|empuj\w*)$/],
   ['jump-start', /^(?:jump|boost)$/],
 ];
-/** Words beside which the others mean something harmless. */
+/** The same of names as a whole. */
+const phrases: readonly Row[] = [
+  [
+    'power-up',
+    /(?:^|-)(?:(?:ignition|key|power|switch|ready)-on|start-(?:engine|vehicle|car|motor|up)|encender|arrancar|poner-contacto)(?:-|$)/,
+  ],
+  ['move', /(?:^|-)(?:drive-(?:to|in|into|out|away|onto)|llevar-a)(?:-|$)/],
+  [
+    'charge-battery',
+    /(?:^|-)(?:(?:fast|dc|re)?-?charge-(?:pack|battery|vehicle|car)|fast-charge|dc-charge|cargar-bateria)(?:-|$)/,
+  ],
+  ['disconnect', /(?:^|-)(?:unplug\w*|disconnect\w*|desconect\w*|desenchuf\w*)(?:-|$)/],
+  ['remove', /(?:^|-)(?:remov\w*|unbolt\w*|desmont\w*)(?:-|$)/],
+  ['refit', /(?:^|-)(?:refit\w*|remont\w*)(?:-|$)/],
+];
+/** Words beside which all of them mean something harmless. */
 const harmless =
-  /^(?:check|inspect|measure|photograph|order|fit|refit|remove|polish|codes?|data|paint|estimate|revisar|medir|pulir|pintar)$/;
+  /^(?:check|inspect|measure|photograph|order|polish|codes?|data|paint|estimate|12-?v|revisar|medir|pulir|pintar)$/;
 
 const wordsOf = (name: string): readonly string[] => name.split('-');
 
@@ -28,7 +43,8 @@ const wordsOf = (name: string): readonly string[] => name.split('-');
 export function soundsLike(name: string): string | undefined {
   const words = wordsOf(name);
   if (words.some((word) => harmless.test(word))) return undefined;
-  return rows.find(([, pattern]) => words.some((word) => pattern.test(word)))?.[0];
+  return (phrases.find(([, pattern]) => pattern.test(name)) ??
+    rows.find(([, pattern]) => words.some((word) => pattern.test(word))))?.[0];
 }
 
 const bridging = /^(?:bridg\w*|jumper\w*|bypass\w*|puente\w*|anula\w*)$/;

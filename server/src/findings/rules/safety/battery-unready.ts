@@ -2,6 +2,8 @@ import { beforeBatteryCheck } from '../../../plan/tables/needs.ts';
 import { traceAt, named } from '../../support/words.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
+import { readIds } from '../../../plan/read.ts';
+import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import { fix, insertAfter, insertBefore, waitFor } from '../../support/mending.ts';
 import { looseWays } from '../../support/placing.ts';
@@ -9,14 +11,14 @@ import type { NewStep } from '../../support/mending.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
-import type { FindingRule, Fix } from '../../finding.ts';
+import type { FindingReport, FindingRule, Fix } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
 export const batteryUnready: FindingRule = {
   id: 'battery-unready',
   title: say`Used without its traction battery, or worked on before the battery is inspected`,
   severity: 'error',
-  means: say`The vehicle is powered, moved or handed over while its traction battery may be out; or it came in wet or with high-voltage damage (\`arrived-as\`), and work begins before the traction battery is inspected; or metal is pulled at the place of the battery, and the battery is not inspected after that.`,
+  means: say`The vehicle is powered, moved or handed over while its traction battery may be out; or it came in wet or with high-voltage damage (\`arrived-as\`), and work begins before the traction battery is inspected, or the battery is taken out before that and not put apart (a warning); or metal is pulled at the place of the battery, and the battery is not inspected after that.`,
   why: say`A wet or damaged battery can short-circuit and burn hours or days later. Until the battery is inspected the vehicle stays outdoors, apart and watched.`,
   whatToDo: say`Raise the battery into place and prove its connectors before power-up; have a qualified person inspect a wet or damaged battery first, as the vehicle maker specifies.`,
   source: commonPractice,
@@ -71,6 +73,7 @@ operations:
       }
     }
     if (!plan.vehicle?.arrivedAs.some((word) => word === 'wet' || word === 'high-voltage-damaged')) return;
+    yield* putDownUnchecked(plan);
     const work = plan.operations.filter(({ task, taskId }) => task && !beforeBatteryCheck.has(taskId));
     for (const { first, others } of told(
       subject,
@@ -88,6 +91,24 @@ operations:
     }
   },
 };
+
+/** A wet or damaged battery that is lowered before anybody has inspected it, and not put apart. */
+function* putDownUnchecked(plan: Plan): Generator<FindingReport> {
+  const { beside } = plan.scope.zones;
+  for (const lowering of plan.operationsDoing('lower-battery')) {
+    if (isVehicleFactMet(plan, 'battery-checked', lowering)) continue;
+    const { step, bindings } = lowering;
+    const places = readIds(step.node.get('put-down'), bindings);
+    const isApart = places.length > 0 && places.every(({ value }) => beside.get(value)?.size === 0);
+    if (isApart || (places.length === 0 && step.node.entry('put-down') !== undefined)) continue;
+    yield {
+      at: lowering.span,
+      operation: lowering.id,
+      severity: 'warning',
+      message: say`${named(lowering)} takes out a wet or damaged traction battery that nobody has inspected, and does not put it apart: such a battery can catch fire hours later. Put it outdoors, apart and watched, as the vehicle maker specifies, and write \`put-down: battery-store\`.`,
+    };
+  }
+}
 
 /** Ways to raise the battery before `gate`: order a raising that is there; before the first work at what was opened for it. */
 function raiseWays(

@@ -2,25 +2,25 @@ import { readFileSync } from 'node:fs';
 import path from 'node:path';
 import { expect, test } from 'vitest';
 import { parse } from 'yaml';
-import { mendsByName, mendsByNote } from '../../server/src/base/mending-words.ts';
+import { repairsByName, repairsByNote } from '../../server/src/base/repair-words.ts';
 import { bridgesByName, opensBatteryByName, soundsLike } from '../../server/src/plan/tables/own-names.ts';
 
 interface Rows {
   readonly notes: readonly (readonly [note: string, tells: string])[];
-  readonly mending: Readonly<Record<'yes' | 'no', readonly string[]>>;
+  readonly repairing: Readonly<Record<'yes' | 'no', readonly string[]>>;
   readonly bridging: Readonly<Record<'yes' | 'no', readonly string[]>>;
   readonly opening: Readonly<Record<'yes' | 'at-the-battery' | 'no', readonly string[]>>;
   readonly sounds: Readonly<Record<string, readonly string[]>>;
 }
-const rows = parse(readFileSync(path.join(import.meta.dirname, 'mending-words.yaml'), 'utf8')) as Rows;
+const rows = parse(readFileSync(path.join(import.meta.dirname, 'repair-words.yaml'), 'utf8')) as Rows;
 
 test.each(rows.notes)('%s', (note, tells) => {
-  expect(mendsByNote(note) ?? 'nothing').toBe(tells);
+  expect(repairsByNote(note) ?? 'nothing').toBe(tells);
 });
 
-test('names of tasks that mend', () => {
-  expect(rows.mending.yes.filter((name) => !mendsByName(name))).toEqual([]);
-  expect(rows.mending.no.filter((name) => mendsByName(name))).toEqual([]);
+test('names of tasks that repair', () => {
+  expect(rows.repairing.yes.filter((name) => !repairsByName(name))).toEqual([]);
+  expect(rows.repairing.no.filter((name) => repairsByName(name))).toEqual([]);
 });
 
 test('names of tasks that bridge', () => {

@@ -109,7 +109,7 @@ describe('reparsing after an edit gives the same result as parsing from scratch'
     }
   });
 
-  test('a note that comes to speak of mending a cable, and no longer does', () => {
+  test('a note that comes to speak of repairing a cable, and no longer does', () => {
     const uri = 'file:///plans/a.repair-plan.yaml';
     const workspace = new Workspace();
     const notes = [

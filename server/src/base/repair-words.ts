@@ -1,5 +1,5 @@
 /**
- * Words that tell of mending a cable, in English and Spanish, in the names of tasks and in notes. Common practice, no
+ * Words that tell of repairing a cable, in English and Spanish, in the names of tasks and in notes. Common practice, no
  * source. Of a note nothing else is ever read (document/reuse.ts keeps what rests on it).
  */
 const strong = String.raw`splic\w*|solder\w*|crimp\w*|re[- ]?sleev\w*|(?:heat[- ]?)?shrink\w*|patch\w*|repair\w*|mend(?:s|ed|ing)?|empalm\w*|engast\w*|repar(?:ar|e|ado|acion|ación)|parche\w*|remend\w*|enfund\w*|termorretr\w*`;
@@ -7,7 +7,7 @@ const weak = String.raw`tap(?:e|es|ed|ing)|wrap(?:s|ped|ping)?|encint\w*`;
 const cable = String.raw`(?:cables?|leads?|wires?|sleev(?:es?|ing)|conductors?|harness(?:es)?|insulation|cableados?|mazos?|conductores|aislamientos?|fundas?)`;
 const between = String.raw`(?:(?:the|an?|any|its|this|that|these|both|damaged|nicked|chafed|scuffed|cut|torn|orange|high[- ]voltage|hv|dc|positive|negative|left|right|front|rear|old|el|la|los|las|un|una|su) ){0,5}`;
 const been = String.raw`(?: (?:is|are|was|were|gets?|to be|can be|may be|will be|has been|se|es|está|queda))?`;
-/** A cable that is taped or tied out of the way is not mended. */
+/** A cable that is taped or tied out of the way is not repaired. */
 const outOfTheWay = String.raw`(?! (?:back|aside|away|to|out|up|clear|ends?|off|aparte|fuera))`;
 
 const inName = new RegExp(String.raw`\b(?:${strong}|sleev\w*|sold(?:ar|ado)|${weak})\b`);
@@ -22,18 +22,18 @@ const denied =
   /\b(?:not|never|no|don't|cannot|instead|replac\w*|renew\w*|unless|without|nunca|jamás|ni|sin|sustitu\w*|cambi\w*|salvo)\b/;
 const orange = /\b(?:orange|high[- ]voltage|hv|naranjas?|alta tensi[oó]n|alto voltaje)\b/;
 
-/** Whether the name of a task tells of mending a cable or a connector. */
-export const mendsByName = (task: string): boolean => inName.test(task.replaceAll('-', ' '));
+/** Whether the name of a task tells of repairing a cable or a connector. */
+export const repairsByName = (task: string): boolean => inName.test(task.replaceAll('-', ' '));
 
 /** Whether a text names high voltage. */
 export const namesHighVoltage = (text: string): boolean =>
   orange.test(text.replaceAll('-', ' ').toLowerCase());
 
 /**
- * Whether a sentence of a note has a cable mended: `orange` if it names high voltage itself, `cable` if it does not.
+ * Whether a sentence of a note has a cable repaired: `orange` if it names high voltage itself, `cable` if it does not.
  * A sentence that forbids it, or has the cable replaced, does not count.
  */
-export function mendsByNote(note: string): 'orange' | 'cable' | undefined {
+export function repairsByNote(note: string): 'orange' | 'cable' | undefined {
   let found: 'cable' | undefined;
   for (const sentence of note
     .toLowerCase()

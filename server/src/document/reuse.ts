@@ -1,10 +1,10 @@
-import { mendsByNote } from '../base/mending-words.ts';
+import { repairsByNote } from '../base/repair-words.ts';
 import type { AnyNode, Entry } from './node.ts';
 import type { ParsedPiece } from './piece.ts';
 import type { Rope } from '../text/rope.ts';
 import type { Span } from '../text/span.ts';
 
-/** Keys that hold free prose: shown in prints and hovers, never analysed but for words of mending a cable. */
+/** Keys that hold free prose: shown in prints and hovers, never analysed but for words of repairing a cable. */
 const prose: ReadonlySet<string> = new Set(['note']);
 
 /**
@@ -28,7 +28,7 @@ export function reuseIfEquivalent(
     if (a.flow !== b.flow) return false;
     if (a.kind === 'scalar' && b.kind === 'scalar') {
       if (isProse && !a.rejectedBySchema && isPlainText(a.value) && isPlainText(b.value))
-        return mendsByNote(a.value) === mendsByNote(b.value);
+        return repairsByNote(a.value) === repairsByNote(b.value);
       // Compare the source text too: `00` and `0` are the same number but different glove classes.
       return Object.is(a.value, b.value) && written(before, was, a.span) === written(after, is, b.span);
     }

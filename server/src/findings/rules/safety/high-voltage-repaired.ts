@@ -1,4 +1,4 @@
-import { mendsByName, mendsByNote, namesHighVoltage } from '../../../base/mending-words.ts';
+import { repairsByName, repairsByNote, namesHighVoltage } from '../../../base/repair-words.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import { mayCarryHighVoltage, mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
@@ -17,10 +17,10 @@ import { named } from '../../support/words.ts';
 
 export const highVoltageRepaired: FindingRule = {
   id: 'high-voltage-repaired',
-  title: say`A high-voltage cable mended, an interlock bridged or a battery opened`,
+  title: say`A high-voltage cable repaired, an interlock bridged or a battery opened`,
   severity: 'error',
-  means: say`By its name, a task of the shop's own mends a high-voltage cable or connector (splice, solder, tape, re-sleeve and the like), bridges the interlock loop, or opens the traction battery, and the step names no source of the vehicle maker's procedure for that (\`maker-procedure\`). Where the note of a step speaks of mending a high-voltage cable, it is a warning.`,
-  why: say`A mended cable runs hot or lets its voltage out, behind trim where nobody looks. A bridged interlock no longer switches the system off when a plug is pulled. The cells of a traction battery stay live after every proof.`,
+  means: say`By its name, a task of the shop's own repairs a high-voltage cable or connector (splice, solder, tape, re-sleeve and the like), bridges the interlock loop, or opens the traction battery, and the step names no source of the vehicle maker's procedure for that (\`maker-procedure\`). Where the note of a step speaks of repairing a high-voltage cable, it is a warning.`,
+  why: say`A repaired cable runs hot or lets its voltage out, behind trim where nobody looks. A bridged interlock no longer switches the system off when a plug is pulled. The cells of a traction battery stay live after every proof.`,
   whatToDo: say`Have the cable or the connector replaced as a whole part. Do otherwise only where the vehicle maker's procedure says how, and name its source as \`maker-procedure\` in the step.`,
   source: say`common practice; published service manuals of vehicle makers forbid repairs of high-voltage wiring, connectors and terminals, and have the whole cable or part replaced`,
   kinds: plansOnly,
@@ -76,9 +76,9 @@ const isOwn = ({ task, taskId }: Operation): boolean => task !== undefined && !b
 const noteOf = ({ step, bindings }: Operation): string | undefined =>
   readText(step.node.get('note'), bindings)?.value;
 
-/** Steps of the shop's own tasks, and those whose note speaks of mending. */
+/** Steps of the shop's own tasks, and those whose note speaks of repair. */
 const suspicious = operationsWhere(
-  (operation) => isOwn(operation) || mendsByNote(noteOf(operation) ?? '') !== undefined,
+  (operation) => isOwn(operation) || repairsByNote(noteOf(operation) ?? '') !== undefined,
 );
 
 function byName(plan: Plan, operation: Operation, orange: readonly string[]): Phrase | undefined {
@@ -87,12 +87,12 @@ function byName(plan: Plan, operation: Operation, orange: readonly string[]): Ph
   const onLoop = connectors.some(({ value }) => plan.scope.connectors.get(value)?.class === 'interlock');
   if (bridgesByName(taskId) && (onLoop || namesInterlock(taskId)))
     return say`${named(operation)} bridges the interlock loop by its name: pulling a plug then no longer switches the high voltage off. Leave the loop whole, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
-  // Tape that covers open halves mends nothing.
-  const mends = mendsByName(taskId) && !task!.makes.includes('protected');
-  if (mends && orange.length > 0)
-    return say`${named(operation)} mends ${someOf(orange)} by its name: a mended high-voltage cable runs hot or lets its voltage out. Have the whole part replaced, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
-  if (mends && namesHighVoltage(taskId))
-    return say`${named(operation)} mends a high-voltage part by its name: a mended high-voltage cable runs hot or lets its voltage out. Have the whole part replaced, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
+  // Tape that covers open halves repairs nothing.
+  const repairs = repairsByName(taskId) && !task!.makes.includes('protected');
+  if (repairs && orange.length > 0)
+    return say`${named(operation)} repairs ${someOf(orange)} by its name: a repaired high-voltage cable runs hot or lets its voltage out. Have the whole part replaced, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
+  if (repairs && namesHighVoltage(taskId))
+    return say`${named(operation)} repairs a high-voltage part by its name: a repaired high-voltage cable runs hot or lets its voltage out. Have the whole part replaced, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
   const battery = new Set([batteryStore, ...(plan.vehicle?.batteryZones ?? []).map(({ value }) => value)]);
   const isAtBattery = zones.some((zone) => battery.has(zone));
   if (opensBatteryByName(taskId, isAtBattery))
@@ -101,8 +101,8 @@ function byName(plan: Plan, operation: Operation, orange: readonly string[]): Ph
 }
 
 function byNote(plan: Plan, operation: Operation, orange: readonly string[]): Phrase | undefined {
-  const mended = mendsByNote(noteOf(operation) ?? '');
-  if (mended === undefined || !mayHaveHighVoltage(plan)) return undefined;
-  if (mended === 'cable' && orange.length === 0) return undefined;
-  return say`The note of ${named(operation)} speaks of mending a high-voltage cable: a mended one runs hot or lets its voltage out. Have the whole part replaced, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
+  const repaired = repairsByNote(noteOf(operation) ?? '');
+  if (repaired === undefined || !mayHaveHighVoltage(plan)) return undefined;
+  if (repaired === 'cable' && orange.length === 0) return undefined;
+  return say`The note of ${named(operation)} speaks of repairing a high-voltage cable: a repaired one runs hot or lets its voltage out. Have the whole part replaced, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
 }

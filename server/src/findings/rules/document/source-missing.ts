@@ -1,7 +1,11 @@
+import { mapsIn } from '../../../document/node.ts';
 import type { MapNode } from '../../../document/node.ts';
-import type { Connector as RawConnector } from '../../../generated/repair-plan.ts';
+import type { Connector as RawConnector, Source } from '../../../generated/repair-plan.ts';
 import { andList, say } from '../../../language/phrase.ts';
-import type { FindingRule } from '../../finding.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import { readText } from '../../../plan/read.ts';
+import { rangeOf } from '../../../text/span.ts';
+import type { FindingReport, FindingRule } from '../../finding.ts';
 import { commonPractice } from '../../finding.ts';
 
 const ratings = ['voltage', 'current', 'resistance', 'temperature-class'] as const;
@@ -10,7 +14,7 @@ export const sourceMissing: FindingRule = {
   id: 'source-missing',
   title: say`A rating or limit without its source`,
   severity: 'warning',
-  means: say`A connector's voltage, current, resistance or temperature class, or the battery's bake limit, is stated without the document it comes from.`,
+  means: say`A connector's voltage, current, resistance or temperature class, or the battery's bake limit, is stated without the document it comes from; or a key that asks for the vehicle maker's word (\`battery-distance\`, \`fuel-distance\`, \`tank-in-booth\`, \`maker-procedure\`) names a document that somebody else publishes.`,
   why: say`A limit decides whether a vehicle is safe; a limit that nobody can look up can be neither trusted nor updated.`,
   whatToDo: say`Name the vehicle maker's document under \`source\`.`,
   source: commonPractice,
@@ -40,6 +44,7 @@ operations: []
         message: say`${id.value} states ${andList(stated.map((key) => `\`${key}\``))} without a source, so nobody can look it up. Name the vehicle maker's document under \`source\`.`,
       };
     }
+    if (document.kind === 'repair-plan') yield* notTheMakers(plan);
     const vehicle = plan.root?.get('vehicle');
     const limit = vehicle?.get('bake-limit');
     if (!limit || limit.entry('source') || !(limit.get('temperature') ?? limit.get('time'))) return;
@@ -49,3 +54,38 @@ operations: []
     };
   },
 };
+
+/** Keys that ask for the vehicle maker's word, and name a document of which the plan or a file it uses says that it is another's. */
+function* notTheMakers(plan: Plan): Generator<FindingReport> {
+  const publishers = publishersIn(plan);
+  const { vehicle } = plan;
+  const said = [
+    ...vehicleKeys.map((key) => ({ key, value: vehicle?.node.get(key), step: undefined })),
+    ...plan.operations.flatMap((step) =>
+      stepKeys.map((key) => ({ key, value: readText(step.step.node.get(key), step.bindings), step })),
+    ),
+  ];
+  for (const { key, value, step } of said) {
+    const publisher = value && publishers.get(value.value);
+    if (!value || publisher === undefined || publisher === 'vehicle-maker') continue;
+    yield {
+      at: rangeOf(value.span).uri === plan.uri ? value.span : (step?.span ?? value.span),
+      ...(step ? { operation: step.id } : {}),
+      message: say`\`${key}\` names ${value.value}, whose publisher is \`${publisher}\`: that is not the vehicle maker's word, and people work on it. Name the vehicle maker's document.`,
+    };
+  }
+}
+const vehicleKeys = ['battery-distance', 'fuel-distance', 'tank-in-booth'] as const;
+const stepKeys = ['battery-distance', 'maker-procedure'] as const;
+
+/** The publishers of the documents that the plan and its files name, the plan's own first. */
+function publishersIn({ document, scope }: Plan): ReadonlyMap<string, string> {
+  const found = new Map<string, string>();
+  for (const { root } of [document, ...scope.used]) {
+    for (const node of mapsIn((root as MapNode<{ sources?: Source[] }> | undefined)?.get('sources'))) {
+      const [id, publisher] = [node.get('id')?.value, node.get('publisher')?.value];
+      if (id !== undefined && publisher !== undefined && !found.has(id)) found.set(id, publisher);
+    }
+  }
+  return found;
+}

@@ -36,7 +36,10 @@ export const glovesUnstated: FindingRule = {
   *check({ plan, sequence, isActive: counts }) {
     if (safetyUnsure(plan) || !mayHaveHighVoltage(plan)) return;
     const damaged = plan.vehicle?.arrivedAs.some((word) => word === 'wet' || word === 'high-voltage-damaged');
-    const bare = [...needsGloves, ...(damaged ? needsGlovesIfDamaged : [])]
+    const isolating = [...plan.scope.tasks.values()].flatMap(({ id, makes }) =>
+      makes.includes('isolated') ? [id] : [],
+    );
+    const bare = [...new Set([...needsGloves, ...isolating, ...(damaged ? needsGlovesIfDamaged : [])])]
       .flatMap((task) => plan.operationsDoing(task))
       .filter((operation) => operation.step.node.entry('glove-class') === undefined)
       // Of the isolating connector, its own finding tells.

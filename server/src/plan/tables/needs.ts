@@ -42,6 +42,9 @@ export const needsNotPowered = set('remove refit cut drill grind straighten');
 /** Steps that move the vehicle, or its battery under it: nobody is in, on or under it. */
 export const movesTheVehicle = set('roll tow lower-battery raise-battery');
 
+/** Work during which control units move what they drive: fans, wipers, steering, seats. */
+export const wakesTheVehicle = set('calibrate program');
+
 /** Work whose blade goes into whatever runs behind the panel. */
 export const cutsLines = set('cut drill');
 

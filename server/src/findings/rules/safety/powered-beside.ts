@@ -1,5 +1,5 @@
 import { andList, say } from '../../../language/phrase.ts';
-import { movesTheVehicle, needs12V } from '../../../plan/tables/needs.ts';
+import { movesTheVehicle, needs12V, wakesTheVehicle } from '../../../plan/tables/needs.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { handsBeside } from '../../support/beside.ts';
@@ -10,7 +10,7 @@ export const poweredBeside: FindingRule = {
   id: 'powered-beside',
   title: say`Powered, moved, lifted or charged while somebody works on the vehicle`,
   severity: 'error',
-  means: say`The vehicle may be powered up, run, jump-started, charged, moved, pushed or towed, or its traction battery lowered or raised, while a hands-on step is under way: nothing makes one of them wait for the other.`,
+  means: say`The vehicle may be powered up, run, jump-started, charged, moved, pushed or towed, or its traction battery lowered or raised, or control units calibrated or programmed with the vehicle awake, while a hands-on step is under way: nothing makes one of them wait for the other.`,
   why: say`High voltage comes on, a fan or a wheel turns, an airbag wakes up, and a hand is in between. A vehicle that rolls, or that loses or takes the weight of its battery on a lift, crushes whoever is in or under it.`,
   whatToDo: say`Make the powering step wait for that work, or the work for it. Nobody is in, on or under the vehicle while it is powered up.`,
   source: commonPractice,
@@ -29,8 +29,8 @@ export const poweredBeside: FindingRule = {
 `,
   },
   *check({ plan, sequence: { order, gates } }) {
-    const moving = [...movesTheVehicle].flatMap((task) => plan.operationsDoing(task));
-    for (const gate of [...gates, ...moving]) {
+    const others = [...movesTheVehicle, ...wakesTheVehicle].flatMap((task) => plan.operationsDoing(task));
+    for (const gate of [...gates, ...others]) {
       if (gate.taskId === 'deliver') continue;
       const moves = movesTheVehicle.has(gate.taskId);
       const { all, dangerous } = handsBeside(

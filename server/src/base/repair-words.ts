@@ -22,6 +22,10 @@ const denied =
   /\b(?:not|never|no|don't|cannot|instead|replac\w*|renew\w*|unless|without|nunca|jamás|ni|sin|sustitu\w*|cambi\w*|salvo)\b/;
 const orange = /\b(?:orange|high[- ]voltage|hv|naranjas?|alta tensi[oó]n|alto voltaje)\b/;
 
+/** Most notes hold none of these, and are not looked at sentence by sentence. */
+const anyStem =
+  /splic|solder|crimp|sleev|shrink|patch|repair|mend|tap[ei]|wrap|empalm|engast|repar|parche|enfund|termorretr|encint/i;
+
 /** Whether the name of a task tells of repairing a cable or a connector. */
 export const repairsByName = (task: string): boolean => inName.test(task.replaceAll('-', ' '));
 
@@ -34,6 +38,7 @@ export const namesHighVoltage = (text: string): boolean =>
  * A sentence that forbids it, or has the cable replaced, does not count.
  */
 export function repairsByNote(note: string): 'orange' | 'cable' | undefined {
+  if (!anyStem.test(note)) return undefined;
   let found: 'cable' | undefined;
   for (const sentence of note
     .toLowerCase()

@@ -68,6 +68,15 @@ it('a job card says how many steps its shortest time leaves out', () => {
   );
 });
 
+it('a job card says where a lowered battery is put down', () => {
+  const card = (step: string): string =>
+    seen(jobCard(planOf(`operations:\n  - { id: op10, ${step} }\n`), { ...options, errors: 0 }));
+  expect(card('do: lower-battery, put-down: battery-store')).toContain(
+    'Lower the traction battery and put down in battery store',
+  );
+  expect(card('do: lower-battery')).not.toContain('put down in');
+});
+
 describe('every print', () => {
   const workspace = sampleWorkspace();
   const all = samples.flatMap((of) => Object.entries(prints(workspace, of)));

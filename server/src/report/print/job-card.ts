@@ -263,7 +263,7 @@ function what(plan: Plan, operation: Operation): Markup {
     goods === '' ? [] : [say`with ${goods}`],
     places.length === 0
       ? []
-      : [say`put down in ${andList(places.map(({ value }) => unbroken(zoneText(value))))}`],
+      : [say`and put down in ${andList(places.map(({ value }) => unbroken(zoneText(value))))}`],
     bakeWords(operation),
   ].flat();
   const title = html`<span class="key">${stepTitle(operation)}</span>`;

@@ -8,6 +8,7 @@ import { readIds } from '../../../plan/read.ts';
 import type { WithSpan } from '../../../plan/read.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
+import { batteryZoneAt, distanceOf } from '../../support/battery.ts';
 import { ownHeating, stepsWithTools } from '../../support/tools.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { say } from '../../../language/phrase.ts';
@@ -66,14 +67,8 @@ function* atMounted(
     return;
   }
   const near = (operation: Operation): WithSpan<string> | undefined =>
-    vehicle.batteryZones.find(
-      ({ value }) =>
-        operation.zones.length === 0 ||
-        operation.zones.some(
-          // Sparks reach the adjoining zones; what only heats is told at the battery itself.
-          (zone) => zone === value || (tools.has(operation) && plan.scope.zones.adjoin(zone, value)),
-        ),
-    );
+    // Sparks reach the adjoining zones; what only heats is told at the battery itself.
+    batteryZoneAt(plan, operation, tools.has(operation));
   const unstated = steps.filter((step) => near(step) && !distanceOf(plan, step));
   for (const { culprit, first, others } of told(
     subject,
@@ -152,6 +147,3 @@ function isAt({ scope: { zones } }: Plan, operation: Operation, place: string): 
   if (operation.zones.length === 0) return (zones.beside.get(place)?.size ?? 0) > 0;
   return operation.zones.some((zone) => zone === place || zones.adjoin(zone, place));
 }
-
-const distanceOf = (plan: Plan, { step }: Operation): string | undefined =>
-  step.node.get('battery-distance')?.value ?? plan.vehicle?.batteryDistance;

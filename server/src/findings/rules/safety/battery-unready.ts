@@ -72,7 +72,6 @@ operations:
         };
       }
     }
-    if (!plan.vehicle?.arrivedAs.some((word) => word === 'wet' || word === 'high-voltage-damaged')) return;
     yield* putDownUnchecked(plan);
     const work = plan.operations.filter(({ task, taskId }) => task && !beforeBatteryCheck.has(taskId));
     for (const { first, others } of told(
@@ -95,6 +94,7 @@ operations:
 /** A wet or damaged battery that is lowered before anybody has inspected it, and not put apart. */
 function* putDownUnchecked(plan: Plan): Generator<FindingReport> {
   const { beside } = plan.scope.zones;
+  if (!plan.vehicle?.arrivedAs.some((word) => word === 'wet' || word === 'high-voltage-damaged')) return;
   for (const lowering of plan.operationsDoing('lower-battery')) {
     if (isVehicleFactMet(plan, 'battery-checked', lowering)) continue;
     const { step, bindings } = lowering;

@@ -353,6 +353,8 @@ function inBlock(text: string, offset: number, quote: string | undefined): Curso
   const from = key?.end ?? (lastDash ? lastDash.end : 0);
   const blanks = /^ */.exec(line.slice(from))![0].length;
   const typedFrom = Math.min(from + blanks, here);
+  // In a text whose quote was opened on a line above.
+  if (quote !== undefined && line[typedFrom] !== quote) return undefined;
   const start = lineStart + typedFrom + (quote !== undefined ? 1 : 0);
   const common = { flow: false, quoted: quote !== undefined, typed: text.slice(start, offset), start };
   if (key) {

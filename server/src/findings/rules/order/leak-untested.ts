@@ -8,7 +8,7 @@ export const leakUntested: FindingRule = {
   title: say`A fluid line is closed and not tested for leaks`,
   severity: 'error',
   means: say`A fluid line is closed, and nobody tests it for leaks before the vehicle is powered up, moved, road-tested or handed over.`,
-  why: say`Coolant that leaks near the traction battery can bridge high voltage, and a vehicle that loses refrigerant or coolant loses the cooling of its battery.`,
+  why: say`Coolant that leaks near the traction battery can bridge high voltage, and a vehicle that loses refrigerant or coolant loses the cooling of its battery. Leaking fuel burns, and brakes that leak fail.`,
   whatToDo: say`Add a \`leak-test\` step after the reconnection.`,
   source: commonPractice,
   kinds: plansOnly,

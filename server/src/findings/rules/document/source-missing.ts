@@ -2,6 +2,7 @@ import { mapsIn } from '../../../document/node.ts';
 import type { MapNode } from '../../../document/node.ts';
 import type { Connector as RawConnector, Source } from '../../../generated/repair-plan.ts';
 import { andList, say } from '../../../language/phrase.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { readText } from '../../../plan/read.ts';
 import { rangeOf } from '../../../text/span.ts';
@@ -61,7 +62,7 @@ function* notTheMakers(plan: Plan): Generator<FindingReport> {
   const { vehicle } = plan;
   const said = [
     ...vehicleKeys.map((key) => ({ key, value: vehicle?.node.get(key), step: undefined })),
-    ...plan.operations.flatMap((step) =>
+    ...onSomebodysWord(plan).flatMap((step) =>
       stepKeys.map((key) => ({ key, value: readText(step.step.node.get(key), step.bindings), step })),
     ),
   ];
@@ -77,6 +78,9 @@ function* notTheMakers(plan: Plan): Generator<FindingReport> {
 }
 const vehicleKeys = ['battery-distance', 'fuel-distance', 'tank-in-booth'] as const;
 const stepKeys = ['battery-distance', 'maker-procedure'] as const;
+const onSomebodysWord = operationsWhere(({ step }) =>
+  stepKeys.some((key) => step.node.entry(key) !== undefined),
+);
 
 /** The publishers of the documents that the plan and its files name, the plan's own first. */
 function publishersIn({ document, scope }: Plan): ReadonlyMap<string, string> {

@@ -219,21 +219,25 @@ describe('closed plans', () => {
     );
   });
 
-  it('are read again before a rename only if they were written to', async () => {
-    const read: string[] = [];
-    // As `nodeFiles` does for files that were not written to a moment ago.
+  /** Counts which plans are read; stamps also what was written to a moment ago. */
+  function counting(read: string[]): FileSource {
     const stamp = (uri: string): Promise<string> =>
       stat(fileURLToPath(uri)).then(({ mtimeMs, size }) => `${mtimeMs} ${size}`);
-    const server = await serving(files, {
+    return {
       ...nodeFiles,
       stamp,
       async read(uri, roots) {
-        read.push(path.basename(uri));
+        if (isPlan(uri)) read.push(path.basename(uri));
         const stampBefore = await stamp(uri);
         const found = await nodeFiles.read(uri, roots);
         return found && { ...found, stamp: stampBefore };
       },
-    });
+    };
+  }
+
+  it('are read again before a rename only if they were written to', async () => {
+    const read: string[] = [];
+    const server = await serving(files, counting(read));
     await open(server, list);
     await pull(server);
     expect(read.sort()).toEqual(['a.repair-plan.yaml', 'b.repair-plan.yaml']);
@@ -247,18 +251,7 @@ describe('closed plans', () => {
 
   it('are looked at after each save for a client that does not watch files, and read only if they were written to', async () => {
     const read: string[] = [];
-    const stamp = (uri: string): Promise<string> =>
-      stat(fileURLToPath(uri)).then(({ mtimeMs, size }) => `${mtimeMs} ${size}`);
-    const server = await serving(files, {
-      ...nodeFiles,
-      stamp,
-      async read(uri, roots) {
-        if (uri.includes('.repair-plan.')) read.push(path.basename(uri));
-        const stampBefore = await stamp(uri);
-        const found = await nodeFiles.read(uri, roots);
-        return found && { ...found, stamp: stampBefore };
-      },
-    });
+    const server = await serving(files, counting(read));
     const save = () =>
       server.client.sendNotification('textDocument/didSave', { textDocument: { uri: server.uriOf(list) } });
     await open(server, list);

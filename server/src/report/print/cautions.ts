@@ -50,17 +50,10 @@ const enlivening: ReadonlySet<string> = new Set([
   'charge-battery',
 ]);
 
-/** Those among them, and driving, at which no lock may be left on the high-voltage system. */
-const powersUp: ReadonlySet<string> = new Set([
-  'test-power',
-  'power-up',
-  'run-engine',
-  'jump-start',
-  'charge-battery',
-  'move',
-  'roller-test',
-  'road-test',
-]);
+/** Steps at which no lock may be left on the high-voltage system: the gates, but for the handing over. */
+const powersUp: ReadonlySet<string> = new Set(
+  [...builtInTasks.values()].flatMap(({ id, gate }) => (gate && id !== 'deliver' ? [id] : [])),
+);
 
 /**
  * What the technician must read before a step, from what the step does, what it handles and what is open near it.

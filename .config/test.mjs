@@ -36,10 +36,10 @@ function stage(title, ...script) {
 }
 
 /** @param files the beginnings of the names of test files; all of them unless stated */
-function tests(title, config, files = [], node = process.execPath, env = {}) {
+function tests(title, config, files = [], node = process.execPath, env = {}, options = []) {
   const report = `${results}/${title.replaceAll(' ', '-')}.json`;
   const output = ['--reporter=default', '--reporter=json', `--outputFile.json=${report}`];
-  const args = ['run', '-c', config, ...output, ...files];
+  const args = ['run', '-c', config, ...output, ...options, ...files];
   const fine = run(title, 'node_modules/vitest/vitest.mjs', args, node, env);
   let counted = 0;
   try {
@@ -107,6 +107,8 @@ if (windows.program)
     onWindows.map((each) => `tests/cli/${each}.test.ts`),
     process.execPath,
     { PLUGWARD_CLI_ON: 'windows' },
+    // Once in some two thousand starts under wine nothing came of what a program prints; why is not known.
+    ['--retry=1'],
   );
 else if (process.platform !== 'win32') skip('the command line in Node for Windows', windows.reason);
 stage('package', 'package');

@@ -275,6 +275,31 @@ describe('closed plans', () => {
     ]);
   });
 
+  it('are looked at again if the disk failed when they were looked at after a save', async () => {
+    let fails = false;
+    const server = await serving(files, {
+      ...nodeFiles,
+      read: (uri, roots) =>
+        fails && isPlan(uri) ? Promise.reject(new Error('no connection')) : nodeFiles.read(uri, roots),
+    });
+    await open(server, list);
+    await pull(server);
+    fails = true;
+    await server.client.sendNotification('textDocument/didSave', {
+      textDocument: { uri: server.uriOf(list) },
+    });
+    const request = {
+      textDocument: { uri: server.uriOf(list) },
+      position: lamp,
+      newName: 'tail-lamp',
+    };
+    expect(await server.client.sendRequest('textDocument/rename', request)).toBeNull();
+    fails = false;
+    server.write('a.repair-plan.yaml', later(files['a.repair-plan.yaml']));
+    const after = await renamed(server, list, lamp, 'tail-lamp');
+    expect(after['a.repair-plan.yaml']).toBe(later(files['a.repair-plan.yaml']).replace('lamp', 'tail-lamp'));
+  });
+
   /** Asks for a rename, and edits an open file while the server waits for the disk. */
   async function renamedDuring(editedFile: string): Promise<unknown> {
     let isAsked = (): void => undefined;

@@ -152,10 +152,17 @@ export class ClosedPlans {
     for (const key of workspace.uris) if (workspace.summary(key)) this.#unsure.add(key);
   }
 
+  /** @throws what reading failed with; the plans are then as unsure as before */
   #makeSure(): Promise<void> {
     const keys = [...this.#unsure];
     this.#unsure.clear();
-    if (keys.length > 0) this.#sure = Promise.all([this.#sure, this.#confirm(keys)]).then(() => undefined);
+    if (keys.length === 0) return this.#sure;
+    const looked = Promise.all([this.#sure, this.#confirm(keys)]).then(() => undefined);
+    this.#sure = looked.catch((error: unknown) => {
+      for (const key of keys) this.#unsure.add(key);
+      this.#sure = Promise.resolve();
+      throw error;
+    });
     return this.#sure;
   }
 

@@ -28,11 +28,7 @@ test.each([
     'Verificar la ausencia de tensión en a y b',
   ],
   ['measure-bonding', 'Measure bonding resistance of a and b', 'Medir la conexión equipotencial de a y b'],
-  [
-    'relieve-pressure',
-    'Relieve the pressure of the fuel lines at a and b',
-    'Descargar la presión de las tuberías de combustible en a y b',
-  ],
+  ['relieve-pressure', 'Relieve the pressure of a and b', 'Descargar la presión de a y b'],
   ['leak-test', 'Leak-test a and b', 'Probar la estanqueidad de a y b'],
   ['grind', 'Grind (a and b)', 'Esmerilar (a y b)'],
   ['wash-down', 'Wash down (a and b)', 'Wash down (a y b)'],

@@ -1,6 +1,6 @@
 import { capital, joined, andList, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
-import { fuels } from '../../plan/tables/fluids.ts';
+import { isFuel, isUnderPressure } from '../../plan/tables/fluids.ts';
 import { classRules } from '../../plan/tables/classes.ts';
 import type { ConnectorClass } from '../../plan/tables/classes.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -88,14 +88,17 @@ function tag(plan: Plan, life: ConnectorHistory, number: string): Markup {
 }
 
 function warningFor({ class: kind, medium }: Connector): Phrase {
-  if (kind === 'fluid-line' && medium !== undefined && fuels.has(medium)) {
+  if (kind === 'fluid-line' && isFuel(medium)) {
     return say`Fuel. No flame, spark or heater near. Do not open under pressure. Do not close with a cover still on or before inspection.`;
   }
   if (kind === 'fluid-line' && medium === 'refrigerant') {
     return say`Refrigerant under pressure: certified person only. Do not close with a cover still on or before inspection.`;
   }
+  if (kind === 'fluid-line' && isUnderPressure(medium)) {
+    return say`Stored pressure. Do not open until it is relieved, as the vehicle maker specifies. Do not close with a cover still on or before inspection.`;
+  }
   if (kind === '48-volt') {
-    return say`48 V. Do not touch until the 48 V system is isolated. Do not close with a cover still on.`;
+    return say`48 V. Do not touch until the 48 V system is isolated and the vehicle maker's waiting time is over. Do not close with a cover still on.`;
   }
   if (kind === 'high-voltage-power' || kind === 'interlock') {
     return say`High voltage. Do not touch unless you are qualified and the system is proven dead.`;

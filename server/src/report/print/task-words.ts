@@ -96,7 +96,7 @@ const titlesWithObjects: Readonly<Record<string, (objects: Value) => Phrase>> = 
   'drain-coolant': (objects) => say`Drain coolant through ${objects}`,
   'fill-coolant': (objects) => say`Fill coolant through ${objects}`,
   defuel: (objects) => say`Empty the fuel system at ${objects}`,
-  'relieve-pressure': (objects) => say`Relieve the pressure of the fuel lines at ${objects}`,
+  'relieve-pressure': (objects) => say`Relieve the pressure of ${objects}`,
   refuel: (objects) => say`Fill fuel at ${objects}`,
   disconnect: (objects) => say`Disconnect ${objects}`,
   cover: (objects) => say`Cover ${objects}`,

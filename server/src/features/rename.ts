@@ -38,19 +38,16 @@ export function rename(workspace: Workspace, uri: string, offset: number, to: st
   const views = new Map(found.views.map((view) => [view.uri, view]));
   /** A value behind an anchor has several uses but one place in the text. */
   const edits = new Map<string, Map<number, Edit>>();
-  for (const ranges of [found.definitions, found.references]) {
-    for (const range of ranges) {
-      const exact = views.get(range.uri)?.exact(range, found.id);
-      if (!exact) {
-        return {
-          refused: say`${fileName(range.uri)} writes this name in a way that cannot be changed safely. Correct it there first.`,
-        };
-      }
-      let own = edits.get(exact.uri);
-      if (!own) edits.set(exact.uri, (own = new Map()));
-      const { start, end } = exact;
-      own.set(start, { uri: exact.uri, start, end, text: to });
+  for (const range of [...found.definitions, ...found.references]) {
+    const exact = views.get(range.uri)?.exact(range, found.id);
+    if (!exact) {
+      return {
+        refused: say`${fileName(range.uri)} writes this name in a way that cannot be changed safely. Correct it there first.`,
+      };
     }
+    let own = edits.get(exact.uri);
+    if (!own) edits.set(exact.uri, (own = new Map()));
+    own.set(exact.start, { ...exact, text: to });
   }
   return {
     edits: [...edits.keys()]

@@ -39,9 +39,9 @@ export class Files {
   #listed: Listed | undefined;
   /** How often something has come, gone or changed on disk. */
   #changes = 0;
-  /** Texts that are read before they are asked for. */
   /** Files whose text is read once more before anybody looks at them. */
   readonly #again = new Set<string>();
+  /** Texts that are read before they are asked for. */
   readonly #ahead = new Map<string, Promise<StampedText | undefined>>();
 
   constructor(context: Context, params: InitializeParams) {

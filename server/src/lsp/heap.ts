@@ -22,7 +22,7 @@ const most = 1000;
 /**
  * Lets the heap grow by so many bytes before V8 looks for garbage in it, or by as little as usual: while a text is read for the
  * first time, nearly all that is made stays; while many plans are read one after the other, nearly all is garbage at once. To
- * look more often than memory asks for costs a tenth of the time there and a third here.
+ * look more often than memory asks for costs a tenth of the time there and a fifth here.
  */
 export function letHeapGrow(by: number): void {
   const wanted = by === 0 ? 0 : Math.round((100 * by) / getHeapStatistics().used_heap_size);

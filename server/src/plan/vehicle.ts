@@ -3,6 +3,7 @@ import type { Span } from '../text/span.ts';
 import type { RepairPlan } from '../generated/repair-plan.ts';
 import { readIds, readQuantity } from './read.ts';
 import type { WithSpan, Quantity } from './read.ts';
+import { wetOrDamaged } from './tables/effects.ts';
 
 type Raw = RepairPlan['vehicle'];
 
@@ -26,8 +27,9 @@ export interface Vehicle {
   readonly batteryDistance: string | undefined;
   /** The zones in which fuel tanks and fuel lines run. */
   readonly fuelZones: readonly WithSpan<string>[];
-  /** The source with the vehicle maker's word on a filled gas tank in a booth. */
+  /** The source with the vehicle maker's least distance of heat and sparks from fuel. */
   readonly fuelDistance: string | undefined;
+  /** The source with the vehicle maker's word on a filled gas tank in a booth. */
   readonly tankInBooth: string | undefined;
   /** In what state it came in. */
   readonly arrivedAs: readonly string[];
@@ -39,6 +41,10 @@ export interface Vehicle {
   readonly batteryTemperature: Quantity | undefined;
   readonly batteryTimeConstant: Quantity | undefined;
 }
+
+/** Whether a vehicle came in wet or with high-voltage damage. */
+export const cameInWetOrDamaged = (vehicle: Vehicle | undefined): boolean =>
+  vehicle?.arrivedAs.some((word) => wetOrDamaged.includes(word)) === true;
 
 /** @param span the span of its key */
 export function readVehicle(span: Span | undefined, value: AnyNode | undefined): Vehicle | undefined {

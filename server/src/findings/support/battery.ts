@@ -5,7 +5,7 @@ import type { Plan } from '../../plan/plan.ts';
 import type { WithSpan } from '../../plan/read.ts';
 import { nearBattery } from '../../plan/tables/needs.ts';
 import { isVehicleFactMet } from '../../sequence/facts/timeline.ts';
-import { stepsWithTools } from './tools.ts';
+import { hasTool } from './tools.ts';
 
 /**
  * The zone of the battery at which a step works: its own, or one that adjoins it if sparks fly. A step without a zone may work
@@ -29,6 +29,6 @@ export const distanceOf = (plan: Plan, { step }: Operation): string | undefined 
 /** Whether a step has a tool in the metal where the battery is, or may be: nobody states where it sits. */
 export const hasToolAtBattery = (plan: Plan, operation: Operation): boolean =>
   isTractionDriven(plan) &&
-  stepsWithTools(plan, nearBattery).includes(operation) &&
+  hasTool(operation, nearBattery) &&
   (plan.vehicle?.batteryZones.length === 0 || batteryZoneAt(plan, operation, true) !== undefined) &&
   !isVehicleFactMet(plan, 'battery-out', operation);

@@ -1,7 +1,7 @@
 /** Fuel on board: where its tanks and lines run, and whether they are emptied. */
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { fuelledDrives, fuels, gases, sparkLit } from '../../plan/tables/fluids.ts';
+import { fuelledDrives, isFuel, gases, sparkLit } from '../../plan/tables/fluids.ts';
 import { vehicleVerdict } from '../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../sequence/lives.ts';
 import type { ConnectorHistory } from '../../sequence/life.ts';
@@ -16,7 +16,7 @@ export const fuelLines = historiesWhere(
 );
 
 const isFuelLine = ({ class: kind, medium }: ConnectorHistory['connector']): boolean =>
-  kind === 'fluid-line' && medium !== undefined && fuels.has(medium);
+  kind === 'fluid-line' && isFuel(medium);
 
 /** The vehicle carries fuel by its drive, and the plan states neither a line that holds it nor where it runs. */
 export const isFuelUnplaced = ({ vehicle, scope }: Plan): boolean =>

@@ -6,6 +6,17 @@ import { ofToolsInMetal } from '../../plan/tables/needs.ts';
 import { builtInTasks } from '../../plan/tables/tasks.ts';
 import type { Hazard } from '../../plan/tables/tasks.ts';
 
+/** Whether a step does a task that the shop has added. */
+export const isOwnTask = ({ task, taskId }: Operation): boolean =>
+  task !== undefined && !builtInTasks.has(taskId);
+
+const isOwnTool = ({ task }: Operation): boolean =>
+  task !== undefined && !task.needsStated && task.raises.some((hazard) => ofToolsInMetal.has(hazard));
+
+/** A task of the shop's own that pulls at metal, as its row says: it undoes an inspection of the traction battery. */
+const isOwnPull = (operation: Operation): boolean =>
+  isOwnTask(operation) && operation.task!.ends.includes('battery-checked');
+
 /** @param tasks the built-in ones */
 export const stepsWithTools = (plan: Plan, tasks: ReadonlySet<string>): Operation[] => [
   ...[...tasks].flatMap((task) => plan.operationsDoing(task)),
@@ -13,16 +24,12 @@ export const stepsWithTools = (plan: Plan, tasks: ReadonlySet<string>): Operatio
   ...(tasks.has('straighten') ? ownPulls(plan) : []),
 ];
 
-/** Steps of the shop's own tasks that pull at metal, as their row says: they undo an inspection of the traction battery. */
-const ownPulls = operationsWhere(
-  ({ task, taskId }) =>
-    task !== undefined && !builtInTasks.has(taskId) && task.ends.includes('battery-checked'),
-);
+const ownTools = operationsWhere(isOwnTool);
+const ownPulls = operationsWhere(isOwnPull);
 
-const ownTools = operationsWhere(
-  ({ task }) =>
-    task !== undefined && !task.needsStated && task.raises.some((hazard) => ofToolsInMetal.has(hazard)),
-);
+/** Whether a step is among `stepsWithTools`. */
+export const hasTool = (operation: Operation, tasks: ReadonlySet<string>): boolean =>
+  tasks.has(operation.taskId) || isOwnTool(operation) || (tasks.has('straighten') && isOwnPull(operation));
 
 /** Steps of the shop's own tasks that raise heat and do not say what they need: a heat gun, a lamp, a torch. */
 export const ownHeating = operationsWhere(

@@ -6,7 +6,7 @@ import type { Operation } from '../../plan/operations.ts';
 import type { Connector } from '../../plan/scope.ts';
 import type { ReportedSeverity } from '../../plan/snapshot.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { fuels } from '../../plan/tables/fluids.ts';
+import { isFuel } from '../../plan/tables/fluids.ts';
 import type { ConnectorFact } from '../../plan/tables/effects.ts';
 import { operationsOn, unprovenOf } from '../../sequence/facts/use.ts';
 import type { Unproven } from '../../sequence/facts/use.ts';
@@ -230,5 +230,5 @@ function waitForStep(
 /** The tasks that fill what is tested for leaks only when it is full. */
 const fillings = (connectors: readonly Connector[]): readonly string[] => [
   ...(connectors.some(({ medium }) => medium === 'coolant') ? ['fill-coolant'] : []),
-  ...(connectors.some(({ medium }) => medium !== undefined && fuels.has(medium)) ? ['refuel'] : []),
+  ...(connectors.some(({ medium }) => isFuel(medium)) ? ['refuel'] : []),
 ];

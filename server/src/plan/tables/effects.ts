@@ -118,6 +118,9 @@ const disturbing: Effect = {
 const unplugging: Effect = { tasks: ['disconnect'], when: 'isolating-connector' };
 const opening: Effect = { tasks: ['disconnect'], concern: 'named' };
 
+/** How a vehicle may come in (`arrived-as`) so that its high-voltage system and battery are not to be trusted. */
+export const wetOrDamaged: readonly string[] = ['wet', 'high-voltage-damaged'];
+
 export const effects: Readonly<Record<FactId, FactRow>> = {
   'shut-down': {
     holds: say`the vehicle is shut down`,
@@ -217,7 +220,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
   'battery-checked': {
     holds: say`the traction battery is inspected`,
     arrival: true,
-    unlessArrivedAs: ['wet', 'high-voltage-damaged'],
+    unlessArrivedAs: wetOrDamaged,
     makes: [{ tasks: ['inspect-battery'] }],
     // A pull at the sills or the floor strains the housing and its mounts.
     ends: [{ tasks: ['straighten'], when: 'at-the-battery' }],
@@ -226,7 +229,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
   'insulation-measured': {
     holds: say`the insulation of a vehicle that came in wet or damaged is measured`,
     arrival: true,
-    unlessArrivedAs: ['wet', 'high-voltage-damaged'],
+    unlessArrivedAs: wetOrDamaged,
     makes: [{ tasks: ['measure-insulation'] }],
     ends: [],
   },

@@ -1,5 +1,6 @@
 import { own } from '../../base/collections.ts';
 import { distanceOf, hasToolAtBattery } from '../../findings/support/battery.ts';
+import { isOwnTask } from '../../findings/support/tools.ts';
 import { carriesGas, isBesideFuel, isInFuelZone } from '../../findings/support/fuel.ts';
 import { slot } from '../../incremental/memo.ts';
 import { joined, andList, say } from '../../language/phrase.ts';
@@ -26,7 +27,7 @@ import {
 import { hasIgniter } from '../../plan/tables/classes.ts';
 import { mayHaveHighVoltage } from '../../plan/high-voltage.ts';
 import { fluidsOfTask } from '../../plan/tables/effects.ts';
-import { fuels, underPressure } from '../../plan/tables/fluids.ts';
+import { fuels, isFuel, isUnderPressure, underPressure } from '../../plan/tables/fluids.ts';
 import type { Medium } from '../../plan/tables/fluids.ts';
 import { builtInTasks, contaminating } from '../../plan/tables/tasks.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
@@ -74,7 +75,7 @@ export function cautionsFor(
     });
   const orange = of('high-voltage-power', 'interlock');
   // Nobody but the shop knows what a task of its own does to a connector.
-  const isOwn = task !== undefined && !builtInTasks.has(taskId);
+  const isOwn = isOwnTask(operation);
   if ((needsDead.has(taskId) || needsDeadWhileOpen.has(taskId) || isOwn) && orange.length > 0) {
     cautions.push({
       sign: 'voltage',
@@ -201,7 +202,7 @@ export function cautionsFor(
       });
     }
   }
-  if (underPressureIn(plan).length > 0 && ofFluid(plan, operation, ...underPressure)) {
+  if (hasStoredPressure(plan) && ofFluid(plan, operation, ...underPressure)) {
     cautions.push({
       sign: 'general',
       text: say`Stored pressure of brakes, steering or suspension: relieved as the vehicle maker specifies before the line is opened. A jet goes through skin and eyes.`,
@@ -284,12 +285,9 @@ const near = (
   [...scope.connectors.values()].flatMap(({ id, class: kind, medium, zone }) =>
     kind === 'fluid-line' && carries(medium) && zone !== undefined && zones.includes(zone) ? [id] : [],
   );
-/** Lines of the plan under stored pressure. */
-const underPressureIn = ({ scope }: Plan): readonly string[] =>
-  [...scope.connectors.values()].flatMap(({ id, medium }) =>
-    medium !== undefined && underPressure.has(medium) ? [id] : [],
-  );
-const isFuel = (medium: Medium | undefined): boolean => medium !== undefined && fuels.has(medium);
+/** Whether the plan names a line under stored pressure. */
+const hasStoredPressure = ({ scope }: Plan): boolean =>
+  [...scope.connectors.values()].some(({ medium }) => isUnderPressure(medium));
 /** Refrigerant and coolant lines in the zones of a step. */
 const linesNear = (plan: Plan, operation: Operation): readonly string[] =>
   near(plan, operation, (medium) => medium !== 'other' && !isFuel(medium));

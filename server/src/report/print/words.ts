@@ -5,8 +5,7 @@ import type { PriceSheet } from '../../costing/sheet.ts';
 import { localizedNumber, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { mapsIn } from '../../document/node.ts';
-import type { MapNode } from '../../document/node.ts';
+import { sourcesById } from '../../plan/sources.ts';
 
 /** What a person reads for a fixed word of the language. */
 export type Names<K extends string = string> = Readonly<Record<K, Phrase>>;
@@ -171,36 +170,22 @@ const publishers: Names = {
 
 export const publisherText = (id: string): Value => nameIn(publishers, id, (words) => words);
 
-interface Sourced {
-  sources?: {
-    id: string;
-    title: string;
-    publisher?: string;
-    edition?: string | number;
-    consulted?: string;
-    where?: string;
-  }[];
-}
-
 /** The sources by id; where two files use one id, the plan's own goes first. */
 export function sourcesOf(plan: Plan): ReadonlyMap<string, SourceEntry> {
-  const found = new Map<string, SourceEntry>();
-  for (const document of [plan.scope.document, ...plan.scope.used]) {
-    const root = document.root as MapNode<Sourced> | undefined;
-    for (const node of mapsIn(root?.get('sources'))) {
-      const id = node.get('id')?.value;
-      if (id === undefined || found.has(id)) continue;
-      const text = (key: 'title' | 'publisher' | 'edition' | 'consulted' | 'where'): string =>
-        String(node.get(key)?.value ?? '');
-      found.set(id, {
+  const entries = [...sourcesById(plan)].map(([id, node]): [string, SourceEntry] => {
+    const text = (key: 'title' | 'publisher' | 'edition' | 'consulted' | 'where'): string =>
+      String(node.get(key)?.value ?? '');
+    return [
+      id,
+      {
         id,
         title: text('title'),
         publisher: publisherText(text('publisher')),
         edition: text('edition'),
         consulted: text('consulted'),
         where: text('where'),
-      });
-    }
-  }
-  return found;
+      },
+    ];
+  });
+  return new Map(entries);
 }

@@ -1,10 +1,10 @@
-import { mapsIn } from '../../../document/node.ts';
 import type { MapNode } from '../../../document/node.ts';
-import type { Connector as RawConnector, Source } from '../../../generated/repair-plan.ts';
+import type { Connector as RawConnector } from '../../../generated/repair-plan.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { readText } from '../../../plan/read.ts';
+import { sourcesById } from '../../../plan/sources.ts';
 import { rangeOf } from '../../../text/span.ts';
 import type { FindingReport, FindingRule } from '../../finding.ts';
 import { commonPractice } from '../../finding.ts';
@@ -58,7 +58,7 @@ operations: []
 
 /** Keys that ask for the vehicle maker's word, and name a document of which the plan or a file it uses says that it is another's. */
 function* notTheMakers(plan: Plan): Generator<FindingReport> {
-  const publishers = publishersIn(plan);
+  const sources = sourcesById(plan);
   const { vehicle } = plan;
   const said = [
     ...vehicleKeys.map((key) => ({ key, value: vehicle?.node.get(key), step: undefined })),
@@ -67,7 +67,7 @@ function* notTheMakers(plan: Plan): Generator<FindingReport> {
     ),
   ];
   for (const { key, value, step } of said) {
-    const publisher = value && publishers.get(value.value);
+    const publisher = value && sources.get(value.value)?.get('publisher')?.value;
     if (!value || publisher === undefined || publisher === 'vehicle-maker') continue;
     yield {
       at: rangeOf(value.span).uri === plan.uri ? value.span : (step?.span ?? value.span),
@@ -81,15 +81,3 @@ const stepKeys = ['battery-distance', 'maker-procedure'] as const;
 const onSomebodysWord = operationsWhere(({ step }) =>
   stepKeys.some((key) => step.node.entry(key) !== undefined),
 );
-
-/** The publishers of the documents that the plan and its files name, the plan's own first. */
-function publishersIn({ document, scope }: Plan): ReadonlyMap<string, string> {
-  const found = new Map<string, string>();
-  for (const { root } of [document, ...scope.used]) {
-    for (const node of mapsIn((root as MapNode<{ sources?: Source[] }> | undefined)?.get('sources'))) {
-      const [id, publisher] = [node.get('id')?.value, node.get('publisher')?.value];
-      if (id !== undefined && publisher !== undefined && !found.has(id)) found.set(id, publisher);
-    }
-  }
-  return found;
-}

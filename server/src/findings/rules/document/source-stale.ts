@@ -1,7 +1,6 @@
 import type { Document } from '../../../document/document.ts';
-import { mapsIn } from '../../../document/node.ts';
-import type { MapNode, ScalarNode } from '../../../document/node.ts';
-import type { Source } from '../../../generated/repair-plan.ts';
+import type { ScalarNode } from '../../../document/node.ts';
+import { sourcesIn } from '../../../plan/sources.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, everyKind } from '../../finding.ts';
@@ -66,8 +65,7 @@ operations: []
 };
 
 function dated(document: Document): { id: string; consulted: ScalarNode<string> }[] {
-  const root = document.root as MapNode<{ sources?: Source[] }> | undefined;
-  return mapsIn(root?.get('sources')).flatMap((node) => {
+  return sourcesIn(document).flatMap((node) => {
     const id = node.get('id')?.value;
     const consulted = node.get('consulted');
     return id !== undefined && consulted ? [{ id, consulted }] : [];

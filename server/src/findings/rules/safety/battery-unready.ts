@@ -3,6 +3,7 @@ import { traceAt, named } from '../../support/words.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { readIds } from '../../../plan/read.ts';
+import { cameInWetOrDamaged } from '../../../plan/vehicle.ts';
 import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import { fix, insertAfter, insertBefore, waitFor } from '../../support/mending.ts';
@@ -94,7 +95,7 @@ operations:
 /** A wet or damaged battery that is lowered before anybody has inspected it, and not put apart. */
 function* putDownUnchecked(plan: Plan): Generator<FindingReport> {
   const { beside } = plan.scope.zones;
-  if (!plan.vehicle?.arrivedAs.some((word) => word === 'wet' || word === 'high-voltage-damaged')) return;
+  if (!cameInWetOrDamaged(plan.vehicle)) return;
   for (const lowering of plan.operationsDoing('lower-battery')) {
     if (isVehicleFactMet(plan, 'battery-checked', lowering)) continue;
     const { step, bindings } = lowering;

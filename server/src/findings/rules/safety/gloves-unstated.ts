@@ -1,3 +1,4 @@
+import { cameInWetOrDamaged } from '../../../plan/vehicle.ts';
 import { setKey } from '../../../document/edits.ts';
 import { say } from '../../../language/phrase.ts';
 import { mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
@@ -35,7 +36,7 @@ export const glovesUnstated: FindingRule = {
   },
   *check({ plan, sequence, isActive: counts }) {
     if (safetyUnsure(plan) || !mayHaveHighVoltage(plan)) return;
-    const damaged = plan.vehicle?.arrivedAs.some((word) => word === 'wet' || word === 'high-voltage-damaged');
+    const damaged = cameInWetOrDamaged(plan.vehicle);
     const isolating = [...plan.scope.tasks.values()].flatMap(({ id, makes }) =>
       makes.includes('isolated') ? [id] : [],
     );

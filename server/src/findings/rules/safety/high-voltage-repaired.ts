@@ -7,12 +7,12 @@ import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { readText } from '../../../plan/read.ts';
 import { bridgesByName, namesInterlock, opensBatteryByName } from '../../../plan/tables/own-names.ts';
-import { builtInTasks } from '../../../plan/tables/tasks.ts';
 import { batteryStore } from '../../../plan/tables/zones.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { someOf } from '../../support/needs.ts';
+import { isOwnTask } from '../../support/tools.ts';
 import { named } from '../../support/words.ts';
 
 export const highVoltageRepaired: FindingRule = {
@@ -71,19 +71,17 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
   },
 };
 
-const isOwn = ({ task, taskId }: Operation): boolean => task !== undefined && !builtInTasks.has(taskId);
-
 const noteOf = ({ step, bindings }: Operation): string | undefined =>
   readText(step.node.get('note'), bindings)?.value;
 
 /** Steps of the shop's own tasks, and those whose note speaks of repair. */
 const suspicious = operationsWhere(
-  (operation) => isOwn(operation) || repairsByNote(noteOf(operation) ?? '') !== undefined,
+  (operation) => isOwnTask(operation) || repairsByNote(noteOf(operation) ?? '') !== undefined,
 );
 
 function byName(plan: Plan, operation: Operation, orange: readonly string[]): Phrase | undefined {
   const { task, taskId, connectors, zones } = operation;
-  if (!isOwn(operation) || !mayHaveHighVoltage(plan)) return undefined;
+  if (!isOwnTask(operation) || !mayHaveHighVoltage(plan)) return undefined;
   const onLoop = connectors.some(({ value }) => plan.scope.connectors.get(value)?.class === 'interlock');
   if (bridgesByName(taskId) && (onLoop || namesInterlock(taskId)))
     return say`${named(operation)} bridges the interlock loop by its name: pulling a plug then no longer switches the high voltage off. Leave the loop whole, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;

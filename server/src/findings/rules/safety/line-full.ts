@@ -1,4 +1,4 @@
-import { fuels, gases, underPressure } from '../../../plan/tables/fluids.ts';
+import { gases, isFuel, isUnderPressure } from '../../../plan/tables/fluids.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { traceAt, spanOfMention, named } from '../../support/words.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
@@ -40,11 +40,10 @@ operations:
       const { medium } = connector;
       if (unsure || connector.class !== 'fluid-line') continue;
       if (medium === 'other' && !isFuelUnplaced(plan)) continue;
-      const isPressurised = medium !== undefined && underPressure.has(medium);
+      const isPressurised = isUnderPressure(medium);
       if (connector.shutOff !== undefined && medium !== 'refrigerant' && !isGas(connector) && !isPressurised)
         continue;
-      const isFuel = medium !== undefined && fuels.has(medium);
-      const isRelieved = isFuel || isPressurised;
+      const isRelieved = isFuel(medium) || isPressurised;
       const facts = new ConnectorFacts(plan, sequence, life);
       for (const { act, operation } of events) {
         if (act !== 'disconnect') continue;

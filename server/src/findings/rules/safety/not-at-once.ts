@@ -2,7 +2,7 @@ import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
-import { fuels, underPressure } from '../../../plan/tables/fluids.ts';
+import { isFuel, isUnderPressure } from '../../../plan/tables/fluids.ts';
 import {
   heatsLines,
   letsFuelOut,
@@ -129,11 +129,8 @@ function isOfOtherPressure(plan: Plan, { taskId, connectors }: Operation): boole
       ? connectors.flatMap(({ value }) => plan.scope.connectors.get(value) ?? [])
       : [...plan.scope.connectors.values()].filter(({ class: kind }) => kind === 'fluid-line');
   const media = lines.flatMap(({ medium }) => medium ?? []);
-  return media.some((medium) => underPressure.has(medium)) && !media.some((medium) => fuels.has(medium));
+  return media.some(isUnderPressure) && !media.some(isFuel);
 }
 
 const opensFuel = ({ scope }: Plan, { connectors }: Operation): boolean =>
-  connectors.some(({ value }) => {
-    const medium = scope.connectors.get(value)?.medium;
-    return medium !== undefined && fuels.has(medium);
-  });
+  connectors.some(({ value }) => isFuel(scope.connectors.get(value)?.medium));

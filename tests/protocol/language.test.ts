@@ -1,8 +1,10 @@
 import { writeFileSync } from 'node:fs';
 import path from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { CompletionTriggerKind } from 'vscode-languageserver/node';
 import type {
   CodeLens,
+  CompletionContext,
   CompletionItem,
   CompletionList,
   DocumentHighlight,
@@ -204,6 +206,22 @@ describe('completion', () => {
     const other = items.find(({ label }) => label === 'grind')!;
     expect(other).not.toHaveProperty('labelDetails');
     expect(other.textEdit).toEqual({ newText: 'grind', range: { start, end } });
+    await noErrors(client);
+  });
+
+  it('asks a client to ask again after a list that a character opened', async () => {
+    const { client, ask, uri } = await twoPlans();
+    await client.change(uri, 2, { text: `${planText('X-1')}  - ` });
+    const position = { line: 7, character: 4 };
+    const offered = (context: CompletionContext) =>
+      ask<CompletionList>('textDocument/completion', { position, context });
+    const opened = await offered({
+      triggerKind: CompletionTriggerKind.TriggerCharacter,
+      triggerCharacter: ' ',
+    });
+    const again = await offered({ triggerKind: CompletionTriggerKind.TriggerForIncompleteCompletions });
+    expect([opened.isIncomplete, again.isIncomplete]).toEqual([true, false]);
+    expect(opened.items).toEqual(again.items);
     await noErrors(client);
   });
 

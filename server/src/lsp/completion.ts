@@ -1,5 +1,10 @@
 import type { CompletionItem, CompletionList } from 'vscode-languageserver';
-import { CompletionItemKind, InsertTextFormat, InsertTextMode } from 'vscode-languageserver';
+import {
+  CompletionItemKind,
+  CompletionTriggerKind,
+  InsertTextFormat,
+  InsertTextMode,
+} from 'vscode-languageserver';
 import { complete } from '../features/completion.ts';
 import type { Completion, Completions } from '../features/completion.ts';
 import { plainText } from '../features/snippets.ts';
@@ -55,8 +60,11 @@ export const completionCapability: Capability = {
           const { items: all, incomplete } = at(place);
           const items = all.filter(({ starts }) => !starts || session.client.opensCompletions);
           const order = String(items.length).length;
+          const opened = params.context?.triggerKind === CompletionTriggerKind.TriggerCharacter;
           return {
-            isIncomplete: incomplete,
+            // A client may select nothing in a list that a character opened, so that Enter takes nothing unasked. It asks
+            // again at the next letter, and that list has a selection, even if this one arrives after the letter.
+            isIncomplete: incomplete || opened,
             items: items.map((item, i) => ({
               ...toItem(session, item, String(i).padStart(order, '0'), place.offset),
               ...(resolvesCompletion ? {} : documented(session, item)),

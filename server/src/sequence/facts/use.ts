@@ -80,8 +80,10 @@ const useOf = keyedQuery(
     const { gates } = sequence;
     if (life.operations.length === 0 && gates.length === 0) return nothing;
     const facts = new ConnectorFacts(plan, sequence, life);
-    const uses = [...gates, ...handedOn(plan, life.connector)].sort((a, b) => sequence.order.compare(a, b));
-    const open = stillOpen(facts, [...uses, ...plugsBack(plan, life.connector)]);
+    const isHighVoltage = mayCarryHighVoltage(plan, life.connector);
+    const uses = (isHighVoltage ? highVoltageUsesIn : gatesIn)(reading);
+    const closed = isHighVoltage && !life.connector.isolates ? plugsBackIn(reading) : emptyList;
+    const open = stillOpen(facts, closed.length > 0 ? [...uses, ...closed] : uses);
     const openAt = new Set(open.flatMap((one) => one.gates));
     const unproven: Unproven[] = [];
     for (const row of beforeUse) {
@@ -94,21 +96,36 @@ const useOf = keyedQuery(
   true,
 );
 
-/** Steps at which another firm gets the vehicle with no lock certain to be on: it may power the vehicle up. */
-const handedOn = (plan: Plan, connector: Connector): readonly Operation[] =>
-  mayCarryHighVoltage(plan, connector)
-    ? plan.operationsDoing('send-out').filter((step) => !isVehicleFactMet(plan, 'locked-out', step))
-    : emptyList;
+/** The gates, earlier first. */
+const gatesIn = query((reading: Snapshot): readonly Operation[] => {
+  const { gates, order } = sequenceOf(new SnapshotPlan(reading));
+  return [...gates].sort((a, b) => order.compare(a, b));
+}, sameMembers);
+
+/**
+ * The gates and, as such, the steps at which another firm gets the vehicle with no lock certain to be on, since it may
+ * power the vehicle up; earlier first.
+ */
+const highVoltageUsesIn = query((reading: Snapshot): readonly Operation[] => {
+  const plan = new SnapshotPlan(reading);
+  const handedOn = plan
+    .operationsDoing('send-out')
+    .filter((step) => !isVehicleFactMet(plan, 'locked-out', step));
+  const gates = gatesIn(reading);
+  if (handedOn.length === 0) return gates;
+  const { order } = sequenceOf(plan);
+  return [...gates, ...handedOn].sort((a, b) => order.compare(a, b));
+}, sameMembers);
 
 /** Steps that close a connector whose opening is the isolation: any other high-voltage connector is closed by then. */
-const plugsBack = (plan: Plan, connector: Connector): readonly Operation[] =>
-  connector.isolates || !mayCarryHighVoltage(plan, connector)
-    ? emptyList
-    : plan
-        .operationsDoing('reconnect')
-        .filter(({ connectors }) =>
-          connectors.some(({ value }) => plan.scope.connectors.get(value)?.isolates === true),
-        );
+const plugsBackIn = query((reading: Snapshot): readonly Operation[] => {
+  const plan = new SnapshotPlan(reading);
+  return plan
+    .operationsDoing('reconnect')
+    .filter(({ connectors }) =>
+      connectors.some(({ value }) => plan.scope.connectors.get(value)?.isolates === true),
+    );
+}, sameMembers);
 
 function stillOpen(facts: ConnectorFacts, gates: readonly Operation[]): StillOpen[] {
   const { connector } = facts;

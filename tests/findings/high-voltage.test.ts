@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { VehicleFacts } from '../../server/src/sequence/facts/timeline.ts';
 import { isolationState } from '../../server/src/findings/support/high-voltage.ts';
 import { unprovenOf } from '../../server/src/sequence/facts/use.ts';
 import { sequenceOf } from '../../server/src/sequence/lives.ts';
@@ -59,9 +60,9 @@ describe('certainty, checked against every order a plan allows', () => {
       fc.property(
         planOf(['isolate', 'lock-out', 'wait', 'prove-dead'], ['power-up', 'isolate', 'wait'], 'disconnect'),
         (drawn) => {
-          const { plan, sequence } = read(drawn);
+          const { plan } = read(drawn);
           const target = plan.operations.at(-1)!;
-          if (isolationState(plan, sequence, target).missing.length > 0) return;
+          if (isolationState(new VehicleFacts(plan), target).missing.length > 0) return;
           safe++;
           for (const order of orders(drawn.after)) {
             const before = order
@@ -84,8 +85,8 @@ describe('certainty, checked against every order a plan allows', () => {
 
   test('a chain in one line with nothing in between is safe', () => {
     const chain = ['isolate', 'lock-out', 'wait', 'prove-dead', 'disconnect'];
-    const { plan, sequence } = read({ tasks: chain, after: chain.map((_, i) => (i === 0 ? [] : [i - 1])) });
-    expect(isolationState(plan, sequence, plan.operations.at(-1)!).missing).toEqual([]);
+    const { plan } = read({ tasks: chain, after: chain.map((_, i) => (i === 0 ? [] : [i - 1])) });
+    expect(isolationState(new VehicleFacts(plan), plan.operations.at(-1)!).missing).toEqual([]);
   });
 
   test('a duty called kept is done between closing and every gate that follows, on all of them', () => {

@@ -65,7 +65,7 @@ class ReadSequence implements Sequence {
     return workingInZone(this.reading, `${zone ?? ''}\n${task}`);
   }
   reaching(zone: string | undefined, kinds: ReadonlySet<Hazard>): readonly Operation[] {
-    return reachingIn(this.reading, `${zone ?? ''}\n${[...kinds].join()}`);
+    return reachingIn(this.reading, `${zone ?? ''}\n${listed(kinds)}`);
   }
 }
 
@@ -111,6 +111,7 @@ const raisingInRun = memoByIdentity((run: readonly Operation[]) =>
 );
 const raisingRunsIn = query((reading: Snapshot) => runsOfRaising(raisingIn(reading)));
 const runsOfRaising = chunker<Operation>();
+const listed = memoByIdentity((kinds: ReadonlySet<Hazard>): string => [...kinds].join());
 const reachingIn = keyedQuery((reading: Snapshot, key: string): readonly Operation[] => {
   const { zones } = new SnapshotPlan(reading).scope;
   return fastFlatMap(raisingRunsIn(reading), (run) => reachingInRun(run, zones)(key));

@@ -11,10 +11,11 @@ import { SnapshotPlan, operationsWhere } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Quantity } from '../../plan/read.ts';
 import type { Snapshot } from '../../plan/snapshot.ts';
-import { historiesWhere } from '../../sequence/lives.ts';
+import { historiesWhere, sequenceOf } from '../../sequence/lives.ts';
 import type { Sequence } from '../../sequence/lives.ts';
+import type { VehicleFacts } from '../../sequence/facts/timeline.ts';
 import type { VehicleFact } from '../../plan/tables/effects.ts';
-import { vehicleTimeline, vehicleVerdict } from '../../sequence/facts/timeline.ts';
+import { vehicleTimeline } from '../../sequence/facts/timeline.ts';
 import type { NewStep } from './mending.ts';
 
 /** Appended where a vehicle-approval rule is applied to workshop work. */
@@ -53,20 +54,22 @@ export interface IsolationState {
 }
 
 /** How far the high-voltage system is certain to be made safe before `target` starts. */
-export function isolationState(plan: Plan, { order }: Sequence, target: Operation): IsolationState {
+export function isolationState(facts: VehicleFacts, target: Operation): IsolationState {
   const assumed: VehicleFact[] = [];
   const missing: IsolationStep[] = [];
   let culprit: Operation | undefined;
   for (const step of safeSteps) {
-    const found = vehicleVerdict(plan, safeFacts[step], target, assumed);
-    if (found.met) continue;
+    const fact = safeFacts[step];
+    if (facts.isMet(fact, target, assumed)) continue;
+    if (missing.length === 0) {
+      const found = facts.verdict(fact, target, assumed);
+      if (!found.met) culprit = found.culprit;
+    }
     missing.push(step);
-    assumed.push(safeFacts[step]);
-    if (missing.length === 1) culprit = found.culprit;
+    assumed.push(fact);
   }
-  const proofs = vehicleTimeline(plan, 'high-voltage-dead').makers.filter((proof) =>
-    order.before(proof, target),
-  );
+  const { order } = sequenceOf(facts.plan);
+  const proofs = facts.timeline('high-voltage-dead').makers.filter((proof) => order.before(proof, target));
   return { missing, proofs, culprit };
 }
 

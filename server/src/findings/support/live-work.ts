@@ -12,7 +12,12 @@ import {
   needsDeadOnTheVehicle,
   needsDeadWhileOpen,
 } from '../../plan/tables/needs.ts';
-import { ConnectorFacts, isVehicleFactMet, vehicleTimeline } from '../../sequence/facts/timeline.ts';
+import {
+  ConnectorFacts,
+  VehicleFacts,
+  isVehicleFactMet,
+  vehicleTimeline,
+} from '../../sequence/facts/timeline.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import type { Sequence } from '../../sequence/lives.ts';
 import { mayCarryHighVoltage } from '../../plan/high-voltage.ts';
@@ -61,9 +66,8 @@ const stepsIn = query((reading: Snapshot): readonly HighVoltageStep[] => {
 
 /** How far the system is certain to be made safe before each of them. */
 const statesIn = query((reading: Snapshot): readonly IsolationState[] => {
-  const plan = new SnapshotPlan(reading);
-  const sequence = sequenceOf(plan);
-  return stepsIn(reading).map(({ operation }) => isolationState(plan, sequence, operation));
+  const facts = new VehicleFacts(new SnapshotPlan(reading));
+  return stepsIn(reading).map(({ operation }) => isolationState(facts, operation));
 });
 
 export const liveWork = ({ reading }: Plan): readonly LiveGroup[] => liveWorkIn(reading);

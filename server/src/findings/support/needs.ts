@@ -4,7 +4,7 @@ import type { Phrase } from '../../language/phrase.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { VehicleFact } from '../../plan/tables/effects.ts';
-import { vehicleVerdict } from '../../sequence/facts/timeline.ts';
+import { VehicleFacts } from '../../sequence/facts/timeline.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import type { CheckContext, FindingReport, Trace } from '../finding.ts';
 import { traceAt, named } from './words.ts';
@@ -28,9 +28,10 @@ export function unmetGroups(
   isTold: (culprit: Operation, step: Operation) => boolean = () => false,
 ): readonly UnmetGroup[] {
   const { order } = sequenceOf(plan);
+  const facts = new VehicleFacts(plan);
   const groups: { culprit: Operation | undefined; steps: Operation[] }[] = [];
   for (const step of [...steps].sort((a, b) => order.compare(a, b))) {
-    const found = vehicleVerdict(plan, fact, step);
+    const found = facts.verdict(fact, step);
     if (found.met) continue;
     const left = found.culprits.filter((operation) => !isTold(operation, step));
     if (left.length === 0 && found.culprits.length > 0) continue;

@@ -1,11 +1,10 @@
 /** Where dirt may meet a bare half: steps that raise it and find a half of a connector neither closed nor covered. */
 import { emptyList, pairKeys } from '../../base/collections.ts';
-import { keyedQuery, memoByKey, sameMembers } from '../../incremental/query.ts';
+import { keyedQuery, sameMembers } from '../../incremental/query.ts';
 import type { Operation } from '../../plan/operations.ts';
 import { SnapshotPlan } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Snapshot } from '../../plan/snapshot.ts';
-import { bothHalves } from '../../plan/steps.ts';
 import type { Half } from '../../plan/steps.ts';
 import { contaminating } from '../../plan/tables/tasks.ts';
 import type { Hazard } from '../../plan/tables/tasks.ts';
@@ -13,8 +12,9 @@ import { reachedFrom, touches } from '../life.ts';
 import type { ConnectorEvent, ConnectorHistory } from '../life.ts';
 import { sequenceOf } from '../lives.ts';
 import type { Sequence } from '../lives.ts';
-import { ConnectorFacts, sameTimeline, unmetSteps } from './timeline.ts';
-import type { StepTimeline } from './timeline.ts';
+import { sameTimeline, unmetSteps } from './at-steps.ts';
+import type { StepTimeline } from './at-steps.ts';
+import { ConnectorFacts } from './timeline.ts';
 
 /** A time in which halves of a connector are bare, and what may meet them there. */
 export interface Window {
@@ -49,23 +49,25 @@ const windowsIn = keyedQuery((reading: Snapshot, id: string): readonly Window[] 
   return life ? windows(plan, sequence, life) : emptyList;
 }, sameWindows);
 
-/** When each half of a connector is protected, in the order of `bothHalves`; empty for an unknown one. */
+/** When halves of a connector that every step handles alike are protected. */
+interface Protection {
+  readonly halves: readonly Half[];
+  readonly timeline: StepTimeline;
+}
+
+/** By connector; nothing of an unknown one. */
 export const protectionOf = keyedQuery(
-  (reading: Snapshot, id: string): readonly StepTimeline[] => {
+  (reading: Snapshot, id: string): readonly Protection[] => {
     const plan = new SnapshotPlan(reading);
     const sequence = sequenceOf(plan);
     const life = sequence.life(id);
     if (!life) return emptyList;
     const facts = new ConnectorFacts(plan, sequence, life);
-    // Mostly every step handles both halves: then one answer does for both.
-    if (life.operations.every((operation) => bothHalves.every((half) => touches(operation, half)))) {
-      const both = facts.timeline('protected', bothHalves[0]);
-      return [both, both];
-    }
-    return bothHalves.map((half) => facts.timeline('protected', half));
+    return facts.halves.map((halves) => ({ halves, timeline: facts.timeline('protected', halves[0]) }));
   },
   (before, now) =>
-    before.length === now.length && before.every((stepTimeline, i) => sameTimeline(stepTimeline, now[i]!)),
+    before.length === now.length &&
+    before.every(({ timeline }, i) => sameTimeline(timeline, now[i]!.timeline)),
 );
 
 interface Stretch {
@@ -78,15 +80,13 @@ interface Stretch {
 function windows(plan: Plan, sequence: Sequence, life: ConnectorHistory): readonly Window[] {
   const { order } = sequence;
   const { connector } = life;
+  if (!life.events.some(({ act }) => act === 'disconnect')) return emptyList;
   const dirty = sequence.reaching(connector.zone, contaminating);
   const nameOf = pairKeys();
   const found = new Map<string, { halves: Half[]; stretch: Stretch; met: Set<Operation> }>();
-  if (!life.events.some(({ act }) => act === 'disconnect')) return emptyList;
-  const unmetOf = memoByKey((timeline: StepTimeline) => unmetSteps(order, timeline, dirty));
-  const protection = protectionOf(plan.reading, connector.id);
-  for (const [i, half] of bothHalves.entries()) {
-    const stretches = replay(life, half);
-    for (const { step, verdict } of unmetOf(protection[i]!)) {
+  for (const { halves, timeline } of protectionOf(plan.reading, connector.id)) {
+    const stretches = replay(life, halves[0]!);
+    for (const { step, verdict } of unmetSteps(order, timeline, dirty)) {
       for (const culprit of verdict.culprits) {
         stretches.findLast(({ opened }) => order.compare(opened.operation, culprit) <= 0)?.met.add(step);
       }
@@ -94,9 +94,9 @@ function windows(plan: Plan, sequence: Sequence, life: ConnectorHistory): readon
     for (const stretch of stretches) {
       const key = nameOf(stretch.opened.operation, stretch.closed?.operation);
       const known = found.get(key);
-      if (!known) found.set(key, { halves: [half], stretch, met: stretch.met });
+      if (!known) found.set(key, { halves: [...halves], stretch, met: stretch.met });
       else {
-        known.halves.push(half);
+        known.halves.push(...halves);
         for (const step of stretch.met) known.met.add(step);
       }
     }

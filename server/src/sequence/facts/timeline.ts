@@ -3,13 +3,14 @@
  * are not certain when they start do not count. The rows are stratified: no fact is given, directly or through others,
  * for itself.
  */
-import { emptyList, fastFlatMap, own } from '../../base/collections.ts';
+import { addToGroup, emptyList, fastFlatMap, own } from '../../base/collections.ts';
 import { keyedQuery, memoByKey, sameMembers } from '../../incremental/query.ts';
 import type { Operation } from '../../plan/operations.ts';
 import { SnapshotPlan } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Connector } from '../../plan/scope.ts';
 import type { Snapshot } from '../../plan/snapshot.ts';
+import { bothHalves } from '../../plan/steps.ts';
 import type { Half } from '../../plan/steps.ts';
 import { effects, fluidsOfTask } from '../../plan/tables/effects.ts';
 import type {
@@ -26,13 +27,9 @@ import { touches } from '../life.ts';
 import type { ConnectorHistory } from '../life.ts';
 import { sequenceOf } from '../lives.ts';
 import type { Sequence } from '../lives.ts';
-import type { OperationOrder } from '../operation-order.ts';
+import { isMetAt, sameTimeline, unmetSteps, verdictAt } from './at-steps.ts';
+import type { StepTimeline, StepVerdict, UnmetStep } from './at-steps.ts';
 import { isMet, verdict } from './verdict.ts';
-import type { Timeline, Unmet, Verdict } from './verdict.ts';
-
-export type StepTimeline = Timeline<Operation>;
-export type StepVerdict = Verdict<Operation>;
-type StepUnmet = Unmet<Operation>;
 
 const knocks: ReadonlySet<Hazard> = new Set(['knock']);
 
@@ -166,81 +163,44 @@ export function vehicleVerdict(
   operation: Operation | undefined,
   assumed?: readonly FactId[],
 ): StepVerdict {
-  const { order } = sequenceOf(plan);
-  const timeline = vehicleTimeline(plan, fact, assumed);
-  return isPlainlyMet(order, timeline, operation) ? { met: true } : verdict(order, timeline, operation);
+  return verdictAt(sequenceOf(plan).order, vehicleTimeline(plan, fact, assumed), operation);
+}
+
+/** The facts about the vehicle, asked about at many steps: each timeline is looked up once. */
+export class VehicleFacts {
+  readonly #timelines = new Map<VehicleFact, { assumed: readonly FactId[]; timeline: StepTimeline }[]>();
+
+  constructor(readonly plan: Plan) {}
+
+  isMet(fact: VehicleFact, step: Operation, assumed: readonly FactId[] = emptyList): boolean {
+    return isMetAt(sequenceOf(this.plan).order, this.timeline(fact, assumed), step);
+  }
+
+  verdict(fact: VehicleFact, step: Operation, assumed: readonly FactId[] = emptyList): StepVerdict {
+    return verdictAt(sequenceOf(this.plan).order, this.timeline(fact, assumed), step);
+  }
+
+  timeline(fact: VehicleFact, assumed: readonly FactId[] = emptyList): StepTimeline {
+    const found = this.#timelines.get(fact)?.find((one) => sameMembers(one.assumed, assumed));
+    if (found) return found.timeline;
+    const timeline = vehicleTimeline(this.plan, fact, assumed);
+    addToGroup(this.#timelines, fact, { assumed: [...assumed], timeline });
+    return timeline;
+  }
 }
 
 export const isVehicleFactMet = (plan: Plan, fact: VehicleFact, operation: Operation | undefined): boolean =>
   isMetAt(sequenceOf(plan).order, vehicleTimeline(plan, fact), operation);
 
-const isMetAt = (order: OperationOrder, timeline: StepTimeline, step: Operation | undefined): boolean =>
-  isPlainlyMet(order, timeline, step) || isMet(order, timeline, step);
+const together = [bothHalves];
+const apart = bothHalves.map((half) => [half]);
 
-/**
- * Whether a fact is seen to be met without a look at the whole timeline, which may be long and is sorted by `order.compare`: the
- * last certain maker comes after every ender that could precede the step.
- */
-function isPlainlyMet(
-  order: OperationOrder,
-  { makers, enders }: StepTimeline,
-  step: Operation | undefined,
-): boolean {
-  if (!step || enders.length + makers.length <= 8) return false;
-  const last = makers.findLast((maker) => maker !== step && order.before(maker, step));
-  return (
-    last !== undefined &&
-    !order
-      .candidatesBetween(enders, last, step)
-      .some(
-        (ender) =>
-          ender !== step && ender !== last && !order.before(step, ender) && !order.before(ender, last),
-      )
-  );
-}
-
-/** A step at which a fact is not certain. */
-export interface UnmetStep {
-  readonly step: Operation;
-  readonly verdict: StepUnmet;
-}
-
-/**
- * The steps among `steps` at which a fact that holds on arrival is not certain. Steps that no ender can precede, or that
- * certainly follow a maker which follows every ender, are not looked at one by one.
- * @param steps sorted by `order.compare`
- */
-export function unmetSteps(
-  order: OperationOrder,
-  timeline: StepTimeline,
-  steps: readonly Operation[],
-): UnmetStep[] {
-  const unmet: UnmetStep[] = [];
-  const { makers, enders } = timeline;
-  const seen = new Set<Operation>();
-  for (const ender of enders) {
-    const restored = order.firstAfter(makers, ender);
-    for (const step of order.candidatesBetween(steps, ender, restored)) {
-      // Most candidates precede the ender or follow the maker: those need no verdict.
-      if (step === ender || seen.has(step) || order.before(step, ender)) continue;
-      if (restored && order.before(restored, step)) continue;
-      seen.add(step);
-      const found = verdict(order, timeline, step);
-      if (!found.met) unmet.push({ step, verdict: found });
-    }
-  }
-  return unmet.length < 2 ? unmet : unmet.sort((a, b) => order.compare(a.step, b.step));
-}
-
-/** Whether two timelines of one fact are the same. */
-export const sameTimeline = (before: StepTimeline, now: StepTimeline): boolean =>
-  before.arrival === now.arrival &&
-  sameMembers(before.makers, now.makers) &&
-  sameMembers(before.enders, now.enders);
+const neverEnded: StepTimeline = { arrival: true, makers: emptyList, enders: emptyList };
 
 /** The facts about one connector. */
 export class ConnectorFacts {
   readonly #timelines = new Map<string, StepTimeline>();
+  #halves: readonly (readonly Half[])[] | undefined;
   readonly connector: Connector;
 
   constructor(
@@ -249,6 +209,15 @@ export class ConnectorFacts {
     readonly life: ConnectorHistory,
   ) {
     this.connector = life.connector;
+  }
+
+  /** The halves in groups that every step handles alike: mostly one group of both, as one answer does for both then. */
+  get halves(): readonly (readonly Half[])[] {
+    return (this.#halves ??= this.life.operations.every((operation) =>
+      bothHalves.every((half) => touches(operation, half)),
+    )
+      ? together
+      : apart);
   }
 
   verdict(
@@ -285,9 +254,11 @@ export class ConnectorFacts {
     half?: Half,
     assumed: readonly FactId[] = emptyList,
   ): StepTimeline {
-    const key = `${fact} ${half ?? ''} ${assumed.join(' ')}`;
+    const alone = this.halves === apart ? half : undefined;
+    const key =
+      alone === undefined && assumed.length === 0 ? fact : `${fact} ${alone ?? ''} ${assumed.join(' ')}`;
     let known = this.#timelines.get(key);
-    if (!known) this.#timelines.set(key, (known = this.#make(fact, half, assumed)));
+    if (!known) this.#timelines.set(key, (known = this.#make(fact, alone, assumed)));
     return known;
   }
 
@@ -297,6 +268,17 @@ export class ConnectorFacts {
     const applies = (given: FactId): boolean => given !== 'locked' || this.connector.lock;
     const needed = (list: readonly FactId[]): FactId[] =>
       list.filter(applies).flatMap((given) => (assumed.includes(given) ? needed(givens(given)) : [given]));
+    const arrival = onArrival(this.plan, fact);
+    const ending = foundations(fact)
+      .filter(applies)
+      .flatMap((part) =>
+        effects[part].ends.map(({ undoes }, i) => ({
+          undoes,
+          steps: this.#steps(part, effects[part].ends[i]!, half, 'ends'),
+        })),
+      );
+    // What holds on arrival and is never ended needs no maker.
+    if (arrival && ending.every(({ steps }) => steps.length === 0)) return neverEnded;
     const makers: Operation[] = [];
     let isMadeHere = false;
     for (const effect of row.makes) {
@@ -307,15 +289,11 @@ export class ConnectorFacts {
         if (conditions.every((given) => this.isMet(given, operation, half, assumed))) makers.push(operation);
     }
     const enders: Operation[] = [];
-    for (const part of foundations(fact)) {
-      if (!applies(part)) continue;
-      for (const effect of effects[part].ends)
-        if (!effect.undoes || isMadeHere)
-          for (const operation of this.#steps(part, effect, half, 'ends')) enders.push(operation);
-    }
+    for (const { undoes, steps } of ending)
+      if (!undoes || isMadeHere) for (const one of steps) enders.push(one);
     const sorted = (steps: readonly Operation[]): readonly Operation[] =>
       steps.length < 2 ? steps : [...new Set(steps)].sort((a, b) => order.compare(a, b));
-    return { arrival: onArrival(this.plan, fact), makers: sorted(makers), enders: sorted(enders) };
+    return { arrival, makers: sorted(makers), enders: sorted(enders) };
   }
 
   /** The steps of one effect that concern this connector, or this half of it. */

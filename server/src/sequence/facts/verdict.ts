@@ -98,37 +98,29 @@ export function verdict<S>(
   const { arrival } = timeline;
   const makers = timeline.makers.filter((maker) => maker !== step && certainlyBefore(maker, step));
   const enders = timeline.enders.filter(mayPrecede);
-  /** Those of `breaks` that none of `restores` is certain to follow. */
-  const unrestored = (restores: readonly S[], breaks: readonly S[], both: boolean): readonly S[] =>
-    breaks.filter(
-      (ender) => !restores.some((maker) => (both && maker === ender) || order.before(ender, maker)),
-    );
-  const isPresent =
-    (assigned: Presence) =>
-    (other: S): boolean =>
-      !presenceOf || isDone(presenceOf(other), assigned);
-  const holds = (assigned: Presence): boolean => {
-    const present = isPresent(assigned);
-    const restores = makers.filter(present);
+  const isRestored = (restores: readonly S[], ender: S, both: boolean): boolean =>
+    restores.some((maker) => (both && maker === ender) || order.before(ender, maker));
+  /** Whether what `arrives` and what `restores` outlast all of `breaks`, where every step is done. */
+  const outlast = (arrives: boolean, restores: readonly S[], breaks: readonly S[], both: boolean): boolean =>
+    (arrives || restores.length > 0) && breaks.every((ender) => isRestored(restores, ender, both));
+  /** The same on every combination of answers to what decides which steps are done; not known of too many. */
+  const alwaysOutlast: typeof outlast = (arrives, restores, breaks, both) => {
+    if (!presenceOf) return outlast(arrives, restores, breaks, both);
+    const fixed = (step !== undefined && presenceOf(step)) || always;
+    const answers = answersTo([...restores, ...breaks], presenceOf, fixed);
     return (
-      (arrival || restores.length > 0) && unrestored(restores, enders.filter(present), true).length === 0
+      answers?.every((assigned) => {
+        const present = (other: S): boolean => isDone(presenceOf(other), assigned);
+        return outlast(arrives, restores.filter(present), breaks.filter(present), both);
+      }) ?? false
     );
   };
-  const own = (step !== undefined && presenceOf?.(step)) || always;
-  if (presenceOf && answersTo([...makers, ...enders], presenceOf, own)?.every(holds)) return met;
+  if (presenceOf && alwaysOutlast(arrival, makers, enders, true)) return met;
 
   const certainEnders = timeline.enders.filter((ender) => ender !== step && certainlyBefore(ender, step));
-  const possibleMakers = timeline.makers.filter(mayPrecede);
-  const failing = answersTo([...certainEnders, ...possibleMakers], presenceOf, own);
-  const certain =
-    failing?.every((assigned) => {
-      const present = isPresent(assigned);
-      const ends = certainEnders.filter(present);
-      return (
-        (!arrival || ends.length > 0) && unrestored(ends, possibleMakers.filter(present), false).length === 0
-      );
-    }) ?? false;
-  const culprits = arrival || makers.length > 0 ? unrestored(makers, enders, true) : [];
+  const certain = alwaysOutlast(!arrival, certainEnders, timeline.makers.filter(mayPrecede), false);
+  const culprits =
+    arrival || makers.length > 0 ? enders.filter((ender) => !isRestored(makers, ender, true)) : [];
   const culprit = culprits.at(-1);
   return {
     met: false,
@@ -150,10 +142,9 @@ const isDone = (presence: Presence, assigned: Presence): boolean => {
 /** Every combination of answers to the questions that decide about `steps`, given `fixed`; `undefined` if too many. */
 function answersTo<S>(
   steps: readonly S[],
-  presenceOf: ((step: S) => Presence) | undefined,
+  presenceOf: (step: S) => Presence,
   fixed: Presence,
 ): readonly Presence[] | undefined {
-  if (!presenceOf) return [fixed];
   const questions = new Set<string>();
   for (const step of steps) for (const question of presenceOf(step).keys()) questions.add(question);
   const open = [...questions].filter((question) => !fixed.has(question));

@@ -4,7 +4,6 @@ import { beforeWaking, joinWays, stepsToJoin } from '../../support/placing.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Half } from '../../../plan/steps.ts';
-import { bothHalves } from '../../../plan/steps.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix, insertBefore, stepOn } from '../../support/mending.ts';
@@ -100,7 +99,8 @@ function leftOn(facts: ConnectorFacts): LeftOn[] {
   const closings = facts.life.events.flatMap(({ act, operation }) =>
     act === 'reconnect' ? [operation] : [],
   );
-  for (const half of bothHalves) {
+  for (const halves of facts.halves) {
+    const half = halves[0]!;
     // A cover is reported at the first step that meets it.
     const told = new Set<Operation>();
     const tell = (cover: Operation | undefined, met: Operation): void => {
@@ -108,8 +108,8 @@ function leftOn(facts: ConnectorFacts): LeftOn[] {
       told.add(cover);
       const key = nameOf(cover, met);
       const known = found.get(key);
-      if (known) known.halves.push(half);
-      else found.set(key, { cover, halves: [half], met });
+      if (known) known.halves.push(...halves);
+      else found.set(key, { cover, halves: [...halves], met });
     };
     for (const { step, verdict } of facts.unmetAt('uncovered', closings, half)) tell(verdict.culprit, step);
     for (const { step, verdict } of facts.unmetAt('uncovered', gates, half)) {

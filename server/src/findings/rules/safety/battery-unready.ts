@@ -4,7 +4,7 @@ import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { readIds } from '../../../plan/read.ts';
 import { cameInWetOrDamaged } from '../../../plan/vehicle.ts';
-import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
+import { isVehicleFactMet, vehicleTimeline } from '../../../sequence/facts/timeline.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import { fix, insertAfter, insertBefore, waitFor } from '../../support/mending.ts';
 import { looseWays } from '../../support/placing.ts';
@@ -74,6 +74,8 @@ operations:
       }
     }
     yield* putDownUnchecked(plan);
+    // Without an inspection that is owed from the start, whatever is unmet has a culprit, and is told above.
+    if (vehicleTimeline(plan, 'battery-checked').arrival) return;
     const work = plan.operations.filter(({ task, taskId }) => task && !beforeBatteryCheck.has(taskId));
     for (const { first, others } of told(
       subject,

@@ -5,7 +5,7 @@ import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Connector } from '../../../plan/scope.ts';
 import { nearCables, throughCables } from '../../../plan/tables/needs.ts';
-import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
+import { VehicleFacts } from '../../../sequence/facts/timeline.ts';
 import { traceAt, named } from '../../support/words.ts';
 import type { IsolationState } from '../../support/high-voltage.ts';
 import { cablesIn, cablesNear } from '../../support/cables.ts';
@@ -49,15 +49,16 @@ operations:
       yield* cablesNowhere(subject);
       return;
     }
+    const facts = new VehicleFacts(plan);
     const causes = new Map<string, Cause>();
     const steps = stepsWithTools(plan, nearCables);
     for (const operation of steps.sort((a, b) => sequence.order.compare(a, b))) {
       const { connectors: near, here } = cablesNear(operation, cables, plan.scope.zones);
       if (near.length === 0) continue;
-      const dead = isVehicleFactMet(plan, 'high-voltage-dead', operation);
+      const dead = facts.isMet('high-voltage-dead', operation);
       const located = routeOf(plan, operation) !== undefined;
       if ((dead && located) || (!here && (dead || located))) continue;
-      const owed = isolationState(plan, sequence, operation);
+      const owed = isolationState(facts, operation);
       // Welding on a system that is not isolated is told by \`weld-connected\`.
       if (heats.has(operation.taskId) && owed.missing.includes('isolate')) continue;
       const what = dead ? 'unlocated' : here ? 'live' : 'beside';
@@ -96,14 +97,15 @@ operations:
 function* cablesNowhere(subject: CheckContext): Generator<FindingReport> {
   const { plan, sequence } = subject;
   if (!isTractionDriven(plan) || !mayHaveHighVoltage(plan)) return;
+  const facts = new VehicleFacts(plan);
   const steps = stepsWithTools(plan, throughCables)
     .filter(
       (step) =>
         routeOf(plan, step) === undefined &&
         // Elsewhere than at the cables, either of the two is enough, as beside them.
-        !isVehicleFactMet(plan, 'high-voltage-dead', step) &&
+        !facts.isMet('high-voltage-dead', step) &&
         // Welding on a system that is not isolated is told by \`weld-connected\`.
-        !(heats.has(step.taskId) && isolationState(plan, sequence, step).missing.includes('isolate')),
+        !(heats.has(step.taskId) && isolationState(facts, step).missing.includes('isolate')),
     )
     .sort((a, b) => sequence.order.compare(a, b));
   if (steps.length === 0) return;

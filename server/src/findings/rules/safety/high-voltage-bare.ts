@@ -9,7 +9,7 @@ import { fluidsOfTask } from '../../../plan/tables/effects.ts';
 import { needsDeadOnTheVehicle } from '../../../plan/tables/needs.ts';
 import { contaminating } from '../../../plan/tables/tasks.ts';
 import { protectionOf } from '../../../sequence/facts/exposure.ts';
-import { unmetSteps } from '../../../sequence/facts/timeline.ts';
+import { unmetSteps } from '../../../sequence/facts/at-steps.ts';
 import { reachedFrom } from '../../../sequence/life.ts';
 import { sequenceOf } from '../../../sequence/lives.ts';
 import { coverWays } from '../../support/covers.ts';
@@ -64,7 +64,7 @@ operations:
       const found = new Map<Operation, Set<Operation>>();
       const certain = new Set<Operation>();
       for (const { step, opened, isCertain } of bareMeanwhile(plan.reading, connector.id)) {
-        if (!counts(plan, step) || operations.includes(step)) continue;
+        if (operations.includes(step)) continue;
         // Dirt that reaches the contact is told by the findings about covers.
         if (reachedFrom(zones, step, zone, contaminating) !== undefined) continue;
         if (isCertain) certain.add(step);
@@ -116,19 +116,20 @@ interface BareStep {
   readonly isCertain: boolean;
 }
 
-/** Work by hand, and the vehicle's going to another firm, earlier first. */
+/** Work by hand that counts, and the vehicle's going to another firm, earlier first. */
 const workIn = query((reading: Snapshot): readonly Operation[] => {
   const plan = new SnapshotPlan(reading);
   const { order, byHand } = sequenceOf(plan);
-  const leaves = plan.operationsDoing('send-out');
-  return leaves.length === 0 ? byHand : [...byHand, ...leaves].sort((a, b) => order.compare(a, b));
+  const work = byHand.filter((step) => counts(plan, step));
+  const leaves = plan.operationsDoing('send-out').filter((step) => counts(plan, step));
+  return leaves.length === 0 ? work : [...work, ...leaves].sort((a, b) => order.compare(a, b));
 }, sameMembers);
 
 /** By connector. A query of its own, since the steps by hand change with almost every step that is written. */
 const bareMeanwhile = keyedQuery(
   (reading: Snapshot, id: string): readonly BareStep[] => {
     const { order } = sequenceOf(new SnapshotPlan(reading));
-    return protectionOf(reading, id).flatMap((timeline) =>
+    return protectionOf(reading, id).flatMap(({ timeline }) =>
       unmetSteps(order, timeline, workIn(reading)).flatMap(({ step, verdict: { certain, culprits } }) =>
         culprits.map((opened) => ({ step, opened, isCertain: certain })),
       ),

@@ -58,7 +58,20 @@ operations:
   },
 };
 
-/** The steps that cut or heat where an igniter may still be fitted, by connector. */
+/** The steps that cut or heat in a zone before which nothing is certain to be taken off there. */
+const toolsIn = keyedQuery((reading: Snapshot, zone: string): readonly Operation[] => {
+  const plan = new SnapshotPlan(reading);
+  const sequence = sequenceOf(plan);
+  const { order } = sequence;
+  const removals = sequence.workingIn(zone, 'remove').filter(({ zones }) => zones.length > 0);
+  return [...withOwn(plan, mayOpenInflators, 'heat', ...ofToolsInMetal)].flatMap((task) =>
+    sequence
+      .workingIn(zone, task)
+      .filter((step) => step.zones.length > 0 && !removals.some((removal) => order.before(removal, step))),
+  );
+}, sameMembers);
+
+/** Those of them at which an igniter may still be fitted, by connector. */
 const toolsAt = keyedQuery((reading: Snapshot, id: string): readonly Operation[] => {
   const plan = new SnapshotPlan(reading);
   const sequence = sequenceOf(plan);
@@ -66,19 +79,8 @@ const toolsAt = keyedQuery((reading: Snapshot, id: string): readonly Operation[]
   const zone = life?.connector.zone;
   // Where it sits is told to be missing by itself.
   if (!life || zone === undefined) return emptyList;
-  const { order } = sequence;
   const facts = new ConnectorFacts(plan, sequence, life);
-  const removals = sequence.workingIn(zone, 'remove').filter(({ zones }) => zones.length > 0);
-  return [...withOwn(plan, mayOpenInflators, 'heat', ...ofToolsInMetal)].flatMap((task) =>
-    sequence
-      .workingIn(zone, task)
-      .filter(
-        (step) =>
-          step.zones.length > 0 &&
-          !removals.some((removal) => order.before(removal, step)) &&
-          !facts.isMet('open', step),
-      ),
-  );
+  return toolsIn(reading, zone).filter((step) => !facts.isMet('open', step));
 }, sameMembers);
 
 const ignitersOf = historiesWhere(({ connector, unsure }) => !unsure && hasIgniter(connector));

@@ -1,3 +1,4 @@
+import { memoByKey } from '../../../incremental/query.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
@@ -43,10 +44,10 @@ export const notAtOnce: FindingRule = {
   *check(subject) {
     const { plan, sequence } = subject;
     const { order } = sequence;
-    for (const { of, beside, isNear, severity, message, first: isFirst } of pairs(plan)) {
+    for (const { of, beside, severity, message, first: isFirst } of pairs(plan)) {
       for (const step of of) {
-        const steps = beside
-          .filter((other) => other !== step && order.unordered(step, other) && isNear(step, other))
+        const steps = [...beside(step)]
+          .filter((other) => other !== step && order.unordered(step, other))
           .sort((one, other) => order.compare(one, other));
         if (steps.length === 0) continue;
         for (const { first, others } of told(subject, 'not-at-once', [{ culprit: step, steps }])) {
@@ -75,26 +76,33 @@ export const notAtOnce: FindingRule = {
 
 interface Pair {
   readonly of: readonly Operation[];
-  readonly beside: readonly Operation[];
-  readonly isNear: (step: Operation, other: Operation) => boolean;
+  /** What must not be done during the step. */
+  readonly beside: (step: Operation) => Iterable<Operation>;
   readonly severity: ReportedSeverity;
   readonly message: (other: Operation, step: Operation) => Phrase;
   /** Whether the step is done before the other one, where a fix orders them. */
   readonly first: (step: Operation) => boolean;
 }
 
+/** In place of a zone. */
+const anywhere = '';
+
 function pairs(plan: Plan): readonly Pair[] {
   const doing = (tasks: Iterable<string>): readonly Operation[] =>
     [...tasks].flatMap((task) => plan.operationsDoing(task));
-  const sparks = doing(withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'heat', ...ofToolsInMetal));
+  const sparksIn: (zone: string) => readonly Operation[] = memoByKey((zone) =>
+    zone === anywhere
+      ? doing(withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'heat', ...ofToolsInMetal))
+      : sparksIn(anywhere).filter(({ zones }) => zones.includes(zone)),
+  );
+  const sparks = (): readonly Operation[] => sparksIn(anywhere);
   return [
     {
       of: [
         ...doing(letsFuelOut).filter((step) => !isOfOtherPressure(plan, step)),
-        ...doing(['disconnect']).filter((step) => opensFuel(plan, step)),
+        ...(hasFuelLine(plan) ? doing(['disconnect']).filter((step) => opensFuel(plan, step)) : []),
       ],
       beside: sparks,
-      isNear: () => true,
       severity: 'error',
       message: (spark, fuel) =>
         say`${named(spark)} may run during ${named(fuel)}: fuel, gas or vapour in the air burns or explodes at a spark. Make one wait for the end of the other.`,
@@ -102,8 +110,7 @@ function pairs(plan: Plan): readonly Pair[] {
     },
     {
       of: doing(spraysPaint),
-      beside: sparks,
-      isNear: (paint, spark) => paint.zones.some((zone) => spark.zones.includes(zone)),
+      beside: ({ zones }) => new Set(zones.flatMap(sparksIn)),
       severity: 'warning',
       message: (spark, paint) =>
         say`${named(spark)} may run during ${named(paint)} in the same place: paint mist and solvent burn at a spark. Make one wait for the end of the other.`,
@@ -111,8 +118,7 @@ function pairs(plan: Plan): readonly Pair[] {
     },
     {
       of: doing(['bake']),
-      beside: doing(['charge-battery']),
-      isNear: () => true,
+      beside: () => plan.operationsDoing('charge-battery'),
       severity: 'warning',
       message: (charge, bake) =>
         say`${named(charge)} may run during ${named(bake)}: charging warms a battery that the booth warms already. Make one wait for the end of the other.`,
@@ -131,6 +137,9 @@ function isOfOtherPressure(plan: Plan, { taskId, connectors }: Operation): boole
   const media = lines.flatMap(({ medium }) => medium ?? []);
   return media.some(isUnderPressure) && !media.some(isFuel);
 }
+
+const hasFuelLine = ({ scope }: Plan): boolean =>
+  [...scope.connectors.values()].some(({ medium }) => isFuel(medium));
 
 const opensFuel = ({ scope }: Plan, { connectors }: Operation): boolean =>
   connectors.some(({ value }) => isFuel(scope.connectors.get(value)?.medium));

@@ -1,8 +1,10 @@
-import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
+import { addToGroup, emptyList } from '../../../base/collections.ts';
+import { VehicleFacts } from '../../../sequence/facts/timeline.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { bothHalves } from '../../../plan/steps.ts';
+import type { Plan } from '../../../plan/plan.ts';
 import { mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import type { ConnectorHistory } from '../../../sequence/life.ts';
@@ -46,21 +48,26 @@ export const weldConnected: FindingRule = {
   *check(subject) {
     const { plan } = subject;
     if (safetyUnsure(plan)) return;
-    const restraints = restraintsOf(plan);
+    const facts = new VehicleFacts(plan);
+    const bare = bareRestraints(plan);
     const welding = ['weld', 'braze'].flatMap((task) => plan.operationsDoing(task));
     for (const operation of [...welding, ...ownWelding(plan)]) {
-      yield* connected(subject, operation);
-      yield* bareRestraints(restraints, subject, operation);
+      yield* connected(subject, facts, operation);
+      for (const life of bare.get(operation) ?? emptyList) yield* besideBare(life, subject, operation);
     }
   },
 };
 
-function* connected({ plan, sequence }: CheckContext, operation: Operation): Generator<FindingReport> {
-  const { missing, culprit } = isolationState(plan, sequence, operation);
+function* connected(
+  { plan, sequence }: CheckContext,
+  facts: VehicleFacts,
+  operation: Operation,
+): Generator<FindingReport> {
+  const { missing, culprit } = isolationState(facts, operation);
   const high = mayHaveHighVoltage(plan);
   const live = high && missing.includes('isolate');
-  const live48 = !high && !isVehicleFactMet(plan, '48v-off', operation);
-  const on12V = !isVehicleFactMet(plan, '12v-off', operation);
+  const live48 = !high && !facts.isMet('48v-off', operation);
+  const on12V = !facts.isMet('12v-off', operation);
   if (!live && !live48 && !on12V) return;
   const undone = [
     ...(live ? [say`the high-voltage system to be isolated`] : []),
@@ -115,32 +122,38 @@ function waitForBoth(
   return fix(say`Do ${target.planStep.id} only after ${andList(ids)}`, [waitFor(plan, target.planStep, ids)]);
 }
 
+/** The restraints that are bare during a step which endangers them, by that step. */
+function bareRestraints(plan: Plan): ReadonlyMap<Operation, readonly ConnectorHistory[]> {
+  const found = new Map<Operation, ConnectorHistory[]>();
+  for (const life of restraintsOf(plan)) {
+    const endangering = windowsOf(plan, life).flatMap(({ hazards }) =>
+      hazards.map(({ operation }) => operation),
+    );
+    for (const operation of new Set(endangering)) addToGroup(found, operation, life);
+  }
+  return found;
+}
+
 /** If the bare connector itself is reported, do not also report the welding. */
-function* bareRestraints(
-  restraints: readonly ConnectorHistory[],
+function* besideBare(
+  life: ConnectorHistory,
   { plan, isActive: counts }: CheckContext,
   operation: Operation,
 ): Generator<FindingReport> {
-  for (const life of restraints) {
-    const { connector } = life;
-    const windows = windowsOf(plan, life);
-    const window = windows.find(({ hazards }) => hazards.some((hazard) => hazard.operation === operation));
-    if (!window) continue;
-    if (isReportedElsewhere(window, windows, connector.id, counts)) continue;
-    yield {
-      at: operation.span,
-      operation: operation.id,
-      connector: connector.id,
-      message:
-        window.halves.length === bothHalves.length
-          ? say`${named(operation)} may happen while both halves of ${connector.id} are bare: sparks and welding current can fire its airbag or pretensioner. Cover both halves first, as the vehicle maker specifies.`
-          : say`${named(operation)} may happen while one half of ${connector.id} is bare: sparks and welding current can fire its airbag or pretensioner. Cover that half first, as the vehicle maker specifies.`,
-      trace: [
-        traceAt(
-          window.opened.operation,
-          say`${window.opened.operation.id}: ${connector.id} is bare from here`,
-        ),
-      ],
-    };
-  }
+  const { connector } = life;
+  const windows = windowsOf(plan, life);
+  const window = windows.find(({ hazards }) => hazards.some((hazard) => hazard.operation === operation));
+  if (!window || isReportedElsewhere(window, windows, connector.id, counts)) return;
+  yield {
+    at: operation.span,
+    operation: operation.id,
+    connector: connector.id,
+    message:
+      window.halves.length === bothHalves.length
+        ? say`${named(operation)} may happen while both halves of ${connector.id} are bare: sparks and welding current can fire its airbag or pretensioner. Cover both halves first, as the vehicle maker specifies.`
+        : say`${named(operation)} may happen while one half of ${connector.id} is bare: sparks and welding current can fire its airbag or pretensioner. Cover that half first, as the vehicle maker specifies.`,
+    trace: [
+      traceAt(window.opened.operation, say`${window.opened.operation.id}: ${connector.id} is bare from here`),
+    ],
+  };
 }

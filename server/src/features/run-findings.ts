@@ -56,8 +56,9 @@ const saidIn = memoByKey((finding: FindingRule) =>
 const saidOfEachIn = memoByKey((ground: Prerequisite) =>
   query((reading: Snapshot): SaidBy => {
     const said = new Map<string, UngradedReport[]>();
+    const saidOf = saidOfIn(ground);
     for (const connector of sequenceOf(new SnapshotPlan(reading)).lives.keys()) {
-      for (const [finding, ones] of saidOfIn(ground)(reading, connector)) {
+      for (const [finding, ones] of saidOf(reading, connector)) {
         for (const one of ones) addToGroup(said, finding, one);
       }
     }
@@ -225,12 +226,16 @@ class RuleContext implements CheckContext {
   };
 }
 
-/** Drops `fixes`, which depend on the text and are recomputed on demand. */
+/** Without `fixes`, which depend on the text and are recomputed on demand. */
+const withoutFixes = (report: FindingReport): FindingReport =>
+  // Not by a rest pattern: the engine copies by that one property at a time.
+  report.fixes ? ({ ...report, fixes: undefined } as FindingReport) : report;
+
 function reportsWithoutFixes(finding: FindingRule, looked: RuleContext): readonly UngradedReport[] {
   let said: UngradedReport[] | undefined;
-  for (const { fixes, ...report } of finding.check(looked)) {
+  for (const report of finding.check(looked)) {
     said ??= [];
-    said.push(numberedAs(said.length, report, looked.connector));
+    said.push(numberedAs(said.length, withoutFixes(report), looked.connector));
   }
   return said ?? emptyList;
 }

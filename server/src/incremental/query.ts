@@ -314,8 +314,11 @@ export function memoByKey<K, Q>(make: (key: K) => Q, max = Infinity): (key: K) =
 }
 
 /** Lists with the same members in the same order. */
-export const sameMembers = <T>(before: readonly T[], now: readonly T[]): boolean =>
-  before.length === now.length && before.every((one, i) => Object.is(one, now[i]));
+export function sameMembers<T>(before: readonly T[], now: readonly T[]): boolean {
+  if (before.length !== now.length) return false;
+  for (let i = 0; i < now.length; i++) if (!Object.is(before[i], now[i])) return false;
+  return true;
+}
 
 /** Maps with the same keys and members in the same order. */
 export function sameEntries<K, V>(before: ReadonlyMap<K, V>, now: ReadonlyMap<K, V>): boolean {

@@ -8,7 +8,7 @@ import { clientFiles } from './lsp/client-files.ts';
 import { uriOnDisk } from './disk/spelling.ts';
 import { keyByDisk } from './lsp/documents.ts';
 import { Frames } from './lsp/frames.ts';
-import { keepHeapSmall, letHeapGrow } from './lsp/heap.ts';
+import { expectGarbage, keepHeapSmall, letHeapGrow } from './lsp/heap.ts';
 import type { Host } from './lsp/host.ts';
 import { nodeCache } from './lsp/node-cache.ts';
 import { nodeFiles } from './lsp/node-files.ts';
@@ -73,6 +73,7 @@ const host: Host = {
   cacheIn: (folder, looked) => nodeCache(folder, looked, [__filename, path.join(__dirname, 'core.js')]),
   packing: { pack: (bytes) => deflateRawSync(bytes, { level: 1 }), unpack: inflateRawSync },
   letHeapGrow,
+  expectGarbage,
   today() {
     const now = new Date();
     const two = (value: number) => String(value).padStart(2, '0');

@@ -13,11 +13,10 @@ import type { Files } from './files.ts';
 import { KnownPlans } from './known-plans.ts';
 import type { KnownPlan } from './known-plans.ts';
 import type { SettingsStore } from './settings-store.ts';
+import { Visits } from './visits.ts';
 
 /** Characters of closed plans that are read. What is kept of them takes about four times as many bytes. */
 const maxText = 200_000_000;
-/** What the process may take for closed plans that are read one after the other, before it looks for garbage. Unit: bytes. */
-const garbage = 140e6;
 /** Files that are read at a time to see whether they have changed. */
 const atATime = 16;
 
@@ -58,7 +57,7 @@ export class ClosedPlans {
   readonly #stamps = new WeakMap<Summary, string>();
   /** What was found last: as a rule it is asked for at once. */
   #latest: { readonly kept: KeptTold; readonly told: Told } | undefined;
-  readonly #visits = new Map<string, Promise<void>>();
+  readonly #visits: Visits;
   /** Plans of which the tree is needed at the moment, and by how many. */
   readonly #held = new Map<string, number>();
   /** Whether anybody asks for findings of closed plans. */
@@ -85,6 +84,7 @@ export class ClosedPlans {
   ) {
     this.#cacheFolder = cacheFolder;
     this.#context = context;
+    this.#visits = new Visits(context);
     this.#files = files;
     this.#settings = settings;
     this.#publisher = publisher;
@@ -220,19 +220,9 @@ export class ClosedPlans {
     );
   }
 
-  /** Reads a closed plan and condenses it. Calls that overlap share one run. */
+  /** Reads a closed plan and condenses it. */
   #visit(key: string): Promise<void> {
-    let visit = this.#visits.get(key);
-    if (!visit) {
-      const { host } = this.#context;
-      host.letHeapGrow?.(garbage);
-      visit = this.#read(key).finally(() => {
-        this.#visits.delete(key);
-        if (this.#visits.size === 0) host.letHeapGrow?.(0);
-      });
-      this.#visits.set(key, visit);
-    }
-    return visit;
+    return this.#visits.run(key, (one) => this.#read(one));
   }
 
   /**

@@ -22,6 +22,8 @@ export interface Host {
    * usual.
    */
   letHeapGrow?(by: number): void;
+  /** Told before many texts are read one after the other, of which little stays, and after it. */
+  expectGarbage?(isExpected: boolean): void;
   /** The day on which acceptances and sources are judged, as an ISO 8601 date. */
   today(): string;
   /** Where the page of a finding can be read, as a URI. */

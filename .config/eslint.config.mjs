@@ -38,7 +38,17 @@ export default tseslint.config(
   {
     files: ['server/src/**/*.ts', 'client/**/*.ts'],
     plugins: { plugward: { rules: { 'own-keys': ownKeys } } },
-    rules: { 'plugward/own-keys': 'error' },
+    rules: {
+      'plugward/own-keys': 'error',
+      'no-restricted-syntax': [
+        'error',
+        {
+          selector: "ObjectExpression > Property[kind!='init']",
+          message:
+            'V8 describes each object with accessors by a hidden class of its own, which keeps what they capture until the whole heap is collected. Write a class.',
+        },
+      ],
+    },
   },
   {
     files: ['**/*.mjs', '**/*.cjs', 'tests/**'],

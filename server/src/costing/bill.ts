@@ -110,7 +110,7 @@ export interface MissingWorth extends Sum {
   readonly materials: readonly MissingMaterial[];
 }
 
-export interface Bill {
+export class Bill {
   readonly sheet: PriceSheet;
   readonly labour: readonly LabourCharge[];
   readonly materials: readonly MaterialCharge[];
@@ -119,13 +119,49 @@ export interface Bill {
   readonly net: Sum;
   readonly taxes: readonly TaxCharge[];
   readonly gross: Sum;
-  /** Lines that pay several operations or connectors are shared equally, to the smallest unit. */
-  readonly byOperation: readonly CostShare[];
-  readonly byConnector: readonly CostShare[];
-  readonly byBasis: readonly HoursShare[];
-  readonly byRate: readonly HoursShare[];
   /** Undefined while the text is too damaged to say what is missing. */
   readonly stake: MissingWorth | undefined;
+  readonly #plan: Plan;
+
+  /** Never throws. */
+  constructor(plan: Plan) {
+    const sheet = readPriceSheet(plan.scope);
+    const labour = plan.labour.map((line) => chargeLabour(line, sheet));
+    const materials = plan.materials.map((line) => chargeMaterial(line, plan, sheet));
+    this.#plan = plan;
+    this.sheet = sheet;
+    this.labour = labour;
+    this.materials = materials;
+    this.labourTotal = add(labour);
+    this.materialsTotal = add(materials);
+    this.net = add([...labour, ...materials]);
+    const on = { labour: this.labourTotal, materials: this.materialsTotal, both: this.net };
+    this.taxes = sheet.taxes.map((tax) => chargeTax(tax, on[tax.on].amount, sheet));
+    const due = add(this.taxes);
+    this.gross = {
+      amount: this.net.amount.plus(due.amount),
+      unpricedLines: this.net.unpricedLines + due.unpricedLines,
+    };
+    this.stake = stakeOf(plan, sheet);
+  }
+
+  // Only prints need these: they are not computed while somebody types.
+  /** Lines that pay several operations or connectors are shared equally, to the smallest unit. */
+  get byOperation(): readonly CostShare[] {
+    return shareCosts(this.labour, this.materials, this.sheet, ({ steps }) => steps);
+  }
+  get byConnector(): readonly CostShare[] {
+    const handled = connectorsByStep(this.#plan);
+    return shareCosts(this.labour, this.materials, this.sheet, ({ steps }) =>
+      distinct(steps.flatMap((step) => handled.get(step) ?? [])),
+    );
+  }
+  get byBasis(): readonly HoursShare[] {
+    return hoursBy(this.labour, ({ basis }) => basis);
+  }
+  get byRate(): readonly HoursShare[] {
+    return hoursBy(this.labour, ({ rate }) => rate ?? '');
+  }
 }
 
 const bills = slot<Plan, Bill>();
@@ -133,54 +169,15 @@ const bills = slot<Plan, Bill>();
 /** The bill of a plan, made once. Never throws. */
 export function billOf(plan: Plan): Bill {
   let bill = bills.get(plan);
-  if (!bill) bills.set(plan, (bill = makeBill(plan)));
+  if (!bill) bills.set(plan, (bill = new Bill(plan)));
   return bill;
 }
 
-function makeBill(plan: Plan): Bill {
-  const sheet = readPriceSheet(plan.scope);
-  const labour = plan.labour.map((line) => chargeLabour(line, sheet));
-  const materials = plan.materials.map((line) => chargeMaterial(line, plan, sheet));
-  const labourTotal = add(labour);
-  const materialsTotal = add(materials);
-  const net = add([...labour, ...materials]);
-  const taxes = sheet.taxes.map((tax): TaxCharge => {
-    const base = { labour: labourTotal, materials: materialsTotal, both: net }[tax.on].amount;
-    const { percent } = tax;
-    const amount =
-      percent && sheet.decimals !== undefined
-        ? roundHalfUp(base.times(percent).div(100), sheet.decimals)
-        : undefined;
-    return { ...tax, base, amount };
-  });
-  const due = add(taxes);
-  return {
-    sheet,
-    labour,
-    materials,
-    labourTotal,
-    materialsTotal,
-    net,
-    taxes,
-    gross: { amount: net.amount.plus(due.amount), unpricedLines: net.unpricedLines + due.unpricedLines },
-    // Computed lazily: only prints need these, and they must not slow down typing.
-    get byOperation() {
-      return shareCosts(labour, materials, sheet, ({ steps }) => steps);
-    },
-    get byConnector() {
-      const handled = connectorsByStep(plan);
-      return shareCosts(labour, materials, sheet, ({ steps }) =>
-        distinct(steps.flatMap((step) => handled.get(step) ?? [])),
-      );
-    },
-    get byBasis() {
-      return hoursBy(labour, ({ basis }) => basis);
-    },
-    get byRate() {
-      return hoursBy(labour, ({ rate }) => rate ?? '');
-    },
-    stake: stakeOf(plan, sheet),
-  };
+function chargeTax(tax: Tax, base: Big, { decimals }: PriceSheet): TaxCharge {
+  const { percent } = tax;
+  const amount =
+    percent && decimals !== undefined ? roundHalfUp(base.times(percent).div(100), decimals) : undefined;
+  return { ...tax, base, amount };
 }
 
 function chargeLabour(line: LabourLine, sheet: PriceSheet): LabourCharge {

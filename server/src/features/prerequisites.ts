@@ -1,8 +1,8 @@
 /** Which findings can be evaluated on a text that may be partly unreadable. What cannot be known is not reported. */
 import type { Document } from '../document/document.ts';
-import type { Kind } from '../document/kind.ts';
 import type { FindingRule, Prerequisite } from '../findings/finding.ts';
 import { findings } from '../findings/registry.ts';
+import { memoByKey } from '../incremental/query.ts';
 import type { Plan } from '../plan/plan.ts';
 import { sequenceOf } from '../sequence/lives.ts';
 
@@ -14,7 +14,8 @@ export function isFullyChecked(plan: Plan): boolean {
   const { document, scope } = plan;
   if (scope.unresolved.length > 0) return false;
   if ([document, ...scope.used].some(isPartlyRead)) return false;
-  return findings.every((finding) => !finding.kinds.includes(document.kind) || canEvaluate(finding, plan));
+  const canEvaluate = evaluableIn(plan);
+  return findings.every((finding) => !finding.kinds.includes(document.kind) || canEvaluate(finding));
 }
 
 /** Whether some of it reads as absent. */
@@ -33,17 +34,22 @@ const requiredSections: Readonly<Record<Prerequisite, readonly string[]>> = {
 };
 
 /**
- * Whether the parts of the text that a finding depends on are readable. If not, the finding is not evaluated.
+ * Whether the parts of the text that a finding depends on are readable. If not, the finding is not evaluated. Each ground is
+ * looked at once.
  */
-export function canEvaluate(finding: FindingRule, plan: Plan): boolean {
-  const kind: Kind = plan.document.kind;
-  if (!finding.kinds.includes(kind) || !plan.document.root) return finding.ground === 'text';
-  const needed = requiredSections[finding.ground];
+export function evaluableIn(plan: Plan): (finding: FindingRule) => boolean {
+  const { kind, root } = plan.document;
+  const isReadable = memoByKey((ground: Prerequisite) => areReadable(ground, plan));
+  return ({ kinds, ground }) => (kinds.includes(kind) && root ? isReadable(ground) : ground === 'text');
+}
+
+function areReadable(ground: Prerequisite, plan: Plan): boolean {
+  const needed = requiredSections[ground];
   const damaged = plan.document.problems.some(
     ({ section, contained, kind: problem }) =>
       problem !== 'key-twice' && !contained && (section === undefined || needed.includes(section)),
   );
   if (needed.length > 0 && damaged) return false;
-  const ordered = ['order', 'safety', 'proof'].includes(finding.ground);
+  const ordered = ['order', 'safety', 'proof'].includes(ground);
   return !ordered || (!sequenceOf(plan).order.circle && !plan.firstOverLimit);
 }

@@ -15,7 +15,7 @@ import type { ReportedSeverity, Snapshot } from '../plan/snapshot.ts';
 import type { ConnectorHistory } from '../sequence/life.ts';
 import { sequenceOf } from '../sequence/lives.ts';
 import type { Sequence } from '../sequence/lives.ts';
-import { canEvaluate } from './prerequisites.ts';
+import { evaluableIn } from './prerequisites.ts';
 
 /** What a check says. */
 interface UngradedReport {
@@ -95,12 +95,13 @@ export function runFindings(plan: Plan): GradedReport[] {
     plan.accepted.filter((one) => looked.has(one.finding.value) && !needed.has(one));
   const found: GradedReport[] = [];
   const failed: { readonly finding: FindingRule; readonly error: unknown }[] = [];
+  const canEvaluate = evaluableIn(plan);
   for (const finding of runOrder) {
     const severity = severityOf(finding, plan);
     if (severity === 'off') continue;
     let said: readonly UngradedReport[];
     try {
-      if (!canEvaluate(finding, plan)) continue;
+      if (!canEvaluate(finding)) continue;
       said = saidBy(finding, plan, idle);
     } catch (error) {
       failed.push({ finding, error });

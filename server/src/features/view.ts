@@ -1,6 +1,7 @@
 import type { Range } from '../text/span.ts';
 import type { Kind } from '../document/kind.ts';
 import type { Plan } from '../plan/plan.ts';
+import type { Scope } from '../plan/scope.ts';
 import type { Summary } from '../workspace/summary.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { meant, nameAt, namesIn } from './names.ts';
@@ -33,66 +34,99 @@ export interface View {
 /** Undefined for a file that is not there, or is of another kind. */
 export function viewOf(workspace: Workspace, uri: string): View | undefined {
   const summary = workspace.summary(uri);
-  if (summary) return viewOfSummary(workspace, uri, summary);
+  if (summary) return new SummaryView(workspace, uri, summary);
   const plan = workspace.plan(uri);
-  return plan && viewOfPlan(workspace, uri, plan);
+  return plan && new PlanView(workspace, uri, plan);
 }
 
-function viewOfPlan(workspace: Workspace, uri: string, plan: Plan): View {
-  const { document, scope } = plan;
-  return {
-    uri,
-    kind: document.kind,
-    get isBroken() {
-      return isBroken(plan);
-    },
-    get isWhole() {
-      return workspace.usedBy(uri).isWhole;
-    },
-    get used() {
-      return scope.used.map((one) => one.uri);
-    },
-    named: (id) => namesIn(plan).filter((name) => name.id === id),
-    nameAt: (offset) => nameAt(plan, offset),
-    procedureHome: (id) => scope.procedures.get(id)?.uri,
-    sourceHome: (id) => scope.definition('source', id)?.span.origin.uri ?? uri,
-    exact({ start, end }, id) {
-      const from = exactStart(document.slice(start, end), id);
-      return from === undefined ? undefined : { uri, start: start + from, end: start + from + id.length };
-    },
-  };
+class PlanView implements View {
+  constructor(
+    readonly workspace: Workspace,
+    readonly uri: string,
+    readonly plan: Plan,
+  ) {}
+
+  get kind(): Kind {
+    return this.plan.document.kind;
+  }
+  get isBroken(): boolean {
+    return isBroken(this.plan);
+  }
+  get isWhole(): boolean {
+    return this.workspace.usedBy(this.uri).isWhole;
+  }
+  get used(): readonly string[] {
+    return this.plan.scope.used.map((one) => one.uri);
+  }
+  named(id: string): readonly Name[] {
+    return namesIn(this.plan).filter((name) => name.id === id);
+  }
+  nameAt(offset: number): Name | undefined {
+    return nameAt(this.plan, offset);
+  }
+  procedureHome(id: string): string | undefined {
+    return this.plan.scope.procedures.get(id)?.uri;
+  }
+  sourceHome(id: string): string {
+    return this.plan.scope.definition('source', id)?.span.origin.uri ?? this.uri;
+  }
+  exact({ start, end }: Range, id: string): Range | undefined {
+    const from = exactStart(this.plan.document.slice(start, end), id);
+    if (from === undefined) return undefined;
+    return { uri: this.uri, start: start + from, end: start + from + id.length };
+  }
 }
 
-function viewOfSummary(workspace: Workspace, uri: string, summary: Summary): View {
-  const { kind, names } = summary;
+class SummaryView implements View {
   /** As a rule a view is asked about one name, more than once. */
-  let last: { readonly id: string; readonly names: readonly Name[] } | undefined;
-  let reach: ReturnType<Workspace['usedBy']> | undefined;
-  const usedBy = () => (reach ??= workspace.usedBy(uri));
-  const scope = () => workspace.sharedScope(usedBy().used);
-  return {
-    uri,
-    kind,
-    isBroken: summary.isBroken,
-    get isWhole() {
-      return usedBy().isWhole;
-    },
-    get used() {
-      return usedBy().used.map((document) => document.uri);
-    },
-    named(id) {
-      if (last?.id === id) return last.names;
-      const written = names.named(uri, id);
-      const found = written.length === 0 ? written : meant(scope(), written);
-      last = { id, names: found };
-      return found;
-    },
-    nameAt: (offset) => meant(scope(), names.at(uri, offset))[0],
-    procedureHome: (id) => scope().procedures.get(id)?.uri,
-    sourceHome: (id) =>
-      (names.defines('source', id) ? undefined : scope().definition('source', id)?.span.origin.uri) ?? uri,
-    exact: ({ start }, id) => names.exact(uri, id, start),
-  };
+  #last: { readonly id: string; readonly names: readonly Name[] } | undefined;
+  #reach: ReturnType<Workspace['usedBy']> | undefined;
+
+  constructor(
+    readonly workspace: Workspace,
+    readonly uri: string,
+    readonly summary: Summary,
+  ) {}
+
+  get #usedBy(): ReturnType<Workspace['usedBy']> {
+    return (this.#reach ??= this.workspace.usedBy(this.uri));
+  }
+  get #scope(): Scope {
+    return this.workspace.sharedScope(this.#usedBy.used);
+  }
+
+  get kind(): Kind {
+    return this.summary.kind;
+  }
+  get isBroken(): boolean {
+    return this.summary.isBroken;
+  }
+  get isWhole(): boolean {
+    return this.#usedBy.isWhole;
+  }
+  get used(): readonly string[] {
+    return this.#usedBy.used.map((document) => document.uri);
+  }
+  named(id: string): readonly Name[] {
+    if (this.#last?.id === id) return this.#last.names;
+    const written = this.summary.names.named(this.uri, id);
+    const names = written.length === 0 ? written : meant(this.#scope, written);
+    this.#last = { id, names };
+    return names;
+  }
+  nameAt(offset: number): Name | undefined {
+    return meant(this.#scope, this.summary.names.at(this.uri, offset))[0];
+  }
+  procedureHome(id: string): string | undefined {
+    return this.#scope.procedures.get(id)?.uri;
+  }
+  sourceHome(id: string): string {
+    if (this.summary.names.defines('source', id)) return this.uri;
+    return this.#scope.definition('source', id)?.span.origin.uri ?? this.uri;
+  }
+  exact({ start }: Range, id: string): Range | undefined {
+    return this.summary.names.exact(this.uri, id, start);
+  }
 }
 
 /** Whether a part of a file could not be read, so that a name may stand there. A key written twice hides nothing. */

@@ -1,4 +1,5 @@
 import { currentFindingId } from './tables/renamed-findings.ts';
+import type { Span } from '../text/span.ts';
 import type { Document } from '../document/document.ts';
 import { fastFlatMap, addToGroup, mapDefined, emptyList } from '../base/collections.ts';
 import type { Kind } from '../document/kind.ts';
@@ -333,15 +334,20 @@ const readMeasurement = memoByIdentity((node: Measurement['node']): Measurement 
 });
 
 /** The finding under the name it has today; where it is written moves with the text. */
+class RenamedFinding implements WithSpan<string> {
+  constructor(
+    readonly value: string,
+    readonly written: WithSpan<string>,
+  ) {}
+
+  get span(): Span {
+    return this.written.span;
+  }
+}
+
 function ofToday(written: WithSpan<string>): WithSpan<string> {
   const value = currentFindingId(written.value);
-  if (value === written.value) return written;
-  return {
-    value,
-    get span() {
-      return written.span;
-    },
-  };
+  return value === written.value ? written : new RenamedFinding(value, written);
 }
 
 const readAcceptance = memoByIdentity((node: Acceptance['node']): Acceptance | undefined => {

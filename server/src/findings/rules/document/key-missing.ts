@@ -85,16 +85,25 @@ function head(node: AnyNode, entry: Entry | undefined): Span {
   if (!first) return entry?.keySpan ?? node.span;
   const { keySpan, value } = first;
   if (value.kind !== 'scalar' || value.span.origin !== keySpan.origin) return keySpan;
-  // Computed from live spans, so that a cached report moves with the text.
-  return {
-    origin: keySpan.origin,
-    get from() {
-      return keySpan.from;
-    },
-    get to() {
-      return Math.max(keySpan.to, value.span.to);
-    },
-  };
+  return new SpanOfKeyAndValue(keySpan, value);
+}
+
+/** Computed from live spans, so that a cached report moves with the text. */
+class SpanOfKeyAndValue implements Span {
+  constructor(
+    readonly keySpan: Span,
+    readonly value: AnyNode,
+  ) {}
+
+  get origin(): Span['origin'] {
+    return this.keySpan.origin;
+  }
+  get from(): number {
+    return this.keySpan.from;
+  }
+  get to(): number {
+    return Math.max(this.keySpan.to, this.value.span.to);
+  }
 }
 
 function nameOf({ path, entry }: SchemaViolation, node: AnyNode): Phrase {

@@ -29,6 +29,6 @@ export const distanceOf = (plan: Plan, { step }: Operation): string | undefined 
 /** Whether a step has a tool in the metal where the battery is, or may be: nobody states where it sits. */
 export const hasToolAtBattery = (plan: Plan, operation: Operation): boolean =>
   isTractionDriven(plan) &&
-  hasTool(operation, nearBattery) &&
+  hasTool(operation, nearBattery, 'battery') &&
   (plan.vehicle?.batteryZones.length === 0 || batteryZoneAt(plan, operation, true) !== undefined) &&
   !isVehicleFactMet(plan, 'battery-out', operation);

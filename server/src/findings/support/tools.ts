@@ -2,58 +2,77 @@
 import type { Operation } from '../../plan/operations.ts';
 import { operationsWhere } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { ofToolsInMetal } from '../../plan/tables/needs.ts';
+import { needsAgainst, ofToolsInMetal } from '../../plan/tables/needs.ts';
+import type { OwnDanger } from '../../plan/tables/needs.ts';
 import { builtInTasks } from '../../plan/tables/tasks.ts';
-import type { Hazard } from '../../plan/tables/tasks.ts';
+import type { Hazard, Task } from '../../plan/tables/tasks.ts';
 
 /** Whether a step does a task that the shop has added. */
 export const isOwnTask = ({ task, taskId }: Operation): boolean =>
   task !== undefined && !builtInTasks.has(taskId);
 
-const isOwnTool = ({ task }: Operation): boolean =>
-  task !== undefined && !task.needsStated && task.raises.some((hazard) => ofToolsInMetal.has(hazard));
+/**
+ * Whether nothing says what a task of the shop's own needs against a danger: its row has no `needs`, or needs of other kinds
+ * only. `needs: []` says that it needs nothing.
+ */
+export const isSilentOn = (danger: OwnDanger, { id, needs, needsStated }: Task): boolean =>
+  !builtInTasks.has(id) &&
+  (!needsStated || (needs.length > 0 && !needs.some((fact) => needsAgainst[danger].has(fact))));
+
+const isOwnTool = ({ task }: Operation, danger: OwnDanger): boolean =>
+  task !== undefined && task.raises.some((hazard) => ofToolsInMetal.has(hazard)) && isSilentOn(danger, task);
 
 /** A task of the shop's own that pulls at metal, as its row says: it undoes an inspection of the traction battery. */
 const isOwnPull = (operation: Operation): boolean =>
   isOwnTask(operation) && operation.task!.ends.includes('battery-checked');
 
 /** @param tasks the built-in ones */
-export const stepsWithTools = (plan: Plan, tasks: ReadonlySet<string>): Operation[] => [
+export const stepsWithTools = (
+  plan: Plan,
+  tasks: ReadonlySet<string>,
+  danger: 'cables' | 'battery',
+): Operation[] => [
   ...[...tasks].flatMap((task) => plan.operationsDoing(task)),
-  ...ownTools(plan),
+  ...ownTools[danger](plan),
   ...(tasks.has('straighten') ? ownPulls(plan) : []),
 ];
 
-const ownTools = operationsWhere(isOwnTool);
+const ownTools = {
+  cables: operationsWhere((operation) => isOwnTool(operation, 'cables')),
+  battery: operationsWhere((operation) => isOwnTool(operation, 'battery')),
+};
 const ownPulls = operationsWhere(isOwnPull);
 
 /** Whether a step is among `stepsWithTools`. */
-export const hasTool = (operation: Operation, tasks: ReadonlySet<string>): boolean =>
-  tasks.has(operation.taskId) || isOwnTool(operation) || (tasks.has('straighten') && isOwnPull(operation));
+export const hasTool = (operation: Operation, tasks: ReadonlySet<string>, danger: OwnDanger): boolean =>
+  tasks.has(operation.taskId) ||
+  isOwnTool(operation, danger) ||
+  (tasks.has('straighten') && isOwnPull(operation));
 
-/** Steps of the shop's own tasks that raise heat and do not say what they need: a heat gun, a lamp, a torch. */
+/** Steps of the shop's own tasks that raise heat and do not say what they need at the battery: a heat gun, a lamp, a torch. */
 export const ownHeating = operationsWhere(
-  ({ task }) => task !== undefined && !task.needsStated && task.raises.includes('heat'),
+  ({ task }) => task !== undefined && task.raises.includes('heat') && isSilentOn('battery', task),
 );
 
-/** The same of an arc or a flame that throws sparks, such as spot welding or a plasma cutter. */
+/** The same of an arc or a flame that throws sparks, such as spot welding or a plasma cutter, as far as its current goes. */
 export const ownWelding = operationsWhere(
   ({ task }) =>
     task !== undefined &&
-    !task.needsStated &&
     task.raises.includes('heat') &&
-    task.raises.includes('spatter'),
+    task.raises.includes('spatter') &&
+    isSilentOn('welding-current', task),
 );
 
-/** The built-in tasks, and those of the shop's own that raise one of these hazards and do not say what they need. */
+/** The built-in tasks, and those of the shop's own that raise one of these hazards and do not say what they need against a danger. */
 export const withOwn = (
   { scope }: Plan,
   tasks: ReadonlySet<string>,
+  danger: OwnDanger,
   ...hazards: readonly Hazard[]
 ): ReadonlySet<string> =>
   new Set([
     ...tasks,
-    ...[...scope.tasks.values()].flatMap(({ id, needsStated, raises }) =>
-      !needsStated && hazards.some((hazard) => raises.includes(hazard)) ? [id] : [],
+    ...[...scope.tasks.values()].flatMap((task) =>
+      hazards.some((hazard) => task.raises.includes(hazard)) && isSilentOn(danger, task) ? [task.id] : [],
     ),
   ]);

@@ -3,6 +3,7 @@
  * maker's procedure and local rules go first.
  */
 
+import type { FactId } from './effects.ts';
 import type { Hazard } from './tasks.ts';
 
 const set = (tasks: string): ReadonlySet<string> => new Set(tasks.split(' '));
@@ -79,6 +80,29 @@ export const throughCables = set('cut drill weld braze');
 export const ofToolsInMetal: ReadonlySet<Hazard> = new Set<Hazard>(['conductive-debris', 'spatter']);
 /** Work that needs a distance from the traction battery, which stays live after every proof. */
 export const nearBattery = set('cut drill grind weld braze');
+
+/**
+ * The facts that a row of the shop's own task may name under `needs` against a danger of its work. A need of another kind, such
+ * as 12 V off for a spot welder, says nothing of the traction battery beside it.
+ */
+export const needsAgainst: Readonly<Record<OwnDanger, ReadonlySet<FactId>>> = {
+  'welding-current': new Set([
+    'isolated',
+    'locked-out',
+    'waited',
+    'high-voltage-dead',
+    'proof-fresh',
+    '48v-off',
+    '48v-discharged',
+  ]),
+  cables: new Set(['high-voltage-dead', 'proof-fresh']),
+  battery: new Set(['battery-out']),
+  igniters: new Set(['restraint-safe']),
+  lines: new Set(['line-empty', 'depressurised', 'fuel-out']),
+  '48-volt': new Set(['48v-off', '48v-discharged']),
+};
+/** What a tool, a flame or a hand of the shop's own task may meet. */
+export type OwnDanger = 'welding-current' | 'cables' | 'battery' | 'igniters' | 'lines' | '48-volt';
 
 /** Steps that need the 12 V supply. */
 export const needs12V = set(

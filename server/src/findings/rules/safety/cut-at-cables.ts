@@ -51,7 +51,7 @@ operations:
     }
     const facts = new VehicleFacts(plan);
     const causes = new Map<string, Cause>();
-    const steps = stepsWithTools(plan, nearCables);
+    const steps = stepsWithTools(plan, nearCables, 'cables');
     for (const operation of steps.sort((a, b) => sequence.order.compare(a, b))) {
       const { connectors: near, here } = cablesNear(operation, cables, plan.scope.zones);
       if (near.length === 0) continue;
@@ -98,7 +98,7 @@ function* cablesNowhere(subject: CheckContext): Generator<FindingReport> {
   const { plan, sequence } = subject;
   if (!isTractionDriven(plan) || !mayHaveHighVoltage(plan)) return;
   const facts = new VehicleFacts(plan);
-  const steps = stepsWithTools(plan, throughCables)
+  const steps = stepsWithTools(plan, throughCables, 'cables')
     .filter(
       (step) =>
         routeOf(plan, step) === undefined &&

@@ -38,7 +38,7 @@ operations:
   },
   *check(subject) {
     const { plan, sequence } = subject;
-    const heating = withOwn(plan, heatsLines, 'heat');
+    const heating = withOwn(plan, heatsLines, 'lines', 'heat');
     for (const [step, ids] of stepsAtFullLines(plan, sequence, refrigerantLines(plan), heating)) {
       yield {
         at: step.span,
@@ -109,7 +109,7 @@ function* besideFuel(subject: CheckContext): Generator<FindingReport> {
   if (plan.vehicle?.fuelDistance !== undefined) return;
   yield* warned(
     subject,
-    withOwn(plan, new Set([...heatsLines, ...sparksFly]), 'heat', ...ofToolsInMetal),
+    withOwn(plan, new Set([...heatsLines, ...sparksFly]), 'lines', 'heat', ...ofToolsInMetal),
     (step) => isBesideFuel(plan, step),
     (first) =>
       say`${named(first)} makes heat or sparks beside a zone where fuel runs, and the fuel is not certain to be out: sparks fly far, and vapour and gas spread. Have the fuel system emptied before ${first.id}, or name the source of the vehicle maker's least distance as \`fuel-distance: …\` of the vehicle.`,
@@ -122,7 +122,7 @@ function* unplaced(subject: CheckContext): Generator<FindingReport> {
   if (!isFuelUnplaced(plan)) return;
   yield* warned(
     subject,
-    withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'heat', ...ofToolsInMetal),
+    withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'lines', 'heat', ...ofToolsInMetal),
     ({ zones }) => zones.length === 0 || zones.some((zone) => fuelMayRun.has(zone)),
     (first) =>
       say`${named(first)} makes heat or sparks on a vehicle that carries fuel, and the plan says neither where tank and fuel lines run nor that they are emptied. State \`fuel-zone: …\` of the vehicle from the vehicle maker's documents, or have the fuel system emptied before ${first.id}.`,

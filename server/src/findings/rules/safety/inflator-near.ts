@@ -64,7 +64,7 @@ const toolsIn = keyedQuery((reading: Snapshot, zone: string): readonly Operation
   const sequence = sequenceOf(plan);
   const { order } = sequence;
   const removals = sequence.workingIn(zone, 'remove').filter(({ zones }) => zones.length > 0);
-  return [...withOwn(plan, mayOpenInflators, 'heat', ...ofToolsInMetal)].flatMap((task) =>
+  return [...withOwn(plan, mayOpenInflators, 'igniters', 'heat', ...ofToolsInMetal)].flatMap((task) =>
     sequence
       .workingIn(zone, task)
       .filter((step) => step.zones.length > 0 && !removals.some((removal) => order.before(removal, step))),

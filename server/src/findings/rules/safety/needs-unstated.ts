@@ -4,6 +4,7 @@ import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { VehicleFact } from '../../../plan/tables/effects.ts';
+import type { OwnDanger } from '../../../plan/tables/needs.ts';
 import { soundsLike } from '../../../plan/tables/own-names.ts';
 import { builtInTasks } from '../../../plan/tables/tasks.ts';
 import type { Connector } from '../../../plan/scope.ts';
@@ -14,13 +15,14 @@ import type { CheckContext, FindingReport, FindingRule } from '../../finding.ts'
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
+import { isOwnTask, isSilentOn } from '../../support/tools.ts';
 import { named, traceAt } from '../../support/words.ts';
 
 export const needsUnstated: FindingRule = {
   id: 'needs-unstated',
   title: say`A shop's own task that may be dangerous, and nothing says what it needs`,
   severity: 'error',
-  means: say`A task that the shop has added names a high-voltage, restraint, pyrotechnic or 48 V connector at a time when that system is not certain to be made safe, and its row in the rate sheet has no \`needs:\`. It is a warning for 48 V, and for a task that raises knocks in the zone of the traction battery while the battery may be in place. It is a warning, too, where the name of such a task sounds like dangerous work (welding, grinding, washing, towing, unplugging, powering up and the like), and its row says nothing of what it raises, needs, makes or ends.`,
+  means: say`A task that the shop has added names a high-voltage, restraint, pyrotechnic or 48 V connector at a time when that system is not certain to be made safe, and its row in the rate sheet asks under \`needs:\` for nothing that makes that system safe. It is a warning for 48 V, and for a task that raises knocks in the zone of the traction battery while the battery may be in place. It is a warning, too, where the name of such a task sounds like dangerous work (welding, grinding, washing, towing, unplugging, powering up and the like), and its row says nothing of what it raises, needs, makes or ends.`,
   why: say`Plugward knows what its own tasks need, such as disconnecting. Of a task that the shop has added it knows only what the row says; hands on a live contact or an armed airbag are as likely there.`,
   whatToDo: say`Make the system safe before the step, and write in the row of the task what it needs: \`needs: [high-voltage-dead]\` for high voltage, \`[restraint-safe]\` for igniters, \`[48v-off]\` for 48 V. Write \`needs: []\` only if nobody touches the connector. For a task that pulls at metal, write \`ends: [battery-checked]\`.`,
   source: commonPractice,
@@ -41,15 +43,18 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
     if (safetyUnsure(plan)) return;
     yield* bySound(plan);
     yield* atTheBattery(subject);
-    if (unstated(plan).length === 0) return;
-    for (const { fact, concerns, severity, danger } of dangers) {
+    if (naming(plan).length === 0) return;
+    for (const { fact, against, concerns, severity, danger } of dangers) {
       const touched = (operation: Operation): string[] =>
         operation.connectors.flatMap(({ value }) => {
           const connector = plan.scope.connectors.get(value);
           return connector && concerns(plan, connector) ? [value] : [];
         });
-      const steps = unstated(plan).filter(
-        (operation) => !makesSafe(operation, fact) && touched(operation).length > 0,
+      const steps = naming(plan).filter(
+        (operation) =>
+          isSilentOn(against, operation.task!) &&
+          !makesSafe(operation, fact) &&
+          touched(operation).length > 0,
       );
       for (const { culprit, first, others } of told(
         subject,
@@ -62,7 +67,7 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
           operation: first.id,
           connector: connector!,
           severity,
-          message: say`${named(first)} is the shop's own task, names ${connector!}, and its row does not say what it needs: ${danger}. Write \`needs: [${fact}]\` in the row of ${first.taskId}, and make the system safe before ${first.id}, as the vehicle maker specifies.`,
+          message: say`${named(first)} is the shop's own task, names ${connector!}, and its row does not ask for \`${fact}\`: ${danger}. Write \`needs: [${[...first.task!.needs, fact].join(', ')}]\` in the row of ${first.taskId}, and make the system safe before ${first.id}, as the vehicle maker specifies.`,
           ...andAt(others),
           trace: [
             ...(culprit ? [traceAt(culprit, say`${named(culprit)}: not safe any more from here`)] : []),
@@ -119,14 +124,13 @@ const knocking = operationsWhere(
     !task.ends.includes('battery-checked'),
 );
 
-/** Steps by a task of the shop's that names connectors and whose needs nobody has written. */
-const unstated = operationsWhere(
-  ({ task, connectors }) => task !== undefined && !task.needsStated && connectors.length > 0,
-);
+/** Steps by a task of the shop's own that name connectors. */
+const naming = operationsWhere((operation) => isOwnTask(operation) && operation.connectors.length > 0);
 
 interface Danger {
   /** What must be certain before hands touch the connector. */
   readonly fact: VehicleFact;
+  readonly against: OwnDanger;
   readonly concerns: (plan: Plan, connector: Connector) => boolean;
   readonly severity: 'error' | 'warning';
   readonly danger: Phrase;
@@ -135,18 +139,21 @@ interface Danger {
 const dangers: readonly Danger[] = [
   {
     fact: 'high-voltage-dead',
+    against: 'cables',
     concerns: mayCarryHighVoltage,
     severity: 'error',
     danger: say`a live contact kills`,
   },
   {
     fact: 'restraint-safe',
+    against: 'igniters',
     concerns: (_, connector) => hasIgniter(connector),
     severity: 'error',
     danger: say`an airbag or a pretensioner can fire into hands and face`,
   },
   {
     fact: '48v-off',
+    against: '48-volt',
     concerns: (_, connector) => connector.class === '48-volt',
     severity: 'warning',
     danger: say`a 48 V arc burns skin and contacts`,

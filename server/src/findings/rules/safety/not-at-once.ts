@@ -92,7 +92,7 @@ function pairs(plan: Plan): readonly Pair[] {
     [...tasks].flatMap((task) => plan.operationsDoing(task));
   const sparksIn: (zone: string) => readonly Operation[] = memoByKey((zone) =>
     zone === anywhere
-      ? doing(withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'heat', ...ofToolsInMetal))
+      ? doing(withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'lines', 'heat', ...ofToolsInMetal))
       : sparksIn(anywhere).filter(({ zones }) => zones.includes(zone)),
   );
   const sparks = (): readonly Operation[] => sparksIn(anywhere);

@@ -130,7 +130,7 @@ const restraintWorkIn = query((reading: Snapshot): readonly RestraintWork[] => {
   const plan = new SnapshotPlan(reading);
   const sequence = sequenceOf(plan);
   const { order } = sequence;
-  const beside = withOwn(plan, besideIgniters, 'knock', ...ofToolsInMetal);
+  const beside = withOwn(plan, besideIgniters, 'igniters', 'knock', ...ofToolsInMetal);
   const handled = new Map<Operation, string[]>();
   for (const { connector, operations } of restraintsOf(plan)) {
     for (const operation of operations) {

@@ -64,8 +64,8 @@ operations:
       }
     }
     // A task of the shop's own that raises heat as well is told by `heat-at-line`.
-    const heating = withOwn(plan, heatsLines, 'heat');
-    const sparking = withOwn(plan, sparksAtFuel, ...ofToolsInMetal);
+    const heating = withOwn(plan, heatsLines, 'lines', 'heat');
+    const sparking = withOwn(plan, sparksAtFuel, 'lines', ...ofToolsInMetal);
     const tools = new Set([...sparking].filter((task) => !heating.has(task)));
     for (const { ids, steps, sparkLit } of fuelAt(plan, sequence, tools)) {
       for (const { first, others } of told(subject, 'tool-at-line', [{ culprit: undefined, steps }])) {

@@ -40,7 +40,7 @@ operations:
   *check(subject) {
     const { plan } = subject;
     if (!plan.vehicle || safetyUnsure(plan)) return;
-    const tools = new Set(stepsWithTools(plan, nearBattery));
+    const tools = new Set(stepsWithTools(plan, nearBattery, 'battery'));
     yield* atLowered(subject, tools);
     yield* atMounted(subject, plan.vehicle, tools);
   },

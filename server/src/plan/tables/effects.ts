@@ -89,10 +89,15 @@ export interface Effect<G extends FactId = FactId> {
  * `long-enough`: a stated time is not shorter than the vehicle's restraint wait. `not-discharged`: the step does not state
  * `discharged: true`. `no-isolating-connector`: the plan opens no connector whose opening is the isolation
  * (`isolates: true`). `isolating-connector`: the step names one. `at-the-battery`: it works in a zone of the traction
- * battery, which is not certain to be out.
+ * battery, which is not certain to be out. `no-high-voltage`: the vehicle has none.
  */
 export type Condition =
-  'long-enough' | 'not-discharged' | 'no-isolating-connector' | 'isolating-connector' | 'at-the-battery';
+  | 'long-enough'
+  | 'not-discharged'
+  | 'no-isolating-connector'
+  | 'isolating-connector'
+  | 'at-the-battery'
+  | 'no-high-voltage';
 
 export interface FactRow {
   /** As in "nothing makes certain that *the high-voltage system is isolated*". */
@@ -107,6 +112,10 @@ export interface FactRow {
 
 /** Steps that put the vehicle under power, by whatever way. */
 const powering = ['test-power', 'power-up', 'move', 'roller-test', 'road-test', 'run-engine', 'jump-start'];
+/** Steps after which the converter may feed the 12 V net without its battery. */
+const converting = [...powering, 'charge-battery'];
+/** Steps that wake pumps: with the 12 V supply back or control units awake, fuel and brakes build up their pressure. */
+const waking = [...powering, 'battery-12v-on', 'support-12v', 'scan', 'calibrate', 'program'];
 /** Steps after which an earlier isolation, lock, wait or proof proves nothing. */
 const reviving = [...powering, 'charge-battery', 'send-out', 'take-back', 'lock-out-off'];
 /** Work that may crush a cable or loosen a contact in its own zone. */
@@ -128,14 +137,14 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     unlessArrivedAs: ['powered'],
     makes: [{ tasks: ['shut-down', 'isolate'] }, unplugging],
     // After a scan, a calibration or programming the state is not known.
-    ends: [{ tasks: [...powering, 'charge-battery', 'scan', 'calibrate', 'program'] }],
+    ends: [{ tasks: [...converting, 'scan', 'calibrate', 'program'] }],
   },
   'not-powered': {
     holds: say`the vehicle is not powered`,
     arrival: true,
     unlessArrivedAs: ['powered'],
     makes: [{ tasks: ['shut-down', 'isolate'] }, unplugging],
-    ends: [{ tasks: powering }],
+    ends: [{ tasks: converting }],
   },
   // The order follows 29 CFR 1910.147(d)(2)–(6) by analogy (shut down, isolate, affix the lock, relieve stored energy,
   // verify) and EN 50110-1.
@@ -176,7 +185,8 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
   '48v-off': {
     holds: say`the 48 V system is isolated`,
     arrival: false,
-    makes: [{ tasks: ['isolate-48v', 'isolate'] }],
+    // Beside high voltage, the 48 V system has a battery of its own.
+    makes: [{ tasks: ['isolate-48v'] }, { tasks: ['isolate'], when: 'no-high-voltage' }],
     ends: [{ tasks: reviving }],
   },
   // A supercapacitor or the capacitors of a converter hold their charge after the isolation.
@@ -347,6 +357,8 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
       // A windscreen or a panel that is fitted again, and an axle that is set, move what a camera or a radar looks along.
       { tasks: ['bond', 'fit-panel'], concern: 'in-zone', undoes: true },
       { tasks: ['align-wheels'], concern: 'covering', undoes: true },
+      // A control unit that is programmed may forget where its camera or radar looks.
+      { tasks: ['program'], concern: 'covering', undoes: true },
     ],
   },
   inspected: {
@@ -367,12 +379,12 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     makes: [{ tasks: ['drain-coolant', 'recover-refrigerant', 'defuel'], concern: 'covering' }],
     ends: [{ tasks: ['fill-coolant', 'fill-refrigerant', 'refuel'], concern: 'covering' }],
   },
-  // A pump or a tank valve builds the pressure up again as soon as the vehicle is powered.
+  // A pump or a tank valve builds the pressure up again as soon as the vehicle is awake.
   depressurised: {
     holds: say`the pressure of the line is relieved`,
     arrival: false,
     makes: [{ tasks: ['relieve-pressure', 'defuel'], concern: 'covering' }],
-    ends: [{ tasks: ['refuel', ...powering], concern: 'covering' }],
+    ends: [{ tasks: ['refuel', ...waking], concern: 'covering' }],
   },
   filled: {
     holds: say`its circuit is filled`,

@@ -106,7 +106,7 @@ export type OwnDanger = 'welding-current' | 'cables' | 'battery' | 'igniters' | 
 
 /** Steps that need the 12 V supply. */
 export const needs12V = set(
-  'test-power power-up move roller-test road-test run-engine scan calibrate program',
+  'test-power power-up move roller-test road-test run-engine charge-battery scan calibrate program',
 );
 
 /** What may be done to a vehicle whose traction battery is wet or damaged before that is inspected. */

@@ -5,6 +5,7 @@
  */
 import { addToGroup, emptyList, fastFlatMap, own } from '../../base/collections.ts';
 import { keyedQuery, memoByKey, sameMembers } from '../../incremental/query.ts';
+import { mayHaveHighVoltage } from '../../plan/high-voltage.ts';
 import type { Operation } from '../../plan/operations.ts';
 import { SnapshotPlan } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -65,6 +66,8 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
         operation.zones.some((zone) => plan.vehicle?.batteryZones.some(({ value }) => value === zone)) &&
         !isVehicleFactMet(plan, 'battery-out', operation)
       );
+    case 'no-high-voltage':
+      return !mayHaveHighVoltage(plan);
     case 'isolating-connector':
       return operation.connectors.some(isolating);
     case 'no-isolating-connector':

@@ -15,7 +15,7 @@ export const sourceMissing: FindingRule = {
   id: 'source-missing',
   title: say`A rating or limit without its source`,
   severity: 'warning',
-  means: say`A connector's voltage, current, resistance or temperature class, or the battery's bake limit, is stated without the document it comes from; or a key that asks for the vehicle maker's word (\`battery-distance\`, \`fuel-distance\`, \`tank-in-booth\`, \`maker-procedure\`) names a document that somebody else publishes.`,
+  means: say`A connector's voltage, current, resistance or temperature class, or the battery's bake limit, is stated without the document it comes from; or a key that asks for the vehicle maker's word (\`battery-distance\`, \`fuel-distance\`, \`tank-in-booth\`, \`cable-route\`, \`maker-procedure\`, \`source\` of the bake limit) names a document that somebody else publishes.`,
   why: say`A limit decides whether a vehicle is safe; a limit that nobody can look up can be neither trusted nor updated.`,
   whatToDo: say`Name the vehicle maker's document under \`source\`.`,
   source: commonPractice,
@@ -62,6 +62,7 @@ function* notTheMakers(plan: Plan): Generator<FindingReport> {
   const { vehicle } = plan;
   const said = [
     ...vehicleKeys.map((key) => ({ key, value: vehicle?.node.get(key), step: undefined })),
+    { key: 'source', value: vehicle?.node.get('bake-limit')?.get('source'), step: undefined },
     ...onSomebodysWord(plan).flatMap((step) =>
       stepKeys.map((key) => ({ key, value: readText(step.step.node.get(key), step.bindings), step })),
     ),
@@ -69,6 +70,8 @@ function* notTheMakers(plan: Plan): Generator<FindingReport> {
   for (const { key, value, step } of said) {
     const publisher = value && sources.get(value.value)?.get('publisher')?.value;
     if (!value || publisher === undefined || publisher === 'vehicle-maker') continue;
+    // Rescue sheets, which authorities publish too, show where the cables run.
+    if (key === 'cable-route' && publisher === 'authority') continue;
     yield {
       at: rangeOf(value.span).uri === plan.uri ? value.span : (step?.span ?? value.span),
       ...(step ? { operation: step.id } : {}),
@@ -76,8 +79,8 @@ function* notTheMakers(plan: Plan): Generator<FindingReport> {
     };
   }
 }
-const vehicleKeys = ['battery-distance', 'fuel-distance', 'tank-in-booth'] as const;
-const stepKeys = ['battery-distance', 'maker-procedure'] as const;
+const vehicleKeys = ['battery-distance', 'fuel-distance', 'tank-in-booth', 'cable-route'] as const;
+const stepKeys = ['battery-distance', 'cable-route', 'maker-procedure'] as const;
 const onSomebodysWord = operationsWhere(({ step }) =>
   stepKeys.some((key) => step.node.entry(key) !== undefined),
 );

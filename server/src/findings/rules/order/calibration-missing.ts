@@ -7,7 +7,7 @@ export const calibrationMissing: FindingRule = {
   id: 'calibration-missing',
   title: say`Handed over without the calibration the vehicle maker requires`,
   severity: 'error',
-  means: say`A connector is closed for which the vehicle maker requires a calibration after every opening (\`calibrate: true\`), and no calibration follows before the vehicle is handed over; or it was calibrated, and later metal is pulled, a panel fitted or bonded at its place, or the wheels are aligned.`,
+  means: say`A connector is closed for which the vehicle maker requires a calibration after every opening (\`calibrate: true\`), and no calibration follows before the vehicle is handed over; or it was calibrated, and later metal is pulled, a panel fitted or bonded at its place, the wheels are aligned, or control units are programmed.`,
   why: say`A camera or radar that is one degree off brakes or steers for the wrong lane.`,
   whatToDo: say`Add a \`calibrate\` step that names the connector, before the handover.`,
   source: say`The connector list or the plan, by \`calibrate: true\`.`,

@@ -1,20 +1,25 @@
+import { addToGroup, emptyList } from '../../../base/collections.ts';
 import { mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
-import { needs48VOff } from '../../../plan/tables/needs.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import { cutsLines, needs48VOff } from '../../../plan/tables/needs.ts';
 import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
+import type { Sequence } from '../../../sequence/lives.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { fix, insertBefore } from '../../support/mending.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
-import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
+import { alsoAt, andAt, someOf, told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
-import type { FindingRule } from '../../finding.ts';
+import type { Phrase } from '../../../language/phrase.ts';
+import type { FindingRule, Fix } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
 export const fortyEightVoltLive: FindingRule = {
   id: '48-volt-live',
   title: say`Work on a 48 V connector without isolating the 48 V system`,
   severity: 'warning',
-  means: say`A connector of the 48 V system is opened, covered, uncovered, cleaned, measured or closed, and the 48 V system is not certain to be isolated; or the vehicle has no high voltage and states a wait (\`discharge-wait\`), and no wait is certain to come after the isolation.`,
+  means: say`A connector of the 48 V system is opened, covered, uncovered, cleaned, measured or closed, and the 48 V system is not certain to be isolated (on a vehicle with high voltage by a step of its own, \`isolate-48v\`); or metal is cut, drilled or ground in the zone of such a connector, and the 48 V system is not certain to be isolated; or the vehicle has no high voltage and states a wait (\`discharge-wait\`), and no wait is certain to come after the isolation.`,
   why: say`48 V draws an arc that burns skin, eyes and contacts; tape, cleaner or a probe can bridge two contacts.`,
   whatToDo: say`Isolate the 48 V system first, and wait, as the vehicle maker specifies.`,
   source: commonPractice,
@@ -34,7 +39,7 @@ operations:
 `,
   },
   *check(subject) {
-    const { plan } = subject;
+    const { plan, sequence } = subject;
     if (safetyUnsure(plan)) return;
     const steps = connectors48(plan).flatMap(({ operations }) =>
       operations.filter(({ taskId }) => needs48VOff.has(taskId)),
@@ -55,13 +60,29 @@ operations:
             : []),
           ...alsoAt(others),
         ],
-        fixes: () => [
-          fix(
-            say`Isolate the 48 V system before ${first.planStep.id}`,
-            insertBefore(plan, first.planStep, [{ task: 'isolate-48v', fields: [], by: 'nobody' }]),
-          ),
-        ],
+        fixes: () => [isolateBefore(plan, first)],
       };
+    }
+    for (const [ids, cutting] of cuttingAt(plan, sequence)) {
+      for (const { culprit, first, others } of told(
+        subject,
+        '48-volt-live',
+        unmetGroups(plan, '48v-off', cutting),
+      )) {
+        yield {
+          at: first.span,
+          operation: first.id,
+          message: say`${named(first)} works where the cables of ${ids} may run, and the 48 V system is not certain to be isolated: a tool in a live cable draws an arc that burns. Isolate the 48 V system before ${first.id}, as the vehicle maker specifies.`,
+          ...andAt(others),
+          trace: [
+            ...(culprit
+              ? [traceAt(culprit, say`${named(culprit)}: the system may be live again from here`)]
+              : []),
+            ...alsoAt(others),
+          ],
+          fixes: () => [isolateBefore(plan, first)],
+        };
+      }
     }
     // Of a vehicle with high voltage the wait is that of the high-voltage system.
     const wait = mayHaveHighVoltage(plan) ? undefined : plan.vehicle?.dischargeWait;
@@ -90,5 +111,30 @@ operations:
     }
   },
 };
+
+const isolateBefore = (plan: Plan, step: Operation): Fix | undefined =>
+  fix(
+    say`Isolate the 48 V system before ${step.planStep.id}`,
+    insertBefore(plan, step.planStep, [{ task: 'isolate-48v', fields: [], by: 'nobody' }]),
+  );
+
+/** Steps with a blade, a drill or a disc in the zone of 48 V connectors, by these. Welding is told by `weld-connected`. */
+function cuttingAt(plan: Plan, sequence: Sequence): Iterable<readonly [ids: Phrase, steps: Operation[]]> {
+  const near = new Map<Operation, string[]>();
+  for (const { connector } of connectors48(plan)) {
+    for (const task of [...cutsLines, 'grind']) {
+      // Without a zone, connector or step may be anywhere: that is told by itself.
+      for (const step of connector.zone === undefined ? emptyList : sequence.workingIn(connector.zone, task))
+        if (step.zones.length > 0) addToGroup(near, step, connector.id);
+    }
+  }
+  const groups = new Map<string, readonly [ids: Phrase, steps: Operation[]]>();
+  for (const [step, ids] of near) {
+    const known = groups.get(ids.join(' '));
+    if (known) known[1].push(step);
+    else groups.set(ids.join(' '), [someOf(ids), [step]]);
+  }
+  return groups.values();
+}
 
 const connectors48 = historiesWhere(({ connector, unsure }) => !unsure && connector.class === '48-volt');

@@ -23,7 +23,7 @@ export const notAtOnce: FindingRule = {
   id: 'not-at-once',
   title: say`Sparks while fuel or paint is in the air, or charging in the booth`,
   severity: 'error',
-  means: say`Nothing orders two steps of which only one may go on at a time: fuel is let out, emptied or filled, or a fuel line is opened, and a step makes heat or sparks anywhere on the vehicle; paint or primer is sprayed where a step makes heat or sparks in the same zone (a warning); or the traction battery is charged while the vehicle is baked (a warning).`,
+  means: say`Nothing orders two steps of which only one may go on at a time: fuel is let out, emptied or filled, or a fuel line is opened or tested for leaks, and a step makes heat or sparks anywhere on the vehicle; paint or primer is sprayed where a step makes heat or sparks in the same zone or an adjoining one (a warning); or the traction battery is charged while the vehicle is baked (a warning).`,
   why: say`Vapour, gas and paint mist spread further than anybody sees, and one spark is enough. Charging warms a battery that the booth warms already.`,
   whatToDo: say`Make one of the two steps wait for the end of the other, and let the air clear in between.`,
   source: commonPractice,
@@ -90,30 +90,34 @@ const anywhere = '';
 function pairs(plan: Plan): readonly Pair[] {
   const doing = (tasks: Iterable<string>): readonly Operation[] =>
     [...tasks].flatMap((task) => plan.operationsDoing(task));
-  const sparksIn: (zone: string) => readonly Operation[] = memoByKey((zone) =>
+  /** Those that make sparks in a zone or beside it, or anywhere. */
+  const sparksAt: (zone: string) => readonly Operation[] = memoByKey((zone) =>
     zone === anywhere
       ? doing(withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'lines', 'heat', ...ofToolsInMetal))
-      : sparksIn(anywhere).filter(({ zones }) => zones.includes(zone)),
+      : sparksAt(anywhere).filter(({ zones }) =>
+          zones.some((other) => other === zone || plan.scope.zones.adjoin(other, zone)),
+        ),
   );
-  const sparks = (): readonly Operation[] => sparksIn(anywhere);
+  const sparks = (): readonly Operation[] => sparksAt(anywhere);
   return [
     {
       of: [
         ...doing(letsFuelOut).filter((step) => !isOfOtherPressure(plan, step)),
         ...(hasFuelLine(plan) ? doing(['disconnect']).filter((step) => opensFuel(plan, step)) : []),
+        ...doing(['leak-test']).filter((step) => testsFuel(plan, step)),
       ],
       beside: sparks,
       severity: 'error',
       message: (spark, fuel) =>
         say`${named(spark)} may run during ${named(fuel)}: fuel, gas or vapour in the air burns or explodes at a spark. Make one wait for the end of the other.`,
-      first: ({ taskId }) => taskId !== 'refuel',
+      first: ({ taskId }) => taskId !== 'refuel' && taskId !== 'leak-test',
     },
     {
       of: doing(spraysPaint),
-      beside: ({ zones }) => new Set(zones.flatMap(sparksIn)),
+      beside: ({ zones }) => new Set(zones.flatMap(sparksAt)),
       severity: 'warning',
       message: (spark, paint) =>
-        say`${named(spark)} may run during ${named(paint)} in the same place: paint mist and solvent burn at a spark. Make one wait for the end of the other.`,
+        say`${named(spark)} may run during ${named(paint)} in the same place or beside it: paint mist and solvent burn at a spark. Make one wait for the end of the other.`,
       first: () => false,
     },
     {
@@ -140,6 +144,10 @@ function isOfOtherPressure(plan: Plan, { taskId, connectors }: Operation): boole
 
 const hasFuelLine = ({ scope }: Plan): boolean =>
   [...scope.connectors.values()].some(({ medium }) => isFuel(medium));
+
+/** A leak test of a fuel line that it names, or of all lines, one of which holds fuel. */
+const testsFuel = (plan: Plan, step: Operation): boolean =>
+  step.connectors.length > 0 ? opensFuel(plan, step) : hasFuelLine(plan);
 
 const opensFuel = ({ scope }: Plan, { connectors }: Operation): boolean =>
   connectors.some(({ value }) => isFuel(scope.connectors.get(value)?.medium));

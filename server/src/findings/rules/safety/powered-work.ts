@@ -11,7 +11,7 @@ export const poweredWork: FindingRule = {
   id: 'powered-work',
   title: say`Parts are taken off or cut on a powered vehicle`,
   severity: 'warning',
-  means: say`Parts are removed or refitted, or metal is cut, drilled, ground or straightened, while the vehicle may still be powered: it came in powered, or was powered up or its engine was run, and nothing shuts it down before the work. Power that comes on beside the work is told by \`powered-beside\`. Of a vehicle that was only driven nothing is told.`,
+  means: say`Parts are removed or refitted, or metal is cut, drilled, ground or straightened, while the vehicle may still be powered: it came in powered, or was powered up or its engine was run, and nothing shuts it down before the work. Power that comes on beside the work is told by \`powered-beside\`. Of a vehicle that was only driven or charged nothing is told.`,
   why: say`A powered vehicle makes no sound. A fan, a belt or a wheel can start by itself. Shutting down stops those; it does not make the high-voltage system dead.`,
   whatToDo: say`Shut the vehicle down before the work, as the vehicle maker specifies.`,
   source: commonPractice,
@@ -47,7 +47,7 @@ export const poweredWork: FindingRule = {
           subject.isActive('powered-beside', { operation: culprit.id }),
       ),
     )) {
-      if (culprit && driven.has(culprit.taskId)) continue;
+      if (culprit && parked.has(culprit.taskId)) continue;
       yield {
         at: first.span,
         operation: first.id,
@@ -77,5 +77,5 @@ export const poweredWork: FindingRule = {
   },
 };
 
-/** Whoever drives a vehicle to its place switches it off there. */
-const driven: ReadonlySet<string> = new Set(['move', 'roller-test', 'road-test']);
+/** Whoever drives a vehicle to its place switches it off there, and a charged one stands switched off. */
+const parked: ReadonlySet<string> = new Set(['move', 'roller-test', 'road-test', 'charge-battery']);

@@ -3,7 +3,12 @@ import path from 'node:path';
 import { expect, test } from 'vitest';
 import { parse } from 'yaml';
 import { repairsByName, repairsByNote } from '../../server/src/base/repair-words.ts';
-import { bridgesByName, opensBatteryByName, soundsLike } from '../../server/src/plan/tables/own-names.ts';
+import {
+  bridgesByName,
+  dangerByName,
+  opensBatteryByName,
+  soundsLike,
+} from '../../server/src/plan/tables/own-names.ts';
 
 interface Rows {
   readonly notes: readonly (readonly [note: string, tells: string])[];
@@ -11,6 +16,8 @@ interface Rows {
   readonly bridging: Readonly<Record<'yes' | 'no', readonly string[]>>;
   readonly opening: Readonly<Record<'yes' | 'at-the-battery' | 'no', readonly string[]>>;
   readonly sounds: Readonly<Record<string, readonly string[]>>;
+  readonly connectors: Readonly<Record<string, readonly string[]>>;
+  readonly lines: Readonly<Record<string, readonly string[]>>;
 }
 const rows = parse(readFileSync(path.join(import.meta.dirname, 'repair-words.yaml'), 'utf8')) as Rows;
 
@@ -39,4 +46,32 @@ test.each(Object.entries(rows.sounds))('names that sound like %s', (task, names)
   expect(names.map((name) => [name, soundsLike(name) ?? 'nothing'])).toEqual(
     names.map((name) => [name, task]),
   );
+});
+
+const low = { class: 'low-voltage', medium: undefined } as const;
+const line = { class: 'fluid-line', medium: 'other' } as const;
+test.each([
+  ...Object.entries(rows.connectors).map(([danger, names]) => [danger, low, names] as const),
+  ...Object.entries(rows.lines).map(([danger, names]) => [danger, line, names] as const),
+])('names that speak of %s at %j', (danger, as, names) => {
+  // By its id alone, and by its name.
+  const told = names.flatMap((name) => [
+    dangerByName({ id: name, name, ...as }),
+    dangerByName({ id: 'plug', name: name.replaceAll('-', ' '), ...as }),
+  ]);
+  expect(told.map((each) => each ?? 'nothing')).toEqual(told.map(() => danger));
+});
+
+test('names beside a class that knows of the danger', () => {
+  const of = { id: 'hv-airbag', name: 'orange airbag', medium: undefined };
+  expect(
+    (['restraint', 'pyrotechnic', 'high-voltage-power', 'interlock', 'earth'] as const).map((kind) =>
+      dangerByName({ ...of, class: kind }),
+    ),
+  ).toEqual(Array.from({ length: 5 }));
+  expect(
+    (['low-voltage', 'sensor', 'data', '48-volt'] as const).map((kind) =>
+      dangerByName({ ...of, class: kind }),
+    ),
+  ).toEqual(Array.from({ length: 4 }, () => 'restraint'));
 });

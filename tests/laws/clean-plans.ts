@@ -1,4 +1,5 @@
 import fc from 'fast-check';
+import { Zones } from '../../server/src/plan/tables/zones.ts';
 
 /**
  * Whole repairs with nothing to complain about: a few connectors of any class in any zone, two or three people,
@@ -287,15 +288,18 @@ function build(choice: Choices): CleanPlan {
     );
 
   const branches = [choice.body, choice.paint].filter((branch) => branch.length > 0);
-  // Nobody sprays paint where somebody else makes sparks: then one branch waits for the other.
+  // Nobody sprays paint where somebody else makes sparks, or beside that: then one branch waits for the other.
   const doing = (branch: typeof choice.body, tasks: readonly string[]): readonly string[] =>
     branch.filter(({ task }) => tasks.includes(task)).map(({ zone }) => zone);
   const sparks = ['cut', 'drill', 'grind', 'weld'];
+  const body = new Zones();
   const clash = [
     [choice.body, choice.paint],
     [choice.paint, choice.body],
   ].some(([one, other]) =>
-    doing(one!, sparks).some((zone) => doing(other!, ['prime', 'paint']).includes(zone)),
+    doing(one!, sparks).some((zone) =>
+      doing(other!, ['prime', 'paint']).some((sprayed) => sprayed === zone || body.adjoin(sprayed, zone)),
+    ),
   );
   let end = '';
   const ends = branches.map((branch, i) => {

@@ -1,7 +1,11 @@
 /**
- * What the names of a shop's own tasks tell of them, in English and Spanish, where the row of the task does not say it.
- * Common practice, no source.
+ * What the names of a shop's own tasks and of connectors tell of them, in English and Spanish, where the row of the task or
+ * the class of the connector does not say it. Common practice, no source.
  */
+import { memoByIdentity } from '../../incremental/memo.ts';
+import type { Medium } from './fluids.ts';
+import type { ConnectorClass } from './classes.ts';
+
 type Row = readonly [task: string, words: RegExp];
 
 /** Built-in tasks that a name sounds like, the most dangerous first. */
@@ -69,3 +73,45 @@ export const opensBatteryByName = (name: string, isAtBattery: boolean): boolean 
   wordsOf(name).some((word) => opening.test(word)) &&
   !otherBattery.test(name) &&
   (cells.test(name) || (isAtBattery && maybeCells.test(name)));
+
+interface Named {
+  readonly id: string;
+  readonly name: string;
+  readonly class: ConnectorClass | undefined;
+  readonly medium: Medium | undefined;
+}
+
+/** Classes of connectors that anybody may handle. */
+const harmlessClasses: ReadonlySet<ConnectorClass | undefined> = new Set([
+  'low-voltage',
+  'sensor',
+  'data',
+  '48-volt',
+]);
+const igniters =
+  /\b(?:air ?bags?|(?:pre|seat ?belt )tensioners?|squibs?|igniters?|inflators?|bolsas? de aire|pretensor(?:es)?|detonador(?:es)?)\b/;
+/** Beside these words it is a part of the airbag system that no current can fire. */
+const noIgniter =
+  /\b(?:sensors?|switch(?:es)?|lamp|light|indicator|mat|module|unit|ecu|control|monitor|sensor(?:es)?|interruptor|testigo|luz|esterilla|m[oó]dulo|unidad)\b/;
+const highVoltage =
+  /\b(?:hv|high voltage|orange|traction (?:battery|motor|cable|inverter|plug)|alta tensi[oó]n|alto voltaje|naranja)\b/;
+/** Beside these words it is a plug of the low-voltage side. */
+const lowSide =
+  /\b(?:lv|low|12 ?v|24 ?v|48 ?v|signal|sensors?|control|module|unit|ecu|data|can|bms|lamp|light|fan|pump|coolant|valve|switch|relay|temperature|detection|interlock|hvil|lock|latch|baja|se[nñ]al|sensor(?:es)?|control|ventilador|bomba|v[aá]lvula|datos|enclavamiento|unidad|m[oó]dulo)\b/;
+const fuelWords =
+  /\b(?:fuel|petrol|gasoline|diesel|hydrogen|lpg|cng|combustible|gasolina|hidr[oó]geno|gas[oó]leo)\b/;
+/** Beside these words it is no line with fuel in it. */
+const noFuel = /\b(?:fuel cell|pila de combustible|cooler|coolant|refrigerante)\b/;
+const harmlessMedia: ReadonlySet<Medium | undefined> = new Set(['coolant', 'refrigerant', 'other']);
+
+/** What the name of a connector speaks of, where its class or its medium is of something harmless. */
+export const dangerByName = memoByIdentity(
+  ({ id, name, class: kind, medium }: Named): 'restraint' | 'high-voltage-power' | 'fuel' | undefined => {
+    const words = `${id} ${name}`.toLowerCase().replaceAll('-', ' ');
+    if (kind === 'fluid-line')
+      return harmlessMedia.has(medium) && fuelWords.test(words) && !noFuel.test(words) ? 'fuel' : undefined;
+    if (!harmlessClasses.has(kind)) return undefined;
+    if (igniters.test(words)) return noIgniter.test(words) ? undefined : 'restraint';
+    return highVoltage.test(words) && !lowSide.test(words) ? 'high-voltage-power' : undefined;
+  },
+);

@@ -1,7 +1,12 @@
+import type { ScalarNode } from '../../../document/node.ts';
 import { say } from '../../../language/phrase.ts';
+import type { Phrase } from '../../../language/phrase.ts';
 import { classRules } from '../../../plan/tables/classes.ts';
+import { dangerByName } from '../../../plan/tables/own-names.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import { readQuantity } from '../../../plan/read.ts';
 import type { Connector } from '../../../plan/scope.ts';
-import type { FindingRule } from '../../finding.ts';
+import type { FindingReport, FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 
 const isHighVoltage = (node: Connector['nodes'][number]): boolean =>
@@ -9,11 +14,11 @@ const isHighVoltage = (node: Connector['nodes'][number]): boolean =>
 
 export const classContradicted: FindingRule = {
   id: 'class-contradicted',
-  title: say`Two files give one connector different classes`,
+  title: say`What a connector is, told in two ways`,
   severity: 'error',
-  means: say`A connector has one class in the plan and another one in a list that the plan uses. The plan's counts. Or one file says that opening it is the isolation (\`isolates: true\`), and another that gives its high-voltage class does not.`,
+  means: say`A connector has one class in the plan and another one in a list that the plan uses. The plan's counts. Or one file says that opening it is the isolation (\`isolates: true\`), and another that gives its high-voltage class does not. Or two files give it different media, or the one that counts asks for less than the other: no lock, no calibration, no new seal, a lesser cover, a lower voltage, a milder limit (a warning). Or its name speaks of an airbag, of high voltage or of fuel, and its class or medium is of something harmless (a warning).`,
   why: say`The class decides what must be safe before the connector is opened: a high-voltage plug that the plan calls a sensor is opened live without a word.`,
-  whatToDo: say`Find out which class is right, and leave it in one place only.`,
+  whatToDo: say`Find out which is right, and leave it in one place only.`,
   source: say`The plan and the connector lists that it uses.`,
   kinds: plansOnly,
   ground: 'names',
@@ -32,8 +37,11 @@ operations:
 `,
   },
   *check({ plan }) {
-    for (const { id, nodes, span } of plan.scope.connectors.values()) {
+    for (const connector of plan.scope.connectors.values()) {
+      const { id, nodes, span } = connector;
+      yield* misnamed(plan, connector);
       if (nodes.length < 2) continue;
+      yield* asksLess(plan, connector);
       const classes = nodes.flatMap((node) => node.get('class') ?? []);
       const [counts] = classes;
       const other = classes.find(({ value }) => value !== counts!.value);
@@ -58,4 +66,101 @@ operations:
       };
     }
   },
+};
+
+type Entry = Connector['nodes'][number];
+type Stated = ScalarNode<unknown>;
+
+/** A key of which two files may say different things, and whether the first asks for less than the other. */
+interface Demand {
+  readonly key: string;
+  readonly of: (node: Entry) => Stated | undefined;
+  readonly asksLess: (counts: Stated, other: Stated) => boolean;
+}
+
+const isFalse = (counts: Stated, other: Stated): boolean => counts.value === false && other.value === true;
+const by =
+  (quantity: 'resistance' | 'voltage', less: (counts: number, other: number) => boolean) =>
+  (counts: Stated, other: Stated): boolean => {
+    const [a, b] = [readQuantity(quantity, counts), readQuantity(quantity, other)];
+    return a !== undefined && b !== undefined && less(a.si, b.si);
+  };
+
+const demands: readonly Demand[] = [
+  { key: 'lock', of: (node) => node.get('lock'), asksLess: isFalse },
+  { key: 'calibrate', of: (node) => node.get('calibrate'), asksLess: isFalse },
+  { key: 'new-seal', of: (node) => node.get('new-seal'), asksLess: isFalse },
+  {
+    key: 'maker-cover',
+    of: (node) => node.get('maker-cover'),
+    asksLess: (counts, other) => counts.value !== 'dummy-plug' && other.value === 'dummy-plug',
+  },
+  { key: 'voltage', of: (node) => node.get('voltage'), asksLess: by('voltage', (a, b) => a < b) },
+  {
+    key: 'limit',
+    of: (node) => node.get('resistance')?.get('limit'),
+    asksLess: by('resistance', (a, b) => a > b),
+  },
+  {
+    key: 'insulation-limit',
+    of: (node) => node.get('insulation-limit'),
+    asksLess: by('resistance', (a, b) => a < b),
+  },
+  {
+    key: 'test-voltage',
+    of: (node) => node.get('test-voltage'),
+    asksLess: by('voltage', (a, b) => a > b),
+  },
+];
+
+/** What else two files say differently, where what counts asks for less; of the medium any difference is told. */
+function* asksLess(plan: Plan, { id, nodes, span }: Connector): Generator<FindingReport> {
+  const media = nodes.flatMap((node) => node.get('medium') ?? []);
+  const medium = media.find(({ value }) => value !== media[0]!.value);
+  if (medium) {
+    yield {
+      at: media[0]!.span.origin.uri === plan.uri ? media[0]!.span : span,
+      connector: id,
+      message: say`Two files disagree about ${id}: it holds \`${media[0]!.value}\` here, \`${medium.value}\` in the other, and the medium decides what must be let out before ${id} is opened. Find out which is right, and write the medium in one place only.`,
+      trace: [{ at: medium.span, message: say`the other medium: ${medium.value}` }],
+    };
+  }
+  for (const { key, of, asksLess: isLess } of demands) {
+    const [counts, ...others] = nodes.flatMap((node) => of(node) ?? []);
+    const other = counts && others.find((one) => isLess(counts, one));
+    if (!counts || !other) continue;
+    const [here, there] = [counts, other].map((node) => String(node.value));
+    yield {
+      at: counts.span.origin.uri === plan.uri ? counts.span : span,
+      connector: id,
+      severity: 'warning',
+      message: say`Two files disagree about ${id}: \`${key}\` is ${here!} here, ${there!} in the other, and only the one that asks for less is checked. Find out which the vehicle maker specifies, and write it in one place only.`,
+      trace: [{ at: other.span, message: say`the other: ${there!}` }],
+    };
+  }
+}
+
+/** A connector whose name speaks of a danger that its class or medium knows nothing of. */
+function* misnamed(plan: Plan, connector: Connector): Generator<FindingReport> {
+  const danger = dangerByName(connector);
+  if (danger === undefined) return;
+  const { id, name, nodes, span } = connector;
+  const stated = nodes.flatMap((node) => node.get(danger === 'fuel' ? 'medium' : 'class') ?? [])[0]!;
+  yield {
+    at: stated.span.origin.uri === plan.uri ? stated.span : span,
+    connector: id,
+    severity: 'warning',
+    message: warnings[danger](id, name, stated.value),
+  };
+}
+
+const warnings: Readonly<
+  Record<NonNullable<ReturnType<typeof dangerByName>>, (id: string, name: string, stated: string) => Phrase>
+> = {
+  restraint: (id, name, stated) =>
+    say`${id} is called "${name}" and has the class \`${stated}\`, so nothing that keeps an airbag or a pretensioner from firing is checked. Write \`class: restraint\`, or give ${id} a name that does not mislead.`,
+  'high-voltage-power': (id, name, stated) =>
+    say`${id} is called "${name}" and has the class \`${stated}\`, so nothing that protects from high voltage is checked. Write \`class: high-voltage-power\`, or give ${id} a name that does not mislead.`,
+  fuel: (id, name, stated) =>
+    say`${id} is called "${name}" and holds \`${stated}\`, so nothing that keeps fuel from a spark is checked. Write the fuel as \`medium\`, or give ${id} a name that does not mislead.`,
 };

@@ -67,9 +67,9 @@ export type FactId = VehicleFact | ConnectorFact | HalfFact;
  * Which steps of a task concern a connector:
  * `named`: those that name it. `covering`: those that name it, and those that name no connector and work in its zone, or
  * in no zone (then the whole vehicle). `in-zone`: those that work in its zone. `soiling`, `knocking`: those whose dirt or
- * knocks reach it. A fact about the vehicle concerns every step.
+ * knocks reach it. `vehicle`: all, whatever they name. A fact about the vehicle concerns every step.
  */
-type Concern = 'named' | 'covering' | 'in-zone' | 'soiling' | 'knocking';
+type Concern = 'named' | 'covering' | 'in-zone' | 'soiling' | 'knocking' | 'vehicle';
 
 export interface Effect<G extends FactId = FactId> {
   /** Tasks, by id. None with `soiling` and `knocking`, which follow from what a task raises. */
@@ -384,7 +384,10 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     holds: say`the pressure of the line is relieved`,
     arrival: false,
     makes: [{ tasks: ['relieve-pressure', 'defuel'], concern: 'covering' }],
-    ends: [{ tasks: ['refuel', ...waking], concern: 'covering' }],
+    ends: [
+      { tasks: ['refuel'], concern: 'covering' },
+      { tasks: waking, concern: 'vehicle' },
+    ],
   },
   filled: {
     holds: say`its circuit is filled`,

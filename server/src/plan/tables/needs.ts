@@ -46,6 +46,9 @@ export const movesTheVehicle = set('roll tow lower-battery raise-battery');
 /** Work during which control units move what they drive: fans, wipers, steering, seats. */
 export const wakesTheVehicle = set('calibrate program');
 
+/** Steps that talk to control units, which then may run the pump of fuel or brakes or open the valve of a tank. */
+export const wakesPumps = set('scan calibrate program');
+
 /** Work whose blade goes into whatever runs behind the panel. */
 export const cutsLines = set('cut drill');
 

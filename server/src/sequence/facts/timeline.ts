@@ -326,13 +326,14 @@ export class ConnectorFacts {
     half: Half | undefined,
     added: 'makes' | 'ends',
   ): readonly Operation[] {
-    const { sequence, life } = this;
+    const { plan, sequence, life } = this;
     const { zone } = this.connector;
     if (concern === 'soiling') return sequence.reaching(zone, contaminating);
     // A step that handles the connector itself does not knock it unnoticed.
     if (concern === 'knocking')
       return sequence.reaching(zone, knocks).filter((one) => !life.operations.includes(one));
     if (concern === 'in-zone') return fastFlatMap(tasks, (task) => sequence.workingIn(zone, task));
+    if (concern === 'vehicle') return fastFlatMap(tasks, (task) => plan.operationsDoing(task));
     const found = life.operations.filter(
       (operation) =>
         (tasks.includes(operation.taskId) || operation.task?.[added].includes(fact)) &&

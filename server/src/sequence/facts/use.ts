@@ -10,7 +10,8 @@ import type { Snapshot } from '../../plan/snapshot.ts';
 import { bothHalves } from '../../plan/steps.ts';
 import { beforeUse } from '../../plan/tables/effects.ts';
 import type { ConnectorFact, UseRow } from '../../plan/tables/effects.ts';
-import { mayStayOpenInBays } from '../../plan/tables/needs.ts';
+import { isFuel, isUnderPressure } from '../../plan/tables/fluids.ts';
+import { mayStayOpenInBays, wakesPumps } from '../../plan/tables/needs.ts';
 import type { ConnectorEvent, ConnectorHistory } from '../life.ts';
 import { sequenceOf } from '../lives.ts';
 import type { Sequence } from '../lives.ts';
@@ -83,7 +84,9 @@ const useOf = keyedQuery(
     const isHighVoltage = mayCarryHighVoltage(plan, life.connector);
     const uses = (isHighVoltage ? highVoltageUsesIn : gatesIn)(reading);
     const closed = isHighVoltage && !life.connector.isolates ? plugsBackIn(reading) : emptyList;
-    const open = stillOpen(facts, closed.length > 0 ? [...uses, ...closed] : uses);
+    const others = [...closed, ...pumpsWake(plan, facts)];
+    const byOrder = (a: Operation, b: Operation): number => sequence.order.compare(a, b);
+    const open = stillOpen(facts, others.length > 0 ? [...uses, ...others].sort(byOrder) : uses);
     const openAt = new Set(open.flatMap((one) => one.gates));
     const unproven: Unproven[] = [];
     for (const row of beforeUse) {
@@ -126,6 +129,19 @@ const plugsBackIn = query((reading: Snapshot): readonly Operation[] => {
       connectors.some(({ value }) => plan.scope.connectors.get(value)?.isolates === true),
     );
 }, sameMembers);
+
+/**
+ * Steps that wake control units, and with them the pump or the tank valve behind a line of fuel or of brakes, while the line is not
+ * certain to be empty.
+ */
+function pumpsWake(plan: Plan, facts: ConnectorFacts): readonly Operation[] {
+  const { medium, shutOff } = facts.connector;
+  return (isFuel(medium) || isUnderPressure(medium)) && shutOff !== 'self-sealing'
+    ? [...wakesPumps]
+        .flatMap((task) => plan.operationsDoing(task))
+        .filter((step) => !facts.isMet('line-empty', step))
+    : emptyList;
+}
 
 function stillOpen(facts: ConnectorFacts, gates: readonly Operation[]): StillOpen[] {
   const { connector } = facts;

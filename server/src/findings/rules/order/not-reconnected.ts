@@ -5,6 +5,7 @@ import type { ConnectorHistory } from '../../../sequence/life.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
+import { wakesPumps } from '../../../plan/tables/needs.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import type { FindingRule, FindingReport } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -16,7 +17,7 @@ export const notReconnected: FindingRule = {
   id: 'not-reconnected',
   title: say`Powered, moved or delivered with a connector open`,
   severity: 'error',
-  means: say`A connector that was opened is not certain to be closed again before the vehicle is powered up, moved under its own power, road-tested or handed over; or a high-voltage connector is not certain to be closed before the connector whose opening is the isolation (\`isolates: true\`) is closed. A sensor or low-voltage connector that is covered on both halves while the vehicle is moved between bays is information; an earth that is open at power-up, but not on the road, is a warning.`,
+  means: say`A connector that was opened is not certain to be closed again before the vehicle is powered up, moved under its own power, road-tested or handed over; or a high-voltage connector is not certain to be closed before the connector whose opening is the isolation (\`isolates: true\`) is closed. Or a line of fuel, brakes or suspension is not certain to be closed before control units are scanned, calibrated or programmed, which may start its pump. A sensor or low-voltage connector that is covered on both halves while the vehicle is moved between bays is information; an earth that is open at power-up, but not on the road, is a warning.`,
   why: say`An open high-voltage or restraint connector can hurt whoever powers up the vehicle; any other leaves a fault that the customer finds.`,
   whatToDo: say`Reconnect it before that step, and make that step wait for it.`,
   source: commonPractice,
@@ -94,6 +95,9 @@ function movedCovered(gate: Operation, open: readonly StillOpen[]): FindingRepor
   };
 }
 
+/** A step that counts as a gate only because it wakes control units, for lines under the pressure of a pump or a tank. */
+const startsPump = ({ taskId }: Operation): boolean => wakesPumps.has(taskId);
+
 interface ClosedLate extends Pick<StillOpen, 'as'> {
   readonly life: ConnectorHistory;
   readonly opened: Operation;
@@ -119,7 +123,9 @@ function closedLate(
     operation: (single?.closing ?? gate).id,
     ...(single ? { connector: ids[0]! } : {}),
     message: single
-      ? say`${ids[0]!} is reconnected by ${named(single.closing)}, but ${named(gate)} may come first. Make ${gate.planStep.id} wait for ${single.closing.planStep.id}.`
+      ? startsPump(gate)
+        ? say`${ids[0]!} is reconnected by ${named(single.closing)}, but ${named(gate)} may come first and may start the pump or open the tank: what ${ids[0]!} holds sprays out. Make ${gate.planStep.id} wait for ${single.closing.planStep.id}.`
+        : say`${ids[0]!} is reconnected by ${named(single.closing)}, but ${named(gate)} may come first. Make ${gate.planStep.id} wait for ${single.closing.planStep.id}.`
       : say`${named(gate)} may come while ${andList(ids)} are still open: they are closed by ${andList(closers.map(({ id }) => id))}. Make ${gate.planStep.id} wait for that, and for the proofs that follow it.`,
     trace: [
       ...late.slice(0, 5).map(({ life, opened }) => traceOpening(opened, life.connector)),
@@ -181,7 +187,9 @@ function neverClosed(
     at: spanOfMention(opened, connector.id),
     operation: opened.id,
     connector: connector.id,
-    message: say`${connector.id} is opened by ${named(opened)} and still open at ${named(gate)}. Reconnect it before ${gate.id}.`,
+    message: startsPump(gate)
+      ? say`${connector.id} is opened by ${named(opened)} and still open at ${named(gate)}, which may start the pump or open the tank: what ${connector.id} holds sprays out. Reconnect it before ${gate.id}.`
+      : say`${connector.id} is opened by ${named(opened)} and still open at ${named(gate)}. Reconnect it before ${gate.id}.`,
     trace: [
       traceOpening(opened, connector),
       ...passed.map((operation) =>

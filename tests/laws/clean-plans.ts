@@ -241,7 +241,14 @@ function build(choice: Choices): CleanPlan {
   const start = plan.step({ do: 'consult', ...a });
   const hot = ofClass('high-voltage-power', 'interlock', 'restraint').length > 0;
   const welds = [...choice.body, ...choice.paint].some(({ task }) => task === 'weld');
-  const safe = hot || welds;
+  // Where airbags sit that the plan does not name, 12 V is off all the same.
+  const nearBags = [
+    ...[...choice.body, ...choice.paint].filter(({ task }) =>
+      ['cut', 'drill', 'grind', 'straighten'].includes(task),
+    ),
+    ...(choice.strip ? choice.body.slice(0, 1) : []),
+  ].some(({ zone }) => ['cabin', 'roof'].includes(zone));
+  const safe = hot || welds || (nearBags && ofClass('restraint').length === 0);
   let covered = start;
   if (safe && choice.procedures)
     covered = plan.step({ follow: 'make-safe', with: { technician: 'technician-a' } });

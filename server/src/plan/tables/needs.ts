@@ -29,6 +29,8 @@ export const needsRestraintSafe = set('disconnect cover uncover inspect clean re
 export const mayCarryIgniters = set('remove refit');
 /** Work whose blows or cuts may meet an airbag, a pretensioner or their harness in the same zone. Welding needs 12 V off anyway. */
 export const mayHitIgniters = set('cut drill grind straighten');
+/** Where the airbags and pretensioners of a common body sit, for plans that name none: seats, steering wheel, pillars, headliner. */
+export const ignitersMaySit = set('cabin roof');
 /** Work that may open or heat a gas generator that was left in its zone. Straightening moves only the metal around it. */
 export const mayOpenInflators = set('cut drill grind weld braze');
 

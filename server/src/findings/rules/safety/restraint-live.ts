@@ -8,6 +8,7 @@ import { SnapshotPlan } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Snapshot } from '../../../plan/snapshot.ts';
 import {
+  ignitersMaySit,
   mayCarryIgniters,
   mayHitIgniters,
   needsRestraintSafe,
@@ -16,11 +17,11 @@ import {
 import { isVehicleFactMet, vehicleTimeline, vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere, sequenceOf } from '../../../sequence/lives.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
-import type { FindingRule, FixWays } from '../../finding.ts';
+import type { CheckContext, FindingReport, FindingRule, FixWays } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { longerWait, safetyUnsure } from '../../support/high-voltage.ts';
 import { fix, insertAfter, insertBefore, waitFor } from '../../support/mending.ts';
-import { alsoAt, andAt, toldApart } from '../../support/needs.ts';
+import { alsoAt, andAt, told, toldApart, unmetGroups } from '../../support/needs.ts';
 import type { NewStep } from '../../support/mending.ts';
 import { followWays, offWithTheOthers } from '../../support/make-safe.ts';
 import { withOwn } from '../../support/tools.ts';
@@ -36,7 +37,7 @@ export const restraintLive: FindingRule = {
   id: 'restraint-live',
   title: say`Work on a restraint connector with the 12 V supply live`,
   severity: 'error',
-  means: say`A restraint connector or pyrotechnic disconnect is opened, covered, uncovered, inspected, cleaned, closed, locked or tugged, or trim or a part that may carry an airbag is removed or refitted in its zone, or metal is cut, drilled, ground or straightened there, or a task of the shop's own is done there that raises knocks, sparks or metal debris and does not say what it needs (all three a warning), and it is not certain that the 12 V battery is disconnected, that the vehicle is not powered, and that the vehicle maker's waiting time has passed since then.`,
+  means: say`A restraint connector or pyrotechnic disconnect is opened, covered, uncovered, inspected, cleaned, closed, locked or tugged, or trim or a part that may carry an airbag is removed or refitted in its zone, or metal is cut, drilled, ground or straightened there, or a task of the shop's own is done there that raises knocks, sparks or metal debris and does not say what it needs (all three a warning; so is such work in the cabin or at the roof where the plan names no airbag at all), and it is not certain that the 12 V battery is disconnected, that the vehicle is not powered, and that the vehicle maker's waiting time has passed since then.`,
   why: say`An airbag or a seat-belt pretensioner can fire into the hands that hold its connector. The control unit holds a charge for some time after the 12 V battery is off, and the converter of a powered vehicle supplies 12 V without the battery.`,
   whatToDo: say`Shut the vehicle down, disconnect the 12 V battery and wait the vehicle maker's time; other work does not count as that wait. Reconnect the 12 V battery after the last restraint connector is closed, with nobody inside.`,
   source: commonPractice,
@@ -56,8 +57,10 @@ operations:
   - { id: op20, do: disconnect, connectors: [curtain-airbag] }
 `,
   },
-  *check({ plan, sequence, isActive: counts }) {
+  *check(subject) {
+    const { plan, sequence, isActive: counts } = subject;
     if (safetyUnsure(plan)) return;
+    yield* airbagsNowhere(subject);
     const isAccepted = ({ operation }: RestraintStep): boolean =>
       !counts('restraint-live', { operation: operation.id });
     for (const { reason, culprit, first, others } of toldApart(restraintWork(plan), isAccepted)) {
@@ -78,6 +81,28 @@ operations:
     }
   },
 };
+
+/** A plan that names no airbag and no pretensioner, and work where a common body has them. */
+function* airbagsNowhere(subject: CheckContext): Generator<FindingReport> {
+  const { plan, sequence } = subject;
+  for (const connector of plan.scope.connectors.values()) if (hasIgniter(connector)) return;
+  const steps = [...withOwn(plan, besideIgniters, 'igniters', 'knock', ...ofToolsInMetal)]
+    .flatMap((task) => plan.operationsDoing(task))
+    .filter(({ zones }) => zones.some((zone) => ignitersMaySit.has(zone)));
+  const groups = unmetGroups(plan, 'restraint-safe', steps).flatMap((group) => group.steps);
+  if (groups.length === 0) return;
+  for (const { first, others } of told(subject, 'restraint-live', [{ culprit: undefined, steps: groups }])) {
+    yield {
+      at: first.span,
+      operation: first.id,
+      severity: 'warning',
+      message: say`${named(first)} works where vehicles have airbags and seat-belt pretensioners, the plan names none, and nothing makes them safe first: an airbag can fire. Write them under \`connectors\` with \`class: restraint\`, or disconnect the 12 V battery and wait before ${first.id}, as the vehicle maker specifies.`,
+      ...andAt(others),
+      trace: alsoAt(others),
+      fixes: () => fixes(plan, sequence, first, missingLink(plan, first)![1], undefined),
+    };
+  }
+}
 
 type Reason = 'on' | 'powered' | 'no-wait';
 
@@ -150,7 +175,7 @@ const restraintWorkIn = query((reading: Snapshot): readonly RestraintWork[] => {
     steps: { operation: Operation; ids: string[] }[];
   }[] = [];
   for (const [operation, ids] of [...handled].sort(([a], [b]) => order.compare(a, b))) {
-    const lacking = links.find(([fact]) => !isVehicleFactMet(plan, fact, operation));
+    const lacking = missingLink(plan, operation);
     if (!lacking) continue;
     const [fact, reason] = lacking;
     const found = vehicleVerdict(plan, fact, operation);
@@ -168,6 +193,8 @@ const links = [
   ['not-powered', 'powered'],
   ['restraint-safe', 'no-wait'],
 ] as const;
+const missingLink = (plan: Plan, operation: Operation): (typeof links)[number] | undefined =>
+  links.find(([fact]) => !isVehicleFactMet(plan, fact, operation));
 
 function fixes(
   plan: Plan,

@@ -3,20 +3,24 @@ import { lumpedTemperature, lumpedTime } from '../../../heat/thermal.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import { stepQuantity } from '../../../plan/operations.ts';
 import type { Operation } from '../../../plan/operations.ts';
+import { SnapshotPlan } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Quantity } from '../../../plan/read.ts';
+import type { Snapshot } from '../../../plan/snapshot.ts';
+import { query } from '../../../incremental/query.ts';
+import { sequenceOf } from '../../../sequence/lives.ts';
 import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import { exceeds } from '../../support/compare.ts';
 import type { FindingRule, FindingReport } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { valueSpan } from '../../support/high-voltage.ts';
-import { named } from '../../support/words.ts';
+import { named, traceAt } from '../../support/words.ts';
 
 export const bakeLimit: FindingRule = {
   id: 'bake-limit',
   title: say`A bake beyond the battery's limit`,
   severity: 'error',
-  means: say`A bake keeps the vehicle in the booth longer than its bake limit allows, or may bring the traction battery above the temperature of that limit. What heats the battery is the air of the booth, not the panel: air and panel temperature are different things.`,
+  means: say`A bake keeps the vehicle in the booth longer than its bake limit allows, or may bring the traction battery above the temperature of that limit. A battery that an earlier bake has warmed starts the next one warm (a warning), as far as no \`wait\` or night between them lets it cool. What heats the battery is the air of the booth, not the panel: air and panel temperature are different things.`,
   why: say`Heat ages a traction battery, and above its limit it may be damaged for good; then the repair has cost the customer a battery.`,
   whatToDo: say`Lower the air temperature or the time, cure the panel with lamps, or take the battery out as the vehicle maker specifies. Where the air is warmer than the limit, state \`battery-temperature\` and \`battery-time-constant\`: the battery is then estimated as one body that follows the air; without them it is assumed to reach air temperature at once.`,
   source: say`Newton's law of cooling (OpenStax Calculus) for one body with one time constant; the outside of a pack gets warmer than this. The limit is the vehicle maker's: there is no public one and no built-in one.`,
@@ -36,12 +40,15 @@ operations:
     for (const operation of plan.operationsDoing('bake')) {
       // A battery that is out of the vehicle does not go into the booth.
       if (isVehicleFactMet(plan, 'battery-out', operation)) continue;
-      const stay = longest(operation.time, stepQuantity(operation, 'time', 'hold-time'));
+      const stay = stayOf(operation);
       yield* tooLong(plan, operation, stay);
       yield* tooHot(plan, operation, stay);
     }
   },
 };
+
+const stayOf = (bake: Operation): Quantity | undefined =>
+  longest(bake.time, stepQuantity(bake, 'time', 'hold-time'));
 
 const longest = (...times: (Quantity | undefined)[]): Quantity | undefined =>
   times.flatMap((time) => time ?? []).sort((a, b) => b.si - a.si)[0];
@@ -56,6 +63,36 @@ function* tooLong(plan: Plan, operation: Operation, stay: Quantity | undefined):
     trace: [{ at: limit.span, message: say`the longest stay in the booth: ${limit.text}` }],
   };
 }
+
+/** What an earlier bake leaves of its warmth, and which bake that is. */
+interface Warmed {
+  readonly by: Operation;
+  /** K. */
+  readonly start: number;
+}
+
+/** The temperature of the battery when each bake starts that certainly follows another one, with the waits between them to cool. */
+const warmedIn = query((reading: Snapshot): ReadonlyMap<Operation, Warmed> => {
+  const plan = new SnapshotPlan(reading);
+  const { order } = sequenceOf(plan);
+  const { batteryTemperature: cool, batteryTimeConstant: constant } = plan.vehicle ?? {};
+  const warmed = new Map<Operation, Warmed>();
+  if (!cool || !constant || constant.si <= 0) return warmed;
+  const bakes = [...plan.operationsDoing('bake')].sort((a, b) => order.compare(a, b));
+  const waits = plan.operationsDoing('wait');
+  const nights = plan.operationsDoing('end-of-shift');
+  for (const [i, by] of bakes.entries()) {
+    const next = bakes[i + 1];
+    const [air, stay] = [stepQuantity(by, 'temperature', 'air-temperature'), stayOf(by)];
+    if (!next || !air || !stay || !order.before(by, next)) continue;
+    const between = (step: Operation): boolean => order.before(by, step) && order.before(step, next);
+    if (nights.some(between)) continue;
+    const pause = waits.filter(between).reduce((sum, { time }) => sum + (time?.si ?? 0), 0);
+    const hot = lumpedTemperature(warmed.get(by)?.start ?? cool.si, air.si, constant.si, stay.si);
+    warmed.set(next, { by, start: lumpedTemperature(hot, cool.si, constant.si, pause) });
+  }
+  return warmed;
+});
 
 function* tooHot(plan: Plan, operation: Operation, stay: Quantity | undefined): Generator<FindingReport> {
   const {
@@ -83,7 +120,25 @@ function* tooHot(plan: Plan, operation: Operation, stay: Quantity | undefined): 
   if (batteryTemperature && batteryTimeConstant && batteryTimeConstant.si > 0 && stay) {
     const start = batteryTemperature.si;
     const core = lumpedTemperature(start, air.si, batteryTimeConstant.si, stay.si);
-    if (!exceeds(core, limit.si)) return;
+    if (!exceeds(core, limit.si)) {
+      const earlier = warmedIn(plan.reading).get(operation);
+      const warm = earlier && lumpedTemperature(earlier.start, air.si, batteryTimeConstant.si, stay.si);
+      if (!earlier || !exceeds(warm!, limit.si)) return;
+      yield {
+        at: place,
+        operation: operation.id,
+        severity: 'warning',
+        message: say`By calculation, ${named(operation)} brings the battery to ${temperatureText(warm!)}, above the ${limit.text} of its bake limit: ${named(earlier.by)} has warmed it before, and nothing lets it cool in between. Let it cool, and write the pause as a \`wait\` with its \`time\`.`,
+        trace: [
+          ...trace,
+          traceAt(
+            earlier.by,
+            say`${named(earlier.by)}: the battery is still at ${temperatureText(earlier.start)} when ${operation.id} starts`,
+          ),
+        ],
+      };
+      return;
+    }
     const passed = lumpedTime(start, air.si, batteryTimeConstant.si, limit.si);
     yield {
       at: place,

@@ -241,7 +241,10 @@ export class ConnectorFacts {
     return isMet(this.sequence.order, this.timeline(fact, half, assumed), step);
   }
 
-  /** `unmetSteps` for a fact about this connector, or about one half of it. */
+  /**
+   * `unmetSteps` for a fact about this connector, or about one half of it.
+   * @param steps sorted by `order.compare`
+   */
   unmetAt(
     fact: ConnectorFact | HalfFact,
     steps: readonly Operation[],

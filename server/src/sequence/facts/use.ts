@@ -82,7 +82,7 @@ const useOf = keyedQuery(
     if (life.operations.length === 0 && gates.length === 0) return nothing;
     const facts = new ConnectorFacts(plan, sequence, life);
     const isHighVoltage = mayCarryHighVoltage(plan, life.connector);
-    const uses = (isHighVoltage ? highVoltageUsesIn : gatesIn)(reading);
+    const uses = isHighVoltage ? highVoltageUsesIn(reading) : gates;
     const closed = isHighVoltage && !life.connector.isolates ? plugsBackIn(reading) : emptyList;
     const others = [...closed, ...pumpsWake(plan, facts)];
     const byOrder = (a: Operation, b: Operation): number => sequence.order.compare(a, b);
@@ -99,12 +99,6 @@ const useOf = keyedQuery(
   true,
 );
 
-/** The gates, earlier first. */
-const gatesIn = query((reading: Snapshot): readonly Operation[] => {
-  const { gates, order } = sequenceOf(new SnapshotPlan(reading));
-  return [...gates].sort((a, b) => order.compare(a, b));
-}, sameMembers);
-
 /**
  * The gates and, as such, the steps at which another firm gets the vehicle with no lock certain to be on, since it may
  * power the vehicle up; earlier first.
@@ -114,9 +108,8 @@ const highVoltageUsesIn = query((reading: Snapshot): readonly Operation[] => {
   const handedOn = plan
     .operationsDoing('send-out')
     .filter((step) => !isVehicleFactMet(plan, 'locked-out', step));
-  const gates = gatesIn(reading);
+  const { gates, order } = sequenceOf(plan);
   if (handedOn.length === 0) return gates;
-  const { order } = sequenceOf(plan);
   return [...gates, ...handedOn].sort((a, b) => order.compare(a, b));
 }, sameMembers);
 

@@ -53,6 +53,7 @@ export const connectorFacts = [
   'line-empty',
   'depressurised',
   'filled',
+  'bled',
   'discharged',
 ] as const;
 export type ConnectorFact = (typeof connectorFacts)[number];
@@ -395,6 +396,13 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     makes: [{ tasks: ['fill-coolant', 'fill-refrigerant'], concern: 'covering' }],
     ends: [{ tasks: ['drain-coolant', 'recover-refrigerant'], concern: 'covering' }],
   },
+  // Air in a line of brakes or steering is squeezed instead of pressing.
+  bled: {
+    holds: say`the air is bled out of it`,
+    arrival: true,
+    makes: [{ tasks: ['bleed'], concern: 'covering', given: ['closed'] }],
+    ends: [],
+  },
   // An insulation test charges what it tests.
   discharged: {
     holds: say`it is discharged after the insulation test`,
@@ -432,6 +440,7 @@ export const fluidsOfTask: Readonly<Record<string, ReadonlySet<string>>> = {
   'fill-refrigerant': new Set(['refrigerant']),
   defuel: fuels,
   'relieve-pressure': new Set([...fuels, ...underPressure]),
+  bleed: new Set(['hydraulic']),
   refuel: fuels,
 };
 
@@ -440,7 +449,7 @@ export interface UseRow {
   readonly fact: ConnectorFact;
   readonly classes: readonly ConnectorClass[] | 'all';
   /** Only connectors with this quality. */
-  readonly only?: 'lock' | 'calibrate' | 'high-voltage';
+  readonly only?: 'lock' | 'calibrate' | 'high-voltage' | 'hydraulic';
   /** Not connectors whose opening is the isolation: once such a connector is closed the system is live, and no meter goes to it. */
   readonly notIsolating?: true;
   /** The latest step by which it must hold: any gate, the road, or the handing over. Without such a step: the end of the plan, except for gates. */
@@ -461,6 +470,7 @@ export const beforeUse: readonly UseRow[] = [
   { fact: 'interlock-proven', classes: ['interlock'], by: 'gate' },
   { fact: 'bonding-proven', classes: ['earth'], by: 'road' },
   { fact: 'leak-tested', classes: ['fluid-line'], by: 'gate' },
+  { fact: 'bled', classes: ['fluid-line'], only: 'hydraulic', by: 'road' },
   { fact: 'scanned', classes: ['restraint', 'pyrotechnic', 'sensor', 'data'], by: 'deliver' },
   { fact: 'calibrated', classes: 'all', only: 'calibrate', by: 'deliver' },
 ];

@@ -73,6 +73,7 @@ const rows: Row[] = [
   ['fill-coolant', say`filling coolant`],
   ['defuel', say`emptying the fuel system`],
   ['relieve-pressure', say`relieving the pressure of the lines`],
+  ['bleed', say`bleeding the lines`],
   ['refuel', say`filling fuel`],
   ['disconnect', say`disconnecting`],
   ['cover', say`covering`, 'knock', 'zone'],

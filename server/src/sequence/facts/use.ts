@@ -169,7 +169,12 @@ function openAs(facts: ConnectorFacts, gate: Operation): OpenAs {
 const applies = ({ classes, only, notIsolating }: UseRow, plan: Plan, connector: Connector): boolean =>
   !(notIsolating && connector.isolates) &&
   (classes === 'all' || (connector.class !== undefined && classes.includes(connector.class))) &&
-  (only === undefined || (only === 'high-voltage' ? mayCarryHighVoltage(plan, connector) : connector[only]));
+  (only === undefined || hasQuality(only, plan, connector));
+
+function hasQuality(only: NonNullable<UseRow['only']>, plan: Plan, connector: Connector): boolean {
+  if (only === 'high-voltage') return mayCarryHighVoltage(plan, connector);
+  return only === 'hydraulic' ? connector.medium === 'hydraulic' : connector[only];
+}
 
 /** The first gate too soon after each closing. A gate at which the connector may be open is a mistake of its own. */
 function unprovenBy(

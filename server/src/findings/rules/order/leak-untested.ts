@@ -5,11 +5,11 @@ import { dutyCheck } from '../../support/unproven.ts';
 
 export const leakUntested: FindingRule = {
   id: 'leak-untested',
-  title: say`A fluid line is closed and not tested for leaks`,
+  title: say`A fluid line is closed and not tested for leaks, or not bled`,
   severity: 'error',
-  means: say`A fluid line is closed, and nobody tests it for leaks before the vehicle is powered up, moved, road-tested or handed over.`,
-  why: say`Coolant that leaks near the traction battery can bridge high voltage, and a vehicle that loses refrigerant or coolant loses the cooling of its battery. Leaking fuel burns, and brakes that leak fail.`,
-  whatToDo: say`Add a \`leak-test\` step after the reconnection.`,
+  means: say`A fluid line is closed, and nobody tests it for leaks before the vehicle is powered up, moved, road-tested or handed over; or a line of \`medium: hydraulic\` (brakes, steering) is closed, and nobody bleeds it before the road test or the handing over.`,
+  why: say`Coolant that leaks near the traction battery can bridge high voltage, and a vehicle that loses refrigerant or coolant loses the cooling of its battery. Leaking fuel burns, and brakes that leak, or have air in them, fail.`,
+  whatToDo: say`Add a \`leak-test\` step after the reconnection, and for brakes and steering a \`bleed\` step before it.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -30,14 +30,30 @@ operations:
   - { id: op90, do: power-up }
 `,
   },
-  check: dutyCheck({
-    fact: 'leak-tested',
-    task: 'leak-test',
-    proof: say`the leak test`,
-    place: 'after-closing',
-    severity: () => 'error',
-    title: (connectors) => say`Test ${connectors} for leaks`,
-    message: (ids, closing, until) =>
-      say`${closing} closes ${andList(ids)}, and nobody tests for leaks ${until}. Test right after closing, as the vehicle maker specifies.`,
-  }),
+  *check(subject) {
+    yield* leaks(subject);
+    yield* air(subject);
+  },
 };
+
+const leaks = dutyCheck({
+  fact: 'leak-tested',
+  task: 'leak-test',
+  proof: say`the leak test`,
+  place: 'after-closing',
+  severity: () => 'error',
+  title: (connectors) => say`Test ${connectors} for leaks`,
+  message: (ids, closing, until) =>
+    say`${closing} closes ${andList(ids)}, and nobody tests for leaks ${until}. Test right after closing, as the vehicle maker specifies.`,
+});
+
+const air = dutyCheck({
+  fact: 'bled',
+  task: 'bleed',
+  proof: say`the bleeding`,
+  place: 'after-closing',
+  severity: () => 'error',
+  title: (connectors) => say`Bleed ${connectors}`,
+  message: (ids, closing, until) =>
+    say`${closing} closes ${andList(ids)}, and nobody bleeds the lines ${until}: with air in them the pedal falls to the floor and the brakes fail. Bleed them after the closing, as the vehicle maker specifies.`,
+});

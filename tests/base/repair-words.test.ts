@@ -7,6 +7,7 @@ import {
   bridgesByName,
   dangerByName,
   opensBatteryByName,
+  provenElsewhere,
   soundsLike,
 } from '../../server/src/plan/tables/own-names.ts';
 
@@ -18,6 +19,7 @@ interface Rows {
   readonly sounds: Readonly<Record<string, readonly string[]>>;
   readonly connectors: Readonly<Record<string, readonly string[]>>;
   readonly lines: Readonly<Record<string, readonly string[]>>;
+  readonly proven: Readonly<Record<'elsewhere' | 'no', readonly string[]>>;
 }
 const rows = parse(readFileSync(path.join(import.meta.dirname, 'repair-words.yaml'), 'utf8')) as Rows;
 
@@ -74,4 +76,9 @@ test('names beside a class that knows of the danger', () => {
       dangerByName({ ...of, class: kind }),
     ),
   ).toEqual(Array.from({ length: 4 }, () => 'restraint'));
+});
+
+test('places at which nothing is proven of the high voltage', () => {
+  expect(rows.proven.elsewhere.filter((place) => !provenElsewhere(place))).toEqual([]);
+  expect(rows.proven.no.filter((place) => provenElsewhere(place))).toEqual([]);
 });

@@ -115,3 +115,11 @@ export const dangerByName = memoByIdentity(
     return highVoltage.test(words) && !lowSide.test(words) ? 'high-voltage-power' : undefined;
   },
 );
+
+const lowVoltagePlace =
+  /(?<![\d.,])(?:12|24|48) ?v\b|\b(?:low[ -]voltage|lighter socket|obd|baja tensi[oó]n|bajo voltaje|encendedor)\b/;
+const highVoltagePlace =
+  /\b(?:hv|high[ -]voltage|inverters?|traction|dc[ -]link|charge inlet|alta tensi[oó]n|alto voltaje|inversor|tracci[oó]n)\b/;
+/** Whether the name of a measuring point is one of the 12 V or 48 V net, and of no place with high voltage beside it. */
+export const provenElsewhere = (place: string): boolean =>
+  lowVoltagePlace.test(place.toLowerCase()) && !highVoltagePlace.test(place.toLowerCase());

@@ -1,18 +1,22 @@
 import { say } from '../../../language/phrase.ts';
 import { mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
 import type { Operation } from '../../../plan/operations.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import { readText } from '../../../plan/read.ts';
+import { provenElsewhere } from '../../../plan/tables/own-names.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt, andAt, toldApart } from '../../support/needs.ts';
 import { named } from '../../support/words.ts';
-import type { FindingRule } from '../../finding.ts';
+import { rangeOf } from '../../../text/span.ts';
+import type { FindingReport, FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
 export const proofPlaceUnstated: FindingRule = {
   id: 'proof-place-unstated',
-  title: say`Proven dead, and nobody says where`,
+  title: say`Proven dead, and nobody says where, or at the wrong place`,
   severity: 'information',
-  means: say`A step proves the high-voltage system dead, and does not name the place where the voltage is measured.`,
-  why: say`A proof holds for the place where it is measured. Behind an open contactor or a blown fuse another place may still be live.`,
+  means: say`A step proves the high-voltage system dead, and does not name the place where the voltage is measured; or it names one of the 12 V or the 48 V net, and none with high voltage (an error).`,
+  why: say`A proof holds for the place where it is measured. Behind an open contactor or a blown fuse another place may still be live, and a 12 V battery says nothing of it.`,
   whatToDo: say`Name the measuring points as the vehicle maker names them (\`proven-at\`); the job card prints them.`,
   source: commonPractice,
   kinds: plansOnly,
@@ -27,6 +31,7 @@ export const proofPlaceUnstated: FindingRule = {
   },
   *check({ plan, sequence, isActive: counts }) {
     if (safetyUnsure(plan) || !mayHaveHighVoltage(plan)) return;
+    yield* atLowVoltage(plan);
     const steps = plan
       .operationsDoing('prove-dead')
       .filter(({ step }) => step.node.entry('proven-at') === undefined)
@@ -44,3 +49,18 @@ export const proofPlaceUnstated: FindingRule = {
     }
   },
 };
+
+/** Proofs at a place that carries no high voltage, by its name. */
+function* atLowVoltage(plan: Plan): Generator<FindingReport> {
+  for (const operation of plan.operationsDoing('prove-dead')) {
+    const { step, bindings } = operation;
+    const place = readText(step.node.get('proven-at'), bindings);
+    if (!place || !provenElsewhere(place.value)) continue;
+    yield {
+      at: rangeOf(place.span).uri === plan.uri ? place.span : operation.span,
+      operation: operation.id,
+      severity: 'error',
+      message: say`${named(operation)} measures at "${place.value}", where no high voltage is: nothing is proven of the high-voltage system, which may be live. Measure at the points that the vehicle maker names for it, and write them as \`proven-at\`.`,
+    };
+  }
+}

@@ -50,7 +50,10 @@ function isOwn(file) {
     /server\/src\/(\w+)\//.exec(file.replaceAll('\\', '/'))?.[1],
   ];
   const begins = folder === 'findings' ? `#${name} ` : `tests/${folder}/${name}`;
-  return (test) => test.includes(begins) || test.includes(`#every finding ${name}: `);
+  return (test) =>
+    test.includes(begins) ||
+    test.includes(`#every finding ${name}: `) ||
+    test.endsWith(`tests/told/findings.test.ts#${name}`);
 }
 
 /** Vitest, with the tests first that are about the file: most mutants are noticed there, in a second instead of half a minute. */

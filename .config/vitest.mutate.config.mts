@@ -5,6 +5,7 @@ import { BaseSequencer, type TestSpecification } from 'vitest/node';
 const rooms = [
   'findings/findings',
   'scenarios/verdicts',
+  'told',
   'costing',
   'heat',
   'published',
@@ -30,7 +31,7 @@ export default defineConfig({
   test: {
     root: '.',
     include: [
-      'tests/{plan,sequence,findings,heat,costing,published,scenarios,samples,features}/**/*.test.ts',
+      'tests/{plan,sequence,findings,heat,costing,published,scenarios,samples,features,told}/**/*.test.ts',
     ],
     testTimeout: 600_000,
     setupFiles: ['tests/support/seed.ts'],

@@ -1,0 +1,146 @@
+/**
+ * What is told of the plans of other tests, and of variants of them with one or two things changed, frozen as text. It says
+ * nothing about what is right: fixtures, published checks and laws do that. It shows every difference, so that whoever changes a
+ * finding sees in the diff where else something is told, and judges it. `npx vitest -u` freezes anew.
+ *
+ * `op30 out => +bare-connector! op20 inverter-dc -late-cover op30 #3f2a`: without op30, this error is told more than of the plan
+ * as it is, and this warning no longer; `~` stands before what is told in other words, with other traces or fixes, `?` behind
+ * information. What is worked out beside findings (bill, heat, order, facts, times) is named where no finding differs. The four
+ * digits stand for all words that differ.
+ */
+import { parse } from 'yaml';
+import { kindOf } from '../../server/src/document/kind.ts';
+import type { Settings } from '../../server/src/features/check.ts';
+import { builtInTasks } from '../../server/src/plan/tables/tasks.ts';
+import { Workspace } from '../../server/src/workspace/workspace.ts';
+import { joined } from './joined.ts';
+import { differenceOf, sumOf, summaryOf, toldOf } from './told.ts';
+import type { Told } from './told.ts';
+import { variantsOf } from './variants.ts';
+import type { Names, Variant } from './variants.ts';
+
+/** A text of a test, with the files around it. */
+export interface Source {
+  readonly name: string;
+  readonly file: string;
+  readonly text: string;
+  readonly files: Readonly<Record<string, string>>;
+  readonly settings: Settings;
+}
+
+const folder = 'file:///plans/';
+/** Zones that the texts use, beside those that they add. */
+const zones = ['rear-floor', 'quarter-left', 'cabin', 'underbody', 'motor-bay', 'luggage-space'];
+
+interface Named {
+  readonly id?: unknown;
+}
+/** The names that the files of a text give. */
+function namesIn(texts: readonly string[]): Names {
+  const names: Record<string, string[]> = {
+    tasks: [...builtInTasks.keys()],
+    zones: [...zones],
+    procedures: [],
+  };
+  for (const text of texts) {
+    let read: unknown;
+    try {
+      read = parse(text, { logLevel: 'silent' });
+    } catch {
+      continue;
+    }
+    if (typeof read !== 'object' || read === null) continue;
+    for (const [section, list] of Object.entries(read)) {
+      if (section === 'procedure') names['procedures']!.push(String(list));
+      for (const one of Array.isArray(list) ? (list as (Named | null)[]) : [])
+        if (typeof one?.id === 'string') (names[section] ??= []).push(one.id);
+    }
+  }
+  return names;
+}
+
+/** How many variants of a text are told. */
+export interface Counts {
+  /** With one change. */
+  readonly single: number;
+  /** With two. */
+  readonly double: number;
+  /** With one change in a file that the text alone brings. */
+  readonly around: number;
+}
+
+/** The shop in which one text after the other is typed. */
+export class Corpus {
+  readonly #workspace = new Workspace();
+  #around: readonly string[] = [];
+
+  /**
+   * What is told of a text, and of variants of it.
+   * @param own files that the text alone brings; they are varied too
+   * @param next a text that is also written behind it
+   */
+  tell(
+    source: Source,
+    { single, double, around }: Counts,
+    own: readonly string[] = [],
+    next?: Source,
+  ): string {
+    const { name, file, text, files } = source;
+    this.#open({ ...next?.files, ...files, [file]: text });
+    const used = Object.keys(files).filter((one) => one === file || text.includes(`./${one}`));
+    const names = namesIn([text, ...used.map((one) => files[one]!)]);
+    const told = this.#toldOf(source);
+    const lines = [`# ${name}`, `as it is: ${summaryOf(told)}`];
+    const silent: string[] = [];
+    const vary = (changed: string, variant: Variant): void => {
+      this.#workspace.set(folder + changed, variant.text);
+      this.#settle();
+      const difference = differenceOf(told, this.#toldOf(source));
+      if (difference === undefined) silent.push(variant.name);
+      else lines.push(`${variant.name} => ${difference}`);
+    };
+    const kind = kindOf(folder + file);
+    if (kind) {
+      for (const one of variantsOf(kind, text, names, single, name)) vary(file, one);
+      for (const one of variantsOf(kind, text, names, double, `${name} twice`)) {
+        const [other] = variantsOf(kind, one.text, names, 1, `${name} ${one.name}`);
+        if (other) vary(file, { name: `${one.name} & ${other.name}`, text: other.text });
+      }
+    }
+    const both = next && kind === 'repair-plan' ? joined(text, next.text) : undefined;
+    if (both !== undefined) {
+      this.#workspace.set(folder + file, both);
+      lines.push(`then ${next!.name}: ${sumOf(told, this.#toldOf(source))}`);
+    }
+    this.#workspace.set(folder + file, text);
+    for (const one of own) {
+      const kindOfOne = kindOf(folder + one);
+      for (const variant of kindOfOne ? variantsOf(kindOfOne, files[one]!, names, around, name) : [])
+        vary(one, variant);
+      this.#workspace.set(folder + one, files[one]!);
+    }
+    if (silent.length > 0) lines.push(`nothing else: ${silent.join(' | ')}`);
+    return lines.join('\n');
+  }
+
+  #toldOf({ file, settings }: Source): Told {
+    return toldOf(this.#workspace, folder + file, settings);
+  }
+
+  #open(files: Readonly<Record<string, string>>): void {
+    const texts = Object.entries(files).map(([name, one]) => [folder + name, one] as const);
+    for (const gone of this.#around.filter((uri) => !texts.some(([one]) => one === uri)))
+      this.#workspace.remove(gone);
+    for (const [uri, one] of texts) if (this.#workspace.text(uri) !== one) this.#workspace.set(uri, one);
+    this.#around = texts.map(([uri]) => uri);
+    this.#settle();
+  }
+
+  /** Tells what is there of what the files name. */
+  #settle(): void {
+    for (let uris = this.#workspace.missingFiles(); uris.length > 0; uris = this.#workspace.missingFiles())
+      for (const uri of uris) this.#workspace.markAbsent(uri);
+    for (const uri of this.#workspace.unknownPhotos())
+      this.#workspace.markPhoto(uri, uri === `${folder}photos/op30.jpg`);
+  }
+}

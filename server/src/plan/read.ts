@@ -38,6 +38,7 @@ export function readText(node: Scalarish, bindings = noBindings): WithSpan<strin
   return asText(node);
 }
 
+/** A quantity in SI units. Of a voltage its magnitude: the sign says only which pole comes first. */
 export function readQuantity(
   name: QuantityName,
   node: Scalarish,
@@ -45,7 +46,8 @@ export function readQuantity(
 ): Quantity | undefined {
   const text = readText(node, bindings);
   const si = text && toSI(name, text.value);
-  return text && si !== undefined ? { si, text: text.value, span: text.span } : undefined;
+  if (!text || si === undefined) return undefined;
+  return { si: name === 'voltage' ? Math.abs(si) : si, text: text.value, span: text.span };
 }
 
 /** One id or a list of ids, each with its place. */

@@ -1,4 +1,5 @@
 import { gases, isFuel, isUnderPressure } from '../../../plan/tables/fluids.ts';
+import type { Medium } from '../../../plan/tables/fluids.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { traceAt, spanOfMention, named } from '../../support/words.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
@@ -41,8 +42,7 @@ operations:
       if (unsure || connector.class !== 'fluid-line') continue;
       if (medium === 'other' && !isFuelUnplaced(plan)) continue;
       const isPressurised = isUnderPressure(medium);
-      if (connector.shutOff !== undefined && medium !== 'refrigerant' && !isGas(connector) && !isPressurised)
-        continue;
+      if (connector.shutOff !== undefined && isShutOffEnough(medium)) continue;
       const isRelieved = isFuel(medium) || isPressurised;
       const facts = new ConnectorFacts(plan, sequence, life);
       for (const { act, operation } of events) {
@@ -92,7 +92,9 @@ operations:
   },
 };
 
-const isGas = ({ medium }: Connector): boolean => medium !== undefined && gases.has(medium);
+/** Whether a clamp or a coupling that seals itself does: not for refrigerant and gases, and not while nobody says what flows. */
+const isShutOffEnough = (medium: Medium | undefined): boolean =>
+  medium !== undefined && medium !== 'refrigerant' && !gases.has(medium) && !isUnderPressure(medium);
 
 function messageFor(operation: Operation, connector: Connector): Phrase {
   const { id, medium } = connector;

@@ -5,6 +5,7 @@ import { parse } from 'yaml';
 import { exampleFiles, wholePlan } from '../support/frame.ts';
 import { Corpus } from './corpus.ts';
 import type { Source } from './corpus.ts';
+import { rank } from './variants.ts';
 
 interface Row {
   readonly name: string;
@@ -31,9 +32,10 @@ test.each(fixtures.map((name) => path.basename(name, '.yaml')))('%s', async (id)
   const told = sources.map((source, i) =>
     corpus.tell(
       source,
-      { single: 9, double: 2, around: 4 },
+      { single: 9, double: 2, around: 8 },
       Object.keys(rows[i]!.files ?? {}),
-      sources[i + 1],
+      // Chosen by name, so that a row that is added moves no other.
+      rank(source.name) % 2 === 0 ? sources[i + 1] : undefined,
     ),
   );
   // Half of a character cannot be written to a file.
@@ -42,5 +44,5 @@ test.each(fixtures.map((name) => path.basename(name, '.yaml')))('%s', async (id)
 
 test('every file of what is told has a fixture', () => {
   const frozen = readdirSync(path.join(import.meta.dirname, 'findings'));
-  expect(frozen.map((name) => name.replace('.txt', '.yaml')).sort()).toEqual(fixtures);
+  expect(frozen.filter((name) => !fixtures.includes(name.replace('.txt', '.yaml')))).toEqual([]);
 });

@@ -12,6 +12,7 @@ import type { Plan } from '../../server/src/plan/plan.ts';
 import { insulationLimit, mayCarryHighVoltage, voltageMet } from '../../server/src/plan/high-voltage.ts';
 import { vehicleFacts } from '../../server/src/plan/tables/effects.ts';
 import type { VehicleFact } from '../../server/src/plan/tables/effects.ts';
+import { cautionsFor } from '../../server/src/report/print/cautions.ts';
 import { connectorStates } from '../../server/src/sequence/course.ts';
 import { scheduleOf } from '../../server/src/sequence/critical-path.ts';
 import { windowsOf } from '../../server/src/sequence/facts/exposure.ts';
@@ -85,9 +86,11 @@ function workOf(plan: Plan): Record<string, unknown> {
     steps: operations,
   };
   if (circle) return { ...work, circle: at(circle) };
+  const cautions = operations.map((one) => cautionsFor(plan, one).map(({ text }) => String(text)));
   const schedule = scheduleOf(plan);
   return {
     ...work,
+    cautions: cautions.flat().join('\n'),
     order: operations.map(
       (one) => `${one.id}: ${at(operations.filter((other) => sequence.order.before(one, other)))}`,
     ),

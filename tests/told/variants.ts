@@ -83,7 +83,7 @@ const weights: readonly (readonly [sort: RegExp, weight: number])[] = [
   [/^operations added/, 0.2],
   [/^connectors added (?!class|zone|lock|maker-cover|isolates|medium|calibrate|new-seal)/, 0.3],
   [/^(?:connectors|labour|materials|measurements|accepted|vehicle)/, 1.5],
-  [/^(?:needed out|sections added)/, 0.3],
+  [/^(?:needed out|sections added)|(?:slip|shape)$/, 0.4],
 ];
 const weightOf = (sort: string): number => weights.find(([pattern]) => pattern.test(sort))?.[1] ?? 1;
 
@@ -139,6 +139,9 @@ class Changes {
       const named = label === '' ? key : `${label} ${key}`;
       const [from, to] = this.extent(map, pair);
       yield this.change([...path, key], 'out', `${named} out`, from, to, '');
+      const [begin, end] = pair.key.range!;
+      yield this.change([...path, key], 'slip', `${named} misspelt`, begin, end, slipped(key));
+      yield* this.shapes(pair.value as Node | null, [...path, key], named);
       yield* this.of(pair.value as Node | null, [...path, key], named);
     }
     const schema = schemaAt(this.kind, path);
@@ -184,6 +187,7 @@ class Changes {
           yield this.change(path, 'again', `${named} again`, last, last, again);
         }
       }
+      yield* this.shapes(item, within, named);
       yield* this.of(item, within, named);
     }
     if (list.flow && list.range && items.every((item) => isScalar(item))) {
@@ -199,6 +203,16 @@ class Changes {
           items.length > 0 ? `, ${value}` : value,
         );
     }
+  }
+
+  /** Values of another shape: a word for what has parts, parts for a word. */
+  *shapes(node: Node | null, path: Path, label: string): Generator<Change> {
+    const { range } = node ?? {};
+    if (!node || !range) return;
+    const isWord = isScalar(node);
+    const end = isWord || (node as YAMLMap).flow ? range[1] : range[2] - 1;
+    for (const other of isWord ? ['[one, two]', '{ one: two }', 'null'] : ['word', 'null', '[]'])
+      yield this.change(path, 'shape', `${label}: ${other}`, range[0], end, other);
   }
 
   labelOf(item: Node, place: number, label: string): string {
@@ -306,6 +320,10 @@ class Changes {
 
 const choices = (schema: Schema): string[] =>
   schema.type === 'boolean' ? ['true', 'false'] : (schema.enum ?? schema.items?.enum ?? []).map(String);
+/** A word as a hasty hand types it: the middle letter left out. */
+const slipped = (word: string): string =>
+  word.slice(0, Math.floor(word.length / 2)) + word.slice(Math.floor(word.length / 2) + 1);
+
 /** Keys without which an entry says nothing. */
 const needed: ReadonlySet<string> = new Set(['id', 'plan', 'vehicle', 'description', 'operations', 'uses']);
 
@@ -313,6 +331,7 @@ const needed: ReadonlySet<string> = new Set(['id', 'plan', 'vehicle', 'descripti
 function sortOf(path: Path, what: string): string {
   const [section, , key] = path;
   if (what === 'added' && path.length === 1) return 'sections added';
+  if (what === 'slip' || what === 'shape') return `${path.length === 1 ? 'sections' : section} ${what}`;
   if (what === 'out' && needed.has(path.at(-1) ?? '')) return 'needed out';
   return [section, what, what === 'moved' || what === 'again' ? undefined : key].filter(Boolean).join(' ');
 }

@@ -108,7 +108,7 @@ export function variantsOf(kind: Kind, text: string, names: Names, count: number
 }
 
 /** Every change of a text that the schema allows, or nearly. */
-export function* changesOf(kind: Kind, text: string, names: Names): Generator<Change> {
+function* changesOf(kind: Kind, text: string, names: Names): Generator<Change> {
   const { contents } = parseDocument(text);
   if (isMap(contents)) yield* new Changes(kind, text, names).ofMap(contents, [], '');
 }

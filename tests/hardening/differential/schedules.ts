@@ -51,6 +51,8 @@ function concerned(
     if (when === 'no-isolating-connector' && connector.isolates) return false;
     // The small plans do not say where the traction battery sits.
     if (when === 'at-the-battery') return false;
+    // The vehicle of the small plans has high voltage.
+    if (when === 'no-high-voltage') return false;
     if (concern === 'soiling') return reaches(at, contaminating);
     if (concern === 'knocking') return !at.named && reaches(at, new Set(['knock']));
     if (!tasks.includes(at.task)) return false;

@@ -33,7 +33,7 @@ export function letHeapGrow(by: number): void {
 
 /**
  * To be told before many plans are read one after the other, and after it: nearly all that is made for one is garbage when the
- * next comes, and is never copied where the space for new objects has room for a plan. That takes up to 30 MiB, and less than
+ * next comes, and is never copied where the space for new objects has room for a plan. That takes some 30 MiB, and less than
  * a quarter of the time that V8 spends on garbage otherwise.
  */
 export function expectGarbage(isExpected: boolean): void {

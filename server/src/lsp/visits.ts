@@ -4,7 +4,9 @@ import type { Context } from './context.ts';
 export class Visits {
   readonly #context: Pick<Context, 'host' | 'foreground'>;
   readonly #running = new Map<string, Promise<void>>();
-  #expectsGarbage = false;
+  #isBusy = false;
+  /** How many have begun since the last time that none ran. */
+  #begun = 0;
 
   constructor(context: Pick<Context, 'host' | 'foreground'>) {
     this.#context = context;
@@ -14,7 +16,9 @@ export class Visits {
   run(key: string, visit: (key: string) => Promise<void>): Promise<void> {
     let running = this.#running.get(key);
     if (!running) {
-      void this.#expectGarbage();
+      // What may be garbage is a share of the heap, which grows by what is kept.
+      if (this.#begun++ % 16 === 0) this.#context.host.expectGarbage?.(true);
+      void this.#untilIdle();
       running = visit(key).finally(() => this.#running.delete(key));
       this.#running.set(key, running);
     }
@@ -26,18 +30,18 @@ export class Visits {
     return this.#running.get(key);
   }
 
-  /** Until no visit follows the last one: mostly the next begins when one ends. */
-  async #expectGarbage(): Promise<void> {
-    if (this.#expectsGarbage) return;
+  /** Mostly the next visit begins when one ends. */
+  async #untilIdle(): Promise<void> {
+    if (this.#isBusy) return;
     const { host, foreground } = this.#context;
-    this.#expectsGarbage = true;
-    host.expectGarbage?.(true);
+    this.#isBusy = true;
     do {
       // A visit that fails has told whoever waits for it.
       await Promise.allSettled(this.#running.values());
       await foreground.idle();
     } while (this.#running.size > 0);
-    this.#expectsGarbage = false;
+    this.#isBusy = false;
+    this.#begun = 0;
     host.expectGarbage?.(false);
   }
 }

@@ -31,7 +31,7 @@ export async function brokenJson(peer: string, plan: string): Promise<number[]> 
   };
   const service = getLanguageService({});
   const schema = JSON.parse(readFileSync('schemas/repair-plan.schema.json', 'utf8')) as unknown;
-  service.configure({ schemas: [{ uri: 'plan', fileMatch: ['*.json'], schema }] });
+  service.configure({ schemas: [{ uri: 'file:///plan.schema.json', fileMatch: ['*.json'], schema }] });
   const whole = inJson(plan);
   const brackets = [...whole.matchAll(/"connectors":\[/g)].map(({ index }) => index + '"connectors":'.length);
   let version = 0;

@@ -13,8 +13,7 @@ import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import { exceeds } from '../../support/compare.ts';
 import type { FindingRule, FindingReport } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { valueSpan } from '../../support/high-voltage.ts';
-import { named, traceAt } from '../../support/words.ts';
+import { named, traceAt, valueSpan } from '../../support/words.ts';
 
 export const bakeLimit: FindingRule = {
   id: 'bake-limit',
@@ -128,7 +127,7 @@ function* tooHot(plan: Plan, operation: Operation, stay: Quantity | undefined): 
         at: place,
         operation: operation.id,
         severity: 'warning',
-        message: say`By calculation, ${named(operation)} brings the battery to ${temperatureText(warm!)}, above the ${limit.text} of its bake limit: ${named(earlier.by)} has warmed it before, and nothing lets it cool in between. Let it cool, and write the pause as a \`wait\` with its \`time\`.`,
+        message: say`By calculation, ${named(operation)} brings the battery to ${temperatureText(warm!)}, above the ${limit.text} of its bake limit: ${named(earlier.by)} has warmed it before, and it does not cool enough in between. Let it cool, and write the pause as a \`wait\` with its \`time\`.`,
         trace: [
           ...trace,
           traceAt(

@@ -1,6 +1,5 @@
 import { standards } from '../../base/standards.ts';
 import { nearest } from '../../base/nearest.ts';
-import { rangeOf } from '../../text/span.ts';
 import { say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import { hasIgniter } from '../../plan/tables/classes.ts';
@@ -122,10 +121,3 @@ export function longerWait({ vehicle }: Plan): Quantity | undefined {
   const [discharge, restraint] = [vehicle?.dischargeWait, vehicle?.restraintWait];
   return discharge && restraint && restraint.si > discharge.si ? restraint : (discharge ?? restraint);
 }
-
-/** The span for a value of a step: the value itself if it is in the plan, else the step's own line. */
-export const valueSpan = (
-  plan: Plan,
-  operation: Operation,
-  { span }: { span: Quantity['span'] },
-): Quantity['span'] => (rangeOf(span).uri === plan.uri ? span : operation.span);

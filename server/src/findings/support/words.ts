@@ -3,6 +3,7 @@ import type { Span } from '../../text/span.ts';
 import { andList, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { Operation } from '../../plan/operations.ts';
+import type { Plan } from '../../plan/plan.ts';
 import type { Half } from '../../plan/steps.ts';
 import type { Connector } from '../../plan/scope.ts';
 import { hazardWords } from '../../plan/tables/tasks.ts';
@@ -37,6 +38,13 @@ export function spanOfMention(operation: Operation, connector: string): Span {
   const span = operation.connectors.find(({ value }) => value === connector)?.span;
   return span && span.origin.uri === operation.planStep.uri ? span : operation.span;
 }
+
+/** Where a value stands, if that is in the plan itself; else where stands what it belongs to. */
+export const valueSpan = (
+  { uri }: Plan,
+  owner: { readonly span: Span },
+  { span }: { readonly span: Span },
+): Span => (span.origin.uri === uri ? span : owner.span);
 
 /** A trace entry on a step; inside a procedure it points at the procedure's own line. */
 export const traceAt = (operation: Operation, message: Phrase): Trace => ({

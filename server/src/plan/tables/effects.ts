@@ -115,8 +115,10 @@ export interface FactRow {
 const powering = ['test-power', 'power-up', 'move', 'roller-test', 'road-test', 'run-engine', 'jump-start'];
 /** Steps after which the converter may feed the 12 V net without its battery. */
 const converting = [...powering, 'charge-battery'];
+/** Steps that talk to control units. */
+export const talking: readonly string[] = ['scan', 'calibrate', 'program'];
 /** Steps that wake pumps: with the 12 V supply back or control units awake, fuel and brakes build up their pressure. */
-const waking = [...powering, 'battery-12v-on', 'support-12v', 'scan', 'calibrate', 'program'];
+const waking = [...powering, 'battery-12v-on', 'support-12v', ...talking];
 /** Steps after which an earlier isolation, lock, wait or proof proves nothing. */
 const reviving = [...powering, 'charge-battery', 'send-out', 'take-back', 'lock-out-off'];
 /** Work that may crush a cable or loosen a contact in its own zone. */
@@ -138,7 +140,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     unlessArrivedAs: ['powered'],
     makes: [{ tasks: ['shut-down', 'isolate'] }, unplugging],
     // After a scan, a calibration or programming the state is not known.
-    ends: [{ tasks: [...converting, 'scan', 'calibrate', 'program'] }],
+    ends: [{ tasks: [...converting, ...talking] }],
   },
   'not-powered': {
     holds: say`the vehicle is not powered`,

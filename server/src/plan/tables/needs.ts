@@ -3,6 +3,7 @@
  * maker's procedure and local rules go first.
  */
 
+import { talking } from './effects.ts';
 import type { FactId } from './effects.ts';
 import type { Hazard } from './tasks.ts';
 
@@ -49,7 +50,7 @@ export const movesTheVehicle = set('roll tow lower-battery raise-battery');
 export const wakesTheVehicle = set('calibrate program');
 
 /** Steps that talk to control units, which then may run the pump of fuel or brakes or open the valve of a tank. */
-export const wakesPumps = set('scan calibrate program');
+export const wakesPumps: ReadonlySet<string> = new Set(talking);
 
 /** Work whose blade goes into whatever runs behind the panel. */
 export const cutsLines = set('cut drill');

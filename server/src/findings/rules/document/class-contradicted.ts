@@ -6,6 +6,7 @@ import { dangerByName } from '../../../plan/tables/own-names.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { readQuantity } from '../../../plan/read.ts';
 import type { Connector } from '../../../plan/scope.ts';
+import { valueSpan } from '../../support/words.ts';
 import type { FindingReport, FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 
@@ -38,7 +39,7 @@ operations:
   },
   *check({ plan }) {
     for (const connector of plan.scope.connectors.values()) {
-      const { id, nodes, span } = connector;
+      const { id, nodes } = connector;
       yield* misnamed(plan, connector);
       if (nodes.length < 2) continue;
       yield* asksLess(plan, connector);
@@ -51,7 +52,7 @@ operations:
       if (!other && isolating && against && against.get('isolates')?.value !== true) {
         const stated = isolating.get('isolates')!;
         yield {
-          at: stated.span.origin.uri === plan.uri ? stated.span : span,
+          at: valueSpan(plan, connector, stated),
           connector: id,
           message: say`One file says that opening ${id} is the isolation, and another file that describes ${id} does not, so ${id} is opened here without proof that it is dead. Find out which is right, and write \`isolates\` in both or in none.`,
           trace: [{ at: against.get('id')!.span, message: say`the other file: ${id}` }],
@@ -59,7 +60,7 @@ operations:
       }
       if (!counts || !other) continue;
       yield {
-        at: counts.span.origin.uri === plan.uri ? counts.span : span,
+        at: valueSpan(plan, connector, counts),
         connector: id,
         message: say`Two files disagree about ${id}: ${classRules[counts.value].words} here, ${classRules[other.value].words} in the other, and the class decides what must be made safe first. Find out which is right, and write the class in one place only.`,
         trace: [{ at: other.span, message: say`the other class: ${other.value}` }],
@@ -79,7 +80,7 @@ interface Demand {
 }
 
 const isFalse = (counts: Stated, other: Stated): boolean => counts.value === false && other.value === true;
-const by =
+const byAmount =
   (quantity: 'resistance' | 'voltage', less: (counts: number, other: number) => boolean) =>
   (counts: Stated, other: Stated): boolean => {
     const [a, b] = [readQuantity(quantity, counts), readQuantity(quantity, other)];
@@ -95,47 +96,48 @@ const demands: readonly Demand[] = [
     of: (node) => node.get('maker-cover'),
     asksLess: (counts, other) => counts.value !== 'dummy-plug' && other.value === 'dummy-plug',
   },
-  { key: 'voltage', of: (node) => node.get('voltage'), asksLess: by('voltage', (a, b) => a < b) },
+  { key: 'voltage', of: (node) => node.get('voltage'), asksLess: byAmount('voltage', (a, b) => a < b) },
   {
     key: 'limit',
     of: (node) => node.get('resistance')?.get('limit'),
-    asksLess: by('resistance', (a, b) => a > b),
+    asksLess: byAmount('resistance', (a, b) => a > b),
   },
   {
     key: 'insulation-limit',
     of: (node) => node.get('insulation-limit'),
-    asksLess: by('resistance', (a, b) => a < b),
+    asksLess: byAmount('resistance', (a, b) => a < b),
   },
   {
     key: 'test-voltage',
     of: (node) => node.get('test-voltage'),
-    asksLess: by('voltage', (a, b) => a > b),
+    asksLess: byAmount('voltage', (a, b) => a > b),
   },
 ];
 
 /** What else two files say differently, where what counts asks for less; of the medium any difference is told. */
-function* asksLess(plan: Plan, { id, nodes, span }: Connector): Generator<FindingReport> {
-  const media = nodes.flatMap((node) => node.get('medium') ?? []);
-  const medium = media.find(({ value }) => value !== media[0]!.value);
-  if (medium) {
+function* asksLess(plan: Plan, connector: Connector): Generator<FindingReport> {
+  const { id, nodes } = connector;
+  const [medium, ...media] = nodes.flatMap((node) => node.get('medium') ?? []);
+  const otherMedium = media.find(({ value }) => value !== medium!.value);
+  if (medium && otherMedium) {
     yield {
-      at: media[0]!.span.origin.uri === plan.uri ? media[0]!.span : span,
+      at: valueSpan(plan, connector, medium),
       connector: id,
-      message: say`Two files disagree about ${id}: it holds \`${media[0]!.value}\` here, \`${medium.value}\` in the other, and the medium decides what must be let out before ${id} is opened. Find out which is right, and write the medium in one place only.`,
-      trace: [{ at: medium.span, message: say`the other medium: ${medium.value}` }],
+      message: say`Two files disagree about ${id}: it holds \`${medium.value}\` here, \`${otherMedium.value}\` in the other, and the medium decides what must be let out before ${id} is opened. Find out which is right, and write the medium in one place only.`,
+      trace: [{ at: otherMedium.span, message: say`the other medium: ${otherMedium.value}` }],
     };
   }
   for (const { key, of, asksLess: isLess } of demands) {
     const [counts, ...others] = nodes.flatMap((node) => of(node) ?? []);
     const other = counts && others.find((one) => isLess(counts, one));
     if (!counts || !other) continue;
-    const [here, there] = [counts, other].map((node) => String(node.value));
+    const [here, there] = [String(counts.value), String(other.value)];
     yield {
-      at: counts.span.origin.uri === plan.uri ? counts.span : span,
+      at: valueSpan(plan, connector, counts),
       connector: id,
       severity: 'warning',
-      message: say`Two files disagree about ${id}: \`${key}\` is ${here!} here, ${there!} in the other, and only the one that asks for less is checked. Find out which the vehicle maker specifies, and write it in one place only.`,
-      trace: [{ at: other.span, message: say`the other: ${there!}` }],
+      message: say`Two files disagree about ${id}: \`${key}\` is ${here} here, ${there} in the other, and only the one that asks for less is checked. Find out which the vehicle maker specifies, and write it in one place only.`,
+      trace: [{ at: other.span, message: say`the other: ${there}` }],
     };
   }
 }
@@ -144,10 +146,10 @@ function* asksLess(plan: Plan, { id, nodes, span }: Connector): Generator<Findin
 function* misnamed(plan: Plan, connector: Connector): Generator<FindingReport> {
   const danger = dangerByName(connector);
   if (danger === undefined) return;
-  const { id, name, nodes, span } = connector;
+  const { id, name, nodes } = connector;
   const stated = nodes.flatMap((node) => node.get(danger === 'fuel' ? 'medium' : 'class') ?? [])[0]!;
   yield {
-    at: stated.span.origin.uri === plan.uri ? stated.span : span,
+    at: valueSpan(plan, connector, stated),
     connector: id,
     severity: 'warning',
     message: warnings[danger](id, name, stated.value),

@@ -2,6 +2,7 @@ import { say } from '../../../language/phrase.ts';
 import { classRules } from '../../../plan/tables/classes.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
+import { valueSpan } from '../../support/words.ts';
 
 export const zoneContradicted: FindingRule = {
   id: 'zone-contradicted',
@@ -28,7 +29,8 @@ operations:
 `,
   },
   *check({ plan }) {
-    for (const { id, nodes, span, class: kind } of plan.scope.connectors.values()) {
+    for (const connector of plan.scope.connectors.values()) {
+      const { id, nodes, class: kind } = connector;
       if (nodes.length < 2) continue;
       const zones = nodes.flatMap((node) => node.get('zone') ?? []);
       const [counts] = zones;
@@ -36,7 +38,7 @@ operations:
       if (!counts || !other) continue;
       const grave = kind === undefined || kind === 'fluid-line' || classRules[kind].grave;
       yield {
-        at: counts.span.origin.uri === plan.uri ? counts.span : span,
+        at: valueSpan(plan, connector, counts),
         connector: id,
         severity: grave ? 'error' : 'warning',
         message: say`Two files disagree about the place of ${id}: ${counts.value} counts here, ${other.value} stands in the other, so nobody is warned of work in ${other.value}. Find out where ${id} is, and write the zone in one place only.`,

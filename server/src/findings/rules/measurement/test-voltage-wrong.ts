@@ -4,9 +4,8 @@ import { say } from '../../../language/phrase.ts';
 import { mayCarryHighVoltage, voltageAt } from '../../../plan/high-voltage.ts';
 import { stepQuantity } from '../../../plan/operations.ts';
 import { exceeds } from '../../support/compare.ts';
-import { valueSpan } from '../../support/high-voltage.ts';
 import { someOf } from '../../support/needs.ts';
-import { named } from '../../support/words.ts';
+import { named, valueSpan } from '../../support/words.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 

@@ -13,7 +13,7 @@ import { highVoltageAbove, highVoltageUpTo } from '../../../plan/tables/electric
 import { effectiveReadings } from '../../../sequence/readings.ts';
 import type { FindingRule, Trace } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { named, spanOfMention } from '../../support/words.ts';
+import { named, spanOfMention, valueSpan } from '../../support/words.ts';
 
 /** °C. Repair paint is baked far below: bound of plausibility, an assumption; the range of 60 to 80 °C is common practice, no source. */
 const hottestBake = 120;
@@ -236,7 +236,7 @@ function* bakes(plan: Plan): Generator<Implausible> {
       stepQuantity(bake, 'temperature', 'air-temperature');
     if (temperature && temperature.si - zeroCelsius > hottestBake) {
       yield {
-        at: temperature.span.origin.uri === plan.uri ? temperature.span : bake.span,
+        at: valueSpan(plan, bake, temperature),
         operation: bake.id,
         message: say`${named(bake)} is written with ${temperature.text}, hotter than repair paint is baked. Look the value up again: °F and °C are easily mixed up.`,
       };

@@ -33,17 +33,16 @@ export const zoneMissing: FindingRule = {
       };
     }
     const alone = new Set([...plan.scope.zones.beside.keys()].filter((zone) => isAlone(plan, zone)));
-    if (alone.size > 0)
-      for (const operation of spreading(plan)) {
-        const zone = operation.zones.find((id) => alone.has(id));
-        if (zone === undefined) continue;
-        alone.delete(zone);
-        yield {
-          at: operation.span,
-          operation: operation.id,
-          message: say`${named(operation)} works in ${zone}, which adjoins no other zone, so its dirt and sparks reach nothing beside it, neither connector nor traction battery. Write what ${zone} adjoins as \`beside: […]\`.`,
-        };
-      }
+    for (const operation of spreading(plan)) {
+      const zone = operation.zones.find((id) => alone.has(id));
+      if (zone === undefined) continue;
+      alone.delete(zone);
+      yield {
+        at: operation.span,
+        operation: operation.id,
+        message: say`${named(operation)} works in ${zone}, which adjoins no other zone, so its dirt and sparks reach nothing beside it, neither connector nor traction battery. Write what ${zone} adjoins as \`beside: […]\`.`,
+      };
+    }
     for (const { connector, events } of lives) {
       const opened = events.find(({ act }) => act === 'disconnect')?.operation;
       if (connector.zone !== undefined || !opened || connector.nodes.some((node) => node.entry('zone')))

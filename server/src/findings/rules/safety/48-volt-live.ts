@@ -1,4 +1,4 @@
-import { addToGroup, emptyList } from '../../../base/collections.ts';
+import { addToGroup } from '../../../base/collections.ts';
 import { mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
@@ -12,7 +12,7 @@ import { safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt, andAt, someOf, told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
-import type { FindingRule, Fix } from '../../finding.ts';
+import type { CheckContext, FindingReport, FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
 export const fortyEightVoltLive: FindingRule = {
@@ -41,53 +41,29 @@ operations:
   *check(subject) {
     const { plan, sequence } = subject;
     if (safetyUnsure(plan)) return;
-    const steps = connectors48(plan).flatMap(({ operations }) =>
-      operations.filter(({ taskId }) => needs48VOff.has(taskId)),
+    const steps = new Set(
+      connectors48(plan).flatMap(({ operations }) =>
+        operations.filter(({ taskId }) => needs48VOff.has(taskId)),
+      ),
     );
-    for (const { culprit, first, others } of told(
+    yield* notIsolated(
       subject,
-      '48-volt-live',
-      unmetGroups(plan, '48v-off', [...new Set(steps)]),
-    )) {
-      yield {
-        at: first.span,
-        operation: first.id,
-        message: say`${named(first)} handles a 48 V connector, and the 48 V system is not certain to be isolated: an arc burns skin and contacts. Isolate the 48 V system before ${first.id}, as the vehicle maker specifies.`,
-        ...andAt(others),
-        trace: [
-          ...(culprit
-            ? [traceAt(culprit, say`${named(culprit)}: the system may be live again from here`)]
-            : []),
-          ...alsoAt(others),
-        ],
-        fixes: () => [isolateBefore(plan, first)],
-      };
-    }
-    for (const [ids, cutting] of cuttingAt(plan, sequence)) {
-      for (const { culprit, first, others } of told(
+      steps,
+      (first) =>
+        say`${named(first)} handles a 48 V connector, and the 48 V system is not certain to be isolated: an arc burns skin and contacts. Isolate the 48 V system before ${first.id}, as the vehicle maker specifies.`,
+    );
+    for (const { ids, cutting } of cuttingAt(plan, sequence)) {
+      yield* notIsolated(
         subject,
-        '48-volt-live',
-        unmetGroups(plan, '48v-off', cutting),
-      )) {
-        yield {
-          at: first.span,
-          operation: first.id,
-          message: say`${named(first)} works where the cables of ${ids} may run, and the 48 V system is not certain to be isolated: a tool in a live cable draws an arc that burns. Isolate the 48 V system before ${first.id}, as the vehicle maker specifies.`,
-          ...andAt(others),
-          trace: [
-            ...(culprit
-              ? [traceAt(culprit, say`${named(culprit)}: the system may be live again from here`)]
-              : []),
-            ...alsoAt(others),
-          ],
-          fixes: () => [isolateBefore(plan, first)],
-        };
-      }
+        cutting,
+        (first) =>
+          say`${named(first)} works where the cables of ${someOf(ids)} may run, and the 48 V system is not certain to be isolated: a tool in a live cable draws an arc that burns. Isolate the 48 V system before ${first.id}, as the vehicle maker specifies.`,
+      );
     }
     // Of a vehicle with high voltage the wait is that of the high-voltage system.
     const wait = mayHaveHighVoltage(plan) ? undefined : plan.vehicle?.dischargeWait;
     if (!wait) return;
-    const isolated = [...new Set(steps)].filter((step) => isVehicleFactMet(plan, '48v-off', step));
+    const isolated = [...steps].filter((step) => isVehicleFactMet(plan, '48v-off', step));
     for (const { first, others } of told(
       subject,
       '48-volt-live',
@@ -112,27 +88,58 @@ operations:
   },
 };
 
-const isolateBefore = (plan: Plan, step: Operation): Fix | undefined =>
-  fix(
-    say`Isolate the 48 V system before ${step.planStep.id}`,
-    insertBefore(plan, step.planStep, [{ task: 'isolate-48v', fields: [], by: 'nobody' }]),
-  );
+/** Those of `steps` before which the 48 V system is not certain to be isolated. */
+function* notIsolated(
+  subject: CheckContext,
+  steps: Iterable<Operation>,
+  message: (first: Operation) => Phrase,
+): Generator<FindingReport> {
+  const { plan } = subject;
+  for (const { culprit, first, others } of told(
+    subject,
+    '48-volt-live',
+    unmetGroups(plan, '48v-off', [...steps]),
+  )) {
+    yield {
+      at: first.span,
+      operation: first.id,
+      message: message(first),
+      ...andAt(others),
+      trace: [
+        ...(culprit
+          ? [traceAt(culprit, say`${named(culprit)}: the system may be live again from here`)]
+          : []),
+        ...alsoAt(others),
+      ],
+      fixes: () => [
+        fix(
+          say`Isolate the 48 V system before ${first.planStep.id}`,
+          insertBefore(plan, first.planStep, [{ task: 'isolate-48v', fields: [], by: 'nobody' }]),
+        ),
+      ],
+    };
+  }
+}
 
 /** Steps with a blade, a drill or a disc in the zone of 48 V connectors, by these. Welding is told by `weld-connected`. */
-function cuttingAt(plan: Plan, sequence: Sequence): Iterable<readonly [ids: Phrase, steps: Operation[]]> {
+function cuttingAt(
+  plan: Plan,
+  sequence: Sequence,
+): Iterable<{ readonly ids: readonly string[]; readonly cutting: Operation[] }> {
   const near = new Map<Operation, string[]>();
   for (const { connector } of connectors48(plan)) {
-    for (const task of [...cutsLines, 'grind']) {
-      // Without a zone, connector or step may be anywhere: that is told by itself.
-      for (const step of connector.zone === undefined ? emptyList : sequence.workingIn(connector.zone, task))
+    // Without a zone, connector or step may be anywhere: that is told by itself.
+    if (connector.zone === undefined) continue;
+    for (const task of [...cutsLines, 'grind'])
+      for (const step of sequence.workingIn(connector.zone, task))
         if (step.zones.length > 0) addToGroup(near, step, connector.id);
-    }
   }
-  const groups = new Map<string, readonly [ids: Phrase, steps: Operation[]]>();
+  const groups = new Map<string, { readonly ids: readonly string[]; readonly cutting: Operation[] }>();
   for (const [step, ids] of near) {
-    const known = groups.get(ids.join(' '));
-    if (known) known[1].push(step);
-    else groups.set(ids.join(' '), [someOf(ids), [step]]);
+    const key = ids.join(' ');
+    const known = groups.get(key);
+    if (known) known.cutting.push(step);
+    else groups.set(key, { ids, cutting: [step] });
   }
   return groups.values();
 }

@@ -12,9 +12,9 @@ import { exceeds } from '../../support/compare.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { voltageKind, voltageMet } from '../../../plan/high-voltage.ts';
-import { voltageKindWords, valueSpan } from '../../support/high-voltage.ts';
+import { voltageKindWords } from '../../support/high-voltage.ts';
 import { fix } from '../../support/mending.ts';
-import { named } from '../../support/words.ts';
+import { named, valueSpan } from '../../support/words.ts';
 
 export const gloveClass: FindingRule = {
   id: 'glove-class',

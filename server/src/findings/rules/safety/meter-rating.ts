@@ -7,8 +7,7 @@ import { exceeds } from '../../support/compare.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { voltageMet } from '../../../plan/high-voltage.ts';
-import { valueSpan } from '../../support/high-voltage.ts';
-import { named } from '../../support/words.ts';
+import { named, valueSpan } from '../../support/words.ts';
 
 export const meterRating: FindingRule = {
   id: 'meter-rating',

@@ -84,21 +84,18 @@ interface Pair {
   readonly first: (step: Operation) => boolean;
 }
 
-/** In place of a zone. */
-const anywhere = '';
-
 function pairs(plan: Plan): readonly Pair[] {
   const doing = (tasks: Iterable<string>): readonly Operation[] =>
     [...tasks].flatMap((task) => plan.operationsDoing(task));
-  /** Those that make sparks in a zone or beside it, or anywhere. */
-  const sparksAt: (zone: string) => readonly Operation[] = memoByKey((zone) =>
-    zone === anywhere
-      ? doing(withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'lines', 'heat', ...ofToolsInMetal))
-      : sparksAt(anywhere).filter(({ zones }) =>
-          zones.some((other) => other === zone || plan.scope.zones.adjoin(other, zone)),
-        ),
+  const sparks = doing(
+    withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'lines', 'heat', ...ofToolsInMetal),
   );
-  const sparks = (): readonly Operation[] => sparksAt(anywhere);
+  /** Those in a zone or beside it. */
+  const sparksAt = memoByKey((zone: string) =>
+    sparks.filter(({ zones }) =>
+      zones.some((other) => other === zone || plan.scope.zones.adjoin(other, zone)),
+    ),
+  );
   return [
     {
       of: [
@@ -106,7 +103,7 @@ function pairs(plan: Plan): readonly Pair[] {
         ...(hasFuelLine(plan) ? doing(['disconnect']).filter((step) => opensFuel(plan, step)) : []),
         ...doing(['leak-test']).filter((step) => testsFuel(plan, step)),
       ],
-      beside: sparks,
+      beside: () => sparks,
       severity: 'error',
       message: (spark, fuel) =>
         say`${named(spark)} may run during ${named(fuel)}: fuel, gas or vapour in the air burns or explodes at a spark. Make one wait for the end of the other.`,

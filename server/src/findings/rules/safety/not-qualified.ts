@@ -5,7 +5,7 @@ import type { Qualification } from '../../support/people.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Person } from '../../../plan/rate-sheet.ts';
 import { alsoAt, andAt, told } from '../../support/needs.ts';
-import { named } from '../../support/words.ts';
+import { named, valueSpan } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
@@ -60,7 +60,7 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
         const by = operation.by!;
         const person = people.get(by.value);
         yield {
-          at: rangeOf(by.span).uri === plan.uri ? by.span : operation.span,
+          at: valueSpan(plan, operation, by),
           operation: operation.id,
           ...andAt(others),
           message:

@@ -6,8 +6,7 @@ import { readText } from '../../../plan/read.ts';
 import { provenElsewhere } from '../../../plan/tables/own-names.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt, andAt, toldApart } from '../../support/needs.ts';
-import { named } from '../../support/words.ts';
-import { rangeOf } from '../../../text/span.ts';
+import { named, valueSpan } from '../../support/words.ts';
 import type { FindingReport, FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
@@ -57,7 +56,7 @@ function* atLowVoltage(plan: Plan): Generator<FindingReport> {
     const place = readText(step.node.get('proven-at'), bindings);
     if (!place || !provenElsewhere(place.value)) continue;
     yield {
-      at: rangeOf(place.span).uri === plan.uri ? place.span : operation.span,
+      at: valueSpan(plan, operation, place),
       operation: operation.id,
       severity: 'error',
       message: say`${named(operation)} measures at "${place.value}", where no high voltage is: nothing is proven of the high-voltage system, which may be live. Measure at the points that the vehicle maker names for it, and write them as \`proven-at\`.`,

@@ -85,13 +85,13 @@ operations:
 /** A plan that names no airbag and no pretensioner, and work where a common body has them. */
 function* airbagsNowhere(subject: CheckContext): Generator<FindingReport> {
   const { plan, sequence } = subject;
-  for (const connector of plan.scope.connectors.values()) if (hasIgniter(connector)) return;
+  if ([...plan.scope.connectors.values()].some(hasIgniter)) return;
   const steps = [...withOwn(plan, besideIgniters, 'igniters', 'knock', ...ofToolsInMetal)]
     .flatMap((task) => plan.operationsDoing(task))
     .filter(({ zones }) => zones.some((zone) => ignitersMaySit.has(zone)));
-  const groups = unmetGroups(plan, 'restraint-safe', steps).flatMap((group) => group.steps);
-  if (groups.length === 0) return;
-  for (const { first, others } of told(subject, 'restraint-live', [{ culprit: undefined, steps: groups }])) {
+  const live = unmetGroups(plan, 'restraint-safe', steps).flatMap((group) => group.steps);
+  if (live.length === 0) return;
+  for (const { first, others } of told(subject, 'restraint-live', [{ culprit: undefined, steps: live }])) {
     yield {
       at: first.span,
       operation: first.id,

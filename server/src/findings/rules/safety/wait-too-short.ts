@@ -15,9 +15,9 @@ import { exceeds } from '../../support/compare.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { voltageKind } from '../../../plan/high-voltage.ts';
-import { scopeOfVehicleRules, valueSpan } from '../../support/high-voltage.ts';
+import { scopeOfVehicleRules } from '../../support/high-voltage.ts';
 import { fix } from '../../support/mending.ts';
-import { named } from '../../support/words.ts';
+import { named, valueSpan } from '../../support/words.ts';
 
 export const waitTooShort: FindingRule = {
   id: 'wait-too-short',

@@ -4,6 +4,7 @@ import type { ServerOptions } from 'vscode-languageclient/node';
 import { LanguageClient, TransportKind } from 'vscode-languageclient/node';
 import { registerAssistantTools } from './assistant.ts';
 import { registerCheckTask } from './check-task.ts';
+import { serverEnvironment } from './server-environment.ts';
 import { start } from './start.ts';
 
 let client: BaseLanguageClient | undefined;
@@ -11,9 +12,11 @@ let client: BaseLanguageClient | undefined;
 export async function activate(context: ExtensionContext): Promise<void> {
   context.subscriptions.push(registerCheckTask(context), ...registerAssistantTools(context));
   const module = context.asAbsolutePath('dist/server.js');
+  const transport = TransportKind.ipc;
+  const env = serverEnvironment;
   const server: ServerOptions = {
-    run: { module, transport: TransportKind.ipc },
-    debug: { module, transport: TransportKind.ipc, options: { execArgv: ['--nolazy', '--inspect=6010'] } },
+    run: { module, transport, options: { env } },
+    debug: { module, transport, options: { env, execArgv: ['--nolazy', '--inspect=6010'] } },
   };
   client = await start(
     context,

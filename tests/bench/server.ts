@@ -14,6 +14,7 @@ import type {
   WorkspaceDiagnosticReport,
 } from 'vscode-languageserver/node';
 import { TextDocument } from 'vscode-languageserver-textdocument';
+import { serverEnvironment } from '../../client/src/server-environment.ts';
 import type { Edit } from './edits.ts';
 
 /** A language server under measurement: requests and answers, nothing else. */
@@ -34,7 +35,10 @@ export class Server {
     folder: string,
     { pulls = false, options = {} }: { readonly pulls?: boolean; readonly options?: object } = {},
   ): Promise<Server> {
-    const child = spawn(process.execPath, command, { stdio: ['pipe', 'pipe', 'ignore'] });
+    const child = spawn(process.execPath, command, {
+      stdio: ['pipe', 'pipe', 'ignore'],
+      env: { ...process.env, ...serverEnvironment },
+    });
     const connection = createProtocolConnection(
       new StreamMessageReader(child.stdout!),
       new StreamMessageWriter(child.stdin!),

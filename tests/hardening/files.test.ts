@@ -1,5 +1,6 @@
 import { execFileSync, spawnSync } from 'node:child_process';
-import { existsSync, mkdirSync, readFileSync, symlinkSync, truncateSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, rmSync, symlinkSync } from 'node:fs';
+import { truncateSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { afterAll, describe, expect, test } from 'vitest';
@@ -83,6 +84,21 @@ describe.skipIf(unfit)('used files are read only from the allowed folders', () =
     expect(plugward(shop, ['check', 'b.repair-plan.yaml', '--format', 'json']).out).not.toContain(
       'file-missing',
     );
+  });
+
+  test('nor by a root that leads elsewhere after it was first looked at, and one that comes later is found', async () => {
+    const root = folderWith({ [`old/${name}`]: 'old', [`new/${name}`]: 'new' });
+    const linked = path.join(root, 'linked');
+    const file = pathToFileURL(path.join(linked, name)).href;
+    const roots = [pathToFileURL(linked).href];
+    expect(await nodeFiles.read(file, roots)).toBeUndefined();
+    symlinkSync('old', linked);
+    expect(await nodeFiles.read(file, roots)).toMatchObject({ text: 'old' });
+    rmSync(linked);
+    symlinkSync('new', linked);
+    expect(await nodeFiles.read(file, roots)).toBeUndefined();
+    // Whoever is told that something has changed makes a new list.
+    expect(await nodeFiles.read(file, [...roots])).toMatchObject({ text: 'new' });
   });
 
   test('and searching the folder follows no link and returns no device, folder or pipe', async () => {

@@ -40,13 +40,13 @@ function summarise(workspace: Workspace, uri: string): Summary | undefined {
   };
 }
 
-type Data = Omit<Summary, 'print' | 'lines' | 'names' | 'symbols'> & {
+type Data = Omit<Summary, 'lines' | 'names' | 'symbols'> & {
   readonly names: NameTableData;
   readonly symbols: SymbolTableData;
 };
 
-/** A summary as data that JSON can hold, without what follows from the text at once. */
-export function summaryData({ print: _, lines: __, ...rest }: Summary): unknown {
+/** A summary as data that JSON can hold, without the lines, which follow from the text at once. */
+export function summaryData({ lines: _, ...rest }: Summary): unknown {
   return rest;
 }
 
@@ -55,7 +55,6 @@ export function summaryFrom(data: unknown, text: string): Summary {
   const { names, symbols, ...rest } = data as Data;
   return {
     ...rest,
-    print: printOf(text),
     lines: new LineIndex(Rope.of(text)),
     names: NameTable.from(names),
     symbols: SymbolTable.from(symbols),

@@ -39,6 +39,8 @@ export class Files {
   #listed: Listed | undefined;
   /** How often something has come, gone or changed on disk. */
   #changes = 0;
+  /** The same list for as long as nothing does. */
+  #knownRoots: { readonly roots: readonly string[]; readonly changes: number } | undefined;
   /** Files whose text is read once more before anybody looks at them. */
   readonly #again = new Set<string>();
   /** Texts that are read before they are asked for. */
@@ -292,10 +294,14 @@ export class Files {
   }
 
   /** The workspace folders, and for each open file outside them its own folder. */
-  #roots(): string[] {
+  #roots(): readonly string[] {
     const inside = (key: string) => this.#folders.some((folder) => isInside(key, folder));
     const outside = this.#context.documents.keys().filter((key) => !inside(key));
-    return [...this.#folders, ...outside.map((key) => Utils.dirname(URI.parse(key)).toString())];
+    const roots = [...this.#folders, ...outside.map((key) => Utils.dirname(URI.parse(key)).toString())];
+    const known = this.#knownRoots;
+    if (known?.changes === this.#changes && String(known.roots) === String(roots)) return known.roots;
+    this.#knownRoots = { roots, changes: this.#changes };
+    return roots;
   }
 }
 

@@ -18,7 +18,7 @@ export interface KnownPlan {
 }
 
 /** Entries of another shape are not understood. */
-const shape = 1;
+const shape = 2;
 
 /**
  * What was found in closed plans, in a folder that outlasts the process. The key of an entry holds the text, the settings with
@@ -90,8 +90,10 @@ export class KnownPlans {
   #keyOf(key: string, text: string, settings: Settings): string {
     const { client, host } = this.#context;
     const shown = [client.relatedInformation, client.diagnosticTags, host.pageOf('bare-connector')];
-    return this.#cache.digest(JSON.stringify([shape, ...settingsKey(settings), shown, key, text]));
+    // JSON has no bare line break.
+    return this.#cache.digest(`${JSON.stringify([shape, ...settingsKey(settings), shown, key])}\n${text}`);
   }
 }
 
-const decoded = (bytes: Uint8Array): string => new TextDecoder().decode(bytes);
+const decoder = new TextDecoder();
+const decoded = (bytes: Uint8Array): string => decoder.decode(bytes);

@@ -1,5 +1,6 @@
-import { readdir, readFile, stat } from 'node:fs/promises';
+import { constants } from 'node:fs';
 import type { BigIntStats } from 'node:fs';
+import { open, readdir, readFile, stat } from 'node:fs/promises';
 import path from 'node:path';
 import { URI } from 'vscode-uri';
 import { kindByName } from '../document/kind.ts';
@@ -22,14 +23,11 @@ export const nodeFiles: FileSource = {
   async read(uri, roots) {
     try {
       const file = await truePath(pathOf(uri));
-      if (!contained(await realFolders(roots), file)) return undefined;
-      // Looked at before it is opened: opening a pipe would wait for ever.
-      const found = await stat(file, { bigint: true });
-      if (!found.isFile() || found.size > maxBytes) return undefined;
-      // Unlike `readFile`'s own decoding this takes off a byte-order mark, as editors do.
+      if (!contained(await knownFolders(roots), file)) return undefined;
       // Another program may hold it for a moment.
-      const text = new TextDecoder().decode(await patiently(() => readFile(file)));
-      return { text, stamp: stampOf(found) };
+      const read = await patiently(() => stamped(file));
+      // Unlike `readFile`'s own decoding this takes off a byte-order mark, as editors do.
+      return read && { text: decoder.decode(read.bytes), stamp: read.stamp };
     } catch {
       return undefined;
     }
@@ -98,6 +96,26 @@ export const nodeFiles: FileSource = {
   },
 };
 
+const decoder = new TextDecoder();
+
+/** The bytes of a file of a size that can be a plan's, and its stamp before they were read. */
+async function stamped(file: string): Promise<{ bytes: Uint8Array; stamp: string | undefined } | undefined> {
+  // Opening a pipe would wait for ever otherwise.
+  const handle = await open(file, constants.O_RDONLY | (constants.O_NONBLOCK ?? 0));
+  try {
+    const found = await handle.stat({ bigint: true });
+    if (!found.isFile() || found.size > maxBytes) return undefined;
+    // Room for one byte more shows whether somebody adds to it.
+    const room = Buffer.allocUnsafe(Number(found.size) + 1);
+    const { bytesRead } = await handle.read(room, 0, room.length, 0);
+    return bytesRead === Number(found.size)
+      ? { bytes: room.subarray(0, bytesRead), stamp: stampOf(found) }
+      : { bytes: await readFile(file), stamp: undefined };
+  } finally {
+    await handle.close();
+  }
+}
+
 function stampOf({ dev, ino, size, mtimeNs, ctimeNs, ctimeMs }: BigIntStats): string | undefined {
   // Disks count in steps; what follows within one leaves the time as it was.
   const isRecent = Math.abs(Date.now() - Number(ctimeMs)) < recent;
@@ -134,6 +152,18 @@ const realFolders = (roots: readonly string[]): Promise<(string | undefined)[]> 
       root.startsWith('file:') ? truePath(pathOf(root)).catch(() => undefined) : undefined,
     ),
   );
+
+const looked = new WeakMap<readonly string[], ReturnType<typeof realFolders>>();
+
+/** The same, looked for once for each list: its owner makes a new one when anything has changed on disk. */
+async function knownFolders(roots: readonly string[]): ReturnType<typeof realFolders> {
+  const known = looked.get(roots);
+  if (known) return known;
+  const folders = realFolders(roots);
+  // One that is not there may come.
+  if (!(await folders).includes(undefined)) looked.set(roots, folders);
+  return folders;
+}
 
 const contained = (folders: readonly (string | undefined)[], file: string): boolean =>
   folders.some((folder) => folder !== undefined && contains(folder, file));

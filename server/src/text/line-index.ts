@@ -23,7 +23,7 @@ export class LineIndex {
   constructor(text: Rope, edited?: { readonly before: LineIndex; readonly change: Change }) {
     this.#length = text.length;
     const known = edited && edited.before.#after(text, edited.change);
-    this.#plain = known !== undefined || !loneBreak.test(String(text));
+    this.#plain = known !== undefined || !hasLoneBreak(String(text));
     this.#starts = known?.starts ?? [0].concat(lineStarts(String(text), !this.#plain));
     this.#edited = known?.edited ?? 0;
     this.#moved = known?.moved ?? 0;
@@ -86,6 +86,8 @@ export class LineIndex {
 }
 
 const loneBreak = /\r(?!\n)/;
+/** Most texts have no CR at all, which is seen sooner. */
+const hasLoneBreak = (text: string): boolean => text.includes('\r') && loneBreak.test(text);
 const loneBreakWithin = /\r(?!\n|$)/;
 
 interface LinesAfter {

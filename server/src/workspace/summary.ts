@@ -82,7 +82,8 @@ type Unshared = { readonly [K in keyof Heading]: Heading[K] | undefined } & Pick
 
 /** A table as it is kept in a file. */
 export interface NameTableData {
-  readonly headings: readonly Heading[];
+  /** By their keys. */
+  readonly headings: readonly string[];
   readonly rows: readonly number[];
 }
 
@@ -104,12 +105,11 @@ export class NameTable {
     names.forEach(({ name, start, end, exact }, at) => {
       const { kind, id, isOpen, procedure, parameter, inside, role } = name;
       const shift = exact === undefined ? undefined : exact - start;
-      const heading = { kind, id, isOpen, procedure, parameter, inside, length: end - start, shift };
-      const key = keyOf(heading);
+      const key = keyOf({ kind, id, isOpen, procedure, parameter, inside, length: end - start, shift });
       let number = numbers.get(key);
       if (number === undefined) {
         numbers.set(key, (number = headings.length));
-        headings.push(shared(heading));
+        headings.push(headingOf(key));
       }
       rows[2 * at] = 2 * number + (role === 'definition' ? 1 : 0);
       rows[2 * at + 1] = start;
@@ -118,11 +118,11 @@ export class NameTable {
   }
 
   static from({ headings, rows }: NameTableData): NameTable {
-    return new NameTable(headings.map(shared), Uint32Array.from(rows));
+    return new NameTable(headings.map(headingOf), new Uint32Array(rows));
   }
 
   toJSON(): NameTableData {
-    return { headings: this.#headings, rows: [...this.#rows] };
+    return { headings: this.#headings.map(keyOf), rows: [...this.#rows] };
   }
 
   /** The occurrences of an id in the file `uri`, whatever it names. */
@@ -243,7 +243,7 @@ export class SymbolTable {
   }
 
   static from({ container, names, rows }: SymbolTableData): SymbolTable {
-    return new SymbolTable(container, names, Uint32Array.from(rows));
+    return new SymbolTable(container, names, new Uint32Array(rows));
   }
 
   toJSON(): SymbolTableData {
@@ -281,21 +281,26 @@ export function kept(text: string): string {
   return known;
 }
 
-/** The same for equal headings, and for no others. */
-function keyOf({ kind, id, isOpen, procedure, parameter, inside, length, shift }: Unshared): string {
-  const place = `${kind} ${length} ${shift ?? ''} ${isOpen ? 'open' : ''}`;
-  return procedure === undefined && !inside
-    ? `${place} ${id}`
-    : JSON.stringify([place, id, procedure, parameter, inside]);
-}
+/** The same for equal headings, and for no others; `headingOf` makes the heading of it. */
+const keyOf = ({ kind, id, isOpen, procedure, parameter, inside, length, shift }: Unshared): string =>
+  // As a rule the rest is not there.
+  isOpen || procedure !== undefined || parameter !== undefined || inside
+    ? JSON.stringify({ kind, id, length, shift, isOpen, procedure, parameter, inside })
+    : `${kind} ${length} ${shift ?? ''} ${id}`;
 
-function shared(heading: Unshared): Heading {
-  const key = keyOf(heading);
+function headingOf(key: string): Heading {
   let known = headings.get(key);
   if (!known) {
     if (headings.size >= maxShared) headings.clear();
-    // As in `kept`; what is undefined falls away.
-    known = JSON.parse(JSON.stringify(heading)) as Heading;
+    const [kind, length, shift, ...id] = key.split(' ');
+    known = key.startsWith('{')
+      ? (JSON.parse(key) as Heading)
+      : {
+          kind: kind as SymbolKind,
+          id: kept(id.join(' ')),
+          length: Number(length),
+          ...(shift && { shift: Number(shift) }),
+        };
     headings.set(kept(key), known);
   }
   return known;

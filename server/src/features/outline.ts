@@ -26,15 +26,21 @@ export interface OutlineItem {
  * The contents of a file, section by section.
  * @param max entries that are listed; for a longer file, all sections are listed but no entries after the
  * first `max`
+ * @param leftOut sections that are not listed
  */
-export function outline(workspace: Workspace, uri: string, max = Infinity): OutlineItem[] {
+export function outline(
+  workspace: Workspace,
+  uri: string,
+  max = Infinity,
+  leftOut?: ReadonlySet<string>,
+): OutlineItem[] {
   const plan = workspace.plan(uri);
   const root = plan && rootOf(plan.document);
   if (!plan || !root) return [];
   let left = max;
   return root.entries.flatMap((entry): OutlineItem[] => {
     const { key, keySpan, value } = entry;
-    if (keySpan.origin.uri !== uri) return [];
+    if (keySpan.origin.uri !== uri || leftOut?.has(key)) return [];
     const selection = rangeOf(keySpan);
     const range = { ...selection, end: Math.max(selection.end, rangeOf(value.span).end) };
     if (value.kind === 'scalar') {
@@ -158,6 +164,9 @@ function inOrder({ selection: a }: FileSymbol, { selection: b }: FileSymbol): nu
   return a.uri === b.uri ? a.start - b.start : a.uri < b.uri ? -1 : 1;
 }
 
+/** Their lines pay for a step or say something of one; the step itself is found. */
+const notSearched = new Set(['labour', 'materials', 'measurements', 'evidence', 'sign-offs', 'accepted']);
+
 /** What a search through all files finds in one of which the tree is there. */
 export function symbolsIn(workspace: Workspace, uri: string): FileSymbol[] {
   const plan = workspace.plan(uri);
@@ -166,14 +175,11 @@ export function symbolsIn(workspace: Workspace, uri: string): FileSymbol[] {
   if (!plan || !first) return [];
   const title = first.value.kind === 'scalar' ? String(first.value.value) : '';
   const found: FileSymbol[] = [];
-  for (const { name: section, selection, children } of outline(workspace, uri)) {
+  for (const { selection, children } of outline(workspace, uri, Infinity, notSearched)) {
     if (selection.start === rangeOf(first.keySpan).start) {
       const kind = plan.document.kind === 'shop-procedure' ? 'procedure' : 'file';
       found.push({ name: title, kind, container: '', selection });
     }
-    // Skip lines that pay for a step; the step itself is found.
-    if (['labour', 'materials', 'measurements', 'evidence', 'sign-offs', 'accepted'].includes(section))
-      continue;
     for (const { name, kind, selection } of children) found.push({ name, kind, container: title, selection });
   }
   return found;

@@ -64,8 +64,13 @@ export function summaryFrom(data: unknown, text: string): Summary {
 /** Whether a summary was made from this text. */
 export const isSummaryOf = ({ print }: Summary, text: string): boolean => isPrintOf(print, text);
 
-/** Keeps of a plan only its summary, unless another file uses it. */
-export function condense(workspace: Workspace, uri: string): void {
-  const summary = workspace.kind(uri) === 'repair-plan' ? summarise(workspace, uri) : undefined;
+/**
+ * Keeps of a plan only its summary, unless another file uses it.
+ * @param before an earlier summary, which holds while the text is the same
+ */
+export function condense(workspace: Workspace, uri: string, before?: Summary): void {
+  if (workspace.kind(uri) !== 'repair-plan') return;
+  const isSame = before && isSummaryOf(before, workspace.text(uri) ?? '');
+  const summary = isSame ? before : summarise(workspace, uri);
   if (summary) workspace.condense(uri, summary);
 }

@@ -231,7 +231,7 @@ export class ClosedPlans {
    */
   async #read(key: string): Promise<void> {
     const { foreground, workspace } = this.#context;
-    const before = this.#known(key);
+    const before = workspace.summary(key);
     const settings = this.#settings.current;
     const cache = this.#areChecked ? this.#knownPlans() : undefined;
     let earlier: KnownPlan | undefined;
@@ -245,7 +245,7 @@ export class ClosedPlans {
     if (earlier && workspace.summary(key) === earlier.summary) {
       if (cache?.isCurrent(key, earlier)) {
         const { summary, said, errors, findings } = earlier;
-        const resultId = this.#resultIdOf(said, before);
+        const resultId = this.#resultIdOf(said, before && this.#told.get(before));
         const state = workspace.stateOf(key);
         this.#told.set(summary, { resultId, said, errors, findings, settings, state });
         if (stamp !== undefined) this.#stamps.set(summary, stamp);
@@ -260,7 +260,7 @@ export class ClosedPlans {
       await foreground.idle();
       await this.#files.load();
       this.#tell(key, before, cache);
-    } else this.#condense(key);
+    } else this.#condense(key, before);
     const summary = workspace.summary(key);
     if (summary && stamp !== undefined) this.#stamps.set(summary, stamp);
   }
@@ -279,13 +279,14 @@ export class ClosedPlans {
     return before && alike(before.said, said) ? before.resultId : `closed ${++this.#lastId}`;
   }
 
-  #condense(key: string): void {
+  /** @param before what was kept of it until it was read */
+  #condense(key: string, before: Summary | undefined): void {
     const { workspace, documents } = this.#context;
-    if (!documents.get(key) && !this.#held.has(key)) condense(workspace, key);
+    if (!documents.get(key) && !this.#held.has(key)) condense(workspace, key, before);
   }
 
   /** Keeps what was found. Asked again, `find` answers at once unless something has changed. */
-  #tell(key: string, before: KeptTold | undefined, cache: KnownPlans | undefined): void {
+  #tell(key: string, before: Summary | undefined, cache: KnownPlans | undefined): void {
     const { workspace, documents } = this.#context;
     if (documents.get(key)) return;
     const settings = this.#settings.current;
@@ -302,10 +303,11 @@ export class ClosedPlans {
     const text = workspace.text(key)!;
     const json = new TextEncoder().encode(JSON.stringify(said));
     const bytes = Uint8Array.from(this.#context.host.packing?.pack(json) ?? json);
-    this.#condense(key);
+    const toldBefore = before && this.#told.get(before);
+    this.#condense(key, before);
     const summary = workspace.summary(key);
     if (!summary) return;
-    const resultId = this.#resultIdOf(bytes, before);
+    const resultId = this.#resultIdOf(bytes, toldBefore);
     const kept: KeptTold = { resultId, errors, findings, said: bytes, settings, state };
     this.#told.set(summary, kept);
     this.#latest = { kept, told: { resultId, errors, findings, ...said } };
@@ -316,7 +318,8 @@ export class ClosedPlans {
   async withTree<R>(key: string | undefined, run: () => R | Promise<R>): Promise<R> {
     if (key === undefined) return run();
     await this.#visits.get(key);
-    if (!this.#context.workspace.summary(key)) return run();
+    const before = this.#context.workspace.summary(key);
+    if (!before) return run();
     this.#held.set(key, (this.#held.get(key) ?? 0) + 1);
     try {
       await this.#files.readAgain(key);
@@ -326,8 +329,8 @@ export class ClosedPlans {
       const left = this.#held.get(key)! - 1;
       if (left > 0) this.#held.set(key, left);
       else this.#held.delete(key);
-      // What was told of it is found again when somebody asks.
-      this.#condense(key);
+      // Of another text, what is told is found again when somebody asks.
+      this.#condense(key, before);
     }
   }
 

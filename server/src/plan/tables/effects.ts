@@ -109,6 +109,8 @@ export interface FactRow {
   readonly unlessArrivedAs?: readonly string[];
   readonly makes: readonly Effect[];
   readonly ends: readonly Effect[];
+  /** What a step of a shop's own task that ends it has to meet: where it works decides for a shop's tasks too. */
+  readonly ownEndsWhen?: Condition;
 }
 
 /** Steps that put the vehicle under power, by whatever way. */
@@ -237,6 +239,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     makes: [{ tasks: ['inspect-battery'] }],
     // A pull at the sills or the floor strains the housing and its mounts.
     ends: [{ tasks: ['straighten'], when: 'at-the-battery' }],
+    ownEndsWhen: 'at-the-battery',
   },
   // Water and crushed cables put the traction voltage on the body (49 CFR 571.305 asks for isolation after a crash).
   'insulation-measured': {

@@ -96,11 +96,9 @@ function stepsFor(
         if (meets(when, operation, plan)) found.add(operation);
     }
   }
-  // What depends on the place of the work does so for a task of the shop's own as well.
-  const atTheBattery =
-    added === 'ends' && list.length > 0 && list.every(({ when }) => when === 'at-the-battery');
+  const condition = added === 'ends' ? effects[fact].ownEndsWhen : undefined;
   for (const operation of addedBy(plan, added, fact))
-    if (!atTheBattery || meets('at-the-battery', operation, plan)) found.add(operation);
+    if (meets(condition, operation, plan)) found.add(operation);
   return [...found].sort((a, b) => sequence.order.compare(a, b));
 }
 

@@ -120,6 +120,12 @@ export function cautionsFor(
       text: say`Put the battery where no spark, heat, water or weight reaches it, apart and watched, as the vehicle maker specifies.`,
     });
   }
+  if (taskId === 'lower-battery' || taskId === 'raise-battery') {
+    cautions.push({
+      sign: 'general',
+      text: say`The battery is a large part of the vehicle's weight: support both as the vehicle maker specifies, so that neither tips.`,
+    });
+  }
   const mild = of('48-volt');
   if ((needs48VOff.has(taskId) || isOwn) && mild.length > 0) {
     cautions.push({

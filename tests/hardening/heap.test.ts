@@ -1,10 +1,10 @@
-import { existsSync, readFileSync } from 'node:fs';
+import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
 import { setTimeout } from 'node:timers/promises';
 import { TextDocument } from 'vscode-languageserver-textdocument';
 import { describe, expect, onTestFinished, test, vi } from 'vitest';
-import { planOf } from '../bench/plans.ts';
-import { fileUri, TestClient } from '../protocol/client.ts';
+import { benchSheet, planOf } from '../bench/plans.ts';
+import { ableClient, fileUri, peakMemory, TestClient } from '../protocol/client.ts';
 import { temporaryFolder } from '../protocol/folder.ts';
 
 /**
@@ -22,8 +22,8 @@ const warmUp = 100;
 const lines = 300;
 const plan = planOf(lines);
 
-/** A server with the plan open. */
-async function opened(): Promise<Session> {
+/** A server that nobody has spoken to, which tells of its heap in the file `record`. */
+function started(): { folder: string; client: TestClient; record: string } {
   const folder = temporaryFolder();
   const record = path.join(folder, 'heap');
   const client = new TestClient({
@@ -32,6 +32,25 @@ async function opened(): Promise<Session> {
     NODE_OPTIONS: `--require ${path.resolve('tests/hardening/heap-probe.cjs')}`,
   });
   onTestFinished(() => client.kill());
+  return { folder, client, record };
+}
+
+/**
+ * What a server's heap holds after garbage was collected. Unit: MB.
+ * @param look how often it was asked, this time included
+ */
+async function heapOf(client: TestClient, record: string, look: number): Promise<number> {
+  client.process.kill('SIGUSR2');
+  for (;;) {
+    const found = existsSync(record) ? readFileSync(record, 'utf8').trim().split('\n') : [];
+    if (found.length >= look) return Number(found.at(-1)) / 1e6;
+    await setTimeout(20);
+  }
+}
+
+/** A server with the plan open. */
+async function opened(): Promise<Session> {
+  const { folder, client, record } = started();
   await client.initialize(folder);
   const uri = fileUri(path.join(folder, 'day.repair-plan.yaml'));
   await client.open(uri, plan);
@@ -47,15 +66,8 @@ class Session {
     readonly record: string,
   ) {}
 
-  /** What the server's heap holds after garbage was collected. Unit: MB. */
-  async heap(): Promise<number> {
-    this.client.process.kill('SIGUSR2');
-    this.#looks++;
-    for (;;) {
-      const found = existsSync(this.record) ? readFileSync(this.record, 'utf8').trim().split('\n') : [];
-      if (found.length >= this.#looks) return Number(found.at(-1)) / 1e6;
-      await setTimeout(20);
-    }
+  heap(): Promise<number> {
+    return heapOf(this.client, this.record, ++this.#looks);
   }
 
   /** Changes an id wherever it stands, as a rename does. */
@@ -154,4 +166,27 @@ describe('the heap of a server that works all day stays where it was', () => {
     });
     expect(Math.abs(last - first)).toBeLessThan(allowance);
   });
+});
+
+/** A server that has checked a folder of closed plans: its heap after garbage was collected, and its peak. Unit: MB. */
+async function afterReading(count: number): Promise<{ heap: number; peak: number | undefined }> {
+  const { folder, client, record } = started();
+  writeFileSync(path.join(folder, 'bench.rate-sheet.yaml'), benchSheet);
+  for (let i = 0; i < count; i++)
+    writeFileSync(path.join(folder, `p${i}.repair-plan.yaml`), planOf(200).replace('BENCH-1', `BENCH-${i}`));
+  const textDocument = { ...ableClient.textDocument, diagnostic: {} };
+  await client.initialize(folder, { ...ableClient, textDocument }, { pullsDiagnostics: true });
+  const answer: { items: unknown[] } = await client.connection.sendRequest('workspace/diagnostic', {
+    previousResultIds: [],
+  });
+  expect(answer.items).toHaveLength(count + 1);
+  return { heap: await heapOf(client, record, 1), peak: peakMemory(client) };
+}
+
+test('of a closed plan little is kept, and what is not is collected meanwhile', async () => {
+  const [few, many] = [await afterReading(100), await afterReading(500)];
+  console.log(`heap and peak after 100 and 500 closed plans: ${JSON.stringify([few, many])}`);
+  // Beside 10 kB of text each has some hundred names, and findings of 12 kB, which are packed.
+  expect((many.heap - few.heap) / 400).toBeLessThan(0.015);
+  if (many.peak !== undefined) expect(many.peak).toBeLessThan(250);
 });

@@ -1,8 +1,8 @@
-import { readFileSync, writeFileSync } from 'node:fs';
+import { writeFileSync } from 'node:fs';
 import path from 'node:path';
 import { TextDocument } from 'vscode-languageserver-textdocument';
 import { describe, expect, test, vi } from 'vitest';
-import { fileUri } from '../protocol/client.ts';
+import { fileUri, peakMemory } from '../protocol/client.ts';
 import type { TestClient } from '../protocol/client.ts';
 import { startClient, temporaryFolder } from '../protocol/folder.ts';
 import { samples } from '../support/files.ts';
@@ -15,16 +15,6 @@ vi.setConfig({ testTimeout: 240_000 * Math.max(1, factor) });
 
 /** What a server with 500 open plans, or after 10,000 edits, may have taken at its peak. Unit: MB. */
 const bound = 512;
-
-/** Peak memory of a process; undefined where the system does not tell (Linux, proc(5)). Unit: MB. */
-function peakOf({ process: { pid } }: TestClient): number | undefined {
-  try {
-    const found = /VmHWM:\s+(\d+) kB/.exec(readFileSync(`/proc/${pid!}/status`, 'utf8'));
-    return found ? Math.round(Number(found[1]) / 1024) : undefined;
-  } catch {
-    return undefined;
-  }
-}
 
 const sheet = (hours: number): string => `rate-sheet: harbour-lane
 currency: EUR
@@ -98,7 +88,7 @@ describe('load', () => {
     const from = client.published.length;
     await client.change(shop, 2, { text: sheet(0.7) });
     expect(await hours(from, '0.7 h')).toBe(plans);
-    const megabytes = peakOf(client);
+    const megabytes = peakMemory(client);
     console.log({ plans, published: client.published.length, megabytes });
     if (megabytes !== undefined) expect(megabytes).toBeLessThan(bound);
     expect(client.errors).toEqual([]);
@@ -157,7 +147,7 @@ describe('load', () => {
       const said = await answers(client, uri, document.version);
       expect(said).toBe((await afresh(folder, [document])).get(uri));
     }
-    const megabytes = peakOf(client);
+    const megabytes = peakMemory(client);
     console.log({ edits, requests, megabytes });
     if (megabytes !== undefined) expect(megabytes).toBeLessThan(bound);
     expect(client.errors).toEqual([]);

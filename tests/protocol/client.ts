@@ -1,5 +1,6 @@
 import type { ChildProcess } from 'node:child_process';
 import { spawn } from 'node:child_process';
+import { readFileSync } from 'node:fs';
 import { pathToFileURL } from 'node:url';
 import type {
   ClientCapabilities,
@@ -35,6 +36,16 @@ export const ableClient: ClientCapabilities = {
 interface Answer {
   readonly result?: unknown;
   readonly error?: { readonly code: number; readonly message: string };
+}
+
+/** Peak memory of a client's server; undefined where the system does not tell (Linux, proc(5)). Unit: MB. */
+export function peakMemory({ process: { pid } }: TestClient): number | undefined {
+  try {
+    const found = /VmHWM:\s+(\d+) kB/.exec(readFileSync(`/proc/${pid!}/status`, 'utf8'));
+    return found ? Math.round(Number(found[1]) / 1024) : undefined;
+  } catch {
+    return undefined;
+  }
 }
 
 /** A client of the built server, speaking LSP over its standard streams. */

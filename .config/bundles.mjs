@@ -84,7 +84,7 @@ const builtinsLate = {
   name: 'builtins-late',
   setup({ onResolve, onLoad }) {
     const late =
-      /^node:(child_process|crypto|os|stream\/(consumers|promises)|timers\/promises|v8|worker_threads)$/;
+      /^node:(child_process|crypto|fs\/promises|os|stream\/(consumers|promises)|timers\/promises|v8|worker_threads|zlib)$/;
     onResolve({ filter: late }, ({ path: name, importer, kind }) =>
       kind === 'import-statement' &&
       importer.startsWith(path.join(root, 'server')) &&
@@ -198,11 +198,8 @@ const fromCore = {
   },
 };
 
-/**
- * The checker is a file of its own, which the server loads when it first calls a function of it.
- * @param core code that defines `core()`, which answers what `core.js` exports
- */
-const coreLate = (core) => ({
+/** The checker is a file of its own, which the server loads when it first calls a function of it. */
+const coreLate = {
   name: 'core-late',
   setup({ onResolve, onLoad }) {
     onResolve({ filter: /^\.\.\/(features|workspace)\/[\w-]+\.ts$/ }, ({ path: file, importer }) =>
@@ -217,7 +214,8 @@ const coreLate = (core) => ({
       const functions = names.filter(([, value]) => typeof value === 'function').map(([one]) => one);
       return {
         contents: [
-          core,
+          "import { core as inWorker } from './server/src/browser-core.ts';",
+          "const core = typeof process === 'object' ? () => require('./core.js') : inWorker;",
           ...functions.map(
             (one) =>
               `export function ${one}(...args) { const it = core().${name}.${one}; return new.target ? Reflect.construct(it, args) : it(...args); }`,
@@ -228,14 +226,36 @@ const coreLate = (core) => ({
       };
     });
   },
-});
+};
 
 function nameOf(file) {
   return path.basename(file, '.ts').replaceAll('-', '_');
 }
 
-/** The same in a browser: the client in the extension host's worker, the server in one of its own. */
-const browser = { ...common, platform: 'browser', target: 'es2022' };
+/**
+ * A file that imports from a CommonJS package gets a copy of all it exports, some seven hundred names of the protocol: for all
+ * files of ours together one copy is made.
+ */
+const copiedOnce = {
+  name: 'copied-once',
+  setup({ onResolve, onLoad }) {
+    onResolve(
+      { filter: /^vscode(-languageclient|-languageserver)?$/ },
+      ({ path: name, importer, namespace }) =>
+        namespace === 'file' && importer.endsWith('.ts') ? { path: name, namespace: 'once' } : undefined,
+    );
+    onLoad({ filter: /./, namespace: 'once' }, ({ path: name }) => ({
+      contents: `export * from '${name}';`,
+      resolveDir: root,
+    }));
+  },
+};
+
+/**
+ * What runs in Node and in a browser, from one file: Node's extension host and its server, and the worker of the browser's
+ * extension host and that of its server. The entry takes one of two sides; what both use lies here once.
+ */
+const bothHosts = { ...common, target: ['node20', 'es2022'], conditions: ['module', 'browser'] };
 
 /** The checker, which is built first: the bundles of the servers name its functions. */
 export const core = {
@@ -268,30 +288,18 @@ function commandLine(outfile, plugins) {
 
 export const bundles = [
   {
-    ...common,
-    entryPoints: ['client/src/extension.ts'],
+    ...bothHosts,
+    entryPoints: ['client/src/client.ts'],
     outfile: 'dist/client.js',
+    plugins: [copiedOnce, inAscii],
     external: ['vscode'],
   },
   {
-    ...common,
-    entryPoints: ['server/src/main.ts'],
+    ...bothHosts,
+    entryPoints: ['server/src/server.ts'],
     outfile: 'dist/server.js',
-    plugins: [coreLate("const core = () => require('./core.js');"), inAscii],
+    plugins: [coreLate, copiedOnce, builtinsLate, inAscii],
     external: ['./core.js'],
-  },
-  {
-    ...browser,
-    entryPoints: ['client/src/web.ts'],
-    outfile: 'dist/web-client.js',
-    external: ['vscode'],
-  },
-  {
-    ...browser,
-    entryPoints: ['server/src/browser.ts'],
-    outfile: 'dist/web-server.js',
-    format: 'iife',
-    plugins: [coreLate("import { core } from './server/src/browser-core.ts';"), inAscii],
   },
   commandLine('dist/plugward.js', []),
   {

@@ -14,7 +14,7 @@ let worker: ServerWorker | undefined;
 
 export async function activate(context: ExtensionContext): Promise<void> {
   const built = (file: string) => Uri.joinPath(context.extensionUri, 'dist', file).toString(true);
-  const script = built('web-server.js');
+  const script = built('server.js');
   // A worker for every start. Wrapped, because in an editor's worker the result of `new Worker` is not an
   // instance of `Worker`, and the library would take it for something else.
   const server = async () => {

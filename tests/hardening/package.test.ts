@@ -35,8 +35,6 @@ const expected = [
   'dist/core.js',
   'dist/plugward.js',
   'dist/server.js',
-  'dist/web-client.js',
-  'dist/web-server.js',
   'package.json',
   'package.nls.es.json',
   'package.nls.json',

@@ -38,7 +38,7 @@ function startWorker(href: string, answers: Readonly<Record<string, (params: nev
   };
   scope['self'] = scope;
   const context = createContext(scope);
-  runInContext(readFileSync('dist/web-server.js', 'utf8'), context);
+  runInContext(readFileSync('dist/server.js', 'utf8'), context);
   const post = (data: unknown): void => {
     const inside = runInContext(`(${JSON.stringify(data)})`, context) as unknown;
     setTimeout(() => (scope['onmessage'] as (event: { data: unknown }) => void)({ data: inside }));
@@ -67,7 +67,7 @@ function startWorker(href: string, answers: Readonly<Record<string, (params: nev
 
 // Some editors start a worker from a blob, beside which nothing lies.
 it.each([
-  ['https://editor.invalid/extension/dist/web-server.js', undefined],
+  ['https://editor.invalid/extension/dist/server.js', undefined],
   ['blob:https://editor.invalid/1f0c', 'https://editor.invalid/extension/dist/core.js'],
 ])('in a browser worker at %s it reads the files of the client, finds and renames', async (href, core) => {
   const folder = 'vscode-vfs://host/shop';

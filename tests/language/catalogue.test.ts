@@ -265,7 +265,13 @@ describe('the words of Mexico', () => {
     parse(readFileSync(path.join(sources, `language/${tag}.yaml`), 'utf8')) as T;
   const spanish = read<Record<string, string>>('es');
   const rules = read<RegionalRule[]>('es-MX');
-  const mexican = regional(spanish, rules);
+  /** The words of the catalogue that rules change, as they are then. */
+  const changed = (before: Readonly<Record<string, string>>, some: readonly RegionalRule[]) => {
+    const inRegion = regional(some);
+    const after = Object.entries(before).map(([english, words]) => [english, inRegion(words)] as const);
+    return Object.fromEntries(after.filter(([english, words]) => words !== before[english]));
+  };
+  const mexican = changed(spanish, rules);
 
   test.each([
     [say`DC`, 'CC', 'CD'],
@@ -284,8 +290,8 @@ describe('the words of Mexico', () => {
 
   test('come from rules that each change something', () => {
     for (const [at, rule] of rules.entries()) {
-      const before = { ...spanish, ...regional(spanish, rules.slice(0, at)) };
-      expect(Object.keys(regional(before, [rule])), rule[0]).not.toEqual([]);
+      const before = { ...spanish, ...changed(spanish, rules.slice(0, at)) };
+      expect(Object.keys(changed(before, [rule])), rule[0]).not.toEqual([]);
     }
   });
 

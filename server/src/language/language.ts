@@ -1,6 +1,8 @@
 import { own } from '../base/collections.ts';
-import { catalogues } from '../generated/catalogues.ts';
+import { catalogues, regions } from '../generated/catalogues.ts';
 import { templateKey } from './key.ts';
+import { regional } from './regional.ts';
+import type { RegionalRule } from './regional.ts';
 
 /** A language other than English. */
 export interface Language {
@@ -18,19 +20,17 @@ export interface Language {
   number(english: string): string;
 }
 
-type Tag = keyof typeof catalogues;
-
 const known = new Map<string, Language | undefined>();
 
 /** Tags of the supported languages, English first, and of regions whose words differ from their language. */
-export const localeTags: readonly string[] = ['en', ...Object.keys(catalogues).sort()];
+export const localeTags: readonly string[] = ['en', ...Object.keys({ ...catalogues, ...regions }).sort()];
 
 /** Tags of the supported languages, English first. */
 export const languageTags: readonly string[] = localeTags.filter((tag) => !tag.includes('-'));
 
 /**
  * The language for a locale such as "es-MX"; `undefined` for English and unsupported locales. Its region decides about the
- * decimal sign and, where it has a catalogue, about words. A catalogue is parsed when its language is first used, so English
+ * decimal sign and, where it has rules, about words. A catalogue is parsed when its language is first used, so English
  * never pays for it.
  */
 export function languageOf(locale: string | undefined): Language | undefined {
@@ -38,8 +38,6 @@ export function languageOf(locale: string | undefined): Language | undefined {
   if (!known.has(asked)) known.set(asked, read(asked));
   return known.get(asked);
 }
-
-const isTag = (tag: string): tag is Tag => Object.hasOwn(catalogues, tag);
 
 /** The language of a locale, and the language with the region: "es" and "es-MX". */
 function tagsOf(locale: string): { language: string; tag: string } {
@@ -52,32 +50,43 @@ function tagsOf(locale: string): { language: string; tag: string } {
   }
 }
 
-const catalogueOf = (tag: string): Readonly<Record<string, string>> =>
-  isTag(tag) ? (JSON.parse(catalogues[tag]) as Readonly<Record<string, string>>) : {};
+function catalogueOf(tag: string): Readonly<Record<string, string>> | undefined {
+  const text = own(catalogues, tag);
+  return text === undefined ? undefined : (JSON.parse(text) as Readonly<Record<string, string>>);
+}
+
+const rulesOf = (tag: string): readonly RegionalRule[] =>
+  JSON.parse(own(regions, tag) ?? '[]') as readonly RegionalRule[];
 
 const decimalOf = (tag: string): string =>
   new Intl.NumberFormat(tag).formatToParts(0.1).find(({ type }) => type === 'decimal')?.value ?? '.';
 
 function read(locale: string): Language | undefined {
   const { language, tag } = tagsOf(locale);
-  if (!isTag(language)) return undefined;
-  const words = { ...catalogueOf(language), ...(tag !== language && catalogueOf(tag)) };
+  const words = catalogueOf(language);
+  if (words === undefined) return undefined;
   const said = new Map<string, string | undefined>();
   const lists = {
     and: new Intl.ListFormat(tag, { type: 'conjunction' }),
     or: new Intl.ListFormat(tag, { type: 'disjunction' }),
   };
   const decimal = decimalOf(tag);
-  /** Numbers within words are written as in the language, not as in each of its regions. */
-  const inRegion = (text: string | undefined): string | undefined =>
-    decimal === decimalOf(language) ? text : text?.replaceAll(/(?<=\d),(?=\d)/g, decimal);
+  const regionalWords = regional(rulesOf(tag));
+  /** Words and the numbers within them are written as in the language, not as in each of its regions. */
+  const inRegion = (text: string): string =>
+    decimal === decimalOf(language)
+      ? regionalWords(text)
+      : regionalWords(text).replaceAll(/(?<=\d),(?=\d)/g, decimal);
   // Group thousands with a space (ISO 80000-1): half the readers would take "1.000 V" for one volt.
   const marks: Readonly<Record<string, string | undefined>> = { '.': decimal, ',': '\u00a0' };
   return {
     tag,
     decimal,
     words(template) {
-      if (!said.has(template)) said.set(template, inRegion(own(words, templateKey(template))));
+      if (!said.has(template)) {
+        const translated = own(words, templateKey(template));
+        said.set(template, translated === undefined ? undefined : inRegion(translated));
+      }
       return said.get(template);
     },
     list(items, joined) {

@@ -1,6 +1,6 @@
 // Puts the pictures of the README and the walkthrough into client/media, out of what the editor tests saw. Needs Debian's
 // `imagemagick` and `pngquant`. The pictures are part of the package: cut out so that they can be read where they are shown, in
-// 64 colours, enough for text.
+// 32 colours, enough for text, as lossless WebP.
 import { execFileSync } from 'node:child_process';
 
 /** Name of the picture: the screenshot, and the part of it. */
@@ -13,7 +13,9 @@ const parts = {
   heat: ['heat', '782x274+383+133'],
 };
 for (const [name, [shot, part]] of Object.entries(parts)) {
-  const picture = `client/media/${name}.png`;
-  execFileSync('convert', [`dist/screenshots/${shot}.png`, '-crop', part, '+repage', picture]);
-  execFileSync('pngquant', ['--force', '--strip', '--nofs', '--output', picture, '64', picture]);
+  const cut = `dist/screenshots/${name}-cut.png`;
+  execFileSync('convert', [`dist/screenshots/${shot}.png`, '-crop', part, '+repage', cut]);
+  execFileSync('pngquant', ['--force', '--strip', '--nofs', '--output', cut, '32', cut]);
+  const lossless = ['-define', 'webp:lossless=true', '-define', 'webp:method=6', '-quality', '100'];
+  execFileSync('convert', [cut, ...lossless, `client/media/${name}.webp`]);
 }

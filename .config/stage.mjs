@@ -86,11 +86,11 @@ for (const name of (await readdir(words)).filter((file) => file.endsWith('.yaml'
 // The editor's page of an extension shows no pictures by their path, and ours lie at no address: they go into its text.
 const readme = path.join(out, 'README.md');
 const text = await readFile(readme, 'utf8');
-const pictures = new Set([...text.matchAll(/\]\((client\/media\/[\w-]+\.png)\)/g)].map(([, file]) => file));
+const pictures = new Set([...text.matchAll(/\]\((client\/media\/[\w-]+\.webp)\)/g)].map(([, file]) => file));
 let drawn = text;
 for (const file of pictures) {
   const data = (await readFile(path.join(root, file))).toString('base64');
-  drawn = drawn.replaceAll(`](${file})`, `](data:image/png;base64,${data})`);
+  drawn = drawn.replaceAll(`](${file})`, `](data:image/webp;base64,${data})`);
   // The walkthrough shows some of them as well, from their files.
   if (!JSON.stringify(packed).includes(file)) await rm(path.join(out, file));
 }

@@ -145,13 +145,12 @@ const checker = {
   outfile: path.join(dist, 'core.js'),
 };
 
-/** The sources in a bundle, each with what it imports; packages are left out. */
-async function sourcesOf(entry) {
+/** The files in a bundle, each with what it imports. */
+async function filesOf(entry) {
   const made = await build({
     ...common,
     ...entry,
-    packages: 'external',
-    plugins: [],
+    plugins: [startLate],
     minify: false,
     sourcemap: false,
     write: false,
@@ -160,39 +159,50 @@ async function sourcesOf(entry) {
 }
 
 /**
- * The sources in `core.js` that the command line imports from outside of them: `core.js` exports these whole, by their number, so
- * that the extension's command line takes them from there and need not bring them a second time.
+ * The files in `core.js` that sources of the command line import from outside of them, each with the package's name if it is of
+ * one: `core.js` exports these whole, by their number, so that the extension's command line takes them from there and need not
+ * bring them a second time. Of packages only those of one file: of others `core.js` holds but a part.
  */
-async function sharedSources() {
-  const inside = await sourcesOf({
+async function sharedFiles() {
+  const inside = await filesOf({
     platform: 'browser',
     stdin: { contents: checker.entry, resolveDir: root },
     outfile: checker.outfile,
   });
-  const all = await sourcesOf({ entryPoints: ['server/src/cli.ts'], outfile: 'dist/plugward.js' });
-  const outside = Object.entries(all).filter(([file]) => !inside[file]);
-  const imported = outside.flatMap(([, { imports }]) => imports.map((one) => one.path));
-  return [...new Set(imported)].filter((file) => inside[file]).sort();
+  const all = await filesOf({ entryPoints: ['server/src/cli.ts'], outfile: 'dist/plugward.js' });
+  const outside = Object.keys(all).filter((file) => file.startsWith('server/') && !inside[file]);
+  const imported = outside
+    .flatMap((file) => all[file].imports)
+    .filter(
+      ({ path: file }) => inside[file] && (file.startsWith('server/') || inside[file].imports.length === 0),
+    );
+  const nameOfPackage = ({ original }) => (original.startsWith('.') ? undefined : original);
+  return new Map(imported.map((one) => [one.path, nameOfPackage(one)]).sort());
 }
-const shared = await sharedSources();
-const partOf = (file) => `part${shared.indexOf(file)}`;
-checker.entry += shared.map((file) => `\nexport * as ${partOf(file)} from './${file}';`).join('');
+const shared = await sharedFiles();
+const partOf = (file) => `part${[...shared.keys()].indexOf(file)}`;
+for (const file of shared.keys()) checker.entry += `\nexport * as ${partOf(file)} from './${file}';`;
 
-/** Takes the shared sources from `core.js`, which lies beside. */
+/** Takes the shared files from `core.js`, which lies beside. */
 const fromCore = {
   name: 'from-core',
   setup({ onResolve, onLoad }) {
     onResolve({ filter: /^\..*\.ts$/ }, ({ path: file, resolveDir }) => {
       const source = path.relative(root, path.resolve(resolveDir, file)).replaceAll(path.sep, '/');
-      return shared.includes(source) ? { path: source, namespace: 'core-part' } : undefined;
+      return shared.has(source) ? { path: partOf(source), namespace: 'core-part' } : undefined;
+    });
+    onResolve({ filter: /^[\w@]/, namespace: 'file' }, ({ path: name, importer }) => {
+      const [file] = [...shared].find(([, one]) => one === name) ?? [];
+      const ours = importer.startsWith(path.join(root, 'server'));
+      return file !== undefined && ours ? { path: partOf(file), namespace: 'core-part' } : undefined;
     });
     // Only there: packages have files of that name too.
     onResolve({ filter: /^\.\/core\.js$/, namespace: 'core-part' }, ({ path: file }) => ({
       path: file,
       external: true,
     }));
-    onLoad({ filter: /./, namespace: 'core-part' }, ({ path: file }) => ({
-      contents: `module.exports = require('./core.js').${partOf(file)};`,
+    onLoad({ filter: /./, namespace: 'core-part' }, ({ path: part }) => ({
+      contents: `module.exports = Object.defineProperty(require('./core.js').${part}, '__esModule', { value: true });`,
       resolveDir: root,
     }));
   },

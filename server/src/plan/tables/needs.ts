@@ -43,6 +43,9 @@ export const needsGlovesIfDamaged = set('inspect-battery');
 /** Work among fans, belts and shafts, or with a tool in the metal, for which the vehicle is not powered. */
 export const needsNotPowered = set('remove refit cut drill grind straighten');
 
+/** Steps after which a vehicle stands switched off: whoever drives it to its place does that there, and a charged one is off. */
+export const parkedAfter = set('move roller-test road-test charge-battery');
+
 /** Steps that move the vehicle, or its battery under it: nobody is in, on or under it. */
 export const movesTheVehicle = set('roll tow lower-battery raise-battery');
 

@@ -1,18 +1,22 @@
-import { glovedOnIsolating, needsDeadWhileOpen } from '../../../plan/tables/needs.ts';
-import { ConnectorFacts, isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import { glovedOnIsolating, needsDeadWhileOpen, parkedAfter } from '../../../plan/tables/needs.ts';
+import { ConnectorFacts, VehicleFacts, isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
-import { spanOfMention, named } from '../../support/words.ts';
+import { safetyUnsure } from '../../support/high-voltage.ts';
+import { fix, insertBefore } from '../../support/mending.ts';
+import { spanOfMention, named, traceAt } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
-import type { FindingRule } from '../../finding.ts';
+import type { FindingReport, FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
 export const isolatingUnprotected: FindingRule = {
   id: 'isolating-unprotected',
-  title: say`The service plug without gloves or without its procedure`,
+  title: say`The service plug without gloves, without its procedure or under load`,
   severity: 'error',
-  means: say`A connector whose opening is the isolation (\`isolates: true\`) is opened, closed, or handled before the system is proven dead in a step without \`glove-class\`, or is opened or closed without a source of the vehicle maker's procedure.`,
-  why: say`At that moment the system is live. What protects the hand are the gloves and the order that the vehicle maker specifies.`,
-  whatToDo: say`Write the class of the gloves in the step, and the source of the connector.`,
+  means: say`A connector whose opening is the isolation (\`isolates: true\`) is opened, closed, or handled before the system is proven dead in a step without \`glove-class\`, or is opened or closed without a source of the vehicle maker's procedure; or it is opened while the vehicle may still be powered: it came in powered, or was powered up or its engine was run, and nothing shuts it down first.`,
+  why: say`At that moment the system is live. What protects the hand are the gloves and the order that the vehicle maker specifies. A plug that is opened under load draws an arc, against which gloves do little.`,
+  whatToDo: say`Write the class of the gloves in the step, and the source of the connector. Shut the vehicle down before the plug is opened.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -37,6 +41,7 @@ operations:
       for (const operation of life.operations) {
         const { taskId } = operation;
         if (!glovedOnIsolating.has(taskId)) continue;
+        if (taskId === 'disconnect') yield* underLoad(plan, operation, connector.id);
         // The look at a closed plug needs nothing.
         if (needsDeadWhileOpen.has(taskId) && facts.isMet('closed', operation)) continue;
         const handled = taskId === 'disconnect' || taskId === 'reconnect';
@@ -56,5 +61,35 @@ operations:
     }
   },
 };
+
+/** A service plug that is opened while the vehicle may be powered. */
+function* underLoad(plan: Plan, operation: Operation, id: string): Generator<FindingReport> {
+  if (safetyUnsure(plan)) return;
+  const found = new VehicleFacts(plan).verdict('not-powered', operation);
+  if (found.met) return;
+  const culprit = found.culprits.at(-1);
+  if (culprit && parkedAfter.has(culprit.taskId)) return;
+  yield {
+    at: spanOfMention(operation, id),
+    operation: operation.id,
+    connector: id,
+    severity: 'error',
+    message: culprit
+      ? say`${named(operation)} opens ${id} while the vehicle may still be powered since ${named(culprit)}: a plug that opens under load draws an arc that burns and blinds. Shut the vehicle down before ${operation.id}, as the vehicle maker specifies.`
+      : say`${named(operation)} opens ${id}, and the vehicle came in powered: a plug that opens under load draws an arc that burns and blinds. Shut the vehicle down before ${operation.id}, as the vehicle maker specifies.`,
+    trace: culprit ? [traceAt(culprit, say`${named(culprit)}: the vehicle may be powered from here`)] : [],
+    fixes: () => [
+      fix(
+        say`Shut the vehicle down before ${operation.planStep.id}`,
+        insertBefore(
+          plan,
+          operation.planStep,
+          [{ task: 'shut-down', fields: [] }],
+          culprit ? [culprit.planStep] : [],
+        ),
+      ),
+    ],
+  };
+}
 
 const isolatorsOf = historiesWhere(({ connector, unsure }) => !unsure && connector.isolates);

@@ -1,5 +1,5 @@
 import { say } from '../../../language/phrase.ts';
-import { needsNotPowered } from '../../../plan/tables/needs.ts';
+import { needsNotPowered, parkedAfter } from '../../../plan/tables/needs.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { fix, insertBefore } from '../../support/mending.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
@@ -47,7 +47,7 @@ export const poweredWork: FindingRule = {
           subject.isActive('powered-beside', { operation: culprit.id }),
       ),
     )) {
-      if (culprit && parked.has(culprit.taskId)) continue;
+      if (culprit && parkedAfter.has(culprit.taskId)) continue;
       yield {
         at: first.span,
         operation: first.id,
@@ -76,6 +76,3 @@ export const poweredWork: FindingRule = {
     }
   },
 };
-
-/** Whoever drives a vehicle to its place switches it off there, and a charged one stands switched off. */
-const parked: ReadonlySet<string> = new Set(['move', 'roller-test', 'road-test', 'charge-battery']);

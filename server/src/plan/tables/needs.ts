@@ -9,9 +9,12 @@ import type { Hazard } from './tasks.ts';
 
 const set = (tasks: string): ReadonlySet<string> => new Set(tasks.split(' '));
 
-/** Work on a high-voltage or interlock connector for which the system is proven dead (HSE: isolate and prove dead before any work). */
+/**
+ * Work on a high-voltage or interlock connector for which the system is proven dead (HSE: isolate and prove dead before any work).
+ * A part that is taken off or refitted and names its plug pulls at that plug.
+ */
 export const needsDead = set(
-  'disconnect cover uncover clean reconnect lock measure-resistance measure-insulation',
+  'disconnect cover uncover clean reconnect lock measure-resistance measure-insulation remove refit',
 );
 /** The same while the connector is open. The look at a closed plug needs nothing. */
 export const needsDeadWhileOpen = set('inspect check-seated');
@@ -63,7 +66,7 @@ export const mayStayOpenInBays = set('sensor low-voltage');
 
 /** Work on a 48 V connector for which the 48 V system is isolated: tape, cleaner and probes bridge bare contacts. */
 export const needs48VOff = set(
-  'disconnect cover uncover clean reconnect measure-resistance measure-insulation',
+  'disconnect cover uncover clean reconnect measure-resistance measure-insulation remove refit',
 );
 
 /** Work whose flame or arc must meet neither refrigerant, which turns to poison when it is hot, nor fuel; a heated line bursts. */

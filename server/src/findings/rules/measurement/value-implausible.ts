@@ -7,6 +7,7 @@ import type { ReportedSeverity } from '../../../plan/snapshot.ts';
 import type { ConnectorClass } from '../../../plan/tables/classes.ts';
 import { stepQuantity } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
+import type { Quantity } from '../../../plan/read.ts';
 import { effects } from '../../../plan/tables/effects.ts';
 import { builtInTasks, hazardWords } from '../../../plan/tables/tasks.ts';
 import { highVoltageAbove, highVoltageUpTo } from '../../../plan/tables/electrical-safety.ts';
@@ -17,6 +18,20 @@ import { named, spanOfMention, valueSpan } from '../../support/words.ts';
 
 /** °C. Repair paint is baked far below: bound of plausibility, an assumption; the range of 60 to 80 °C is common practice, no source. */
 const hottestBake = 120;
+/** °C. Paint that dries by itself is no bake: bound of plausibility, an assumption. */
+const coolestBake = 30;
+/** s. No paint hardens in a booth in less: bound of plausibility, an assumption. */
+const shortestBake = 60;
+/** s. A bake limit above that limits nothing: bound of plausibility, an assumption. */
+const longestBake = 12 * 3600;
+/** °C. A traction battery in a shop before a bake: bounds of plausibility, an assumption. */
+const [coldestBattery, warmestBattery] = [-40, 70];
+/** s. A pack follows the air around it within hours: bound of plausibility, an assumption. */
+const slowestBattery = 48 * 3600;
+/** Ω. A centimetre of copper cable of 150 mm² has more (IEC 60028: 17.24 nΩ·m); so has any contact: an assumption. */
+const leastContact = 1e-6;
+/** A reading below this part of its limit is one in another unit: µΩ and mΩ differ by a thousand; an assumption. */
+const leastPartOfLimit = 1 / 500;
 /** s. Vehicle makers' waits for capacitors and airbag control units run from one minute up: bound of plausibility, an assumption (from memory). */
 const shortestWait = 30;
 const zeroCelsius = 273.15;
@@ -25,10 +40,10 @@ export const valueImplausible: FindingRule = {
   id: 'value-implausible',
   title: say`A value that cannot be right`,
   severity: 'warning',
-  means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage, a high-voltage connector that carries none or another one that does (an error), a limit below the resistance of a new connector, a steady current above the peak, a reading far below a new connector, a wait of seconds for capacitors or airbags, a bake hotter than paint is baked, a bake without a duration; or a row of the rate sheet takes hazards away from a built-in task, or lets a task that proves or makes nothing count as a proof (an error).`,
+  means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage, a high-voltage connector that carries none or another one that does (an error), a limit below the resistance of a new connector, a steady current above the peak, a reading of nothing or far below a new connector, a wait of seconds for capacitors or airbags, a bake hotter or colder than paint is baked, of seconds or without a duration, a battery or a bake limit in the booth that cannot be, an insulation test above any traction voltage (an error); or a row of the rate sheet takes hazards away from a built-in task, or lets a task that proves or makes nothing count as a proof (an error).`,
   why: say`A slipped unit or a swapped figure makes every check that rests on it silent or wrong.`,
   whatToDo: say`Look the value up again, with its unit.`,
-  source: say`The plan's own figures; ${standards.r100} (high voltage: above 60 V DC or 30 V AC, up to 1,500 V DC or 1,000 V AC). That a reading below half of a new connector's, a wait below 30 s and a bake above 120 °C are slips is an assumption.`,
+  source: say`The plan's own figures; ${standards.r100} (high voltage: above 60 V DC or 30 V AC, up to 1,500 V DC or 1,000 V AC). That a reading below half of a new connector's, below a five-hundredth of the limit or below 1 µΩ, a wait below 30 s, a bake above 120 °C, below 30 °C or shorter than a minute, a battery below −40 °C or above 70 °C, a time constant above 48 h and a bake limit above 120 °C or 12 h are slips is an assumption.`,
   kinds: plansOnly,
   ground: 'readings',
   example: {
@@ -80,6 +95,8 @@ function* implausible(plan: Plan): Generator<Implausible> {
   yield* connectors(plan);
   yield* readings(plan);
   yield* bakes(plan);
+  yield* batteryInTheBooth(plan);
+  yield* testVoltages(plan);
   yield* claims(plan);
   yield* withheld(plan);
 }
@@ -218,27 +235,65 @@ function* connectors(plan: Plan): Generator<Implausible> {
 
 function* readings(plan: Plan): Generator<Implausible> {
   for (const { connector, value, uncertainty } of effectiveReadings(plan, 'contact-resistance')) {
-    const asNew = plan.scope.connectors.get(connector.value)?.resistance.asNew;
-    if (!asNew || Math.abs(value.si) + Math.abs(uncertainty?.si ?? 0) >= asNew.si / 2) continue;
-    yield {
-      at: value.span,
-      connector: connector.value,
-      message: say`The reading ${value.text} at ${connector.value} is less than half of the ${asNew.text} of a new one, which no contact reaches. Look at the unit and at how the leads were clamped, and measure again.`,
-      trace: [{ at: asNew.span, message: say`as new: ${asNew.text}` }],
-    };
+    const { asNew, limit } = plan.scope.connectors.get(connector.value)?.resistance ?? {};
+    const read = Math.abs(value.si) + Math.abs(uncertainty?.si ?? 0);
+    if (value.si === 0) {
+      yield {
+        at: value.span,
+        connector: connector.value,
+        message: say`The reading ${value.text} at ${connector.value} is none: no contact is without resistance, so the leads were shorted, or nobody took it. Measure again.`,
+      };
+    } else if (asNew && read < asNew.si / 2) {
+      yield {
+        at: value.span,
+        connector: connector.value,
+        message: say`The reading ${value.text} at ${connector.value} is less than half of the ${asNew.text} of a new one, which no contact reaches. Look at the unit and at how the leads were clamped, and measure again.`,
+        trace: [{ at: asNew.span, message: say`as new: ${asNew.text}` }],
+      };
+    } else if (!asNew && read < Math.max(leastContact, (limit?.si ?? 0) * leastPartOfLimit)) {
+      yield {
+        at: value.span,
+        connector: connector.value,
+        message: say`The reading ${value.text} at ${connector.value} is smaller than any contact's. Look at the unit (µΩ and mΩ are easily mixed up) and at how the leads were clamped, and measure again.`,
+        trace: limit ? [{ at: limit.span, message: say`the limit: ${limit.text}` }] : [],
+      };
+    }
   }
+  // A meter that resolves no milliohms shows 0.00 Ω at a good earth; its resolution is then the uncertainty.
+  for (const { connector, value, uncertainty } of effectiveReadings(plan, 'bonding'))
+    if (value.si === 0 && (uncertainty?.si ?? 0) === 0) {
+      yield {
+        at: value.span,
+        connector: connector.value,
+        message: say`The bonding reading ${value.text} at ${connector.value} proves nothing: the leads were shorted, nobody took it, or the meter resolves too little. Measure again, or write what the meter resolves as its \`uncertainty\`.`,
+      };
+    }
 }
 
 function* bakes(plan: Plan): Generator<Implausible> {
   for (const bake of plan.operationsDoing('bake')) {
-    const temperature =
-      stepQuantity(bake, 'temperature', 'panel-temperature') ??
-      stepQuantity(bake, 'temperature', 'air-temperature');
-    if (temperature && temperature.si - zeroCelsius > hottestBake) {
+    for (const key of ['panel-temperature', 'air-temperature'] as const) {
+      const temperature = stepQuantity(bake, 'temperature', key);
+      if (!temperature) continue;
+      const at = { at: valueSpan(plan, bake, temperature), operation: bake.id };
+      if (temperature.si - zeroCelsius > hottestBake) {
+        yield {
+          ...at,
+          message: say`${named(bake)} is written with ${temperature.text}, hotter than repair paint is baked. Look the value up again: °F and °C are easily mixed up.`,
+        };
+      } else if (temperature.si - zeroCelsius < coolestBake) {
+        yield {
+          ...at,
+          message: say`${named(bake)} is written with ${temperature.text}, colder than paint is baked, so the battery may get more heat than is checked. Look the value up again: °F and °C are easily mixed up.`,
+        };
+      }
+    }
+    const stay = stepQuantity(bake, 'time', 'hold-time') ?? bake.time;
+    if (stay && stay.si < shortestBake) {
       yield {
-        at: valueSpan(plan, bake, temperature),
+        at: valueSpan(plan, bake, stay),
         operation: bake.id,
-        message: say`${named(bake)} is written with ${temperature.text}, hotter than repair paint is baked. Look the value up again: °F and °C are easily mixed up.`,
+        message: say`${named(bake)} lasts ${stay.text}, and no paint hardens in that time, so nobody can tell what the traction battery sees. Look the value up again: s, min and h are easily mixed up.`,
       };
     }
     const { node } = bake.step;
@@ -249,5 +304,50 @@ function* bakes(plan: Plan): Generator<Implausible> {
         message: say`${named(bake)} does not say how long it lasts, so nobody can tell what the traction battery sees. Write \`hold-time\`.`,
       };
     }
+  }
+}
+
+/** What the plan says of the battery in the booth: a slip there lets every bake pass. */
+function* batteryInTheBooth({ vehicle }: Plan): Generator<Implausible> {
+  const { batteryTemperature, batteryTimeConstant, bakeLimit: { temperature, time } = {} } = vehicle ?? {};
+  const celsius = batteryTemperature && batteryTemperature.si - zeroCelsius;
+  if (celsius !== undefined && (celsius < coldestBattery || celsius > warmestBattery)) {
+    yield {
+      at: batteryTemperature!.span,
+      message: say`No traction battery in a shop has ${batteryTemperature!.text}, and every estimate of a bake starts there. Look the value up again, with its unit.`,
+    };
+  }
+  if (batteryTimeConstant && batteryTimeConstant.si > slowestBattery) {
+    yield {
+      at: batteryTimeConstant.span,
+      message: say`With a time constant of ${batteryTimeConstant.text} no bake ever warms the battery. Look the value up again: min, h and d are easily mixed up.`,
+    };
+  }
+  if (temperature && temperature.si - zeroCelsius > hottestBake) {
+    yield {
+      at: temperature.span,
+      message: say`The bake limit of ${temperature.text} is hotter than repair paint is baked, so no bake is ever above it. Look the value up again: °F and °C are easily mixed up.`,
+    };
+  }
+  if (time && time.si > longestBake) {
+    yield {
+      at: time.span,
+      message: say`The bake limit of ${time.text} is longer than any bake, so no bake is ever above it. Look the value up again: min and h are easily mixed up.`,
+    };
+  }
+}
+
+/** Voltages of insulation tests that no vehicle bears. */
+function* testVoltages(plan: Plan): Generator<Implausible> {
+  const most = highVoltageUpTo.direct;
+  for (const step of plan.operationsDoing('measure-insulation')) {
+    const voltage = stepQuantity(step, 'voltage', 'test-voltage');
+    if (!voltage || voltage.si <= most) continue;
+    yield {
+      at: valueSpan(plan, step, voltage),
+      operation: step.id,
+      severity: 'error',
+      message: say`${named(step)} tests with ${voltage.text}, above what UN R100 knows in a road vehicle (${most} V): it breaks the insulation down and flashes over at the probes. Look the value up again: V and kV are easily mixed up.`,
+    };
   }
 }

@@ -6,6 +6,7 @@ import { connectorFacts, effects, halfFacts, vehicleFacts } from '../plan/tables
 import type { FactId } from '../plan/tables/effects.ts';
 import {
   needs12V,
+  needsCured,
   needsDead,
   needsDeadOnTheVehicle,
   needsDeadWhileOpen,
@@ -43,6 +44,7 @@ const needed = (task: string): readonly FactId[] => [
     : emptyList),
   ...(needsRestraintSafe.has(task) ? (['restraint-safe'] as const) : emptyList),
   ...(needs12V.has(task) ? (['12v-on'] as const) : emptyList),
+  ...(needsCured.has(task) ? (['adhesive-cured'] as const) : emptyList),
 ];
 
 export const taskRows = ({ tasks }: Scope): readonly TaskRow[] =>

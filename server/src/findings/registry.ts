@@ -15,6 +15,7 @@ import { highVoltageBare } from './rules/safety/high-voltage-bare.ts';
 import { batteryConnected } from './rules/safety/battery-connected.ts';
 import { heatAtLine } from './rules/safety/heat-at-line.ts';
 import { earthPowered } from './rules/safety/earth-powered.ts';
+import { adhesiveUncured } from './rules/order/adhesive-uncured.ts';
 import { circuitEmpty } from './rules/order/circuit-empty.ts';
 import { filledEarly } from './rules/order/filled-early.ts';
 import { testVoltageWrong } from './rules/measurement/test-voltage-wrong.ts';
@@ -189,6 +190,7 @@ export const findings: readonly FindingRule[] = [
   lineFull,
   filledEarly,
   circuitEmpty,
+  adhesiveUncured,
   heatAtLine,
   toolAtLine,
   oilConductive,

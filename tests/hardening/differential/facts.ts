@@ -69,6 +69,9 @@ const whole = [
   'inspect-battery',
   'program',
   'send-out',
+  'bond',
+  'cure',
+  'bake',
 ];
 /** What is done in a row, what comes between, and what it is about: a random order of all tasks would hardly ever hit it. */
 interface Course {

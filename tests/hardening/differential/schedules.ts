@@ -53,6 +53,8 @@ function concerned(
     if (when === 'at-the-battery') return false;
     // The vehicle of the small plans has high voltage.
     if (when === 'no-high-voltage') return false;
+    // No step of the small plans states a time.
+    if (when === 'timed') return false;
     if (concern === 'soiling') return reaches(at, contaminating);
     if (concern === 'knocking') return !at.named && reaches(at, new Set(['knock']));
     if (!tasks.includes(at.task)) return false;

@@ -30,6 +30,7 @@ export const vehicleFacts = [
   'coolant-in',
   'refrigerant-in',
   'fuel-out',
+  'adhesive-cured',
 ] as const;
 export type VehicleFact = (typeof vehicleFacts)[number];
 
@@ -90,7 +91,7 @@ export interface Effect<G extends FactId = FactId> {
  * `long-enough`: a stated time is not shorter than the vehicle's restraint wait. `not-discharged`: the step does not state
  * `discharged: true`. `no-isolating-connector`: the plan opens no connector whose opening is the isolation
  * (`isolates: true`). `isolating-connector`: the step names one. `at-the-battery`: it works in a zone of the traction
- * battery, which is not certain to be out. `no-high-voltage`: the vehicle has none.
+ * battery, which is not certain to be out. `no-high-voltage`: the vehicle has none. `timed`: it states a time, which is not zero.
  */
 export type Condition =
   | 'long-enough'
@@ -98,7 +99,8 @@ export type Condition =
   | 'no-isolating-connector'
   | 'isolating-connector'
   | 'at-the-battery'
-  | 'no-high-voltage';
+  | 'no-high-voltage'
+  | 'timed';
 
 export interface FactRow {
   /** As in "nothing makes certain that *the high-voltage system is isolated*". */
@@ -272,6 +274,13 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     arrival: false,
     makes: [{ tasks: ['defuel'] }],
     ends: [{ tasks: ['refuel'] }],
+  },
+  // The time is that of the maker of the adhesive; heat shortens it.
+  'adhesive-cured': {
+    holds: say`the adhesive of glass and panels has had its time to cure`,
+    arrival: true,
+    makes: [{ tasks: ['cure', 'wait'], when: 'timed' }, { tasks: ['bake', 'end-of-shift'] }],
+    ends: [{ tasks: ['bond'] }],
   },
 
   closed: {

@@ -49,6 +49,9 @@ export const needsNotPowered = set('remove refit cut drill grind straighten');
 /** Steps after which a vehicle stands switched off: whoever drives it to its place does that there, and a charged one is off. */
 export const parkedAfter = set('move roller-test road-test charge-battery');
 
+/** Steps that put the vehicle on the road, for which the adhesive of its glass and panels has cured. */
+export const needsCured = set('move tow road-test send-out deliver');
+
 /** Steps that move the vehicle, or its battery under it: nobody is in, on or under it. */
 export const movesTheVehicle = set('roll tow lower-battery raise-battery');
 

@@ -98,7 +98,8 @@ const rows: Row[] = [
   ['braze', say`brazing`, 'spatter heat', 'beside'],
   ['straighten', say`straightening`, 'knock', 'zone'],
   ['fit-panel', say`fitting the panel`],
-  ['bond', say`bonding panels`],
+  ['bond', say`bonding panels or glass`],
+  ['cure', say`letting the adhesive cure`],
   ['seal', say`sealing seams`],
   ['fill', say`filling`],
   ['mask', say`masking`, 'knock', 'zone'],
@@ -145,6 +146,7 @@ const gates = new Set([
 /** Steps that no hand works on the vehicle for. */
 const handsOff = new Set([
   'wait',
+  'cure',
   'consult',
   'photograph',
   'bake',

@@ -68,6 +68,9 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
       );
     case 'no-high-voltage':
       return !mayHaveHighVoltage(plan);
+    case 'timed':
+      // A time that is written and cannot be read is told by itself.
+      return operation.time ? operation.time.si > 0 : operation.step.node.entry('time') !== undefined;
     case 'isolating-connector':
       return operation.connectors.some(isolating);
     case 'no-isolating-connector':

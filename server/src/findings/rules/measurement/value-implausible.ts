@@ -7,7 +7,6 @@ import type { ReportedSeverity } from '../../../plan/snapshot.ts';
 import type { ConnectorClass } from '../../../plan/tables/classes.ts';
 import { stepQuantity } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
-import type { Quantity } from '../../../plan/read.ts';
 import { effects } from '../../../plan/tables/effects.ts';
 import { builtInTasks, hazardWords } from '../../../plan/tables/tasks.ts';
 import { highVoltageAbove, highVoltageUpTo } from '../../../plan/tables/electrical-safety.ts';

@@ -1,0 +1,75 @@
+import type { Operation } from '../../../plan/operations.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import { needsCured } from '../../../plan/tables/needs.ts';
+import type { Sequence } from '../../../sequence/lives.ts';
+import { safetyUnsure } from '../../support/high-voltage.ts';
+import { fix, waitFor } from '../../support/mending.ts';
+import { told, unmetGroups } from '../../support/needs.ts';
+import { named, traceAt } from '../../support/words.ts';
+import { say } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+
+export const adhesiveUncured: FindingRule = {
+  id: 'adhesive-uncured',
+  title: say`On the road before the adhesive has cured`,
+  severity: 'warning',
+  means: say`Glass or a panel is bonded, and the vehicle is moved, towed, road-tested, sent to another firm or handed over, and no \`cure\` or \`wait\` with a \`time\`, no bake and no night is certain to come in between. Other work does not count as that time.`,
+  why: say`A windscreen stiffens the body and is what a passenger airbag leans on. Before its adhesive has cured, it comes out in a crash; a panel works loose.`,
+  whatToDo: say`Add a \`cure\` step after the bonding, with the time that the maker of the adhesive states for the temperature and the air of that day. There is no built-in time.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'safety',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: bond, zone: roof }
+  - { id: op30, do: road-test }
+`,
+    right: `operations:
+  - { id: op20, do: bond, zone: roof }
+  - { id: op25, do: cure, time: 2 h }
+  - { id: op30, do: road-test }
+`,
+  },
+  *check(subject) {
+    const { plan, sequence } = subject;
+    const steps = [...needsCured].flatMap((task) => plan.operationsDoing(task));
+    if (steps.length === 0 || safetyUnsure(plan)) return;
+    for (const { culprit, first } of told(
+      subject,
+      'adhesive-uncured',
+      unmetGroups(plan, 'adhesive-cured', steps),
+    )) {
+      if (!culprit) continue;
+      const curing = curingAfter(plan, sequence, culprit, first);
+      const untimed = curing.find(({ step }) => step.node.entry('time') === undefined);
+      const timed = curing.find(({ time }) => time !== undefined && time.si > 0);
+      yield {
+        at: culprit.span,
+        operation: culprit.id,
+        message:
+          untimed && !timed
+            ? say`${named(first)} follows ${named(culprit)}, and ${untimed.id} does not say how long the adhesive cures: glass or a panel comes off in a crash. Write in ${untimed.id} the \`time\` that the maker of the adhesive states.`
+            : say`${named(first)} may follow ${named(culprit)} before the adhesive has cured: glass or a panel comes off in a crash. Write a \`cure\` step before ${first.id}, with the \`time\` that the maker of the adhesive states.`,
+        trace: [traceAt(first, say`${named(first)}: reached without it`)],
+        fixes: () => [
+          [
+            timed &&
+              fix(say`Do ${first.planStep.id} only after ${timed.planStep.id}`, [
+                waitFor(plan, first.planStep, [timed.planStep.id]),
+              ]),
+          ],
+        ],
+      };
+    }
+  },
+};
+
+/** The steps of curing after a bonding that may come before the vehicle is on the road. */
+const curingAfter = (
+  plan: Plan,
+  { order }: Sequence,
+  bonding: Operation,
+  road: Operation,
+): readonly Operation[] =>
+  plan.operationsDoing('cure').filter((step) => order.before(bonding, step) && !order.before(road, step));

@@ -21,12 +21,32 @@ const rows: readonly Row[] = [
   ['tow', /^(?:tow|tows|towing|tug|winch|remolc\w*|arrastr\w*)$/],
   ['roll', /^(?:push|pushes|pushing|empuj\w*)$/],
   ['jump-start', /^(?:jump|boost)$/],
+  ['bond', /^(?:bond|bonds|bonding|glue|glues|glu(?:e)?ing|pegar|pegado|encolar)$/],
 ];
+/** The work of changing a part. */
+const changing = String.raw`(?:replac\w*|renew\w*|swap\w*|chang\w*|exchang\w*|cambi\w*|sustitu\w*)`;
+/** Parts that hang on high voltage, or hold a gas generator. */
+const dangerousParts = String.raw`(?:inverter|(?:drive|traction|hybrid)-motor|(?:electric|e|hv)-compressor|on-?board-charger|obc|dc-?dc(?:-converter)?|junction-box|(?:seat-)?(?:air-?bag|pretensioner)s?|inversor|motor-de-traccion|compresor-electrico|cargador-de-a-bordo|pretensor(?:es)?)`;
+
+/** The same of names as a whole, also where a harmless word stands in them. */
+const updating =
+  /(?:^|-)(?:(?:software|firmware|ota|over-the-air)-updat\w*|updat\w*-(?:over-the-air|over-air|ota|software|firmware)|flash-(?:ecu|control-units?|software)|actualiza\w*-(?:software|firmware))(?:-|$)/;
 /** The same of names as a whole. */
 const phrases: readonly Row[] = [
+  ['disconnect', new RegExp(String.raw`(?:^|-)${changing}-(?:\w+-)?${dangerousParts}$`)],
+  ['wash', /(?:^|-)(?:steam|pressure|jet)-(?:clean\w*|wash\w*)(?:-|$)/],
+  [
+    'bond',
+    /(?:^|-)(?:fit|set|install|replace|renew|colocar|montar|cambiar)-(?:front-|rear-)?(?:wind-?(?:screen|shield)|glass|back-?light|parabrisas|luneta|luna)$/,
+  ],
+  ['roll', /(?:^|-)(?:spin|turn)-(?:\w+-)?wheels?(?:-|$)|(?:^|-)girar-ruedas?(?:-|$)/],
+  [
+    'tow',
+    /(?:^|-)(?:load|winch)-(?:on|onto)-(?:\w+-)?(?:truck|trailer|flatbed)(?:-|$)|(?:^|-)cargar-en-grua(?:-|$)/,
+  ],
   [
     'power-up',
-    /(?:^|-)(?:(?:ignition|key|power|switch|ready)-on|start-(?:engine|vehicle|car|motor|up)|encender|arrancar|poner-contacto)(?:-|$)/,
+    /(?:^|-)(?:(?:ignition|key|power|switch|ready)-on|start-(?:engine|vehicle|car|motor|up)|remote-(?:\w+-)?start|(?:climate|heater)-start|precondition\w*|pre-?(?:heat|cool)-(?:cabin|vehicle|car)|wak(?:e|ing)(?:-up)?(?:-(?:vehicle|car|bus|network))?|encender|arrancar|arranque-remoto|preclimatizar|despertar|poner-contacto)(?:-|$)/,
   ],
   ['move', /(?:^|-)(?:drive-(?:to|in|into|out|away|onto)|llevar-a)(?:-|$)/],
   [
@@ -45,6 +65,7 @@ const wordsOf = (name: string): readonly string[] => name.split('-');
 
 /** The built-in task that the name of a shop's own one sounds like. */
 export function soundsLike(name: string): string | undefined {
+  if (updating.test(name)) return 'program';
   const words = wordsOf(name);
   if (words.some((word) => harmless.test(word))) return undefined;
   return (phrases.find(([, pattern]) => pattern.test(name)) ??
@@ -94,10 +115,10 @@ const igniters =
 const noIgniter =
   /\b(?:sensors?|switch(?:es)?|lamp|light|indicator|mat|module|unit|ecu|control|monitor|sensor(?:es)?|interruptor|testigo|luz|esterilla|m[oó]dulo|unidad)\b/;
 const highVoltage =
-  /\b(?:hv|high voltage|orange|traction (?:battery|motor|cable|inverter|plug)|alta tensi[oó]n|alto voltaje|naranja)\b/;
+  /\b(?:hv|high voltage|orange|traction (?:battery|motor|cable|inverter|plug)|motor phases?|phase cables?|electric (?:a c |ac |air conditioning )?compressor|inverter (?:dc|ac)|dc link|on board charger (?:ac|dc)|charge inlet (?:ac|dc)|compresor el[eé]ctrico|alta tensi[oó]n|alto voltaje|naranja)\b/;
 /** Beside these words it is a plug of the low-voltage side. */
 const lowSide =
-  /\b(?:lv|low|12 ?v|24 ?v|48 ?v|signal|sensors?|control|module|unit|ecu|data|can|bms|lamp|light|fan|pump|coolant|valve|switch|relay|temperature|detection|interlock|hvil|lock|latch|baja|se[nñ]al|sensor(?:es)?|control|ventilador|bomba|v[aá]lvula|datos|enclavamiento|unidad|m[oó]dulo)\b/;
+  /\b(?:lv|low|12 ?v|24 ?v|48 ?v|signal|sensors?|control|module|unit|ecu|data|can|bms|lamp|light|fan|pump|coolant|valve|resolver|encoder|lin|switch|relay|temperature|detection|interlock|hvil|lock|latch|baja|se[nñ]al|sensor(?:es)?|control|ventilador|bomba|v[aá]lvula|datos|enclavamiento|unidad|m[oó]dulo)\b/;
 const fuelWords =
   /\b(?:fuel|petrol|gasoline|diesel|hydrogen|lpg|cng|combustible|gasolina|hidr[oó]geno|gas[oó]leo)\b/;
 /** Beside these words it is no line with fuel in it. */

@@ -110,6 +110,7 @@ import { resistanceHigh } from './rules/measurement/resistance-high.ts';
 import { resistanceUndecided } from './rules/measurement/resistance-undecided.ts';
 import { resistanceUnmeasured } from './rules/measurement/resistance-unmeasured.ts';
 import { restraintLive } from './rules/safety/restraint-live.ts';
+import { refitMissing } from './rules/order/refit-missing.ts';
 import { scanMissing } from './rules/order/scan-missing.ts';
 import { sealMissing } from './rules/protection/seal-missing.ts';
 import { seatUnproven } from './rules/order/seat-unproven.ts';
@@ -190,6 +191,7 @@ export const findings: readonly FindingRule[] = [
   lineFull,
   filledEarly,
   circuitEmpty,
+  refitMissing,
   adhesiveUncured,
   heatAtLine,
   toolAtLine,

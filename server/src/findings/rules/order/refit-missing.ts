@@ -1,0 +1,107 @@
+import { andList, say } from '../../../language/phrase.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
+import type { Sequence } from '../../../sequence/lives.ts';
+import { safetyUnsure } from '../../support/high-voltage.ts';
+import { isOwnTask } from '../../support/tools.ts';
+import { named, traceAt } from '../../support/words.ts';
+import type { CheckContext, FindingReport, FindingRule } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+
+export const refitMissing: FindingRule = {
+  id: 'refit-missing',
+  title: say`Handed over with parts off or masking on`,
+  severity: 'warning',
+  means: say`Parts are taken off, and no step refits them, fits a panel or bonds anything in that zone before the vehicle is handed over; or something is masked, and no step takes the masking off in that zone before the road test or the handing over.`,
+  why: say`A guard, a heat shield or the cover of a high-voltage cable that stays off leaves that cable to stones and water. Film and paper blind lamps and cameras, and burn at brakes and exhausts.`,
+  whatToDo: say`Write a \`refit\` or an \`unmask\` step for that zone, before the handing over.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: remove, zone: underbody }
+  - { id: op90, do: deliver }
+`,
+    right: `operations:
+  - { id: op20, do: remove, zone: underbody }
+  - { id: op80, do: refit, zone: underbody }
+  - { id: op90, do: deliver }
+`,
+  },
+  *check({ plan, sequence }: CheckContext) {
+    const removals = plan.operationsDoing('remove');
+    const maskings = plan.operationsDoing('mask');
+    if (removals.length === 0 && maskings.length === 0) return;
+    const deliveries = plan.operationsDoing('deliver');
+    const roads = [...plan.operationsDoing('road-test'), ...deliveries];
+    if (roads.length === 0 || safetyUnsure(plan)) return;
+    if (deliveries.length > 0 && removals.length > 0) {
+      const back = [
+        ...['refit', 'fit-panel', 'bond'].flatMap((task) => plan.operationsDoing(task)),
+        ...perhaps(plan),
+      ];
+      for (const { step, zones, use } of leftOver(sequence, removals, back, deliveries))
+        yield report(
+          step,
+          use,
+          zones.length > 0
+            ? say`${named(step)} takes parts off in ${andList(zones)}, and no step refits any there before ${named(use)}: a guard or the cover of a cable may stay off. Write a \`refit\` step for that zone.`
+            : say`${named(step)} takes parts off, and no step refits any before ${named(use)}: a guard or the cover of a cable may stay off. Write a \`refit\` step.`,
+        );
+    }
+    for (const { step, zones, use } of leftOver(sequence, maskings, plan.operationsDoing('unmask'), roads))
+      yield report(
+        step,
+        use,
+        zones.length > 0
+          ? say`${named(step)} masks ${andList(zones)}, and no step takes the masking off there before ${named(use)}: film and paper blind lamps and burn at brakes. Write an \`unmask\` step for that zone.`
+          : say`${named(step)} masks the vehicle, and no step takes the masking off before ${named(use)}: film and paper blind lamps and burn at brakes. Write an \`unmask\` step.`,
+      );
+  },
+};
+
+/** What a task that nobody knows, or one of the shop's own, puts back is not known. */
+const perhaps = operationsWhere((operation) => operation.task === undefined || isOwnTask(operation));
+
+const report = (step: Operation, use: Operation, message: FindingReport['message']): FindingReport => ({
+  at: step.span,
+  operation: step.id,
+  message,
+  trace: [traceAt(use, say`${named(use)}: reached without it`)],
+});
+
+interface Left {
+  readonly step: Operation;
+  /** The zones in which nothing is put back; none where the step names no zone. */
+  readonly zones: readonly string[];
+  readonly use: Operation;
+}
+
+/** Steps after which nothing may put back, before a use of the vehicle, what they took off. A loose order is enough. */
+function* leftOver(
+  { order }: Sequence,
+  steps: readonly Operation[],
+  back: readonly Operation[],
+  uses: readonly Operation[],
+): Generator<Left> {
+  const byZone = new Map<string, Operation[]>();
+  const anywhere: Operation[] = [];
+  for (const one of back) {
+    if (one.zones.length === 0) anywhere.push(one);
+    for (const zone of one.zones) {
+      const known = byZone.get(zone);
+      if (known) known.push(one);
+      else byZone.set(zone, [one]);
+    }
+  }
+  for (const step of steps) {
+    const use = uses.find((one) => order.before(step, one));
+    if (!use) continue;
+    // Mostly the last one does.
+    const puts = (one: Operation): boolean => !order.before(one, step) && !order.before(use, one);
+    if (anywhere.findLast(puts)) continue;
+    const zones = step.zones.filter((zone) => !byZone.get(zone)?.findLast(puts));
+    if (step.zones.length > 0 ? zones.length > 0 : !back.findLast(puts)) yield { step, zones, use };
+  }
+}

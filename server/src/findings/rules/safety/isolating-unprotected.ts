@@ -14,9 +14,9 @@ export const isolatingUnprotected: FindingRule = {
   id: 'isolating-unprotected',
   title: say`The service plug without gloves, without its procedure or under load`,
   severity: 'error',
-  means: say`A connector whose opening is the isolation (\`isolates: true\`) is opened, closed, or handled before the system is proven dead in a step without \`glove-class\`, or is opened or closed without a source of the vehicle maker's procedure; or it is opened while the vehicle may still be powered: it came in powered, or was powered up or its engine was run, and nothing shuts it down first.`,
+  means: say`A connector whose opening is the isolation (\`isolates: true\`) is opened, closed, or handled before the system is proven dead in a step without \`glove-class\`, or is opened or closed without a source of the vehicle maker's procedure; or it is opened while the vehicle may still be powered: it came in powered, or was powered up or its engine was run, and nothing shuts it down first; or it is opened, and another one whose opening isolates as well never is (a warning).`,
   why: say`At that moment the system is live. What protects the hand are the gloves and the order that the vehicle maker specifies. A plug that is opened under load draws an arc, against which gloves do little.`,
-  whatToDo: say`Write the class of the gloves in the step, and the source of the connector. Shut the vehicle down before the plug is opened.`,
+  whatToDo: say`Write the class of the gloves in the step, and the source of the connector. Shut the vehicle down before the plug is opened. Open every plug that the vehicle maker names for the isolation.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -35,6 +35,7 @@ operations:
 `,
   },
   *check({ plan, sequence }) {
+    yield* oneOfSeveral(plan);
     for (const life of isolatorsOf(plan)) {
       const { connector } = life;
       const facts = new ConnectorFacts(plan, sequence, life);
@@ -61,6 +62,35 @@ operations:
     }
   },
 };
+
+/** A plug that isolates as well and that the plan never opens: it may feed a part of the system. */
+function* oneOfSeveral(plan: Plan): Generator<FindingReport> {
+  const [first] = pullings(plan);
+  if (!first || safetyUnsure(plan)) return;
+  const opened = new Set(
+    plan.operationsDoing('disconnect').flatMap(({ connectors }) => connectors.map(({ value }) => value)),
+  );
+  const [pulled] = first.connectors.filter(({ value }) => isolates(plan, value));
+  for (const { id, class: kind, isolates: also, span } of plan.scope.connectors.values()) {
+    if (!also || kind !== 'high-voltage-power' || opened.has(id)) continue;
+    yield {
+      at: spanOfMention(first, pulled!.value),
+      operation: first.id,
+      connector: id,
+      severity: 'warning',
+      message: say`${named(first)} opens ${pulled!.value}, and nobody opens ${id}, whose opening isolates as well: a part of the high-voltage system may stay live. Open ${id}, too, or accept this finding at ${id} where the vehicle maker asks for one of them alone.`,
+      trace: [{ at: span, message: say`${id} is described here` }],
+    };
+  }
+}
+
+const isolates = (plan: Plan, id: string): boolean => plan.scope.connectors.get(id)?.isolates === true;
+
+/** Steps that open a connector whose opening is the isolation. */
+const pullings = (plan: Plan): readonly Operation[] =>
+  plan
+    .operationsDoing('disconnect')
+    .filter(({ connectors }) => connectors.some(({ value }) => isolates(plan, value)));
 
 /** A service plug that is opened while the vehicle may be powered. */
 function* underLoad(plan: Plan, operation: Operation, id: string): Generator<FindingReport> {

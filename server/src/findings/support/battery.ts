@@ -4,23 +4,39 @@ import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { WithSpan } from '../../plan/read.ts';
 import { nearBattery } from '../../plan/tables/needs.ts';
-import { isVehicleFactMet } from '../../sequence/facts/timeline.ts';
+import { isVehicleFactMet, loweredZones } from '../../sequence/facts/timeline.ts';
+import type { Sequence } from '../../sequence/lives.ts';
 import { hasTool } from './tools.ts';
 
 /**
  * The zone of the battery at which a step works: its own, or one that adjoins it if sparks fly. A step without a zone may work
  * anywhere.
+ * @param out zones of batteries that are out
  */
 export const batteryZoneAt = (
   { vehicle, scope }: Plan,
   { zones }: Operation,
   sparksFly: boolean,
+  out: ReadonlySet<string> = noZones,
 ): WithSpan<string> | undefined =>
   vehicle?.batteryZones.find(
     ({ value }) =>
-      zones.length === 0 ||
-      zones.some((zone) => zone === value || (sparksFly && scope.zones.adjoin(zone, value))),
+      !out.has(value) &&
+      (zones.length === 0 ||
+        zones.some((zone) => zone === value || (sparksFly && scope.zones.adjoin(zone, value)))),
   );
+const noZones: ReadonlySet<string> = new Set();
+
+/** The zones whose own battery is certain to be out when a step starts, where the steps that lower and raise name zones. */
+export function zonesOut(plan: Plan, { order }: Sequence, operation: Operation): ReadonlySet<string> {
+  const lowerings = plan.operationsDoing('lower-battery');
+  if (lowerings.length === 0) return noZones;
+  const raisings = plan.operationsDoing('raise-battery');
+  const isOut = (lowering: Operation): boolean =>
+    order.before(lowering, operation) &&
+    raisings.every((raising) => order.before(raising, lowering) || order.before(operation, raising));
+  return new Set(lowerings.filter(isOut).flatMap((one) => loweredZones(one)));
+}
 
 /** The source of the vehicle maker's distance from the battery, as the step or else the vehicle names it. */
 export const distanceOf = (plan: Plan, { step }: Operation): string | undefined =>

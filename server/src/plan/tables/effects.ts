@@ -92,6 +92,7 @@ export interface Effect<G extends FactId = FactId> {
  * `discharged: true`. `no-isolating-connector`: the plan opens no connector whose opening is the isolation
  * (`isolates: true`). `isolating-connector`: the step names one. `at-the-battery`: it works in a zone of the traction
  * battery, which is not certain to be out. `no-high-voltage`: the vehicle has none. `timed`: it states a time, which is not zero.
+ * `whole-battery`: it names no zone, or the steps that lower a battery name every zone of `battery-zone`: of two batteries one stays.
  */
 export type Condition =
   | 'long-enough'
@@ -100,7 +101,8 @@ export type Condition =
   | 'isolating-connector'
   | 'at-the-battery'
   | 'no-high-voltage'
-  | 'timed';
+  | 'timed'
+  | 'whole-battery';
 
 export interface FactRow {
   /** As in "nothing makes certain that *the high-voltage system is isolated*". */
@@ -231,7 +233,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
   'battery-out': {
     holds: say`the traction battery is out of the vehicle`,
     arrival: false,
-    makes: [{ tasks: ['lower-battery'] }],
+    makes: [{ tasks: ['lower-battery'], when: 'whole-battery' }],
     ends: [{ tasks: ['raise-battery'] }],
   },
   'battery-checked': {

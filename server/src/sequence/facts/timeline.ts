@@ -9,6 +9,7 @@ import { mayHaveHighVoltage } from '../../plan/high-voltage.ts';
 import type { Operation } from '../../plan/operations.ts';
 import { SnapshotPlan } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
+import { readIds } from '../../plan/read.ts';
 import type { Connector } from '../../plan/scope.ts';
 import type { Snapshot } from '../../plan/snapshot.ts';
 import { bothHalves } from '../../plan/steps.ts';
@@ -71,11 +72,23 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
     case 'timed':
       // A time that is written and cannot be read is told by itself.
       return operation.time ? operation.time.si > 0 : operation.step.node.entry('time') !== undefined;
+    case 'whole-battery':
+      return loweredZones(operation).length === 0 || lowersAll(plan);
     case 'isolating-connector':
       return operation.connectors.some(isolating);
     case 'no-isolating-connector':
       return !plan.operationsDoing('disconnect').some((step) => step.connectors.some(isolating));
   }
+}
+
+/** The zones that a step which lowers a battery writes; those of its connectors say nothing of how many batteries there are. */
+export const loweredZones = ({ step, bindings }: Operation): readonly string[] =>
+  readIds(step.node.get('zone'), bindings).map(({ value }) => value);
+
+/** Whether the steps that lower a battery name every zone in which the vehicle has one. */
+function lowersAll(plan: Plan): boolean {
+  const named = new Set(plan.operationsDoing('lower-battery').flatMap((one) => loweredZones(one)));
+  return (plan.vehicle?.batteryZones ?? emptyList).every(({ value }) => named.has(value));
 }
 
 /** Whether the fact holds when the vehicle comes in. */

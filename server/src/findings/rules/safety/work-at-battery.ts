@@ -8,7 +8,7 @@ import { readIds } from '../../../plan/read.ts';
 import type { WithSpan } from '../../../plan/read.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
-import { batteryZoneAt, distanceOf } from '../../support/battery.ts';
+import { batteryZoneAt, distanceOf, zonesOut } from '../../support/battery.ts';
 import { ownHeating, stepsWithTools } from '../../support/tools.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { say } from '../../../language/phrase.ts';
@@ -19,7 +19,7 @@ export const workAtBattery: FindingRule = {
   id: 'work-at-battery',
   title: say`Sparks or blades at the traction battery`,
   severity: 'error',
-  means: say`A step cuts, drills, grinds, welds or brazes in the zone of the traction battery or next to it, or does a task of the shop's there that raises sparks or metal debris (or heat, in that very zone) and does not say what it needs, the battery is not certain to be out, and no source gives the vehicle maker's least distance. Where the plan does not say where the battery sits, that is told once. Or a step that makes sparks, heat or water comes while a lowered battery lies at or next to its place (\`put-down\`), or nobody states where it lies (a warning).`,
+  means: say`A step cuts, drills, grinds, welds or brazes in the zone of the traction battery or next to it, or does a task of the shop's there that raises sparks or metal debris (or heat, in that very zone) and does not say what it needs, the battery is not certain to be out (of several, the one in that zone), and no source gives the vehicle maker's least distance. Where the plan does not say where the battery sits, that is told once. Or a step that makes sparks, heat or water comes while a lowered battery lies at or next to its place (\`put-down\`), or nobody states where it lies (a warning).`,
   why: say`A battery stays live after every proof: its cells cannot be switched off. Heat and debris in the housing can start a fire that nobody stops.`,
   whatToDo: say`Name the source of the vehicle maker's distance as \`battery-distance\` in the step or under \`vehicle\`, or take the battery out first. State \`battery-zone\` of the vehicle, and \`put-down\` of the step that lowers the battery: apart and watched, as the vehicle maker specifies.`,
   source: commonPractice,
@@ -68,7 +68,7 @@ function* atMounted(
   }
   const near = (operation: Operation): WithSpan<string> | undefined =>
     // Sparks reach the adjoining zones; what only heats is told at the battery itself.
-    batteryZoneAt(plan, operation, tools.has(operation));
+    batteryZoneAt(plan, operation, tools.has(operation), zonesOut(plan, sequence, operation));
   const unstated = steps.filter((step) => near(step) && !distanceOf(plan, step));
   for (const { culprit, first, others } of told(
     subject,

@@ -19,7 +19,7 @@ export const workAtBattery: FindingRule = {
   id: 'work-at-battery',
   title: say`Sparks or blades at the traction battery`,
   severity: 'error',
-  means: say`A step cuts, drills, grinds, welds or brazes in the zone of the traction battery or next to it, or does a task of the shop's there that raises sparks or metal debris (or heat, in that very zone) and does not say what it needs, the battery is not certain to be out (of several, the one in that zone), and no source gives the vehicle maker's least distance. Where the plan does not say where the battery sits, that is told once. Or a step that makes sparks, heat or water comes while a lowered battery lies at or next to its place (\`put-down\`), or nobody states where it lies (a warning).`,
+  means: say`A step cuts, drills, grinds, welds or brazes in the zone of the traction battery or next to it, or does a task of the shop's there that raises sparks or metal debris (or heat, in that very zone) and does not say what it needs, the battery is not certain to be out (of several, the one in that zone), and no source gives the vehicle maker's least distance. Where the plan does not say where the battery sits, that is told once. Or a step that makes sparks, heat or water comes while a lowered battery lies at or next to its place (\`put-down\`), or a bake while the battery lies under or beside the vehicle or in the booth, or nobody states where it lies (a warning).`,
   why: say`A battery stays live after every proof: its cells cannot be switched off. Heat and debris in the housing can start a fire that nobody stops.`,
   whatToDo: say`Name the source of the vehicle maker's distance as \`battery-distance\` in the step or under \`vehicle\`, or take the battery out first. State \`battery-zone\` of the vehicle, and \`put-down\` of the step that lowers the battery: apart and watched, as the vehicle maker specifies.`,
   source: commonPractice,
@@ -97,10 +97,12 @@ function* atLowered(subject: CheckContext, tools: ReadonlySet<Operation>): Gener
   const { plan, sequence } = subject;
   const { order } = sequence;
   const raisings = plan.operationsDoing('raise-battery');
-  const harming = [...new Set([...tools, ...ownHeating(plan), ...wetting(plan)])].sort((a, b) =>
-    order.compare(a, b),
-  );
-  for (const lowering of plan.operationsDoing('lower-battery')) {
+  const lowerings = plan.operationsDoing('lower-battery');
+  if (lowerings.length === 0) return;
+  const harming = [
+    ...new Set([...tools, ...ownHeating(plan), ...wetting(plan), ...plan.operationsDoing('bake')]),
+  ].sort((a, b) => order.compare(a, b));
+  for (const lowering of lowerings) {
     const steps = harming.filter(
       (step) =>
         !order.before(step, lowering) &&
@@ -142,8 +144,16 @@ const wetting = operationsWhere(
   ({ task, taskId }) => task !== undefined && taskId !== 'end-of-shift' && task.raises.includes('moisture'),
 );
 
-/** Whether a step works in a zone or next to it. Work without a zone happens on the vehicle, and not in a zone that adjoins none of it. */
+/**
+ * Whether a step works in a zone or next to it. Work without a zone happens on the vehicle, and not in a zone that adjoins none
+ * of it. A bake heats the whole vehicle, and whatever else stands in the booth.
+ */
 function isAt({ scope: { zones } }: Plan, operation: Operation, place: string): boolean {
-  if (operation.zones.length === 0) return (zones.beside.get(place)?.size ?? 0) > 0;
+  const isBake = operation.taskId === 'bake';
+  if (isBake && inTheBooth.test(place)) return true;
+  if (operation.zones.length === 0 || isBake) return (zones.beside.get(place)?.size ?? 0) > 0;
   return operation.zones.some((zone) => zone === place || zones.adjoin(zone, place));
 }
+
+/** Names of places where paint is baked. */
+const inTheBooth = /(?:^|-)(?:booth|oven|bake|spray|cabina|horno)(?:-|$)/;

@@ -79,13 +79,24 @@ export interface Policy {
   readonly sourcesKeptFor: Quantity | undefined;
 }
 
+/** Of two sheets that describe one consumable the first counts, and of what makes it safe what neither denies. */
 export function readConsumables(sheets: readonly Document<'rate-sheet'>[]): Map<string, Consumable> {
   const found = new Map<string, Consumable>();
   for (const sheet of sheets) {
     for (const node of mapsIn(sheet.root?.get('consumables'))) {
       const id = node.get('id');
       const kind = node.get('kind')?.value;
-      if (!id || kind === undefined || found.has(id.value)) continue;
+      if (!id || kind === undefined) continue;
+      const known = found.get(id.value);
+      if (known) {
+        found.set(id.value, {
+          ...known,
+          nonConductive: known.nonConductive && node.get('non-conductive')?.value !== false,
+          highVisibility: known.highVisibility && node.get('high-visibility')?.value !== false,
+          tied: known.tied && node.get('tied')?.value !== false,
+        });
+        continue;
+      }
       found.set(id.value, {
         id: id.value,
         name: node.get('name')?.value ?? id.value,
@@ -191,20 +202,27 @@ export function readPeople(sheets: readonly Document<'rate-sheet'>[]): Map<strin
   for (const sheet of sheets) {
     for (const node of mapsIn(sheet.root?.get('people'))) {
       const id = node.get('id');
-      if (!id || people.has(id.value)) continue;
+      if (!id) continue;
+      const known = people.get(id.value);
+      const may = readIds(node.get('may') as Parameters<typeof readIds>[0]).map(({ value }) => value);
+      const [until, glovesUntil] = [node.get('until')?.value, node.get('gloves-until')?.value];
       people.set(id.value, {
         id: id.value,
-        may: new Set(readIds(node.get('may') as Parameters<typeof readIds>[0]).map(({ value }) => value)),
-        until: node.get('until')?.value,
-        untilUnreadable: says(node.entry('until')) && !node.get('until'),
-        glovesUntil: node.get('gloves-until')?.value,
-        glovesUntilUnreadable: says(node.entry('gloves-until')) && !node.get('gloves-until'),
-        span: id.span,
+        may: new Set(known ? may.filter((kind) => known.may.has(kind)) : may),
+        until: earlier(known?.until, until),
+        untilUnreadable: known?.untilUnreadable === true || (says(node.entry('until')) && !until),
+        glovesUntil: earlier(known?.glovesUntil, glovesUntil),
+        glovesUntilUnreadable:
+          known?.glovesUntilUnreadable === true || (says(node.entry('gloves-until')) && !glovesUntil),
+        span: known?.span ?? id.span,
       });
     }
   }
   return people;
 }
+
+const earlier = (a: string | undefined, b: string | undefined): string | undefined =>
+  a !== undefined && b !== undefined ? (a < b ? a : b) : (a ?? b);
 
 /** Whether an entry says anything, readable or not. */
 const says = (entry: Entry | undefined): boolean =>

@@ -16,7 +16,8 @@ const byTask: Readonly<Record<string, string>> = {
 };
 /** Hands on a connector. */
 const handling = ['disconnect', 'cover', 'uncover', 'clean', 'reconnect', 'lock', 'inspect', 'check-seated'];
-const metering = ['measure-resistance', 'measure-insulation'];
+/** Work on high voltage alone: a meter, and a part that is taken off or refitted with its plug. */
+const metering = ['measure-resistance', 'measure-insulation', 'remove', 'refit'];
 const other = ['grind', 'paint', 'consult', 'wait', 'scan', 'wash'];
 
 const connectors = [

@@ -9,6 +9,7 @@ import {
   opensBatteryByName,
   provenElsewhere,
   soundsLike,
+  stillLearns,
 } from '../../server/src/plan/tables/own-names.ts';
 
 interface Rows {
@@ -20,6 +21,7 @@ interface Rows {
   readonly connectors: Readonly<Record<string, readonly string[]>>;
   readonly lines: Readonly<Record<string, readonly string[]>>;
   readonly proven: Readonly<Record<'elsewhere' | 'no', readonly string[]>>;
+  readonly learners: Readonly<Record<'yes' | 'no', readonly string[]>>;
 }
 const rows = parse(readFileSync(path.join(import.meta.dirname, 'repair-words.yaml'), 'utf8')) as Rows;
 
@@ -81,4 +83,9 @@ test('names beside a class that knows of the danger', () => {
 test('places at which nothing is proven of the high voltage', () => {
   expect(rows.proven.elsewhere.filter((place) => !provenElsewhere(place))).toEqual([]);
   expect(rows.proven.no.filter((place) => provenElsewhere(place))).toEqual([]);
+});
+
+test('people who still learn', () => {
+  expect(rows.learners.yes.filter((name) => !stillLearns(name))).toEqual([]);
+  expect(rows.learners.no.filter((name) => stillLearns(name))).toEqual([]);
 });

@@ -144,3 +144,7 @@ const highVoltagePlace =
 /** Whether the name of a measuring point is one of the 12 V or 48 V net, and of no place with high voltage beside it. */
 export const provenElsewhere = (place: string): boolean =>
   lowVoltagePlace.test(place.toLowerCase()) && !highVoltagePlace.test(place.toLowerCase());
+
+const learners = /\b(?:apprentice|trainee|learner|intern|aprendi[zc]\w*|practicante|becari[oa])\b/;
+/** Whether the name of a person says that this person still learns the work. */
+export const stillLearns = (name: string): boolean => learners.test(name.toLowerCase());

@@ -3,7 +3,9 @@ import type { Phrase } from '../../../language/phrase.ts';
 import { qualificationsFor } from '../../support/people.ts';
 import type { Qualification } from '../../support/people.ts';
 import type { Operation } from '../../../plan/operations.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
 import type { Person } from '../../../plan/rate-sheet.ts';
+import { stillLearns } from '../../../plan/tables/own-names.ts';
 import { alsoAt, andAt, told } from '../../support/needs.ts';
 import { named, valueSpan } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
@@ -14,7 +16,7 @@ export const notQualified: FindingRule = {
   id: 'not-qualified',
   title: say`Work by somebody who may not do it`,
   severity: 'error',
-  means: say`The rate sheet lists people and what they may do, and a step on high voltage, restraints or refrigerant is done by somebody who is not on that list for it, or whose qualification has expired.`,
+  means: say`The rate sheet lists people and what they may do, and a step on high voltage, restraints or refrigerant is done by somebody who is not on that list for it, or whose qualification has expired. Where no rate sheet lists people, such a step by an apprentice or a trainee, by the name in the plan.`,
   why: say`Work on these systems is for people trained and appointed for it; the list says who they are.`,
   whatToDo: say`Give the step to somebody who may do it, or bring the list up to date.`,
   source: say`The rate sheet, \`people:\`.`,
@@ -33,18 +35,17 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
   *check(subject) {
     const { plan, judgedOn } = subject;
     const { people } = plan.scope;
-    if (!people) return;
     // A person given to a procedure stands in one place for all its steps.
     const groups = new Map<
       string,
       { readonly kind: Qualification; readonly lack: Lack; readonly steps: Operation[] }
     >();
-    for (const operation of plan.operations) {
+    for (const operation of people ? plan.operations : learning(plan)) {
       const { by } = operation;
       if (!by) continue;
       const ids = operation.connectors.map(({ value }) => value);
       for (const kind of qualificationsFor(plan, operation.taskId, ids)) {
-        const lack = lackOf(people.get(by.value), kind, judgedOn);
+        const lack = people ? lackOf(people.get(by.value), kind, judgedOn) : 'learning';
         if (!lack) continue;
         const { uri, start } = rangeOf(by.span);
         const key = `${kind} ${start} ${uri}${uri === plan.uri ? '' : ` ${operation.id}`}`;
@@ -58,17 +59,19 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
         { culprit: undefined, steps },
       ])) {
         const by = operation.by!;
-        const person = people.get(by.value);
+        const person = people?.get(by.value);
         yield {
           at: valueSpan(plan, operation, by),
           operation: operation.id,
           ...andAt(others),
           message:
-            lack === 'unreadable'
-              ? say`${named(operation)} is done by ${by.value}, and the last day of the qualification for ${kindWords[kind]} cannot be read in the rate sheet. Correct \`until\` there, as in 2027-02-10.`
-              : lack === 'expired'
-                ? say`${named(operation)} is done by ${by.value}, whose qualification for ${kindWords[kind]} expired on ${person!.until!}. Give the step to somebody who may do it.`
-                : say`${named(operation)} is done by ${by.value}, who may not do ${kindWords[kind]} by the rate sheet. Give the step to somebody who may do it.`,
+            lack === 'learning'
+              ? say`${named(operation)} is ${kindWords[kind]} and is done by ${by.value}, by that name somebody who still learns it. Give the step to somebody who is qualified for it.`
+              : lack === 'unreadable'
+                ? say`${named(operation)} is done by ${by.value}, and the last day of the qualification for ${kindWords[kind]} cannot be read in the rate sheet. Correct \`until\` there, as in 2027-02-10.`
+                : lack === 'expired'
+                  ? say`${named(operation)} is done by ${by.value}, whose qualification for ${kindWords[kind]} expired on ${person!.until!}. Give the step to somebody who may do it.`
+                  : say`${named(operation)} is done by ${by.value}, who may not do ${kindWords[kind]} by the rate sheet. Give the step to somebody who may do it.`,
           trace: [
             ...(person ? [{ at: person.span, message: say`${by.value} in the rate sheet` }] : []),
             ...alsoAt(others),
@@ -79,8 +82,11 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
   },
 };
 
-/** Why a person may not do a kind of work: not listed for it, the last day cannot be read, or it is past. */
-type Lack = 'unlisted' | 'unreadable' | 'expired';
+/** Why a person may not do a kind of work: not listed for it, the last day cannot be read, it is past, or by the name. */
+type Lack = 'unlisted' | 'unreadable' | 'expired' | 'learning';
+
+/** Steps of people who still learn, by their names in the plan, where no sheet says who may do what. */
+const learning = operationsWhere(({ by }) => by !== undefined && stillLearns(by.value));
 
 function lackOf(person: Person | undefined, kind: Qualification, day: string | undefined): Lack | undefined {
   if (!person?.may.has(kind)) return 'unlisted';

@@ -13,6 +13,9 @@ const outOfTheWay = String.raw`(?! (?:back|aside|away|to|out|up|clear|ends?|off|
 const inName = new RegExp(String.raw`\b(?:${strong}|sleev\w*|sold(?:ar|ado)|${weak})\b`);
 const inProse = [
   new RegExp(String.raw`\b(?:${strong}) ${between}${cable}\b`),
+  new RegExp(
+    String.raw`\b(?:splic\w*|solder\w*|crimp\w*|empalm\w*|engast\w*|soldar) (?:[a-z]+ ){1,4}(?:on|onto|to|at|en|al) ${between}${cable}\b`,
+  ),
   new RegExp(String.raw`\b(?:${weak}) ${between}${cable}\b${outOfTheWay}`),
   new RegExp(
     String.raw`\b${cable}${been} (?:spliced|soldered|crimped|re-?sleeved|repaired|mended|patched|taped|wrapped|empalm\w+|repar\w+|parche\w+|encint\w+)\b${outOfTheWay}`,

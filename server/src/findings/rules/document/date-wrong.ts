@@ -12,7 +12,7 @@ export const dateWrong: FindingRule = {
   id: 'date-wrong',
   title: say`A date that cannot be right`,
   severity: 'warning',
-  means: say`A document was consulted, a plan signed, or the vehicle came in on a day that is still to come; or the plan was signed before the vehicle came in. Or \`judged-on\` stands in a plan that nobody has signed, or lies before a sign-off; it then freezes nothing.`,
+  means: say`A document was consulted, a plan signed, or the vehicle came in on a day that is still to come; or the plan was signed before the vehicle came in. Or \`judged-on\` stands in a plan that nobody has signed, or lies before a sign-off; it then freezes nothing. Or an acceptance lasts longer than a year from today.`,
   why: say`A date that cannot be right proves nothing, and the payer stops reading there.`,
   whatToDo: say`Write the day on which it happened, year first.`,
   source: commonPractice,
@@ -36,6 +36,13 @@ sign-offs:
       yield {
         at: arrived.span,
         message: say`The vehicle came in on ${arrived.value}, which is still to come. Write the day on which it came in.`,
+      };
+    }
+    for (const { until } of plan.accepted) {
+      if (!until || today === undefined || until.value <= aYearAfter(today)) continue;
+      yield {
+        at: until.span,
+        message: say`This acceptance lasts until ${until.value}, more than a year from now: it outlives the repair, and nobody looks at it again. Write a day by which the repair is over.`,
       };
     }
     const judged = judgedIn(plan, today);
@@ -79,3 +86,6 @@ sign-offs:
     }
   },
 };
+
+/** The same day of the next year: an acceptance of one repair hardly lasts longer, an assumption. */
+const aYearAfter = (day: string): string => `${Number(day.slice(0, 4)) + 1}${day.slice(4)}`;

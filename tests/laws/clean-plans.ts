@@ -381,6 +381,10 @@ function build(choice: Choices): CleanPlan {
   }
   if (ofClass('fluid-line').length > 0) plan.step({ do: 'fill-coolant', ...a });
   some(ofClass('fluid-line'), 'leak-test');
+  const masked = [...choice.body, ...choice.paint].flatMap(({ task, zone }) =>
+    task === 'mask' ? [zone] : [],
+  );
+  if (masked.length > 0) plan.step({ do: 'unmask', zone: [...new Set(masked)], ...by('painter-c') });
   if (choice.strip) plan.step({ do: 'refit', zone: choice.body[0]!.zone, ...by('technician-b') });
   plan.step({ do: 'check-seated', connectors: [...all, ...neighbours].map(({ id }) => id), ...a });
   // A pull at the place of the battery is followed by a look at the battery.

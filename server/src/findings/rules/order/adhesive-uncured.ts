@@ -15,8 +15,8 @@ export const adhesiveUncured: FindingRule = {
   title: say`On the road before the adhesive has cured`,
   severity: 'warning',
   means: say`Glass or a panel is bonded, and the vehicle is moved, towed, road-tested, sent to another firm or handed over, and no \`cure\` or \`wait\` with a \`time\`, no bake and no night is certain to come in between. Other work does not count as that time.`,
-  why: say`A windscreen stiffens the body and is what a passenger airbag leans on. Before its adhesive has cured, it comes out in a crash; a panel works loose.`,
-  whatToDo: say`Add a \`cure\` step after the bonding, with the time that the maker of the adhesive states for the temperature and the air of that day. There is no built-in time.`,
+  why: say`Bonded glass stiffens the body, and a passenger airbag leans on the front one. Before its adhesive has cured, it comes out in a crash; a panel works loose.`,
+  whatToDo: say`Add a \`cure\` step after the bonding, with the time from the data sheet of the adhesive for the temperature and the air of that day. There is no built-in time.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -49,8 +49,8 @@ export const adhesiveUncured: FindingRule = {
         operation: culprit.id,
         message:
           untimed && !timed
-            ? say`${named(first)} follows ${named(culprit)}, and ${untimed.id} does not say how long the adhesive cures: glass or a panel comes off in a crash. Write in ${untimed.id} the \`time\` that the maker of the adhesive states.`
-            : say`${named(first)} may follow ${named(culprit)} before the adhesive has cured: glass or a panel comes off in a crash. Write a \`cure\` step before ${first.id}, with the \`time\` that the maker of the adhesive states.`,
+            ? say`${named(first)} follows ${named(culprit)}, and ${untimed.id} does not say how long the adhesive cures: glass or a panel comes off in a crash. Write in ${untimed.id} the \`time\` from the data sheet of the adhesive.`
+            : say`${named(first)} may follow ${named(culprit)} before the adhesive has cured: glass or a panel comes off in a crash. Write a \`cure\` step before ${first.id}, with the \`time\` from the data sheet of the adhesive.`,
         trace: [traceAt(first, say`${named(first)}: reached without it`)],
         fixes: () => [
           [

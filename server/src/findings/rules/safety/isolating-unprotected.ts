@@ -78,7 +78,7 @@ function* oneOfSeveral(plan: Plan): Generator<FindingReport> {
       operation: first.id,
       connector: id,
       severity: 'warning',
-      message: say`${named(first)} opens ${pulled!.value}, and nobody opens ${id}, whose opening isolates as well: a part of the high-voltage system may stay live. Open ${id}, too, or accept this finding at ${id} where the vehicle maker asks for one of them alone.`,
+      message: say`${named(first)} opens ${pulled!.value}, and nobody opens ${id}, whose opening isolates as well: a part of the high-voltage system may stay live. Open ${id}, too, or accept this finding at ${id} where the vehicle maker specifies one of them alone.`,
       trace: [{ at: span, message: say`${id} is described here` }],
     };
   }

@@ -236,7 +236,9 @@ export function tryFacts(random: Random): number {
     const rule = rules.findIndex((one) => one.fact === fact && one.half === half);
     operations.forEach((operation, place) => {
       const told = isVehicle(fact)
-        ? vehicleVerdict(plan, fact, operation)
+        ? operation
+          ? vehicleVerdict(plan, fact, operation)
+          : verdict(sequence.order, vehicleTimeline(plan, fact), undefined)
         : facts!.verdict(fact as ConnectorFact | HalfFact, operation, half);
       const { held, failed } = outcomes[rule]![place]!;
       const said = told.met ? 'met' : told.certain ? 'fails' : 'may fail';
@@ -277,10 +279,10 @@ export function tryLongFacts(random: Random): number {
   let count = 0;
   for (const fact of vehicleFacts) {
     const timeline = vehicleTimeline(plan, fact);
-    for (const operation of [...plan.operations, undefined]) {
+    for (const operation of plan.operations) {
       count++;
       if (vehicleVerdict(plan, fact, operation).met !== verdict(order, timeline, operation).met)
-        fail(fact, operation?.id);
+        fail(fact, operation.id);
     }
   }
   const life = sequence.life('c');

@@ -10,29 +10,19 @@ export type StepVerdict = Verdict<Operation>;
 type StepUnmet = Unmet<Operation>;
 
 /** Whether a fact is certain when `step` starts, with the reasons where it is not. */
-export const verdictAt = (
-  order: OperationOrder,
-  timeline: StepTimeline,
-  step: Operation | undefined,
-): StepVerdict => (isPlainlyMet(order, timeline, step) ? { met: true } : verdict(order, timeline, step));
+export const verdictAt = (order: OperationOrder, timeline: StepTimeline, step: Operation): StepVerdict =>
+  isPlainlyMet(order, timeline, step) ? { met: true } : verdict(order, timeline, step);
 
 /** The same without reasons. */
-export const isMetAt = (
-  order: OperationOrder,
-  timeline: StepTimeline,
-  step: Operation | undefined,
-): boolean => isPlainlyMet(order, timeline, step) || isMet(order, timeline, step);
+export const isMetAt = (order: OperationOrder, timeline: StepTimeline, step: Operation): boolean =>
+  isPlainlyMet(order, timeline, step) || isMet(order, timeline, step);
 
 /**
  * Whether a fact is seen to be met without a look at the whole timeline, which may be long and is sorted by `order.compare`: the
  * last certain maker comes after every ender that could precede the step.
  */
-function isPlainlyMet(
-  order: OperationOrder,
-  { makers, enders }: StepTimeline,
-  step: Operation | undefined,
-): boolean {
-  if (!step || enders.length + makers.length <= 8) return false;
+function isPlainlyMet(order: OperationOrder, { makers, enders }: StepTimeline, step: Operation): boolean {
+  if (enders.length + makers.length <= 8) return false;
   const last = makers.findLast((maker) => maker !== step && order.before(maker, step));
   return (
     last !== undefined &&

@@ -177,7 +177,7 @@ export const possibleMakers = (plan: Plan, fact: VehicleFact): readonly Operatio
 export function vehicleVerdict(
   plan: Plan,
   fact: VehicleFact,
-  operation: Operation | undefined,
+  operation: Operation,
   assumed?: readonly FactId[],
 ): StepVerdict {
   return verdictAt(sequenceOf(plan).order, vehicleTimeline(plan, fact, assumed), operation);
@@ -206,7 +206,7 @@ export class VehicleFacts {
   }
 }
 
-export const isVehicleFactMet = (plan: Plan, fact: VehicleFact, operation: Operation | undefined): boolean =>
+export const isVehicleFactMet = (plan: Plan, fact: VehicleFact, operation: Operation): boolean =>
   isMetAt(sequenceOf(plan).order, vehicleTimeline(plan, fact), operation);
 
 const together = [bothHalves];

@@ -6,6 +6,7 @@ import {
   heatRange,
   quantityText,
   temperatureText,
+  touchWarning,
   uncertainTemperature,
   uncertainText,
 } from '../../server/src/heat/text.ts';
@@ -49,6 +50,21 @@ describe('numbers as the trade writes them', () => {
     [durationText(7200), '2 h'],
   ])('%s', (written, expected) => {
     expect(String(written)).toBe(expected);
+  });
+
+  it.each([
+    [undefined, 'at the warm end of that (ISO 13732-1'],
+    [0, 'at the warm end of that, and may be past 65 °C from the start (ISO 13732-1'],
+    [90, 'at the warm end of that, and passes 65 °C after 90 s at the earliest (ISO 13732-1'],
+  ])('a warm body that passes the threshold after %s s at the earliest', (earliest, words) => {
+    const touch = {
+      temperature: { value: 330, low: 320, high: 335 },
+      burnsAfter: 10,
+      withoutBurn: 1,
+      threshold: 338.15,
+      ...(earliest === undefined ? {} : { earliest }),
+    };
+    expect(String(touchWarning(touch, 'in use'))).toContain(words);
   });
 
   it('can be read back to three digits by a unit library', () => {

@@ -13,10 +13,11 @@ import { kindOf } from '../../server/src/document/kind.ts';
 import type { Settings } from '../../server/src/features/check.ts';
 import { builtInTasks } from '../../server/src/plan/tables/tasks.ts';
 import { Workspace } from '../../server/src/workspace/workspace.ts';
-import { joined } from './joined.ts';
-import { differenceOf, sumOf, summaryOf, toldOf } from './told.ts';
+import { edgesOf, valuesIn } from './edges.ts';
+import { inside, joined, peopleIn } from './joined.ts';
+import { differenceOf, digest, heatPagesOf, sumOf, summaryOf, toldOf } from './told.ts';
 import type { Told } from './told.ts';
-import { variantsOf } from './variants.ts';
+import { rank, variantsOf } from './variants.ts';
 import type { Names, Variant } from './variants.ts';
 
 /** A text of a test, with the files around it. */
@@ -65,7 +66,9 @@ export interface Counts {
   readonly single: number;
   /** With two. */
   readonly double: number;
-  /** With one change in a file that the text alone brings. */
+  /** With one change that brings it to where the program compares or counts; an eighth as many with two. */
+  readonly edges: number;
+  /** With one change in a file that the text alone brings, of either sort. */
   readonly around: number;
 }
 
@@ -81,16 +84,24 @@ export class Corpus {
    */
   tell(
     source: Source,
-    { single, double, around }: Counts,
+    { single, double, edges, around }: Counts,
     own: readonly string[] = [],
     next?: Source,
   ): string {
     const { name, file, text, files } = source;
     this.#open({ ...next?.files, ...files, [file]: text });
     const used = Object.keys(files).filter((one) => one === file || text.includes(`./${one}`));
-    const names = namesIn([text, ...used.map((one) => files[one]!)]);
+    const texts = [text, ...used.map((one) => files[one]!)];
+    const names = namesIn(texts);
+    const kinds = [file, ...used].map((one) => kindOf(folder + one));
+    const values = valuesIn(
+      texts.flatMap((one, i) => (kinds[i] ? [[kinds[i], one] as const] : [])),
+      source.settings.today ?? '',
+    );
     const told = this.#toldOf(source);
     const lines = [`# ${name}`, `as it is: ${summaryOf(told)}`];
+    const pages = heatPagesOf(this.#workspace, folder + file, source.settings);
+    if (pages !== '') lines.push(`heat in words: #${digest(pages)}`);
     const silent: string[] = [];
     const vary = (changed: string, variant: Variant): void => {
       this.#workspace.set(folder + changed, variant.text);
@@ -106,21 +117,61 @@ export class Corpus {
         const [other] = variantsOf(kind, one.text, names, 1, `${name} ${one.name}`);
         if (other) vary(file, { name: `${one.name} & ${other.name}`, text: other.text });
       }
+      const all = edgesOf(kind, text, { names, values }, edges + (edges >> 3), `${name} edges`);
+      for (const one of all.slice(0, edges)) vary(file, one);
+      for (const one of all.slice(edges)) {
+        const [other] = edgesOf(kind, one.text, { names, values }, 1, `${name} ${one.name}`);
+        if (other) vary(file, { name: `${one.name} & ${other.name}`, text: other.text });
+      }
     }
-    const both = next && kind === 'repair-plan' ? joined(text, next.text) : undefined;
-    if (both !== undefined) {
-      this.#workspace.set(folder + file, both);
-      lines.push(`then ${next!.name}: ${sumOf(told, this.#toldOf(source))}`);
-    }
+    if (next && kind === 'repair-plan')
+      lines.push(...this.#behind(source, told, `then ${next.name}`, joined(text, next.text)));
+    if (edges > 0 && kind === 'repair-plan')
+      lines.push(...this.#again(source, told), ...this.#inProcedure(source));
     this.#workspace.set(folder + file, text);
     for (const one of own) {
       const kindOfOne = kindOf(folder + one);
-      for (const variant of kindOfOne ? variantsOf(kindOfOne, files[one]!, names, around, name) : [])
-        vary(one, variant);
+      const ofOne = kindOfOne
+        ? [
+            ...variantsOf(kindOfOne, files[one]!, names, around, name),
+            ...edgesOf(kindOfOne, files[one]!, { names, values }, Math.ceil(around / 2), `${name} edges`),
+          ]
+        : [];
+      for (const variant of ofOne) vary(one, variant);
       this.#workspace.set(folder + one, files[one]!);
     }
     if (silent.length > 0) lines.push(`nothing else: ${silent.join(' | ')}`);
     return lines.join('\n');
+  }
+
+  #behind(source: Source, told: Told, words: string, both: string | undefined): string[] {
+    if (both === undefined) return [];
+    this.#workspace.set(folder + source.file, both);
+    this.#settle();
+    return [`${words}: ${sumOf(told, this.#toldOf(source))}`];
+  }
+
+  /** A long plan, in which the same is done again and again, or one in which others do it again. */
+  #again(source: Source, told: Told): string[] {
+    const { name, text } = source;
+    const turn = rank(name) % 3;
+    const twice = turn === 0 ? joined(text, text) : undefined;
+    if (twice !== undefined) return this.#behind(source, told, 'three times', joined(text, twice));
+    return turn === 1 ? this.#behind(source, told, 'then by others', joined(text, text, peopleIn(text))) : [];
+  }
+
+  #inProcedure(source: Source): string[] {
+    const part = rank(`${source.name} inside`) % 2 === 0 ? 0 : 0.5;
+    const moved = inside(source.text, 'inside', part);
+    if (!moved) return [];
+    const uri = `${folder}inside.shop-procedure.yaml`;
+    this.#workspace.set(uri, moved.procedure);
+    this.#workspace.set(folder + source.file, moved.plan);
+    this.#settle();
+    const words = part === 0 ? 'all steps' : 'the later steps';
+    const line = `${words} in a procedure: ${summaryOf(this.#toldOf(source))}`;
+    this.#workspace.remove(uri);
+    return [line];
   }
 
   #toldOf({ file, settings }: Source): Told {

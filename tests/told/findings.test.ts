@@ -32,7 +32,7 @@ test.each(fixtures.map((name) => path.basename(name, '.yaml')))('%s', async (id)
   const told = sources.map((source, i) =>
     corpus.tell(
       source,
-      { single: 9, double: 2, around: 8 },
+      { single: 9, double: 2, edges: 4, around: 8 },
       Object.keys(rows[i]!.files ?? {}),
       // Chosen by name, so that a row that is added moves no other.
       rank(source.name) % 2 === 0 ? sources[i + 1] : undefined,

@@ -1,7 +1,10 @@
 import { expect, test } from 'vitest';
 import { estimateHeat } from '../../server/src/heat/estimate.ts';
 import type { HeatInput } from '../../server/src/heat/estimate.ts';
+import type { HeatRow } from '../../server/src/heat/heat-row.ts';
+import { earliestPassed, touchWarning, whenPassed } from '../../server/src/heat/text.ts';
 import { heatVerdict } from '../../server/src/heat/verdict.ts';
+import type { Phrase } from '../../server/src/language/phrase.ts';
 import { digest, heatWords } from './told.ts';
 import { rank } from './variants.ts';
 
@@ -67,13 +70,22 @@ function inputOf(number: number): HeatInput {
   return Object.fromEntries(chosen.filter(([, value]) => value !== undefined)) as HeatInput;
 }
 
+/** What is said of a row. */
+const inWords = (row: HeatRow, { peakTime }: HeatInput): Phrase[] => [
+  whenPassed(row, peakTime),
+  ...(['steady', 'cycle', 'any'] as const).map((kind) => earliestPassed(row, peakTime, kind)),
+  ...(row.touch ? [touchWarning(row.touch, 'in use')] : []),
+];
+
 // What this is for: corpus.ts.
 test('connectors of every kind', async () => {
-  const lines = Array.from({ length: 400 }, (_, number) => {
+  const lines = Array.from({ length: 800 }, (_, number) => {
     const input = inputOf(number);
     const heat = estimateHeat(input);
     const given = JSON.stringify(input).replaceAll('"', '');
-    return `${given} => ${String(heatVerdict(heat) ?? 'nothing')} #${digest(heatWords(heat))}`;
+    const words = heat.rows.flatMap((row) => inWords(row, input)).map(String);
+    const verdict = String(heatVerdict(heat) ?? 'nothing');
+    return `${given} => ${verdict} #${digest(heatWords(heat))} #${digest(words.join('\n'))}`;
   });
   await expect(`${lines.join('\n')}\n`).toMatchFileSnapshot('heat.txt');
 });

@@ -21,8 +21,8 @@ test.each(shops)('%s', async (file, files) => {
   const told = plans.slice(0, 2).map((name) => {
     const source = { name, file: name, text: files[name]!, files, settings };
     return isPlan
-      ? new Corpus().tell(source, { single: 80, double: 16, around: 0 })
-      : new Corpus().tell(source, { single: 0, double: 0, around: 40 }, [file]);
+      ? new Corpus().tell(source, { single: 80, double: 16, edges: 44, around: 0 })
+      : new Corpus().tell(source, { single: 0, double: 0, edges: 0, around: 40 }, [file]);
   });
   await expect(`${told.join('\n')}\n`).toMatchFileSnapshot(`plans/${path.basename(file, '.yaml')}.txt`);
 });

@@ -4,12 +4,18 @@ import { owedLabour, owedMaterials } from '../../server/src/costing/owed.ts';
 import { plannedSeconds } from '../../server/src/costing/planned.ts';
 import type { Settings } from '../../server/src/features/check.ts';
 import { find } from '../../server/src/features/check.ts';
+import { heatTable } from '../../server/src/features/heat-table.ts';
 import { estimateConnectorHeat } from '../../server/src/heat/connector-heat.ts';
 import type { HeatEstimate } from '../../server/src/heat/estimate.ts';
 import { heatVerdict } from '../../server/src/heat/verdict.ts';
 import type { Operation } from '../../server/src/plan/operations.ts';
 import type { Plan } from '../../server/src/plan/plan.ts';
-import { insulationLimit, mayCarryHighVoltage, voltageMet } from '../../server/src/plan/high-voltage.ts';
+import {
+  insulationLimit,
+  mayCarryHighVoltage,
+  mayHaveHighVoltage,
+  voltageMet,
+} from '../../server/src/plan/high-voltage.ts';
 import { vehicleFacts } from '../../server/src/plan/tables/effects.ts';
 import type { VehicleFact } from '../../server/src/plan/tables/effects.ts';
 import { cautionsFor } from '../../server/src/report/print/cautions.ts';
@@ -61,6 +67,13 @@ export function toldOf(workspace: Workspace, uri: string, settings: Settings): T
   return told;
 }
 
+/** The pages of heat of all connectors. */
+export function heatPagesOf(workspace: Workspace, uri: string, settings: Settings): string {
+  const plan = workspace.plan(uri, settings);
+  const connectors = [...(plan?.scope.connectors.values() ?? [])];
+  return connectors.map((one) => String(heatTable(plan!, one, 'full'))).join('\n');
+}
+
 /** The beginning of the line before a place. */
 function lineBefore(workspace: Workspace, { uri, start }: Range): string {
   const text = workspace.text(uri)!.slice(0, start);
@@ -83,6 +96,7 @@ function workOf(plan: Plan): Record<string, unknown> {
       connectors.map((one) => [one.id, mayCarryHighVoltage(plan, one), insulationLimit(plan, one)]),
       operations.map((one) => voltageMet(plan, one)),
     ],
+    'high-voltage': mayHaveHighVoltage(plan),
     steps: operations,
   };
   if (circle) return { ...work, circle: at(circle) };

@@ -10,7 +10,7 @@ export interface Variant {
   readonly name: string;
   readonly text: string;
 }
-interface Change extends Variant {
+export interface Change extends Variant {
   /** Changes that are alike: of the same sort, in the same section. */
   readonly sort: string;
 }
@@ -73,7 +73,7 @@ const shuffled = <T>(all: readonly T[], seed: string, wordsOf: (one: T) => strin
     .sort((a, b) => a.at - b.at)
     .map(({ one }) => one);
 /** Some members, always the same ones for a seed. */
-const some = (all: readonly string[], count: number, seed: string): string[] =>
+export const some = (all: readonly string[], count: number, seed: string): string[] =>
   shuffled(all, seed, String).slice(0, count);
 
 /** How often a sort of change is chosen, where others than 1 are: work and its order more often than what few tasks read. */
@@ -92,9 +92,13 @@ const weightOf = (sort: string): number => weights.find(([pattern]) => pattern.t
  * @param seed of what the choice depends beside the changes themselves
  */
 export function variantsOf(kind: Kind, text: string, names: Names, count: number, seed: string): Variant[] {
+  return someOf(changesOf(kind, text, names), count, seed);
+}
+
+/** Some changes, always the same ones, of as many sorts as there are. */
+export function someOf(changes: Iterable<Change>, count: number, seed: string): Variant[] {
   const bySort = new Map<string, Change[]>();
-  for (const one of changesOf(kind, text, names))
-    bySort.set(one.sort, [...(bySort.get(one.sort) ?? []), one]);
+  for (const one of changes) bySort.set(one.sort, [...(bySort.get(one.sort) ?? []), one]);
   const turns = [...bySort].flatMap(([sort, alike]) =>
     shuffled(alike, seed, ({ name }) => name).map((one, i) => ({
       one,
@@ -113,7 +117,7 @@ function* changesOf(kind: Kind, text: string, names: Names): Generator<Change> {
   if (isMap(contents)) yield* new Changes(kind, text, names).ofMap(contents, [], '');
 }
 
-class Changes {
+export class Changes {
   constructor(
     readonly kind: Kind,
     readonly text: string,

@@ -397,77 +397,84 @@ describe('the range that assumptions leave', () => {
   const between = (low: number, high: number): fc.Arbitrary<number> =>
     fc.integer({ min: 0, max: 1000 }).map((n) => low + ((high - low) * n) / 1000);
 
-  it('holds every answer from values inside the assumed ranges, and its ends are reached', () => {
-    const assumed = {
-      contactCapacity: between(ASSUMPTIONS.contactCapacity.low, ASSUMPTIONS.contactCapacity.high),
-      bodyCapacity: between(ASSUMPTIONS.bodyCapacity.low, ASSUMPTIONS.bodyCapacity.high),
-      contactToBody: between(ASSUMPTIONS.contactToBody.low, ASSUMPTIONS.contactToBody.high),
-      bodyToSurroundings: between(ASSUMPTIONS.bodyToSurroundings.low, ASSUMPTIONS.bodyToSurroundings.high),
-      coefficient: between(ASSUMPTIONS.coefficient.low, ASSUMPTIONS.coefficient.high),
-      cableSurface: between(ASSUMPTIONS.cableSurface.low, ASSUMPTIONS.cableSurface.high),
-      cableShare: between(ASSUMPTIONS.cableShare.low, ASSUMPTIONS.cableShare.high),
-    };
-    fc.assert(
-      fc.property(
-        fc.record(assumed),
-        between(ASSUMPTIONS.ambient.low, ASSUMPTIONS.ambient.high),
-        between(50, 600), // a peak below the steady current cools, and has its range too
-        between(0.5, 600),
-        fc.array(fc.record({ current: between(0, 600), duration: between(0.5, 4000) }), {
-          minLength: 1,
-          maxLength: 4,
-        }),
-        (thermal, ambient, peak, peakTime, pieces) => {
-          const cycle = [{ current: 300, duration: 5 }, ...pieces];
-          const load = {
-            steady: 200,
-            peak,
-            peakTime,
-            cycle,
-            asNew: 0.2e-3,
-            cableArea: 70e-6,
-            temperatureClass: 423.15,
-          };
-          const open = estimateHeat(load);
-          const closed = estimateHeat({ ...load, ambient, thermal });
-          const pairs = [
-            ...open.rows.flatMap((r, i) => [
-              [r.steadyTemperature!, closed.rows[i]!.steadyTemperature!],
-              [r.peakTemperature!, closed.rows[i]!.peakTemperature!],
-              [r.firstRoundTemperature!, closed.rows[i]!.firstRoundTemperature!],
-              [r.cycleTemperature!, closed.rows[i]!.cycleTemperature!],
-              [r.spotTemperature!, closed.rows[i]!.spotTemperature!],
-              [r.touch!.temperature, closed.rows[i]!.touch!.temperature],
-            ]),
-            [open.largestResistance.forSteadyTemperature!, closed.largestResistance.forSteadyTemperature!],
-            [open.largestResistance.forPeakTemperature!, closed.largestResistance.forPeakTemperature!],
-            [open.largestResistance.forCycleTemperature!, closed.largestResistance.forCycleTemperature!],
-          ] as const;
-          // Nothing inside the ranges gets anywhere sooner than the earliest time says.
-          open.rows.forEach((r, i) => {
-            const inside = closed.rows[i]!;
-            const times = [
-              [r.earliest!.steadyTimeToClass, inside.steadyTimeToClass],
-              [r.earliest!.cycleTimeToClass, inside.cycleTimeToClass],
-              [r.touch!.earliest, inside.touch!.time],
+  // Below the temperature for which a resistance is stated, one that grows more with its temperature is the smaller one.
+  it.each([
+    ['assumed', undefined, 200],
+    ['of a cold yard', 253.15, 60],
+  ])(
+    'holds every answer from values inside the ranges, and its ends are reached, in air %s',
+    (_, air, steady) => {
+      const assumed = {
+        contactCapacity: between(ASSUMPTIONS.contactCapacity.low, ASSUMPTIONS.contactCapacity.high),
+        bodyCapacity: between(ASSUMPTIONS.bodyCapacity.low, ASSUMPTIONS.bodyCapacity.high),
+        contactToBody: between(ASSUMPTIONS.contactToBody.low, ASSUMPTIONS.contactToBody.high),
+        bodyToSurroundings: between(ASSUMPTIONS.bodyToSurroundings.low, ASSUMPTIONS.bodyToSurroundings.high),
+        coefficient: between(ASSUMPTIONS.coefficient.low, ASSUMPTIONS.coefficient.high),
+        cableSurface: between(ASSUMPTIONS.cableSurface.low, ASSUMPTIONS.cableSurface.high),
+        cableShare: between(ASSUMPTIONS.cableShare.low, ASSUMPTIONS.cableShare.high),
+      };
+      fc.assert(
+        fc.property(
+          fc.record(assumed),
+          air === undefined ? between(ASSUMPTIONS.ambient.low, ASSUMPTIONS.ambient.high) : fc.constant(air),
+          between(50, 600), // a peak below the steady current cools, and has its range too
+          between(0.5, 600),
+          fc.array(fc.record({ current: between(0, 600), duration: between(0.5, 4000) }), {
+            minLength: 1,
+            maxLength: 4,
+          }),
+          (thermal, ambient, peak, peakTime, pieces) => {
+            const cycle = [{ current: 300, duration: 5 }, ...pieces];
+            const load = {
+              steady,
+              peak,
+              peakTime,
+              cycle,
+              asNew: 0.2e-3,
+              cableArea: 70e-6,
+              temperatureClass: 423.15,
+            };
+            const open = estimateHeat(air === undefined ? load : { ...load, ambient: air });
+            const closed = estimateHeat({ ...load, ambient, thermal });
+            const pairs = [
+              ...open.rows.flatMap((r, i) => [
+                [r.steadyTemperature!, closed.rows[i]!.steadyTemperature!],
+                [r.peakTemperature!, closed.rows[i]!.peakTemperature!],
+                [r.firstRoundTemperature!, closed.rows[i]!.firstRoundTemperature!],
+                [r.cycleTemperature!, closed.rows[i]!.cycleTemperature!],
+                [r.spotTemperature!, closed.rows[i]!.spotTemperature!],
+                [r.touch!.temperature, closed.rows[i]!.touch!.temperature],
+              ]),
+              [open.largestResistance.forSteadyTemperature!, closed.largestResistance.forSteadyTemperature!],
+              [open.largestResistance.forPeakTemperature!, closed.largestResistance.forPeakTemperature!],
+              [open.largestResistance.forCycleTemperature!, closed.largestResistance.forCycleTemperature!],
             ] as const;
-            for (const [earliest, time] of times) {
-              if (time !== undefined) expect(time).toBeGreaterThanOrEqual(earliest! * (1 - 1e-9));
+            // Nothing inside the ranges gets anywhere sooner than the earliest time says.
+            open.rows.forEach((r, i) => {
+              const inside = closed.rows[i]!;
+              const times = [
+                [r.earliest!.steadyTimeToClass, inside.steadyTimeToClass],
+                [r.earliest!.cycleTimeToClass, inside.cycleTimeToClass],
+                [r.touch!.earliest, inside.touch!.time],
+              ] as const;
+              for (const [earliest, time] of times) {
+                if (time !== undefined) expect(time).toBeGreaterThanOrEqual(earliest! * (1 - 1e-9));
+              }
+            });
+            for (const [range, inside] of pairs) {
+              // Beyond any temperature the figures are only held where they still are numbers.
+              const sensible = (value: number): number => Math.min(value, 1e6);
+              expect(sensible(inside!.value)).toBeGreaterThanOrEqual(sensible(range!.low) * (1 - 1e-9));
+              expect(sensible(inside!.value)).toBeLessThanOrEqual(sensible(range!.high) * (1 + 1e-9));
+              if (!(range!.value < 1e6) || range!.value === 0) continue;
+              expect(range!.low).toBeLessThan(range!.value);
+              expect(range!.high).toBeGreaterThan(range!.value);
             }
-          });
-          for (const [range, inside] of pairs) {
-            // Beyond any temperature the figures are only held where they still are numbers.
-            const sensible = (value: number): number => Math.min(value, 1e6);
-            expect(sensible(inside!.value)).toBeGreaterThanOrEqual(sensible(range!.low) * (1 - 1e-9));
-            expect(sensible(inside!.value)).toBeLessThanOrEqual(sensible(range!.high) * (1 + 1e-9));
-            if (!(range!.value < 1e6) || range!.value === 0) continue;
-            expect(range!.low).toBeLessThan(range!.value);
-            expect(range!.high).toBeGreaterThan(range!.value);
-          }
-        },
-      ),
-    );
-  });
+          },
+        ),
+      );
+    },
+  );
 
   it('states a value inside its range and a reason for every assumption', () => {
     for (const [key, assumption] of Object.entries(ASSUMPTIONS)) {

@@ -12,13 +12,13 @@ const outOfTheWay = String.raw`(?! (?:back|aside|away|to|out|up|clear|ends?|off|
 
 const inName = new RegExp(String.raw`\b(?:${strong}|sleev\w*|sold(?:ar|ado)|${weak})\b`);
 const inProse = [
-  new RegExp(String.raw`\b(?:${strong}) ${between}${cable}\b`),
+  new RegExp(String.raw`\b(?:${strong}|soldar) ${between}${cable}\b`),
   new RegExp(
     String.raw`\b(?:splic\w*|solder\w*|crimp\w*|empalm\w*|engast\w*|soldar) (?:[a-z]+ ){1,4}(?:on|onto|to|at|en|al) ${between}${cable}\b`,
   ),
   new RegExp(String.raw`\b(?:${weak}) ${between}${cable}\b${outOfTheWay}`),
   new RegExp(
-    String.raw`\b${cable}${been} (?:spliced|soldered|crimped|re-?sleeved|repaired|mended|patched|taped|wrapped|empalm\w+|repar\w+|parche\w+|encint\w+)\b${outOfTheWay}`,
+    String.raw`\b${cable}${been} (?:spliced|soldered|crimped|re-?sleeved|repaired|mended|patched|taped|wrapped|empalm\w+|repar\w+|parche\w+|encint\w+|soldad\w+)\b${outOfTheWay}`,
   ),
 ];
 const denied =
@@ -27,7 +27,7 @@ const orange = /\b(?:orange|high[- ]voltage|hv|naranjas?|alta tensi[oó]n|alto v
 
 /** Most notes hold none of these, and are not looked at sentence by sentence. */
 const anyStem =
-  /splic|solder|crimp|sleev|shrink|patch|repair|mend|tap[ei]|wrap|empalm|engast|repar|parche|enfund|termorretr|encint/i;
+  /splic|sold(?:er|a[rd])|crimp|sleev|shrink|patch|repair|mend|tap[ei]|wrap|empalm|engast|repar|parche|enfund|termorretr|encint/i;
 
 /** Whether the name of a task tells of repairing a cable or a connector. */
 export const repairsByName = (task: string): boolean => inName.test(task.replaceAll('-', ' '));

@@ -4,6 +4,7 @@ import { qualificationsFor } from '../../support/people.ts';
 import type { Qualification } from '../../support/people.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
+import { memoOfLastTexts } from '../../../incremental/memo.ts';
 import type { Person } from '../../../plan/rate-sheet.ts';
 import { stillLearns } from '../../../plan/tables/own-names.ts';
 import { alsoAt, andAt, told } from '../../support/needs.ts';
@@ -86,7 +87,9 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
 type Lack = 'unlisted' | 'unreadable' | 'expired' | 'learning';
 
 /** Steps of people who still learn, by their names in the plan, where no sheet says who may do what. */
-const learning = operationsWhere(({ by }) => by !== undefined && stillLearns(by.value));
+const learning = operationsWhere(({ by }) => by !== undefined && learns(by.value));
+/** Few people do many steps. */
+const learns = memoOfLastTexts(stillLearns);
 
 function lackOf(person: Person | undefined, kind: Qualification, day: string | undefined): Lack | undefined {
   if (!person?.may.has(kind)) return 'unlisted';

@@ -8,12 +8,11 @@
  * information. What is worked out beside findings (bill, heat, order, facts, times) is named where no finding differs. The four
  * digits stand for all words that differ.
  */
-import { parse } from 'yaml';
 import { kindOf } from '../../server/src/document/kind.ts';
 import type { Settings } from '../../server/src/features/check.ts';
 import { builtInTasks } from '../../server/src/plan/tables/tasks.ts';
 import { Workspace } from '../../server/src/workspace/workspace.ts';
-import { edgesOf, valuesIn } from './edges.ts';
+import { edgesOf, parsed, valuesIn } from './edges.ts';
 import { inside, joined, peopleIn } from './joined.ts';
 import { differenceOf, digest, heatPagesOf, sumOf, summaryOf, toldOf } from './told.ts';
 import type { Told } from './told.ts';
@@ -44,12 +43,7 @@ function namesIn(texts: readonly string[]): Names {
     procedures: [],
   };
   for (const text of texts) {
-    let read: unknown;
-    try {
-      read = parse(text, { logLevel: 'silent' });
-    } catch {
-      continue;
-    }
+    const read = parsed(text);
     if (typeof read !== 'object' || read === null) continue;
     for (const [section, list] of Object.entries(read)) {
       if (section === 'procedure') names['procedures']!.push(String(list));

@@ -31,6 +31,21 @@ function groupOf(schema: Schema | undefined, value: unknown, path: Path): string
   return /^-?\d+(?:\.\d+)?$/.test(String(value)) ? path.at(-1) : undefined;
 }
 
+const known = new Map<string, unknown>();
+/** What a text says, undefined where it has a syntax error; many texts use the same files. */
+export function parsed(text: string): unknown {
+  if (!known.has(text)) {
+    let said: unknown;
+    try {
+      said = parse(text, { logLevel: 'silent' });
+    } catch {
+      said = undefined;
+    }
+    known.set(text, said);
+  }
+  return known.get(text);
+}
+
 /** The values of texts. */
 export function valuesIn(texts: readonly (readonly [kind: Kind, text: string])[], today: string): Values {
   const values = new Map<string, Set<string>>(compared.map(([group, list]) => [group, new Set(list)]));
@@ -42,16 +57,10 @@ export function valuesIn(texts: readonly (readonly [kind: Kind, text: string])[]
       for (const [key, one] of Object.entries(value)) visit(kind, one, [...path, key]);
     else {
       const group = groupOf(schemaAt(kind, path), value, path);
-      if (group !== undefined) add(group, String(value));
+      if (group !== undefined && value !== undefined) add(group, String(value));
     }
   };
-  for (const [kind, text] of texts) {
-    try {
-      visit(kind, parse(text, { logLevel: 'silent' }), []);
-    } catch {
-      // A text with a syntax error gives no values.
-    }
-  }
+  for (const [kind, text] of texts) visit(kind, parsed(text), []);
   // Hours of a line of labour are compared with the time of its steps, insulation with the voltage, days with how long.
   for (const hours of values.get('hours') ?? []) add('time', `${hours} h`);
   for (const [, hours] of matches(values.get('time'), / h$/)) add('hours', hours);

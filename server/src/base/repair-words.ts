@@ -14,7 +14,7 @@ const inName = new RegExp(String.raw`\b(?:${strong}|sleev\w*|sold(?:ar|ado)|${we
 const inProse = [
   new RegExp(String.raw`\b(?:${strong}|soldar) ${between}${cable}\b`),
   new RegExp(
-    String.raw`\b(?:splic\w*|solder\w*|crimp\w*|empalm\w*|engast\w*|soldar) (?:[a-z]+ ){1,4}(?:on|onto|to|at|en|al) ${between}${cable}\b`,
+    String.raw`\b(?:splic\w*|solder\w*|crimp\w*|empalm\w*|engast\w*|soldar) (?:[a-z]+ ){1,4}(?<!(?:next|close|junto) )(?:on|onto|to|at|en|al) ${between}${cable}\b`,
   ),
   new RegExp(String.raw`\b(?:${weak}) ${between}${cable}\b${outOfTheWay}`),
   new RegExp(

@@ -30,6 +30,15 @@ export function mayCarryHighVoltage(plan: Plan, connector: Connector): boolean {
   return !voltage || voltage.si > highVoltageAbove[voltageKind(plan)];
 }
 
+/** Whether opening a connector is the isolation, as of a service plug. */
+export const isolates = ({ scope }: Plan, id: string): boolean => scope.connectors.get(id)?.isolates === true;
+
+/** The steps of a task that name such a connector. */
+export const stepsAtIsolating = (plan: Plan, task: string): readonly Operation[] =>
+  plan
+    .operationsDoing(task)
+    .filter(({ connectors }) => connectors.some(({ value }) => isolates(plan, value)));
+
 /** Drives with a traction battery or a traction voltage; a mild hybrid has 48 V. */
 const tractionDrives: ReadonlySet<string> = new Set([
   'battery-electric',

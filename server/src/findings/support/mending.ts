@@ -4,6 +4,7 @@ import { rangeOf } from '../../text/span.ts';
 import type { Edit } from '../../text/span.ts';
 import { say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
+import { isolates } from '../../plan/high-voltage.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Step } from '../../plan/steps.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -93,7 +94,7 @@ const connectorsOf = (fields: Fields): readonly string[] =>
 export function statedElsewhere(plan: Plan, task: string, fields: Fields): Fields {
   const own = new Set(fields.map(([key]) => key));
   // A connector whose opening is the isolation is handled live, with the same gloves each time.
-  const isolating = connectorsOf(fields).filter((id) => plan.scope.connectors.get(id)?.isolates);
+  const isolating = connectorsOf(fields).filter((id) => isolates(plan, id));
   const handled = isolating.flatMap((id) => sequenceOf(plan).life(id)?.operations ?? []);
   const same = safetyTasks.includes(task) ? plan.operationsDoing(task) : handled;
   // Isolating and proving dead are done with the same gloves.

@@ -5,7 +5,7 @@
  */
 import { addToGroup, emptyList, fastFlatMap, own } from '../../base/collections.ts';
 import { keyedQuery, memoByKey, sameMembers } from '../../incremental/query.ts';
-import { mayHaveHighVoltage } from '../../plan/high-voltage.ts';
+import { isolates, mayHaveHighVoltage, stepsAtIsolating } from '../../plan/high-voltage.ts';
 import type { Operation } from '../../plan/operations.ts';
 import { SnapshotPlan } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -48,8 +48,6 @@ export const foundations: (fact: FactId) => readonly FactId[] = memoByKey((fact:
 
 /** Whether a step meets the condition of an effect. */
 function meets(condition: Condition | undefined, operation: Operation, plan: Plan): boolean {
-  const isolating = ({ value }: { readonly value: string }): boolean =>
-    plan.scope.connectors.get(value)?.isolates === true;
   switch (condition) {
     case undefined:
       return true;
@@ -75,9 +73,9 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
     case 'whole-battery':
       return loweredZones(operation).length === 0 || lowersAll(plan);
     case 'isolating-connector':
-      return operation.connectors.some(isolating);
+      return operation.connectors.some(({ value }) => isolates(plan, value));
     case 'no-isolating-connector':
-      return !plan.operationsDoing('disconnect').some((step) => step.connectors.some(isolating));
+      return stepsAtIsolating(plan, 'disconnect').length === 0;
   }
 }
 

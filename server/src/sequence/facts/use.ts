@@ -1,7 +1,7 @@
 /** What is not certain of each connector when the vehicle is powered, moved or handed over. */
 import { addToGroup, emptyList } from '../../base/collections.ts';
 import { keepGroups, keyedQuery, query, sameMembers } from '../../incremental/query.ts';
-import { mayCarryHighVoltage } from '../../plan/high-voltage.ts';
+import { mayCarryHighVoltage, stepsAtIsolating } from '../../plan/high-voltage.ts';
 import type { Operation } from '../../plan/operations.ts';
 import { SnapshotPlan } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -114,14 +114,10 @@ const highVoltageUsesIn = query((reading: Snapshot): readonly Operation[] => {
 }, sameMembers);
 
 /** Steps that close a connector whose opening is the isolation: any other high-voltage connector is closed by then. */
-const plugsBackIn = query((reading: Snapshot): readonly Operation[] => {
-  const plan = new SnapshotPlan(reading);
-  return plan
-    .operationsDoing('reconnect')
-    .filter(({ connectors }) =>
-      connectors.some(({ value }) => plan.scope.connectors.get(value)?.isolates === true),
-    );
-}, sameMembers);
+const plugsBackIn = query(
+  (reading: Snapshot): readonly Operation[] => stepsAtIsolating(new SnapshotPlan(reading), 'reconnect'),
+  sameMembers,
+);
 
 /**
  * Steps that wake control units, and with them the pump or the tank valve behind a line of fuel or of brakes, while the line is not

@@ -1,8 +1,6 @@
-import { voltageMet } from '../../../plan/high-voltage.ts';
+import { stepsAtIsolating, voltageMet } from '../../../plan/high-voltage.ts';
 import { hasIgniter } from '../../../plan/tables/classes.ts';
-import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
-import type { Plan } from '../../../plan/plan.ts';
 import { needsRestraintSafe } from '../../../plan/tables/needs.ts';
 import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
@@ -71,7 +69,7 @@ operations:
         trace: [traceAt(bake, say`${named(bake)} happens here`)],
       };
     }
-    const isolation = plan.operationsDoing('isolate')[0] ?? unplugging(plan);
+    const isolation = plan.operationsDoing('isolate')[0] ?? stepsAtIsolating(plan, 'disconnect')[0];
     if (isolation && !vehicle.node.entry('discharge-wait')) {
       yield {
         at: vehicle.span,
@@ -103,14 +101,6 @@ operations:
     }
   },
 };
-
-/** The first opening of a connector whose opening is the isolation. */
-const unplugging = (plan: Plan): Operation | undefined =>
-  plan
-    .operationsDoing('disconnect')
-    .find(({ connectors }) =>
-      connectors.some(({ value }) => plan.scope.connectors.get(value)?.isolates === true),
-    );
 
 const restraintWork = historiesWhere(
   ({ connector, unsure, operations }) =>

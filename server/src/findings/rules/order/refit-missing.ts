@@ -1,3 +1,4 @@
+import { addToGroup } from '../../../base/collections.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
@@ -89,11 +90,7 @@ function* leftOver(
   const anywhere: Operation[] = [];
   for (const one of back) {
     if (one.zones.length === 0) anywhere.push(one);
-    for (const zone of one.zones) {
-      const known = byZone.get(zone);
-      if (known) known.push(one);
-      else byZone.set(zone, [one]);
-    }
+    for (const zone of one.zones) addToGroup(byZone, zone, one);
   }
   for (const step of steps) {
     const use = uses.find((one) => order.before(step, one));

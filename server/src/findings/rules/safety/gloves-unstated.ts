@@ -1,7 +1,7 @@
 import { cameInWetOrDamaged } from '../../../plan/vehicle.ts';
 import { setKey } from '../../../document/edits.ts';
 import { say } from '../../../language/phrase.ts';
-import { mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
+import { isolates, mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { gloveSource } from '../../../plan/tables/gloves.ts';
@@ -66,8 +66,6 @@ export const glovesUnstated: FindingRule = {
     }
   },
 };
-
-const isolates = ({ scope }: Plan, id: string): boolean => scope.connectors.get(id)?.isolates === true;
 
 /** The class that another such step of the plan names; a class of its own a fix does not choose. */
 function wearWhat(plan: Plan, steps: readonly Operation[]): Fix | undefined {

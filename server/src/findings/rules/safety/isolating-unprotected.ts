@@ -1,3 +1,4 @@
+import { isolates, stepsAtIsolating } from '../../../plan/high-voltage.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { glovedOnIsolating, needsDeadWhileOpen, parkedAfter } from '../../../plan/tables/needs.ts';
@@ -65,7 +66,7 @@ operations:
 
 /** A plug that isolates as well and that the plan never opens: it may feed a part of the system. */
 function* oneOfSeveral(plan: Plan): Generator<FindingReport> {
-  const [first] = pullings(plan);
+  const [first] = stepsAtIsolating(plan, 'disconnect');
   if (!first || safetyUnsure(plan)) return;
   const opened = new Set(
     plan.operationsDoing('disconnect').flatMap(({ connectors }) => connectors.map(({ value }) => value)),
@@ -83,14 +84,6 @@ function* oneOfSeveral(plan: Plan): Generator<FindingReport> {
     };
   }
 }
-
-const isolates = (plan: Plan, id: string): boolean => plan.scope.connectors.get(id)?.isolates === true;
-
-/** Steps that open a connector whose opening is the isolation. */
-const pullings = (plan: Plan): readonly Operation[] =>
-  plan
-    .operationsDoing('disconnect')
-    .filter(({ connectors }) => connectors.some(({ value }) => isolates(plan, value)));
 
 /** A service plug that is opened while the vehicle may be powered. */
 function* underLoad(plan: Plan, operation: Operation, id: string): Generator<FindingReport> {

@@ -308,11 +308,11 @@ const ignitersNear = ({ scope }: Plan, { zones }: Operation): readonly string[] 
       : [],
   );
 
-/** Whether a step handles one of these fluids: fills or empties a circuit, or opens a line of it. */
+/** Whether a step handles one of these fluids: fills or empties a circuit, opens a line of it or takes off a part with one. */
 const ofFluid = ({ scope }: Plan, { taskId, connectors }: Operation, ...fluids: readonly Medium[]): boolean =>
   fluids.some((fluid) => {
     const media = connectors.map(({ value }) => scope.connectors.get(value)?.medium);
-    return taskId === 'disconnect'
+    return taskId === 'disconnect' || taskId === 'remove'
       ? media.includes(fluid)
       : own(fluidsOfTask, taskId)?.has(fluid) === true &&
           (media.length === 0 || media.includes(fluid) || media.includes(undefined));

@@ -15,7 +15,7 @@ export const lineFull: FindingRule = {
   id: 'line-full',
   title: say`A fluid line opened on a full circuit`,
   severity: 'error',
-  means: say`A line of coolant or refrigerant is opened, and neither is its circuit certain to be emptied, nor does anybody state how the line is shut off; or a fuel line is opened, and neither is its pressure certain to be relieved nor the fuel system emptied; or a line of brakes, steering or suspension under stored pressure (\`medium: hydraulic\` or \`compressed-air\`) is opened, and its pressure is not certain to be relieved. For a line whose medium nobody states it is a warning, and for one of \`medium: other\` on a vehicle that carries fuel, where the plan does not say which line holds the fuel. A part that is taken off and names such a line, which no step disconnects, is a warning as well.`,
+  means: say`A line of coolant or refrigerant is opened, and neither is its circuit certain to be emptied, nor does anybody state how the line is shut off; or a fuel line is opened, and neither is its pressure certain to be relieved nor the fuel system emptied; or a line of brakes, steering or suspension under stored pressure (\`medium: hydraulic\` or \`compressed-air\`) is opened, and its pressure is not certain to be relieved. For a line whose medium nobody states it is a warning, and for one of \`medium: other\` on a vehicle that carries fuel, where the plan does not say which line holds the fuel. A part that is taken off and names such a line, which is not certain to be disconnected before, is a warning as well.`,
   why: say`Refrigerant under pressure freezes skin and eyes and must not escape; coolant on a high-voltage connector is a short circuit in waiting. Fuel sprays out of an opened line, and hydrogen burns with a flame that nobody sees. An accumulator of the brakes holds its pressure while the vehicle stands.`,
   whatToDo: say`Recover the refrigerant or drain the coolant first, or state \`shut-off: clamped\` or \`self-sealing\`. Relieve the pressure of a fuel line, or of a line under stored pressure (\`relieve-pressure\`), or empty the fuel system (\`defuel\`), as the vehicle maker specifies. State the \`medium\` of the line.`,
   source: say`common practice; for hydrogen: Hydrogen Safety Panel, h2tools.org (the pressurised system is defuelled before any maintenance)`,
@@ -46,14 +46,16 @@ operations:
       const isRelieved = isFuel(medium) || isPressurised;
       const facts = new ConnectorFacts(plan, sequence, life);
       const emptied = isRelieved ? 'depressurised' : 'line-empty';
-      const takenOff = life.operations.find(({ taskId }) => taskId === 'remove');
-      if (takenOff && !events.some(({ act }) => act === 'disconnect') && !facts.isMet(emptied, takenOff)) {
+      const takenOff = life.operations.find(
+        (step) => step.taskId === 'remove' && !facts.isMet('open', step) && !facts.isMet(emptied, step),
+      );
+      if (takenOff) {
         yield {
           at: spanOfMention(takenOff, connector.id),
           operation: takenOff.id,
           connector: connector.id,
           severity: 'warning',
-          message: say`${named(takenOff)} names ${connector.id}, which may be full or under pressure: fuel burns, refrigerant freezes skin and eyes, coolant runs onto live parts. Write a \`disconnect\` of ${connector.id} before ${takenOff.id}, or take ${connector.id} out of ${takenOff.id} if it stays closed.`,
+          message: say`${named(takenOff)} names ${connector.id}, which may be full or under pressure: fuel burns, refrigerant freezes skin and eyes, coolant runs onto live parts. Write before ${takenOff.id} how ${connector.id} is emptied or relieved of pressure, as the vehicle maker specifies, and its \`disconnect\`, or take ${connector.id} out of ${takenOff.id} if it stays closed.`,
         };
       }
       for (const { act, operation } of events) {

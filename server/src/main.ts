@@ -8,7 +8,7 @@ import { clientFiles } from './lsp/client-files.ts';
 import { uriOnDisk } from './disk/spelling.ts';
 import { keyByDisk } from './lsp/documents.ts';
 import { Frames } from './lsp/frames.ts';
-import { expectGarbage, keepHeapSmall, letHeapGrow } from './lsp/heap.ts';
+import { HeapRoom, keepHeapSmall } from './lsp/heap.ts';
 import type { Host } from './lsp/host.ts';
 import { nodeCache } from './lsp/node-cache.ts';
 import { nodeFiles } from './lsp/node-files.ts';
@@ -27,6 +27,7 @@ if (!process.argv.includes('--node-ipc')) {
 }
 
 keepHeapSmall();
+const room = new HeapRoom();
 
 // Their disks take several spellings of a name for one file.
 if (['win32', 'darwin'].includes(process.platform)) keyByDisk(uriOnDisk);
@@ -72,8 +73,8 @@ const host: Host = {
   },
   cacheIn: (folder, looked) => nodeCache(folder, looked, [__filename, path.join(__dirname, 'core.js')]),
   packing: { pack: (bytes) => deflateRawSync(bytes, { level: 1 }), unpack: inflateRawSync },
-  letHeapGrow,
-  expectGarbage,
+  letHeapGrow: (by) => room.letHeapGrow(by),
+  expectGarbage: (isExpected) => room.expectGarbage(isExpected),
   today() {
     const now = new Date();
     const two = (value: number) => String(value).padStart(2, '0');

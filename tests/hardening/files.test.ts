@@ -4,7 +4,7 @@ import { truncateSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { afterAll, describe, expect, test } from 'vitest';
-import { nodeFiles } from '../../server/src/lsp/node-files.ts';
+import { nodeFiles, readingBy } from '../../server/src/lsp/node-files.ts';
 import { cli, folderWith, plugward, removeFolders } from '../cli/run.ts';
 import { lacks } from '../support/programs.ts';
 
@@ -84,6 +84,18 @@ describe.skipIf(unfit)('used files are read only from the allowed folders', () =
     expect(plugward(shop, ['check', 'b.repair-plan.yaml', '--format', 'json']).out).not.toContain(
       'file-missing',
     );
+  });
+
+  test('whether the disk answers at once or lets us wait, every file reads alike', async () => {
+    let clock = 0;
+    const [prompt, slow] = [readingBy(() => clock), readingBy(() => (clock += 6))];
+    const named = ['a.repair-plan.yaml', name, `inside/${name}`, `huge-${name}`, `none-${name}`, 'inside'];
+    for (const one of [...named, ...named]) {
+      const uri = pathToFileURL(path.join(shop, one)).href;
+      expect(await slow(uri, [pathToFileURL(shop).href]), one).toEqual(
+        await prompt(uri, [pathToFileURL(shop).href]),
+      );
+    }
   });
 
   test('nor by a root that leads elsewhere after it was first looked at, and one that comes later is found', async () => {

@@ -17,26 +17,60 @@ export function keepHeapSmall(): void {
 
 /** How much the heap may grow before V8 looks for garbage, over what is in use. Unit: %. */
 const usual = 40;
-const most = 1000;
+const most = 300;
 
 /** How much it may grow while most of it is garbage. Unit: bytes. */
 const garbage = 140e6;
 
-/**
- * Lets the heap grow by so many bytes before V8 looks for garbage in it, or by as little as usual. While a text is read for the
- * first time, nearly all that is made stays, and looking more often than memory asks for takes a tenth of the time.
- */
-export function letHeapGrow(by: number): void {
-  const wanted = by === 0 ? 0 : Math.round((100 * by) / getHeapStatistics().used_heap_size);
-  setFlagsFromString(`--heap-growing-percent=${Math.min(most, Math.max(usual, wanted))}`);
-}
+/** How much the heap may grow, of what the server does at the moment. */
+export class HeapRoom {
+  readonly #setFlag: (flag: string) => void;
+  readonly #used: () => number;
+  readonly #flags = new Map<string, number>();
+  /** What a text that is read is allowed, and plans that are read one after the other. Unit: bytes. */
+  #ofText = 0;
+  #ofPlans = 0;
 
-/**
- * To be told before many plans are read one after the other, and after it: nearly all that is made for one is garbage when the
- * next comes, and is never copied where the space for new objects has room for a plan. That takes some 30 MiB, and less than
- * a quarter of the time that V8 spends on garbage otherwise.
- */
-export function expectGarbage(isExpected: boolean): void {
-  letHeapGrow(isExpected ? garbage : 0);
-  setFlagsFromString(`--semi-space-growth-factor=${isExpected ? 2 : 1}`);
+  /** @param used bytes of the heap in use */
+  constructor(
+    setFlag: (flag: string) => void = setFlagsFromString,
+    used: () => number = () => getHeapStatistics().used_heap_size,
+  ) {
+    this.#setFlag = setFlag;
+    this.#used = used;
+  }
+
+  /**
+   * Lets the heap grow by so many bytes before V8 looks for garbage in it, or by as little as usual. While a text is read for
+   * the first time, nearly all that is made stays, and looking more often than memory asks for takes a tenth of the time.
+   */
+  letHeapGrow(by: number): void {
+    this.#ofText = by;
+    this.#setGrowth();
+  }
+
+  /**
+   * To be told before many plans are read one after the other, and after it: nearly all that is made for one is garbage when
+   * the next comes, and is never copied where the space for new objects has room for a plan. That takes some 30 MiB, and less
+   * than a quarter of the time that V8 spends on garbage otherwise.
+   */
+  expectGarbage(isExpected: boolean): void {
+    this.#ofPlans = isExpected ? garbage : 0;
+    this.#setGrowth();
+    this.#set('semi-space-growth-factor', isExpected ? 2 : 1);
+  }
+
+  #setGrowth(): void {
+    const by = Math.max(this.#ofText, this.#ofPlans);
+    // In steps, so that it seldom changes.
+    const wanted = by === 0 ? 0 : 20 * Math.round((5 * by) / this.#used());
+    this.#set('heap-growing-percent', Math.min(most, Math.max(usual, wanted)));
+  }
+
+  /** V8 takes a third of a millisecond for a flag. */
+  #set(name: string, value: number): void {
+    if (this.#flags.get(name) === value) return;
+    this.#flags.set(name, value);
+    this.#setFlag(`--${name}=${value}`);
+  }
 }

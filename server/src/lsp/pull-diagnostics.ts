@@ -173,6 +173,7 @@ async function checkAllFiles(
   const seen = new Set<string>();
   let items: Reports = [];
   let sent = false;
+  let percent = 0;
   /** @returns whether the check goes on */
   const report = async (key: string): Promise<boolean> => {
     // A file may have changed on disk meanwhile: until it is read again, those that use it would miss it.
@@ -190,7 +191,8 @@ async function checkAllFiles(
       items = [];
       sent = true;
     }
-    progress?.report(Math.round((100 * seen.size) / all.size), `${seen.size} of ${all.size} files`);
+    const now = Math.round((100 * seen.size) / all.size);
+    if (now > percent) progress?.report((percent = now), `${seen.size} of ${all.size} files`);
     // Yield to the event loop, so that keystrokes are handled between files.
     if (isNew || whole.has(key) || seen.size % portion === 0) await host.turn();
     pace.stopped = progress?.token.isCancellationRequested === true;

@@ -1,5 +1,8 @@
 import type { Context } from './context.ts';
 
+/** Turns of the event loop in which the next visit has begun, where one follows. */
+const turnsBetween = 16;
+
 /** Files that are read at the moment, each once. */
 export class Visits {
   readonly #context: Pick<Context, 'host' | 'foreground'>;
@@ -30,7 +33,7 @@ export class Visits {
     return this.#running.get(key);
   }
 
-  /** Mostly the next visit begins when one ends. */
+  /** Mostly the next visit begins soon after one has ended. */
   async #untilIdle(): Promise<void> {
     if (this.#isBusy) return;
     const { host, foreground } = this.#context;
@@ -38,7 +41,7 @@ export class Visits {
     do {
       // A visit that fails has told whoever waits for it.
       await Promise.allSettled(this.#running.values());
-      await foreground.idle();
+      for (let turn = 0; turn < turnsBetween && this.#running.size === 0; turn++) await foreground.idle();
     } while (this.#running.size > 0);
     this.#isBusy = false;
     this.#begun = 0;

@@ -44,13 +44,15 @@ export interface TextPrint {
 
 /** FNV-1a, and a sum of other weights. */
 export function printOf(text: string): TextPrint {
-  let [hash, sum] = [0x811c9dc5, 0];
-  for (let i = 0; i < text.length; i++) {
+  // Signed from the start: an engine that has seen a larger number counts in floating point.
+  let [hash, sum] = [0x811c9dc5 | 0, 0];
+  const { length } = text;
+  for (let i = 0; i < length; i++) {
     const code = text.charCodeAt(i);
     hash = Math.imul(hash ^ code, 0x01000193);
     sum = (Math.imul(sum, 31) + code) | 0;
   }
-  return { length: text.length, hashes: [hash, sum] };
+  return { length, hashes: [hash, sum] };
 }
 
 export const isPrintOf = ({ length, hashes }: TextPrint, text: string): boolean => {

@@ -7,7 +7,7 @@ import { LocatedEntry, LocatedMap, list, scalar, trimmed } from './located.ts';
 import type { AnyMap } from './located.ts';
 import type { AnyNode, Entry } from './node.ts';
 import { parsePlain } from './plain.ts';
-import { recoverEntry } from './recover.ts';
+import { recoverEntry, surplusDash } from './recover.ts';
 import type { Rope } from '../text/rope.ts';
 import type { Piece } from './split.ts';
 import type { Origin, Span } from '../text/span.ts';
@@ -73,9 +73,10 @@ export function parsePiece(
 ): ParsedPiece {
   const origin: Origin = { uri, base: start };
   const source = ownCopy(text.slice(start, end));
-  const plain = parsePlain(source, origin, { ...limits, nodes: limits.nodes - nodesBefore });
   const { top, problems, nodeCount } =
-    plain ?? recovered(source, origin, parseWithLibrary(source, origin, damages, nodesBefore));
+    withoutSurplusDash(source, origin, damages, nodesBefore) ??
+    parsePlain(source, origin, { ...limits, nodes: limits.nodes - nodesBefore }) ??
+    recovered(source, origin, parseWithLibrary(source, origin, damages, nodesBefore));
   return { start, end, origin, section: damages.section, top, problems, nodeCount };
 }
 
@@ -108,6 +109,36 @@ export const hasAnchor = (source: string): boolean => ANCHOR.test(source);
 const ownCopy = (slice: string): string => `\n${slice}`.slice(1);
 
 type Read = Pick<ParsedPiece, 'top' | 'problems' | 'nodeCount'>;
+
+/** An entry that begins with more than one dash, which is a list in a list to the library. */
+function withoutSurplusDash(
+  source: string,
+  origin: Origin,
+  damages: Pick<SyntaxProblem, 'section' | 'contained'>,
+  nodesBefore: number,
+): Read | undefined {
+  const dash = damages.contained ? surplusDash(source) : undefined;
+  if (dash === undefined) return undefined;
+  const found =
+    recoverEntry(source, origin) ?? unwrapped(parseWithLibrary(source, origin, damages, nodesBefore));
+  if (!found) return undefined;
+  const span = { origin, from: dash, to: dash + 1 };
+  const message = say`An entry begins with one dash, and this one has another. Remove it; until then this entry cannot be checked.`;
+  return {
+    top: found.top,
+    problems: [{ kind: 'not-yaml', span, message, ...damages }],
+    nodeCount: found.nodeCount,
+  };
+}
+
+/** The only entry of a list in a list. */
+function unwrapped({ top, problems, nodeCount }: Read): Pick<Read, 'top' | 'nodeCount'> | undefined {
+  if (problems.length > 0 || top?.kind !== 'list') return undefined;
+  let node: AnyNode = top;
+  while (node.kind === 'list' && node.items.length === 1) node = node.items[0] as AnyNode;
+  if (node.kind !== 'map') return undefined;
+  return { top: list([node], false, top.span.origin, top.span.from, top.span.to), nodeCount };
+}
 
 /** What the library has read of an entry with a slip, or what can be read around the slip if that is more. */
 function recovered(source: string, origin: Origin, read: Read): Read {

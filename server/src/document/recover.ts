@@ -14,22 +14,33 @@ interface Recovered {
 }
 
 /**
- * Reads an entry of a list that is no YAML because a bracket, a brace or a quote is missing or too many: the keys around the
- * slip keep their values, so that while a person types, it costs one value and not the entry. The slip itself is told by the
- * library. What ends an open list or quote is the next key.
+ * Reads an entry of a list that is no YAML because a bracket, a brace or a quote is missing or too many, or that begins with
+ * more than one dash: the keys around the slip keep their values, so that while a person types, it costs one value and not the
+ * entry. The slip itself is told by the library, dashes too many by `surplusDash`. What ends an open list or quote is the next
+ * key.
  * @returns `undefined` if the entry spreads a value over lines, or is none
  */
 export function recoverEntry(source: string, origin: Origin): Recovered | undefined {
-  const [head, dash, brace] = ENTRY.exec(source) ?? [];
+  const [head, dash, surplus, brace] = ENTRY.exec(source) ?? [];
   if (head === undefined) return undefined;
   const reader = new LenientReader(source, origin);
-  const map = brace ? reader.braces(head.length) : reader.block(head.length, head.length);
+  const map = brace
+    ? reader.braces(head.length)
+    : // The keys below stand where they stood before the dash came, or moved with it.
+      (reader.block(head.length, head.length - surplus!.length) ?? reader.block(head.length, head.length));
   if (!map || map.entries.length === 0) return undefined;
   const top = list([map as AnyNode], false, origin, dash!.length - 1, map.span.to);
   return { top, keys: map.entries.length, nodeCount: reader.nodeCount + 1 };
 }
 
-const ENTRY = /^( *-) +(?:(\{)|(?=[A-Za-z]))/;
+const ENTRY = /^( *-) +((?:- +)*)(?:(\{)|(?=[A-Za-z]))/;
+const SURPLUS = /^ *- +(?=- )/;
+
+/** Where the second dash of an entry stands, in its text: a list of plans holds no lists. */
+export function surplusDash(source: string): number | undefined {
+  const found = SURPLUS.exec(source);
+  return found ? found[0].length : undefined;
+}
 const KEY = /([A-Za-z0-9][\w.-]*):(?=\s|$)/y;
 const NEXT_KEY = /[,\]}\s][A-Za-z0-9][\w.-]*:(?=\s|$)/g;
 /** Whether nothing but comments and empty lines follow. */

@@ -6,7 +6,7 @@ export const notYaml: FindingRule = {
   id: 'not-yaml',
   title: say`The text cannot be read as YAML`,
   severity: 'error',
-  means: say`A quote, bracket, tab or wrong indentation keeps an entry from being read. The rest of the file is still checked.`,
+  means: say`A quote, a bracket, a tab, a dash too many or a wrong indentation keeps an entry from being read. The rest of the file is still checked.`,
   why: say`What cannot be read cannot be checked.`,
   whatToDo: say`Fix the line the message points at.`,
   source: say`YAML 1.2.2.`,

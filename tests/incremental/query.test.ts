@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import {
+  entryQuery,
   inputQuery,
   keyedQuery,
   memoByKey,
@@ -62,6 +63,41 @@ describe('queries on the states of one file', () => {
     // Now it is asked for.
     expect(ask([2, 10], 6)).toEqual([72, 2, 10]);
     expect(worked.scaled).toBe(3);
+  });
+
+  test('who reads one entry of a map depends on that entry alone, also through a transparent query', () => {
+    const kept = new QueryCache();
+    let worked = 0;
+    const list = inputQuery(({ list }: Numbers) => list);
+    const byPlace = query((state: Numbers) => new Map(list(state).map((one, i) => [`place ${i}`, one])));
+    const entry = entryQuery(byPlace);
+    const doubled = keyedQuery((state: Numbers, key: string) => {
+      worked++;
+      return 2 * (entry(state, key) ?? NaN) + 0 * (entry(state, key) ?? NaN);
+    });
+    const through = keyedQuery((state: Numbers, key: string) => entry(state, key), undefined, true);
+    const sum = query((state: Numbers) => {
+      worked++;
+      return (through(state, 'place 0') ?? NaN) + (through(state, 'place 1') ?? NaN);
+    });
+    const at = (list: readonly number[]): Numbers => ({
+      list,
+      factor: 1,
+      memory: kept,
+      state: nextStateNumber(),
+    });
+    const ask = (list: readonly number[]): unknown[] => {
+      const state = at(list);
+      return [doubled(state, 'place 0'), doubled(state, 'place 2'), sum(state), entry(state, 'place 3')];
+    };
+    expect(ask([1, 2, 3])).toEqual([2, 6, 3, undefined]);
+    expect(worked).toBe(3);
+    expect(ask([1, 2, 4])).toEqual([2, 8, 3, undefined]);
+    expect(worked).toBe(4);
+    expect(ask([1, 5, 4, 7])).toEqual([2, 8, 6, 7]);
+    expect(worked).toBe(5);
+    expect(ask([1, 5])).toEqual([2, NaN, 6, undefined]);
+    expect(worked).toBe(6);
   });
 
   test('give the old result for an old state, even after a newer one was read', () => {

@@ -66,10 +66,24 @@ interface LabourDue extends Pick<OwedLabour, 'step' | 'task' | 'time' | 'hours' 
 }
 
 const owingIn = query((reading: Snapshot): readonly LabourDue[] => {
-  const { operations, scope } = new SnapshotPlan(reading);
+  const { operations, operationRuns, scope } = new SnapshotPlan(reading);
   const { times, connectors } = scope;
-  const found: LabourDue[] = [];
   const overlaps = overlapsOf(operations, times);
+  const areWhole = operationRuns.every(
+    (run, i) => i === 0 || run[0]!.planStep !== operationRuns[i - 1]!.at(-1)!.planStep,
+  );
+  return overlaps || !areWhole
+    ? owingAmong(operations, times, connectors, overlaps)
+    : fastFlatMap(operationRuns, (run) => owingInRun(run, times, connectors));
+}, sameMembers);
+
+function owingAmong(
+  operations: readonly Operation[],
+  times: Scope['times'],
+  connectors: Scope['connectors'],
+  overlaps: Handlings | undefined,
+): LabourDue[] {
+  const found: LabourDue[] = [];
   for (const own of byPlanStep(operations)) {
     const owing =
       Array.isArray(own) || overlaps
@@ -78,7 +92,12 @@ const owingIn = query((reading: Snapshot): readonly LabourDue[] => {
     if (owing) found.push(owing);
   }
   return found;
-}, sameMembers);
+}
+/** Of operations that are all of their steps. */
+const owingInRun = memoByIdentity(
+  (run: readonly Operation[], times: Scope['times'], connectors: Scope['connectors']) =>
+    owingAmong(run, times, connectors, undefined),
+);
 
 /** Groups operations by plan step, in text order; a single operation is not wrapped in an array. */
 function byPlanStep(operations: readonly Operation[]): (Operation | Operation[])[] {

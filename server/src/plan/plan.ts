@@ -274,7 +274,7 @@ const doingIn = keyedQuery(
  * Defines a query for the members of a list that satisfy `holds`, in text order. `holds` must depend on the
  * member alone.
  */
-const filterQuery =
+export const filterQuery =
   <T extends object>(runsIn: Query<Snapshot, readonly (readonly T[])[]>) =>
   (holds: (one: T) => boolean): ((plan: Plan) => readonly T[]) => {
     const inRun = memoByIdentity((run: readonly T[]) => run.filter(holds));

@@ -1,11 +1,19 @@
 import { fastFlatMap, addToGroup, emptyList } from '../base/collections.ts';
 import { nearest } from '../base/nearest.ts';
 import { memoByIdentity } from '../incremental/memo.ts';
-import { keepGroups, keyedQuery, memoByKey, query, sameEntries, sameMembers } from '../incremental/query.ts';
+import {
+  keepGroups,
+  entryQuery,
+  keyedQuery,
+  memoByKey,
+  query,
+  sameEntries,
+  sameMembers,
+} from '../incremental/query.ts';
 import { chunker } from '../incremental/chunks.ts';
 import type { Connector } from '../plan/scope.ts';
 import type { Operation } from '../plan/operations.ts';
-import { SnapshotPlan } from '../plan/plan.ts';
+import { filterQuery, SnapshotPlan } from '../plan/plan.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Snapshot } from '../plan/snapshot.ts';
 import type { Hazard } from '../plan/tables/tasks.ts';
@@ -215,7 +223,7 @@ const lifeOf = memoByIdentity(
   // Nearby operations often change without affecting the history, so compare the result.
   sameLife,
 );
-const lifeIn = keyedQuery((reading: Snapshot, id: string) => livesIn(reading).get(id));
+const lifeIn = entryQuery(livesIn);
 
 /** Connectors named by a step whose task is not known or whose text is broken, or meant by a name that is misspelt. */
 const unsureInRun = memoByIdentity(
@@ -233,10 +241,8 @@ const unsureInRun = memoByIdentity(
   },
 );
 
+const historyRunsOf = chunker<ConnectorHistory>();
 /** Defines a query for the histories that satisfy `holds`, which must depend on the history alone. */
-export function historiesWhere(
-  holds: (life: ConnectorHistory) => boolean,
-): (plan: Plan) => readonly ConnectorHistory[] {
-  const found = query((reading: Snapshot) => [...livesIn(reading).values()].filter(holds), sameMembers);
-  return ({ reading }) => found(reading);
-}
+export const historiesWhere = filterQuery(
+  query((reading: Snapshot) => historyRunsOf([...livesIn(reading).values()])),
+);

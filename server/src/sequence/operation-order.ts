@@ -99,7 +99,8 @@ export class OperationOrder {
   /** Replaces operations one for one; the graph is unchanged. */
   #exchange(operations: readonly Operation[]): boolean {
     const known = this.#map;
-    const places = [...operations.keys()].filter((i) => operations[i] !== this.#operations[i]);
+    const places: number[] = [];
+    for (let i = 0; i < operations.length; i++) if (operations[i] !== this.#operations[i]) places.push(i);
     if (places.some((i) => known.has(operations[i]!) || this.#left.has(operations[i]!))) return false;
     for (const i of places) {
       this.#left.add(this.#operations[i]!);

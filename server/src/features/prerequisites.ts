@@ -2,6 +2,7 @@
 import type { Document } from '../document/document.ts';
 import type { FindingRule, Prerequisite } from '../findings/finding.ts';
 import { findings } from '../findings/registry.ts';
+import { safetyUnsure } from '../findings/support/high-voltage.ts';
 import { memoByKey } from '../incremental/query.ts';
 import type { Plan } from '../plan/plan.ts';
 import { sequenceOf } from '../sequence/lives.ts';
@@ -40,7 +41,10 @@ const requiredSections: Readonly<Record<Prerequisite, readonly string[]>> = {
 export function evaluableIn(plan: Plan): (finding: FindingRule) => boolean {
   const { kind, root } = plan.document;
   const isReadable = memoByKey((ground: Prerequisite) => areReadable(ground, plan));
-  return ({ kinds, ground }) => (kinds.includes(kind) && root ? isReadable(ground) : ground === 'text');
+  return ({ kinds, ground, needsEveryStep = false }) =>
+    kinds.includes(kind) && root
+      ? isReadable(ground) && !(needsEveryStep && safetyUnsure(plan))
+      : ground === 'text';
 }
 
 function areReadable(ground: Prerequisite, plan: Plan): boolean {

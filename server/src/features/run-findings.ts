@@ -1,15 +1,17 @@
 /** Runs the findings on a plan: which are evaluated, with which severity, and which of their reports are accepted. */
 import { addToGroup, emptyList } from '../base/collections.ts';
 import type { Document } from '../document/document.ts';
-import type { CheckContext, FindingRule, FindingReport, FixWays, Prerequisite } from '../findings/finding.ts';
+import type { CheckContext, FindingRule, FindingReport, FixWays } from '../findings/finding.ts';
 import { findingById, findingIds, findings } from '../findings/registry.ts';
 import { isCorrected, loweredErrors, severityOf } from '../findings/severity.ts';
+import { chunker } from '../incremental/chunks.ts';
 import { memoByIdentity, slot } from '../incremental/memo.ts';
-import { keyedQuery, memoByKey, query } from '../incremental/query.ts';
+import { keepGroups, keyedQuery, memoByKey, query } from '../incremental/query.ts';
 import { andList, say } from '../language/phrase.ts';
 import { SnapshotPlan } from '../plan/plan.ts';
 import type { Acceptance, Plan } from '../plan/plan.ts';
 import { judgedDay } from '../plan/judged.ts';
+import type { Connector } from '../plan/scope.ts';
 import { todayIn } from '../plan/snapshot.ts';
 import type { ReportedSeverity, Snapshot } from '../plan/snapshot.ts';
 import type { ConnectorHistory } from '../sequence/life.ts';
@@ -43,7 +45,7 @@ const graded = memoByIdentity(
 );
 
 /** By finding. */
-type SaidBy = ReadonlyMap<string, readonly UngradedReport[]>;
+type SaidBy = Map<string, readonly UngradedReport[]>;
 const nothing: SaidBy = new Map();
 
 /** The reports of a finding; recomputed only when something it read has changed. */
@@ -52,26 +54,39 @@ const saidIn = memoByKey((finding: FindingRule) =>
     reportsWithoutFixes(finding, new RuleContext(new SnapshotPlan(reading), noAcceptances)),
   ),
 );
-/** The reports of the per-connector findings of a ground for all connectors, by finding. */
-const saidOfEachIn = memoByKey((ground: Prerequisite) =>
+/** The reports of a group of per-connector findings for all connectors, by finding. */
+const saidOfEachIn = memoByKey((group: string) =>
   query((reading: Snapshot): SaidBy => {
-    const said = new Map<string, UngradedReport[]>();
-    const saidOf = saidOfIn(ground);
-    for (const connector of sequenceOf(new SnapshotPlan(reading)).lives.keys()) {
-      for (const [finding, ones] of saidOf(reading, connector)) {
-        for (const one of ones) addToGroup(said, finding, one);
-      }
-    }
-    return said;
-  }),
+    const connectors = [...sequenceOf(new SnapshotPlan(reading)).lives.values()].map(
+      (life) => life.connector,
+    );
+    const saidOf = saidOfRunIn(group);
+    return together(runsOf(connectors).map((run) => saidOf(reading, run)));
+  }, keepGroups),
 );
-/** The reports of the per-connector findings of a ground for one connector, by finding. */
-const saidOfIn = memoByKey((ground: Prerequisite) =>
+/** The same for a run of connectors: a change at one of them concerns one run. */
+const saidOfRunIn = memoByKey((group: string) =>
+  keyedQuery((reading: Snapshot, run: readonly Connector[]): SaidBy => {
+    const saidOf = saidOfIn(group);
+    return together(run.map(({ id }) => saidOf(reading, id)));
+  }, keepGroups),
+);
+const runsOf = chunker<Connector>();
+
+function together(parts: readonly SaidBy[]): SaidBy {
+  const said = new Map<string, UngradedReport[]>();
+  for (const part of parts)
+    for (const [finding, ones] of part) for (const one of ones) addToGroup(said, finding, one);
+  return said;
+}
+
+/** The reports of a group of per-connector findings for one connector, by finding. */
+const saidOfIn = memoByKey((group: string) =>
   keyedQuery(
     (reading: Snapshot, connector: string): SaidBy => {
       const said = new Map<string, readonly UngradedReport[]>();
       const looked = new RuleContext(new SnapshotPlan(reading), noAcceptances, connector);
-      for (const finding of perConnector.get(ground) ?? []) {
+      for (const finding of perConnector.get(group) ?? []) {
         const ones = reportsWithoutFixes(finding, looked);
         if (ones.length > 0) said.set(finding.id, ones);
       }
@@ -138,7 +153,7 @@ function saidBy(
   }
   if (!finding.perConnector) return saidIn(finding)(plan.reading);
   try {
-    return saidOfEachIn(finding.ground)(plan.reading).get(finding.id) ?? [];
+    return saidOfEachIn(groupOf(finding))(plan.reading).get(finding.id) ?? [];
   } catch {
     // One finding of the group threw, possibly another one; run this one alone.
     return [...sequenceOf(plan).lives.keys()].flatMap((connector) =>
@@ -262,9 +277,12 @@ const runOrder = [
   ...findings.filter(({ ground }) => ground === 'findings'),
 ];
 
-/** The per-connector findings, by ground. */
-const perConnector = new Map<Prerequisite, FindingRule[]>();
-for (const finding of findings) if (finding.perConnector) addToGroup(perConnector, finding.ground, finding);
+/** Findings that are evaluated under the same conditions: while these do not hold, what was said is kept for when they do again. */
+const groupOf = ({ ground, needsEveryStep = false }: FindingRule): string => `${ground} ${needsEveryStep}`;
+
+/** The per-connector findings, by group. */
+const perConnector = new Map<string, FindingRule[]>();
+for (const finding of findings) if (finding.perConnector) addToGroup(perConnector, groupOf(finding), finding);
 
 /** The plan's acceptances of a finding at this operation or connector, held or run out. */
 function acceptancesOf(

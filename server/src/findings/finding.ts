@@ -96,6 +96,8 @@ export interface FindingRule {
   readonly example: Example;
   readonly kinds: readonly Kind[];
   readonly ground: Prerequisite;
+  /** Silent while a step cannot be read or follows a procedure that is missing: it may be the step that protects. */
+  readonly needsEveryStep?: boolean;
   /**
    * The findings about a connector depend on that connector's history alone, so the check runs for one
    * connector at a time.

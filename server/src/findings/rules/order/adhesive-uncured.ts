@@ -2,7 +2,6 @@ import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { needsCured } from '../../../plan/tables/needs.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { fix, waitFor } from '../../support/mending.ts';
 import { told, unmetGroups } from '../../support/needs.ts';
 import { named, traceAt } from '../../support/words.ts';
@@ -20,6 +19,7 @@ export const adhesiveUncured: FindingRule = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op20, do: bond, zone: roof }
@@ -34,7 +34,7 @@ export const adhesiveUncured: FindingRule = {
   *check(subject) {
     const { plan, sequence } = subject;
     const steps = [...needsCured].flatMap((task) => plan.operationsDoing(task));
-    if (steps.length === 0 || safetyUnsure(plan)) return;
+    if (steps.length === 0) return;
     for (const { culprit, first } of told(
       subject,
       'adhesive-uncured',

@@ -7,7 +7,6 @@ import { historiesWhere } from '../../../sequence/lives.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import { orderOrAdd } from '../../support/mending.ts';
 import { alsoAt, someOf, told, unmetGroups } from '../../support/needs.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -23,6 +22,7 @@ export const circuitEmpty: FindingRule = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op10, do: drain-coolant }
@@ -36,7 +36,6 @@ export const circuitEmpty: FindingRule = {
   },
   *check(subject) {
     const { plan, sequence } = subject;
-    if (safetyUnsure(plan)) return;
     const { gates } = sequence;
     const deliveries = gates.filter(({ taskId }) => taskId === 'deliver');
     for (const { fact, drain, fill, medium } of circuits) {

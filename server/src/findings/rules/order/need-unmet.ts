@@ -4,7 +4,6 @@ import { connectorFacts, effects, vehicleFacts } from '../../../plan/tables/effe
 import type { ConnectorFact, HalfFact, VehicleFact } from '../../../plan/tables/effects.ts';
 import { ConnectorFacts, vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { traceAt, named } from '../../support/words.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
@@ -19,6 +18,7 @@ export const needUnmet: FindingRule = {
   source: say`The rate sheet, \`tasks:\`.`,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op40, do: blast, zone: front-left }
@@ -31,7 +31,7 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
 `,
   },
   *check({ plan, sequence }) {
-    if (![...plan.scope.tasks.values()].some(({ needs }) => needs.length > 0) || safetyUnsure(plan)) return;
+    if (![...plan.scope.tasks.values()].some(({ needs }) => needs.length > 0)) return;
     for (const operation of plan.operations) {
       for (const fact of operation.task?.needs ?? []) {
         if ((vehicleFacts as readonly string[]).includes(fact)) {

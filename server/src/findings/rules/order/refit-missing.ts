@@ -3,7 +3,6 @@ import { andList, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { isOwnTask } from '../../support/tools.ts';
 import { named, traceAt } from '../../support/words.ts';
 import type { CheckContext, FindingReport, FindingRule } from '../../finding.ts';
@@ -19,6 +18,7 @@ export const refitMissing: FindingRule = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op20, do: remove, zone: underbody }
@@ -36,7 +36,7 @@ export const refitMissing: FindingRule = {
     if (removals.length === 0 && maskings.length === 0) return;
     const deliveries = plan.operationsDoing('deliver');
     const roads = [...plan.operationsDoing('road-test'), ...deliveries];
-    if (roads.length === 0 || safetyUnsure(plan)) return;
+    if (roads.length === 0) return;
     if (deliveries.length > 0 && removals.length > 0) {
       const back = [
         ...['refit', 'fit-panel', 'bond'].flatMap((task) => plan.operationsDoing(task)),

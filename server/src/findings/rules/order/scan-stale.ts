@@ -1,7 +1,6 @@
 import { traceAt, named } from '../../support/words.ts';
 import { unprovenOf } from '../../../sequence/facts/use.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -17,6 +16,7 @@ export const scanStale: FindingRule = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op10, do: scan }
@@ -34,7 +34,7 @@ export const scanStale: FindingRule = {
   *check(subject) {
     const { plan, sequence } = subject;
     // A connector without a later scan has its own finding.
-    if (plan.vehicle?.noScan || safetyUnsure(plan) || unprovenOf(plan, 'scanned').length > 0) return;
+    if (plan.vehicle?.noScan || unprovenOf(plan, 'scanned').length > 0) return;
     const deliveries = plan.operationsDoing('deliver');
     for (const { culprit, first } of told(
       subject,

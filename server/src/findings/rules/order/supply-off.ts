@@ -1,7 +1,6 @@
 import { needs12V } from '../../../plan/tables/needs.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -17,6 +16,7 @@ export const supplyOff: FindingRule = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op10, do: battery-12v-off }
@@ -30,7 +30,6 @@ export const supplyOff: FindingRule = {
   },
   *check(subject) {
     const { plan, sequence } = subject;
-    if (safetyUnsure(plan)) return;
     const steps = [...needs12V].flatMap((task) => plan.operationsDoing(task));
     for (const { culprit, first, others } of told(
       subject,

@@ -8,7 +8,6 @@ import { historiesWhere } from '../../../sequence/lives.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { fix, insertBefore } from '../../support/mending.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt, andAt, someOf, told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
@@ -25,6 +24,7 @@ export const fortyEightVoltLive: FindingRule = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `connectors:
   - { id: belt-starter, class: 48-volt, zone: motor-bay }
@@ -40,7 +40,6 @@ operations:
   },
   *check(subject) {
     const { plan, sequence } = subject;
-    if (safetyUnsure(plan)) return;
     const steps = new Set(
       connectors48(plan).flatMap(({ operations }) =>
         operations.filter(({ taskId }) => needs48VOff.has(taskId)),

@@ -5,7 +5,6 @@ import type { Connector } from '../../../plan/scope.ts';
 import { underPressure } from '../../../plan/tables/fluids.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { someOf } from '../../support/needs.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
@@ -22,6 +21,7 @@ export const batteryConnected: FindingRule = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
+  needsEveryStep: true,
   example: {
     wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, battery-zone: underbody }
 connectors:
@@ -39,7 +39,6 @@ operations:
 `,
   },
   *check({ plan, sequence }) {
-    if (safetyUnsure(plan)) return;
     for (const lowering of plan.operationsDoing('lower-battery')) {
       const closed = attached(plan, lowering).filter(
         (connector) => !isOpen(plan, sequence, connector, lowering),

@@ -9,7 +9,6 @@ import type { Sequence } from '../../../sequence/lives.ts';
 import { fix, insertAfter, insertBefore, waitFor } from '../../support/mending.ts';
 import { looseWays } from '../../support/placing.ts';
 import type { NewStep } from '../../support/mending.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingReport, FindingRule, Fix } from '../../finding.ts';
@@ -25,6 +24,7 @@ export const batteryUnready: FindingRule = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `vehicle: { description: Kestrel (invented), propulsion: hybrid, system-voltage: 270 V, arrived-as: [wet] }
 operations:
@@ -38,7 +38,6 @@ operations:
   },
   *check(subject) {
     const { plan, sequence } = subject;
-    if (safetyUnsure(plan)) return;
     for (const { culprit, first, others } of told(
       subject,
       'battery-unready',

@@ -1,7 +1,7 @@
 import type { Operation } from '../../../plan/operations.ts';
 import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
-import { onHighVoltage, safetyUnsure } from '../../support/high-voltage.ts';
+import { onHighVoltage } from '../../support/high-voltage.ts';
 import { someOf } from '../../support/needs.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
@@ -18,6 +18,7 @@ export const cableUnchecked: FindingRule = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op50, do: cut, zone: rear-floor }
@@ -30,7 +31,6 @@ export const cableUnchecked: FindingRule = {
 `,
   },
   *check({ plan, sequence }) {
-    if (safetyUnsure(plan)) return;
     const { order, gates } = sequence;
     const found = new Map<Operation, { ids: string[]; gate: Operation }>();
     for (const life of onHighVoltage(plan)) {

@@ -4,7 +4,6 @@ import { traceAt, spanOfMention, named } from '../../support/words.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { sequenceOf } from '../../../sequence/lives.ts';
 import { highVoltageSteps } from '../../support/live-work.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -19,6 +18,7 @@ export const chargedByTest: FindingRule = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op10, do: isolate }
@@ -38,7 +38,6 @@ export const chargedByTest: FindingRule = {
 `,
   },
   *check({ plan }) {
-    if (safetyUnsure(plan)) return;
     const sequence = sequenceOf(plan);
     const factsOf = memoByKey((id: string) => new ConnectorFacts(plan, sequence, sequence.life(id)!));
     const seen = new Set<Operation>();

@@ -10,7 +10,7 @@ import { traceAt, named } from '../../support/words.ts';
 import type { IsolationState } from '../../support/high-voltage.ts';
 import { cablesIn, cablesNear } from '../../support/cables.ts';
 import { makeSafeWays } from '../../support/make-safe.ts';
-import { isolationState, safetyUnsure } from '../../support/high-voltage.ts';
+import { isolationState } from '../../support/high-voltage.ts';
 import { stepsWithTools } from '../../support/tools.ts';
 import { alsoAt, andAt, someOf, told } from '../../support/needs.ts';
 import type { CheckContext, FindingReport, FindingRule } from '../../finding.ts';
@@ -26,6 +26,7 @@ export const cutAtCables: FindingRule = {
   source: say`HSE, Electric and hybrid vehicles (locate high-voltage cables before panel replacement, cutting or welding)`,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op50, do: cut, zone: rear-floor }
@@ -43,7 +44,6 @@ operations:
   },
   *check(subject) {
     const { plan, sequence } = subject;
-    if (safetyUnsure(plan)) return;
     const cables = cablesIn(plan.reading);
     if (cables.size === 0) {
       yield* cablesNowhere(subject);

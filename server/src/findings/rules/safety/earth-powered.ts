@@ -1,5 +1,4 @@
 import { historiesWhere } from '../../../sequence/lives.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt, told, unmetGroups } from '../../support/needs.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
@@ -16,6 +15,7 @@ export const earthPowered: FindingRule = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `connectors:
   - { id: motor-earth, class: earth, zone: motor-bay }
@@ -33,7 +33,6 @@ operations:
   },
   *check(subject) {
     const { plan } = subject;
-    if (safetyUnsure(plan)) return;
     const opening = earths(plan).flatMap(({ events }) =>
       events.flatMap(({ act, operation }) => (act === 'disconnect' ? [operation] : [])),
     );

@@ -7,7 +7,6 @@ import type { Plan } from '../../../plan/plan.ts';
 import { gloveSource } from '../../../plan/tables/gloves.ts';
 import { needsGloves, needsGlovesIfDamaged } from '../../../plan/tables/needs.ts';
 import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { fix, statedElsewhere } from '../../support/mending.ts';
 import { alsoAt, andAt, toldApart } from '../../support/needs.ts';
 import { named } from '../../support/words.ts';
@@ -24,6 +23,7 @@ export const glovesUnstated: FindingRule = {
   source: say`common practice; EN 50110-1 and NFPA 70E-2024, 120.6, ask for protective equipment until the absence of voltage is verified (clauses from memory); classes: ${gloveSource}`,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op10, do: isolate, glove-class: '0' }
@@ -35,7 +35,7 @@ export const glovesUnstated: FindingRule = {
 `,
   },
   *check({ plan, sequence, isActive: counts }) {
-    if (safetyUnsure(plan) || !mayHaveHighVoltage(plan)) return;
+    if (!mayHaveHighVoltage(plan)) return;
     const damaged = cameInWetOrDamaged(plan.vehicle);
     const isolating = [...plan.scope.tasks.values()].flatMap(({ id, makes }) =>
       makes.includes('isolated') ? [id] : [],

@@ -14,7 +14,6 @@ import { reachedFrom } from '../../../sequence/life.ts';
 import { sequenceOf } from '../../../sequence/lives.ts';
 import { coverWays } from '../../support/covers.ts';
 import { fix, waitFor } from '../../support/mending.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt } from '../../support/needs.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
@@ -31,6 +30,7 @@ export const highVoltageBare: FindingRule = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
+  needsEveryStep: true,
   perConnector: true,
   example: {
     wrong: `connectors:
@@ -54,7 +54,6 @@ operations:
       const { connector, events, operations, unsure, unclear } = life;
       if (unsure || unclear || connector.class !== 'high-voltage-power') continue;
       if (!mayCarryHighVoltage(plan, connector) || !events.some(({ act }) => act === 'disconnect')) continue;
-      if (safetyUnsure(plan)) return;
       const { zone } = connector;
       const isNear = (step: Operation): boolean =>
         leaving.has(step.taskId) ||

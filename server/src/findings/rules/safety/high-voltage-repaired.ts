@@ -10,7 +10,6 @@ import { bridgesByName, namesInterlock, opensBatteryByName } from '../../../plan
 import { batteryStore } from '../../../plan/tables/zones.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { someOf } from '../../support/needs.ts';
 import { isOwnTask } from '../../support/tools.ts';
 import { named } from '../../support/words.ts';
@@ -25,6 +24,7 @@ export const highVoltageRepaired: FindingRule = {
   source: say`common practice; published service manuals of vehicle makers forbid repairs of high-voltage wiring, connectors and terminals, and have the whole cable or part replaced`,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `connectors:
   - { id: motor-cable, class: high-voltage-power, zone: motor-bay }
@@ -50,7 +50,6 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
 `,
   },
   *check({ plan }) {
-    if (safetyUnsure(plan)) return;
     for (const operation of suspicious(plan)) {
       if (readText(operation.step.node.get('maker-procedure'), operation.bindings)) continue;
       const orange = operation.connectors.flatMap(({ value }) => {

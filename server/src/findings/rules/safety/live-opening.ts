@@ -3,7 +3,6 @@ import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { proofsReliedOn } from '../../support/live-work.ts';
 import { fix } from '../../support/mending.ts';
 import { tellLiveWork } from '../../support/tell-live-work.ts';
@@ -25,6 +24,7 @@ export const liveOpening: FindingRule = {
   source: say`EN 50110-1 (disconnect, secure, verify dead); NFPA 70E-2024, 120.6, and HSE GS38 (the tester is proven before and after).`,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
@@ -39,7 +39,6 @@ export const liveOpening: FindingRule = {
   },
   *check(subject) {
     const { plan, sequence } = subject;
-    if (safetyUnsure(plan)) return;
     yield* tellLiveWork(subject, 'live-opening');
     for (const [proof, opening] of proofsReliedOn(plan, sequence)) {
       const stated = proof.step.node.get('meter-proven')?.value;

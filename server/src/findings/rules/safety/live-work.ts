@@ -1,7 +1,6 @@
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { tellLiveWork } from '../../support/tell-live-work.ts';
 
 export const liveWork: FindingRule = {
@@ -14,6 +13,7 @@ export const liveWork: FindingRule = {
   source: say`By analogy 29 CFR 1910.147(d)(2)–(6) (shut down, isolate, lock, relieve stored energy, verify); EN 50110-1; HSE, Electric and hybrid vehicles (isolate and prove dead before any work).`,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op50, do: clean, connectors: [inverter-dc] }
@@ -27,6 +27,6 @@ export const liveWork: FindingRule = {
 `,
   },
   *check(subject) {
-    if (!safetyUnsure(subject.plan)) yield* tellLiveWork(subject, 'live-work');
+    yield* tellLiveWork(subject, 'live-work');
   },
 };

@@ -3,7 +3,6 @@ import { say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { OperationOrder } from '../../../sequence/operation-order.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
 import type { NewStep } from '../../support/mending.ts';
 import { alsoAt, andAt, told } from '../../support/needs.ts';
@@ -21,6 +20,7 @@ export const lockLeftOn: FindingRule = {
   source: say`by analogy, 29 CFR 1910.147(e): before energy is restored, people are clear and each lock is removed by the employee who applied it; its scope does not reach every workshop (from memory)`,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op10, do: isolate, by: technician-a }
@@ -36,7 +36,6 @@ export const lockLeftOn: FindingRule = {
   },
   *check(subject) {
     const { plan, sequence } = subject;
-    if (safetyUnsure(plan)) return;
     const { order, gates } = sequence;
     const locks = plan.operationsDoing('lock-out');
     const removals = plan.operationsDoing('lock-out-off');

@@ -1,7 +1,6 @@
 import { say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { setKey } from '../../../document/edits.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { fix } from '../../support/mending.ts';
 import { traceAt, named } from '../../support/words.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -17,6 +16,7 @@ export const lockOfAnother: FindingRule = {
   source: say`by analogy, 29 CFR 1910.147(e)(3): a lock is removed by the employee who applied it; its scope does not reach every workshop (from memory)`,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op10, do: isolate, by: technician-a }
@@ -30,7 +30,6 @@ export const lockOfAnother: FindingRule = {
 `,
   },
   *check({ plan, sequence: { order } }) {
-    if (safetyUnsure(plan)) return;
     const locks = plan.operationsDoing('lock-out');
     const removals = plan.operationsDoing('lock-out-off');
     for (const removal of removals) {

@@ -13,7 +13,6 @@ import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { CheckContext, FindingReport, FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
 import { isOwnTask, isSilentOn } from '../../support/tools.ts';
 import { named, traceAt } from '../../support/words.ts';
@@ -28,6 +27,7 @@ export const needsUnstated: FindingRule = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op40, do: rewire, connectors: [inverter-dc] }
@@ -40,7 +40,6 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
   },
   *check(subject) {
     const { plan } = subject;
-    if (safetyUnsure(plan)) return;
     yield* bySound(plan);
     yield* atTheBattery(subject);
     if (naming(plan).length === 0) return;

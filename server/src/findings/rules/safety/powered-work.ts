@@ -1,6 +1,5 @@
 import { say } from '../../../language/phrase.ts';
 import { needsNotPowered, parkedAfter } from '../../../plan/tables/needs.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { fix, insertBefore } from '../../support/mending.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
 import { traceAt, named } from '../../support/words.ts';
@@ -17,6 +16,7 @@ export const poweredWork: FindingRule = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op10, do: run-engine }
@@ -31,7 +31,6 @@ export const poweredWork: FindingRule = {
   *check(subject) {
     const { plan, sequence } = subject;
     const gates = new Set(sequence.gates);
-    if (safetyUnsure(plan)) return;
     const work = [...needsNotPowered].flatMap((task) => plan.operationsDoing(task));
     for (const { culprit, first, others } of told(
       subject,

@@ -4,7 +4,6 @@ import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { readText } from '../../../plan/read.ts';
 import { provenElsewhere } from '../../../plan/tables/own-names.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { alsoAt, andAt, toldApart } from '../../support/needs.ts';
 import { named, valueSpan } from '../../support/words.ts';
 import type { FindingReport, FindingRule } from '../../finding.ts';
@@ -20,6 +19,7 @@ export const proofPlaceUnstated: FindingRule = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op16, do: prove-dead, meter-proven: before-and-after }
@@ -29,7 +29,7 @@ export const proofPlaceUnstated: FindingRule = {
 `,
   },
   *check({ plan, sequence, isActive: counts }) {
-    if (safetyUnsure(plan) || !mayHaveHighVoltage(plan)) return;
+    if (!mayHaveHighVoltage(plan)) return;
     yield* atLowVoltage(plan);
     const steps = plan
       .operationsDoing('prove-dead')

@@ -1,7 +1,6 @@
 import { traceAt, named } from '../../support/words.ts';
 import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import { fix, insertBefore } from '../../support/mending.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { highVoltageSteps } from '../../support/live-work.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
@@ -18,6 +17,7 @@ export const proofStale: FindingRule = {
   source: say`HSE, Electric and hybrid vehicles (moving drive wheels generate voltage). That a proof is renewed after a night or after 12 V returns: ${commonPractice}.`,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op10, do: isolate }
@@ -39,7 +39,6 @@ export const proofStale: FindingRule = {
   },
   *check(subject) {
     const { plan } = subject;
-    if (safetyUnsure(plan)) return;
     const steps = highVoltageSteps(plan).map(({ operation }) => operation);
     // Work without any proof has its own finding.
     const proven = steps.filter((step) => isVehicleFactMet(plan, 'high-voltage-dead', step));

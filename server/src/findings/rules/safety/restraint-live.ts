@@ -19,7 +19,7 @@ import { historiesWhere, sequenceOf } from '../../../sequence/lives.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import type { CheckContext, FindingReport, FindingRule, FixWays } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { longerWait, safetyUnsure } from '../../support/high-voltage.ts';
+import { longerWait } from '../../support/high-voltage.ts';
 import { fix, insertAfter, insertBefore, waitFor } from '../../support/mending.ts';
 import { alsoAt, andAt, told, toldApart, unmetGroups } from '../../support/needs.ts';
 import type { NewStep } from '../../support/mending.ts';
@@ -43,6 +43,7 @@ export const restraintLive: FindingRule = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
+  needsEveryStep: true,
   example: {
     wrong: `connectors:
   - { id: curtain-airbag, class: restraint, zone: quarter-left }
@@ -59,7 +60,6 @@ operations:
   },
   *check(subject) {
     const { plan, sequence, isActive: counts } = subject;
-    if (safetyUnsure(plan)) return;
     yield* airbagsNowhere(subject);
     const isAccepted = ({ operation }: RestraintStep): boolean =>
       !counts('restraint-live', { operation: operation.id });

@@ -1,6 +1,5 @@
 import { traceAt, named } from '../../support/words.ts';
 import { fix, insertBefore } from '../../support/mending.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -16,6 +15,7 @@ export const shutDownUnknown: FindingRule = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op10, do: scan }
@@ -29,7 +29,6 @@ export const shutDownUnknown: FindingRule = {
   },
   *check(subject) {
     const { plan } = subject;
-    if (safetyUnsure(plan)) return;
     const offs = plan.operationsDoing('battery-12v-off');
     for (const { culprit, first } of told(
       subject,

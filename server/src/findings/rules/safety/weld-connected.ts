@@ -12,7 +12,7 @@ import { isReportedElsewhere } from '../../support/exposure.ts';
 import { windowsOf } from '../../../sequence/facts/exposure.ts';
 import type { FindingRule, Fix, FindingReport, CheckContext } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { isolationState, proofToWaitFor, safetyUnsure } from '../../support/high-voltage.ts';
+import { isolationState, proofToWaitFor } from '../../support/high-voltage.ts';
 import { makeSafeWays, offWithTheOthers } from '../../support/make-safe.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
 import { ownWelding } from '../../support/tools.ts';
@@ -32,6 +32,7 @@ export const weldConnected: FindingRule = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op50, do: weld, zone: quarter-left }
@@ -47,7 +48,6 @@ export const weldConnected: FindingRule = {
   },
   *check(subject) {
     const { plan } = subject;
-    if (safetyUnsure(plan)) return;
     const facts = new VehicleFacts(plan);
     const bare = bareRestraints(plan);
     const welding = ['weld', 'braze'].flatMap((task) => plan.operationsDoing(task));

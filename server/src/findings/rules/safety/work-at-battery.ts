@@ -10,7 +10,6 @@ import { traceAt, named } from '../../support/words.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
 import { batteryZoneAt, distanceOf, zonesOut } from '../../support/battery.ts';
 import { ownHeating, stepsWithTools } from '../../support/tools.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { say } from '../../../language/phrase.ts';
 import type { CheckContext, FindingReport, FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -25,6 +24,7 @@ export const workAtBattery: FindingRule = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
+  needsEveryStep: true,
   example: {
     wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, battery-zone: underbody, cable-route: S1 }
 operations:
@@ -39,7 +39,7 @@ operations:
   },
   *check(subject) {
     const { plan } = subject;
-    if (!plan.vehicle || safetyUnsure(plan)) return;
+    if (!plan.vehicle) return;
     const tools = new Set(stepsWithTools(plan, nearBattery, 'battery'));
     yield* atLowered(subject, tools);
     yield* atMounted(subject, plan.vehicle, tools);

@@ -39,6 +39,13 @@ export const quantityWords: Readonly<Record<QuantityName, Phrase>> = {
   capacitance: say`capacitance`,
 };
 
+/** The two values of a number whose comma may part thousands or decimals: `1000 V` and `1.000 V` of `1,000 V`. */
+export function readingsOfComma(text: string): readonly [thousand: string, decimal: string] | undefined {
+  return /^-?[1-9]\d{0,2},\d{3}(?!\d)/.test(text)
+    ? [text.replace(',', ''), text.replace(',', '.')]
+    : undefined;
+}
+
 export const unitWords = (quantity: QuantityName): string => unitsOf(quantity).slice(0, 4).join(', ');
 
 export { correctedUnit, quantityOfUnit };

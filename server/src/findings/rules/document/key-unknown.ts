@@ -2,11 +2,12 @@ import { spanOfMistake } from '../../../document/validate.ts';
 import { nearest } from '../../../base/nearest.ts';
 import { keysOf } from '../../../document/node.ts';
 import { rangeOf } from '../../../text/span.ts';
-import { say } from '../../../language/phrase.ts';
+import { orList, say } from '../../../language/phrase.ts';
 import type { Document } from '../../../document/document.ts';
 import type { AnyNode } from '../../../document/node.ts';
 import type { FindingRule } from '../../finding.ts';
 import { everyKind } from '../../finding.ts';
+import { readingsOfComma } from '../../support/units.ts';
 
 export const keyUnknown: FindingRule = {
   id: 'key-unknown',
@@ -33,6 +34,21 @@ export const keyUnknown: FindingRule = {
       const cut = cutByComma(document, mistake.node, key);
       if (cut === 'told') continue;
       if (cut) {
+        const readings = readingsOfComma(cut.whole);
+        if (readings) {
+          yield {
+            at: spanOfMistake(mistake),
+            message: say`A comma ends \`${cut.key}\` before "${key}", and "${cut.whole}" may be a thousand or a decimal. Write ${orList(readings)}, whichever is meant.`,
+            fixes: () =>
+              readings.map((text) => ({
+                title: say`Write ${text}`,
+                safe: false,
+                choice: true,
+                edits: [{ uri: document.uri, start: cut.start, end: cut.end, text }],
+              })),
+          };
+          continue;
+        }
         yield {
           at: spanOfMistake(mistake),
           message: say`A comma ends \`${cut.key}\` before "${key}", because the text is not in quotes. ${cut.isNumber ? say`Write ${cut.text}.` : say`Put the whole text in quotes.`}`,
@@ -70,6 +86,8 @@ interface Cut {
   readonly key: string;
   readonly start: number;
   readonly end: number;
+  /** The value as it stands, with what was cut off. */
+  readonly whole: string;
   /** What was meant, as it is written. */
   readonly text: string;
   /** A decimal comma. */
@@ -102,5 +120,5 @@ function cutByComma(document: Document, node: AnyNode, key: string): Cut | 'told
   const whole = text.slice(start, end);
   const isNumber = /^-?\d+,\d+(\s*[^\s,\d][^\s,]*)?$/.test(whole);
   const meant = isNumber ? whole.replace(',', '.') : `'${whole.replaceAll("'", "''")}'`;
-  return { key: before.key, start, end, text: meant, isNumber };
+  return { key: before.key, start, end, whole, text: meant, isNumber };
 }

@@ -1,6 +1,6 @@
 import { nearest } from '../../../base/nearest.ts';
 import type { AnyNode, ScalarNode } from '../../../document/node.ts';
-import { splitQuantity, toSI, defaultUnit } from '../../../document/quantity.ts';
+import { splitQuantity, toSI, unitsOf } from '../../../document/quantity.ts';
 import { rangeOf } from '../../../text/span.ts';
 import { say } from '../../../language/phrase.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
@@ -83,8 +83,14 @@ function judge(
   const text = String(value);
   const start = say`${step.id} gives ${procedure} "${text}" as its ${name}`;
   const change =
-    (to: string): FindingReport['fixes'] =>
-    () => [{ title: say`Change to ${to}`, safe: false, edits: [{ ...rangeOf(span), text: to }] }];
+    (...values: readonly string[]): FindingReport['fixes'] =>
+    () =>
+      values.map((to) => ({
+        title: say`Change to ${to}`,
+        safe: false,
+        choice: values.length > 1,
+        edits: [{ ...rangeOf(span), text: to }],
+      }));
   if (kind === 'time' || kind === 'temperature' || kind === 'voltage') {
     if (toSI(kind, text) !== undefined) return undefined;
     const bare = splitQuantity(text)?.unit === '';
@@ -94,7 +100,16 @@ function judge(
       message: bare
         ? say`${start}, which has no unit. Write ${parameterKindWords[kind]}.`
         : say`${start}, which is not a ${quantityWords[kind]}. Write ${parameterKindWords[kind]}.`,
-      ...(bare ? { fixes: change(`${text} ${defaultUnit(kind)}`) } : {}),
+      // Which unit was meant, nobody but its author knows.
+      ...(bare
+        ? {
+            fixes: change(
+              ...unitsOf(kind)
+                .slice(0, 3)
+                .map((unit) => `${text} ${unit}`),
+            ),
+          }
+        : {}),
     };
   }
   if (kind === 'person' || kind === 'text') return undefined;

@@ -1,12 +1,13 @@
 import { rewrite } from '../../../document/edits.ts';
-import { say } from '../../../language/phrase.ts';
+import { orList, say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
-import { splitQuantity, unitsOf } from '../../../document/quantity.ts';
+import { splitQuantity, toSI, unitsOf } from '../../../document/quantity.ts';
 import { everyKind } from '../../finding.ts';
 import {
   correctedUnit,
   quantityOfUnit,
   quantityWords,
+  readingsOfComma,
   refusedQuantities,
   unitWords,
 } from '../../support/units.ts';
@@ -34,6 +35,21 @@ operations: []
   *check({ document }) {
     for (const { mistake, quantity, key, text, written } of refusedQuantities(document)) {
       if (written?.unit === '') continue;
+      const readings = readingsOfComma(text);
+      if (readings?.every((one) => toSI(quantity, one) !== undefined)) {
+        yield {
+          at: mistake.node.span,
+          message: say`${key}: "${text}" may be a thousand or a decimal, so it is ignored. Write ${orList(readings)}, whichever is meant.`,
+          fixes: () =>
+            readings.map((one) => ({
+              title: say`Write ${one}`,
+              safe: false,
+              choice: true,
+              edits: [rewrite(mistake.node, one)],
+            })),
+        };
+        continue;
+      }
       // A decimal comma, as most languages write it.
       const point = /^-?\d+,\d+/.test(text) ? splitQuantity(text.replace(',', '.')) : undefined;
       const number = point ?? written;

@@ -44,16 +44,7 @@ export function closingWays(
     )
     .sort((a, b) => order.compare(a, b));
   const tasks = later.map(({ taskId }) => taskId);
-  const steps: readonly NewStep[] = [
-    ...(tasks.lastIndexOf('cover') > tasks.lastIndexOf('uncover') ? [stepOn('uncover', id)] : []),
-    ...(connector.class ? classRules[connector.class].beforeClosing : [])
-      .filter((task) => !tasks.includes(task))
-      .map((task) => stepOn(task, id)),
-    stepOn('reconnect', id, sealOf(plan, connector)),
-    ...provedAfter(connector)
-      .filter((task) => !tasks.includes(task))
-      .map((task) => stepOn(task, id)),
-  ];
+  const steps = closingSteps(plan, connector, tasks);
   const joined = stepsToJoin(
     plan,
     'reconnect',
@@ -66,7 +57,11 @@ export function closingWays(
   const [next] = handled;
   const last = [...bare].sort((a, b) => order.compare(a, b)).at(-1);
   const followers = [...handled, gate].map(({ planStep }) => planStep);
-  const places = [...(next ? [next.planStep] : []), ...beforeWaking(plan, gate, [opened, ...later])];
+  const places = [
+    ...(next ? [next.planStep] : []),
+    // A connector whose opening is the isolation is closed once the lock is off.
+    ...(connector.isolates ? [gate.planStep] : beforeWaking(plan, gate, [opened, ...later])),
+  ];
   return [
     ...joinWays(plan, joined, [id]),
     last && last.taskId !== 'cover'
@@ -86,6 +81,22 @@ export function closingWays(
         ),
       ),
     ),
+  ];
+}
+
+/**
+ * The steps that close a connector: the cover comes off, what comes before the closing, the closing, and what is owed after it.
+ * @param tasks what is done to it since it was opened
+ */
+export function closingSteps(plan: Plan, connector: Connector, tasks: readonly string[]): readonly NewStep[] {
+  const { id } = connector;
+  const missing = (wanted: readonly string[]): readonly NewStep[] =>
+    wanted.filter((task) => !tasks.includes(task)).map((task) => stepOn(task, id));
+  return [
+    ...(tasks.lastIndexOf('cover') > tasks.lastIndexOf('uncover') ? [stepOn('uncover', id)] : []),
+    ...missing(connector.class ? classRules[connector.class].beforeClosing : []),
+    stepOn('reconnect', id, sealOf(plan, connector)),
+    ...missing(provedAfter(connector)),
   ];
 }
 

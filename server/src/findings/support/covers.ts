@@ -38,6 +38,7 @@ export function coverFor(plan: Plan, connector: Connector, wet: boolean): readon
           value !== connector.id &&
           other !== undefined &&
           other.class === connector.class &&
+          other.medium === connector.medium &&
           other.makerCover === connector.makerCover
         );
       }),

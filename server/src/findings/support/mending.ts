@@ -283,12 +283,14 @@ export function fix(title: Phrase, edits: readonly Edit[], safe = false): Fix | 
 
 /**
  * The consumables to cover a connector with, as its maker requires, best first: the maker's dummy plug; tape
- * that is stated non-conductive and highly visible. Undefined when the shop's sheet has none.
+ * that is stated non-conductive and highly visible. Undefined when the shop's sheet has none, and for a line whose medium
+ * loosens tape or pushes it off, unless the sheet has a plug that is made for the line.
  */
 export function bestCover(plan: Plan, connector: Connector, wet: boolean): readonly string[] | undefined {
   const goods = [...plan.scope.consumables.values()];
   const plug = goods.find(({ kind, fits }) => kind === 'dummy-plug' && fits.includes(connector.id));
   if (plug) return [plug.id];
+  if (!holdsTape(connector)) return undefined;
   const plugs = goods.filter(({ kind, fits }) => kind === 'dummy-plug' && fits.length === 0);
   // A plug that the plan puts on connectors of another class is made for those.
   const foreign = plan
@@ -306,6 +308,10 @@ export function bestCover(plan: Plan, connector: Connector, wet: boolean): reado
   if (!tape || (wet && !bag)) return undefined;
   return bag ? [tape.id, bag.id] : [tape.id];
 }
+
+/** Whether tape holds on an opened half: not on lines of fuel, gas, refrigerant or stored pressure, nor where nobody says what flows. */
+export const holdsTape = ({ class: kind, medium }: Connector): boolean =>
+  kind !== 'fluid-line' || medium === 'coolant' || medium === 'other';
 
 /** A new step for one connector. */
 export const stepOn = (task: string, connector: string, more: Fields = []): NewStep => ({

@@ -5,6 +5,8 @@ import type { Plan } from '../../plan/plan.ts';
 import { todayIn } from '../../plan/snapshot.ts';
 import { hasIgniter } from '../../plan/tables/classes.ts';
 import { needsDead, needsDeadWhileOpen, needsRestraintSafe, qualified } from '../../plan/tables/needs.ts';
+import { stillLearns } from '../../plan/tables/own-names.ts';
+import { sequenceOf } from '../../sequence/lives.ts';
 
 /** Work that needs a qualification. */
 export type Qualification = 'high-voltage' | 'restraint' | 'refrigerant';
@@ -39,6 +41,21 @@ function mayDo(plan: Plan, person: string, work: ReadonlySet<Qualification>): bo
   return [...work].every((kind) => listed?.may.has(kind) === true && !expired && !listed.untilUnreadable);
 }
 
+/** Whether the plan gives the person such work, and by the name it is nobody who still learns it. */
+const isGiven = (plan: Plan, person: string, work: ReadonlySet<Qualification>): boolean =>
+  !stillLearns(person) &&
+  [...work].every((kind) =>
+    plan.operations.some(
+      ({ by, taskId, connectors }) =>
+        by?.value === person &&
+        qualificationsFor(
+          plan,
+          taskId,
+          connectors.map(({ value }) => value),
+        ).has(kind),
+    ),
+  );
+
 /** Whoever makes the vehicle safe in a plan does these. */
 export const safetyTasks: readonly string[] = [
   'prove-dead',
@@ -54,7 +71,9 @@ export const safetyTasks: readonly string[] = [
 
 /**
  * Who does a step that a fix writes. Where the rate sheet lists people, it is one whom the sheet allows the work: the person
- * of the step beside it or one who makes the vehicle safe in this plan. Without such a person the step names nobody.
+ * of the step beside it or one who makes the vehicle safe in this plan. Where no sheet lists people, work that needs a
+ * qualification goes to one who does such work in this plan: the person of the step beside it or one who handles the same
+ * connectors. Without such a person the step names nobody.
  * @param beside the person of the step beside it
  */
 export function personFor(
@@ -63,9 +82,16 @@ export function personFor(
   connectors: readonly string[],
   beside: string | undefined,
 ): string | undefined {
-  if (!plan.scope.people) return beside;
   const work = qualificationsFor(plan, task, connectors);
   const neighbour = beside === undefined ? [] : [beside];
+  if (!plan.scope.people) {
+    if (work.size === 0) return beside;
+    const { lives } = sequenceOf(plan);
+    const handlers = connectors.flatMap(
+      (id) => lives.get(id)?.operations.flatMap(({ by }) => by?.value ?? []) ?? [],
+    );
+    return [...neighbour, ...handlers].find((person) => isGiven(plan, person, work));
+  }
   const makers = safetyTasks.flatMap((safe) =>
     plan.operationsDoing(safe).flatMap(({ by }) => by?.value ?? []),
   );

@@ -3,6 +3,7 @@ import { andList, say } from '../../language/phrase.ts';
 import { addIds } from '../../document/edits.ts';
 import type { Edit } from '../../text/span.ts';
 import type { Operation } from '../../plan/operations.ts';
+import { stepsAtIsolating } from '../../plan/high-voltage.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Step } from '../../plan/steps.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
@@ -86,14 +87,16 @@ export const looseWays = (
 const waking = ['lock-out-off', 'battery-12v-on', 'support-12v'];
 
 /**
- * The steps before which work at the connectors must be done, best first: where the lock comes off or 12 V comes on before
- * `gate`, then the gate itself.
+ * The steps before which work at the connectors must be done, best first: where the lock comes off, 12 V comes on or a
+ * connector whose opening is the isolation is closed before `gate`, then the gate itself.
  * @param others what the work has to come after
  */
 export function beforeWaking(plan: Plan, gate: Operation, others: readonly Operation[]): readonly Step[] {
   const { order } = sequenceOf(plan);
-  const steps = waking
-    .flatMap((task) => plan.operationsDoing(task))
+  const steps = [
+    ...waking.flatMap((task) => plan.operationsDoing(task)),
+    ...stepsAtIsolating(plan, 'reconnect'),
+  ]
     .filter((operation) => order.before(operation, gate))
     .filter((operation) =>
       others.every((other) => !order.before(operation, other) && operation.planStep !== other.planStep),

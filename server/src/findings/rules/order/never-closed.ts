@@ -1,8 +1,8 @@
 import { say } from '../../../language/phrase.ts';
-import { classRules } from '../../../plan/tables/classes.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { fix, insertAfter, stepOn } from '../../support/mending.ts';
+import { closingSteps } from '../../support/closing.ts';
+import { fix, insertAfter } from '../../support/mending.ts';
 import { spanOfMention, named, traceOpening } from '../../support/words.ts';
 
 export const neverClosed: FindingRule = {
@@ -43,20 +43,13 @@ export const neverClosed: FindingRule = {
         trace: [traceOpening(open, connector)],
         fixes: () => {
           const later = operations.filter((operation) => order.before(open, operation));
-          const tasks = later.map(({ taskId }) => taskId);
-          const before = connector.class ? classRules[connector.class].beforeClosing : [];
-          const covered = tasks.lastIndexOf('cover') > tasks.lastIndexOf('uncover');
-          const steps = [...(covered ? ['uncover'] : []), ...before, 'reconnect'];
+          // What was looked at before it was covered is looked at again.
+          const tasks = later.map(({ taskId }) => taskId).filter((task) => !looks.has(task));
           const end = plan.steps.at(-1)!;
           return [
             fix(
               say`Reconnect ${connector.id} at the end`,
-              insertAfter(
-                plan,
-                end,
-                steps.map((task) => stepOn(task, connector.id)),
-                [],
-              ),
+              insertAfter(plan, end, closingSteps(plan, connector, tasks), []),
             ),
           ];
         },
@@ -64,3 +57,5 @@ export const neverClosed: FindingRule = {
     }
   },
 };
+
+const looks: ReadonlySet<string> = new Set(['inspect', 'clean']);

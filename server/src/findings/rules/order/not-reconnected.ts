@@ -149,7 +149,7 @@ function closedLate(
           );
           return [
             fix(
-              say`Do ${gate.planStep.id} only after ${closing.planStep.id}`,
+              say`Do ${gate.planStep.id} only after ${closing.planStep.id}, with the missing steps in between: ${andList(missing.map((task) => plan.scope.tasks.get(task)!.doing))}`,
               insertAfter(
                 plan,
                 last.planStep,

@@ -6,7 +6,7 @@ import { readIds } from '../../../plan/read.ts';
 import { cameInWetOrDamaged } from '../../../plan/vehicle.ts';
 import { isVehicleFactMet, vehicleTimeline } from '../../../sequence/facts/timeline.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
-import { fix, insertAfter, insertBefore, waitFor } from '../../support/mending.ts';
+import { fix, inList, insertAfter, insertBefore, waitFor } from '../../support/mending.ts';
 import { looseWays } from '../../support/placing.ts';
 import type { NewStep } from '../../support/mending.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
@@ -132,7 +132,10 @@ function raiseWays(
   const [back] = [...ofBattery]
     .filter((operation) => order.before(lowered, operation) && order.before(operation, gate))
     .sort((a, b) => order.compare(a, b));
-  const raising: NewStep = { task: 'raise-battery', fields: [], by: 'nobody' };
+  // Of several batteries, the one that was lowered.
+  const places = readIds(lowered.step.node.get('zone'), lowered.bindings).map(({ value }) => value);
+  const place = places.length > 0 ? ([['zone', inList(places)]] as const) : [];
+  const raising: NewStep = { task: 'raise-battery', fields: place, by: 'nobody' };
   return [
     ...looseWays(plan, gate, plan.operationsDoing('raise-battery')),
     ...[back, gate].map(

@@ -1,7 +1,9 @@
 import { addToGroup } from '../../../base/collections.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
+import { stepsAtIsolating } from '../../../plan/high-voltage.ts';
 import type { Plan } from '../../../plan/plan.ts';
+import { sequenceOf } from '../../../sequence/lives.ts';
 import type { OperationOrder } from '../../../sequence/operation-order.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
 import type { NewStep } from '../../support/mending.ts';
@@ -53,6 +55,7 @@ export const lockLeftOn: FindingRule = {
           (operation) =>
             order.before(lock, operation) && !order.before(first, operation) && isOwn(lock, operation),
         );
+        const place = atIsolating(plan, lock, first) ?? first;
         const taking: NewStep = {
           task: 'lock-out-off',
           fields: owner === undefined ? [] : [['by', owner]],
@@ -74,11 +77,11 @@ export const lockLeftOn: FindingRule = {
                   waitFor(plan, first.planStep, [ready.planStep.id]),
                 ]),
               removals.some((operation) => order.before(lock, operation)) ||
-              isWorkOpen(plan, order, lock, first)
+              isWorkOpen(plan, order, lock, place)
                 ? undefined
                 : fix(
-                    say`Take the lock off before ${first.planStep.id}`,
-                    insertBefore(plan, first.planStep, [taking], [lock.planStep]),
+                    say`Take the lock off before ${place.planStep.id}`,
+                    insertBefore(plan, place.planStep, [taking], [lock.planStep]),
                   ),
             ],
           ],
@@ -87,6 +90,22 @@ export const lockLeftOn: FindingRule = {
     }
   },
 };
+
+/** The first step between lock and gate that readies or closes a connector whose opening is the isolation: the lock comes off before it. */
+function atIsolating(plan: Plan, lock: Operation, gate: Operation): Operation | undefined {
+  const { order } = sequenceOf(plan);
+  const closed = new Set(
+    stepsAtIsolating(plan, 'reconnect')
+      .filter((step) => order.before(lock, step) && order.before(step, gate))
+      .flatMap(({ connectors }) => connectors.map(({ value }) => value)),
+  );
+  const [first] = ['uncover', 'inspect', 'reconnect']
+    .flatMap((task) => stepsAtIsolating(plan, task))
+    .filter((step) => step.connectors.some(({ value }) => closed.has(value)))
+    .filter((step) => order.before(lock, step) && order.before(step, gate))
+    .sort((a, b) => order.compare(a, b));
+  return first;
+}
 
 /**
  * Whether the lock is certain to be another's than that of whoever powers the vehicle up, or one of several: then it is

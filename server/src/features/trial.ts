@@ -4,7 +4,7 @@ import type { Edit } from '../text/span.ts';
 import type { Fix } from '../findings/finding.ts';
 import { findingById } from '../findings/registry.ts';
 import { languageOf } from '../language/language.ts';
-import { say } from '../language/phrase.ts';
+import { andList, say, uncapital } from '../language/phrase.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { find } from './check.ts';
@@ -40,6 +40,9 @@ const owedLater: ReadonlySet<string> = new Set([
 const opens: ReadonlySet<string> = new Set(['not-reconnected', 'never-closed']);
 /** Asked of a connector that is closed: mending one that stays open may reveal them. */
 const owedOnceClosed: ReadonlySet<string> = new Set(['scan-missing', 'calibration-missing']);
+
+/** What a fix takes away for the time of the work is given back before the vehicle is used: the lock comes off, 12 V comes on, the codes are read. */
+const givenBack: readonly string[] = ['lock-left-on', 'supply-off', 'scan-stale'];
 
 const ranks = { information: 0, warning: 1, error: 2 } as const;
 
@@ -84,22 +87,32 @@ export class Trial {
     return offered;
   }
 
-  /** The fix with its lines, or nothing where it does not hold. */
+  /** The fix with what it has to give back and its lines, or nothing where it does not hold. */
   #hold({ title, safe, edits }: Fix, mended: Diagnosis): Pick<Fix, 'title' | 'edits'> | undefined {
     const { copy, uri } = this;
     const back: (readonly Edit[])[] = [];
+    const titles = [title];
     try {
       back.push(copy.edit(uri, edits));
       let after = this.#findings();
-      const lines = safe ? [] : linesFor(this.plan!, copy.plan(uri, this.settings)!, after);
+      for (const finding of safe ? [] : givenBack) {
+        const more = this.#givingBack(finding, after, mended);
+        if (!more) continue;
+        back.push(copy.edit(uri, more.edits));
+        titles.push(uncapital(more.title));
+        after = this.#findings();
+      }
+      const found = after.map(({ diagnosis }) => diagnosis);
+      const lines = safe ? [] : linesFor(this.plan!, copy.plan(uri, this.settings)!, found);
       if (lines.length > 0) {
         back.push(copy.edit(uri, lines));
         after = this.#findings();
       }
       if (!this.#holds(after, mended)) return undefined;
-      if (lines.length === 0) return { title, edits };
+      if (back.length === 1) return { title, edits };
+      const whole = andList(titles);
       return {
-        title: say`${title}, with its lines`,
+        title: lines.length > 0 ? say`${whole}, with its lines` : whole,
         edits: difference(uri, this.workspace.text(uri)!, copy.text(uri)!),
       };
     } catch (error) {
@@ -110,12 +123,32 @@ export class Trial {
     }
   }
 
-  #findings(): readonly Diagnosis[] {
-    return find(this.copy, this.uri, this.settings).map(({ diagnosis }) => diagnosis);
+  #findings(): readonly FoundFinding[] {
+    return find(this.copy, this.uri, this.settings);
   }
 
-  #holds(after: readonly Diagnosis[], mended: Diagnosis): boolean {
-    const before = (this.#before ??= this.found.map(({ diagnosis }) => diagnosis));
+  get #foundBefore(): readonly Diagnosis[] {
+    return (this.#before ??= this.found.map(({ diagnosis }) => diagnosis));
+  }
+
+  /** The fix of a finding that a fix has caused by what it takes away. */
+  #givingBack(finding: string, after: readonly FoundFinding[], mended: Diagnosis): Fix | undefined {
+    const caused = after.find(
+      ({ diagnosis }) => diagnosis.finding === finding && isCaused(diagnosis, this.#foundBefore, mended),
+    );
+    const plan = caused && this.copy.plan(this.uri, this.settings);
+    return (
+      plan &&
+      caused
+        .fixes(plan)
+        .flat()
+        .find((fix) => fix !== undefined && fix.edits.length > 0)
+    );
+  }
+
+  #holds(found: readonly FoundFinding[], mended: Diagnosis): boolean {
+    const before = this.#foundBefore;
+    const after = found.map(({ diagnosis }) => diagnosis);
     const gone = count(after, keyOf(mended)) < count(before, keyOf(mended));
     return gone && !after.some((one) => isCaused(one, before, mended));
   }

@@ -141,3 +141,10 @@ export const capital = (value: Value): Phrase =>
     const words = inLanguage(value, language, write);
     return words.charAt(0).toUpperCase() + words.slice(1);
   });
+
+/** The phrase with a small letter at its start, to stand inside another. */
+export const uncapital = (value: Value): Phrase =>
+  deferred((language, write) => {
+    const words = inLanguage(value, language, write);
+    return words.charAt(0).toLowerCase() + words.slice(1);
+  });

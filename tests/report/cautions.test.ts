@@ -20,6 +20,7 @@ const rows = parse(readFileSync(path.join(import.meta.dirname, 'cautions.yaml'),
 
 const connectors = `connectors:
   - { id: hv, class: high-voltage-power, zone: rear-floor }
+  - { id: plug, class: high-voltage-power, zone: rear-floor, isolates: true }
   - { id: starter, class: 48-volt, zone: motor-bay }
   - { id: bag, class: restraint, zone: cabin }
   - { id: hose, class: fluid-line, medium: refrigerant, zone: motor-bay }

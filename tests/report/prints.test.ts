@@ -256,6 +256,27 @@ describe('the job card', () => {
     expect(madeSafe('lock-out')).not.toContain('Make safe first');
   });
 
+  it('makes safe by the shutting down and the service plug as well, and says what stays live', () => {
+    const page = jobCard(
+      planOf(`connectors:
+  - { id: service-plug, class: high-voltage-power, zone: rear-floor, isolates: true }
+  - { id: inverter-dc, class: high-voltage-power, zone: rear-floor }
+operations:
+  - { id: op10, do: shut-down }
+  - { id: op20, do: disconnect, connectors: [service-plug] }
+  - { id: op30, do: cover, connectors: [service-plug], using: dummy-plug }
+  - { id: op40, do: prove-dead }
+  - { id: op50, do: disconnect, connectors: [service-plug, inverter-dc] }
+`),
+      { ...options, errors: 0 },
+    );
+    const frame = page.split('</section>')[0]!;
+    expect(lines(frame)).toEqual(['op10', 'op20', 'op30', 'op40']);
+    expect(seen(frame)).toContain('The traction battery stays live even then.');
+    // Opening what isolates comes before the proof.
+    expect(seen(page)).not.toContain('opens a high-voltage connector, and nothing before it proves');
+  });
+
   it('has a tag for every connector that is opened, and for no other', () => {
     const tagged = [...card(samples[0]!).matchAll(/<article class="tag">.*?<h3>([^<]*)<\/h3>/gs)].map(
       ([, id]) => id,

@@ -219,7 +219,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
   },
   // The wait starts after the 12 V battery is off; a powered car feeds the 12 V net from its converter.
   'restraint-safe': {
-    holds: say`the airbags and pretensioners are safe to handle`,
+    holds: say`12 V is off, the vehicle is not powered, and the vehicle maker's wait for airbags and pretensioners is over`,
     arrival: false,
     makes: [{ tasks: ['wait'], given: ['12v-off', 'not-powered'], when: 'long-enough' }],
     ends: [],

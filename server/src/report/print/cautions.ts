@@ -9,6 +9,7 @@ import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import {
   cutsLines,
+  glovedOnIsolating,
   heatsLines,
   mayCarryIgniters,
   mayHitIgniters,
@@ -25,7 +26,7 @@ import {
   sparksFly,
 } from '../../plan/tables/needs.ts';
 import { hasIgniter } from '../../plan/tables/classes.ts';
-import { mayHaveHighVoltage } from '../../plan/high-voltage.ts';
+import { isolates, mayHaveHighVoltage } from '../../plan/high-voltage.ts';
 import { fluidsOfTask } from '../../plan/tables/effects.ts';
 import { fuels, isFuel, isUnderPressure, underPressure } from '../../plan/tables/fluids.ts';
 import type { Medium } from '../../plan/tables/fluids.ts';
@@ -39,6 +40,9 @@ export interface Caution {
   readonly sign: Sign;
   readonly text: Phrase;
 }
+
+/** Work at an open contact. */
+const bares: ReadonlySet<string> = new Set(['disconnect', 'cover', 'uncover', 'clean', 'reconnect']);
 
 /** Steps that may make the vehicle or its airbags live. */
 const enlivening: ReadonlySet<string> = new Set([
@@ -76,10 +80,23 @@ export function cautionsFor(
   const orange = of('high-voltage-power', 'interlock');
   // Nobody but the shop knows what a task of its own does to a connector.
   const isOwn = isOwnTask(operation);
-  if ((needsDead.has(taskId) || needsDeadWhileOpen.has(taskId) || isOwn) && orange.length > 0) {
+  // A service plug is opened before anything can be proven, and closing it makes the system live.
+  const plugs = glovedOnIsolating.has(taskId) ? orange.filter((id) => isolates(plan, id)) : [];
+  const proven = orange.filter((id) => !plugs.includes(id));
+  if (plugs.length > 0) {
     cautions.push({
       sign: 'voltage',
-      text: say`High voltage: ${list(orange)}. Qualified high-voltage technician only, and only after the system has been proven dead.`,
+      text: operation.step.node.entry('glove-class')
+        ? say`${list(plugs)}: opening it is the isolation. High voltage is live here. Vehicle shut down, as the vehicle maker specifies. Qualified high-voltage technician only.`
+        : say`${list(plugs)}: opening it is the isolation. High voltage is live here. Vehicle shut down, insulating gloves of the class that the vehicle maker specifies. Qualified high-voltage technician only.`,
+    });
+  }
+  if ((needsDead.has(taskId) || needsDeadWhileOpen.has(taskId) || isOwn) && proven.length > 0) {
+    cautions.push({
+      sign: 'voltage',
+      text: bares.has(taskId)
+        ? say`High voltage: ${list(proven)}. Qualified high-voltage technician only, and only after the system has been proven dead. The half on the battery side can stay live all the same.`
+        : say`High voltage: ${list(proven)}. Qualified high-voltage technician only, and only after the system has been proven dead.`,
     });
   }
   if (needsGloves.has(taskId) && mayHaveHighVoltage(plan)) {
@@ -157,7 +174,7 @@ export function cautionsFor(
   if (lines.length > 0) {
     cautions.push({
       sign: 'general',
-      text: say`Line near this work: ${list(lines)}. Emptied or found before the first cut, refrigerant by a certified person.`,
+      text: say`Line near this work: ${list(lines)}. Before the first cut: refrigerant recovered by a certified person, any other line emptied or found, as the vehicle maker specifies.`,
     });
   }
   if (movesTheVehicle.has(taskId)) {
@@ -188,6 +205,12 @@ export function cautionsFor(
     cautions.push({
       sign: 'general',
       text: say`Refrigerant under pressure freezes skin and eyes: certified person only.`,
+    });
+  }
+  if (ofFluid(plan, operation, 'coolant')) {
+    cautions.push({
+      sign: 'general',
+      text: say`Coolant: hot and under pressure after use. Let it cool down as the vehicle maker specifies, and keep it off high-voltage (orange) parts.`,
     });
   }
   if (taskId === 'fill-refrigerant' && mayHaveHighVoltage(plan)) {

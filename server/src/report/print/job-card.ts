@@ -2,6 +2,7 @@ import { findingById } from '../../findings/registry.ts';
 import { loweredErrors } from '../../findings/severity.ts';
 import { joined, andList, say, someOf } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
+import { isolates } from '../../plan/high-voltage.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Half } from '../../plan/steps.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -28,6 +29,7 @@ export interface JobCardOptions extends PrintOptions {
 
 const makeSafe: ReadonlySet<string> = new Set([
   'consult',
+  'shut-down',
   'battery-12v-off',
   'isolate',
   'lock-out',
@@ -75,7 +77,9 @@ export function steps(plan: Plan, changed: ReadonlySet<string> = new Set()): Mar
     safe.length > 0 &&
     html`<section class="safe">
       <h2>${say`Make safe first`}</h2>
-      <p>${say`Do not touch any high-voltage (orange) part until every line of this part is signed.`}</p>
+      <p>
+        ${say`Apart from these lines, do not touch any high-voltage (orange) part until every one of them is signed. The traction battery stays live even then.`}
+      </p>
       ${stepTable(plan, safe, changed)}
     </section>`
   }${
@@ -99,11 +103,19 @@ function makingSafe(plan: Plan, order: readonly Operation[]): readonly Operation
   const others: Operation[] = [];
   const safe: Operation[] = [];
   for (const operation of order) {
-    const first = makeSafe.has(operation.taskId) && !others.some((one) => known.before(one, operation));
+    const first =
+      (makeSafe.has(operation.taskId) || isIsolating(plan, operation)) &&
+      !others.some((one) => known.before(one, operation));
     (first ? safe : others).push(operation);
   }
   return safe.some(({ taskId }) => taskId === 'prove-dead') ? safe : [];
 }
+
+/** Whether a step opens or covers what is opened to isolate, and nothing else. */
+const isIsolating = (plan: Plan, { taskId, connectors }: Operation): boolean =>
+  (taskId === 'disconnect' || taskId === 'cover') &&
+  connectors.length > 0 &&
+  connectors.every(({ value }) => isolates(plan, value));
 
 /** The operations in an order the plan allows; empty if the order has a cycle. */
 const shownOrder = (plan: Plan): Operation[] =>
@@ -169,7 +181,10 @@ function openedLive(plan: Plan): Operation | undefined {
   return order.find(
     (operation) =>
       operation.taskId === 'disconnect' &&
-      operation.connectors.some(({ value }) => orange.has(plan.scope.connectors.get(value)?.class ?? '')) &&
+      // What is opened to isolate is opened live, with gloves.
+      operation.connectors.some(
+        ({ value }) => orange.has(plan.scope.connectors.get(value)?.class ?? '') && !isolates(plan, value),
+      ) &&
       !proofs.some((proof) => known.before(proof, operation)),
   );
 }

@@ -1,6 +1,6 @@
 import { capital, joined, andList, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
-import { isFuel, isUnderPressure } from '../../plan/tables/fluids.ts';
+import { gases, isFuel, isUnderPressure } from '../../plan/tables/fluids.ts';
 import { classRules } from '../../plan/tables/classes.ts';
 import type { ConnectorClass } from '../../plan/tables/classes.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -87,7 +87,10 @@ function tag(plan: Plan, life: ConnectorHistory, number: string): Markup {
   </article>`;
 }
 
-function warningFor({ class: kind, medium }: Connector): Phrase {
+function warningFor({ class: kind, medium, isolates }: Connector): Phrase {
+  if (kind === 'fluid-line' && medium !== undefined && gases.has(medium)) {
+    return say`Gas under pressure: only by a person trained for gas vehicles. No flame, spark or heater near. Do not open under pressure. Do not close with a cover still on or before inspection.`;
+  }
   if (kind === 'fluid-line' && isFuel(medium)) {
     return say`Fuel. No flame, spark or heater near. Do not open under pressure. Do not close with a cover still on or before inspection.`;
   }
@@ -101,10 +104,15 @@ function warningFor({ class: kind, medium }: Connector): Phrase {
     return say`48 V. Do not touch until the 48 V system is isolated and the vehicle maker's waiting time is over. Do not close with a cover still on.`;
   }
   if (kind === 'high-voltage-power' || kind === 'interlock') {
-    return say`High voltage. Do not touch unless you are qualified and the system is proven dead.`;
+    return isolates
+      ? say`High voltage, live until proven dead: opening this plug is the isolation. Only if you are qualified, with the vehicle shut down and the gloves and procedure of the vehicle maker.`
+      : say`High voltage. Do not touch unless you are qualified and the system is proven dead. The half on the battery side can stay live even then.`;
+  }
+  if (kind === 'fluid-line' && medium === 'coolant') {
+    return say`Coolant, hot and under pressure after use. Do not open before it has cooled down, as the vehicle maker specifies. Do not close with a cover still on or before inspection.`;
   }
   return kind === 'restraint' || kind === 'pyrotechnic'
-    ? say`Restraint system (SRS). Do not touch until the 12 V battery is disconnected and the vehicle maker's waiting time is over.`
+    ? say`Restraint system (SRS). Do not touch until the 12 V battery is disconnected and the vehicle maker's waiting time is over. Never put a meter on it.`
     : say`Do not close with a cover still on. Do not close before inspection.`;
 }
 

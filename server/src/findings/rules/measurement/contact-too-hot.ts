@@ -14,7 +14,7 @@ export const contactTooHot: FindingRule = {
   severity: 'warning',
   means: say`The estimated contact temperature, at steady current, at the end of a peak or at the hottest point of a duty cycle, is above the temperature class of the connector: with the measured resistance or, before it is measured, with the highest that would be accepted. If even the coolest assumptions are too hot for the measured value, it is an error.`,
   why: say`Above its class a connector ages in hours, not years: springs lose their force, seals harden, and the resistance keeps rising.`,
-  whatToDo: say`It is an estimate: heat capacity, heat paths and surroundings are assumed and named in the trace. Clean or renew the contacts, measure again, and ask the vehicle maker.`,
+  whatToDo: say`It is an estimate: heat capacity, heat paths and surroundings are assumed and named in the trace. Clean or renew the contacts as the vehicle maker specifies, measure again, and ask the vehicle maker.`,
   source: say`Two-node thermal network (lumped capacitance method, Incropera, ch. 5); the assumptions are common practice, without a published source.`,
   kinds: plansOnly,
   ground: 'proof',
@@ -60,7 +60,7 @@ measurements:
         at: place,
         connector: connector.id,
         severity: basis === 'measured' && warmest.low - (uncertainty ?? 0) > rated.si ? 'error' : 'warning',
-        message: say`By calculation, ${atResistance(connectorHeat)} reaches ${hot} ${when}, above its class of ${rated.text}${assumed}. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the vehicle maker whether limit and current belong together.`}`,
+        message: say`By calculation, ${atResistance(connectorHeat)} reaches ${hot} ${when}, above its class of ${rated.text}${assumed}. ${basis === 'measured' ? say`Clean or renew the contacts as the vehicle maker specifies, and measure again.` : say`Ask the vehicle maker whether limit and current belong together.`}`,
         trace: [
           { at: rated.span, message: say`the temperature class: ${rated.text}` },
           ...(name === 'cycleTemperature' && current.dutyCycle

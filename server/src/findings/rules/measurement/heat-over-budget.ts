@@ -11,7 +11,7 @@ export const heatOverBudget: FindingRule = {
   severity: 'warning',
   means: say`At its steady current, or on average over its duty cycle where that is more, a power connector gives off more heat than its own or the plan's heat budget: with the resistance that was measured or, before it is measured, with the highest that would be accepted.`,
   why: say`The heat of a connector in a closed cavity can only go into its own seals, its cable and the paint above it.`,
-  whatToDo: say`After measuring: clean or renew the contacts and measure again. Before: ask whether limit, current and budget belong together.`,
+  whatToDo: say`After measuring: clean or renew the contacts as the vehicle maker specifies, and measure again. Before: ask whether limit, current and budget belong together.`,
   source: say`P = I²R, Joule's law (OpenStax College Physics). The budget is the plan's or the vehicle maker's.`,
   kinds: plansOnly,
   ground: 'proof',
@@ -51,7 +51,7 @@ measurements:
       yield {
         at: place,
         connector: connector.id,
-        message: say`${atResistance(connectorHeat)} gives off ${given} ${when}, more than its heat budget of ${budget.text}${room === undefined ? '' : say`; up to ${quantityText(room, 'Ω')} would stay within it`}. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the vehicle maker whether limit, current and budget belong together.`}`,
+        message: say`${atResistance(connectorHeat)} gives off ${given} ${when}, more than its heat budget of ${budget.text}${room === undefined ? '' : say`; up to ${quantityText(room, 'Ω')} would stay within it`}. ${basis === 'measured' ? say`Clean or renew the contacts as the vehicle maker specifies, and measure again.` : say`Ask the vehicle maker whether limit, current and budget belong together.`}`,
         trace: [
           { at: budget.span, message: say`the heat budget: ${budget.text}` },
           {

@@ -18,7 +18,7 @@ export const insulationLow: FindingRule = {
   severity: 'error',
   means: say`The last reading of an insulation resistance is below the vehicle maker's \`insulation-limit\`, below 100 Ω per volt of the system (DC) or 500 Ω per volt (AC, and joined circuits whose \`ac-side\` is unprotected), or too near to that to decide. Where nobody states \`ac-side\`, a reading between 100 and 500 Ω per volt is a warning.`,
   why: say`Insulation is what keeps the traction voltage off the vehicle body. Below this value, anyone who touches the vehicle body and the circuit at once takes a dangerous current.`,
-  whatToDo: say`Do not power up the vehicle. Find the fault: a pinched cable, water, debris. The stricter of the vehicle maker's limit and the regulation's applies.`,
+  whatToDo: say`Do not power up the vehicle. Have a high-voltage technician find the fault: a pinched cable, water, debris. The stricter of the vehicle maker's limit and the regulation's applies.`,
   source: say`${standards.r100}, 5.1.3.1 and 5.1.3.2; ${standards.vehicleElectricalSafety} and ${standards.vehicleAfterCrash}. ${scopeOfVehicleRules}`,
   kinds: plansOnly,
   ground: 'readings',
@@ -50,8 +50,8 @@ measurements:
           severity: verdict === 'rejected' ? 'error' : 'warning',
           message:
             verdict === 'rejected'
-              ? say`The insulation at ${place.connector} measures ${readingText(reading)}, below ${least}: the vehicle body may be live. Do not power up the vehicle; find the fault.`
-              : say`The insulation at ${place.connector} measures ${readingText(reading)}, too near ${least} to decide. Measure with less uncertainty, or find the fault.`,
+              ? say`The insulation at ${place.connector} measures ${readingText(reading)}, below ${least}: the vehicle body may be live. Do not power up the vehicle; have a high-voltage technician find the fault.`
+              : say`The insulation at ${place.connector} measures ${readingText(reading)}, too near ${least} to decide. Measure with less uncertainty, or have a high-voltage technician find the fault.`,
           trace: [
             limit.stated
               ? { at: limit.stated.span, message: say`the limit: ${limit.stated.text}; ${rule}` }
@@ -70,7 +70,7 @@ measurements:
       yield {
         ...place,
         severity: 'warning',
-        message: say`The insulation at ${place.connector} measures ${readingText(reading)}, which may be below ${byRule(plan, joined)}: that applies where DC and AC circuits are joined without further protection. Find the fault, or state \`ac-side\` of the vehicle, as the vehicle maker specifies.`,
+        message: say`The insulation at ${place.connector} measures ${readingText(reading)}, which may be below ${byRule(plan, joined)}: that applies where DC and AC circuits are joined without further protection. Have a high-voltage technician find the fault, or state \`ac-side\` of the vehicle, as the vehicle maker specifies.`,
         trace: [{ at: joined.voltage.span, message: say`the voltage: ${joined.voltage.text}` }],
       };
     }

@@ -38,7 +38,7 @@ measurements:
       yield {
         at: reading.value.span,
         connector: connector.id,
-        message: say`${connector.id} measures ${readingText(reading)}, too near its limit of ${limit.text} to decide: only up to ${quantityText(acceptance, 'Ω')} is accepted (guard band = U, JCGM 106). Measure with less uncertainty, or clean the contacts.`,
+        message: say`${connector.id} measures ${readingText(reading)}, too near its limit of ${limit.text} to decide: only up to ${quantityText(acceptance, 'Ω')} is accepted (guard band = U, JCGM 106). Measure with less uncertainty, or have the contacts cleaned as the vehicle maker specifies.`,
         trace: [{ at: limit.span, message: say`the limit: ${limit.text}; ${rule}` }],
       };
     }

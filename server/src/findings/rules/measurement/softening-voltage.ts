@@ -11,7 +11,7 @@ export const softeningVoltage: FindingRule = {
   severity: 'warning',
   means: say`At peak current, or at the highest of its duty cycle where no peak is stated, the drop over a connector reaches the softening voltage of its plating. Where the resistance of a new one is stated, the drop added since new has to reach it alone; where it is not, the whole drop counts, an upper bound.`,
   why: say`From the softening voltage on, the metal of the contact spots creeps. The contact looks the same afterwards, but it is not.`,
-  whatToDo: say`The drop read from terminal to terminal is an upper bound: crimps and cable ends account for part of it. Clean or renew the contacts, measure again, and ask the vehicle maker.`,
+  whatToDo: say`The drop read from terminal to terminal is an upper bound: crimps and cable ends account for part of it. Clean or renew the contacts as the vehicle maker specifies, measure again, and ask the vehicle maker.`,
   source: say`Holm, Electric Contacts, 4th ed., table of softening voltages (copper 0.12 V, silver 0.09, gold 0.08, tin 0.07, nickel 0.22; taken from secondary texts; aluminium 0.10 from memory, not checked).`,
   kinds: plansOnly,
   ground: 'proof',
@@ -51,7 +51,7 @@ measurements:
         severity: reach === 'likely' ? 'warning' : 'information',
         message:
           reach === 'likely'
-            ? say`${atResistance(connectorHeat)} drops ${drop}, and the increase since new alone reaches ${limit}. ${basis === 'measured' ? say`Clean or renew the contacts and measure again.` : say`Ask the vehicle maker whether limit and peak belong together.`}`
+            ? say`${atResistance(connectorHeat)} drops ${drop}, and the increase since new alone reaches ${limit}. ${basis === 'measured' ? say`Clean or renew the contacts as the vehicle maker specifies, and measure again.` : say`Ask the vehicle maker whether limit and peak belong together.`}`
             : say`${atResistance(connectorHeat)} drops ${drop}, and in the warm contact that may reach ${limit}; crimps account for part of the drop. State \`as-new\` to tell, or measure at the contact itself.`,
         trace: [
           {

@@ -10,7 +10,7 @@ export const thermalRunaway: FindingRule = {
   severity: 'warning',
   means: say`By an estimate the contact reaches no steady temperature at its steady current or in its duty cycle: the warmer its metal, the higher its resistance, and the heat grows faster than it can leave. It holds for the resistance that was measured or, before it is measured, for the highest that would be accepted; the message says whether over the whole range of the assumptions, as assumed, or at their warm end only. Over the whole range it is an error for a measured resistance.`,
   why: say`Such a contact heats until something breaks: the lock, the insulation, or the vehicle around it.`,
-  whatToDo: say`Clean or renew the contacts and measure again. Before a reading: ask the vehicle maker whether limit and current belong together, or state how the connector passes its heat on (\`thermal:\`).`,
+  whatToDo: say`Clean or renew the contacts as the vehicle maker specifies, and measure again. Before a reading: ask the vehicle maker whether limit and current belong together, or state how the connector passes its heat on (\`thermal:\`).`,
   source: say`R = R₂₀(1 + α(T − 20 °C)) with copper's α (IEC 60028): no steady state from α·I²·R·Rth = 1 on. Two-node thermal network (lumped capacitance method, Incropera, ch. 5); the assumptions are common practice, without a published source.`,
   kinds: plansOnly,
   ground: 'proof',
@@ -51,8 +51,8 @@ measurements:
         severity: measured && row.runaway === 'certain' ? 'error' : 'warning',
         message:
           row.runaway === 'possible'
-            ? say`${atResistance(connectorHeat)} may reach no steady temperature ${when}: at the warm end of what is assumed it keeps heating. ${measured ? say`Clean or renew the contacts and measure again, or state the connector's own values under \`thermal:\`.` : say`State the connector's own values under \`thermal:\`, as the vehicle maker gives them.`}`
-            : say`${atResistance(connectorHeat)} reaches no steady temperature ${when}${range}: it keeps heating. ${measured ? say`Clean or renew the contacts and measure again.` : say`Ask the vehicle maker whether limit and current belong together.`}`,
+            ? say`${atResistance(connectorHeat)} may reach no steady temperature ${when}: at the warm end of what is assumed it keeps heating. ${measured ? say`Clean or renew the contacts as the vehicle maker specifies and measure again, or state the connector's own values under \`thermal:\`.` : say`State the connector's own values under \`thermal:\`, as the vehicle maker gives them.`}`
+            : say`${atResistance(connectorHeat)} reaches no steady temperature ${when}${range}: it keeps heating. ${measured ? say`Clean or renew the contacts as the vehicle maker specifies, and measure again.` : say`Ask the vehicle maker whether limit and current belong together.`}`,
         trace: [
           {
             at: load.span,

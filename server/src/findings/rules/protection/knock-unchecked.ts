@@ -51,8 +51,8 @@ export const knockUnchecked: FindingRule = {
         operation: knock.id,
         ...(many ? {} : { connector: connectors[0]! }),
         message: many
-          ? say`${named(knock)} may knock ${andList(connectors)} loose, and nothing checks that they are fully seated before ${named(gate)}. Push and tug each of them once the work around them is done.`
-          : say`${named(knock)} may knock ${connectors[0]!} loose, and nothing checks that it is fully seated before ${named(gate)}. Push and tug it once the work around it is done.`,
+          ? say`${named(knock)} may knock ${andList(connectors)} loose, and nothing checks that they are fully seated before ${named(gate)}. Push and tug each of them once the work around them is done, as the vehicle maker specifies.`
+          : say`${named(knock)} may knock ${connectors[0]!} loose, and nothing checks that it is fully seated before ${named(gate)}. Push and tug it once the work around it is done, as the vehicle maker specifies.`,
         trace: [
           ...all
             .slice(0, 5)

@@ -46,7 +46,7 @@ operations:
       yield {
         at: first.span,
         operation: first.id,
-        message: say`${named(first)} comes while the traction battery may be out of the vehicle. Raise the battery into place, and close and prove its connectors, before ${first.id}.`,
+        message: say`${named(first)} comes while the traction battery may be out of the vehicle. Raise the battery into place, and close and prove its connectors, before ${first.id}, as the vehicle maker specifies.`,
         ...andAt(others),
         trace: [
           ...(culprit ? [traceAt(culprit, say`${named(culprit)}: out from here`)] : []),

@@ -52,7 +52,7 @@ export const chargedByTest: FindingRule = {
           at: spanOfMention(operation, id),
           operation: operation.id,
           connector: id,
-          message: say`${named(operation)} puts hands on ${id}, which ${named(test)} may have left charged. Discharge the circuit as the vehicle maker specifies and write \`discharged: true\` in ${test.id}, or prove dead again before ${operation.id}.`,
+          message: say`${named(operation)} puts hands on ${id}, which ${named(test)} may have left charged. Discharge the circuit as the vehicle maker specifies and write \`discharged: true\` in ${test.id}, or wait and prove dead again before ${operation.id}.`,
           trace: [traceAt(test, say`${named(test)}: the test voltage goes on here`)],
         };
       }

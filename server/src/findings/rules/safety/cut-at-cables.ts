@@ -136,7 +136,7 @@ const messages: Readonly<Record<What, (step: Operation, connectors: Phrase) => P
   unlocated: (step, connectors) =>
     say`${named(step)} works where the cables of ${connectors} may run, and no source says where they are. Find every high-voltage cable first and name the source as \`cable-route: …\` in the step or under \`vehicle\`.`,
   live: (step, connectors) =>
-    say`${named(step)} works where the cables of ${connectors} may run, and the high-voltage system is not certain to be proven dead. A tool in a live cable kills: prove the system dead before ${step.id}.`,
+    say`${named(step)} works where the cables of ${connectors} may run, and the high-voltage system is not certain to be proven dead. A tool in a live cable kills: prove the system dead before ${step.id}, as the vehicle maker specifies.`,
   beside: (step, connectors) =>
     say`${named(step)} works next to the cables of ${connectors}; the high-voltage system is not certain to be dead, and no source says where the cables are. Do one of the two before ${step.id}: prove the system dead, or name the source as \`cable-route: …\`.`,
 };

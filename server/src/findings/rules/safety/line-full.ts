@@ -115,7 +115,7 @@ function messageFor(operation: Operation, connector: Connector): Phrase {
     case 'refrigerant':
       return say`${named(operation)} opens ${id}, and the refrigerant is not certain to be recovered: under pressure it freezes skin and eyes. Have a certified person recover the refrigerant before ${operation.id}.`;
     case 'coolant':
-      return say`${named(operation)} opens ${id}, and the coolant is not certain to be drained: on a high-voltage connector it is a short circuit in waiting. Drain the coolant before ${operation.id}, or state \`shut-off\` of the line.`;
+      return say`${named(operation)} opens ${id}, and the coolant is not certain to be drained: on a high-voltage connector it is a short circuit in waiting. Drain the coolant before ${operation.id}, as the vehicle maker specifies, or state \`shut-off\` of the line.`;
     case 'petrol':
     case 'diesel':
       return say`${named(operation)} opens ${id}, and neither is its pressure certain to be relieved nor the fuel system emptied: fuel sprays out and burns at the next spark. Do one of the two before ${operation.id}, as the vehicle maker specifies.`;
@@ -129,6 +129,6 @@ function messageFor(operation: Operation, connector: Connector): Phrase {
     case 'other':
       return say`${named(operation)} opens ${id}, whose medium is \`other\`, on a vehicle that carries fuel, and the plan does not say where the fuel runs. Write the fuel as \`medium\` if ${id} holds it, else \`fuel-zone: …\` of the vehicle.`;
     case undefined:
-      return say`${named(operation)} opens ${id}, and nobody states what the line carries or that it is empty. State its \`medium\`, and empty or shut off the line before ${operation.id}.`;
+      return say`${named(operation)} opens ${id}, and nobody states what the line carries or that it is empty. State its \`medium\`, and empty or shut off the line before ${operation.id}, as the vehicle maker specifies.`;
   }
 }

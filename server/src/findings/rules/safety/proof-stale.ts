@@ -1,6 +1,7 @@
 import { traceAt, named } from '../../support/words.ts';
 import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import { fix, insertBefore } from '../../support/mending.ts';
+import { missingIsolationSteps } from '../../support/high-voltage.ts';
 import { highVoltageSteps } from '../../support/live-work.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
@@ -13,7 +14,7 @@ export const proofStale: FindingRule = {
   severity: 'warning',
   means: say`Between proving dead and work on high voltage the shift ends, the vehicle is rolled or towed, or the 12 V supply comes back on, and nothing proves the system dead again.`,
   why: say`Drive wheels that turn generate voltage, and a control unit that wakes up may close the contactors. Overnight nobody watches the lock.`,
-  whatToDo: say`Check the lock, wait and prove dead again before the first step on high voltage.`,
+  whatToDo: say`Check the lock, wait and prove dead again before the first step on high voltage, as the vehicle maker specifies.`,
   source: say`HSE, Electric and hybrid vehicles (moving drive wheels generate voltage). That a proof is renewed after a night or after 12 V returns: ${commonPractice}.`,
   kinds: plansOnly,
   ground: 'safety',
@@ -51,7 +52,7 @@ export const proofStale: FindingRule = {
       yield {
         at: first.span,
         operation: first.id,
-        message: say`${named(first)} relies on a proof from before ${named(culprit)}, and the high-voltage system may be live again since then. Check the lock and prove the system dead again before ${first.id}.`,
+        message: say`${named(first)} relies on a proof from before ${named(culprit)}, and the high-voltage system may be live again since then. Check the lock, wait and prove the system dead again before ${first.id}, as the vehicle maker specifies.`,
         ...andAt(others),
         trace: [
           traceAt(culprit, say`${named(culprit)}: the proof counts for less from here`),
@@ -59,10 +60,8 @@ export const proofStale: FindingRule = {
         ],
         fixes: () => [
           fix(
-            say`Prove dead again before ${first.planStep.id}`,
-            insertBefore(plan, first.planStep, [
-              { task: 'prove-dead', fields: [['meter-proven', 'before-and-after']], by: 'nobody' },
-            ]),
+            say`Wait and prove dead again before ${first.planStep.id}`,
+            insertBefore(plan, first.planStep, missingIsolationSteps(plan, ['wait'])),
           ),
         ],
       };

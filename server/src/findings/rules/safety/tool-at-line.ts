@@ -48,7 +48,7 @@ operations:
           message:
             medium === 'refrigerant'
               ? say`${named(step)} works where ${someOf(ids)} runs, and the refrigerant is not certain to be recovered: a line that is cut open freezes eyes and skin. Have a certified person recover the refrigerant before ${step.id}.`
-              : say`${named(step)} works where ${someOf(ids)} runs, and the coolant is not certain to be drained: a cut line floods what is below it. Drain the coolant before ${step.id}, or find the line first.`,
+              : say`${named(step)} works where ${someOf(ids)} runs, and the coolant is not certain to be drained: a cut line floods what is below it. Drain the coolant before ${step.id}, or find the line first, as the vehicle maker specifies.`,
           fixes: () =>
             medium === 'refrigerant'
               ? [

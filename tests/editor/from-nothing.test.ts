@@ -166,7 +166,7 @@ describe('from an empty folder', () => {
     await press('ArrowUp');
     await hands.shot('fix-everything');
     const all = fixes.and(hands.page.locator('.focused'));
-    expect(await all.innerText()).toBe('Fix everything in the plan, adding missing steps and lines');
+    expect(await all.innerText()).toBe('Fix all that has a fix in the plan, adding missing steps and lines');
     await press('Enter');
     // The change is shown first; what is ticked is applied.
     const apply = hands.page.getByRole('button', { name: 'Apply', exact: true });

@@ -20,6 +20,8 @@ interface Case {
   readonly first?: readonly string[];
   readonly only?: readonly string[];
   readonly detail?: Readonly<Record<string, string>>;
+  /** Words that what stands beside a label must hold. */
+  readonly tells?: Readonly<Record<string, string>>;
   readonly pick?: string;
   readonly gives?: string;
 }
@@ -40,6 +42,8 @@ describe('completion', () => {
     for (const label of one.lacks ?? []) expect(labels).not.toContain(label);
     for (const [label, detail] of Object.entries(one.detail ?? {}))
       expect(items.find((item) => item.label === label)?.detail).toBe(detail);
+    for (const [label, words] of Object.entries(one.tells ?? {}))
+      expect(String(items.find((item) => item.label === label)?.documentation?.())).toContain(words);
     if (one.pick === undefined) return;
     const item = items.find(({ label }) => label === one.pick);
     expect(labels).toContain(one.pick);

@@ -73,7 +73,7 @@ describe('code actions', () => {
     expect(preferred.map(({ diagnostics }) => diagnostics![0]!.code)).toEqual(['key-unknown']);
 
     const all = (await client.codeActions(uri, everything, { only: ['quickfix'] })).find(({ title }) =>
-      title.startsWith('Fix everything in the plan'),
+      title.startsWith('Fix all that has a fix in the plan'),
     );
     const { findings } = await apply(client, slip, await resolve(client, all!));
     expect(findings.map(({ code }) => code)).not.toContain('bare-connector');
@@ -122,7 +122,7 @@ describe('code actions', () => {
       );
     expect(of('key-unknown').flatMap(asks)).toEqual([false]);
     expect(new Set(of('bare-connector').flatMap(asks))).toEqual(new Set([true]));
-    const all = actions.find(({ title }) => title.startsWith('Fix everything in the plan'))!;
+    const all = actions.find(({ title }) => title.startsWith('Fix all that has a fix in the plan'))!;
     expect(new Set(asks(all))).toEqual(new Set([true]));
     expect(Object.values(all.edit!.changeAnnotations!)).toEqual([
       {

@@ -59,9 +59,9 @@ export function fixAllTitle(
   const ofOneKind = (id: string): Phrase =>
     isPlan ? say`Fix all of this kind in the plan (${id})` : say`Fix all of this kind in this file (${id})`;
   const all = isPlan
-    ? say`Fix everything in the plan, adding missing steps and lines`
-    : say`Fix everything in this file, adding missing steps and lines`;
-  const safe = say`Fix everything that changes neither the work nor the bill`;
+    ? say`Fix all that has a fix in the plan, adding missing steps and lines`
+    : say`Fix all that has a fix in this file, adding missing steps and lines`;
+  const safe = say`Fix all that has a fix which changes neither the work nor the bill`;
   return localize(!unsafe ? safe : finding === undefined ? all : ofOneKind(finding), settings);
 }
 

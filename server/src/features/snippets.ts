@@ -65,10 +65,14 @@ export function stepGroups(plan: Plan, position: number): StepGroup[] {
     const state = open.get(connector.id);
     if (state === undefined) {
       groups.push(
-        group(say`open ${connector.id}`, say`Opens the ${words} and covers both halves at once.`, [
-          ['disconnect', on(connector.id)],
-          ['cover', cover(connector)],
-        ]),
+        group(
+          say`open ${connector.id}`,
+          say`Opens the ${words} and covers both halves at once.${beforeOpening(connector)}`,
+          [
+            ['disconnect', on(connector.id)],
+            ['cover', cover(connector)],
+          ],
+        ),
       );
     } else {
       const tasks = closing(connector, state === 'covered');
@@ -82,6 +86,22 @@ export function stepGroups(plan: Plan, position: number): StepGroup[] {
     }
   }
   return groups;
+}
+
+/** What comes before the opening, so that a group of steps is not taken for all there is to do. */
+function beforeOpening({ class: kind, isolates }: Connector): Phrase | '' {
+  if (kind === 'high-voltage-power' || kind === 'interlock') {
+    return isolates
+      ? say` High voltage is live there: gloves and procedure of the vehicle maker.`
+      : say` Before that, the high-voltage system is proven dead, as the vehicle maker specifies.`;
+  }
+  if (kind === 'restraint' || kind === 'pyrotechnic')
+    return say` Before that, the 12 V battery is disconnected and the vehicle maker's waiting time is over.`;
+  if (kind === '48-volt')
+    return say` Before that, the 48 V system is isolated, as the vehicle maker specifies.`;
+  return kind === 'fluid-line'
+    ? say` Before that, the line is emptied or its pressure relieved, as the vehicle maker specifies.`
+    : '';
 }
 
 const consumables = (plan: Plan): string[] => [...plan.scope.consumables.keys()].slice(0, maxChoices);

@@ -41,6 +41,18 @@ function mayDo(plan: Plan, person: string, work: ReadonlySet<Qualification>): bo
   return [...work].every((kind) => listed?.may.has(kind) === true && !expired && !listed.untilUnreadable);
 }
 
+/** Whether connectors may be added to the work of a person; where the rate sheet lists people, `not-qualified` tells it. */
+export const mayTakeOn = (
+  plan: Plan,
+  person: string | undefined,
+  task: string,
+  connectors: readonly string[],
+): boolean => {
+  if (person === undefined || plan.scope.people) return true;
+  const work = qualificationsFor(plan, task, connectors);
+  return work.size === 0 || isGiven(plan, person, work);
+};
+
 /** Whether the plan gives the person such work, and by the name it is nobody who still learns it. */
 const isGiven = (plan: Plan, person: string, work: ReadonlySet<Qualification>): boolean =>
   !stillLearns(person) &&

@@ -9,6 +9,7 @@ import type { Step } from '../../plan/steps.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import type { Fix } from '../finding.ts';
 import { fix, waitFor } from './mending.ts';
+import { mayTakeOn } from './people.ts';
 import { named } from './words.ts';
 
 /** Whether a step is written in the plan itself and lists connectors, so that another one can join them. */
@@ -65,9 +66,9 @@ export const joinWays = (
   operations: readonly Operation[],
   ids: readonly string[],
 ): readonly (Fix | undefined)[] =>
-  operations.map((operation) =>
-    fix(say`Add ${andList(ids)} to ${named(operation)}`, [join(plan, operation, ids)]),
-  );
+  operations
+    .filter(({ by, taskId }) => mayTakeOn(plan, by?.value, taskId, ids))
+    .map((operation) => fix(say`Add ${andList(ids)} to ${named(operation)}`, [join(plan, operation, ids)]));
 
 /** Ways to make a step wait for one that is there and only too loosely ordered. */
 export const looseWays = (

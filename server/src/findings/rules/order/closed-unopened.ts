@@ -56,7 +56,8 @@ export const closedUnopened: FindingRule = {
                 [connector.id],
                 (one) => order.before(one, operation) && first.every((other) => order.before(one, other)),
               );
-              return [joinWays(plan, opening, [connector.id])];
+              // Whether it is opened there, or another connector was meant, only the author knows.
+              return joinWays(plan, opening, [connector.id]).map((way) => way && { ...way, choice: true });
             },
           };
         }

@@ -1,5 +1,6 @@
 import type { FindingRule } from '../findings/finding.ts';
 import { findingById, findings } from '../findings/registry.ts';
+import { isAboutWork, isCorrected } from '../findings/severity.ts';
 import { renamedMessage } from '../findings/rules/document/finding-renamed.ts';
 import { currentFindingId, oldFindingNames } from '../plan/tables/renamed-findings.ts';
 import { joined, say } from '../language/phrase.ts';
@@ -63,7 +64,39 @@ export function explain(id: string, settings: Settings = {}): string | undefined
   return finding && localize(page(finding), settings);
 }
 
-function page({ id, title, means, why, whatToDo: todo, severity, source, example }: FindingRule): Phrase {
+/** How a finding is accepted or silenced, as far as it may be. */
+function silencing(finding: FindingRule): readonly Phrase[] {
+  const { id, severity } = finding;
+  if (isCorrected(finding))
+    return [
+      say`## Accepting or silencing this finding`,
+      say`It is corrected, not accepted: while it stands, something is not checked, or not told.`,
+    ];
+  return [
+    say`## Accepting or silencing this finding`,
+    say`For one plan, with a reason, a person and a last day:`,
+    joined([
+      '```yaml\naccepted:\n',
+      say`  - { finding: ${id}, reason: Why it is acceptable here., by: Who is responsible, until: 2027-03-01 }`,
+      '\n```',
+    ]),
+    ...(severity === 'error' && isAboutWork(finding)
+      ? [
+          say`For the whole shop it stays an error: \`errors-lowered\` tells of a rate sheet or of settings that lower it or switch it off.`,
+        ]
+      : [
+          say`For the whole shop, in its rate sheet:`,
+          joined([
+            '```yaml\nplugward:\n',
+            say`  severities: { ${id}: information }   # error, warning, information or off`,
+            '\n```',
+          ]),
+        ]),
+  ];
+}
+
+function page(finding: FindingRule): Phrase {
+  const { id, title, means, why, whatToDo: todo, severity, source, example } = finding;
   const block = (text: string): string => '```yaml\n' + text.trimEnd() + '\n```';
   return joined(
     [
@@ -76,19 +109,12 @@ function page({ id, title, means, why, whatToDo: todo, severity, source, example
       block(example.wrong),
       say`## Right`,
       block(example.right),
-      say`## Accepting or silencing this finding`,
-      say`For one plan, with a reason, a person and a last day:`,
-      joined([
-        '```yaml\naccepted:\n',
-        say`  - { finding: ${id}, reason: Why it is acceptable here., by: Who is responsible, until: 2027-03-01 }`,
-        '\n```',
-      ]),
-      say`For the whole shop, in its rate sheet:`,
-      joined([
-        '```yaml\nplugward:\n',
-        say`  severities: { ${id}: information }   # error, warning, information or off`,
-        '\n```',
-      ]),
+      ...(isAboutWork(finding)
+        ? [
+            say`Both are excerpts for this finding alone: what else the work needs, such as making the vehicle safe first, is left out.`,
+          ]
+        : []),
+      ...silencing(finding),
       '---',
       joined([caution, '\n']),
     ],

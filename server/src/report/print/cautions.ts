@@ -110,7 +110,7 @@ export function cautionsFor(
   if (taskId === 'lock-out-off') {
     cautions.push({
       sign: 'voltage',
-      text: say`Only by the person who put the lock on, with everybody clear of the vehicle.`,
+      text: say`Only by the person who put the lock on, with everybody clear of the vehicle. From here on the high-voltage system counts as live.`,
     });
   }
   if (powersUp.has(taskId) && mayBeLocked(plan, operation)) {

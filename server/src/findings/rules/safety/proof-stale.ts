@@ -34,6 +34,7 @@ export const proofStale: FindingRule = {
   - { id: op14, do: wait, time: 5 min }
   - { id: op16, do: prove-dead, meter-proven: before-and-after }
   - { id: op18, do: roll, zone: underbody }
+  - { id: op18-wait, do: wait, time: 5 min }
   - { id: op19, do: prove-dead, meter-proven: before-and-after }
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 `,

@@ -52,7 +52,9 @@ operations:
           // Without a connector nothing warns of it any more when somebody works there.
           if (kind === 'connector') return [];
           const entry = entryOf(plan, rule.section, mention);
-          return [entry && fix(say`Take ${id} out`, removeItem(plan.document, rule.section, entry))];
+          const out = entry && fix(say`Take ${id} out`, removeItem(plan.document, rule.section, entry));
+          // A step of the procedure may be meant to take it, such as a wait its time.
+          return [out && { ...out, choice: kind === 'parameter' }];
         },
       };
     }

@@ -2,6 +2,7 @@ import { andList, say } from '../../../language/phrase.ts';
 import { movesTheVehicle, needs12V, wakesTheVehicle } from '../../../plan/tables/needs.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
+import { safeSteps } from '../../support/high-voltage.ts';
 import { handsBeside } from '../../support/beside.ts';
 import { fix, waitFor } from '../../support/mending.ts';
 import { named, someNamed, traceAt } from '../../support/words.ts';
@@ -40,24 +41,35 @@ export const poweredBeside: FindingRule = {
         ({ task, taskId }) => needs12V.has(taskId) || task?.gate === true || movesTheVehicle.has(taskId),
       );
       if (all.length === 0) continue;
-      const told = dangerous.length > 0 ? dangerous : all;
+      // Whoever settles the state of the vehicle may mean to come after the power as well as before it.
+      const work = moves ? all : all.filter(({ taskId }) => !settling.has(taskId));
+      const told = dangerous.length > 0 ? dangerous : work.length > 0 ? work : all;
       yield {
         at: gate.span,
         operation: gate.id,
         severity: dangerous.length > 0 ? 'error' : 'warning',
-        message: moves
-          ? say`${named(gate)} may come during ${someNamed(told)}: a vehicle that moves or changes its weight crushes whoever is in or under it. Make ${gate.planStep.id} wait until that work is done.`
-          : say`${named(gate)} may come during ${someNamed(told)}: somebody's hands are on a vehicle that comes alive. Make ${gate.planStep.id} wait until that work is done.`,
+        message:
+          work.length === 0
+            ? say`${named(gate)} may come before or after ${someNamed(told)}: nobody knows whether the vehicle is live after both. Make one wait for the other.`
+            : moves
+              ? say`${named(gate)} may come during ${someNamed(told)}: a vehicle that moves or changes its weight crushes whoever is in or under it. Make ${gate.planStep.id} wait until that work is done.`
+              : say`${named(gate)} may come during ${someNamed(told)}: somebody's hands are on a vehicle that comes alive. Make ${gate.planStep.id} wait until that work is done.`,
         trace: told
           .slice(0, 5)
           .map((other) => traceAt(other, say`${named(other)}: nothing orders it before or after ${gate.id}`)),
-        fixes: () => [
-          fix(
-            say`Do ${gate.planStep.id} only after ${andList([...new Set(all.map(({ planStep }) => planStep.id))])}`,
-            [waitFor(plan, gate.planStep, [...new Set(all.map(({ planStep }) => planStep.id))])],
-          ),
-        ],
+        fixes: () =>
+          work.length < all.length
+            ? []
+            : [
+                fix(
+                  say`Do ${gate.planStep.id} only after ${andList([...new Set(all.map(({ planStep }) => planStep.id))])}`,
+                  [waitFor(plan, gate.planStep, [...new Set(all.map(({ planStep }) => planStep.id))])],
+                ),
+              ],
       };
     }
   },
 };
+
+/** Steps after which the vehicle is no longer live, or less so. */
+const settling: ReadonlySet<string> = new Set(['shut-down', 'battery-12v-off', 'isolate-48v', ...safeSteps]);

@@ -310,7 +310,7 @@ export function bestCover(plan: Plan, connector: Connector, wet: boolean): reado
 }
 
 /** Whether tape holds on an opened half: not on lines of fuel, gas, refrigerant or stored pressure, nor where nobody says what flows. */
-export const holdsTape = ({ class: kind, medium }: Connector): boolean =>
+const holdsTape = ({ class: kind, medium }: Connector): boolean =>
   kind !== 'fluid-line' || medium === 'coolant' || medium === 'other';
 
 /** A new step for one connector. */

@@ -1,6 +1,7 @@
 /** What a plan takes from the shop's rate sheets; of two entries for the same thing the first counts. */
 import { currentFindingId } from './tables/renamed-findings.ts';
 import type { Document } from '../document/document.ts';
+import { emptyList } from '../base/collections.ts';
 import { mapsIn } from '../document/node.ts';
 import type { Entry, ScalarNode } from '../document/node.ts';
 import type { Span } from '../text/span.ts';
@@ -8,7 +9,7 @@ import { say } from '../language/phrase.ts';
 import { readIds, readQuantity, readText } from './read.ts';
 import type { Quantity } from './read.ts';
 import type { ReportedSeverity } from './snapshot.ts';
-import { effects } from './tables/effects.ts';
+import { alsoEnds, effects } from './tables/effects.ts';
 import type { FactId } from './tables/effects.ts';
 import { builtInTasks } from './tables/tasks.ts';
 import type { Task } from './tables/tasks.ts';
@@ -122,6 +123,7 @@ export function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string
       const id = node.get('id')?.value;
       if (id === undefined) continue;
       const base = tasks.get(id);
+      const makes = factsIn(node.get('makes'), base?.makes);
       const raises = node.get('raises')?.items.flatMap((item) => (item.rejectedBySchema ? [] : [item.value]));
       tasks.set(id, {
         id,
@@ -139,8 +141,8 @@ export function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string
           (['raises', 'needs', 'makes', 'ends', 'gate'] as const).some(
             (key) => node.entry(key) !== undefined,
           ),
-        makes: factsIn(node.get('makes'), base?.makes),
-        ends: factsIn(node.get('ends'), base?.ends),
+        makes,
+        ends: withImplied(makes, factsIn(node.get('ends'), base?.ends)),
       });
     }
   }
@@ -151,6 +153,15 @@ export function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string
 const factsIn = (node: Parameters<typeof readIds>[0], base: readonly FactId[] = []): readonly FactId[] => [
   ...base,
   ...readIds(node).flatMap(({ value }) => (Object.hasOwn(effects, value) ? [value as FactId] : [])),
+];
+
+/** What a task ends by its row, with what follows from it for other facts. */
+const withImplied = (makes: readonly FactId[], ends: readonly FactId[]): readonly FactId[] => [
+  ...new Set([
+    ...ends,
+    ...makes.flatMap((fact) => alsoEnds.makes[fact] ?? emptyList),
+    ...ends.flatMap((fact) => alsoEnds.ends[fact] ?? emptyList),
+  ]),
 ];
 
 export function readTimes(sheets: readonly Document<'rate-sheet'>[]): Map<string, StudiedTime> {

@@ -449,6 +449,23 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
 };
 
 /** Which fluids a task puts in, takes out or lets off. */
+/**
+ * What a row of the shop's ends beside what it says, for facts that cannot hold together: whoever connects the 12 V supply ends
+ * that it is off, and a vehicle under power is not isolated. Built-in tasks have rows of their own above.
+ */
+export const alsoEnds: Readonly<Record<'makes' | 'ends', Partial<Record<FactId, readonly FactId[]>>>> = {
+  makes: {
+    '12v-on': ['12v-off', 'depressurised'],
+    '12v-off': ['12v-on'],
+    'battery-in': ['battery-out'],
+    'battery-out': ['battery-in'],
+    closed: ['open'],
+    open: ['closed'],
+    protected: ['uncovered'],
+  },
+  ends: { 'not-powered': ['shut-down', 'isolated', '48v-off', 'depressurised'] },
+};
+
 export const fluidsOfTask: Readonly<Record<string, ReadonlySet<string>>> = {
   'drain-coolant': new Set(['coolant']),
   'fill-coolant': new Set(['coolant']),

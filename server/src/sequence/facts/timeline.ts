@@ -4,7 +4,7 @@
  * for itself.
  */
 import { addToGroup, emptyList, fastFlatMap, own } from '../../base/collections.ts';
-import { keyedQuery, memoByKey, sameMembers } from '../../incremental/query.ts';
+import { keyedQuery, memoByKey, query, sameMembers } from '../../incremental/query.ts';
 import { isolates, mayHaveHighVoltage, stepsAtIsolating } from '../../plan/high-voltage.ts';
 import type { Operation } from '../../plan/operations.ts';
 import { SnapshotPlan } from '../../plan/plan.ts';
@@ -161,6 +161,15 @@ const vehicleTimelineIn = keyedQuery(
     return {
       arrival: onArrival(plan, fact),
       makers: [...new Set(makers)].sort(byOrder),
+/** What rows of the shop's end: a fact and a task each. A step that names no connector may end it at any where it works. */
+const endedByRows = query(
+  (reading: Snapshot): readonly string[] =>
+    [...new SnapshotPlan(reading).scope.tasks.values()].flatMap(({ id, ends }) =>
+      ends.map((fact) => `${fact} ${id}`),
+    ),
+  sameMembers,
+);
+
       enders: [...ended].sort(byOrder),
     };
   },
@@ -330,6 +339,11 @@ export class ConnectorFacts {
           (operation) =>
             meets(when, operation, plan) &&
             carries(operation.taskId, connector) &&
+    for (const said of endedByRows(this.plan.reading)) {
+      const [ended, task] = said.split(' ') as [FactId, string];
+      if (foundations(fact).filter(applies).includes(ended))
+        ending.push({ undoes: undefined, steps: this.sequence.around(task, this.connector.zone) });
+    }
             (unless === undefined ||
               !this.isMet(unless as ConnectorFact, operation, unless === 'protected' ? half : undefined)),
         );

@@ -10,6 +10,8 @@ interface Clean {
   readonly tells?: readonly string[];
   readonly propulsion: string;
   readonly vehicle?: string;
+  /** Where the traction battery sits; under the floor where absent. */
+  readonly battery?: string;
   readonly connectors?: string;
   readonly text: string;
 }
@@ -17,8 +19,8 @@ const plans = parse(readFileSync(path.join(import.meta.dirname, 'clean.yaml'), '
 const sheet = 'training-bay.rate-sheet.yaml';
 const shop = readFileSync(path.join(root, 'tests/laws/plans', sheet), 'utf8');
 
-const frame = ({ propulsion, vehicle, connectors }: Clean): string => `plan: CL-1
-vehicle: { description: Kestrel (invented), propulsion: ${propulsion}, system-voltage: 400 V, voltage-kind: direct, battery-zone: underbody, discharge-wait: 5 min, restraint-wait: 5 min, cable-route: S1, battery-distance: S1${vehicle ? `, ${vehicle}` : ''} }
+const frame = ({ propulsion, vehicle, battery = 'underbody', connectors }: Clean): string => `plan: CL-1
+vehicle: { description: Kestrel (invented), propulsion: ${propulsion}, system-voltage: 400 V, voltage-kind: direct, battery-zone: ${battery}, discharge-wait: 5 min, restraint-wait: 5 min, cable-route: S1, battery-distance: S1${vehicle ? `, ${vehicle}` : ''} }
 uses: [./${sheet}]
 sources:
   - { id: S1, title: Kestrel (invented), publisher: vehicle-maker, consulted: 2027-02-03 }

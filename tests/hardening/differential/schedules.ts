@@ -49,7 +49,7 @@ function concerned(
     if (ofLine && fluids !== undefined && !fluids.has(connector.medium)) return false;
     if (when === 'isolating-connector' && !(at.named && connector.isolates)) return false;
     if (when === 'no-isolating-connector' && connector.isolates) return false;
-    // The small plans do not say where the traction battery sits.
+    // The small plans do not say where the traction battery sits: every step at it is at the whole of it (`whole-battery`).
     if (when === 'at-the-battery') return false;
     // The vehicle of the small plans has high voltage.
     if (when === 'no-high-voltage') return false;

@@ -4,7 +4,7 @@ import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { WithSpan } from '../../plan/read.ts';
 import { nearBattery } from '../../plan/tables/needs.ts';
-import { isVehicleFactMet, loweredZones } from '../../sequence/facts/timeline.ts';
+import { isVehicleFactMet, batteryZonesOf } from '../../sequence/facts/timeline.ts';
 import type { Sequence } from '../../sequence/lives.ts';
 import { hasTool } from './tools.ts';
 
@@ -35,7 +35,7 @@ export function zonesOut(plan: Plan, { order }: Sequence, operation: Operation):
   const isOut = (lowering: Operation): boolean =>
     order.before(lowering, operation) &&
     raisings.every((raising) => order.before(raising, lowering) || order.before(operation, raising));
-  return new Set(lowerings.filter(isOut).flatMap((one) => loweredZones(one)));
+  return new Set(lowerings.filter(isOut).flatMap((one) => batteryZonesOf(one)));
 }
 
 /** The source of the vehicle maker's distance from the battery, as the step or else the vehicle names it. */

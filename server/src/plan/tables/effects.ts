@@ -92,7 +92,8 @@ export interface Effect<G extends FactId = FactId> {
  * `discharged: true`. `no-isolating-connector`: the plan opens no connector whose opening is the isolation
  * (`isolates: true`). `isolating-connector`: the step names one. `at-the-battery`: it works in a zone of the traction
  * battery, which is not certain to be out. `no-high-voltage`: the vehicle has none. `timed`: it states a time, which is not zero.
- * `whole-battery`: it names no zone, or the steps that lower a battery name every zone of `battery-zone`: of two batteries one stays.
+ * `whole-battery`: it names no zone, or every other zone of `battery-zone` is certain to be done by a step before: of two batteries
+ * one may still be in the vehicle, out of it, or uninspected.
  */
 export type Condition =
   | 'long-enough'
@@ -227,7 +228,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
   'battery-in': {
     holds: say`the traction battery is in place`,
     arrival: true,
-    makes: [{ tasks: ['raise-battery'] }],
+    makes: [{ tasks: ['raise-battery'], when: 'whole-battery' }],
     ends: [{ tasks: ['lower-battery'] }],
   },
   'battery-out': {
@@ -240,7 +241,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     holds: say`the traction battery is inspected`,
     arrival: true,
     unlessArrivedAs: wetOrDamaged,
-    makes: [{ tasks: ['inspect-battery'] }],
+    makes: [{ tasks: ['inspect-battery'], when: 'whole-battery' }],
     // A pull at the sills or the floor strains the housing and its mounts.
     ends: [{ tasks: ['straighten'], when: 'at-the-battery' }],
     ownEndsWhen: 'at-the-battery',

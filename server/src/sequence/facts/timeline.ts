@@ -23,6 +23,7 @@ import type {
   ConnectorFact,
   VehicleFact,
 } from '../../plan/tables/effects.ts';
+import { cameInWetOrDamaged } from '../../plan/vehicle.ts';
 import { contaminating } from '../../plan/tables/tasks.ts';
 import type { Hazard } from '../../plan/tables/tasks.ts';
 import { touches } from '../life.ts';
@@ -71,7 +72,7 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
       // A time that is written and cannot be read is told by itself.
       return operation.time ? operation.time.si > 0 : operation.step.node.entry('time') !== undefined;
     case 'whole-battery':
-      return loweredZones(operation).length === 0 || lowersAll(plan);
+      return isWholeBattery(operation, plan);
     case 'isolating-connector':
       return operation.connectors.some(({ value }) => isolates(plan, value));
     case 'no-isolating-connector':
@@ -79,14 +80,48 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
   }
 }
 
-/** The zones that a step which lowers a battery writes; those of its connectors say nothing of how many batteries there are. */
-export const loweredZones = ({ step, bindings }: Operation): readonly string[] =>
+/** The zones that a step at the battery writes; those of its connectors say nothing of how many batteries there are. */
+export const batteryZonesOf = ({ step, bindings }: Operation): readonly string[] =>
   readIds(step.node.get('zone'), bindings).map(({ value }) => value);
 
-/** Whether the steps that lower a battery name every zone in which the vehicle has one. */
-function lowersAll(plan: Plan): boolean {
-  const named = new Set(plan.operationsDoing('lower-battery').flatMap((one) => loweredZones(one)));
-  return (plan.vehicle?.batteryZones ?? emptyList).every(({ value }) => named.has(value));
+/** Whether nothing is left to do at another zone of the battery once a step that lowers, raises or inspects is over. */
+function isWholeBattery(operation: Operation, plan: Plan): boolean {
+  const here = batteryZonesOf(operation);
+  if (here.length === 0) return true;
+  const { order } = sequenceOf(plan);
+  const concerns = (step: Operation, zone: string): boolean => {
+    const zones = batteryZonesOf(step);
+    return zones.length === 0 || zones.includes(zone);
+  };
+  const others = (zones: readonly string[]): readonly string[] =>
+    zones.filter((zone) => !here.includes(zone));
+  const doneBefore = (zone: string, holds: (step: Operation) => boolean): boolean =>
+    plan
+      .operationsDoing(operation.taskId)
+      .some((step) => concerns(step, zone) && order.before(step, operation) && holds(step));
+  if (operation.taskId === 'raise-battery')
+    return plan
+      .operationsDoing('lower-battery')
+      .every(
+        (lowering) =>
+          order.before(operation, lowering) ||
+          others(batteryZonesOf(lowering)).every((zone) =>
+            doneBefore(zone, (step) => order.before(lowering, step)),
+          ),
+      );
+  const zones = others((plan.vehicle?.batteryZones ?? emptyList).map(({ value }) => value));
+  if (operation.taskId === 'inspect-battery')
+    // After work at one of them, a look at that one is enough.
+    return !cameInWetOrDamaged(plan.vehicle) || zones.every((zone) => doneBefore(zone, () => true));
+  const raisings = plan.operationsDoing('raise-battery');
+  return zones.every((zone) =>
+    doneBefore(zone, (step) =>
+      raisings.every(
+        (raising) =>
+          !concerns(raising, zone) || order.before(raising, step) || order.before(operation, raising),
+      ),
+    ),
+  );
 }
 
 /** Whether the fact holds when the vehicle comes in. */
@@ -126,6 +161,15 @@ const addedIn = keyedQuery((reading: Snapshot, key: string): readonly Operation[
   return tasks.flatMap(({ id }) => plan.operationsDoing(id));
 }, sameMembers);
 
+/** What rows of the shop's end: a fact and a task each. A step that names no connector may end it at any where it works. */
+const endedByRows = query(
+  (reading: Snapshot): readonly string[] =>
+    [...new SnapshotPlan(reading).scope.tasks.values()].flatMap(({ id, ends }) =>
+      ends.map((fact) => `${fact} ${id}`),
+    ),
+  sameMembers,
+);
+
 /**
  * The timeline of a fact about the vehicle.
  * @param assumed facts that are taken for granted as conditions of makers; what they rest on is asked for instead
@@ -161,15 +205,6 @@ const vehicleTimelineIn = keyedQuery(
     return {
       arrival: onArrival(plan, fact),
       makers: [...new Set(makers)].sort(byOrder),
-/** What rows of the shop's end: a fact and a task each. A step that names no connector may end it at any where it works. */
-const endedByRows = query(
-  (reading: Snapshot): readonly string[] =>
-    [...new SnapshotPlan(reading).scope.tasks.values()].flatMap(({ id, ends }) =>
-      ends.map((fact) => `${fact} ${id}`),
-    ),
-  sameMembers,
-);
-
       enders: [...ended].sort(byOrder),
     };
   },
@@ -304,6 +339,11 @@ export class ConnectorFacts {
           steps: this.#steps(part, effects[part].ends[i]!, half, 'ends'),
         })),
       );
+    for (const said of endedByRows(this.plan.reading)) {
+      const [ended, task] = said.split(' ') as [FactId, string];
+      if (foundations(fact).filter(applies).includes(ended))
+        ending.push({ undoes: undefined, steps: this.sequence.around(task, this.connector.zone) });
+    }
     // What holds on arrival and is never ended needs no maker.
     if (arrival && ending.every(({ steps }) => steps.length === 0)) return neverEnded;
     const makers: Operation[] = [];
@@ -339,11 +379,6 @@ export class ConnectorFacts {
           (operation) =>
             meets(when, operation, plan) &&
             carries(operation.taskId, connector) &&
-    for (const said of endedByRows(this.plan.reading)) {
-      const [ended, task] = said.split(' ') as [FactId, string];
-      if (foundations(fact).filter(applies).includes(ended))
-        ending.push({ undoes: undefined, steps: this.sequence.around(task, this.connector.zone) });
-    }
             (unless === undefined ||
               !this.isMet(unless as ConnectorFact, operation, unless === 'protected' ? half : undefined)),
         );

@@ -358,7 +358,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     arrival: true,
     makes: [{ tasks: ['leak-test'], concern: 'covering', given: ['closed'] }],
     // A test of an empty circuit proves nothing of the filled one. Refrigerant is tested before it is filled.
-    ends: [{ tasks: ['fill-coolant', 'refuel'], concern: 'covering' }],
+    ends: [{ tasks: ['fill-coolant', 'refuel', 'bleed'], concern: 'covering' }],
   },
   scanned: {
     holds: say`a scan for fault codes follows its closing`,
@@ -449,7 +449,6 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
   },
 };
 
-/** Which fluids a task puts in, takes out or lets off. */
 /**
  * What a row of the shop's ends beside what it says, for facts that cannot hold together: whoever connects the 12 V supply ends
  * that it is off, and a vehicle under power is not isolated. Built-in tasks have rows of their own above.
@@ -467,6 +466,7 @@ export const alsoEnds: Readonly<Record<'makes' | 'ends', Partial<Record<FactId, 
   ends: { 'not-powered': ['shut-down', 'isolated', '48v-off', 'depressurised'] },
 };
 
+/** Which fluids a task puts in, takes out or lets off. */
 export const fluidsOfTask: Readonly<Record<string, ReadonlySet<string>>> = {
   'drain-coolant': new Set(['coolant']),
   'fill-coolant': new Set(['coolant']),

@@ -127,13 +127,19 @@ const harmlessMedia: ReadonlySet<Medium | undefined> = new Set(['coolant', 'refr
 
 /** What the name of a connector speaks of, where its class or its medium is of something harmless. */
 export const dangerByName = memoByIdentity(
-  ({ id, name, class: kind, medium }: Named): 'restraint' | 'high-voltage-power' | 'fuel' | undefined => {
+  ({
+    id,
+    name,
+    class: kind,
+    medium,
+  }: Named): 'restraint' | 'high-voltage-power' | '48-volt' | 'fuel' | undefined => {
     const words = `${id} ${name}`.toLowerCase().replaceAll('-', ' ');
     if (kind === 'fluid-line')
       return harmlessMedia.has(medium) && fuelWords.test(words) && !noFuel.test(words) ? 'fuel' : undefined;
     if (!harmlessClasses.has(kind)) return undefined;
     if (igniters.test(words)) return noIgniter.test(words) ? undefined : 'restraint';
-    return highVoltage.test(words) && !lowSide.test(words) ? 'high-voltage-power' : undefined;
+    if (highVoltage.test(words) && !lowSide.test(words)) return 'high-voltage-power';
+    return kind !== '48-volt' && fortyEightVolt.test(words) && !no48Volt.test(words) ? '48-volt' : undefined;
   },
 );
 
@@ -148,3 +154,7 @@ export const provenElsewhere = (place: string): boolean =>
 const learners = /\b(?:apprentice|trainee|learner|intern|aprendi[zc]\w*|practicante|becari[oa])\b/;
 /** Whether the name of a person says that this person still learns the work. */
 export const stillLearns = (name: string): boolean => learners.test(name.toLowerCase());
+const fortyEightVolt = /(?<![\d.,])48 ?v\b/;
+/** Beside these words it is a plug that carries a signal, or the 12 V of a converter. */
+const no48Volt =
+  /\b(?:12 ?v|signal|sensors?|control|module|unit|ecu|data|can|lin|bms|lamp|light|resolver|encoder|switch|relay|temperature|detection|lock|latch|se[nñ]al|sensor(?:es)?|datos|unidad|m[oó]dulo)\b/;

@@ -14,7 +14,7 @@ import { possibleMakers } from '../../../sequence/facts/timeline.ts';
 import { exceeds } from '../../support/compare.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { voltageKind } from '../../../plan/high-voltage.ts';
+import { mayHaveHighVoltage, voltageKind } from '../../../plan/high-voltage.ts';
 import { scopeOfVehicleRules } from '../../support/high-voltage.ts';
 import { fix } from '../../support/mending.ts';
 import { named, valueSpan } from '../../support/words.ts';
@@ -23,7 +23,7 @@ export const waitTooShort: FindingRule = {
   id: 'wait-too-short',
   title: say`The wait for the capacitors is too short`,
   severity: 'error',
-  means: say`The wait after isolation is shorter than the vehicle maker's, or shorter than the time in which the stated capacitance falls from the system voltage to 60 V DC through the stated resistance, or no time is given.`,
+  means: say`The wait after isolation of the high-voltage system, or of the 48 V system where there is none, is shorter than the vehicle maker's, or shorter than the time in which the stated capacitance falls from the system voltage to 60 V DC through the stated resistance, or no time is given.`,
   why: say`After the contactors open, the capacitors of the inverter still hold the full voltage. They discharge through a resistor, and that takes time; the resistor can also be broken, so a wait never replaces proving dead. Voltage and energy are two separate limits: at 60 V, more than 111 µF still holds over 0.2 J.`,
   whatToDo: say`Wait at least the vehicle maker's waiting time, then prove dead.`,
   source: say`60 V DC: ${standards.r100} and ${standards.vehicleElectricalSafety}, voltage class A. t = RC ln(V0/60 V): OpenStax College Physics. ${scopeOfVehicleRules}`,
@@ -44,7 +44,8 @@ operations:
   *check({ plan, sequence }) {
     const maker = plan.vehicle?.dischargeWait;
     const computed = computedWait(plan);
-    const isolations = possibleMakers(plan, 'isolated');
+    const has48Alone = !mayHaveHighVoltage(plan);
+    const isolations = possibleMakers(plan, has48Alone ? '48v-off' : 'isolated');
     for (const operation of plan.operationsDoing('wait')) {
       const { time } = operation;
       if (!isolations.some((one) => sequence.order.before(one, operation))) continue;
@@ -66,7 +67,9 @@ operations:
         yield {
           at: place,
           operation: operation.id,
-          message: say`${named(operation)} lasts ${time.text}, but the vehicle maker specifies ${maker.text}: the capacitors may still be charged. Wait the full time, then prove dead.`,
+          message: has48Alone
+            ? say`${named(operation)} lasts ${time.text}, but the vehicle maker specifies ${maker.text}: the capacitors of the 48 V system may still be charged, and an arc burns. Wait the full time.`
+            : say`${named(operation)} lasts ${time.text}, but the vehicle maker specifies ${maker.text}: the capacitors may still be charged. Wait the full time, then prove dead.`,
           trace: [{ at: maker.span, message: say`the vehicle maker's waiting time: ${maker.text}` }],
           fixes: () => [useMakers(plan, operation, maker)],
         };

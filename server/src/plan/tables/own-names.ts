@@ -11,16 +11,26 @@ type Row = readonly [task: string, words: RegExp];
 /** Built-in tasks that a name sounds like, the most dangerous first. */
 const rows: readonly Row[] = [
   ['weld', /^(?:weld\w*|mig|mag|tig|solda\w*)$/],
-  ['braze', /^(?:braz\w+)$/],
-  ['grind', /^(?:grind\w*|blast\w*|sandblast\w*|esmeril\w*|amolad\w*|granall\w*)$/],
-  ['cut', /^(?:cut|cuts|cutting|saw|saws|sawing|plasma|cortar|corte|serrar)$/],
+  ['braze', /^(?:braz\w+|solder\w*|tinning|estan\w*)$/],
+  [
+    'grind',
+    /^(?:grind\w*|linish\w*|deburr\w*|mill|mills|milling|blast\w*|sandblast\w*|esmeril\w*|fresa\w*|desbarb\w*|amolad\w*|granall\w*)$/,
+  ],
+  [
+    'cut',
+    /^(?:cut|cuts|cutting|saw|saws|sawing|hacksaw|chisel\w*|nibbl\w*|shear|shears|shearing|plasma|cincel\w*|cortar|corte|serrar)$/,
+  ],
   ['drill', /^(?:drill\w*|taladr\w*)$/],
   ['straighten', /^(?:pull|pulls|pulling|straighten\w*|jig|endereza\w*|estira\w*|bancada)$/],
-  ['bake', /^(?:heat|heater|heating|torch|flame|bake|baking|infrared|calentar|secar|horno|soplete|llama)$/],
+  [
+    'bake',
+    /^(?:heat|heater|heating|burn|burning|torch|flame|bake|baking|infrared|calentar|secar|horno|soplete|llama)$/,
+  ],
   ['wash', /^(?:wash\w*|rinse\w*|rinsing|hose|lavar|lavado|enjuag\w*)$/],
   ['tow', /^(?:tow|tows|towing|tug|winch|remolc\w*|arrastr\w*)$/],
   ['roll', /^(?:push|pushes|pushing|empuj\w*)$/],
   ['jump-start', /^(?:jump|boost)$/],
+  ['sand', /^(?:sand|sands|sanding|sander|lijar|lijado)$/],
   ['bond', /^(?:bond|bonds|bonding|glue|glues|glu(?:e)?ing|pegar|pegado|encolar)$/],
 ];
 /** The work of changing a part. */
@@ -31,6 +41,10 @@ const dangerousParts = String.raw`(?:inverter|(?:drive|traction|hybrid)-motor|(?
 /** The same of names as a whole, also where a harmless word stands in them. */
 const updating =
   /(?:^|-)(?:(?:software|firmware|ota|over-the-air)-updat\w*|updat\w*-(?:over-the-air|over-air|ota|software|firmware)|flash-(?:ecu|control-units?|software)|actualiza\w*-(?:software|firmware))(?:-|$)/;
+const supplying =
+  /(?:^|-)(?:(?:re)?connect-(?:the-)?(?:12-?v|minus|negative)(?:-\w+)?|12-?v(?:-battery)?-on|(?:re)?conectar-(?:12-?v|negativo))(?:-|$)/;
+const supporting =
+  /(?:^|-)(?:memory-(?:saver|keeper)|battery-(?:maintainer|support|tender)|trickle-charg\w*|(?:charge|support|buffer|boost)-(?:the-)?12-?v|mantenedor-de-bateria|cargar-(?:la-)?bateria-(?:de-)?12-?v)(?:-|$)/;
 /** The same of names as a whole. */
 const phrases: readonly Row[] = [
   ['disconnect', new RegExp(String.raw`(?:^|-)${changing}-(?:\w+-)?${dangerousParts}$`)],
@@ -48,6 +62,19 @@ const phrases: readonly Row[] = [
     'power-up',
     /(?:^|-)(?:(?:ignition|key|power|switch|ready)-on|start-(?:engine|vehicle|car|motor|up)|remote-(?:\w+-)?start|(?:climate|heater)-start|precondition\w*|pre-?(?:heat|cool)-(?:cabin|vehicle|car)|wak(?:e|ing)(?:-up)?(?:-(?:vehicle|car|bus|network))?|encender|arrancar|arranque-remoto|preclimatizar|despertar|poner-contacto)(?:-|$)/,
   ],
+  [
+    'road-test',
+    /(?:^|-)(?:(?:test|trial)-(?:drive|run|ride)|(?:drive|road|driving)-(?:test|trial)|dynamic-calibration|prueba-(?:de|en)-(?:carretera|ruta)|calibracion-dinamica)(?:-|$)/,
+  ],
+  [
+    'calibrate',
+    /(?:^|-)(?:(?:actuator|output|active)-(?:control-)?tests?|(?:test|run)-actuators?|prueba-de-actuadores)(?:-|$)/,
+  ],
+  [
+    'refuel',
+    /^fill-up$|(?:^|-)(?:(?:fill|top)-(?:up-)?(?:the-)?(?:fuel|tank|petrol|diesel|hydrogen)|repostar|llenar-(?:el-)?(?:deposito|tanque))(?:-|$)/,
+  ],
+  ['braze', /(?:^|-)lead-load\w*(?:-|$)/],
   ['move', /(?:^|-)(?:drive-(?:to|in|into|out|away|onto)|llevar-a)(?:-|$)/],
   [
     'charge-battery',
@@ -66,6 +93,8 @@ const wordsOf = (name: string): readonly string[] => name.split('-');
 /** The built-in task that the name of a shop's own one sounds like. */
 export function soundsLike(name: string): string | undefined {
   if (updating.test(name)) return 'program';
+  if (supplying.test(name)) return 'battery-12v-on';
+  if (supporting.test(name)) return 'support-12v';
   const words = wordsOf(name);
   if (words.some((word) => harmless.test(word))) return undefined;
   return (phrases.find(([, pattern]) => pattern.test(name)) ??
@@ -119,6 +148,10 @@ const highVoltage =
 /** Beside these words it is a plug of the low-voltage side. */
 const lowSide =
   /\b(?:lv|low|12 ?v|24 ?v|48 ?v|signal|sensors?|control|module|unit|ecu|data|can|bms|lamp|light|fan|pump|coolant|valve|resolver|encoder|lin|switch|relay|temperature|detection|interlock|hvil|lock|latch|baja|se[nñ]al|sensor(?:es)?|control|ventilador|bomba|v[aá]lvula|datos|enclavamiento|unidad|m[oó]dulo)\b/;
+const fortyEightVolt = /(?<![\d.,])48 ?v\b/;
+/** Beside these words it is a plug that carries a signal, or the 12 V of a converter. */
+const no48Volt =
+  /\b(?:12 ?v|signal|sensors?|control|module|unit|ecu|data|can|lin|bms|lamp|light|resolver|encoder|switch|relay|temperature|detection|lock|latch|se[nñ]al|sensor(?:es)?|datos|unidad|m[oó]dulo)\b/;
 const fuelWords =
   /\b(?:fuel|petrol|gasoline|diesel|hydrogen|lpg|cng|combustible|gasolina|hidr[oó]geno|gas[oó]leo)\b/;
 /** Beside these words it is no line with fuel in it. */
@@ -144,7 +177,7 @@ export const dangerByName = memoByIdentity(
 );
 
 const lowVoltagePlace =
-  /(?<![\d.,])(?:12|24|48) ?v\b|\b(?:low[ -]voltage|lighter socket|obd|baja tensi[oó]n|bajo voltaje|encendedor)\b/;
+  /(?<![\d.,])(?:12|24|48) ?v\b|\b(?:low[ -]voltage|lighter socket|obd|jump(?:[ -]start(?:ing)?)? (?:point|post|stud|terminal)s?|fuse ?box|displays?|dash(?:board)?|instrument (?:cluster|panel)|cluster|scan ?tool|borne de arranque|caja de fusibles|pantalla|cuadro de instrumentos|baja tensi[oó]n|bajo voltaje|encendedor)\b/;
 const highVoltagePlace =
   /\b(?:hv|high[ -]voltage|inverters?|traction|dc[ -]link|charge inlet|alta tensi[oó]n|alto voltaje|inversor|tracci[oó]n)\b/;
 /** Whether the name of a measuring point is one of the 12 V or 48 V net, and of no place with high voltage beside it. */
@@ -154,7 +187,3 @@ export const provenElsewhere = (place: string): boolean =>
 const learners = /\b(?:apprentice|trainee|learner|intern|aprendi[zc]\w*|practicante|becari[oa])\b/;
 /** Whether the name of a person says that this person still learns the work. */
 export const stillLearns = (name: string): boolean => learners.test(name.toLowerCase());
-const fortyEightVolt = /(?<![\d.,])48 ?v\b/;
-/** Beside these words it is a plug that carries a signal, or the 12 V of a converter. */
-const no48Volt =
-  /\b(?:12 ?v|signal|sensors?|control|module|unit|ecu|data|can|lin|bms|lamp|light|resolver|encoder|switch|relay|temperature|detection|lock|latch|se[nñ]al|sensor(?:es)?|datos|unidad|m[oó]dulo)\b/;

@@ -12,7 +12,7 @@ export const igniterMeasured: FindingRule = {
   id: 'igniter-measured',
   title: say`A meter on an airbag or pretensioner`,
   severity: 'error',
-  means: say`A step measures the resistance or the insulation of a restraint connector or a pyrotechnic disconnect.`,
+  means: say`A step measures the resistance or the insulation of a restraint connector or a pyrotechnic disconnect; also by a task of the shop's own whose row says that it makes one of them certain.`,
   why: say`The current of a meter can fire the igniter. Vehicle makers forbid it even with the specified tester.`,
   whatToDo: say`Take the connector out of that step. A scan for fault codes tests these circuits, as the vehicle maker specifies.`,
   source: say`makers' published manuals (no resistance measurement on igniters)`,
@@ -34,7 +34,7 @@ operations:
     const measured = new Map<Operation, string[]>();
     for (const { connector, operations } of ignitersOf(plan)) {
       for (const operation of operations) {
-        if (neverOnIgniters.has(operation.taskId)) addToGroup(measured, operation, connector.id);
+        if (measures(operation)) addToGroup(measured, operation, connector.id);
       }
     }
     for (const [operation, ids] of measured) {
@@ -47,5 +47,9 @@ operations:
     }
   },
 };
+
+const measures = ({ task, taskId }: Operation): boolean =>
+  neverOnIgniters.has(taskId) ||
+  (task?.makes.some((fact) => fact === 'resistance-proven' || fact === 'insulation-proven') ?? false);
 
 const ignitersOf = historiesWhere(({ connector }) => hasIgniter(connector));

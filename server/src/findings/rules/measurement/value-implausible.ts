@@ -33,16 +33,27 @@ const leastContact = 1e-6;
 const leastPartOfLimit = 1 / 500;
 /** s. Vehicle makers' waits for capacitors and airbag control units run from one minute up: bound of plausibility, an assumption (from memory). */
 const shortestWait = 30;
+/** A limit above so many times what a new connector has limits nothing, and is one in another unit: an assumption. */
+const mostTimesNew = 20;
+/** A. No high-voltage power connector carries less in use: bound of plausibility, an assumption. */
+const leastCurrent = 1;
+/** °C. The highest class of cables (ISO 6722, class H; from memory); connectors stay below. */
+const highestClass = 250;
+/** °C. A connector under a meter in a shop: bounds of plausibility, an assumption. */
+const [coldestConnector, warmestConnector] = [-40, 100];
+/** s. No adhesive cures in less: bound of plausibility, an assumption. */
+const shortestCure = 60;
+const reaches = ['zone', 'beside', 'everywhere'] as const;
 const zeroCelsius = 273.15;
 
 export const valueImplausible: FindingRule = {
   id: 'value-implausible',
   title: say`A value that cannot be right`,
   severity: 'warning',
-  means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage, a high-voltage connector that carries none or another one that does (an error), a limit below the resistance of a new connector, a steady current above the peak, a reading of nothing or far below a new connector, a wait of seconds for capacitors or airbags, a bake hotter or colder than paint is baked, of seconds or without a duration, a battery or a bake limit in the booth that cannot be, an insulation test above any traction voltage (an error); or a row of the rate sheet takes hazards away from a built-in task, or lets a task that proves or makes nothing count as a proof (an error).`,
+  means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage, a high-voltage connector that carries none or another one that does (an error), a limit below the resistance of a new connector or far above it, a steady current above the peak or a current of milliamperes, a temperature that no connector has, a reading of nothing or far below a new connector, a wait of seconds for capacitors or airbags, an adhesive that cures in seconds, a bake hotter or colder than paint is baked, of seconds or without a duration, a battery or a bake limit in the booth that cannot be, an insulation test above any traction voltage (an error); or a row of the rate sheet takes hazards away from a built-in task or lets them reach less far, or lets a task that proves or makes nothing count as a proof (an error).`,
   why: say`A slipped unit or a swapped figure makes every check that rests on it silent or wrong.`,
   whatToDo: say`Look the value up again, with its unit.`,
-  source: say`The plan's own figures; ${standards.r100} (high voltage: above 60 V DC or 30 V AC, up to 1,500 V DC or 1,000 V AC). That a reading below half of a new connector's, below a five-hundredth of the limit or below 1 µΩ, a wait below 30 s, a bake above 120 °C, below 30 °C or shorter than a minute, a battery below −40 °C or above 70 °C, a time constant above 48 h and a bake limit above 120 °C or 12 h are slips is an assumption.`,
+  source: say`The plan's own figures; ${standards.r100} (high voltage: above 60 V DC or 30 V AC, up to 1,500 V DC or 1,000 V AC). That a reading below half of a new connector's, below a five-hundredth of the limit or below 1 µΩ, a limit above twenty times as new, a current below 1 A, a connector class above 250 °C, a connector that is measured below −40 °C or above 100 °C, a wait below 30 s, a cure below a minute, a bake above 120 °C, below 30 °C or shorter than a minute, a battery below −40 °C or above 70 °C, a time constant above 48 h and a bake limit above 120 °C or 12 h are slips is an assumption.`,
   kinds: plansOnly,
   ground: 'readings',
   example: {
@@ -96,18 +107,29 @@ function* implausible(plan: Plan): Generator<Implausible> {
   yield* bakes(plan);
   yield* batteryInTheBooth(plan);
   yield* testVoltages(plan);
+  yield* cures(plan);
   yield* claims(plan);
   yield* withheld(plan);
 }
 
-/** Rows of the shop's that take hazards away from a built-in task: nothing that they reach is then looked at. */
+/** Rows of the shop's that take hazards away from a built-in task, or let them reach less far: nothing that they reach is then looked at. */
 function* withheld(plan: Plan): Generator<Implausible> {
   for (const task of plan.scope.tasks.values()) {
-    const lacking = (builtInTasks.get(task.id)?.raises ?? []).filter(
-      (hazard) => !task.raises.includes(hazard),
-    );
-    const [step] = lacking.length === 0 ? [] : plan.operationsDoing(task.id);
+    const builtIn = builtInTasks.get(task.id);
+    if (!builtIn || builtIn === task) continue;
+    const lacking = builtIn.raises.filter((hazard) => !task.raises.includes(hazard));
+    const isNearer =
+      builtIn.raises.length > 0 && reaches.indexOf(task.reach) < reaches.indexOf(builtIn.reach);
+    const [step] = lacking.length > 0 || isNearer ? plan.operationsDoing(task.id) : [];
     if (!step) continue;
+    if (lacking.length === 0) {
+      yield {
+        at: step.span,
+        operation: step.id,
+        message: say`The rate sheet lets what ${named(step)} raises reach less far than it flies, so no connector beside it is looked at. Take \`reach\` out of ${task.id}, or give the milder work a task of its own.`,
+      };
+      continue;
+    }
     yield {
       at: step.span,
       operation: step.id,
@@ -176,7 +198,7 @@ function* connectors(plan: Plan): Generator<Implausible> {
   const { scope, uri } = plan;
   const least = highVoltageAbove[voltageKind(plan)];
   for (const connector of scope.connectors.values()) {
-    const { id, current, resistance, span } = connector;
+    const { id, current, resistance, temperatureClass, span } = connector;
     const { asNew, limit } = resistance;
     const place = (value: { readonly span: Span }): Span =>
       value.span.origin.uri === uri ? value.span : span;
@@ -220,7 +242,33 @@ function* connectors(plan: Plan): Generator<Implausible> {
         trace: [{ at: asNew.span, message: say`as new: ${asNew.text}` }],
       };
     }
+    if (asNew && limit && asNew.si > 0 && limit.si > mostTimesNew * asNew.si) {
+      yield {
+        at: place(limit),
+        connector: id,
+        message: say`The limit of ${id} is ${limit.text}, more than ${mostTimesNew} times the ${asNew.text} of a new one, so a contact that burns is within it. Look the value up again: mΩ and Ω are easily mixed up.`,
+        trace: [{ at: asNew.span, message: say`as new: ${asNew.text}` }],
+      };
+    }
+    if (temperatureClass && temperatureClass.si - zeroCelsius > highestClass) {
+      yield {
+        at: place(temperatureClass),
+        connector: id,
+        message: say`No connector of a vehicle is rated for ${temperatureClass.text}, so ${id} is never found too hot. Look the value up again, with its unit.`,
+      };
+    }
     const { steady, peak } = current;
+    const faint =
+      connector.class === 'high-voltage-power'
+        ? [steady, peak].find((stated) => stated && Math.abs(stated.si) < leastCurrent)
+        : undefined;
+    if (faint) {
+      yield {
+        at: place(faint),
+        connector: id,
+        message: say`${id} is stated with ${faint.text}, too little for a high-voltage power connector, so any contact seems cool. Look the value up again: mA and A are easily mixed up.`,
+      };
+    }
     if (steady && peak && Math.abs(steady.si) > Math.abs(peak.si)) {
       yield {
         at: place(steady),
@@ -233,7 +281,18 @@ function* connectors(plan: Plan): Generator<Implausible> {
 }
 
 function* readings(plan: Plan): Generator<Implausible> {
-  for (const { connector, value, uncertainty } of effectiveReadings(plan, 'contact-resistance')) {
+  for (const { connector, value, uncertainty, at: temperature } of effectiveReadings(
+    plan,
+    'contact-resistance',
+  )) {
+    const celsius = temperature && temperature.si - zeroCelsius;
+    if (celsius !== undefined && (celsius < coldestConnector || celsius > warmestConnector)) {
+      yield {
+        at: temperature!.span,
+        connector: connector.value,
+        message: say`Nobody measures a connector at ${temperature!.text}, and the reading at ${connector.value} is converted from there. Look the value up again, with its unit.`,
+      };
+    }
     const { asNew, limit } = plan.scope.connectors.get(connector.value)?.resistance ?? {};
     const read = Math.abs(value.si) + Math.abs(uncertainty?.si ?? 0);
     if (value.si === 0) {
@@ -347,6 +406,19 @@ function* testVoltages(plan: Plan): Generator<Implausible> {
       operation: step.id,
       severity: 'error',
       message: say`${named(step)} tests with ${voltage.text}, above what UN R100 knows in a road vehicle (${most} V): it breaks the insulation down and flashes over at the probes. Look the value up again: V and kV are easily mixed up.`,
+    };
+  }
+}
+
+/** Adhesives that cure in no time. */
+function* cures(plan: Plan): Generator<Implausible> {
+  for (const step of plan.operationsDoing('cure')) {
+    const { time } = step;
+    if (!time || time.si <= 0 || time.si >= shortestCure) continue;
+    yield {
+      at: valueSpan(plan, step, time),
+      operation: step.id,
+      message: say`${named(step)} lasts ${time.text}, and no adhesive cures in that time. Look the value up in the data sheet of the adhesive: s, min and h are easily mixed up.`,
     };
   }
 }

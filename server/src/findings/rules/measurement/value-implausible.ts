@@ -1,18 +1,16 @@
 import { standards } from '../../../base/standards.ts';
 import type { Span } from '../../../text/span.ts';
-import { andList, say } from '../../../language/phrase.ts';
-import type { Phrase } from '../../../language/phrase.ts';
+import { say } from '../../../language/phrase.ts';
 import { isTractionDriven, voltageKind } from '../../../plan/high-voltage.ts';
-import type { ReportedSeverity } from '../../../plan/snapshot.ts';
 import type { ConnectorClass } from '../../../plan/tables/classes.ts';
 import { stepQuantity } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
-import { effects } from '../../../plan/tables/effects.ts';
-import { builtInTasks, hazardWords } from '../../../plan/tables/tasks.ts';
 import { highVoltageAbove, highVoltageUpTo } from '../../../plan/tables/electrical-safety.ts';
 import { effectiveReadings } from '../../../sequence/readings.ts';
-import type { FindingRule, Trace } from '../../finding.ts';
+import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
+import { sheetClaims } from '../../support/sheet-claims.ts';
+import type { Implausible } from '../../support/sheet-claims.ts';
 import { named, spanOfMention, valueSpan } from '../../support/words.ts';
 
 /** °C. Repair paint is baked far below: bound of plausibility, an assumption; the range of 60 to 80 °C is common practice, no source. */
@@ -43,7 +41,6 @@ const highestClass = 250;
 const [coldestConnector, warmestConnector] = [-40, 100];
 /** s. No adhesive cures in less: bound of plausibility, an assumption. */
 const shortestCure = 60;
-const reaches = ['zone', 'beside', 'everywhere'] as const;
 const zeroCelsius = 273.15;
 
 export const valueImplausible: FindingRule = {
@@ -80,15 +77,6 @@ operations:
   },
 };
 
-interface Implausible {
-  readonly at: Span;
-  readonly message: Phrase;
-  readonly trace?: readonly Trace[];
-  readonly connector?: string;
-  readonly operation?: string;
-  readonly severity?: ReportedSeverity;
-}
-
 /** Classes whose connectors carry no high voltage. An interlock connector is handled as if it did. */
 const carriesNoHighVoltage: ReadonlySet<ConnectorClass | undefined> = new Set([
   'restraint',
@@ -108,62 +96,8 @@ function* implausible(plan: Plan): Generator<Implausible> {
   yield* batteryInTheBooth(plan);
   yield* testVoltages(plan);
   yield* cures(plan);
-  yield* claims(plan);
-  yield* withheld(plan);
+  yield* sheetClaims(plan);
 }
-
-/** Rows of the shop's that take hazards away from a built-in task, or let them reach less far: nothing that they reach is then looked at. */
-function* withheld(plan: Plan): Generator<Implausible> {
-  for (const task of plan.scope.tasks.values()) {
-    const builtIn = builtInTasks.get(task.id);
-    if (!builtIn || builtIn === task) continue;
-    const lacking = builtIn.raises.filter((hazard) => !task.raises.includes(hazard));
-    const isNearer =
-      builtIn.raises.length > 0 && reaches.indexOf(task.reach) < reaches.indexOf(builtIn.reach);
-    const [step] = lacking.length > 0 || isNearer ? plan.operationsDoing(task.id) : [];
-    if (!step) continue;
-    if (lacking.length === 0) {
-      yield {
-        at: step.span,
-        operation: step.id,
-        message: say`The rate sheet lets what ${named(step)} raises reach less far than it flies, so no connector beside it is looked at. Take \`reach\` out of ${task.id}, or give the milder work a task of its own.`,
-      };
-      continue;
-    }
-    yield {
-      at: step.span,
-      operation: step.id,
-      message: say`The rate sheet takes ${andList(lacking.map((hazard) => hazardWords[hazard]))} away from ${named(step)}, so no connector that they reach is looked at. Write them under \`raises\` of ${task.id}, or give the milder work a task of its own.`,
-    };
-  }
-}
-
-/** Tasks that do nothing of what is to be certain, and a proof that is none: a row of the shop's lets them make it all the same. */
-function* claims(plan: Plan): Generator<Implausible> {
-  for (const task of plan.scope.tasks.values()) {
-    const builtIn = builtInTasks.get(task.id);
-    const claimed = task.makes.find((fact) =>
-      builtIn && !makesAnything(task.id)
-        ? true
-        : task.id !== 'prove-dead' && (fact === 'high-voltage-dead' || fact === 'proof-fresh'),
-    );
-    const [step] = claimed === undefined ? [] : plan.operationsDoing(task.id);
-    if (claimed === undefined || !step) continue;
-    yield {
-      at: step.span,
-      operation: step.id,
-      severity: 'error',
-      message:
-        claimed === 'high-voltage-dead' || claimed === 'proof-fresh'
-          ? say`The rate sheet lets ${named(step)} count as a proof that the high-voltage system is dead, and only \`prove-dead\` is held to meter, gloves and place. Take \`${claimed}\` out of its \`makes\`, and prove the system dead by \`prove-dead\`.`
-          : say`The rate sheet lets ${named(step)} make certain that ${effects[claimed].holds}, which that task does not do, so the step that does it is missed by nobody. Take \`${claimed}\` out of its \`makes\`, or give the work a task of its own.`,
-    };
-  }
-}
-
-/** Whether a task makes any fact by the table of effects. */
-const makesAnything = (task: string): boolean =>
-  Object.values(effects).some(({ makes }) => makes.some(({ tasks }) => tasks.includes(task)));
 
 function* voltage(plan: Plan): Generator<Implausible> {
   const { vehicle } = plan;

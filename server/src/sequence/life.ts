@@ -35,9 +35,10 @@ export function traceConnector(
   connector: Connector,
   operations: readonly Operation[],
 ): Omit<ConnectorHistory, 'unsure'> {
-  const events = mapDefined(operations, (operation): ConnectorEvent | undefined =>
-    acts.has(operation.taskId) ? { act: operation.taskId as Act, operation } : undefined,
-  );
+  const events = mapDefined(operations, (operation): ConnectorEvent | undefined => {
+    const act = actOf(operation);
+    return act && { act, operation };
+  });
   for (const half of bothHalves) {
     const own = events.filter(({ operation }) => touches(operation, half));
     for (let i = 1; i < own.length; i++) {
@@ -46,6 +47,15 @@ export function traceConnector(
     }
   }
   return { connector, operations, events, unclear: undefined };
+}
+
+/** What an operation does to the connectors it names. A task of the shop's own covers and uncovers as its row says. */
+function actOf({ taskId, task }: Operation): Act | undefined {
+  if (acts.has(taskId)) return taskId as Act;
+  if (!task || task.makes.length === 0 || task.makes.includes('closed') || task.makes.includes('open'))
+    return undefined;
+  const [covers, uncovers] = [task.makes.includes('protected'), task.makes.includes('uncovered')];
+  return covers === uncovers ? undefined : covers ? 'cover' : 'uncover';
 }
 
 /** Disconnecting and reconnecting concern both halves; a cover may concern one. */

@@ -462,6 +462,7 @@ export const alsoEnds: Readonly<Record<'makes' | 'ends', Partial<Record<FactId, 
     closed: ['open'],
     open: ['closed'],
     protected: ['uncovered'],
+    uncovered: ['protected'],
   },
   ends: { 'not-powered': ['shut-down', 'isolated', '48v-off', 'depressurised'] },
 };

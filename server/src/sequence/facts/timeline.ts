@@ -342,7 +342,7 @@ export class ConnectorFacts {
     for (const said of endedByRows(this.plan.reading)) {
       const [ended, task] = said.split(' ') as [FactId, string];
       if (foundations(fact).filter(applies).includes(ended))
-        ending.push({ undoes: undefined, steps: this.sequence.around(task, this.connector.zone) });
+        ending.push({ undoes: undefined, steps: this.#endedByRow(ended, task, half) });
     }
     // What holds on arrival and is never ended needs no maker.
     if (arrival && ending.every(({ steps }) => steps.length === 0)) return neverEnded;
@@ -361,6 +361,19 @@ export class ConnectorFacts {
     const sorted = (steps: readonly Operation[]): readonly Operation[] =>
       steps.length < 2 ? steps : [...new Set(steps)].sort((a, b) => order.compare(a, b));
     return { arrival, makers: sorted(makers), enders: sorted(enders) };
+  }
+
+  /** The steps of a task that ends a fact by a row of the shop's: those that name this connector, or none and work around it. */
+  #endedByRow(fact: FactId, task: string, half: Half | undefined): readonly Operation[] {
+    const unless = effects[fact].ends.findLast(
+      (effect) => effect.unless && effect.concern === 'named',
+    )?.unless;
+    return [
+      ...this.life.operations.filter(
+        (operation) => operation.taskId === task && (half === undefined || touches(operation, half)),
+      ),
+      ...this.sequence.around(task, this.connector.zone),
+    ].filter((operation) => unless === undefined || !this.isMet(unless as ConnectorFact, operation));
   }
 
   /** The steps of one effect that concern this connector, or this half of it. */
@@ -400,7 +413,7 @@ export class ConnectorFacts {
     if (concern === 'vehicle') return fastFlatMap(tasks, (task) => plan.operationsDoing(task));
     const found = life.operations.filter(
       (operation) =>
-        (tasks.includes(operation.taskId) || operation.task?.[added].includes(fact)) &&
+        (tasks.includes(operation.taskId) || (added === 'makes' && operation.task?.makes.includes(fact))) &&
         (half === undefined || touches(operation, half)),
     );
     if (concern === 'covering')

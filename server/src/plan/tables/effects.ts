@@ -487,8 +487,8 @@ export interface UseRow {
   readonly only?: 'lock' | 'calibrate' | 'high-voltage' | 'hydraulic';
   /** Not connectors whose opening is the isolation: once such a connector is closed the system is live, and no meter goes to it. */
   readonly notIsolating?: true;
-  /** The latest step by which it must hold: any gate, the road, or the handing over. Without such a step: the end of the plan, except for gates. */
-  readonly by: 'gate' | 'road' | 'deliver';
+  /** The latest step by which it must hold: any gate, the first move under its own power, the road, or the handing over. Without such a step: the end of the plan, except for gates. */
+  readonly by: 'gate' | 'drive' | 'road' | 'deliver';
 }
 
 export const beforeUse: readonly UseRow[] = [
@@ -505,7 +505,7 @@ export const beforeUse: readonly UseRow[] = [
   { fact: 'interlock-proven', classes: ['interlock'], by: 'gate' },
   { fact: 'bonding-proven', classes: ['earth'], by: 'road' },
   { fact: 'leak-tested', classes: ['fluid-line'], by: 'gate' },
-  { fact: 'bled', classes: ['fluid-line'], only: 'hydraulic', by: 'road' },
+  { fact: 'bled', classes: ['fluid-line'], only: 'hydraulic', by: 'drive' },
   { fact: 'scanned', classes: ['restraint', 'pyrotechnic', 'sensor', 'data'], by: 'deliver' },
   { fact: 'calibrated', classes: 'all', only: 'calibrate', by: 'deliver' },
 ];

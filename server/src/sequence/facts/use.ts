@@ -172,6 +172,14 @@ function hasQuality(only: NonNullable<UseRow['only']>, plan: Plan, connector: Co
   return only === 'hydraulic' ? connector.medium === 'hydraulic' : connector[only];
 }
 
+/** The gates by which a fact must hold; all where absent. */
+const latestBy: Readonly<Record<UseRow['by'], readonly string[] | undefined>> = {
+  gate: undefined,
+  drive: ['move', 'roller-test', 'road-test', 'deliver'],
+  road: ['roller-test', 'road-test', 'deliver'],
+  deliver: ['deliver'],
+};
+
 /** The first gate too soon after each closing. A gate at which the connector may be open is a mistake of its own. */
 function unprovenBy(
   { fact, by }: UseRow,
@@ -184,8 +192,7 @@ function unprovenBy(
   const isOpened = life.events.some(({ act }) => act === 'disconnect');
   // A proof of a connector that the plan never opens is the vehicle maker's; only a calibration is upset from outside.
   if (!isOpened && fact !== 'calibrated') return emptyList;
-  const latest: readonly string[] | undefined =
-    by === 'gate' ? undefined : by === 'road' ? ['roller-test', 'road-test', 'deliver'] : ['deliver'];
+  const latest = latestBy[by];
   const deliveries = latest ? gates.filter(({ taskId }) => latest.includes(taskId)) : gates;
   const found = new Map<Operation, Unproven>();
   const tell = (gate: Operation | undefined, culprits: readonly Operation[]): void => {

@@ -19,6 +19,8 @@ export interface Consumable {
   readonly name: string;
   readonly kind: string;
   readonly nonConductive: boolean;
+  /** A sheet denies that it is non-conductive. */
+  readonly conducts: boolean;
   readonly highVisibility: boolean;
   readonly tied: boolean;
   readonly fits: readonly string[];
@@ -93,6 +95,7 @@ export function readConsumables(sheets: readonly Document<'rate-sheet'>[]): Map<
         found.set(id.value, {
           ...known,
           nonConductive: known.nonConductive && node.get('non-conductive')?.value !== false,
+          conducts: known.conducts || node.get('non-conductive')?.value === false,
           highVisibility: known.highVisibility && node.get('high-visibility')?.value !== false,
           tied: known.tied && node.get('tied')?.value !== false,
         });
@@ -103,6 +106,7 @@ export function readConsumables(sheets: readonly Document<'rate-sheet'>[]): Map<
         name: node.get('name')?.value ?? id.value,
         kind,
         nonConductive: node.get('non-conductive')?.value ?? false,
+        conducts: node.get('non-conductive')?.value === false,
         highVisibility: node.get('high-visibility')?.value ?? false,
         tied: node.get('tied')?.value ?? false,
         fits: readIds(node.get('fits')).map(({ value }) => value),

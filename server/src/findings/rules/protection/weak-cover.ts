@@ -14,7 +14,7 @@ export const weakCover: FindingRule = {
   id: 'weak-cover',
   title: say`The cover does not protect well enough`,
   severity: 'warning',
-  means: say`The cover used is less than the vehicle maker specifies, is not stated to be non-conductive and highly visible, is a bag that is not tied shut, is only paper, or is tape without a bag where water or overspray may reach it.`,
+  means: say`The cover used is less than the vehicle maker specifies, is not stated to be non-conductive and highly visible, is stated to conduct, is a bag that is not tied shut, is only paper, or is tape without a bag where water or overspray may reach it.`,
   why: say`A conductive cover can bridge contacts; one that nobody notices is closed into the connector; an open bag or a sheet of paper lets dust through.`,
   whatToDo: say`Use the vehicle maker's dummy plug first; masking where the vehicle maker allows it; else tape stated non-conductive and highly visible, bagged and tied where it gets wet.`,
   source: commonPractice,
@@ -42,13 +42,14 @@ export const weakCover: FindingRule = {
         const wet = wetOperations(sequence, connector, operation);
         const fault = weakness(connector, goods, wet[0]);
         if (!fault) continue;
+        const shown = fault.of ?? goods[0]!;
         yield {
           at: spanOfMention(operation, connector.id),
           operation: operation.id,
           connector: connector.id,
           message: say`${named(operation)}: ${fault.wrong}. ${fault.remedy}.`,
           trace: [
-            { at: goods[0]!.span, message: say`${goods[0]!.id} is described here: ${describe(goods[0]!)}` },
+            { at: shown.span, message: say`${shown.id} is described here: ${describe(shown)}` },
             ...(fault.wet ? [traceAt(fault.wet, say`${named(fault.wet)} may wet it here`)] : []),
           ],
           fixes: () => {
@@ -80,6 +81,8 @@ interface Weakness {
   readonly wrong: Phrase;
   readonly remedy: Phrase;
   readonly wet?: Operation;
+  /** The consumable that is at fault; the first one where absent. */
+  readonly of?: Consumable;
 }
 
 function weakness(
@@ -94,6 +97,14 @@ function weakness(
     return {
       wrong: say`${misfit.id} is not made for ${id}`,
       remedy: say`Use the one that fits, or state the fit in the rate sheet`,
+    };
+  const conducting =
+    connector.class === 'fluid-line' ? undefined : goods.find((consumable) => consumable.conducts);
+  if (conducting)
+    return {
+      of: conducting,
+      wrong: say`${conducting.id} over ${id} is stated to conduct`,
+      remedy: say`Use the vehicle maker's dummy plug, or tape stated non-conductive and highly visible`,
     };
   if (plugs.length > 0) return undefined;
   const used = andList(goods.map((consumable) => consumable.id));

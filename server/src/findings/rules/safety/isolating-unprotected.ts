@@ -4,6 +4,7 @@ import type { Plan } from '../../../plan/plan.ts';
 import { glovedOnIsolating, needsDeadWhileOpen, parkedAfter } from '../../../plan/tables/needs.ts';
 import { ConnectorFacts, VehicleFacts, isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
+import type { Sequence } from '../../../sequence/lives.ts';
 import { safetyUnsure } from '../../support/high-voltage.ts';
 import { fix, insertBefore } from '../../support/mending.ts';
 import { spanOfMention, named, traceAt } from '../../support/words.ts';
@@ -15,7 +16,7 @@ export const isolatingUnprotected: FindingRule = {
   id: 'isolating-unprotected',
   title: say`The service plug without gloves, without its procedure or under load`,
   severity: 'error',
-  means: say`A connector whose opening is the isolation (\`isolates: true\`) is opened, closed, or handled before the system is proven dead in a step without \`glove-class\`, or is opened or closed without a source of the vehicle maker's procedure; or it is opened while the vehicle may still be powered: it came in powered, or was powered up or its engine was run, and nothing shuts it down first; or it is opened, and another one whose opening isolates as well never is (a warning).`,
+  means: say`A connector whose opening is the isolation (\`isolates: true\`) is opened, closed, or handled before the system is proven dead in a step without \`glove-class\`, or is opened or closed without a source of the vehicle maker's procedure; or it is opened while the vehicle may still be powered: it came in powered, or was powered up or its engine was run, and nothing shuts it down first; or it is opened, and another one whose opening isolates as well never is, or only after the proof (a warning).`,
   why: say`At that moment the system is live. What protects the hand are the gloves and the order that the vehicle maker specifies. A plug that is opened under load draws an arc, against which gloves do little.`,
   whatToDo: say`Write the class of the gloves in the step, and the source of the connector. Shut the vehicle down before the plug is opened. Open every plug that the vehicle maker names for the isolation.`,
   source: commonPractice,
@@ -37,6 +38,7 @@ operations:
   },
   *check({ plan, sequence }) {
     yield* oneOfSeveral(plan);
+    yield* afterTheProof(plan, sequence);
     for (const life of isolatorsOf(plan)) {
       const { connector } = life;
       const facts = new ConnectorFacts(plan, sequence, life);
@@ -81,6 +83,36 @@ function* oneOfSeveral(plan: Plan): Generator<FindingReport> {
       severity: 'warning',
       message: say`${named(first)} opens ${pulled!.value}, and nobody opens ${id}, whose opening isolates as well: a part of the high-voltage system may stay live. Open ${id}, too, or accept this finding at ${id} where the vehicle maker specifies one of them alone.`,
       trace: [{ at: span, message: say`${id} is described here` }],
+    };
+  }
+}
+
+/** A plug that isolates as well, is opened only after the proof, and is followed by none. */
+function* afterTheProof(plan: Plan, { order }: Sequence): Generator<FindingReport> {
+  const pulls = stepsAtIsolating(plan, 'disconnect');
+  if (pulls.length < 2 || safetyUnsure(plan)) return;
+  const proofs = plan.operationsDoing('prove-dead');
+  for (const pull of pulls) {
+    const opened = pull.connectors.find(
+      ({ value }) =>
+        isolates(plan, value) &&
+        !pulls.some(
+          (other) =>
+            order.before(other, pull) && other.connectors.some((connector) => connector.value === value),
+        ),
+    );
+    const proof = proofs.findLast(
+      (step) => order.before(step, pull) && pulls.some((other) => order.before(other, step)),
+    );
+    if (!opened || !proof || proofs.some((step) => order.before(pull, step))) continue;
+    const id = opened.value;
+    yield {
+      at: spanOfMention(pull, id),
+      operation: pull.id,
+      connector: id,
+      severity: 'warning',
+      message: say`${named(pull)} opens ${id}, whose opening isolates as well, only after ${named(proof)}: a part of the high-voltage system may have been live then. Open ${id} before the wait and prove the system dead after it, or accept this finding at ${id} where the vehicle maker specifies that order.`,
+      trace: [traceAt(proof, say`${named(proof)} comes before it`)],
     };
   }
 }

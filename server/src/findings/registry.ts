@@ -110,6 +110,7 @@ import { resistanceHigh } from './rules/measurement/resistance-high.ts';
 import { resistanceUndecided } from './rules/measurement/resistance-undecided.ts';
 import { resistanceUnmeasured } from './rules/measurement/resistance-unmeasured.ts';
 import { restraintLive } from './rules/safety/restraint-live.ts';
+import { handedOverEarly } from './rules/order/handed-over-early.ts';
 import { refitMissing } from './rules/order/refit-missing.ts';
 import { scanMissing } from './rules/order/scan-missing.ts';
 import { sealMissing } from './rules/protection/seal-missing.ts';
@@ -192,6 +193,7 @@ export const findings: readonly FindingRule[] = [
   filledEarly,
   circuitEmpty,
   refitMissing,
+  handedOverEarly,
   adhesiveUncured,
   heatAtLine,
   toolAtLine,

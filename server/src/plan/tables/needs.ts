@@ -52,6 +52,16 @@ export const parkedAfter = set('move roller-test road-test charge-battery');
 /** Steps that put the vehicle on the road, for which the adhesive of its glass and panels has cured. */
 export const needsCured = set('move tow road-test send-out deliver');
 
+/**
+ * Work that has no place after the handing over. A look, a wash or a charge has; what closes, fills, tests or calibrates is asked
+ * for before the handing over by itself where it is owed.
+ */
+export const doneBeforeHandover = set(
+  'isolate lock-out prove-dead battery-12v-off lower-battery recover-refrigerant drain-coolant defuel refuel relieve-pressure disconnect cover remove refit cut drill grind sand weld braze straighten fit-panel bond seal fill mask unmask prime paint bake align-wheels program',
+);
+/** The part of it that is told as missing before the handing over where it certainly comes later. */
+export const putsBack = set('refit unmask');
+
 /** Steps that move the vehicle, or its battery under it: nobody is in, on or under it. */
 export const movesTheVehicle = set('roll tow lower-battery raise-battery');
 

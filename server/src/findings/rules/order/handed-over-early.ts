@@ -1,0 +1,91 @@
+import type { Operation } from '../../../plan/operations.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
+import { doneBeforeHandover, putsBack } from '../../../plan/tables/needs.ts';
+import { andList, say } from '../../../language/phrase.ts';
+import type { FindingRule } from '../../finding.ts';
+import { commonPractice, plansOnly } from '../../finding.ts';
+import { safetyUnsure } from '../../support/high-voltage.ts';
+import { fix, waitFor } from '../../support/mending.ts';
+import { andAt, told } from '../../support/needs.ts';
+import { isOwnTask } from '../../support/tools.ts';
+import { named, traceAt } from '../../support/words.ts';
+
+export const handedOverEarly: FindingRule = {
+  id: 'handed-over-early',
+  title: say`Handed over before the work is done`,
+  severity: 'warning',
+  means: say`A step that opens, takes off, fits, cuts, joins, paints, empties, aligns or programs something, or one of the shop's own whose row says that it raises or ends something, comes after the handing over to the customer, or nothing makes the handing over wait for it. What is done after the vehicle is taken back is left out.`,
+  why: say`All that must be closed, measured and tested is asked for before the handing over. What is done later is checked by nobody, and what is forgotten is on the road.`,
+  whatToDo: say`Make the \`deliver\` step the last one: let it wait for all the work.`,
+  source: commonPractice,
+  kinds: plansOnly,
+  ground: 'order',
+  example: {
+    wrong: `operations:
+  - { id: op20, do: remove, zone: doors }
+  - { id: op80, do: refit, zone: doors }
+  - { id: op85, do: align-wheels, after: [op20] }
+  - { id: op90, do: deliver, after: [op80] }
+`,
+    right: `operations:
+  - { id: op20, do: remove, zone: doors }
+  - { id: op80, do: refit, zone: doors }
+  - { id: op85, do: align-wheels, after: [op20] }
+  - { id: op90, do: deliver, after: [op80, op85] }
+`,
+  },
+  *check(subject) {
+    const { plan, sequence } = subject;
+    const deliveries = plan.operationsDoing('deliver');
+    if (deliveries.length === 0 || safetyUnsure(plan)) return;
+    const { order } = sequence;
+    const [first] = [...deliveries].sort((a, b) => order.compare(a, b));
+    const deliver = first!;
+    const returns = plan.operationsDoing('take-back').filter((step) => order.before(deliver, step));
+    const late = work(plan)
+      .filter(
+        (step) =>
+          !deliveries.some((delivery) => order.before(step, delivery)) &&
+          !returns.some((back) => order.before(back, step)),
+      )
+      .sort((a, b) => order.compare(a, b));
+    const isLater = (step: Operation): boolean => order.before(deliver, step);
+    for (const steps of [
+      late.filter((step) => isLater(step) && !putsBack.has(step.taskId)),
+      late.filter((step) => !isLater(step)),
+    ]) {
+      for (const { first: step, others } of told(subject, 'handed-over-early', [
+        { culprit: deliver, steps },
+      ])) {
+        const waitedFor = [...new Set([step, ...others].map(({ planStep }) => planStep.id))];
+        yield {
+          at: step.span,
+          operation: step.id,
+          message: isLater(step)
+            ? say`${named(step)} comes after ${named(deliver)}: nobody checks what is done then before the vehicle is on the road. Put ${step.planStep.id} before ${deliver.planStep.id}.`
+            : say`Nothing makes ${named(deliver)} wait for ${named(step)}: the vehicle may be on the road before that is done. Make ${deliver.planStep.id} wait for it.`,
+          ...andAt(others),
+          trace: [
+            traceAt(deliver, say`${named(deliver)} happens here`),
+            ...others.map((other) => traceAt(other, say`${named(other)} comes as late`)),
+          ],
+          fixes: () =>
+            isLater(step)
+              ? []
+              : [
+                  fix(say`Do ${deliver.planStep.id} only after ${andList(waitedFor)}`, [
+                    waitFor(plan, deliver.planStep, waitedFor),
+                  ]),
+                ],
+        };
+      }
+    }
+  },
+};
+
+/** Steps that have no place after the handing over. */
+const work = operationsWhere(
+  (operation) =>
+    doneBeforeHandover.has(operation.taskId) ||
+    (isOwnTask(operation) && operation.task!.raises.length + operation.task!.ends.length > 0),
+);

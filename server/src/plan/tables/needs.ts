@@ -91,6 +91,8 @@ export const sparksFly = set('cut grind');
 
 /** Work that lets fuel or its vapour out: no spark or flame on the same vehicle meanwhile. */
 export const letsFuelOut = set('relieve-pressure defuel refuel');
+/** Work at which refrigerant may escape: some kinds burn (ISO 817, classes A2L and A3; from memory), all turn to poison in a flame. */
+export const movesRefrigerant = set('recover-refrigerant fill-refrigerant');
 /** Work that fills the air with paint: no spark or flame at the same place meanwhile. */
 export const spraysPaint = set('prime paint');
 

@@ -3,10 +3,12 @@ import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
+import type { Connector } from '../../../plan/scope.ts';
 import { isFuel, isUnderPressure } from '../../../plan/tables/fluids.ts';
 import {
   heatsLines,
   letsFuelOut,
+  movesRefrigerant,
   ofToolsInMetal,
   sparksAtFuel,
   spraysPaint,
@@ -21,9 +23,9 @@ import { named, traceAt } from '../../support/words.ts';
 
 export const notAtOnce: FindingRule = {
   id: 'not-at-once',
-  title: say`Sparks while fuel or paint is in the air, or charging in the booth`,
+  title: say`Sparks while fuel, refrigerant or paint is in the air, or charging in the booth`,
   severity: 'error',
-  means: say`Nothing orders two steps of which only one may go on at a time: fuel is let out, emptied or filled, or a fuel line is opened or tested for leaks, and a step makes heat or sparks anywhere on the vehicle; paint or primer is sprayed where a step makes heat or sparks in the same zone or an adjoining one (a warning); or the traction battery is charged while the vehicle is baked (a warning).`,
+  means: say`Nothing orders two steps of which only one may go on at a time: fuel is let out, emptied or filled, or a fuel line is opened or tested for leaks, and a step makes heat or sparks anywhere on the vehicle; paint or primer is sprayed where a step makes heat or sparks in the same zone or an adjoining one (a warning); refrigerant is recovered or filled, or its line is opened, where a step makes heat or sparks at the line or beside it (a warning); or the traction battery is charged while the vehicle is baked (a warning).`,
   why: say`Vapour, gas and paint mist spread further than anybody sees, and one spark is enough. Charging warms a battery that the booth warms already.`,
   whatToDo: say`Make one of the two steps wait for the end of the other, and let the air clear in between.`,
   source: commonPractice,
@@ -110,6 +112,22 @@ function pairs(plan: Plan): readonly Pair[] {
       first: ({ taskId }) => taskId !== 'refuel' && taskId !== 'leak-test',
     },
     {
+      of: [
+        ...doing(movesRefrigerant),
+        ...doing(['disconnect']).filter((step) => refrigerantLines(plan, step, 'named').length > 0),
+      ],
+      beside: (step) =>
+        new Set(
+          refrigerantLines(plan, step, 'concerned').flatMap(({ zone }) =>
+            zone === undefined ? [] : [...sparksAt(zone)],
+          ),
+        ),
+      severity: 'warning',
+      message: (spark, work) =>
+        say`${named(spark)} may run during ${named(work)}, where a refrigerant line runs or beside it: refrigerant that escapes burns or turns to poison at a spark or a flame. Make one wait for the end of the other.`,
+      first: ({ taskId }) => taskId !== 'fill-refrigerant',
+    },
+    {
       of: doing(spraysPaint),
       beside: ({ zones }) => new Set(zones.flatMap(sparksAt)),
       severity: 'warning',
@@ -137,6 +155,19 @@ function isOfOtherPressure(plan: Plan, { taskId, connectors }: Operation): boole
       : [...plan.scope.connectors.values()].filter(({ class: kind }) => kind === 'fluid-line');
   const media = lines.flatMap(({ medium }) => medium ?? []);
   return media.some(isUnderPressure) && !media.some(isFuel);
+}
+
+/** The refrigerant lines that a step names; or, where it names no connector, all of them. */
+function refrigerantLines(
+  { scope }: Plan,
+  { connectors }: Operation,
+  which: 'named' | 'concerned',
+): readonly Connector[] {
+  const lines =
+    connectors.length > 0 || which === 'named'
+      ? connectors.flatMap(({ value }) => scope.connectors.get(value) ?? [])
+      : [...scope.connectors.values()];
+  return lines.filter(({ medium }) => medium === 'refrigerant');
 }
 
 const hasFuelLine = ({ scope }: Plan): boolean =>

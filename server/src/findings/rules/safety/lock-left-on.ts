@@ -5,6 +5,7 @@ import { stepsAtIsolating } from '../../../plan/high-voltage.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { sequenceOf } from '../../../sequence/lives.ts';
 import type { OperationOrder } from '../../../sequence/operation-order.ts';
+import { lockRemovalsIn, locksIn } from '../../support/locks.ts';
 import { fix, insertBefore, waitFor } from '../../support/mending.ts';
 import type { NewStep } from '../../support/mending.ts';
 import { alsoAt, andAt, told } from '../../support/needs.ts';
@@ -39,8 +40,8 @@ export const lockLeftOn: FindingRule = {
   *check(subject) {
     const { plan, sequence } = subject;
     const { order, gates } = sequence;
-    const locks = plan.operationsDoing('lock-out');
-    const removals = plan.operationsDoing('lock-out-off');
+    const locks = locksIn(plan);
+    const removals = lockRemovalsIn(plan);
     const groups = new Map<Operation, Operation[]>();
     for (const gate of gates) {
       if (gate.taskId === 'deliver') continue;
@@ -114,7 +115,7 @@ function atIsolating(plan: Plan, lock: Operation, gate: Operation): Operation | 
 const isOfAnother = (plan: Plan, lock: Operation, gate: Operation): boolean =>
   lock.by !== undefined &&
   ((gate.by !== undefined && gate.by.value !== lock.by.value) ||
-    plan.operationsDoing('lock-out').some(({ by }) => by !== undefined && by.value !== lock.by!.value));
+    locksIn(plan).some(({ by }) => by !== undefined && by.value !== lock.by!.value));
 
 const isOwn = (lock: Operation, removal: Operation): boolean =>
   !lock.by || !removal.by || lock.by.value === removal.by.value;

@@ -1,6 +1,7 @@
 import { say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { setKey } from '../../../document/edits.ts';
+import { lockRemovalsIn, locksIn } from '../../support/locks.ts';
 import { fix } from '../../support/mending.ts';
 import { traceAt, named } from '../../support/words.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -30,8 +31,8 @@ export const lockOfAnother: FindingRule = {
 `,
   },
   *check({ plan, sequence: { order } }) {
-    const locks = plan.operationsDoing('lock-out');
-    const removals = plan.operationsDoing('lock-out-off');
+    const locks = locksIn(plan);
+    const removals = lockRemovalsIn(plan);
     for (const removal of removals) {
       const { by } = removal;
       if (!by) continue;

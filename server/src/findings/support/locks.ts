@@ -1,0 +1,26 @@
+/** Steps that put a lock on the high-voltage system and take it off, by built-in tasks or as rows of the shop's say. */
+import type { Operation } from '../../plan/operations.ts';
+import { operationsWhere } from '../../plan/plan.ts';
+import type { Plan } from '../../plan/plan.ts';
+import { isOwnTask } from './tools.ts';
+
+export const locksIn = (plan: Plan): readonly Operation[] => [
+  ...plan.operationsDoing('lock-out'),
+  ...ownLocks(plan),
+];
+
+export const lockRemovalsIn = (plan: Plan): readonly Operation[] => [
+  ...plan.operationsDoing('lock-out-off'),
+  ...ownRemovals(plan),
+];
+
+/** A task of the shop's that isolates as well makes the system safe as a whole, and one that undoes it says so at its other end. */
+const ownLocks = operationsWhere(
+  (operation) =>
+    isOwnTask(operation) &&
+    operation.task!.makes.includes('locked-out') &&
+    !operation.task!.makes.includes('isolated'),
+);
+const ownRemovals = operationsWhere(
+  (operation) => isOwnTask(operation) && operation.task!.ends.includes('locked-out'),
+);

@@ -4,8 +4,16 @@ import { mayCarryHighVoltage } from '../../plan/high-voltage.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { todayIn } from '../../plan/snapshot.ts';
 import { hasIgniter } from '../../plan/tables/classes.ts';
-import { needsDead, needsDeadWhileOpen, needsRestraintSafe, qualified } from '../../plan/tables/needs.ts';
+import {
+  needsAgainst,
+  needsDead,
+  needsDeadWhileOpen,
+  needsRestraintSafe,
+  qualified,
+} from '../../plan/tables/needs.ts';
+import type { OwnDanger } from '../../plan/tables/needs.ts';
 import { stillLearns } from '../../plan/tables/own-names.ts';
+import { builtInTasks } from '../../plan/tables/tasks.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 
 /** Work that needs a qualification. */
@@ -20,12 +28,15 @@ export function qualificationsFor(
   const kinds = new Set<Qualification>();
   const byTask = own(qualified, task);
   if (byTask) kinds.add(byTask);
+  // A task of the shop's own that names a connector and asks for it to be made safe is work on it.
+  const needs = builtInTasks.has(task) ? undefined : plan.scope.tasks.get(task)?.needs;
+  const asks = (danger: OwnDanger): boolean => needs?.some((fact) => needsAgainst[danger].has(fact)) ?? false;
   for (const id of connectors) {
     const connector = plan.scope.connectors.get(id);
     if (!connector) continue;
-    const handles = needsDead.has(task) || needsDeadWhileOpen.has(task);
+    const handles = needsDead.has(task) || needsDeadWhileOpen.has(task) || asks('cables');
     if (handles && mayCarryHighVoltage(plan, connector)) kinds.add('high-voltage');
-    if (hasIgniter(connector) && needsRestraintSafe.has(task)) kinds.add('restraint');
+    if (hasIgniter(connector) && (needsRestraintSafe.has(task) || asks('igniters'))) kinds.add('restraint');
     if (connector.medium === 'refrigerant' && (task === 'disconnect' || task === 'reconnect')) {
       kinds.add('refrigerant');
     }

@@ -4,7 +4,6 @@ import { doneBeforeHandover, putsBack } from '../../../plan/tables/needs.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { safetyUnsure } from '../../support/high-voltage.ts';
 import { fix, waitFor } from '../../support/mending.ts';
 import { andAt, told } from '../../support/needs.ts';
 import { isOwnTask } from '../../support/tools.ts';
@@ -20,6 +19,7 @@ export const handedOverEarly: FindingRule = {
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
+  needsEveryStep: true,
   example: {
     wrong: `operations:
   - { id: op20, do: remove, zone: doors }
@@ -37,7 +37,7 @@ export const handedOverEarly: FindingRule = {
   *check(subject) {
     const { plan, sequence } = subject;
     const deliveries = plan.operationsDoing('deliver');
-    if (deliveries.length === 0 || safetyUnsure(plan)) return;
+    if (deliveries.length === 0) return;
     const { order } = sequence;
     const [first] = [...deliveries].sort((a, b) => order.compare(a, b));
     const deliver = first!;

@@ -131,6 +131,12 @@ export function cautionsFor(
       text: say`High-voltage cables and connectors are replaced, not repaired, unless the vehicle maker's procedure says so.`,
     });
   }
+  if (taskId === 'battery-12v-off') {
+    cautions.push({
+      sign: 'general',
+      text: say`A charger, a jump pack or a second battery keeps the 12 V supply live: take each off, as the vehicle maker specifies.`,
+    });
+  }
   if (taskId === 'lower-battery') {
     cautions.push({
       sign: 'general',

@@ -119,7 +119,12 @@ function pairs(plan: Plan): readonly Pair[] {
       beside: (step) =>
         new Set(
           refrigerantLines(plan, step, 'concerned').flatMap(({ zone }) =>
-            zone === undefined ? [] : [...sparksAt(zone)],
+            zone === undefined
+              ? []
+              : // A flame in the zone of a line that is not certain to be empty is told as that.
+                sparksAt(zone).filter(
+                  ({ taskId, zones }) => !heatsLines.has(taskId) || !zones.includes(zone),
+                ),
           ),
         ),
       severity: 'warning',

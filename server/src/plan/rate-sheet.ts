@@ -11,7 +11,7 @@ import type { Quantity } from './read.ts';
 import type { ReportedSeverity } from './snapshot.ts';
 import { alsoEnds, effects } from './tables/effects.ts';
 import type { FactId } from './tables/effects.ts';
-import { builtInTasks } from './tables/tasks.ts';
+import { builtInTasks, hazardReaches } from './tables/tasks.ts';
 import type { Task } from './tables/tasks.ts';
 
 export interface Consumable {
@@ -120,6 +120,7 @@ export function readConsumables(sheets: readonly Document<'rate-sheet'>[]): Map<
   return found;
 }
 
+/** A built-in task takes what a row says of it. Of two rows for one task of the shop's own, what either of them asks for counts. */
 export function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string, Task> {
   const tasks = new Map(builtInTasks);
   for (const sheet of sheets) {
@@ -128,18 +129,27 @@ export function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string
       if (id === undefined) continue;
       const base = tasks.get(id);
       const makes = factsIn(node.get('makes'), base?.makes);
+      // A task of the shop's own that an earlier row describes.
+      const earlier = base && !builtInTasks.has(id) ? base : undefined;
+      const needs = factsIn(node.get('needs'), base?.needs);
+      const statesNeeds = node.get('needs') !== undefined;
+      const reach = node.get('reach')?.value;
       const raises = node.get('raises')?.items.flatMap((item) => (item.rejectedBySchema ? [] : [item.value]));
       tasks.set(id, {
         id,
         doing: base?.doing ?? say`${id.replaceAll('-', ' ')}`,
-        raises: raises ?? base?.raises ?? [],
-        reach: node.get('reach')?.value ?? base?.reach ?? 'beside',
+        raises: [...new Set([...(earlier?.raises ?? []), ...(raises ?? base?.raises ?? [])])],
+        reach: earlier ? furthest(earlier.reach, reach) : (reach ?? base?.reach ?? 'beside'),
         gate: (base?.gate ?? false) || (node.get('gate')?.value ?? false),
         owesLabour: node.get('owes-labour')?.value ?? base?.owesLabour ?? false,
         handsOn: base?.handsOn ?? true,
         // A shop's row adds to a built-in task and takes nothing away.
-        needs: factsIn(node.get('needs'), base?.needs),
-        needsStated: (base?.needsStated ?? false) || node.get('needs') !== undefined,
+        needs,
+        // That it needs nothing counts only if both rows say so.
+        needsStated:
+          earlier && needs.length === 0
+            ? earlier.needsStated && statesNeeds
+            : (base?.needsStated ?? false) || statesNeeds,
         stated:
           (base?.stated ?? false) ||
           (['raises', 'needs', 'makes', 'ends', 'gate'] as const).some(
@@ -158,6 +168,10 @@ const factsIn = (node: Parameters<typeof readIds>[0], base: readonly FactId[] = 
   ...base,
   ...readIds(node).flatMap(({ value }) => (Object.hasOwn(effects, value) ? [value as FactId] : [])),
 ];
+
+/** The further of two reaches. */
+const furthest = (one: Task['reach'], other: Task['reach'] | undefined): Task['reach'] =>
+  other !== undefined && hazardReaches.indexOf(other) > hazardReaches.indexOf(one) ? other : one;
 
 /** What a task ends by its row, with what follows from it for other facts. */
 const withImplied = (makes: readonly FactId[], ends: readonly FactId[]): readonly FactId[] => [

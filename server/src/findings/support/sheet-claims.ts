@@ -4,7 +4,7 @@ import type { Phrase } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { ReportedSeverity } from '../../plan/snapshot.ts';
 import { effects } from '../../plan/tables/effects.ts';
-import { builtInTasks, hazardWords } from '../../plan/tables/tasks.ts';
+import { builtInTasks, hazardReaches, hazardWords } from '../../plan/tables/tasks.ts';
 import type { Span } from '../../text/span.ts';
 import type { Trace } from '../finding.ts';
 import { named } from './words.ts';
@@ -19,8 +19,6 @@ export interface Implausible {
   readonly severity?: ReportedSeverity;
 }
 
-const reaches = ['zone', 'beside', 'everywhere'] as const;
-
 export function* sheetClaims(plan: Plan): Generator<Implausible> {
   yield* claims(plan);
   yield* withheld(plan);
@@ -33,7 +31,7 @@ function* withheld(plan: Plan): Generator<Implausible> {
     if (!builtIn || builtIn === task) continue;
     const lacking = builtIn.raises.filter((hazard) => !task.raises.includes(hazard));
     const isNearer =
-      builtIn.raises.length > 0 && reaches.indexOf(task.reach) < reaches.indexOf(builtIn.reach);
+      builtIn.raises.length > 0 && hazardReaches.indexOf(task.reach) < hazardReaches.indexOf(builtIn.reach);
     const [step] = lacking.length > 0 || isNearer ? plan.operationsDoing(task.id) : [];
     if (!step) continue;
     if (lacking.length === 0) {

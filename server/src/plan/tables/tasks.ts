@@ -9,7 +9,9 @@ import type { Phrase } from '../../language/phrase.ts';
 import type { FactId } from './effects.ts';
 
 export type Hazard = 'dust' | 'conductive-debris' | 'overspray' | 'moisture' | 'heat' | 'spatter' | 'knock';
-type HazardReach = 'zone' | 'beside' | 'everywhere';
+/** How far hazards reach, the nearest first. */
+export const hazardReaches = ['zone', 'beside', 'everywhere'] as const;
+type HazardReach = (typeof hazardReaches)[number];
 
 /** Hazards that contaminate an open half. Heat and knocks have their own checks. */
 export const contaminating: ReadonlySet<Hazard> = new Set([

@@ -4,7 +4,7 @@ import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { readIds } from '../../../plan/read.ts';
 import { cameInWetOrDamaged } from '../../../plan/vehicle.ts';
-import { isVehicleFactMet, vehicleTimeline } from '../../../sequence/facts/timeline.ts';
+import { batteryZonesOf, isVehicleFactMet, vehicleTimeline } from '../../../sequence/facts/timeline.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import { fix, inList, insertAfter, insertBefore, waitFor } from '../../support/mending.ts';
 import { looseWays } from '../../support/placing.ts';
@@ -132,8 +132,7 @@ function raiseWays(
   const [back] = [...ofBattery]
     .filter((operation) => order.before(lowered, operation) && order.before(operation, gate))
     .sort((a, b) => order.compare(a, b));
-  // Of several batteries, the one that was lowered.
-  const places = readIds(lowered.step.node.get('zone'), lowered.bindings).map(({ value }) => value);
+  const places = stillOut(plan, sequence, gate);
   const place = places.length > 0 ? ([['zone', inList(places)]] as const) : [];
   const raising: NewStep = { task: 'raise-battery', fields: place, by: 'nobody' };
   return [
@@ -147,6 +146,21 @@ function raiseWays(
         ),
     ),
   ];
+}
+
+/** Of several batteries, the zones of those that are lowered and not certainly raised when `gate` begins; none where all are. */
+function stillOut(plan: Plan, { order }: Sequence, gate: Operation): readonly string[] {
+  const raisings = plan.operationsDoing('raise-battery').filter((raising) => order.before(raising, gate));
+  const zones = plan
+    .operationsDoing('lower-battery')
+    .filter((lowering) => !order.before(gate, lowering))
+    .flatMap((lowering) => {
+      const later = raisings.filter((raising) => order.before(lowering, raising)).map(batteryZonesOf);
+      if (later.some((raised) => raised.length === 0)) return [];
+      const lowered = batteryZonesOf(lowering);
+      return lowered.length === 0 ? [''] : lowered.filter((zone) => !later.flat().includes(zone));
+    });
+  return zones.includes('') ? [] : [...new Set(zones)];
 }
 
 /** Ways to have the battery inspected before `step`: wait for an inspection that is there, right after the proof, right before the step. */

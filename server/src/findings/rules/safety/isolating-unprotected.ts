@@ -1,4 +1,4 @@
-import { isolates, stepsAtIsolating } from '../../../plan/high-voltage.ts';
+import { isolates, mayCarryHighVoltage, stepsAtIsolating } from '../../../plan/high-voltage.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { glovedOnIsolating, needsDeadWhileOpen, parkedAfter } from '../../../plan/tables/needs.ts';
@@ -87,11 +87,17 @@ function* oneOfSeveral(plan: Plan): Generator<FindingReport> {
   }
 }
 
-/** A plug that isolates as well, is opened only after the proof, and is followed by none. */
+/** A plug that isolates as well and is opened only after the proof, with no other proof before high voltage is opened. */
 function* afterTheProof(plan: Plan, { order }: Sequence): Generator<FindingReport> {
   const pulls = stepsAtIsolating(plan, 'disconnect');
   if (pulls.length < 2 || safetyUnsure(plan)) return;
   const proofs = plan.operationsDoing('prove-dead');
+  const openings = plan.operationsDoing('disconnect').filter(({ connectors }) =>
+    connectors.some(({ value }) => {
+      const connector = plan.scope.connectors.get(value);
+      return connector && !connector.isolates && mayCarryHighVoltage(plan, connector);
+    }),
+  );
   for (const pull of pulls) {
     const opened = pull.connectors.find(
       ({ value }) =>
@@ -104,7 +110,11 @@ function* afterTheProof(plan: Plan, { order }: Sequence): Generator<FindingRepor
     const proof = proofs.findLast(
       (step) => order.before(step, pull) && pulls.some((other) => order.before(other, step)),
     );
-    if (!opened || !proof || proofs.some((step) => order.before(pull, step))) continue;
+    if (!opened || !proof) continue;
+    const later = proofs.filter((step) => order.before(pull, step));
+    const owing = openings.filter((step) => order.before(proof, step));
+    const isProven = (step: Operation): boolean => later.some((one) => order.before(one, step));
+    if (owing.length > 0 ? owing.every(isProven) : later.length > 0) continue;
     const id = opened.value;
     yield {
       at: spanOfMention(pull, id),

@@ -4,7 +4,8 @@ import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { WithSpan } from '../../plan/read.ts';
 import { nearBattery } from '../../plan/tables/needs.ts';
-import { isVehicleFactMet, batteryZonesOf } from '../../sequence/facts/timeline.ts';
+import { isVehicleFactMet } from '../../sequence/facts/timeline.ts';
+import { batteryZonesOf } from '../../sequence/facts/whole-battery.ts';
 import type { Sequence } from '../../sequence/lives.ts';
 import { hasTool } from './tools.ts';
 

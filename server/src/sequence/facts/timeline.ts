@@ -9,7 +9,6 @@ import { isolates, mayHaveHighVoltage, stepsAtIsolating } from '../../plan/high-
 import type { Operation } from '../../plan/operations.ts';
 import { SnapshotPlan } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { readIds } from '../../plan/read.ts';
 import type { Connector } from '../../plan/scope.ts';
 import type { Snapshot } from '../../plan/snapshot.ts';
 import { bothHalves } from '../../plan/steps.ts';
@@ -23,7 +22,6 @@ import type {
   ConnectorFact,
   VehicleFact,
 } from '../../plan/tables/effects.ts';
-import { cameInWetOrDamaged } from '../../plan/vehicle.ts';
 import { contaminating } from '../../plan/tables/tasks.ts';
 import type { Hazard } from '../../plan/tables/tasks.ts';
 import { touches } from '../life.ts';
@@ -33,6 +31,7 @@ import type { Sequence } from '../lives.ts';
 import { isMetAt, sameTimeline, unmetSteps, verdictAt } from './at-steps.ts';
 import type { StepTimeline, StepVerdict, UnmetStep } from './at-steps.ts';
 import { isMet, verdict } from './verdict.ts';
+import { isWholeBattery } from './whole-battery.ts';
 
 const knocks: ReadonlySet<Hazard> = new Set(['knock']);
 
@@ -78,50 +77,6 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
     case 'no-isolating-connector':
       return stepsAtIsolating(plan, 'disconnect').length === 0;
   }
-}
-
-/** The zones that a step at the battery writes; those of its connectors say nothing of how many batteries there are. */
-export const batteryZonesOf = ({ step, bindings }: Operation): readonly string[] =>
-  readIds(step.node.get('zone'), bindings).map(({ value }) => value);
-
-/** Whether nothing is left to do at another zone of the battery once a step that lowers, raises or inspects is over. */
-function isWholeBattery(operation: Operation, plan: Plan): boolean {
-  const here = batteryZonesOf(operation);
-  if (here.length === 0) return true;
-  const { order } = sequenceOf(plan);
-  const concerns = (step: Operation, zone: string): boolean => {
-    const zones = batteryZonesOf(step);
-    return zones.length === 0 || zones.includes(zone);
-  };
-  const others = (zones: readonly string[]): readonly string[] =>
-    zones.filter((zone) => !here.includes(zone));
-  const doneBefore = (zone: string, holds: (step: Operation) => boolean): boolean =>
-    plan
-      .operationsDoing(operation.taskId)
-      .some((step) => concerns(step, zone) && order.before(step, operation) && holds(step));
-  if (operation.taskId === 'raise-battery')
-    return plan
-      .operationsDoing('lower-battery')
-      .every(
-        (lowering) =>
-          order.before(operation, lowering) ||
-          others(batteryZonesOf(lowering)).every((zone) =>
-            doneBefore(zone, (step) => order.before(lowering, step)),
-          ),
-      );
-  const zones = others((plan.vehicle?.batteryZones ?? emptyList).map(({ value }) => value));
-  if (operation.taskId === 'inspect-battery')
-    // After work at one of them, a look at that one is enough.
-    return !cameInWetOrDamaged(plan.vehicle) || zones.every((zone) => doneBefore(zone, () => true));
-  const raisings = plan.operationsDoing('raise-battery');
-  return zones.every((zone) =>
-    doneBefore(zone, (step) =>
-      raisings.every(
-        (raising) =>
-          !concerns(raising, zone) || order.before(raising, step) || order.before(operation, raising),
-      ),
-    ),
-  );
 }
 
 /** Whether the fact holds when the vehicle comes in. */

@@ -1,0 +1,51 @@
+/** Of several traction batteries: whether a step that lowers, raises or inspects one leaves another to be done. */
+import { emptyList } from '../../base/collections.ts';
+import type { Operation } from '../../plan/operations.ts';
+import type { Plan } from '../../plan/plan.ts';
+import { readIds } from '../../plan/read.ts';
+import { cameInWetOrDamaged } from '../../plan/vehicle.ts';
+import { sequenceOf } from '../lives.ts';
+
+/** The zones that a step at the battery writes; those of its connectors say nothing of how many batteries there are. */
+export const batteryZonesOf = ({ step, bindings }: Operation): readonly string[] =>
+  readIds(step.node.get('zone'), bindings).map(({ value }) => value);
+
+/** Whether nothing is left to do at another zone of the battery once a step that lowers, raises or inspects is over. */
+export function isWholeBattery(operation: Operation, plan: Plan): boolean {
+  const here = batteryZonesOf(operation);
+  if (here.length === 0) return true;
+  const { order } = sequenceOf(plan);
+  const concerns = (step: Operation, zone: string): boolean => {
+    const zones = batteryZonesOf(step);
+    return zones.length === 0 || zones.includes(zone);
+  };
+  const others = (zones: readonly string[]): readonly string[] =>
+    zones.filter((zone) => !here.includes(zone));
+  const doneBefore = (zone: string, holds: (step: Operation) => boolean): boolean =>
+    plan
+      .operationsDoing(operation.taskId)
+      .some((step) => concerns(step, zone) && order.before(step, operation) && holds(step));
+  if (operation.taskId === 'raise-battery')
+    return plan
+      .operationsDoing('lower-battery')
+      .every(
+        (lowering) =>
+          order.before(operation, lowering) ||
+          others(batteryZonesOf(lowering)).every((zone) =>
+            doneBefore(zone, (step) => order.before(lowering, step)),
+          ),
+      );
+  const zones = others((plan.vehicle?.batteryZones ?? emptyList).map(({ value }) => value));
+  if (operation.taskId === 'inspect-battery')
+    // After work at one of them, a look at that one is enough.
+    return !cameInWetOrDamaged(plan.vehicle) || zones.every((zone) => doneBefore(zone, () => true));
+  const raisings = plan.operationsDoing('raise-battery');
+  return zones.every((zone) =>
+    doneBefore(zone, (step) =>
+      raisings.every(
+        (raising) =>
+          !concerns(raising, zone) || order.before(raising, step) || order.before(operation, raising),
+      ),
+    ),
+  );
+}

@@ -37,7 +37,7 @@ it('a Spanish client gets hovers, the preview, prints, the status, lenses and pa
     context: { diagnostics: [] },
   });
   expect(actions.map(({ title }) => title)).toContain(
-    'Corregir todo en el plan, añadiendo los pasos y las líneas que faltan',
+    'Corregir todo lo que tiene corrección en el plan, añadiendo los pasos y las líneas que faltan',
   );
   for (const { title } of actions) expect(title).not.toMatch(/\b(Fix|the|and|every)\b/);
   const findings = await ask<{ id: string; title: string }[]>('plugward/findings', {});

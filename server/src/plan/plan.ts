@@ -67,6 +67,12 @@ export interface Acceptance {
   readonly until: WithSpan<string> | undefined;
 }
 
+/** A signature under `sign-offs`. */
+export interface Signature {
+  readonly role: string;
+  readonly name: WithSpan<string> | undefined;
+}
+
 /** Typed, located access to one file in one state. No code above this layer touches YAML. */
 export interface Plan extends Expansion {
   readonly document: Document;
@@ -101,6 +107,7 @@ export interface Plan extends Expansion {
   readonly accepted: readonly Acceptance[];
   readonly heatBudget: Quantity | undefined;
   readonly vehicle: Vehicle | undefined;
+  readonly signatures: readonly Signature[];
   /** The roles that have signed off. */
   readonly signedRoles: readonly string[];
 }
@@ -195,6 +202,9 @@ export class SnapshotPlan implements Plan {
   }
   get vehicle(): Vehicle | undefined {
     return vehicleIn(this.reading);
+  }
+  get signatures(): readonly Signature[] {
+    return signaturesIn(this.reading);
   }
   get signedRoles(): readonly string[] {
     return signedIn(this.reading);
@@ -380,11 +390,15 @@ const measurementsRunsIn = runsOfLines('measurements', readMeasurement);
 const measurementsIn = query((reading: Snapshot) => measurementsRunsIn(reading).flat());
 const acceptedRunsIn = runsOfLines('accepted', readAcceptance);
 const acceptedIn = query((reading: Snapshot) => acceptedRunsIn(reading).flat());
-const signedIn = query((reading: Snapshot) =>
+const signaturesIn = query((reading: Snapshot): readonly Signature[] =>
   mapsIn<Raw<'sign-offs'>>(
     planSection(reading, 'sign-offs') as Located<Raw<'sign-offs'>[]> | undefined,
-  ).flatMap((node) => node.get('role')?.value ?? []),
+  ).flatMap((node) => {
+    const role = node.get('role')?.value;
+    return role === undefined ? [] : { role, name: node.get('name') };
+  }),
 );
+const signedIn = query((reading: Snapshot) => signaturesIn(reading).map(({ role }) => role));
 export const operationsWhere = filterQuery(operationRunsIn);
 export const labourWhere = filterQuery(labourRunsIn);
 export const materialsWhere = filterQuery(materialsRunsIn);

@@ -4,20 +4,21 @@ import { qualificationsFor } from '../../support/people.ts';
 import type { Qualification } from '../../support/people.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
+import type { Plan } from '../../../plan/plan.ts';
 import { memoOfLastTexts } from '../../../incremental/memo.ts';
 import type { Person } from '../../../plan/rate-sheet.ts';
 import { stillLearns } from '../../../plan/tables/own-names.ts';
 import { alsoAt, andAt, told } from '../../support/needs.ts';
 import { named, valueSpan } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
-import type { FindingRule } from '../../finding.ts';
+import type { FindingReport, FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 
 export const notQualified: FindingRule = {
   id: 'not-qualified',
   title: say`Work by somebody who may not do it`,
   severity: 'error',
-  means: say`The rate sheet lists people and what they may do, and a step on high voltage, restraints or refrigerant is done by somebody who is not on that list for it, or whose qualification has expired. Where no rate sheet lists people, such a step by an apprentice or a trainee, by the name in the plan.`,
+  means: say`The rate sheet lists people and what they may do, and a step on high voltage, restraints or refrigerant is done by somebody who is not on that list for it, or whose qualification has expired. Where no rate sheet lists people, such a step by an apprentice or a trainee, by the name in the plan. The same of whoever signs as high-voltage technician, and of an acceptance by an apprentice or a trainee.`,
   why: say`Work on these systems is for people trained and appointed for it; the list says who they are.`,
   whatToDo: say`Give the step to somebody who may do it, or bring the list up to date.`,
   source: say`The rate sheet, \`people:\`.`,
@@ -80,8 +81,45 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
         };
       }
     }
+    yield* signed(plan, judgedOn);
+    for (const { node, finding } of plan.accepted) {
+      const by = node.get('by');
+      if (!by || !learns(by.value)) continue;
+      yield {
+        at: by.span,
+        message: say`The acceptance of ${finding.value} is by ${by.value}, by that name somebody who still learns the work. Have it accepted by somebody who is responsible for the work, or fix what was found.`,
+      };
+    }
   },
 };
+
+/** Signatures as high-voltage technician. Names are written as people write them: `Technician A` is `technician-a` of the sheet. */
+function* signed(plan: Plan, day: string | undefined): Generator<FindingReport> {
+  for (const { role, name } of plan.signatures) {
+    if (role !== 'high-voltage-technician' || !name) continue;
+    const person = plan.scope.people?.get(idOf(name.value));
+    const lack = learns(name.value) ? 'learning' : person && lackOf(person, 'high-voltage', day);
+    if (!lack) continue;
+    yield {
+      at: name.span,
+      message:
+        lack === 'learning'
+          ? say`${name.value} signs as high-voltage technician, by that name somebody who still learns the work. Have somebody sign who is trained and appointed for it.`
+          : lack === 'unreadable'
+            ? say`${name.value} signs as high-voltage technician, and the last day of the qualification for that cannot be read in the rate sheet. Correct \`until\` there, as in 2027-02-10.`
+            : lack === 'expired'
+              ? say`${name.value} signs as high-voltage technician, and the qualification for that expired on ${person!.until!}. Have somebody sign who may do this work.`
+              : say`${name.value} signs as high-voltage technician, and may not do work on high voltage by the rate sheet. Have somebody sign who may do this work.`,
+      trace: person ? [{ at: person.span, message: say`${person.id} in the rate sheet` }] : [],
+    };
+  }
+}
+
+const idOf = (name: string): string =>
+  name
+    .toLowerCase()
+    .replaceAll(/[^a-z0-9]+/g, '-')
+    .replaceAll(/^-|-$/g, '');
 
 /** Why a person may not do a kind of work: not listed for it, the last day cannot be read, it is past, or by the name. */
 type Lack = 'unlisted' | 'unreadable' | 'expired' | 'learning';

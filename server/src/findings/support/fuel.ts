@@ -6,9 +6,8 @@ import { vehicleVerdict } from '../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../sequence/lives.ts';
 import type { ConnectorHistory } from '../../sequence/life.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
-import { say } from '../../language/phrase.ts';
 import type { Fix } from '../finding.ts';
-import { fix, waitFor } from './mending.ts';
+import { onlyAfter } from './mending.ts';
 
 /** Lines and tanks that hold a fuel, as far as their lives are known. */
 export const fuelLines = historiesWhere(
@@ -60,10 +59,5 @@ export function isBesideFuel(plan: Plan, { zones }: Operation): boolean {
 export function waitForEmptying(plan: Plan, target: Operation, task: string): Fix | undefined {
   const { order } = sequenceOf(plan);
   const ready = plan.operationsDoing(task).find((step) => !order.before(target, step));
-  return (
-    ready &&
-    fix(say`Do ${target.planStep.id} only after ${ready.planStep.id}`, [
-      waitFor(plan, target.planStep, [ready.planStep.id]),
-    ])
-  );
+  return ready && onlyAfter(plan, target, ready);
 }

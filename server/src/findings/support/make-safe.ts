@@ -13,7 +13,7 @@ import { nearHighVoltage } from './cables.ts';
 import { longerWait, proofToWaitFor, safeSteps, missingIsolationSteps } from './high-voltage.ts';
 import type { IsolationState } from './high-voltage.ts';
 import { highVoltageSteps } from './live-work.ts';
-import { fix, insertBefore, moveStep, waitFor } from './mending.ts';
+import { fix, insertBefore, moveStep, onlyAfter } from './mending.ts';
 import type { NewStep } from './mending.ts';
 import { personFor } from './people.ts';
 
@@ -35,12 +35,7 @@ export function makeSafeWays(
   if (more.length === 0 && !proof && isLeftOutInside(plan, target, owed)) return [];
   const places = new Set([firstInNeed(plan, target, owed.culprit).planStep, target.planStep]);
   return [
-    more.length > 0
-      ? undefined
-      : proof &&
-        fix(say`Do ${target.planStep.id} only after ${proof.planStep.id}`, [
-          waitFor(plan, target.planStep, [proof.planStep.id]),
-        ]),
+    more.length > 0 ? undefined : proof && onlyAfter(plan, target, proof),
     more.length > 0 ? undefined : lockFirst(plan, target, owed),
     more.length > 0 ? undefined : linkInPlace(plan, target, owed),
     ...[...places].flatMap((place) => [

@@ -2,7 +2,7 @@ import { addIds, addToSection, insertItem, moveItem, setKey } from '../../docume
 import type { Fields } from '../../document/edits.ts';
 import { rangeOf } from '../../text/span.ts';
 import type { Edit } from '../../text/span.ts';
-import { say } from '../../language/phrase.ts';
+import { andList, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import { isolates } from '../../plan/high-voltage.ts';
 import type { Operation } from '../../plan/operations.ts';
@@ -322,13 +322,21 @@ export const stepOn = (task: string, connector: string, more: Fields = []): NewS
 export const inList = (ids: readonly string[]): string =>
   ids.length === 1 ? ids[0]! : `[${ids.join(', ')}]`;
 
+/** Makes the plan step of `operation` wait for those of others. */
+export function onlyAfter(
+  plan: Plan,
+  { planStep }: Operation,
+  ...others: readonly Operation[]
+): Fix | undefined {
+  const ids = [...new Set(others.map((other) => other.planStep.id))];
+  return fix(say`Do ${planStep.id} only after ${andList(ids)}`, [waitFor(plan, planStep, ids)]);
+}
+
 /** Makes `target` wait for a step of the plan that does `task`; where none could come first, writes one before it. */
 export function orderOrAdd(plan: Plan, target: Operation, task: string, title: Phrase): Fix | undefined {
   const { order } = sequenceOf(plan);
   const ready = plan.operationsDoing(task).find((step) => !order.before(target, step));
   return ready
-    ? fix(say`Do ${target.planStep.id} only after ${ready.planStep.id}`, [
-        waitFor(plan, target.planStep, [ready.planStep.id]),
-      ])
+    ? onlyAfter(plan, target, ready)
     : fix(title, insertBefore(plan, target.planStep, [{ task, fields: [], by: 'nobody' }]));
 }

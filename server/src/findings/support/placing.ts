@@ -8,7 +8,7 @@ import type { Plan } from '../../plan/plan.ts';
 import type { Step } from '../../plan/steps.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import type { Fix } from '../finding.ts';
-import { fix, waitFor } from './mending.ts';
+import { fix, onlyAfter } from './mending.ts';
 import { mayTakeOn } from './people.ts';
 import { named } from './words.ts';
 
@@ -78,11 +78,7 @@ export const looseWays = (
 ): readonly (Fix | undefined)[] =>
   makers
     .filter((maker) => maker.planStep !== step.planStep && sequenceOf(plan).order.unordered(maker, step))
-    .map((maker) =>
-      fix(say`Do ${step.planStep.id} only after ${maker.planStep.id}`, [
-        waitFor(plan, step.planStep, [maker.planStep.id]),
-      ]),
-    );
+    .map((maker) => onlyAfter(plan, step, maker));
 
 /** Steps from which on somebody may meet a live vehicle. */
 const waking = ['lock-out-off', 'battery-12v-on', 'support-12v'];

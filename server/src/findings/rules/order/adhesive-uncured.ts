@@ -2,7 +2,7 @@ import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { needsCured } from '../../../plan/tables/needs.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
-import { fix, waitFor } from '../../support/mending.ts';
+import { onlyAfter } from '../../support/mending.ts';
 import { told, unmetGroups } from '../../support/needs.ts';
 import { named, traceAt } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
@@ -52,14 +52,7 @@ export const adhesiveUncured: FindingRule = {
             ? say`${named(first)} follows ${named(culprit)}, and ${untimed.id} does not say how long the adhesive cures: glass or a panel comes off in a crash. Write in ${untimed.id} the \`time\` from the data sheet of the adhesive.`
             : say`${named(first)} may follow ${named(culprit)} before the adhesive has cured: glass or a panel comes off in a crash. Write a \`cure\` step before ${first.id}, with the \`time\` from the data sheet of the adhesive.`,
         trace: [traceAt(first, say`${named(first)}: reached without it`)],
-        fixes: () => [
-          [
-            timed &&
-              fix(say`Do ${first.planStep.id} only after ${timed.planStep.id}`, [
-                waitFor(plan, first.planStep, [timed.planStep.id]),
-              ]),
-          ],
-        ],
+        fixes: () => [[timed && onlyAfter(plan, first, timed)]],
       };
     }
   },

@@ -3,7 +3,7 @@ import { fluidsOfTask } from '../../../plan/tables/effects.ts';
 import type { ConnectorFact } from '../../../plan/tables/effects.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { operationsOn } from '../../../sequence/facts/use.ts';
-import { fix, waitFor } from '../../support/mending.ts';
+import { onlyAfter } from '../../support/mending.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -65,12 +65,7 @@ operations:
             trace: found.culprit
               ? [traceAt(found.culprit, say`${named(found.culprit)}: not closed and tested since then`)]
               : [],
-            fixes: () => [
-              ready &&
-                fix(say`Do ${filling.planStep.id} only after ${ready.planStep.id}`, [
-                  waitFor(plan, filling.planStep, [ready.planStep.id]),
-                ]),
-            ],
+            fixes: () => [ready && onlyAfter(plan, filling, ready)],
           };
         }
       }

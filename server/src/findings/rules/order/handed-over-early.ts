@@ -1,10 +1,10 @@
 import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
 import { doneBeforeHandover, putsBack } from '../../../plan/tables/needs.ts';
-import { andList, say } from '../../../language/phrase.ts';
+import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { fix, waitFor } from '../../support/mending.ts';
+import { onlyAfter } from '../../support/mending.ts';
 import { andAt, told } from '../../support/needs.ts';
 import { isOwnTask } from '../../support/tools.ts';
 import { named, traceAt } from '../../support/words.ts';
@@ -57,7 +57,6 @@ export const handedOverEarly: FindingRule = {
       for (const { first: step, others } of told(subject, 'handed-over-early', [
         { culprit: deliver, steps },
       ])) {
-        const waitedFor = [...new Set([step, ...others].map(({ planStep }) => planStep.id))];
         yield {
           at: step.span,
           operation: step.id,
@@ -69,14 +68,7 @@ export const handedOverEarly: FindingRule = {
             traceAt(deliver, say`${named(deliver)} happens here`),
             ...others.map((other) => traceAt(other, say`${named(other)} comes as late`)),
           ],
-          fixes: () =>
-            isLater(step)
-              ? []
-              : [
-                  fix(say`Do ${deliver.planStep.id} only after ${andList(waitedFor)}`, [
-                    waitFor(plan, deliver.planStep, waitedFor),
-                  ]),
-                ],
+          fixes: () => (isLater(step) ? [] : [onlyAfter(plan, deliver, step, ...others)]),
         };
       }
     }

@@ -1,7 +1,7 @@
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { fix, waitFor, waitsWith } from '../../support/mending.ts';
+import { onlyAfter, waitsWith } from '../../support/mending.ts';
 import { traceAt, spanOfMention, named } from '../../support/words.ts';
 
 export const orderUnclear: FindingRule = {
@@ -47,14 +47,7 @@ export const orderUnclear: FindingRule = {
           traceAt(first, say`${named(first)} handles ${connector.id} here`),
           traceAt(second, say`${named(second)} handles ${connector.id} here`),
         ],
-        fixes: () =>
-          first.planStep === second.planStep
-            ? []
-            : [
-                fix(say`Do ${second.planStep.id} only after ${first.planStep.id}`, [
-                  waitFor(plan, second.planStep, [first.planStep.id]),
-                ]),
-              ],
+        fixes: () => (first.planStep === second.planStep ? [] : [onlyAfter(plan, second, first)]),
       };
     }
   },

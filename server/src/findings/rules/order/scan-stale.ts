@@ -1,6 +1,6 @@
 import { traceAt, named } from '../../support/words.ts';
 import { unprovenOf } from '../../../sequence/facts/use.ts';
-import { fix, insertBefore, waitFor } from '../../support/mending.ts';
+import { fix, insertBefore, onlyAfter } from '../../support/mending.ts';
 import { told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -56,10 +56,7 @@ export const scanStale: FindingRule = {
             );
           return [
             [
-              scan &&
-                fix(say`Do ${first.planStep.id} only after ${scan.planStep.id}`, [
-                  waitFor(plan, first.planStep, [scan.planStep.id]),
-                ]),
+              scan && onlyAfter(plan, first, scan),
               fix(
                 say`Scan for fault codes before ${first.planStep.id}`,
                 insertBefore(plan, first.planStep, [{ task: 'scan', fields: [] }], [culprit.planStep]),

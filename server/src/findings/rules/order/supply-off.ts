@@ -1,6 +1,6 @@
 import { needs12V } from '../../../plan/tables/needs.ts';
 import { traceAt, named } from '../../support/words.ts';
-import { fix, insertBefore, waitFor } from '../../support/mending.ts';
+import { fix, insertBefore, onlyAfter } from '../../support/mending.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -53,10 +53,7 @@ export const supplyOff: FindingRule = {
             .find((operation) => !sequence.order.before(first, operation));
           return [
             [
-              on &&
-                fix(say`Do ${first.planStep.id} only after ${on.planStep.id}`, [
-                  waitFor(plan, first.planStep, [on.planStep.id]),
-                ]),
+              on && onlyAfter(plan, first, on),
               fix(
                 say`Reconnect the 12 V battery before ${first.planStep.id}`,
                 insertBefore(plan, first.planStep, [{ task: 'battery-12v-on', fields: [], by: 'nobody' }]),

@@ -7,7 +7,7 @@ import { cameInWetOrDamaged } from '../../../plan/vehicle.ts';
 import { batteryZonesOf } from '../../../sequence/facts/whole-battery.ts';
 import { isVehicleFactMet, vehicleTimeline } from '../../../sequence/facts/timeline.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
-import { fix, inList, insertAfter, insertBefore, waitFor } from '../../support/mending.ts';
+import { fix, inList, insertAfter, insertBefore, onlyAfter } from '../../support/mending.ts';
 import { looseWays } from '../../support/placing.ts';
 import type { NewStep } from '../../support/mending.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
@@ -182,10 +182,7 @@ function inspectBefore(
         .find((operation) => operation.step === operation.planStep && order.before(operation, step));
   const last = proof ?? culprit;
   return [
-    inspection &&
-      fix(say`Do ${step.planStep.id} only after ${inspection.planStep.id}`, [
-        waitFor(plan, step.planStep, [inspection.planStep.id]),
-      ]),
+    inspection && onlyAfter(plan, step, inspection),
     last &&
       fix(
         say`Inspect the traction battery after ${last.planStep.id}`,

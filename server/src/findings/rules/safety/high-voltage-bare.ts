@@ -13,7 +13,7 @@ import { unmetSteps } from '../../../sequence/facts/at-steps.ts';
 import { reachedFrom } from '../../../sequence/life.ts';
 import { sequenceOf } from '../../../sequence/lives.ts';
 import { coverWays } from '../../support/covers.ts';
-import { fix, waitFor } from '../../support/mending.ts';
+import { onlyAfter } from '../../support/mending.ts';
 import { alsoAt } from '../../support/needs.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
@@ -96,9 +96,7 @@ operations:
             : say`${named(first!)} may happen while ${connector.id} is bare: the half on the battery side can stay live after every proof. Make ${first!.id} wait until both halves are covered, or let it come before ${opened.id}.`,
           fixes: () => [
             covered && sequence.order.unordered(covered, first!) && covered.planStep !== first!.planStep
-              ? fix(say`Do ${first!.planStep.id} only after ${covered.planStep.id}`, [
-                  waitFor(plan, first!.planStep, [covered.planStep.id]),
-                ])
+              ? onlyAfter(plan, first!, covered)
               : coverWays(plan, life, opened, first!),
           ],
           trace: [traceAt(opened, say`${opened.id}: ${connector.id} is bare from here`), ...alsoAt(others)],

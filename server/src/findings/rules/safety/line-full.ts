@@ -2,7 +2,7 @@ import { gases, isFuel, isUnderPressure } from '../../../plan/tables/fluids.ts';
 import type { Medium } from '../../../plan/tables/fluids.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { traceAt, spanOfMention, named } from '../../support/words.ts';
-import { fix, insertBefore, waitFor } from '../../support/mending.ts';
+import { fix, insertBefore, onlyAfter } from '../../support/mending.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
@@ -82,10 +82,7 @@ operations:
             : [],
           fixes: () => [
             [
-              ready &&
-                fix(say`Do ${operation.planStep.id} only after ${ready.planStep.id}`, [
-                  waitFor(plan, operation.planStep, [ready.planStep.id]),
-                ]),
+              ready && onlyAfter(plan, operation, ready),
               isRelieved ? waitForEmptying(plan, operation, 'relieve-pressure') : undefined,
               // How pressure is let out is the vehicle maker's to say: no step is written for it.
               medium === undefined || medium === 'other' || isRelieved

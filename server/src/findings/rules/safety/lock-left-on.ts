@@ -6,7 +6,7 @@ import type { Plan } from '../../../plan/plan.ts';
 import { sequenceOf } from '../../../sequence/lives.ts';
 import type { OperationOrder } from '../../../sequence/operation-order.ts';
 import { lockRemovalsIn, locksIn } from '../../support/locks.ts';
-import { fix, insertBefore, waitFor } from '../../support/mending.ts';
+import { fix, insertBefore, onlyAfter } from '../../support/mending.ts';
 import type { NewStep } from '../../support/mending.ts';
 import { alsoAt, andAt, told } from '../../support/needs.ts';
 import { traceAt, named } from '../../support/words.ts';
@@ -73,10 +73,7 @@ export const lockLeftOn: FindingRule = {
           trace: [traceAt(lock, say`${named(lock)}: locked from here`), ...alsoAt(others)],
           fixes: () => [
             [
-              ready &&
-                fix(say`Do ${first.planStep.id} only after ${ready.planStep.id}`, [
-                  waitFor(plan, first.planStep, [ready.planStep.id]),
-                ]),
+              ready && onlyAfter(plan, first, ready),
               removals.some((operation) => order.before(lock, operation)) ||
               isWorkOpen(plan, order, lock, place)
                 ? undefined

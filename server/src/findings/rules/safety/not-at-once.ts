@@ -16,7 +16,7 @@ import {
 import type { ReportedSeverity } from '../../../plan/snapshot.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { fix, waitFor } from '../../support/mending.ts';
+import { onlyAfter } from '../../support/mending.ts';
 import { alsoAt, andAt, told } from '../../support/needs.ts';
 import { withOwn } from '../../support/tools.ts';
 import { named, traceAt } from '../../support/words.ts';
@@ -64,11 +64,7 @@ export const notAtOnce: FindingRule = {
               traceAt(step, say`${named(step)}: nothing orders it before or after ${first.id}`),
               ...alsoAt(others),
             ],
-            fixes: () => [
-              fix(say`Do ${waits.planStep.id} only after ${goesFirst.planStep.id}`, [
-                waitFor(plan, waits.planStep, [goesFirst.planStep.id]),
-              ]),
-            ],
+            fixes: () => [onlyAfter(plan, waits, goesFirst)],
           };
         }
       }

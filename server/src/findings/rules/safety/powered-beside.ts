@@ -1,10 +1,10 @@
-import { andList, say } from '../../../language/phrase.ts';
+import { say } from '../../../language/phrase.ts';
 import { movesTheVehicle, needs12V, wakesTheVehicle } from '../../../plan/tables/needs.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { safeSteps } from '../../support/high-voltage.ts';
 import { handsBeside } from '../../support/beside.ts';
-import { fix, waitFor } from '../../support/mending.ts';
+import { onlyAfter } from '../../support/mending.ts';
 import { named, someNamed, traceAt } from '../../support/words.ts';
 
 export const poweredBeside: FindingRule = {
@@ -57,15 +57,7 @@ export const poweredBeside: FindingRule = {
         trace: told
           .slice(0, 5)
           .map((other) => traceAt(other, say`${named(other)}: nothing orders it before or after ${gate.id}`)),
-        fixes: () =>
-          work.length < all.length
-            ? []
-            : [
-                fix(
-                  say`Do ${gate.planStep.id} only after ${andList([...new Set(all.map(({ planStep }) => planStep.id))])}`,
-                  [waitFor(plan, gate.planStep, [...new Set(all.map(({ planStep }) => planStep.id))])],
-                ),
-              ],
+        fixes: () => (work.length < all.length ? [] : [onlyAfter(plan, gate, ...all)]),
       };
     }
   },

@@ -20,7 +20,7 @@ import type { Sequence } from '../../../sequence/lives.ts';
 import type { CheckContext, FindingReport, FindingRule, FixWays } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { longerWait } from '../../support/high-voltage.ts';
-import { fix, insertAfter, insertBefore, waitFor } from '../../support/mending.ts';
+import { fix, insertAfter, insertBefore, onlyAfter } from '../../support/mending.ts';
 import { alsoAt, andAt, told, toldApart, unmetGroups } from '../../support/needs.ts';
 import type { NewStep } from '../../support/mending.ts';
 import { followWays, offWithTheOthers } from '../../support/make-safe.ts';
@@ -210,9 +210,7 @@ function fixes(
   const ready = vehicleTimeline(plan, 'restraint-safe').makers.find(
     (one) => one.planStep !== target && !order.before(operation, one),
   );
-  const later =
-    ready &&
-    fix(say`Do ${target.id} only after ${ready.planStep.id}`, [waitFor(plan, target, [ready.planStep.id])]);
+  const later = ready && onlyAfter(plan, operation, ready);
   if (reason === 'no-wait') {
     const offs = plan.operationsDoing('battery-12v-off').filter((one) => order.before(one, operation));
     const proofs = plan

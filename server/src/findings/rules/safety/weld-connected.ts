@@ -14,7 +14,7 @@ import type { FindingRule, Fix, FindingReport, CheckContext } from '../../findin
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { isolationState, proofToWaitFor } from '../../support/high-voltage.ts';
 import { makeSafeWays, offWithTheOthers } from '../../support/make-safe.ts';
-import { fix, insertBefore, waitFor } from '../../support/mending.ts';
+import { fix, insertBefore, onlyAfter } from '../../support/mending.ts';
 import { ownWelding } from '../../support/tools.ts';
 import type { NewStep } from '../../support/mending.ts';
 import { traceAt, named } from '../../support/words.ts';
@@ -118,8 +118,7 @@ function waitForBoth(
       : undefined,
   ].flatMap((step) => step ?? []);
   if (steps.length < Number(live) + Number(on12V)) return undefined;
-  const ids = [...new Set(steps.map(({ planStep }) => planStep.id))];
-  return fix(say`Do ${target.planStep.id} only after ${andList(ids)}`, [waitFor(plan, target.planStep, ids)]);
+  return onlyAfter(plan, target, ...steps);
 }
 
 /** The restraints that are bare during a step which endangers them, by that step. */

@@ -36,11 +36,6 @@ export function recoverEntry(source: string, origin: Origin): Recovered | undefi
 const ENTRY = /^( *-) +((?:- +)*)(?:(\{)|(?=[A-Za-z]))/;
 const SURPLUS = /^ *- +(?=- )/;
 
-/** Where the second dash of an entry stands, in its text: a list of plans holds no lists. */
-export function surplusDash(source: string): number | undefined {
-  const found = SURPLUS.exec(source);
-  return found ? found[0].length : undefined;
-}
 const KEY = /([A-Za-z0-9][\w.-]*):(?=\s|$)/y;
 const NEXT_KEY = /[,\]}\s][A-Za-z0-9][\w.-]*:(?=\s|$)/g;
 /** Whether nothing but comments and empty lines follow. */
@@ -48,6 +43,9 @@ const ONLY_REMARKS = /^(?:[^\S\n]*(?:#.*)?(?:\n|$))*$/;
 /** More than an entry of a plan has; bounds what a line of nothing but signs can cost. */
 const deepest = 8;
 const maxMembers = 64;
+
+/** Where the second dash of an entry stands, in its text: a list of plans holds no lists. */
+export const surplusDash = (source: string): number | undefined => SURPLUS.exec(source)?.[0].length;
 
 class LenientReader {
   nodeCount = 0;

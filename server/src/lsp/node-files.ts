@@ -107,15 +107,15 @@ export function readingBy(now: () => number): FileSource['read'] {
   let others = 0;
   return async (uri, roots) => {
     try {
-      const [path, folders] = [pathOf(uri), await knownFolders(roots)];
+      const [named, folders] = [pathOf(uri), await knownFolders(roots)];
       let read: StampedBytes | undefined;
       if (others > 0) others--;
       else {
         const start = now();
-        read = readAtOnce(path, folders);
+        read = readAtOnce(named, folders);
         if (now() - start > prompt) others = cautious;
       }
-      read ??= await readPatiently(path, folders);
+      read ??= await readPatiently(named, folders);
       // Unlike `readFile`'s own decoding this takes off a byte-order mark, as editors do.
       return read && { text: decoder.decode(read.bytes), stamp: read.stamp };
     } catch {
@@ -125,10 +125,10 @@ export function readingBy(now: () => number): FileSource['read'] {
 }
 
 /** @returns undefined where it must be read in the other way, which knows what to do */
-function readAtOnce(path: string, folders: readonly (string | undefined)[]): StampedBytes | undefined {
+function readAtOnce(named: string, folders: readonly (string | undefined)[]): StampedBytes | undefined {
   let handle: number | undefined;
   try {
-    const file = realpathSync.native(path);
+    const file = realpathSync.native(named);
     if (!contained(folders, file)) return undefined;
     handle = openSync(file, readOnly);
     const found = fstatSync(handle, { bigint: true });
@@ -146,10 +146,10 @@ function readAtOnce(path: string, folders: readonly (string | undefined)[]): Sta
 }
 
 async function readPatiently(
-  path: string,
+  named: string,
   folders: readonly (string | undefined)[],
 ): Promise<StampedBytes | undefined> {
-  const file = await truePath(path);
+  const file = await truePath(named);
   // Another program may hold it for a moment.
   return contained(folders, file) ? patiently(() => stamped(file)) : undefined;
 }

@@ -1,4 +1,5 @@
 /** Work at the traction battery in its place. */
+import { emptyList } from '../../base/collections.ts';
 import { isTractionDriven } from '../../plan/high-voltage.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -37,6 +38,25 @@ export function zonesOut(plan: Plan, { order }: Sequence, operation: Operation):
     order.before(lowering, operation) &&
     raisings.every((raising) => order.before(raising, lowering) || order.before(operation, raising));
   return new Set(lowerings.filter(isOut).flatMap((one) => batteryZonesOf(one)));
+}
+
+/** The zones whose own battery is lowered and not certain to be back when a step starts; none where a lowering names no zone. */
+export function zonesMaybeOut(plan: Plan, { order }: Sequence, operation: Operation): readonly string[] {
+  const raisings = plan
+    .operationsDoing('raise-battery')
+    .filter((raising) => order.before(raising, operation));
+  const out = plan
+    .operationsDoing('lower-battery')
+    .filter((lowering) => !order.before(operation, lowering))
+    .map((lowering) => ({
+      lowered: batteryZonesOf(lowering),
+      raised: raisings.filter((raising) => order.before(lowering, raising)).map(batteryZonesOf),
+    }))
+    .filter(({ raised }) => raised.every((zones) => zones.length > 0));
+  if (out.some(({ lowered }) => lowered.length === 0)) return emptyList;
+  return [
+    ...new Set(out.flatMap(({ lowered, raised }) => lowered.filter((zone) => !raised.flat().includes(zone)))),
+  ];
 }
 
 /** The source of the vehicle maker's distance from the battery, as the step or else the vehicle names it. */

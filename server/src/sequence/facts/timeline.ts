@@ -296,7 +296,7 @@ export class ConnectorFacts {
       );
     for (const said of endedByRows(this.plan.reading)) {
       const [ended, task] = said.split(' ') as [FactId, string];
-      if (foundations(fact).filter(applies).includes(ended))
+      if (applies(ended) && foundations(fact).includes(ended))
         ending.push({ undoes: undefined, steps: this.#endedByRow(ended, task, half) });
     }
     // What holds on arrival and is never ended needs no maker.

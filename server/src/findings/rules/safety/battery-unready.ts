@@ -4,9 +4,9 @@ import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { readIds } from '../../../plan/read.ts';
 import { cameInWetOrDamaged } from '../../../plan/vehicle.ts';
-import { batteryZonesOf } from '../../../sequence/facts/whole-battery.ts';
 import { isVehicleFactMet, vehicleTimeline } from '../../../sequence/facts/timeline.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
+import { zonesMaybeOut } from '../../support/battery.ts';
 import { fix, inList, insertAfter, insertBefore, onlyAfter } from '../../support/mending.ts';
 import { looseWays } from '../../support/placing.ts';
 import type { NewStep } from '../../support/mending.ts';
@@ -133,7 +133,7 @@ function raiseWays(
   const [back] = [...ofBattery]
     .filter((operation) => order.before(lowered, operation) && order.before(operation, gate))
     .sort((a, b) => order.compare(a, b));
-  const places = stillOut(plan, sequence, gate);
+  const places = zonesMaybeOut(plan, sequence, gate);
   const place = places.length > 0 ? ([['zone', inList(places)]] as const) : [];
   const raising: NewStep = { task: 'raise-battery', fields: place, by: 'nobody' };
   return [
@@ -147,21 +147,6 @@ function raiseWays(
         ),
     ),
   ];
-}
-
-/** Of several batteries, the zones of those that are lowered and not certainly raised when `gate` begins; none where all are. */
-function stillOut(plan: Plan, { order }: Sequence, gate: Operation): readonly string[] {
-  const raisings = plan.operationsDoing('raise-battery').filter((raising) => order.before(raising, gate));
-  const zones = plan
-    .operationsDoing('lower-battery')
-    .filter((lowering) => !order.before(gate, lowering))
-    .flatMap((lowering) => {
-      const later = raisings.filter((raising) => order.before(lowering, raising)).map(batteryZonesOf);
-      if (later.some((raised) => raised.length === 0)) return [];
-      const lowered = batteryZonesOf(lowering);
-      return lowered.length === 0 ? [''] : lowered.filter((zone) => !later.flat().includes(zone));
-    });
-  return zones.includes('') ? [] : [...new Set(zones)];
 }
 
 /** Ways to have the battery inspected before `step`: wait for an inspection that is there, right after the proof, right before the step. */

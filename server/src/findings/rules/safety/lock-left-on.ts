@@ -3,7 +3,6 @@ import { say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { stepsAtIsolating } from '../../../plan/high-voltage.ts';
 import type { Plan } from '../../../plan/plan.ts';
-import { sequenceOf } from '../../../sequence/lives.ts';
 import type { OperationOrder } from '../../../sequence/operation-order.ts';
 import { lockRemovalsIn, locksIn } from '../../support/locks.ts';
 import { fix, insertBefore, onlyAfter } from '../../support/mending.ts';
@@ -56,12 +55,6 @@ export const lockLeftOn: FindingRule = {
           (operation) =>
             order.before(lock, operation) && !order.before(first, operation) && isOwn(lock, operation),
         );
-        const place = atIsolating(plan, lock, first) ?? first;
-        const taking: NewStep = {
-          task: 'lock-out-off',
-          fields: owner === undefined ? [] : [['by', owner]],
-          by: 'nobody',
-        };
         yield {
           at: first.span,
           operation: first.id,
@@ -71,18 +64,26 @@ export const lockLeftOn: FindingRule = {
             : say`${named(first)} comes while the lock from ${lock.id} may still be on: a lock that is forced protects nobody, and somebody may still be at work behind it. Have its owner take it off before ${first.id}, with everybody clear of the vehicle.`,
           ...andAt(others),
           trace: [traceAt(lock, say`${named(lock)}: locked from here`), ...alsoAt(others)],
-          fixes: () => [
-            [
-              ready && onlyAfter(plan, first, ready),
-              removals.some((operation) => order.before(lock, operation)) ||
-              isWorkOpen(plan, order, lock, place)
-                ? undefined
-                : fix(
-                    say`Take the lock off before ${place.planStep.id}`,
-                    insertBefore(plan, place.planStep, [taking], [lock.planStep]),
-                  ),
-            ],
-          ],
+          fixes: () => {
+            const place = atIsolating(plan, order, lock, first) ?? first;
+            const taking: NewStep = {
+              task: 'lock-out-off',
+              fields: owner === undefined ? [] : [['by', owner]],
+              by: 'nobody',
+            };
+            return [
+              [
+                ready && onlyAfter(plan, first, ready),
+                removals.some((operation) => order.before(lock, operation)) ||
+                isWorkOpen(plan, order, lock, place)
+                  ? undefined
+                  : fix(
+                      say`Take the lock off before ${place.planStep.id}`,
+                      insertBefore(plan, place.planStep, [taking], [lock.planStep]),
+                    ),
+              ],
+            ];
+          },
         };
       }
     }
@@ -90,17 +91,20 @@ export const lockLeftOn: FindingRule = {
 };
 
 /** The first step between lock and gate that readies or closes a connector whose opening is the isolation: the lock comes off before it. */
-function atIsolating(plan: Plan, lock: Operation, gate: Operation): Operation | undefined {
-  const { order } = sequenceOf(plan);
+function atIsolating(
+  plan: Plan,
+  order: OperationOrder,
+  lock: Operation,
+  gate: Operation,
+): Operation | undefined {
+  const between = (task: string): readonly Operation[] =>
+    stepsAtIsolating(plan, task).filter((step) => order.before(lock, step) && order.before(step, gate));
   const closed = new Set(
-    stepsAtIsolating(plan, 'reconnect')
-      .filter((step) => order.before(lock, step) && order.before(step, gate))
-      .flatMap(({ connectors }) => connectors.map(({ value }) => value)),
+    between('reconnect').flatMap(({ connectors }) => connectors.map(({ value }) => value)),
   );
   const [first] = ['uncover', 'inspect', 'reconnect']
-    .flatMap((task) => stepsAtIsolating(plan, task))
+    .flatMap(between)
     .filter((step) => step.connectors.some(({ value }) => closed.has(value)))
-    .filter((step) => order.before(lock, step) && order.before(step, gate))
     .sort((a, b) => order.compare(a, b));
   return first;
 }

@@ -117,6 +117,8 @@ function* signed(plan: Plan, day: string | undefined): Generator<FindingReport> 
 
 const idOf = (name: string): string =>
   name
+    .normalize('NFD')
+    .replaceAll(/\p{M}/gu, '')
     .toLowerCase()
     .replaceAll(/[^a-z0-9]+/g, '-')
     .replaceAll(/^-|-$/g, '');

@@ -93,27 +93,27 @@ interface StampedBytes {
   readonly stamp: string | undefined;
 }
 
-/** Longer than a disk of this machine takes for a file. Unit: ms. */
-const prompt = 5;
-/** Files that are read while others are at work, after one that took longer. */
-const cautious = 64;
+/** A disk that takes longer for a file counts as slow. Unit: ms. */
+const slowFrom = 5;
+/** How many files of a slow disk other threads read before it is tried again. */
+const leftToThreads = 64;
 
 /**
- * Reads files. Each is read in the same turn, which takes a third of what it takes to hand each call to another thread; a disk
- * that let us wait for one, such as a network drive, is left to those for a while.
+ * Reads files. Each is read in the same turn of the event loop, in a third of the time it takes to hand every call to another
+ * thread. After a file from a slow disk, such as a network drive, other threads read for a while, so that nobody waits for it.
  * @param now a clock in milliseconds
  */
 export function readingBy(now: () => number): FileSource['read'] {
-  let others = 0;
+  let left = 0;
   return async (uri, roots) => {
     try {
       const [named, folders] = [pathOf(uri), await knownFolders(roots)];
       let read: StampedBytes | undefined;
-      if (others > 0) others--;
+      if (left > 0) left--;
       else {
         const start = now();
         read = readAtOnce(named, folders);
-        if (now() - start > prompt) others = cautious;
+        if (now() - start > slowFrom) left = leftToThreads;
       }
       read ??= await readPatiently(named, folders);
       // Unlike `readFile`'s own decoding this takes off a byte-order mark, as editors do.
@@ -124,7 +124,7 @@ export function readingBy(now: () => number): FileSource['read'] {
   };
 }
 
-/** @returns undefined where it must be read in the other way, which knows what to do */
+/** @returns undefined where `readPatiently` must decide: a file that is missing, held, growing or may not be read */
 function readAtOnce(named: string, folders: readonly (string | undefined)[]): StampedBytes | undefined {
   let handle: number | undefined;
   try {

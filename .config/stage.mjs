@@ -48,6 +48,9 @@ const manifest = JSON.parse(await readFile(path.join(root, 'package.json'), 'utf
 const { description, capabilities, contributes } = manifest;
 const packed = {
   ...manifest,
+  // The editor builds nothing: JSON leaves out what is undefined.
+  scripts: undefined,
+  devDependencies: undefined,
   ...named({ description, capabilities, contributes }, false),
   l10n: './client/l10n',
 };
@@ -71,7 +74,7 @@ const ofFindings = (language) =>
 
 // All that lies here is packed; without a list the packager would warn.
 await writeFile(path.join(out, '.vscodeignore'), '');
-const write = (file, value) => writeFile(path.join(out, file), `${JSON.stringify(value, null, 2)}\n`);
+const write = (file, value) => writeFile(path.join(out, file), JSON.stringify(value));
 await write('package.json', packed);
 await write('package.nls.json', { ...english, ...ofFindings('en') });
 await mkdir(path.join(out, 'client/l10n'), { recursive: true });

@@ -1,8 +1,13 @@
 import { describe, expect, test } from 'vitest';
 import { HeapRoom } from '../../server/src/lsp/heap.ts';
 
+const mebi = 1024 * 1024;
+
 /** Flags as they stand after the calls, with 50 MB in use. */
-function flagsAfter(act: (room: HeapRoom) => void): { flags: Record<string, string>; set: number } {
+function flagsAfter(
+  act: (room: HeapRoom) => void,
+  newSpace = () => 4 * mebi,
+): { flags: Record<string, string>; set: number } {
   const flags: Record<string, string> = {};
   let set = 0;
   const setFlag = (flag: string): void => {
@@ -10,7 +15,7 @@ function flagsAfter(act: (room: HeapRoom) => void): { flags: Record<string, stri
     flags[name!] = value!;
     set++;
   };
-  act(new HeapRoom(setFlag, () => 50e6));
+  act(new HeapRoom(setFlag, () => 50e6, newSpace));
   return { flags, set };
 }
 const growing = (act: (room: HeapRoom) => void): string | undefined =>
@@ -35,7 +40,7 @@ describe('how much the heap may grow', () => {
     };
     expect(flagsAfter(typed).flags).toEqual({
       'heap-growing-percent': '280',
-      'semi-space-growth-factor': '2',
+      'semi-space-growth-factor': '4',
     });
     const done = (room: HeapRoom): void => {
       typed(room);
@@ -52,5 +57,27 @@ describe('how much the heap may grow', () => {
       for (let i = 0; i < 5; i++) room.expectGarbage(true);
     };
     expect(flagsAfter(again).set).toBe(2);
+  });
+
+  test('doubles the space for new objects once, for a large text', () => {
+    let size = 2 * mebi;
+    let looks = 0;
+    const read = (by: number) => (room: HeapRoom) => room.letHeapGrow(by);
+    // It grows when V8 collects, after some looks.
+    const growing = (): number => (++looks % 4 === 0 ? (size = 4 * mebi) : size);
+    expect(flagsAfter(read(29e6), growing)).toMatchObject({ set: 1 });
+    expect(looks).toBe(0);
+    expect(flagsAfter(read(30e6), growing).flags['semi-space-growth-factor']).toBe('1');
+    expect({ size, looks }).toEqual({ size: 4 * mebi, looks: 4 });
+    expect(flagsAfter(read(30e6), growing).flags).not.toHaveProperty('semi-space-growth-factor');
+    expect(looks).toBe(5);
+  });
+
+  test('ends trying where the space for new objects does not grow', () => {
+    const { flags } = flagsAfter(
+      (room) => room.letHeapGrow(30e6),
+      () => 2 * mebi,
+    );
+    expect(flags['semi-space-growth-factor']).toBe('1');
   });
 });

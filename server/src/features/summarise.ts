@@ -45,19 +45,26 @@ type Data = Omit<Summary, 'lines' | 'names' | 'symbols'> & {
   readonly symbols: SymbolTableData;
 };
 
-/** A summary as data that JSON can hold, without the lines, which follow from the text at once. */
-export function summaryData({ lines: _, ...rest }: Summary): unknown {
-  return rest;
+/** A summary in two parts, without the lines, which follow from the text at once. */
+export interface SummaryParts {
+  /** What JSON can hold. */
+  readonly data: unknown;
+  /** The rows of its tables, as they follow each other: JSON would take longer to read than all the rest. */
+  readonly rows: readonly Uint32Array[];
 }
 
-/** A summary of a text, from the data of an equal one. */
-export function summaryFrom(data: unknown, text: string): Summary {
+export function summaryParts({ lines: _, ...rest }: Summary): SummaryParts {
+  return { data: rest, rows: [rest.names.rows, rest.symbols.rows] };
+}
+
+/** A summary of a text, from the parts of an equal one. */
+export function summaryFrom({ data, rows }: SummaryParts, text: string): Summary {
   const { names, symbols, ...rest } = data as Data;
   return {
     ...rest,
     lines: new LineIndex(Rope.of(text)),
-    names: NameTable.from(names),
-    symbols: SymbolTable.from(symbols),
+    names: NameTable.from(names, rows[0]!),
+    symbols: SymbolTable.from(symbols, rows[1]!),
   };
 }
 

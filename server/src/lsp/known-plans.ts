@@ -1,6 +1,6 @@
 import { settingsKey } from '../features/check.ts';
 import type { Settings } from '../features/check.ts';
-import { summaryData, summaryFrom } from '../features/summarise.ts';
+import { summaryFrom, summaryParts } from '../features/summarise.ts';
 import { memoOfLastTexts } from '../incremental/memo.ts';
 import type { Basis } from '../workspace/basis.ts';
 import type { Summary } from '../workspace/summary.ts';
@@ -18,7 +18,7 @@ export interface KnownPlan {
 }
 
 /** Entries of another shape are not understood. */
-const shape = 2;
+const shape = 3;
 
 /**
  * What was found in closed plans, in a folder that outlasts the process. The key of an entry holds the text, the settings with
@@ -41,14 +41,21 @@ export class KnownPlans {
       const bytes = this.#cache.get(this.#keyOf(key, text, settings));
       if (!bytes) return undefined;
       const end = bytes.indexOf(10);
-      const from = end + 1 + Number(decoded(bytes.subarray(0, end)));
-      const head = bytes.subarray(end + 1, from);
-      const { packing } = this.#context.host;
-      const { summary, ...rest } = JSON.parse(decoded(packing ? packing.unpack(head) : head)) as Omit<
+      const [size, ...counts] = decoded(bytes.subarray(0, end)).split(' ').map(Number) as [
+        number,
+        ...number[],
+      ];
+      const from = end + 1 + size;
+      const packed = bytes.subarray(end + 1, from);
+      const head = this.#context.host.packing?.unpack(packed) ?? packed;
+      let at = 0;
+      const rows = counts.map((count) => numbersIn(head.subarray(at, (at += 4 * count))));
+      const { summary: data, ...rest } = JSON.parse(decoded(head.subarray(at))) as Omit<
         KnownPlan,
         'summary' | 'said'
       > & { summary: unknown };
-      return { ...rest, summary: summaryFrom(summary, text), said: Uint8Array.from(bytes.subarray(from)) };
+      const summary = summaryFrom({ data, rows }, text);
+      return { ...rest, summary, said: Uint8Array.from(bytes.subarray(from)) };
     } catch {
       return undefined;
     }
@@ -59,14 +66,16 @@ export class KnownPlans {
     const rests = this.#basisOf(key);
     if (!rests) return;
     const { summary, said, errors, findings } = found;
-    const json = JSON.stringify({ summary: summaryData(summary), errors, findings, rests });
-    const bytes = new TextEncoder().encode(json);
-    const head = this.#context.host.packing?.pack(bytes) ?? bytes;
-    const start = new TextEncoder().encode(`${head.length}\n`);
-    const entry = new Uint8Array(start.length + head.length + said.length);
-    entry.set(start);
-    entry.set(head, start.length);
-    entry.set(said, start.length + head.length);
+    const { data, rows } = summaryParts(summary);
+    const encoder = new TextEncoder();
+    const json = encoder.encode(JSON.stringify({ summary: data, errors, findings, rests }));
+    const plain = joined([
+      ...rows.map((row) => new Uint8Array(row.buffer, row.byteOffset, row.byteLength)),
+      json,
+    ]);
+    const head = this.#context.host.packing?.pack(plain) ?? plain;
+    const counts = [head.length, ...rows.map((row) => row.length)].join(' ');
+    const entry = joined([encoder.encode(`${counts}\n`), head, said]);
     this.#cache.put(this.#keyOf(key, text, settings), entry);
     this.#hasPut = true;
   }
@@ -94,6 +103,19 @@ export class KnownPlans {
     return this.#cache.digest(`${JSON.stringify([shape, ...settingsKey(settings), shown, key])}\n${text}`);
   }
 }
+
+function joined(parts: readonly Uint8Array[]): Uint8Array {
+  const whole = new Uint8Array(parts.reduce((sum, part) => sum + part.length, 0));
+  let at = 0;
+  for (const part of parts) {
+    whole.set(part, at);
+    at += part.length;
+  }
+  return whole;
+}
+
+/** As this machine writes them: what another one has kept is never read, since its program counts as another one. */
+const numbersIn = (bytes: Uint8Array): Uint32Array => new Uint32Array(Uint8Array.from(bytes).buffer);
 
 const decoder = new TextDecoder();
 const decoded = (bytes: Uint8Array): string => decoder.decode(bytes);

@@ -82,22 +82,21 @@ type Unshared = { readonly [K in keyof Heading]: Heading[K] | undefined } & Pick
   'kind' | 'id' | 'length'
 >;
 
-/** A table as it is kept in a file. */
+/** A table as it is kept in a file, but for its rows. */
 export interface NameTableData {
   /** By their keys. */
   readonly headings: readonly string[];
-  readonly rows: readonly number[];
 }
 
 /** The names of a file, in the order of the text; eight bytes for each occurrence. */
 export class NameTable {
   readonly #headings: readonly Heading[];
   /** Pairs: number of the heading, doubled, and one more for a definition; start. */
-  readonly #rows: Uint32Array;
+  readonly rows: Uint32Array;
 
   private constructor(headings: readonly Heading[], rows: Uint32Array) {
     this.#headings = headings;
-    this.#rows = rows;
+    this.rows = rows;
   }
 
   static of(names: readonly PlacedName[]): NameTable {
@@ -119,12 +118,12 @@ export class NameTable {
     return new NameTable(headings, rows);
   }
 
-  static from({ headings, rows }: NameTableData): NameTable {
-    return new NameTable(headings.map(headingOf), new Uint32Array(rows));
+  static from({ headings }: NameTableData, rows: Uint32Array): NameTable {
+    return new NameTable(headings.map(headingOf), rows);
   }
 
   toJSON(): NameTableData {
-    return { headings: this.#headings.map(keyOf), rows: [...this.#rows] };
+    return { headings: this.#headings.map(keyOf) };
   }
 
   /** The occurrences of an id in the file `uri`, whatever it names. */
@@ -133,7 +132,7 @@ export class NameTable {
     const headings = this.#headings;
     if (!headings.some((heading) => heading.id === id)) return found;
     const origin = { uri, base: 0 };
-    const rows = this.#rows;
+    const rows = this.rows;
     for (let at = 0; at < rows.length; at += 2) {
       if (headings[rows[at]! >>> 1]!.id === id) found.push(this.#row(at, origin));
     }
@@ -143,17 +142,17 @@ export class NameTable {
   /** The names that touch an offset. */
   at(uri: string, offset: number): WrittenName[] {
     const found: WrittenName[] = [];
-    for (let at = 0; at < this.#rows.length; at += 2) {
-      const start = this.#rows[at + 1]!;
-      const { length } = this.#headings[this.#rows[at]! >>> 1]!;
+    for (let at = 0; at < this.rows.length; at += 2) {
+      const start = this.rows[at + 1]!;
+      const { length } = this.#headings[this.rows[at]! >>> 1]!;
       if (start <= offset && offset <= start + length) found.push(this.#row(at, { uri, base: 0 }));
     }
     return found;
   }
 
   #row(at: number, origin: Origin): WrittenName {
-    const one = this.#rows[at]!;
-    const from = this.#rows[at + 1]!;
+    const one = this.rows[at]!;
+    const from = this.rows[at + 1]!;
     const { length, kind, id, isOpen, procedure, parameter, inside } = this.#headings[one >>> 1]!;
     const span = { origin, from, to: from + length };
     const role = one & 1 ? 'definition' : 'reference';
@@ -174,8 +173,8 @@ export class NameTable {
   /** Whether a kind of thing is defined under an id in the file itself. */
   defines(kind: SymbolKind, id: string): boolean {
     const headings = this.#headings;
-    for (let at = 0; at < this.#rows.length; at += 2) {
-      const one = this.#rows[at]!;
+    for (let at = 0; at < this.rows.length; at += 2) {
+      const one = this.rows[at]!;
       const heading = headings[one >>> 1]!;
       if ((one & 1) === 1 && heading.id === id && heading.kind === kind) return true;
     }
@@ -184,9 +183,9 @@ export class NameTable {
 
   /** Where the id itself stands in an occurrence that starts at `start`. */
   exact(uri: string, id: string, start: number): Range | undefined {
-    for (let at = 0; at < this.#rows.length; at += 2) {
-      if (this.#rows[at + 1] !== start) continue;
-      const heading = this.#headings[this.#rows[at]! >>> 1]!;
+    for (let at = 0; at < this.rows.length; at += 2) {
+      if (this.rows[at + 1] !== start) continue;
+      const heading = this.#headings[this.rows[at]! >>> 1]!;
       if (heading.id !== id || heading.shift === undefined) continue;
       const from = start + heading.shift;
       return { uri, start: from, end: from + id.length };
@@ -218,7 +217,6 @@ const symbolKinds: readonly FileSymbol['kind'][] = [
 export interface SymbolTableData {
   readonly container: string;
   readonly names: readonly string[];
-  readonly rows: readonly number[];
 }
 
 /** What a search through all files finds in one. */
@@ -226,12 +224,12 @@ export class SymbolTable {
   readonly #container: string;
   readonly #names: readonly string[];
   /** Threes: kind, and eight more where it has a container; start; end. */
-  readonly #rows: Uint32Array;
+  readonly rows: Uint32Array;
 
   private constructor(container: string, names: readonly string[], rows: Uint32Array) {
     this.#container = kept(container);
     this.#names = names.map(kept);
-    this.#rows = rows;
+    this.rows = rows;
   }
 
   static of(symbols: readonly FileSymbol[]): SymbolTable {
@@ -241,21 +239,21 @@ export class SymbolTable {
       start,
       end,
     ]);
-    return SymbolTable.from({ container, names: symbols.map(({ name }) => name), rows });
+    return SymbolTable.from({ container, names: symbols.map(({ name }) => name) }, new Uint32Array(rows));
   }
 
-  static from({ container, names, rows }: SymbolTableData): SymbolTable {
-    return new SymbolTable(container, names, new Uint32Array(rows));
+  static from({ container, names }: SymbolTableData, rows: Uint32Array): SymbolTable {
+    return new SymbolTable(container, names, rows);
   }
 
   toJSON(): SymbolTableData {
-    return { container: this.#container, names: this.#names, rows: [...this.#rows] };
+    return { container: this.#container, names: this.#names };
   }
 
   *named(uri: string, wanted: (name: string) => boolean): Generator<FileSymbol> {
     for (const [at, name] of this.#names.entries()) {
       if (!wanted(name)) continue;
-      const [kind, start, end] = this.#rows.subarray(3 * at, 3 * at + 3) as unknown as [
+      const [kind, start, end] = this.rows.subarray(3 * at, 3 * at + 3) as unknown as [
         number,
         number,
         number,

@@ -141,9 +141,46 @@ for (const kind of kinds) {
   }
   ajv.addSchema(around);
 }
+
+/**
+ * The code of validators without what nobody reads of an error or passes on: a good part of its length, which every start of
+ * the server reads.
+ * @throws where the compiler of schemas writes any of it in another way
+ */
+function withoutUnread(code) {
+  const passed = code
+    .replaceAll(', parentData, parentDataProperty, rootData=data, dynamicAnchors={}}={}', '}={}')
+    .replaceAll('{instancePath,parentData,parentDataProperty,rootData,dynamicAnchors}', '{instancePath}')
+    .replaceAll(
+      /const evaluated0 = \w+\.evaluated;(?:if\(evaluated0\.\w+\)\{evaluated0\.\w+ = undefined;\})*/g,
+      '',
+    )
+    .replaceAll(/validate\d+\.evaluated = [^;]*;/g, '');
+  if (/parentData\b|rootData|dynamicAnchors|evaluated/.test(passed))
+    throw new Error('a validator is called in a new way');
+  // A character outside of strings and braces, or a whole string.
+  const plain = String.raw`(?:[^{}"]|"(?:[^"\\]|\\.)*")`;
+  let errors = 0;
+  const short = passed.replace(
+    new RegExp(
+      String.raw`const (err\d+) = (\{(?:${plain}|\{${plain}*\})*?),schema:${plain}*?,parentSchema:([^{},]+),data(?::\w+)?\};` +
+        String.raw`if\(vErrors === null\)\{vErrors = \[\1\];\}else \{vErrors\.push\(\1\);\}errors\+\+;`,
+      'g',
+    ),
+    (_, _name, first, schema) => {
+      errors++;
+      return `vErrors = withError(vErrors,${first},parentSchema:${schema}});errors++;`;
+    },
+  );
+  if (errors !== code.split('errors++;').length - 1)
+    throw new Error('a validator makes an error in a new way');
+  return `${short}
+function withError(all, error) { if (all === null) return [error]; all.push(error); return all; }`;
+}
+
 const { metafile } = await build({
   metafile: true,
-  stdin: { contents: standaloneCode(ajv, validators), resolveDir: here, loader: 'js' },
+  stdin: { contents: withoutUnread(standaloneCode(ajv, validators)), resolveDir: here, loader: 'js' },
   bundle: true,
   format: 'esm',
   target: 'es2022',

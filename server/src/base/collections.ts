@@ -33,11 +33,20 @@ export function pairKeys(): (a: object, b: object | undefined) => string {
 /**
  * The members that a function makes of each member of a list. `flatMap` gives the same at ten times the cost
  * and more: V8 defines each member as a separate property. On per-keystroke and per-file paths this saves a
- * tenth of the time.
+ * tenth of the time. The result is made at its length: one that grows takes three times the memory on the way.
  */
 export function fastFlatMap<T, U>(list: readonly T[], of: (one: T, at: number) => readonly U[]): U[] {
-  const made: U[] = [];
-  for (let at = 0; at < list.length; at++) for (const one of of(list[at]!, at)) made.push(one);
+  const parts: (readonly U[])[] = [];
+  let length = 0;
+  for (let at = 0; at < list.length; at++) {
+    const part = of(list[at]!, at);
+    if (part.length === 0) continue;
+    parts.push(part);
+    length += part.length;
+  }
+  const made = new Array<U>(length);
+  let end = 0;
+  for (const part of parts) for (let at = 0; at < part.length; at++) made[end++] = part[at]!;
   return made;
 }
 

@@ -46,9 +46,11 @@ export const sameNetwork = (before: readonly Step[], now: readonly Step[]): bool
     const other = now[place]!;
     if (step === other) return true;
     if (step.follows || other.follows || step.id !== other.id || !step.after !== !other.after) return false;
-    const [own, others] = [step.after ?? [], other.after ?? []];
-    return own.length === others.length && own.every(({ value }, i) => value === others[i]!.value);
+    return sameNames(step.after ?? emptyList, other.after ?? emptyList);
   });
+
+const sameNames = (before: readonly WithSpan<string>[], now: readonly WithSpan<string>[]): boolean =>
+  before.length === now.length && before.every(({ value }, at) => value === now[at]!.value);
 
 type Procedures = Scope['procedures'];
 

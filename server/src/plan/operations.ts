@@ -48,11 +48,7 @@ export function operationsOf(
   steps: readonly Step[],
   { connectors, tasks, procedures }: OperationScope,
 ): Operation[] {
-  const operations: Operation[] = [];
-  for (const run of runsOfSteps(steps)) {
-    for (const operation of inRun(run, connectors, tasks, procedures)) operations.push(operation);
-  }
-  return operations;
+  return fastFlatMap(runsOfSteps(steps), (run) => inRun(run, connectors, tasks, procedures));
 }
 
 const runsOfSteps = chunker<Step>();

@@ -1,3 +1,4 @@
+import { emptyList, fastFlatMap } from '../base/collections.ts';
 import type { Document } from '../document/document.ts';
 import { mapsIn } from '../document/node.ts';
 import type { AnyNode, Located, MapNode } from '../document/node.ts';
@@ -19,7 +20,7 @@ import {
   usedIn,
 } from './snapshot.ts';
 import type { MisspelledUse, Snapshot, UnresolvedUse } from './snapshot.ts';
-import { definedIn, definitionGroups, occurrenceGroups } from './symbols.ts';
+import { definedIn, definitionGroups, idsDefinedInPart, occurrenceGroups } from './symbols.ts';
 import type { SymbolOccurrence, OccurrenceGroup, SymbolKind } from './symbols.ts';
 import type { Task } from './tables/tasks.ts';
 import { Zones } from './tables/zones.ts';
@@ -143,15 +144,15 @@ const policyIn = query((reading: Snapshot) => readPolicy(sheetsIn(reading)));
 const mentionGroupsIn = query((reading: Snapshot) => occurrenceGroups(documentIn(reading)), sameMembers);
 const mentionsIn = query((reading: Snapshot) => mentionGroupsIn(reading).flat(2));
 
+/** Operations and parameters are private to their document; the rest is seen by the files that use it. */
+const isPrivate = (kind: SymbolKind): boolean => kind === 'operation' || kind === 'parameter';
+
 /** The parts of the mentions in which a kind of name is defined. */
 const definingIn = memoByKey((kind: SymbolKind) =>
   query(
     (reading: Snapshot): readonly (readonly SymbolOccurrence[])[] => [
       ...ownDefinitionsIn(kind)(reading).flat(),
-      // Operations and parameters are private to their document; the rest is seen by the files that use it.
-      ...(kind === 'operation' || kind === 'parameter'
-        ? []
-        : usedIn(reading).flatMap((used) => definitionGroups(used, kind).flat())),
+      ...(isPrivate(kind) ? [] : usedIn(reading).flatMap((used) => definitionGroups(used, kind).flat())),
     ],
     sameMembers,
   ),
@@ -168,17 +169,16 @@ const definitionsIn = memoByKey((kind: SymbolKind) =>
     return found;
   }, sameEntries),
 );
-const idsDefinedIn = (parts: readonly (readonly SymbolOccurrence[])[], kind: SymbolKind): string[] => {
-  const ids: string[] = [];
-  for (const part of parts) for (const { id } of definedIn(part).get(kind) ?? []) ids.push(id);
-  return ids;
-};
-/** All ids of a kind, including duplicates. Edits rarely change them. */
-const idsIn = memoByKey((kind: SymbolKind) =>
-  query((reading: Snapshot) => idsDefinedIn(definingIn(kind)(reading), kind), sameMembers),
-);
+const idsDefinedIn = (parts: readonly (readonly SymbolOccurrence[])[], kind: SymbolKind): string[] =>
+  fastFlatMap(parts, (part) => idsDefinedInPart(part).get(kind) ?? emptyList);
 const ownIdsIn = memoByKey((kind: SymbolKind) =>
   query((reading: Snapshot) => idsDefinedIn(ownDefinitionsIn(kind)(reading).flat(), kind), sameMembers),
+);
+/** All ids of a kind, including duplicates. Edits rarely change them. */
+const idsIn = memoByKey((kind: SymbolKind) =>
+  isPrivate(kind)
+    ? ownIdsIn(kind)
+    : query((reading: Snapshot) => idsDefinedIn(definingIn(kind)(reading), kind), sameMembers),
 );
 const repeatsIn = memoByKey((kind: SymbolKind) =>
   query((reading: Snapshot) => {

@@ -1,4 +1,4 @@
-import { mapDefined, emptyList } from '../base/collections.ts';
+import { emptyList, fastFlatMap, mapDefined } from '../base/collections.ts';
 import type { AnyNode, ListNode, MapNode } from '../document/node.ts';
 import { memoByIdentity } from '../incremental/memo.ts';
 import { chunker } from '../incremental/chunks.ts';
@@ -26,12 +26,8 @@ export interface Step {
 
 /** The entries of a plan's own list. */
 export function ownSteps(list: ListNode<RawOperation> | undefined): Step[] {
-  const steps: Step[] = [];
-  if (list?.kind !== 'list') return steps;
-  for (const run of runsOf(list.items)) {
-    for (const step of ownStepsInRun(run, list.span.origin.uri)) steps.push(step);
-  }
-  return steps;
+  if (list?.kind !== 'list') return [];
+  return fastFlatMap(runsOf(list.items), (run) => ownStepsInRun(run, list.span.origin.uri));
 }
 
 const runsOf = chunker<MapNode<RawOperation>>();

@@ -247,6 +247,12 @@ export const definedIn = memoByIdentity(
   },
 );
 
+/** The ids of those, by kind. */
+export const idsDefinedInPart = memoByIdentity(
+  (part: readonly SymbolOccurrence[]): ReadonlyMap<SymbolKind, readonly string[]> =>
+    new Map([...definedIn(part)].map(([kind, mentions]) => [kind, mentions.map(({ id }) => id)])),
+);
+
 type Taken = (scalar: ScalarNode<unknown>) => void;
 
 function takeMentions(node: AnyNode, place: Place, procedure: boolean, mentions: SymbolOccurrence[]): void {

@@ -171,17 +171,23 @@ const byTaskInRun = memoByIdentity((run: readonly Operation[]): ReadonlyMap<stri
   return found;
 });
 
-/** The connectors that operations name, each with the operation. */
-const namesInRun = memoByIdentity((run: readonly Operation[]) =>
-  fastFlatMap(run, (operation) =>
-    [...new Set(operation.connectors.map(({ value }) => value))].map((name) => ({ name, operation })),
-  ),
-);
+/** The operations of a run by the connectors that they name. */
+const namingInRun = memoByIdentity((run: readonly Operation[]): ReadonlyMap<string, readonly Operation[]> => {
+  const found = new Map<string, Operation[]>();
+  for (const operation of run) {
+    for (const name of new Set(operation.connectors.map(({ value }) => value)))
+      addToGroup(found, name, operation);
+  }
+  return found;
+});
 const namingIn = query((reading: Snapshot) => {
   const found = new Map<string, readonly Operation[]>();
   for (const run of sortedRunsIn(reading)) {
-    for (const { name, operation } of namesInRun(run))
-      addToGroup(found as Map<string, Operation[]>, name, operation);
+    for (const [name, operations] of namingInRun(run)) {
+      const known = found.get(name);
+      // As a rule all operations at a connector are in one run.
+      found.set(name, known ? [...known, ...operations] : operations);
+    }
   }
   return found;
 }, keepGroups);

@@ -56,6 +56,8 @@ export const keyMissing: FindingRule = {
     const listMissing = plan.scope.unresolved.some(({ kind }) => kind === 'connector-list');
     for (const connector of plan.scope.connectors.values()) {
       if (listMissing || connector.span.origin.uri !== document.uri) continue;
+      // Fast path: most have both.
+      if (connector.class !== undefined && connector.zone !== undefined) continue;
       const missing = (['class', 'zone'] as const).filter(
         (key) => !connector.nodes.some((node) => node.entry(key)),
       );

@@ -1,5 +1,6 @@
 import type { MapNode } from '../../../document/node.ts';
 import type { Connector as RawConnector } from '../../../generated/repair-plan.ts';
+import { memoByIdentity } from '../../../incremental/memo.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
@@ -10,6 +11,7 @@ import type { FindingReport, FindingRule } from '../../finding.ts';
 import { commonPractice } from '../../finding.ts';
 
 const ratings = ['voltage', 'current', 'resistance', 'temperature-class'] as const;
+const statedIn = memoByIdentity((node: MapNode<RawConnector>) => ratings.filter((key) => node.get(key)));
 
 export const sourceMissing: FindingRule = {
   id: 'source-missing',
@@ -37,7 +39,7 @@ operations: []
     for (const node of root?.get('connectors')?.items ?? []) {
       const id = node.kind === 'map' ? node.get('id') : undefined;
       if (!id || node.partlyParsed || node.entry('source')) continue;
-      const stated = ratings.filter((key) => node.get(key));
+      const stated = statedIn(node);
       if (stated.length === 0) continue;
       yield {
         at: node.entry(stated[0]!)!.keySpan,

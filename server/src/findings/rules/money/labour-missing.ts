@@ -25,8 +25,10 @@ labour:
 `,
   },
   *check({ plan, isActive: counts }) {
-    for (const owed of owedLabour(plan)) {
-      if (owed.written.length > 0 || owed.step.node.partlyParsed) continue;
+    const unpaid = owedLabour(plan).filter(
+      ({ written, step: { node } }) => written.length === 0 && !node.partlyParsed,
+    );
+    for (const owed of unpaid) {
       const { step, task, hours } = owed;
       // A line that names the step with another task is reported by `labour-orphan` instead.
       if (owed.misplaced.length > 0 && counts('labour-orphan', { operation: step.id })) continue;

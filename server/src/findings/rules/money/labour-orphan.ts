@@ -117,8 +117,7 @@ function* materials(plan: Plan, known: (id: string) => Step | undefined): Genera
   const { materials: lines, scope } = plan;
   const { consumables } = scope;
   const sound = new Set(fastFlatMap(owedMaterials(plan), ({ written }) => written));
-  for (const line of lines) {
-    if (line.for.length === 1 && sound.has(line)) continue;
+  for (const line of lines.filter((one) => one.for.length > 1 || !sound.has(one))) {
     const { item, node } = line;
     if (!item || !consumables.has(item.value)) continue;
     for (const { value: id } of line.for) {

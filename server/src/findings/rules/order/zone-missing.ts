@@ -44,9 +44,9 @@ export const zoneMissing: FindingRule = {
       };
     }
     for (const { connector, events } of lives) {
+      if (connector.zone !== undefined || connector.nodes.some((node) => node.entry('zone'))) continue;
       const opened = events.find(({ act }) => act === 'disconnect')?.operation;
-      if (connector.zone !== undefined || !opened || connector.nodes.some((node) => node.entry('zone')))
-        continue;
+      if (!opened) continue;
       yield {
         at: spanOfMention(opened, connector.id),
         operation: opened.id,

@@ -1,3 +1,4 @@
+import { emptyList, fastFlatMap } from '../base/collections.ts';
 import type { AnyNode, Entry } from './node.ts';
 import { memoByIdentity } from '../incremental/memo.ts';
 import { LocatedEntry, LocatedMap, limits, list, scalar, tooMany, twice } from './piece.ts';
@@ -84,11 +85,10 @@ export function listEntry(
   { key, start, origin }: Pick<ParsedSection, 'key' | 'start' | 'origin'>,
   pieces: readonly ParsedPiece[],
 ): Entry {
-  const items: AnyNode[] = [];
-  for (const { top } of pieces) {
-    if (items.length >= limits.entries) break;
-    if (top?.kind === 'list') for (const item of top.items as readonly AnyNode[]) items.push(item);
-  }
+  const read = pieces.length > limits.entries ? pieces.slice(0, limits.entries) : pieces;
+  const items = fastFlatMap(read, ({ top }): readonly AnyNode[] =>
+    top?.kind === 'list' ? top.items : emptyList,
+  );
   const { from, to } = listExtent(text, start, pieces);
   return new LocatedEntry(key, list(items, false, origin, from, to), origin, 0, key.length);
 }

@@ -196,7 +196,9 @@ class ProcedureExpander implements StepExpansion {
       const inside = order(steps, predecessors, (one) => this.place(one, inner));
       const tail = this.#node();
       for (const place of inside.firsts) predecessors[inside.heads[place]!] = [head];
-      predecessors[tail] = [head, ...inside.lasts.map((place) => inside.tails[place]!)];
+      // No edge from `head` to `tail`: a cycle through this call then passes one of its operations, which names it.
+      const ends = inside.lasts.length > 0 ? inside.lasts.map((place) => inside.tails[place]!) : inside.tails;
+      predecessors[tail] = ends.length > 0 ? ends : [head];
       return [head, tail];
     } else if (name !== undefined) this.unknownCalls.push(step);
     const node = this.#node();

@@ -1,7 +1,20 @@
 import { say } from '../../../language/phrase.ts';
+import type { Step } from '../../../plan/steps.ts';
+import { GraphOrder } from '../../../sequence/partial-order.ts';
+import { traceAt } from '../../support/words.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { traceAt } from '../../support/words.ts';
+
+/** The steps of a cycle by their `after` alone: one through procedures without a readable step has no operations. */
+function circleOfSteps(steps: readonly Step[]): readonly Step[] {
+  const places = new Map(steps.map(({ id }, place) => [id, place]));
+  const { cycle = [] } = new GraphOrder(
+    steps.map(({ after }, place) =>
+      (after?.map(({ value }) => places.get(value) ?? place - 1) ?? [place - 1]).filter((one) => one >= 0),
+    ),
+  );
+  return cycle.map((place) => steps[place]!);
+}
 
 export const orderCycle: FindingRule = {
   id: 'order-cycle',
@@ -26,7 +39,8 @@ export const orderCycle: FindingRule = {
   *check({ plan, sequence }) {
     const { circle } = sequence.order;
     if (!circle) return;
-    const round = [...new Set(circle.map(({ planStep }) => planStep))];
+    const named = [...new Set(circle.map(({ planStep }) => planStep))];
+    const round = named.length > 0 ? named : circleOfSteps(plan.steps);
     // Reported at the cycle's first step in the text.
     const start = round.reduce(
       (best, step, i) => (plan.indexInList(step) < plan.indexInList(round[best]!) ? i : best),

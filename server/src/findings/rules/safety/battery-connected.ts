@@ -7,17 +7,17 @@ import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import { someOf } from '../../support/needs.ts';
 import { traceAt, named } from '../../support/words.ts';
-import { say } from '../../../language/phrase.ts';
-import type { FindingRule } from '../../finding.ts';
+import { andList, say } from '../../../language/phrase.ts';
+import type { FindingReport, FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
 export const batteryConnected: FindingRule = {
   id: 'battery-connected',
-  title: say`The traction battery lowered while it is still connected`,
+  title: say`The traction battery lowered or raised while it is connected`,
   severity: 'error',
-  means: say`The traction battery is lowered, and a connector or a fluid line in its zone (\`battery-zone\`), or one that the step names, may still be closed; or no high-voltage connector of the plan is certain to be open.`,
+  means: say`The traction battery is lowered, and a connector or a fluid line in its zone (\`battery-zone\`), or one that the step names, may still be closed; or no high-voltage connector of the plan is certain to be open. Or one that was opened for the lowering may be closed again before the battery is raised (a warning).`,
   why: say`A battery that hangs on a cable tears the contact open under its weight, and may bare live metal; a full coolant line spills over it.`,
-  whatToDo: say`Open every connector and line of the traction battery, and cover the halves, before the battery is lowered. A connector that sits in that zone and is no part of the battery belongs to a zone of its own.`,
+  whatToDo: say`Open every connector and line of the traction battery, and cover the halves, before the battery is lowered; close them only after it is raised. A connector that sits in that zone and is no part of the battery belongs to a zone of its own.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -39,6 +39,7 @@ operations:
 `,
   },
   *check({ plan, sequence }) {
+    yield* closedBeforeRaised(plan, sequence);
     for (const lowering of plan.operationsDoing('lower-battery')) {
       const closed = attached(plan, lowering).filter(
         (connector) => !isOpen(plan, sequence, connector, lowering),
@@ -71,6 +72,47 @@ operations:
     }
   },
 };
+
+/** Connectors opened for a lowering that may be closed again while the battery is still out. */
+function* closedBeforeRaised(plan: Plan, sequence: Sequence): Generator<FindingReport> {
+  const { order } = sequence;
+  const raisings = plan.operationsDoing('raise-battery');
+  const lowerings = plan.operationsDoing('lower-battery');
+  for (const raising of raisings) {
+    const opened = new Set(
+      lowerings
+        .filter((lowering) => order.before(lowering, raising))
+        .flatMap((lowering) =>
+          attached(plan, lowering).filter((connector) => isOpen(plan, sequence, connector, lowering)),
+        ),
+    );
+    // Closed on a battery that another raising has brought into place, or the first lift of this one has.
+    const isInPlace = (closing: Operation): boolean =>
+      raisings.some((other) => other !== raising && order.before(other, closing));
+    const early = [...opened].flatMap((connector) => {
+      if (isOpen(plan, sequence, connector, raising)) return [];
+      const closing = sequence
+        .life(connector.id)!
+        .events.findLast(
+          ({ act, operation }) => act === 'reconnect' && !order.before(raising, operation),
+        )?.operation;
+      return closing && !isInPlace(closing) ? [{ id: connector.id, closing }] : [];
+    });
+    const first = early[0]?.closing;
+    if (!first) continue;
+    const ids = early.map(({ id }) => id);
+    yield {
+      at: raising.span,
+      operation: raising.id,
+      ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+      severity: 'warning',
+      message: say`${named(raising)} may come after ${named(first)} closes ${andList(ids)}: what is joined to a battery that is not in place is torn or pinched when the battery moves. Close and test ${andList(ids)} after ${raising.id}.`,
+      trace: [...new Set(early.map(({ closing }) => closing))].map((closing) =>
+        traceAt(closing, say`${named(closing)}: not certain to come after ${raising.id}`),
+      ),
+    };
+  }
+}
 
 /** What holds the battery: connectors that the step names, and those with wires or lines to it in its zone. */
 function attached({ scope, vehicle }: Plan, lowering: Operation): readonly Connector[] {

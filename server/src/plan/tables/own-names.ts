@@ -152,11 +152,37 @@ const fortyEightVolt = /(?<![\d.,])48 ?v\b/;
 /** Beside these words it is a plug that carries a signal, or the 12 V of a converter. */
 const no48Volt =
   /\b(?:12 ?v|signal|sensors?|control|module|unit|ecu|data|can|lin|bms|lamp|light|resolver|encoder|switch|relay|temperature|detection|lock|latch|se[nñ]al|sensor(?:es)?|datos|unidad|m[oó]dulo)\b/;
-const fuelWords =
-  /\b(?:fuel|petrol|gasoline|diesel|hydrogen|lpg|cng|combustible|gasolina|hidr[oó]geno|gas[oó]leo)\b/;
-/** Beside these words it is no line with fuel in it. */
-const noFuel = /\b(?:fuel cell|pila de combustible|cooler|coolant|refrigerante)\b/;
-const harmlessMedia: ReadonlySet<Medium | undefined> = new Set(['coolant', 'refrigerant', 'other']);
+/** What a line holds by its name, the words beside which it does not, and the media that ask for less. */
+interface LineRow {
+  readonly danger: 'fuel' | 'refrigerant' | 'pressure';
+  readonly words: RegExp;
+  readonly but: RegExp;
+  readonly milder: ReadonlySet<Medium | undefined>;
+}
+const lineRows: readonly LineRow[] = [
+  {
+    danger: 'fuel',
+    words:
+      /\b(?:fuel|petrol|gasoline|diesel|hydrogen|lpg|cng|combustible|gasolina|hidr[oó]geno|gas[oó]leo)\b/,
+    but: /\b(?:fuel cell|pila de combustible|cooler|coolant|refrigerante)\b/,
+    milder: new Set(['coolant', 'refrigerant', 'other']),
+  },
+  {
+    danger: 'refrigerant',
+    // A `refrigerante` is a coolant too.
+    words:
+      /\b(?:refrigerant|condenser|evaporator|(?:a c|ac|air conditioning) (?:line|pipe|hose)s?|condensador|evaporador|aire acondicionado)\b/,
+    but: /\b(?:coolant|water|drain|condensate|heater|washer|agua|desag[uü]e|refrigerante)\b/,
+    milder: new Set(['coolant', 'other']),
+  },
+  {
+    danger: 'pressure',
+    words:
+      /\b(?:brake (?:line|pipe|hose)s?|(?:brake )?calipers?|wheel cylinders?|master cylinder|abs (?:unit|block|lines?)|power steering|air (?:springs?|suspension|struts?)|freno|pinza|suspensi[oó]n neum[aá]tica|direcci[oó]n asistida)\b/,
+    but: /\b(?:coolant|cooler|vacuum|vac[ií]o|refrigerante)\b/,
+    milder: new Set(['coolant', 'other']),
+  },
+];
 
 /** What the name of a connector speaks of, where its class or its medium is of something harmless. */
 export const dangerByName = memoByIdentity(
@@ -165,10 +191,12 @@ export const dangerByName = memoByIdentity(
     name,
     class: kind,
     medium,
-  }: Named): 'restraint' | 'high-voltage-power' | '48-volt' | 'fuel' | undefined => {
+  }: Named): 'restraint' | 'high-voltage-power' | '48-volt' | LineRow['danger'] | undefined => {
     const words = `${id} ${name}`.toLowerCase().replaceAll('-', ' ');
     if (kind === 'fluid-line')
-      return harmlessMedia.has(medium) && fuelWords.test(words) && !noFuel.test(words) ? 'fuel' : undefined;
+      return lineRows.find(
+        ({ words: speaks, but, milder }) => milder.has(medium) && speaks.test(words) && !but.test(words),
+      )?.danger;
     if (!harmlessClasses.has(kind)) return undefined;
     if (igniters.test(words)) return noIgniter.test(words) ? undefined : 'restraint';
     if (highVoltage.test(words) && !lowSide.test(words)) return 'high-voltage-power';

@@ -17,7 +17,7 @@ export const classContradicted: FindingRule = {
   id: 'class-contradicted',
   title: say`What a connector is, told in two ways`,
   severity: 'error',
-  means: say`A connector has one class in the plan and another one in a list that the plan uses. The plan's counts. Or one file says that opening it is the isolation (\`isolates: true\`), and another that gives its high-voltage class does not. Or two files give it different media, or the one that counts asks for less than the other: no lock, no calibration, no new seal, a lesser cover, a lower voltage, a milder limit (a warning). Or its name speaks of an airbag, of high voltage, of 48 V or of fuel, and its class or medium is of something harmless (a warning).`,
+  means: say`A connector has one class in the plan and another one in a list that the plan uses. The plan's counts. Or one file says that opening it is the isolation (\`isolates: true\`), and another that gives its high-voltage class does not. Or two files give it different media, or the one that counts asks for less than the other: no lock, no calibration, no new seal, a lesser cover, a lower voltage, a milder limit (a warning). Or its name speaks of an airbag, of high voltage, of 48 V, of fuel, of refrigerant or of brakes and other lines under pressure, and its class or medium is of something harmless (a warning).`,
   why: say`The class decides what must be safe before the connector is opened: a high-voltage plug that the plan calls a sensor is opened live without a word.`,
   whatToDo: say`Find out which is right, and leave it in one place only.`,
   source: say`The plan and the connector lists that it uses.`,
@@ -147,7 +147,9 @@ function* misnamed(plan: Plan, connector: Connector): Generator<FindingReport> {
   const danger = dangerByName(connector);
   if (danger === undefined) return;
   const { id, name, nodes } = connector;
-  const stated = nodes.flatMap((node) => node.get(danger === 'fuel' ? 'medium' : 'class') ?? [])[0]!;
+  const stated = nodes.flatMap(
+    (node) => node.get(connector.class === 'fluid-line' ? 'medium' : 'class') ?? [],
+  )[0]!;
   yield {
     at: valueSpan(plan, connector, stated),
     connector: id,
@@ -167,4 +169,8 @@ const warnings: Readonly<
     say`${id} is called "${name}" and has the class \`${stated}\`, so nothing that protects from an arc of the 48 V system is checked. Write \`class: 48-volt\`, or give ${id} a name that does not mislead.`,
   fuel: (id, name, stated) =>
     say`${id} is called "${name}" and holds \`${stated}\`, so nothing that keeps fuel from a spark is checked. Write the fuel as \`medium\`, or give ${id} a name that does not mislead.`,
+  refrigerant: (id, name, stated) =>
+    say`${id} is called "${name}" and holds \`${stated}\`, so nothing that has the refrigerant recovered before the line is opened is checked. Write \`medium: refrigerant\`, or give ${id} a name that does not mislead.`,
+  pressure: (id, name, stated) =>
+    say`${id} is called "${name}" and holds \`${stated}\`, so nothing that lets the pressure out and has the line bled is checked. Write \`hydraulic\` or \`compressed-air\` as \`medium\`, or give ${id} a name that does not mislead.`,
 };

@@ -91,7 +91,8 @@ export interface Effect<G extends FactId = FactId> {
  * `long-enough`: a stated time is not shorter than the vehicle's restraint wait. `not-discharged`: the step does not state
  * `discharged: true`. `no-isolating-connector`: the plan opens no connector whose opening is the isolation
  * (`isolates: true`). `isolating-connector`: the step names one. `at-the-battery`: it works in a zone of the traction
- * battery, which is not certain to be out. `no-high-voltage`: the vehicle has none. `timed`: it states a time, which is not zero.
+ * battery, which is not certain to be out. `no-high-voltage`: the vehicle has none. `timed`: it states a time, which is not zero. `beyond-the-waits`: it states a time
+ * longer than the vehicle maker's waits for capacitors and airbags, and of `shortestCure` at least.
  * `whole-battery`: it names no zone, or every other zone of `battery-zone` is certain to be done by a step before: of two batteries
  * one may still be in the vehicle, out of it, or uninspected.
  */
@@ -103,7 +104,11 @@ export type Condition =
   | 'at-the-battery'
   | 'no-high-voltage'
   | 'timed'
+  | 'beyond-the-waits'
   | 'whole-battery';
+
+/** s. No adhesive cures in less: bound of plausibility, an assumption. */
+export const shortestCure = 60;
 
 export interface FactRow {
   /** As in "nothing makes certain that *the high-voltage system is isolated*". */
@@ -282,7 +287,11 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
   'adhesive-cured': {
     holds: say`the adhesive of glass and panels has had its time to cure`,
     arrival: true,
-    makes: [{ tasks: ['cure', 'wait'], when: 'timed' }, { tasks: ['bake', 'end-of-shift'] }],
+    makes: [
+      { tasks: ['cure'], when: 'timed' },
+      { tasks: ['wait'], when: 'beyond-the-waits' },
+      { tasks: ['bake', 'end-of-shift'] },
+    ],
     ends: [{ tasks: ['bond'] }],
   },
 

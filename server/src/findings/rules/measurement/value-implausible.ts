@@ -5,6 +5,7 @@ import { isTractionDriven, voltageKind } from '../../../plan/high-voltage.ts';
 import type { ConnectorClass } from '../../../plan/tables/classes.ts';
 import { stepQuantity } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
+import { shortestCure } from '../../../plan/tables/effects.ts';
 import { highVoltageAbove, highVoltageUpTo } from '../../../plan/tables/electrical-safety.ts';
 import { effectiveReadings } from '../../../sequence/readings.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -39,8 +40,6 @@ const leastCurrent = 1;
 const highestClass = 250;
 /** °C. A connector under a meter in a shop: bounds of plausibility, an assumption. */
 const [coldestConnector, warmestConnector] = [-40, 100];
-/** s. No adhesive cures in less: bound of plausibility, an assumption. */
-const shortestCure = 60;
 const zeroCelsius = 273.15;
 
 export const valueImplausible: FindingRule = {

@@ -62,8 +62,15 @@ export const refitMissing: FindingRule = {
   },
 };
 
-/** What a task that nobody knows, or one of the shop's own, puts back is not known. */
-const perhaps = operationsWhere((operation) => operation.task === undefined || isOwnTask(operation));
+/**
+ * What a task that nobody knows, or one of the shop's own, puts back is not known. Parts that are put on knock at others:
+ * one that names no zone, and whose row says what it needs and of no knock, puts none on anywhere.
+ */
+const perhaps = operationsWhere((operation) => {
+  const { task, zones } = operation;
+  if (task === undefined) return true;
+  return isOwnTask(operation) && (zones.length > 0 || !task.needsStated || task.raises.includes('knock'));
+});
 
 const report = (step: Operation, use: Operation, message: FindingReport['message']): FindingReport => ({
   at: step.span,

@@ -46,6 +46,13 @@ export const needsGlovesIfDamaged = set('inspect-battery');
 /** Work among fans, belts and shafts, or with a tool in the metal, for which the vehicle is not powered. */
 export const needsNotPowered = set('remove refit cut drill grind straighten');
 
+/** Drives with an engine that starts by itself while the vehicle is on, and the zone in which it sits. */
+export const startsByItself: ReadonlySet<string> = set('hybrid plug-in-hybrid mild-hybrid');
+export const engineZone = 'motor-bay';
+
+/** Work for which a vehicle is switched on, and after which it may still be. */
+export const leavesOn = set('scan calibrate program');
+
 /** Steps after which a vehicle stands switched off: whoever drives it to its place does that there, and a charged one is off. */
 export const parkedAfter = set('move roller-test road-test charge-battery');
 

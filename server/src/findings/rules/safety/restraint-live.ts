@@ -130,11 +130,16 @@ const doing = (operation: Operation, ids: readonly string[]): Phrase =>
             ? say`${named(operation)} puts hands on ${andList(ids)}`
             : say`${named(operation)} works near ${andList(ids)}`;
 
+/** What it joins to the vehicle supplies 12 V without the battery. */
+const isCharger = ({ taskId }: Operation): boolean => taskId === 'support-12v';
+
 const messages: Readonly<Record<Reason, (doing: Phrase, culprit: Operation | undefined) => Phrase>> = {
   on: (work, back) =>
-    back
-      ? say`${work}, and the 12 V battery may have been reconnected by ${named(back)}: an airbag can fire. Disconnect the 12 V battery first, and wait as the vehicle maker specifies.`
-      : say`${work} while the 12 V battery may still be connected: an airbag can fire. Disconnect the 12 V battery first, and wait as the vehicle maker specifies.`,
+    back && isCharger(back)
+      ? say`${work}, and the charger of ${named(back)} may still supply 12 V: an airbag can fire. Take the charger off, disconnect the 12 V battery and wait, as the vehicle maker specifies.`
+      : back
+        ? say`${work}, and the 12 V battery may have been reconnected by ${named(back)}: an airbag can fire. Disconnect the 12 V battery first, and wait as the vehicle maker specifies.`
+        : say`${work} while the 12 V battery may still be connected: an airbag can fire. Disconnect the 12 V battery first, and wait as the vehicle maker specifies.`,
   powered: (work, since) =>
     since
       ? say`${work}, and the vehicle may still be powered since ${named(since)}: its converter supplies 12 V without the battery, and an airbag can fire. Shut the vehicle down, disconnect the 12 V battery and wait, as the vehicle maker specifies.`
@@ -229,7 +234,8 @@ function fixes(
       ],
     ];
   }
-  if (reason === 'powered') return [later];
+  // No step takes a charger off the vehicle, and the battery alone does not end the supply: a person writes that.
+  if (reason === 'powered' || (culprit && isCharger(culprit))) return [later];
   return [
     [
       later,

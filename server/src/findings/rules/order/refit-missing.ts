@@ -12,7 +12,7 @@ export const refitMissing: FindingRule = {
   id: 'refit-missing',
   title: say`Handed over with parts off or masking on`,
   severity: 'warning',
-  means: say`Parts are taken off, and no step refits them, fits a panel or bonds anything in that zone before the vehicle is handed over; or something is masked, and no step takes the masking off in that zone before the road test or the handing over.`,
+  means: say`Parts are taken off, and no step refits them, fits a panel or bonds anything in that zone before the vehicle is handed over (where metal was cut out there, a new panel is not the refitting); or something is masked, and no step takes the masking off in that zone before the road test or the handing over.`,
   why: say`A guard, a heat shield or the cover of a high-voltage cable that stays off leaves that cable to stones and water. Film and paper blind lamps and cameras, and burn at brakes and exhausts.`,
   whatToDo: say`Write a \`refit\` or an \`unmask\` step for that zone, before the handing over.`,
   source: commonPractice,
@@ -42,7 +42,13 @@ export const refitMissing: FindingRule = {
         ...['refit', 'fit-panel', 'bond'].flatMap((task) => plan.operationsDoing(task)),
         ...perhaps(plan),
       ];
-      for (const { step, zones, use } of leftOver(sequence, removals, back, deliveries))
+      for (const { step, zones, use } of leftOver(
+        sequence,
+        removals,
+        back,
+        deliveries,
+        plan.operationsDoing('cut'),
+      ))
         yield report(
           step,
           use,
@@ -79,6 +85,9 @@ const report = (step: Operation, use: Operation, message: FindingReport['message
   trace: [traceAt(use, say`${named(use)}: reached without it`)],
 });
 
+/** What puts a new part where an old one was: where metal was cut out before, it takes the place of that, not of the trim. */
+const replacing: ReadonlySet<string> = new Set(['fit-panel', 'bond']);
+
 interface Left {
   readonly step: Operation;
   /** The zones in which nothing is put back; none where the step names no zone. */
@@ -92,6 +101,7 @@ function* leftOver(
   steps: readonly Operation[],
   back: readonly Operation[],
   uses: readonly Operation[],
+  cuts: readonly Operation[] = [],
 ): Generator<Left> {
   const byZone = new Map<string, Operation[]>();
   const anywhere: Operation[] = [];
@@ -103,9 +113,21 @@ function* leftOver(
     const use = uses.find((one) => order.before(step, one));
     if (!use) continue;
     // Mostly the last one does.
-    const puts = (one: Operation): boolean => !order.before(one, step) && !order.before(use, one);
-    if (anywhere.findLast(puts)) continue;
-    const zones = step.zones.filter((zone) => !byZone.get(zone)?.findLast(puts));
-    if (step.zones.length > 0 ? zones.length > 0 : !back.findLast(puts)) yield { step, zones, use };
+    const puts = (one: Operation, zone?: string): boolean =>
+      !order.before(one, step) &&
+      !order.before(use, one) &&
+      !(
+        replacing.has(one.taskId) &&
+        cuts.some(
+          (cut) =>
+            (zone === undefined || cut.zones.length === 0 || cut.zones.includes(zone)) &&
+            order.before(step, cut) &&
+            order.before(cut, one),
+        )
+      );
+    if (anywhere.findLast((one) => puts(one))) continue;
+    const zones = step.zones.filter((zone) => !byZone.get(zone)?.findLast((one) => puts(one, zone)));
+    if (step.zones.length > 0 ? zones.length > 0 : !back.findLast((one) => puts(one)))
+      yield { step, zones, use };
   }
 }

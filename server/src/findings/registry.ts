@@ -4,6 +4,7 @@ import { glovesUnstated } from './rules/safety/gloves-unstated.ts';
 import { poweredWork } from './rules/safety/powered-work.ts';
 import { lockLeftOn } from './rules/safety/lock-left-on.ts';
 import { lockOfAnother } from './rules/safety/lock-of-another.ts';
+import { noOwnLock } from './rules/safety/no-own-lock.ts';
 import { inflatorNear } from './rules/safety/inflator-near.ts';
 import { oilConductive } from './rules/safety/oil-conductive.ts';
 import { toolAtLine } from './rules/safety/tool-at-line.ts';
@@ -76,6 +77,7 @@ import { notQualified } from './rules/safety/not-qualified.ts';
 import { batteryUnready } from './rules/safety/battery-unready.ts';
 import { shutDownUnknown } from './rules/safety/shut-down-unknown.ts';
 import { restraintBare } from './rules/safety/restraint-bare.ts';
+import { rolledUnbraked } from './rules/safety/rolled-unbraked.ts';
 import { driveWheels } from './rules/safety/drive-wheels.ts';
 import { isolatingUnprotected } from './rules/safety/isolating-unprotected.ts';
 import { fortyEightVoltLive } from './rules/safety/48-volt-live.ts';
@@ -179,6 +181,7 @@ export const findings: readonly FindingRule[] = [
   glovesUnstated,
   glovesExpired,
   proofPlaceUnstated,
+  noOwnLock,
   lockOfAnother,
   lockLeftOn,
   insulationTestBeside,
@@ -200,6 +203,7 @@ export const findings: readonly FindingRule[] = [
   oilConductive,
   notQualified,
   driveWheels,
+  rolledUnbraked,
   shutDownUnknown,
   waitTooShort,
   gloveClass,

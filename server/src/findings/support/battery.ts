@@ -5,6 +5,7 @@ import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { WithSpan } from '../../plan/read.ts';
 import { nearBattery } from '../../plan/tables/needs.ts';
+import { batteryStore } from '../../plan/tables/zones.ts';
 import { isVehicleFactMet } from '../../sequence/facts/timeline.ts';
 import { batteryZonesOf } from '../../sequence/facts/whole-battery.ts';
 import type { Sequence } from '../../sequence/lives.ts';
@@ -28,6 +29,10 @@ export const batteryZoneAt = (
         zones.some((zone) => zone === value || (sparksFly && scope.zones.adjoin(zone, value)))),
   );
 const noZones: ReadonlySet<string> = new Set();
+
+/** Where a traction battery may be: its zones in the vehicle, and where it lies apart. */
+export const batteryPlaces = ({ vehicle }: Plan): ReadonlySet<string> =>
+  new Set([batteryStore, ...(vehicle?.batteryZones ?? []).map(({ value }) => value)]);
 
 /** The zones whose own battery is certain to be out when a step starts, where the steps that lower and raise name zones. */
 export function zonesOut(plan: Plan, { order }: Sequence, operation: Operation): ReadonlySet<string> {

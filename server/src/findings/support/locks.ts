@@ -2,6 +2,7 @@
 import type { Operation } from '../../plan/operations.ts';
 import { operationsWhere } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
+import type { OperationOrder } from '../../sequence/operation-order.ts';
 import { isOwnTask } from './tools.ts';
 
 export const locksIn = (plan: Plan): readonly Operation[] => [
@@ -24,3 +25,34 @@ const ownLocks = operationsWhere(
 const ownRemovals = operationsWhere(
   (operation) => isOwnTask(operation) && operation.task!.ends.includes('locked-out'),
 );
+
+/** The locks that are certain to be on when a step starts, and those that may be; a lock comes off by its owner's hand. */
+export function locksOn(
+  plan: Plan,
+  order: OperationOrder,
+  step: Operation,
+): { readonly certain: readonly Operation[]; readonly possible: readonly Operation[] } {
+  const removals = lockRemovalsIn(plan);
+  const possible = locksIn(plan).filter(
+    (lock) =>
+      order.before(lock, step) &&
+      !removals.some(
+        (removal) => isOwn(lock, removal) && order.before(lock, removal) && order.before(removal, step),
+      ),
+  );
+  const certain = possible.filter(
+    (lock) =>
+      !removals.some(
+        (removal) =>
+          removal !== step &&
+          isOwn(lock, removal) &&
+          !order.before(removal, lock) &&
+          !order.before(step, removal),
+      ),
+  );
+  return { certain, possible };
+}
+
+/** Whether a removal may be that of a lock: by the same person, or one of the two names nobody. */
+export const isOwn = (lock: Operation, removal: Operation): boolean =>
+  !lock.by || !removal.by || lock.by.value === removal.by.value;

@@ -52,6 +52,15 @@ function mayDo(plan: Plan, person: string, work: ReadonlySet<Qualification>): bo
   return [...work].every((kind) => listed?.may.has(kind) === true && !expired && !listed.untilUnreadable);
 }
 
+/** Whether the rate sheet's list, or a name of somebody who still learns, shows that a person may not do a task. */
+export const isShownUnqualified = (
+  plan: Plan,
+  person: string,
+  task: string,
+  connectors: readonly string[],
+): boolean =>
+  plan.scope.people ? !mayDo(plan, person, qualificationsFor(plan, task, connectors)) : stillLearns(person);
+
 /** Whether connectors may be added to the work of a person; where the rate sheet lists people, `not-qualified` tells it. */
 export const mayTakeOn = (
   plan: Plan,

@@ -94,7 +94,8 @@ export interface Effect<G extends FactId = FactId> {
  * battery, which is not certain to be out. `no-high-voltage`: the vehicle has none. `timed`: it states a time, which is not zero. `beyond-the-waits`: it states a time
  * longer than the vehicle maker's waits for capacitors and airbags, and of `shortestCure` at least.
  * `whole-battery`: it names no zone, or every other zone of `battery-zone` is certain to be done by a step before: of two batteries
- * one may still be in the vehicle, out of it, or uninspected.
+ * one may still be in the vehicle, out of it, or uninspected. `last-lock`: it takes off a lock, and it is not certain that somebody else's
+ * is still on.
  */
 export type Condition =
   | 'long-enough'
@@ -105,7 +106,8 @@ export type Condition =
   | 'no-high-voltage'
   | 'timed'
   | 'beyond-the-waits'
-  | 'whole-battery';
+  | 'whole-battery'
+  | 'last-lock';
 
 /** s. No adhesive cures in less: bound of plausibility, an assumption. */
 export const shortestCure = 60;
@@ -132,7 +134,18 @@ export const talking: readonly string[] = ['scan', 'calibrate', 'program'];
 /** Steps that wake pumps: with the 12 V supply back or control units awake, fuel and brakes build up their pressure. */
 const waking = [...powering, 'battery-12v-on', 'support-12v', ...talking];
 /** Steps after which an earlier isolation, lock, wait or proof proves nothing. */
-const reviving = [...powering, 'charge-battery', 'send-out', 'take-back', 'lock-out-off'];
+export const reviving: readonly string[] = [
+  ...powering,
+  'charge-battery',
+  'send-out',
+  'take-back',
+  'lock-out-off',
+];
+/** The same as rows: of several locks, only the last one that comes off ends what rests on them. */
+const revived: readonly Effect[] = [
+  { tasks: reviving.filter((task) => task !== 'lock-out-off') },
+  { tasks: ['lock-out-off'], when: 'last-lock' },
+];
 /** Work that may crush a cable or loosen a contact in its own zone. */
 const disturbing: Effect = {
   tasks: ['cut', 'drill', 'grind', 'weld', 'straighten'],
@@ -167,7 +180,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     holds: say`the high-voltage system is isolated`,
     arrival: false,
     makes: [{ tasks: ['isolate'] }, unplugging],
-    ends: [{ tasks: reviving }, { tasks: ['reconnect'], when: 'isolating-connector' }],
+    ends: [...revived, { tasks: ['reconnect'], when: 'isolating-connector' }],
   },
   'locked-out': {
     holds: say`the high-voltage system is locked out`,
@@ -202,7 +215,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     arrival: false,
     // Beside high voltage, the 48 V system has a battery of its own.
     makes: [{ tasks: ['isolate-48v'] }, { tasks: ['isolate'], when: 'no-high-voltage' }],
-    ends: [{ tasks: reviving }],
+    ends: revived,
   },
   // A supercapacitor or the capacitors of a converter hold their charge after the isolation.
   '48v-discharged': {

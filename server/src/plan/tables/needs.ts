@@ -72,6 +72,9 @@ export const putsBack = set('refit unmask');
 /** Steps that move the vehicle, or its battery under it: nobody is in, on or under it. */
 export const movesTheVehicle = set('roll tow lower-battery raise-battery');
 
+/** The part of it in which the whole vehicle rolls on its wheels, or hangs on another one, without power of its own. */
+export const rollsUnpowered = set('roll tow');
+
 /** Work during which control units move what they drive: fans, wipers, steering, seats. */
 export const wakesTheVehicle = set('calibrate program');
 

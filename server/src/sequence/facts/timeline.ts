@@ -30,6 +30,7 @@ import { sequenceOf } from '../lives.ts';
 import type { Sequence } from '../lives.ts';
 import { isMetAt, sameTimeline, unmetSteps, verdictAt } from './at-steps.ts';
 import type { StepTimeline, StepVerdict, UnmetStep } from './at-steps.ts';
+import { isLastLock } from './last-lock.ts';
 import { isMet, verdict } from './verdict.ts';
 import { isWholeBattery } from './whole-battery.ts';
 
@@ -78,6 +79,8 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
     }
     case 'whole-battery':
       return isWholeBattery(operation, plan);
+    case 'last-lock':
+      return isLastLock(operation, plan, possibleMakers(plan, 'isolated'));
     case 'isolating-connector':
       return operation.connectors.some(({ value }) => isolates(plan, value));
     case 'no-isolating-connector':

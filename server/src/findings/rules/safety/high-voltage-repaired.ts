@@ -7,9 +7,9 @@ import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { readText } from '../../../plan/read.ts';
 import { bridgesByName, namesInterlock, opensBatteryByName } from '../../../plan/tables/own-names.ts';
-import { batteryStore } from '../../../plan/tables/zones.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
+import { batteryPlaces } from '../../support/battery.ts';
 import { someOf } from '../../support/needs.ts';
 import { isOwnTask } from '../../support/tools.ts';
 import { named } from '../../support/words.ts';
@@ -90,8 +90,7 @@ function byName(plan: Plan, operation: Operation, orange: readonly string[]): Ph
     return say`${named(operation)} repairs ${someOf(orange)} by its name: a repaired high-voltage cable runs hot or lets its voltage out. Have the whole part replaced, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
   if (repairs && namesHighVoltage(taskId))
     return say`${named(operation)} repairs a high-voltage part by its name: a repaired high-voltage cable runs hot or lets its voltage out. Have the whole part replaced, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
-  const battery = new Set([batteryStore, ...(plan.vehicle?.batteryZones ?? []).map(({ value }) => value)]);
-  const isAtBattery = zones.some((zone) => battery.has(zone));
+  const isAtBattery = zones.some((zone) => batteryPlaces(plan).has(zone));
   if (opensBatteryByName(taskId, isAtBattery))
     return say`${named(operation)} opens the traction battery by its name, and its cells stay live after every proof. Leave that to people whom the vehicle maker has trained for it, and name the source of the procedure as \`maker-procedure: …\` in ${operation.id}.`;
   return undefined;

@@ -4,7 +4,7 @@ import type { Operation } from '../../../plan/operations.ts';
 import { stepsAtIsolating } from '../../../plan/high-voltage.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { OperationOrder } from '../../../sequence/operation-order.ts';
-import { lockRemovalsIn, locksIn } from '../../support/locks.ts';
+import { isOwn, lockRemovalsIn, locksIn } from '../../support/locks.ts';
 import { fix, insertBefore, onlyAfter } from '../../support/mending.ts';
 import type { NewStep } from '../../support/mending.ts';
 import { alsoAt, andAt, told } from '../../support/needs.ts';
@@ -117,9 +117,6 @@ const isOfAnother = (plan: Plan, lock: Operation, gate: Operation): boolean =>
   lock.by !== undefined &&
   ((gate.by !== undefined && gate.by.value !== lock.by.value) ||
     locksIn(plan).some(({ by }) => by !== undefined && by.value !== lock.by!.value));
-
-const isOwn = (lock: Operation, removal: Operation): boolean =>
-  !lock.by || !removal.by || lock.by.value === removal.by.value;
 
 /** Whether something behind the lock may still go on when `gate` starts: then nobody is led to take the lock off. */
 const isWorkOpen = ({ operations }: Plan, order: OperationOrder, lock: Operation, gate: Operation): boolean =>

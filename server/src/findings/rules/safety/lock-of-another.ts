@@ -1,7 +1,7 @@
 import { say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { setKey } from '../../../document/edits.ts';
-import { lockRemovalsIn, locksIn } from '../../support/locks.ts';
+import { isOwn, lockRemovalsIn, locksIn } from '../../support/locks.ts';
 import { fix } from '../../support/mending.ts';
 import { traceAt, named } from '../../support/words.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -36,12 +36,19 @@ export const lockOfAnother: FindingRule = {
     for (const removal of removals) {
       const { by } = removal;
       if (!by) continue;
-      // A lock that somebody took off before is none.
+      // A lock that its owner took off before is none, nor one that somebody without a lock took off.
+      const takesOff = (other: Operation, lock: Operation): boolean =>
+        isOwn(lock, other) ||
+        !locks.some((own) => own.by?.value === other.by?.value && order.before(own, other));
       const hanging = locks.filter(
         (lock) =>
           order.before(lock, removal) &&
           !removals.some(
-            (other) => other !== removal && order.before(lock, other) && order.before(other, removal),
+            (other) =>
+              other !== removal &&
+              order.before(lock, other) &&
+              order.before(other, removal) &&
+              takesOff(other, lock),
           ),
       );
       const owners = new Set(hanging.flatMap((lock) => lock.by?.value ?? []));

@@ -1,12 +1,10 @@
-import { addToGroup, emptyList } from '../../../base/collections.ts';
-import { keyedQuery, sameMembers } from '../../../incremental/query.ts';
+import { mapDefined } from '../../../base/collections.ts';
+import { keyedQuery } from '../../../incremental/query.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { SnapshotPlan } from '../../../plan/plan.ts';
 import type { Snapshot } from '../../../plan/snapshot.ts';
 import { hasIgniter } from '../../../plan/tables/classes.ts';
 import { mayOpenInflators, ofToolsInMetal } from '../../../plan/tables/needs.ts';
-import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
-import type { Sequence } from '../../../sequence/lives.ts';
 import { historiesWhere, sequenceOf } from '../../../sequence/lives.ts';
 import { someOf } from '../../support/needs.ts';
 import { withOwn } from '../../support/tools.ts';
@@ -19,8 +17,8 @@ export const inflatorNear: FindingRule = {
   id: 'inflator-near',
   title: say`A blade or heat where an airbag is still in place`,
   severity: 'warning',
-  means: say`A step cuts, drills, grinds, welds or brazes in the zone of a restraint connector or pyrotechnic disconnect, or does a task of the shop's own there that raises heat, sparks or metal debris and does not say what it needs, and nothing unplugs the connector or takes parts off in that zone first, or parts may be on again by then.`,
-  why: say`A gas generator or a pretensioner that is cut or heated can burst or fire, also with the 12 V battery disconnected.`,
+  means: say`A step cuts, drills, grinds, welds or brazes in the zone of a restraint connector or pyrotechnic disconnect, or does a task of the shop's own there that raises heat, sparks or metal debris and does not say what it needs, and no part is certain to be taken off in that zone first, or one is refitted before. A connector that is only unplugged leaves its airbag in place.`,
+  why: say`A gas generator or a pretensioner that is cut or heated can burst or fire, also with the 12 V battery disconnected and its connector unplugged.`,
   whatToDo: say`Disconnect the 12 V battery, wait as the vehicle maker specifies, and take the airbag or pretensioner out of that place first. Store an airbag with its bag side up.`,
   source: commonPractice,
   kinds: plansOnly,
@@ -44,70 +42,65 @@ operations:
   },
   *check({ plan, sequence }) {
     const { order } = sequence;
-    const near = new Map<Operation, string[]>();
-    const again = new Map<Operation, Operation>();
+    const near = new Map<Operation, { ids: string[]; refit: Operation | undefined }>();
     for (const { connector } of ignitersOf(plan)) {
-      for (const step of toolsAt(plan.reading, connector.id)) {
-        addToGroup(near, step, connector.id);
-        const refit = refitBefore(sequence, connector.zone!, step);
-        if (refit) again.set(step, refit);
+      // Where it sits is told to be missing by itself.
+      if (connector.zone === undefined) continue;
+      for (const { step, refit } of toolsIn(plan.reading, connector.zone)) {
+        const known = near.get(step);
+        if (known) known.ids.push(connector.id);
+        else near.set(step, { ids: [connector.id], refit });
       }
     }
-    for (const [step, ids] of [...near].sort(([a], [b]) => order.compare(a, b))) {
-      const refit = again.get(step);
+    for (const [step, { ids, refit }] of [...near].sort(([a], [b]) => order.compare(a, b))) {
       yield {
         at: step.span,
         operation: step.id,
         ...(ids.length === 1 ? { connector: ids[0]! } : {}),
         message: refit
-          ? say`${named(step)} works where ${someOf(ids)} may be fitted again since ${named(refit)}: a gas generator that is cut or heated can burst. Make ${refit.id} wait for ${step.id}, or take the airbag or pretensioner out first, with the 12 V battery disconnected and the wait over, as the vehicle maker specifies.`
-          : say`${named(step)} works where ${someOf(ids)} is fitted, and nothing unplugs it or takes parts off there first: a gas generator that is cut or heated can burst. Take the airbag or pretensioner out before ${step.id}, with the 12 V battery disconnected and the wait over, as the vehicle maker specifies.`,
+          ? say`${named(step)} works where ${someOf(ids)} may be fitted again since ${named(refit)}: a gas generator that is cut or heated can burst, plugged in or not. Make ${refit.id} wait for ${step.id}, or take the part out before ${step.id}, with the 12 V battery disconnected and the wait over, as the vehicle maker specifies.`
+          : say`${named(step)} works where ${someOf(ids)} may still be fitted, and nothing is certain to take the airbag or pretensioner out first: a gas generator that is cut or heated can burst, plugged in or not. Take the part out before ${step.id}, with the 12 V battery disconnected and the wait over, as the vehicle maker specifies.`,
         ...(refit ? { trace: [traceAt(refit, say`${named(refit)}: parts go on here again`)] } : {}),
       };
     }
   },
 };
 
-/** The steps that take parts off in a zone, or put them on, and say that they do it there. */
-const inZone = (sequence: Sequence, zone: string, task: 'remove' | 'refit'): readonly Operation[] =>
-  sequence.workingIn(zone, task).filter(({ zones }) => zones.length > 0);
+interface Near {
+  readonly step: Operation;
+  /** The last step that may put parts on again between their taking off and `step`. */
+  readonly refit: Operation | undefined;
+}
 
-/** The last step that may put parts on again in a zone between their taking off and `step`. */
-const refitBefore = (sequence: Sequence, zone: string, step: Operation): Operation | undefined => {
-  const { order } = sequence;
-  const removals = inZone(sequence, zone, 'remove').filter((removal) => order.before(removal, step));
-  return inZone(sequence, zone, 'refit').findLast((refit) =>
-    removals.some((removal) => order.mayFallBetween(removal, refit, step)),
-  );
-};
-
-/** The steps that cut or heat in a zone in which nothing is certain to be off by then. */
-const toolsIn = keyedQuery((reading: Snapshot, zone: string): readonly Operation[] => {
-  const plan = new SnapshotPlan(reading);
-  const sequence = sequenceOf(plan);
-  const { order } = sequence;
-  const removals = inZone(sequence, zone, 'remove');
-  const refits = inZone(sequence, zone, 'refit');
-  const isOff = (step: Operation): boolean =>
-    removals.some(
-      (removal) =>
-        order.before(removal, step) && !refits.some((refit) => order.mayFallBetween(removal, refit, step)),
+/** The steps that cut or heat in a zone before which nothing is certain to be taken off there, or something is refitted again. */
+const toolsIn = keyedQuery(
+  (reading: Snapshot, zone: string): readonly Near[] => {
+    const plan = new SnapshotPlan(reading);
+    const sequence = sequenceOf(plan);
+    const { order } = sequence;
+    const placed = (task: string): readonly Operation[] =>
+      sequence.workingIn(zone, task).filter(({ zones }) => zones.length > 0);
+    const removals = placed('remove');
+    const refits = placed('refit');
+    const nearOf = (step: Operation): Near | undefined => {
+      let last: Operation | undefined;
+      // The last one first: an earlier one was mostly followed by a refit.
+      for (let at = removals.length - 1; at >= 0; at--) {
+        const removal = removals[at]!;
+        if (!order.before(removal, step)) continue;
+        const refit = refits.findLast((one) => order.mayFallBetween(removal, one, step));
+        if (!refit) return undefined;
+        last ??= refit;
+      }
+      return { step, refit: last };
+    };
+    return [...withOwn(plan, mayOpenInflators, 'igniters', 'heat', ...ofToolsInMetal)].flatMap((task) =>
+      mapDefined(placed(task), nearOf),
     );
-  return [...withOwn(plan, mayOpenInflators, 'igniters', 'heat', ...ofToolsInMetal)].flatMap((task) =>
-    sequence.workingIn(zone, task).filter((step) => step.zones.length > 0 && !isOff(step)),
-  );
-}, sameMembers);
-
-/** Those of them at which an igniter may still be fitted, by connector. */
-const toolsAt = keyedQuery((reading: Snapshot, id: string): readonly Operation[] => {
-  const plan = new SnapshotPlan(reading);
-  const sequence = sequenceOf(plan);
-  const life = sequence.life(id);
-  const zone = life?.connector.zone;
-  // Where it sits is told to be missing by itself.
-  if (!life || zone === undefined) return emptyList;
-  const facts = new ConnectorFacts(plan, sequence, life);
-  return toolsIn(reading, zone).filter((step) => !facts.isMet('open', step));
-}, sameMembers);
+  },
+  (before, now) =>
+    before.length === now.length &&
+    before.every(({ step, refit }, at) => step === now[at]!.step && refit === now[at]!.refit),
+);
 
 const ignitersOf = historiesWhere(({ connector, unsure }) => !unsure && hasIgniter(connector));

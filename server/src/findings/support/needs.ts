@@ -29,13 +29,15 @@ export function unmetGroups(
 ): readonly UnmetGroup[] {
   const { order } = sequenceOf(plan);
   const facts = new VehicleFacts(plan);
+  const makers = new Set(facts.timeline(fact).makers);
   const groups: { culprit: Operation | undefined; steps: Operation[] }[] = [];
   for (const step of [...steps].sort((a, b) => order.compare(a, b))) {
     const found = facts.verdict(fact, step);
     if (found.met) continue;
     const left = found.culprits.filter((operation) => !isTold(operation, step));
     if (left.length === 0 && found.culprits.length > 0) continue;
-    const culprit = left.at(-1);
+    // Of several steps beside each other that make it together, none is to blame.
+    const culprit = left.findLast((operation) => !makers.has(operation));
     const known = groups.find((group) => group.culprit === culprit);
     if (known) known.steps.push(step);
     else groups.push({ culprit, steps: [step] });

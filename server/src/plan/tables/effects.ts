@@ -91,10 +91,11 @@ export interface Effect<G extends FactId = FactId> {
  * `long-enough`: a stated time is not shorter than the vehicle's restraint wait. `not-discharged`: the step does not state
  * `discharged: true`. `no-isolating-connector`: the plan opens no connector whose opening is the isolation
  * (`isolates: true`). `isolating-connector`: the step names one. `at-the-battery`: it works in a zone of the traction
- * battery, which is not certain to be out. `no-high-voltage`: the vehicle has none. `timed`: it states a time, which is not zero. `beyond-the-waits`: it states a time
- * longer than the vehicle maker's waits for capacitors and airbags, and of `shortestCure` at least.
- * `whole-battery`: it names no zone, or every other zone of `battery-zone` is certain to be done by a step before: of two batteries
- * one may still be in the vehicle, out of it, or uninspected. `last-lock`: it takes off a lock, and it is not certain that somebody else's
+ * battery, which is not certain to be out. `no-high-voltage`: the vehicle has none. `timed`: it states a time, which is not zero.
+ * `beyond-the-waits`: it states a time longer than the vehicle maker's waits for capacitors and airbags, and of `shortestCure` at least.
+ * `whole-battery`: it names no zone, or every other zone of `battery-zone` is certain to be done by a step before or beside it: of two
+ * batteries one may still be in the vehicle, out of it, or uninspected. `one-of-several-batteries`: it names a zone, and a step beside it does
+ * another one. `last-lock`: it takes off a lock, and it is not certain that somebody else's
  * is still on.
  */
 export type Condition =
@@ -107,6 +108,7 @@ export type Condition =
   | 'timed'
   | 'beyond-the-waits'
   | 'whole-battery'
+  | 'one-of-several-batteries'
   | 'last-lock';
 
 /** s. No adhesive cures in less: bound of plausibility, an assumption. */
@@ -247,13 +249,13 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     holds: say`the traction battery is in place`,
     arrival: true,
     makes: [{ tasks: ['raise-battery'], when: 'whole-battery' }],
-    ends: [{ tasks: ['lower-battery'] }],
+    ends: [{ tasks: ['lower-battery'] }, { tasks: ['raise-battery'], when: 'one-of-several-batteries' }],
   },
   'battery-out': {
     holds: say`the traction battery is out of the vehicle`,
     arrival: false,
     makes: [{ tasks: ['lower-battery'], when: 'whole-battery' }],
-    ends: [{ tasks: ['raise-battery'] }],
+    ends: [{ tasks: ['raise-battery'] }, { tasks: ['lower-battery'], when: 'one-of-several-batteries' }],
   },
   'battery-checked': {
     holds: say`the traction battery is inspected`,
@@ -261,7 +263,10 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     unlessArrivedAs: wetOrDamaged,
     makes: [{ tasks: ['inspect-battery'], when: 'whole-battery' }],
     // A pull at the sills or the floor strains the housing and its mounts.
-    ends: [{ tasks: ['straighten'], when: 'at-the-battery' }],
+    ends: [
+      { tasks: ['straighten'], when: 'at-the-battery' },
+      { tasks: ['inspect-battery'], when: 'one-of-several-batteries' },
+    ],
     ownEndsWhen: 'at-the-battery',
   },
   // Water and crushed cables put the traction voltage on the body (49 CFR 571.305 asks for isolation after a crash).

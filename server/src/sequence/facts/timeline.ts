@@ -32,7 +32,7 @@ import { isMetAt, sameTimeline, unmetSteps, verdictAt } from './at-steps.ts';
 import type { StepTimeline, StepVerdict, UnmetStep } from './at-steps.ts';
 import { isLastLock } from './last-lock.ts';
 import { isMet, verdict } from './verdict.ts';
-import { isWholeBattery } from './whole-battery.ts';
+import { isOneOfSeveral, isWholeBattery } from './whole-battery.ts';
 
 const knocks: ReadonlySet<Hazard> = new Set(['knock']);
 
@@ -79,6 +79,8 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
     }
     case 'whole-battery':
       return isWholeBattery(operation, plan);
+    case 'one-of-several-batteries':
+      return isOneOfSeveral(operation, plan);
     case 'last-lock':
       return isLastLock(operation, plan, possibleMakers(plan, 'isolated'));
     case 'isolating-connector':

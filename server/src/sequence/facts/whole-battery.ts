@@ -10,8 +10,28 @@ import { sequenceOf } from '../lives.ts';
 export const batteryZonesOf = ({ step, bindings }: Operation): readonly string[] =>
   readIds(step.node.get('zone'), bindings).map(({ value }) => value);
 
-/** Whether nothing is left to do at another zone of the battery once a step that lowers, raises or inspects is over. */
-export function isWholeBattery(operation: Operation, plan: Plan): boolean {
+/**
+ * Whether nothing is left to do at another zone of the battery once a step that lowers, raises or inspects is over, and those
+ * that go on beside it.
+ */
+export const isWholeBattery = (operation: Operation, plan: Plan): boolean => isWhole(operation, plan, true);
+
+/**
+ * Whether a step that lowers, raises or inspects, or one beside it, needs the other to be over: such steps end the fact that they make,
+ * so that it holds only once the last of them is over.
+ */
+export function isOneOfSeveral(operation: Operation, plan: Plan): boolean {
+  if (batteryZonesOf(operation).length === 0) return false;
+  if (operation.taskId === 'inspect-battery' && !cameInWetOrDamaged(plan.vehicle)) return false;
+  const { order } = sequenceOf(plan);
+  const beside = plan
+    .operationsDoing(operation.taskId)
+    .filter((step) => step !== operation && order.unordered(step, operation));
+  return beside.length > 0 && [operation, ...beside].some((step) => !isWhole(step, plan, false));
+}
+
+/** @param isBesideEnough whether a step beside it counts as one that is over */
+function isWhole(operation: Operation, plan: Plan, isBesideEnough: boolean): boolean {
   const here = batteryZonesOf(operation);
   if (here.length === 0) return true;
   const { order } = sequenceOf(plan);
@@ -24,7 +44,13 @@ export function isWholeBattery(operation: Operation, plan: Plan): boolean {
   const doneBefore = (zone: string, holds: (step: Operation) => boolean): boolean =>
     plan
       .operationsDoing(operation.taskId)
-      .some((step) => concerns(step, zone) && order.before(step, operation) && holds(step));
+      .some(
+        (step) =>
+          concerns(step, zone) &&
+          (order.before(step, operation) ||
+            (isBesideEnough && step !== operation && order.unordered(step, operation))) &&
+          holds(step),
+      );
   if (operation.taskId === 'raise-battery')
     return plan
       .operationsDoing('lower-battery')

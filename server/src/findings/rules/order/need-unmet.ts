@@ -1,11 +1,11 @@
 import { bothHalves } from '../../../plan/steps.ts';
-import type { Operation } from '../../../plan/operations.ts';
 import { connectorFacts, effects, vehicleFacts } from '../../../plan/tables/effects.ts';
 import type { ConnectorFact, HalfFact, VehicleFact } from '../../../plan/tables/effects.ts';
+import type { StepVerdict } from '../../../sequence/facts/at-steps.ts';
 import { ConnectorFacts, vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
-import type { FindingRule } from '../../finding.ts';
+import type { FindingRule, Trace } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 
 export const needUnmet: FindingRule = {
@@ -41,7 +41,7 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
             at: operation.span,
             operation: operation.id,
             message: say`${named(operation)} needs this, by the shop's own row, and it is not certain: ${effects[fact].holds}. Do what makes it certain before ${operation.id}.`,
-            trace: culprits(found.culprit),
+            trace: culprits(found),
           };
           continue;
         }
@@ -60,7 +60,7 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
             operation: operation.id,
             connector: value,
             message: say`${named(operation)} needs this of ${value}, by the shop's own row, and it is not certain: ${effects[fact].holds}. Do what makes it certain before ${operation.id}.`,
-            trace: culprits(found.culprit),
+            trace: culprits(found),
           };
         }
       }
@@ -68,5 +68,8 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
   },
 };
 
-const culprits = (culprit: Operation | undefined) =>
-  culprit ? [traceAt(culprit, say`${named(culprit)}: no longer so from here`)] : [];
+/** A step that makes it together with others beside it ends nothing. */
+const culprits = ({ culprit, candidates }: Extract<StepVerdict, { met: false }>): readonly Trace[] =>
+  culprit && !candidates.includes(culprit)
+    ? [traceAt(culprit, say`${named(culprit)}: no longer so from here`)]
+    : [];

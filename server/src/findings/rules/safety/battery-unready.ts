@@ -53,7 +53,12 @@ operations:
           ...(culprit ? [traceAt(culprit, say`${named(culprit)}: out from here`)] : []),
           ...alsoAt(others),
         ],
-        fixes: () => (culprit ? [raiseWays(plan, sequence, first, culprit)] : []),
+        fixes: () => {
+          const lowered =
+            culprit ??
+            plan.operationsDoing('lower-battery').findLast((step) => sequence.order.before(step, first));
+          return lowered ? [raiseWays(plan, sequence, first, lowered)] : [];
+        },
       };
     }
     for (const group of unmetGroups(plan, 'battery-checked', sequence.gates)) {

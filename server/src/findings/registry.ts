@@ -72,6 +72,7 @@ import { cutAtCables } from './rules/safety/cut-at-cables.ts';
 import { workAtBattery } from './rules/safety/work-at-battery.ts';
 import { poweredBeside } from './rules/safety/powered-beside.ts';
 import { insulationTestBeside } from './rules/safety/insulation-test-beside.ts';
+import { gasLetOut } from './rules/safety/gas-let-out.ts';
 import { lineFull } from './rules/safety/line-full.ts';
 import { notQualified } from './rules/safety/not-qualified.ts';
 import { batteryUnready } from './rules/safety/battery-unready.ts';
@@ -193,6 +194,7 @@ export const findings: readonly FindingRule[] = [
   batteryUnready,
   fortyEightVoltLive,
   lineFull,
+  gasLetOut,
   filledEarly,
   circuitEmpty,
   refitMissing,

@@ -1,7 +1,7 @@
 /** Fuel on board: where its tanks and lines run, and whether they are emptied. */
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { fuelledDrives, isFuel, gases, sparkLit } from '../../plan/tables/fluids.ts';
+import { fuelledDrives, isFuel, sparkLit } from '../../plan/tables/fluids.ts';
 import { vehicleVerdict } from '../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../sequence/lives.ts';
 import type { ConnectorHistory } from '../../sequence/life.ts';
@@ -22,13 +22,6 @@ export const isFuelUnplaced = ({ vehicle, scope }: Plan): boolean =>
   fuelledDrives.has(propulsion(vehicle) ?? '') &&
   vehicle!.fuelZones.length === 0 &&
   ![...scope.connectors.values()].some(isFuelLine);
-
-/** A tank of gas is on board, by the drive or by a line of the plan. */
-export const carriesGas = ({ vehicle, scope }: Plan): boolean =>
-  propulsion(vehicle) === 'fuel-cell' ||
-  [...scope.connectors.values()].some(
-    ({ class: kind, medium }) => kind === 'fluid-line' && medium !== undefined && gases.has(medium),
-  );
 
 const propulsion = (vehicle: Plan['vehicle']): string | undefined => vehicle?.node.get('propulsion')?.value;
 

@@ -1,15 +1,18 @@
 /** Who may do which work, by the people of the rate sheet. */
 import { own } from '../../base/collections.ts';
+import { concernsGas } from '../../plan/gas.ts';
 import { mayCarryHighVoltage } from '../../plan/high-voltage.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { todayIn } from '../../plan/snapshot.ts';
 import { hasIgniter } from '../../plan/tables/classes.ts';
 import {
+  letsGasOut,
   needsAgainst,
   needsDead,
   needsDeadWhileOpen,
   needsRestraintSafe,
   qualified,
+  qualifiedAtGas,
 } from '../../plan/tables/needs.ts';
 import type { OwnDanger } from '../../plan/tables/needs.ts';
 import { stillLearns } from '../../plan/tables/own-names.ts';
@@ -17,7 +20,7 @@ import { builtInTasks } from '../../plan/tables/tasks.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 
 /** Work that needs a qualification. */
-export type Qualification = 'high-voltage' | 'restraint' | 'refrigerant';
+export type Qualification = 'high-voltage' | 'restraint' | 'refrigerant' | 'gas';
 
 /** The qualifications that a task on these connectors needs. */
 export function qualificationsFor(
@@ -28,6 +31,8 @@ export function qualificationsFor(
   const kinds = new Set<Qualification>();
   const byTask = own(qualified, task);
   if (byTask) kinds.add(byTask);
+  const isAtGas = connectors.length > 0 ? qualifiedAtGas.has(task) : letsGasOut.has(task);
+  if (isAtGas && concernsGas(plan, connectors)) kinds.add('gas');
   // A task of the shop's own that names a connector and asks for it to be made safe is work on it.
   const needs = builtInTasks.has(task) ? undefined : plan.scope.tasks.get(task)?.needs;
   const asks = (danger: OwnDanger): boolean => needs?.some((fact) => needsAgainst[danger].has(fact)) ?? false;

@@ -101,6 +101,8 @@ export const sparksFly = set('cut grind');
 
 /** Work that lets fuel or its vapour out: no spark or flame on the same vehicle meanwhile. */
 export const letsFuelOut = set('relieve-pressure defuel refuel');
+/** Work that makes or breaks a 12 V clamp, where a spark jumps (common practice, no source). */
+export const sparksAtClamp = set('battery-12v-off battery-12v-on support-12v');
 /** Work at which refrigerant may escape: some kinds burn (ISO 817, classes A2L and A3; from memory), all turn to poison in a flame. */
 export const movesRefrigerant = set('recover-refrigerant fill-refrigerant');
 /** Work that fills the air with paint: no spark or flame at the same place meanwhile. */
@@ -150,6 +152,11 @@ export const needs12V = set(
 export const beforeBatteryCheck = set(
   'consult photograph inspect shut-down isolate lock-out wait prove-dead battery-12v-off inspect-battery roll tow lower-battery disconnect cover',
 );
+
+/** Work at hydrogen, natural gas or LPG that only people trained for it do: what lets the gas out, opens, closes or tests its lines, or takes off what holds it. */
+export const qualifiedAtGas = set('defuel relieve-pressure disconnect reconnect leak-test remove refit');
+/** The part of it that lets gas out whatever line it names. */
+export const letsGasOut = set('defuel relieve-pressure');
 
 /** Work that only people with the qualification do, beside all work on the connectors concerned. */
 export const qualified: Readonly<Record<string, 'high-voltage' | 'refrigerant'>> = {

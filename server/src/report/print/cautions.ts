@@ -1,7 +1,8 @@
 import { own } from '../../base/collections.ts';
 import { distanceOf, hasToolAtBattery } from '../../findings/support/battery.ts';
 import { isOwnTask } from '../../findings/support/tools.ts';
-import { carriesGas, isBesideFuel, isInFuelZone } from '../../findings/support/fuel.ts';
+import { isBesideFuel, isInFuelZone } from '../../findings/support/fuel.ts';
+import { carriesGas } from '../../plan/gas.ts';
 import { slot } from '../../incremental/memo.ts';
 import { joined, andList, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';

@@ -1,10 +1,11 @@
+import { carriesGas } from '../../../plan/gas.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { fuelMayRun } from '../../../plan/tables/fluids.ts';
 import { heatsLines, ofToolsInMetal, sparksAtFuel, sparksFly } from '../../../plan/tables/needs.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
-import { carriesGas, isBesideFuel, isFuelOut, isFuelUnplaced, waitForEmptying } from '../../support/fuel.ts';
+import { isBesideFuel, isFuelOut, isFuelUnplaced, waitForEmptying } from '../../support/fuel.ts';
 import { fuelAt, stepsAtFullLines } from '../../support/lines.ts';
 import { alsoAt, andAt, someOf, told } from '../../support/needs.ts';
 import { withOwn } from '../../support/tools.ts';

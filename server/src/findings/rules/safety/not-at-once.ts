@@ -1,5 +1,5 @@
 import { memoByKey } from '../../../incremental/query.ts';
-import { say } from '../../../language/phrase.ts';
+import { andList, say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
@@ -10,23 +10,25 @@ import {
   letsFuelOut,
   movesRefrigerant,
   ofToolsInMetal,
+  sparksAtClamp,
   sparksAtFuel,
   spraysPaint,
 } from '../../../plan/tables/needs.ts';
 import type { ReportedSeverity } from '../../../plan/snapshot.ts';
-import type { FindingRule } from '../../finding.ts';
+import type { OperationOrder } from '../../../sequence/operation-order.ts';
+import type { FindingRule, Fix } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { onlyAfter } from '../../support/mending.ts';
+import { fix, onlyAfter, waitFor } from '../../support/mending.ts';
 import { alsoAt, andAt, told } from '../../support/needs.ts';
 import { withOwn } from '../../support/tools.ts';
 import { named, traceAt } from '../../support/words.ts';
 
 export const notAtOnce: FindingRule = {
   id: 'not-at-once',
-  title: say`Sparks while fuel, refrigerant or paint is in the air, or charging in the booth`,
+  title: say`Sparks while fuel, refrigerant or paint is in the air, or people or charging in the booth`,
   severity: 'error',
-  means: say`Nothing orders two steps of which only one may go on at a time: fuel is let out, emptied or filled, or a fuel line is opened or tested for leaks, and a step makes heat or sparks anywhere on the vehicle; paint or primer is sprayed where a step makes heat or sparks in the same zone or an adjoining one (a warning); refrigerant is recovered or filled, or its line is opened, where a step makes heat or sparks at the line or beside it (a warning); or the traction battery is charged while the vehicle is baked (a warning).`,
-  why: say`Vapour, gas and paint mist spread further than anybody sees, and one spark is enough. Charging warms a battery that the booth warms already.`,
+  means: say`Nothing orders two steps of which only one may go on at a time: fuel is let out, emptied or filled, or a fuel line is opened or tested for leaks, and a step makes heat or sparks anywhere on the vehicle, or a 12 V clamp goes on or off (a warning); paint or primer is sprayed where a step makes heat or sparks in the same zone or an adjoining one (a warning); refrigerant is recovered or filled, or its line is opened, where a step makes heat or sparks at the line or beside it (a warning); or the traction battery is charged, or somebody works on the vehicle by hand, while the vehicle is baked (both a warning).`,
+  why: say`Vapour, gas and paint mist spread further than anybody sees, and one spark is enough. Charging warms a battery that the booth warms already. The air of a bake is hot and full of solvent, and who faints in it is found late.`,
   whatToDo: say`Make one of the two steps wait for the end of the other, and let the air clear in between.`,
   source: commonPractice,
   kinds: plansOnly,
@@ -46,14 +48,13 @@ export const notAtOnce: FindingRule = {
   *check(subject) {
     const { plan, sequence } = subject;
     const { order } = sequence;
-    for (const { of, beside, severity, message, first: isFirst } of pairs(plan)) {
+    for (const { of, beside, severity, message, first: isFirst } of pairs(plan, order)) {
       for (const step of of) {
         const steps = [...beside(step)]
           .filter((other) => other !== step && order.unordered(step, other))
           .sort((one, other) => order.compare(one, other));
         if (steps.length === 0) continue;
         for (const { first, others } of told(subject, 'not-at-once', [{ culprit: step, steps }])) {
-          const [waits, goesFirst] = isFirst(step) ? [first, step] : [step, first];
           yield {
             at: first.span,
             operation: first.id,
@@ -64,7 +65,7 @@ export const notAtOnce: FindingRule = {
               traceAt(step, say`${named(step)}: nothing orders it before or after ${first.id}`),
               ...alsoAt(others),
             ],
-            fixes: () => [onlyAfter(plan, waits, goesFirst)],
+            fixes: () => [ordered(plan, order, step, [first, ...others], isFirst)],
           };
         }
       }
@@ -79,10 +80,33 @@ interface Pair {
   readonly severity: ReportedSeverity;
   readonly message: (other: Operation, step: Operation) => Phrase;
   /** Whether the step is done before the other one, where a fix orders them. */
-  readonly first: (step: Operation) => boolean;
+  readonly first: (step: Operation, other: Operation) => boolean;
 }
 
-function pairs(plan: Plan): readonly Pair[] {
+/** Makes the step wait for the others, or those of them that nothing makes wait for one another for the step. */
+function ordered(
+  plan: Plan,
+  order: OperationOrder,
+  step: Operation,
+  others: readonly Operation[],
+  isFirst: Pair['first'],
+): Fix | undefined {
+  const [waiting, ahead] = [
+    others.filter((one) => isFirst(step, one)),
+    others.filter((one) => !isFirst(step, one)),
+  ];
+  // Some before and some after: whoever writes the plan knows which.
+  if (waiting.length > 0 && ahead.length > 0) return undefined;
+  if (ahead.length > 0)
+    return onlyAfter(plan, step, ...ahead.filter((one) => !ahead.some((other) => order.before(one, other))));
+  const firsts = waiting.filter((one) => !waiting.some((other) => order.before(other, one)));
+  return fix(
+    say`Do ${andList(firsts.map(({ planStep }) => planStep.id))} only after ${step.planStep.id}`,
+    [...new Set(firsts.map(({ planStep }) => planStep))].map((one) => waitFor(plan, one, [step.planStep.id])),
+  );
+}
+
+function pairs(plan: Plan, order: OperationOrder): readonly Pair[] {
   const doing = (tasks: Iterable<string>): readonly Operation[] =>
     [...tasks].flatMap((task) => plan.operationsDoing(task));
   const sparks = doing(
@@ -94,18 +118,27 @@ function pairs(plan: Plan): readonly Pair[] {
       zones.some((other) => other === zone || plan.scope.zones.adjoin(other, zone)),
     ),
   );
+  const fuelInTheAir = [
+    ...doing(letsFuelOut).filter((step) => !isOfOtherPressure(plan, step)),
+    ...(hasFuelLine(plan) ? doing(['disconnect']).filter((step) => opensFuel(plan, step)) : []),
+    ...doing(['leak-test']).filter((step) => testsFuel(plan, step)),
+  ];
   return [
     {
-      of: [
-        ...doing(letsFuelOut).filter((step) => !isOfOtherPressure(plan, step)),
-        ...(hasFuelLine(plan) ? doing(['disconnect']).filter((step) => opensFuel(plan, step)) : []),
-        ...doing(['leak-test']).filter((step) => testsFuel(plan, step)),
-      ],
+      of: fuelInTheAir,
       beside: () => sparks,
       severity: 'error',
       message: (spark, fuel) =>
         say`${named(spark)} may run during ${named(fuel)}: fuel, gas or vapour in the air burns or explodes at a spark. Make one wait for the end of the other.`,
       first: ({ taskId }) => taskId !== 'refuel' && taskId !== 'leak-test',
+    },
+    {
+      of: fuelInTheAir,
+      beside: () => doing(sparksAtClamp),
+      severity: 'warning',
+      message: (clamp, fuel) =>
+        say`${named(clamp)} may run during ${named(fuel)}: a 12 V clamp sparks when it goes on or off, and fuel, gas or vapour in the air burns or explodes. Make one wait for the end of the other.`,
+      first: (fuel, clamp) => order.compare(fuel, clamp) < 0,
     },
     {
       of: [
@@ -143,6 +176,15 @@ function pairs(plan: Plan): readonly Pair[] {
       message: (charge, bake) =>
         say`${named(charge)} may run during ${named(bake)}: charging warms a battery that the booth warms already. Make one wait for the end of the other.`,
       first: () => true,
+    },
+    {
+      of: doing(['bake']),
+      beside: () =>
+        plan.operations.filter(({ task, taskId }) => task?.handsOn === true && taskId !== 'charge-battery'),
+      severity: 'warning',
+      message: (work, bake) =>
+        say`${named(work)} may go on during ${named(bake)}: nobody is in or at a vehicle that bakes, in hot air full of solvent. Make one wait for the end of the other, and let the air clear first.`,
+      first: (bake, work) => order.compare(bake, work) < 0,
     },
   ];
 }

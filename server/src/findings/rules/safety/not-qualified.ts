@@ -18,7 +18,7 @@ export const notQualified: FindingRule = {
   id: 'not-qualified',
   title: say`Work by somebody who may not do it`,
   severity: 'error',
-  means: say`The rate sheet lists people and what they may do, and a step on high voltage, restraints or refrigerant is done by somebody who is not on that list for it, or whose qualification has expired. Where no rate sheet lists people, such a step by an apprentice or a trainee, by the name in the plan. The same of whoever signs as high-voltage technician, and of an acceptance by an apprentice or a trainee.`,
+  means: say`The rate sheet lists people and what they may do, and a step on high voltage, restraints, refrigerant or gas (hydrogen, natural gas, LPG) is done by somebody who is not on that list for it, or whose qualification has expired. Where no rate sheet lists people, such a step by an apprentice or a trainee, by the name in the plan. The same of whoever signs as high-voltage technician, and of an acceptance by an apprentice or a trainee.`,
   why: say`Work on these systems is for people trained and appointed for it; the list says who they are.`,
   whatToDo: say`Give the step to somebody who may do it, or bring the list up to date.`,
   source: say`The rate sheet, \`people:\`.`,
@@ -141,4 +141,5 @@ const kindWords: Readonly<Record<Qualification, Phrase>> = {
   'high-voltage': say`work on high voltage`,
   restraint: say`work on restraints`,
   refrigerant: say`work on refrigerant`,
+  gas: say`work on hydrogen, natural gas or LPG`,
 };

@@ -20,6 +20,7 @@ consumables:
   - { id: o-ring, kind: seal, charged: false }
   - { id: compressor-oil, kind: oil, non-conductive: true, charged: false }
   - { id: belt-oil, kind: oil, charged: false }
+  - { id: dry-cleaner, kind: cleaner, non-conductive: true, charged: false }
 `,
   'strict.rate-sheet.yaml': `rate-sheet: strict
 currency: EUR

@@ -6,6 +6,7 @@ import { lockLeftOn } from './rules/safety/lock-left-on.ts';
 import { lockOfAnother } from './rules/safety/lock-of-another.ts';
 import { noOwnLock } from './rules/safety/no-own-lock.ts';
 import { inflatorNear } from './rules/safety/inflator-near.ts';
+import { cleanerConductive } from './rules/safety/cleaner-conductive.ts';
 import { oilConductive } from './rules/safety/oil-conductive.ts';
 import { toolAtLine } from './rules/safety/tool-at-line.ts';
 import { cableUnchecked } from './rules/safety/cable-unchecked.ts';
@@ -203,6 +204,7 @@ export const findings: readonly FindingRule[] = [
   heatAtLine,
   toolAtLine,
   oilConductive,
+  cleanerConductive,
   notQualified,
   driveWheels,
   rolledUnbraked,

@@ -7,6 +7,7 @@ import { todayIn } from '../../plan/snapshot.ts';
 import { hasIgniter } from '../../plan/tables/classes.ts';
 import {
   letsGasOut,
+  mayCarryIgniters,
   needsAgainst,
   needsDead,
   needsDeadWhileOpen,
@@ -41,7 +42,11 @@ export function qualificationsFor(
     if (!connector) continue;
     const handles = needsDead.has(task) || needsDeadWhileOpen.has(task) || asks('cables');
     if (handles && mayCarryHighVoltage(plan, connector)) kinds.add('high-voltage');
-    if (hasIgniter(connector) && (needsRestraintSafe.has(task) || asks('igniters'))) kinds.add('restraint');
+    if (
+      hasIgniter(connector) &&
+      (needsRestraintSafe.has(task) || mayCarryIgniters.has(task) || asks('igniters'))
+    )
+      kinds.add('restraint');
     if (connector.medium === 'refrigerant' && (task === 'disconnect' || task === 'reconnect')) {
       kinds.add('refrigerant');
     }

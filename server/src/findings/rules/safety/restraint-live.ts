@@ -37,7 +37,7 @@ export const restraintLive: FindingRule = {
   id: 'restraint-live',
   title: say`Work on a restraint connector with the 12 V supply live`,
   severity: 'error',
-  means: say`A restraint connector or pyrotechnic disconnect is opened, covered, uncovered, inspected, cleaned, closed, locked or tugged, or trim or a part that may carry an airbag is removed or refitted in its zone, or metal is cut, drilled, ground or straightened there, or a task of the shop's own is done there that raises knocks, sparks or metal debris and does not say what it needs (all three a warning; so is such work in the cabin or at the roof where the plan names no airbag at all), and it is not certain that the 12 V battery is disconnected, that the vehicle is not powered, and that the vehicle maker's waiting time has passed since then.`,
+  means: say`A restraint connector or pyrotechnic disconnect is opened, covered, uncovered, inspected, cleaned, closed, locked or tugged, or a part is removed or refitted by a step that names it, or trim or a part that may carry an airbag is removed or refitted in its zone, or metal is cut, drilled, ground or straightened there, or a task of the shop's own is done there that raises knocks, sparks or metal debris and does not say what it needs (all three a warning; so is such work in the cabin or at the roof where the plan names no airbag at all), and it is not certain that the 12 V battery is disconnected, that the vehicle is not powered, and that the vehicle maker's waiting time has passed since then.`,
   why: say`An airbag or a seat-belt pretensioner can fire into the hands that hold its connector. The control unit holds a charge for some time after the 12 V battery is off, and the converter of a powered vehicle supplies 12 V without the battery.`,
   whatToDo: say`Shut the vehicle down, disconnect the 12 V battery and wait the vehicle maker's time; other work does not count as that wait. Reconnect the 12 V battery after the last restraint connector is closed, with nobody inside.`,
   source: commonPractice,
@@ -69,11 +69,9 @@ operations:
       yield {
         at: spanOfMention(operation, ids[0]!),
         operation: operation.id,
-        ...([first, ...others].every((step) => !needsRestraintSafe.has(step.operation.taskId))
-          ? { severity: 'warning' as const }
-          : {}),
+        ...([first, ...others].every((step) => !step.named) ? { severity: 'warning' as const } : {}),
         ...(ids.length === 1 ? { connector: ids[0]! } : {}),
-        message: messages[reason](doing(operation, ids), culprit),
+        message: messages[reason](doing(first), culprit),
         trace: [...(culprit ? [traceAt(culprit, traces[reason](culprit))] : []), ...alsoAt(more)],
         ...andAt(more),
         fixes: () => fixes(plan, sequence, operation, reason, culprit),
@@ -114,19 +112,21 @@ interface RestraintWork {
 
 interface RestraintStep {
   readonly operation: Operation;
+  /** Those that it names, with hands on them; else those in its zone. */
   readonly ids: readonly string[];
+  readonly named: boolean;
 }
 
-const doing = (operation: Operation, ids: readonly string[]): Phrase =>
+const doing = ({ operation, ids, named: isNamed }: RestraintStep): Phrase =>
   operation.taskId === 'disconnect'
     ? say`${named(operation)} opens ${andList(ids)}`
     : operation.taskId === 'reconnect'
       ? say`${named(operation)} closes ${andList(ids)}`
-      : mayCarryIgniters.has(operation.taskId)
+      : mayCarryIgniters.has(operation.taskId) && !isNamed
         ? say`${named(operation)} moves parts near ${andList(ids)}`
         : mayHitIgniters.has(operation.taskId)
           ? say`${named(operation)} strikes or cuts metal near ${andList(ids)}`
-          : needsRestraintSafe.has(operation.taskId)
+          : isNamed
             ? say`${named(operation)} puts hands on ${andList(ids)}`
             : say`${named(operation)} works near ${andList(ids)}`;
 
@@ -162,32 +162,38 @@ const restraintWorkIn = query((reading: Snapshot): readonly RestraintWork[] => {
   const { order } = sequence;
   const beside = withOwn(plan, besideIgniters, 'igniters', 'knock', ...ofToolsInMetal);
   const handled = new Map<Operation, string[]>();
+  const near = new Map<Operation, string[]>();
   for (const { connector, operations } of restraintsOf(plan)) {
     for (const operation of operations) {
-      if (needsRestraintSafe.has(operation.taskId)) addToGroup(handled, operation, connector.id);
+      // A part that is taken off with its airbag has the airbag in the hand.
+      if (needsRestraintSafe.has(operation.taskId) || mayCarryIgniters.has(operation.taskId))
+        addToGroup(handled, operation, connector.id);
     }
     if (connector.zone === undefined) continue;
     for (const task of beside) {
       // A step without a zone is told by itself, and so is a task of the shop's own that handles the connector.
       for (const operation of sequence.workingIn(connector.zone, task))
         if (operation.zones.length > 0 && (besideIgniters.has(task) || !operations.includes(operation)))
-          addToGroup(handled, operation, connector.id);
+          addToGroup(near, operation, connector.id);
     }
   }
   const groups: {
     reason: Reason;
     culprit: Operation | undefined;
-    steps: { operation: Operation; ids: string[] }[];
+    steps: RestraintStep[];
   }[] = [];
-  for (const [operation, ids] of [...handled].sort(([a], [b]) => order.compare(a, b))) {
+  const steps = [...new Set([...handled.keys(), ...near.keys()])].sort((a, b) => order.compare(a, b));
+  for (const operation of steps) {
+    const held = handled.get(operation);
+    const step = { operation, ids: held ?? near.get(operation)!, named: held !== undefined };
     const lacking = missingLink(plan, operation);
     if (!lacking) continue;
     const [fact, reason] = lacking;
     const found = vehicleVerdict(plan, fact, operation);
     const culprit = found.met ? undefined : found.culprit;
     const known = groups.find((group) => group.reason === reason && group.culprit === culprit);
-    if (known) known.steps.push({ operation, ids });
-    else groups.push({ reason, culprit, steps: [{ operation, ids }] });
+    if (known) known.steps.push(step);
+    else groups.push({ reason, culprit, steps: [step] });
   }
   return groups;
 });

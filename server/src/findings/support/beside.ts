@@ -1,7 +1,16 @@
 /** Hands on the vehicle while a step is under way that must be done alone. */
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
+import { movesTheVehicle, needs12V } from '../../plan/tables/needs.ts';
 import type { OperationOrder } from '../../sequence/operation-order.ts';
+
+/** Whether a step is told beside a use of the vehicle (`powered-beside`): by hand, unordered with it, and no part of using the vehicle. */
+export const isBesideUse = (order: OperationOrder, use: Operation, step: Operation): boolean =>
+  step !== use && step.task?.handsOn === true && !belongsToUse(step) && order.unordered(use, step);
+
+/** Steps that belong to using the vehicle or moving it, and come beside such a step anyhow. */
+export const belongsToUse = ({ task, taskId }: Operation): boolean =>
+  needs12V.has(taskId) || task?.gate === true || movesTheVehicle.has(taskId);
 
 export interface Beside {
   /** Hands-on steps that nothing orders before or after the step. */

@@ -5,6 +5,7 @@ import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { onlyAfter } from '../../support/mending.ts';
+import { isBesideUse } from '../../support/beside.ts';
 import { andAt, told } from '../../support/needs.ts';
 import { isOwnTask } from '../../support/tools.ts';
 import { named, traceAt } from '../../support/words.ts';
@@ -13,7 +14,7 @@ export const handedOverEarly: FindingRule = {
   id: 'handed-over-early',
   title: say`Handed over before the work is done`,
   severity: 'warning',
-  means: say`A step that opens, takes off, fits, cuts, joins, paints, empties, aligns or programs something, or one of the shop's own whose row says that it raises or ends something, comes after the handing over to the customer, or nothing makes the handing over wait for it. What is done after the vehicle is taken back is left out.`,
+  means: say`A step that opens, takes off, fits, cuts, joins, paints, empties, aligns or programs something, or one of the shop's own whose row says that it raises or ends something, comes after the handing over to the customer, or nothing makes the handing over wait for it. What is done after the vehicle is taken back is left out, and so is what \`powered-beside\` tells of a use of the vehicle before the handing over.`,
   why: say`All that must be closed, measured and tested is asked for before the handing over. What is done later is checked by nobody, and what is forgotten is on the road.`,
   whatToDo: say`Make the \`deliver\` step the last one: let it wait for all the work.`,
   source: commonPractice,
@@ -35,7 +36,7 @@ export const handedOverEarly: FindingRule = {
 `,
   },
   *check(subject) {
-    const { plan, sequence } = subject;
+    const { plan, sequence, isActive } = subject;
     const deliveries = plan.operationsDoing('deliver');
     if (deliveries.length === 0) return;
     const { order } = sequence;
@@ -49,10 +50,15 @@ export const handedOverEarly: FindingRule = {
           !returns.some((back) => order.before(back, step)),
       )
       .sort((a, b) => order.compare(a, b));
+    // A use of the vehicle before the handing over that must wait for the work as well is told by itself, and mends both.
+    const uses = sequence.gates.filter(
+      (gate) => order.before(gate, deliver) && isActive('powered-beside', { operation: gate.id }),
+    );
+    const isTold = (step: Operation): boolean => uses.some((gate) => isBesideUse(order, gate, step));
     const isLater = (step: Operation): boolean => order.before(deliver, step);
     for (const steps of [
       late.filter((step) => isLater(step) && !putsBack.has(step.taskId)),
-      late.filter((step) => !isLater(step)),
+      late.filter((step) => !isLater(step) && !isTold(step)),
     ]) {
       for (const { first: step, others } of told(subject, 'handed-over-early', [
         { culprit: deliver, steps },

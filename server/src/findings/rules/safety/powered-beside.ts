@@ -1,9 +1,9 @@
 import { say } from '../../../language/phrase.ts';
-import { movesTheVehicle, needs12V, wakesTheVehicle } from '../../../plan/tables/needs.ts';
+import { movesTheVehicle, wakesTheVehicle } from '../../../plan/tables/needs.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { safeSteps } from '../../support/high-voltage.ts';
-import { handsBeside } from '../../support/beside.ts';
+import { belongsToUse, handsBeside } from '../../support/beside.ts';
 import { onlyAfter } from '../../support/mending.ts';
 import { named, someNamed, traceAt } from '../../support/words.ts';
 
@@ -34,12 +34,7 @@ export const poweredBeside: FindingRule = {
     for (const gate of [...gates, ...others]) {
       if (gate.taskId === 'deliver') continue;
       const moves = movesTheVehicle.has(gate.taskId);
-      const { all, dangerous } = handsBeside(
-        plan,
-        order,
-        gate,
-        ({ task, taskId }) => needs12V.has(taskId) || task?.gate === true || movesTheVehicle.has(taskId),
-      );
+      const { all, dangerous } = handsBeside(plan, order, gate, belongsToUse);
       if (all.length === 0) continue;
       // Whoever settles the state of the vehicle may mean to come after the power as well as before it.
       const work = moves ? all : all.filter(({ taskId }) => !settling.has(taskId));

@@ -289,10 +289,20 @@ function build(choice: Choices): CleanPlan {
     }
   }
   const waits = [last];
-  if (choice.strip)
-    waits.push(
-      plan.step({ do: 'remove', zone: choice.body[0]!.zone, after: [covered], ...by('technician-b') }),
-    );
+  // An airbag is taken out of where metal is cut or heated.
+  const tooled = [...choice.body, ...choice.paint].filter(({ task }) =>
+    ['cut', 'drill', 'grind', 'weld'].includes(task),
+  );
+  const stripped = [
+    ...new Set([
+      ...(choice.strip ? [choice.body[0]!.zone] : []),
+      ...all.flatMap(({ class: kind, zone }) =>
+        kind === 'restraint' && tooled.some((step) => step.zone === zone) ? [zone] : [],
+      ),
+    ]),
+  ];
+  if (stripped.length > 0)
+    waits.push(plan.step({ do: 'remove', zone: stripped, after: [covered], ...by('technician-b') }));
 
   const branches = [choice.body, choice.paint].filter((branch) => branch.length > 0);
   // Nobody sprays paint where somebody else makes sparks, or beside that: then one branch waits for the other.
@@ -303,10 +313,13 @@ function build(choice: Choices): CleanPlan {
   const clash = [
     [choice.body, choice.paint],
     [choice.paint, choice.body],
-  ].some(([one, other]) =>
-    doing(one!, sparks).some((zone) =>
-      doing(other!, ['prime', 'paint']).some((sprayed) => sprayed === zone || body.adjoin(sprayed, zone)),
-    ),
+  ].some(
+    ([one, other]) =>
+      // Nor does anybody work on a vehicle that bakes.
+      doing(one!, ['bake']).length > 0 ||
+      doing(one!, sparks).some((zone) =>
+        doing(other!, ['prime', 'paint']).some((sprayed) => sprayed === zone || body.adjoin(sprayed, zone)),
+      ),
   );
   let end = '';
   const ends = branches.map((branch, i) => {
@@ -385,7 +398,7 @@ function build(choice: Choices): CleanPlan {
     task === 'mask' ? [zone] : [],
   );
   if (masked.length > 0) plan.step({ do: 'unmask', zone: [...new Set(masked)], ...by('painter-c') });
-  if (choice.strip) plan.step({ do: 'refit', zone: choice.body[0]!.zone, ...by('technician-b') });
+  if (stripped.length > 0) plan.step({ do: 'refit', zone: stripped, ...by('technician-b') });
   plan.step({ do: 'check-seated', connectors: [...all, ...neighbours].map(({ id }) => id), ...a });
   // A pull at the place of the battery is followed by a look at the battery.
   const pulled = [...choice.body, ...choice.paint].some(

@@ -13,11 +13,18 @@ const byTask: Readonly<Record<string, string>> = {
   'inspect-battery': 'high-voltage',
   'recover-refrigerant': 'refrigerant',
   'fill-refrigerant': 'refrigerant',
+  // The vehicle has a line of hydrogen.
+  defuel: 'gas',
+  'relieve-pressure': 'gas',
 };
 /** Hands on a connector. */
 const handling = ['disconnect', 'cover', 'uncover', 'clean', 'reconnect', 'lock', 'inspect', 'check-seated'];
-/** Work on high voltage alone: a meter, and a part that is taken off or refitted with its plug. */
-const metering = ['measure-resistance', 'measure-insulation', 'remove', 'refit'];
+/** A part that is taken off or refitted with what it names. */
+const carrying = ['remove', 'refit'];
+/** Work on high voltage alone: a meter. */
+const metering = ['measure-resistance', 'measure-insulation', ...carrying];
+/** What opens, closes or takes off a line of gas. */
+const atGas = ['disconnect', 'reconnect', ...carrying];
 const other = ['grind', 'paint', 'consult', 'wait', 'scan', 'wash'];
 
 const connectors = [
@@ -27,10 +34,17 @@ const connectors = [
   { id: 'bag', class: 'restraint', more: '' },
   { id: 'fuse', class: 'pyrotechnic', more: '' },
   { id: 'gas', class: 'fluid-line', more: ', medium: refrigerant' },
+  { id: 'hydrogen', class: 'fluid-line', more: ', medium: hydrogen' },
   { id: 'water', class: 'fluid-line', more: ', medium: coolant' },
   { id: 'lamp', class: 'low-voltage', more: '' },
 ] as const;
-const kinds = ['high-voltage', 'restraint', 'refrigerant'] as const;
+const kinds = ['high-voltage', 'restraint', 'refrigerant', 'gas'] as const;
+const words: Readonly<Record<(typeof kinds)[number], string>> = {
+  'high-voltage': 'high voltage',
+  restraint: 'restraints',
+  refrigerant: 'refrigerant',
+  gas: 'hydrogen',
+};
 const names = ['kim', 'lee', 'toString', 'sam', 'constructor', 'Kim'];
 const days = ['2027-02-09', '2027-02-10', '2027-02-11', '2028-02-29', '10.2.2027', '2027-02-30', 'soon'];
 /** What the sheet's language takes for an id, and for a day (RFC 3339). */
@@ -44,7 +58,9 @@ function askedBy(task: string, { class: kind, id }: (typeof connectors)[number])
   if ((kind === 'high-voltage-power' && id !== 'low') || kind === 'interlock') {
     if (handling.includes(task) || metering.includes(task)) asked.push('high-voltage');
   }
-  if ((kind === 'restraint' || kind === 'pyrotechnic') && handling.includes(task)) asked.push('restraint');
+  if ((kind === 'restraint' || kind === 'pyrotechnic') && [...handling, ...carrying].includes(task))
+    asked.push('restraint');
+  if (id === 'hydrogen' && atGas.includes(task)) asked.push('gas');
   if (id === 'gas' && (task === 'disconnect' || task === 'reconnect')) asked.push('refrigerant');
   return asked;
 }
@@ -102,7 +118,7 @@ ${lines.join('\n')}
       .filter(({ finding }) => finding === 'not-qualified')
       .map(
         ({ operation, message }) =>
-          `${operation!} ${/on high voltage/.test(message) ? 'high-voltage' : /on restraints/.test(message) ? 'restraint' : 'refrigerant'}`,
+          `${operation!} ${kinds.find((kind) => message.includes(`work on ${words[kind]}`))!}`,
       )
       .sort();
   const where = `\n${sheet}\n${text}`;

@@ -50,7 +50,8 @@ function concerned(
     if (when === 'isolating-connector' && !(at.named && connector.isolates)) return false;
     if (when === 'no-isolating-connector' && connector.isolates) return false;
     // The small plans do not say where the traction battery sits: every step at it is at the whole of it (`whole-battery`).
-    if (when === 'at-the-battery') return false;
+    if (when === 'at-the-battery' || when === 'one-of-several-batteries') return false;
+    // Nobody is named in them, so that any lock that comes off may be the last one (`last-lock`).
     // The vehicle of the small plans has high voltage.
     if (when === 'no-high-voltage') return false;
     // No step of the small plans states a time.

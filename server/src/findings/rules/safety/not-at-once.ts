@@ -1,3 +1,4 @@
+import { emptyList } from '../../../base/collections.ts';
 import { memoByKey } from '../../../incremental/query.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
@@ -15,6 +16,7 @@ import {
   spraysPaint,
 } from '../../../plan/tables/needs.ts';
 import type { ReportedSeverity } from '../../../plan/snapshot.ts';
+import type { Sequence } from '../../../sequence/lives.ts';
 import type { OperationOrder } from '../../../sequence/operation-order.ts';
 import type { FindingRule, Fix } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -48,7 +50,7 @@ export const notAtOnce: FindingRule = {
   *check(subject) {
     const { plan, sequence } = subject;
     const { order } = sequence;
-    for (const { of, beside, severity, message, first: isFirst } of pairs(plan, order)) {
+    for (const { of, beside, severity, message, first: isFirst } of pairs(plan, sequence)) {
       for (const step of of) {
         const steps = [...beside(step)]
           .filter((other) => other !== step && order.unordered(step, other))
@@ -106,9 +108,16 @@ function ordered(
   );
 }
 
-function pairs(plan: Plan, order: OperationOrder): readonly Pair[] {
+function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] {
   const doing = (tasks: Iterable<string>): readonly Operation[] =>
     [...tasks].flatMap((task) => plan.operationsDoing(task));
+  const bakes = doing(['bake']);
+  const handsOn =
+    bakes.length === 0
+      ? emptyList
+      : [...byHand, ...gates.filter(({ task, taskId }) => task!.handsOn && taskId !== 'charge-battery')].sort(
+          (one, other) => order.compare(one, other),
+        );
   const sparks = doing(
     withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'lines', 'heat', ...ofToolsInMetal),
   );
@@ -178,9 +187,8 @@ function pairs(plan: Plan, order: OperationOrder): readonly Pair[] {
       first: () => true,
     },
     {
-      of: doing(['bake']),
-      beside: () =>
-        plan.operations.filter(({ task, taskId }) => task?.handsOn === true && taskId !== 'charge-battery'),
+      of: bakes,
+      beside: (bake) => order.candidatesBetween(handsOn, bake, bake),
       severity: 'warning',
       message: (work, bake) =>
         say`${named(work)} may go on during ${named(bake)}: nobody is in or at a vehicle that bakes, in hot air full of solvent. Make one wait for the end of the other, and let the air clear first.`,

@@ -34,7 +34,12 @@ export interface TaskRow {
 const facts: readonly FactId[] = [...vehicleFacts, ...connectorFacts, ...halfFacts];
 
 const doneBy = (task: string, what: 'makes' | 'ends', added: readonly FactId[]): readonly FactId[] => [
-  ...facts.filter((fact) => effects[fact][what].some(({ tasks }) => tasks.includes(task))),
+  ...facts.filter((fact) =>
+    effects[fact][what].some(
+      // Of several batteries, a step makes what the others have yet to make as well: it ends nothing.
+      ({ tasks, when }) => tasks.includes(task) && when !== 'one-of-several-batteries',
+    ),
+  ),
   ...added,
 ];
 

@@ -74,7 +74,7 @@ export const lockLeftOn: FindingRule = {
             return [
               [
                 ready && onlyAfter(plan, first, ready),
-                removals.some((operation) => order.before(lock, operation)) ||
+                removals.some((operation) => isOwn(lock, operation) && order.before(lock, operation)) ||
                 isWorkOpen(plan, order, lock, place)
                   ? undefined
                   : fix(

@@ -1,6 +1,6 @@
 // Puts the pictures of the README and the walkthrough into client/media, out of what the editor tests saw. Needs Debian's
 // `imagemagick` and `pngquant`. The pictures are part of the package: cut out so that they can be read where they are shown, in
-// 32 colours, enough for text, as lossless WebP.
+// 20 colours, enough for text, as lossless WebP.
 import { execFileSync } from 'node:child_process';
 
 /** Name of the picture: the screenshot, and the part of it. */
@@ -15,7 +15,7 @@ const parts = {
 for (const [name, [shot, part]] of Object.entries(parts)) {
   const cut = `dist/screenshots/${name}-cut.png`;
   execFileSync('convert', [`dist/screenshots/${shot}.png`, '-crop', part, '+repage', cut]);
-  execFileSync('pngquant', ['--force', '--strip', '--nofs', '--output', cut, '32', cut]);
+  execFileSync('pngquant', ['--force', '--strip', '--nofs', '--output', cut, '20', cut]);
   const lossless = ['-define', 'webp:lossless=true', '-define', 'webp:method=6', '-quality', '100'];
   execFileSync('convert', [cut, ...lossless, `client/media/${name}.webp`]);
 }

@@ -14,6 +14,8 @@ const safety: ReadonlySet<string> = new Set([
   'prove-dead',
   'battery-12v-off',
   'battery-12v-on',
+  'support-12v',
+  'support-12v-off',
   'weld',
   'braze',
 ]);

@@ -21,6 +21,7 @@ export const vehicleFacts = [
   '48v-discharged',
   '12v-off',
   '12v-on',
+  'charger-off',
   'restraint-safe',
   'battery-in',
   'battery-out',
@@ -91,7 +92,8 @@ export interface Effect<G extends FactId = FactId> {
  * `long-enough`: a stated time is not shorter than the vehicle's restraint wait. `not-discharged`: the step does not state
  * `discharged: true`. `no-isolating-connector`: the plan opens no connector whose opening is the isolation
  * (`isolates: true`). `isolating-connector`: the step names one. `at-the-battery`: it works in a zone of the traction
- * battery, which is not certain to be out. `no-high-voltage`: the vehicle has none. `timed`: it states a time, which is not zero.
+ * battery, which is not certain to be out. `no-high-voltage`: the vehicle has none. `battery-disconnected`: it is certain that
+ * the 12 V battery is. `timed`: it states a time, which is not zero.
  * `beyond-the-waits`: it states a time longer than the vehicle maker's waits for capacitors and airbags, and of `shortestCure` at least.
  * `whole-battery`: it names no zone, or every other zone of `battery-zone` is certain to be done by a step before or beside it: of two
  * batteries one may still be in the vehicle, out of it, or uninspected. `one-of-several-batteries`: it names a zone, and a step beside it does
@@ -105,6 +107,7 @@ export type Condition =
   | 'isolating-connector'
   | 'at-the-battery'
   | 'no-high-voltage'
+  | 'battery-disconnected'
   | 'timed'
   | 'beyond-the-waits'
   | 'whole-battery'
@@ -230,19 +233,27 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     holds: say`the 12 V battery is disconnected`,
     arrival: false,
     makes: [{ tasks: ['battery-12v-off'] }],
-    ends: [{ tasks: ['battery-12v-on', 'support-12v', ...powering, 'send-out', 'take-back'] }],
+    ends: [{ tasks: ['battery-12v-on', ...powering, 'send-out', 'take-back'] }],
   },
   '12v-on': {
     holds: say`the 12 V battery is connected`,
     arrival: true,
     makes: [{ tasks: ['battery-12v-on', 'support-12v', 'jump-start'] }],
-    ends: [{ tasks: ['battery-12v-off'] }],
+    // A charger that is taken off leaves the supply to the battery.
+    ends: [{ tasks: ['battery-12v-off'] }, { tasks: ['support-12v-off'], when: 'battery-disconnected' }],
   },
-  // The wait starts after the 12 V battery is off; a powered car feeds the 12 V net from its converter.
+  // It feeds the 12 V supply while the battery is disconnected. Nobody drives with it.
+  'charger-off': {
+    holds: say`no charger or jump pack is on the 12 V supply`,
+    arrival: true,
+    makes: [{ tasks: ['support-12v-off', 'move', 'road-test'] }],
+    ends: [{ tasks: ['support-12v', 'jump-start'] }],
+  },
+  // The wait starts after the 12 V battery is off; a charger feeds the 12 V net without it, a powered car from its converter.
   'restraint-safe': {
     holds: say`12 V is off, the vehicle is not powered, and the vehicle maker's wait for airbags and pretensioners is over`,
     arrival: false,
-    makes: [{ tasks: ['wait'], given: ['12v-off', 'not-powered'], when: 'long-enough' }],
+    makes: [{ tasks: ['wait'], given: ['12v-off', 'charger-off', 'not-powered'], when: 'long-enough' }],
     ends: [],
   },
   'battery-in': {

@@ -64,7 +64,7 @@ export const needsCured = set('move tow road-test send-out deliver');
  * for before the handing over by itself where it is owed.
  */
 export const doneBeforeHandover = set(
-  'isolate lock-out prove-dead battery-12v-off lower-battery recover-refrigerant drain-coolant defuel refuel relieve-pressure disconnect cover remove refit cut drill grind sand weld braze straighten fit-panel bond seal fill mask unmask prime paint bake align-wheels program',
+  'isolate lock-out prove-dead battery-12v-off support-12v-off lower-battery recover-refrigerant drain-coolant defuel refuel relieve-pressure disconnect cover remove refit cut drill grind sand weld braze straighten fit-panel bond seal fill mask unmask prime paint bake align-wheels program',
 );
 /** The part of it that is told as missing before the handing over where it certainly comes later. */
 export const putsBack = set('refit unmask');
@@ -143,6 +143,9 @@ export const needsAgainst: Readonly<Record<OwnDanger, ReadonlySet<FactId>>> = {
 /** What a tool, a flame or a hand of the shop's own task may meet. */
 export type OwnDanger = 'welding-current' | 'cables' | 'battery' | 'igniters' | 'lines' | '48-volt';
 
+/** Facts that a row of the shop's asks for beside the one it names. */
+export const alsoNeeded: Partial<Record<FactId, readonly FactId[]>> = { '12v-off': ['charger-off'] };
+
 /** Steps that need the 12 V supply. */
 export const needs12V = set(
   'test-power power-up move roller-test road-test run-engine charge-battery scan calibrate program',
@@ -150,7 +153,7 @@ export const needs12V = set(
 
 /** What may be done to a vehicle whose traction battery is wet or damaged before that is inspected. */
 export const beforeBatteryCheck = set(
-  'consult photograph inspect shut-down isolate lock-out wait prove-dead battery-12v-off inspect-battery roll tow lower-battery disconnect cover',
+  'consult photograph inspect shut-down isolate lock-out wait prove-dead battery-12v-off support-12v-off inspect-battery roll tow lower-battery disconnect cover',
 );
 
 /** Work at hydrogen, natural gas or LPG that only people trained for it do: what lets the gas out, opens, closes or tests its lines, or takes off what holds it. */

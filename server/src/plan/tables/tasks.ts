@@ -66,6 +66,7 @@ const rows: Row[] = [
   ['battery-12v-off', say`disconnecting the 12 V battery`],
   ['battery-12v-on', say`connecting the 12 V battery`],
   ['support-12v', say`supporting the 12 V supply with a charger`],
+  ['support-12v-off', say`taking the charger or jump pack off the 12 V supply`],
   ['lower-battery', say`lowering the traction battery out`],
   ['raise-battery', say`raising the traction battery into place`],
   ['inspect-battery', say`inspecting the traction battery`],

@@ -30,6 +30,7 @@ export interface JobCardOptions extends PrintOptions {
 const makeSafe: ReadonlySet<string> = new Set([
   'consult',
   'shut-down',
+  'support-12v-off',
   'battery-12v-off',
   'isolate',
   'lock-out',

@@ -18,6 +18,7 @@ const titles: Names = {
   'lock-out-off': say`Take the lockout off`,
   'isolate-48v': say`Isolate the 48 V system`,
   'support-12v': say`Support the 12 V supply`,
+  'support-12v-off': say`Take the charger or jump pack off`,
   'lower-battery': say`Lower the traction battery`,
   'raise-battery': say`Raise the traction battery`,
   'inspect-battery': say`Inspect the traction battery`,

@@ -66,6 +66,8 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
         operation.zones.some((zone) => plan.vehicle?.batteryZones.some(({ value }) => value === zone)) &&
         !isVehicleFactMet(plan, 'battery-out', operation)
       );
+    case 'battery-disconnected':
+      return isVehicleFactMet(plan, '12v-off', operation);
     case 'no-high-voltage':
       return !mayHaveHighVoltage(plan);
     case 'timed':

@@ -1,6 +1,9 @@
+import { emptyList } from '../../../base/collections.ts';
 import { bothHalves } from '../../../plan/steps.ts';
+import type { Operation } from '../../../plan/operations.ts';
 import { connectorFacts, effects, vehicleFacts } from '../../../plan/tables/effects.ts';
-import type { ConnectorFact, HalfFact, VehicleFact } from '../../../plan/tables/effects.ts';
+import type { ConnectorFact, FactId, HalfFact, VehicleFact } from '../../../plan/tables/effects.ts';
+import { alsoNeeded } from '../../../plan/tables/needs.ts';
 import type { StepVerdict } from '../../../sequence/facts/at-steps.ts';
 import { ConnectorFacts, vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { traceAt, named } from '../../support/words.ts';
@@ -33,7 +36,7 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
   *check({ plan, sequence }) {
     if (![...plan.scope.tasks.values()].some(({ needs }) => needs.length > 0)) return;
     for (const operation of plan.operations) {
-      for (const fact of operation.task?.needs ?? []) {
+      for (const fact of needed(operation)) {
         if ((vehicleFacts as readonly string[]).includes(fact)) {
           const found = vehicleVerdict(plan, fact as VehicleFact, operation);
           if (found.met) continue;
@@ -67,6 +70,10 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
     }
   },
 };
+
+/** What the row of a step's task asks for, and what that rests on. */
+const needed = ({ task }: Operation): Iterable<FactId> =>
+  new Set(task?.needs.flatMap((fact) => [fact, ...(alsoNeeded[fact] ?? emptyList)]));
 
 /** A step that makes it together with others beside it ends nothing. */
 const culprits = ({ culprit, candidates }: Extract<StepVerdict, { met: false }>): readonly Trace[] =>

@@ -82,7 +82,7 @@ function* atTheEngine(subject: CheckContext): Generator<FindingReport> {
   if (!startsByItself.has(plan.vehicle?.node.get('propulsion')?.value ?? '')) return;
   const work = [...needsNotPowered]
     .flatMap((task) => plan.operationsDoing(task))
-    .filter((step) => step.zones.includes(engineZone) && !isVehicleFactMet(plan, '12v-off', step));
+    .filter((step) => step.zones.includes(engineZone) && !hasNo12V(plan, step));
   if (work.length === 0) return;
   for (const { culprit, first, others } of told(
     subject,
@@ -100,6 +100,9 @@ function* atTheEngine(subject: CheckContext): Generator<FindingReport> {
     };
   }
 }
+
+const hasNo12V = (plan: Plan, step: Operation): boolean =>
+  isVehicleFactMet(plan, '12v-off', step) && isVehicleFactMet(plan, 'charger-off', step);
 
 const shutDown = (plan: Plan, step: Operation, culprit: Operation | undefined): Fix | undefined =>
   fix(

@@ -37,9 +37,9 @@ export const restraintLive: FindingRule = {
   id: 'restraint-live',
   title: say`Work on a restraint connector with the 12 V supply live`,
   severity: 'error',
-  means: say`A restraint connector or pyrotechnic disconnect is opened, covered, uncovered, inspected, cleaned, closed, locked or tugged, or a part is removed or refitted by a step that names it, or trim or a part that may carry an airbag is removed or refitted in its zone, or metal is cut, drilled, ground or straightened there, or a task of the shop's own is done there that raises knocks, sparks or metal debris and does not say what it needs (all three a warning; so is such work in the cabin or at the roof where the plan names no airbag at all), and it is not certain that the 12 V battery is disconnected, that the vehicle is not powered, and that the vehicle maker's waiting time has passed since then.`,
-  why: say`An airbag or a seat-belt pretensioner can fire into the hands that hold its connector. The control unit holds a charge for some time after the 12 V battery is off, and the converter of a powered vehicle supplies 12 V without the battery.`,
-  whatToDo: say`Shut the vehicle down, disconnect the 12 V battery and wait the vehicle maker's time; other work does not count as that wait. Reconnect the 12 V battery after the last restraint connector is closed, with nobody inside.`,
+  means: say`A restraint connector or pyrotechnic disconnect is opened, covered, uncovered, inspected, cleaned, closed, locked or tugged, or a part is removed or refitted by a step that names it, or trim or a part that may carry an airbag is removed or refitted in its zone, or metal is cut, drilled, ground or straightened there, or a task of the shop's own is done there that raises knocks, sparks or metal debris and does not say what it needs (all three a warning; so is such work in the cabin or at the roof where the plan names no airbag at all), and it is not certain that the 12 V battery is disconnected, that no charger or jump pack is on the 12 V supply (\`support-12v-off\` takes it off), that the vehicle is not powered, and that the vehicle maker's waiting time has passed since then.`,
+  why: say`An airbag or a seat-belt pretensioner can fire into the hands that hold its connector. The control unit holds a charge for some time after the 12 V battery is off, and a charger, a jump pack or the converter of a powered vehicle supplies 12 V without the battery.`,
+  whatToDo: say`Shut the vehicle down, take every charger and jump pack off, disconnect the 12 V battery and wait the vehicle maker's time; other work does not count as that wait. Reconnect the 12 V battery after the last restraint connector is closed, with nobody inside.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -102,7 +102,7 @@ function* airbagsNowhere(subject: CheckContext): Generator<FindingReport> {
   }
 }
 
-type Reason = 'on' | 'powered' | 'no-wait';
+type Reason = 'charger' | 'on' | 'powered' | 'no-wait';
 
 interface RestraintWork {
   readonly reason: Reason;
@@ -130,16 +130,13 @@ const doing = ({ operation, ids, named: isNamed }: RestraintStep): Phrase =>
             ? say`${named(operation)} puts hands on ${andList(ids)}`
             : say`${named(operation)} works near ${andList(ids)}`;
 
-/** What it joins to the vehicle supplies 12 V without the battery. */
-const isCharger = ({ taskId }: Operation): boolean => taskId === 'support-12v';
-
 const messages: Readonly<Record<Reason, (doing: Phrase, culprit: Operation | undefined) => Phrase>> = {
+  charger: (work, charger) =>
+    say`${work}, and the charger or jump pack of ${named(charger!)} may still supply 12 V: an airbag can fire. Take the charger or jump pack off, disconnect the 12 V battery and wait, as the vehicle maker specifies.`,
   on: (work, back) =>
-    back && isCharger(back)
-      ? say`${work}, and the charger of ${named(back)} may still supply 12 V: an airbag can fire. Take the charger off, disconnect the 12 V battery and wait, as the vehicle maker specifies.`
-      : back
-        ? say`${work}, and the 12 V battery may have been reconnected by ${named(back)}: an airbag can fire. Disconnect the 12 V battery first, and wait as the vehicle maker specifies.`
-        : say`${work} while the 12 V battery may still be connected: an airbag can fire. Disconnect the 12 V battery first, and wait as the vehicle maker specifies.`,
+    back
+      ? say`${work}, and the 12 V battery may have been reconnected by ${named(back)}: an airbag can fire. Disconnect the 12 V battery first, and wait as the vehicle maker specifies.`
+      : say`${work} while the 12 V battery may still be connected: an airbag can fire. Disconnect the 12 V battery first, and wait as the vehicle maker specifies.`,
   powered: (work, since) =>
     since
       ? say`${work}, and the vehicle may still be powered since ${named(since)}: its converter supplies 12 V without the battery, and an airbag can fire. Shut the vehicle down, disconnect the 12 V battery and wait, as the vehicle maker specifies.`
@@ -149,6 +146,7 @@ const messages: Readonly<Record<Reason, (doing: Phrase, culprit: Operation | und
 };
 
 const traces: Readonly<Record<Reason, (culprit: Operation) => Phrase>> = {
+  charger: (on) => say`${named(on)}: a charger or jump pack may be on the 12 V supply from here`,
   on: (back) => say`${named(back)}: the 12 V battery may be connected from here`,
   powered: (since) => say`${named(since)}: the vehicle may be powered from here`,
   'no-wait': (ended) => say`${named(ended)}: an earlier wait counts for nothing after this`,
@@ -200,6 +198,7 @@ const restraintWorkIn = query((reading: Snapshot): readonly RestraintWork[] => {
 
 /** The conditions for work on airbags; the first that fails is reported. */
 const links = [
+  ['charger-off', 'charger'],
   ['12v-off', 'on'],
   ['not-powered', 'powered'],
   ['restraint-safe', 'no-wait'],
@@ -228,29 +227,43 @@ function fixes(
       .operationsDoing('prove-dead')
       .filter((one) => one.step === one.planStep && order.before(one, operation))
       .filter((one) => offs.every((off) => order.before(off, one)));
-    const off = offs.at(-1);
+    const last = offs.at(-1);
     return [
       [
         later,
         ...proofs.map(({ planStep }) =>
           fix(say`Wait before ${planStep.id}`, insertBefore(plan, planStep, [waiting])),
         ),
-        off && fix(say`Wait after ${off.planStep.id}`, insertAfter(plan, off.planStep, [waiting], [target])),
+        last &&
+          fix(say`Wait after ${last.planStep.id}`, insertAfter(plan, last.planStep, [waiting], [target])),
         fix(say`Wait before ${target.id}`, insertBefore(plan, target, [waiting])),
       ],
     ];
   }
-  // No step takes a charger off the vehicle, and the battery alone does not end the supply: a person writes that.
-  if (reason === 'powered' || (culprit && isCharger(culprit))) return [later];
+  if (reason === 'powered') return [later];
+  const off: NewStep = { task: 'battery-12v-off', fields: [], by: 'nobody' };
+  // The battery alone does not end the supply.
+  if (reason === 'charger') {
+    const charger: NewStep = { task: 'support-12v-off', fields: [], by: 'nobody' };
+    const isOff = isVehicleFactMet(plan, '12v-off', operation);
+    return [
+      [
+        later,
+        fix(
+          isOff
+            ? say`Take the charger or jump pack off before ${target.id}`
+            : say`Take the charger or jump pack off and disconnect the 12 V battery before ${target.id}`,
+          insertBefore(plan, target, [charger, ...(isOff ? [] : [off]), waiting]),
+        ),
+      ],
+    ];
+  }
   return [
     [
       later,
       ...(culprit ? [] : offWithTheOthers(plan, operation)),
       ...followWays(plan, target, ['battery-12v-off', 'wait']),
-      fix(
-        say`Disconnect the 12 V battery before ${target.id}`,
-        insertBefore(plan, target, [{ task: 'battery-12v-off', fields: [], by: 'nobody' }, waiting]),
-      ),
+      fix(say`Disconnect the 12 V battery before ${target.id}`, insertBefore(plan, target, [off, waiting])),
     ],
   ];
 }

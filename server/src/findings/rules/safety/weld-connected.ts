@@ -1,7 +1,6 @@
 import { addToGroup, emptyList } from '../../../base/collections.ts';
 import { VehicleFacts } from '../../../sequence/facts/timeline.ts';
-import { andList, say } from '../../../language/phrase.ts';
-import type { Phrase } from '../../../language/phrase.ts';
+import { andList, say, uncapital } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { bothHalves } from '../../../plan/steps.ts';
 import type { Plan } from '../../../plan/plan.ts';
@@ -26,9 +25,9 @@ export const weldConnected: FindingRule = {
   id: 'weld-connected',
   title: say`Welding with a battery connected or a restraint connector bare`,
   severity: 'error',
-  means: say`Welding or brazing, or a task of the shop's own that raises heat and sparks and does not say what it needs, is not certain to come after the high-voltage system is isolated and the 12 V battery disconnected, or may happen while a restraint connector near it is bare.`,
+  means: say`Welding or brazing, or a task of the shop's own that raises heat and sparks and does not say what it needs, is not certain to come after the high-voltage system is isolated, the 12 V battery disconnected and every charger and jump pack off the 12 V supply (\`support-12v-off\`), or may happen while a restraint connector near it is bare.`,
   why: say`Welding current takes every return path it finds: through control units, cells, the igniter of an airbag.`,
-  whatToDo: say`Isolate the high-voltage system and disconnect the 12 V battery before welding, as the vehicle maker specifies; cover the restraint connectors near it.`,
+  whatToDo: say`Isolate the high-voltage system, take every charger and jump pack off and disconnect the 12 V battery before welding, as the vehicle maker specifies; cover the restraint connectors near it.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -68,10 +67,13 @@ function* connected(
   const live = high && missing.includes('isolate');
   const live48 = !high && !facts.isMet('48v-off', operation);
   const on12V = !facts.isMet('12v-off', operation);
-  if (!live && !live48 && !on12V) return;
+  const charger = facts.verdict('charger-off', operation);
+  const supply = charger.met ? undefined : charger.culprit;
+  if (!live && !live48 && !on12V && !supply) return;
   const undone = [
     ...(live ? [say`the high-voltage system to be isolated`] : []),
     ...(live48 ? [say`the 48 V system to be isolated`] : []),
+    ...(supply ? [say`the charger or jump pack of ${supply.id} to be taken off`] : []),
     ...(on12V ? [say`the 12 V battery to be disconnected`] : []),
   ];
   yield {
@@ -79,45 +81,52 @@ function* connected(
     operation: operation.id,
     severity: live ? 'error' : 'warning',
     message: say`Nothing makes ${named(operation)} wait for ${andList(undone)}: welding current can pass through control units and battery cells. Do that first, as the vehicle maker specifies.`,
-    trace: culprit ? [traceAt(culprit, say`${named(culprit)} may make the system live again here`)] : [],
+    trace: [
+      ...(culprit ? [traceAt(culprit, say`${named(culprit)} may make the system live again here`)] : []),
+      ...(supply
+        ? [traceAt(supply, say`${named(supply)}: a charger or jump pack may be on the 12 V supply from here`)]
+        : []),
+    ],
     fixes: () => {
       const more: readonly NewStep[] = [
+        ...(supply ? [{ task: 'support-12v-off', fields: [], by: 'nobody' } as const] : []),
         ...(on12V ? [{ task: 'battery-12v-off', fields: [], by: 'nobody' } as const] : []),
         ...(live48 ? [{ task: 'isolate-48v', fields: [], by: 'nobody' } as const] : []),
       ];
-      const title = (id: string): Phrase =>
-        !live48
-          ? say`Disconnect the 12 V battery before ${id}`
-          : on12V
-            ? say`Isolate the 48 V system and disconnect the 12 V battery before ${id}`
-            : say`Isolate the 48 V system before ${id}`;
-      const waiting = live48 ? undefined : waitForBoth({ plan, sequence }, operation, live, on12V);
+      const deeds = [
+        ...(supply ? [say`Take the charger or jump pack off`] : []),
+        ...(live48 ? [say`Isolate the 48 V system`] : []),
+        ...(on12V ? [say`Disconnect the 12 V battery`] : []),
+      ];
+      const title = andList(deeds.map((deed, i) => (i === 0 ? deed : uncapital(deed))));
+      const tasks = [...(supply ? ['support-12v-off'] : []), ...(on12V ? ['battery-12v-off'] : [])];
+      const waiting = live48 ? undefined : waitForAll({ plan, sequence }, operation, live, tasks);
       if (live) return [[waiting, ...makeSafeWays(plan, operation, { missing, culprit }, more)]];
       return [
         [
           waiting,
-          ...(live48 ? [] : offWithTheOthers(plan, operation)),
-          fix(title(operation.planStep.id), insertBefore(plan, operation.planStep, more)),
+          ...(live48 || supply ? [] : offWithTheOthers(plan, operation)),
+          fix(say`${title} before ${operation.planStep.id}`, insertBefore(plan, operation.planStep, more)),
         ],
       ];
     },
   };
 }
 
-/** If the plan already disconnects the battery, only make the welding wait for it. */
-function waitForBoth(
+/** If the plan already does what is owed, only make the welding wait for it. */
+function waitForAll(
   { plan, sequence }: Pick<CheckContext, 'plan' | 'sequence'>,
   target: Operation,
   live: boolean,
-  on12V: boolean,
+  tasks: readonly string[],
 ): Fix | undefined {
   const steps = [
     live ? proofToWaitFor(plan, sequence, target) : undefined,
-    on12V
-      ? plan.operationsDoing('battery-12v-off').find((operation) => !sequence.order.before(target, operation))
-      : undefined,
+    ...tasks.map((task) =>
+      plan.operationsDoing(task).find((operation) => !sequence.order.before(target, operation)),
+    ),
   ].flatMap((step) => step ?? []);
-  if (steps.length < Number(live) + Number(on12V)) return undefined;
+  if (steps.length < Number(live) + tasks.length) return undefined;
   return onlyAfter(plan, target, ...steps);
 }
 

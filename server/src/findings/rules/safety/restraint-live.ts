@@ -90,13 +90,15 @@ function* airbagsNowhere(subject: CheckContext): Generator<FindingReport> {
   const live = unmetGroups(plan, 'restraint-safe', steps).flatMap((group) => group.steps);
   if (live.length === 0) return;
   for (const { first, others } of told(subject, 'restraint-live', [{ culprit: undefined, steps: live }])) {
+    const found = vehicleVerdict(plan, 'charger-off', first);
+    const charger = found.met ? undefined : found.culprit;
     yield {
       at: first.span,
       operation: first.id,
       severity: 'warning',
       message: say`${named(first)} works where vehicles have airbags and seat-belt pretensioners, the plan names none, and nothing makes them safe first: an airbag can fire. Write them under \`connectors\` with \`class: restraint\`, or disconnect the 12 V battery and wait before ${first.id}, as the vehicle maker specifies.`,
       ...andAt(others),
-      trace: alsoAt(others),
+      trace: [...(charger ? [traceAt(charger, traces.charger(charger))] : []), ...alsoAt(others)],
       fixes: () => fixes(plan, sequence, first, missingLink(plan, first)![1], undefined),
     };
   }

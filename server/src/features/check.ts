@@ -28,6 +28,9 @@ export function settingsKey({ today, severities, language, ...rest }: Settings):
   return [today, levels, language];
 }
 
+/** How grave a finding is. */
+export const ranks: Readonly<Record<ReportedSeverity, number>> = { information: 0, warning: 1, error: 2 };
+
 /** A finding at a place, as every adapter shows it. */
 export interface Diagnosis {
   readonly finding: string;
@@ -54,7 +57,7 @@ export interface FoundFinding {
   fixes(plan: Plan): readonly FixWays[];
 }
 
-/** All findings of one file, in the order of the text. Never throws. */
+/** All findings of one file, in the order of the text, at one place the gravest first. Never throws. */
 export function check(workspace: Workspace, uri: string, settings: Settings = {}): Diagnosis[] {
   return find(workspace, uri, settings).map(({ diagnosis }) => diagnosis);
 }
@@ -92,7 +95,8 @@ function findIn(workspace: Workspace, uri: string, settings: Settings): readonly
   const found = same ? [...last.found] : runFindings(plan).map((told) => placed(told, language));
   // The report of a checker failure is always last.
   const failed = found.at(-1)?.told.failed;
-  if (!areInOrder(found)) found.sort((a, b) => a.start - b.start || a.end - b.end);
+  if (!areInOrder(found))
+    found.sort((a, b) => a.start - b.start || a.end - b.end || ranks[b.severity] - ranks[a.severity]);
   // Do not cache a failed run, so that it is retried.
   if (!failed) known.set(plan, { language, texts, found });
   return found;
@@ -100,10 +104,11 @@ function findIn(workspace: Workspace, uri: string, settings: Settings): readonly
 
 /** Usually true after a keystroke. Each offset is computed once here, since the getters recompute it. */
 function areInOrder(found: readonly PlacedFinding[]): boolean {
-  let [from, to] = [-1, -1];
-  for (const { start, end } of found) {
-    if (start < from || (start === from && end < to)) return false;
-    [from, to] = [start, end];
+  let [from, to, rank] = [-1, -1, 0];
+  for (const { start, end, severity } of found) {
+    const atOne = start === from && end === to;
+    if (start < from || (start === from && end < to) || (atOne && ranks[severity] > rank)) return false;
+    [from, to, rank] = [start, end, ranks[severity]];
   }
   return true;
 }

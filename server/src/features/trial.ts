@@ -7,7 +7,7 @@ import { languageOf } from '../language/language.ts';
 import { andList, say, uncapital } from '../language/phrase.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Workspace } from '../workspace/workspace.ts';
-import { find } from './check.ts';
+import { find, ranks } from './check.ts';
 import type { Diagnosis, FoundFinding, Settings } from './check.ts';
 import { linesFor } from './fix-lines.ts';
 
@@ -43,8 +43,6 @@ const owedOnceClosed: ReadonlySet<string> = new Set(['scan-missing', 'calibratio
 
 /** What a fix takes away for the time of the work is given back before the vehicle is used: the lock comes off, 12 V comes on, the codes are read. */
 const givenBack: readonly string[] = ['lock-left-on', 'supply-off', 'scan-stale'];
-
-const ranks = { information: 0, warning: 1, error: 2 } as const;
 
 /**
  * Tries fixes out on `copy`, a copy of the files, which is left as it was. A fix that breaks the text, leaves its finding

@@ -1,6 +1,8 @@
 import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
+import type { Plan } from '../../../plan/plan.ts';
 import { doneBeforeHandover, putsBack } from '../../../plan/tables/needs.ts';
+import type { OperationOrder } from '../../../sequence/operation-order.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -60,6 +62,7 @@ export const handedOverEarly: FindingRule = {
       late.filter((step) => isLater(step) && !putsBack.has(step.taskId)),
       late.filter((step) => !isLater(step) && !isTold(step)),
     ]) {
+      const loose = steps.some(isLater) ? undefined : loosened(plan, order, deliver, steps);
       for (const { first: step, others } of told(subject, 'handed-over-early', [
         { culprit: deliver, steps },
       ])) {
@@ -68,18 +71,54 @@ export const handedOverEarly: FindingRule = {
           operation: step.id,
           message: isLater(step)
             ? say`${named(step)} comes after ${named(deliver)}: nobody checks what is done then before the vehicle is on the road. Put ${step.planStep.id} before ${deliver.planStep.id}.`
-            : say`Nothing makes ${named(deliver)} wait for ${named(step)}: the vehicle may be on the road before that is done. Make ${deliver.planStep.id} wait for it.`,
+            : loose
+              ? say`Nothing makes ${named(deliver)} wait for ${named(step)}, as ${named(loose.step)} waits for no step (\`after: []\`): the vehicle may be on the road before that is done. Make ${loose.step.planStep.id} wait for ${loose.above.planStep.id}, or ${deliver.planStep.id} for all that is left out.`
+              : say`Nothing makes ${named(deliver)} wait for ${named(step)}: the vehicle may be on the road before that is done. Make ${deliver.planStep.id} wait for it.`,
           ...andAt(others),
           trace: [
+            ...(loose
+              ? [
+                  traceAt(
+                    loose.step,
+                    say`${named(loose.step)}: whatever waits for this may come before all steps above it`,
+                  ),
+                ]
+              : []),
             traceAt(deliver, say`${named(deliver)} happens here`),
             ...others.map((other) => traceAt(other, say`${named(other)} comes as late`)),
           ],
-          fixes: () => (isLater(step) ? [] : [onlyAfter(plan, deliver, step, ...others)]),
+          fixes: () =>
+            isLater(step)
+              ? []
+              : [
+                  loose && onlyAfter(plan, loose.step, loose.above),
+                  onlyAfter(plan, deliver, step, ...others),
+                ],
         };
       }
     }
   },
 };
+
+/** The step with `after: []` for which all these are left out: if it waited for the step above it, the handing over would wait for all. */
+function loosened(
+  plan: Plan,
+  order: OperationOrder,
+  deliver: Operation,
+  late: readonly Operation[],
+): { readonly step: Operation; readonly above: Operation } | undefined {
+  for (const [i, step] of plan.steps.entries()) {
+    const aboveStep = plan.steps[i - 1];
+    if (!aboveStep || step.after?.length !== 0 || step === deliver.planStep) continue;
+    const [first, ...more] = plan.operationsOf(step);
+    const above = plan.operationsOf(aboveStep);
+    const last = above.at(-1);
+    if (!first || !last || ![first, ...more].every((one) => order.before(one, deliver))) continue;
+    if (late.every((one) => above.includes(one) || above.some((other) => order.before(one, other))))
+      return { step: first, above: last };
+  }
+  return undefined;
+}
 
 /** Steps that have no place after the handing over. */
 const work = operationsWhere(

@@ -17,7 +17,7 @@ export const glovesUnstated: FindingRule = {
   id: 'gloves-unstated',
   title: say`Hands at high voltage before the proof, and no gloves named`,
   severity: 'warning',
-  means: say`The high-voltage system is isolated or proven dead, or the battery of a wet or damaged vehicle is inspected, and the step names no insulating gloves. It is not certain at that moment that the system is dead.`,
+  means: say`The high-voltage system is isolated or proven dead, or the battery of a wet or damaged vehicle is inspected, and the step names no insulating gloves. It is not certain at that moment that the system is dead; a wet or damaged battery can be live whatever was proven.`,
   why: say`Until the proof is done the contacts count as live, and the proof itself is done at them. What is not on the card is not put on.`,
   whatToDo: say`Name the class of the gloves in the step (\`glove-class\`), as the vehicle maker specifies for that voltage.`,
   source: say`common practice; EN 50110-1 and NFPA 70E-2024, 120.6, ask for protective equipment until the absence of voltage is verified (clauses from memory); classes: ${gloveSource}`,
@@ -54,11 +54,18 @@ export const glovesUnstated: FindingRule = {
       .sort((a, b) => sequence.order.compare(a, b));
     if (bare.length === 0) return;
     const isAccepted = ({ id }: Operation): boolean => !counts('gloves-unstated', { operation: id });
-    for (const { first, others } of toldApart([{ steps: bare }], isAccepted)) {
+    const isAtDamaged = ({ taskId }: Operation): boolean => needsGlovesIfDamaged.has(taskId);
+    const groups = [
+      { steps: bare.filter((step) => !isAtDamaged(step)) },
+      { steps: bare.filter((step) => isAtDamaged(step)) },
+    ];
+    for (const { first, others } of toldApart(groups, isAccepted)) {
       yield {
         at: first.span,
         operation: first.id,
-        message: say`${named(first)} puts hands where high voltage is not yet proven dead, and names no insulating gloves. Write their class as \`glove-class\`, as the vehicle maker specifies.`,
+        message: isAtDamaged(first)
+          ? say`${named(first)} puts hands on the traction battery of a wet or damaged vehicle, which can be live whatever was proven, and names no insulating gloves. Write their class as \`glove-class\`, as the vehicle maker specifies.`
+          : say`${named(first)} puts hands where high voltage is not yet proven dead, and names no insulating gloves. Write their class as \`glove-class\`, as the vehicle maker specifies.`,
         ...andAt(others),
         trace: alsoAt(others),
         fixes: () => [wearWhat(plan, [first, ...others])],

@@ -4,7 +4,7 @@ import { qualificationsFor } from '../../support/people.ts';
 import type { Qualification } from '../../support/people.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
-import type { Plan } from '../../../plan/plan.ts';
+import type { Measurement, Plan } from '../../../plan/plan.ts';
 import { memoOfLastTexts } from '../../../incremental/memo.ts';
 import type { Person } from '../../../plan/rate-sheet.ts';
 import { stillLearns } from '../../../plan/tables/own-names.ts';
@@ -18,7 +18,7 @@ export const notQualified: FindingRule = {
   id: 'not-qualified',
   title: say`Work by somebody who may not do it`,
   severity: 'error',
-  means: say`The rate sheet lists people and what they may do, and a step on high voltage, restraints, refrigerant or gas (hydrogen, natural gas, LPG) is done by somebody who is not on that list for it, or whose qualification has expired. Where no rate sheet lists people, such a step by an apprentice or a trainee, by the name in the plan. The same of whoever signs as high-voltage technician, and of an acceptance by an apprentice or a trainee.`,
+  means: say`The rate sheet lists people and what they may do, and a step on high voltage, restraints, refrigerant or gas (hydrogen, natural gas, LPG) is done by somebody who is not on that list for it, or whose qualification has expired. Where no rate sheet lists people, such a step by an apprentice or a trainee, by the name in the plan. The same of whoever takes a reading on high voltage or signs as high-voltage technician, and of an acceptance by an apprentice or a trainee.`,
   why: say`Work on these systems is for people trained and appointed for it; the list says who they are.`,
   whatToDo: say`Give the step to somebody who may do it, or bring the list up to date.`,
   source: say`The rate sheet, \`people:\`.`,
@@ -81,6 +81,7 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
         };
       }
     }
+    yield* measured(plan, judgedOn);
     yield* signed(plan, judgedOn);
     for (const { node, finding } of plan.accepted) {
       const by = node.get('by');
@@ -91,6 +92,38 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
       };
     }
   },
+};
+
+/** Readings by somebody who may not measure there, where the measuring step is not told as that person's. */
+function* measured(plan: Plan, day: string | undefined): Generator<FindingReport> {
+  const { people } = plan.scope;
+  for (const { node, connector, kind: measurement } of plan.measurements) {
+    const by = node.get('by');
+    if (!by) continue;
+    const { value: id } = connector;
+    const task = measuring[measurement];
+    const isToldThere = plan
+      .operationsDoing(task)
+      .some((step) => step.by?.value === by.value && step.connectors.some(({ value }) => value === id));
+    if (isToldThere) continue;
+    for (const kind of qualificationsFor(plan, task, [id])) {
+      const person = people?.get(by.value) ?? people?.get(idOf(by.value));
+      const lack = people ? lackOf(person, kind, day) : learns(by.value) ? 'learning' : undefined;
+      if (!lack) continue;
+      yield {
+        at: by.span,
+        connector: id,
+        message: say`The reading at ${id} is by ${by.value}, ${reasons[lack](person)}. Have it taken again by somebody who may do ${kindWords[kind]}.`,
+        trace: person ? [{ at: person.span, message: say`${person.id} in the rate sheet` }] : [],
+      };
+    }
+  }
+}
+
+const measuring: Readonly<Record<Measurement['kind'], string>> = {
+  'contact-resistance': 'measure-resistance',
+  insulation: 'measure-insulation',
+  bonding: 'measure-bonding',
 };
 
 /** Signatures as high-voltage technician. Names are written as people write them: `Technician A` is `technician-a` of the sheet. */
@@ -136,6 +169,13 @@ function lackOf(person: Person | undefined, kind: Qualification, day: string | u
   if (person.untilUnreadable) return 'unreadable';
   return person.until !== undefined && day !== undefined && day > person.until ? 'expired' : undefined;
 }
+
+const reasons: Readonly<Record<Lack, (person: Person | undefined) => Phrase>> = {
+  unlisted: () => say`who may not do this work by the rate sheet`,
+  unreadable: () => say`and the last day of the qualification for this work cannot be read in the rate sheet`,
+  expired: (person) => say`whose qualification for this work expired on ${person!.until!}`,
+  learning: () => say`by that name somebody who still learns the work`,
+};
 
 const kindWords: Readonly<Record<Qualification, Phrase>> = {
   'high-voltage': say`work on high voltage`,

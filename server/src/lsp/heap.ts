@@ -76,7 +76,7 @@ export class HeapRoom {
     // Far more than it takes.
     for (let i = 0; i < 100 && this.#newSpace() < doubled; i++)
       held.push(Array.from({ length: 2000 }, () => ({})));
-    this.#set('semi-space-growth-factor', this.#ofPlans > 0 ? plansFactor : 1);
+    this.#setNewSpaceGrowth();
   }
 
   /**
@@ -87,7 +87,11 @@ export class HeapRoom {
   expectGarbage(isExpected: boolean): void {
     this.#ofPlans = isExpected ? garbage : 0;
     this.#setGrowth();
-    this.#set('semi-space-growth-factor', isExpected ? plansFactor : 1);
+    this.#setNewSpaceGrowth();
+  }
+
+  #setNewSpaceGrowth(): void {
+    this.#set('semi-space-growth-factor', this.#ofPlans > 0 ? plansFactor : 1);
   }
 
   #setGrowth(): void {

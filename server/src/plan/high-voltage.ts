@@ -30,6 +30,13 @@ export function mayCarryHighVoltage(plan: Plan, connector: Connector): boolean {
   return !voltage || voltage.si > highVoltageAbove[voltageKind(plan)];
 }
 
+/** The connectors that a step names and that may carry high voltage. */
+export const highVoltageOf = (plan: Plan, { connectors }: Operation): readonly string[] =>
+  connectors.flatMap(({ value }) => {
+    const connector = plan.scope.connectors.get(value);
+    return connector && mayCarryHighVoltage(plan, connector) ? [value] : [];
+  });
+
 /** Whether opening a connector is the isolation, as of a service plug. */
 export const isolates = ({ scope }: Plan, id: string): boolean => scope.connectors.get(id)?.isolates === true;
 

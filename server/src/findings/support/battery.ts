@@ -5,6 +5,7 @@ import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { WithSpan } from '../../plan/read.ts';
 import { nearBattery } from '../../plan/tables/needs.ts';
+import { opensBatteryByName } from '../../plan/tables/own-names.ts';
 import { batteryStore } from '../../plan/tables/zones.ts';
 import { isVehicleFactMet } from '../../sequence/facts/timeline.ts';
 import { batteryZonesOf } from '../../sequence/facts/whole-battery.ts';
@@ -30,9 +31,12 @@ export const batteryZoneAt = (
   );
 const noZones: ReadonlySet<string> = new Set();
 
-/** Where a traction battery may be: its zones in the vehicle, and where it lies apart. */
-export const batteryPlaces = ({ vehicle }: Plan): ReadonlySet<string> =>
-  new Set([batteryStore, ...(vehicle?.batteryZones ?? []).map(({ value }) => value)]);
+/** Whether a task of the shop's own opens the traction battery by its name, in the vehicle or where it lies apart. */
+export const opensBattery = ({ vehicle }: Plan, { taskId, zones }: Operation): boolean =>
+  opensBatteryByName(
+    taskId,
+    zones.some((zone) => zone === batteryStore || vehicle?.batteryZones.some(({ value }) => value === zone)),
+  );
 
 /** The zones whose own battery is certain to be out when a step starts, where the steps that lower and raise name zones. */
 export function zonesOut(plan: Plan, { order }: Sequence, operation: Operation): ReadonlySet<string> {

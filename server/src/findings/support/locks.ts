@@ -2,6 +2,7 @@
 import type { Operation } from '../../plan/operations.ts';
 import { operationsWhere } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
+import { isLockOn, isOwn } from '../../sequence/facts/last-lock.ts';
 import type { OperationOrder } from '../../sequence/operation-order.ts';
 import { isOwnTask } from './tools.ts';
 
@@ -40,19 +41,6 @@ export function locksOn(
         (removal) => isOwn(lock, removal) && order.before(lock, removal) && order.before(removal, step),
       ),
   );
-  const certain = possible.filter(
-    (lock) =>
-      !removals.some(
-        (removal) =>
-          removal !== step &&
-          isOwn(lock, removal) &&
-          !order.before(removal, lock) &&
-          !order.before(step, removal),
-      ),
-  );
+  const certain = possible.filter((lock) => isLockOn(order, lock, step, removals));
   return { certain, possible };
 }
-
-/** Whether a removal may be that of a lock: by the same person, or one of the two names nobody. */
-export const isOwn = (lock: Operation, removal: Operation): boolean =>
-  !lock.by || !removal.by || lock.by.value === removal.by.value;

@@ -93,12 +93,11 @@ export interface Effect<G extends FactId = FactId> {
  * `discharged: true`. `no-isolating-connector`: the plan opens no connector whose opening is the isolation
  * (`isolates: true`). `isolating-connector`: the step names one. `at-the-battery`: it works in a zone of the traction
  * battery, which is not certain to be out. `no-high-voltage`: the vehicle has none. `battery-disconnected`: it is certain that
- * the 12 V battery is. `timed`: it states a time, which is not zero.
- * `beyond-the-waits`: it states a time longer than the vehicle maker's waits for capacitors and airbags, and of `shortestCure` at least.
- * `whole-battery`: it names no zone, or every other zone of `battery-zone` is certain to be done by a step before or beside it: of two
- * batteries one may still be in the vehicle, out of it, or uninspected. `one-of-several-batteries`: it names a zone, and a step beside it does
- * another one. `last-lock`: it takes off a lock, and it is not certain that somebody else's
- * is still on.
+ * the 12 V battery is. `timed`: it states a time, which is not zero. `beyond-the-waits`: it states a time longer than the vehicle
+ * maker's waits for capacitors and airbags, and of `shortestCure` at least. `whole-battery`: it names no zone, or every other zone
+ * of `battery-zone` is certain to be done by a step before or beside it: of two batteries one may still be in the vehicle, out of
+ * it, or uninspected. `one-of-several-batteries`: it names a zone, and a step beside it does another one. `last-lock`: it takes
+ * off a lock, and it is not certain that somebody else's is still on.
  */
 export type Condition =
   | 'long-enough'

@@ -3,6 +3,25 @@ import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { reviving } from '../../plan/tables/effects.ts';
 import { sequenceOf } from '../lives.ts';
+import type { OperationOrder } from '../operation-order.ts';
+
+/** Whether a removal may be that of a lock: by the same person, or one of the two names nobody. */
+export const isOwn = (lock: Operation, removal: Operation): boolean =>
+  !lock.by || !removal.by || lock.by.value === removal.by.value;
+
+/** Whether a step may come between a lock and another step. */
+const mayLieBetween = (order: OperationOrder, lock: Operation, step: Operation, end: Operation): boolean =>
+  step !== end && !order.before(step, lock) && !order.before(end, step);
+
+/** Whether a lock is certain to be on when a step starts. A lock comes off by its owner's hand. */
+export const isLockOn = (
+  order: OperationOrder,
+  lock: Operation,
+  step: Operation,
+  removals: readonly Operation[],
+): boolean =>
+  order.before(lock, step) &&
+  !removals.some((removal) => isOwn(lock, removal) && mayLieBetween(order, lock, removal, step));
 
 /**
  * Whether the isolation may end with a removal. It does not where its person takes off a lock of their own, and another person's
@@ -15,26 +34,21 @@ export function isLastLock(removal: Operation, plan: Plan, isolating: readonly O
   if (person === undefined || locks.length < 2) return true;
   const { order } = sequenceOf(plan);
   const removals = plan.operationsDoing('lock-out-off');
-  const mayLieBetween = (lock: Operation, step: Operation): boolean =>
-    step !== removal && !order.before(step, lock) && !order.before(removal, step);
-  const isBy = ({ by }: Operation, owner: string): boolean => by === undefined || by.value === owner;
-  /** Whether a lock of the person is certain to be on when the removal starts. */
-  const isOn = (lock: Operation, owner: string): boolean =>
-    order.before(lock, removal) &&
-    !removals.some((other) => isBy(other, owner) && mayLieBetween(lock, other));
+  const isOn = (lock: Operation): boolean => isLockOn(order, lock, removal, removals);
   const holds = (lock: Operation): boolean => {
     const owner = lock.by?.value;
     return (
       owner !== undefined &&
       owner !== person &&
-      isOn(lock, owner) &&
+      isOn(lock) &&
       removals.some((other) => other.by?.value === owner && order.before(removal, other)) &&
       isolating.some((step) => order.before(step, lock)) &&
       !reviving.some(
         (task) =>
-          task !== 'lock-out-off' && plan.operationsDoing(task).some((step) => mayLieBetween(lock, step)),
+          task !== 'lock-out-off' &&
+          plan.operationsDoing(task).some((step) => mayLieBetween(order, lock, step, removal)),
       )
     );
   };
-  return !(locks.some((lock) => lock.by?.value === person && isOn(lock, person)) && locks.some(holds));
+  return !(locks.some((lock) => lock.by?.value === person && isOn(lock)) && locks.some(holds));
 }

@@ -39,8 +39,8 @@ export const orderCycle: FindingRule = {
   *check({ plan, sequence }) {
     const { circle } = sequence.order;
     if (!circle) return;
-    const named = [...new Set(circle.map(({ planStep }) => planStep))];
-    const round = named.length > 0 ? named : circleOfSteps(plan.steps);
+    const ofOperations = [...new Set(circle.map(({ planStep }) => planStep))];
+    const round = ofOperations.length > 0 ? ofOperations : circleOfSteps(plan.steps);
     // Reported at the cycle's first step in the text.
     const start = round.reduce(
       (best, step, i) => (plan.indexInList(step) < plan.indexInList(round[best]!) ? i : best),

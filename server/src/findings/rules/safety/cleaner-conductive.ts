@@ -1,8 +1,7 @@
 import { addToGroup } from '../../../base/collections.ts';
 import { say } from '../../../language/phrase.ts';
-import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
+import { highVoltageOf } from '../../../plan/high-voltage.ts';
 import type { Operation } from '../../../plan/operations.ts';
-import type { Plan } from '../../../plan/plan.ts';
 import type { Consumable } from '../../../plan/rate-sheet.ts';
 import { alsoAt, andAt, someOf, told } from '../../support/needs.ts';
 import { named } from '../../support/words.ts';
@@ -58,9 +57,3 @@ export const cleanerConductive: FindingRule = {
 };
 
 const cleansWith: ReadonlySet<string> = new Set(['cleaner', 'oil', 'other']);
-
-const highVoltageOf = (plan: Plan, { connectors }: Operation): readonly string[] =>
-  connectors.flatMap(({ value }) => {
-    const connector = plan.scope.connectors.get(value);
-    return connector && mayCarryHighVoltage(plan, connector) ? [value] : [];
-  });

@@ -1,15 +1,15 @@
 import { repairsByName, repairsByNote, namesHighVoltage } from '../../../base/repair-words.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
-import { mayCarryHighVoltage, mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
+import { highVoltageOf, mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { readText } from '../../../plan/read.ts';
-import { bridgesByName, namesInterlock, opensBatteryByName } from '../../../plan/tables/own-names.ts';
+import { bridgesByName, namesInterlock } from '../../../plan/tables/own-names.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
-import { batteryPlaces } from '../../support/battery.ts';
+import { opensBattery } from '../../support/battery.ts';
 import { someOf } from '../../support/needs.ts';
 import { isOwnTask } from '../../support/tools.ts';
 import { named } from '../../support/words.ts';
@@ -52,10 +52,7 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
   *check({ plan }) {
     for (const operation of suspicious(plan)) {
       if (readText(operation.step.node.get('maker-procedure'), operation.bindings)) continue;
-      const orange = operation.connectors.flatMap(({ value }) => {
-        const connector = plan.scope.connectors.get(value);
-        return connector && mayCarryHighVoltage(plan, connector) ? [value] : [];
-      });
+      const orange = highVoltageOf(plan, operation);
       const told = byName(plan, operation, orange);
       const message = told ?? byNote(plan, operation, orange);
       if (!message) continue;
@@ -79,7 +76,7 @@ const suspicious = operationsWhere(
 );
 
 function byName(plan: Plan, operation: Operation, orange: readonly string[]): Phrase | undefined {
-  const { task, taskId, connectors, zones } = operation;
+  const { task, taskId, connectors } = operation;
   if (!isOwnTask(operation) || !mayHaveHighVoltage(plan)) return undefined;
   const onLoop = connectors.some(({ value }) => plan.scope.connectors.get(value)?.class === 'interlock');
   if (bridgesByName(taskId) && (onLoop || namesInterlock(taskId)))
@@ -90,8 +87,7 @@ function byName(plan: Plan, operation: Operation, orange: readonly string[]): Ph
     return say`${named(operation)} repairs ${someOf(orange)} by its name: a repaired high-voltage cable runs hot or lets its voltage out. Have the whole part replaced, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
   if (repairs && namesHighVoltage(taskId))
     return say`${named(operation)} repairs a high-voltage part by its name: a repaired high-voltage cable runs hot or lets its voltage out. Have the whole part replaced, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
-  const isAtBattery = zones.some((zone) => batteryPlaces(plan).has(zone));
-  if (opensBatteryByName(taskId, isAtBattery))
+  if (opensBattery(plan, operation))
     return say`${named(operation)} opens the traction battery by its name, and its cells stay live after every proof. Leave that to people whom the vehicle maker has trained for it, and name the source of the procedure as \`maker-procedure: …\` in ${operation.id}.`;
   return undefined;
 }

@@ -1,7 +1,8 @@
 import { say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { setKey } from '../../../document/edits.ts';
-import { isOwn, lockRemovalsIn, locksIn } from '../../support/locks.ts';
+import { isOwn } from '../../../sequence/facts/last-lock.ts';
+import { lockRemovalsIn, locksIn } from '../../support/locks.ts';
 import { fix } from '../../support/mending.ts';
 import { traceAt, named } from '../../support/words.ts';
 import type { FindingRule } from '../../finding.ts';

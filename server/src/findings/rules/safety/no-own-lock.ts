@@ -2,11 +2,10 @@ import { say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
-import { opensBatteryByName } from '../../../plan/tables/own-names.ts';
 import { VehicleFacts } from '../../../sequence/facts/timeline.ts';
 import { highVoltageSteps } from '../../support/live-work.ts';
 import { locksIn, locksOn } from '../../support/locks.ts';
-import { batteryPlaces } from '../../support/battery.ts';
+import { opensBattery } from '../../support/battery.ts';
 import { fix, insertBefore, onlyAfter } from '../../support/mending.ts';
 import { alsoAt, andAt, told } from '../../support/needs.ts';
 import { isShownUnqualified, qualificationsFor } from '../../support/people.ts';
@@ -97,16 +96,12 @@ const workOnHighVoltage = (plan: Plan): Operation[] => [
   ...new Set([
     ...highVoltageSteps(plan).map(({ operation }) => operation),
     ...ownWork(plan).filter(
-      ({ taskId, connectors, zones }) =>
+      (step) =>
         qualificationsFor(
           plan,
-          taskId,
-          connectors.map(({ value }) => value),
-        ).has('high-voltage') ||
-        opensBatteryByName(
-          taskId,
-          zones.some((zone) => batteryPlaces(plan).has(zone)),
-        ),
+          step.taskId,
+          step.connectors.map(({ value }) => value),
+        ).has('high-voltage') || opensBattery(plan, step),
     ),
   ]),
 ];

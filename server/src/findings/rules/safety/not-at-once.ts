@@ -85,7 +85,7 @@ interface Pair {
   readonly first: (step: Operation, other: Operation) => boolean;
 }
 
-/** Makes the step wait for the others, or those of them that nothing makes wait for one another for the step. */
+/** Makes the step wait for the others, or the others for the step. Of steps that wait for one another, the last or the first is enough. */
 function ordered(
   plan: Plan,
   order: OperationOrder,

@@ -97,15 +97,23 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
 /** Readings by somebody who may not measure there, where the measuring step is not told as that person's. */
 function* measured(plan: Plan, day: string | undefined): Generator<FindingReport> {
   const { people } = plan.scope;
-  for (const { node, connector, kind: measurement } of plan.measurements) {
-    const by = node.get('by');
-    if (!by) continue;
+  const readings = plan.measurements.filter(({ node }) => node.get('by'));
+  if (readings.length === 0) return;
+  const keyOf = (task: string, by: string, id: string): string => [task, by, id].join('\n');
+  const toldThere = new Set(
+    Object.values(measuring).flatMap((task) =>
+      plan
+        .operationsDoing(task)
+        .flatMap(({ by, connectors }) =>
+          by ? connectors.map(({ value }) => keyOf(task, by.value, value)) : [],
+        ),
+    ),
+  );
+  for (const { node, connector, kind: measurement } of readings) {
+    const by = node.get('by')!;
     const { value: id } = connector;
     const task = measuring[measurement];
-    const isToldThere = plan
-      .operationsDoing(task)
-      .some((step) => step.by?.value === by.value && step.connectors.some(({ value }) => value === id));
-    if (isToldThere) continue;
+    if (toldThere.has(keyOf(task, by.value, id))) continue;
     for (const kind of qualificationsFor(plan, task, [id])) {
       const person = people?.get(by.value) ?? people?.get(idOf(by.value));
       const lack = people ? lackOf(person, kind, day) : learns(by.value) ? 'learning' : undefined;

@@ -102,7 +102,7 @@ export const sparksFly = set('cut grind');
 /** Work that lets fuel or its vapour out: no spark or flame on the same vehicle meanwhile. */
 export const letsFuelOut = set('relieve-pressure defuel refuel');
 /** Work that makes or breaks a 12 V clamp, where a spark jumps (common practice, no source). */
-export const sparksAtClamp = set('battery-12v-off battery-12v-on support-12v');
+export const sparksAtClamp = set('battery-12v-off battery-12v-on support-12v support-12v-off jump-start');
 /** Work at which refrigerant may escape: some kinds burn (ISO 817, classes A2L and A3; from memory), all turn to poison in a flame. */
 export const movesRefrigerant = set('recover-refrigerant fill-refrigerant');
 /** Work that fills the air with paint: no spark or flame at the same place meanwhile. */

@@ -225,7 +225,7 @@ const coreLate = {
       return {
         contents: [
           "import { core as inWorker } from './server/src/browser-core.ts';",
-          "const core = typeof process === 'object' ? () => require('./core.js') : inWorker;",
+          "const core = typeof process === 'object' ? () => require('./server/src/node-core.ts').core() : inWorker;",
           ...functions.map(
             (one) =>
               `export function ${one}(...args) { const it = core().${name}.${one}; return new.target ? Reflect.construct(it, args) : it(...args); }`,

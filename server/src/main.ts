@@ -5,6 +5,7 @@ import { pathToFileURL } from 'node:url';
 import { createConnection, LSPErrorCodes } from 'vscode-languageserver/node';
 import { version } from '../../package.json';
 import { clientFiles } from './lsp/client-files.ts';
+import { programDigest } from './disk/entries.ts';
 import { uriOnDisk } from './disk/spelling.ts';
 import { keyByDisk } from './lsp/documents.ts';
 import { Frames } from './lsp/frames.ts';
@@ -13,6 +14,7 @@ import type { Host } from './lsp/host.ts';
 import { nodeCache } from './lsp/node-cache.ts';
 import { nodeFiles } from './lsp/node-files.ts';
 import { runBeforeMessages, DeferredWork, serve } from './lsp/serve.ts';
+import { coreFile, keepCodeIn } from './node-core.ts';
 
 if (!process.argv.includes('--node-ipc')) {
   process.argv.push('--stdio');
@@ -50,6 +52,9 @@ const remote = clientFiles(connection);
 // The build writes them beside the bundle.
 const pages = pathToFileURL(path.join(__dirname, 'docs')).href;
 
+let digest: string | undefined;
+const program = (): string => (digest ??= programDigest([__filename, coreFile]));
+
 const host: Host = {
   files: {
     read: (uri, roots) => (uri.startsWith('file:') ? nodeFiles : remote).read(uri, roots),
@@ -71,7 +76,8 @@ const host: Host = {
       return [...(await nodeFiles.list(onDisk, max)), ...(await remote.list(elsewhere, max))];
     },
   },
-  cacheIn: (folder, looked) => nodeCache(folder, looked, [__filename, path.join(__dirname, 'core.js')]),
+  cacheIn: (folder, looked) => nodeCache(folder, looked, program),
+  keepCodeIn,
   packing: { pack: (bytes) => deflateRawSync(bytes, { level: 1 }), unpack: inflateRawSync },
   letHeapGrow: (by) => room.letHeapGrow(by),
   expectGarbage: (isExpected) => room.expectGarbage(isExpected),

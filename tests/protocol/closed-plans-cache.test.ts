@@ -2,6 +2,7 @@ import { mkdirSync, readdirSync, rmSync, statSync, truncateSync, writeFileSync }
 import path from 'node:path';
 import { describe, expect, it, onTestFinished, vi } from 'vitest';
 import type { Diagnostic } from 'vscode-languageserver/node';
+import { programDigest } from '../../server/src/disk/entries.ts';
 import { nodeCache } from '../../server/src/lsp/node-cache.ts';
 import { LineIndex } from '../../server/src/text/line-index.ts';
 import { Rope } from '../../server/src/text/rope.ts';
@@ -52,7 +53,8 @@ async function start({ folder, kept }: Place, { today, options, program, without
     pulls: true,
     folder,
     ...(today === undefined ? {} : { today }),
-    cacheIn: (wanted, looked) => nodeCache(wanted, looked, [program ?? import.meta.filename]),
+    cacheIn: (wanted, looked) =>
+      nodeCache(wanted, looked, () => programDigest([program ?? import.meta.filename])),
     options: { ...options, ...(without ? {} : { cacheFolder: fileUri(kept) }) },
   });
   const { items } = await client.sendRequest<{ items: { uri: string; items: Diagnostic[] }[] }>(

@@ -17,6 +17,8 @@ export interface Host {
    * @returns undefined where it must be done without
    */
   cacheIn?(folder: string, looked: readonly string[]): Cache | undefined;
+  /** Told before the checker is loaded where its compiled code may be kept for the next start. */
+  keepCodeIn?(cache: () => Cache | undefined): void;
   /**
    * Told before much is read how many bytes the process may take for it before it looks for garbage, and 0 after it: as few as
    * usual.

@@ -1,19 +1,19 @@
 import path from 'node:path';
 import { URI } from 'vscode-uri';
 import { trustedCacheFolder } from '../disk/cache-folder.ts';
-import { digest, Entries, programDigest } from '../disk/entries.ts';
+import { digest, Entries } from '../disk/entries.ts';
 import type { Cache } from './host.ts';
 
 /**
  * A cache in a folder of this disk, if what lies there can be believed.
  * @param folder a `file:` URI
  * @param looked URIs of the folders that are looked at
- * @param programs the files that hold the whole program: any change of them makes all anew
+ * @param program says which program it is, as `programDigest` does: any other makes all anew
  */
 export function nodeCache(
   folder: string,
   looked: readonly string[],
-  programs: readonly string[],
+  program: () => string,
 ): Cache | undefined {
   try {
     const { scheme, fsPath } = URI.parse(folder);
@@ -21,9 +21,9 @@ export function nodeCache(
     const roots = looked.filter((root) => root.startsWith('file:')).map((root) => URI.parse(root).fsPath);
     const trusted = trustedCacheFolder(path.join(fsPath, 'closed-plans'), roots);
     if (trusted === undefined) return undefined;
-    const program = programDigest(programs);
+    const made = program();
     const entries = new Entries(trusted);
-    const own = (key: string): string => digest(`${program} ${key}`);
+    const own = (key: string): string => digest(`${made} ${key}`);
     return {
       digest,
       get: (key) => entries.get(own(key)),

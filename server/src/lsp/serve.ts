@@ -108,6 +108,9 @@ export function serve(connection: Connection, host: Host, version: string, postp
     host.prepare?.(params);
     const opened = new Session(connection, host, params);
     session = opened;
+    const { cacheFolder, files, settings } = opened;
+    if (cacheFolder !== undefined && settings.keepsFindings)
+      host.keepCodeIn?.(() => host.cacheIn?.(cacheFolder, files.folders));
     // The checker is loaded while the client takes in the answer.
     postponed.put(() => {
       for (const capability of capabilities) capability.register(opened);

@@ -13,19 +13,16 @@ export class Session extends Context {
   readonly files: Files;
   readonly publisher: DiagnosticsPublisher;
   readonly closed: ClosedPlans;
+  /** URI of a folder in which what is found may be kept for the next start. */
+  readonly cacheFolder: string | undefined;
 
   constructor(connection: Connection, host: Host, params: InitializeParams) {
     super(connection, host, abilitiesOf(params), localeOf(params));
     this.settings = new SettingsStore(this, params.initializationOptions);
     this.files = new Files(this, params);
     this.publisher = new DiagnosticsPublisher(this, this.files, this.settings);
-    this.closed = new ClosedPlans(
-      this,
-      this.files,
-      this.settings,
-      this.publisher,
-      textOption(params, 'cacheFolder'),
-    );
+    this.cacheFolder = textOption(params, 'cacheFolder');
+    this.closed = new ClosedPlans(this, this.files, this.settings, this.publisher, this.cacheFolder);
   }
 }
 

@@ -1,0 +1,56 @@
+// The checker in a process of Node: a file beside the bundle, from the code that V8 made of it in an earlier start.
+import { readFileSync } from 'node:fs';
+import Module, { createRequire } from 'node:module';
+import path from 'node:path';
+import { Script } from 'node:vm';
+import type { Cache } from './lsp/host.ts';
+
+type CommonJs = (
+  exports: object,
+  require: NodeJS.Require,
+  module: { exports: object },
+  file: string,
+  folder: string,
+) => void;
+
+export const coreFile = path.join(__dirname, 'core.js');
+
+/** Name of the code in a cache. */
+const entry = 'code of core.js';
+
+let cacheOf: () => Cache | undefined = () => undefined;
+let loaded: object | undefined;
+
+/**
+ * Before the core is loaded: where its code is kept for the next start.
+ * @param cache opened when it is needed; of this program alone
+ */
+export function keepCodeIn(cache: () => Cache | undefined): void {
+  cacheOf = cache;
+}
+
+/** The exports of the core's script, loaded on first use. */
+export function core(): object {
+  return (loaded ??= load());
+}
+
+function load(): object {
+  const cache = cacheOf();
+  const known = cache?.get(entry);
+  // All is ASCII: see `inAscii` in .config/bundles.mjs.
+  const script = new Script(Module.wrap(readFileSync(coreFile, 'latin1')), {
+    filename: coreFile,
+    ...(known ? { cachedData: known } : {}),
+  });
+  const module = { exports: {} };
+  (script.runInThisContext() as CommonJs)(
+    module.exports,
+    createRequire(coreFile),
+    module,
+    coreFile,
+    path.dirname(coreFile),
+  );
+  // At once: V8 takes code only under the flags that it was made with. What runs later is not in it, and seldom all needed.
+  if (script.cachedDataRejected !== false) cache?.put(entry, script.createCachedData());
+  return module.exports;
+}

@@ -1,8 +1,6 @@
 // Bundles the extension into dist/: the client, the server, the command line, and a page for each finding.
-import { execFileSync } from 'node:child_process';
-import { chmod, mkdir, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { chmod, mkdir, readFile, rm, writeFile } from 'node:fs/promises';
 import Module from 'node:module';
-import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { build } from 'esbuild';
 import { bundles, common, core, dist, root } from './bundles.mjs';
@@ -68,12 +66,3 @@ const metafiles = [validators, ...[checkerBuilt, ...built].map(({ metafile }) =>
 await writeFile(path.join(dist, 'THIRD-PARTY.md'), await thirdParty(root, metafiles));
 for (const name of ['cli.js', 'plugward.js', 'extension/plugward.js'])
   await chmod(path.join(dist, name), 0o755);
-const trial = ['check', '--exit-zero', 'samples'];
-// The trial keeps findings for a next run, as a first run does.
-const cache = await mkdtemp(path.join(tmpdir(), 'plugward-build-'));
-execFileSync(
-  process.execPath,
-  [path.join(root, '.config/compile.mjs'), path.join(dist, 'plugward.js'), ...trial],
-  { cwd: root, stdio: ['ignore', 'ignore', 'inherit'], env: { ...process.env, XDG_CACHE_HOME: cache } },
-);
-await rm(cache, { recursive: true });

@@ -2,7 +2,7 @@
 // the package (pages, licences, compiled code) is left to `npm run build`.
 import { execFile } from 'node:child_process';
 import { existsSync, statSync, watch } from 'node:fs';
-import { chmod, mkdir, readdir, rm } from 'node:fs/promises';
+import { chmod, mkdir, readdir } from 'node:fs/promises';
 import path from 'node:path';
 import { promisify } from 'node:util';
 import { context } from 'esbuild';
@@ -58,8 +58,6 @@ const report = {
 const from = performance.now();
 await mkdir(dist, { recursive: true });
 await generate();
-// V8 tells compiled code from its source by the length alone.
-await rm(path.join(dist, 'plugward.js.compiled'), { force: true });
 
 /** Names and lines as in the sources, and nothing that only the package needs. */
 const forDevelopment = (bundle) => ({

@@ -41,6 +41,7 @@ test('it holds the command line, the schemas and the licences, below two megabyt
     'LICENSE',
     'README.md',
     'dist/THIRD-PARTY.md',
+    'dist/cli.js',
     'dist/plugward.1',
     'dist/plugward.js',
     'package.json',

@@ -85,7 +85,7 @@ export async function inThreads<Task extends string, Details, R>(
 /** Does the work of one more thread; settles when that has ended, with the error it died of. */
 function inThread<R>(job: object, take: (share: Share<R>) => void): Promise<string | undefined> {
   return new Promise((resolve) => {
-    const thread = new Worker(__filename, { workerData: job, argv: [threadArgument] });
+    const thread = new Worker(process.argv[1] ?? __filename, { workerData: job, argv: [threadArgument] });
     thread.on('message', take);
     thread.on('error', (error) => resolve(String(error)));
     thread.on('exit', () => resolve(undefined));

@@ -289,6 +289,8 @@ function commandLine(outfile, plugins) {
     outfile,
     plugins: [...plugins, startLate, builtinsLate, withoutCompiler, inAscii],
     banner: { js: '#!/usr/bin/env node' },
+    // A script that starts from kept code has no `import()`.
+    supported: { 'dynamic-import': false },
     define: {
       __PLUGWARD_COMMIT__: JSON.stringify(commit()),
       __PLUGWARD_BESIDES__: JSON.stringify(besides),

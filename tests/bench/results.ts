@@ -67,7 +67,7 @@ export function results({ day, machine, rows, typing }: Measured): string {
 
 /** Figures with a peer beside them, which mean something on any machine. */
 const quoted = [
-  /^open.*first/,
+  /^open.*(first|second start)/,
   /^start/,
   /^open → findings, .* warm$/,
   /^a key in a note, .* beside/,

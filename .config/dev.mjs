@@ -1,5 +1,5 @@
 // Watches the sources and keeps dist/ as they are: `npm run dev`, which F5 in VS Code starts by itself. What is made only for
-// the package (pages, licences, compiled code) is left to `npm run build`.
+// the package (pages, licences) is left to `npm run build`.
 import { execFile } from 'node:child_process';
 import { existsSync, statSync, watch } from 'node:fs';
 import { chmod, mkdir, readdir } from 'node:fs/promises';

@@ -9,7 +9,7 @@ import {
   renameSync,
   rmSync,
   statSync,
-  writeSync,
+  writeFileSync,
 } from 'node:fs';
 import Module, { createRequire } from 'node:module';
 import path from 'node:path';
@@ -52,7 +52,7 @@ function keepCode(code: Buffer): void {
   try {
     const handle = openSync(beside, 'wx', 0o644);
     try {
-      writeSync(handle, Buffer.concat([code, stamp]));
+      writeFileSync(handle, Buffer.concat([code, stamp]));
       fsyncSync(handle);
     } finally {
       closeSync(handle);

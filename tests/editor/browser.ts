@@ -4,7 +4,7 @@ import { mkdir, rm, writeFile } from 'node:fs/promises';
 import path from 'node:path';
 import { chromium } from 'playwright-core';
 import type { Browser } from 'playwright-core';
-import { hostFolder } from './host.ts';
+import { hostFolder, installHost } from './host.ts';
 import { browserOnPath } from './obstacle.mts';
 
 /** Where the browser of the host's packages is unpacked. */
@@ -29,6 +29,8 @@ export async function openBrowser(): Promise<Browser> {
  * its font configuration names folders of that system.
  */
 async function packagedBrowser() {
+  // Whichever file of tests comes first.
+  await installHost();
   const done = path.join(unpacked, 'unpacked');
   if (!existsSync(done)) {
     await rm(unpacked, { recursive: true, force: true });

@@ -9,7 +9,7 @@ const parts = {
   new: ['new-kind', '602x242+290+6'],
   findings: ['problems', '800x204+0+492'],
   explain: ['page', '880x220+30+76'],
-  fix: ['fix', '720x166+400+240'],
+  fix: ['fix', '750x166+400+240'],
   heat: ['heat', '782x274+383+133'],
 };
 for (const [name, [shot, part]] of Object.entries(parts)) {

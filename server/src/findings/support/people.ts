@@ -1,11 +1,12 @@
 /** Who may do which work, by the people of the rate sheet. */
 import { own } from '../../base/collections.ts';
-import { concernsGas } from '../../plan/gas.ts';
-import { mayCarryHighVoltage } from '../../plan/high-voltage.ts';
+import { concernsGas, letsOutByRow } from '../../plan/gas.ts';
+import { isTractionDriven, mayCarryHighVoltage, mayHaveHighVoltage } from '../../plan/high-voltage.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { todayIn } from '../../plan/snapshot.ts';
 import { hasIgniter } from '../../plan/tables/classes.ts';
 import {
+  alsoOn48V,
   letsGasOut,
   mayCarryIgniters,
   needsAgainst,
@@ -20,6 +21,15 @@ import { stillLearns } from '../../plan/tables/own-names.ts';
 import { builtInTasks } from '../../plan/tables/tasks.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 
+/** The id that a name comes to: people write `Technician A` for `technician-a`. */
+export const idOfPerson = (name: string): string =>
+  name
+    .normalize('NFD')
+    .replaceAll(/\p{M}/gu, '')
+    .toLowerCase()
+    .replaceAll(/[^a-z0-9]+/g, '-')
+    .replaceAll(/^-|-$/g, '');
+
 /** Work that needs a qualification. */
 export type Qualification = 'high-voltage' | 'restraint' | 'refrigerant' | 'gas';
 
@@ -31,8 +41,12 @@ export function qualificationsFor(
 ): ReadonlySet<Qualification> {
   const kinds = new Set<Qualification>();
   const byTask = own(qualified, task);
-  if (byTask) kinds.add(byTask);
-  const isAtGas = connectors.length > 0 ? qualifiedAtGas.has(task) : letsGasOut.has(task);
+  // The lock of a 48 V system is no work on high voltage where the vehicle has none.
+  if (byTask && (!alsoOn48V.has(task) || isTractionDriven(plan) || mayHaveHighVoltage(plan)))
+    kinds.add(byTask);
+  const isAtGas =
+    letsOutByRow(plan.scope.tasks.get(task), connectors) ||
+    (connectors.length > 0 ? qualifiedAtGas.has(task) : letsGasOut.has(task));
   if (isAtGas && concernsGas(plan, connectors)) kinds.add('gas');
   // A task of the shop's own that names a connector and asks for it to be made safe is work on it.
   const needs = builtInTasks.has(task) ? undefined : plan.scope.tasks.get(task)?.needs;

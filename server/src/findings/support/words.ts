@@ -27,6 +27,10 @@ export function someNamed(operations: readonly Operation[]): Phrase {
 export const hazardOperationNames = (hazards: readonly PossibleHazard[]): Phrase =>
   someNamed(hazards.map(({ operation }) => operation));
 
+/** What of an open connector dirt gets on: a line has ends. */
+export const contactsOf = ({ class: kind }: Connector): Phrase =>
+  kind === 'fluid-line' ? say`its ends` : say`its contacts`;
+
 /** All hazards that may occur in a window. */
 export const hazardsOf = ({ hazards }: Window): Phrase =>
   hazardsIn([...new Set(hazards.flatMap(({ raises }) => raises))]);

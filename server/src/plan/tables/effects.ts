@@ -113,8 +113,8 @@ export type Condition =
   | 'one-of-several-batteries'
   | 'last-lock';
 
-/** s. No adhesive cures in less: bound of plausibility, an assumption. */
-export const shortestCure = 60;
+/** s. No adhesive of glass or panels holds in less: bound of plausibility, an assumption (from memory: the fastest take a quarter of an hour). */
+export const shortestCure = 300;
 
 export interface FactRow {
   /** As in "nothing makes certain that *the high-voltage system is isolated*". */
@@ -457,12 +457,12 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     makes: [{ tasks: ['bleed'], concern: 'covering', given: ['closed'] }],
     ends: [],
   },
-  // An insulation test charges what it tests.
+  // An insulation test charges what it tests, and with it whatever else hangs on the same circuit.
   discharged: {
     holds: say`it is discharged after the insulation test`,
     arrival: true,
     makes: [{ tasks: ['wait', 'prove-dead'] }],
-    ends: [{ tasks: ['measure-insulation'], concern: 'named', when: 'not-discharged' }],
+    ends: [{ tasks: ['measure-insulation'], concern: 'vehicle', when: 'not-discharged' }],
   },
 
   protected: {

@@ -108,6 +108,11 @@ export const movesRefrigerant = set('recover-refrigerant fill-refrigerant');
 /** Work that fills the air with paint: no spark or flame at the same place meanwhile. */
 export const spraysPaint = set('prime paint');
 
+/** Hazards that reach the eyes and lungs of whoever works at the same place (common practice, no source). */
+export const reachesEyes: ReadonlySet<Hazard> = new Set<Hazard>(['dust', 'conductive-debris', 'spatter']);
+/** Work at open halves, of which the findings about covers tell while dirt may reach them. */
+export const opensOrCovers = set('disconnect cover uncover reconnect');
+
 /** An igniter's resistance is never measured, even with the specified tester (makers' published manuals). */
 export const neverOnIgniters = set('measure-resistance measure-insulation');
 
@@ -160,6 +165,11 @@ export const beforeBatteryCheck = set(
 export const qualifiedAtGas = set('defuel relieve-pressure disconnect reconnect leak-test remove refit');
 /** The part of it that lets gas out whatever line it names. */
 export const letsGasOut = set('defuel relieve-pressure');
+/** What a shop's own task makes that lets fuel or gas out: of the whole vehicle, or of the lines that a step names. */
+export const letsOutByFact: Readonly<Record<'vehicle' | 'line', ReadonlySet<FactId>>> = {
+  vehicle: new Set(['fuel-out']),
+  line: new Set(['fuel-out', 'line-empty', 'depressurised']),
+};
 
 /** Work that only people with the qualification do, beside all work on the connectors concerned. */
 export const qualified: Readonly<Record<string, 'high-voltage' | 'refrigerant'>> = {
@@ -173,3 +183,5 @@ export const qualified: Readonly<Record<string, 'high-voltage' | 'refrigerant'>>
   'recover-refrigerant': 'refrigerant',
   'fill-refrigerant': 'refrigerant',
 };
+/** The part of it that makes a 48 V system safe as well, which is no such work on a vehicle without high voltage. */
+export const alsoOn48V = set('isolate lock-out lock-out-off prove-dead');

@@ -1,18 +1,23 @@
 import { currentFindingId } from '../../../plan/tables/renamed-findings.ts';
-import { fastFlatMap, own } from '../../../base/collections.ts';
+import { addToGroup, fastFlatMap, own } from '../../../base/collections.ts';
 import { nearest } from '../../../base/nearest.ts';
 import { memoByIdentity } from '../../../incremental/memo.ts';
 import { query } from '../../../incremental/query.ts';
 import { rangeOf } from '../../../text/span.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
-import { SnapshotPlan } from '../../../plan/plan.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import { operationsWhere, SnapshotPlan } from '../../../plan/plan.ts';
+import type { Plan } from '../../../plan/plan.ts';
 import type { Snapshot, UnresolvedUse } from '../../../plan/snapshot.ts';
 import type { Scope } from '../../../plan/scope.ts';
 import { symbolWords } from '../../../plan/symbols.ts';
 import type { SymbolOccurrence, OccurrenceGroup, SymbolKind } from '../../../plan/symbols.ts';
-import type { FindingRule } from '../../finding.ts';
+import type { FindingReport, FindingRule } from '../../finding.ts';
 import { everyKind } from '../../finding.ts';
+import { alsoAt, andAt } from '../../support/needs.ts';
+import { idOfPerson } from '../../support/people.ts';
+import { valueSpan } from '../../support/words.ts';
 
 const places: Readonly<Partial<Record<SymbolKind, Phrase>>> = {
   connector: say`under \`connectors:\` or in a connector list named under \`uses:\``,
@@ -30,7 +35,7 @@ export const unknownId: FindingRule = {
   id: 'unknown-id',
   title: say`A name that nothing defines`,
   severity: 'error',
-  means: say`A line refers to a step, connector, zone, consumable, task, source or rate that nothing defines.`,
+  means: say`A line refers to a step, connector, zone, consumable, task, source or rate that nothing defines. Or one person is written in two ways (a warning).`,
   why: say`The step that was meant is not the step that is checked, paid or done.`,
   whatToDo: say`Correct the spelling, or define it.`,
   source: say`Rule of the plan language.`,
@@ -64,8 +69,45 @@ export const unknownId: FindingRule = {
         };
       }
     }
+    yield* spelledInTwoWays(plan);
   },
 };
+
+const withPerson = operationsWhere(({ by }) => by !== undefined);
+
+/** Names under `by` that are another one but for capitals, spaces, hyphens and accents: that of the sheet, else the most frequent. */
+function* spelledInTwoWays(plan: Plan): Generator<FindingReport> {
+  const steps = withPerson(plan);
+  const bySpelling = new Map<string, Operation[]>();
+  for (const step of steps) addToGroup(bySpelling, step.by!.value, step);
+  const right = new Map([...(plan.scope.people?.keys() ?? [])].map((id) => [idOfPerson(id), id]));
+  const spellings = [...bySpelling].sort(([, one], [, other]) => other.length - one.length);
+  for (const [name, its] of spellings) {
+    const meant = right.get(idOfPerson(name));
+    if (meant === undefined) right.set(idOfPerson(name), name);
+    if (meant === undefined || meant === name) continue;
+    const [first, ...others] = its;
+    const spans = [...new Set(its.map(({ by }) => by!.span))];
+    yield {
+      at: valueSpan(plan, first!, first!.by!),
+      operation: first!.id,
+      severity: 'warning',
+      message: say`"${name}" in ${first!.id} and "${meant}" are probably one person, and count as two: whose lock it is and who may do the work is judged wrongly. Write the name in one way.`,
+      ...andAt(others),
+      trace: alsoAt(others),
+      fixes: () =>
+        spans.every(({ origin }) => origin.uri === plan.uri)
+          ? [
+              {
+                title: say`Change to ${meant}`,
+                safe: false,
+                edits: spans.map((span) => ({ ...rangeOf(span), text: meant })),
+              },
+            ]
+          : [],
+    };
+  }
+}
 
 /** All that can be named, by kind. */
 type Names = Readonly<Record<SymbolKind, Pick<ReadonlySet<string>, 'has' | 'keys'>>>;

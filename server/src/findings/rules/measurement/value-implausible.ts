@@ -18,6 +18,8 @@ import { named, spanOfMention, valueSpan } from '../../support/words.ts';
 const hottestBake = 120;
 /** °C. Paint that dries by itself is no bake: bound of plausibility, an assumption. */
 const coolestBake = 30;
+/** °C. Air as warm as that heats the panel; beside lamps it stays colder: an assumption. */
+const heatedBooth = 45;
 /** s. No paint hardens in a booth in less: bound of plausibility, an assumption. */
 const shortestBake = 60;
 /** s. A bake limit above that limits nothing: bound of plausibility, an assumption. */
@@ -49,7 +51,7 @@ export const valueImplausible: FindingRule = {
   means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage, a high-voltage connector that carries none or another one that does (an error), a limit below the resistance of a new connector or far above it, a steady current above the peak or a current of milliamperes, a temperature that no connector has, a reading of nothing or far below a new connector, a wait of seconds for capacitors or airbags, an adhesive that cures in seconds, a bake hotter or colder than paint is baked, of seconds or without a duration, a battery or a bake limit in the booth that cannot be, an insulation test above any traction voltage (an error); or a row of the rate sheet takes hazards away from a built-in task or lets them reach less far, or lets a task that proves or makes nothing count as a proof (an error).`,
   why: say`A slipped unit or a swapped figure makes every check that rests on it silent or wrong.`,
   whatToDo: say`Look the value up again, with its unit.`,
-  source: say`The plan's own figures; ${standards.r100} (high voltage: above 60 V DC or 30 V AC, up to 1,500 V DC or 1,000 V AC). That a reading below half of a new connector's, below a five-hundredth of the limit or below 1 µΩ, a limit above twenty times as new, a current below 1 A, a connector class above 250 °C, a connector that is measured below −40 °C or above 100 °C, a wait below 30 s, a cure below a minute, a bake above 120 °C, below 30 °C or shorter than a minute, a battery below −40 °C or above 70 °C, a time constant above 48 h and a bake limit above 120 °C or 12 h are slips is an assumption.`,
+  source: say`The plan's own figures; ${standards.r100} (high voltage: above 60 V DC or 30 V AC, up to 1,500 V DC or 1,000 V AC). That a reading below half of a new connector's, below a five-hundredth of the limit or below 1 µΩ, a limit above twenty times as new, a current below 1 A, a connector class above 250 °C, a connector that is measured below −40 °C or above 100 °C, a wait below 30 s, a cure below five minutes, a bake above 120 °C, below 30 °C or shorter than a minute, a panel hotter than air of 45 °C, a battery below −40 °C or above 70 °C, a time constant above 48 h and a bake limit above 120 °C or 12 h are slips is an assumption.`,
   kinds: plansOnly,
   ground: 'readings',
   example: {
@@ -101,10 +103,10 @@ function* implausible(plan: Plan): Generator<Implausible> {
 function* voltage(plan: Plan): Generator<Implausible> {
   const { vehicle } = plan;
   const stated = vehicle?.systemVoltage;
-  if (!stated || !isTractionDriven(plan)) return;
+  if (!stated) return;
   const kind = voltageKind(plan);
   const [least, max] = [highVoltageAbove[kind], highVoltageUpTo[kind]];
-  if (stated.si <= least) {
+  if (stated.si <= least && isTractionDriven(plan)) {
     yield {
       at: stated.span,
       message: say`The system voltage of ${stated.text} is no high voltage (UN R100: above ${least} V), so nothing that protects from high voltage is checked. Look it up again: V and kV are easily mixed up.`,
@@ -278,6 +280,17 @@ function* bakes(plan: Plan): Generator<Implausible> {
           message: say`${named(bake)} is written with ${temperature.text}, colder than paint is baked, so the battery may get more heat than is checked. Look the value up again: °F and °C are easily mixed up.`,
         };
       }
+    }
+    const [air, panel] = [
+      stepQuantity(bake, 'temperature', 'air-temperature'),
+      stepQuantity(bake, 'temperature', 'panel-temperature'),
+    ];
+    if (air && panel && panel.si > air.si && air.si - zeroCelsius >= heatedBooth) {
+      yield {
+        at: valueSpan(plan, bake, panel),
+        operation: bake.id,
+        message: say`${named(bake)} is written with a panel of ${panel.text} in air of ${air.text}, and air heats no panel above its own temperature. Look whether the two are swapped: what heats the battery is the air.`,
+      };
     }
     const stay = stepQuantity(bake, 'time', 'hold-time') ?? bake.time;
     if (stay && stay.si < shortestBake) {

@@ -1,6 +1,9 @@
+import { readText } from '../../../plan/read.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { fluidsOfTask } from '../../../plan/tables/effects.ts';
 import type { ConnectorFact } from '../../../plan/tables/effects.ts';
+import { gases } from '../../../plan/tables/fluids.ts';
+import type { Medium } from '../../../plan/tables/fluids.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { operationsOn } from '../../../sequence/facts/use.ts';
 import { onlyAfter } from '../../support/mending.ts';
@@ -13,7 +16,7 @@ export const filledEarly: FindingRule = {
   id: 'filled-early',
   title: say`A circuit filled before its lines are closed and tested`,
   severity: 'error',
-  means: say`Coolant, refrigerant or fuel is filled while a line of its circuit may still be open; or refrigerant is filled before its circuit is certain to be tested for leaks.`,
+  means: say`Coolant, refrigerant or fuel is filled while a line of its circuit may still be open; or refrigerant is filled before its circuit is certain to be tested for leaks, or gas before its line is (a warning).`,
   why: say`Coolant on a high-voltage connector is a short circuit in waiting; refrigerant that escapes freezes skin and eyes and must not reach the air; fuel burns.`,
   whatToDo: say`Close every line first. Evacuate and test a refrigerant circuit for leaks before it is filled, as the vehicle maker specifies.`,
   source: commonPractice,
@@ -45,21 +48,26 @@ operations:
       if (unsure || events.length === 0 || connector.class !== 'fluid-line' || medium === 'other') continue;
       const facts = new ConnectorFacts(plan, sequence, life);
       const told = new Set<Operation>();
-      for (const [task, fact] of needs) {
-        if (medium !== undefined && !fluidsOfTask[task]!.has(medium)) continue;
+      for (const [task, fact, media = fluidsOfTask[task]!] of needs) {
+        // Where nobody states what a line holds, it is not taken for gas.
+        if (medium === undefined ? media === gases : !media.has(medium)) continue;
         // A line that is shut off by itself spills nothing while it is open.
         if (fact === 'closed' && connector.shutOff !== undefined && task === 'fill-coolant') continue;
         for (const filling of operationsOn(sequence, connector, task)) {
           const found = facts.verdict(fact, filling);
           if (found.met || told.has(filling)) continue;
+          const isOfGas = media === gases;
+          if (isOfGas && readText(filling.step.node.get('maker-procedure'), filling.bindings)) continue;
           told.add(filling);
           const ready = found.candidates.find((step) => !sequence.order.before(filling, step));
           yield {
             at: filling.span,
             operation: filling.id,
             connector: connector.id,
-            message:
-              fact === 'leak-tested'
+            ...(isOfGas ? { severity: 'warning' as const } : {}),
+            message: isOfGas
+              ? say`${named(filling)} comes before ${connector.id} is certain to be tested for leaks: gas from a leak explodes at a spark. Test it with inert gas before ${filling.id} and again once it is filled, or name the source of the vehicle maker's way of filling as \`maker-procedure: …\` in ${filling.id}.`
+              : fact === 'leak-tested'
                 ? say`${named(filling)} comes before ${connector.id} is certain to be tested for leaks: escaping refrigerant freezes skin and eyes. Test the empty circuit before ${filling.id}, as the vehicle maker specifies.`
                 : say`${named(filling)} may come while ${connector.id} is open: what is filled runs out there. Close ${connector.id} before ${filling.id}.`,
             trace: found.culprit
@@ -73,10 +81,15 @@ operations:
   },
 };
 
-/** What must be certain of a line when a task fills its circuit. */
-const needs: readonly (readonly ['fill-coolant' | 'fill-refrigerant' | 'refuel', ConnectorFact])[] = [
+/** What must be certain of a line when a task fills its circuit, of these media where not all. */
+const needs: readonly (readonly [
+  'fill-coolant' | 'fill-refrigerant' | 'refuel',
+  ConnectorFact,
+  ReadonlySet<Medium>?,
+])[] = [
   ['fill-coolant', 'closed'],
   ['fill-refrigerant', 'closed'],
   ['fill-refrigerant', 'leak-tested'],
   ['refuel', 'closed'],
+  ['refuel', 'leak-tested', gases],
 ];

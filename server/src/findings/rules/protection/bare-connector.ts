@@ -14,6 +14,7 @@ import { bestCover, fix, inList, insertAfter, insertBefore, stepOn } from '../..
 import { coverFor } from '../../support/covers.ts';
 import { joinWays, stepsToJoin } from '../../support/placing.ts';
 import {
+  contactsOf,
   hazardsOf,
   hazardOperationNames,
   traceHazards,
@@ -67,7 +68,7 @@ export const bareConnector: FindingRule = {
           at: spanOfMention(operation, connector.id),
           operation: operation.id,
           connector: connector.id,
-          message: say`${connector.id} is opened by ${named(operation)} and not covered; ${hazardOperationNames(hazards)} may put ${hazardsOf(window)} on its contacts. Cover both halves right after opening.`,
+          message: say`${connector.id} is opened by ${named(operation)} and not covered; ${hazardOperationNames(hazards)} may put ${hazardsOf(window)} on ${contactsOf(connector)}. Cover both halves right after opening.`,
           trace: [traceOpening(operation, connector), ...traceHazards(window, connector)],
           fixes: () => [
             [

@@ -6,6 +6,7 @@ import { fix, moveStep, putBefore, stepBefore, waitFor } from '../../support/men
 import {
   traceAt,
   hazardsOf,
+  contactsOf,
   hazardOperationNames,
   traceHazards,
   spanOfMention,
@@ -49,7 +50,7 @@ export const lateCover: FindingRule = {
           at: spanOfMention(cover, connector.id),
           operation: cover.id,
           connector: connector.id,
-          message: say`${named(cover)} ${certain ? say`comes too late` : say`may come too late`} for ${connector.id}: ${hazardOperationNames(hazards)} may put ${hazardsOf(window)} on its open contacts first. Make ${hazards.length > 1 ? say`them` : hazards[0]!.operation.planStep.id} wait for ${cover.planStep.id}, or cover sooner.`,
+          message: say`${named(cover)} ${certain ? say`comes too late` : say`may come too late`} for ${connector.id}: ${hazardOperationNames(hazards)} may put ${hazardsOf(window)} on ${contactsOf(connector)} first. Make ${hazards.length > 1 ? say`them` : hazards[0]!.operation.planStep.id} wait for ${cover.planStep.id}, or cover sooner.`,
           trace: [
             traceOpening(opened.operation, connector),
             ...traceHazards(window, connector),

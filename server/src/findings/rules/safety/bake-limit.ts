@@ -19,7 +19,7 @@ export const bakeLimit: FindingRule = {
   id: 'bake-limit',
   title: say`A bake beyond the battery's limit`,
   severity: 'error',
-  means: say`A bake keeps the vehicle in the booth longer than its bake limit allows, or may bring the traction battery above the temperature of that limit. A battery that an earlier bake has warmed starts the next one warm (a warning), as far as no \`wait\` or night between them lets it cool. What heats the battery is the air of the booth, not the panel: air and panel temperature are different things.`,
+  means: say`A bake keeps the vehicle in the booth longer than its bake limit allows, or may bring the traction battery above the temperature of that limit. Bakes with nothing but masking, spraying or a short \`wait\` in between count together (a warning). A battery that an earlier bake has warmed starts the next one warm (a warning), as far as no \`wait\` or night between them lets it cool. What heats the battery is the air of the booth, not the panel: air and panel temperature are different things.`,
   why: say`Heat ages a traction battery, and above its limit it may be damaged for good; then the repair has cost the customer a battery.`,
   whatToDo: say`Lower the air temperature or the time, cure the panel with lamps, or take the battery out as the vehicle maker specifies. Where the air is warmer than the limit, state \`battery-temperature\` and \`battery-time-constant\`: the battery is then estimated as one body that follows the air; without them it is assumed to reach air temperature at once.`,
   source: say`Newton's law of cooling (OpenStax Calculus) for one body with one time constant; the outside of a pack gets warmer than this. The limit is the vehicle maker's: there is no public one and no built-in one.`,
@@ -41,7 +41,9 @@ operations:
       if (isVehicleFactMet(plan, 'battery-out', operation)) continue;
       const stay = stayOf(operation);
       yield* tooLong(plan, operation, stay);
-      yield* tooHot(plan, operation, stay);
+      const hot = [...tooHot(plan, operation, stay)];
+      yield* hot;
+      if (hot.length === 0) yield* tooLongInARow(plan, operation, stay);
     }
   },
 };
@@ -61,6 +63,55 @@ function* tooLong(plan: Plan, operation: Operation, stay: Quantity | undefined):
     message: say`${named(operation)} keeps the vehicle in the booth for ${stay.text}, longer than the ${limit.text} of its bake limit. Shorten it, or take the battery out as the vehicle maker specifies.`,
     trace: [{ at: limit.span, message: say`the longest stay in the booth: ${limit.text}` }],
   };
+}
+
+/** Bakes in a row that are within the limit one by one. Between two of them the vehicle stays in the booth, and in its warmth. */
+function* tooLongInARow(
+  plan: Plan,
+  operation: Operation,
+  stay: Quantity | undefined,
+): Generator<FindingReport> {
+  const limit = plan.vehicle?.bakeLimit.time;
+  if (!limit || !stay || exceeds(stay.si, limit.si)) return;
+  const row = [operation];
+  let sum = stay.si;
+  for (let earlier; (earlier = bakeJustBefore(plan, row[0]!)); row.unshift(earlier)) {
+    sum += stayOf(earlier)!.si;
+  }
+  // Told at the first bake that is too much.
+  if (row.length === 1 || !exceeds(sum, limit.si) || exceeds(sum - stay.si, limit.si)) return;
+  const first = row[0]!;
+  yield {
+    at: valueSpan(plan, operation, stay),
+    operation: operation.id,
+    severity: 'warning',
+    message: say`Nothing between ${first.id} and ${named(operation)} lets the battery cool, and together they last ${durationText(sum)}, longer than the ${limit.text} of its bake limit. Let it cool, and write the pause as a \`wait\` with its \`time\`.`,
+    trace: [{ at: limit.span, message: say`the longest stay in the booth: ${limit.text}` }],
+  };
+}
+
+/** Work that is done in the booth. */
+const inTheBooth: ReadonlySet<string> = new Set(['mask', 'unmask', 'prime', 'paint', 'wait']);
+
+/** The bake after which the vehicle has certainly stayed in the booth until this one, but for pauses shorter than that bake. */
+function bakeJustBefore(plan: Plan, bake: Operation): Operation | undefined {
+  const { order } = sequenceOf(plan);
+  const before = plan
+    .operationsDoing('bake')
+    .filter((other) => order.before(other, bake))
+    .sort((a, b) => order.compare(a, b))
+    .at(-1);
+  const stay = before && stayOf(before);
+  if (!stay || isVehicleFactMet(plan, 'battery-out', before)) return undefined;
+  const between = plan.operations.filter(
+    (step) => step !== before && step !== bake && !order.before(step, before) && !order.before(bake, step),
+  );
+  if (between.some(({ taskId }) => !inTheBooth.has(taskId))) return undefined;
+  // A wait that may run while the booth is hot cools nothing.
+  const isCertainPause = (step: Operation): boolean =>
+    step.taskId === 'wait' && order.before(before, step) && order.before(step, bake);
+  const pause = between.reduce((sum, step) => sum + (isCertainPause(step) ? (step.time?.si ?? 0) : 0), 0);
+  return pause < stay.si ? before : undefined;
 }
 
 /** What an earlier bake leaves of its warmth, and which bake that is. */

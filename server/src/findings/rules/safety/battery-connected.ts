@@ -1,4 +1,6 @@
 import type { Operation } from '../../../plan/operations.ts';
+import { emptyList } from '../../../base/collections.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
 import type { Connector } from '../../../plan/scope.ts';
@@ -15,7 +17,7 @@ export const batteryConnected: FindingRule = {
   id: 'battery-connected',
   title: say`The traction battery lowered or raised while it is connected`,
   severity: 'error',
-  means: say`The traction battery is lowered, and a connector or a fluid line in its zone (\`battery-zone\`), or one that the step names, may still be closed; or no high-voltage connector of the plan is certain to be open. Or one that was opened for the lowering may be closed again before the battery is raised (a warning).`,
+  means: say`The traction battery is lowered, and a connector or a fluid line in its zone (\`battery-zone\`), or one that the step names, may still be closed; or no high-voltage connector of the plan is certain to be open. Or one that was opened for the lowering may be closed again before the battery is raised, or the battery is raised and was never lowered (both a warning).`,
   why: say`A battery that hangs on a cable tears the contact open under its weight, and may bare live metal; a full coolant line spills over it.`,
   whatToDo: say`Open every connector and line of the traction battery, and cover the halves, before the battery is lowered; close them only after it is raised. A connector that sits in that zone and is no part of the battery belongs to a zone of its own.`,
   source: commonPractice,
@@ -40,6 +42,7 @@ operations:
   },
   *check({ plan, sequence }) {
     yield* closedBeforeRaised(plan, sequence);
+    yield* raisedUnlowered(plan, sequence);
     for (const lowering of plan.operationsDoing('lower-battery')) {
       const closed = attached(plan, lowering).filter(
         (connector) => !isOpen(plan, sequence, connector, lowering),
@@ -110,6 +113,25 @@ function* closedBeforeRaised(plan: Plan, sequence: Sequence): Generator<FindingR
       trace: [...new Set(early.map(({ closing }) => closing))].map((closing) =>
         traceAt(closing, say`${named(closing)}: not certain to come after ${raising.id}`),
       ),
+    };
+  }
+}
+
+const takingOut = operationsWhere(
+  ({ taskId, task }) => taskId === 'lower-battery' || task?.makes.includes('battery-out') === true,
+);
+
+/** A battery that is raised into the place that it never left. */
+function* raisedUnlowered(plan: Plan, { order }: Sequence): Generator<FindingReport> {
+  const raisings = plan.operationsDoing('raise-battery');
+  const lowerings = raisings.length > 0 ? takingOut(plan) : emptyList;
+  for (const raising of raisings) {
+    if (lowerings.some((lowering) => !order.before(raising, lowering))) continue;
+    yield {
+      at: raising.span,
+      operation: raising.id,
+      severity: 'warning',
+      message: say`${named(raising)} comes, and no step lowers the battery before: what is cut, welded or baked meets it in its place. Add the lowering, or take ${raising.id} out.`,
     };
   }
 }

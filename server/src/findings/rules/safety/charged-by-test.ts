@@ -12,7 +12,7 @@ export const chargedByTest: FindingRule = {
   id: 'charged-by-test',
   title: say`Hands on a circuit that an insulation test has charged`,
   severity: 'warning',
-  means: say`After an insulation test the tested connector is handled, and neither does the test say that the circuit was discharged, nor does a wait or a new proof come in between.`,
+  means: say`After an insulation test a high-voltage connector is handled, and neither does the test say that the circuit was discharged, nor does a wait or a new proof come in between.`,
   why: say`The test puts hundreds of volts on cables and capacitors, which stay charged after it.`,
   whatToDo: say`Discharge the circuit after the test as the vehicle maker specifies and write \`discharged: true\` in that step; or wait and prove dead again.`,
   source: commonPractice,

@@ -1,5 +1,5 @@
 import { say } from '../../../language/phrase.ts';
-import { concernsGas } from '../../../plan/gas.ts';
+import { concernsGas, letsOutByRow } from '../../../plan/gas.ts';
 import { readText } from '../../../plan/read.ts';
 import { letsGasOut } from '../../../plan/tables/needs.ts';
 import { named } from '../../support/words.ts';
@@ -31,9 +31,11 @@ operations:
 `,
   },
   *check({ plan }) {
-    for (const task of letsGasOut) {
+    const own = [...plan.scope.tasks.values()].filter(({ makes }) => makes.length > 0).map(({ id }) => id);
+    for (const task of new Set([...letsGasOut, ...own])) {
       for (const step of plan.operationsDoing(task)) {
         const ids = step.connectors.map(({ value }) => value);
+        if (!letsGasOut.has(task) && !letsOutByRow(step.task, ids)) continue;
         if (!concernsGas(plan, ids) || readText(step.step.node.get('maker-procedure'), step.bindings))
           continue;
         yield {

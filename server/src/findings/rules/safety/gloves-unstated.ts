@@ -7,6 +7,9 @@ import type { Plan } from '../../../plan/plan.ts';
 import { gloveSource } from '../../../plan/tables/gloves.ts';
 import { needsGloves, needsGlovesIfDamaged } from '../../../plan/tables/needs.ts';
 import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
+import { opensBattery } from '../../support/battery.ts';
+import { isOwnTask } from '../../support/tools.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
 import { fix, statedElsewhere } from '../../support/mending.ts';
 import { alsoAt, andAt, toldApart } from '../../support/needs.ts';
 import { named } from '../../support/words.ts';
@@ -17,7 +20,7 @@ export const glovesUnstated: FindingRule = {
   id: 'gloves-unstated',
   title: say`Hands at high voltage before the proof, and no gloves named`,
   severity: 'warning',
-  means: say`The high-voltage system is isolated or proven dead, or the battery of a wet or damaged vehicle is inspected, and the step names no insulating gloves. It is not certain at that moment that the system is dead; a wet or damaged battery can be live whatever was proven.`,
+  means: say`The high-voltage system is isolated or proven dead, or the battery of a wet or damaged vehicle is inspected, or the traction battery is opened by a task of the shop's own, and the step names no insulating gloves. It is not certain at that moment that the system is dead; a wet or damaged battery can be live whatever was proven, and an opened one is.`,
   why: say`Until the proof is done the contacts count as live, and the proof itself is done at them. What is not on the card is not put on.`,
   whatToDo: say`Name the class of the gloves in the step (\`glove-class\`), as the vehicle maker specifies for that voltage.`,
   source: say`common practice; EN 50110-1 and NFPA 70E-2024, 120.6, ask for protective equipment until the absence of voltage is verified (clauses from memory); classes: ${gloveSource}`,
@@ -40,13 +43,17 @@ export const glovesUnstated: FindingRule = {
     const isolating = [...plan.scope.tasks.values()].flatMap(({ id, makes }) =>
       makes.includes('isolated') ? [id] : [],
     );
+    const opened = new Set(ownSteps(plan).filter((operation) => opensBattery(plan, operation)));
     const bare = [...new Set([...needsGloves, ...isolating, ...(damaged ? needsGlovesIfDamaged : [])])]
       .flatMap((task) => plan.operationsDoing(task))
+      .filter((operation) => !opened.has(operation))
+      .concat([...opened])
       .filter((operation) => operation.step.node.entry('glove-class') === undefined)
       // Of the isolating connector, its own finding tells.
       .filter(({ connectors }) => !connectors.some(({ value }) => isolates(plan, value)))
       .filter(
         (operation) =>
+          opened.has(operation) ||
           needsGlovesIfDamaged.has(operation.taskId) ||
           !isVehicleFactMet(plan, 'high-voltage-dead', operation) ||
           !isVehicleFactMet(plan, 'proof-fresh', operation),
@@ -56,8 +63,9 @@ export const glovesUnstated: FindingRule = {
     const isAccepted = ({ id }: Operation): boolean => !counts('gloves-unstated', { operation: id });
     const isAtDamaged = ({ taskId }: Operation): boolean => needsGlovesIfDamaged.has(taskId);
     const groups = [
-      { steps: bare.filter((step) => !isAtDamaged(step)) },
+      { steps: bare.filter((step) => !isAtDamaged(step) && !opened.has(step)) },
       { steps: bare.filter((step) => isAtDamaged(step)) },
+      { steps: bare.filter((step) => opened.has(step)) },
     ];
     for (const { first, others } of toldApart(groups, isAccepted)) {
       yield {
@@ -65,7 +73,9 @@ export const glovesUnstated: FindingRule = {
         operation: first.id,
         message: isAtDamaged(first)
           ? say`${named(first)} puts hands on the traction battery of a wet or damaged vehicle, which can be live whatever was proven, and names no insulating gloves. Write their class as \`glove-class\`, as the vehicle maker specifies.`
-          : say`${named(first)} puts hands where high voltage is not yet proven dead, and names no insulating gloves. Write their class as \`glove-class\`, as the vehicle maker specifies.`,
+          : opened.has(first)
+            ? say`${named(first)} puts hands into the opened traction battery, whose cells stay live after every proof, and names no insulating gloves. Write their class as \`glove-class\`, as the vehicle maker specifies.`
+            : say`${named(first)} puts hands where high voltage is not yet proven dead, and names no insulating gloves. Write their class as \`glove-class\`, as the vehicle maker specifies.`,
         ...andAt(others),
         trace: alsoAt(others),
         fixes: () => [wearWhat(plan, [first, ...others])],
@@ -74,12 +84,14 @@ export const glovesUnstated: FindingRule = {
   },
 };
 
+const ownSteps = operationsWhere(isOwnTask);
+
 /** The class that another such step of the plan names; a class of its own a fix does not choose. */
 function wearWhat(plan: Plan, steps: readonly Operation[]): Fix | undefined {
   const own = steps.filter(({ step, planStep }) => step === planStep);
   if (own.length < steps.length || own.length === 0) return undefined;
   const text = own
-    .flatMap(({ taskId }) => statedElsewhere(plan, taskId, []))
+    .flatMap(({ taskId }) => [taskId, ...needsGloves].flatMap((task) => statedElsewhere(plan, task, [])))
     .find(([key]) => key === 'glove-class')?.[1];
   if (text === undefined) return undefined;
   return fix(

@@ -2,10 +2,12 @@ import { carriesGas } from '../../../plan/gas.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
-import { fuelMayRun } from '../../../plan/tables/fluids.ts';
+import { windowsOf } from '../../../sequence/facts/exposure.ts';
+import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
+import { fuelMayRun, sparkLit } from '../../../plan/tables/fluids.ts';
 import { heatsLines, ofToolsInMetal, sparksAtFuel, sparksFly } from '../../../plan/tables/needs.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
-import { isBesideFuel, isFuelOut, isFuelUnplaced, waitForEmptying } from '../../support/fuel.ts';
+import { fuelLines, isBesideFuel, isFuelOut, isFuelUnplaced, waitForEmptying } from '../../support/fuel.ts';
 import { fuelAt, stepsAtFullLines } from '../../support/lines.ts';
 import { alsoAt, andAt, someOf, told } from '../../support/needs.ts';
 import { withOwn } from '../../support/tools.ts';
@@ -18,7 +20,7 @@ export const heatAtLine: FindingRule = {
   id: 'heat-at-line',
   title: say`Heat or flame where refrigerant or fuel may be`,
   severity: 'error',
-  means: say`A step welds or brazes, or does a task of the shop's own that raises heat and does not say what it needs, in the zone of a refrigerant line whose circuit is not certain to be recovered, or where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle) and the fuel system is not certain to be emptied. It is a warning where a step welds, brazes, grinds or cuts in a zone that adjoins one where fuel runs that a spark lights, without the vehicle maker's word on the distance; where a vehicle that carries fuel is welded, cut or ground and the plan says neither where the fuel runs nor that it is out; and where a vehicle with a tank of gas is baked without the vehicle maker's word on it.`,
+  means: say`A step welds or brazes, or does a task of the shop's own that raises heat and does not say what it needs, in the zone of a refrigerant line whose circuit is not certain to be recovered, or where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle) and the fuel system is not certain to be emptied. It is a warning where a step welds, brazes, grinds or cuts in a zone that adjoins one where fuel runs that a spark lights, without the vehicle maker's word on the distance; where a vehicle that carries fuel is welded, cut or ground and the plan says neither where the fuel runs nor that it is out; where a vehicle with a tank of gas is baked without the vehicle maker's word on it; and where a step makes heat or sparks anywhere while a line of petrol or gas may be open without a cap.`,
   why: say`Heat bursts a line under pressure, and a flame turns escaping refrigerant into poisonous, corrosive gas. Fuel and its vapour burn; a tank that is emptied and not freed of vapour explodes.`,
   whatToDo: say`Have a certified person recover the refrigerant before the welding, as the vehicle maker specifies. Have the fuel system emptied and freed of vapour, or the tank taken out, and write it as \`defuel\`; state \`fuel-zone\` and \`fuel-distance\` of the vehicle, and \`tank-in-booth\` for a gas tank.`,
   source: say`common practice; a maker of R134a and R1234yf names hydrogen fluoride as a product of their decomposition at very hot surfaces and flames; 8 CCR 5166(b), the text of 29 CFR 1910.252(a)(3): no hot work on used tanks until they are cleaned; hydrogen: Hydrogen Safety Panel, h2tools.org`,
@@ -75,6 +77,7 @@ operations:
     yield* besideFuel(subject);
     yield* unplaced(subject);
     yield* baked(subject);
+    yield* uncapped(subject);
   },
 };
 
@@ -141,6 +144,49 @@ function* baked(subject: CheckContext): Generator<FindingReport> {
     (first) =>
       say`${named(first)} heats a vehicle whose gas tank is not certain to be empty: heat raises its pressure, and a relief device that opens lets all the gas out. Name the source of the vehicle maker's word on it as \`tank-in-booth: …\` of the vehicle, or have the tank emptied before ${first.id}.`,
   );
+}
+
+/** Sparks anywhere on a vehicle with a fuel line that is open and has no cap. Where dirt reaches the line too, its missing cover is told. */
+function* uncapped(subject: CheckContext): Generator<FindingReport> {
+  const { plan, sequence } = subject;
+  const lines = fuelLines(plan).filter(
+    ({ connector, events }) =>
+      sparkLit.has(connector.medium!) && events.some(({ act }) => act === 'disconnect'),
+  );
+  if (lines.length === 0) return;
+  const { order } = sequence;
+  const sparks = [
+    ...withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'lines', 'heat', ...ofToolsInMetal),
+  ]
+    .flatMap((task) => plan.operationsDoing(task))
+    .sort((a, b) => order.compare(a, b));
+  for (const life of lines) {
+    const facts = new ConnectorFacts(plan, sequence, life);
+    const openings = life.events.filter(({ act }) => act === 'disconnect');
+    const soiling = new Set(
+      windowsOf(plan, life).flatMap(({ hazards }) => hazards.map(({ operation }) => operation)),
+    );
+    const steps = sparks.filter(
+      (spark) =>
+        !soiling.has(spark) &&
+        // At the very opening it is told as that.
+        !openings.some(({ operation }) => order.unordered(operation, spark)) &&
+        facts.halves.some(([half]) => !facts.isMet('protected', spark, half)),
+    );
+    if (steps.length === 0) continue;
+    const { id } = life.connector;
+    for (const { first, others } of told(subject, 'heat-at-line', [{ culprit: undefined, steps }])) {
+      yield {
+        at: first.span,
+        operation: first.id,
+        connector: id,
+        severity: 'warning',
+        message: say`${named(first)} makes heat or sparks while ${id} may be open without a cap: fuel that is left in an emptied line burns. Close ${id} or cap both ends before ${first.id}.`,
+        ...andAt(others),
+        trace: alsoAt(others),
+      };
+    }
+  }
 }
 
 const refrigerantLines = historiesWhere(

@@ -1,6 +1,7 @@
 import { gases, isFuel, isUnderPressure } from '../../../plan/tables/fluids.ts';
 import type { Medium } from '../../../plan/tables/fluids.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
+import { operationsOn } from '../../../sequence/facts/use.ts';
 import { traceAt, spanOfMention, named } from '../../support/words.ts';
 import { fix, insertBefore, onlyAfter } from '../../support/mending.ts';
 import { say } from '../../../language/phrase.ts';
@@ -15,7 +16,7 @@ export const lineFull: FindingRule = {
   id: 'line-full',
   title: say`A fluid line opened on a full circuit`,
   severity: 'error',
-  means: say`A line of coolant or refrigerant is opened, and neither is its circuit certain to be emptied, nor does anybody state how the line is shut off; or a fuel line is opened, and neither is its pressure certain to be relieved nor the fuel system emptied; or a line of brakes, steering or suspension under stored pressure (\`medium: hydraulic\` or \`compressed-air\`) is opened, and its pressure is not certain to be relieved. For a line whose medium nobody states it is a warning, and for one of \`medium: other\` on a vehicle that carries fuel, where the plan does not say which line holds the fuel. A part that is taken off and names such a line, which is not certain to be disconnected before, is a warning as well.`,
+  means: say`A line of coolant or refrigerant is opened, and neither is its circuit certain to be emptied, nor does anybody state how the line is shut off; or a fuel line is opened, and neither is its pressure certain to be relieved nor the fuel system emptied; or a line of brakes, steering or suspension under stored pressure (\`medium: hydraulic\` or \`compressed-air\`) is opened, and its pressure is not certain to be relieved. For a line whose medium nobody states it is a warning, and for one of \`medium: other\` on a vehicle that carries fuel, where the plan does not say which line holds the fuel. So is a fuel line whose pressure alone is relieved, in a plan that fills fuel again. A part that is taken off and names such a line, which is not certain to be disconnected before, is a warning as well.`,
   why: say`Refrigerant under pressure freezes skin and eyes and must not escape; coolant on a high-voltage connector is a short circuit in waiting. Fuel sprays out of an opened line, and hydrogen burns with a flame that nobody sees. An accumulator of the brakes holds its pressure while the vehicle stands.`,
   whatToDo: say`Recover the refrigerant or drain the coolant first, or state \`shut-off: clamped\` or \`self-sealing\`. Relieve the pressure of a fuel line, or of a line under stored pressure (\`relieve-pressure\`), or empty the fuel system (\`defuel\`), as the vehicle maker specifies. State the \`medium\` of the line.`,
   source: say`common practice; for hydrogen: Hydrogen Safety Panel, h2tools.org (the pressurised system is defuelled before any maintenance)`,
@@ -61,7 +62,21 @@ operations:
       for (const { act, operation } of events) {
         if (act !== 'disconnect') continue;
         const found = facts.verdict(emptied, operation);
-        if (found.met) continue;
+        if (found.met) {
+          const filling = filledUnemptied(facts, operation);
+          if (filling) {
+            yield {
+              at: spanOfMention(operation, connector.id),
+              operation: operation.id,
+              connector: connector.id,
+              severity: 'warning',
+              message: say`${named(operation)} opens ${connector.id}, and ${named(filling)} fills what no step has taken out: a line or a tank that comes off full spills fuel. Write the \`defuel\` before ${operation.id}, or take ${filling.id} out where the tank stays full.`,
+              trace: [traceAt(filling, say`${named(filling)}: the line is full again from here`)],
+            };
+            break;
+          }
+          continue;
+        }
         const task = medium === 'refrigerant' ? 'recover-refrigerant' : 'drain-coolant';
         const ready = found.candidates.find((one) => !sequence.order.before(operation, one));
         yield {
@@ -105,6 +120,15 @@ operations:
 /** Whether a clamp or a coupling that seals itself does: not for refrigerant and gases, and not while nobody says what flows. */
 const isShutOffEnough = (medium: Medium | undefined): boolean =>
   medium !== undefined && medium !== 'refrigerant' && !gases.has(medium) && !isUnderPressure(medium);
+
+/** The filling after the opening of a fuel line, where nothing makes certain that the fuel was out. */
+function filledUnemptied(facts: ConnectorFacts, opening: Operation): Operation | undefined {
+  const { connector, sequence } = facts;
+  if (!isFuel(connector.medium) || facts.isMet('line-empty', opening)) return undefined;
+  return operationsOn(sequence, connector, 'refuel').find((filling) =>
+    sequence.order.before(opening, filling),
+  );
+}
 
 function messageFor(operation: Operation, connector: Connector): Phrase {
   const { id, medium } = connector;

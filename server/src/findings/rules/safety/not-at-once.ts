@@ -1,20 +1,25 @@
-import { emptyList } from '../../../base/collections.ts';
+import { addToGroup, emptyList } from '../../../base/collections.ts';
 import { memoByKey } from '../../../incremental/query.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Connector } from '../../../plan/scope.ts';
+import { letsOutByRow } from '../../../plan/gas.ts';
 import { isFuel, isUnderPressure } from '../../../plan/tables/fluids.ts';
 import {
   heatsLines,
   letsFuelOut,
   movesRefrigerant,
   ofToolsInMetal,
+  opensOrCovers,
+  reachesEyes,
   sparksAtClamp,
   sparksAtFuel,
   spraysPaint,
 } from '../../../plan/tables/needs.ts';
+import { builtInTasks } from '../../../plan/tables/tasks.ts';
 import type { ReportedSeverity } from '../../../plan/snapshot.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import type { OperationOrder } from '../../../sequence/operation-order.ts';
@@ -29,7 +34,7 @@ export const notAtOnce: FindingRule = {
   id: 'not-at-once',
   title: say`Sparks while fuel, refrigerant or paint is in the air, or people or charging in the booth`,
   severity: 'error',
-  means: say`Nothing orders two steps of which only one may go on at a time: fuel is let out, emptied or filled, or a fuel line is opened or tested for leaks, and a step makes heat or sparks anywhere on the vehicle, or a 12 V clamp goes on or off (a warning); paint or primer is sprayed where a step makes heat or sparks in the same zone or an adjoining one (a warning); refrigerant is recovered or filled, or its line is opened, where a step makes heat or sparks at the line or beside it (a warning); or the traction battery is charged, or somebody works on the vehicle by hand, while the vehicle is baked (both a warning).`,
+  means: say`Nothing orders two steps of which only one may go on at a time: fuel is let out, emptied or filled, or a fuel line is opened or tested for leaks, and a step makes heat or sparks anywhere on the vehicle, or a 12 V clamp goes on or off (a warning); paint or primer is sprayed where a step makes heat or sparks in the same zone or an adjoining one (a warning); somebody else works by hand there, or where dust or sparks are raised (a warning); refrigerant is recovered or filled, or its line is opened, where a step makes heat or sparks at the line or beside it (a warning); or the traction battery is charged, or somebody works on the vehicle by hand, while the vehicle is baked (both a warning).`,
   why: say`Vapour, gas and paint mist spread further than anybody sees, and one spark is enough. Charging warms a battery that the booth warms already. The air of a bake is hot and full of solvent, and who faints in it is found late.`,
   whatToDo: say`Make one of the two steps wait for the end of the other, and let the air clear in between.`,
   source: commonPractice,
@@ -108,6 +113,35 @@ function ordered(
   );
 }
 
+/** Pairs told at whichever side has fewer steps: one step without its order may stand beside many. */
+function eitherWay(
+  of: readonly Operation[],
+  beside: (step: Operation) => readonly Operation[],
+): Pick<Pair, 'of' | 'beside'> {
+  const found = new Map<Operation, Operation[]>();
+  const turned = new Map<Operation, Operation[]>();
+  for (const step of of)
+    for (const other of beside(step)) {
+      addToGroup(found, step, other);
+      addToGroup(turned, other, step);
+    }
+  const fewer = turned.size < found.size ? turned : found;
+  return { of: [...fewer.keys()], beside: (step) => fewer.get(step) ?? emptyList };
+}
+
+/** Of two steps, the one that does not do these tasks first. */
+const workFirst = (
+  one: Operation,
+  other: Operation,
+  tasks: ReadonlySet<string>,
+): [work: Operation, beside: Operation] => (tasks.has(one.taskId) ? [other, one] : [one, other]);
+
+const paintedBeside = (work: Operation, spray: Operation): Phrase =>
+  say`${named(work)} may go on during ${named(spray)} in the same place or beside it: whoever works there breathes paint mist, and isocyanates in it make people ill for good. Make one wait for the end of the other.`;
+
+const dustBeside = (work: Operation, tool: Operation): Phrase =>
+  say`${named(work)} may go on during ${named(tool)} in the same place: dust, sparks or the tool reach eyes and hands there. Make one wait for the end of the other.`;
+
 function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] {
   const doing = (tasks: Iterable<string>): readonly Operation[] =>
     [...tasks].flatMap((task) => plan.operationsDoing(task));
@@ -129,9 +163,32 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
   );
   const fuelInTheAir = [
     ...doing(letsFuelOut).filter((step) => !isOfOtherPressure(plan, step)),
+    ...lettingOut(plan).filter((step) => step.connectors.length === 0 || opensFuel(plan, step)),
     ...(hasFuelLine(plan) ? doing(['disconnect']).filter((step) => opensFuel(plan, step)) : []),
     ...doing(['leak-test']).filter((step) => testsFuel(plan, step)),
   ];
+  // What a task of the shop's own that raises dust alone does, such as a vacuum cleaner, hurts no eye.
+  const dusty = new Set(
+    [...plan.scope.tasks.values()].flatMap(({ id, raises, handsOn: isByHand }) =>
+      isByHand && raises.some((hazard) => (builtInTasks.has(id) ? reachesEyes : ofToolsInMetal).has(hazard))
+        ? [id]
+        : [],
+    ),
+  );
+  /** Work by somebody else's hands; of open halves without a cover the findings about covers tell. */
+  const handsBeside =
+    (meet: (zone: string, other: string) => boolean) =>
+    (step: Operation): readonly Operation[] =>
+      order.candidatesBetween(byHand, step, step).filter(
+        (work) =>
+          order.unordered(work, step) &&
+          // Beside fuel and refrigerant, that is told alone.
+          !fuelInTheAir.includes(work) &&
+          !movesRefrigerant.has(work.taskId) &&
+          ![dusty, spraysPaint, opensOrCovers].some((tasks) => tasks.has(work.taskId)) &&
+          (work.by === undefined || work.by.value !== step.by?.value) &&
+          work.zones.some((zone) => step.zones.some((other) => meet(zone, other))),
+      );
   return [
     {
       of: fuelInTheAir,
@@ -179,6 +236,24 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
       first: () => false,
     },
     {
+      ...eitherWay(
+        doing(spraysPaint),
+        handsBeside((zone, other) => zone === other || plan.scope.zones.adjoin(zone, other)),
+      ),
+      severity: 'warning',
+      message: (one, other) => paintedBeside(...workFirst(one, other, spraysPaint)),
+      first: (step, other) => order.compare(step, other) < 0,
+    },
+    {
+      ...eitherWay(
+        doing(dusty),
+        handsBeside((zone, other) => zone === other),
+      ),
+      severity: 'warning',
+      message: (one, other) => dustBeside(...workFirst(one, other, dusty)),
+      first: (step, other) => order.compare(step, other) < 0,
+    },
+    {
       of: doing(['bake']),
       beside: () => plan.operationsDoing('charge-battery'),
       severity: 'warning',
@@ -196,6 +271,16 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
     },
   ];
 }
+
+/** Steps of the shop's own tasks that let fuel or gas out, by what their rows make. */
+const lettingOut = operationsWhere(
+  ({ task, taskId, connectors }) =>
+    !builtInTasks.has(taskId) &&
+    letsOutByRow(
+      task,
+      connectors.map(({ value }) => value),
+    ),
+);
 
 /** A step that relieves the pressure of brakes or suspension: of a line it names, or of all there are on a vehicle without fuel. */
 function isOfOtherPressure(plan: Plan, { taskId, connectors }: Operation): boolean {

@@ -1,6 +1,7 @@
 import { rangeOf } from '../../../text/span.ts';
 import type { Phrase } from '../../../language/phrase.ts';
-import { qualificationsFor } from '../../support/people.ts';
+import { opensBattery } from '../../support/battery.ts';
+import { idOfPerson, qualificationsFor } from '../../support/people.ts';
 import type { Qualification } from '../../support/people.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
@@ -18,7 +19,7 @@ export const notQualified: FindingRule = {
   id: 'not-qualified',
   title: say`Work by somebody who may not do it`,
   severity: 'error',
-  means: say`The rate sheet lists people and what they may do, and a step on high voltage, restraints, refrigerant or gas (hydrogen, natural gas, LPG) is done by somebody who is not on that list for it, or whose qualification has expired. Where no rate sheet lists people, such a step by an apprentice or a trainee, by the name in the plan. The same of whoever takes a reading on high voltage or signs as high-voltage technician, and of an acceptance by an apprentice or a trainee.`,
+  means: say`The rate sheet lists people and what they may do, and a step on high voltage, restraints, refrigerant or gas (hydrogen, natural gas, LPG) or in the opened traction battery is done by somebody who is not on that list for it, or whose qualification has expired. Where no rate sheet lists people, such a step by an apprentice or a trainee, by the name in the plan. The same of whoever takes a reading on high voltage or signs as high-voltage technician, and of an acceptance by an apprentice or a trainee.`,
   why: say`Work on these systems is for people trained and appointed for it; the list says who they are.`,
   whatToDo: say`Give the step to somebody who may do it, or bring the list up to date.`,
   source: say`The rate sheet, \`people:\`.`,
@@ -46,7 +47,9 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
       const { by } = operation;
       if (!by) continue;
       const ids = operation.connectors.map(({ value }) => value);
-      for (const kind of qualificationsFor(plan, operation.taskId, ids)) {
+      const kinds = new Set(qualificationsFor(plan, operation.taskId, ids));
+      if (opensBattery(plan, operation)) kinds.add('high-voltage');
+      for (const kind of kinds) {
         const lack = people ? lackOf(people.get(by.value), kind, judgedOn) : 'learning';
         if (!lack) continue;
         const { uri, start } = rangeOf(by.span);
@@ -115,7 +118,7 @@ function* measured(plan: Plan, day: string | undefined): Generator<FindingReport
     const task = measuring[measurement];
     if (toldThere.has(keyOf(task, by.value, id))) continue;
     for (const kind of qualificationsFor(plan, task, [id])) {
-      const person = people?.get(by.value) ?? people?.get(idOf(by.value));
+      const person = people?.get(by.value) ?? people?.get(idOfPerson(by.value));
       const lack = people ? lackOf(person, kind, day) : learns(by.value) ? 'learning' : undefined;
       if (!lack) continue;
       yield {
@@ -138,7 +141,7 @@ const measuring: Readonly<Record<Measurement['kind'], string>> = {
 function* signed(plan: Plan, day: string | undefined): Generator<FindingReport> {
   for (const { role, name } of plan.signatures) {
     if (role !== 'high-voltage-technician' || !name) continue;
-    const person = plan.scope.people?.get(idOf(name.value));
+    const person = plan.scope.people?.get(idOfPerson(name.value));
     const lack = learns(name.value) ? 'learning' : person && lackOf(person, 'high-voltage', day);
     if (!lack) continue;
     yield {
@@ -155,14 +158,6 @@ function* signed(plan: Plan, day: string | undefined): Generator<FindingReport> 
     };
   }
 }
-
-const idOf = (name: string): string =>
-  name
-    .normalize('NFD')
-    .replaceAll(/\p{M}/gu, '')
-    .toLowerCase()
-    .replaceAll(/[^a-z0-9]+/g, '-')
-    .replaceAll(/^-|-$/g, '');
 
 /** Why a person may not do a kind of work: not listed for it, the last day cannot be read, it is past, or by the name. */
 type Lack = 'unlisted' | 'unreadable' | 'expired' | 'learning';

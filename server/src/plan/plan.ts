@@ -280,6 +280,18 @@ const doingIn = keyedQuery(
   sameMembers,
 );
 
+const peopleOfRun = memoByIdentity((run: readonly Operation[]): readonly string[] => [
+  ...new Set(run.flatMap(({ by }) => by?.value ?? emptyList)),
+]);
+const peopleNamedIn = query(
+  (reading: Snapshot): readonly string[] => [
+    ...new Set(fastFlatMap(operationRunsIn(reading), (run) => peopleOfRun(run))),
+  ],
+  sameMembers,
+);
+/** The names under `by`, each once. */
+export const peopleNamed = ({ reading }: Plan): readonly string[] => peopleNamedIn(reading);
+
 /**
  * Defines a query for the members of a list that satisfy `holds`, in text order. `holds` must depend on the
  * member alone.

@@ -7,7 +7,7 @@ import { rangeOf } from '../../../text/span.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
-import { operationsWhere, SnapshotPlan } from '../../../plan/plan.ts';
+import { operationsWhere, peopleNamed, SnapshotPlan } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Snapshot, UnresolvedUse } from '../../../plan/snapshot.ts';
 import type { Scope } from '../../../plan/scope.ts';
@@ -77,10 +77,11 @@ const withPerson = operationsWhere(({ by }) => by !== undefined);
 
 /** Names under `by` that are another one but for capitals, spaces, hyphens and accents: that of the sheet, else the most frequent. */
 function* spelledInTwoWays(plan: Plan): Generator<FindingReport> {
-  const steps = withPerson(plan);
-  const bySpelling = new Map<string, Operation[]>();
-  for (const step of steps) addToGroup(bySpelling, step.by!.value, step);
   const right = new Map([...(plan.scope.people?.keys() ?? [])].map((id) => [idOfPerson(id), id]));
+  const names = new Set([...right.values(), ...peopleNamed(plan)]);
+  if (new Set([...names].map(idOfPerson)).size === names.size) return;
+  const bySpelling = new Map<string, Operation[]>();
+  for (const step of withPerson(plan)) addToGroup(bySpelling, step.by!.value, step);
   const spellings = [...bySpelling].sort(([, one], [, other]) => other.length - one.length);
   for (const [name, its] of spellings) {
     const meant = right.get(idOfPerson(name));

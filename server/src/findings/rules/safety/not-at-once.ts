@@ -175,20 +175,34 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
         : [],
     ),
   );
-  /** Work by somebody else's hands; of open halves without a cover the findings about covers tell. */
+  // Beside fuel and refrigerant, that is told alone; of open halves without a cover the findings about covers tell.
+  const toldElsewhere = new Set([...dusty, ...spraysPaint, ...opensOrCovers, ...movesRefrigerant]);
+  let grouped: ReadonlyMap<string, readonly Operation[]> | undefined;
+  /** Work by hand, by zone; grouped once somebody sprays or raises dust. */
+  const handsByZone = (): ReadonlyMap<string, readonly Operation[]> => {
+    if (grouped) return grouped;
+    const letting = new Set(fuelInTheAir);
+    const found = new Map<string, Operation[]>();
+    for (const work of byHand) {
+      if (toldElsewhere.has(work.taskId) || letting.has(work)) continue;
+      for (const zone of new Set(work.zones)) addToGroup(found, zone, work);
+    }
+    return (grouped = found);
+  };
+  /** Work by somebody else's hands in the zones that the step reaches. */
   const handsBeside =
-    (meet: (zone: string, other: string) => boolean) =>
-    (step: Operation): readonly Operation[] =>
-      order.candidatesBetween(byHand, step, step).filter(
-        (work) =>
-          order.unordered(work, step) &&
-          // Beside fuel and refrigerant, that is told alone.
-          !fuelInTheAir.includes(work) &&
-          !movesRefrigerant.has(work.taskId) &&
-          ![dusty, spraysPaint, opensOrCovers].some((tasks) => tasks.has(work.taskId)) &&
-          (work.by === undefined || work.by.value !== step.by?.value) &&
-          work.zones.some((zone) => step.zones.some((other) => meet(zone, other))),
-      );
+    (reaches: (zone: string, other: string) => boolean) =>
+    (step: Operation): readonly Operation[] => {
+      const found = new Set<Operation>();
+      for (const [zone, works] of handsByZone()) {
+        if (!step.zones.some((own) => reaches(own, zone))) continue;
+        for (const work of order.candidatesBetween(works, step, step)) {
+          const isTheirs = work.by === undefined || work.by.value !== step.by?.value;
+          if (isTheirs && order.unordered(work, step)) found.add(work);
+        }
+      }
+      return [...found].sort((one, other) => order.compare(one, other));
+    };
   return [
     {
       of: fuelInTheAir,

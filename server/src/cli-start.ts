@@ -11,17 +11,8 @@ import {
   statSync,
   writeFileSync,
 } from 'node:fs';
-import Module, { createRequire } from 'node:module';
 import path from 'node:path';
-import { Script } from 'node:vm';
-
-type CommonJs = (
-  exports: object,
-  require: NodeJS.Require,
-  module: { exports: object },
-  file: string,
-  folder: string,
-) => void;
+import { runCompiled } from './disk/compiled-script.ts';
 
 const file = path.join(__dirname, 'plugward.js');
 /** Each Node version has code of its own. */
@@ -68,20 +59,10 @@ function keepCode(code: Buffer): void {
   }
 }
 
-const cachedData = readCode();
 const bytes = readFileSync(file);
 // A text inside a function has no first line for the shell. All is ASCII: see `inAscii` in .config/bundles.mjs.
 bytes.write('//');
-const script = new Script(Module.wrap(bytes.toString('latin1')), {
-  filename: file,
-  ...(cachedData ? { cachedData } : {}),
-});
+const script = runCompiled(file, bytes.toString('latin1'), readCode());
 // At the end, since V8 compiles functions when they are first called; of the command that is run most, and calls most of them.
-if (
-  script.cachedDataRejected !== false &&
-  process.argv[2] === 'check' &&
-  !process.argv.includes('--no-cache')
-)
-  process.on('exit', () => keepCode(script.createCachedData()));
-const module = { exports: {} };
-(script.runInThisContext() as CommonJs)(module.exports, createRequire(file), module, file, __dirname);
+if (!script.wasKept && process.argv[2] === 'check' && !process.argv.includes('--no-cache'))
+  process.on('exit', () => keepCode(script.code()));

@@ -1,17 +1,8 @@
 // The checker in a process of Node: a file beside the bundle, from the code that V8 made of it in an earlier start.
 import { readFileSync } from 'node:fs';
-import Module, { createRequire } from 'node:module';
 import path from 'node:path';
-import { Script } from 'node:vm';
+import { runCompiled } from './disk/compiled-script.ts';
 import type { Cache } from './lsp/host.ts';
-
-type CommonJs = (
-  exports: object,
-  require: NodeJS.Require,
-  module: { exports: object },
-  file: string,
-  folder: string,
-) => void;
 
 export const coreFile = path.join(__dirname, 'core.js');
 
@@ -36,21 +27,8 @@ export function core(): object {
 
 function load(): object {
   const cache = cacheOf();
-  const known = cache?.get(entry);
-  // All is ASCII: see `inAscii` in .config/bundles.mjs.
-  const script = new Script(Module.wrap(readFileSync(coreFile, 'latin1')), {
-    filename: coreFile,
-    ...(known ? { cachedData: known } : {}),
-  });
-  const module = { exports: {} };
-  (script.runInThisContext() as CommonJs)(
-    module.exports,
-    createRequire(coreFile),
-    module,
-    coreFile,
-    path.dirname(coreFile),
-  );
+  const script = runCompiled(coreFile, readFileSync(coreFile, 'latin1'), cache?.get(entry));
   // At once: V8 takes code only under the flags that it was made with. What runs later is not in it, and seldom all needed.
-  if (script.cachedDataRejected !== false) cache?.put(entry, script.createCachedData());
-  return module.exports;
+  if (!script.wasKept) cache?.put(entry, script.code());
+  return script.exports;
 }

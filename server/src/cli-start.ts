@@ -1,4 +1,4 @@
-// Starts the command line from the code that V8 has compiled of it in an earlier run: that saves a third of the time which
+// Starts the command line from the code that V8 has compiled of it in an earlier run: that saves a quarter of the time which
 // checking one small plan takes. The code lies beside the program. Whoever can write there can change the program itself, so
 // nothing has to be trusted that was not before; where this user cannot, as in an installation of root's, it is done without.
 import {

@@ -118,6 +118,17 @@ test.each([
   expect(found.length).toBeGreaterThan(0);
 });
 
+test('thousands of bakes in a row are added up, and the first that is too much is told', () => {
+  const vehicle = 'description: Kestrel (invented), propulsion: electric, bake-limit: { time: 1000 min }';
+  const bakes = repeat(3000, (i) => `  - { id: op${i}, do: bake, time: 1 min }`);
+  const uri = 'file:///plans/one.repair-plan.yaml';
+  const text = `plan: L-1\nvehicle: { ${vehicle} }\noperations:\n${bakes}`;
+  const found = check(workspaceOf({ 'one.repair-plan.yaml': text }), uri, { today: '2027-02-10' });
+  expect(found.flatMap(({ finding, operation }) => (finding === 'bake-limit' ? [operation] : []))).toEqual([
+    'op1000',
+  ]);
+});
+
 test('the first thousand schema violations are reported, and the position of the next', () => {
   const head =
     'plan: L-1\nvehicle: { description: Kestrel (invented), propulsion: hybrid }\noperations: []\n';

@@ -73,46 +73,64 @@ function* tooLongInARow(
 ): Generator<FindingReport> {
   const limit = plan.vehicle?.bakeLimit.time;
   if (!limit || !stay || exceeds(stay.si, limit.si)) return;
-  const row = [operation];
-  let sum = stay.si;
-  for (let earlier; (earlier = bakeJustBefore(plan, row[0]!)); row.unshift(earlier)) {
-    sum += stayOf(earlier)!.si;
-  }
+  const row = rowsIn(plan.reading).get(operation);
   // Told at the first bake that is too much.
-  if (row.length === 1 || !exceeds(sum, limit.si) || exceeds(sum - stay.si, limit.si)) return;
-  const first = row[0]!;
+  if (!row || !exceeds(row.lasted + stay.si, limit.si) || exceeds(row.lasted, limit.si)) return;
   yield {
     at: valueSpan(plan, operation, stay),
     operation: operation.id,
     severity: 'warning',
-    message: say`Nothing between ${first.id} and ${named(operation)} lets the battery cool, and together they last ${durationText(sum)}, longer than the ${limit.text} of its bake limit. Let it cool, and write the pause as a \`wait\` with its \`time\`.`,
+    message: say`Nothing between ${row.first.id} and ${named(operation)} lets the battery cool, and together they last ${durationText(row.lasted + stay.si)}, longer than the ${limit.text} of its bake limit. Let it cool, and write the pause as a \`wait\` with its \`time\`.`,
     trace: [{ at: limit.span, message: say`the longest stay in the booth: ${limit.text}` }],
   };
 }
 
+/** The bakes just before one, from the first to the last of which the vehicle has stayed in the booth. */
+interface Row {
+  readonly first: Operation;
+  /** How long they last together. Unit: s. */
+  readonly lasted: number;
+}
+
+/** What goes before each bake that has others just before it. */
+const rowsIn = query((reading: Snapshot): ReadonlyMap<Operation, Row> => {
+  const plan = new SnapshotPlan(reading);
+  const { order } = sequenceOf(plan);
+  const byOrder = (a: Operation, b: Operation): number => order.compare(a, b);
+  const bakes = [...plan.operationsDoing('bake')].sort(byOrder);
+  const rows = new Map<Operation, Row>();
+  if (bakes.length < 2) return rows;
+  const steps = [...plan.operations].sort(byOrder);
+  for (const [i, bake] of bakes.entries()) {
+    let at = i - 1;
+    while (at >= 0 && !order.before(bakes[at]!, bake)) at--;
+    const earlier = bakes[at];
+    const stay = earlier && stayOf(earlier);
+    if (!stay || isVehicleFactMet(plan, 'battery-out', earlier) || !isSameStay(earlier, bake, stay)) continue;
+    const row = rows.get(earlier);
+    rows.set(bake, { first: row?.first ?? earlier, lasted: (row?.lasted ?? 0) + stay.si });
+  }
+  return rows;
+
+  /** Whether the vehicle has certainly stayed in the booth from one bake to the next, but for pauses shorter than the first. */
+  function isSameStay(earlier: Operation, bake: Operation, stay: Quantity): boolean {
+    const between = order
+      .candidatesBetween(steps, earlier, bake)
+      .filter(
+        (step) =>
+          step !== earlier && step !== bake && !order.before(step, earlier) && !order.before(bake, step),
+      );
+    if (between.some(({ taskId }) => !inTheBooth.has(taskId))) return false;
+    // A wait that may run while the booth is hot cools nothing.
+    const pause = between
+      .filter((step) => step.taskId === 'wait' && order.before(earlier, step) && order.before(step, bake))
+      .reduce((sum, { time }) => sum + (time?.si ?? 0), 0);
+    return pause < stay.si;
+  }
+});
+
 /** Work that is done in the booth. */
 const inTheBooth: ReadonlySet<string> = new Set(['mask', 'unmask', 'prime', 'paint', 'wait']);
-
-/** The bake after which the vehicle has certainly stayed in the booth until this one, but for pauses shorter than that bake. */
-function bakeJustBefore(plan: Plan, bake: Operation): Operation | undefined {
-  const { order } = sequenceOf(plan);
-  const before = plan
-    .operationsDoing('bake')
-    .filter((other) => order.before(other, bake))
-    .sort((a, b) => order.compare(a, b))
-    .at(-1);
-  const stay = before && stayOf(before);
-  if (!stay || isVehicleFactMet(plan, 'battery-out', before)) return undefined;
-  const between = plan.operations.filter(
-    (step) => step !== before && step !== bake && !order.before(step, before) && !order.before(bake, step),
-  );
-  if (between.some(({ taskId }) => !inTheBooth.has(taskId))) return undefined;
-  // A wait that may run while the booth is hot cools nothing.
-  const isCertainPause = (step: Operation): boolean =>
-    step.taskId === 'wait' && order.before(before, step) && order.before(step, bake);
-  const pause = between.reduce((sum, step) => sum + (isCertainPause(step) ? (step.time?.si ?? 0) : 0), 0);
-  return pause < stay.si ? before : undefined;
-}
 
 /** What an earlier bake leaves of its warmth, and which bake that is. */
 interface Warmed {

@@ -117,16 +117,20 @@ function ordered(
 function eitherWay(
   of: readonly Operation[],
   beside: (step: Operation) => readonly Operation[],
+  isBeside: (step: Operation, other: Operation) => boolean,
 ): Pick<Pair, 'of' | 'beside'> {
-  const found = new Map<Operation, Operation[]>();
-  const turned = new Map<Operation, Operation[]>();
-  for (const step of of)
-    for (const other of beside(step)) {
-      addToGroup(found, step, other);
-      addToGroup(turned, other, step);
-    }
-  const fewer = turned.size < found.size ? turned : found;
-  return { of: [...fewer.keys()], beside: (step) => fewer.get(step) ?? emptyList };
+  const found = new Map<Operation, readonly Operation[]>();
+  const others = new Set<Operation>();
+  for (const step of of) {
+    const its = beside(step);
+    if (its.length === 0) continue;
+    found.set(step, its);
+    for (const other of its) others.add(other);
+  }
+  const steps = [...found.keys()];
+  return others.size < steps.length
+    ? { of: [...others], beside: (other) => steps.filter((step) => isBeside(step, other)) }
+    : { of: steps, beside: (step) => found.get(step) ?? emptyList };
 }
 
 /** Of two steps, the one that does not do these tasks first. */
@@ -189,20 +193,29 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
     }
     return (grouped = found);
   };
-  /** Work by somebody else's hands in the zones that the step reaches. */
-  const handsBeside =
-    (reaches: (zone: string, other: string) => boolean) =>
-    (step: Operation): readonly Operation[] => {
-      const found = new Set<Operation>();
-      for (const [zone, works] of handsByZone()) {
-        if (!step.zones.some((own) => reaches(own, zone))) continue;
-        for (const work of order.candidatesBetween(works, step, step)) {
-          const isTheirs = work.by === undefined || work.by.value !== step.by?.value;
-          if (isTheirs && order.unordered(work, step)) found.add(work);
+  /** Whose hands a step reaches that others may be doing meanwhile. */
+  const reaching = (
+    of: readonly Operation[],
+    reaches: (zone: string, other: string) => boolean,
+  ): Pick<Pair, 'of' | 'beside'> => {
+    const isApart = (step: Operation, work: Operation): boolean =>
+      order.unordered(work, step) && (work.by === undefined || work.by.value !== step.by?.value);
+    const reachesZone = (step: Operation, zone: string): boolean =>
+      step.zones.some((own) => reaches(own, zone));
+    return eitherWay(
+      of,
+      (step) => {
+        const found = new Set<Operation>();
+        for (const [zone, works] of handsByZone()) {
+          if (!reachesZone(step, zone)) continue;
+          for (const work of order.candidatesBetween(works, step, step))
+            if (isApart(step, work)) found.add(work);
         }
-      }
-      return [...found].sort((one, other) => order.compare(one, other));
-    };
+        return [...found].sort((one, other) => order.compare(one, other));
+      },
+      (step, work) => isApart(step, work) && work.zones.some((zone) => reachesZone(step, zone)),
+    );
+  };
   return [
     {
       of: fuelInTheAir,
@@ -250,19 +263,16 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
       first: () => false,
     },
     {
-      ...eitherWay(
+      ...reaching(
         doing(spraysPaint),
-        handsBeside((zone, other) => zone === other || plan.scope.zones.adjoin(zone, other)),
+        (zone, other) => zone === other || plan.scope.zones.adjoin(zone, other),
       ),
       severity: 'warning',
       message: (one, other) => paintedBeside(...workFirst(one, other, spraysPaint)),
       first: (step, other) => order.compare(step, other) < 0,
     },
     {
-      ...eitherWay(
-        doing(dusty),
-        handsBeside((zone, other) => zone === other),
-      ),
+      ...reaching(doing(dusty), (zone, other) => zone === other),
       severity: 'warning',
       message: (one, other) => dustBeside(...workFirst(one, other, dusty)),
       first: (step, other) => order.compare(step, other) < 0,

@@ -1,5 +1,7 @@
 import { say } from '../../../language/phrase.ts';
 import { concernsGas, letsOutByRow } from '../../../plan/gas.ts';
+import type { Operation } from '../../../plan/operations.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
 import { readText } from '../../../plan/read.ts';
 import { letsGasOut } from '../../../plan/tables/needs.ts';
 import { named } from '../../support/words.ts';
@@ -31,19 +33,19 @@ operations:
 `,
   },
   *check({ plan }) {
-    const own = [...plan.scope.tasks.values()].filter(({ makes }) => makes.length > 0).map(({ id }) => id);
-    for (const task of new Set([...letsGasOut, ...own])) {
-      for (const step of plan.operationsDoing(task)) {
-        const ids = step.connectors.map(({ value }) => value);
-        if (!letsGasOut.has(task) && !letsOutByRow(step.task, ids)) continue;
-        if (!concernsGas(plan, ids) || readText(step.step.node.get('maker-procedure'), step.bindings))
-          continue;
-        yield {
-          at: step.span,
-          operation: step.id,
-          message: say`${named(step)} lets gas out, and no source says how and where: gas gathers under a roof or in a pit and explodes at a spark. Have a person trained for gas vehicles do it in the open or with the ventilation that the vehicle maker and local rules specify, and name the source as \`maker-procedure: …\` in ${step.id}.`,
-        };
-      }
+    for (const step of lettingOut(plan)) {
+      if (!concernsGas(plan, idsOf(step)) || readText(step.step.node.get('maker-procedure'), step.bindings))
+        continue;
+      yield {
+        at: step.span,
+        operation: step.id,
+        message: say`${named(step)} lets gas out, and no source says how and where: gas gathers under a roof or in a pit and explodes at a spark. Have a person trained for gas vehicles do it in the open or with the ventilation that the vehicle maker and local rules specify, and name the source as \`maker-procedure: …\` in ${step.id}.`,
+      };
     }
   },
 };
+
+const idsOf = ({ connectors }: Operation): string[] => connectors.map(({ value }) => value);
+const lettingOut = operationsWhere(
+  (step) => letsGasOut.has(step.taskId) || letsOutByRow(step.task, idsOf(step)),
+);

@@ -3,16 +3,17 @@
 // nothing has to be trusted that was not before; where this user cannot, as in an installation of root's, it is done without.
 import {
   closeSync,
+  fstatSync,
   fsyncSync,
   openSync,
-  readFileSync,
   renameSync,
   rmSync,
   statSync,
   writeFileSync,
 } from 'node:fs';
+import type { BigIntStats } from 'node:fs';
 import path from 'node:path';
-import { runCompiled } from './disk/compiled-script.ts';
+import { readModule, readWhole, runCompiled } from './disk/compiled-script.ts';
 
 const file = path.join(__dirname, 'plugward.js');
 /** Each Node version has code of its own. */
@@ -23,17 +24,37 @@ const stamp = Buffer.from(
   [program.ino, program.size, program.mtimeNs, program.ctimeNs].join(' ').padStart(80),
 );
 
-/** The code, if it was made of this program, as the stamp behind it says, by its owner or by this user. */
-function readCode(): Buffer | undefined {
+/** What lies in the code's place, if it is of the program's owner or of this user. */
+function aboutCode(): BigIntStats | undefined {
   try {
     const about = statSync(compiled, { bigint: true, throwIfNoEntry: false });
     const user = process.getuid?.();
-    if (!about?.isFile() || ![program.uid, BigInt(user ?? about.uid)].includes(about.uid)) return undefined;
-    const kept = readFileSync(compiled);
-    const end = kept.length - stamp.length;
-    return end > 0 && kept.subarray(end).equals(stamp) ? kept.subarray(0, end) : undefined;
+    return about?.isFile() && [program.uid, BigInt(user ?? about.uid)].includes(about.uid)
+      ? about
+      : undefined;
   } catch {
     return undefined;
+  }
+}
+
+/**
+ * The code, if it was made of this program, as the stamp behind it says.
+ * @param memory what it is read into, if it is no longer than that
+ */
+function readCode(memory: Buffer): Buffer | undefined {
+  let handle: number | undefined;
+  try {
+    handle = openSync(compiled, 'r');
+    const { size } = fstatSync(handle);
+    const end = size - stamp.length;
+    if (end <= 0 || size > memory.length) return undefined;
+    const kept = memory.subarray(0, size);
+    readWhole(handle, kept);
+    return kept.subarray(end).equals(stamp) ? kept.subarray(0, end) : undefined;
+  } catch {
+    return undefined;
+  } finally {
+    if (handle !== undefined) closeSync(handle);
   }
 }
 
@@ -59,10 +80,9 @@ function keepCode(code: Buffer): void {
   }
 }
 
-const bytes = readFileSync(file);
-// A text inside a function has no first line for the shell. All is ASCII: see `inAscii` in .config/bundles.mjs.
-bytes.write('//');
-const script = runCompiled(file, bytes.toString('latin1'), readCode());
+const about = aboutCode();
+const text = readModule(file, Number(about?.size ?? 0));
+const script = runCompiled(text, about && readCode(text.memory));
 // At the end, since V8 compiles functions when they are first called; of the command that is run most, and calls most of them.
 if (!script.wasKept && process.argv[2] === 'check' && !process.argv.includes('--no-cache'))
   process.on('exit', () => keepCode(script.code()));

@@ -1,4 +1,5 @@
 // The language server as a process of its own: over Node's IPC where the editor starts it, else over stdio.
+import { readFileSync } from 'node:fs';
 import path from 'node:path';
 import { deflateRawSync, inflateRawSync } from 'node:zlib';
 import { pathToFileURL } from 'node:url';
@@ -14,7 +15,7 @@ import type { Host } from './lsp/host.ts';
 import { nodeCache } from './lsp/node-cache.ts';
 import { nodeFiles } from './lsp/node-files.ts';
 import { runBeforeMessages, DeferredWork, serve } from './lsp/serve.ts';
-import { coreFile, keepCodeIn } from './node-core.ts';
+import { coreBytes, keepCodeIn } from './node-core.ts';
 
 if (!process.argv.includes('--node-ipc')) {
   process.argv.push('--stdio');
@@ -53,7 +54,7 @@ const remote = clientFiles(connection);
 const pages = pathToFileURL(path.join(__dirname, 'docs')).href;
 
 let digest: string | undefined;
-const program = (): string => (digest ??= programDigest([__filename, coreFile]));
+const program = (): string => (digest ??= programDigest([readFileSync(__filename), coreBytes()]));
 
 const host: Host = {
   files: {

@@ -31,9 +31,11 @@ export async function startInside(options: {
   readonly files?: FileSource;
   readonly today?: string;
   readonly cacheIn?: Host['cacheIn'];
+  readonly expectGarbage?: Host['expectGarbage'];
   readonly options?: object;
 }): Promise<Inside> {
-  const { pulls, folder, maxText, maxListed, files = nodeFiles, today = '2027-02-10', cacheIn } = options;
+  const { pulls, folder, maxText, maxListed, files = nodeFiles, today = '2027-02-10' } = options;
+  const { cacheIn, expectGarbage } = options;
   const [up, down] = [new PassThrough(), new PassThrough()];
   const deferred = new DeferredWork();
   const connection = createConnection(new StreamMessageReader(up), new StreamMessageWriter(down), {
@@ -47,6 +49,7 @@ export async function startInside(options: {
     ...(maxText === undefined ? {} : { maxText }),
     ...(maxListed === undefined ? {} : { maxListed }),
     ...(cacheIn && { cacheIn }),
+    ...(expectGarbage && { expectGarbage }),
   };
   serve(connection, host, 'test', deferred);
   const client = createProtocolConnection(new StreamMessageReader(down), new StreamMessageWriter(up));

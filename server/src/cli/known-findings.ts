@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs';
 import { Entries, digest, programDigest } from '../disk/entries.ts';
 import { cacheFolder, trustedCacheFolder } from '../disk/cache-folder.ts';
 import { settingsKey } from '../features/check.ts';
@@ -30,7 +31,7 @@ export function cachePlace(looked: readonly string[], program: readonly string[]
   const folder = wanted === undefined ? undefined : trustedCacheFolder(wanted, looked);
   if (folder === undefined) return undefined;
   try {
-    return { folder, program: programDigest(program) };
+    return { folder, program: programDigest(program.map((file) => readFileSync(file))) };
   } catch {
     return undefined;
   }

@@ -1,6 +1,6 @@
 import { createHash, randomBytes } from 'node:crypto';
 import { closeSync, constants, fstatSync, futimesSync, mkdirSync, openSync, readSync, rmSync } from 'node:fs';
-import { readFileSync, readdirSync, renameSync, statSync, writeFileSync } from 'node:fs';
+import { readdirSync, renameSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 
 /** A digest that nobody can find a second text for, in hexadecimal. */
@@ -10,17 +10,11 @@ export const digest = (content: string | Uint8Array): string =>
 /**
  * Says which program, on which engine, made what is kept: any change of the program, and any other engine with its own tables of
  * languages and characters, makes all anew.
- * @param files the files that hold the whole program
- * @throws the error of the system where one cannot be read
+ * @param files what the files hold that are the whole program
  */
-export const programDigest = (files: readonly string[]): string =>
+export const programDigest = (files: readonly Uint8Array[]): string =>
   digest(
-    JSON.stringify([
-      files.map((file) => digest(readFileSync(file))),
-      process.versions,
-      process.platform,
-      process.arch,
-    ]),
+    JSON.stringify([files.map((bytes) => digest(bytes)), process.versions, process.platform, process.arch]),
   );
 
 /** Length of a digest, and of the line end after it. */

@@ -236,10 +236,11 @@ export class ClosedPlans {
     const cache = this.#areChecked ? this.#knownPlans() : undefined;
     let earlier: KnownPlan | undefined;
     await foreground.idle();
-    let stamp = await this.#files.readAgain(
-      key,
-      (text) => (earlier = cache?.find(key, text, settings))?.summary,
-    );
+    let stamp = await this.#files.readAgain(key, (text) => {
+      earlier = cache?.find(key, text, settings);
+      if (!earlier) this.#visits.beforeParsing();
+      return earlier?.summary;
+    });
     if (!earlier) await foreground.idle();
     await this.#files.load();
     if (earlier && workspace.summary(key) === earlier.summary) {
@@ -251,6 +252,7 @@ export class ClosedPlans {
         if (stamp !== undefined) this.#stamps.set(summary, stamp);
         return;
       }
+      this.#visits.beforeParsing();
       stamp = await this.#files.readAgain(key);
       await foreground.idle();
       await this.#files.load();

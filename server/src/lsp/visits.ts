@@ -8,8 +8,8 @@ export class Visits {
   readonly #context: Pick<Context, 'host' | 'foreground'>;
   readonly #running = new Map<string, Promise<void>>();
   #isBusy = false;
-  /** How many have begun since the last time that none ran. */
-  #begun = 0;
+  /** How many have come to parse a text since the last time that none ran. */
+  #parsed = 0;
 
   constructor(context: Pick<Context, 'host' | 'foreground'>) {
     this.#context = context;
@@ -19,13 +19,20 @@ export class Visits {
   run(key: string, visit: (key: string) => Promise<void>): Promise<void> {
     let running = this.#running.get(key);
     if (!running) {
-      // What may be garbage is a share of the heap, which grows by what is kept.
-      if (this.#begun++ % 16 === 0) this.#context.host.expectGarbage?.(true);
       void this.#untilIdle();
       running = visit(key).finally(() => this.#running.delete(key));
       this.#running.set(key, running);
     }
     return running;
+  }
+
+  /**
+   * To be told by a visit before it parses a text. One that takes over what an earlier process found makes little garbage, and
+   * memory that is not taken for it is time that is not lost.
+   */
+  beforeParsing(): void {
+    // What may be garbage is a share of the heap, which grows by what is kept.
+    if (this.#parsed++ % 16 === 0) this.#context.host.expectGarbage?.(true);
   }
 
   /** What runs for a key, if anything does. */
@@ -44,7 +51,7 @@ export class Visits {
       for (let turn = 0; turn < turnsBetween && this.#running.size === 0; turn++) await foreground.idle();
     } while (this.#running.size > 0);
     this.#isBusy = false;
-    this.#begun = 0;
-    host.expectGarbage?.(false);
+    if (this.#parsed > 0) host.expectGarbage?.(false);
+    this.#parsed = 0;
   }
 }

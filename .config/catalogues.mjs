@@ -1,5 +1,5 @@
-// From server/src/language/*.yaml: one module of JSON texts, which are parsed only when their language is
-// asked for. The English words stand in the program already; here they are referenced by a hash. A region's file (es-MX.yaml)
+// From server/src/language/*.yaml: one module of JSON texts, each in a function, so that V8 makes a text of it, and we parse it,
+// only when its language is asked for. The English words stand in the program already; here they are referenced by a hash. A region's file (es-MX.yaml)
 // holds rules that replace words of its language, and is passed on as it is.
 import { readdir, readFile, writeFile } from 'node:fs/promises';
 import path from 'node:path';
@@ -29,7 +29,7 @@ const isRegion = (tag) => tag.includes('-');
 const tags = names.map((name) => path.basename(name, '.yaml'));
 const row = async (tag) => {
   const said = await read(tag);
-  return `  '${tag}': ${JSON.stringify(JSON.stringify(isRegion(tag) ? said : byKey(said)))},`;
+  return `  '${tag}': () => ${JSON.stringify(JSON.stringify(isRegion(tag) ? said : byKey(said)))},`;
 };
 const rows = async (some) => (await Promise.all(some.map(row))).join('\n');
 await writeFile(

@@ -51,12 +51,12 @@ function tagsOf(locale: string): { language: string; tag: string } {
 }
 
 function catalogueOf(tag: string): Readonly<Record<string, string>> | undefined {
-  const text = own(catalogues, tag);
+  const text = own(catalogues, tag)?.();
   return text === undefined ? undefined : (JSON.parse(text) as Readonly<Record<string, string>>);
 }
 
 const rulesOf = (tag: string): readonly RegionalRule[] =>
-  JSON.parse(own(regions, tag) ?? '[]') as readonly RegionalRule[];
+  JSON.parse(own(regions, tag)?.() ?? '[]') as readonly RegionalRule[];
 
 const decimalOf = (tag: string): string =>
   new Intl.NumberFormat(tag).formatToParts(0.1).find(({ type }) => type === 'decimal')?.value ?? '.';

@@ -305,11 +305,12 @@ function build(choice: Choices): CleanPlan {
     waits.push(plan.step({ do: 'remove', zone: stripped, after: [covered], ...by('technician-b') }));
 
   const branches = [choice.body, choice.paint].filter((branch) => branch.length > 0);
-  // Nobody sprays paint where somebody else makes sparks or works by hand, or beside that, nor works by hand where somebody
+  // Nobody sprays paint where somebody else makes sparks, sands or works by hand, or beside that, nor works by hand where somebody
   // else has a tool in the panel: then one branch waits for the other.
   const doing = (branch: typeof choice.body, tasks: readonly string[]): readonly string[] =>
     branch.filter(({ task }) => tasks.includes(task)).map(({ zone }) => zone);
   const sparks = ['cut', 'drill', 'grind', 'weld'];
+  const machines = ['sand', 'polish'];
   const hands = ['straighten', 'fit-panel', 'seal', 'fill', 'mask', 'wash'];
   const body = new Zones();
   const clash = [
@@ -319,10 +320,10 @@ function build(choice: Choices): CleanPlan {
     ([one, other]) =>
       // Nor does anybody work on a vehicle that bakes.
       doing(one!, ['bake']).length > 0 ||
-      doing(one!, [...sparks, ...hands]).some((zone) =>
+      doing(one!, [...sparks, ...machines, ...hands]).some((zone) =>
         doing(other!, ['prime', 'paint']).some((sprayed) => sprayed === zone || body.adjoin(sprayed, zone)),
       ) ||
-      doing(one!, hands).some((zone) => doing(other!, [...sparks, 'sand', 'polish']).includes(zone)),
+      doing(one!, hands).some((zone) => doing(other!, [...sparks, ...machines]).includes(zone)),
   );
   let end = '';
   const ends = branches.map((branch, i) => {

@@ -29,6 +29,7 @@ test.each([
   ],
   ['measure-bonding', 'Measure bonding resistance of a and b', 'Medir la conexión equipotencial de a y b'],
   ['bleed', 'Bleed a and b', 'Purgar a y b'],
+  ['purge', 'Free a and b of fuel vapour', 'Desgasificar a y b'],
   ['relieve-pressure', 'Relieve the pressure of a and b', 'Descargar la presión de a y b'],
   ['leak-test', 'Leak-test a and b', 'Probar la estanqueidad de a y b'],
   ['grind', 'Grind (a and b)', 'Esmerilar (a y b)'],

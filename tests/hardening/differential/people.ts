@@ -15,6 +15,7 @@ const byTask: Readonly<Record<string, string>> = {
   'fill-refrigerant': 'refrigerant',
   // The vehicle has a line of hydrogen.
   defuel: 'gas',
+  purge: 'gas',
   'relieve-pressure': 'gas',
 };
 /** Hands on a connector. */

@@ -28,6 +28,10 @@ const propulsion = (vehicle: Plan['vehicle']): string | undefined => vehicle?.no
 /** Whether the fuel system is certain to be emptied when a step starts. */
 export const isFuelOut = (plan: Plan, step: Operation): boolean => vehicleVerdict(plan, 'fuel-out', step).met;
 
+/** Whether it is certain to be freed of vapour as well. */
+export const isPurged = (plan: Plan, step: Operation): boolean =>
+  vehicleVerdict(plan, 'fuel-purged', step).met;
+
 /** Whether a step works in a zone that the plan states for fuel (`fuel-zone`), or may: it names no zone. */
 export const isInFuelZone = ({ vehicle }: Plan, { zones }: Operation): boolean =>
   (vehicle?.fuelZones ?? []).some(({ value }) => zones.length === 0 || zones.includes(value));

@@ -2,11 +2,15 @@
 import { own } from '../../base/collections.ts';
 import { concernsGas, letsOutByRow } from '../../plan/gas.ts';
 import { isTractionDriven, mayCarryHighVoltage, mayHaveHighVoltage } from '../../plan/high-voltage.ts';
+import { query } from '../../incremental/query.ts';
+import { SnapshotPlan } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { todayIn } from '../../plan/snapshot.ts';
+import type { Snapshot } from '../../plan/snapshot.ts';
 import { hasIgniter } from '../../plan/tables/classes.ts';
 import {
   alsoOn48V,
+  fillsGas,
   letsGasOut,
   mayCarryIgniters,
   needsAgainst,
@@ -44,10 +48,11 @@ export function qualificationsFor(
   // The lock of a 48 V system is no work on high voltage where the vehicle has none.
   if (byTask && (!alsoOn48V.has(task) || isTractionDriven(plan) || mayHaveHighVoltage(plan)))
     kinds.add(byTask);
-  const isAtGas =
-    letsOutByRow(plan.scope.tasks.get(task), connectors) ||
-    (connectors.length > 0 ? qualifiedAtGas.has(task) : letsGasOut.has(task));
-  if (isAtGas && concernsGas(plan, connectors)) kinds.add('gas');
+  if (
+    isAtGas(plan, task, connectors) ||
+    (fillsGas.has(task) && concernsGas(plan, connectors) && hasWorkAtGas(plan))
+  )
+    kinds.add('gas');
   // A task of the shop's own that names a connector and asks for it to be made safe is work on it.
   const needs = builtInTasks.has(task) ? undefined : plan.scope.tasks.get(task)?.needs;
   const asks = (danger: OwnDanger): boolean => needs?.some((fact) => needsAgainst[danger].has(fact)) ?? false;
@@ -67,6 +72,23 @@ export function qualificationsFor(
   }
   return kinds;
 }
+
+const isAtGas = (plan: Plan, task: string, connectors: readonly string[]): boolean =>
+  (letsOutByRow(plan.scope.tasks.get(task), connectors) ||
+    (connectors.length > 0 ? qualifiedAtGas.has(task) : letsGasOut.has(task))) &&
+  concernsGas(plan, connectors);
+
+const hasWorkAtGas = ({ reading }: Plan): boolean => hasWorkAtGasIn(reading);
+const hasWorkAtGasIn = query((reading: Snapshot) => {
+  const plan = new SnapshotPlan(reading);
+  return plan.operations.some(({ taskId, connectors }) =>
+    isAtGas(
+      plan,
+      taskId,
+      connectors.map(({ value }) => value),
+    ),
+  );
+});
 
 /** Whether the rate sheet lists the person for all of this work, today. */
 function mayDo(plan: Plan, person: string, work: ReadonlySet<Qualification>): boolean {

@@ -31,6 +31,7 @@ export const vehicleFacts = [
   'coolant-in',
   'refrigerant-in',
   'fuel-out',
+  'fuel-purged',
   'adhesive-cured',
 ] as const;
 export type VehicleFact = (typeof vehicleFacts)[number];
@@ -53,6 +54,7 @@ export const connectorFacts = [
   'inspected',
   'cleaned',
   'line-empty',
+  'taken-off',
   'depressurised',
   'filled',
   'bled',
@@ -94,7 +96,7 @@ export interface Effect<G extends FactId = FactId> {
  * (`isolates: true`). `isolating-connector`: the step names one. `at-the-battery`: it works in a zone of the traction
  * battery, which is not certain to be out. `no-high-voltage`: the vehicle has none. `battery-disconnected`: it is certain that
  * the 12 V battery is. `timed`: it states a time, which is not zero. `beyond-the-waits`: it states a time longer than the vehicle
- * maker's waits for capacitors and airbags, and of `shortestCure` at least. `whole-battery`: it names no zone, or every other zone
+ * maker's waits for capacitors and airbags, and of `shortestWaitForCure` at least. `whole-battery`: it names no zone, or every other zone
  * of `battery-zone` is certain to be done by a step before or beside it: of two batteries one may still be in the vehicle, out of
  * it, or uninspected. `one-of-several-batteries`: it names a zone, and a step beside it does another one. `last-lock`: it takes
  * off a lock, and it is not certain that somebody else's is still on.
@@ -115,6 +117,8 @@ export type Condition =
 
 /** s. No adhesive of glass or panels holds in less: bound of plausibility, an assumption (from memory: the fastest take a quarter of an hour). */
 export const shortestCure = 300;
+/** s. A shorter wait is one for capacitors or airbags, for which makers state up to ten minutes: bound of plausibility, an assumption. */
+export const shortestWaitForCure = 900;
 
 export interface FactRow {
   /** As in "nothing makes certain that *the high-voltage system is isolated*". */
@@ -311,6 +315,13 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     makes: [{ tasks: ['defuel'] }],
     ends: [{ tasks: ['refuel'] }],
   },
+  // What is left in an emptied tank is vapour, which explodes (source: see heat-at-line).
+  'fuel-purged': {
+    holds: say`the fuel system is freed of vapour`,
+    arrival: false,
+    makes: [{ tasks: ['purge'], given: ['fuel-out'] }],
+    ends: [],
+  },
   // The time is that of the maker of the adhesive; heat shortens it.
   'adhesive-cured': {
     holds: say`the adhesive of glass and panels has had its time to cure`,
@@ -434,6 +445,12 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     makes: [{ tasks: ['drain-coolant', 'recover-refrigerant', 'defuel'], concern: 'covering' }],
     ends: [{ tasks: ['fill-coolant', 'fill-refrigerant', 'refuel'], concern: 'covering' }],
   },
+  'taken-off': {
+    holds: say`it is taken off with what it holds emptied`,
+    arrival: false,
+    makes: [{ tasks: ['remove'], concern: 'named', given: ['line-empty'] }],
+    ends: [{ tasks: ['refit'], concern: 'named' }],
+  },
   // A pump or a tank valve builds the pressure up again as soon as the vehicle is awake.
   depressurised: {
     holds: say`the pressure of the line is relieved`,
@@ -513,6 +530,7 @@ export const fluidsOfTask: Readonly<Record<string, ReadonlySet<string>>> = {
   defuel: fuels,
   'relieve-pressure': new Set([...fuels, ...underPressure]),
   bleed: new Set(['hydraulic']),
+  purge: fuels,
   refuel: fuels,
 };
 

@@ -57,14 +57,14 @@ export const leavesOn = set('scan calibrate program');
 export const parkedAfter = set('move roller-test road-test charge-battery');
 
 /** Steps that put the vehicle on the road, for which the adhesive of its glass and panels has cured. */
-export const needsCured = set('move tow road-test send-out deliver');
+export const needsCured = set('move tow roller-test road-test send-out deliver');
 
 /**
  * Work that has no place after the handing over. A look, a wash or a charge has; what closes, fills, tests or calibrates is asked
  * for before the handing over by itself where it is owed.
  */
 export const doneBeforeHandover = set(
-  'isolate lock-out prove-dead battery-12v-off support-12v-off lower-battery recover-refrigerant drain-coolant defuel refuel relieve-pressure disconnect cover remove refit cut drill grind sand weld braze straighten fit-panel bond seal fill mask unmask prime paint bake align-wheels program',
+  'isolate lock-out prove-dead battery-12v-off support-12v-off lower-battery recover-refrigerant drain-coolant defuel purge refuel relieve-pressure disconnect cover remove refit cut drill grind sand weld braze straighten fit-panel bond seal fill mask unmask prime paint bake align-wheels program',
 );
 /** The part of it that is told as missing before the handing over where it certainly comes later. */
 export const putsBack = set('refit unmask');
@@ -100,7 +100,9 @@ export const sparksAtFuel = set('cut drill grind');
 export const sparksFly = set('cut grind');
 
 /** Work that lets fuel or its vapour out: no spark or flame on the same vehicle meanwhile. */
-export const letsFuelOut = set('relieve-pressure defuel refuel');
+export const letsFuelOut = set('relieve-pressure defuel purge refuel');
+/** Work with a machine whose motor may spark where vapour lies (common practice, no source). */
+export const runsMotors = set('sand polish');
 /** Work that makes or breaks a 12 V clamp, where a spark jumps (common practice, no source). */
 export const sparksAtClamp = set('battery-12v-off battery-12v-on support-12v support-12v-off jump-start');
 /** Work at which refrigerant may escape: some kinds burn (ISO 817, classes A2L and A3; from memory), all turn to poison in a flame. */
@@ -142,7 +144,7 @@ export const needsAgainst: Readonly<Record<OwnDanger, ReadonlySet<FactId>>> = {
   cables: new Set(['high-voltage-dead', 'proof-fresh']),
   battery: new Set(['battery-out']),
   igniters: new Set(['restraint-safe']),
-  lines: new Set(['line-empty', 'depressurised', 'fuel-out']),
+  lines: new Set(['line-empty', 'depressurised', 'fuel-out', 'fuel-purged']),
   '48-volt': new Set(['48v-off', '48v-discharged']),
 };
 /** What a tool, a flame or a hand of the shop's own task may meet. */
@@ -162,9 +164,13 @@ export const beforeBatteryCheck = set(
 );
 
 /** Work at hydrogen, natural gas or LPG that only people trained for it do: what lets the gas out, opens, closes or tests its lines, or takes off what holds it. */
-export const qualifiedAtGas = set('defuel relieve-pressure disconnect reconnect leak-test remove refit');
+export const qualifiedAtGas = set(
+  'defuel purge relieve-pressure disconnect reconnect leak-test remove refit',
+);
 /** The part of it that lets gas out whatever line it names. */
-export const letsGasOut = set('defuel relieve-pressure');
+export const letsGasOut = set('defuel purge relieve-pressure');
+/** The same where the plan does such work too: anybody fills up at a filling station. */
+export const fillsGas = set('refuel');
 /** What a shop's own task makes that lets fuel or gas out: of the whole vehicle, or of the lines that a step names. */
 export const letsOutByFact: Readonly<Record<'vehicle' | 'line', ReadonlySet<FactId>>> = {
   vehicle: new Set(['fuel-out']),

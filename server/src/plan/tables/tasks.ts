@@ -75,6 +75,7 @@ const rows: Row[] = [
   ['drain-coolant', say`draining the coolant`],
   ['fill-coolant', say`filling coolant`],
   ['defuel', say`emptying the fuel system`],
+  ['purge', say`freeing the fuel system of vapour`],
   ['relieve-pressure', say`relieving the pressure of the lines`],
   ['bleed', say`bleeding the lines`],
   ['refuel', say`filling fuel`],

@@ -13,7 +13,7 @@ import type { Connector } from '../../plan/scope.ts';
 import type { Snapshot } from '../../plan/snapshot.ts';
 import { bothHalves } from '../../plan/steps.ts';
 import type { Half } from '../../plan/steps.ts';
-import { effects, fluidsOfTask, shortestCure } from '../../plan/tables/effects.ts';
+import { effects, fluidsOfTask, shortestWaitForCure } from '../../plan/tables/effects.ts';
 import type {
   Condition,
   Effect,
@@ -77,7 +77,9 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
       const { dischargeWait, restraintWait } = plan.vehicle ?? {};
       if (!operation.time) return operation.step.node.entry('time') !== undefined;
       const { si } = operation.time;
-      return si >= shortestCure && [dischargeWait, restraintWait].every((wait) => !wait || si > wait.si);
+      return (
+        si >= shortestWaitForCure && [dischargeWait, restraintWait].every((wait) => !wait || si > wait.si)
+      );
     }
     case 'whole-battery':
       return isWholeBattery(operation, plan);

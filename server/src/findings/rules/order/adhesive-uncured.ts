@@ -13,7 +13,7 @@ export const adhesiveUncured: FindingRule = {
   id: 'adhesive-uncured',
   title: say`On the road before the adhesive has cured`,
   severity: 'warning',
-  means: say`Glass or a panel is bonded, and the vehicle is moved, towed, road-tested, sent to another firm or handed over, and no \`cure\` with a \`time\`, no bake, no night and no \`wait\` that is longer than those for capacitors and airbags is certain to come in between. Other work does not count as that time.`,
+  means: say`Glass or a panel is bonded, and the vehicle is moved, towed, tested on rollers, road-tested, sent to another firm or handed over, and no \`cure\` with a \`time\`, no bake, no night and no \`wait\` of a quarter of an hour or more that is longer than those for capacitors and airbags is certain to come in between. Other work does not count as that time.`,
   why: say`Bonded glass stiffens the body, and a passenger airbag leans on the front one. Before its adhesive has cured, it comes out in a crash; a panel works loose.`,
   whatToDo: say`Add a \`cure\` step after the bonding, with the time from the data sheet of the adhesive for the temperature and the air of that day. There is no built-in time.`,
   source: commonPractice,

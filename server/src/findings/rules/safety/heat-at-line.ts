@@ -7,7 +7,14 @@ import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { fuelMayRun, sparkLit } from '../../../plan/tables/fluids.ts';
 import { heatsLines, ofToolsInMetal, sparksAtFuel, sparksFly } from '../../../plan/tables/needs.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
-import { fuelLines, isBesideFuel, isFuelOut, isFuelUnplaced, waitForEmptying } from '../../support/fuel.ts';
+import {
+  fuelLines,
+  isBesideFuel,
+  isFuelOut,
+  isFuelUnplaced,
+  isPurged,
+  waitForEmptying,
+} from '../../support/fuel.ts';
 import { fuelAt, stepsAtFullLines } from '../../support/lines.ts';
 import { alsoAt, andAt, someOf, told } from '../../support/needs.ts';
 import { withOwn } from '../../support/tools.ts';
@@ -20,9 +27,9 @@ export const heatAtLine: FindingRule = {
   id: 'heat-at-line',
   title: say`Heat or flame where refrigerant or fuel may be`,
   severity: 'error',
-  means: say`A step welds or brazes, or does a task of the shop's own that raises heat and does not say what it needs, in the zone of a refrigerant line whose circuit is not certain to be recovered, or where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle) and the fuel system is not certain to be emptied. It is a warning where a step welds, brazes, grinds or cuts in a zone that adjoins one where fuel runs that a spark lights, without the vehicle maker's word on the distance; where a vehicle that carries fuel is welded, cut or ground and the plan says neither where the fuel runs nor that it is out; where a vehicle with a tank of gas is baked without the vehicle maker's word on it; and where a step makes heat or sparks anywhere while a line of petrol or gas may be open without a cap.`,
+  means: say`A step welds or brazes, or does a task of the shop's own that raises heat and does not say what it needs, in the zone of a refrigerant line whose circuit is not certain to be recovered, or where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle) and the fuel system is not certain to be emptied. It is a warning where the fuel is out there, and neither is its vapour certain to be (\`purge\`) nor the line or tank to be taken off (a \`remove\` that names it), also of a step that cuts, drills or grinds; where a step welds, brazes, grinds or cuts in a zone that adjoins one where fuel runs that a spark lights, without the vehicle maker's word on the distance; where a vehicle that carries fuel is welded, cut or ground and the plan says neither where the fuel runs nor that it is out; where a vehicle with a tank of gas is baked without the vehicle maker's word on it; and where a step makes heat or sparks anywhere while a line of petrol or gas may be open without a cap.`,
   why: say`Heat bursts a line under pressure, and a flame turns escaping refrigerant into poisonous, corrosive gas. Fuel and its vapour burn; a tank that is emptied and not freed of vapour explodes.`,
-  whatToDo: say`Have a certified person recover the refrigerant before the welding, as the vehicle maker specifies. Have the fuel system emptied and freed of vapour, or the tank taken out, and write it as \`defuel\`; state \`fuel-zone\` and \`fuel-distance\` of the vehicle, and \`tank-in-booth\` for a gas tank.`,
+  whatToDo: say`Have a certified person recover the refrigerant before the welding, as the vehicle maker specifies. Have the fuel system emptied (\`defuel\`), then freed of vapour (\`purge\`) or the tank taken out; state \`fuel-zone\` and \`fuel-distance\` of the vehicle, and \`tank-in-booth\` for a gas tank.`,
   source: say`common practice; a maker of R134a and R1234yf names hydrogen fluoride as a product of their decomposition at very hot surfaces and flames; 8 CCR 5166(b), the text of 29 CFR 1910.252(a)(3): no hot work on used tanks until they are cleaned; hydrogen: Hydrogen Safety Panel, h2tools.org`,
   kinds: plansOnly,
   ground: 'order',
@@ -74,6 +81,7 @@ operations:
         };
       }
     }
+    yield* unpurged(subject);
     yield* besideFuel(subject);
     yield* unplaced(subject);
     yield* baked(subject);
@@ -81,17 +89,18 @@ operations:
   },
 };
 
-/** A warning at the first of the steps that do one of `tasks` and count, while the fuel is not certain to be out. */
+/** A warning at the first of the steps that do one of `tasks` and count, while the fuel, or its vapour, is not certain to be out. */
 function* warned(
   subject: CheckContext,
   tasks: Iterable<string>,
   counts: (step: Operation) => boolean,
   message: (first: Operation) => Phrase,
+  { isOut, task }: { isOut: typeof isFuelOut; task: string } = { isOut: isFuelOut, task: 'defuel' },
 ): Generator<FindingReport> {
   const { plan, sequence } = subject;
   const steps = [...tasks]
     .flatMap((task) => plan.operationsDoing(task))
-    .filter((step) => counts(step) && !isFuelOut(plan, step))
+    .filter((step) => counts(step) && !isOut(plan, step))
     .sort((a, b) => sequence.order.compare(a, b));
   if (steps.length === 0) return;
   for (const { first, others } of told(subject, 'heat-at-line', [{ culprit: undefined, steps }])) {
@@ -102,9 +111,46 @@ function* warned(
       message: message(first),
       ...andAt(others),
       trace: alsoAt(others),
-      fixes: () => [waitForEmptying(plan, first, 'defuel')],
+      fixes: () => [waitForEmptying(plan, first, task)],
     };
   }
+}
+
+/** Heat and sparks where the fuel is out and what is left of it may be vapour. */
+function* unpurged(subject: CheckContext): Generator<FindingReport> {
+  const { plan, sequence } = subject;
+  const heating = withOwn(plan, heatsLines, 'lines', 'heat');
+  const sparking = withOwn(
+    plan,
+    new Set([...heatsLines, ...sparksAtFuel]),
+    'lines',
+    'heat',
+    ...ofToolsInMetal,
+  );
+  const lines = fuelLines(plan);
+  const atLines = new Set<Operation>();
+  for (const life of lines) {
+    const { zone, medium } = life.connector;
+    const facts = new ConnectorFacts(plan, sequence, life);
+    for (const task of sparkLit.has(medium!) ? sparking : heating) {
+      for (const step of sequence.workingIn(zone, task))
+        if (facts.isMet('line-empty', step) && !facts.isMet('taken-off', step)) atLines.add(step);
+    }
+  }
+  const ofLines = new Set(lines.map(({ connector }) => connector.zone));
+  const stated = isFuelUnplaced(plan)
+    ? [...fuelMayRun]
+    : (plan.vehicle?.fuelZones ?? []).flatMap(({ value }) => (ofLines.has(value) ? [] : [value]));
+  yield* warned(
+    subject,
+    sparking,
+    (step) =>
+      step.zones.length > 0 &&
+      (atLines.has(step) || (step.zones.some((zone) => stated.includes(zone)) && isFuelOut(plan, step))),
+    (first) =>
+      say`${named(first)} makes heat or sparks where fuel was let out, and its vapour may be left: an emptied tank explodes. Before ${first.id}, have tank and lines cleaned or purged as the vehicle maker specifies, and write it as \`purge\`, or the tank taken out by a \`remove\` that names its line.`,
+    { isOut: isPurged, task: 'purge' },
+  );
 }
 
 /** Heat and sparks in a zone that adjoins one where fuel runs. */
@@ -156,6 +202,7 @@ function* uncapped(subject: CheckContext): Generator<FindingReport> {
   if (lines.length === 0) return;
   const { order } = sequence;
   const sparks = [
+    'bake',
     ...withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'lines', 'heat', ...ofToolsInMetal),
   ]
     .flatMap((task) => plan.operationsDoing(task))

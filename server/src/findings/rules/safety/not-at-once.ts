@@ -7,7 +7,7 @@ import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Connector } from '../../../plan/scope.ts';
 import { letsOutByRow } from '../../../plan/gas.ts';
-import { isFuel, isUnderPressure } from '../../../plan/tables/fluids.ts';
+import { fuelMayRun, isFuel, isUnderPressure } from '../../../plan/tables/fluids.ts';
 import {
   heatsLines,
   letsFuelOut,
@@ -15,16 +15,19 @@ import {
   ofToolsInMetal,
   opensOrCovers,
   reachesEyes,
+  runsMotors,
   sparksAtClamp,
   sparksAtFuel,
   spraysPaint,
 } from '../../../plan/tables/needs.ts';
+import { cameInWetOrDamaged } from '../../../plan/vehicle.ts';
 import { builtInTasks } from '../../../plan/tables/tasks.ts';
 import type { ReportedSeverity } from '../../../plan/snapshot.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import type { OperationOrder } from '../../../sequence/operation-order.ts';
 import type { FindingRule, Fix } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
+import { fuelLines, isFuelUnplaced } from '../../support/fuel.ts';
 import { fix, onlyAfter, waitFor } from '../../support/mending.ts';
 import { alsoAt, andAt, told } from '../../support/needs.ts';
 import { withOwn } from '../../support/tools.ts';
@@ -34,7 +37,7 @@ export const notAtOnce: FindingRule = {
   id: 'not-at-once',
   title: say`Sparks while fuel, refrigerant or paint is in the air, or people or charging in the booth`,
   severity: 'error',
-  means: say`Nothing orders two steps of which only one may go on at a time: fuel is let out, emptied or filled, or a fuel line is opened or tested for leaks, and a step makes heat or sparks anywhere on the vehicle, or a 12 V clamp goes on or off (a warning); paint or primer is sprayed where a step makes heat or sparks in the same zone or an adjoining one (a warning); somebody else works by hand there, or where dust or sparks are raised (a warning); refrigerant is recovered or filled, or its line is opened, where a step makes heat or sparks at the line or beside it (a warning); or the traction battery is charged, or somebody works on the vehicle by hand, while the vehicle is baked (both a warning).`,
+  means: say`Nothing orders two steps of which only one may go on at a time: fuel is let out, emptied or filled, or a fuel line is opened or tested for leaks, and a step makes heat or sparks anywhere on the vehicle, or, each a warning, a 12 V clamp goes on or off, or somebody sands or polishes in the same zone or an adjoining one; paint or primer is sprayed where a step makes heat or sparks in the same zone or an adjoining one (a warning); somebody else works by hand there, or where dust or sparks are raised (a warning); refrigerant is recovered or filled, or its line is opened, where a step makes heat or sparks at the line or beside it (a warning); or the traction battery is charged, or somebody works on the vehicle by hand, while the vehicle is baked, or it is charged over the end of a shift after work on high voltage or as a wet or damaged one (all three a warning).`,
   why: say`Vapour, gas and paint mist spread further than anybody sees, and one spark is enough. Charging warms a battery that the booth warms already. The air of a bake is hot and full of solvent, and who faints in it is found late.`,
   whatToDo: say`Make one of the two steps wait for the end of the other, and let the air clear in between.`,
   source: commonPractice,
@@ -149,6 +152,7 @@ const dustBeside = (work: Operation, tool: Operation): Phrase =>
 function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] {
   const doing = (tasks: Iterable<string>): readonly Operation[] =>
     [...tasks].flatMap((task) => plan.operationsDoing(task));
+  const hasHighVoltageWork = doing(battery).length > 0 || cameInWetOrDamaged(plan.vehicle);
   const bakes = doing(['bake']);
   const handsOn =
     bakes.length === 0
@@ -156,15 +160,26 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
       : [...byHand, ...gates.filter(({ task, taskId }) => task!.handsOn && taskId !== 'charge-battery')].sort(
           (one, other) => order.compare(one, other),
         );
-  const sparks = doing(
-    withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'lines', 'heat', ...ofToolsInMetal),
+  const sparking = withOwn(
+    plan,
+    new Set([...heatsLines, ...sparksAtFuel]),
+    'lines',
+    'heat',
+    ...ofToolsInMetal,
   );
+  const sparks = doing(sparking);
   /** Those in a zone or beside it. */
-  const sparksAt = memoByKey((zone: string) =>
-    sparks.filter(({ zones }) =>
-      zones.some((other) => other === zone || plan.scope.zones.adjoin(other, zone)),
-    ),
+  const near = (steps: readonly Operation[]): ((zone: string) => readonly Operation[]) =>
+    memoByKey((zone: string) =>
+      steps.filter(({ zones }) =>
+        zones.some((other) => other === zone || plan.scope.zones.adjoin(other, zone)),
+      ),
+    );
+  const sparksAt = near(sparks);
+  const machines = new Set(
+    [...withOwn(plan, runsMotors, 'lines', 'dust')].filter((task) => !sparking.has(task)),
   );
+  const machinesAt = near(doing(machines));
   const fuelInTheAir = [
     ...doing(letsFuelOut).filter((step) => !isOfOtherPressure(plan, step)),
     ...lettingOut(plan).filter((step) => step.connectors.length === 0 || opensFuel(plan, step)),
@@ -181,23 +196,23 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
   );
   // Beside fuel and refrigerant, that is told alone; of open halves without a cover the findings about covers tell.
   const toldElsewhere = new Set([...dusty, ...spraysPaint, ...opensOrCovers, ...movesRefrigerant]);
-  let grouped: ReadonlyMap<string, readonly Operation[]> | undefined;
-  /** Work by hand, by zone; grouped once somebody sprays or raises dust. */
-  const handsByZone = (): ReadonlyMap<string, readonly Operation[]> => {
-    if (grouped) return grouped;
+  /** Work by hand, by zone. */
+  const handsByZone = (also: ReadonlySet<string>): ReadonlyMap<string, readonly Operation[]> => {
     const letting = new Set(fuelInTheAir);
     const found = new Map<string, Operation[]>();
     for (const work of byHand) {
-      if (toldElsewhere.has(work.taskId) || letting.has(work)) continue;
+      if ((toldElsewhere.has(work.taskId) && !also.has(work.taskId)) || letting.has(work)) continue;
       for (const zone of new Set(work.zones)) addToGroup(found, zone, work);
     }
-    return (grouped = found);
+    return found;
   };
   /** Whose hands a step reaches that others may be doing meanwhile. */
   const reaching = (
     of: readonly Operation[],
     reaches: (zone: string, other: string) => boolean,
+    also: ReadonlySet<string> = new Set(),
   ): Pick<Pair, 'of' | 'beside'> => {
+    let hands: ReturnType<typeof handsByZone> | undefined;
     const isApart = (step: Operation, work: Operation): boolean =>
       order.unordered(work, step) && (work.by === undefined || work.by.value !== step.by?.value);
     const reachesZone = (step: Operation, zone: string): boolean =>
@@ -206,7 +221,7 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
       of,
       (step) => {
         const found = new Set<Operation>();
-        for (const [zone, works] of handsByZone()) {
+        for (const [zone, works] of (hands ??= handsByZone(also))) {
           if (!reachesZone(step, zone)) continue;
           for (const work of order.candidatesBetween(works, step, step))
             if (isApart(step, work)) found.add(work);
@@ -232,6 +247,14 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
       message: (clamp, fuel) =>
         say`${named(clamp)} may run during ${named(fuel)}: a 12 V clamp sparks when it goes on or off, and fuel, gas or vapour in the air burns or explodes. Make one wait for the end of the other.`,
       first: (fuel, clamp) => order.compare(fuel, clamp) < 0,
+    },
+    {
+      of: fuelInTheAir,
+      beside: (fuel) => new Set(fuelPlaces(plan, fuel).flatMap(machinesAt)),
+      severity: 'warning',
+      message: (machine, fuel) =>
+        say`${named(machine)} may run during ${named(fuel)} in the same place or beside it: the motor of a machine sparks, and fuel, gas or vapour in the air burns or explodes. Make one wait for the end of the other.`,
+      first: ({ taskId }) => taskId !== 'refuel' && taskId !== 'leak-test',
     },
     {
       of: [
@@ -266,6 +289,7 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
       ...reaching(
         doing(spraysPaint),
         (zone, other) => zone === other || plan.scope.zones.adjoin(zone, other),
+        machines,
       ),
       severity: 'warning',
       message: (one, other) => paintedBeside(...workFirst(one, other, spraysPaint)),
@@ -286,6 +310,14 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
       first: () => true,
     },
     {
+      of: hasHighVoltageWork ? doing(['end-of-shift']) : emptyList,
+      beside: () => plan.operationsDoing('charge-battery'),
+      severity: 'warning',
+      message: (charge, night) =>
+        say`${named(charge)} may go on into ${named(night)}: a battery that was damaged or worked at can catch fire while it charges, and nobody is there. Make ${night.id} wait for the end of ${charge.id}.`,
+      first: () => false,
+    },
+    {
       of: bakes,
       beside: (bake) => order.candidatesBetween(handsOn, bake, bake),
       severity: 'warning',
@@ -295,6 +327,9 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
     },
   ];
 }
+
+/** Work after which the first charging is watched. */
+const battery = ['isolate', 'raise-battery', 'inspect-battery'];
 
 /** Steps of the shop's own tasks that let fuel or gas out, by what their rows make. */
 const lettingOut = operationsWhere(
@@ -328,6 +363,14 @@ function refrigerantLines(
       ? connectors.flatMap(({ value }) => scope.connectors.get(value) ?? [])
       : [...scope.connectors.values()];
   return lines.filter(({ medium }) => medium === 'refrigerant');
+}
+
+/** Where fuel or its vapour is while a step lets it out: where that works, else where fuel runs, or may run. */
+function fuelPlaces(plan: Plan, { zones }: Operation): readonly string[] {
+  if (zones.length > 0) return zones;
+  if (isFuelUnplaced(plan)) return [...fuelMayRun];
+  const stated = plan.vehicle?.fuelZones.map(({ value }) => value) ?? [];
+  return [...stated, ...fuelLines(plan).map(({ connector }) => connector.zone!)];
 }
 
 const hasFuelLine = ({ scope }: Plan): boolean =>

@@ -1,7 +1,11 @@
 import type { Operation } from '../../../plan/operations.ts';
 import { cutsLines, heatsLines, ofToolsInMetal, sparksAtFuel } from '../../../plan/tables/needs.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
-import { waitForEmptying } from '../../support/fuel.ts';
+import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
+import type { Sequence } from '../../../sequence/lives.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import { gases } from '../../../plan/tables/fluids.ts';
+import { fuelLines, isFuelOut, isInFuelZone, waitForEmptying } from '../../support/fuel.ts';
 import { fuelAt, stepsAtFullLines } from '../../support/lines.ts';
 import { alsoAt, andAt, someOf, told } from '../../support/needs.ts';
 import { withOwn } from '../../support/tools.ts';
@@ -15,7 +19,7 @@ export const toolAtLine: FindingRule = {
   id: 'tool-at-line',
   title: say`A blade or a drill where a full line runs`,
   severity: 'warning',
-  means: say`A step cuts or drills in the zone of a refrigerant or coolant line (the latter is information), and the line is not certain to be empty; or a step cuts, drills or grinds, or does a task of the shop's own that raises sparks or metal debris and does not say what it needs, where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle), and the fuel system is not certain to be emptied. The last is an error, of diesel alone a warning.`,
+  means: say`A step cuts or drills in the zone of a refrigerant or coolant line (the latter is information), and the line is not certain to be empty; or a step cuts, drills or grinds, or does a task of the shop's own that raises sparks or metal debris and does not say what it needs, where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle), and the fuel system is not certain to be emptied. The last is an error, of diesel alone a warning. A step that straightens where gas runs that is not certain to be let out is a warning.`,
   why: say`Refrigerant that bursts out freezes eyes and skin; coolant that runs into a high-voltage part makes a path for its current. Sparks light petrol, hydrogen and other gas, and a blade lets them out.`,
   whatToDo: say`Empty the line first: refrigerant by a certified person, coolant and fuel as the vehicle maker specifies.`,
   source: commonPractice,
@@ -84,8 +88,33 @@ operations:
         };
       }
     }
+    const pulls = [...new Set(pullsAtGas(plan, sequence))].sort((a, b) => sequence.order.compare(a, b));
+    if (pulls.length === 0) return;
+    for (const { first, others } of told(subject, 'tool-at-line', [{ culprit: undefined, steps: pulls }])) {
+      yield {
+        at: first.span,
+        operation: first.id,
+        severity: 'warning',
+        message: say`${named(first)} pulls where a tank or a line of gas may be under pressure: a fitting that tears lets it out, and it explodes at a spark. Have the gas let out before ${first.id}, as the vehicle maker specifies.`,
+        ...andAt(others),
+        trace: alsoAt(others),
+        fixes: () => [waitForEmptying(plan, first, 'defuel')],
+      };
+    }
   },
 };
+
+/** The steps that straighten where a line of gas runs that is not certain to be relieved, or where the gas of a fuel cell runs. */
+function* pullsAtGas(plan: Plan, sequence: Sequence): Generator<Operation> {
+  for (const life of fuelLines(plan).filter(({ connector }) => gases.has(connector.medium!))) {
+    const facts = new ConnectorFacts(plan, sequence, life);
+    for (const step of sequence.workingIn(life.connector.zone, 'straighten'))
+      if (step.zones.length > 0 && !facts.isMet('depressurised', step)) yield step;
+  }
+  if (plan.vehicle?.node.get('propulsion')?.value !== 'fuel-cell') return;
+  for (const step of plan.operationsDoing('straighten'))
+    if (step.zones.length > 0 && isInFuelZone(plan, step) && !isFuelOut(plan, step)) yield step;
+}
 
 const placedLines = historiesWhere(
   ({ connector, unsure }) => !unsure && connector.class === 'fluid-line' && connector.zone !== undefined,

@@ -3,7 +3,7 @@ import { addToGroup, emptyList } from '../base/collections.ts';
 import type { Document } from '../document/document.ts';
 import type { CheckContext, FindingRule, FindingReport, FixWays } from '../findings/finding.ts';
 import { findingById, findingIds, findings } from '../findings/registry.ts';
-import { isCorrected, loweredErrors, severityOf } from '../findings/severity.ts';
+import { isAboutWork, isCorrected, loweredErrors, severityOf } from '../findings/severity.ts';
 import { chunker } from '../incremental/chunks.ts';
 import { memoByIdentity, slot } from '../incremental/memo.ts';
 import { keepGroups, keyedQuery, memoByKey, query } from '../incremental/query.ts';
@@ -50,9 +50,7 @@ const nothing: SaidBy = new Map();
 
 /** The reports of a finding; recomputed only when something it read has changed. */
 const saidIn = memoByKey((finding: FindingRule) =>
-  query((reading: Snapshot) =>
-    reportsWithoutFixes(finding, new RuleContext(new SnapshotPlan(reading), noAcceptances)),
-  ),
+  query((reading: Snapshot) => reportsWithoutFixes(finding, new RuleContext(new SnapshotPlan(reading)))),
 );
 /** The reports of a group of per-connector findings for all connectors, by finding. */
 const saidOfEachIn = memoByKey((group: string) =>
@@ -85,7 +83,7 @@ const saidOfIn = memoByKey((group: string) =>
   keyedQuery(
     (reading: Snapshot, connector: string): SaidBy => {
       const said = new Map<string, readonly UngradedReport[]>();
-      const looked = new RuleContext(new SnapshotPlan(reading), noAcceptances, connector);
+      const looked = new RuleContext(new SnapshotPlan(reading), connector);
       for (const finding of perConnector.get(group) ?? []) {
         const ones = reportsWithoutFixes(finding, looked);
         if (ones.length > 0) said.set(finding.id, ones);
@@ -106,8 +104,11 @@ export function runFindings(plan: Plan): GradedReport[] {
   const day = judgedDay(plan, todayIn(plan.reading));
   const looked = new Set<string>();
   const needed = new Set<Acceptance>();
-  const idle = (): Acceptance[] =>
-    plan.accepted.filter((one) => looked.has(one.finding.value) && !needed.has(one));
+  const broad = new Map<Acceptance, string[]>();
+  const accepted: Acceptances = {
+    unused: () => plan.accepted.filter((one) => looked.has(one.finding.value) && !needed.has(one)),
+    broad: () => broad,
+  };
   const found: GradedReport[] = [];
   const failed: { readonly finding: FindingRule; readonly error: unknown }[] = [];
   const canEvaluate = evaluableIn(plan);
@@ -117,7 +118,7 @@ export function runFindings(plan: Plan): GradedReport[] {
     let said: readonly UngradedReport[];
     try {
       if (!canEvaluate(finding)) continue;
-      said = saidBy(finding, plan, idle);
+      said = saidBy(finding, plan, accepted);
     } catch (error) {
       failed.push({ finding, error });
       continue;
@@ -130,7 +131,14 @@ export function runFindings(plan: Plan): GradedReport[] {
     for (const one of said) {
       const acceptances = acceptancesOf(plan, finding.id, one.report);
       for (const acceptance of acceptances) needed.add(acceptance);
-      if (acceptances.some((acceptance) => holds(acceptance, day))) continue;
+      const holding = acceptances.filter((acceptance) => holds(acceptance, day));
+      if (holding.length > 0) {
+        const place = one.report.operation ?? one.report.connector;
+        const isError = (severity ?? one.report.severity ?? finding.severity) === 'error';
+        if (place !== undefined && isError && isAboutWork(finding) && !holding.some(({ at }) => at))
+          addToGroup(broad, holding[0]!, place);
+        continue;
+      }
       found.push({ ...one, finding, severity });
     }
   }
@@ -143,13 +151,9 @@ export function runFindings(plan: Plan): GradedReport[] {
   return found;
 }
 
-function saidBy(
-  finding: FindingRule,
-  plan: Plan,
-  idle: () => readonly Acceptance[],
-): readonly UngradedReport[] {
+function saidBy(finding: FindingRule, plan: Plan, accepted: Acceptances): readonly UngradedReport[] {
   if (finding.ground === 'findings') {
-    return numbered([...finding.check(new RuleContext(plan, idle))]);
+    return numbered([...finding.check(new RuleContext(plan, undefined, accepted))]);
   }
   if (!finding.perConnector) return saidIn(finding)(plan.reading);
   try {
@@ -157,7 +161,7 @@ function saidBy(
   } catch {
     // One finding of the group threw, possibly another one; run this one alone.
     return [...sequenceOf(plan).lives.keys()].flatMap((connector) =>
-      reportsWithoutFixes(finding, new RuleContext(plan, noAcceptances, connector)),
+      reportsWithoutFixes(finding, new RuleContext(plan, connector)),
     );
   }
 }
@@ -177,7 +181,7 @@ export function fixesOf(
   if (!known) fresh.set(plan, (known = new Map()));
   const key = `${finding.id} ${of ?? ''}`;
   let reports = known.get(key);
-  if (!reports) known.set(key, (reports = [...finding.check(new RuleContext(plan, noAcceptances, of))]));
+  if (!reports) known.set(key, (reports = [...finding.check(new RuleContext(plan, of))]));
   const again = reports[position];
   return again && isSameReport(again, report) ? (again.fixes?.() ?? []) : [];
 }
@@ -190,6 +194,12 @@ const isSameReport = (report: FindingReport, other: FindingReport): boolean =>
   report.connector === other.connector;
 const fresh = slot<Plan, Map<string, readonly FindingReport[]>>();
 
+/** What has become of a plan's acceptances. */
+interface Acceptances {
+  readonly unused: CheckContext['unusedAcceptances'];
+  readonly broad: CheckContext['broadAcceptances'];
+}
+
 /** What one check looks at. */
 class RuleContext implements CheckContext {
   readonly sequence: Sequence;
@@ -198,11 +208,15 @@ class RuleContext implements CheckContext {
   /** @param connector the only one that is looked at */
   constructor(
     readonly plan: Plan,
-    readonly unusedAcceptances: () => readonly Acceptance[],
     readonly connector?: string,
+    readonly accepted?: Acceptances,
   ) {
     this.sequence = sequenceOf(plan);
   }
+
+  readonly unusedAcceptances: CheckContext['unusedAcceptances'] = () => this.accepted?.unused() ?? emptyList;
+
+  readonly broadAcceptances: CheckContext['broadAcceptances'] = () => this.accepted?.broad() ?? new Map();
 
   get document(): Document {
     return this.plan.document;
@@ -270,7 +284,6 @@ function checkerFailure({ document }: Plan, ids: readonly string[], error: unkno
   };
 }
 
-const noAcceptances = (): readonly Acceptance[] => emptyList;
 /** Findings about other findings run last. */
 const runOrder = [
   ...findings.filter(({ ground }) => ground !== 'findings'),

@@ -37,6 +37,8 @@ export interface CheckContext {
    * Acceptances whose finding was checked for and not found. Only available to findings of ground `findings`.
    */
   unusedAcceptances(): readonly Acceptance[];
+  /** Those without a place that hide errors about the work, with the places of these. Likewise. */
+  broadAcceptances(): ReadonlyMap<Acceptance, readonly string[]>;
 }
 
 /** A related location, with what happens there. */

@@ -1,12 +1,14 @@
+import { plainWords } from './plain-words.ts';
+
 /**
  * Words that tell of repairing a cable, in English and Spanish, in the names of tasks and in notes. Common practice, no
  * source. Of a note nothing else is ever read (document/reuse.ts keeps what rests on it).
  */
-const strong = String.raw`splic\w*|solder\w*|crimp\w*|re[- ]?sleev\w*|(?:heat[- ]?)?shrink\w*|patch\w*|repair\w*|mend(?:s|ed|ing)?|empalm\w*|engast\w*|repar(?:ar|e|ado|acion|ación)|parche\w*|remend\w*|enfund\w*|termorretr\w*`;
+const strong = String.raw`splic\w*|solder\w*|crimp\w*|re[- ]?sleev\w*|(?:heat[- ]?)?shrink\w*|patch\w*|repair\w*|mend(?:s|ed|ing)?|empalm\w*|engast\w*|ponch\w*|repar(?:ar|e|ad[oa]|acion)|parche\w*|remend\w*|enfund\w*|termorretr\w*`;
 const weak = String.raw`tap(?:e|es|ed|ing)|wrap(?:s|ped|ping)?|encint\w*`;
-const cable = String.raw`(?:cables?|leads?|wires?|sleev(?:es?|ing)|conductors?|harness(?:es)?|insulation|cableados?|mazos?|conductores|aislamientos?|fundas?)`;
-const between = String.raw`(?:(?:the|an?|any|its|this|that|these|both|damaged|nicked|chafed|scuffed|cut|torn|orange|high[- ]voltage|hv|dc|positive|negative|left|right|front|rear|old|el|la|los|las|un|una|su) ){0,5}`;
-const been = String.raw`(?: (?:is|are|was|were|gets?|to be|can be|may be|will be|has been|se|es|está|queda))?`;
+const cable = String.raw`(?:cables?|leads?|wires?|sleev(?:es?|ing)|conductors?|harness(?:es)?|insulation|cableados?|mazos?|arnes(?:es)?|hilos?|conductores|aislamientos?|fundas?)`;
+const between = String.raw`(?:(?:the|an?|any|its|this|that|these|both|damaged|nicked|chafed|scuffed|cut|torn|orange|high[- ]voltage|hv|dc|positive|negative|left|right|front|rear|old|el|la|los|las|un|una|su|del?|tramo|danad[oa]) ){0,5}`;
+const been = String.raw`(?: (?:a?naranja(?:s|do)?|de alta tension|de alto voltaje|danad[oa]))*(?: (?:is|are|was|were|gets?|to be|can be|may be|will be|has been|se|es|esta|queda))?`;
 /** A cable that is taped or tied out of the way is not repaired. */
 const outOfTheWay = String.raw`(?! (?:back|aside|away|to|out|up|clear|ends?|off|aparte|fuera))`;
 
@@ -14,27 +16,28 @@ const inName = new RegExp(String.raw`\b(?:${strong}|sleev\w*|sold(?:ar|ado)|${we
 const inProse = [
   new RegExp(String.raw`\b(?:${strong}|soldar) ${between}${cable}\b`),
   new RegExp(
-    String.raw`\b(?:splic\w*|solder\w*|crimp\w*|empalm\w*|engast\w*|soldar) (?:[a-z]+ ){1,4}(?<!(?:next|close|junto) )(?:on|onto|to|at|en|al) ${between}${cable}\b`,
+    String.raw`\b(?:splic\w*|solder\w*|crimp\w*|empalm\w*|engast\w*|ponch\w*|soldar) (?:[a-z]+ ){0,4}(?<!(?:next|close|junto) )(?:on|onto|to|at|en|al) ${between}${cable}\b`,
   ),
-  new RegExp(String.raw`\b(?:${weak}) ${between}${cable}\b${outOfTheWay}`),
   new RegExp(
-    String.raw`\b${cable}${been} (?:spliced|soldered|crimped|re-?sleeved|repaired|mended|patched|taped|wrapped|empalm\w+|repar\w+|parche\w+|encint\w+|soldad\w+)\b${outOfTheWay}`,
+    String.raw`\b(?:(?:${weak})|(?:poner|dar|pegar) cinta (?:aislante )?(?:al?|en|sobre)) ${between}${cable}\b${outOfTheWay}`,
+  ),
+  new RegExp(
+    String.raw`\b${cable}${been} (?:spliced|soldered|crimped|re-?sleeved|repaired|mended|patched|taped|wrapped|empalm\w+|repar\w+|parche\w+|encint\w+|soldad\w+|ponchad\w+)\b${outOfTheWay}`,
   ),
 ];
 const denied =
-  /\b(?:not|never|no|don't|cannot|instead|replac\w*|renew\w*|unless|without|nunca|jamás|ni|sin|sustitu\w*|cambi\w*|salvo)\b/;
-const orange = /\b(?:orange|high[- ]voltage|hv|naranjas?|alta tensi[oó]n|alto voltaje)\b/;
+  /\b(?:not|never|no|don't|cannot|instead|replac\w*|renew\w*|unless|without|nunca|jamas|prohibid\w*|ni|sin|sustitu\w*|cambi\w*|re?emplaz\w*|salvo)\b/;
+const orange = /\b(?:orange|high[- ]voltage|hv|a?naranja(?:s|d[oa]s?)?|alta tension|alto voltaje)\b/;
 
 /** Most notes hold none of these, and are not looked at sentence by sentence. */
 const anyStem =
-  /splic|sold(?:er|a[rd])|crimp|sleev|shrink|patch|repair|mend|tap[ei]|wrap|empalm|engast|repar|parche|enfund|termorretr|encint/i;
+  /splic|sold(?:er|a[rd])|crimp|sleev|shrink|patch|repair|mend|tap[ei]|wrap|empalm|engast|ponch|cinta|repar|parche|enfund|termorretr|encint/i;
 
 /** Whether the name of a task tells of repairing a cable or a connector. */
 export const repairsByName = (task: string): boolean => inName.test(task.replaceAll('-', ' '));
 
 /** Whether a text names high voltage. */
-export const namesHighVoltage = (text: string): boolean =>
-  orange.test(text.replaceAll('-', ' ').toLowerCase());
+export const namesHighVoltage = (text: string): boolean => orange.test(plainWords(text).replaceAll('-', ' '));
 
 /**
  * Whether a sentence of a note has a cable repaired: `orange` if it names high voltage itself, `cable` if it does not.
@@ -43,8 +46,7 @@ export const namesHighVoltage = (text: string): boolean =>
 export function repairsByNote(note: string): 'orange' | 'cable' | undefined {
   if (!anyStem.test(note)) return undefined;
   let found: 'cable' | undefined;
-  for (const sentence of note
-    .toLowerCase()
+  for (const sentence of plainWords(note)
     .replaceAll(/\s+/g, ' ')
     .split(/[.;:!?]/)) {
     if (denied.test(sentence) || !inProse.some((pattern) => pattern.test(sentence))) continue;

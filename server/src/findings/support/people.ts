@@ -1,5 +1,6 @@
 /** Who may do which work, by the people of the rate sheet. */
 import { own } from '../../base/collections.ts';
+import { plainWords } from '../../base/plain-words.ts';
 import { concernsGas, letsOutByRow } from '../../plan/gas.ts';
 import { isTractionDriven, mayCarryHighVoltage, mayHaveHighVoltage } from '../../plan/high-voltage.ts';
 import { query } from '../../incremental/query.ts';
@@ -27,10 +28,7 @@ import { sequenceOf } from '../../sequence/lives.ts';
 
 /** The id that a name comes to: people write `Technician A` for `technician-a`. */
 export const idOfPerson = (name: string): string =>
-  name
-    .normalize('NFD')
-    .replaceAll(/\p{M}/gu, '')
-    .toLowerCase()
+  plainWords(name)
     .replaceAll(/[^a-z0-9]+/g, '-')
     .replaceAll(/^-|-$/g, '');
 

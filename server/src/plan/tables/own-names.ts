@@ -2,6 +2,7 @@
  * What the names of a shop's own tasks and of connectors tell of them, in English and Spanish, where the row of the task or
  * the class of the connector does not say it. Common practice, no source.
  */
+import { plainWords } from '../../base/plain-words.ts';
 import { memoByIdentity } from '../../incremental/memo.ts';
 import type { Medium } from './fluids.ts';
 import type { ConnectorClass } from './classes.ts';
@@ -10,79 +11,123 @@ type Row = readonly [task: string, words: RegExp];
 
 /** Built-in tasks that a name sounds like, the most dangerous first. */
 const rows: readonly Row[] = [
-  ['weld', /^(?:weld\w*|mig|mag|tig|solda\w*)$/],
-  ['braze', /^(?:braz\w+|solder\w*|tinning|estan\w*)$/],
+  ['weld', /^(?:weld\w*|mig|mag|tig|solda\w*|puntea\w*)$/],
+  ['braze', /^(?:braz\w+|solder\w*|tinning|estan(?!q|te)\w*)$/],
   [
     'grind',
-    /^(?:grind\w*|linish\w*|deburr\w*|mill|mills|milling|blast\w*|sandblast\w*|esmeril\w*|fresa\w*|desbarb\w*|amolad\w*|granall\w*)$/,
+    /^(?:grind\w*|linish\w*|deburr\w*|mill|mills|milling|blast\w*|sandblast\w*|esmeril\w*|fresa\w*|desbarb\w*|desbast\w*|amola\w*|radial|granall\w*|chorre\w*)$/,
   ],
   [
     'cut',
-    /^(?:cut|cuts|cutting|saw|saws|sawing|hacksaw|chisel\w*|nibbl\w*|shear|shears|shearing|plasma|cincel\w*|cortar|corte|serrar)$/,
+    /^(?:cut|cuts|cutting|saw|saws|sawing|hacksaw|chisel\w*|nibbl\w*|shear|shears|shearing|plasma|cincel\w*|(?:re)?cort(?:ar|ado)|serrar|sierra|segueta|cizalla\w*|secciona\w*)$/,
   ],
-  ['drill', /^(?:drill\w*|taladr\w*)$/],
-  ['straighten', /^(?:pull|pulls|pulling|straighten\w*|jig|endereza\w*|estira\w*|bancada)$/],
+  ['drill', /^(?:drill\w*|taladr\w*|barren\w*|perfora\w*|despunt\w*)$/],
+  [
+    'straighten',
+    /^(?:pull|pulls|pulling|straighten\w*|jig|endereza\w*|estira\w*|bancada|jal(?:ar|ado|on\w*)|hojalate\w*|desaboll\w*)$/,
+  ],
   [
     'bake',
-    /^(?:heat|heater|heating|burn|burning|torch|flame|bake|baking|infrared|calentar|secar|horno|soplete|llama)$/,
+    /^(?:heat|heater|heating|burn|burning|torch|flame|bake|baking|infrared|calenta(?:r|do)|hornea\w*|horno|soplete|llama|infrarroj\w*)$/,
   ],
-  ['wash', /^(?:wash\w*|rinse\w*|rinsing|hose|lavar|lavado|enjuag\w*)$/],
-  ['tow', /^(?:tow|tows|towing|tug|winch|remolc\w*|arrastr\w*)$/],
+  [
+    'wash',
+    /^(?:wash\w*|rinse\w*|rinsing|hose|lava(?:r|d[ao])|enjuag\w*|hidro(?:lava|limpia)\w*|manguere\w*)$/,
+  ],
+  ['tow', /^(?:tow|tows|towing|tug|winch|remolc\w*|arrastr\w*|cabrestante|malacate)$/],
   ['roll', /^(?:push|pushes|pushing|empuj\w*)$/],
-  ['jump-start', /^(?:jump|boost)$/],
-  ['sand', /^(?:sand|sands|sanding|sander|lijar|lijado)$/],
-  ['bond', /^(?:bond|bonds|bonding|glue|glues|glu(?:e)?ing|pegar|pegado|encolar)$/],
+  ['jump-start', /^(?:jump|boost|arrancador)$/],
+  ['sand', /^(?:sand|sands|sanding|sander|lija\w*)$/],
+  ['bond', /^(?:bond|bonds|bonding|glue|glues|glu(?:e)?ing|pega(?:r|do)|encola(?:r|do))$/],
 ];
+/** Spanish articles and the like between a verb and its noun, in any number. */
+const the = String.raw`(?:(?:de|del|el|la|los|las|al?|en|con|sobre)-)*`;
 /** The work of changing a part. */
-const changing = String.raw`(?:replac\w*|renew\w*|swap\w*|chang\w*|exchang\w*|cambi\w*|sustitu\w*)`;
+const changing = String.raw`(?:replac\w*|renew\w*|swap\w*|chang\w*|exchang\w*|cambi\w*|sustitu\w*|re?emplaz\w*)`;
+const tractionBattery = String.raw`bateria-${the}(?:traccion|alta|alto|hv)`;
 /** Parts that hang on high voltage, or hold a gas generator. */
-const dangerousParts = String.raw`(?:inverter|(?:drive|traction|hybrid)-motor|(?:electric|e|hv)-compressor|on-?board-charger|obc|dc-?dc(?:-converter)?|junction-box|(?:seat-)?(?:air-?bag|pretensioner)s?|inversor|motor-de-traccion|compresor-electrico|cargador-de-a-bordo|pretensor(?:es)?)`;
+const dangerousParts = String.raw`(?:inverter|(?:drive|traction|hybrid)-motor|(?:electric|e|hv)-compressor|on-?board-charger|obc|dc-?dc(?:-converter)?|junction-box|(?:seat-)?(?:air-?bag|pretensioner)s?|seat-?belts?)`;
+/** The same in Spanish, where more words follow. */
+const partesPeligrosas = String.raw`(?:inversor|motor-${the}(?:electrico|traccion|trasero|delantero)|compresor-electrico|cargador-(?:de-a-bordo|embarcado)|convertidor-dc|caja-de-conexiones|(?:toma|puerto)-de-carga|air-?bags?|bolsas?-de-aire|pretensor(?:es)?|cinturon(?:es)?|cables?-${the}(?:anaranjados?|naranjas?|alta|alto))`;
+/** Trim and panels, behind which airbags, plugs and cables sit. */
+const trim = String.raw`(?:asientos?|paragolpes|parachoques|defensas?|fascias?|guarnecidos?|tapizados?|vestiduras?|molduras?|tablero|salpicadero|consola|volante|puertas?|aletas?|salpicaderas?|capo|cofre|faros?|techo)`;
+const fuel = String.raw`(?:gasolina|combustible|diesel|gasoil|hidrogeno|(?:deposito|tanque)(?!-${the}(?:agua|lava|limpia|expansion|anticongelante|refrigerante)))`;
+const vehicle = '(?:coche|carro|auto|vehiculo|camion|unidad)';
+const phrase = (task: string, words: string): Row => [task, new RegExp(`(?:^|-)(?:${words})(?:-|$)`)];
 
 /** The same of names as a whole, also where a harmless word stands in them. */
 const updating =
-  /(?:^|-)(?:(?:software|firmware|ota|over-the-air)-updat\w*|updat\w*-(?:over-the-air|over-air|ota|software|firmware)|flash-(?:ecu|control-units?|software)|actualiza\w*-(?:software|firmware))(?:-|$)/;
-const supplying =
-  /(?:^|-)(?:(?:re)?connect-(?:the-)?(?:12-?v|minus|negative)(?:-\w+)?|12-?v(?:-battery)?-on|(?:re)?conectar-(?:12-?v|negativo))(?:-|$)/;
-const supporting =
-  /(?:^|-)(?:memory-(?:saver|keeper)|battery-(?:maintainer|support|tender)|trickle-charg\w*|(?:charge|support|buffer|boost)-(?:the-)?12-?v|mantenedor-de-bateria|cargar-(?:la-)?bateria-(?:de-)?12-?v)(?:-|$)/;
+  /(?:^|-)(?:(?:software|firmware|ota|over-the-air)-updat\w*|updat\w*-(?:over-the-air|over-air|ota|software|firmware)|flash-(?:ecu|control-units?|software)|actualiza\w*-(?:del?-|el-)?(?:software|firmware)|reprogram\w*)(?:-|$)/;
+const supplying = new RegExp(
+  String.raw`(?:^|-)(?:(?:re)?connect-(?:the-)?(?:12-?v|minus|negative)(?:-\w+)?|12-?v(?:-battery)?-on|(?:re)?conectar-${the}(?!${tractionBattery})(?:12-?v|(?:borne-)?negativo|bateria|acumulador))(?:-|$)`,
+);
+const supporting = new RegExp(
+  String.raw`(?:^|-)(?:memory-(?:saver|keeper)|battery-(?:maintainer|support|tender)|trickle-charg\w*|(?:charge|support|buffer|boost)-(?:the-)?12-?v|mantenedor|fuente-de-alimentacion|cargar-${the}(?:acumulador|bateria-${the}(?:12-?v|auxiliar)))(?:-|$)`,
+);
 /** The same of names as a whole. */
 const phrases: readonly Row[] = [
-  ['disconnect', new RegExp(String.raw`(?:^|-)${changing}-(?:\w+-)?${dangerousParts}$`)],
-  ['wash', /(?:^|-)(?:steam|pressure|jet)-(?:clean\w*|wash\w*)(?:-|$)/],
+  ['disconnect', new RegExp(String.raw`(?:^|-)${changing}-(?:(?!sensor)\w+-)?${dangerousParts}$`)],
+  phrase('disconnect', `${changing}-${the}${partesPeligrosas}`),
+  phrase(
+    'lower-battery',
+    `(?:drop|lower)-(?:the-)?(?:\\w+-)?(?:battery|pack)|bajar-${the}bateria|(?:desmontar|quitar|sacar)-${the}${tractionBattery}`,
+  ),
+  phrase('wash', `(?:steam|pressure|jet)-(?:clean\\w*|wash\\w*)|limpi\\w+-${the}(?:presion|vapor|manguera)`),
+  phrase('bake', `seca(?:r|do)-${the}(?:cabina|pintura|barniz|laca|imprimacion|masilla)`),
+  phrase('cut', `corte(?!-(?:de-)?(?:corriente|energia))`),
   [
     'bond',
-    /(?:^|-)(?:fit|set|install|replace|renew|colocar|montar|cambiar)-(?:front-|rear-)?(?:wind-?(?:screen|shield)|glass|back-?light|parabrisas|luneta|luna)$/,
+    /(?:^|-)(?:(?:fit|set|install|replace|renew)-(?:front-|rear-)?(?:wind-?(?:screen|shield)|glass|back-?light)|(?:colocar|montar|instalar|poner|cambi\w+|sustitu\w+|re?emplaz\w+)-(?:del?-|el-|la-)*(?:parabrisas|medallon|luneta|luna|cristal)(?:-(?:traser[oa]|delanter[oa]|lateral|fij[oa]))?)$/,
   ],
-  ['roll', /(?:^|-)(?:spin|turn)-(?:\w+-)?wheels?(?:-|$)|(?:^|-)girar-ruedas?(?:-|$)/],
-  [
+  phrase('roll', String.raw`(?:spin|turn)-(?:\w+-)?wheels?|girar-${the}(?:ruedas?|llantas?)`),
+  phrase(
     'tow',
-    /(?:^|-)(?:load|winch)-(?:on|onto)-(?:\w+-)?(?:truck|trailer|flatbed)(?:-|$)|(?:^|-)cargar-en-grua(?:-|$)/,
-  ],
-  [
+    String.raw`(?:load|winch)-(?:on|onto)-(?:\w+-)?(?:truck|trailer|flatbed)|(?:cargar|subir|jalar|llevar)-(?:${the}${vehicle}-)?${the}(?:grua|plataforma)`,
+  ),
+  phrase('jump-start', `pasar-corriente|puente\\w*-${the}bateria|arran(?:car|que)-con-(?:pinzas|cables)`),
+  phrase(
     'power-up',
-    /(?:^|-)(?:(?:ignition|key|power|switch|ready)-on|start-(?:engine|vehicle|car|motor|up)|remote-(?:\w+-)?start|(?:climate|heater)-start|precondition\w*|pre-?(?:heat|cool)-(?:cabin|vehicle|car)|wak(?:e|ing)(?:-up)?(?:-(?:vehicle|car|bus|network))?|encender|arrancar|arranque-remoto|preclimatizar|despertar|poner-contacto)(?:-|$)/,
-  ],
-  [
+    `(?:ignition|key|power|switch|ready)-on|start-(?:engine|vehicle|car|motor|up)|remote-(?:\\w+-)?start|(?:climate|heater)-start|precondition\\w*|pre-?(?:heat|cool)-(?:cabin|vehicle|car)|wak(?:e|ing)(?:-up)?(?:-(?:vehicle|car|bus|network))?|encender|prender|arrancar|arranque-remoto|preclimatizar|despertar|(?:poner|dar)-(?:el-)?contacto|abrir-(?:el-)?switch|(?:poner|puesta)-en-(?:marcha|tension)|energizar`,
+  ),
+  phrase(
     'road-test',
-    /(?:^|-)(?:(?:test|trial)-(?:drive|run|ride)|(?:drive|road|driving)-(?:test|trial)|dynamic-calibration|prueba-(?:de|en)-(?:carretera|ruta)|calibracion-dinamica)(?:-|$)/,
-  ],
-  [
+    `(?:test|trial)-(?:drive|run|ride)|(?:drive|road|driving)-(?:test|trial)|dynamic-calibration|(?:prueba|probar)-(?:de|en)-(?:carretera|ruta|calle|manejo)|prueba-dinamica|vuelta-de-prueba|calibracion-dinamica`,
+  ),
+  phrase(
     'calibrate',
-    /(?:^|-)(?:(?:actuator|output|active)-(?:control-)?tests?|(?:test|run)-actuators?|prueba-de-actuadores)(?:-|$)/,
-  ],
+    `(?:actuator|output|active)-(?:control-)?tests?|(?:test|run)-actuators?|(?:prueba|test|activar)-(?:de-)?actuadores`,
+  ),
   [
     'refuel',
-    /^fill-up$|(?:^|-)(?:(?:fill|top)-(?:up-)?(?:the-)?(?:fuel|tank|petrol|diesel|hydrogen)|repostar|llenar-(?:el-)?(?:deposito|tanque))(?:-|$)/,
+    new RegExp(
+      String.raw`^fill-up$|(?:^|-)(?:(?:fill|top)-(?:up-)?(?:the-)?(?:fuel|tank|petrol|diesel|hydrogen)|repostar|(?:llena\w+|echar|(?:re)?cargar)-${the}${fuel})(?:-|$)`,
+    ),
   ],
-  ['braze', /(?:^|-)lead-load\w*(?:-|$)/],
-  ['move', /(?:^|-)(?:drive-(?:to|in|into|out|away|onto)|llevar-a)(?:-|$)/],
-  [
+  phrase(
+    'defuel',
+    `(?:drain|empty|siphon)-(?:the-)?(?:fuel|tank|petrol|diesel)|(?:vacia\\w+|drena\\w+|sacar)-${the}${fuel}`,
+  ),
+  phrase('braze', String.raw`lead-load\w*`),
+  phrase(
+    'move',
+    `drive-(?:to|in|into|out|away|onto)|llevar-al?|mover-${the}${vehicle}|(?:meter|pasar|sacar)-(?:${the}${vehicle}-)?${the}(?:cabina|taller|patio)|estacionar|aparcar`,
+  ),
+  phrase(
     'charge-battery',
-    /(?:^|-)(?:(?:fast|dc|re)?-?charge-(?:pack|battery|vehicle|car)|fast-charge|dc-charge|cargar-bateria)(?:-|$)/,
-  ],
-  ['disconnect', /(?:^|-)(?:unplug\w*|disconnect\w*|desconect\w*|desenchuf\w*)(?:-|$)/],
-  ['remove', /(?:^|-)(?:remov\w*|unbolt\w*|desmont\w*)(?:-|$)/],
-  ['refit', /(?:^|-)(?:refit\w*|remont\w*)(?:-|$)/],
+    `(?:fast|dc|re)?-?charge-(?:pack|battery|vehicle|car)|fast-charge|dc-charge|(?:re)?cargar-${the}(?:bateria|${vehicle})|carga-rapida|poner-a-cargar`,
+  ),
+  phrase(
+    'disconnect',
+    String.raw`unplug\w*|disconnect\w*|desconect\w*|desenchuf\w*|(?:soltar|quitar|sacar)-${the}(?:conector(?:es)?|enchufes?)`,
+  ),
+  phrase(
+    'remove',
+    String.raw`remov\w*|unbolt\w*|desmont\w*|desarm\w*|(?:quitar|sacar|retirar)-${the}${trim}`,
+  ),
+  phrase(
+    'refit',
+    String.raw`refit\w*|remont\w*|volver-a-(?:montar|colocar|poner)|(?:montar|armar|colocar)-${the}${trim}`,
+  ),
 ];
 /** Words beside which all of them mean something harmless. */
 const harmless =
@@ -101,19 +146,20 @@ export function soundsLike(name: string): string | undefined {
     rows.find(([, pattern]) => words.some((word) => pattern.test(word))))?.[0];
 }
 
-const bridging = /^(?:bridg\w*|jumper\w*|bypass\w*|puente\w*|anula\w*)$/;
+const bridging = /^(?:bridg\w*|jumper\w*|bypas\w*|puente\w*|anula\w*)$/;
 /** Whether a name tells that a loop is bridged. */
 export const bridgesByName = (name: string): boolean => wordsOf(name).some((word) => bridging.test(word));
 /** Whether a name speaks of the interlock loop. */
 export const namesInterlock = (name: string): boolean =>
-  /(?:^|-)(?:interlock|hvil|enclavamiento)(?:-|$)/.test(name);
+  /(?:^|-)(?:interlock|hvil|enclavamiento|interbloqueo|linea-piloto)(?:-|$)/.test(name);
 
 const opening =
-  /^(?:open\w*|chang\w*|replac\w*|renew\w*|swap\w*|split\w*|strip\w*|dismantl\w*|exchang\w*|repair\w*|clean\w*|abr\w*|cambi\w*|sustitu\w*|despiez\w*|repar\w*|limpia\w*)$/;
-const cells =
-  /(?:^|-)(?:pack|cells?|celdas?|traction-battery|hv-battery|battery-(?:pack|modules?|cells?|lid|cover|housing)|bateria-de-traccion)(?:-|$)/;
+  /^(?:open\w*|chang\w*|replac\w*|renew\w*|swap\w*|split\w*|strip\w*|dismantl\w*|exchang\w*|repair\w*|clean\w*|abr(?!az)\w*|destap\w*|cambi\w*|sustitu\w*|re?emplaz\w*|despiez\w*|desarm\w*|repar\w*|limpia\w*)$/;
+const cells = new RegExp(
+  String.raw`(?:^|-)(?:pack|cells?|celdas?|celulas?|traction-battery|hv-battery|battery-(?:pack|modules?|cells?|lid|cover|housing)|${tractionBattery}|(?:tapa|carcasa|modulos?)-${the}bateria)(?:-|$)`,
+);
 const maybeCells = /(?:^|-)(?:battery|modules?|bateria|modulos?)(?:-|$)/;
-const otherBattery = /(?:^|-)(?:12-?v|48-?v|key|remote|aux\w*|starter)(?:-|$)/;
+const otherBattery = /(?:^|-)(?:12-?v|48-?v|key|remote|aux\w*|starter|llave|mando|servicio)(?:-|$)/;
 
 /**
  * Whether a name tells that the traction battery itself is opened.
@@ -139,19 +185,19 @@ const harmlessClasses: ReadonlySet<ConnectorClass | undefined> = new Set([
   '48-volt',
 ]);
 const igniters =
-  /\b(?:air ?bags?|(?:pre|seat ?belt )tensioners?|squibs?|igniters?|inflators?|bolsas? de aire|pretensor(?:es)?|detonador(?:es)?)\b/;
+  /\b(?:air ?bags?|(?:pre|seat ?belt )tensioners?|squibs?|igniters?|inflators?|srs|(?:bolsas?|cojin(?:es)?) de aire|pretensor(?:es)?|tensor(?:es)? (?:de |del )?cinturon(?:es)?|detonador(?:es)?|inflador(?:es)?|pirotecnic[oa]s?|generador(?:es)? de gas)\b/;
 /** Beside these words it is a part of the airbag system that no current can fire. */
 const noIgniter =
-  /\b(?:sensors?|switch(?:es)?|lamp|light|indicator|mat|module|unit|ecu|control|monitor|sensor(?:es)?|interruptor|testigo|luz|esterilla|m[oó]dulo|unidad)\b/;
+  /\b(?:sensors?|switch(?:es)?|lamp|light|indicator|mat|module|unit|ecu|control|monitor|sensor(?:es)?|interruptor|testigo|luz|lampara|esterilla|modulo|unidad|centralita|computadora|suspension)\b/;
 const highVoltage =
-  /\b(?:hv|high voltage|orange|traction (?:battery|motor|cable|inverter|plug)|motor phases?|phase cables?|electric (?:a c |ac |air conditioning )?compressor|inverter (?:dc|ac)|dc link|on board charger (?:ac|dc)|charge inlet (?:ac|dc)|compresor el[eé]ctrico|alta tensi[oó]n|alto voltaje|naranja)\b/;
+  /\b(?:hv|high voltage|orange|traction (?:battery|motor|cable|inverter|plug)|motor phases?|phase cables?|electric (?:a c |ac |air conditioning )?compressor|inverter (?:dc|ac)|dc link|on board charger (?:ac|dc)|charge inlet (?:ac|dc)|compresor electrico|alta tension|alto voltaje|naranjas?|anaranjad[oa]s?|(?:bateria|motor|cables?|inversor) de traccion|fases del motor|bus de (?:continua|cc|dc)|(?:inversor|cargador de a bordo|(?:toma|puerto) de carga)(?: lado| entrada| salida| de)* (?:cc|ca|dc|ac))\b|(?<![\d.,])[1-9]\d\d ?v(?:cc|ca|dc|ac)?\b/;
 /** Beside these words it is a plug of the low-voltage side. */
 const lowSide =
-  /\b(?:lv|low|12 ?v|24 ?v|48 ?v|signal|sensors?|control|module|unit|ecu|data|can|bms|lamp|light|fan|pump|coolant|valve|resolver|encoder|lin|switch|relay|temperature|detection|interlock|hvil|lock|latch|baja|se[nñ]al|sensor(?:es)?|control|ventilador|bomba|v[aá]lvula|datos|enclavamiento|unidad|m[oó]dulo)\b/;
+  /\b(?:lv|low|12 ?v|24 ?v|48 ?v|signal|sensors?|control|module|unit|ecu|data|can|bms|lamp|light|fan|pump|coolant|valve|resolver|encoder|lin|switch|relay|temperature|detection|interlock|hvil|lock|latch|baja|senal|sensor(?:es)?|ventilador|bomba|valvula|datos|enclavamiento|interbloqueo|unidad|modulo|centralita|luz|luces|piloto|intermitente|testigo|lampara|rele|interruptor|cerradura|bloqueo|trampilla|temperatura)\b/;
 const fortyEightVolt = /(?<![\d.,])48 ?v\b/;
 /** Beside these words it is a plug that carries a signal, or the 12 V of a converter. */
 const no48Volt =
-  /\b(?:12 ?v|signal|sensors?|control|module|unit|ecu|data|can|lin|bms|lamp|light|resolver|encoder|switch|relay|temperature|detection|lock|latch|se[nñ]al|sensor(?:es)?|datos|unidad|m[oó]dulo)\b/;
+  /\b(?:12 ?v|signal|sensors?|control|module|unit|ecu|data|can|lin|bms|lamp|light|resolver|encoder|switch|relay|temperature|detection|lock|latch|senal|sensor(?:es)?|datos|unidad|modulo|centralita|luz|testigo|rele|interruptor|bloqueo|temperatura)\b/;
 /** What a line holds by its name, the words beside which it does not, and the media that ask for less. */
 interface LineRow {
   readonly danger: 'fuel' | 'refrigerant' | 'pressure';
@@ -162,27 +208,33 @@ interface LineRow {
 const lineRows: readonly LineRow[] = [
   {
     danger: 'fuel',
+    // The fuel of a fuel cell is named beside it.
     words:
-      /\b(?:fuel|petrol|gasoline|diesel|hydrogen|lpg|cng|combustible|gasolina|hidr[oó]geno|gas[oó]leo)\b/,
-    but: /\b(?:fuel cell|pila de combustible|cooler|coolant|refrigerante)\b/,
+      /\b(?:fuel(?! cell)|petrol|gasoline|diesel|hydrogen|lpg|cng|natural gas|(?<!(?:pila|celda) de )combustible|gasolina|hidrogeno|gasoleo|gasoil|gas (?:natural|lp)|glp|gnc)\b/,
+    but: /\b(?:cooler|coolant|refrigerante|anticongelante|agua)\b/,
     milder: new Set(['coolant', 'refrigerant', 'other']),
   },
   {
     danger: 'refrigerant',
     // A `refrigerante` is a coolant too.
     words:
-      /\b(?:refrigerant|condenser|evaporator|(?:a c|ac|air conditioning) (?:line|pipe|hose)s?|condensador|evaporador|aire acondicionado)\b/,
-    but: /\b(?:coolant|water|drain|condensate|heater|washer|agua|desag[uü]e|refrigerante)\b/,
+      /\b(?:refrigerant|condenser|evaporator|(?:a c|ac|air conditioning) (?:line|pipe|hose)s?|condensador|evaporador|aire acondicionado|gas refrigerante|(?:tubo|tuberia|manguera|linea)s?(?: de| del| alta| baja)* (?:a c|ac|clima)|r ?(?:134a|1234yf))\b/,
+    but: /\b(?:coolant|water|drain|condensate|heater|washer|agua|desague|(?<!gas )refrigerante|anticongelante)\b/,
     milder: new Set(['coolant', 'other']),
   },
   {
     danger: 'pressure',
     words:
-      /\b(?:brake (?:line|pipe|hose)s?|(?:brake )?calipers?|wheel cylinders?|master cylinder|abs (?:unit|block|lines?)|power steering|air (?:springs?|suspension|struts?)|freno|pinza|suspensi[oó]n neum[aá]tica|direcci[oó]n asistida)\b/,
-    but: /\b(?:coolant|cooler|vacuum|vac[ií]o|refrigerante)\b/,
+      /\b(?:brake (?:line|pipe|hose)s?|(?:brake )?calipers?|wheel cylinders?|master cylinder|abs (?:unit|block|lines?)|power steering|air (?:springs?|suspension|struts?)|frenos?|latiguillos?|pinzas?|mordazas?|suspension (?:neumatica|de aire)|muelles? neumaticos?|bolsas? de aire|direccion (?:asistida|hidraulica))\b/,
+    but: /\b(?:coolant|cooler|vacuum|vacio|refrigerante|anticongelante)\b/,
     milder: new Set(['coolant', 'other']),
   },
 ];
+/** The words of a name with single spaces; points and commas stay between digits. */
+const spaced = (name: string): string =>
+  plainWords(name)
+    .replaceAll(/(?<!\d)[.,]|[.,](?!\d)|[^a-z0-9.,]+/g, ' ')
+    .replaceAll(/ +/g, ' ');
 
 /** What the name of a connector speaks of, where its class or its medium is of something harmless. */
 export const dangerByName = memoByIdentity(
@@ -192,7 +244,7 @@ export const dangerByName = memoByIdentity(
     class: kind,
     medium,
   }: Named): 'restraint' | 'high-voltage-power' | '48-volt' | LineRow['danger'] | undefined => {
-    const words = `${id} ${name}`.toLowerCase().replaceAll('-', ' ');
+    const words = spaced(`${id} ${name}`);
     if (kind === 'fluid-line')
       return lineRows.find(
         ({ words: speaks, but, milder }) => milder.has(medium) && speaks.test(words) && !but.test(words),
@@ -205,13 +257,16 @@ export const dangerByName = memoByIdentity(
 );
 
 const lowVoltagePlace =
-  /(?<![\d.,])(?:12|24|48) ?v\b|\b(?:low[ -]voltage|lighter socket|obd|jump(?:[ -]start(?:ing)?)? (?:point|post|stud|terminal)s?|fuse ?box|displays?|dash(?:board)?|instrument (?:cluster|panel)|cluster|scan ?tool|borne de arranque|caja de fusibles|pantalla|cuadro de instrumentos|baja tensi[oó]n|bajo voltaje|encendedor)\b/;
+  /(?<![\d.,])(?:12|24|48) ?v\b|\b(?:low[ -]voltage|lighter socket|obd|jump(?:[ -]start(?:ing)?)? (?:point|post|stud|terminal)s?|fuse ?box|displays?|dash(?:board)?|instrument (?:cluster|panel)|cluster|scan ?tool|borne de arranque|caja de fusibles|fusiblera|pantalla|(?:cuadro|tablero)(?: de instrumentos)?|baja tension|bajo voltaje|encendedor|mechero|bateria auxiliar|acumulador|conector de diagnostico)\b/;
 const highVoltagePlace =
-  /\b(?:hv|high[ -]voltage|inverters?|traction|dc[ -]link|charge inlet|alta tensi[oó]n|alto voltaje|inversor|tracci[oó]n)\b/;
+  /\b(?:hv|high[ -]voltage|inverters?|traction|dc[ -]link|charge inlet|alta tension|alto voltaje|inversor|traccion|(?:toma|puerto) de carga)\b/;
 /** Whether the name of a measuring point is one of the 12 V or 48 V net, and of no place with high voltage beside it. */
-export const provenElsewhere = (place: string): boolean =>
-  lowVoltagePlace.test(place.toLowerCase()) && !highVoltagePlace.test(place.toLowerCase());
+export const provenElsewhere = (place: string): boolean => {
+  const words = plainWords(place);
+  return lowVoltagePlace.test(words) && !highVoltagePlace.test(words);
+};
 
-const learners = /\b(?:apprentice|trainee|learner|intern|aprendi[zc]\w*|practicante|becari[oa])\b/;
+const learners =
+  /\b(?:apprentice|trainee|learner|student|intern|aprendi[zc]\w*|practicante|becari[oa]|en[ -]practicas|alumn[oa]|estudiante|pasante|novat[oa]|chalan)\b/;
 /** Whether the name of a person says that this person still learns the work. */
-export const stillLearns = (name: string): boolean => learners.test(name.toLowerCase());
+export const stillLearns = (name: string): boolean => learners.test(plainWords(name));

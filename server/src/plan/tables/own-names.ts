@@ -146,6 +146,11 @@ export function soundsLike(name: string): string | undefined {
     rows.find(([, pattern]) => words.some((word) => pattern.test(word))))?.[0];
 }
 
+const watching =
+  /^(?:cordon|barrier|quarantine|watch|monitor|call|phone|order|photos?|acordonar|balizar|senalizar|vigilar|cuarentena|termografia|avisar|llamar|pedir|fotos?)$/;
+/** Whether a name, by its first word, tells of keeping people away from a vehicle, watching it, or no work on it at all. */
+export const watchesByName = (name: string): boolean => watching.test(wordsOf(name)[0]!);
+
 const bridging = /^(?:bridg\w*|jumper\w*|bypas\w*|puente\w*|anula\w*)$/;
 /** Whether a name tells that a loop is bridged. */
 export const bridgesByName = (name: string): boolean => wordsOf(name).some((word) => bridging.test(word));

@@ -3,6 +3,7 @@ import { traceAt, named } from '../../support/words.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { readIds } from '../../../plan/read.ts';
+import { watchesByName } from '../../../plan/tables/own-names.ts';
 import { cameInWetOrDamaged } from '../../../plan/vehicle.ts';
 import { isVehicleFactMet, vehicleTimeline } from '../../../sequence/facts/timeline.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
@@ -11,6 +12,7 @@ import { fix, inList, insertAfter, insertBefore, onlyAfter } from '../../support
 import { looseWays } from '../../support/placing.ts';
 import type { NewStep } from '../../support/mending.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
+import { isOwnTask } from '../../support/tools.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingReport, FindingRule, Fix } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -81,7 +83,10 @@ operations:
     yield* putDownUnchecked(plan);
     // Without an inspection that is owed from the start, whatever is unmet has a culprit, and is told above.
     if (vehicleTimeline(plan, 'battery-checked').arrival) return;
-    const work = plan.operations.filter(({ task, taskId }) => task && !beforeBatteryCheck.has(taskId));
+    const work = plan.operations.filter(
+      (operation) =>
+        operation.task && !beforeBatteryCheck.has(operation.taskId) && !leavesBatteryAlone(operation),
+    );
     for (const { first, others } of told(
       subject,
       'battery-unready',
@@ -97,6 +102,16 @@ operations:
       };
     }
   },
+};
+
+/** A task of the shop's own that raises nothing, and needs nothing by its row or only watches by its name. */
+const leavesBatteryAlone = (operation: Operation): boolean => {
+  const { task, taskId } = operation;
+  return (
+    isOwnTask(operation) &&
+    task!.raises.length === 0 &&
+    ((task!.needsStated && task!.needs.length === 0) || watchesByName(taskId))
+  );
 };
 
 /** A wet or damaged battery that is lowered before anybody has inspected it, and not put apart. */

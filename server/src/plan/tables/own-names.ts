@@ -37,6 +37,7 @@ const rows: readonly Row[] = [
   ['tow', /^(?:tow|tows|towing|tug|winch|remolc\w*|arrastr\w*|cabrestante|malacate)$/],
   ['roll', /^(?:push|pushes|pushing|empuj\w*)$/],
   ['jump-start', /^(?:jump|boost|arrancador)$/],
+  ['paint', /^(?:painting|(?:re)?spray\w*|lacquer\w*|(?:re)?pinta(?:r|do)|barniz\w*|laca(?:r|do)|imprimar)$/],
   ['sand', /^(?:sand|sands|sanding|sander|lija\w*)$/],
   ['bond', /^(?:bond|bonds|bonding|glue|glues|glu(?:e)?ing|pega(?:r|do)|encola(?:r|do))$/],
 ];
@@ -91,7 +92,7 @@ const phrases: readonly Row[] = [
   ),
   phrase(
     'road-test',
-    `(?:test|trial)-(?:drive|run|ride)|(?:drive|road|driving)-(?:test|trial)|dynamic-calibration|(?:prueba|probar)-(?:de|en)-(?:carretera|ruta|calle|manejo)|prueba-dinamica|vuelta-de-prueba|calibracion-dinamica`,
+    `(?:test|trial)-(?:drive|run|ride)|(?:drive|road|driving)-(?:test|trial)|dynamic-calibration|(?:prueba|probar)-(?:de|en)-(?:carretera|ruta|calle|manejo)|prueba-dinamica|vuelta-de-prueba|dar-una-vuelta|calibracion-dinamica`,
   ),
   phrase(
     'calibrate',
@@ -131,7 +132,7 @@ const phrases: readonly Row[] = [
 ];
 /** Words beside which all of them mean something harmless. */
 const harmless =
-  /^(?:check|inspect|measure|photograph|order|polish|codes?|data|paint|estimate|12-?v|revisar|medir|pulir|pintar)$/;
+  /^(?:check|inspect|measure|photograph|order|polish|codes?|data|estimate|mix\w*|match\w*|12-?v|revisar|medir|pulir|mezcla\w*)$/;
 
 const wordsOf = (name: string): readonly string[] => name.split('-');
 
@@ -146,10 +147,10 @@ export function soundsLike(name: string): string | undefined {
     rows.find(([, pattern]) => words.some((word) => pattern.test(word))))?.[0];
 }
 
-const watching =
-  /^(?:cordon|barrier|quarantine|watch|monitor|call|phone|order|photos?|acordonar|balizar|senalizar|vigilar|cuarentena|termografia|avisar|llamar|pedir|fotos?)$/;
+const noWork =
+  /^(?:cordon|barrier|quarantine|watch|monitor|call|phone|order|photos?|quality|control|rotular|acordonar|balizar|senalizar|vigilar|cuarentena|termografia|avisar|llamar|pedir|fotos?)$/;
 /** Whether a name, by its first word, tells of keeping people away from a vehicle, watching it, or no work on it at all. */
-export const watchesByName = (name: string): boolean => watching.test(wordsOf(name)[0]!);
+export const noWorkByName = (name: string): boolean => noWork.test(wordsOf(name)[0]!);
 
 const bridging = /^(?:bridg\w*|jumper\w*|bypas\w*|puente\w*|anula\w*)$/;
 /** Whether a name tells that a loop is bridged. */
@@ -190,7 +191,7 @@ const harmlessClasses: ReadonlySet<ConnectorClass | undefined> = new Set([
   '48-volt',
 ]);
 const igniters =
-  /\b(?:air ?bags?|(?:pre|seat ?belt )tensioners?|squibs?|igniters?|inflators?|srs|(?:bolsas?|cojin(?:es)?) de aire|pretensor(?:es)?|tensor(?:es)? (?:de |del )?cinturon(?:es)?|detonador(?:es)?|inflador(?:es)?|pirotecnic[oa]s?|generador(?:es)? de gas)\b/;
+  /\b(?:air ?bags?|(?:pre|seat ?belt )tensioners?|squibs?|igniters?|inflators?|srs|(?:bolsas?|cojin(?:es)?)(?: de)? aire|cortinas? (?:izq\w*|der\w*|dcha|lateral(?:es)?)|(?:connector|plug|conector) (?:yellow|amarillo)|yellow (?:connector|plug)|pretensor(?:es)?|tensor(?:es)? (?:de |del )?cinturon(?:es)?|detonador(?:es)?|inflador(?:es)?|pirotecnic[oa]s?|generador(?:es)? de gas)\b/;
 /** Beside these words it is a part of the airbag system that no current can fire. */
 const noIgniter =
   /\b(?:sensors?|switch(?:es)?|lamp|light|indicator|mat|module|unit|ecu|control|monitor|sensor(?:es)?|interruptor|testigo|luz|lampara|esterilla|modulo|unidad|centralita|computadora|suspension)\b/;
@@ -215,7 +216,7 @@ const lineRows: readonly LineRow[] = [
     danger: 'fuel',
     // The fuel of a fuel cell is named beside it.
     words:
-      /\b(?:fuel(?! cell)|petrol|gasoline|diesel|hydrogen|lpg|cng|natural gas|(?<!(?:pila|celda) de )combustible|gasolina|hidrogeno|gasoleo|gasoil|gas (?:natural|lp)|glp|gnc)\b/,
+      /\b(?:fuel(?! cell)|petrol|gasoline|diesel|hydrogen|lpg|cng|natural gas|(?<!(?:pila|celda) de )combustible|gasolina|hidrogeno|gasoleo|gasoil|gas (?:natural|lp)|glp|gnc|h2)\b/,
     but: /\b(?:cooler|coolant|refrigerante|anticongelante|agua)\b/,
     milder: new Set(['coolant', 'refrigerant', 'other']),
   },

@@ -2,6 +2,7 @@ import { addToGroup } from '../../../base/collections.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
+import { noWorkByName } from '../../../plan/tables/own-names.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import { isOwnTask } from '../../support/tools.ts';
 import { named, traceAt } from '../../support/words.ts';
@@ -70,12 +71,17 @@ export const refitMissing: FindingRule = {
 
 /**
  * What a task that nobody knows, or one of the shop's own, puts back is not known. Parts that are put on knock at others:
- * one that names no zone, and whose row says what it needs and of no knock, puts none on anywhere.
+ * one that names no zone, and whose row says what it needs and of no knock, puts none on anywhere, nor does one that only
+ * looks or is paperwork by its name.
  */
 const perhaps = operationsWhere((operation) => {
-  const { task, zones } = operation;
+  const { task, taskId, zones } = operation;
   if (task === undefined) return true;
-  return isOwnTask(operation) && (zones.length > 0 || !task.needsStated || task.raises.includes('knock'));
+  return (
+    isOwnTask(operation) &&
+    !noWorkByName(taskId) &&
+    (zones.length > 0 || !task.needsStated || task.raises.includes('knock'))
+  );
 });
 
 const report = (step: Operation, use: Operation, message: FindingReport['message']): FindingReport => ({

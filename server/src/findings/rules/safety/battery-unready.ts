@@ -3,7 +3,7 @@ import { traceAt, named } from '../../support/words.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { readIds } from '../../../plan/read.ts';
-import { watchesByName } from '../../../plan/tables/own-names.ts';
+import { noWorkByName } from '../../../plan/tables/own-names.ts';
 import { cameInWetOrDamaged } from '../../../plan/vehicle.ts';
 import { isVehicleFactMet, vehicleTimeline } from '../../../sequence/facts/timeline.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
@@ -110,7 +110,7 @@ const leavesBatteryAlone = (operation: Operation): boolean => {
   return (
     isOwnTask(operation) &&
     task!.raises.length === 0 &&
-    ((task!.needsStated && task!.needs.length === 0) || watchesByName(taskId))
+    ((task!.needsStated && task!.needs.length === 0) || noWorkByName(taskId))
   );
 };
 

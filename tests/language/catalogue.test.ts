@@ -13,6 +13,7 @@ import type { RegionalRule } from '../../server/src/language/regional.ts';
 import type * as Languages from '../../server/src/language/language.ts';
 import type { Language } from '../../server/src/language/language.ts';
 import { orList, localizedNumber, andList, say } from '../../server/src/language/phrase.ts';
+import { zoneNamed } from '../../server/src/plan/tables/zones.ts';
 import { escape, html } from '../../server/src/report/print/html.ts';
 import type { Workspace } from '../../server/src/workspace/workspace.ts';
 import { root, samples, workspaceOf } from '../support/files.ts';
@@ -307,4 +308,12 @@ describe('the words of Mexico', () => {
       expect(words, english).not.toMatch(spain);
     }
   });
+});
+
+test('a zone is named as the file has it, in another language with its words beside it', () => {
+  const words = (id: string, tag?: string): string => zoneNamed(id).in(languageOf(tag));
+  expect(words('quarter-left')).toBe('quarter-left');
+  expect(words('quarter-left', 'es')).toBe('quarter-left (panel lateral trasero izquierdo)');
+  expect(words('estribo-izq', 'es')).toBe('estribo-izq');
+  expect(words('to-string', 'es')).toBe('to-string');
 });

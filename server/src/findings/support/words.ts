@@ -8,6 +8,7 @@ import type { Half } from '../../plan/steps.ts';
 import type { Connector } from '../../plan/scope.ts';
 import { hazardWords } from '../../plan/tables/tasks.ts';
 import type { Hazard } from '../../plan/tables/tasks.ts';
+import { zoneNamed } from '../../plan/tables/zones.ts';
 import type { PossibleHazard, Window } from '../../sequence/facts/exposure.ts';
 import type { Trace } from '../finding.ts';
 
@@ -67,7 +68,9 @@ export function traceOpening(operation: Operation, connector: Connector): Trace 
 
 function meeting(hazard: PossibleHazard, connector: Connector, closing: Operation | undefined): Trace {
   const { operation, raises, certain, follows, from } = hazard;
-  const place = from ? say` in ${from}, next to ${connector.zone ?? connector.id}` : '';
+  const place = from
+    ? say` in ${zoneNamed(from)}, next to ${connector.zone ? zoneNamed(connector.zone) : connector.id}`
+    : '';
   const why = certain
     ? say`it comes while the connector is bare`
     : closing

@@ -1,3 +1,7 @@
+import { own } from '../../base/collections.ts';
+import { deferred, say } from '../../language/phrase.ts';
+import type { Phrase } from '../../language/phrase.ts';
+
 /**
  * The zones of a common body and which adjoin, each pair once. Common practice, no source; plans, lists and sheets
  * add zones and neighbours.
@@ -32,6 +36,29 @@ const pairs: readonly (readonly [string, string])[] = [
   ['rear-floor', 'luggage-space'],
   ['rear-floor', 'underbody'],
 ];
+
+/** The zones as people say them. */
+export const zoneWords: Readonly<Record<string, Phrase>> = {
+  'motor-bay': say`motor bay`,
+  'front-left': say`left front`,
+  'front-right': say`right front`,
+  cabin: say`cabin`,
+  roof: say`roof`,
+  doors: say`doors`,
+  'quarter-left': say`left quarter panel`,
+  'quarter-right': say`right quarter panel`,
+  'rear-floor': say`rear floor`,
+  'luggage-space': say`luggage space`,
+  underbody: say`underbody`,
+  'battery-store': say`battery store`,
+};
+
+/** A zone as a file names it; in another language than English with its words beside it. */
+export const zoneNamed = (id: string): Phrase =>
+  deferred((language, write) => {
+    const words = language && own(zoneWords, id)?.in(language, write);
+    return words === undefined ? write(id) : `${write(id)} (${words})`;
+  });
 
 /** Where a battery that is out lies apart: it adjoins nothing. */
 export const batteryStore = 'battery-store';

@@ -6,6 +6,7 @@ import { localizedNumber, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { sourcesById } from '../../plan/sources.ts';
+import { zoneWords } from '../../plan/tables/zones.ts';
 
 /** What a person reads for a fixed word of the language. */
 export type Names<K extends string = string> = Readonly<Record<K, Phrase>>;
@@ -140,23 +141,8 @@ export interface SourceEntry {
   readonly where: string;
 }
 
-const zones: Names = {
-  'motor-bay': say`motor bay`,
-  'front-left': say`left front`,
-  'front-right': say`right front`,
-  cabin: say`cabin`,
-  roof: say`roof`,
-  doors: say`doors`,
-  'quarter-left': say`left quarter panel`,
-  'quarter-right': say`right quarter panel`,
-  'rear-floor': say`rear floor`,
-  'luggage-space': say`luggage space`,
-  underbody: say`underbody`,
-  'battery-store': say`battery store`,
-};
-
 /** A zone as people say it; a shop's own with its hyphens as spaces. */
-export const zoneText = (id: string): Value => nameIn(zones, id, (words) => words);
+export const zoneText = (id: string): Value => nameIn(zoneWords, id, (words) => words);
 
 const publishers: Names = {
   'vehicle-maker': say`vehicle maker`,

@@ -3,6 +3,7 @@ import { andList, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
 import { noWorkByName } from '../../../plan/tables/own-names.ts';
+import { zoneNamed } from '../../../plan/tables/zones.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import { isOwnTask } from '../../support/tools.ts';
 import { named, traceAt } from '../../support/words.ts';
@@ -54,7 +55,7 @@ export const refitMissing: FindingRule = {
           step,
           use,
           zones.length > 0
-            ? say`${named(step)} takes parts off in ${andList(zones)}, and no step refits any there before ${named(use)}: a guard or the cover of a cable may stay off. Write a \`refit\` step for that zone.`
+            ? say`${named(step)} takes parts off in ${andList(zones.map(zoneNamed))}, and no step refits any there before ${named(use)}: a guard or the cover of a cable may stay off. Write a \`refit\` step for that zone.`
             : say`${named(step)} takes parts off, and no step refits any before ${named(use)}: a guard or the cover of a cable may stay off. Write a \`refit\` step.`,
         );
     }
@@ -63,7 +64,7 @@ export const refitMissing: FindingRule = {
         step,
         use,
         zones.length > 0
-          ? say`${named(step)} masks ${andList(zones)}, and no step takes the masking off there before ${named(use)}: film and paper blind lamps and burn at brakes. Write an \`unmask\` step for that zone.`
+          ? say`${named(step)} masks ${andList(zones.map(zoneNamed))}, and no step takes the masking off there before ${named(use)}: film and paper blind lamps and burn at brakes. Write an \`unmask\` step for that zone.`
           : say`${named(step)} masks the vehicle, and no step takes the masking off before ${named(use)}: film and paper blind lamps and burn at brakes. Write an \`unmask\` step.`,
       );
   },

@@ -5,6 +5,7 @@ import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Connector } from '../../../plan/scope.ts';
 import { nearCables, throughCables } from '../../../plan/tables/needs.ts';
+import { zoneNamed } from '../../../plan/tables/zones.ts';
 import { VehicleFacts } from '../../../sequence/facts/timeline.ts';
 import { traceAt, named } from '../../support/words.ts';
 import type { IsolationState } from '../../support/high-voltage.ts';
@@ -79,7 +80,7 @@ operations:
           trace: [
             ...near.slice(0, 3).map((connector) => ({
               at: connector.span,
-              message: say`${connector.id} is in ${connector.zone ?? say`a place that nobody states`}`,
+              message: say`${connector.id} is in ${connector.zone ? zoneNamed(connector.zone) : say`a place that nobody states`}`,
             })),
             ...(owed.culprit
               ? [traceAt(owed.culprit, say`${named(owed.culprit)}: the system may be live again from here`)]

@@ -4,6 +4,7 @@ import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Vehicle } from '../../../plan/vehicle.ts';
 import { nearBattery } from '../../../plan/tables/needs.ts';
+import { zoneNamed } from '../../../plan/tables/zones.ts';
 import { readIds } from '../../../plan/read.ts';
 import type { WithSpan } from '../../../plan/read.ts';
 import { traceAt, named } from '../../support/words.ts';
@@ -79,10 +80,10 @@ function* atMounted(
     yield {
       at: first.span,
       operation: first.id,
-      message: say`${named(first)} works at or next to the traction battery in ${zone.value}, which stays live after every proof. Name the source of the vehicle maker's distance as \`battery-distance: …\`, or take the battery out first.`,
+      message: say`${named(first)} works at or next to the traction battery in ${zoneNamed(zone.value)}, which stays live after every proof. Name the source of the vehicle maker's distance as \`battery-distance: …\`, or take the battery out first.`,
       ...andAt(others),
       trace: [
-        { at: zone.span, message: say`the traction battery sits in ${zone.value}` },
+        { at: zone.span, message: say`the traction battery sits in ${zoneNamed(zone.value)}` },
         ...(culprit
           ? [traceAt(culprit, say`${named(culprit)}: the battery is in place again from here`)]
           : []),
@@ -131,7 +132,7 @@ function* atLowered(subject: CheckContext, tools: ReadonlySet<Operation>): Gener
       yield {
         at: first.span,
         operation: first.id,
-        message: say`${named(first)} comes at or next to the traction battery, which ${lowering.id} puts down in ${lies(first)!.value}: its cells stay live, and sparks, heat or water can set fire to them. Put it apart and watched before ${first.id}, as the vehicle maker specifies.`,
+        message: say`${named(first)} comes at or next to the traction battery, which ${lowering.id} puts down in ${zoneNamed(lies(first)!.value)}: its cells stay live, and sparks, heat or water can set fire to them. Put it apart and watched before ${first.id}, as the vehicle maker specifies.`,
         ...andAt(others),
         trace: [traceAt(lowering, say`${named(lowering)}: put down here`), ...alsoAt(others)],
       };

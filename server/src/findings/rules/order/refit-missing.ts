@@ -72,7 +72,7 @@ export const refitMissing: FindingRule = {
 
 /**
  * What a task that nobody knows, or one of the shop's own, puts back is not known. Parts that are put on knock at others:
- * one that names no zone, and whose row says what it needs and of no knock, puts none on anywhere, nor does one that only
+ * one that names no zone, and whose row says what it needs or raises and of no knock, puts none on anywhere, nor does one that only
  * looks or is paperwork by its name.
  */
 const perhaps = operationsWhere((operation) => {
@@ -81,7 +81,7 @@ const perhaps = operationsWhere((operation) => {
   return (
     isOwnTask(operation) &&
     !noWorkByName(taskId) &&
-    (zones.length > 0 || !task.needsStated || task.raises.includes('knock'))
+    (zones.length > 0 || task.raises.includes('knock') || !(task.needsStated || task.raises.length > 0))
   );
 });
 

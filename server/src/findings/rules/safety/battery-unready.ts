@@ -104,13 +104,13 @@ operations:
   },
 };
 
-/** A task of the shop's own that raises nothing, and needs nothing by its row or only watches by its name. */
+/** A task of the shop's own that by its name only watches or keeps people away, and by its row raises, makes and ends nothing. */
 const leavesBatteryAlone = (operation: Operation): boolean => {
   const { task, taskId } = operation;
   return (
     isOwnTask(operation) &&
-    task!.raises.length === 0 &&
-    ((task!.needsStated && task!.needs.length === 0) || noWorkByName(taskId))
+    noWorkByName(taskId) &&
+    task!.raises.length + task!.makes.length + task!.ends.length === 0
   );
 };
 

@@ -13,6 +13,7 @@ import {
 } from 'node:fs';
 import type { BigIntStats } from 'node:fs';
 import path from 'node:path';
+import { effort } from './cli/effort.ts';
 import { readModule, readWhole, runCompiled } from './disk/compiled-script.ts';
 
 const file = path.join(__dirname, 'plugward.js');
@@ -83,6 +84,11 @@ function keepCode(code: Buffer): void {
 const about = aboutCode();
 const text = readModule(file, Number(about?.size ?? 0));
 const script = runCompiled(text, about && readCode(text.memory));
+// Only now, since V8 takes code under the flags that it was made with; a thread shares those of its process.
+if (script.wasKept && process.argv[2] === 'check') effort.startQuickly();
 // At the end, since V8 compiles functions when they are first called; of the command that is run most, and calls most of them.
 if (!script.wasKept && process.argv[2] === 'check' && !process.argv.includes('--no-cache'))
-  process.on('exit', () => keepCode(script.code()));
+  process.on('exit', () => {
+    effort.restore();
+    keepCode(script.code());
+  });

@@ -1,5 +1,5 @@
 import { spawnSync } from 'node:child_process';
-import { copyFileSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { copyFileSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
 import { beforeEach, expect, test } from 'vitest';
 import { folderWith } from './run.ts';
@@ -37,6 +37,16 @@ test('the first check keeps it, and the next one tells the same', () => {
   const before = readFileSync(path.join(dist, code));
   expect(run('check')).toBe(first);
   expect(readFileSync(path.join(dist, code)).equals(before)).toBe(true);
+});
+
+test('what a check of much text keeps is taken by the next check', () => {
+  const plan = path.join(folder, 'a.repair-plan.yaml');
+  writeFileSync(plan, `${readFileSync(plan, 'utf8')}${'# more text\n'.repeat(30_000)}`);
+  run('check');
+  const { mtimeMs } = statSync(path.join(dist, code));
+  run('check');
+  // What V8 had refused would have been made anew.
+  expect(statSync(path.join(dist, code)).mtimeMs).toBe(mtimeMs);
 });
 
 test('--no-cache keeps none', () => {

@@ -4,6 +4,7 @@ import { isAbsolute, relative } from 'node:path';
 import { say } from '../language/phrase.ts';
 import { truePath } from '../disk/true-path.ts';
 import { limits } from '../document/parse.ts';
+import { effort } from './effort.ts';
 import { FileError } from './reasons.ts';
 import { replaceWhole } from './replace.ts';
 
@@ -19,7 +20,9 @@ export function decode(bytes: Uint8Array): TextFile {
     throw new FileError(say`it is written in UTF-16; save it as UTF-8`);
   }
   try {
-    return { text: new TextDecoder('utf-8', { fatal: true }).decode(bytes), bytes };
+    const text = new TextDecoder('utf-8', { fatal: true }).decode(bytes);
+    effort.reads(bytes.length);
+    return { text, bytes };
   } catch {
     throw new FileError(say`it is not UTF-8 text; save it as UTF-8`);
   }

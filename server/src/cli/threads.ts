@@ -1,7 +1,5 @@
 import { availableParallelism } from 'node:os';
-import { setFlagsFromString } from 'node:v8';
 import { Worker } from 'node:worker_threads';
-import { hasInterruptBudget } from '../base/v8-flags.ts';
 import { say } from '../language/phrase.ts';
 import { printable } from '../report/listing/printable.ts';
 import { printError } from './terminal.ts';
@@ -61,9 +59,6 @@ export async function inThreads<Task extends string, Details, R>(
     jobs ?? Math.min(availableParallelism(), maxThreads),
     Math.ceil(files.length / filesPerThread),
   );
-  // With all cores busy, JIT compilation competes with checking; compile only hot code. About 10 % faster.
-  if (threads > 1 && hasInterruptBudget(process.versions.v8))
-    setFlagsFromString('--interrupt-budget=1000000');
   const others: Promise<string | undefined>[] = [];
   await work(job, act, (share) => {
     takeShare(share);

@@ -22,7 +22,8 @@ export interface OfferedFix {
 
 /**
  * Findings that a new step may cause: what only the work itself can give (a reading, a photograph), what only the vehicle
- * maker can (a limit, a waiting time, the class of gloves, a measuring point), and what the rate sheet lacks (a figure for a line, something to cover with).
+ * maker can (a limit, a waiting time, the class of gloves, a measuring point), what the rate sheet lacks (a figure for a line, something to cover with),
+ * and why this vehicle needs the work, where the shop asks for that.
  */
 const owedLater: ReadonlySet<string> = new Set([
   'limit-missing',
@@ -32,6 +33,8 @@ const owedLater: ReadonlySet<string> = new Set([
   'material-missing',
   'reference-missing',
   'blank-to-fill',
+  'claim-unsupported',
+  'hours-unlike-planned',
   'cover-unnamed',
   'evidence-missing',
   'measurement-missing',

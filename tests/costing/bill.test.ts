@@ -7,8 +7,10 @@ import { billOf } from '../../server/src/costing/bill.ts';
 import type { Bill } from '../../server/src/costing/bill.ts';
 import { currencies, minorUnitDecimals } from '../../server/src/costing/currency.ts';
 import { decimalOf, splitEvenly, sumAmounts } from '../../server/src/costing/decimal.ts';
+import { owedLabour } from '../../server/src/costing/owed.ts';
 import { estimateCsv } from '../../server/src/report/print/estimate-data.ts';
 import { fixAll } from '../../server/src/features/fixes.ts';
+import type { Plan } from '../../server/src/plan/plan.ts';
 import type { Workspace } from '../../server/src/workspace/workspace.ts';
 import { sampleUri, sampleWorkspace, workspaceOf } from '../support/files.ts';
 
@@ -223,7 +225,7 @@ describe('times as shops keep them, worked by hand', () => {
     const plan = `operations:\n  - { id: op20, do: uncover, connectors: ${step} }\n`;
     return text(stakeHours(times, plan));
   };
-  const stakeHours = (times: string, plan: string): Big | undefined => {
+  const planOf = (times: string, plan: string): Plan => {
     const workspace = workspaceOf({
       't.rate-sheet.yaml': `rate-sheet: t\ncurrency: EUR\ntimes:\n${times}`,
       'a.repair-plan.yaml': `plan: EX-1
@@ -235,8 +237,10 @@ connectors:
   - { id: park-sensor, class: sensor }
 ${plan}`,
     });
-    return billOf(workspace.plan(uri)!).stake?.labour[0]?.hours;
+    return workspace.plan(uri)!;
   };
+  const stakeHours = (times: string, plan: string): Big | undefined =>
+    billOf(planOf(times, plan)).stake?.labour[0]?.hours;
 
   it.each([
     [
@@ -265,12 +269,49 @@ ${plan}`,
       '0.7',
     ],
     [
+      'two classes in one entry count together: 0.3 + 0.1 and 0.1',
+      '{ task: uncover, hours: 0.1, per: connector }\n  - { task: uncover, hours: 0.3, further: 0.1, per: connector, class: [high-voltage-power, interlock] }',
+      '0.5',
+    ],
+    [
       'a class has a time and the others have none: the estimator fills it in',
       '{ task: uncover, hours: 0.5, per: connector, class: high-voltage-power }',
       'unknown',
     ],
   ])('%s', (_, times, hours) => {
     expect(hoursFor(`  - ${times}\n`)).toBe(hours);
+  });
+
+  const [high, loop, sensor] = ['inverter-dc', 'hv-loop', 'park-sensor'];
+  const ofClasses = `  - { task: uncover, class: high-voltage-power, hours: 0.3, per: connector, rate: electrical, basis: not-included, reference: T1 }
+  - { task: uncover, class: sensor, hours: 0.1, per: connector, rate: body, basis: included, reference: T2 }
+  - { task: uncover, hours: 0.2, per: connector, rate: body, basis: not-included, reference: T3 }
+`;
+  it.each([
+    ['a class', [high], ofClasses, '0.3 electrical not-included T1'],
+    ['a class that published times contain', [sensor], ofClasses, '0.1 body included T2'],
+    ['all other classes, though their entry comes last', [loop], ofClasses, '0.2 body not-included T3'],
+    ['entries that disagree: 0.3 + 0.2', [high, loop], ofClasses, '0.5 none not-included none'],
+    [
+      'what published times contain adds nothing',
+      [high, sensor],
+      ofClasses,
+      '0.3 electrical not-included T1',
+    ],
+    [
+      'an entry that leaves them out has those of the others',
+      [high],
+      `  - { task: uncover, class: high-voltage-power, hours: 0.3, per: connector }
+  - { task: uncover, hours: 0.2, per: connector, rate: body, basis: not-included, reference: T3 }
+`,
+      '0.3 body not-included T3',
+    ],
+  ])('rate, basis and source are those of the entry: %s', (_, connectors, times, line) => {
+    const [owed] = owedLabour(
+      planOf(times, `operations:\n  - { id: op20, do: uncover, connectors: [${connectors.join(', ')}] }\n`),
+    );
+    const { rate, basis, reference } = owed!.time!;
+    expect([owed!.hours, rate, basis, reference].map((one) => one ?? 'none').join(' ')).toBe(line);
   });
 
   const overlapping =
@@ -290,6 +331,13 @@ ${plan}`,
       '[hv-loop]',
       `${overlapping}  - { task: inspect, hours: 0, basis: included }\n`,
       '0.9',
+    ],
+    [
+      'it is included for the class of one of two: 0.9 − 0.1',
+      '[hv-loop, inverter-dc]',
+      `${overlapping}  - { task: inspect, hours: 0.1, basis: not-included }
+  - { task: inspect, hours: 0, class: interlock, basis: included }\n`,
+      '0.8',
     ],
     [
       'never below the minimum: 0.9 − 0.1, at least 0.85',

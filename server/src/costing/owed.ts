@@ -1,4 +1,4 @@
-import { fastFlatMap, emptyList } from '../base/collections.ts';
+import { addToGroup, fastFlatMap, emptyList } from '../base/collections.ts';
 import type { Fields } from '../document/edits.ts';
 import { memoByIdentity } from '../incremental/memo.ts';
 import { exactSum } from './decimal.ts';
@@ -9,7 +9,8 @@ import type { Step } from '../plan/steps.ts';
 import { bothHalves } from '../plan/steps.ts';
 import { operationsWhere, SnapshotPlan } from '../plan/plan.ts';
 import type { LabourLine, MaterialLine, Plan } from '../plan/plan.ts';
-import type { OneTime } from '../plan/rate-sheet.ts';
+import { timeFor } from '../plan/rate-sheet.ts';
+import type { OneTime, Terms } from '../plan/rate-sheet.ts';
 import type { Snapshot } from '../plan/snapshot.ts';
 import type { Scope, StudiedTime } from '../plan/scope.ts';
 
@@ -21,8 +22,8 @@ export interface OwedLabour {
   readonly step: Step;
   /** The task that is paid; for a step that follows a procedure, the procedure. */
   readonly task: string;
-  /** The shop's own time for it, when the sheet has one. */
-  readonly time: StudiedTime | undefined;
+  /** The terms of the shop's own time for it, when the sheet has one. What its entries disagree about is undefined. */
+  readonly time: Terms | undefined;
   /** Hours by that time, an exact decimal; undefined without one. */
   readonly hours: number | undefined;
   /** How many hours were taken off, because another step's time contains them. */
@@ -48,6 +49,13 @@ export const roundToTenths = (hours: number): number => Math.round(hours * 10) /
 /** The labour lines a plan owes, one for each step of its own list that is charged, written or not. */
 export const owedLabour = ({ reading }: Plan): readonly OwedLabour[] => owedLabourIn(reading);
 
+/** What is owed for each step, by its id. */
+export const owedByStep = memoByIdentity((owed: readonly OwedLabour[]) => {
+  const found = new Map<string, OwedLabour[]>();
+  for (const one of owed) addToGroup(found, one.step.id, one);
+  return found;
+});
+
 const owedLabourIn = query((reading: Snapshot): readonly OwedLabour[] => {
   const { labourByStep } = new SnapshotPlan(reading);
   return fastFlatMap(runsOf(owingIn(reading)), (run) => owedInRun(run, labourByStep));
@@ -68,7 +76,7 @@ interface LabourDue extends Pick<OwedLabour, 'step' | 'task' | 'time' | 'hours' 
 const owingIn = query((reading: Snapshot): readonly LabourDue[] => {
   const { operations, operationRuns, scope } = new SnapshotPlan(reading);
   const { times, connectors } = scope;
-  const overlaps = overlapsOf(operations, times);
+  const overlaps = overlapsOf(operations, times, connectors);
   const areWhole = operationRuns.every(
     (run, i) => i === 0 || run[0]!.planStep !== operationRuns[i - 1]!.at(-1)!.planStep,
   );
@@ -115,13 +123,19 @@ type Handlings = Map<string, number>;
 const handling = (task: string, connector: string): string => `${task} ${connector}`;
 
 /** Undefined where no time of the shop overlaps with another: most shops keep none. */
-function overlapsOf(operations: readonly Operation[], times: Scope['times']): Handlings | undefined {
-  const each = [...times.values()].flatMap((time) => [time, ...time.byClass.values()]);
+function overlapsOf(
+  operations: readonly Operation[],
+  times: Scope['times'],
+  known: Scope['connectors'],
+): Handlings | undefined {
+  const each = [...times.values()].flatMap((time): OneTime[] => [time, ...time.byClass.values()]);
   if (each.every(({ overlaps }) => overlaps.length === 0)) return undefined;
   const count: Handlings = new Map();
   for (const { task, taskId, connectors } of operations) {
-    if (!task?.owesLabour || times.get(taskId)?.basis === 'included') continue;
+    if (!task?.owesLabour) continue;
+    const time = times.get(taskId);
     for (const { value } of connectors) {
+      if (time && timeFor(time, known.get(value)?.class).basis === 'included') continue;
       const name = handling(taskId, value);
       count.set(name, (count.get(name) ?? 0) + 1);
     }
@@ -138,7 +152,7 @@ function commonHours(
 ): number {
   const hours: number[] = [];
   for (const id of connectors) {
-    const { overlaps } = time.byClass.get(known.get(id)?.class ?? '') ?? time;
+    const { overlaps } = timeFor(time, known.get(id)?.class);
     for (const { with: other, hours: common } of overlaps) {
       const name = handling(other, id);
       const count = left.get(name) ?? 0;
@@ -181,30 +195,48 @@ const sameOwing = memoByIdentity(
     classes: string,
     done: string,
     overlap: number,
-  ): LabourDue => ({
-    step,
-    task,
-    time,
-    hours: time && studiedHours(time, connectors === 0 ? [] : classes.split(' '), overlap),
-    overlap,
-    done: done.split(' '),
-  }),
+  ): LabourDue => {
+    const entries = time && entriesFor(time, connectors === 0 ? [''] : classes.split(' '));
+    return {
+      step,
+      task,
+      time: entries && agreedTerms([...entries.keys()]),
+      hours: entries && studiedHours(entries, overlap),
+      overlap,
+      done: done.split(' '),
+    };
+  },
 );
 
 /**
- * Hours by the shop's times for a step on connectors of these classes. Connectors that have one time in common count
- * together: the first of them, then each further one. Exact decimals; undefined where one has no time.
- * @param overlap hours that other steps' times contain
+ * The entries of the sheet that hold for connectors of these classes, and for how many of them. What published times
+ * contain is left out beside what they do not.
  */
-function studiedHours(time: StudiedTime, classes: readonly string[], overlap: number): number | undefined {
+function entriesFor(time: StudiedTime, classes: readonly string[]): ReadonlyMap<OneTime, number> {
   const counts = new Map<OneTime, number>();
-  for (const one of classes.length > 0 ? classes : ['']) {
-    const own = time.byClass.get(one) ?? time;
+  for (const one of classes) {
+    const own = timeFor(time, one);
     counts.set(own, (counts.get(own) ?? 0) + 1);
   }
+  const owed = [...counts].filter(([{ basis }]) => basis !== 'included');
+  return owed.length > 0 ? new Map(owed) : counts;
+}
+
+function agreedTerms([first, ...others]: readonly OneTime[]): Terms {
+  const agreed = <K extends keyof Terms>(key: K): OneTime[K] | undefined =>
+    others.every((one) => one[key] === first![key]) ? first![key] : undefined;
+  return { rate: agreed('rate'), basis: agreed('basis'), reference: agreed('reference') };
+}
+
+/**
+ * Hours by these entries. Connectors that have one entry in common count together: the first of them, then each
+ * further one. Exact decimals; undefined where an entry has no time.
+ * @param overlap hours that other steps' times contain
+ */
+function studiedHours(entries: ReadonlyMap<OneTime, number>, overlap: number): number | undefined {
   const hours: number[] = [];
   let minimum = 0;
-  for (const [own, count] of counts) {
+  for (const [own, count] of entries) {
     if (own.hours === undefined) return undefined;
     hours.push(own.hours);
     const further = own.further ?? own.hours;

@@ -47,8 +47,15 @@ export interface StudiedTime {
   readonly reference: string | undefined;
 }
 
-/** The figures of one entry: of all classes of connectors, or of some. */
-export type OneTime = Pick<StudiedTime, 'hours' | 'further' | 'minimum' | 'per' | 'overlaps'>;
+/** One entry: of all classes of connectors, or of some. */
+export type OneTime = Omit<StudiedTime, 'task' | 'byClass'>;
+
+/** What a line takes from an entry beside its hours. An entry that leaves it out has that of the others. */
+export type Terms = Pick<StudiedTime, 'rate' | 'basis' | 'reference'>;
+
+/** The entry that holds for connectors of a class. */
+export const timeFor = (time: StudiedTime, ofClass: string | undefined): OneTime =>
+  time.byClass.get(ofClass ?? '') ?? time;
 
 /** Hours that a time has in common with that of another task on the same connector. */
 interface Overlap {
@@ -183,14 +190,13 @@ const withImplied = (makes: readonly FactId[], ends: readonly FactId[]): readonl
 ];
 
 export function readTimes(sheets: readonly Document<'rate-sheet'>[]): Map<string, StudiedTime> {
-  const times = new Map<string, StudiedTime>();
+  const entries = new Map<string, { base?: OneTime; byClass: Map<string, OneTime>; first: OneTime }>();
   for (const sheet of sheets) {
     for (const node of mapsIn(sheet.root?.get('times'))) {
       const task = node.get('task')?.value;
       const hours = node.get('hours')?.value;
       if (task === undefined || hours === undefined) continue;
-      const known = times.get(task);
-      const own = {
+      const own: OneTime = {
         hours,
         further: node.get('further')?.value,
         minimum: node.get('minimum')?.value,
@@ -198,32 +204,37 @@ export function readTimes(sheets: readonly Document<'rate-sheet'>[]): Map<string
           const [other, common] = [entry.get('with')?.value, entry.get('hours')?.value];
           return other === undefined || common === undefined ? [] : [{ with: other, hours: common }];
         }),
-        per: node.get('per')?.value ?? ('operation' as const),
+        per: node.get('per')?.value ?? 'operation',
+        rate: node.get('rate')?.value,
+        basis: node.get('basis')?.value,
+        reference: node.get('reference')?.value,
       };
-      const classes = readIds(node.get('class')).map(({ value }) => value);
-      const byClass = new Map(known?.byClass);
-      for (const one of classes) if (!byClass.has(one)) byClass.set(one, own);
-      const base = classes.length > 0 ? {} : own;
-      if (known && (classes.length > 0 || known.hours !== undefined)) times.set(task, { ...known, byClass });
-      else {
-        times.set(task, {
-          task,
-          hours: undefined,
-          further: undefined,
-          minimum: undefined,
-          overlaps: [],
-          per: own.per,
-          rate: known?.rate ?? node.get('rate')?.value,
-          basis: known?.basis ?? node.get('basis')?.value,
-          reference: known?.reference ?? node.get('reference')?.value,
-          ...base,
-          byClass,
-        });
-      }
+      let known = entries.get(task);
+      if (!known) entries.set(task, (known = { byClass: new Map(), first: own }));
+      const classes = readIds(node.get('class'));
+      if (classes.length === 0) known.base ??= own;
+      for (const { value } of classes) if (!known.byClass.has(value)) known.byClass.set(value, own);
     }
   }
-  return times;
+  return new Map(
+    [...entries].map(([task, { base, byClass, first }]) => {
+      const time = withTermsOf(base ?? { ...first, ...noHours }, first);
+      // Classes of one entry keep it in common: their connectors are counted together.
+      const whole = new Map([...new Set(byClass.values())].map((one) => [one, withTermsOf(one, time)]));
+      const classes = [...byClass].map(([id, one]) => [id, whole.get(one)!] as const);
+      return [task, { task, ...time, byClass: new Map(classes) }];
+    }),
+  );
 }
+
+const noHours = { hours: undefined, further: undefined, minimum: undefined, overlaps: [] };
+
+const withTermsOf = (one: OneTime, other: Terms): OneTime => ({
+  ...one,
+  rate: one.rate ?? other.rate,
+  basis: one.basis ?? other.basis,
+  reference: one.reference ?? other.reference,
+});
 
 export function readPeople(sheets: readonly Document<'rate-sheet'>[]): Map<string, Person> | undefined {
   const people = new Map<string, Person>();

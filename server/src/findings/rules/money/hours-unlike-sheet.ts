@@ -1,7 +1,7 @@
 import { exactSum } from '../../../costing/decimal.ts';
-import { owedLabour } from '../../../costing/owed.ts';
+import { owedByStep, owedLabour } from '../../../costing/owed.ts';
 import { rewrite } from '../../../document/edits.ts';
-import { fastFlatMap, addToGroup } from '../../../base/collections.ts';
+import { fastFlatMap } from '../../../base/collections.ts';
 import { memoByIdentity } from '../../../incremental/memo.ts';
 import type { OwedLabour } from '../../../costing/owed.ts';
 import type { LabourLine } from '../../../plan/plan.ts';
@@ -35,7 +35,7 @@ labour:
   *check({ plan }) {
     const all = owedLabour(plan);
     for (const line of new Set(fastFlatMap(all, (one) => doubtfulLines(one)))) {
-      const owed = byStep(all);
+      const owed = owedByStep(all);
       const { node, reference } = line;
       const hours = line.hours!;
       const ids =
@@ -86,9 +86,3 @@ const doubtfulLines = memoByIdentity(({ written, time, hours }: OwedLabour): rea
       )
     : [],
 );
-
-const byStep = memoByIdentity((owed: readonly OwedLabour[]) => {
-  const found = new Map<string, OwedLabour[]>();
-  for (const one of owed) addToGroup(found, one.step.id, one);
-  return found;
-});

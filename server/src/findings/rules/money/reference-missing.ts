@@ -1,4 +1,4 @@
-import { paidTask } from '../../../costing/owed.ts';
+import { owedByStep, owedLabour, paidTask } from '../../../costing/owed.ts';
 import { setKey } from '../../../document/edits.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import { labourWhere } from '../../../plan/plan.ts';
@@ -33,7 +33,10 @@ labour:
       const basis = node.get('basis')!;
       const first = paid[0] && plan.step(paid[0].value);
       const own = task?.value ?? (first ? paidTask(plan, first) : undefined);
-      const source = own === undefined ? undefined : plan.scope.times.get(own)?.reference;
+      // A part of a procedure that is billed by itself has the source of its own task.
+      const owed = owedByStep(owedLabour(plan)).get(first?.id ?? '');
+      const time = owed?.find((each) => each.task === own)?.time ?? plan.scope.times.get(own ?? '');
+      const source = time?.reference;
       yield {
         at: basis.span,
         ...(paid[0] ? { operation: paid[0].value } : {}),

@@ -565,6 +565,27 @@ describe('laws of a bill', () => {
     ]);
   });
 
+  it("what another firm bills has no part in the shop's own rates", () => {
+    const { byRate, byBasis, labourTotal } = billFor({
+      plan: lines(`  - { for: op20, task: disconnect, hours: 0.3, rate: electrical, sublet: '45.555' }
+  - { for: op30, task: cover, hours: 0, sublet: '180.00' }
+  - { for: op20, task: inspect, hours: 0.2, rate: electrical }
+  - { for: op30, task: inspect, hours: 0.2, rate: body, basis: included, sublet: '12.00' }`),
+    });
+    // 0.5 h at 96.00; 45.56 + 180.00.
+    expect(
+      byRate.map(
+        ({ key, sublet, hours, amount }) =>
+          `${key}${sublet ? 'sublet' : ''}: ${text(hours)} h, ${text(amount)}`,
+      ),
+    ).toEqual(['electrical: 0.5 h, 48', 'body: 0.2 h, 0', 'sublet: 0 h, 225.56']);
+    expect(byBasis.map(({ hours, amount }) => `${text(hours)} h, ${text(amount)}`)).toEqual([
+      '0.5 h, 273.56',
+      '0.2 h, 0',
+    ]);
+    expect(text(labourTotal.amount)).toBe('273.56');
+  });
+
   it('the order of the lines does not affect any total', () => {
     fc.assert(
       fc.property(labourLines, materialLines, (labour, materials) => {

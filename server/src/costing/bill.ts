@@ -84,6 +84,8 @@ export interface CostShare extends Sum {
 export interface HoursShare extends Sum {
   readonly key: string;
   readonly hours: Big;
+  /** What other firms bill; the key is empty. */
+  readonly sublet?: boolean;
 }
 
 /** A line that the plan owes but does not contain. */
@@ -160,7 +162,15 @@ export class Bill {
     return hoursBy(this.labour, ({ basis }) => basis);
   }
   get byRate(): readonly HoursShare[] {
-    return hoursBy(this.labour, ({ rate }) => rate ?? '');
+    const sublet = this.labour.flatMap((charge) => (charge.amount && charge.sublet ? [charge.sublet] : []));
+    // A line of another firm's bill alone has neither hours nor a rate.
+    const own = this.labour.filter(({ sublet: bill, hours, rate }) => !(bill && hours?.eq(0) && !rate));
+    return [
+      ...hoursBy(own.map(withoutSublet), ({ rate }) => rate ?? ''),
+      ...(sublet.some((amount) => !amount.eq(0))
+        ? [{ key: '', sublet: true, hours: zero, amount: sumAmounts(sublet), unpricedLines: 0 }]
+        : []),
+    ];
   }
 }
 
@@ -205,6 +215,9 @@ function chargeLabour(line: LabourLine, sheet: PriceSheet): LabourCharge {
 const priceSublet = (bill: Big | undefined, basis: Basis, sheet: PriceSheet): Priced =>
   basis === 'included' ? { amount: zero, gap: undefined } : price(one, bill, sheet, 'no-price');
 const one = decimalOf('1')!;
+
+const withoutSublet = (charge: LabourCharge): LabourCharge =>
+  charge.amount && charge.sublet ? { ...charge, amount: charge.amount.minus(charge.sublet) } : charge;
 
 const bothPriced = (own: Priced, other: Priced): Priced =>
   own.amount && other.amount

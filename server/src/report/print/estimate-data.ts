@@ -160,7 +160,12 @@ export function estimateJson(plan: Plan, options: { readonly version: string }):
     materials: money(materials),
     ...sum(rest),
   });
-  const hoursPart = ({ key, hours, ...rest }: HoursShare) => ({ key, hours: exact(hours), ...sum(rest) });
+  const hoursPart = ({ key, hours, sublet, ...rest }: HoursShare) => ({
+    key,
+    ...(sublet ? { sublet } : {}),
+    hours: exact(hours),
+    ...sum(rest),
+  });
   const labour = (charge: LabourCharge) => ({
     operations: charge.steps,
     connectors: connectorsOf(plan, charge.steps),

@@ -1,7 +1,15 @@
 import type Big from 'big.js';
 import { mapDefined, own } from '../../base/collections.ts';
 import { billOf, roundingRule } from '../../costing/bill.ts';
-import type { Bill, LabourCharge, MaterialCharge, CostShare, MissingWorth, Sum } from '../../costing/bill.ts';
+import type {
+  Bill,
+  LabourCharge,
+  MaterialCharge,
+  CostShare,
+  HoursShare,
+  MissingWorth,
+  Sum,
+} from '../../costing/bill.ts';
 import type { PriceSheet } from '../../costing/sheet.ts';
 import { mapsIn } from '../../document/node.ts';
 import { andList, localizedNumber, say } from '../../language/phrase.ts';
@@ -295,7 +303,7 @@ function shares(bill: Bill): Content {
     title: Phrase,
     head: Phrase,
     parts: Bill['byRate'],
-    words: (key: string) => Content,
+    words: (part: HoursShare) => Content,
   ): Markup =>
     html`<div>
       <h3>${title}</h3>
@@ -309,11 +317,11 @@ function shares(bill: Bill): Content {
         </thead>
         <tbody>
           ${parts.map(
-            ({ key, hours: sum, amount, unpricedLines }) =>
+            (part) =>
               html`<tr>
-                <td class="key">${words(key)}${unpricedLines > 0 && ' *'}</td>
-                <td class="num">${exact(sum)}</td>
-                <td class="num">${moneyText(amount, prices)}</td>
+                <td class="key">${words(part)}${part.unpricedLines > 0 && ' *'}</td>
+                <td class="num">${!part.sublet && exact(part.hours)}</td>
+                <td class="num">${moneyText(part.amount, prices)}</td>
               </tr>`,
           )}
         </tbody>
@@ -332,7 +340,7 @@ function shares(bill: Bill): Content {
       <div class="pair">
         ${table(say`By step`, say`Step`, byOperation, say`no step`)}
         <div>
-          ${table(say`By connector`, say`Connector`, byConnector, say`whole vehicle`)}${hours(say`Labour by basis`, say`Basis`, byBasis, (key) => own(basisWords, key))}${hours(say`Labour by rate`, say`Rate`, byRate, (key) => (key === '' ? say`no rate named` : key))}
+          ${table(say`By connector`, say`Connector`, byConnector, say`whole vehicle`)}${hours(say`Labour by basis`, say`Basis`, byBasis, ({ key }) => own(basisWords, key))}${hours(say`Labour by rate`, say`Rate`, byRate, ({ key, sublet }) => (sublet ? say`another firm` : key === '' ? say`no rate named` : key))}
         </div>
       </div>`,
   );

@@ -172,3 +172,10 @@ test.each<[string, Record<string, unknown>, RegExp]>([
   const { isError, text } = await call(name, args);
   expect([isError, text]).toEqual([true, expect.stringMatching(words)]);
 });
+
+test.each([
+  ['gone', 'plugward: gone was not read: there is no such file.\n'],
+  [plan, `plugward: ${plan} was not read: it is not a folder.\n`],
+])('a server of %s is not started', (folder, err) => {
+  expect(plugward(cwd, ['mcp', folder])).toEqual({ code: 2, out: '', err });
+});

@@ -74,6 +74,16 @@ describe.each([...writers, ...unmarked].map((args) => [args.join(' '), args] as 
     expect(readFileSync(join(cwd, 'notes.txt'), 'utf8')).not.toBe(written);
   });
 
+  test('names a folder that is not there', () => {
+    expect(out('prints/a.out')).toEqual({
+      code: 2,
+      out: '',
+      err: expect.stringMatching(
+        /prints\/a\.out was not written: the folder it goes into is not there\.\n$/,
+      ) as string,
+    });
+  });
+
   test('replaces its own print', () => {
     expect(out('print.out').code).toBe(0);
     const first = readFileSync(join(cwd, 'print.out'), 'utf8');

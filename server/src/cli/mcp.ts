@@ -204,6 +204,10 @@ async function call(name: string, given: Given, root: string) {
   }
 }
 
+async function requireFolder(path: string): Promise<void> {
+  if (!(await stat(path)).isDirectory()) throw new FileError(say`it is not a folder`);
+}
+
 export const command: Command = {
   usage: say`[FOLDER]`,
   about: [
@@ -215,8 +219,12 @@ export const command: Command = {
   async run(args) {
     const { positionals } = readArguments(options, args);
     if (positionals.length > 1) throw new UsageError(say`Name one folder.`);
-    const root = resolve(positionals[0] ?? '.');
-    await access(root);
+    const folder = positionals[0] ?? '.';
+    const root = resolve(folder);
+    await requireFolder(root).catch((error: unknown) => {
+      if (!isOutside(error)) throw error;
+      throw new UsageError(say`${printable(folder)} was not read: ${reasonOf(error)}.`);
+    });
     // Loaded here, so that no other command waits for it.
     const [{ Server }, { StdioServerTransport }, { CallToolRequestSchema, ListToolsRequestSchema }] =
       await Promise.all([

@@ -145,9 +145,11 @@ export async function writePieces(
   } catch (error) {
     // A reader that has seen enough closes the pipe; that is no failure.
     if (path === undefined && (error as NodeJS.ErrnoException).code === 'EPIPE') return true;
-    printError(
-      say`${path === undefined ? say`the output` : printable(path)} was not written: ${reasonOf(error)}.`,
-    );
+    const reason =
+      (error as NodeJS.ErrnoException).code === 'ENOENT'
+        ? say`the folder it goes into is not there`
+        : reasonOf(error);
+    printError(say`${path === undefined ? say`the output` : printable(path)} was not written: ${reason}.`);
     return false;
   }
 }

@@ -365,6 +365,31 @@ operations:
     expect(page).toContain('Covers in place and undamaged? inverter-dc, charge-inlet, hv-interlock');
   });
 
+  it('asks for the covers of what is open before trim is moved in the same zone', () => {
+    const page = seen(
+      jobCard(
+        planOf(`connectors:
+  - { id: heater-hv, class: high-voltage-power, zone: cabin }
+  - { id: sensor, class: sensor, zone: cabin }
+operations:
+  - { id: op10, do: remove, zone: cabin }
+  - { id: op20, do: disconnect, connectors: [heater-hv] }
+  - { id: op30, do: cover, connectors: [heater-hv], using: orange-tape }
+  - { id: op35, do: cover, connectors: [sensor], using: orange-tape }
+  - { id: op40, do: refit, zone: cabin }
+  - { id: op45, do: refit, zone: roof }
+  - { id: op50, do: reconnect, connectors: [heater-hv] }
+  - { id: op60, do: refit, zone: cabin }
+`),
+        { ...options, errors: 0 },
+      ),
+    );
+    const steps = page
+      .split(/(?=op\d\d\b)/)
+      .filter((part) => part.includes('Covers in place and undamaged? heater-hv'));
+    expect(steps.map((part) => part.slice(0, 4))).toEqual(['op40']);
+  });
+
   it('says which dangers were found and accepted, with the reason, the person and the last day', () => {
     const card = (accepted: string): string =>
       seen(

@@ -32,6 +32,7 @@ import { fluidsOfTask } from '../../plan/tables/effects.ts';
 import { fuels, isFuel, isUnderPressure, underPressure } from '../../plan/tables/fluids.ts';
 import type { Medium } from '../../plan/tables/fluids.ts';
 import { builtInTasks, contaminating } from '../../plan/tables/tasks.ts';
+import type { Hazard } from '../../plan/tables/tasks.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import { unbroken } from './html.ts';
 import type { Sign } from './page.ts';
@@ -368,7 +369,10 @@ function bakeLimit(plan: Plan, show: (words: string) => Value): Phrase {
 
 const coverLists = slot<Plan, ReadonlyMap<Operation, readonly string[]>>();
 
-/** The connectors near a dirty step that may still be open while it runs. */
+/** What spoils an open contact, and what knocks its cover off. */
+const disturbing: ReadonlySet<Hazard> = new Set([...contaminating, 'knock']);
+
+/** The connectors near a step that may be open while it spoils contacts or knocks covers off. */
 function openDuring(plan: Plan, operation: Operation): readonly string[] {
   let lists = coverLists.get(plan);
   if (!lists) coverLists.set(plan, (lists = listOpen(plan)));
@@ -386,10 +390,12 @@ function listOpen(plan: Plan): ReadonlyMap<Operation, readonly string[]> {
       return [{ from: operation, to: closed?.operation }];
     });
     if (open.length === 0) continue;
-    for (const dirty of sequence.reaching(connector.zone, contaminating)) {
-      if (!open.some(({ from, to }) => order.mayFallBetween(from, dirty, to))) continue;
-      const known = lists.get(dirty) ?? [];
-      lists.set(dirty, known);
+    for (const step of sequence.reaching(connector.zone, disturbing)) {
+      // Covers are still being put on.
+      if (step.taskId === 'cover') continue;
+      if (!open.some(({ from, to }) => order.mayFallBetween(from, step, to))) continue;
+      const known = lists.get(step) ?? [];
+      lists.set(step, known);
       known.push(connector.id);
     }
   }

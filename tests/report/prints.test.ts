@@ -390,6 +390,31 @@ operations:
     expect(steps.map((part) => part.slice(0, 4))).toEqual(['op40']);
   });
 
+  it('says which warnings about the work are still open, and nothing of the bill', () => {
+    const open = (...of: readonly [finding: string, severity: 'error' | 'warning' | 'information'][]) =>
+      seen(
+        jobCard(planOf('operations:\n  - { id: op20, do: paint, zone: roof }\n'), {
+          ...options,
+          errors: 0,
+          findings: of.map(([finding, severity], i) => ({ finding, severity, message: `told ${i}.` })),
+        }),
+      );
+    const told = open(
+      ['not-at-once', 'warning'],
+      ['labour-missing', 'warning'],
+      ['weak-cover', 'information'],
+      ['sign-off-missing', 'warning'],
+    );
+    expect(told).toContain('Found by the check and still open');
+    expect(told).toContain('told 0.');
+    expect(told).not.toMatch(/told [123]/);
+    expect(open(['labour-missing', 'warning'])).not.toContain('still open');
+    const many = open(...Array.from({ length: 10 }, (): [string, 'warning'] => ['late-cover', 'warning']));
+    expect(many).toContain('told 7.');
+    expect(many).not.toContain('told 8.');
+    expect(many).toContain('2 more stand in the review.');
+  });
+
   it('says which dangers were found and accepted, with the reason, the person and the last day', () => {
     const card = (accepted: string): string =>
       seen(

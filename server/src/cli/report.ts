@@ -169,7 +169,7 @@ async function printOne(
   const findings = check(workspace, uri, settings);
   const print = { today, caution, language: settings.language };
   const errors = findings.filter(({ severity }) => severity === 'error').length;
-  if (sheet === 'job-card') return jobCard(plan, { ...print, errors });
+  if (sheet === 'job-card') return jobCard(plan, { ...print, errors, findings });
   if (sheet === 'owed') return owedPage(plan, print);
   if (sheet === 'reasons') {
     return reasonsPage(plan, { ...print, photos: await readPhotos(plan, [cwd, ...folders]) });

@@ -65,7 +65,7 @@ export function print(
   const comparison = kind === 'supplement' && old && comparisonWith(old, workspace, uri, settings);
   if (kind === 'supplement' && !comparison) return undefined;
   const pages: Readonly<Record<PrintKind, () => string>> = {
-    'job-card': () => jobCard(plan, { ...options, errors }),
+    'job-card': () => jobCard(plan, { ...options, errors, findings }),
     estimate: () => estimate(plan, { ...options, errors, photos: shown(photos) }),
     supplement: () =>
       supplement(comparison as Comparison, {

@@ -2,7 +2,7 @@ import { isSame } from '../../compare/compare.ts';
 import type { Comparison } from '../../compare/compare.ts';
 import { say } from '../../language/phrase.ts';
 import type { Value } from '../../language/phrase.ts';
-import { html, markup } from '../print/html.ts';
+import { html, markup, withCode } from '../print/html.ts';
 import type { Content, Markup } from '../print/html.ts';
 import { planFields, printPage, section } from '../print/page.ts';
 import type { PrintOptions } from '../print/page.ts';
@@ -37,7 +37,7 @@ function comparisonBody(
               (line) =>
                 html`<tr${attributes(line)}>
                   <td class="key nowrap">${marks[line.mark]}</td>
-                  <td>${line.text}</td>
+                  <td>${withCode(line.text)}</td>
                 </tr>`,
             )}
           </tbody>

@@ -301,7 +301,7 @@ function timesSection({ times }: Comparison): ComparisonSection {
     text(now.earliestFinish),
     say`Earliest finish: ${text(now.earliestFinish) ?? ''} after the start instead of ${text(old.earliestFinish) ?? ''}`,
   );
-  return { title: say`Times`, lines, notes: [] };
+  return { title: say`Hours and time`, lines, notes: [] };
 }
 
 function findingsSection({ findings }: Comparison): ComparisonSection {

@@ -10,6 +10,8 @@ import { sequenceOf } from '../../sequence/lives.ts';
 import { scheduleOf } from '../../sequence/critical-path.ts';
 import { readIds, readQuantity, readText } from '../../plan/read.ts';
 import { acceptedAtWork } from './acceptances.ts';
+import { openAtWork } from './open-findings.ts';
+import type { OpenFinding } from './open-findings.ts';
 import { cautionsFor } from './cautions.ts';
 import { html, markup, unbroken } from './html.ts';
 import type { Content, Markup } from './html.ts';
@@ -25,6 +27,8 @@ import { plural, consumablesText, headOf, roleTitle, sourcesOf, timeText, zoneTe
 export interface JobCardOptions extends PrintOptions {
   /** Findings of the gravest kind that are still open; with any, the card says that it is not released. */
   readonly errors: number;
+  /** All that was found. The card tells of the warnings about the work. */
+  readonly findings?: readonly OpenFinding[];
 }
 
 const makeSafe: ReadonlySet<string> = new Set([
@@ -61,7 +65,7 @@ export function jobCard(plan: Plan, options: JobCardOptions): string {
       finish > 0 ? shortest(timeText(finish), untimed.length) : '',
       2,
     ],
-  ])}${acceptedAtWork(plan, options.today)}${steps(plan)}${documents(plan)}${signatures(plan)}${tags(plan, head.number)}`;
+  ])}${openAtWork(options.findings ?? [])}${acceptedAtWork(plan, options.today)}${steps(plan)}${documents(plan)}${signatures(plan)}${tags(plan, head.number)}`;
   return printPage(
     { kind: say`Job card`, number: head.number, title: head.title, body, cautionFirst: true },
     options,

@@ -122,7 +122,7 @@ function findingBlock(found: ListedFinding, home: string, { sources, name }: Rev
       html`<ol>
         ${found.trace.map(({ message, range }) => html`<li>${withCode(message)} <span class="note">(${place(range)})</span></li>`)}
       </ol>`
-    }${known && html`<p class="why">${withCode(known.why)} ${sourceText(known.source)}</p>`}
+    }${known && html`<p class="why">${withCode(known.why)} ${withCode(sourceText(known.source))}</p>`}
   </article>`;
 }
 

@@ -17,7 +17,7 @@
  * only under conditions (`given` in the tables) are filtered by the caller: then "met" still implies "met on every
  * order", but some needs that are met on every order are reported (the exact question is NP-hard).
  *
- * Cost: makers + enders × makers calls of `before`, and 2ⁿ times that where n questions decide which steps are done.
+ * Cost: at most makers + enders × makers calls of `before`, makers + enders where steps come one after the other, and 2ⁿ times that where n questions decide which steps are done.
  */
 
 /** The answers under which a step is done, by question. A step that is always done has no entry. */
@@ -68,11 +68,13 @@ export function isMet<S>(
   step: S | undefined,
 ): boolean {
   const isBefore = (maker: S): boolean => maker !== step && (step === undefined || order.before(maker, step));
-  if (!arrival && !makers.some(isBefore)) return false;
+  // Looked for once: of many makers those that come too late would be passed for each ender.
+  const last = makers.findLastIndex(isBefore);
+  if (!arrival && last < 0) return false;
   for (const ender of enders) {
     if (ender === step || (step !== undefined && order.before(step, ender))) continue;
     let isRestored = false;
-    for (let i = makers.length - 1; i >= 0 && !isRestored; i--) {
+    for (let i = last; i >= 0 && !isRestored; i--) {
       const maker = makers[i]!;
       isRestored = (maker === ender || order.before(ender, maker)) && isBefore(maker);
     }
@@ -99,7 +101,8 @@ export function verdict<S>(
   const makers = timeline.makers.filter((maker) => maker !== step && certainlyBefore(maker, step));
   const enders = timeline.enders.filter(mayPrecede);
   const isRestored = (restores: readonly S[], ender: S, both: boolean): boolean =>
-    restores.some((maker) => (both && maker === ender) || order.before(ender, maker));
+    // The last ones first: where steps come one after the other, one of them answers at once.
+    restores.findLast((maker) => (both && maker === ender) || order.before(ender, maker)) !== undefined;
   /** Whether what `arrives` and what `restores` outlast all of `breaks`, where every step is done. */
   const outlast = (arrives: boolean, restores: readonly S[], breaks: readonly S[], both: boolean): boolean =>
     (arrives || restores.length > 0) && breaks.every((ender) => isRestored(restores, ender, both));

@@ -129,6 +129,28 @@ test('thousands of bakes in a row are added up, and the first that is too much i
   ]);
 });
 
+test('a tank emptied, freed of vapour, welded at and filled five hundred times is told of in seconds', () => {
+  const line = 'fuel-line, class: fluid-line, medium: petrol, zone: underbody';
+  const at = 'connectors: [fuel-line]';
+  const round = [
+    `disconnect, ${at}`,
+    'defuel',
+    'purge',
+    'weld, zone: underbody',
+    'refuel',
+    `reconnect, ${at}`,
+  ];
+  const steps = repeat(3000, (i) => `  - { id: op${i}, do: ${round[i % 6]} }\n`);
+  const head = 'plan: L-1\nvehicle: { description: Kestrel (invented), propulsion: hybrid }';
+  const uri = 'file:///plans/one.repair-plan.yaml';
+  const text = `${head}\nconnectors:\n  - { id: ${line} }\noperations:\n${steps}`;
+  const found = check(workspaceOf({ 'one.repair-plan.yaml': text }), uri, { today: '2027-02-10' });
+  const count = (id: string): number => found.filter(({ finding }) => finding === id).length;
+  expect([count('line-full'), count('filled-early'), count('weld-connected'), count('heat-at-line')]).toEqual(
+    [1, 500, 500, 0],
+  );
+});
+
 test('the first thousand schema violations are reported, and the position of the next', () => {
   const head =
     'plan: L-1\nvehicle: { description: Kestrel (invented), propulsion: hybrid }\noperations: []\n';

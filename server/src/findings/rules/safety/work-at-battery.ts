@@ -9,6 +9,7 @@ import { readIds } from '../../../plan/read.ts';
 import type { WithSpan } from '../../../plan/read.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
+import { batteryZonesOf } from '../../../sequence/facts/whole-battery.ts';
 import { batteryZoneAt, distanceOf, zonesOut } from '../../support/battery.ts';
 import { ownHeating, stepsWithTools } from '../../support/tools.ts';
 import { say } from '../../../language/phrase.ts';
@@ -19,7 +20,7 @@ export const workAtBattery: FindingRule = {
   id: 'work-at-battery',
   title: say`Sparks or blades at the traction battery`,
   severity: 'error',
-  means: say`A step cuts, drills, grinds, welds or brazes in the zone of the traction battery or next to it, or does a task of the shop's there that raises sparks or metal debris (or heat, in that very zone) and does not say what it needs, the battery is not certain to be out (of several, the one in that zone), and no source gives the vehicle maker's least distance. Where the plan does not say where the battery sits, that is told once. Or a step that makes sparks, heat or water comes while a lowered battery lies at or next to its place (\`put-down\`), or a bake while the battery lies under or beside the vehicle or in the booth, or nobody states where it lies (a warning).`,
+  means: say`A step cuts, drills, grinds, welds or brazes in the zone of the traction battery or next to it, or does a task of the shop's there that raises sparks or metal debris (or heat, in that very zone) and does not say what it needs, the battery is not certain to be out (of several, the one in that zone), and no source gives the vehicle maker's least distance. Where the plan does not say where the battery sits, or a step lowers or raises one in a zone that \`battery-zone\` leaves out, that is told once. Or a step that makes sparks, heat or water comes while a lowered battery lies at or next to its place (\`put-down\`), or a bake while the battery lies under or beside the vehicle or in the booth, or nobody states where it lies (a warning).`,
   why: say`A battery stays live after every proof: its cells cannot be switched off. Heat and debris in the housing can start a fire that nobody stops.`,
   whatToDo: say`Name the source of the vehicle maker's distance as \`battery-distance\` in the step or under \`vehicle\`, or take the battery out first. State \`battery-zone\` of the vehicle, and \`put-down\` of the step that lowers the battery: apart and watched, as the vehicle maker specifies.`,
   source: commonPractice,
@@ -67,6 +68,7 @@ function* atMounted(
     };
     return;
   }
+  yield* atZoneLeftOut(plan, vehicle, tools);
   const near = (operation: Operation): WithSpan<string> | undefined =>
     // Sparks reach the adjoining zones; what only heats is told at the battery itself.
     batteryZoneAt(plan, operation, tools.has(operation), zonesOut(plan, sequence, operation));
@@ -90,6 +92,30 @@ function* atMounted(
         ...alsoAt(others),
       ],
     };
+  }
+}
+
+/** Where a step lowers or raises a battery in a zone that `battery-zone` leaves out, work beside that one would go unchecked. */
+function* atZoneLeftOut(
+  plan: Plan,
+  { batteryZones }: Vehicle,
+  tools: ReadonlySet<Operation>,
+): Generator<FindingReport> {
+  if (![...tools].some((step) => !distanceOf(plan, step))) return;
+  for (const step of ['lower-battery', 'raise-battery'].flatMap((task) => plan.operationsDoing(task))) {
+    const zone = batteryZonesOf(step).find((one) => !batteryZones.some(({ value }) => value === one));
+    if (zone === undefined) continue;
+    yield {
+      at: step.span,
+      operation: step.id,
+      severity: 'warning',
+      message: say`${named(step)} names a traction battery in ${zoneNamed(zone)}, and \`battery-zone\` of the vehicle leaves that zone out, so sparks and blades beside that battery are not told of. Write the zones of all its batteries as \`battery-zone\`, or correct ${step.id}.`,
+      trace: batteryZones.map(({ span, value }) => ({
+        at: span,
+        message: say`the traction battery sits in ${zoneNamed(value)}`,
+      })),
+    };
+    return;
   }
 }
 

@@ -81,7 +81,7 @@ const host: Host = {
   keepCodeIn,
   packing: { pack: (bytes) => deflateRawSync(bytes, { level: 1 }), unpack: inflateRawSync },
   letHeapGrow: (by) => room.letHeapGrow(by),
-  expectGarbage: (isExpected) => room.expectGarbage(isExpected),
+  expectGarbage: (plans) => room.expectGarbage(plans),
   today() {
     const now = new Date();
     const two = (value: number) => String(value).padStart(2, '0');

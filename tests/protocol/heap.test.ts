@@ -35,7 +35,7 @@ describe('how much the heap may grow', () => {
 
   test('stays what plans that are read one after the other need while a person types in an open one', () => {
     const typed = (room: HeapRoom): void => {
-      room.expectGarbage(true);
+      room.expectGarbage('parsed');
       room.letHeapGrow(0);
     };
     expect(flagsAfter(typed).flags).toEqual({
@@ -44,7 +44,7 @@ describe('how much the heap may grow', () => {
     });
     const done = (room: HeapRoom): void => {
       typed(room);
-      room.expectGarbage(false);
+      room.expectGarbage('none');
     };
     expect(flagsAfter(done).flags).toEqual({
       'heap-growing-percent': '40',
@@ -52,9 +52,16 @@ describe('how much the heap may grow', () => {
     });
   });
 
+  test('leaves the space for new objects small for plans that are taken over', () => {
+    expect(flagsAfter((room) => room.expectGarbage('taken over')).flags).toEqual({
+      'heap-growing-percent': '280',
+      'semi-space-growth-factor': '1',
+    });
+  });
+
   test('is told to the engine only when it changes', () => {
     const again = (room: HeapRoom): void => {
-      for (let i = 0; i < 5; i++) room.expectGarbage(true);
+      for (let i = 0; i < 5; i++) room.expectGarbage('parsed');
     };
     expect(flagsAfter(again).set).toBe(2);
   });

@@ -1,5 +1,6 @@
 import { getHeapSpaceStatistics, getHeapStatistics, setFlagsFromString } from 'node:v8';
 import { hasInterruptBudget } from '../base/v8-flags.ts';
+import type { PlansRead } from './host.ts';
 
 /**
  * Limits V8's heap growth between collections and delays JIT compilation of hot code. By itself it takes four
@@ -38,6 +39,7 @@ export class HeapRoom {
   /** What a text that is read is allowed, and plans that are read one after the other. Unit: bytes. */
   #ofText = 0;
   #ofPlans = 0;
+  #areParsed = false;
 
   /**
    * @param used bytes of the heap in use
@@ -81,17 +83,18 @@ export class HeapRoom {
 
   /**
    * To be told before many plans are read one after the other, and after it: nearly all that is made for one is garbage when
-   * the next comes, and is never copied where the space for new objects has room for a plan. That takes some 30 MiB, and less
-   * than a quarter of the time that V8 spends on garbage otherwise.
+   * the next comes. Where they are parsed, it is never copied where the space for new objects has room for a plan; that takes
+   * some 30 MiB, and less than a quarter of the time that V8 spends on garbage otherwise.
    */
-  expectGarbage(isExpected: boolean): void {
-    this.#ofPlans = isExpected ? garbage : 0;
+  expectGarbage(plans: PlansRead): void {
+    this.#ofPlans = plans === 'none' ? 0 : garbage;
+    this.#areParsed = plans === 'parsed';
     this.#setGrowth();
     this.#setNewSpaceGrowth();
   }
 
   #setNewSpaceGrowth(): void {
-    this.#set('semi-space-growth-factor', this.#ofPlans > 0 ? plansFactor : 1);
+    this.#set('semi-space-growth-factor', this.#areParsed ? plansFactor : 1);
   }
 
   #setGrowth(): void {

@@ -24,8 +24,8 @@ export interface Host {
    * usual.
    */
   letHeapGrow?(by: number): void;
-  /** Told before many texts are read one after the other, of which little stays, and after it. */
-  expectGarbage?(isExpected: boolean): void;
+  /** Told before many plans are read one after the other, of which little stays, and after it. */
+  expectGarbage?(plans: PlansRead): void;
   /** The day on which acceptances and sources are judged, as an ISO 8601 date. */
   today(): string;
   /** Where the page of a finding can be read, as a URI. */
@@ -79,3 +79,6 @@ export interface FileSource {
   /** URIs of the plans, procedures, lists and sheets in these folders and below them, at most `max`. */
   list(roots: readonly string[], max: number): Promise<string[]>;
 }
+
+/** What is done with plans that are read one after the other. */
+export type PlansRead = 'none' | 'taken over' | 'parsed';

@@ -8,8 +8,9 @@ export class Visits {
   readonly #context: Pick<Context, 'host' | 'foreground'>;
   readonly #running = new Map<string, Promise<void>>();
   #isBusy = false;
-  /** How many have come to parse a text since the last time that none ran. */
-  #parsed = 0;
+  /** How many have begun since the last time that none ran. */
+  #begun = 0;
+  #hasParsed = false;
 
   constructor(context: Pick<Context, 'host' | 'foreground'>) {
     this.#context = context;
@@ -19,6 +20,8 @@ export class Visits {
   run(key: string, visit: (key: string) => Promise<void>): Promise<void> {
     let running = this.#running.get(key);
     if (!running) {
+      // What may be garbage is a share of the heap, which grows by what is kept.
+      if (this.#begun++ % 16 === 0) this.#tell();
       void this.#untilIdle();
       running = visit(key).finally(() => this.#running.delete(key));
       this.#running.set(key, running);
@@ -28,11 +31,16 @@ export class Visits {
 
   /**
    * To be told by a visit before it parses a text. One that takes over what an earlier process found makes little garbage, and
-   * memory that is not taken for it is time that is not lost.
+   * memory that is not taken for new objects is time that is not lost.
    */
   beforeParsing(): void {
-    // What may be garbage is a share of the heap, which grows by what is kept.
-    if (this.#parsed++ % 16 === 0) this.#context.host.expectGarbage?.(true);
+    if (this.#hasParsed) return;
+    this.#hasParsed = true;
+    this.#tell();
+  }
+
+  #tell(): void {
+    this.#context.host.expectGarbage?.(this.#hasParsed ? 'parsed' : 'taken over');
   }
 
   /** What runs for a key, if anything does. */
@@ -51,7 +59,8 @@ export class Visits {
       for (let turn = 0; turn < turnsBetween && this.#running.size === 0; turn++) await foreground.idle();
     } while (this.#running.size > 0);
     this.#isBusy = false;
-    if (this.#parsed > 0) host.expectGarbage?.(false);
-    this.#parsed = 0;
+    this.#begun = 0;
+    this.#hasParsed = false;
+    host.expectGarbage?.('none');
   }
 }

@@ -2,7 +2,7 @@
 import type { Operation } from '../../plan/operations.ts';
 import { operationsWhere } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { needsAgainst, ofToolsInMetal } from '../../plan/tables/needs.ts';
+import { heatsLines, needsAgainst, ofToolsInMetal, sparksAtFuel } from '../../plan/tables/needs.ts';
 import type { OwnDanger } from '../../plan/tables/needs.ts';
 import { builtInTasks } from '../../plan/tables/tasks.ts';
 import type { Hazard, Task } from '../../plan/tables/tasks.ts';
@@ -76,3 +76,7 @@ export const withOwn = (
       hazards.some((hazard) => task.raises.includes(hazard)) && isSilentOn(danger, task) ? [task.id] : [],
     ),
   ]);
+
+/** The tasks whose heat or sparks light fuel and its vapour. */
+export const fuelLighting = (plan: Plan): ReadonlySet<string> =>
+  withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'lines', 'heat', ...ofToolsInMetal);

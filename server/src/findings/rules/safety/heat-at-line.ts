@@ -5,7 +5,7 @@ import type { Operation } from '../../../plan/operations.ts';
 import { windowsOf } from '../../../sequence/facts/exposure.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { fuelMayRun, sparkLit } from '../../../plan/tables/fluids.ts';
-import { heatsLines, ofToolsInMetal, sparksAtFuel, sparksFly } from '../../../plan/tables/needs.ts';
+import { heatsLines, ofToolsInMetal, sparksFly } from '../../../plan/tables/needs.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import {
   fuelLines,
@@ -17,7 +17,7 @@ import {
 } from '../../support/fuel.ts';
 import { fuelAt, stepsAtFullLines } from '../../support/lines.ts';
 import { alsoAt, andAt, someOf, told } from '../../support/needs.ts';
-import { withOwn } from '../../support/tools.ts';
+import { fuelLighting, withOwn } from '../../support/tools.ts';
 import { orderOrAdd } from '../../support/mending.ts';
 import { named } from '../../support/words.ts';
 import type { CheckContext, FindingReport, FindingRule } from '../../finding.ts';
@@ -120,13 +120,7 @@ function* warned(
 function* unpurged(subject: CheckContext): Generator<FindingReport> {
   const { plan, sequence } = subject;
   const heating = withOwn(plan, heatsLines, 'lines', 'heat');
-  const sparking = withOwn(
-    plan,
-    new Set([...heatsLines, ...sparksAtFuel]),
-    'lines',
-    'heat',
-    ...ofToolsInMetal,
-  );
+  const sparking = fuelLighting(plan);
   const lines = fuelLines(plan);
   const atLines = new Set<Operation>();
   for (const life of lines) {
@@ -172,7 +166,7 @@ function* unplaced(subject: CheckContext): Generator<FindingReport> {
   if (!isFuelUnplaced(plan)) return;
   yield* warned(
     subject,
-    withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'lines', 'heat', ...ofToolsInMetal),
+    fuelLighting(plan),
     ({ zones }) => zones.length === 0 || zones.some((zone) => fuelMayRun.has(zone)),
     (first) =>
       say`${named(first)} makes heat or sparks on a vehicle that carries fuel, and the plan says neither where tank and fuel lines run nor that they are emptied. State \`fuel-zone: …\` of the vehicle from the vehicle maker's documents, or have the fuel system emptied before ${first.id}.`,
@@ -201,10 +195,7 @@ function* uncapped(subject: CheckContext): Generator<FindingReport> {
   );
   if (lines.length === 0) return;
   const { order } = sequence;
-  const sparks = [
-    'bake',
-    ...withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'lines', 'heat', ...ofToolsInMetal),
-  ]
+  const sparks = ['bake', ...fuelLighting(plan)]
     .flatMap((task) => plan.operationsDoing(task))
     .sort((a, b) => order.compare(a, b));
   for (const life of lines) {

@@ -17,7 +17,6 @@ import {
   reachesEyes,
   runsMotors,
   sparksAtClamp,
-  sparksAtFuel,
   spraysPaint,
 } from '../../../plan/tables/needs.ts';
 import { cameInWetOrDamaged } from '../../../plan/vehicle.ts';
@@ -30,7 +29,7 @@ import { commonPractice, plansOnly } from '../../finding.ts';
 import { fuelLines, isFuelUnplaced } from '../../support/fuel.ts';
 import { fix, onlyAfter, waitFor } from '../../support/mending.ts';
 import { alsoAt, andAt, told } from '../../support/needs.ts';
-import { withOwn } from '../../support/tools.ts';
+import { fuelLighting, withOwn } from '../../support/tools.ts';
 import { named, traceAt } from '../../support/words.ts';
 
 export const notAtOnce: FindingRule = {
@@ -160,13 +159,7 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
       : [...byHand, ...gates.filter(({ task, taskId }) => task!.handsOn && taskId !== 'charge-battery')].sort(
           (one, other) => order.compare(one, other),
         );
-  const sparking = withOwn(
-    plan,
-    new Set([...heatsLines, ...sparksAtFuel]),
-    'lines',
-    'heat',
-    ...ofToolsInMetal,
-  );
+  const sparking = fuelLighting(plan);
   const sparks = doing(sparking);
   /** Those in a zone or beside it. */
   const near = (steps: readonly Operation[]): ((zone: string) => readonly Operation[]) =>

@@ -1,6 +1,7 @@
-// From server/src/language/*.yaml: one module of JSON texts, each in a function, so that V8 makes a text of it, and we parse it,
-// only when its language is asked for. The English words stand in the program already; here they are referenced by a hash. A region's file (es-MX.yaml)
-// holds rules that replace words of its language, and is passed on as it is.
+// From server/src/language/*.yaml: one module of JSON texts, each in a function, so that V8 makes a text of it, and we
+// parse it, only when its language is asked for. The English words stand in the program already; here they are
+// referenced by a hash. A region's file (es-MX.yaml) holds rules that replace words of its language, and is passed on
+// as it is.
 import { readdir, readFile, writeFile } from 'node:fs/promises';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';

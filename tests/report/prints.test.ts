@@ -390,7 +390,7 @@ operations:
     expect(steps.map((part) => part.slice(0, 4))).toEqual(['op40']);
   });
 
-  it('says which warnings about the work are still open, and nothing of the bill', () => {
+  it('says which errors and warnings about the work are still open, errors first, and nothing of the bill', () => {
     const open = (...of: readonly [finding: string, severity: 'error' | 'warning' | 'information'][]) =>
       seen(
         jobCard(planOf('operations:\n  - { id: op20, do: paint, zone: roof }\n'), {
@@ -408,7 +408,8 @@ operations:
     expect(told).toContain('Found by the check and still open');
     expect(told).toContain('told 0.');
     expect(told).not.toMatch(/told [123]/);
-    expect(open(['labour-missing', 'warning'])).not.toContain('still open');
+    expect(open(['labour-missing', 'warning'], ['labour-orphan', 'error'])).not.toContain('still open');
+    expect(open(['not-at-once', 'warning'], ['resistance-high', 'error'])).toMatch(/told 1\. .*told 0\./);
     const many = open(...Array.from({ length: 10 }, (): [string, 'warning'] => ['late-cover', 'warning']));
     expect(many).toContain('told 7.');
     expect(many).not.toContain('told 8.');

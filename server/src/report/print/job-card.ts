@@ -27,7 +27,7 @@ import { plural, consumablesText, headOf, roleTitle, sourcesOf, timeText, zoneTe
 export interface JobCardOptions extends PrintOptions {
   /** Findings of the gravest kind that are still open; with any, the card says that it is not released. */
   readonly errors: number;
-  /** All that was found. The card tells of the warnings about the work. */
+  /** All that was found. The card tells of what concerns the work. */
   readonly findings?: readonly OpenFinding[];
 }
 

@@ -1,5 +1,6 @@
-/** Warnings that nobody has settled or accepted: whoever works from the card must know of those about its order and dangers. */
+/** What nobody has settled or accepted: whoever works from the card must know of the errors and dangers of the work. */
 import { findingById } from '../../findings/registry.ts';
+import { isAboutWork } from '../../findings/severity.ts';
 import { say } from '../../language/phrase.ts';
 import type { ListedFinding } from '../listing/listing.ts';
 import { html, withCode } from './html.ts';
@@ -13,18 +14,27 @@ export type OpenFinding = Pick<ListedFinding, 'finding' | 'severity' | 'message'
 const shown = 8;
 
 export function openAtWork(findings: readonly OpenFinding[]): Content {
-  const open = findings.filter(({ finding, severity }) => {
+  const errors = findings.filter(({ finding, severity }) => {
     const rule = findingById.get(finding);
-    return severity === 'warning' && (rule?.ground === 'order' || rule?.ground === 'safety');
+    return severity === 'error' && rule !== undefined && isAboutWork(rule);
   });
+  // A warning about readings or signatures is for the reviewer.
+  const warnings = findings.filter(({ finding, severity }) => {
+    const ground = findingById.get(finding)?.ground;
+    return severity === 'warning' && (ground === 'order' || ground === 'safety');
+  });
+  const open = [...errors, ...warnings];
   if (open.length === 0) return undefined;
   const more = open.length - shown;
   return section(
     say`Found by the check and still open`,
     html`<p class="note">
-        ${say`Nobody has settled or accepted these warnings. Ask whoever reviews the plan before such a step starts.`}
+        ${say`Nobody has settled or accepted these. Ask whoever reviews the plan before such a step starts.`}
       </p>
-      ${open.slice(0, shown).map(({ message }) => warning(withCode(message), 'general'))}
+      ${open.slice(0, shown).map(({ severity, message }) => {
+        const said = withCode(message);
+        return warning(severity === 'error' ? html`<b>${said}</b>` : said);
+      })}
       ${more > 0 && html`<p class="note">${plural(more, say`1 more stands in the review.`, say`${more} more stand in the review.`)}</p>`}`,
   );
 }

@@ -56,6 +56,15 @@ export const owedByStep = memoByIdentity((owed: readonly OwedLabour[]) => {
   return found;
 });
 
+/** The terms of the shop's own time for what a labour line pays; undefined where the sheet has none. */
+export function sheetTimeFor(plan: Plan, { for: paid, task }: LabourLine): Terms | undefined {
+  const first = paid[0] && plan.step(paid[0].value);
+  const own = task?.value ?? (first ? paidTask(plan, first) : undefined);
+  const owed = owedByStep(owedLabour(plan)).get(first?.id ?? '');
+  // A part of a procedure that is billed by itself has the terms of its own task.
+  return owed?.find((each) => each.task === own)?.time ?? plan.scope.times.get(own ?? '');
+}
+
 const owedLabourIn = query((reading: Snapshot): readonly OwedLabour[] => {
   const { labourByStep } = new SnapshotPlan(reading);
   return fastFlatMap(runsOf(owingIn(reading)), (run) => owedInRun(run, labourByStep));

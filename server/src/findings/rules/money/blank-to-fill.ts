@@ -1,16 +1,18 @@
-import { fillInMarker } from '../../../costing/owed.ts';
+import { fillInMarker, sheetTimeFor } from '../../../costing/owed.ts';
+import { setKey } from '../../../document/edits.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import { labourWhere, materialsWhere } from '../../../plan/plan.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
+import { fix } from '../../support/mending.ts';
 
 export const blankToFill: FindingRule = {
   id: 'blank-to-fill',
   title: say`A blank that must be filled in`,
   severity: 'warning',
-  means: say`A labour or material line still says \`${fillInMarker}\`, because the rate sheet has no figure for it.`,
+  means: say`A labour or material line still says \`${fillInMarker}\`, because the rate sheet has no figure for it; or a labour line names none of the rates that the rate sheet has.`,
   why: say`A blank is worth nothing on the estimate. Plugward never invents a time.`,
-  whatToDo: say`Fill in the figure from your own time study or another source you can name.`,
+  whatToDo: say`Fill in the figure from your own time study or another source you can name; name the rate the hours are billed at.`,
   source: say`Rule of the plan language.`,
   kinds: plansOnly,
   ground: 'text',
@@ -23,7 +25,7 @@ labour:
     right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 labour:
-  - { for: op20, task: disconnect, hours: 0.3 }
+  - { for: op20, task: disconnect, hours: 0.3, rate: electrical }
 `,
   },
   *check({ plan }) {
@@ -43,8 +45,28 @@ labour:
             : say`The quantity of this line for ${steps} is still blank, and a blank earns nothing. Fill in a figure you can show a source for.`,
       };
     }
+    if (plan.scope.names('rate').size === 0) return;
+    for (const line of rateless(plan)) {
+      const { node, for: paid } = line;
+      const first = paid[0]?.value;
+      const rate = sheetTimeFor(plan, line)?.rate;
+      yield {
+        at: node.get('hours')!.span,
+        ...(first === undefined ? {} : { operation: first }),
+        message: say`This line for ${andList(paid.map(({ value }) => value))} names no rate, so its hours earn nothing. Write under \`rate\` which rate of the rate sheet they are billed at.`,
+        fixes: () => [
+          rate === undefined
+            ? undefined
+            : fix(say`Bill at ${rate}, as the rate sheet does`, [setKey(plan.document, node, 'rate', rate)]),
+        ],
+      };
+    }
   },
 };
 
+const rateless = labourWhere(
+  ({ node, hours, basis, sublet }) =>
+    !!hours && basis !== 'included' && !sublet && !node.entry('rate') && !node.partlyParsed,
+);
 const blankLabour = labourWhere(({ hours }) => hours === undefined);
 const blankMaterials = materialsWhere(({ quantity }) => quantity === undefined);

@@ -1,4 +1,4 @@
-import { owedByStep, owedLabour, paidTask } from '../../../costing/owed.ts';
+import { sheetTimeFor } from '../../../costing/owed.ts';
 import { setKey } from '../../../document/edits.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import { labourWhere } from '../../../plan/plan.ts';
@@ -29,14 +29,10 @@ labour:
 `,
   },
   *check({ plan }) {
-    for (const { node, for: paid, task } of unshown(plan)) {
+    for (const line of unshown(plan)) {
+      const { node, for: paid } = line;
       const basis = node.get('basis')!;
-      const first = paid[0] && plan.step(paid[0].value);
-      const own = task?.value ?? (first ? paidTask(plan, first) : undefined);
-      // A part of a procedure that is billed by itself has the source of its own task.
-      const owed = owedByStep(owedLabour(plan)).get(first?.id ?? '');
-      const time = owed?.find((each) => each.task === own)?.time ?? plan.scope.times.get(own ?? '');
-      const source = time?.reference;
+      const source = sheetTimeFor(plan, line)?.reference;
       yield {
         at: basis.span,
         ...(paid[0] ? { operation: paid[0].value } : {}),

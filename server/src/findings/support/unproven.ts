@@ -31,7 +31,8 @@ export interface Duty {
   readonly wholeVehicle?: boolean;
   /** What later work undoes, as in "may undo *the insulation measurement* of inverter-dc". */
   readonly proof?: Phrase;
-  readonly severity: (connectors: readonly Connector[]) => ReportedSeverity;
+  /** `unopened`: what upset it, where the plan does not open the connectors. */
+  readonly severity: (connectors: readonly Connector[], unopened?: Operation) => ReportedSeverity;
   /** Title of the fix; `connectors` are named as in "a and b". */
   readonly title: (connectors: Phrase) => Phrase;
   /** `until`: "before op90 (powering up)". */
@@ -75,7 +76,7 @@ function* reportUnmet(
       at: undoneBy ? undoneBy.span : spanOfMention(closing, ids[0]!),
       operation: (undoneBy ?? closing).id,
       ...(ids.length === 1 ? { connector: ids[0]! } : {}),
-      severity: duty.severity(connectors),
+      severity: duty.severity(connectors, closing === undoneBy ? undoneBy : undefined),
       message:
         undoneBy && duty.proof
           ? say`${named(undoneBy)} may undo ${duty.proof} of ${andList(ids)}, and nothing repeats it ${until}. Do it again after ${undoneBy.id}.`

@@ -419,9 +419,8 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     arrival: true,
     makes: [{ tasks: ['calibrate'], concern: 'covering', given: ['closed'] }],
     ends: [
-      { tasks: ['straighten'], concern: 'in-zone' },
       // A windscreen or a panel that is fitted again, and an axle that is set, move what a camera or a radar looks along.
-      { tasks: ['bond', 'fit-panel'], concern: 'in-zone', undoes: true },
+      { tasks: ['straighten', 'bond', 'fit-panel'], concern: 'in-zone' },
       { tasks: ['align-wheels'], concern: 'covering', undoes: true },
       // A control unit that is programmed may forget where its camera or radar looks.
       { tasks: ['program'], concern: 'covering', undoes: true },

@@ -262,6 +262,17 @@ export const dangerByName = memoByIdentity(
   },
 );
 
+const aims = /\b(?:radars?|lidars?|cameras?|camaras?)\b/;
+/** Beside these words it looks at the people inside, or is no camera. */
+const aimsAtNothing =
+  /\b(?:interior|cabin|cockpit|dash ?cam(?:era)?|habitaculo|camaras? de (?:aire|combustion|freno)|flash)\b/;
+/** Whether the name of a connector speaks of a camera, a radar or a lidar, which looks along a line that work on the body moves. */
+export const looksOutByName = memoByIdentity(({ id, name, class: kind }: Named): boolean => {
+  if (!harmlessClasses.has(kind)) return false;
+  const words = spaced(`${id} ${name}`);
+  return aims.test(words) && !aimsAtNothing.test(words);
+});
+
 const lowVoltagePlace =
   /(?<![\d.,])(?:12|24|48) ?v\b|\b(?:low[ -]voltage|lighter socket|obd|jump(?:[ -]start(?:ing)?)? (?:point|post|stud|terminal)s?|fuse ?box|displays?|dash(?:board)?|instrument (?:cluster|panel)|cluster|scan ?tool|borne de arranque|caja de fusibles|fusiblera|pantalla|(?:cuadro|tablero)(?: de instrumentos)?|baja tension|bajo voltaje|encendedor|mechero|bateria auxiliar|acumulador|conector de diagnostico)\b/;
 const highVoltagePlace =

@@ -232,3 +232,61 @@ test('an entry that starts with a bare colon is not lost', () => {
   const { root } = parse('file:///a', text, before);
   expect(root && valueOf(root)).toEqual(valueIn(text));
 });
+
+describe('a merge key', () => {
+  test.each([
+    ['of a list', '{ id: op10, do: inspect, <<: [hv] }', '<<'],
+    ['of a text', '{ id: op10, do: inspect, "<<": hv }', '"<<"'],
+    ['of an empty list', '{ id: op10, do: inspect, <<: [] }', '<<'],
+    ['of nothing', '{ id: op10, do: inspect, <<: }', '<<'],
+  ])('%s adds nothing, which is told', (_, step, key) => {
+    const text = `operations:\n  - ${step}\n  - { id: op20, do: grind }\n`;
+    const { root, problems } = parse('file:///a', text);
+    const told = problems.map(({ kind, span, contained }) => [
+      kind,
+      text.slice(rangeOf(span).start, rangeOf(span).end),
+      contained,
+    ]);
+    expect(told).toEqual([['not-yaml', key, true]]);
+    expect((valueOf(root as AnyNode) as { operations: unknown[] }).operations).toHaveLength(2);
+  });
+
+  test('of a group, or of a list of groups, is none to tell of', () => {
+    const text =
+      'x-a: &a { zone: roof }\noperations:\n  - { id: op10, <<: *a }\n  - { id: op20, <<: [*a] }\n';
+    expect(parse('file:///a', text).problems).toEqual([]);
+  });
+});
+
+describe('a hidden character that looks like the end of a line', () => {
+  const hidden = ['\r', '\0', '\v', '\f', '\u0085', '\u2028', '\u2029'];
+
+  test.each([
+    ['behind a remark', '  - { id: op10, do: consult } # look$  - { id: op20, do: grind }'],
+    ['before another remark', '  - { id: op10, do: consult } # look$  # zone: roof'],
+    ['in a block entry', '  - id: op10\n    do: disconnect # look$    connectors: [hv]'],
+    ['in an unquoted text', '  - id: op10\n    note: look$    "zone" : roof'],
+    ['behind the key of a section', '# look$operations:'],
+  ])('before what reads like an entry is told: %s', (_, entry) => {
+    for (const sign of hidden) {
+      const text = `plan: A\noperations:\n${entry.replace('$', sign)}\n  - { id: op30, do: sand }\nlabour: []\n`;
+      const told = (result: ReturnType<typeof parse>): unknown =>
+        result.problems
+          .filter(({ message }) => String(message).includes('There is a hidden character'))
+          .map(({ span, contained }) => [text.slice(rangeOf(span).start, rangeOf(span).end), contained]);
+      expect(told(parse('file:///a', text)), JSON.stringify(text)).toEqual([[sign, true]]);
+      // The same after an edit.
+      const before = parse('file:///a', text.replace(sign, ' '));
+      expect(told(parse('file:///a', text, before)), JSON.stringify(text)).toEqual([[sign, true]]);
+      const after = parse('file:///a', text.replace(sign, ' '), parse('file:///a', text));
+      expect(told(after)).toEqual([]);
+    }
+  });
+
+  test('in a text that goes on as prose is none to tell of', () => {
+    for (const sign of hidden.slice(2)) {
+      const text = `plan: A\noperations:\n  - { id: op10, note: "look${sign}at it" } # and${sign}over\n`;
+      expect(parse('file:///a', text).problems).toEqual([]);
+    }
+  });
+});

@@ -3,7 +3,7 @@ import { hasAnchor, limits, parseItem, parsePiece } from './piece.ts';
 import type { AnyMap, SyntaxProblem, ParsedPiece } from './piece.ts';
 import { assemble, holdsMore, listEntry, singleEntry } from './parse-state.ts';
 import type { ParseResult, ParsedSection } from './parse-state.ts';
-import { splitSections } from './split.ts';
+import { hiddenLineEnd, splitSections } from './split.ts';
 import type { SectionSplit, Piece, Section } from './split.ts';
 import { splice } from './reparse.ts';
 import { Rope } from '../text/rope.ts';
@@ -54,12 +54,28 @@ const unread = (text: Rope, problems: readonly SyntaxProblem[], root?: AnyMap): 
 
 function readWhole(uri: string, text: Rope): ParseResult {
   const { top, problems, origin } = parsePiece(uri, text, { start: 0, end: text.length }, {}, 0);
-  if (top?.kind === 'map') return unread(text, problems, top as AnyMap);
+  if (top?.kind === 'map') {
+    const hidden = hiddenLineEnd(String(text));
+    const told = hidden === undefined ? [] : [hiddenProblem(uri, text, hidden)];
+    return unread(text, [...told, ...problems], top as AnyMap);
+  }
   if (problems.length > 0) return unread(text, problems);
   const message = say`Nothing to check here yet: a file starts with a key such as \`plan: HL-0147\`.`;
   return unread(text, [
     { kind: 'not-yaml', span: { origin, from: 0, to: Math.min(text.length, 80) }, message },
   ]);
+}
+
+function hiddenProblem(uri: string, text: Rope, at: number): SyntaxProblem {
+  const code = text
+    .slice(at, at + 1)
+    .charCodeAt(0)
+    .toString(16)
+    .toUpperCase()
+    .padStart(4, '0');
+  const span = { origin: { uri, base: at }, from: 0, to: 1 };
+  const message = say`There is a hidden character (U+${code}) here. It can look like the end of the line and is none, so what follows it is not read as a line of its own. Put a line break in its place.`;
+  return { kind: 'not-yaml', span, message, section: '', contained: true };
 }
 
 /** Parses a text piece by piece, reusing earlier pieces that lie wholly before or after the change. */
@@ -151,6 +167,7 @@ class Assembly {
 
   #stray({ start, end }: Piece): SyntaxProblem {
     const source = this.text.slice(start, end);
+    if (hiddenLineEnd(`${source}- `) === 0) return hiddenProblem(this.uri, this.text, start);
     const from = source.length - source.trimStart().length;
     const span = {
       origin: { uri: this.uri, base: start },

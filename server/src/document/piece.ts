@@ -47,6 +47,8 @@ const tooMuch = say`Plugward reads up to ${limits.nodes} values, nested up to ${
 export const tooMany = say`Plugward reads up to ${limits.entries} entries of a list; from here on they are not checked. Split the list.`;
 const tooLong = say`This part can only be read as a whole, and has more than ${limits.words} words and signs. Write each entry of a list on one line, as in \`- { id: op10, … }\`, and what repeats without anchors.`;
 
+const notMerged = say`\`<<\` takes over the keys of a group, and this is none, so nothing of it is read. Write the key that is meant.`;
+
 /**
  * A parsed piece. Valid as long as its own text is unchanged; when the piece moves, only `origin.base`
  * changes.
@@ -249,8 +251,10 @@ class PieceReader {
           ? this.#convert(pair.value as YamlNode, origin, depth + 1)
           : scalar(null, origin, keySpan.to, keySpan.to);
         to = Math.max(to, keySpan.to);
-        if (name === '<<') merged.push(value);
-        else if (seen.has(name)) this.#twice(name, keySpan);
+        if (name === '<<') {
+          merged.push(value);
+          if (!isMergeable(value)) this.#report('not-yaml', keySpan, notMerged);
+        } else if (seen.has(name)) this.#twice(name, keySpan);
         else entries.push(new LocatedEntry(name, value, origin, keySpan.from, keySpan.to));
         seen.add(name);
       }
@@ -292,6 +296,13 @@ class PieceReader {
     this.problems.push({ kind, span, message, ...this.damages });
   }
 }
+
+/** Whether a merge key can take something over from it: a group of keys, or a list of such groups. */
+const isMergeable = (node: AnyNode): boolean =>
+  node.kind === 'map' ||
+  (node.kind === 'list' &&
+    node.items.length > 0 &&
+    (node.items as readonly AnyNode[]).every(({ kind }) => kind === 'map'));
 
 /** Ignores tags such as `!!binary`: plans have neither bytes nor dates, so the source text is the value. */
 const plainValue = ({ value, source }: Scalar): unknown =>

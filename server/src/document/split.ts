@@ -19,7 +19,7 @@ export interface Section extends Piece {
 
 export interface SectionSplit {
   readonly sections: readonly Section[];
-  /** Lines that belong to no section and no item. */
+  /** Lines that belong to no section and no item, and the first hidden line end. */
   readonly strays: readonly Piece[];
 }
 
@@ -27,6 +27,17 @@ const SECTION = /^([A-Za-z][A-Za-z0-9_-]*):(?=[ \r\n]|$)/;
 const ONLY_KEY = /^[^:]+:\s*(#.*)?$/;
 /** Line starts that rule out a plain block mapping with plain keys. */
 const UNUSUAL = /^["'?!{[|>@%&*]|^\.\.\.|^---(?!\s*$)/;
+
+const HIDDEN = /(?:[\0\v\f\u0085\u2028\u2029]|\r(?!\n))[ \t#]*(?:- |\{|"?[a-z][\w-]*"?[ \t]*:)/;
+
+/**
+ * The offset of the first character that looks like a line end in some programs and is none here, before what would then be
+ * read as an entry or a key.
+ */
+export function hiddenLineEnd(text: string): number | undefined {
+  const at = text.search(HIDDEN);
+  return at < 0 ? undefined : at;
+}
 
 const [TAB, LF, CR, SPACE, HASH, DASH, BRACKET, BRACE] = [9, 10, 13, 32, 35, 45, 93, 125] as const;
 
@@ -111,6 +122,8 @@ export function splitSections(text: string): SectionSplit | undefined {
     else lost.push({ start, end: next });
   }
   close(length);
+  const hidden = hiddenLineEnd(text);
+  if (hidden !== undefined) strays.push({ start: hidden, end: hidden + 1 });
   return sections.length === 0 ? undefined : { sections, strays };
 }
 

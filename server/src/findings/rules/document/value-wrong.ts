@@ -1,4 +1,5 @@
 import { own } from '../../../base/collections.ts';
+import type { Document } from '../../../document/document.ts';
 import { rewrite } from '../../../document/edits.ts';
 import type { SchemaViolation } from '../../../document/validate.ts';
 import { nearest } from '../../../base/nearest.ts';
@@ -38,7 +39,9 @@ export const valueWrong: FindingRule = {
       yield {
         at: empty && mistake.entry ? mistake.entry.keySpan : node.span,
         // A section that is only begun, as in a new file, is not yet a mistake; that the file is unfinished is told.
-        ...(empty && isSection(mistake) ? { severity: 'information' as const } : {}),
+        ...(empty && isSection(mistake) && !isMissed(document, mistake)
+          ? { severity: 'information' as const }
+          : {}),
         message: wording(mistake, meant),
         fixes: () =>
           meant ? [{ title: say`Write ${meant}`, safe: true, edits: [rewrite(node, meant)] }] : [],
@@ -49,6 +52,13 @@ export const valueWrong: FindingRule = {
 
 const isSection = ({ path, schema }: SchemaViolation): boolean =>
   path.length === 1 && ['array', 'object'].includes(String(schema['type']));
+
+/** Whether the steps rest on a section: without it their dangers are not told. */
+function isMissed({ root }: Document, { path }: SchemaViolation): boolean {
+  const steps = root?.entries.find(({ key }) => key === 'operations')?.value;
+  return grounds.has(String(path[0])) && steps?.kind === 'list' && steps.items.length > 0;
+}
+const grounds: ReadonlySet<string> = new Set(['vehicle', 'uses', 'zones', 'connectors']);
 
 function meantValue({ keyword, node, schema }: SchemaViolation): string | undefined {
   if (keyword !== 'enum' || node.kind !== 'scalar') return undefined;

@@ -1,5 +1,5 @@
 import { spawnSync } from 'node:child_process';
-import { existsSync, mkdirSync, renameSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, renameSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { devNull } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
@@ -309,6 +309,39 @@ describe('only what is new', () => {
     expect(worse.out).toContain('charge-inlet');
     expect(worse.out).not.toContain('hv-interlock is opened');
   });
+  test('a warning that it knows does not hide the error that becomes of it', () => {
+    const text = (needs: string): string =>
+      `plan: A\nvehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V }\noperations:\n${needs}  - { id: op30, do: weld, zone: roof }\n`;
+    const isolated = '  - { id: op10, do: shut-down }\n  - { id: op20, do: isolate }\n';
+    const name = 'a.repair-plan.yaml';
+    const root = folderWith({ [name]: text(isolated) });
+    const only = ['check', name, '--only-new', 'base.json', '--fail-on', 'error', ...today];
+    const first = plugward(root, ['check', name, '--write-baseline', 'base.json', ...today]);
+    expect(first.out).toContain('warning  6:11  weld-connected');
+    expect(plugward(root, only).code).toBe(0);
+    writeFileSync(join(root, name), text(''));
+    const worse = plugward(root, only);
+    expect([worse.code, worse.out]).toEqual([1, expect.stringContaining('error  4:11  weld-connected')]);
+    // The other way round nothing is new.
+    plugward(root, ['check', name, '--write-baseline', 'base.json', ...today]);
+    writeFileSync(join(root, name), text(isolated));
+    expect(plugward(root, only).out).not.toContain('weld-connected');
+    // A baseline without severities knows all of them.
+    const known = readFileSync(join(root, 'base.json'), 'utf8');
+    writeFileSync(join(root, 'base.json'), known.replaceAll(/,\s*"severity": "\w+"/g, ''));
+    writeFileSync(join(root, name), text(''));
+    expect(plugward(root, only).out).not.toContain('weld-connected');
+  });
+  test('that errors about safety are lowered is told all the same, by --quiet too', () => {
+    const root = folderWith(samples());
+    const lowered = ['--severity', 'live-opening=off', ...today];
+    const only = ['check', plan, '--only-new', 'base.json', '--quiet', '--fail-on', 'error', ...lowered];
+    plugward(root, ['check', plan, '--write-baseline', 'base.json', ...lowered]);
+    for (const format of ['human', 'lines']) {
+      const { code, out } = plugward(root, [...only, '--format', format]);
+      expect([code, out]).toEqual([0, expect.stringContaining('errors-lowered')]);
+    }
+  });
   test('what is no baseline is refused, and never replaced', () => {
     const root = folderWith({ ...samples(), 'notes.txt': 'mine\n' });
     const read = plugward(root, ['check', plan, '--only-new', 'notes.txt', ...today]);
@@ -332,6 +365,18 @@ describe('only what is new', () => {
     expect(out).toContain(`${plan} `);
     expect(out).toContain('unknown-id');
   });
+  test.skipIf(!withGit)(
+    'a file that git leaves out has no history, so those that use it are looked at',
+    () => {
+      const root = repository();
+      writeFileSync(join(root, '.gitignore'), 'kestrel.*\n');
+      git(root, 'rm', '-q', '--cached', 'kestrel.connector-list.yaml');
+      git(root, 'add', '.gitignore');
+      git(root, 'commit', '-qm', 'second');
+      const { out } = plugward(root, ['check', '--since', 'HEAD', plan, '--format', 'json', ...today]);
+      expect(counts(out)['files']).toBe(1);
+    },
+  );
   test.skipIf(!withGit)('a file that was removed is told of those that use it', () => {
     const root = repository();
     rmSync(join(root, 'kestrel.connector-list.yaml'));

@@ -242,10 +242,12 @@ async function affectedSince(name: string, workspace: Workspace, cwd: string): P
   const add = (uri: string): void => {
     for (const one of workspace.dependents(uri)) affected.add(one);
   };
-  for (const uri of [...workspace.uris, ...workspace.photos]) {
+  const files = new Set(workspace.uris);
+  for (const uri of [...files, ...workspace.photos]) {
     const path = await revision.pathOf(URI.parse(uri).fsPath);
-    // What lies outside of the repository has no history: it is looked at.
-    if (path === undefined || changed.has(path)) add(uri);
+    // What lies outside of the repository, or is left out of it, has no history: it is looked at.
+    const isUnknown = path === undefined || (files.has(uri) && !revision.files.has(path));
+    if (isUnknown || changed.has(path)) add(uri);
   }
   // What was removed is no longer in the workspace, and yet others may name it.
   for (const path of changed) add(uriOf(join(revision.root, path)));

@@ -1,33 +1,56 @@
 import { own } from '../base/collections.ts';
+import { findingById } from '../findings/registry.ts';
 import type { Version } from './compare.ts';
 import { findingsDifference, printsOf } from './finding-prints.ts';
 import type { FindingPrint, ToldFinding } from './finding-prints.ts';
 import { matched, signatureOf, tokensOf } from './matching.ts';
 import type { Signature } from './matching.ts';
 
+/** How grave it was; a baseline of an earlier program does not say. */
+interface KnownPrint extends FindingPrint {
+  readonly severity?: ToldFinding['severity'];
+}
+
 /** The findings of a file as they were once, with what its steps are known by. Plain data, without a line or a place. */
 export interface FileRecord {
   readonly steps: readonly Signature[];
-  readonly findings: readonly FindingPrint[];
+  readonly findings: readonly KnownPrint[];
 }
 
 export function recordOf({ plan, findings, text }: Version): FileRecord {
-  return { steps: plan.operations.map(signatureOf), findings: printsOf(plan, findings, text) };
+  const prints = printsOf(plan, findings, text);
+  return {
+    steps: plan.operations.map(signatureOf),
+    findings: prints.map((print, i) => ({ ...print, severity: findings[i]!.severity })),
+  };
 }
 
-/** The findings that a record does not have; moved lines and renamed steps make none new. */
+/**
+ * The findings that a record does not have; moved lines and renamed steps make none new. One that was less grave is new, and
+ * so is one that no acceptance and no setting can silence.
+ */
 export function newSince({ plan, findings, text }: Version, record: FileRecord): readonly ToldFinding[] {
   const now = plan.operations.map(signatureOf);
   const tokens = tokensOf(record.steps, now, matched(record.steps, now));
   const prints = printsOf(plan, findings, text);
-  const { fresh } = findingsDifference<ToldFinding | FindingPrint>(
-    record.findings.map((print) => [print, print] as const),
-    prints.map((print, i) => [findings[i]!, print] as const),
+  const { fresh, kept } = findingsDifference<Graded>(
+    gravestFirst(record.findings.map((print) => [print, print] as const)),
+    gravestFirst(prints.map((print, i) => [findings[i]!, print] as const)),
     tokens,
   );
   const told = new Set<unknown>(fresh);
-  return findings.filter((one) => told.has(one));
+  for (const [before, one] of kept) if (rankOf(one) > rankOf(before)) told.add(one);
+  return findings.filter((one) => told.has(one) || findingById.get(one.finding)?.isFixed);
 }
+
+type Graded = ToldFinding | KnownPrint;
+
+const rankOf = ({ severity = 'error' }: Graded): number => mildestFirst.indexOf(severity);
+const mildestFirst = ['information', 'warning', 'error'];
+
+/** Of findings with one name the gravest are matched with the gravest. */
+const gravestFirst = (told: readonly (readonly [Graded, FindingPrint])[]): typeof told =>
+  told.toSorted(([a], [b]) => rankOf(b) - rankOf(a));
 
 /** Whether a value read from a file is such a record. */
 export function isRecord(value: unknown): value is FileRecord {

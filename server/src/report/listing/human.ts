@@ -2,7 +2,7 @@ import { inLanguage, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Language } from '../../language/language.ts';
 import { isSingleWidth, textWidth } from './text-width.ts';
-import { lineColumnRange, formatListing, severities } from './listing.ts';
+import { formatListing, isShown, lineColumnRange } from './listing.ts';
 import type { Counts, ListedFinding, Listing, ListingFormat, Severity, Sources } from './listing.ts';
 import { plainSigns } from './plain-signs.ts';
 import { printable } from './printable.ts';
@@ -36,10 +36,9 @@ const indent = '    ';
 
 /** The human-readable listing: files, findings with position and excerpt, and their trace. */
 export function humanPrintout(options: HumanOptions): ListingFormat {
-  const shown = options.only ? severities.slice(0, severities.indexOf(options.only) + 1) : severities;
   return {
     part({ uri, findings }, sources) {
-      const here = findings.filter(({ severity }) => shown.includes(severity));
+      const here = findings.filter(isShown(options.only));
       if (here.length === 0) return '';
       const blocks = here.map((found) => block(found, uri, sources, options));
       return [heading(printable(options.name(uri)), options), ...blocks].join('\n');

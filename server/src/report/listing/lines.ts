@@ -1,5 +1,5 @@
 import { printable } from './printable.ts';
-import { lineColumnRange, severities } from './listing.ts';
+import { isShown, lineColumnRange } from './listing.ts';
 import type { ListingFormat, Severity } from './listing.ts';
 
 interface LinesOptions {
@@ -11,11 +11,10 @@ interface LinesOptions {
 
 /** One line a finding, `file:line:column: severity id: message`, as editors read lists of errors. */
 export function linesPrintout({ name, only }: LinesOptions): ListingFormat {
-  const shown = new Set(only === undefined ? severities : severities.slice(0, severities.indexOf(only) + 1));
   return {
     part: ({ findings }, sources) =>
       findings
-        .filter(({ severity }) => shown.has(severity))
+        .filter(isShown(only))
         .map(({ range, severity, finding, message }) => {
           const { line, column } = lineColumnRange(range, sources);
           return `${printable(`${name(range.uri)}:${line}:${column}: ${severity} ${finding}: ${message.replaceAll(/\s+/g, ' ')}`)}\n`;

@@ -10,6 +10,14 @@ export type Severity = 'error' | 'warning' | 'information';
 /** From the worst to the mildest. */
 export const severities: readonly Severity[] = ['error', 'warning', 'information'];
 
+/** Whether a finding is shown where milder ones are left out: that errors are lowered is always shown. */
+export const isShown =
+  (only: Severity | undefined) =>
+  ({ finding, severity }: Pick<ListedFinding, 'finding' | 'severity'>): boolean =>
+    only === undefined ||
+    severities.indexOf(severity) <= severities.indexOf(only) ||
+    finding === 'errors-lowered';
+
 export interface ListedFinding {
   readonly finding: string;
   readonly severity: Severity;

@@ -141,13 +141,15 @@ export function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string
       const needs = factsIn(node.get('needs'), base?.needs);
       const statesNeeds = node.get('needs') !== undefined;
       const reach = node.get('reach')?.value;
+      const ends = withImplied(makes, factsIn(node.get('ends'), base?.ends));
       const raises = node.get('raises')?.items.flatMap((item) => (item.rejectedBySchema ? [] : [item.value]));
       tasks.set(id, {
         id,
         doing: base?.doing ?? say`${id.replaceAll('-', ' ')}`,
         raises: [...new Set([...(earlier?.raises ?? []), ...(raises ?? base?.raises ?? [])])],
         reach: earlier ? furthest(earlier.reach, reach) : (reach ?? base?.reach ?? 'beside'),
-        gate: (base?.gate ?? false) || (node.get('gate')?.value ?? false),
+        // What puts the vehicle under power is a gate, unless the row says otherwise.
+        gate: (base?.gate ?? false) || (node.get('gate')?.value ?? ends.includes('not-powered')),
         owesLabour: node.get('owes-labour')?.value ?? base?.owesLabour ?? false,
         handsOn: base?.handsOn ?? true,
         // A shop's row adds to a built-in task and takes nothing away.
@@ -163,7 +165,7 @@ export function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string
             (key) => node.entry(key) !== undefined,
           ),
         makes,
-        ends: withImplied(makes, factsIn(node.get('ends'), base?.ends)),
+        ends,
       });
     }
   }

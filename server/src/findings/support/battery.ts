@@ -2,6 +2,7 @@
 import { emptyList } from '../../base/collections.ts';
 import { isTractionDriven } from '../../plan/high-voltage.ts';
 import type { Operation } from '../../plan/operations.ts';
+import { operationsWhere } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { WithSpan } from '../../plan/read.ts';
 import { nearBattery } from '../../plan/tables/needs.ts';
@@ -37,6 +38,14 @@ export const opensBattery = ({ vehicle }: Plan, { taskId, zones }: Operation): b
     taskId,
     zones.some((zone) => zone === batteryStore || vehicle?.batteryZones.some(({ value }) => value === zone)),
   );
+
+/** Steps that take the traction battery out, or put it in: by the built-in task, or by one of the shop's own, as its row says. */
+export const takingOut = operationsWhere(
+  ({ taskId, task }) => taskId === 'lower-battery' || task?.makes.includes('battery-out') === true,
+);
+export const puttingIn = operationsWhere(
+  ({ taskId, task }) => taskId === 'raise-battery' || task?.makes.includes('battery-in') === true,
+);
 
 /** The zones whose own battery is certain to be out when a step starts, where the steps that lower and raise name zones. */
 export function zonesOut(plan: Plan, { order }: Sequence, operation: Operation): ReadonlySet<string> {

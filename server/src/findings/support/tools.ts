@@ -19,6 +19,11 @@ export const isSilentOn = (danger: OwnDanger, { id, needs, needsStated }: Task):
   !builtInTasks.has(id) &&
   (!needsStated || (needs.length > 0 && !needs.some((fact) => needsAgainst[danger].has(fact))));
 
+/** Whether a step puts the voltage of an insulation test on: by the built-in task, or by one of the shop's own, as its row says. */
+export const testsInsulation = ({ task, taskId }: Operation): boolean =>
+  taskId === 'measure-insulation' || task?.makes.includes('insulation-proven') === true;
+export const insulationTests = operationsWhere(testsInsulation);
+
 const isOwnTool = ({ task }: Operation, danger: OwnDanger): boolean =>
   task !== undefined && task.raises.some((hazard) => ofToolsInMetal.has(hazard)) && isSilentOn(danger, task);
 

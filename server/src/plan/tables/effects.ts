@@ -86,6 +86,8 @@ export interface Effect<G extends FactId = FactId> {
   readonly unless?: FactId;
   /** A condition on the step itself; see `conditions` in sequence/facts/timeline.ts. */
   readonly when?: Condition;
+  /** A task of the shop's own whose row makes this fact acts as `tasks` do. For facts about the vehicle, and with `vehicle`. */
+  readonly alike?: FactId;
   /** The step ends what another step of the plan makes, and not what holds on arrival. For facts about connectors. */
   readonly undoes?: true;
 }
@@ -188,7 +190,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     holds: say`the high-voltage system is isolated`,
     arrival: false,
     makes: [{ tasks: ['isolate'] }, unplugging],
-    ends: [...revived, { tasks: ['reconnect'], when: 'isolating-connector' }],
+    ends: [...revived, { tasks: ['reconnect'], alike: 'closed', when: 'isolating-connector' }],
   },
   'locked-out': {
     holds: say`the high-voltage system is locked out`,
@@ -215,7 +217,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     makes: [{ tasks: ['prove-dead'], given: ['waited'] }],
     ends: [
       { tasks: ['end-of-shift', 'roll', 'tow', 'align-wheels'] },
-      { tasks: ['battery-12v-on', 'support-12v'], when: 'no-isolating-connector' },
+      { tasks: ['battery-12v-on', 'support-12v'], alike: '12v-on', when: 'no-isolating-connector' },
     ],
   },
   '48v-off': {
@@ -478,7 +480,14 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     holds: say`it is discharged after the insulation test`,
     arrival: true,
     makes: [{ tasks: ['wait', 'prove-dead'] }],
-    ends: [{ tasks: ['measure-insulation'], concern: 'vehicle', when: 'not-discharged' }],
+    ends: [
+      {
+        tasks: ['measure-insulation'],
+        alike: 'insulation-proven',
+        concern: 'vehicle',
+        when: 'not-discharged',
+      },
+    ],
   },
 
   protected: {

@@ -109,11 +109,9 @@ function stepsFor(
   added: 'makes' | 'ends',
 ): Operation[] {
   const found = new Set<Operation>();
-  for (const { tasks, when } of list) {
-    for (const task of tasks) {
-      for (const operation of plan.operationsDoing(task))
-        if (meets(when, operation, plan)) found.add(operation);
-    }
+  for (const effect of list) {
+    for (const operation of stepsDoing(plan, effect))
+      if (meets(effect.when, operation, plan)) found.add(operation);
   }
   const condition = added === 'ends' ? effects[fact].ownEndsWhen : undefined;
   for (const operation of addedBy(plan, added, fact))
@@ -130,6 +128,12 @@ const addedIn = keyedQuery((reading: Snapshot, key: string): readonly Operation[
   const tasks = [...plan.scope.tasks.values()].filter((task) => task[what].includes(fact));
   return tasks.flatMap(({ id }) => plan.operationsDoing(id));
 }, sameMembers);
+
+/** The steps of an effect anywhere in the plan: by the tasks it names, and by those of the shop's own that act alike. */
+const stepsDoing = (plan: Plan, { tasks, alike }: Effect): readonly Operation[] => {
+  const steps = fastFlatMap(tasks, (task) => plan.operationsDoing(task));
+  return alike === undefined ? steps : [...steps, ...addedBy(plan, 'makes', alike)];
+};
 
 /** What rows of the shop's end: a fact and a task each. A step that names no connector may end it at any where it works. */
 const endedByRows = query(
@@ -369,18 +373,19 @@ export class ConnectorFacts {
 
   #concerned(
     fact: FactId,
-    { tasks, concern = 'covering' }: Effect,
+    effect: Effect,
     half: Half | undefined,
     added: 'makes' | 'ends',
   ): readonly Operation[] {
     const { plan, sequence, life } = this;
+    const { tasks, concern = 'covering' } = effect;
     const { zone } = this.connector;
     if (concern === 'soiling') return sequence.reaching(zone, contaminating);
     // A step that handles the connector itself does not knock it unnoticed.
     if (concern === 'knocking')
       return sequence.reaching(zone, knocks).filter((one) => !life.operations.includes(one));
     if (concern === 'in-zone') return fastFlatMap(tasks, (task) => sequence.workingIn(zone, task));
-    if (concern === 'vehicle') return fastFlatMap(tasks, (task) => plan.operationsDoing(task));
+    if (concern === 'vehicle') return stepsDoing(plan, effect);
     const found = life.operations.filter(
       (operation) =>
         (tasks.includes(operation.taskId) || (added === 'makes' && operation.task?.makes.includes(fact))) &&

@@ -3,6 +3,7 @@ import type { Operation } from '../../../plan/operations.ts';
 import type { ConnectorClass } from '../../../plan/tables/classes.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import { someOf } from '../../support/needs.ts';
+import { testsInsulation } from '../../support/tools.ts';
 import { spanOfMention, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -34,7 +35,7 @@ operations:
     const measured = new Map<Operation, string[]>();
     for (const { connector, operations } of electronics(plan)) {
       for (const operation of operations) {
-        if (operation.taskId === 'measure-insulation') addToGroup(measured, operation, connector.id);
+        if (testsInsulation(operation)) addToGroup(measured, operation, connector.id);
       }
     }
     for (const [operation, ids] of measured) {

@@ -5,6 +5,7 @@ import { mayCarryHighVoltage, voltageAt } from '../../../plan/high-voltage.ts';
 import { stepQuantity } from '../../../plan/operations.ts';
 import { exceeds } from '../../support/compare.ts';
 import { someOf } from '../../support/needs.ts';
+import { insulationTests } from '../../support/tools.ts';
 import { named, valueSpan } from '../../support/words.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
@@ -32,7 +33,7 @@ operations:
 `,
   },
   *check({ plan }) {
-    for (const operation of plan.operationsDoing('measure-insulation')) {
+    for (const operation of insulationTests(plan)) {
       const voltage = stepQuantity(operation, 'voltage', 'test-voltage');
       if (!voltage) continue;
       const tested = mapDefined(operation.connectors, ({ value }) => plan.scope.connectors.get(value));

@@ -12,6 +12,7 @@ import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { sheetClaims } from '../../support/sheet-claims.ts';
 import type { Implausible } from '../../support/sheet-claims.ts';
+import { insulationTests } from '../../support/tools.ts';
 import { named, spanOfMention, valueSpan } from '../../support/words.ts';
 
 /** °C. Repair paint is baked far below: bound of plausibility, an assumption; the range of 60 to 80 °C is common practice, no source. */
@@ -347,7 +348,7 @@ function* batteryInTheBooth({ vehicle }: Plan): Generator<Implausible> {
 /** Voltages of insulation tests that no vehicle bears. */
 function* testVoltages(plan: Plan): Generator<Implausible> {
   const most = highVoltageUpTo.direct;
-  for (const step of plan.operationsDoing('measure-insulation')) {
+  for (const step of insulationTests(plan)) {
     const voltage = stepQuantity(step, 'voltage', 'test-voltage');
     if (!voltage || voltage.si <= most) continue;
     yield {

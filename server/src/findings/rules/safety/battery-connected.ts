@@ -1,12 +1,12 @@
 import type { Operation } from '../../../plan/operations.ts';
 import { emptyList } from '../../../base/collections.ts';
-import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
 import type { Connector } from '../../../plan/scope.ts';
 import { underPressure } from '../../../plan/tables/fluids.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
+import { puttingIn, takingOut } from '../../support/battery.ts';
 import { someOf } from '../../support/needs.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { andList, say } from '../../../language/phrase.ts';
@@ -43,9 +43,12 @@ operations:
   *check({ plan, sequence }) {
     yield* closedBeforeRaised(plan, sequence);
     yield* raisedUnlowered(plan, sequence);
-    for (const lowering of plan.operationsDoing('lower-battery')) {
+    for (const lowering of takingOut(plan)) {
+      const { connectors, task } = lowering;
+      // A task of the shop's own may open by itself what it names.
+      const opened = new Set(task!.makes.includes('open') ? connectors.map(({ value }) => value) : []);
       const closed = attached(plan, lowering).filter(
-        (connector) => !isOpen(plan, sequence, connector, lowering),
+        (connector) => !opened.has(connector.id) && !isOpen(plan, sequence, connector, lowering),
       );
       if (closed.length > 0) {
         const ids = closed.map(({ id }) => id);
@@ -66,7 +69,7 @@ operations:
       const plugs = [...plan.scope.connectors.values()].filter((connector) =>
         mayCarryHighVoltage(plan, connector),
       );
-      if (plugs.some((connector) => isOpen(plan, sequence, connector, lowering))) continue;
+      if (plugs.some((one) => opened.has(one.id) || isOpen(plan, sequence, one, lowering))) continue;
       yield {
         at: lowering.span,
         operation: lowering.id,
@@ -79,8 +82,8 @@ operations:
 /** Connectors opened for a lowering that may be closed again while the battery is still out. */
 function* closedBeforeRaised(plan: Plan, sequence: Sequence): Generator<FindingReport> {
   const { order } = sequence;
-  const raisings = plan.operationsDoing('raise-battery');
-  const lowerings = plan.operationsDoing('lower-battery');
+  const raisings = puttingIn(plan);
+  const lowerings = takingOut(plan);
   for (const raising of raisings) {
     const opened = new Set(
       lowerings
@@ -117,13 +120,9 @@ function* closedBeforeRaised(plan: Plan, sequence: Sequence): Generator<FindingR
   }
 }
 
-const takingOut = operationsWhere(
-  ({ taskId, task }) => taskId === 'lower-battery' || task?.makes.includes('battery-out') === true,
-);
-
 /** A battery that is raised into the place that it never left. */
 function* raisedUnlowered(plan: Plan, { order }: Sequence): Generator<FindingReport> {
-  const raisings = plan.operationsDoing('raise-battery');
+  const raisings = puttingIn(plan);
   const lowerings = raisings.length > 0 ? takingOut(plan) : emptyList;
   for (const raising of raisings) {
     if (lowerings.some((lowering) => !order.before(raising, lowering))) continue;

@@ -7,7 +7,7 @@ import { noWorkByName } from '../../../plan/tables/own-names.ts';
 import { cameInWetOrDamaged } from '../../../plan/vehicle.ts';
 import { isVehicleFactMet, vehicleTimeline } from '../../../sequence/facts/timeline.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
-import { zonesMaybeOut } from '../../support/battery.ts';
+import { takingOut, zonesMaybeOut } from '../../support/battery.ts';
 import { fix, inList, insertAfter, insertBefore, onlyAfter } from '../../support/mending.ts';
 import { looseWays } from '../../support/placing.ts';
 import type { NewStep } from '../../support/mending.ts';
@@ -118,7 +118,7 @@ const leavesBatteryAlone = (operation: Operation): boolean => {
 function* putDownUnchecked(plan: Plan): Generator<FindingReport> {
   const { beside } = plan.scope.zones;
   if (!cameInWetOrDamaged(plan.vehicle)) return;
-  for (const lowering of plan.operationsDoing('lower-battery')) {
+  for (const lowering of takingOut(plan)) {
     if (isVehicleFactMet(plan, 'battery-checked', lowering)) continue;
     const { step, bindings } = lowering;
     const places = readIds(step.node.get('put-down'), bindings);

@@ -4,6 +4,7 @@ import { traceAt, spanOfMention, named } from '../../support/words.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { sequenceOf } from '../../../sequence/lives.ts';
 import { highVoltageSteps } from '../../support/live-work.ts';
+import { testsInsulation } from '../../support/tools.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -42,7 +43,7 @@ export const chargedByTest: FindingRule = {
     const factsOf = memoByKey((id: string) => new ConnectorFacts(plan, sequence, sequence.life(id)!));
     const seen = new Set<Operation>();
     for (const { operation, connectors } of highVoltageSteps(plan)) {
-      if (operation.taskId === 'measure-insulation') continue;
+      if (testsInsulation(operation)) continue;
       for (const { id } of connectors) {
         const found = factsOf(id).verdict('discharged', operation);
         if (found.met || !found.culprit || seen.has(found.culprit)) continue;

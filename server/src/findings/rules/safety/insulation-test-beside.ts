@@ -2,6 +2,7 @@ import { andList, say } from '../../../language/phrase.ts';
 import { named, someNamed, traceAt } from '../../support/words.ts';
 import { handsBeside } from '../../support/beside.ts';
 import { fix, waitFor } from '../../support/mending.ts';
+import { insulationTests } from '../../support/tools.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
@@ -34,7 +35,7 @@ export const insulationTestBeside: FindingRule = {
 `,
   },
   *check({ plan, sequence: { order } }) {
-    for (const test of plan.operationsDoing('measure-insulation')) {
+    for (const test of insulationTests(plan)) {
       const { all: beside, dangerous } = handsBeside(plan, order, test);
       if (beside.length === 0) continue;
       const told = dangerous.length > 0 ? dangerous : beside;

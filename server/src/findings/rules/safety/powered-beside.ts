@@ -1,7 +1,9 @@
 import { say } from '../../../language/phrase.ts';
 import { movesTheVehicle, wakesTheVehicle } from '../../../plan/tables/needs.ts';
+import type { Operation } from '../../../plan/operations.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
+import { puttingIn, takingOut } from '../../support/battery.ts';
 import { safeSteps } from '../../support/high-voltage.ts';
 import { belongsToUse, handsBeside } from '../../support/beside.ts';
 import { onlyAfter } from '../../support/mending.ts';
@@ -30,10 +32,12 @@ export const poweredBeside: FindingRule = {
 `,
   },
   *check({ plan, sequence: { order, gates } }) {
-    const others = [...movesTheVehicle, ...wakesTheVehicle].flatMap((task) => plan.operationsDoing(task));
-    for (const gate of [...gates, ...others]) {
+    const doing = (tasks: ReadonlySet<string>): Operation[] =>
+      [...tasks].flatMap((task) => plan.operationsDoing(task));
+    const moving = new Set([...doing(movesTheVehicle), ...takingOut(plan), ...puttingIn(plan)]);
+    for (const gate of new Set([...gates, ...moving, ...doing(wakesTheVehicle)])) {
       if (gate.taskId === 'deliver') continue;
-      const moves = movesTheVehicle.has(gate.taskId);
+      const moves = moving.has(gate);
       const { all, dangerous } = handsBeside(plan, order, gate, belongsToUse);
       if (all.length === 0) continue;
       // Whoever settles the state of the vehicle may mean to come after the power as well as before it.

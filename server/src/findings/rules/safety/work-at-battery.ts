@@ -10,7 +10,7 @@ import type { WithSpan } from '../../../plan/read.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
 import { batteryZonesOf } from '../../../sequence/facts/whole-battery.ts';
-import { batteryZoneAt, distanceOf, zonesOut } from '../../support/battery.ts';
+import { batteryZoneAt, distanceOf, puttingIn, takingOut, zonesOut } from '../../support/battery.ts';
 import { ownHeating, stepsWithTools } from '../../support/tools.ts';
 import { say } from '../../../language/phrase.ts';
 import type { CheckContext, FindingReport, FindingRule } from '../../finding.ts';
@@ -123,8 +123,8 @@ function* atZoneLeftOut(
 function* atLowered(subject: CheckContext, tools: ReadonlySet<Operation>): Generator<FindingReport> {
   const { plan, sequence } = subject;
   const { order } = sequence;
-  const raisings = plan.operationsDoing('raise-battery');
-  const lowerings = plan.operationsDoing('lower-battery');
+  const raisings = puttingIn(plan);
+  const lowerings = takingOut(plan);
   if (lowerings.length === 0) return;
   const harming = [
     ...new Set([...tools, ...ownHeating(plan), ...wetting(plan), ...plan.operationsDoing('bake')]),

@@ -6,6 +6,7 @@ import { repairsByName, repairsByNote } from '../../server/src/base/repair-words
 import {
   bridgesByName,
   dangerByName,
+  dischargesBatteryByName,
   opensBatteryByName,
   provenElsewhere,
   soundsLike,
@@ -17,6 +18,7 @@ interface Rows {
   readonly repairing: Readonly<Record<'yes' | 'no', readonly string[]>>;
   readonly bridging: Readonly<Record<'yes' | 'no', readonly string[]>>;
   readonly opening: Readonly<Record<'yes' | 'at-the-battery' | 'no', readonly string[]>>;
+  readonly discharging: Readonly<Record<'yes' | 'no', readonly string[]>>;
   readonly sounds: Readonly<Record<string, readonly string[]>>;
   readonly connectors: Readonly<Record<string, readonly string[]>>;
   readonly lines: Readonly<Record<string, readonly string[]>>;
@@ -44,6 +46,11 @@ test('names of tasks that open the traction battery', () => {
   expect(rows.opening['at-the-battery'].filter((name) => opensBatteryByName(name, false))).toEqual([]);
   expect(rows.opening['at-the-battery'].filter((name) => !opensBatteryByName(name, true))).toEqual([]);
   expect(rows.opening.no.filter((name) => opensBatteryByName(name, true))).toEqual([]);
+});
+
+test('names of tasks that discharge the traction battery', () => {
+  expect(rows.discharging.yes.filter((name) => !dischargesBatteryByName(name))).toEqual([]);
+  expect(rows.discharging.no.filter((name) => dischargesBatteryByName(name))).toEqual([]);
 });
 
 test.each(Object.entries(rows.sounds))('names that sound like %s', (task, names) => {

@@ -12,7 +12,11 @@ const been = String.raw`(?: (?:a?naranja(?:s|do)?|de alta tension|de alto voltaj
 /** A cable that is taped or tied out of the way is not repaired. */
 const outOfTheWay = String.raw`(?! (?:back|aside|away|to|out|up|clear|ends?|off|aparte|fuera))`;
 
-const inName = new RegExp(String.raw`\b(?:${strong}|sleev\w*|sold(?:ar|ado)|${weak})\b`);
+/** What repairs a cable only beside its name. */
+const atCable = String.raw`(?:cut\w*|shorten\w*|extend\w*|lengthen\w*|join\w*|cort(?:ar|ado)|acort\w*|alarg\w*|unir) (?:[a-z]+ ){0,2}(?:cables?|leads?|wires?|harness(?:es)?|arnes(?:es)?)(?! ties?)`;
+const inName = new RegExp(
+  String.raw`\b(?:${strong}|sleev\w*|sold(?:ar|ado)|${weak}|re ?terminat\w*|re ?pin(?:s|ned|ning)?|${atCable})\b`,
+);
 const inProse = [
   new RegExp(String.raw`\b(?:${strong}|soldar) ${between}${cable}\b`),
   new RegExp(

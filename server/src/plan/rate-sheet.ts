@@ -159,11 +159,13 @@ export function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string
           earlier && needs.length === 0
             ? earlier.needsStated && statesNeeds
             : (base?.needsStated ?? false) || statesNeeds,
-        stated:
-          (base?.stated ?? false) ||
-          (['raises', 'needs', 'makes', 'ends', 'gate'] as const).some(
-            (key) => node.entry(key) !== undefined,
-          ),
+        stated: (['needs', 'makes', 'ends', 'gate'] as const).some((key) => node.entry(key) !== undefined)
+          ? 'facts'
+          : base && base.stated !== 'nothing'
+            ? base.stated
+            : node.entry('raises') === undefined
+              ? 'nothing'
+              : 'hazards',
         makes,
         ends,
       });

@@ -47,7 +47,7 @@ const the = String.raw`(?:(?:de|del|el|la|los|las|al?|en|con|sobre)-)*`;
 const changing = String.raw`(?:replac\w*|renew\w*|swap\w*|chang\w*|exchang\w*|cambi\w*|sustitu\w*|re?emplaz\w*)`;
 const tractionBattery = String.raw`bateria-${the}(?:traccion|alta|alto|hv)`;
 /** Parts that hang on high voltage, or hold a gas generator. */
-const dangerousParts = String.raw`(?:inverter|(?:drive|traction|hybrid)-motor|(?:electric|e|hv)-compressor|on-?board-charger|obc|dc-?dc(?:-converter)?|junction-box|(?:seat-)?(?:air-?bag|pretensioner)s?|seat-?belts?)`;
+const dangerousParts = String.raw`(?:inverter|(?:drive|traction|hybrid)-motor|(?:electric|e|hv)-compressor|on-?board-charger|obc|dc-?dc(?:-converter)?|junction-box|contactors?|bms|busbars?|(?:hv|high-voltage)-fuses?|(?:seat-)?(?:air-?bag|pretensioner)s?|seat-?belts?)`;
 /** The same in Spanish, where more words follow. */
 const partesPeligrosas = String.raw`(?:inversor|motor-${the}(?:electrico|traccion|trasero|delantero)|compresor-electrico|cargador-(?:de-a-bordo|embarcado)|convertidor-dc|caja-de-conexiones|(?:toma|puerto)-de-carga|air-?bags?|bolsas?-de-aire|pretensor(?:es)?|cinturon(?:es)?|cables?-${the}(?:anaranjados?|naranjas?|alta|alto))`;
 /** Trim and panels, behind which airbags, plugs and cables sit. */
@@ -60,11 +60,13 @@ const phrase = (task: string, words: string): Row => [task, new RegExp(`(?:^|-)(
 const updating =
   /(?:^|-)(?:(?:software|firmware|ota|over-the-air)-updat\w*|updat\w*-(?:over-the-air|over-air|ota|software|firmware)|flash-(?:ecu|control-units?|software)|actualiza\w*-(?:del?-|el-)?(?:software|firmware)|reprogram\w*)(?:-|$)/;
 const supplying = new RegExp(
-  String.raw`(?:^|-)(?:(?:re)?connect-(?:the-)?(?:12-?v|minus|negative)(?:-\w+)?|12-?v(?:-battery)?-on|(?:re)?conectar-${the}(?!${tractionBattery})(?:12-?v|(?:borne-)?negativo|bateria|acumulador))(?:-|$)`,
+  String.raw`(?:^|-)(?:(?:re)?connect-(?:the-)?(?:(?:12-?v|minus|negative)(?:-\w+)?|(?:(?:aux\w*|second|starter|leisure|trailer)-)?battery(?!-charger))|(?:12-?v(?:-battery)?|(?:aux\w*|leisure|trailer)-battery)-on|(?:re)?conectar-${the}(?!${tractionBattery})(?:12-?v|(?:borne-)?negativo|bateria|acumulador))(?:-|$)`,
 );
 const supporting = new RegExp(
-  String.raw`(?:^|-)(?:memory-(?:saver|keeper)|battery-(?:maintainer|support|tender)|trickle-charg\w*|(?:charge|support|buffer|boost)-(?:the-)?12-?v|mantenedor|fuente-de-alimentacion|cargar-${the}(?:acumulador|bateria-${the}(?:12-?v|auxiliar)))(?:-|$)`,
+  String.raw`(?:^|-)(?:memory-(?:saver|keeper)|battery-(?:maintainer|support|tender)|trickle-charg\w*|(?:charge|support|buffer|boost)-(?:the-)?12-?v|shore-power|power-bank|mantenedor|fuente-de-alimentacion|cargar-${the}(?:acumulador|bateria-${the}(?:12-?v|auxiliar)))(?:-|$)`,
 );
+const insulating =
+  /(?:^|-)(?:megger\w*|megado|megohm\w*|hi-?pot|iso-test|insulation-(?:resistance-)?(?:test|check|measur)\w*|(?:test|check|measur)\w*-(?:(?:the|hv|cable|pack|motor)-)*insulation|(?:prueba|medir|medicion|comprobar|revisar|verificar)-(?:del?-|el-)*aislamiento)(?:-|$)/;
 /** The same of names as a whole. */
 const phrases: readonly Row[] = [
   ['disconnect', new RegExp(String.raw`(?:^|-)${changing}-(?:(?!sensor)\w+-)?${dangerousParts}$`)],
@@ -73,14 +75,29 @@ const phrases: readonly Row[] = [
     'lower-battery',
     `(?:drop|lower)-(?:the-)?(?:\\w+-)?(?:battery|pack)|bajar-${the}bateria|(?:desmontar|quitar|sacar)-${the}${tractionBattery}`,
   ),
-  phrase('wash', `(?:steam|pressure|jet)-(?:clean\\w*|wash\\w*)|limpi\\w+-${the}(?:presion|vapor|manguera)`),
+  phrase(
+    'wash',
+    `(?:steam|pressure|jet)-(?:clean\\w*|wash\\w*)|limpi\\w+-${the}(?:presion|vapor|manguera)|submer\\w*|immers\\w*|dunk\\w*|water-bath|sumerg\\w*`,
+  ),
   phrase('bake', `seca(?:r|do)-${the}(?:cabina|pintura|barniz|laca|imprimacion|masilla)`),
   phrase('cut', `corte(?!-(?:de-)?(?:corriente|energia))`),
   [
     'bond',
     /(?:^|-)(?:(?:fit|set|install|replace|renew)-(?:front-|rear-)?(?:wind-?(?:screen|shield)|glass|back-?light)|(?:colocar|montar|instalar|poner|cambi\w+|sustitu\w+|re?emplaz\w+)-(?:del?-|el-|la-)*(?:parabrisas|medallon|luneta|luna|cristal)(?:-(?:traser[oa]|delanter[oa]|lateral|fij[oa]))?)$/,
   ],
-  phrase('roll', String.raw`(?:spin|turn)-(?:\w+-)?wheels?|girar-${the}(?:ruedas?|llantas?)`),
+  // A motor with magnets generates voltage as soon as its rotor turns.
+  phrase(
+    'roll',
+    String.raw`(?:spin|turn)-(?:\w+-)?(?:wheels?|rotor|motor|(?:drive|half|prop)-?shafts?|hubs?)|girar-${the}(?:ruedas?|llantas?|rotor|motor|semiejes?)`,
+  ),
+  phrase(
+    'roller-test',
+    String.raw`(?:brake|chassis|hub)-(?:dyno\w*|rollers?)|dyno|rolling-road|banco-${the}(?:rodillos|potencia)|frenometro`,
+  ),
+  phrase(
+    'run-engine',
+    `(?:idle|idling|run|running|rev|crank|warm(?:-up)?)-(?:the-)?(?:engine|generator|range-extender)|start-(?:the-)?(?:generator|range-extender)|turn-crankshaft|compression-test|motor-${the}ralenti|prueba-de-compresion|girar-${the}ciguenal`,
+  ),
   phrase(
     'tow',
     String.raw`(?:load|winch)-(?:on|onto)-(?:\w+-)?(?:truck|trailer|flatbed)|(?:cargar|subir|jalar|llevar)-(?:${the}${vehicle}-)?${the}(?:grua|plataforma)`,
@@ -88,7 +105,7 @@ const phrases: readonly Row[] = [
   phrase('jump-start', `pasar-corriente|puente\\w*-${the}bateria|arran(?:car|que)-con-(?:pinzas|cables)`),
   phrase(
     'power-up',
-    `(?:ignition|key|power|switch|ready)-on|start-(?:engine|vehicle|car|motor|up)|remote-(?:\\w+-)?start|(?:climate|heater)-start|precondition\\w*|pre-?(?:heat|cool)-(?:cabin|vehicle|car)|wak(?:e|ing)(?:-up)?(?:-(?:vehicle|car|bus|network))?|encender|prender|arrancar|arranque-remoto|preclimatizar|despertar|(?:poner|dar)-(?:el-)?contacto|abrir-(?:el-)?switch|(?:poner|puesta)-en-(?:marcha|tension)|energizar`,
+    `(?:ignition|key|power|switch|ready)-on|start-(?:engine|vehicle|car|motor|up)|remote-(?:\\w+-)?start|(?:climate|heater)-(?:start|on)|app-(?:pre-?heat|pre-?cool|start|climate|unlock)|pre-?(?:heat|cool)-by-app|(?:remote|keyless)-(?:unlock|entry|climate)|unlock-(?:with|by)-app|open-(?:\\w+-)?with-key|precondition\\w*|pre-?(?:heat|cool)-(?:cabin|vehicle|car)|wak(?:e|ing)(?:-up)?(?:-(?:vehicle|car|bus|network))?|encender|prender|arrancar|arranque-remoto|preclimatizar|despertar|(?:poner|dar)-(?:el-)?contacto|abrir-(?:el-)?switch|abrir-con-${the}llave|desbloqueo-remoto|(?:poner|puesta)-en-(?:marcha|tension)|energizar`,
   ),
   phrase(
     'road-test',
@@ -115,7 +132,7 @@ const phrases: readonly Row[] = [
   ),
   phrase(
     'charge-battery',
-    `(?:fast|dc|re)?-?charge-(?:pack|battery|vehicle|car)|fast-charge|dc-charge|(?:re)?cargar-${the}(?:bateria|${vehicle})|carga-rapida|poner-a-cargar`,
+    `(?:fast|dc|re)?-?charge-(?:pack|battery|vehicle|car)|fast-charge|dc-charge|(?:schedul\\w*|start|overnight|night)-charg\\w*|charg\\w*-overnight|plug-in(?:-(?:charger|vehicle|car)|$)|enchufar-${the}(?:cargador|${vehicle})|programar-${the}carga|carga-(?:nocturna|programada|lenta)|(?:re)?cargar-${the}(?:bateria|${vehicle})|carga-rapida|poner-a-cargar`,
   ),
   phrase(
     'disconnect',
@@ -141,6 +158,7 @@ export function soundsLike(name: string): string | undefined {
   if (updating.test(name)) return 'program';
   if (supplying.test(name)) return 'battery-12v-on';
   if (supporting.test(name)) return 'support-12v';
+  if (insulating.test(name)) return 'measure-insulation';
   const words = wordsOf(name);
   if (words.some((word) => harmless.test(word))) return undefined;
   return (phrases.find(([, pattern]) => pattern.test(name)) ??
@@ -152,29 +170,46 @@ const noWork =
 /** Whether a name, by its first word, tells of keeping people away from a vehicle, watching it, or no work on it at all. */
 export const noWorkByName = (name: string): boolean => noWork.test(wordsOf(name)[0]!);
 
-const bridging = /^(?:bridg\w*|jumper\w*|bypas\w*|puente\w*|anula\w*)$/;
+const bridging =
+  /(?:^|-)(?:bridg\w*|jumper\w*|jump|bypas\w*|short(?:ed|ing)?|shunt\w*|defeat\w*|cheat\w*|overrid\w*|disabl\w*|(?:loop|link)(?:ed|ing)?-out|puente\w*|anula\w*|cortocircuit\w*|deshabilita\w*)(?:-|$)/;
 /** Whether a name tells that a loop is bridged. */
-export const bridgesByName = (name: string): boolean => wordsOf(name).some((word) => bridging.test(word));
+export const bridgesByName = (name: string): boolean => bridging.test(name);
 /** Whether a name speaks of the interlock loop. */
 export const namesInterlock = (name: string): boolean =>
-  /(?:^|-)(?:interlock|hvil|enclavamiento|interbloqueo|linea-piloto)(?:-|$)/.test(name);
+  /(?:^|-)(?:interlock|hvil|enclavamiento|interbloqueo|linea-piloto|pilot-(?:line|loop))(?:-|$)/.test(name);
 
 const opening =
-  /^(?:open\w*|chang\w*|replac\w*|renew\w*|swap\w*|split\w*|strip\w*|dismantl\w*|exchang\w*|repair\w*|clean\w*|abr(?!az)\w*|destap\w*|cambi\w*|sustitu\w*|re?emplaz\w*|despiez\w*|desarm\w*|repar\w*|limpia\w*)$/;
+  /^(?:open\w*|chang\w*|replac\w*|renew\w*|swap\w*|split\w*|strip\w*|dismantl\w*|exchang\w*|repair\w*|clean\w*|reseal\w*|abr(?!az)\w*|destap\w*|cambi\w*|sustitu\w*|re?emplaz\w*|despiez\w*|desarm\w*|repar\w*|limpia\w*)$/;
 const cells = new RegExp(
   String.raw`(?:^|-)(?:pack|cells?|celdas?|celulas?|traction-battery|hv-battery|battery-(?:pack|modules?|cells?|lid|cover|housing)|${tractionBattery}|(?:tapa|carcasa|modulos?)-${the}bateria)(?:-|$)`,
 );
 const maybeCells = /(?:^|-)(?:battery|modules?|bateria|modulos?)(?:-|$)/;
-const otherBattery = /(?:^|-)(?:12-?v|48-?v|key|remote|aux\w*|starter|llave|mando|servicio)(?:-|$)/;
+const otherBattery =
+  /(?:^|-)(?:12-?v|48-?v|key|remote|aux\w*|starter|llave|mando|servicio|fuel-cells?|(?:celda|pila)-de-combustible)(?:-|$)/;
+/** Work that nobody does at a module or a cell of a closed battery. */
+const inside =
+  /^(?:charg\w*|discharg\w*|balanc\w*|lift\w*|remov\w*|(?:des)?carga\w*|equilibra\w*|quitar|sacar)$/;
+const modules = new RegExp(
+  String.raw`(?:^|-)(?:cells?|celdas?|celulas?|battery-modules?|modulos?-${the}bateria)(?:-|$)`,
+);
+const maybeModules = /(?:^|-)(?:modules?|modulos?)(?:-|$)/;
+const otherModule = /(?:^|-)(?:control|air-?bags?|ecu|door|lamp|brake|abs|puerta|freno)(?:-|$)/;
 
 /**
  * Whether a name tells that the traction battery itself is opened.
  * @param isAtBattery the step works in a zone of the battery, so that any battery or module is this one
  */
 export const opensBatteryByName = (name: string, isAtBattery: boolean): boolean =>
-  wordsOf(name).some((word) => opening.test(word)) &&
   !otherBattery.test(name) &&
-  (cells.test(name) || (isAtBattery && maybeCells.test(name)));
+  ((wordsOf(name).some((word) => opening.test(word)) &&
+    (cells.test(name) || (isAtBattery && maybeCells.test(name)))) ||
+    (wordsOf(name).some((word) => inside.test(word)) &&
+      (modules.test(name) || (isAtBattery && maybeModules.test(name) && !otherModule.test(name)))));
+
+const discharging = /(?:^|-)(?:discharg\w*|depower\w*|descarga\w*)-(?:\w+-)*(?:pack|battery|bateria)(?:-|$)/;
+/** Whether a name tells that the traction battery is discharged. */
+export const dischargesBatteryByName = (name: string): boolean =>
+  discharging.test(name) && !otherBattery.test(name);
 
 interface Named {
   readonly id: string;
@@ -196,10 +231,10 @@ const igniters =
 const noIgniter =
   /\b(?:sensors?|switch(?:es)?|lamp|light|indicator|mat|module|unit|ecu|control|monitor|sensor(?:es)?|interruptor|testigo|luz|lampara|esterilla|modulo|unidad|centralita|computadora|suspension)\b/;
 const highVoltage =
-  /\b(?:hv|high voltage|orange|traction (?:battery|motor|cable|inverter|plug)|motor phases?|phase cables?|electric (?:a c |ac |air conditioning )?compressor|inverter (?:dc|ac)|dc link|on board charger (?:ac|dc)|charge inlet (?:ac|dc)|compresor electrico|alta tension|alto voltaje|naranjas?|anaranjad[oa]s?|(?:bateria|motor|cables?|inversor) de traccion|fases del motor|bus de (?:continua|cc|dc)|(?:inversor|cargador de a bordo|(?:toma|puerto) de carga)(?: lado| entrada| salida| de)* (?:cc|ca|dc|ac))\b|(?<![\d.,])[1-9]\d\d ?v(?:cc|ca|dc|ac)?\b/;
+  /\b(?:hv|high voltage|orange|traction (?:battery|motor|cable|inverter|plug)|motor phases?|phase cables?|electric (?:a c |ac |air conditioning )?compressor|inverter (?:dc|ac)|dc link|on board charger (?:ac|dc)|charge inlet (?:ac|dc)|manual service (?:disconnect|plug)|msd|generator phases?|(?:battery|pack|cell) busbars?|busbars? of the (?:pack|battery)|cell voltage taps?|pack (?:plus|minus|positive|negative)|main contactors?|dc dc converter input|desconexion manual de servicio|fases del generador|compresor electrico|alta tension|alto voltaje|naranjas?|anaranjad[oa]s?|(?:bateria|motor|cables?|inversor) de traccion|fases del motor|bus de (?:continua|cc|dc)|(?:inversor|cargador de a bordo|(?:toma|puerto) de carga)(?: lado| entrada| salida| de)* (?:cc|ca|dc|ac))\b|(?<![\d.,])[1-9]\d\d ?v(?:cc|ca|dc|ac)?\b/;
 /** Beside these words it is a plug of the low-voltage side. */
 const lowSide =
-  /\b(?:lv|low|12 ?v|24 ?v|48 ?v|signal|sensors?|control|module|unit|ecu|data|can|bms|lamp|light|fan|pump|coolant|valve|resolver|encoder|lin|switch|relay|temperature|detection|interlock|hvil|lock|latch|baja|senal|sensor(?:es)?|ventilador|bomba|valvula|datos|enclavamiento|interbloqueo|unidad|modulo|centralita|luz|luces|piloto|intermitente|testigo|lampara|rele|interruptor|cerradura|bloqueo|trampilla|temperatura)\b/;
+  /\b(?:lv|low|12 ?v|24 ?v|48 ?v|signal|sensors?|control|module|unit|ecu|data|can|bms|lamp|light|fan|pump|coolant|valve|resolver|encoder|lin|switch|relay|coil|temperature|detection|interlock|hvil|lock|latch|baja|senal|sensor(?:es)?|ventilador|bomba|valvula|datos|enclavamiento|interbloqueo|unidad|modulo|centralita|luz|luces|piloto|intermitente|testigo|lampara|rele|interruptor|cerradura|bloqueo|trampilla|temperatura)\b/;
 const fortyEightVolt = /(?<![\d.,])48 ?v\b/;
 /** Beside these words it is a plug that carries a signal, or the 12 V of a converter. */
 const no48Volt =
@@ -274,7 +309,7 @@ export const looksOutByName = memoByIdentity(({ id, name, class: kind }: Named):
 });
 
 const lowVoltagePlace =
-  /(?<![\d.,])(?:12|24|48) ?v\b|\b(?:low[ -]voltage|lighter socket|obd|jump(?:[ -]start(?:ing)?)? (?:point|post|stud|terminal)s?|fuse ?box|displays?|dash(?:board)?|instrument (?:cluster|panel)|cluster|scan ?tool|borne de arranque|caja de fusibles|fusiblera|pantalla|(?:cuadro|tablero)(?: de instrumentos)?|baja tension|bajo voltaje|encendedor|mechero|bateria auxiliar|acumulador|conector de diagnostico)\b/;
+  /(?<![\d.,])(?:12|24|48) ?v\b|\b(?:low[ -]voltage|lighter socket|obd|jump(?:[ -]start(?:ing)?)? (?:point|post|stud|terminal)s?|fuse ?box|displays?|(?:ready|warning) (?:light|lamp)|testigo|dash(?:board)?|instrument (?:cluster|panel)|cluster|scan ?tool|borne de arranque|caja de fusibles|fusiblera|pantalla|(?:cuadro|tablero)(?: de instrumentos)?|baja tension|bajo voltaje|encendedor|mechero|bateria auxiliar|acumulador|conector de diagnostico)\b/;
 const highVoltagePlace =
   /\b(?:hv|high[ -]voltage|inverters?|traction|dc[ -]link|charge inlet|alta tension|alto voltaje|inversor|traccion|(?:toma|puerto) de carga)\b/;
 /** Whether the name of a measuring point is one of the 12 V or 48 V net, and of no place with high voltage beside it. */

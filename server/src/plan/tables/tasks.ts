@@ -47,8 +47,8 @@ export interface Task {
   readonly needs: readonly FactId[];
   /** It is known what it needs: a built-in task, or a row of the shop's that says `needs:`, if only `[]`. */
   readonly needsStated: boolean;
-  /** A built-in task, or a row of the shop's that says anything of what it raises, needs, makes or ends. */
-  readonly stated: boolean;
+  /** What is known of it: `facts` of a built-in task, or where a row of the shop's says what it needs, makes or ends, or whether it is a gate. */
+  readonly stated: 'nothing' | 'hazards' | 'facts';
   readonly makes: readonly FactId[];
   readonly ends: readonly FactId[];
 }
@@ -207,7 +207,7 @@ export const builtInTasks: ReadonlyMap<string, Task> = new Map(
       handsOn: !handsOff.has(id),
       needs: emptyList,
       needsStated: true,
-      stated: true,
+      stated: 'facts',
       makes: emptyList,
       ends: emptyList,
     },

@@ -21,9 +21,9 @@ export const needsUnstated: FindingRule = {
   id: 'needs-unstated',
   title: say`A shop's own task that may be dangerous, and nothing says what it needs`,
   severity: 'error',
-  means: say`A task that the shop has added names a high-voltage, restraint, pyrotechnic or 48 V connector at a time when that system is not certain to be made safe, and its row in the rate sheet asks under \`needs:\` for nothing that makes that system safe. It is a warning for 48 V, and for a task that raises knocks in the zone of the traction battery while the battery may be in place. It is a warning, too, where the name of such a task sounds like dangerous work (welding, grinding, washing, towing, unplugging, powering up and the like), and its row says nothing of what it raises, needs, makes or ends.`,
+  means: say`A task that the shop has added names a high-voltage, restraint, pyrotechnic or 48 V connector at a time when that system is not certain to be made safe, and its row in the rate sheet asks under \`needs:\` for nothing that makes that system safe. It is a warning for 48 V, and for a task that raises knocks in the zone of the traction battery while the battery may be in place. It is a warning, too, where the name of such a task sounds like dangerous work (welding, grinding, washing, towing, unplugging, powering up and the like), and its row says nothing of what it raises, needs, makes or ends; of work that is dangerous without raising anything, such as powering up, nothing of what it needs, makes or ends.`,
   why: say`Plugward knows what its own tasks need, such as disconnecting. Of a task that the shop has added it knows only what the row says; hands on a live contact or an armed airbag are as likely there.`,
-  whatToDo: say`Make the system safe before the step, and write in the row of the task what it needs: \`needs: [high-voltage-dead]\` for high voltage, \`[restraint-safe]\` for igniters, \`[48v-off]\` for 48 V. Write \`needs: []\` only if nobody touches the connector. For a task that pulls at metal, write \`ends: [battery-checked]\`.`,
+  whatToDo: say`Make the system safe before the step, and write in the row of the task what it needs: \`needs: [high-voltage-dead]\` for high voltage, \`[restraint-safe]\` for igniters, \`[48v-off]\` for 48 V. Write \`needs: []\` only if nobody touches the connector. For a task that pulls at metal, write \`ends: [battery-checked]\`, for one that puts the vehicle under power or charges it, \`ends: [not-powered]\`, and for one that connects 12 V, \`makes: [12v-on]\`.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'safety',
@@ -82,19 +82,24 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
 function* bySound(plan: Plan): Generator<FindingReport> {
   const known = new Set<string>();
   for (const step of unsaid(plan)) {
-    const like = soundsLike(step.taskId);
-    if (like === undefined || known.has(step.taskId)) continue;
+    if (known.has(step.taskId)) continue;
     known.add(step.taskId);
+    const like = builtInTasks.get(soundsLike(step.taskId) ?? '');
+    // Where the danger is no hazard, a row that says what it raises says nothing of it.
+    const isHazardous = like !== undefined && like.raises.length > 0;
+    if (!like || (isHazardous && step.task!.stated !== 'nothing')) continue;
     yield {
       at: step.span,
       operation: step.id,
       severity: 'warning',
-      message: say`${named(step)} is the shop's own task, sounds like ${builtInTasks.get(like)!.doing}, and its row says nothing, so no danger of it is checked. Write in the row of ${step.taskId} what it \`raises\`, \`needs\` and \`ends\`; \`raises: []\` if the name misleads.`,
+      message: !isHazardous
+        ? say`${named(step)} is the shop's own task, sounds like ${like.doing}, and its row does not say what it needs, makes or ends, so no danger of it is checked. Write that in the row of ${step.taskId}, as \`needs\`, \`makes\` and \`ends\`; \`ends: []\` if the name misleads.`
+        : say`${named(step)} is the shop's own task, sounds like ${like.doing}, and its row says nothing, so no danger of it is checked. Write in the row of ${step.taskId} what it \`raises\`, \`needs\` and \`ends\`; \`raises: []\` if the name misleads.`,
     };
   }
 }
 
-const unsaid = operationsWhere(({ task }) => task !== undefined && !task.stated);
+const unsaid = operationsWhere(({ task }) => task !== undefined && task.stated !== 'facts');
 
 /** A task of the shop's own that may pull at the metal around the traction battery. */
 function* atTheBattery(subject: CheckContext): Generator<FindingReport> {

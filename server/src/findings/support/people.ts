@@ -1,5 +1,5 @@
 /** Who may do which work, by the people of the rate sheet. */
-import { own } from '../../base/collections.ts';
+import { emptyList, own } from '../../base/collections.ts';
 import { plainWords } from '../../base/plain-words.ts';
 import { concernsGas, letsOutByRow } from '../../plan/gas.ts';
 import { isTractionDriven, mayCarryHighVoltage, mayHaveHighVoltage } from '../../plan/high-voltage.ts';
@@ -13,6 +13,7 @@ import {
   alsoOn48V,
   fillsGas,
   letsGasOut,
+  madeByHand,
   mayCarryIgniters,
   needsAgainst,
   needsDead,
@@ -20,6 +21,7 @@ import {
   needsRestraintSafe,
   qualified,
   qualifiedAtGas,
+  qualifiedByFact,
 } from '../../plan/tables/needs.ts';
 import type { OwnDanger } from '../../plan/tables/needs.ts';
 import { stillLearns } from '../../plan/tables/own-names.ts';
@@ -52,16 +54,22 @@ export function qualificationsFor(
   )
     kinds.add('gas');
   // A task of the shop's own that names a connector and asks for it to be made safe is work on it.
-  const needs = builtInTasks.has(task) ? undefined : plan.scope.tasks.get(task)?.needs;
-  const asks = (danger: OwnDanger): boolean => needs?.some((fact) => needsAgainst[danger].has(fact)) ?? false;
+  const row = builtInTasks.has(task) ? undefined : plan.scope.tasks.get(task);
+  const asks = (danger: OwnDanger): boolean =>
+    row?.needs.some((fact) => needsAgainst[danger].has(fact)) ?? false;
+  const isByHand = row?.makes.some((fact) => madeByHand.has(fact)) ?? false;
+  for (const fact of row?.makes ?? emptyList) {
+    const byFact = qualifiedByFact[fact];
+    if (byFact === 'refrigerant' || (byFact && mayHaveHighVoltage(plan))) kinds.add(byFact);
+  }
   for (const id of connectors) {
     const connector = plan.scope.connectors.get(id);
     if (!connector) continue;
-    const handles = needsDead.has(task) || needsDeadWhileOpen.has(task) || asks('cables');
+    const handles = needsDead.has(task) || needsDeadWhileOpen.has(task) || asks('cables') || isByHand;
     if (handles && mayCarryHighVoltage(plan, connector)) kinds.add('high-voltage');
     if (
       hasIgniter(connector) &&
-      (needsRestraintSafe.has(task) || mayCarryIgniters.has(task) || asks('igniters'))
+      (needsRestraintSafe.has(task) || mayCarryIgniters.has(task) || asks('igniters') || isByHand)
     )
       kinds.add('restraint');
     if (connector.medium === 'refrigerant' && (task === 'disconnect' || task === 'reconnect')) {

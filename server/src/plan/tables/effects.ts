@@ -93,7 +93,7 @@ export interface Effect<G extends FactId = FactId> {
 }
 
 /**
- * `long-enough`: a stated time is not shorter than the vehicle's restraint wait. `not-discharged`: the step does not state
+ * `long-enough`: a stated time is not shorter than the vehicle's restraint wait. `not-too-short`: the same, or no time is stated. `not-discharged`: the step does not state
  * `discharged: true`. `no-isolating-connector`: the plan opens no connector whose opening is the isolation
  * (`isolates: true`). `isolating-connector`: the step names one. `at-the-battery`: it works in a zone of the traction
  * battery, which is not certain to be out. `no-high-voltage`: the vehicle has none. `battery-disconnected`: it is certain that
@@ -105,6 +105,7 @@ export interface Effect<G extends FactId = FactId> {
  */
 export type Condition =
   | 'long-enough'
+  | 'not-too-short'
   | 'not-discharged'
   | 'no-isolating-connector'
   | 'isolating-connector'
@@ -131,7 +132,8 @@ export interface FactRow {
   readonly unlessArrivedAs?: readonly string[];
   readonly makes: readonly Effect[];
   readonly ends: readonly Effect[];
-  /** What a step of a shop's own task that ends it has to meet: where it works decides for a shop's tasks too. */
+  /** What a step of a shop's own task that makes it or ends it has to meet: where it works, and for how long, decides for a shop's tasks too. */
+  readonly ownMakesWhen?: Condition;
   readonly ownEndsWhen?: Condition;
 }
 
@@ -260,6 +262,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     arrival: false,
     makes: [{ tasks: ['wait'], given: ['12v-off', 'charger-off', 'not-powered'], when: 'long-enough' }],
     ends: [],
+    ownMakesWhen: 'not-too-short',
   },
   'battery-in': {
     holds: say`the traction battery is in place`,
@@ -272,6 +275,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     arrival: false,
     makes: [{ tasks: ['lower-battery'], when: 'whole-battery' }],
     ends: [{ tasks: ['raise-battery'] }, { tasks: ['lower-battery'], when: 'one-of-several-batteries' }],
+    ownMakesWhen: 'whole-battery',
   },
   'battery-checked': {
     holds: say`the traction battery is inspected`,

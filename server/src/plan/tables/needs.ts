@@ -189,5 +189,26 @@ export const qualified: Readonly<Record<string, 'high-voltage' | 'refrigerant'>>
   'recover-refrigerant': 'refrigerant',
   'fill-refrigerant': 'refrigerant',
 };
+/** The same of a task of the shop's own, by what its row makes. */
+export const qualifiedByFact: Partial<Record<FactId, 'high-voltage' | 'refrigerant'>> = {
+  isolated: 'high-voltage',
+  'locked-out': 'high-voltage',
+  'battery-in': 'high-voltage',
+  'battery-out': 'high-voltage',
+  'battery-checked': 'high-voltage',
+  'refrigerant-in': 'refrigerant',
+};
+/** What a row makes of the connectors that a step names by putting hands on them. */
+export const madeByHand: ReadonlySet<FactId> = new Set<FactId>([
+  'open',
+  'closed',
+  'locked',
+  'cleaned',
+  'clean',
+  'protected',
+  'uncovered',
+  'resistance-proven',
+  'insulation-proven',
+]);
 /** The part of it that makes a 48 V system safe as well, which is no such work on a vehicle without high voltage. */
 export const alsoOn48V = set('isolate lock-out lock-out-off prove-dead');

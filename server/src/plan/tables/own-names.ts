@@ -58,7 +58,7 @@ const phrase = (task: string, words: string): Row => [task, new RegExp(`(?:^|-)(
 
 /** The same of names as a whole, also where a harmless word stands in them. */
 const updating =
-  /(?:^|-)(?:(?:software|firmware|ota|over-the-air)-updat\w*|updat\w*-(?:over-the-air|over-air|ota|software|firmware)|flash-(?:ecu|control-units?|software)|actualiza\w*-(?:del?-|el-)?(?:software|firmware)|reprogram\w*)(?:-|$)/;
+  /(?:^|-)(?:(?:software|firmware|ota|over-the-air)-updat\w*|updat\w*-(?:over-the-air|over-air|ota|software|firmware)|flash-(?:ecu|control-units?|software)|actualiza\w*-(?:del?-|el-)?(?:software|firmware)|reprogram\w*|crash-reset|(?:clear|reset)-crash)(?:-|$)/;
 const supplying = new RegExp(
   String.raw`(?:^|-)(?:(?:re)?connect-(?:the-)?(?:(?:12-?v|minus|negative)(?:-\w+)?|(?:(?:aux\w*|second|starter|leisure|trailer)-)?battery(?!-charger))|(?:12-?v(?:-battery)?|(?:aux\w*|leisure|trailer)-battery)-on|(?:re)?conectar-${the}(?!${tractionBattery})(?:12-?v|(?:borne-)?negativo|bateria|acumulador))(?:-|$)`,
 );
@@ -69,6 +69,14 @@ const insulating =
   /(?:^|-)(?:megger\w*|megado|megohm\w*|hi-?pot|iso-test|insulation-(?:resistance-)?(?:test|check|measur)\w*|(?:test|check|measur)\w*-(?:(?:the|hv|cable|pack|motor)-)*insulation|(?:prueba|medir|medicion|comprobar|revisar|verificar)-(?:del?-|el-)*aislamiento)(?:-|$)/;
 /** The same of names as a whole. */
 const phrases: readonly Row[] = [
+  phrase(
+    'lock-out-off',
+    `(?:remove|take)-(?:the-)?(?:pad)?lock|lock-off|(?:quitar|retirar)-${the}(?:candado|bloqueo)`,
+  ),
+  phrase(
+    'reconnect',
+    `plug-back|(?:refit|insert)-(?:the-)?(?:service-(?:plug|disconnect)|msd)|reconnect-(?:the-)?hv|close-(?:the-)?(?:service-)?disconnect|volver-a-(?:conectar|enchufar)|(?:cerrar|meter|poner|enchufar)-${the}(?:seccionador|enchufe|conector)`,
+  ),
   ['disconnect', new RegExp(String.raw`(?:^|-)${changing}-(?:(?!sensor)\w+-)?${dangerousParts}$`)],
   phrase('disconnect', `${changing}-${the}${partesPeligrosas}`),
   phrase(
@@ -88,7 +96,7 @@ const phrases: readonly Row[] = [
   // A motor with magnets generates voltage as soon as its rotor turns.
   phrase(
     'roll',
-    String.raw`(?:spin|turn)-(?:\w+-)?(?:wheels?|rotor|motor|(?:drive|half|prop)-?shafts?|hubs?)|girar-${the}(?:ruedas?|llantas?|rotor|motor|semiejes?)`,
+    String.raw`(?:spin|turn)-(?:\w+-)?(?:wheels?|rotor|motor|(?:drive|half|prop)-?shafts?|hubs?)|girar-${the}(?:ruedas?|llantas?|rotor|motor|semiejes?)|mover-a-mano`,
   ),
   phrase(
     'roller-test',
@@ -102,10 +110,13 @@ const phrases: readonly Row[] = [
     'tow',
     String.raw`(?:load|winch)-(?:on|onto)-(?:\w+-)?(?:truck|trailer|flatbed)|(?:cargar|subir|jalar|llevar)-(?:${the}${vehicle}-)?${the}(?:grua|plataforma)`,
   ),
-  phrase('jump-start', `pasar-corriente|puente\\w*-${the}bateria|arran(?:car|que)-con-(?:pinzas|cables)`),
+  phrase(
+    'jump-start',
+    `pasar-corriente|conectar-${the}pinzas|puente\\w*-${the}bateria|arran(?:car|que)-con-(?:pinzas|cables)`,
+  ),
   phrase(
     'power-up',
-    `(?:ignition|key|power|switch|ready)-on|start-(?:engine|vehicle|car|motor|up)|remote-(?:\\w+-)?start|(?:climate|heater)-(?:start|on)|app-(?:pre-?heat|pre-?cool|start|climate|unlock)|pre-?(?:heat|cool)-by-app|(?:remote|keyless)-(?:unlock|entry|climate)|unlock-(?:with|by)-app|open-(?:\\w+-)?with-key|precondition\\w*|pre-?(?:heat|cool)-(?:cabin|vehicle|car)|wak(?:e|ing)(?:-up)?(?:-(?:vehicle|car|bus|network))?|encender|prender|arrancar|arranque-remoto|preclimatizar|despertar|(?:poner|dar)-(?:el-)?contacto|abrir-(?:el-)?switch|abrir-con-${the}llave|desbloqueo-remoto|(?:poner|puesta)-en-(?:marcha|tension)|energizar`,
+    `(?:ignition|key|power|switch|ready|hv)-on|re-?energi[sz]e|close-contactors|start-(?:engine|vehicle|car|motor|up)|remote-(?:\\w+-)?start|(?:climate|heater)-(?:start|on)|app-(?:pre-?heat|pre-?cool|start|climate|unlock)|pre-?(?:heat|cool)-by-app|(?:remote|keyless)-(?:unlock|entry|climate)|unlock-(?:with|by)-app|open-(?:\\w+-)?with-key|precondition\\w*|pre-?(?:heat|cool)-(?:cabin|vehicle|car)|wak(?:e|ing)(?:-up)?(?:-(?:vehicle|car|bus|network))?|encender|prender|arrancar|arranque-remoto|preclimatizar|despertar|(?:poner|dar|meter)-(?:el-)?contacto|abrir-${the}${vehicle}|abrir-(?:el-)?switch|abrir-con-${the}llave|desbloqueo-remoto|(?:poner|puesta)-en-(?:marcha|tension)|energizar`,
   ),
   phrase(
     'road-test',
@@ -132,7 +143,7 @@ const phrases: readonly Row[] = [
   ),
   phrase(
     'charge-battery',
-    `(?:fast|dc|re)?-?charge-(?:pack|battery|vehicle|car)|fast-charge|dc-charge|(?:schedul\\w*|start|overnight|night)-charg\\w*|charg\\w*-overnight|plug-in(?:-(?:charger|vehicle|car)|$)|enchufar-${the}(?:cargador|${vehicle})|programar-${the}carga|carga-(?:nocturna|programada|lenta)|(?:re)?cargar-${the}(?:bateria|${vehicle})|carga-rapida|poner-a-cargar`,
+    `(?:fast|dc|re)?-?charge-(?:pack|battery|vehicle|car)|fast-charge|dc-charge|(?:schedul\\w*|start|overnight|night)-charg\\w*|charg\\w*-overnight|plug-in(?:-(?:charger|vehicle|car)|$)|enchufar-${the}(?:cargador|${vehicle})|programar-${the}carga|carga-(?:nocturna|programada|lenta)|poner-${the}cargador|(?:re)?cargar-${the}(?:bateria|${vehicle})|carga-rapida|poner-a-cargar`,
   ),
   phrase(
     'disconnect',

@@ -61,6 +61,8 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
     }
     case 'not-discharged':
       return operation.step.node.get('discharged')?.value !== true;
+    case 'not-too-short':
+      return !operation.time || meets('long-enough', operation, plan);
     case 'at-the-battery':
       return (
         operation.zones.some((zone) => plan.vehicle?.batteryZones.some(({ value }) => value === zone)) &&
@@ -113,7 +115,7 @@ function stepsFor(
     for (const operation of stepsDoing(plan, effect))
       if (meets(effect.when, operation, plan)) found.add(operation);
   }
-  const condition = added === 'ends' ? effects[fact].ownEndsWhen : undefined;
+  const condition = effects[fact][added === 'ends' ? 'ownEndsWhen' : 'ownMakesWhen'];
   for (const operation of addedBy(plan, added, fact))
     if (meets(condition, operation, plan)) found.add(operation);
   return [...found].sort((a, b) => sequence.order.compare(a, b));

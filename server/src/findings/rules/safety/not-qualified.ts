@@ -8,7 +8,7 @@ import { operationsWhere } from '../../../plan/plan.ts';
 import type { Measurement, Plan } from '../../../plan/plan.ts';
 import { memoOfLastTexts } from '../../../incremental/memo.ts';
 import type { Person } from '../../../plan/rate-sheet.ts';
-import { stillLearns } from '../../../plan/tables/own-names.ts';
+import { dischargesBatteryByName, stillLearns } from '../../../plan/tables/own-names.ts';
 import { alsoAt, andAt, told } from '../../support/needs.ts';
 import { named, valueSpan } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
@@ -48,7 +48,8 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
       if (!by) continue;
       const ids = operation.connectors.map(({ value }) => value);
       const kinds = new Set(qualificationsFor(plan, operation.taskId, ids));
-      if (opensBattery(plan, operation)) kinds.add('high-voltage');
+      if (opensBattery(plan, operation) || dischargesBatteryByName(operation.taskId))
+        kinds.add('high-voltage');
       for (const kind of kinds) {
         const lack = people ? lackOf(people.get(by.value), kind, judgedOn) : 'learning';
         if (!lack) continue;

@@ -8,6 +8,7 @@ import { durationText, quantityText } from '../../../heat/text.ts';
 import { say } from '../../../language/phrase.ts';
 import { highVoltageAbove } from '../../../plan/tables/electrical-safety.ts';
 import type { Operation } from '../../../plan/operations.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { Quantity } from '../../../plan/read.ts';
 import { possibleMakers } from '../../../sequence/facts/timeline.ts';
@@ -46,7 +47,7 @@ operations:
     const computed = computedWait(plan);
     const has48Alone = !mayHaveHighVoltage(plan);
     const isolations = possibleMakers(plan, has48Alone ? '48v-off' : 'isolated');
-    for (const operation of plan.operationsDoing('wait')) {
+    for (const operation of waits(plan)) {
       const { time } = operation;
       if (!isolations.some((one) => sequence.order.before(one, operation))) continue;
       if (!time) {
@@ -94,6 +95,12 @@ operations:
     }
   },
 };
+
+/** Waits for capacitors, also by a task of the shop's own, as its row says. */
+const waits = operationsWhere(
+  ({ taskId, task }) =>
+    taskId === 'wait' || task?.makes.some((fact) => fact === 'waited' || fact === '48v-discharged') === true,
+);
 
 interface ComputedWait {
   readonly seconds: number;

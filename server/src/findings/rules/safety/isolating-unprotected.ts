@@ -44,11 +44,12 @@ operations:
       const facts = new ConnectorFacts(plan, sequence, life);
       for (const operation of life.operations) {
         const { taskId } = operation;
-        if (!glovedOnIsolating.has(taskId)) continue;
-        if (taskId === 'disconnect') yield* underLoad(plan, operation, connector.id);
+        const [opens, closes] = [isOpening(operation), isClosing(operation)];
+        if (!glovedOnIsolating.has(taskId) && !opens && !closes) continue;
+        if (opens) yield* underLoad(plan, operation, connector.id);
         // The look at a closed plug needs nothing.
         if (needsDeadWhileOpen.has(taskId) && facts.isMet('closed', operation)) continue;
-        const handled = taskId === 'disconnect' || taskId === 'reconnect';
+        const handled = opens || closes;
         if (!handled && isVehicleFactMet(plan, 'high-voltage-dead', operation)) continue;
         const gloves = operation.step.node.entry('glove-class') !== undefined;
         if (gloves && (connector.source !== undefined || !handled)) continue;
@@ -65,6 +66,12 @@ operations:
     }
   },
 };
+
+/** By the built-in task, or by one of the shop's own, as its row says. */
+const isOpening = ({ task, taskId }: Operation): boolean =>
+  taskId === 'disconnect' || task?.makes.some((fact) => fact === 'open' || fact === 'isolated') === true;
+const isClosing = ({ task, taskId }: Operation): boolean =>
+  taskId === 'reconnect' || task?.makes.includes('closed') === true;
 
 /** A plug that isolates as well and that the plan never opens: it may feed a part of the system. */
 function* oneOfSeveral(plan: Plan): Generator<FindingReport> {

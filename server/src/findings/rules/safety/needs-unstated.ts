@@ -4,6 +4,7 @@ import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import type { VehicleFact } from '../../../plan/tables/effects.ts';
+import { madeByHand } from '../../../plan/tables/needs.ts';
 import type { OwnDanger } from '../../../plan/tables/needs.ts';
 import { soundsLike } from '../../../plan/tables/own-names.ts';
 import { builtInTasks } from '../../../plan/tables/tasks.ts';
@@ -47,11 +48,13 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
       const touched = (operation: Operation): string[] =>
         operation.connectors.flatMap(({ value }) => {
           const connector = plan.scope.connectors.get(value);
+          // A plug whose opening is the isolation is closed with gloves (`isolating-unprotected`).
+          if (connector?.isolates && !isSilentOn(against, operation.task!)) return [];
           return connector && concerns(plan, connector) ? [value] : [];
         });
       const steps = naming(plan).filter(
         (operation) =>
-          isSilentOn(against, operation.task!) &&
+          (isSilentOn(against, operation.task!) || isTouching(operation)) &&
           !makesSafe(operation, fact) &&
           touched(operation).length > 0,
       );
@@ -163,6 +166,10 @@ const dangers: readonly Danger[] = [
     danger: say`a 48 V arc burns skin and contacts`,
   },
 ];
+
+/** Whether the row of a task says that it needs nothing, and yet makes what only hands on the connector make. */
+const isTouching = ({ task }: Operation): boolean =>
+  task!.needs.length === 0 && task!.makes.some((fact) => madeByHand.has(fact));
 
 /** Whether the row of a task says that it makes a fact, or one that the fact rests on: it is a step of making safe. */
 const makesSafe = ({ task }: Operation, fact: VehicleFact): boolean =>

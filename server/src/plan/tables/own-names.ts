@@ -60,7 +60,7 @@ const phrase = (task: string, words: string): Row => [task, new RegExp(`(?:^|-)(
 const updating =
   /(?:^|-)(?:(?:software|firmware|ota|over-the-air)-updat\w*|updat\w*-(?:over-the-air|over-air|ota|software|firmware)|flash-(?:ecu|control-units?|software)|actualiza\w*-(?:del?-|el-)?(?:software|firmware)|reprogram\w*|crash-reset|(?:clear|reset)-crash)(?:-|$)/;
 const supplying = new RegExp(
-  String.raw`(?:^|-)(?:(?:re)?connect-(?:the-)?(?:(?:12-?v|minus|negative)(?:-\w+)?|(?:(?:aux\w*|second|starter|leisure|trailer)-)?battery(?!-charger))|(?:12-?v(?:-battery)?|(?:aux\w*|leisure|trailer)-battery)-on|(?:re)?conectar-${the}(?!${tractionBattery})(?:12-?v|(?:borne-)?negativo|bateria|acumulador))(?:-|$)`,
+  String.raw`(?:^|-)(?:(?:re)?connect-(?:the-)?(?:(?:12-?v|minus|negative)(?:-\w+)?|(?:(?:aux\w*|second|starter|leisure|trailer)-)?battery(?=$|-(?:terminals?|leads?|cables?)))|(?:12-?v(?:-battery)?|(?:aux\w*|leisure|trailer)-battery)-on|(?:re)?conectar-${the}(?!${tractionBattery})(?:12-?v|(?:borne-)?negativo|bateria|acumulador))(?:-|$)`,
 );
 const supporting = new RegExp(
   String.raw`(?:^|-)(?:memory-(?:saver|keeper)|battery-(?:maintainer|support|tender)|trickle-charg\w*|(?:charge|support|buffer|boost)-(?:the-)?12-?v|shore-power|power-bank|mantenedor|fuente-de-alimentacion|cargar-${the}(?:acumulador|bateria-${the}(?:12-?v|auxiliar)))(?:-|$)`,

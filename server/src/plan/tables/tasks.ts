@@ -47,8 +47,10 @@ export interface Task {
   readonly needs: readonly FactId[];
   /** It is known what it needs: a built-in task, or a row of the shop's that says `needs:`, if only `[]`. */
   readonly needsStated: boolean;
-  /** What is known of it: `facts` of a built-in task, or where a row of the shop's says what it needs, makes or ends, or whether it is a gate. */
-  readonly stated: 'nothing' | 'hazards' | 'facts';
+  /** A built-in task, or a row of the shop's that says anything of what it raises, needs, makes or ends. */
+  readonly stated: boolean;
+  /** The row says what it raises, and nothing of what it needs, makes or ends. */
+  readonly raisesAlone?: true;
   readonly makes: readonly FactId[];
   readonly ends: readonly FactId[];
 }
@@ -207,7 +209,7 @@ export const builtInTasks: ReadonlyMap<string, Task> = new Map(
       handsOn: !handsOff.has(id),
       needs: emptyList,
       needsStated: true,
-      stated: 'facts',
+      stated: true,
       makes: emptyList,
       ends: emptyList,
     },

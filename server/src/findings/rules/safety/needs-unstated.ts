@@ -90,7 +90,7 @@ function* bySound(plan: Plan): Generator<FindingReport> {
     const like = builtInTasks.get(soundsLike(step.taskId) ?? '');
     // Where the danger is no hazard, a row that says what it raises says nothing of it.
     const isHazardous = like !== undefined && like.raises.length > 0;
-    if (!like || (isHazardous && step.task!.stated !== 'nothing')) continue;
+    if (!like || (isHazardous && step.task!.stated)) continue;
     yield {
       at: step.span,
       operation: step.id,
@@ -102,7 +102,9 @@ function* bySound(plan: Plan): Generator<FindingReport> {
   }
 }
 
-const unsaid = operationsWhere(({ task }) => task !== undefined && task.stated !== 'facts');
+const unsaid = operationsWhere(
+  ({ task }) => task !== undefined && (!task.stated || task.raisesAlone === true),
+);
 
 /** A task of the shop's own that may pull at the metal around the traction battery. */
 function* atTheBattery(subject: CheckContext): Generator<FindingReport> {

@@ -142,10 +142,6 @@ export function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string
       const statesNeeds = node.get('needs') !== undefined;
       const reach = node.get('reach')?.value;
       const ends = withImplied(makes, factsIn(node.get('ends'), base?.ends));
-      const saysFacts = (['needs', 'makes', 'ends', 'gate'] as const).some(
-        (key) => node.entry(key) !== undefined,
-      );
-      const saysHazards = node.entry('raises') !== undefined;
       const raises = node.get('raises')?.items.flatMap((item) => (item.rejectedBySchema ? [] : [item.value]));
       tasks.set(id, {
         id,
@@ -163,8 +159,10 @@ export function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string
           earlier && needs.length === 0
             ? earlier.needsStated && statesNeeds
             : (base?.needsStated ?? false) || statesNeeds,
-        stated: (base?.stated ?? false) || saysFacts || saysHazards,
-        ...(!saysFacts && (base?.stated ? base.raisesAlone : saysHazards) && { raisesAlone: true as const }),
+        saysHazards: (base?.saysHazards ?? false) || node.entry('raises') !== undefined,
+        saysEffects:
+          (base?.saysEffects ?? false) ||
+          (['makes', 'ends', 'gate'] as const).some((key) => node.entry(key) !== undefined),
         makes,
         ends,
       });

@@ -2,15 +2,22 @@
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { movesTheVehicle, needs12V } from '../../plan/tables/needs.ts';
+import { liftsByName, pushesByName } from '../../plan/tables/own-names.ts';
 import type { OperationOrder } from '../../sequence/operation-order.ts';
+import { isOwnTask } from './tools.ts';
 
 /** Whether a step is told beside a use of the vehicle (`powered-beside`): by hand, unordered with it, and no part of using the vehicle. */
 export const isBesideUse = (order: OperationOrder, use: Operation, step: Operation): boolean =>
   step !== use && step.task?.handsOn === true && !belongsToUse(step) && order.unordered(use, step);
 
 /** Steps that belong to using the vehicle or moving it, and come beside such a step anyhow. */
-export const belongsToUse = ({ task, taskId }: Operation): boolean =>
-  needs12V.has(taskId) || task?.gate === true || movesTheVehicle.has(taskId);
+export const belongsToUse = (operation: Operation): boolean =>
+  needs12V.has(operation.taskId) || operation.task?.gate === true || movesVehicle(operation);
+
+/** Whether a step moves or lifts the vehicle, or its battery under it; of the shop's own tasks, by their names. */
+export const movesVehicle = (operation: Operation): boolean =>
+  movesTheVehicle.has(operation.taskId) ||
+  (isOwnTask(operation) && (liftsByName(operation.taskId) || pushesByName(operation.taskId)));
 
 export interface Beside {
   /** Hands-on steps that nothing orders before or after the step. */

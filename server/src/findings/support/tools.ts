@@ -4,6 +4,7 @@ import { operationsWhere } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { heatsLines, needsAgainst, ofToolsInMetal, sparksAtFuel } from '../../plan/tables/needs.ts';
 import type { OwnDanger } from '../../plan/tables/needs.ts';
+import { weldsByName } from '../../plan/tables/own-names.ts';
 import { builtInTasks } from '../../plan/tables/tasks.ts';
 import type { Hazard, Task } from '../../plan/tables/tasks.ts';
 
@@ -31,6 +32,10 @@ const isOwnTool = ({ task }: Operation, danger: OwnDanger): boolean =>
 const isOwnPull = (operation: Operation): boolean =>
   isOwnTask(operation) && operation.task!.ends.includes('battery-checked');
 
+/** Whether a step pulls at metal. */
+export const isPull = (operation: Operation): boolean =>
+  operation.taskId === 'straighten' || isOwnPull(operation);
+
 /** @param tasks the built-in ones */
 export const stepsWithTools = (
   plan: Plan,
@@ -47,6 +52,7 @@ const ownTools = {
   battery: operationsWhere((operation) => isOwnTool(operation, 'battery')),
 };
 const ownPulls = operationsWhere(isOwnPull);
+export const stepsThatPull = operationsWhere(isPull);
 
 /** Whether a step is among `stepsWithTools`. */
 export const hasTool = (operation: Operation, tasks: ReadonlySet<string>, danger: OwnDanger): boolean =>
@@ -59,14 +65,13 @@ export const ownHeating = operationsWhere(
   ({ task }) => task !== undefined && task.raises.includes('heat') && isSilentOn('battery', task),
 );
 
-/** The same of an arc or a flame that throws sparks, such as spot welding or a plasma cutter, as far as its current goes. */
-export const ownWelding = operationsWhere(
-  ({ task }) =>
-    task !== undefined &&
-    task.raises.includes('heat') &&
-    task.raises.includes('spatter') &&
-    isSilentOn('welding-current', task),
-);
+/** The same of an arc or a flame that throws sparks, by its row or its name, such as spot welding or a plasma cutter, as far as its current goes. */
+export const ownWelding = operationsWhere(({ task }) => {
+  if (task === undefined || !isSilentOn('welding-current', task)) return false;
+  const raised = arc.filter((hazard) => task.raises.includes(hazard));
+  return raised.length === arc.length || (raised.length > 0 && weldsByName(task.id));
+});
+const arc: readonly Hazard[] = ['heat', 'spatter'];
 
 /** The built-in tasks, and those of the shop's own that raise one of these hazards and do not say what they need against a danger. */
 export const withOwn = (

@@ -141,6 +141,8 @@ export interface FactRow {
 const powering = ['test-power', 'power-up', 'move', 'roller-test', 'road-test', 'run-engine', 'jump-start'];
 /** Steps after which the converter may feed the 12 V net without its battery. */
 const converting = [...powering, 'charge-battery'];
+/** Steps that put the vehicle or its 12 V supply to life. */
+export const livening: ReadonlySet<string> = new Set([...converting, 'battery-12v-on', 'support-12v']);
 /** Steps that talk to control units. */
 export const talking: readonly string[] = ['scan', 'calibrate', 'program'];
 /** Steps that wake pumps: with the 12 V supply back or control units awake, fuel and brakes build up their pressure. */

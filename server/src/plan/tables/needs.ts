@@ -116,7 +116,7 @@ export const reachesEyes: ReadonlySet<Hazard> = new Set<Hazard>(['dust', 'conduc
 export const opensOrCovers = set('disconnect cover uncover reconnect');
 
 /** An igniter's resistance is never measured, even with the specified tester (makers' published manuals). */
-export const neverOnIgniters = set('measure-resistance measure-insulation');
+export const neverOnIgniters = set('measure-resistance measure-insulation measure-bonding');
 
 /** Work that cuts, heats or moves metal where high-voltage cables may run (HSE: locate the cables first). */
 export const nearCables = set('cut drill grind weld braze straighten');

@@ -176,6 +176,49 @@ export function soundsLike(name: string): string | undefined {
     rows.find(([, pattern]) => words.some((word) => pattern.test(word))))?.[0];
 }
 
+const touching = new RegExp(
+  `^(?:${changing}|(?:re)?connect(?:ing)?|enchuf\\w*|(?:re)?conect(?:ar|ado)|install\\w*|instal(?:ar|ado)|fit|fits|fitting|mount\\w*|mont(?:ar|aje)|coloc\\w*)$`,
+);
+const taking: ReadonlySet<string | undefined> = new Set(['disconnect', 'remove', 'refit']);
+/** Whether a name tells that what a step names is unplugged, plugged in, taken off, put on or changed. */
+export const touchesByName = (name: string): boolean => {
+  const words = wordsOf(name);
+  if (words.some((word) => harmless.test(word)) || noWorkByName(name)) return false;
+  return (
+    taking.has(soundsLike(name)) ||
+    /(?:^|-)plug-(?:in|on|up)(?:-|$)/.test(name) ||
+    words.some((word) => touching.test(word))
+  );
+};
+
+const meters =
+  /^(?:ohms?|ohmmeter|ohmio?s|measur\w*|medi(?:r|cion)|multim\w*|polimetro|megger|resistance|resistencia|continuity|continuidad)$/;
+/** What stands in for the igniter, or hangs on the other half. */
+const noMeterOnIgniter = /^(?:harness|loom|wiring|simulator|substitute|dummy|mazo|cableado|simulador)$/;
+/** Whether a name tells that a meter is put on what a step names. */
+export const measuresByName = (name: string): boolean => {
+  const words = wordsOf(name);
+  return words.some((word) => meters.test(word)) && !words.some((word) => noMeterOnIgniter.test(word));
+};
+
+const lifting = new RegExp(
+  String.raw`(?:^|-)(?:(?:lift|raise|lower|hoist|jack)-(?:(?:up|down|the|off|on|onto|from|of)-)*(?:vehicle|car|hoist|lift|ramp|stands?)|jack-up|(?:elevar|levantar|alzar|subir|bajar)-${the}(?:${vehicle}|elevador|gato|caballetes|borriquetas|torres))(?:-|$)`,
+);
+const pushing = new RegExp(
+  String.raw`(?:^|-)(?:(?:push|tow|winch)-(?:the-)?(?:vehicle|car|to|in|into|out|onto)|(?:empujar|remolcar|arrastrar)-(?:al?|${the}${vehicle}))(?:-|$)`,
+);
+/** Whether a name tells that the vehicle is lifted, or lowered onto its wheels. */
+export const liftsByName = (name: string): boolean => lifting.test(name);
+/** Whether a name tells that the vehicle is pushed or towed. */
+export const pushesByName = (name: string): boolean => pushing.test(name);
+
+const noArc = /^(?:plastic\w*|plastico|hot-air|bumpers?|paragolpes|parachoques)$/;
+/** Whether a name tells of an arc: of welding that is not of plastic, or of plasma. */
+export const weldsByName = (name: string): boolean => {
+  const words = wordsOf(name);
+  return (words.includes('plasma') || soundsLike(name) === 'weld') && !words.some((word) => noArc.test(word));
+};
+
 const noWork =
   /^(?:cordon|barrier|quarantine|watch|monitor|call|phone|order|photos?|quality|control|rotular|acordonar|balizar|senalizar|vigilar|cuarentena|termografia|avisar|llamar|pedir|fotos?)$/;
 /** Whether a name, by its first word, tells of keeping people away from a vehicle, watching it, or no work on it at all. */
@@ -237,10 +280,17 @@ const harmlessClasses: ReadonlySet<ConnectorClass | undefined> = new Set([
   '48-volt',
 ]);
 const igniters =
-  /\b(?:air ?bags?|(?:pre|seat ?belt )tensioners?|squibs?|igniters?|inflators?|srs|(?:bolsas?|cojin(?:es)?)(?: de)? aire|cortinas? (?:izq\w*|der\w*|dcha|lateral(?:es)?)|(?:connector|plug|conector) (?:yellow|amarillo)|yellow (?:connector|plug)|pretensor(?:es)?|tensor(?:es)? (?:de |del )?cinturon(?:es)?|detonador(?:es)?|inflador(?:es)?|pirotecnic[oa]s?|generador(?:es)? de gas)\b/;
+  /\b(?:air ?bags?|(?:pre|seat ?belt )tensioners?|squibs?|igniters?|inflators?|srs|(?:bolsas?|cojin(?:es)?)(?: de)? aire|cortinas? (?:izq\w*|der\w*|dcha|lateral(?:es)?)|(?:connector|plug|conector) (?:yellow|amarillo)|yellow (?:connector|plug)|pretensor(?:es)?|tensor(?:es)? (?:de |del )?cinturon(?:es)?|detonador(?:es)?|inflador(?:es)?|pirotecnic[oa]s?|generador(?:es)? de gas|pyro ?(?:fuses?|switch(?:es)?)|knee bags?|(?:pedestrian|hood|bonnet) (?:actuators?|lifters?)|(?:active|pop ?up) (?:hood|bonnet)|capo activo|cofre activo|actuador(?:es)? (?:de |del )?(?:capo|cofre|peatones))\b/;
 /** Beside these words it is a part of the airbag system that no current can fire. */
 const noIgniter =
   /\b(?:sensors?|switch(?:es)?|lamp|light|indicator|mat|module|unit|ecu|control|monitor|sensor(?:es)?|interruptor|testigo|luz|lampara|esterilla|modulo|unidad|centralita|computadora|suspension)\b/;
+const crashSensors =
+  /\b(?:(?:crash|impact|air ?bag|srs)(?: (?:front|side|rear|left|right))? (?:sensors?|(?:control )?(?:unit|module|ecu))|sensor(?:es)? de (?:impacto|choque|air ?bag)|(?:unidad|modulo|centralita|computadora) (?:de |del |de los )?(?:air ?bags?|srs|bolsas de aire))\b/;
+/** Whether the name of a connector is that of a crash sensor or of the airbag control unit, which fires when it is struck while it is awake. */
+export const firesAirbags = memoByIdentity(
+  ({ id, name, class: kind }: Named): boolean =>
+    harmlessClasses.has(kind) && crashSensors.test(spaced(`${id} ${name}`)),
+);
 const highVoltage =
   /\b(?:hv|high voltage|orange|traction (?:battery|motor|cable|inverter|plug)|motor phases?|phase cables?|electric (?:a c |ac |air conditioning )?compressor|inverter (?:dc|ac)|dc link|on board charger (?:ac|dc)|charge inlet (?:ac|dc)|manual service (?:disconnect|plug)|msd|generator phases?|(?:battery|pack|cell) busbars?|busbars? of the (?:pack|battery)|cell voltage taps?|pack (?:plus|minus|positive|negative)|main contactors?|dc dc converter input|desconexion manual de servicio|fases del generador|compresor electrico|alta tension|alto voltaje|naranjas?|anaranjad[oa]s?|(?:bateria|motor|cables?|inversor) de traccion|fases del motor|bus de (?:continua|cc|dc)|(?:inversor|cargador de a bordo|(?:toma|puerto) de carga)(?: lado| entrada| salida| de)* (?:cc|ca|dc|ac))\b|(?<![\d.,])[1-9]\d\d ?v(?:cc|ca|dc|ac)?\b/;
 /** Beside these words it is a plug of the low-voltage side. */

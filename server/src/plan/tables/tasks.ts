@@ -47,10 +47,10 @@ export interface Task {
   readonly needs: readonly FactId[];
   /** It is known what it needs: a built-in task, or a row of the shop's that says `needs:`, if only `[]`. */
   readonly needsStated: boolean;
-  /** A built-in task, or a row of the shop's that says anything of what it raises, needs, makes or ends. */
-  readonly stated: boolean;
-  /** The row says what it raises, and nothing of what it needs, makes or ends. */
-  readonly raisesAlone?: true;
+  /** A built-in task, or a row of the shop's that says what it raises, if only `[]`. */
+  readonly saysHazards: boolean;
+  /** A built-in task, or a row of the shop's that says anything of what it makes or ends, or whether it is a gate. */
+  readonly saysEffects: boolean;
   readonly makes: readonly FactId[];
   readonly ends: readonly FactId[];
 }
@@ -209,7 +209,8 @@ export const builtInTasks: ReadonlyMap<string, Task> = new Map(
       handsOn: !handsOff.has(id),
       needs: emptyList,
       needsStated: true,
-      stated: true,
+      saysHazards: true,
+      saysEffects: true,
       makes: emptyList,
       ends: emptyList,
     },

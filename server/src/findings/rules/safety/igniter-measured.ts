@@ -1,9 +1,12 @@
 import { hasIgniter } from '../../../plan/tables/classes.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
+import type { FactId } from '../../../plan/tables/effects.ts';
 import { neverOnIgniters } from '../../../plan/tables/needs.ts';
+import { measuresByName } from '../../../plan/tables/own-names.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import { addToGroup } from '../../../base/collections.ts';
+import { isOwnTask } from '../../support/tools.ts';
 import { spanOfMention, named } from '../../support/words.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
@@ -12,7 +15,7 @@ export const igniterMeasured: FindingRule = {
   id: 'igniter-measured',
   title: say`A meter on an airbag or pretensioner`,
   severity: 'error',
-  means: say`A step measures the resistance or the insulation of a restraint connector or a pyrotechnic disconnect; also by a task of the shop's own whose row says that it makes one of them certain.`,
+  means: say`A step measures the resistance, the insulation or the bonding of a restraint connector or a pyrotechnic disconnect; also by a task of the shop's own whose row says that it makes one of them certain, or whose name tells of a meter.`,
   why: say`The current of a meter can fire the igniter. Vehicle makers forbid it even with the specified tester.`,
   whatToDo: say`Take the connector out of that step. A scan for fault codes tests these circuits, as the vehicle maker specifies.`,
   source: say`makers' published manuals (no resistance measurement on igniters)`,
@@ -48,8 +51,11 @@ operations:
   },
 };
 
-const measures = ({ task, taskId }: Operation): boolean =>
-  neverOnIgniters.has(taskId) ||
-  (task?.makes.some((fact) => fact === 'resistance-proven' || fact === 'insulation-proven') ?? false);
+const measuring: ReadonlySet<FactId> = new Set(['resistance-proven', 'insulation-proven', 'bonding-proven']);
+
+const measures = (operation: Operation): boolean =>
+  neverOnIgniters.has(operation.taskId) ||
+  (operation.task?.makes.some((fact) => measuring.has(fact)) ?? false) ||
+  (isOwnTask(operation) && measuresByName(operation.taskId));
 
 const ignitersOf = historiesWhere(({ connector }) => hasIgniter(connector));

@@ -3,11 +3,13 @@ import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
+import { livening } from '../../../plan/tables/effects.ts';
 import type { VehicleFact } from '../../../plan/tables/effects.ts';
 import { madeByHand } from '../../../plan/tables/needs.ts';
 import type { OwnDanger } from '../../../plan/tables/needs.ts';
-import { soundsLike } from '../../../plan/tables/own-names.ts';
+import { soundsLike, touchesByName } from '../../../plan/tables/own-names.ts';
 import { builtInTasks } from '../../../plan/tables/tasks.ts';
+import type { Task } from '../../../plan/tables/tasks.ts';
 import type { Connector } from '../../../plan/scope.ts';
 import { foundations } from '../../../sequence/facts/timeline.ts';
 import { say } from '../../../language/phrase.ts';
@@ -22,7 +24,7 @@ export const needsUnstated: FindingRule = {
   id: 'needs-unstated',
   title: say`A shop's own task that may be dangerous, and nothing says what it needs`,
   severity: 'error',
-  means: say`A task that the shop has added names a high-voltage, restraint, pyrotechnic or 48 V connector at a time when that system is not certain to be made safe, and its row in the rate sheet asks under \`needs:\` for nothing that makes that system safe. It is a warning for 48 V, and for a task that raises knocks in the zone of the traction battery while the battery may be in place. It is a warning, too, where the name of such a task sounds like dangerous work (welding, grinding, washing, towing, unplugging, powering up and the like), and its row says nothing of what it raises, needs, makes or ends; of work that is dangerous without raising anything, such as powering up, nothing of what it needs, makes or ends.`,
+  means: say`A task that the shop has added names a high-voltage, restraint, pyrotechnic or 48 V connector at a time when that system is not certain to be made safe, and its row in the rate sheet asks under \`needs:\` for nothing that makes that system safe. It is a warning for 48 V, and for a task that raises knocks in the zone of the traction battery while the battery may be in place. It is a warning, too, where the name of such a task sounds like dangerous work (welding, grinding, washing, towing, unplugging, powering up and the like), and its row says nothing of what it raises, makes or ends; of work that is dangerous without raising anything, such as powering up, nothing of what it makes or ends. A row with \`needs: []\` counts as silent where the name of the task tells that the connector is unplugged, plugged in, taken off or changed.`,
   why: say`Plugward knows what its own tasks need, such as disconnecting. Of a task that the shop has added it knows only what the row says; hands on a live contact or an armed airbag are as likely there.`,
   whatToDo: say`Make the system safe before the step, and write in the row of the task what it needs: \`needs: [high-voltage-dead]\` for high voltage, \`[restraint-safe]\` for igniters, \`[48v-off]\` for 48 V. Write \`needs: []\` only if nobody touches the connector. For a task that pulls at metal, write \`ends: [battery-checked]\`, for one that puts the vehicle under power or charges it, \`ends: [not-powered]\`, and for one that connects 12 V, \`makes: [12v-on]\`.`,
   source: commonPractice,
@@ -54,7 +56,7 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
         });
       const steps = naming(plan).filter(
         (operation) =>
-          (isSilentOn(against, operation.task!) || isTouching(operation)) &&
+          (isSilentOn(against, operation.task!) || deniesTouch(operation.task!)) &&
           !makesSafe(operation, fact) &&
           touched(operation).length > 0,
       );
@@ -81,7 +83,11 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
   },
 };
 
-/** Tasks of the shop's own with an empty row, whose name is that of dangerous work: once each. */
+/** A row that needs nothing, under a name that tells of hands on what the step names, or with facts that only such hands make. */
+const deniesTouch = ({ id, needs, makes }: Task): boolean =>
+  needs.length === 0 && (touchesByName(id) || makes.some((fact) => madeByHand.has(fact)));
+
+/** Tasks of the shop's own with an empty row, or one that tells nothing of what they do, whose name is that of dangerous work: once each. */
 function* bySound(plan: Plan): Generator<FindingReport> {
   const known = new Set<string>();
   for (const step of unsaid(plan)) {
@@ -90,21 +96,26 @@ function* bySound(plan: Plan): Generator<FindingReport> {
     const like = builtInTasks.get(soundsLike(step.taskId) ?? '');
     // Where the danger is no hazard, a row that says what it raises says nothing of it.
     const isHazardous = like !== undefined && like.raises.length > 0;
-    if (!like || (isHazardous && step.task!.stated)) continue;
+    if (!like || !leavesOpen(step.task!, like)) continue;
     yield {
       at: step.span,
       operation: step.id,
       severity: 'warning',
-      message: !isHazardous
-        ? say`${named(step)} is the shop's own task, sounds like ${like.doing}, and its row does not say what it needs, makes or ends, so no danger of it is checked. Write that in the row of ${step.taskId}, as \`needs\`, \`makes\` and \`ends\`; \`ends: []\` if the name misleads.`
-        : say`${named(step)} is the shop's own task, sounds like ${like.doing}, and its row says nothing, so no danger of it is checked. Write in the row of ${step.taskId} what it \`raises\`, \`needs\` and \`ends\`; \`raises: []\` if the name misleads.`,
+      message: isHazardous
+        ? say`${named(step)} is the shop's own task, sounds like ${like.doing}, and its row says nothing of what it raises or ends, so no danger of it is checked. Write in the row of ${step.taskId} what it \`raises\`, \`needs\` and \`ends\`; \`raises: []\` if the name misleads.`
+        : say`${named(step)} is the shop's own task, sounds like ${like.doing}, and its row does not say what it makes or ends, so no danger of it is checked. Write that in the row of ${step.taskId}, as \`needs\`, \`makes\` and \`ends\`; \`ends: []\` if the name misleads.`,
     };
   }
 }
 
-const unsaid = operationsWhere(
-  ({ task }) => task !== undefined && (!task.stated || task.raisesAlone === true),
-);
+const unsaid = operationsWhere(({ task }) => task !== undefined && !task.saysEffects);
+
+/** Whether a row leaves open what a task of that sound raises or brings to life. */
+const leavesOpen = ({ needs, needsStated, saysHazards }: Task, like: Task): boolean =>
+  !(saysHazards && like.raises.length > 0) &&
+  (!needsStated ||
+    livening.has(like.id) ||
+    (needs.length > 0 && like.raises.some((hazard) => hazard !== 'knock')));
 
 /** A task of the shop's own that may pull at the metal around the traction battery. */
 function* atTheBattery(subject: CheckContext): Generator<FindingReport> {
@@ -168,10 +179,6 @@ const dangers: readonly Danger[] = [
     danger: say`a 48 V arc burns skin and contacts`,
   },
 ];
-
-/** Whether the row of a task says that it needs nothing, and yet makes what only hands on the connector make. */
-const isTouching = ({ task }: Operation): boolean =>
-  task!.needs.length === 0 && task!.makes.some((fact) => madeByHand.has(fact));
 
 /** Whether the row of a task says that it makes a fact, or one that the fact rests on: it is a step of making safe. */
 const makesSafe = ({ task }: Operation, fact: VehicleFact): boolean =>

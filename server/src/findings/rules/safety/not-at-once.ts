@@ -29,15 +29,15 @@ import { commonPractice, plansOnly } from '../../finding.ts';
 import { fuelLines, isFuelUnplaced } from '../../support/fuel.ts';
 import { fix, onlyAfter, waitFor } from '../../support/mending.ts';
 import { alsoAt, andAt, told } from '../../support/needs.ts';
-import { fuelLighting, withOwn } from '../../support/tools.ts';
+import { fuelLighting, isPull, stepsThatPull, withOwn } from '../../support/tools.ts';
 import { named, traceAt } from '../../support/words.ts';
 
 export const notAtOnce: FindingRule = {
   id: 'not-at-once',
   title: say`Sparks while fuel, refrigerant or paint is in the air, or people or charging in the booth`,
   severity: 'error',
-  means: say`Nothing orders two steps of which only one may go on at a time: fuel is let out, emptied or filled, or a fuel line is opened or tested for leaks, and a step makes heat or sparks anywhere on the vehicle, or, each a warning, a 12 V clamp goes on or off, or somebody sands or polishes in the same zone or an adjoining one; paint or primer is sprayed where a step makes heat or sparks in the same zone or an adjoining one (a warning); somebody else works by hand there, or where dust or sparks are raised (a warning); refrigerant is recovered or filled, or its line is opened, where a step makes heat or sparks at the line or beside it (a warning); or the traction battery is charged, or somebody works on the vehicle by hand, while the vehicle is baked, or it is charged over the end of a shift after work on high voltage or as a wet or damaged one (all three a warning).`,
-  why: say`Vapour, gas and paint mist spread further than anybody sees, and one spark is enough. Charging warms a battery that the booth warms already. The air of a bake is hot and full of solvent, and who faints in it is found late.`,
+  means: say`Nothing orders two steps of which only one may go on at a time: fuel is let out, emptied or filled, or a fuel line is opened or tested for leaks, and a step makes heat or sparks anywhere on the vehicle, or, each a warning, a 12 V clamp goes on or off, or somebody sands or polishes in the same zone or an adjoining one; paint or primer is sprayed where a step makes heat or sparks in the same zone or an adjoining one (a warning); somebody else works by hand there, or where dust or sparks are raised (a warning); metal is pulled there (a warning); refrigerant is recovered or filled, or its line is opened, where a step makes heat or sparks at the line or beside it (a warning); or the traction battery is charged, or somebody works on the vehicle by hand, while the vehicle is baked, or it is charged over the end of a shift after work on high voltage or as a wet or damaged one (all three a warning).`,
+  why: say`Vapour, gas and paint mist spread further than anybody sees, and one spark is enough. Charging warms a battery that the booth warms already. A chain under load hits hard when it slips. The air of a bake is hot and full of solvent, and who faints in it is found late.`,
   whatToDo: say`Make one of the two steps wait for the end of the other, and let the air clear in between.`,
   source: commonPractice,
   kinds: plansOnly,
@@ -147,6 +147,9 @@ const paintedBeside = (work: Operation, spray: Operation): Phrase =>
 
 const dustBeside = (work: Operation, tool: Operation): Phrase =>
   say`${named(work)} may go on during ${named(tool)} in the same place: dust, sparks or the tool reach eyes and hands there. Make one wait for the end of the other.`;
+
+const pullBeside = (work: Operation, pull: Operation): Phrase =>
+  say`${named(work)} may go on during ${named(pull)} in the same place or beside it: a chain or clamp that slips under load hits whoever is in its line. Make one wait for the end of the other.`;
 
 function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] {
   const doing = (tasks: Iterable<string>): readonly Operation[] =>
@@ -292,6 +295,17 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
       ...reaching(doing(dusty), (zone, other) => zone === other),
       severity: 'warning',
       message: (one, other) => dustBeside(...workFirst(one, other, dusty)),
+      first: (step, other) => order.compare(step, other) < 0,
+    },
+    {
+      ...reaching(
+        stepsThatPull(plan),
+        (zone, other) => zone === other || plan.scope.zones.adjoin(zone, other),
+        new Set([...opensOrCovers, ...movesRefrigerant]),
+      ),
+      severity: 'warning',
+      message: (one, other) =>
+        pullBeside(...(isPull(one) ? ([other, one] as const) : ([one, other] as const))),
       first: (step, other) => order.compare(step, other) < 0,
     },
     {

@@ -1,11 +1,16 @@
 import { say } from '../../../language/phrase.ts';
-import { movesTheVehicle, wakesTheVehicle } from '../../../plan/tables/needs.ts';
-import type { Operation } from '../../../plan/operations.ts';
-import type { FindingRule } from '../../finding.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
+import type { Plan } from '../../../plan/plan.ts';
+import { hasIgniter } from '../../../plan/tables/classes.ts';
+import { ignitersMaySit, wakesTheVehicle } from '../../../plan/tables/needs.ts';
+import { vehicleTimeline } from '../../../sequence/facts/timeline.ts';
+import { historiesWhere } from '../../../sequence/lives.ts';
+import type { Sequence } from '../../../sequence/lives.ts';
+import type { FindingReport, FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { puttingIn, takingOut } from '../../support/battery.ts';
 import { safeSteps } from '../../support/high-voltage.ts';
-import { belongsToUse, handsBeside } from '../../support/beside.ts';
+import { belongsToUse, handsBeside, movesVehicle } from '../../support/beside.ts';
 import { onlyAfter } from '../../support/mending.ts';
 import { named, someNamed, traceAt } from '../../support/words.ts';
 
@@ -13,7 +18,7 @@ export const poweredBeside: FindingRule = {
   id: 'powered-beside',
   title: say`Powered, moved, lifted or charged while somebody works on the vehicle`,
   severity: 'error',
-  means: say`The vehicle may be powered up, run, jump-started, charged, moved, pushed or towed, or its traction battery lowered or raised, or control units calibrated or programmed with the vehicle awake, while a hands-on step is under way: nothing makes one of them wait for the other.`,
+  means: say`The vehicle may be powered up, run, jump-started, charged, moved, pushed or towed, or its traction battery lowered or raised, or control units calibrated or programmed with the vehicle awake, or the vehicle lifted or lowered by a task of the shop's own with such a name, while a hands-on step is under way: nothing makes one of them wait for the other. Or the 12 V supply comes on, after an airbag connector was opened, while somebody works in the cabin, at the roof or in the zone of that connector (a warning).`,
   why: say`High voltage comes on, a fan or a wheel turns, an airbag wakes up, and a hand is in between. A vehicle that rolls, or that loses or takes the weight of its battery on a lift, crushes whoever is in or under it.`,
   whatToDo: say`Make the powering step wait for that work, or the work for it. Nobody is in, on or under the vehicle while it is powered up.`,
   source: commonPractice,
@@ -31,11 +36,12 @@ export const poweredBeside: FindingRule = {
   - { id: op90, do: power-up, after: [op20] }
 `,
   },
-  *check({ plan, sequence: { order, gates } }) {
-    const doing = (tasks: ReadonlySet<string>): Operation[] =>
-      [...tasks].flatMap((task) => plan.operationsDoing(task));
-    const moving = new Set([...doing(movesTheVehicle), ...takingOut(plan), ...puttingIn(plan)]);
-    for (const gate of new Set([...gates, ...moving, ...doing(wakesTheVehicle)])) {
+  *check({ plan, sequence }) {
+    const { order, gates } = sequence;
+    yield* suppliedBeside(plan, sequence);
+    const moving = new Set([...movingIn(plan), ...takingOut(plan), ...puttingIn(plan)]);
+    const waking = [...wakesTheVehicle].flatMap((task) => plan.operationsDoing(task));
+    for (const gate of new Set([...gates, ...moving, ...waking])) {
       if (gate.taskId === 'deliver') continue;
       const moves = moving.has(gate);
       const { all, dangerous } = handsBeside(plan, order, gate, belongsToUse);
@@ -61,6 +67,38 @@ export const poweredBeside: FindingRule = {
     }
   },
 };
+
+const movingIn = operationsWhere(movesVehicle);
+
+/** 12 V that comes on where airbags were unplugged, while somebody may be in front of one. */
+function* suppliedBeside(plan: Plan, { order, byHand }: Sequence): Generator<FindingReport> {
+  const opened = openedIgniters(plan);
+  if (opened.length === 0) return;
+  const zones = new Set([...ignitersMaySit, ...opened.flatMap(({ connector }) => connector.zone ?? [])]);
+  const inside = byHand.filter((step) => !belongsToUse(step) && step.zones.some((zone) => zones.has(zone)));
+  for (const supply of vehicleTimeline(plan, '12v-on').makers) {
+    if (supply.task?.gate !== false) continue;
+    const work = order
+      .candidatesBetween(inside, supply, supply)
+      .filter((step) => step !== supply && order.unordered(step, supply));
+    if (work.length === 0) continue;
+    yield {
+      at: supply.span,
+      operation: supply.id,
+      severity: 'warning',
+      message: say`${named(supply)} may come during ${someNamed(work)}, and airbag connectors were open: an airbag that is plugged in wrongly can fire as the 12 V supply comes on. Make ${supply.planStep.id} wait until nobody is inside.`,
+      trace: work
+        .slice(0, 5)
+        .map((other) => traceAt(other, say`${named(other)}: nothing orders it before or after ${supply.id}`)),
+      fixes: () => [onlyAfter(plan, supply, ...work)],
+    };
+  }
+}
+
+const openedIgniters = historiesWhere(
+  ({ connector, events, unsure }) =>
+    !unsure && hasIgniter(connector) && events.some(({ act }) => act === 'disconnect'),
+);
 
 /** Steps after which the vehicle is no longer live, or less so. */
 const settling: ReadonlySet<string> = new Set(['shut-down', 'battery-12v-off', 'isolate-48v', ...safeSteps]);

@@ -1,7 +1,7 @@
 import { hasIgniter } from '../../../plan/tables/classes.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { bothHalves } from '../../../plan/steps.ts';
-import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
+import { ConnectorFacts, vehicleTimeline } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import { coverWays } from '../../support/covers.ts';
 import { traceAt, named } from '../../support/words.ts';
@@ -13,7 +13,7 @@ export const restraintBare: FindingRule = {
   id: 'restraint-bare',
   title: say`12 V on while a restraint connector is bare`,
   severity: 'warning',
-  means: say`The 12 V battery is connected, or a charger supports the supply, while a half of a restraint connector or pyrotechnic disconnect is neither closed nor covered.`,
+  means: say`The 12 V battery is connected, a charger supports the supply, or a task of the shop's own makes that 12 V is on, while a half of a restraint connector or pyrotechnic disconnect is neither closed nor covered.`,
   why: say`A bare contact that touches metal or carries a charge can fire the igniter as soon as the control unit wakes up.`,
   whatToDo: say`Close or cover both halves before the 12 V supply comes on.`,
   source: commonPractice,
@@ -39,8 +39,9 @@ operations:
 `,
   },
   *check({ plan, sequence }) {
-    const supplies = ['battery-12v-on', 'support-12v']
-      .flatMap((task) => plan.operationsDoing(task))
+    // A jump start is a gate: that it comes while a connector is open is told by itself.
+    const supplies = vehicleTimeline(plan, '12v-on')
+      .makers.filter(({ task }) => task?.gate === false)
       .sort((a, b) => sequence.order.compare(a, b));
     for (const life of ignitersOf(plan)) {
       const { connector } = life;

@@ -1,4 +1,4 @@
-import { addToGroup } from '../../../base/collections.ts';
+import { addToGroup, emptyList } from '../../../base/collections.ts';
 import { query } from '../../../incremental/query.ts';
 import { hasIgniter } from '../../../plan/tables/classes.ts';
 import { andList, say } from '../../../language/phrase.ts';
@@ -14,6 +14,7 @@ import {
   needsRestraintSafe,
   ofToolsInMetal,
 } from '../../../plan/tables/needs.ts';
+import { firesAirbags } from '../../../plan/tables/own-names.ts';
 import { isVehicleFactMet, vehicleTimeline, vehicleVerdict } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere, sequenceOf } from '../../../sequence/lives.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
@@ -33,12 +34,16 @@ const besideIgniters: ReadonlySet<string> = new Set([...mayCarryIgniters, ...may
 /** Restraint connectors whose history is certain. */
 const restraintsOf = historiesWhere(({ connector, unsure }) => !unsure && hasIgniter(connector));
 
+/** What wakes the airbags when it is struck or plugged while it is awake. */
+const crashSensorsOf = historiesWhere(({ connector, unsure }) => !unsure && firesAirbags(connector));
+const plugs: ReadonlySet<string> = new Set(['disconnect', 'reconnect']);
+
 export const restraintLive: FindingRule = {
   id: 'restraint-live',
   title: say`Work on a restraint connector with the 12 V supply live`,
   severity: 'error',
-  means: say`A restraint connector or pyrotechnic disconnect is opened, covered, uncovered, inspected, cleaned, closed, locked or tugged, or a part is removed or refitted by a step that names it, or trim or a part that may carry an airbag is removed or refitted in its zone, or metal is cut, drilled, ground or straightened there, or a task of the shop's own is done there that raises knocks, sparks or metal debris and does not say what it needs (all three a warning; so is such work in the cabin or at the roof where the plan names no airbag at all), and it is not certain that the 12 V battery is disconnected, that no charger or jump pack is on the 12 V supply (\`support-12v-off\` takes it off), that the vehicle is not powered, and that the vehicle maker's waiting time has passed since then.`,
-  why: say`An airbag or a seat-belt pretensioner can fire into the hands that hold its connector. The control unit holds a charge for some time after the 12 V battery is off, and a charger, a jump pack or the converter of a powered vehicle supplies 12 V without the battery.`,
+  means: say`A restraint connector or pyrotechnic disconnect is opened, covered, uncovered, inspected, cleaned, closed, locked or tugged, or a part is removed or refitted by a step that names it, or trim or a part that may carry an airbag is removed or refitted in its zone, or metal is cut, drilled, ground or straightened there, or a task of the shop's own is done there that raises knocks, sparks or metal debris and does not say what it needs or, by their names, a crash sensor or the airbag control unit is opened, closed, or in the zone of such a blow (all four a warning; so is such work in the cabin or at the roof where the plan names no airbag at all), and it is not certain that the 12 V battery is disconnected, that no charger or jump pack is on the 12 V supply (\`support-12v-off\` takes it off), that the vehicle is not powered, and that the vehicle maker's waiting time has passed since then.`,
+  why: say`An airbag or a seat-belt pretensioner can fire into the hands that hold its connector. A blow at a crash sensor fires it too. The control unit holds a charge for some time after the 12 V battery is off, and a charger, a jump pack or the converter of a powered vehicle supplies 12 V without the battery.`,
   whatToDo: say`Shut the vehicle down, take every charger and jump pack off, disconnect the 12 V battery and wait the vehicle maker's time; other work does not count as that wait. Reconnect the 12 V battery after the last restraint connector is closed, with nobody inside.`,
   source: commonPractice,
   kinds: plansOnly,
@@ -160,6 +165,11 @@ const restraintWorkIn = query((reading: Snapshot): readonly RestraintWork[] => {
   const plan = new SnapshotPlan(reading);
   const sequence = sequenceOf(plan);
   const { order } = sequence;
+  // A step without a zone is told by itself.
+  const workingIn =
+    (zone: string) =>
+    (task: string): readonly Operation[] =>
+      sequence.workingIn(zone, task).filter(({ zones }) => zones.length > 0);
   const beside = withOwn(plan, besideIgniters, 'igniters', 'knock', ...ofToolsInMetal);
   const handled = new Map<Operation, string[]>();
   const near = new Map<Operation, string[]>();
@@ -170,12 +180,17 @@ const restraintWorkIn = query((reading: Snapshot): readonly RestraintWork[] => {
         addToGroup(handled, operation, connector.id);
     }
     if (connector.zone === undefined) continue;
-    for (const task of beside) {
-      // A step without a zone is told by itself, and so is a task of the shop's own that handles the connector.
-      for (const operation of sequence.workingIn(connector.zone, task))
-        if (operation.zones.length > 0 && (besideIgniters.has(task) || !operations.includes(operation)))
-          addToGroup(near, operation, connector.id);
-    }
+    // A task of the shop's own that handles the connector is told by itself.
+    for (const operation of [...beside].flatMap(workingIn(connector.zone)))
+      if (besideIgniters.has(operation.taskId) || !operations.includes(operation))
+        addToGroup(near, operation, connector.id);
+  }
+  const striking = withOwn(plan, mayHitIgniters, 'igniters', 'knock', ...ofToolsInMetal);
+  for (const { connector, operations } of crashSensorsOf(plan)) {
+    const struck =
+      connector.zone === undefined ? emptyList : [...striking].flatMap(workingIn(connector.zone));
+    for (const operation of new Set([...struck, ...operations.filter(({ taskId }) => plugs.has(taskId))]))
+      addToGroup(near, operation, connector.id);
   }
   const groups: {
     reason: Reason;

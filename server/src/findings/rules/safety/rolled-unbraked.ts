@@ -1,11 +1,14 @@
 import { addToGroup } from '../../../base/collections.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
 import { rollsUnpowered } from '../../../plan/tables/needs.ts';
+import { pushesByName } from '../../../plan/tables/own-names.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import { onlyAfter } from '../../support/mending.ts';
 import { someOf } from '../../support/needs.ts';
+import { isOwnTask } from '../../support/tools.ts';
 import { named, traceAt } from '../../support/words.ts';
 import type { FindingRule, Trace } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -14,7 +17,7 @@ export const rolledUnbraked: FindingRule = {
   id: 'rolled-unbraked',
   title: say`Pushed or towed with a brake line open or not bled`,
   severity: 'warning',
-  means: say`The vehicle is pushed by hand or towed while a line of \`medium: hydraulic\` (brakes, steering) may be open, or closed and not bled. A vehicle that is driven so is told by \`not-reconnected\` and \`leak-untested\`.`,
+  means: say`The vehicle is pushed by hand or towed (also by a task of the shop's own with such a name) while a line of \`medium: hydraulic\` (brakes, steering) may be open, or closed and not bled. A vehicle that is driven so is told by \`not-reconnected\` and \`leak-untested\`.`,
   why: say`A pedal without pressure stops nothing. A vehicle that gets away on a slope or a ramp crushes whoever is in its way, and whoever sits at the wheel cannot stop the vehicle.`,
   whatToDo: say`Close and bleed the line before the vehicle is moved. Otherwise hold the vehicle by something else, such as dollies with brakes of their own or a winch, as the vehicle maker specifies, and keep people out of its way; then accept the finding with that reason.`,
   source: commonPractice,
@@ -39,7 +42,7 @@ operations:
   },
   *check({ plan, sequence }) {
     const { order } = sequence;
-    const steps = [...rollsUnpowered].flatMap((task) => plan.operationsDoing(task));
+    const steps = [...[...rollsUnpowered].flatMap((task) => plan.operationsDoing(task)), ...ownPushing(plan)];
     if (steps.length === 0) return;
     steps.sort((a, b) => order.compare(a, b));
     const found = new Map<Operation, { id: string; trace: Trace[]; bleeding: readonly Operation[] }[]>();
@@ -72,6 +75,10 @@ operations:
     }
   },
 };
+
+const ownPushing = operationsWhere(
+  (operation) => isOwnTask(operation) && pushesByName(operation.taskId) && !operation.task!.gate,
+);
 
 const hydraulicLines = historiesWhere(
   ({ connector, unsure }) => !unsure && connector.class === 'fluid-line' && connector.medium === 'hydraulic',

@@ -24,16 +24,13 @@ const rows: readonly Row[] = [
   ['drill', /^(?:drill\w*|taladr\w*|barren\w*|perfora\w*|despunt\w*)$/],
   [
     'straighten',
-    /^(?:pull|pulls|pulling|straighten\w*|jig|endereza\w*|estira\w*|bancada|jal(?:ar|ado|on\w*)|hojalate\w*|desaboll\w*)$/,
+    /^(?:pull|pulls|pulling|straighten\w*|jig|endereza\w*|estira\w*|bancada|jal(?:ar|ado|on\w*)|hojalate\w*|desaboll\w*|paintless|pdr|sacabollos)$/,
   ],
   [
     'bake',
     /^(?:heat|heater|heating|burn|burning|torch|flame|bake|baking|infrared|calenta(?:r|do)|hornea\w*|horno|soplete|llama|infrarroj\w*)$/,
   ],
-  [
-    'wash',
-    /^(?:wash\w*|rinse\w*|rinsing|hose|lava(?:r|d[ao])|enjuag\w*|hidro(?:lava|limpia)\w*|manguere\w*)$/,
-  ],
+  ['wash', /^(?:wash\w*|rinse\w*|rinsing|lava(?:r|d[ao])|enjuag\w*|hidro(?:lava|limpia)\w*|manguere\w*)$/],
   ['tow', /^(?:tow|tows|towing|tug|winch|remolc\w*|arrastr\w*|cabrestante|malacate)$/],
   ['roll', /^(?:push|pushes|pushing|empuj\w*)$/],
   ['jump-start', /^(?:jump|boost|arrancador)$/],
@@ -52,6 +49,12 @@ const dangerousParts = String.raw`(?:inverter|(?:drive|traction|hybrid)-motor|(?
 const partesPeligrosas = String.raw`(?:inversor|motor-${the}(?:electrico|traccion|trasero|delantero)|compresor-electrico|cargador-(?:de-a-bordo|embarcado)|convertidor-dc|caja-de-conexiones|(?:toma|puerto)-de-carga|air-?bags?|bolsas?-de-aire|pretensor(?:es)?|cinturon(?:es)?|cables?-${the}(?:anaranjados?|naranjas?|alta|alto))`;
 /** Trim and panels, behind which airbags, plugs and cables sit. */
 const trim = String.raw`(?:asientos?|paragolpes|parachoques|defensas?|fascias?|guarnecidos?|tapizados?|vestiduras?|molduras?|tablero|salpicadero|consola|volante|puertas?|aletas?|salpicaderas?|capo|cofre|faros?|techo)`;
+const trimOfCars = String.raw`(?:seats?|steering-wheel|dash(?:board)?|instrument-panel|headlin(?:er|ing)|(?:centre-|center-)?console|(?:door|pillar|roof|boot|trunk)-(?:cards?|trims?|panels?|linings?)|bumpers?|interior|carpets?|trim)`;
+const takingOff = String.raw`(?:${changing}|dismantl\w*|strip\w*|tak(?:e|ing)-(?:out|off|down)|(?:lift|pull)-out)`;
+const airCon = String.raw`(?:ac|a-c|air-?con\w*|air-conditioning|refrigerant)`;
+/** Lines and parts that let out fuel, brake fluid, refrigerant or hot coolant when they are changed. */
+const fullParts = String.raw`(?:brake-(?:hose|line|pipe|caliper|cylinder|booster)s?|(?:master|wheel)-cylinders?|${airCon}-(?:hose|line|pipe|compressor|condenser)s?|condenser|evaporator|fuel-(?:pump|line|hose|pipe|tank|filter|rail)s?|coolant-(?:pump|hose|pipe)s?|radiator|heater-core)`;
+const partesLlenas = String.raw`(?:latiguillos?|tubos?|tuberias?|mangueras?|pinzas?-${the}frenos?|bomba-${the}(?:combustible|gasolina|frenos?|agua)|condensador|evaporador|radiador|filtro-${the}(?:combustible|gasolina|diesel))`;
 const fuel = String.raw`(?:gasolina|combustible|diesel|gasoil|hidrogeno|(?:deposito|tanque)(?!-${the}(?:agua|lava|limpia|expansion|anticongelante|refrigerante)))`;
 const vehicle = '(?:coche|carro|auto|vehiculo|camion|unidad)';
 const phrase = (task: string, words: string): Row => [task, new RegExp(`(?:^|-)(?:${words})(?:-|$)`)];
@@ -78,6 +81,19 @@ const phrases: readonly Row[] = [
     `plug-back|(?:refit|insert)-(?:the-)?(?:service-(?:plug|disconnect)|msd)|reconnect-(?:the-)?hv|close-(?:the-)?(?:service-)?disconnect|volver-a-(?:conectar|enchufar)|(?:cerrar|meter|poner|enchufar)-${the}(?:seccionador|enchufe|conector)`,
   ),
   ['disconnect', new RegExp(String.raw`(?:^|-)${changing}-(?:(?!sensor)\w+-)?${dangerousParts}$`)],
+  phrase('disconnect', String.raw`${changing}-(?:\w+-)?${fullParts}|${changing}-${the}${partesLlenas}`),
+  phrase(
+    'bleed',
+    String.raw`bleed\w*-(?:the-)?(?:\w+-)?(?:brakes?|clutch)|brake-bleed\w*|(?:top-up|fill|flush|change)-(?:the-)?brake-fluid|(?:sangrar|purgar)-${the}frenos?|cambi\w+-${the}liquido-${the}frenos?`,
+  ),
+  phrase(
+    'fill-refrigerant',
+    String.raw`re-?gas\w*|(?:re-?)?(?:charg|fill)\w*-(?:the-)?${airCon}|${airCon}-(?:re-?)?(?:charg|gas|fill)\w*|(?:re)?carga\w*-${the}(?:aire|clima|gas-refrigerante)`,
+  ),
+  phrase(
+    'recover-refrigerant',
+    String.raw`(?:evacuat|recover|drain|empty|vent)\w*-(?:the-)?${airCon}|de-?gas\w*|(?:evacuar|recuperar|vaciar|sacar)-${the}(?:aire|clima|gas-refrigerante)`,
+  ),
   phrase('disconnect', `${changing}-${the}${partesPeligrosas}`),
   phrase(
     'lower-battery',
@@ -85,7 +101,7 @@ const phrases: readonly Row[] = [
   ),
   phrase(
     'wash',
-    `(?:steam|pressure|jet)-(?:clean\\w*|wash\\w*)|limpi\\w+-${the}(?:presion|vapor|manguera)|submer\\w*|immers\\w*|dunk\\w*|water-bath|sumerg\\w*`,
+    `(?:steam|pressure|jet)-(?:clean\\w*|wash\\w*)|hos(?:e|ing)-(?:down|off|out)|limpi\\w+-${the}(?:presion|vapor|manguera)|submer\\w*|immers\\w*|dunk\\w*|water-bath|sumerg\\w*`,
   ),
   phrase('bake', `seca(?:r|do)-${the}(?:cabina|pintura|barniz|laca|imprimacion|masilla)`),
   phrase('cut', `corte(?!-(?:de-)?(?:corriente|energia))`),
@@ -151,7 +167,7 @@ const phrases: readonly Row[] = [
   ),
   phrase(
     'remove',
-    String.raw`remov\w*|unbolt\w*|desmont\w*|desarm\w*|(?:quitar|sacar|retirar)-${the}${trim}`,
+    String.raw`${takingOff}-(?:the-)?(?:\w+-)?${trimOfCars}|tak(?:e|ing)-(?:the-)?(?:\w+-)?${trimOfCars}-(?:out|off)|${changing}-${the}${trim}|remov\w*|unbolt\w*|desmont\w*|desarm\w*|(?:quitar|sacar|retirar)-${the}${trim}`,
   ),
   phrase(
     'refit',

@@ -306,7 +306,7 @@ function build(choice: Choices): CleanPlan {
 
   const branches = [choice.body, choice.paint].filter((branch) => branch.length > 0);
   // Nobody sprays paint where somebody else makes sparks, sands or works by hand, or beside that, nor works by hand where somebody
-  // else has a tool in the panel: then one branch waits for the other.
+  // else has a tool in the panel, or pulls at it or beside it: then one branch waits for the other.
   const doing = (branch: typeof choice.body, tasks: readonly string[]): readonly string[] =>
     branch.filter(({ task }) => tasks.includes(task)).map(({ zone }) => zone);
   const sparks = ['cut', 'drill', 'grind', 'weld'];
@@ -323,7 +323,10 @@ function build(choice: Choices): CleanPlan {
       doing(one!, [...sparks, ...machines, ...hands]).some((zone) =>
         doing(other!, ['prime', 'paint']).some((sprayed) => sprayed === zone || body.adjoin(sprayed, zone)),
       ) ||
-      doing(one!, hands).some((zone) => doing(other!, [...sparks, ...machines]).includes(zone)),
+      doing(one!, hands).some((zone) => doing(other!, [...sparks, ...machines]).includes(zone)) ||
+      doing(one!, hands).some((zone) =>
+        doing(other!, ['straighten']).some((pulled) => pulled === zone || body.adjoin(pulled, zone)),
+      ),
   );
   let end = '';
   const ends = branches.map((branch, i) => {

@@ -5,7 +5,7 @@ import { Hands } from './hands.ts';
 import { startWorkbench } from './workbench.ts';
 import type { Workbench } from './workbench.ts';
 
-const connectors = ['lamp', 'horn', 'wiper', 'radar', 'washer'];
+const connectors = ['lamp', 'horn', 'wiper', 'heater', 'washer'];
 
 /** Invented shop, car and figures. A person who has an empty folder and this extension, and no mouse. */
 describe('from an empty folder', () => {

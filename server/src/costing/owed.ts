@@ -267,12 +267,19 @@ const owedFor = memoByIdentity(
   },
 );
 
-export function labourFields({ step, task, time, hours }: OwedLabour): Fields {
+/** The rate of a sheet that has but one. */
+export function onlyRate({ scope }: Plan): string | undefined {
+  const [rate, ...others] = scope.names('rate');
+  return others.length === 0 ? rate : undefined;
+}
+
+export function labourFields(plan: Plan, { step, task, time, hours }: OwedLabour): Fields {
+  const rate = time?.rate ?? onlyRate(plan);
   return [
     ['for', step.id],
     ['task', task],
     ['hours', hours === undefined ? fillInMarker : String(hours)],
-    ...(time?.rate ? ([['rate', time.rate]] as const) : []),
+    ...(rate ? ([['rate', rate]] as const) : []),
     ...(time?.basis ? ([['basis', time.basis]] as const) : []),
     ...(time?.reference ? ([['reference', time.reference]] as const) : []),
   ];

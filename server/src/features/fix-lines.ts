@@ -28,7 +28,7 @@ export function linesFor(before: Plan, now: Plan, found: readonly Diagnosis[]): 
     const { step, hours, written } = owed;
     if (hours === undefined) continue;
     if (!was && written.length === 0 && told('labour-missing', step.id)) {
-      edits.push(...addLine(now, 'labour', labourFields(owed)));
+      edits.push(...addLine(now, 'labour', labourFields(now, owed)));
     } else if (was?.hours !== undefined && was.hours !== hours) {
       edits.push(...changed(written.map(hoursOf), was.hours, hours));
     }

@@ -1,4 +1,4 @@
-import { fillInMarker, sheetTimeFor } from '../../../costing/owed.ts';
+import { fillInMarker, onlyRate, sheetTimeFor } from '../../../costing/owed.ts';
 import { setKey } from '../../../document/edits.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import { labourWhere, materialsWhere } from '../../../plan/plan.ts';
@@ -49,7 +49,7 @@ labour:
     for (const line of rateless(plan)) {
       const { node, for: paid } = line;
       const first = paid[0]?.value;
-      const rate = sheetTimeFor(plan, line)?.rate;
+      const rate = sheetTimeFor(plan, line)?.rate ?? onlyRate(plan);
       yield {
         at: node.get('hours')!.span,
         ...(first === undefined ? {} : { operation: first }),
@@ -57,7 +57,7 @@ labour:
         fixes: () => [
           rate === undefined
             ? undefined
-            : fix(say`Bill at ${rate}, as the rate sheet does`, [setKey(plan.document, node, 'rate', rate)]),
+            : fix(say`Bill at ${rate}`, [setKey(plan.document, node, 'rate', rate)]),
         ],
       };
     }

@@ -42,7 +42,7 @@ labour:
             hours === undefined
               ? say`Add the labour line of ${step.id}, hours to be filled in (${fillInMarker})`
               : say`Add the labour line of ${step.id} (${String(hours)} h)`,
-            addLine(plan, 'labour', labourFields(owed)),
+            addLine(plan, 'labour', labourFields(plan, owed)),
           ),
         ],
       };

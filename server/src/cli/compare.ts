@@ -10,7 +10,7 @@ import { languageOf } from '../language/language.ts';
 import { comparisonText } from '../report/comparison/human.ts';
 import { comparisonData, comparisonsJson } from '../report/comparison/json.ts';
 import { comparisonPage } from '../report/comparison/page.ts';
-import { severities } from '../report/listing/listing.ts';
+import { severities } from '../base/severities.ts';
 import type { Sources } from '../report/listing/listing.ts';
 import { printable } from '../report/listing/printable.ts';
 import { Workspace } from '../workspace/workspace.ts';

@@ -1,4 +1,5 @@
 import { own } from '../base/collections.ts';
+import { severities } from '../base/severities.ts';
 import { findingById } from '../findings/registry.ts';
 import type { Version } from './compare.ts';
 import { findingsDifference, printsOf } from './finding-prints.ts';
@@ -39,18 +40,18 @@ export function newSince({ plan, findings, text }: Version, record: FileRecord):
     tokens,
   );
   const told = new Set<unknown>(fresh);
-  for (const [before, one] of kept) if (rankOf(one) > rankOf(before)) told.add(one);
+  for (const [before, one] of kept) if (rankOf(one) < rankOf(before)) told.add(one);
   return findings.filter((one) => told.has(one) || findingById.get(one.finding)?.isFixed);
 }
 
 type Graded = ToldFinding | KnownPrint;
 
-const rankOf = ({ severity = 'error' }: Graded): number => mildestFirst.indexOf(severity);
-const mildestFirst = ['information', 'warning', 'error'];
+/** Lower is graver. */
+const rankOf = ({ severity = 'error' }: Graded): number => severities.indexOf(severity);
 
 /** Of findings with one name the gravest are matched with the gravest. */
 const gravestFirst = (told: readonly (readonly [Graded, FindingPrint])[]): typeof told =>
-  told.toSorted(([a], [b]) => rankOf(b) - rankOf(a));
+  told.toSorted(([a], [b]) => rankOf(a) - rankOf(b));
 
 /** Whether a value read from a file is such a record. */
 export function isRecord(value: unknown): value is FileRecord {

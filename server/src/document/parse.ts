@@ -55,9 +55,8 @@ const unread = (text: Rope, problems: readonly SyntaxProblem[], root?: AnyMap): 
 function readWhole(uri: string, text: Rope): ParseResult {
   const { top, problems, origin } = parsePiece(uri, text, { start: 0, end: text.length }, {}, 0);
   if (top?.kind === 'map') {
-    const hidden = hiddenLineEnd(String(text));
-    const told = hidden === undefined ? [] : [hiddenProblem(uri, text, hidden)];
-    return unread(text, [...told, ...problems], top as AnyMap);
+    const hidden = hiddenProblems(uri, text, hiddenLineEnd(String(text)));
+    return unread(text, [...hidden, ...problems], top as AnyMap);
   }
   if (problems.length > 0) return unread(text, problems);
   const message = say`Nothing to check here yet: a file starts with a key such as \`plan: HL-0147\`.`;
@@ -66,7 +65,9 @@ function readWhole(uri: string, text: Rope): ParseResult {
   ]);
 }
 
-function hiddenProblem(uri: string, text: Rope, at: number): SyntaxProblem {
+/** @param at the offset of a hidden line end, if there is one */
+function hiddenProblems(uri: string, text: Rope, at: number | undefined): readonly SyntaxProblem[] {
+  if (at === undefined) return [];
   const code = text
     .slice(at, at + 1)
     .charCodeAt(0)
@@ -75,7 +76,7 @@ function hiddenProblem(uri: string, text: Rope, at: number): SyntaxProblem {
     .padStart(4, '0');
   const span = { origin: { uri, base: at }, from: 0, to: 1 };
   const message = say`There is a hidden character (U+${code}) here. It can look like the end of the line and is none, so what follows it is not read as a line of its own. Put a line break in its place.`;
-  return { kind: 'not-yaml', span, message, section: '', contained: true };
+  return [{ kind: 'not-yaml', span, message, section: '', contained: true }];
 }
 
 /** Parses a text piece by piece, reusing earlier pieces that lie wholly before or after the change. */
@@ -96,19 +97,15 @@ class Assembly {
   /**
    * @returns undefined if a new piece contains an anchor or alias; the text must then be parsed as a whole.
    */
-  read({ sections, strays }: SectionSplit): ParseResult | undefined {
+  read({ sections, strays, hidden }: SectionSplit): ParseResult | undefined {
     const read: ParsedSection[] = [];
     for (const section of sections) {
       const parsedSection = section.items ? this.#list(section, section.items) : this.#single(section);
       if (!parsedSection) return undefined;
       read.push(parsedSection);
     }
-    return assemble(
-      this.uri,
-      this.text,
-      read,
-      strays.map((stray) => this.#stray(stray)),
-    );
+    const lost = strays.map((stray) => this.#stray(stray));
+    return assemble(this.uri, this.text, read, [...lost, ...hiddenProblems(this.uri, this.text, hidden)]);
   }
 
   #single({ key, start, end }: Section): ParsedSection | undefined {
@@ -167,7 +164,6 @@ class Assembly {
 
   #stray({ start, end }: Piece): SyntaxProblem {
     const source = this.text.slice(start, end);
-    if (hiddenLineEnd(`${source}- `) === 0) return hiddenProblem(this.uri, this.text, start);
     const from = source.length - source.trimStart().length;
     const span = {
       origin: { uri: this.uri, base: start },

@@ -103,7 +103,8 @@ function readItems(
   const head = 'list:\n';
   const found = splitSections(head + source);
   const items = found?.sections.length === 1 ? found.sections[0]!.items : undefined;
-  if (!items || items[0]?.start !== head.length || found!.strays.length > 0) return undefined;
+  if (!items || items[0]?.start !== head.length || found!.strays.length > 0 || found!.hidden !== undefined)
+    return undefined;
   const [first] = replaced;
   if (source.indexOf('-') !== before.slice(first!.start, first!.end).indexOf('-')) return undefined;
   const shift = change.newEnd - change.end;
@@ -128,7 +129,15 @@ function readSingle(
 ): ParsedPiece[] | undefined {
   const found = splitSections(source);
   const [own, other] = found?.sections ?? [];
-  if (!own || other || own.items || own.key !== section.key || own.start !== 0 || found!.strays.length > 0) {
+  if (
+    !own ||
+    other ||
+    own.items ||
+    own.key !== section.key ||
+    own.start !== 0 ||
+    found!.strays.length > 0 ||
+    found!.hidden !== undefined
+  ) {
     return undefined;
   }
   const { start } = section;

@@ -19,8 +19,10 @@ export interface Section extends Piece {
 
 export interface SectionSplit {
   readonly sections: readonly Section[];
-  /** Lines that belong to no section and no item, and the first hidden line end. */
+  /** Lines that belong to no section and no item. */
   readonly strays: readonly Piece[];
+  /** The offset of the first hidden line end. */
+  readonly hidden: number | undefined;
 }
 
 const SECTION = /^([A-Za-z][A-Za-z0-9_-]*):(?=[ \r\n]|$)/;
@@ -122,9 +124,7 @@ export function splitSections(text: string): SectionSplit | undefined {
     else lost.push({ start, end: next });
   }
   close(length);
-  const hidden = hiddenLineEnd(text);
-  if (hidden !== undefined) strays.push({ start: hidden, end: hidden + 1 });
-  return sections.length === 0 ? undefined : { sections, strays };
+  return sections.length === 0 ? undefined : { sections, strays, hidden: hiddenLineEnd(text) };
 }
 
 /** A dash opens an item only before a space or the end of its line (NaN: the end of the text). */

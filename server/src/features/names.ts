@@ -228,9 +228,6 @@ function placesOf(plan: Plan, entries: readonly AnyMap[]): WrittenName[] {
 export const nameAt = (plan: Plan, offset: number): Name | undefined =>
   namesIn(plan).find(({ span }) => covers(span, offset));
 
-/** The name of a file, for people. */
-export const fileName = (uri: string): string => decodeURIComponent(uri.slice(uri.lastIndexOf('/') + 1));
-
 /** The last entry of a list starting at or before an offset, i.e. the one being edited there. */
 export const entryBefore = (document: Document, section: string, offset: number): AnyMap | undefined =>
   entriesIn(document, section).findLast(({ span }) => rangeOf(span).start <= offset);

@@ -8,7 +8,7 @@ import { find } from './check.ts';
 import type { Settings } from './check.ts';
 import { localize } from './in-words.ts';
 import { findingsText, moneyOf, notAllChecked } from './lenses.ts';
-import { fileName } from './names.ts';
+import { fileName } from '../base/file-name.ts';
 import { isFullyChecked } from './prerequisites.ts';
 
 /** A plan as it stands among others. */

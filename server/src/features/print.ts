@@ -1,3 +1,4 @@
+import { fileName } from '../base/file-name.ts';
 import type { Comparison } from '../compare/compare.ts';
 import type { Phrase } from '../language/phrase.ts';
 import { estimate } from '../report/print/estimate.ts';
@@ -72,14 +73,14 @@ export function print(
         ...options,
         photos: shown(photos),
         old: old!.name,
-        new: nameOf(uri),
+        new: fileName(uri),
       }),
     reasons: () => reasonsPage(plan, { ...options, photos: shown(photos) }),
     owed: () => owedPage(plan, options),
-    review: () => review({ plan, findings }, { ...options, sources: workspace, name: nameOf }),
+    review: () => review({ plan, findings }, { ...options, sources: workspace, name: fileName }),
   };
   if (!Object.hasOwn(pages, kind)) return undefined;
-  return { html: pages[kind](), name: nameOf(uri).replace(/(\.repair-plan)?\.ya?ml$/, `.${kind}.html`) };
+  return { html: pages[kind](), name: fileName(uri).replace(/(\.repair-plan)?\.ya?ml$/, `.${kind}.html`) };
 }
 
 /** The same with a reason for each that is not shown; where there is none, the print has its own words. */
@@ -93,5 +94,3 @@ function shown(read: Photos): PhotoFiles {
   }
   return files;
 }
-
-const nameOf = (uri: string): string => decodeURIComponent(uri.slice(uri.lastIndexOf('/') + 1));

@@ -7,7 +7,7 @@ import type { SymbolKind } from '../plan/symbols.ts';
 import { Zones } from '../plan/tables/zones.ts';
 import type { Workspace } from '../workspace/workspace.ts';
 import { symbolWords } from '../plan/symbols.ts';
-import { fileName } from './names.ts';
+import { fileName } from '../base/file-name.ts';
 import { occurrencesAt } from './navigation.ts';
 import type { Occurrences } from './navigation.ts';
 import { schemaAt } from './schema.ts';

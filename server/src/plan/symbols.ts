@@ -210,6 +210,19 @@ export const definitionGroups = ({ root, kind }: Document, defined: SymbolKind):
     return value ? [mentionsUnder(value, kind, key)] : [];
   });
 
+/** Definitions of a name that an earlier one of the group has taken. Every kind of name is defined under one key. */
+export const takenAgain = memoByIdentity((group: OccurrenceGroup) => {
+  const seen = new Map<string, SymbolOccurrence>();
+  const again: { mention: SymbolOccurrence; first: SymbolOccurrence }[] = [];
+  for (const mention of group.flat()) {
+    if (mention.role !== 'definition') continue;
+    const first = seen.get(mention.id);
+    if (first) again.push({ mention, first });
+    else seen.set(mention.id, mention);
+  }
+  return again;
+});
+
 const mentionsUnder = memoByIdentity(
   (value: AnyNode, kind: Document['kind'], section: string): OccurrenceGroup =>
     value.kind === 'list'

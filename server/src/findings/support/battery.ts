@@ -11,7 +11,7 @@ import { batteryStore } from '../../plan/tables/zones.ts';
 import { isVehicleFactMet } from '../../sequence/facts/timeline.ts';
 import { batteryZonesOf } from '../../sequence/facts/whole-battery.ts';
 import type { Sequence } from '../../sequence/lives.ts';
-import { hasTool } from './tools.ts';
+import { actsAs, hasTool } from './tools.ts';
 
 /**
  * The zone of the battery at which a step works: its own, or one that adjoins it if sparks fly. A step without a zone may work
@@ -40,12 +40,8 @@ export const opensBattery = ({ vehicle }: Plan, { taskId, zones }: Operation): b
   );
 
 /** Steps that take the traction battery out, or put it in: by the built-in task, or by one of the shop's own, as its row says. */
-export const takingOut = operationsWhere(
-  ({ taskId, task }) => taskId === 'lower-battery' || task?.makes.includes('battery-out') === true,
-);
-export const puttingIn = operationsWhere(
-  ({ taskId, task }) => taskId === 'raise-battery' || task?.makes.includes('battery-in') === true,
-);
+export const takingOut = operationsWhere(actsAs('lower-battery', 'battery-out'));
+export const puttingIn = operationsWhere(actsAs('raise-battery', 'battery-in'));
 
 /** The zones whose own battery is certain to be out when a step starts, where the steps that lower and raise name zones. */
 export function zonesOut(plan: Plan, { order }: Sequence, operation: Operation): ReadonlySet<string> {

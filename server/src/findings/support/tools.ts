@@ -2,6 +2,7 @@
 import type { Operation } from '../../plan/operations.ts';
 import { operationsWhere } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
+import type { FactId } from '../../plan/tables/effects.ts';
 import { heatsLines, needsAgainst, ofToolsInMetal, sparksAtFuel } from '../../plan/tables/needs.ts';
 import type { OwnDanger } from '../../plan/tables/needs.ts';
 import { weldsByName } from '../../plan/tables/own-names.ts';
@@ -20,9 +21,14 @@ export const isSilentOn = (danger: OwnDanger, { id, needs, needsStated }: Task):
   !builtInTasks.has(id) &&
   (!needsStated || (needs.length > 0 && !needs.some((fact) => needsAgainst[danger].has(fact))));
 
+/** Whether a step does a built-in task, or one of the shop's own whose row makes one of these facts. */
+export function actsAs(builtIn: string, ...facts: readonly FactId[]): (step: Operation) => boolean {
+  return ({ task, taskId }) =>
+    taskId === builtIn || (task?.makes.some((fact) => facts.includes(fact)) ?? false);
+}
+
 /** Whether a step puts the voltage of an insulation test on: by the built-in task, or by one of the shop's own, as its row says. */
-export const testsInsulation = ({ task, taskId }: Operation): boolean =>
-  taskId === 'measure-insulation' || task?.makes.includes('insulation-proven') === true;
+export const testsInsulation = actsAs('measure-insulation', 'insulation-proven');
 export const insulationTests = operationsWhere(testsInsulation);
 
 const isOwnTool = ({ task }: Operation, danger: OwnDanger): boolean =>

@@ -143,6 +143,8 @@ const powering = ['test-power', 'power-up', 'move', 'roller-test', 'road-test', 
 const converting = [...powering, 'charge-battery'];
 /** Steps that put the vehicle or its 12 V supply to life. */
 export const livening: ReadonlySet<string> = new Set([...converting, 'battery-12v-on', 'support-12v']);
+/** Work that moves what a camera or a radar in the same zone looks along. */
+export const shiftsAim: readonly string[] = ['straighten', 'fit-panel', 'bond'];
 /** Steps that talk to control units. */
 export const talking: readonly string[] = ['scan', 'calibrate', 'program'];
 /** Steps that wake pumps: with the 12 V supply back or control units awake, fuel and brakes build up their pressure. */
@@ -428,7 +430,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     makes: [{ tasks: ['calibrate'], concern: 'covering', given: ['closed'] }],
     ends: [
       // A windscreen or a panel that is fitted again, and an axle that is set, move what a camera or a radar looks along.
-      { tasks: ['straighten', 'bond', 'fit-panel'], concern: 'in-zone' },
+      { tasks: shiftsAim, concern: 'in-zone' },
       { tasks: ['align-wheels'], concern: 'covering', undoes: true },
       // A control unit that is programmed may forget where its camera or radar looks.
       { tasks: ['program'], concern: 'covering', undoes: true },

@@ -1,4 +1,5 @@
-import { lineColumnRange, severities } from './listing.ts';
+import { severities } from '../../base/severities.ts';
+import { lineColumnRange } from './listing.ts';
 import type { ListedFinding, ListedFile, ListingFormat, Severity, Sources } from './listing.ts';
 import { notChecked } from './lines.ts';
 import { printable } from './printable.ts';

@@ -1,3 +1,5 @@
+import { severities } from '../../base/severities.ts';
+import type { Severity } from '../../base/severities.ts';
 import type { LineIndex } from '../../text/line-index.ts';
 import type { Range } from '../../text/span.ts';
 
@@ -5,10 +7,7 @@ import type { Range } from '../../text/span.ts';
  * What a run of the checker found, as every printout of this folder takes it. The shapes of `ListedFinding` and
  * `Sources` are those of the checker and of the workspace, so both are handed in as they are.
  */
-export type Severity = 'error' | 'warning' | 'information';
-
-/** From the worst to the mildest. */
-export const severities: readonly Severity[] = ['error', 'warning', 'information'];
+export type { Severity } from '../../base/severities.ts';
 
 /** Whether a finding is shown where milder ones are left out: that errors are lowered is always shown. */
 export const isShown =

@@ -4,7 +4,7 @@ import { languageOf } from '../../language/language.ts';
 import { andList, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import { findingById } from '../../findings/registry.ts';
-import { severities } from '../listing/listing.ts';
+import { severities } from '../../base/severities.ts';
 import type { Severity } from '../listing/listing.ts';
 import { html, Markup, markup } from './html.ts';
 import type { Content } from './html.ts';

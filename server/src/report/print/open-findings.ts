@@ -1,4 +1,5 @@
 /** What nobody has settled or accepted: whoever works from the card must know of the errors and dangers of the work. */
+import { severities } from '../../base/severities.ts';
 import { findingById } from '../../findings/registry.ts';
 import { isAboutWork } from '../../findings/severity.ts';
 import { say } from '../../language/phrase.ts';
@@ -13,17 +14,17 @@ export type OpenFinding = Pick<ListedFinding, 'finding' | 'severity' | 'message'
 /** The card names the first few; the review has them all. */
 const shown = 8;
 
+/** A warning about readings or signatures is for the reviewer. */
+function isAtWork({ finding, severity }: OpenFinding): boolean {
+  const rule = findingById.get(finding);
+  if (!rule || severity === 'information') return false;
+  return severity === 'error' ? isAboutWork(rule) : rule.ground === 'order' || rule.ground === 'safety';
+}
+
 export function openAtWork(findings: readonly OpenFinding[]): Content {
-  const errors = findings.filter(({ finding, severity }) => {
-    const rule = findingById.get(finding);
-    return severity === 'error' && rule !== undefined && isAboutWork(rule);
-  });
-  // A warning about readings or signatures is for the reviewer.
-  const warnings = findings.filter(({ finding, severity }) => {
-    const ground = findingById.get(finding)?.ground;
-    return severity === 'warning' && (ground === 'order' || ground === 'safety');
-  });
-  const open = [...errors, ...warnings];
+  const open = findings
+    .filter(isAtWork)
+    .sort((a, b) => severities.indexOf(a.severity) - severities.indexOf(b.severity));
   if (open.length === 0) return undefined;
   const more = open.length - shown;
   return section(

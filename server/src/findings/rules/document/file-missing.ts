@@ -1,9 +1,10 @@
+import { fileName } from '../../../base/file-name.ts';
 import type { Document } from '../../../document/document.ts';
 import { spanOfMistake } from '../../../document/validate.ts';
-import { mapsIn } from '../../../document/node.ts';
-import type { ListNode, MapNode, ScalarNode } from '../../../document/node.ts';
+import type { ListNode, ScalarNode } from '../../../document/node.ts';
 import { memoByIdentity } from '../../../incremental/memo.ts';
 import { say } from '../../../language/phrase.ts';
+import { definitionGroups, takenAgain } from '../../../plan/symbols.ts';
 import type { Span } from '../../../text/span.ts';
 import type { FindingRule } from '../../finding.ts';
 import { everyKind } from '../../finding.ts';
@@ -14,7 +15,7 @@ export const fileMissing: FindingRule = {
   severity: 'error',
   means: say`A path under \`uses:\` leads to no file, to a file outside the workspace, to a file of no known kind, or to one with an error in its text.`,
   why: say`What that file would define is unknown, so whatever depends on it is not checked; it is reported only here.`,
-  whatToDo: say`Correct the path. It is read from the folder of the file it is written in.`,
+  whatToDo: say`Correct the path, which is read from the folder of the file it is written in; or correct the error in the file itself.`,
   source: say`Rule of the plan language.`,
   kinds: everyKind,
   ground: 'text',
@@ -38,7 +39,7 @@ operations: []
     for (const used of plan.scope.used) {
       const fault = faultOf(used);
       if (!fault) continue;
-      const name = decodeURIComponent(used.uri.slice(used.uri.lastIndexOf('/') + 1));
+      const name = fileName(used.uri);
       const items = (uses?.items ?? []) as readonly ScalarNode<string>[];
       const at = items.find(({ value }) => String(value).endsWith(name))?.span ?? uses?.span;
       if (!at) continue;
@@ -56,19 +57,11 @@ const grounds: ReadonlySet<string> = new Set(['connectors', 'zones', 'tasks', 'c
 
 /** Where something stands in a used file that is not read, of what the safety of the work rests on. */
 const faultOf = memoByIdentity((used: Document): Span | undefined => {
-  const { root, problems, mistakes } = used;
+  const { problems, mistakes } = used;
   if (problems.length > 0) return problems[0]!.span;
   const mistake = mistakes.find(({ path, keyword }) =>
     path.length === 0 ? keyword === 'additionalProperties' : grounds.has(String(path[0])),
   );
   if (mistake) return spanOfMistake(mistake);
-  const ids = new Set<string>();
-  for (const entry of mapsIn<{ id: string }>((root as AnyRoot)?.get('connectors'))) {
-    const id = entry.get('id');
-    if (!id) continue;
-    if (ids.has(id.value)) return id.span;
-    ids.add(id.value);
-  }
-  return undefined;
+  return definitionGroups(used, 'connector').flatMap((group) => takenAgain(group))[0]?.mention.span;
 });
-type AnyRoot = MapNode<{ connectors: readonly { id: string }[] }> | undefined;

@@ -1,7 +1,6 @@
-import { memoByIdentity } from '../../../incremental/memo.ts';
 import { say } from '../../../language/phrase.ts';
-import { symbolWords } from '../../../plan/symbols.ts';
-import type { SymbolOccurrence, OccurrenceGroup, SymbolKind } from '../../../plan/symbols.ts';
+import { symbolWords, takenAgain } from '../../../plan/symbols.ts';
+import type { SymbolKind } from '../../../plan/symbols.ts';
 import type { FindingRule } from '../../finding.ts';
 import { everyKind } from '../../finding.ts';
 
@@ -39,16 +38,3 @@ export const idTwice: FindingRule = {
 };
 
 const kinds = Object.keys(symbolWords) as SymbolKind[];
-
-/** Every kind of name is defined under one key. */
-const takenAgain = memoByIdentity((group: OccurrenceGroup) => {
-  const seen = new Map<string, SymbolOccurrence>();
-  const again: { mention: SymbolOccurrence; first: SymbolOccurrence }[] = [];
-  for (const mention of group.flat()) {
-    if (mention.role !== 'definition') continue;
-    const first = seen.get(mention.id);
-    if (first) again.push({ mention, first });
-    else seen.set(mention.id, mention);
-  }
-  return again;
-});

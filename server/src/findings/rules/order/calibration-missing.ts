@@ -1,4 +1,5 @@
 import { andList, say } from '../../../language/phrase.ts';
+import { shiftsAim } from '../../../plan/tables/effects.ts';
 import { looksOutByName } from '../../../plan/tables/own-names.ts';
 import { operationsOn } from '../../../sequence/facts/use.ts';
 import type { CheckContext, FindingReport, FindingRule } from '../../finding.ts';
@@ -34,7 +35,7 @@ operations:
 `,
   },
   *check(subject) {
-    yield* owed(subject)!;
+    yield* owed(subject);
     yield* unstated(subject);
   },
 };
@@ -51,9 +52,6 @@ const owed = dutyCheck({
     say`The vehicle maker requires a calibration after opening ${andList(ids)}, and none follows ${closing} ${until}. Calibrate as the vehicle maker specifies.`,
 });
 
-/** Work that moves what a camera or a radar at its place looks along. */
-const moving: readonly string[] = ['straighten', 'fit-panel', 'bond'];
-
 /** Cameras and radars of which nobody says whether they must be calibrated, and nobody calibrates them. */
 function* unstated({ plan, sequence }: CheckContext): Generator<FindingReport> {
   for (const connector of plan.scope.connectors.values()) {
@@ -61,7 +59,7 @@ function* unstated({ plan, sequence }: CheckContext): Generator<FindingReport> {
     const { id } = connector;
     const step =
       sequence.life(id)?.events.find(({ act }) => act === 'disconnect')?.operation ??
-      moving.flatMap((task) => sequence.around(task, connector.zone))[0];
+      shiftsAim.flatMap((task) => sequence.around(task, connector.zone))[0];
     if (!step || operationsOn(sequence, connector, 'calibrate').length > 0) continue;
     yield {
       at: step.taskId === 'disconnect' ? spanOfMention(step, id) : step.span,

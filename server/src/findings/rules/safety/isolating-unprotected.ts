@@ -9,6 +9,7 @@ import { safetyUnsure } from '../../support/high-voltage.ts';
 import { fix, insertBefore } from '../../support/mending.ts';
 import { spanOfMention, named, traceAt } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
+import { actsAs } from '../../support/tools.ts';
 import type { FindingReport, FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
@@ -68,10 +69,8 @@ operations:
 };
 
 /** By the built-in task, or by one of the shop's own, as its row says. */
-const isOpening = ({ task, taskId }: Operation): boolean =>
-  taskId === 'disconnect' || task?.makes.some((fact) => fact === 'open' || fact === 'isolated') === true;
-const isClosing = ({ task, taskId }: Operation): boolean =>
-  taskId === 'reconnect' || task?.makes.includes('closed') === true;
+const isOpening = actsAs('disconnect', 'open', 'isolated');
+const isClosing = actsAs('reconnect', 'closed');
 
 /** A plug that isolates as well and that the plan never opens: it may feed a part of the system. */
 function* oneOfSeveral(plan: Plan): Generator<FindingReport> {

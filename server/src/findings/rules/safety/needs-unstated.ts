@@ -94,14 +94,12 @@ function* bySound(plan: Plan): Generator<FindingReport> {
     if (known.has(step.taskId)) continue;
     known.add(step.taskId);
     const like = builtInTasks.get(soundsLike(step.taskId) ?? '');
-    // Where the danger is no hazard, a row that says what it raises says nothing of it.
-    const isHazardous = like !== undefined && like.raises.length > 0;
     if (!like || !leavesOpen(step.task!, like)) continue;
     yield {
       at: step.span,
       operation: step.id,
       severity: 'warning',
-      message: isHazardous
+      message: isHazardous(like)
         ? say`${named(step)} is the shop's own task, sounds like ${like.doing}, and its row says nothing of what it raises or ends, so no danger of it is checked. Write in the row of ${step.taskId} what it \`raises\`, \`needs\` and \`ends\`; \`raises: []\` if the name misleads.`
         : say`${named(step)} is the shop's own task, sounds like ${like.doing}, and its row does not say what it makes or ends, so no danger of it is checked. Write that in the row of ${step.taskId}, as \`needs\`, \`makes\` and \`ends\`; \`ends: []\` if the name misleads.`,
     };
@@ -110,9 +108,12 @@ function* bySound(plan: Plan): Generator<FindingReport> {
 
 const unsaid = operationsWhere(({ task }) => task !== undefined && !task.saysEffects);
 
+const isHazardous = ({ raises }: Task): boolean => raises.length > 0;
+
 /** Whether a row leaves open what a task of that sound raises or brings to life. */
 const leavesOpen = ({ needs, needsStated, saysHazards }: Task, like: Task): boolean =>
-  !(saysHazards && like.raises.length > 0) &&
+  // Where the danger is no hazard, a row that says what it raises says nothing of it.
+  !(saysHazards && isHazardous(like)) &&
   (!needsStated ||
     livening.has(like.id) ||
     (needs.length > 0 && like.raises.some((hazard) => hazard !== 'knock')));

@@ -3,7 +3,6 @@ import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { hasIgniter } from '../../../plan/tables/classes.ts';
 import { ignitersMaySit, wakesTheVehicle } from '../../../plan/tables/needs.ts';
-import { vehicleTimeline } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import type { FindingReport, FindingRule } from '../../finding.ts';
@@ -12,6 +11,7 @@ import { puttingIn, takingOut } from '../../support/battery.ts';
 import { safeSteps } from '../../support/high-voltage.ts';
 import { belongsToUse, handsBeside, movesVehicle } from '../../support/beside.ts';
 import { onlyAfter } from '../../support/mending.ts';
+import { suppliesOf12V } from '../../support/supply.ts';
 import { named, someNamed, traceAt } from '../../support/words.ts';
 
 export const poweredBeside: FindingRule = {
@@ -76,8 +76,7 @@ function* suppliedBeside(plan: Plan, { order, byHand }: Sequence): Generator<Fin
   if (opened.length === 0) return;
   const zones = new Set([...ignitersMaySit, ...opened.flatMap(({ connector }) => connector.zone ?? [])]);
   const inside = byHand.filter((step) => !belongsToUse(step) && step.zones.some((zone) => zones.has(zone)));
-  for (const supply of vehicleTimeline(plan, '12v-on').makers) {
-    if (supply.task?.gate !== false) continue;
+  for (const supply of suppliesOf12V(plan)) {
     const work = order
       .candidatesBetween(inside, supply, supply)
       .filter((step) => step !== supply && order.unordered(step, supply));

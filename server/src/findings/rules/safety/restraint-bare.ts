@@ -1,9 +1,10 @@
 import { hasIgniter } from '../../../plan/tables/classes.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { bothHalves } from '../../../plan/steps.ts';
-import { ConnectorFacts, vehicleTimeline } from '../../../sequence/facts/timeline.ts';
+import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import { coverWays } from '../../support/covers.ts';
+import { suppliesOf12V } from '../../support/supply.ts';
 import { traceAt, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -39,10 +40,7 @@ operations:
 `,
   },
   *check({ plan, sequence }) {
-    // A jump start is a gate: that it comes while a connector is open is told by itself.
-    const supplies = vehicleTimeline(plan, '12v-on')
-      .makers.filter(({ task }) => task?.gate === false)
-      .sort((a, b) => sequence.order.compare(a, b));
+    const supplies = suppliesOf12V(plan).toSorted((a, b) => sequence.order.compare(a, b));
     for (const life of ignitersOf(plan)) {
       const { connector } = life;
       const facts = new ConnectorFacts(plan, sequence, life);

@@ -42,9 +42,8 @@ operations:
   },
   *check({ plan, sequence }) {
     const { order } = sequence;
-    const steps = [...[...rollsUnpowered].flatMap((task) => plan.operationsDoing(task)), ...ownPushing(plan)];
+    const steps = pushing(plan).toSorted((a, b) => order.compare(a, b));
     if (steps.length === 0) return;
-    steps.sort((a, b) => order.compare(a, b));
     const found = new Map<Operation, { id: string; trace: Trace[]; bleeding: readonly Operation[] }[]>();
     for (const life of hydraulicLines(plan)) {
       const { id } = life.connector;
@@ -76,8 +75,10 @@ operations:
   },
 };
 
-const ownPushing = operationsWhere(
-  (operation) => isOwnTask(operation) && pushesByName(operation.taskId) && !operation.task!.gate,
+const pushing = operationsWhere(
+  (operation) =>
+    rollsUnpowered.has(operation.taskId) ||
+    (isOwnTask(operation) && pushesByName(operation.taskId) && !operation.task!.gate),
 );
 
 const hydraulicLines = historiesWhere(

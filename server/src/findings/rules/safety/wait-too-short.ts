@@ -13,6 +13,7 @@ import type { Plan } from '../../../plan/plan.ts';
 import type { Quantity } from '../../../plan/read.ts';
 import { possibleMakers } from '../../../sequence/facts/timeline.ts';
 import { exceeds } from '../../support/compare.ts';
+import { actsAs } from '../../support/tools.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { mayHaveHighVoltage, voltageKind } from '../../../plan/high-voltage.ts';
@@ -97,10 +98,7 @@ operations:
 };
 
 /** Waits for capacitors, also by a task of the shop's own, as its row says. */
-const waits = operationsWhere(
-  ({ taskId, task }) =>
-    taskId === 'wait' || task?.makes.some((fact) => fact === 'waited' || fact === '48v-discharged') === true,
-);
+const waits = operationsWhere(actsAs('wait', 'waited', '48v-discharged'));
 
 interface ComputedWait {
   readonly seconds: number;

@@ -13,7 +13,6 @@ import {
   alsoOn48V,
   fillsGas,
   letsGasOut,
-  madeByHand,
   mayCarryIgniters,
   needsAgainst,
   needsDead,
@@ -27,6 +26,7 @@ import type { OwnDanger } from '../../plan/tables/needs.ts';
 import { stillLearns } from '../../plan/tables/own-names.ts';
 import { builtInTasks } from '../../plan/tables/tasks.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
+import { isByHand } from './tools.ts';
 
 /** The id that a name comes to: people write `Technician A` for `technician-a`. */
 export const idOfPerson = (name: string): string =>
@@ -53,11 +53,11 @@ export function qualificationsFor(
     (fillsGas.has(task) && concernsGas(plan, connectors) && hasWorkAtGas(plan))
   )
     kinds.add('gas');
-  // A task of the shop's own that names a connector and asks for it to be made safe is work on it.
+  // A task of the shop's own that names a connector and asks for it to be made safe, or changes it by its name, is work on it.
   const row = builtInTasks.has(task) ? undefined : plan.scope.tasks.get(task);
   const asks = (danger: OwnDanger): boolean =>
     row?.needs.some((fact) => needsAgainst[danger].has(fact)) ?? false;
-  const isByHand = row?.makes.some((fact) => madeByHand.has(fact)) ?? false;
+  const byHand = row !== undefined && isByHand(row);
   for (const fact of row?.makes ?? emptyList) {
     const byFact = qualifiedByFact[fact];
     if (byFact === 'refrigerant' || (byFact && mayHaveHighVoltage(plan))) kinds.add(byFact);
@@ -65,11 +65,11 @@ export function qualificationsFor(
   for (const id of connectors) {
     const connector = plan.scope.connectors.get(id);
     if (!connector) continue;
-    const handles = needsDead.has(task) || needsDeadWhileOpen.has(task) || asks('cables') || isByHand;
+    const handles = needsDead.has(task) || needsDeadWhileOpen.has(task) || asks('cables') || byHand;
     if (handles && mayCarryHighVoltage(plan, connector)) kinds.add('high-voltage');
     if (
       hasIgniter(connector) &&
-      (needsRestraintSafe.has(task) || mayCarryIgniters.has(task) || asks('igniters') || isByHand)
+      (needsRestraintSafe.has(task) || mayCarryIgniters.has(task) || asks('igniters') || byHand)
     )
       kinds.add('restraint');
     if (connector.medium === 'refrigerant' && (task === 'disconnect' || task === 'reconnect')) {

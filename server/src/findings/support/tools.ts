@@ -3,9 +3,15 @@ import type { Operation } from '../../plan/operations.ts';
 import { operationsWhere } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { FactId } from '../../plan/tables/effects.ts';
-import { heatsLines, needsAgainst, ofToolsInMetal, sparksAtFuel } from '../../plan/tables/needs.ts';
+import {
+  heatsLines,
+  madeByHand,
+  needsAgainst,
+  ofToolsInMetal,
+  sparksAtFuel,
+} from '../../plan/tables/needs.ts';
 import type { OwnDanger } from '../../plan/tables/needs.ts';
-import { weldsByName } from '../../plan/tables/own-names.ts';
+import { touchesByName, weldsByName } from '../../plan/tables/own-names.ts';
 import { builtInTasks } from '../../plan/tables/tasks.ts';
 import type { Hazard, Task } from '../../plan/tables/tasks.ts';
 
@@ -30,6 +36,10 @@ export function actsAs(builtIn: string, ...facts: readonly FactId[]): (step: Ope
 /** Whether a step puts the voltage of an insulation test on: by the built-in task, or by one of the shop's own, as its row says. */
 export const testsInsulation = actsAs('measure-insulation', 'insulation-proven');
 export const insulationTests = operationsWhere(testsInsulation);
+
+/** Whether a task of the shop's own puts hands on the connectors that a step names, by its name or by what its row makes. */
+export const isByHand = ({ id, makes }: Task): boolean =>
+  touchesByName(id) || makes.some((fact) => madeByHand.has(fact));
 
 const isOwnTool = ({ task }: Operation, danger: OwnDanger): boolean =>
   task !== undefined && task.raises.some((hazard) => ofToolsInMetal.has(hazard)) && isSilentOn(danger, task);

@@ -132,7 +132,7 @@ const phrases: readonly Row[] = [
   ),
   phrase(
     'power-up',
-    `(?:ignition|key|power|switch|ready|hv)-on|re-?energi[sz]e|close-contactors|start-(?:engine|vehicle|car|motor|up)|remote-(?:\\w+-)?start|(?:climate|heater)-(?:start|on)|app-(?:pre-?heat|pre-?cool|start|climate|unlock)|pre-?(?:heat|cool)-by-app|(?:remote|keyless)-(?:unlock|entry|climate)|unlock-(?:with|by)-app|open-(?:\\w+-)?with-key|precondition\\w*|pre-?(?:heat|cool)-(?:cabin|vehicle|car)|wak(?:e|ing)(?:-up)?(?:-(?:vehicle|car|bus|network))?|encender|prender|arrancar|arranque-remoto|preclimatizar|despertar|(?:poner|dar|meter)-(?:el-)?contacto|abrir-${the}${vehicle}|abrir-(?:el-)?switch|abrir-con-${the}llave|desbloqueo-remoto|(?:poner|puesta)-en-(?:marcha|tension)|energizar`,
+    `(?:ignition|key|power|switch|ready|hv)-on|re-?energi[sz]e|close-contactors|start-(?:engine|vehicle|car|motor|up)|remote-(?:\\w+-)?start|(?:climate|heater)-(?:start|on)|app-(?:pre-?heat|pre-?cool|start|climate|unlock)|(?:by|with|via|from)-(?:the-)?(?:app|phone)|con-${the}(?:app|telefono|movil|celular)|(?:warm|heat|cool)-(?:up-)?(?:the-)?(?:cabin|vehicle|car)|(?:calentar|enfriar)-${the}(?:habitaculo|${vehicle})|(?:remote|keyless)-(?:unlock|entry|climate)|open-(?:\\w+-)?with-key|precondition\\w*|pre-?(?:heat|cool)-(?:cabin|vehicle|car)|wak(?:e|ing)(?:-up)?(?:-(?:vehicle|car|bus|network))?|encender|prender|arrancar|arranque-remoto|preclimatizar|despertar|(?:poner|dar|meter)-(?:el-)?contacto|abrir-${the}${vehicle}|abrir-(?:el-)?switch|abrir-con-${the}llave|desbloqueo-remoto|(?:poner|puesta)-en-(?:marcha|tension)|energizar`,
   ),
   phrase(
     'road-test',
@@ -159,7 +159,7 @@ const phrases: readonly Row[] = [
   ),
   phrase(
     'charge-battery',
-    `(?:fast|dc|re)?-?charge-(?:pack|battery|vehicle|car)|fast-charge|dc-charge|(?:schedul\\w*|start|overnight|night)-charg\\w*|charg\\w*-overnight|plug-in(?:-(?:charger|vehicle|car)|$)|enchufar-${the}(?:cargador|${vehicle})|programar-${the}carga|carga-(?:nocturna|programada|lenta)|poner-${the}cargador|(?:re)?cargar-${the}(?:bateria|${vehicle})|carga-rapida|poner-a-cargar`,
+    `(?:fast|dc|re)?-?charge-(?:pack|battery|vehicle|car)|fast-charge|dc-charge|(?:try|test)-(?:the-)?(?:charger|charging)|probar-${the}(?:carga|cargador)|(?:schedul\\w*|start|overnight|night)-charg\\w*|charg\\w*-overnight|plug-in(?:-(?:charger|vehicle|car)|$)|enchufar-${the}(?:cargador|${vehicle})|programar-${the}carga|carga-(?:nocturna|programada|lenta)|poner-${the}cargador|(?:re)?cargar-${the}(?:bateria|${vehicle})|carga-rapida|poner-a-cargar`,
   ),
   phrase(
     'disconnect',

@@ -5,9 +5,8 @@ import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { livening } from '../../../plan/tables/effects.ts';
 import type { VehicleFact } from '../../../plan/tables/effects.ts';
-import { madeByHand } from '../../../plan/tables/needs.ts';
 import type { OwnDanger } from '../../../plan/tables/needs.ts';
-import { soundsLike, touchesByName } from '../../../plan/tables/own-names.ts';
+import { soundsLike } from '../../../plan/tables/own-names.ts';
 import { builtInTasks } from '../../../plan/tables/tasks.ts';
 import type { Task } from '../../../plan/tables/tasks.ts';
 import type { Connector } from '../../../plan/scope.ts';
@@ -17,7 +16,7 @@ import type { Phrase } from '../../../language/phrase.ts';
 import type { CheckContext, FindingReport, FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
-import { isOwnTask, isSilentOn } from '../../support/tools.ts';
+import { isByHand, isOwnTask, isSilentOn } from '../../support/tools.ts';
 import { named, traceAt } from '../../support/words.ts';
 
 export const needsUnstated: FindingRule = {
@@ -83,9 +82,8 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
   },
 };
 
-/** A row that needs nothing, under a name that tells of hands on what the step names, or with facts that only such hands make. */
-const deniesTouch = ({ id, needs, makes }: Task): boolean =>
-  needs.length === 0 && (touchesByName(id) || makes.some((fact) => madeByHand.has(fact)));
+/** A row that needs nothing, of a task that puts hands on what the step names. */
+const deniesTouch = (task: Task): boolean => task.needs.length === 0 && isByHand(task);
 
 /** Tasks of the shop's own with an empty row, or one that tells nothing of what they do, whose name is that of dangerous work: once each. */
 function* bySound(plan: Plan): Generator<FindingReport> {

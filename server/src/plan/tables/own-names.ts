@@ -48,8 +48,8 @@ const dangerousParts = String.raw`(?:inverter|(?:drive|traction|hybrid)-motor|(?
 /** The same in Spanish, where more words follow. */
 const partesPeligrosas = String.raw`(?:inversor|motor-${the}(?:electrico|traccion|trasero|delantero)|compresor-electrico|cargador-(?:de-a-bordo|embarcado)|convertidor-dc|caja-de-conexiones|(?:toma|puerto)-de-carga|air-?bags?|bolsas?-de-aire|pretensor(?:es)?|cinturon(?:es)?|cables?-${the}(?:anaranjados?|naranjas?|alta|alto))`;
 /** Trim and panels, behind which airbags, plugs and cables sit. */
-const trim = String.raw`(?:asientos?|paragolpes|parachoques|defensas?|fascias?|guarnecidos?|tapizados?|vestiduras?|molduras?|tablero|salpicadero|consola|volante|puertas?|aletas?|salpicaderas?|capo|cofre|faros?|techo)`;
-const trimOfCars = String.raw`(?:seats?|steering-wheel|dash(?:board)?|instrument-panel|headlin(?:er|ing)|(?:centre-|center-)?console|(?:door|pillar|roof|boot|trunk)-(?:cards?|trims?|panels?|linings?)|bumpers?|interior|carpets?|trim)`;
+const trimInSpanish = String.raw`(?:asientos?|paragolpes|parachoques|defensas?|fascias?|guarnecidos?|tapizados?|vestiduras?|molduras?|tablero|salpicadero|consola|volante|puertas?|aletas?|salpicaderas?|capo|cofre|faros?|techo)`;
+const trimInEnglish = String.raw`(?:seats?|steering-wheel|dash(?:board)?|instrument-panel|headlin(?:er|ing)|(?:centre-|center-)?console|(?:door|pillar|roof|boot|trunk)-(?:cards?|trims?|panels?|linings?)|bumpers?|interior|carpets?|trim)`;
 const takingOff = String.raw`(?:${changing}|dismantl\w*|strip\w*|tak(?:e|ing)-(?:out|off|down)|(?:lift|pull)-out)`;
 const airCon = String.raw`(?:ac|a-c|air-?con\w*|air-conditioning|refrigerant)`;
 /** Lines and parts that let out fuel, brake fluid, refrigerant or hot coolant when they are changed. */
@@ -167,11 +167,11 @@ const phrases: readonly Row[] = [
   ),
   phrase(
     'remove',
-    String.raw`${takingOff}-(?:the-)?(?:\w+-)?${trimOfCars}|tak(?:e|ing)-(?:the-)?(?:\w+-)?${trimOfCars}-(?:out|off)|${changing}-${the}${trim}|remov\w*|unbolt\w*|desmont\w*|desarm\w*|(?:quitar|sacar|retirar)-${the}${trim}`,
+    String.raw`${takingOff}-(?:the-)?(?:\w+-)?${trimInEnglish}|tak(?:e|ing)-(?:the-)?(?:\w+-)?${trimInEnglish}-(?:out|off)|${changing}-${the}${trimInSpanish}|remov\w*|unbolt\w*|desmont\w*|desarm\w*|(?:quitar|sacar|retirar)-${the}${trimInSpanish}`,
   ),
   phrase(
     'refit',
-    String.raw`refit\w*|remont\w*|volver-a-(?:montar|colocar|poner)|(?:montar|armar|colocar)-${the}${trim}`,
+    String.raw`refit\w*|remont\w*|volver-a-(?:montar|colocar|poner)|(?:montar|armar|colocar)-${the}${trimInSpanish}`,
   ),
 ];
 /** Words beside which all of them mean something harmless. */

@@ -332,6 +332,38 @@ describe('only what is new', () => {
     writeFileSync(join(root, name), text(''));
     expect(plugward(root, only).out).not.toContain('weld-connected');
   });
+  test('a step to make safe that is taken out beside one that was missing is new', () => {
+    const text = (...steps: string[]): string =>
+      [
+        'plan: A',
+        'vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V }',
+        'connectors:',
+        '  - { id: inverter-dc, class: high-voltage-power, zone: motor-bay }',
+        'operations:',
+        ...steps.map((task) => `  - { id: ${task}, do: ${task} }`),
+        '  - { id: op50, do: disconnect, connectors: [inverter-dc] }\n',
+      ].join('\n');
+    const name = 'a.repair-plan.yaml';
+    const waitless = ['isolate', 'lock-out', 'prove-dead'];
+    const root = folderWith({ [name]: text(...waitless), 'old.repair-plan.yaml': text(...waitless) });
+    const only = ['check', name, '--only-new', 'base.json', ...today];
+    plugward(root, ['check', name, '--write-baseline', 'base.json', ...today]);
+    expect(plugward(root, only).out).not.toContain('live-opening');
+    writeFileSync(join(root, name), text('isolate', 'prove-dead'));
+    expect(plugward(root, only)).toMatchObject({ code: 1, out: expect.stringContaining('live-opening') });
+    const { out } = plugward(root, ['compare', 'old.repair-plan.yaml', name, ...today]);
+    expect(out).toContain('live-opening');
+    // The other way round nothing is new.
+    plugward(root, ['check', name, '--write-baseline', 'base.json', ...today]);
+    writeFileSync(join(root, name), text(...waitless));
+    expect(plugward(root, only).out).not.toContain('live-opening');
+    // A baseline that does not say what was lacking knows the finding all the same.
+    const known = readFileSync(join(root, 'base.json'), 'utf8');
+    writeFileSync(join(root, 'base.json'), known.replaceAll(/,\s*"lacks": \[[^\]]*\]/g, ''));
+    expect(plugward(root, only).out).not.toContain('live-opening');
+    writeFileSync(join(root, 'base.json'), known.replaceAll(/"lacks": \[[^\]]*\]/g, '"lacks": 5'));
+    expect(plugward(root, only)).toMatchObject({ code: 2, err: expect.stringContaining('no baseline') });
+  });
   test('that errors about safety are lowered is told all the same, by --quiet too', () => {
     const root = folderWith(samples());
     const lowered = ['--severity', 'live-opening=off', ...today];

@@ -27,20 +27,20 @@ export function recordOf({ plan, findings, text }: Version): FileRecord {
 }
 
 /**
- * The findings that a record does not have; moved lines and renamed steps make none new. One that was less grave is new, and
- * so is one that no acceptance and no setting can silence.
+ * The findings that a record does not have; moved lines and renamed steps make none new. One that was less grave or lacked
+ * less is new, and so is one that no acceptance and no setting can silence.
  */
 export function newSince({ plan, findings, text }: Version, record: FileRecord): readonly ToldFinding[] {
   const now = plan.operations.map(signatureOf);
   const tokens = tokensOf(record.steps, now, matched(record.steps, now));
   const prints = printsOf(plan, findings, text);
   const { fresh, kept } = findingsDifference<Graded>(
-    gravestFirst(record.findings.map((print) => [print, print] as const)),
-    gravestFirst(prints.map((print, i) => [findings[i]!, print] as const)),
+    gravestFirst(record.findings.map((print) => [print, withoutLacks(print)] as const)),
+    gravestFirst(prints.map((print, i) => [findings[i]!, withoutLacks(print)] as const)),
     tokens,
   );
   const told = new Set<unknown>(fresh);
-  for (const [before, one] of kept) if (rankOf(one) < rankOf(before)) told.add(one);
+  for (const [before, one] of kept) if (rankOf(one) < rankOf(before) || lacksMore(one, before)) told.add(one);
   return findings.filter((one) => told.has(one) || findingById.get(one.finding)?.isFixed);
 }
 
@@ -48,6 +48,12 @@ type Graded = ToldFinding | KnownPrint;
 
 /** Lower is graver. */
 const rankOf = ({ severity = 'error' }: Graded): number => severities.indexOf(severity);
+
+/** A baseline of an earlier program does not say what a finding lacked. */
+const lacksMore = ({ lacks = [] }: Graded, before: Graded): boolean =>
+  before.lacks !== undefined && lacks.some((task) => !before.lacks!.includes(task));
+
+const withoutLacks = ({ lacks: _, ...print }: FindingPrint): FindingPrint => print;
 
 /** Of findings with one name the gravest are matched with the gravest. */
 const gravestFirst = (told: readonly (readonly [Graded, FindingPrint])[]): typeof told =>
@@ -67,8 +73,11 @@ export function isRecord(value: unknown): value is FileRecord {
     findings.every(
       (one) =>
         texts(one, 'finding') &&
-        Array.isArray((one as FindingPrint).steps) &&
-        (one as FindingPrint).steps.every((step) => typeof step === 'string'),
+        areTexts((one as FindingPrint).steps) &&
+        areTexts((one as FindingPrint).lacks ?? []),
     )
   );
 }
+
+const areTexts = (list: unknown): boolean =>
+  Array.isArray(list) && list.every((one) => typeof one === 'string');

@@ -16,6 +16,7 @@ export interface ToldFinding {
   readonly trace: readonly { readonly message: string; readonly range: Range }[];
   readonly operation?: string | undefined;
   readonly connector?: string | undefined;
+  readonly lacks?: readonly string[] | undefined;
 }
 
 /** What a finding is told by in another version of its file: never a line. Plain data: a baseline keeps it. */
@@ -26,6 +27,8 @@ export interface FindingPrint {
   readonly connector?: string;
   /** The marked text, where that is no id of a step. */
   readonly text?: string;
+  /** Tasks that must come first and do not, where it tells of several. */
+  readonly lacks?: readonly string[];
 }
 
 /** Where each entry of a plan's lists stands, and which steps it is about. */
@@ -80,7 +83,7 @@ export function printsOf(
     const found = extents[low - 1];
     return found && start < found.end ? found.steps : [];
   };
-  return findings.map(({ finding, operation, connector, range, trace }) => {
+  return findings.map(({ finding, operation, connector, range, trace, lacks }) => {
     const steps = new Set([...(operation === undefined ? stepsAt(range) : [operation])]);
     for (const { range: at } of trace) for (const step of stepsAt(at)) steps.add(step);
     const text = (textOf(range.uri)?.slice(range.start, range.end) ?? '').replaceAll(/\s+/g, ' ').trim();
@@ -91,6 +94,7 @@ export function printsOf(
       steps: [...steps],
       ...(connector === undefined ? {} : { connector }),
       ...(plain && text !== '' && operation === undefined ? { text: text.slice(0, 200) } : {}),
+      ...(lacks ? { lacks } : {}),
     };
   });
 }
@@ -126,5 +130,7 @@ export function findingsDifference<F>(
   return { kept, gone: [...left], fresh };
 }
 
-const nameOf = ({ finding, steps, connector = '', text = '' }: FindingPrint, token: (id: string) => string) =>
-  [finding, connector, text, ...new Set(steps.map(token).sort())].join('\0');
+const nameOf = (
+  { finding, steps, connector = '', text = '', lacks = [] }: FindingPrint,
+  token: (id: string) => string,
+) => [finding, connector, text, lacks.join(), ...new Set(steps.map(token).sort())].join('\0');

@@ -42,6 +42,8 @@ export interface Diagnosis {
   readonly connector?: string;
   /** Other steps for which it stands. */
   readonly also?: readonly string[];
+  /** Tasks that must come first and do not, where it tells of several. */
+  readonly lacks?: readonly string[];
 }
 
 /** A finding, its range in the current text, and its fixes. It is rendered when it is read. */
@@ -207,5 +209,6 @@ function diagnose(
     ...(report.operation === undefined ? {} : { operation: report.operation }),
     ...(report.connector === undefined ? {} : { connector: report.connector }),
     ...(report.also?.length ? { also: report.also } : {}),
+    ...(report.lacks ? { lacks: report.lacks } : {}),
   };
 }

@@ -71,6 +71,8 @@ export interface FindingReport {
   readonly trace?: readonly Trace[];
   /** Ids of other steps for which it stands: they lack the same for the same reason. */
   readonly also?: readonly string[];
+  /** Tasks that must come first and do not, where one report tells of several: one that lacks more than it did is a new finding. */
+  readonly lacks?: readonly string[];
   /** Its fixes, best first; computed on demand. An empty fix is not offered. */
   readonly fixes?: () => readonly FixWays[];
 }

@@ -64,6 +64,7 @@ function tell(
       ...alsoAt(more),
     ],
     ...andAt(more),
+    lacks: missing,
     fixes: () => [makeSafeWays(plan, operation, { missing, culprit })],
   };
 }

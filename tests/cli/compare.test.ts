@@ -364,6 +364,32 @@ describe('only what is new', () => {
     writeFileSync(join(root, 'base.json'), known.replaceAll(/"lacks": \[[^\]]*\]/g, '"lacks": 5'));
     expect(plugward(root, only)).toMatchObject({ code: 2, err: expect.stringContaining('no baseline') });
   });
+  test('a wrong value that becomes another wrong value is new', () => {
+    const text = (wait: string, ...notes: string[]): string =>
+      [
+        ...notes,
+        'plan: A',
+        'vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, discharge-wait: 5 min }',
+        'operations:',
+        '  - { id: op10, do: isolate }',
+        '  - { id: op20, do: lock-out }',
+        `  - { id: op30, do: wait, time: ${wait} }\n`,
+      ].join('\n');
+    const name = 'a.repair-plan.yaml';
+    const root = folderWith({ [name]: text('4 min') });
+    const only = ['check', name, '--only-new', 'base.json', ...today];
+    plugward(root, ['check', name, '--write-baseline', 'base.json', ...today]);
+    for (const [wait, isNew] of [
+      ['4 min', false],
+      ['10 s', true],
+    ] as const) {
+      writeFileSync(join(root, name), text(wait, '# moved'));
+      expect(plugward(root, only).out.includes('wait-too-short')).toBe(isNew);
+    }
+    const known = readFileSync(join(root, 'base.json'), 'utf8');
+    writeFileSync(join(root, 'base.json'), known.replaceAll(/,\s*"value": "[^"]*"/g, ''));
+    expect(plugward(root, only).out).not.toContain('wait-too-short');
+  });
   test('that errors about safety are lowered is told all the same, by --quiet too', () => {
     const root = folderWith(samples());
     const lowered = ['--severity', 'live-opening=off', ...today];

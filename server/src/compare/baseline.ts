@@ -18,46 +18,48 @@ export interface FileRecord {
   readonly findings: readonly KnownPrint[];
 }
 
-export function recordOf({ plan, findings, text }: Version): FileRecord {
-  const prints = printsOf(plan, findings, text);
-  return {
-    steps: plan.operations.map(signatureOf),
-    findings: prints.map((print, i) => ({ ...print, severity: findings[i]!.severity })),
-  };
-}
+export const recordOf = (version: Version): FileRecord => ({
+  steps: version.plan.operations.map(signatureOf),
+  findings: gradedPrints(version),
+});
+
+const gradedPrints = ({ plan, findings, text }: Version): KnownPrint[] =>
+  printsOf(plan, findings, text).map((print, i) => ({ ...print, severity: findings[i]!.severity }));
 
 /**
- * The findings that a record does not have; moved lines and renamed steps make none new. One that was less grave or lacked
- * less is new, and so is one that no acceptance and no setting can silence.
+ * The findings that a record does not have; moved lines and renamed steps make none new. One that was less grave, lacked less
+ * or stood at another value is new, and so is one that no acceptance and no setting can silence.
  */
-export function newSince({ plan, findings, text }: Version, record: FileRecord): readonly ToldFinding[] {
-  const now = plan.operations.map(signatureOf);
-  const tokens = tokensOf(record.steps, now, matched(record.steps, now));
-  const prints = printsOf(plan, findings, text);
-  const { fresh, kept } = findingsDifference<Graded>(
-    gravestFirst(record.findings.map((print) => [print, withoutLacks(print)] as const)),
-    gravestFirst(prints.map((print, i) => [findings[i]!, withoutLacks(print)] as const)),
-    tokens,
+export function newSince(version: Version, record: FileRecord): readonly ToldFinding[] {
+  const steps = version.plan.operations.map(signatureOf);
+  const tokens = tokensOf(record.steps, steps, matched(record.steps, steps));
+  const prints = gradedPrints(version);
+  const same = findingsDifference(keyed(record.findings), keyed(prints), tokens);
+  const alike = findingsDifference(keyed(same.gone, bare), keyed(same.fresh, bare), tokens);
+  const told = new Set(alike.fresh);
+  for (const [before, one] of [...same.kept, ...alike.kept]) if (isWorse(one, before)) told.add(one);
+  return version.findings.filter(
+    ({ finding }, i) => told.has(prints[i]!) || findingById.get(finding)?.isFixed,
   );
-  const told = new Set<unknown>(fresh);
-  for (const [before, one] of kept) if (rankOf(one) < rankOf(before) || lacksMore(one, before)) told.add(one);
-  return findings.filter((one) => told.has(one) || findingById.get(one.finding)?.isFixed);
 }
 
-type Graded = ToldFinding | KnownPrint;
+/** Of findings with one name the gravest are matched with the gravest. */
+const keyed = (
+  prints: readonly KnownPrint[],
+  keyOf = (print: KnownPrint): FindingPrint => print,
+): (readonly [KnownPrint, FindingPrint])[] =>
+  prints.toSorted((a, b) => rankOf(a) - rankOf(b)).map((print) => [print, keyOf(print)]);
 
 /** Lower is graver. */
-const rankOf = ({ severity = 'error' }: Graded): number => severities.indexOf(severity);
+const rankOf = ({ severity = 'error' }: KnownPrint): number => severities.indexOf(severity);
 
-/** A baseline of an earlier program does not say what a finding lacked. */
-const lacksMore = ({ lacks = [] }: Graded, before: Graded): boolean =>
-  before.lacks !== undefined && lacks.some((task) => !before.lacks!.includes(task));
+/** Without what may change while the fault stays the same, and what a baseline of an earlier program does not say. */
+const bare = ({ lacks: _lacks, value: _value, ...print }: KnownPrint): FindingPrint => print;
 
-const withoutLacks = ({ lacks: _, ...print }: FindingPrint): FindingPrint => print;
-
-/** Of findings with one name the gravest are matched with the gravest. */
-const gravestFirst = (told: readonly (readonly [Graded, FindingPrint])[]): typeof told =>
-  told.toSorted(([a], [b]) => rankOf(a) - rankOf(b));
+const isWorse = (one: KnownPrint, before: KnownPrint): boolean =>
+  rankOf(one) < rankOf(before) ||
+  (before.lacks !== undefined && (one.lacks ?? []).some((task) => !before.lacks!.includes(task))) ||
+  (before.value !== undefined && one.value !== before.value);
 
 /** Whether a value read from a file is such a record. */
 export function isRecord(value: unknown): value is FileRecord {

@@ -25,8 +25,10 @@ export interface FindingPrint {
   /** The steps it is about, and those that its trace names: who is to blame. */
   readonly steps: readonly string[];
   readonly connector?: string;
-  /** The marked text, where that is no id of a step. */
+  /** The marked text, where it is about no step. */
   readonly text?: string;
+  /** The marked value of a step, where that is no id. */
+  readonly value?: string;
   /** Tasks that must come first and do not, where it tells of several. */
   readonly lacks?: readonly string[];
 }
@@ -93,7 +95,7 @@ export function printsOf(
       finding,
       steps: [...steps],
       ...(connector === undefined ? {} : { connector }),
-      ...(plain && text !== '' && operation === undefined ? { text: text.slice(0, 200) } : {}),
+      ...(plain && text !== '' ? { [operation === undefined ? 'text' : 'value']: text.slice(0, 200) } : {}),
       ...(lacks ? { lacks } : {}),
     };
   });
@@ -131,6 +133,6 @@ export function findingsDifference<F>(
 }
 
 const nameOf = (
-  { finding, steps, connector = '', text = '', lacks = [] }: FindingPrint,
+  { finding, steps, connector = '', text = '', value = '', lacks = [] }: FindingPrint,
   token: (id: string) => string,
-) => [finding, connector, text, lacks.join(), ...new Set(steps.map(token).sort())].join('\0');
+) => [finding, connector, text, value, lacks.join(), ...new Set(steps.map(token).sort())].join('\0');

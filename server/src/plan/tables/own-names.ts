@@ -55,6 +55,11 @@ const airCon = String.raw`(?:ac|a-c|air-?con\w*|air-conditioning|refrigerant)`;
 /** Lines and parts that let out fuel, brake fluid, refrigerant or hot coolant when they are changed. */
 const fullParts = String.raw`(?:brake-(?:hose|line|pipe|caliper|cylinder|booster)s?|(?:master|wheel)-cylinders?|${airCon}-(?:hose|line|pipe|compressor|condenser)s?|condenser|evaporator|fuel-(?:pump|line|hose|pipe|tank|filter|rail)s?|coolant-(?:pump|hose|pipe)s?|radiator|heater-core)`;
 const partesLlenas = String.raw`(?:latiguillos?|tubos?|tuberias?|mangueras?|pinzas?-${the}frenos?|bomba-${the}(?:combustible|gasolina|frenos?|agua)|condensador|evaporador|radiador|filtro-${the}(?:combustible|gasolina|diesel))`;
+/** What looks along the road, and must be calibrated where it was changed. */
+const looking = String.raw`(?:radars?|cameras?|lidars?)`;
+/** Parts of the axles, which carry drive units, cables and lines, or set the wheels. */
+const axleParts = String.raw`(?:sub-?frames?|cradles?|axles?|axle-beams?|steering-(?:racks?|gears?|columns?)|(?:control|trailing|suspension)-arms?|wishbones?|struts?|shock-absorbers?|knuckles?)`;
+const partesDelEje = String.raw`(?:subchasis|bastidor-auxiliar|cuna|puente|eje|cremallera|columna-${the}direccion|amortiguador(?:es)?|trapecios?|manguetas?)(?:-${the}(?:motor|direccion|delanter[oa]|traser[oa]|suspension))?`;
 const fuel = String.raw`(?:gasolina|combustible|diesel|gasoil|hidrogeno|(?:deposito|tanque)(?!-${the}(?:agua|lava|limpia|expansion|anticongelante|refrigerante)))`;
 const vehicle = '(?:coche|carro|auto|vehiculo|camion|unidad)';
 const phrase = (task: string, words: string): Row => [task, new RegExp(`(?:^|-)(?:${words})(?:-|$)`)];
@@ -95,6 +100,18 @@ const phrases: readonly Row[] = [
     String.raw`(?:evacuat|recover|drain|empty|vent)\w*-(?:the-)?${airCon}|de-?gas\w*|(?:evacuar|recuperar|vaciar|sacar)-${the}(?:aire|clima|gas-refrigerante)`,
   ),
   phrase('disconnect', `${changing}-${the}${partesPeligrosas}`),
+  [
+    'disconnect',
+    new RegExp(
+      String.raw`(?:^|-)(?:${changing}-(?:\w+-)*${looking}|${changing}-${the}(?:radar|lidar|camara)(?:-${the}(?:frontal|delanter[oa]|traser[oa]|marcha-atras))?)$`,
+    ),
+  ],
+  [
+    'remove',
+    new RegExp(
+      String.raw`(?:^|-)(?:(?:${changing}|drop|lower)-(?:\w+-)*${axleParts}|(?:${changing}|bajar)-${the}${partesDelEje})$`,
+    ),
+  ],
   phrase(
     'lower-battery',
     `(?:drop|lower)-(?:the-)?(?:\\w+-)?(?:battery|pack)|bajar-${the}bateria|(?:desmontar|quitar|sacar)-${the}${tractionBattery}`,

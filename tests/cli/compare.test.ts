@@ -364,6 +364,35 @@ describe('only what is new', () => {
     writeFileSync(join(root, 'base.json'), known.replaceAll(/"lacks": \[[^\]]*\]/g, '"lacks": 5'));
     expect(plugward(root, only)).toMatchObject({ code: 2, err: expect.stringContaining('no baseline') });
   });
+  test('a step that joins many others with the same fault is new', () => {
+    const text = (...steps: number[]): string =>
+      [
+        'plan: A',
+        'vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V }',
+        'connectors:',
+        ...steps.map((n) => `  - { id: c${n}, class: high-voltage-power, zone: motor-bay }`),
+        'operations:',
+        ...steps.map((n) => `  - { id: op${n}, do: disconnect, connectors: [c${n}] }`),
+        '',
+      ].join('\n');
+    const name = 'a.repair-plan.yaml';
+    const root = folderWith({ [name]: text(1, 2, 3, 4, 5, 6, 7, 9) });
+    const only = ['check', name, '--only-new', 'base.json', ...today];
+    plugward(root, ['check', name, '--write-baseline', 'base.json', ...today]);
+    for (const [steps, isNew] of [
+      [[1, 2, 3, 4, 5, 6, 7, 9], false],
+      [[1, 2, 3, 4, 5, 6, 7, 8, 9], true],
+      [[1, 2, 3, 4, 5, 7, 9], false],
+    ] as const) {
+      writeFileSync(join(root, name), text(...steps));
+      expect(plugward(root, only).out.includes('live-opening')).toBe(isNew);
+    }
+    // The trace of a small group names all of its steps, that of a large one not.
+    writeFileSync(join(root, name), text(1, 2, 3, 4, 5, 9));
+    plugward(root, ['check', name, '--write-baseline', 'base.json', ...today]);
+    writeFileSync(join(root, name), text(1, 2, 3, 4, 5, 6, 9));
+    expect(plugward(root, only).out).toContain('live-opening');
+  });
   test('a wrong value that becomes another wrong value is new', () => {
     const text = (wait: string, ...notes: string[]): string =>
       [

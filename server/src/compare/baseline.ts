@@ -5,7 +5,7 @@ import type { Version } from './compare.ts';
 import { findingsDifference, printsOf } from './finding-prints.ts';
 import type { FindingPrint, ToldFinding } from './finding-prints.ts';
 import { matched, signatureOf, tokensOf } from './matching.ts';
-import type { Signature } from './matching.ts';
+import type { Signature, Tokens } from './matching.ts';
 
 /** How grave it was; a baseline of an earlier program does not say. */
 interface KnownPrint extends FindingPrint {
@@ -27,8 +27,8 @@ const gradedPrints = ({ plan, findings, text }: Version): KnownPrint[] =>
   printsOf(plan, findings, text).map((print, i) => ({ ...print, severity: findings[i]!.severity }));
 
 /**
- * The findings that a record does not have; moved lines and renamed steps make none new. One that was less grave, lacked less
- * or stood at another value is new, and so is one that no acceptance and no setting can silence.
+ * The findings that a record does not have; moved lines and renamed steps make none new. One that was less grave, lacked less,
+ * stood for fewer steps or at another value is new, and so is one that no acceptance and no setting can silence.
  */
 export function newSince(version: Version, record: FileRecord): readonly ToldFinding[] {
   const steps = version.plan.operations.map(signatureOf);
@@ -37,7 +37,7 @@ export function newSince(version: Version, record: FileRecord): readonly ToldFin
   const same = findingsDifference(keyed(record.findings), keyed(prints), tokens);
   const alike = findingsDifference(keyed(same.gone, bare), keyed(same.fresh, bare), tokens);
   const told = new Set(alike.fresh);
-  for (const [before, one] of [...same.kept, ...alike.kept]) if (isWorse(one, before)) told.add(one);
+  for (const [before, one] of [...same.kept, ...alike.kept]) if (isWorse(one, before, tokens)) told.add(one);
   return version.findings.filter(
     ({ finding }, i) => told.has(prints[i]!) || findingById.get(finding)?.isFixed,
   );
@@ -54,12 +54,15 @@ const keyed = (
 const rankOf = ({ severity = 'error' }: KnownPrint): number => severities.indexOf(severity);
 
 /** Without what may change while the fault stays the same, and what a baseline of an earlier program does not say. */
-const bare = ({ lacks: _lacks, value: _value, ...print }: KnownPrint): FindingPrint => print;
+const bare = ({ lacks: _lacks, value: _value, also: _also, ...print }: KnownPrint): FindingPrint => print;
 
-const isWorse = (one: KnownPrint, before: KnownPrint): boolean =>
-  rankOf(one) < rankOf(before) ||
-  (before.lacks !== undefined && (one.lacks ?? []).some((task) => !before.lacks!.includes(task))) ||
-  (before.value !== undefined && one.value !== before.value);
+function isWorse(one: KnownPrint, before: KnownPrint, tokens: Tokens): boolean {
+  if (rankOf(one) < rankOf(before)) return true;
+  if (before.value !== undefined && one.value !== before.value) return true;
+  if (before.lacks && one.lacks?.some((task) => !before.lacks!.includes(task))) return true;
+  const known = new Set([...before.steps, ...(before.also ?? [])].map(tokens.before));
+  return one.also?.some((step) => !known.has(tokens.now(step))) ?? false;
+}
 
 /** Whether a value read from a file is such a record. */
 export function isRecord(value: unknown): value is FileRecord {
@@ -76,6 +79,7 @@ export function isRecord(value: unknown): value is FileRecord {
       (one) =>
         texts(one, 'finding') &&
         areTexts((one as FindingPrint).steps) &&
+        areTexts((one as FindingPrint).also ?? []) &&
         areTexts((one as FindingPrint).lacks ?? []),
     )
   );

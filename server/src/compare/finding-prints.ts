@@ -16,6 +16,7 @@ export interface ToldFinding {
   readonly trace: readonly { readonly message: string; readonly range: Range }[];
   readonly operation?: string | undefined;
   readonly connector?: string | undefined;
+  readonly also?: readonly string[] | undefined;
   readonly lacks?: readonly string[] | undefined;
 }
 
@@ -24,6 +25,8 @@ export interface FindingPrint {
   readonly finding: string;
   /** The steps it is about, and those that its trace names: who is to blame. */
   readonly steps: readonly string[];
+  /** Further steps for which it stands, where they are too many for its trace. */
+  readonly also?: readonly string[];
   readonly connector?: string;
   /** The marked text, where it is about no step. */
   readonly text?: string;
@@ -85,15 +88,17 @@ export function printsOf(
     const found = extents[low - 1];
     return found && start < found.end ? found.steps : [];
   };
-  return findings.map(({ finding, operation, connector, range, trace, lacks }) => {
+  return findings.map(({ finding, operation, connector, range, trace, also, lacks }) => {
     const steps = new Set([...(operation === undefined ? stepsAt(range) : [operation])]);
     for (const { range: at } of trace) for (const step of stepsAt(at)) steps.add(step);
+    const further = also?.filter((step) => !steps.has(step)) ?? [];
     const text = (textOf(range.uri)?.slice(range.start, range.end) ?? '').replaceAll(/\s+/g, ' ').trim();
     // An id may be renamed; that of a step is among the steps already.
     const plain = !plan.step(text) && !plan.operation(text);
     return {
       finding,
       steps: [...steps],
+      ...(further.length > 0 ? { also: further } : {}),
       ...(connector === undefined ? {} : { connector }),
       ...(plain && text !== '' ? { [operation === undefined ? 'text' : 'value']: text.slice(0, 200) } : {}),
       ...(lacks ? { lacks } : {}),
@@ -133,6 +138,9 @@ export function findingsDifference<F>(
 }
 
 const nameOf = (
-  { finding, steps, connector = '', text = '', value = '', lacks = [] }: FindingPrint,
+  { finding, steps, also = [], connector = '', text = '', value = '', lacks = [] }: FindingPrint,
   token: (id: string) => string,
-) => [finding, connector, text, value, lacks.join(), ...new Set(steps.map(token).sort())].join('\0');
+): string =>
+  [finding, connector, text, value, lacks.join(), ...new Set([...steps, ...also].map(token).sort())].join(
+    '\0',
+  );

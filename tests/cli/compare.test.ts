@@ -393,6 +393,32 @@ describe('only what is new', () => {
     writeFileSync(join(root, name), text(1, 2, 3, 4, 5, 6, 9));
     expect(plugward(root, only).out).toContain('live-opening');
   });
+  test('a connector that joins others with the same fault is new', () => {
+    const text = (...opened: string[]): string =>
+      [
+        'plan: A',
+        'vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V }',
+        'connectors:',
+        ...['a', 'b', 'c'].map((id) => `  - { id: ${id}, class: high-voltage-power, zone: motor-bay }`),
+        'operations:',
+        `  - { id: op10, do: disconnect, connectors: [${opened.join(', ')}] }\n`,
+      ].join('\n');
+    const name = 'a.repair-plan.yaml';
+    const root = folderWith({ [name]: text('a', 'b') });
+    const only = ['check', name, '--only-new', 'base.json', ...today];
+    plugward(root, ['check', name, '--write-baseline', 'base.json', ...today]);
+    for (const [opened, isNew] of [
+      [['a', 'b'], false],
+      [['a', 'b', 'c'], true],
+    ] as const) {
+      writeFileSync(join(root, name), text(...opened));
+      expect(plugward(root, only).out.includes('live-opening')).toBe(isNew);
+    }
+    // A baseline that names none of them knows the finding all the same.
+    const known = readFileSync(join(root, 'base.json'), 'utf8');
+    writeFileSync(join(root, 'base.json'), known.replaceAll(/,\s*"connectors": \[[^\]]*\]/g, ''));
+    expect(plugward(root, only).out).not.toContain('live-opening');
+  });
   test('a wrong value that becomes another wrong value is new', () => {
     const text = (wait: string, ...notes: string[]): string =>
       [

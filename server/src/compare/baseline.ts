@@ -28,7 +28,7 @@ const gradedPrints = ({ plan, findings, text }: Version): KnownPrint[] =>
 
 /**
  * The findings that a record does not have; moved lines and renamed steps make none new. One that was less grave, lacked less,
- * stood for fewer steps or at another value is new, and so is one that no acceptance and no setting can silence.
+ * stood for fewer steps or connectors or at another value is new, and so is one that no acceptance and no setting can silence.
  */
 export function newSince(version: Version, record: FileRecord): readonly ToldFinding[] {
   const steps = version.plan.operations.map(signatureOf);
@@ -54,12 +54,19 @@ const keyed = (
 const rankOf = ({ severity = 'error' }: KnownPrint): number => severities.indexOf(severity);
 
 /** Without what may change while the fault stays the same, and what a baseline of an earlier program does not say. */
-const bare = ({ lacks: _lacks, value: _value, also: _also, ...print }: KnownPrint): FindingPrint => print;
+const bare = ({
+  connectors: _connectors,
+  lacks: _lacks,
+  value: _value,
+  also: _also,
+  ...print
+}: KnownPrint): FindingPrint => print;
 
 function isWorse(one: KnownPrint, before: KnownPrint, tokens: Tokens): boolean {
   if (rankOf(one) < rankOf(before)) return true;
   if (before.value !== undefined && one.value !== before.value) return true;
-  if (before.lacks && one.lacks?.some((task) => !before.lacks!.includes(task))) return true;
+  for (const key of ['lacks', 'connectors'] as const)
+    if (before[key] && one[key]?.some((item) => !before[key]!.includes(item))) return true;
   const known = new Set([...before.steps, ...(before.also ?? [])].map(tokens.before));
   return one.also?.some((step) => !known.has(tokens.now(step))) ?? false;
 }
@@ -79,8 +86,7 @@ export function isRecord(value: unknown): value is FileRecord {
       (one) =>
         texts(one, 'finding') &&
         areTexts((one as FindingPrint).steps) &&
-        areTexts((one as FindingPrint).also ?? []) &&
-        areTexts((one as FindingPrint).lacks ?? []),
+        (['also', 'connectors', 'lacks'] as const).every((key) => areTexts((one as FindingPrint)[key] ?? [])),
     )
   );
 }

@@ -16,6 +16,7 @@ export interface ToldFinding {
   readonly trace: readonly { readonly message: string; readonly range: Range }[];
   readonly operation?: string | undefined;
   readonly connector?: string | undefined;
+  readonly connectors?: readonly string[] | undefined;
   readonly also?: readonly string[] | undefined;
   readonly lacks?: readonly string[] | undefined;
 }
@@ -28,6 +29,7 @@ export interface FindingPrint {
   /** Further steps for which it stands, where they are too many for its trace. */
   readonly also?: readonly string[];
   readonly connector?: string;
+  readonly connectors?: readonly string[];
   /** The marked text, where it is about no step. */
   readonly text?: string;
   /** The marked value of a step, where that is no id. */
@@ -88,7 +90,7 @@ export function printsOf(
     const found = extents[low - 1];
     return found && start < found.end ? found.steps : [];
   };
-  return findings.map(({ finding, operation, connector, range, trace, also, lacks }) => {
+  return findings.map(({ finding, operation, connector, connectors, range, trace, also, lacks }) => {
     const steps = new Set([...(operation === undefined ? stepsAt(range) : [operation])]);
     for (const { range: at } of trace) for (const step of stepsAt(at)) steps.add(step);
     const further = also?.filter((step) => !steps.has(step)) ?? [];
@@ -100,6 +102,7 @@ export function printsOf(
       steps: [...steps],
       ...(further.length > 0 ? { also: further } : {}),
       ...(connector === undefined ? {} : { connector }),
+      ...(connectors ? { connectors } : {}),
       ...(plain && text !== '' ? { [operation === undefined ? 'text' : 'value']: text.slice(0, 200) } : {}),
       ...(lacks ? { lacks } : {}),
     };
@@ -137,10 +140,17 @@ export function findingsDifference<F>(
   return { kept, gone: [...left], fresh };
 }
 
-const nameOf = (
-  { finding, steps, also = [], connector = '', text = '', value = '', lacks = [] }: FindingPrint,
-  token: (id: string) => string,
-): string =>
-  [finding, connector, text, value, lacks.join(), ...new Set([...steps, ...also].map(token).sort())].join(
-    '\0',
-  );
+const nameOf = (print: FindingPrint, token: (id: string) => string): string => {
+  const {
+    finding,
+    steps,
+    also = [],
+    connector = '',
+    connectors = [],
+    text = '',
+    value = '',
+    lacks = [],
+  } = print;
+  const about = [...new Set([...steps, ...also].map(token))].sort();
+  return [finding, connector, connectors.toSorted().join(), text, value, lacks.join(), ...about].join('\0');
+};

@@ -40,6 +40,8 @@ export interface Diagnosis {
   readonly trace: readonly { readonly message: string; readonly range: Range }[];
   readonly operation?: string;
   readonly connector?: string;
+  /** The connectors that it is about, where they are several. */
+  readonly connectors?: readonly string[];
   /** Other steps for which it stands. */
   readonly also?: readonly string[];
   /** Tasks that must come first and do not, where it tells of several. */
@@ -208,6 +210,7 @@ function diagnose(
     trace: (report.trace ?? []).map(({ at }, i) => ({ message: words.trace[i]!, range: rangeOf(at) })),
     ...(report.operation === undefined ? {} : { operation: report.operation }),
     ...(report.connector === undefined ? {} : { connector: report.connector }),
+    ...(report.connectors?.length ? { connectors: report.connectors } : {}),
     ...(report.also?.length ? { also: report.also } : {}),
     ...(report.lacks ? { lacks: report.lacks } : {}),
   };

@@ -67,7 +67,9 @@ export interface FindingReport {
   readonly message: Phrase;
   readonly severity?: ReportedSeverity;
   readonly operation?: string;
+  /** The one connector that it is about, or several. */
   readonly connector?: string;
+  readonly connectors?: readonly string[];
   readonly trace?: readonly Trace[];
   /** Ids of other steps for which it stands: they lack the same for the same reason. */
   readonly also?: readonly string[];

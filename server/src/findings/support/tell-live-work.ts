@@ -9,7 +9,7 @@ import type { HighVoltageStep, LiveGroup } from './live-work.ts';
 import { alsoAt, andAt, toldApart } from './needs.ts';
 import type { Told } from './needs.ts';
 import { makeSafeWays } from './make-safe.ts';
-import { traceAt, spanOfMention, named } from './words.ts';
+import { traceAt, spanOfMention, named, ofConnectors } from './words.ts';
 
 const verbs: Readonly<Record<IsolationStep, Phrase>> = {
   isolate: say`isolates the high-voltage system`,
@@ -51,7 +51,7 @@ function tell(
   return {
     at: ids.length > 0 ? spanOfMention(operation, ids[0]!) : operation.span,
     operation: operation.id,
-    ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+    ...ofConnectors(ids),
     message:
       operation.taskId === 'disconnect'
         ? say`${named(operation)} opens ${andList(ids)}, but${again} no step that must come first ${undone}. Live contacts kill: put that step before ${operation.id}, as the vehicle maker specifies.`

@@ -15,7 +15,7 @@ import type { FindingRule, Fix, FindingReport, CheckContext } from '../finding.t
 import { fix, insertAfter, insertBefore, waitFor } from './mending.ts';
 import type { NewStep } from './mending.ts';
 import { beforeWaking, joinWays, seatChecksToJoin, stepsToJoin } from './placing.ts';
-import { traceAt, spanOfMention, named } from './words.ts';
+import { traceAt, spanOfMention, named, ofConnectors } from './words.ts';
 
 /** A task owed to a connector once it is closed, and how to report it if it is missing. */
 export interface Duty {
@@ -75,7 +75,7 @@ function* reportUnmet(
     yield {
       at: undoneBy ? undoneBy.span : spanOfMention(closing, ids[0]!),
       operation: (undoneBy ?? closing).id,
-      ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+      ...ofConnectors(ids),
       severity: duty.severity(connectors, closing === undoneBy ? undoneBy : undefined),
       message:
         undoneBy && duty.proof

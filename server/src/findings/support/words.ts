@@ -10,7 +10,7 @@ import { hazardWords } from '../../plan/tables/tasks.ts';
 import type { Hazard } from '../../plan/tables/tasks.ts';
 import { zoneNamed } from '../../plan/tables/zones.ts';
 import type { PossibleHazard, Window } from '../../sequence/facts/exposure.ts';
-import type { Trace } from '../finding.ts';
+import type { FindingReport, Trace } from '../finding.ts';
 
 /** "op40 (grinding)". */
 export const named = (operation: Operation): Phrase =>
@@ -50,6 +50,10 @@ export const valueSpan = (
   owner: { readonly span: Span },
   { span }: { readonly span: Span },
 ): Span => (span.origin.uri === uri ? span : owner.span);
+
+/** Which connectors a report is about. */
+export const ofConnectors = (ids: readonly string[]): Pick<FindingReport, 'connector' | 'connectors'> =>
+  ids.length === 1 ? { connector: ids[0]! } : { connectors: ids };
 
 /** A trace entry on a step; inside a procedure it points at the procedure's own line. */
 export const traceAt = (operation: Operation, message: Phrase): Trace => ({

@@ -4,7 +4,7 @@ import type { ConnectorClass } from '../../../plan/tables/classes.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import { someOf } from '../../support/needs.ts';
 import { testsInsulation } from '../../support/tools.ts';
-import { spanOfMention, named } from '../../support/words.ts';
+import { spanOfMention, named, ofConnectors } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -42,7 +42,7 @@ operations:
       yield {
         at: spanOfMention(operation, ids[0]!),
         operation: operation.id,
-        ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+        ...ofConnectors(ids),
         message: say`${named(operation)} puts an insulation tester on ${someOf(ids)}: hundreds of volts destroy control units, and can fire an airbag. Take ${someOf(ids)} out of ${operation.id} and scan for fault codes instead.`,
       };
     }

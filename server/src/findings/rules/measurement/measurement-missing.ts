@@ -6,7 +6,7 @@ import type { ConnectorHistory } from '../../../sequence/life.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { spanOfMention, named } from '../../support/words.ts';
+import { spanOfMention, named, ofConnectors } from '../../support/words.ts';
 
 const kindOf: ReadonlyMap<string, Measurement['kind']> = new Map([
   ['measure-resistance', 'contact-resistance'],
@@ -56,7 +56,7 @@ sign-offs:
       yield {
         at: spanOfMention(operation, ids[0]!),
         operation: operation.id,
-        ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+        ...ofConnectors(ids),
         message: say`The plan is signed off, and the reading of ${named(operation)} at ${andList(ids)} is not under \`measurements:\`, so nobody can compare it. Write it down with its method and uncertainty.`,
       };
     }

@@ -6,7 +6,7 @@ import { stepQuantity } from '../../../plan/operations.ts';
 import { exceeds } from '../../support/compare.ts';
 import { someOf } from '../../support/needs.ts';
 import { insulationTests } from '../../support/tools.ts';
-import { named, valueSpan } from '../../support/words.ts';
+import { named, valueSpan, ofConnectors } from '../../support/words.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 
@@ -45,7 +45,7 @@ operations:
         yield {
           at,
           operation: operation.id,
-          ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+          ...ofConnectors(ids),
           message: say`${named(operation)} tests ${someOf(ids)} at ${voltage.text}, above the vehicle maker's ${testVoltage!.text}: that breaks insulation and control units. Set the tester to ${testVoltage!.text} at most.`,
           trace: [{ at: testVoltage!.span, message: say`the vehicle maker's highest: ${testVoltage!.text}` }],
         };
@@ -61,7 +61,7 @@ operations:
       yield {
         at,
         operation: operation.id,
-        ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+        ...ofConnectors(ids),
         severity: 'warning',
         message: say`${named(operation)} tests ${someOf(ids)} at ${voltage.text}, below the ${carried.text} it carries: a fault that shows only at ${carried.text} stays hidden. Set the tester to the voltage that the vehicle maker specifies.`,
         trace: [{ at: carried.span, message: say`the voltage: ${carried.text}` }],

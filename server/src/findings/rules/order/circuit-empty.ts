@@ -7,7 +7,7 @@ import { historiesWhere } from '../../../sequence/lives.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import { orderOrAdd } from '../../support/mending.ts';
 import { alsoAt, someOf, told, unmetGroups } from '../../support/needs.ts';
-import { traceAt, named } from '../../support/words.ts';
+import { traceAt, named, ofConnectors } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -76,7 +76,7 @@ export const circuitEmpty: FindingRule = {
         yield {
           at: first.span,
           operation: first.id,
-          ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+          ...ofConnectors(ids),
           message: say`${named(first)} comes, and the circuit of ${someOf(ids)} is not certain to be filled again: a part without cooling overheats. Fill that circuit before ${first.id}, and name ${someOf(ids)} in that step.`,
           trace: culprit ? [traceAt(culprit, say`${named(culprit)}: empty from here`)] : [],
         };

@@ -11,7 +11,7 @@ import type { FindingRule, FindingReport } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { closingWays, provedAfter } from '../../support/closing.ts';
 import { fix, insertAfter, stepOn, waitFor } from '../../support/mending.ts';
-import { traceAt, spanOfMention, named, traceOpening } from '../../support/words.ts';
+import { traceAt, spanOfMention, named, traceOpening, ofConnectors } from '../../support/words.ts';
 
 export const notReconnected: FindingRule = {
   id: 'not-reconnected',
@@ -80,7 +80,7 @@ function movedCovered(gate: Operation, open: readonly StillOpen[]): FindingRepor
   return {
     at: gate.span,
     operation: gate.id,
-    ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+    ...ofConnectors(ids),
     severity: 'information',
     message: say`${named(gate)} comes with open connectors under their covers: ${andList(ids)}. Make sure that the vehicle brakes, steers and is seen without them, as the vehicle maker specifies.`,
     trace: [

@@ -8,7 +8,7 @@ import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import { puttingIn, takingOut } from '../../support/battery.ts';
 import { someOf } from '../../support/needs.ts';
-import { traceAt, named } from '../../support/words.ts';
+import { traceAt, named, ofConnectors } from '../../support/words.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import type { FindingReport, FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -55,7 +55,7 @@ operations:
         yield {
           at: lowering.span,
           operation: lowering.id,
-          ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+          ...ofConnectors(ids),
           message: say`${named(lowering)} may happen while ${someOf(ids)} still holds the battery: its weight tears the contact or the line open. Open and cover ${someOf(ids)} before ${lowering.id}.`,
           trace: closed.flatMap(({ id }) => {
             const opened = sequence.life(id)?.events.find(({ act }) => act === 'disconnect')?.operation;
@@ -110,7 +110,7 @@ function* closedBeforeRaised(plan: Plan, sequence: Sequence): Generator<FindingR
     yield {
       at: raising.span,
       operation: raising.id,
-      ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+      ...ofConnectors(ids),
       severity: 'warning',
       message: say`${named(raising)} may come after ${named(first)} closes ${andList(ids)}: what is joined to a battery that is not in place is torn or pinched when the battery moves. Close and test ${andList(ids)} after ${raising.id}.`,
       trace: [...new Set(early.map(({ closing }) => closing))].map((closing) =>

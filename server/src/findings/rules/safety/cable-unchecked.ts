@@ -3,7 +3,7 @@ import { mayCarryHighVoltage } from '../../../plan/high-voltage.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { onHighVoltage } from '../../support/high-voltage.ts';
 import { someOf } from '../../support/needs.ts';
-import { traceAt, named } from '../../support/words.ts';
+import { traceAt, named, ofConnectors } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -48,7 +48,7 @@ export const cableUnchecked: FindingRule = {
       yield {
         at: work.span,
         operation: work.id,
-        ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+        ...ofConnectors(ids),
         message: say`${named(work)} works where the cables of ${someOf(ids)} run, and nobody looks at them before ${named(gate)}: a nicked cable puts the traction voltage on the body. After ${work.id}, have the cables inspected or their insulation measured while the system is proven dead.`,
         trace: [traceAt(gate, say`${named(gate)}: reached without it`)],
       };

@@ -4,7 +4,7 @@ import { highVoltageOf } from '../../../plan/high-voltage.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Consumable } from '../../../plan/rate-sheet.ts';
 import { alsoAt, andAt, someOf, told } from '../../support/needs.ts';
-import { named } from '../../support/words.ts';
+import { named, ofConnectors } from '../../support/words.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
@@ -43,7 +43,7 @@ export const cleanerConductive: FindingRule = {
         yield {
           at: first.span,
           operation: first.id,
-          ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+          ...ofConnectors(ids),
           ...(conducts ? { severity: 'error' as const } : {}),
           message: conducts
             ? say`${named(first)} uses ${id} on the contacts of ${someOf(ids)}, and by the rate sheet ${id} conducts: what stays there bridges the traction voltage. Use what the vehicle maker specifies for these contacts.`

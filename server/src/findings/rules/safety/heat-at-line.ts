@@ -19,7 +19,7 @@ import { fuelAt, stepsAtFullLines } from '../../support/lines.ts';
 import { alsoAt, andAt, someOf, told } from '../../support/needs.ts';
 import { fuelLighting, withOwn } from '../../support/tools.ts';
 import { orderOrAdd } from '../../support/mending.ts';
-import { named } from '../../support/words.ts';
+import { named, ofConnectors } from '../../support/words.ts';
 import type { CheckContext, FindingReport, FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 
@@ -53,7 +53,7 @@ operations:
       yield {
         at: step.span,
         operation: step.id,
-        ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+        ...ofConnectors(ids),
         message: say`${named(step)} heats the place of ${someOf(ids)}, and the refrigerant is not certain to be recovered: a heated line bursts, and burnt refrigerant is poison. Have a certified person recover the refrigerant before ${step.id}.`,
         fixes: () => [
           orderOrAdd(
@@ -70,7 +70,7 @@ operations:
         yield {
           at: first.span,
           operation: first.id,
-          ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+          ...ofConnectors(ids),
           message:
             ids.length > 0
               ? say`${named(first)} heats the place of ${someOf(ids)}, and the fuel is not certain to be out: fuel and its vapour burn or explode. Have the fuel system emptied and freed of vapour before ${first.id}, as the vehicle maker specifies.`

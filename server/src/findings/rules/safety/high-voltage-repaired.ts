@@ -12,7 +12,7 @@ import { plansOnly } from '../../finding.ts';
 import { opensBattery } from '../../support/battery.ts';
 import { someOf } from '../../support/needs.ts';
 import { isOwnTask } from '../../support/tools.ts';
-import { named } from '../../support/words.ts';
+import { named, ofConnectors } from '../../support/words.ts';
 
 export const highVoltageRepaired: FindingRule = {
   id: 'high-voltage-repaired',
@@ -59,7 +59,7 @@ uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
       yield {
         at: operation.span,
         operation: operation.id,
-        ...(orange.length === 1 ? { connector: orange[0]! } : {}),
+        ...ofConnectors(orange),
         ...(told ? {} : { severity: 'warning' as const }),
         message,
       };

@@ -7,7 +7,7 @@ import { measuresByName } from '../../../plan/tables/own-names.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import { addToGroup } from '../../../base/collections.ts';
 import { isOwnTask } from '../../support/tools.ts';
-import { spanOfMention, named } from '../../support/words.ts';
+import { spanOfMention, named, ofConnectors } from '../../support/words.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 
@@ -44,7 +44,7 @@ operations:
       yield {
         at: spanOfMention(operation, ids[0]!),
         operation: operation.id,
-        ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+        ...ofConnectors(ids),
         message: say`${named(operation)} puts a meter on ${andList(ids)}: its current can fire an airbag or pretensioner. Never measure an igniter; take ${andList(ids)} out of ${operation.id} and scan for fault codes instead.`,
       };
     }

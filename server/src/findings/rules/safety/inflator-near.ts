@@ -8,7 +8,7 @@ import { mayOpenInflators, ofToolsInMetal } from '../../../plan/tables/needs.ts'
 import { historiesWhere, sequenceOf } from '../../../sequence/lives.ts';
 import { someOf } from '../../support/needs.ts';
 import { withOwn } from '../../support/tools.ts';
-import { named, traceAt } from '../../support/words.ts';
+import { named, traceAt, ofConnectors } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -56,7 +56,7 @@ operations:
       yield {
         at: step.span,
         operation: step.id,
-        ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+        ...ofConnectors(ids),
         message: refit
           ? say`${named(step)} works where ${someOf(ids)} may be fitted again since ${named(refit)}: a gas generator that is cut or heated can burst, plugged in or not. Make ${refit.id} wait for ${step.id}, or take the part out before ${step.id}, with the 12 V battery disconnected and the wait over, as the vehicle maker specifies.`
           : say`${named(step)} works where ${someOf(ids)} may still be fitted, and nothing is certain to take the airbag or pretensioner out first: a gas generator that is cut or heated can burst, plugged in or not. Take the part out before ${step.id}, with the 12 V battery disconnected and the wait over, as the vehicle maker specifies.`,

@@ -26,7 +26,7 @@ import { alsoAt, andAt, told, toldApart, unmetGroups } from '../../support/needs
 import type { NewStep } from '../../support/mending.ts';
 import { followWays, offWithTheOthers } from '../../support/make-safe.ts';
 import { withOwn } from '../../support/tools.ts';
-import { traceAt, spanOfMention, named } from '../../support/words.ts';
+import { traceAt, spanOfMention, named, ofConnectors } from '../../support/words.ts';
 
 /** Work in the zone of a restraint connector that does not handle it. */
 const besideIgniters: ReadonlySet<string> = new Set([...mayCarryIgniters, ...mayHitIgniters]);
@@ -75,7 +75,7 @@ operations:
         at: spanOfMention(operation, ids[0]!),
         operation: operation.id,
         ...([first, ...others].every((step) => !step.named) ? { severity: 'warning' as const } : {}),
-        ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+        ...ofConnectors(ids),
         message: messages[reason](doing(first), culprit),
         trace: [...(culprit ? [traceAt(culprit, traces[reason](culprit))] : []), ...alsoAt(more)],
         ...andAt(more),

@@ -9,7 +9,7 @@ import { historiesWhere } from '../../../sequence/lives.ts';
 import { onlyAfter } from '../../support/mending.ts';
 import { someOf } from '../../support/needs.ts';
 import { isOwnTask } from '../../support/tools.ts';
-import { named, traceAt } from '../../support/words.ts';
+import { named, traceAt, ofConnectors } from '../../support/words.ts';
 import type { FindingRule, Trace } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
@@ -59,7 +59,7 @@ operations:
       yield {
         at: step.span,
         operation: step.id,
-        ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+        ...ofConnectors(ids),
         message: say`${named(step)} comes while ${someOf(ids)} may be open or not bled: a vehicle that does not brake crushes whoever is in its way. Close and bleed the brakes before ${step.id}, or hold the vehicle by something else, such as dollies with brakes of their own, as the vehicle maker specifies.`,
         trace: lines.flatMap(({ trace }) => trace),
         fixes: () => {

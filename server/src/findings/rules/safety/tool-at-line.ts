@@ -10,7 +10,7 @@ import { fuelAt, stepsAtFullLines } from '../../support/lines.ts';
 import { alsoAt, andAt, someOf, told } from '../../support/needs.ts';
 import { withOwn } from '../../support/tools.ts';
 import { orderOrAdd } from '../../support/mending.ts';
-import { named } from '../../support/words.ts';
+import { named, ofConnectors } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -47,7 +47,7 @@ operations:
         yield {
           at: step.span,
           operation: step.id,
-          ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+          ...ofConnectors(ids),
           severity: medium === 'refrigerant' ? 'warning' : 'information',
           message:
             medium === 'refrigerant'
@@ -76,7 +76,7 @@ operations:
         yield {
           at: first.span,
           operation: first.id,
-          ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+          ...ofConnectors(ids),
           severity: sparkLit ? 'error' : 'warning',
           message:
             ids.length > 0

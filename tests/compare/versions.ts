@@ -10,7 +10,8 @@ import { workspaceOf } from '../support/files.ts';
 type Files = Readonly<Record<string, string>>;
 export const planName = 'generated.repair-plan.yaml';
 
-function versionOf(files: Files, name = planName): Version {
+/** A plan among its files, with its findings. */
+export function versionOf(files: Files, name = planName): Version {
   const workspace = workspaceOf(files);
   const uri = `file:///plans/${name}`;
   return {

@@ -19,6 +19,7 @@ export interface ToldFinding {
   readonly connectors?: readonly string[] | undefined;
   readonly also?: readonly string[] | undefined;
   readonly lacks?: readonly string[] | undefined;
+  readonly meets?: readonly string[] | undefined;
 }
 
 /** What a finding is told by in another version of its file: never a line. Plain data: a baseline keeps it. */
@@ -26,7 +27,7 @@ export interface FindingPrint {
   readonly finding: string;
   /** The steps it is about, and those that its trace names: who is to blame. */
   readonly steps: readonly string[];
-  /** Further steps for which it stands, where they are too many for its trace. */
+  /** Further steps for which it stands or that meet it, where they are too many for its trace. */
   readonly also?: readonly string[];
   readonly connector?: string;
   readonly connectors?: readonly string[];
@@ -34,7 +35,7 @@ export interface FindingPrint {
   readonly text?: string;
   /** The marked value of a step, where that is no id. */
   readonly value?: string;
-  /** Tasks that must come first and do not, where it tells of several. */
+  /** What is missing, where it may tell of several. */
   readonly lacks?: readonly string[];
 }
 
@@ -90,23 +91,25 @@ export function printsOf(
     const found = extents[low - 1];
     return found && start < found.end ? found.steps : [];
   };
-  return findings.map(({ finding, operation, connector, connectors, range, trace, also, lacks }) => {
-    const steps = new Set([...(operation === undefined ? stepsAt(range) : [operation])]);
-    for (const { range: at } of trace) for (const step of stepsAt(at)) steps.add(step);
-    const further = also?.filter((step) => !steps.has(step)) ?? [];
-    const text = (textOf(range.uri)?.slice(range.start, range.end) ?? '').replaceAll(/\s+/g, ' ').trim();
-    // An id may be renamed; that of a step is among the steps already.
-    const plain = !plan.step(text) && !plan.operation(text);
-    return {
-      finding,
-      steps: [...steps],
-      ...(further.length > 0 ? { also: further } : {}),
-      ...(connector === undefined ? {} : { connector }),
-      ...(connectors ? { connectors } : {}),
-      ...(plain && text !== '' ? { [operation === undefined ? 'text' : 'value']: text.slice(0, 200) } : {}),
-      ...(lacks ? { lacks } : {}),
-    };
-  });
+  return findings.map(
+    ({ finding, operation, connector, connectors, range, trace, also = [], lacks, meets = [] }) => {
+      const steps = new Set([...(operation === undefined ? stepsAt(range) : [operation])]);
+      for (const { range: at } of trace) for (const step of stepsAt(at)) steps.add(step);
+      const further = [...also, ...meets].filter((step) => !steps.has(step));
+      const text = (textOf(range.uri)?.slice(range.start, range.end) ?? '').replaceAll(/\s+/g, ' ').trim();
+      // An id may be renamed; that of a step is among the steps already.
+      const plain = !plan.step(text) && !plan.operation(text);
+      return {
+        finding,
+        steps: [...steps],
+        ...(further.length > 0 ? { also: further } : {}),
+        ...(connector === undefined ? {} : { connector }),
+        ...(connectors ? { connectors } : {}),
+        ...(plain && text !== '' ? { [operation === undefined ? 'text' : 'value']: text.slice(0, 200) } : {}),
+        ...(lacks ? { lacks } : {}),
+      };
+    },
+  );
 }
 
 /** Where each finding of two versions went. */

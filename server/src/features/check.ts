@@ -44,8 +44,9 @@ export interface Diagnosis {
   readonly connectors?: readonly string[];
   /** Other steps for which it stands. */
   readonly also?: readonly string[];
-  /** Tasks that must come first and do not, where it tells of several. */
+  /** What is missing, and the steps that meet what it is about, as its report says. */
   readonly lacks?: readonly string[];
+  readonly meets?: readonly string[];
 }
 
 /** A finding, its range in the current text, and its fixes. It is rendered when it is read. */
@@ -213,5 +214,6 @@ function diagnose(
     ...(report.connectors?.length ? { connectors: report.connectors } : {}),
     ...(report.also?.length ? { also: report.also } : {}),
     ...(report.lacks ? { lacks: report.lacks } : {}),
+    ...(report.meets ? { meets: report.meets } : {}),
   };
 }

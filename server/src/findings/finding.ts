@@ -73,8 +73,12 @@ export interface FindingReport {
   readonly trace?: readonly Trace[];
   /** Ids of other steps for which it stands: they lack the same for the same reason. */
   readonly also?: readonly string[];
-  /** Tasks that must come first and do not, where one report tells of several: one that lacks more than it did is a new finding. */
+  /**
+   * What is missing, such as tasks that must come first, where one report may tell of several; and the steps that meet what it is
+   * about, such as dirty work, of which its trace names only the first. With more of either than it had it is a new finding.
+   */
   readonly lacks?: readonly string[];
+  readonly meets?: readonly string[];
   /** Its fixes, best first; computed on demand. An empty fix is not offered. */
   readonly fixes?: () => readonly FixWays[];
 }

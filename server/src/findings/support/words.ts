@@ -55,6 +55,15 @@ export const valueSpan = (
 export const ofConnectors = (ids: readonly string[]): Pick<FindingReport, 'connector' | 'connectors'> =>
   ids.length === 1 ? { connector: ids[0]! } : { connectors: ids };
 
+/** The steps that meet what a report is about. */
+export const metBy = (operations: readonly Operation[]): Pick<FindingReport, 'meets'> => ({
+  meets: operations.map(({ id }) => id),
+});
+
+/** The same of a window. */
+export const metIn = ({ hazards }: Window): Pick<FindingReport, 'meets'> =>
+  metBy(hazards.map(({ operation }) => operation));
+
 /** A trace entry on a step; inside a procedure it points at the procedure's own line. */
 export const traceAt = (operation: Operation, message: Phrase): Trace => ({
   at: operation.step.span,

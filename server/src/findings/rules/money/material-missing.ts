@@ -35,6 +35,7 @@ materials:
       yield {
         at: step.span,
         operation: step.id,
+        lacks: [item],
         message: say`${step.id} uses ${item}, and no material line bills it. Add one (${amount}).`,
         fixes: () => [
           fix(

@@ -11,7 +11,7 @@ import type { FindingRule, FindingReport } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { closingWays, provedAfter } from '../../support/closing.ts';
 import { fix, insertAfter, stepOn, waitFor } from '../../support/mending.ts';
-import { traceAt, spanOfMention, named, traceOpening, ofConnectors } from '../../support/words.ts';
+import { traceAt, spanOfMention, named, traceOpening, ofConnectors, metBy } from '../../support/words.ts';
 
 export const notReconnected: FindingRule = {
   id: 'not-reconnected',
@@ -121,7 +121,8 @@ function closedLate(
   return {
     at: single ? spanOfMention(single.closing, ids[0]!) : gate.span,
     operation: (single?.closing ?? gate).id,
-    ...(single ? { connector: ids[0]! } : {}),
+    ...ofConnectors(ids),
+    ...metBy(passed),
     message: single
       ? startsPump(gate)
         ? say`${ids[0]!} is reconnected by ${named(single.closing)}, but ${named(gate)} may come first and may start the pump or open the tank: what ${ids[0]!} holds sprays out. Make ${gate.planStep.id} wait for ${single.closing.planStep.id}.`
@@ -187,6 +188,7 @@ function neverClosed(
     at: spanOfMention(opened, connector.id),
     operation: opened.id,
     connector: connector.id,
+    ...metBy(passed),
     message: startsPump(gate)
       ? say`${connector.id} is opened by ${named(opened)} and still open at ${named(gate)}, which may start the pump or open the tank: what ${connector.id} holds sprays out. Reconnect it before ${gate.id}.`
       : say`${connector.id} is opened by ${named(opened)} and still open at ${named(gate)}. Reconnect it before ${gate.id}.`,

@@ -44,29 +44,25 @@ export const refitMissing: FindingRule = {
         ...['refit', 'fit-panel', 'bond'].flatMap((task) => plan.operationsDoing(task)),
         ...perhaps(plan),
       ];
-      for (const { step, zones, use } of leftOver(
-        sequence,
-        removals,
-        back,
-        deliveries,
-        plan.operationsDoing('cut'),
-      ))
+      for (const left of leftOver(sequence, removals, back, deliveries, plan.operationsDoing('cut'))) {
+        const { step, zones, use } = left;
         yield report(
-          step,
-          use,
+          left,
           zones.length > 0
             ? say`${named(step)} takes parts off in ${andList(zones.map(zoneNamed))}, and no step refits any there before ${named(use)}: a guard or the cover of a cable may stay off. Write a \`refit\` step for that zone.`
             : say`${named(step)} takes parts off, and no step refits any before ${named(use)}: a guard or the cover of a cable may stay off. Write a \`refit\` step.`,
         );
+      }
     }
-    for (const { step, zones, use } of leftOver(sequence, maskings, plan.operationsDoing('unmask'), roads))
+    for (const left of leftOver(sequence, maskings, plan.operationsDoing('unmask'), roads)) {
+      const { step, zones, use } = left;
       yield report(
-        step,
-        use,
+        left,
         zones.length > 0
           ? say`${named(step)} masks ${andList(zones.map(zoneNamed))}, and no step takes the masking off there before ${named(use)}: film and paper blind lamps and burn at brakes. Write an \`unmask\` step for that zone.`
           : say`${named(step)} masks the vehicle, and no step takes the masking off before ${named(use)}: film and paper blind lamps and burn at brakes. Write an \`unmask\` step.`,
       );
+    }
   },
 };
 
@@ -85,9 +81,10 @@ const perhaps = operationsWhere((operation) => {
   );
 });
 
-const report = (step: Operation, use: Operation, message: FindingReport['message']): FindingReport => ({
+const report = ({ step, zones, use }: Left, message: FindingReport['message']): FindingReport => ({
   at: step.span,
   operation: step.id,
+  lacks: zones,
   message,
   trace: [traceAt(use, say`${named(use)}: reached without it`)],
 });

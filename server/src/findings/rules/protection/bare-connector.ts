@@ -21,6 +21,7 @@ import {
   spanOfMention,
   named,
   traceOpening,
+  metIn,
 } from '../../support/words.ts';
 
 export const bareConnector: FindingRule = {
@@ -68,6 +69,7 @@ export const bareConnector: FindingRule = {
           at: spanOfMention(operation, connector.id),
           operation: operation.id,
           connector: connector.id,
+          ...metIn(window),
           message: say`${connector.id} is opened by ${named(operation)} and not covered; ${hazardOperationNames(hazards)} may put ${hazardsOf(window)} on ${contactsOf(connector)}. Cover both halves right after opening.`,
           trace: [traceOpening(operation, connector), ...traceHazards(window, connector)],
           fixes: () => [

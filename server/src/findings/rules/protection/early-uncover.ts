@@ -10,6 +10,7 @@ import {
   traceHazards,
   spanOfMention,
   named,
+  metIn,
 } from '../../support/words.ts';
 
 export const earlyUncover: FindingRule = {
@@ -53,6 +54,7 @@ export const earlyUncover: FindingRule = {
           at: spanOfMention(operation, connector.id),
           operation: operation.id,
           connector: connector.id,
+          ...metIn(window),
           message: say`${named(operation)} uncovers ${connector.id} while ${hazardOperationNames(hazards)} may still put ${hazardsOf(window)} on it. Leave the cover on until the dirty work is done.`,
           trace: [
             traceAt(operation, say`${operation.id}: ${connector.id} is uncovered here`),

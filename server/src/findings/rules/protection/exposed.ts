@@ -14,6 +14,7 @@ import {
   spanOfMention,
   named,
   traceOpening,
+  metIn,
 } from '../../support/words.ts';
 
 export const exposed: FindingRule = {
@@ -72,6 +73,7 @@ accepted:
           at: spanOfMention(closing, connector.id),
           operation: closing.id,
           connector: connector.id,
+          ...metIn(window),
           message: say`${named(closing)} closes ${connector.id}, which ${hazardOperationNames(hazards)} may have soiled with ${hazardsOf(window)}, and nothing cleans it after that. Clean it as the vehicle maker specifies before ${closing.id}.`,
           trace: [traceOpening(open, connector), ...traceHazards(window, connector)],
           fixes: () => {

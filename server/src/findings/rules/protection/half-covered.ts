@@ -4,7 +4,15 @@ import { windowsOf } from '../../../sequence/facts/exposure.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { fix } from '../../support/mending.ts';
-import { traceAt, halvesIn, traceHazards, spanOfMention, named, traceOpening } from '../../support/words.ts';
+import {
+  traceAt,
+  halvesIn,
+  traceHazards,
+  spanOfMention,
+  named,
+  traceOpening,
+  metIn,
+} from '../../support/words.ts';
 
 export const halfCovered: FindingRule = {
   id: 'half-covered',
@@ -44,6 +52,7 @@ export const halfCovered: FindingRule = {
           at: spanOfMention(cover, connector.id),
           operation: cover.id,
           connector: connector.id,
+          ...metIn(window),
           message: say`${named(cover)} leaves ${halvesIn(halves)} of ${connector.id} bare, and it carries dirt back into the covered one. Cover both halves.`,
           trace: [
             traceOpening(opened.operation, connector),

@@ -6,7 +6,7 @@ import { fix, insertBefore } from '../../support/mending.ts';
 import { beforeWaking, joinWays, seatChecksToJoin } from '../../support/placing.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
-import { traceAt, named } from '../../support/words.ts';
+import { traceAt, named, metBy, ofConnectors } from '../../support/words.ts';
 
 export const knockUnchecked: FindingRule = {
   id: 'knock-unchecked',
@@ -49,7 +49,8 @@ export const knockUnchecked: FindingRule = {
       yield {
         at: knock.span,
         operation: knock.id,
-        ...(many ? {} : { connector: connectors[0]! }),
+        ...ofConnectors(connectors),
+        ...metBy(all),
         message: many
           ? say`${named(knock)} may knock ${andList(connectors)} loose, and nothing checks that they are fully seated before ${named(gate)}. Push and tug each of them once the work around them is done, as the vehicle maker specifies.`
           : say`${named(knock)} may knock ${connectors[0]!} loose, and nothing checks that it is fully seated before ${named(gate)}. Push and tug it once the work around it is done, as the vehicle maker specifies.`,

@@ -12,6 +12,7 @@ import {
   spanOfMention,
   named,
   traceOpening,
+  metIn,
 } from '../../support/words.ts';
 
 export const lateCover: FindingRule = {
@@ -50,6 +51,7 @@ export const lateCover: FindingRule = {
           at: spanOfMention(cover, connector.id),
           operation: cover.id,
           connector: connector.id,
+          ...metIn(window),
           message: say`${named(cover)} ${certain ? say`comes too late` : say`may come too late`} for ${connector.id}: ${hazardOperationNames(hazards)} may put ${hazardsOf(window)} on ${contactsOf(connector)} first. Make ${hazards.length > 1 ? say`them` : hazards[0]!.operation.planStep.id} wait for ${cover.planStep.id}, or cover sooner.`,
           trace: [
             traceOpening(opened.operation, connector),

@@ -75,6 +75,7 @@ operations:
         yield {
           at: first.span,
           operation: first.id,
+          connectors: near.map(({ id }) => id),
           message: messages[what](first, someOf(near.map(({ id }) => id))),
           ...andAt(others),
           trace: [

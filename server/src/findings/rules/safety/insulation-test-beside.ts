@@ -1,5 +1,5 @@
 import { andList, say } from '../../../language/phrase.ts';
-import { named, someNamed, traceAt } from '../../support/words.ts';
+import { named, someNamed, traceAt, metBy } from '../../support/words.ts';
 import { handsBeside } from '../../support/beside.ts';
 import { fix, waitFor } from '../../support/mending.ts';
 import { insulationTests } from '../../support/tools.ts';
@@ -43,6 +43,7 @@ export const insulationTestBeside: FindingRule = {
         at: test.span,
         operation: test.id,
         severity: dangerous.length > 0 ? 'error' : 'warning',
+        ...metBy(told),
         message: say`${named(test)} may run during ${someNamed(told)}: the test voltage is a shock to a hand on the vehicle. Make one wait for the other, and keep everybody away while the test voltage is on.`,
         trace: told
           .slice(0, 5)

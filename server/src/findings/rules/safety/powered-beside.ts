@@ -12,7 +12,7 @@ import { safeSteps } from '../../support/high-voltage.ts';
 import { belongsToUse, handsBeside, movesVehicle } from '../../support/beside.ts';
 import { onlyAfter } from '../../support/mending.ts';
 import { suppliesOf12V } from '../../support/supply.ts';
-import { named, someNamed, traceAt } from '../../support/words.ts';
+import { named, someNamed, traceAt, metBy } from '../../support/words.ts';
 
 export const poweredBeside: FindingRule = {
   id: 'powered-beside',
@@ -53,6 +53,7 @@ export const poweredBeside: FindingRule = {
         at: gate.span,
         operation: gate.id,
         severity: dangerous.length > 0 ? 'error' : 'warning',
+        ...metBy(told),
         message:
           work.length === 0
             ? say`${named(gate)} may come before or after ${someNamed(told)}: nobody knows whether the vehicle is live after both. Make one wait for the other.`
@@ -85,6 +86,7 @@ function* suppliedBeside(plan: Plan, { order, byHand }: Sequence): Generator<Fin
       at: supply.span,
       operation: supply.id,
       severity: 'warning',
+      ...metBy(work),
       message: say`${named(supply)} may come during ${someNamed(work)}, and airbag connectors were open: an airbag that is plugged in wrongly can fire as the 12 V supply comes on. Make ${supply.planStep.id} wait until nobody is inside.`,
       trace: work
         .slice(0, 5)

@@ -1,4 +1,5 @@
 import type { ScalarNode } from '../../../document/node.ts';
+import type { QuantityName } from '../../../document/quantity.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import { classRules } from '../../../plan/tables/classes.ts';
@@ -6,6 +7,7 @@ import { dangerByName } from '../../../plan/tables/own-names.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { readQuantity } from '../../../plan/read.ts';
 import type { Connector } from '../../../plan/scope.ts';
+import { exceeds } from '../../support/compare.ts';
 import { valueSpan } from '../../support/words.ts';
 import type { FindingReport, FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
@@ -17,7 +19,7 @@ export const classContradicted: FindingRule = {
   id: 'class-contradicted',
   title: say`What a connector is, told in two ways`,
   severity: 'error',
-  means: say`A connector has one class in the plan and another one in a list that the plan uses. The plan's counts. Or one file says that opening it is the isolation (\`isolates: true\`), and another that gives its high-voltage class does not. Or two files give it different media, or the one that counts asks for less than the other: no lock, no calibration, no new seal, a lesser cover, a lower voltage, a milder limit (a warning). Or its name speaks of an airbag, of high voltage, of 48 V, of fuel, of refrigerant or of brakes and other lines under pressure, and its class or medium is of something harmless (a warning).`,
+  means: say`A connector has one class in the plan and another one in a list that the plan uses. The plan's counts. Or one file says that opening it is the isolation (\`isolates: true\`), and another that gives its high-voltage class does not. Or two files give it different media, or the one that counts asks for less than the other: no lock, no calibration, no new seal, a lesser cover, a lower voltage or current, a milder limit or temperature class (a warning). Or its name speaks of an airbag, of high voltage, of 48 V, of fuel, of refrigerant or of brakes and other lines under pressure, and its class or medium is of something harmless (a warning).`,
   why: say`The class decides what must be safe before the connector is opened: a high-voltage plug that the plan calls a sensor is opened live without a word.`,
   whatToDo: say`Find out which is right, and leave it in one place only.`,
   source: say`The plan and the connector lists that it uses.`,
@@ -81,7 +83,7 @@ interface Demand {
 
 const isFalse = (counts: Stated, other: Stated): boolean => counts.value === false && other.value === true;
 const byAmount =
-  (quantity: 'resistance' | 'voltage', less: (counts: number, other: number) => boolean) =>
+  (quantity: QuantityName, less: (counts: number, other: number) => boolean) =>
   (counts: Stated, other: Stated): boolean => {
     const [a, b] = [readQuantity(quantity, counts), readQuantity(quantity, other)];
     return a !== undefined && b !== undefined && less(a.si, b.si);
@@ -112,6 +114,16 @@ const demands: readonly Demand[] = [
     of: (node) => node.get('test-voltage'),
     asksLess: byAmount('voltage', (a, b) => a > b),
   },
+  {
+    key: 'temperature-class',
+    of: (node) => node.get('temperature-class'),
+    asksLess: byAmount('temperature', exceeds),
+  },
+  ...(['steady', 'peak'] as const).map((key): Demand => ({
+    key,
+    of: (node) => node.get('current')?.get(key),
+    asksLess: byAmount('current', (a, b) => exceeds(Math.abs(b), Math.abs(a))),
+  })),
 ];
 
 /** What else two files say differently, where what counts asks for less; of the medium any difference is told. */

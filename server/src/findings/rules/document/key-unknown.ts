@@ -69,12 +69,14 @@ export const keyUnknown: FindingRule = {
         known.filter((name) => !present.has(name)),
       );
       const span = spanOfMistake(mistake);
+      // A no-break space after the colon belongs to the key.
+      const colon = key.includes(':') ? ': ' : '';
       yield {
         at: span,
         message: say`\`${key}\` is not a key here and is ignored. ${meant ? say`Did you mean \`${meant}\`?` : say`Known here: ${known.slice(0, 12).join(', ')}${known.length > 12 ? ' …' : ''}.`}`,
         fixes: () =>
           meant
-            ? [{ title: say`Change to ${meant}`, safe: true, edits: [{ ...rangeOf(span), text: meant }] }]
+            ? [{ title: say`Change to ${meant}`, safe: true, edits: [{ ...rangeOf(span), text: `${meant}${colon}` }] }]
             : [],
       };
     }

@@ -58,13 +58,15 @@ export const unknownId: FindingRule = {
         if (lost.has(kind)) continue;
         const meant = nearest(id, kind === 'finding' ? findingIds : names[kind].keys());
         const place = places[kind];
+        // What is written in its place keeps the sign of a parameter: without it, it is a name.
+        const to = meant && kind === 'parameter' ? `$${meant}` : meant;
         yield {
           at: span,
           ...(kind === 'connector' ? { connector: id } : {}),
           message: say`There is no ${symbolWords[kind]} "${id}" here. ${meant ? say`Did you mean ${meant}?` : place ? say`Define it ${place}, or correct the name.` : say`Correct the name.`}`,
           fixes: () =>
-            meant
-              ? [{ title: say`Change to ${meant}`, safe: false, edits: [{ ...rangeOf(span), text: meant }] }]
+            to
+              ? [{ title: say`Change to ${to}`, safe: false, edits: [{ ...rangeOf(span), text: to }] }]
               : [],
         };
       }

@@ -98,9 +98,12 @@ export function readConsumables(sheets: readonly Document<'rate-sheet'>[]): Map<
       const kind = node.get('kind')?.value;
       if (!id || kind === undefined) continue;
       const known = found.get(id.value);
+      const fits = readIds(node.get('fits')).map(({ value }) => value);
       if (known) {
         found.set(id.value, {
           ...known,
+          kind: known.kind === 'dummy-plug' ? kind : known.kind,
+          fits: known.fits.length > 0 ? known.fits : fits,
           nonConductive: known.nonConductive && node.get('non-conductive')?.value !== false,
           conducts: known.conducts || node.get('non-conductive')?.value === false,
           highVisibility: known.highVisibility && node.get('high-visibility')?.value !== false,
@@ -116,7 +119,7 @@ export function readConsumables(sheets: readonly Document<'rate-sheet'>[]): Map<
         conducts: node.get('non-conductive')?.value === false,
         highVisibility: node.get('high-visibility')?.value ?? false,
         tied: node.get('tied')?.value ?? false,
-        fits: readIds(node.get('fits')).map(({ value }) => value),
+        fits,
         charged: node.get('charged')?.value ?? true,
         price: node.get('price'),
         unit: node.get('unit')?.value,

@@ -59,6 +59,76 @@ describe('two files', () => {
     const [one] = (JSON.parse(out) as { comparisons: { money: Record<string, unknown> }[] }).comparisons;
     expect(one!.money).toMatchObject({ currency: 'EUR', net: '19.20', gross: '23.04' });
   });
+  test.each([
+    [
+      'a zone of the list loses a neighbour',
+      'kestrel.connector-list.yaml',
+      'beside: [rear-floor, underbody, quarter-left, quarter-right]',
+      'beside: [rear-floor, underbody, quarter-right]',
+      '~ zone rear-drive no longer quarter-left',
+    ],
+    [
+      'a person of the sheet may do more',
+      'harbour-lane.rate-sheet.yaml',
+      'plugward:',
+      'people: [{ id: painter-c, may: [high-voltage] }]\nplugward:',
+      'person painter-c now { may: high-voltage }, not stated before',
+    ],
+    [
+      'a consumable is told to be less',
+      'harbour-lane.rate-sheet.yaml',
+      'kind: bag, non-conductive: true, tied: true',
+      'kind: bag, tied: true',
+      'consumable tied-bag was { kind: bag; non-conductive: true; tied: true }, now { kind: bag; tied: true }',
+    ],
+    [
+      'a task raises less',
+      'harbour-lane.rate-sheet.yaml',
+      'plugward:',
+      'tasks: [{ id: polish, raises: [] }]\nplugward:',
+      'task polish was { raises: dust; reach: beside }, now { reach: beside }',
+    ],
+    [
+      'a finding is lowered',
+      'harbour-lane.rate-sheet.yaml',
+      'plugward:',
+      'plugward:\n  severities: { weak-cover: information }',
+      'plugward severity weak-cover now information, not stated before',
+    ],
+    [
+      'a signature is not asked for',
+      'harbour-lane.rate-sheet.yaml',
+      '  sign-offs: [high-voltage-technician]\n',
+      '',
+      'plugward sign-offs was high-voltage-technician, now not stated',
+    ],
+  ])('what a shared file says of what the plan names: %s', (_, file, from, to, says) => {
+    const here = folderWith(
+      Object.fromEntries(
+        Object.entries(samples()).flatMap(([name, text]) => [
+          [`old/${name}`, text],
+          [`new/${name}`, name === file ? text.replace(from, to) : text],
+        ]),
+      ),
+    );
+    const { out } = plugward(here, ['compare', `old/${plan}`, `new/${plan}`, ...today]);
+    expect(out.replaceAll(/\s+/g, ' ')).toContain(says);
+  });
+  test('what a shared file says of what no version names is no change', () => {
+    const sheet = samples()['harbour-lane.rate-sheet.yaml']!;
+    const here = folderWith(
+      Object.fromEntries(
+        Object.entries(samples()).flatMap(([name, text]) => [
+          [`old/${name}`, text],
+          [`new/${name}`, text],
+        ]),
+      ),
+    );
+    const more = 'tasks: [{ id: blast }]\nzones: [{ id: annex, beside: [loft] }, { id: loft, beside: [annex] }]\n';
+    writeFileSync(join(here, 'new/harbour-lane.rate-sheet.yaml'), sheet + more);
+    const { out } = plugward(here, ['compare', `old/${plan}`, `new/${plan}`, ...today]);
+    expect(out).toContain('No change in meaning.');
+  });
   test('a new error fails when it is asked to', () => {
     const args = ['compare', plan, 'quarter-panel-faulty.repair-plan.yaml', '--fail-on', 'error', ...today];
     expect(plugward(root, args).code).toBe(1);

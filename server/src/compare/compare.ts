@@ -19,6 +19,7 @@ import { moneyDifference } from './money.ts';
 import type { MoneyDifference } from './money.ts';
 import { orderDifference } from './order-difference.ts';
 import type { Before, OrderDifference } from './order-difference.ts';
+import { sharedFacts } from './shared-facts.ts';
 
 /** One version of a plan, with its findings and the texts that their places point into. */
 export interface Version {
@@ -72,7 +73,7 @@ export interface Comparison {
   readonly changed: readonly StepChange[];
   /** Undefined where the order of one version goes round in a circle. */
   readonly order: readonly OrderChange[] | undefined;
-  /** The plan's own words about the vehicle, and what else stands at its top. */
+  /** The plan's own words about the vehicle, what else stands at its top, and what shared files say of what it names. */
   readonly head: readonly Change[];
   readonly connectors: readonly EntryChange[];
   readonly readings: readonly EntryChange[];
@@ -107,7 +108,7 @@ export function compare(old: Version, now: Version): Comparison {
       return changes.length > 0 ? [{ ...pair, changes }] : [];
     }),
     order: orderChanges(orderDifference(old.plan, now.plan, places), pairs, old.plan, now.plan),
-    head: changesOf(headOf(old.plan), headOf(now.plan)),
+    head: changesOf(headOf(old.plan, now.plan), headOf(now.plan, old.plan)),
     connectors: entryChanges(connectorsOf(old.plan, now.plan), connectorsOf(now.plan, old.plan)),
     readings: listChanges(old.plan, now.plan, 'measurements', tokens, 'after', ['connector', 'kind']),
     evidence: listChanges(old.plan, now.plan, 'evidence', tokens, 'for', ['photo']),
@@ -268,10 +269,12 @@ const inLists: ReadonlySet<string> = new Set([
   'accepted',
 ]);
 
-function headOf({ root }: Plan): Facts {
+function headOf(plan: Plan, other: Plan): Facts {
+  const { root } = plan;
   const facts = factsIn(root as never, inLists);
   const vehicle = root?.get('vehicle') as AnyNode | undefined;
   for (const [key, fact] of factsIn(vehicle, new Set())) facts.set(`vehicle ${key}`, fact);
+  for (const [key, fact] of sharedFacts(plan, other)) facts.set(key, fact);
   return facts;
 }
 

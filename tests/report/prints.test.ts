@@ -137,6 +137,19 @@ describe('every print', () => {
   });
 });
 
+it('a parameter in the note of a procedure is what the plan fills in', () => {
+  const files = {
+    'p.shop-procedure.yaml':
+      "procedure: p\nparameters: [{ name: on, kind: connectors }, { name: wait, kind: time, default: 5 min }, { name: more, kind: text, default: [] }]\noperations: [{ id: s1, do: consult, note: 'Open $on after $wait, for $20: $more$other.' }]\n",
+    'a.repair-plan.yaml': wholePlan(
+      'uses: [./p.shop-procedure.yaml]\noperations:\n  - { id: op10, follow: p, with: { on: [inverter-dc, hv-interlock] } }\n  - { id: op20, do: consult, note: Keep $wait as it is }\n',
+    ),
+  };
+  const card = seen(prints(workspaceOf({ ...exampleFiles, ...files }), uri)['job card']!);
+  expect(card).toContain('Open inverter-dc, hv-interlock after 5 min, for $20: $more$other.');
+  expect(card).toContain('Keep $wait as it is');
+});
+
 describe('texts of a plan', () => {
   const hostile = `\u202e</title></style><script>alert(1)</script>"'&\u202e<img src=x onerror=alert(1)>`;
   const quoted = JSON.stringify(hostile);

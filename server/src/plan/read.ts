@@ -38,6 +38,13 @@ export function readText(node: Scalarish, bindings = noBindings): WithSpan<strin
   return asText(node);
 }
 
+/** Words for people, with each parameter in them replaced by what the plan fills in. */
+export const readWords = (node: Scalarish, bindings: Bindings): string | undefined =>
+  readText(node, bindings)?.value.replaceAll(/\$([a-z][a-z0-9-]*)/g, (whole, name: string) => {
+    const values = bindings.get(name);
+    return values && values.length > 0 ? values.map(({ value }) => String(value)).join(', ') : whole;
+  });
+
 /** A quantity in SI units. Of a voltage its magnitude: the sign says only which pole comes first. */
 export function readQuantity(
   name: QuantityName,

@@ -8,7 +8,7 @@ import type { Half } from '../../plan/steps.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import { scheduleOf } from '../../sequence/critical-path.ts';
-import { readIds, readQuantity, readText } from '../../plan/read.ts';
+import { readIds, readQuantity, readText, readWords } from '../../plan/read.ts';
 import { acceptedAtWork } from './acceptances.ts';
 import { openAtWork } from './open-findings.ts';
 import type { OpenFinding } from './open-findings.ts';
@@ -214,7 +214,7 @@ function stepTable(plan: Plan, operations: readonly Operation[], changed: Readon
 }
 
 function stepRow(plan: Plan, operation: Operation, beside: Beside | undefined, changed: boolean): Markup {
-  const note = readText(operation.step.node.get('note'), operation.bindings)?.value;
+  const note = readWords(operation.step.node.get('note'), operation.bindings);
   return html`<tr${markup(placesOf(plan, [operation]))}${changed && markup(' class="changed"')} aria-label="${say`${operation.id}: ${stepTitle(operation)}`}">
     <td><span class="box large" role="img" aria-label="${say`to tick when done`}"></span></td>
     <td class="no"><span class="step">${stepNumber(operation.id)}</span>${changed && html`<br /><span class="note">${say`changed`}</span>`}</td>

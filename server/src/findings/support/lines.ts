@@ -4,13 +4,39 @@ import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { ConnectorFacts } from '../../sequence/facts/timeline.ts';
 import type { ConnectorHistory } from '../../sequence/life.ts';
+import { historiesWhere } from '../../sequence/lives.ts';
 import type { Sequence } from '../../sequence/lives.ts';
-import { sparkLit } from '../../plan/tables/fluids.ts';
+import { isUnderPressure, sparkLit } from '../../plan/tables/fluids.ts';
 import { fuelLines, isFuelOut, isInFuelZone } from './fuel.ts';
+
+/** Lines and reservoirs of brakes, steering and suspension. */
+const pressureLines = historiesWhere(
+  ({ connector, unsure }) =>
+    !unsure &&
+    connector.class === 'fluid-line' &&
+    connector.zone !== undefined &&
+    isUnderPressure(connector.medium),
+);
+
+/** The steps that do one of `tasks` where such a line runs whose pressure is not certain to be relieved, each with the lines. */
+export const stepsAtPressure = (
+  plan: Plan,
+  sequence: Sequence,
+  tasks: ReadonlySet<string>,
+): ReturnType<typeof stepsAtFullLines> =>
+  stepsAtFullLines(
+    plan,
+    sequence,
+    pressureLines(plan),
+    tasks,
+    isPlaced,
+    (facts, step) => facts.isMet('depressurised', step) || facts.isMet('open', step),
+  );
 
 /**
  * The steps that do one of `tasks` where a line runs that is not certain to be empty, each with the lines; earlier first.
  * @param counts whether a step counts, all unless stated
+ * @param isSafe whether nothing comes out of a line, an empty one unless stated
  */
 export function stepsAtFullLines(
   plan: Plan,
@@ -18,6 +44,7 @@ export function stepsAtFullLines(
   lines: readonly ConnectorHistory[],
   tasks: ReadonlySet<string>,
   counts: (step: Operation) => boolean = () => true,
+  isSafe = (facts: ConnectorFacts, step: Operation): boolean => facts.isMet('line-empty', step),
 ): readonly (readonly [step: Operation, lines: readonly string[]])[] {
   const met = new Map<Operation, string[]>();
   for (const life of lines) {
@@ -25,7 +52,7 @@ export function stepsAtFullLines(
     const facts = new ConnectorFacts(plan, sequence, life);
     for (const task of tasks) {
       for (const step of sequence.workingIn(zone, task))
-        if (counts(step) && !facts.isMet('line-empty', step)) addToGroup(met, step, id);
+        if (counts(step) && !isSafe(facts, step)) addToGroup(met, step, id);
     }
   }
   return [...met].sort(([a], [b]) => sequence.order.compare(a, b));

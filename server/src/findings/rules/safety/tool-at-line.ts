@@ -6,7 +6,7 @@ import type { Sequence } from '../../../sequence/lives.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { gases } from '../../../plan/tables/fluids.ts';
 import { fuelLines, isFuelOut, isInFuelZone, waitForEmptying } from '../../support/fuel.ts';
-import { fuelAt, stepsAtFullLines } from '../../support/lines.ts';
+import { fuelAt, stepsAtFullLines, stepsAtPressure } from '../../support/lines.ts';
 import { alsoAt, andAt, someOf, told } from '../../support/needs.ts';
 import { withOwn } from '../../support/tools.ts';
 import { orderOrAdd } from '../../support/mending.ts';
@@ -19,9 +19,9 @@ export const toolAtLine: FindingRule = {
   id: 'tool-at-line',
   title: say`A blade or a drill where a full line runs`,
   severity: 'warning',
-  means: say`A step cuts or drills in the zone of a refrigerant or coolant line (the latter is information), and the line is not certain to be empty; or a step cuts, drills or grinds, or does a task of the shop's own that raises sparks or metal debris and does not say what it needs, where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle), and the fuel system is not certain to be emptied. The last is an error, of diesel alone a warning. A step that straightens where gas runs that is not certain to be let out is a warning.`,
-  why: say`Refrigerant that bursts out freezes eyes and skin; coolant that runs into a high-voltage part makes a path for its current. Sparks light petrol, hydrogen and other gas, and a blade lets them out.`,
-  whatToDo: say`Empty the line first: refrigerant by a certified person, coolant and fuel as the vehicle maker specifies.`,
+  means: say`A step cuts or drills in the zone of a refrigerant or coolant line (the latter is information), and the line is not certain to be empty, or of a line under stored pressure (\`medium: hydraulic\` or \`compressed-air\`) that is not certain to be relieved; or a step cuts, drills or grinds, or does a task of the shop's own that raises sparks or metal debris and does not say what it needs, where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle), and the fuel system is not certain to be emptied. The last is an error, of diesel alone a warning. A step that straightens where gas runs that is not certain to be let out is a warning.`,
+  why: say`Refrigerant that bursts out freezes eyes and skin; a jet of brake fluid or oil goes through them; coolant that runs into a high-voltage part makes a path for its current. Sparks light petrol, hydrogen and other gas, and a blade lets them out.`,
+  whatToDo: say`Empty the line first, or relieve its pressure: refrigerant by a certified person, all else as the vehicle maker specifies.`,
   source: commonPractice,
   kinds: plansOnly,
   ground: 'order',
@@ -66,6 +66,15 @@ operations:
               : [],
         };
       }
+    }
+    for (const [step, ids] of stepsAtPressure(plan, sequence, cutsLines)) {
+      yield {
+        at: step.span,
+        operation: step.id,
+        ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+        message: say`${named(step)} works where ${someOf(ids)} runs, and the pressure there is not certain to be relieved: a jet from a cut line goes through skin and eyes. Have the pressure relieved before ${step.id}, as the vehicle maker specifies.`,
+        fixes: () => [waitForEmptying(plan, step, 'relieve-pressure')],
+      };
     }
     // A task of the shop's own that raises heat as well is told by `heat-at-line`.
     const heating = withOwn(plan, heatsLines, 'lines', 'heat');

@@ -72,8 +72,11 @@ export const putsBack = set('refit unmask');
 /** Steps that move the vehicle, or its battery under it: nobody is in, on or under it. */
 export const movesTheVehicle = set('roll tow lower-battery raise-battery');
 
-/** The part of it in which the whole vehicle rolls on its wheels, or hangs on another one, without power of its own. */
-export const rollsUnpowered = set('roll tow');
+/** Zones in which a body that sinks on its suspension crushes: under it and in its wheel arches. */
+export const underTheBody = set('underbody front-left front-right quarter-left quarter-right');
+
+/** Steps in which the whole vehicle rolls on its wheels, or hangs on another one, without power of its own: pushed onto an alignment rack or a transporter too. */
+export const rollsUnpowered = set('roll tow align-wheels send-out');
 
 /** Work during which control units move what they drive: fans, wipers, steering, seats. */
 export const wakesTheVehicle = set('calibrate program');

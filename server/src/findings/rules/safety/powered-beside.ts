@@ -1,8 +1,9 @@
 import { say } from '../../../language/phrase.ts';
+import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { hasIgniter } from '../../../plan/tables/classes.ts';
-import { ignitersMaySit, wakesTheVehicle } from '../../../plan/tables/needs.ts';
+import { ignitersMaySit, underTheBody, wakesTheVehicle } from '../../../plan/tables/needs.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import type { FindingReport, FindingRule } from '../../finding.ts';
@@ -18,7 +19,7 @@ export const poweredBeside: FindingRule = {
   id: 'powered-beside',
   title: say`Powered, moved, lifted or charged while somebody works on the vehicle`,
   severity: 'error',
-  means: say`The vehicle may be powered up, run, jump-started, charged, moved, pushed or towed, or its traction battery lowered or raised, or control units calibrated or programmed with the vehicle awake, or the vehicle lifted or lowered by a task of the shop's own with such a name, while a hands-on step is under way: nothing makes one of them wait for the other. Or the 12 V supply comes on, after an airbag connector was opened, while somebody works in the cabin, at the roof or in the zone of that connector (a warning).`,
+  means: say`The vehicle may be powered up, run, jump-started, charged, moved, pushed, towed or aligned, or its traction battery lowered or raised, or the air let out of its suspension (beside work under the body or in a wheel arch), or control units calibrated or programmed with the vehicle awake, or the vehicle lifted or lowered by a task of the shop's own with such a name, while a hands-on step is under way: nothing makes one of them wait for the other. Or the 12 V supply comes on, after an airbag connector was opened, while somebody works in the cabin, at the roof or in the zone of that connector (a warning).`,
   why: say`High voltage comes on, a fan or a wheel turns, an airbag wakes up, and a hand is in between. A vehicle that rolls, or that loses or takes the weight of its battery on a lift, crushes whoever is in or under it.`,
   whatToDo: say`Make the powering step wait for that work, or the work for it. Nobody is in, on or under the vehicle while it is powered up.`,
   source: commonPractice,
@@ -39,12 +40,20 @@ export const poweredBeside: FindingRule = {
   *check({ plan, sequence }) {
     const { order, gates } = sequence;
     yield* suppliedBeside(plan, sequence);
-    const moving = new Set([...movingIn(plan), ...takingOut(plan), ...puttingIn(plan)]);
+    const sinking = new Set(sinkingIn(plan));
+    const moving = new Set([...movingIn(plan), ...sinking, ...takingOut(plan), ...puttingIn(plan)]);
     const waking = [...wakesTheVehicle].flatMap((task) => plan.operationsDoing(task));
     for (const gate of new Set([...gates, ...moving, ...waking])) {
       if (gate.taskId === 'deliver') continue;
       const moves = moving.has(gate);
-      const { all, dangerous } = handsBeside(plan, order, gate, belongsToUse);
+      const { all, dangerous } = handsBeside(
+        plan,
+        order,
+        gate,
+        (work) =>
+          belongsToUse(work) ||
+          (sinking.has(gate) && (sinking.has(work) || !work.zones.some((zone) => underTheBody.has(zone)))),
+      );
       if (all.length === 0) continue;
       // Whoever settles the state of the vehicle may mean to come after the power as well as before it.
       const work = moves ? all : all.filter(({ taskId }) => !settling.has(taskId));
@@ -69,7 +78,16 @@ export const poweredBeside: FindingRule = {
   },
 };
 
-const movingIn = operationsWhere(movesVehicle);
+/** Steps that move the vehicle, or turn its wheels on a rack. */
+const movingIn = operationsWhere((step) => movesVehicle(step) || step.taskId === 'align-wheels');
+
+/** Steps at which the vehicle sinks: they let the air out of its suspension. */
+const sinkingIn = (plan: Plan): readonly Operation[] =>
+  plan
+    .operationsDoing('relieve-pressure')
+    .filter(({ connectors }) =>
+      connectors.some(({ value }) => plan.scope.connectors.get(value)?.medium === 'compressed-air'),
+    );
 
 /** 12 V that comes on where airbags were unplugged, while somebody may be in front of one. */
 function* suppliedBeside(plan: Plan, { order, byHand }: Sequence): Generator<FindingReport> {

@@ -15,9 +15,9 @@ import { commonPractice, plansOnly } from '../../finding.ts';
 
 export const rolledUnbraked: FindingRule = {
   id: 'rolled-unbraked',
-  title: say`Pushed or towed with a brake line open or not bled`,
+  title: say`Rolled or towed with a brake line open or not bled`,
   severity: 'warning',
-  means: say`The vehicle is pushed by hand or towed (also by a task of the shop's own with such a name) while a line of \`medium: hydraulic\` (brakes, steering) may be open, or closed and not bled. A vehicle that is driven so is told by \`not-reconnected\` and \`leak-untested\`.`,
+  means: say`The vehicle is pushed by hand, towed, aligned or sent to another firm (also by a task of the shop's own with such a name) while a line of \`medium: hydraulic\` (brakes, steering) may be open, or closed and not bled. A vehicle that is driven so is told by \`not-reconnected\` and \`leak-untested\`.`,
   why: say`A pedal without pressure stops nothing. A vehicle that gets away on a slope or a ramp crushes whoever is in its way, and whoever sits at the wheel cannot stop the vehicle.`,
   whatToDo: say`Close and bleed the line before the vehicle is moved. Otherwise hold the vehicle by something else, such as dollies with brakes of their own or a winch, as the vehicle maker specifies, and keep people out of its way; then accept the finding with that reason.`,
   source: commonPractice,

@@ -7,6 +7,7 @@ import {
   bridgesByName,
   dangerByName,
   dischargesBatteryByName,
+  liftsByName,
   opensBatteryByName,
   provenElsewhere,
   soundsLike,
@@ -19,6 +20,7 @@ interface Rows {
   readonly bridging: Readonly<Record<'yes' | 'no', readonly string[]>>;
   readonly opening: Readonly<Record<'yes' | 'at-the-battery' | 'no', readonly string[]>>;
   readonly discharging: Readonly<Record<'yes' | 'no', readonly string[]>>;
+  readonly lifting: Readonly<Record<'yes' | 'no', readonly string[]>>;
   readonly sounds: Readonly<Record<string, readonly string[]>>;
   readonly connectors: Readonly<Record<string, readonly string[]>>;
   readonly lines: Readonly<Record<string, readonly string[]>>;
@@ -51,6 +53,11 @@ test('names of tasks that open the traction battery', () => {
 test('names of tasks that discharge the traction battery', () => {
   expect(rows.discharging.yes.filter((name) => !dischargesBatteryByName(name))).toEqual([]);
   expect(rows.discharging.no.filter((name) => dischargesBatteryByName(name))).toEqual([]);
+});
+
+test('names of tasks that lift or lower the vehicle', () => {
+  expect(rows.lifting.yes.filter((name) => !liftsByName(name))).toEqual([]);
+  expect(rows.lifting.no.filter((name) => liftsByName(name))).toEqual([]);
 });
 
 test.each(Object.entries(rows.sounds))('names that sound like %s', (task, names) => {

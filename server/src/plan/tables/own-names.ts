@@ -44,7 +44,7 @@ const the = String.raw`(?:(?:de|del|el|la|los|las|al?|en|con|sobre)-)*`;
 const changing = String.raw`(?:replac\w*|renew\w*|swap\w*|chang\w*|exchang\w*|cambi\w*|sustitu\w*|re?emplaz\w*)`;
 const tractionBattery = String.raw`bateria-${the}(?:traccion|alta|alto|hv)`;
 /** Parts that hang on high voltage, or hold a gas generator. */
-const dangerousParts = String.raw`(?:inverter|(?:drive|traction|hybrid)-motor|(?:electric|e|hv)-compressor|on-?board-charger|obc|dc-?dc(?:-converter)?|junction-box|contactors?|bms|busbars?|(?:hv|high-voltage)-fuses?|(?:seat-)?(?:air-?bag|pretensioner)s?|seat-?belts?)`;
+const dangerousParts = String.raw`(?:inverter|(?:drive|traction|hybrid|hub|wheel)-motors?|e-?axle|drive-unit|power-electronics|(?:ptc|coolant|cabin|battery|hv)-heater|heat-pump|charg(?:e|ing)-(?:port|inlet|socket)|fuel-cell(?:-stack)?|(?:belt-)?starter-generator|(?:super|ultra)-?capacitor|electric-turbo|(?:electric|e|hv)-compressor|on-?board-charger|obc|dc-?dc(?:-converter)?|junction-box|contactors?|bms|busbars?|(?:hv|high-voltage|pyro\w*)-(?:fuse|switch|disconnect)s?|(?:seat-)?(?:air-?bag|pretensioner)s?|seat-?belts?|(?:bonnet|hood)-(?:lifter|actuator)s?|roll-?over-bars?|(?:clock-?spring|steering-column)s?)`;
 /** The same in Spanish, where more words follow. */
 const partesPeligrosas = String.raw`(?:inversor|motor-${the}(?:electrico|traccion|trasero|delantero)|compresor-electrico|cargador-(?:de-a-bordo|embarcado)|convertidor-dc|caja-de-conexiones|(?:toma|puerto)-de-carga|air-?bags?|bolsas?-de-aire|pretensor(?:es)?|cinturon(?:es)?|cables?-${the}(?:anaranjados?|naranjas?|alta|alto))`;
 /** Trim and panels, behind which airbags, plugs and cables sit. */
@@ -53,7 +53,7 @@ const trimInEnglish = String.raw`(?:seats?|steering-wheel|dash(?:board)?|instrum
 const takingOff = String.raw`(?:${changing}|dismantl\w*|strip\w*|tak(?:e|ing)-(?:out|off|down)|(?:lift|pull)-out)`;
 const airCon = String.raw`(?:ac|a-c|air-?con\w*|air-conditioning|refrigerant)`;
 /** Lines and parts that let out fuel, brake fluid, refrigerant or hot coolant when they are changed. */
-const fullParts = String.raw`(?:brake-(?:hose|line|pipe|caliper|cylinder|booster)s?|(?:master|wheel)-cylinders?|${airCon}-(?:hose|line|pipe|compressor|condenser)s?|condenser|evaporator|fuel-(?:pump|line|hose|pipe|tank|filter|rail)s?|coolant-(?:pump|hose|pipe)s?|radiator|heater-core)`;
+const fullParts = String.raw`(?:brake-(?:hose|line|pipe|caliper|cylinder|booster)s?|(?:master|wheel)-cylinders?|${airCon}-(?:hose|line|pipe|compressor|condenser)s?|condenser|evaporator|(?:fuel|petrol|diesel|gas|hydrogen|h2|cng|lpg)-(?:pump|line|hose|pipe|tank|cylinder|valve|regulator|filter|rail)s?|air-(?:spring|strut)s?|coolant-(?:pump|hose|pipe)s?|radiator|heater-core)`;
 const partesLlenas = String.raw`(?:latiguillos?|tubos?|tuberias?|mangueras?|pinzas?-${the}frenos?|bomba-${the}(?:combustible|gasolina|frenos?|agua)|condensador|evaporador|radiador|filtro-${the}(?:combustible|gasolina|diesel))`;
 /** What looks along the road, and must be calibrated where it was changed. */
 const looking = String.raw`(?:radars?|cameras?|lidars?)`;
@@ -149,7 +149,7 @@ const phrases: readonly Row[] = [
   ),
   phrase(
     'power-up',
-    `(?:ignition|key|power|switch|ready|hv)-on|re-?energi[sz]e|close-contactors|start-(?:engine|vehicle|car|motor|up)|remote-(?:\\w+-)?start|(?:climate|heater)-(?:start|on)|app-(?:pre-?heat|pre-?cool|start|climate|unlock)|(?:by|with|via|from)-(?:the-)?(?:app|phone)|con-${the}(?:app|telefono|movil|celular)|(?:warm|heat|cool)-(?:up-)?(?:the-)?(?:cabin|vehicle|car)|(?:calentar|enfriar)-${the}(?:habitaculo|${vehicle})|(?:remote|keyless)-(?:unlock|entry|climate)|open-(?:\\w+-)?with-key|precondition\\w*|pre-?(?:heat|cool)-(?:cabin|vehicle|car)|wak(?:e|ing)(?:-up)?(?:-(?:vehicle|car|bus|network))?|encender|prender|arrancar|arranque-remoto|preclimatizar|despertar|(?:poner|dar|meter)-(?:el-)?contacto|abrir-${the}${vehicle}|abrir-(?:el-)?switch|abrir-con-${the}llave|desbloqueo-remoto|(?:poner|puesta)-en-(?:marcha|tension)|energizar`,
+    `(?:ignition|key|power|switch|ready|hv)-on|re-?energi[sz]e|close-contactors|start-(?:engine|vehicle|car|motor|up)|remote-(?:\\w+-)?start|(?:climate|heater)-(?:start|on)|app-(?:pre-?heat|pre-?cool|start|climate|unlock)|(?:by|with|via|from)-(?:the-)?(?:app|phone)|con-${the}(?:app|telefono|movil|celular)|(?:warm|heat|cool)-(?:up-)?(?:the-)?(?:cabin|vehicle|car)|(?:calentar|enfriar)-${the}(?:habitaculo|${vehicle})|(?:remote|keyless)-(?:unlock|entry|climate)|open-(?:\\w+-)?with-key|pre-?condition\\w*|pre-?(?:heat|cool)-(?:the-)?(?:cabin|vehicle|car|battery|pack)|v2[lghx]|vehicle-to-(?:load|grid|home)|(?:force|bypass|bridge|jumper|override)-(?:the-)?(?:\\w+-)?contactors?|wak(?:e|ing)(?:-up)?(?:-(?:vehicle|car|bus|network))?|encender|prender|arrancar|arranque-remoto|preclimatizar|despertar|(?:poner|dar|meter)-(?:el-)?contacto|abrir-${the}${vehicle}|abrir-(?:el-)?switch|abrir-con-${the}llave|desbloqueo-remoto|(?:poner|puesta)-en-(?:marcha|tension)|energizar`,
   ),
   phrase(
     'road-test',
@@ -167,16 +167,20 @@ const phrases: readonly Row[] = [
   ],
   phrase(
     'defuel',
-    `(?:drain|empty|siphon)-(?:the-)?(?:fuel|tank|petrol|diesel)|(?:vacia\\w+|drena\\w+|sacar)-${the}${fuel}`,
+    `(?:drain|empty|siphon|vent|flare|blow-?off)-(?:the-)?(?:fuel|tank|petrol|diesel|gas-tank|hydrogen|h2|cng|lpg|natural-gas)|(?:vacia\\w+|drena\\w+|vente\\w+|solt\\w+|liber\\w+|sacar)-${the}${fuel}`,
   ),
   phrase('braze', String.raw`lead-load\w*`),
   phrase(
+    'paint',
+    String.raw`under-?(?:coat|seal)\w*|(?:inject|cavity)-wax\w*|wax-inject\w*|(?:inyectar|aplicar)-${the}(?:cera|antigravilla)`,
+  ),
+  phrase(
     'move',
-    `drive-(?:to|in|into|out|away|onto)|llevar-al?|mover-${the}${vehicle}|(?:meter|pasar|sacar)-(?:${the}${vehicle}-)?${the}(?:cabina|taller|patio)|estacionar|aparcar`,
+    `drive-(?:to|in|into|out|away|onto)|(?:re-?park|park|move)-(?:the-)?(?:vehicle|car|outside|inside)|llevar-al?|mover-${the}${vehicle}|(?:meter|pasar|sacar)-(?:${the}${vehicle}-)?${the}(?:cabina|taller|patio)|estacionar|aparcar`,
   ),
   phrase(
     'charge-battery',
-    `(?:fast|dc|re)?-?charge-(?:pack|battery|vehicle|car)|fast-charge|dc-charge|(?:try|test)-(?:the-)?(?:charger|charging)|probar-${the}(?:carga|cargador)|(?:schedul\\w*|start|overnight|night)-charg\\w*|charg\\w*-overnight|plug-in(?:-(?:charger|vehicle|car)|$)|enchufar-${the}(?:cargador|${vehicle})|programar-${the}carga|carga-(?:nocturna|programada|lenta)|poner-${the}cargador|(?:re)?cargar-${the}(?:bateria|${vehicle})|carga-rapida|poner-a-cargar`,
+    `(?:fast|dc|re)?-?charge-(?:pack|battery|vehicle|car)|fast-charge|dc-charge|(?:try|test)-(?:the-)?(?:charger|charging)|(?:connect|plug-in|try|test)-(?:the-)?wall-?box|probar-${the}(?:carga|cargador)|(?:schedul\\w*|start|overnight|night)-charg\\w*|charg\\w*-overnight|plug-in(?:-(?:charger|vehicle|car)|$)|enchufar-${the}(?:cargador|${vehicle})|programar-${the}carga|carga-(?:nocturna|programada|lenta)|poner-${the}cargador|(?:re)?cargar-${the}(?:bateria|${vehicle})|carga-rapida|poner-a-cargar`,
   ),
   phrase(
     'disconnect',
@@ -235,7 +239,7 @@ export const measuresByName = (name: string): boolean => {
 };
 
 const lifting = new RegExp(
-  String.raw`(?:^|-)(?:(?:lift|raise|lower|hoist|jack)-(?:(?:up|down|the|off|on|onto|from|of)-)*(?:vehicle|car|hoist|lift|ramp|stands?)|jack-up|(?:elevar|levantar|alzar|subir|bajar)-${the}(?:${vehicle}|elevador|gato|caballetes|borriquetas|torres))(?:-|$)`,
+  String.raw`(?:^|-)(?:(?:lift|raise|lower|hoist|jack)-(?:(?:up|down|the|off|on|onto|from|of)-)*(?:vehicle|car|hoist|lift|ramp|stands?)|jack-up|(?:raise|lower|inflate|deflate|vent)-(?:the-)?air-(?:suspension|springs?|struts?)|(?:inflar|desinflar|bajar|subir)-${the}suspension|(?:elevar|levantar|alzar|subir|bajar)-${the}(?:${vehicle}|elevador|gato|caballetes|borriquetas|torres))(?:-|$)`,
 );
 const pushing = new RegExp(
   String.raw`(?:^|-)(?:(?:push|tow|winch)-(?:the-)?(?:vehicle|car|to|in|into|out|onto)|(?:empujar|remolcar|arrastrar)-(?:al?|${the}${vehicle}))(?:-|$)`,
@@ -313,7 +317,7 @@ const harmlessClasses: ReadonlySet<ConnectorClass | undefined> = new Set([
   '48-volt',
 ]);
 const igniters =
-  /\b(?:air ?bags?|(?:pre|seat ?belt )tensioners?|squibs?|igniters?|inflators?|srs|(?:bolsas?|cojin(?:es)?)(?: de)? aire|cortinas? (?:izq\w*|der\w*|dcha|lateral(?:es)?)|(?:connector|plug|conector) (?:yellow|amarillo)|yellow (?:connector|plug)|pretensor(?:es)?|tensor(?:es)? (?:de |del )?cinturon(?:es)?|detonador(?:es)?|inflador(?:es)?|pirotecnic[oa]s?|generador(?:es)? de gas|pyro ?(?:fuses?|switch(?:es)?)|knee bags?|(?:pedestrian|hood|bonnet) (?:actuators?|lifters?)|(?:active|pop ?up) (?:hood|bonnet)|capo activo|cofre activo|actuador(?:es)? (?:de |del )?(?:capo|cofre|peatones))\b/;
+  /\b(?:air ?bags?|(?:pre|(?:seat ?belt|buckle) )tensioners?|squibs?|igniters?|inflators?|srs|(?:side|curtain|thorax|head|knee) ?bags?|gas generators?|pyrotechnics?|roll ?(?:over )?bar actuators?|roll ?over (?:bars?|protection)|battery safety terminals?|anti ?vuelco|(?:bolsas?|cojin(?:es)?)(?: de)? aire|cortinas? (?:izq\w*|der\w*|dcha|lateral(?:es)?)|(?:connector|plug|conector) (?:yellow|amarillo)|yellow (?:connector|plug)|pretensor(?:es)?|tensor(?:es)? (?:de |del )?cinturon(?:es)?|detonador(?:es)?|inflador(?:es)?|pirotecnic[oa]s?|generador(?:es)? de gas|pyro ?(?:fuses?|switch(?:es)?|disconnects?|actuators?)|(?:pedestrian|hood|bonnet)(?: hinges?)? (?:actuators?|lifters?)|(?:active|pop ?up) (?:hood|bonnet)|capo activo|cofre activo|actuador(?:es)? (?:de |del )?(?:capo|cofre|peatones))\b/;
 /** Beside these words it is a part of the airbag system that no current can fire. */
 const noIgniter =
   /\b(?:sensors?|switch(?:es)?|lamp|light|indicator|mat|module|unit|ecu|control|monitor|sensor(?:es)?|interruptor|testigo|luz|lampara|esterilla|modulo|unidad|centralita|computadora|suspension)\b/;
@@ -325,10 +329,10 @@ export const firesAirbags = memoByIdentity(
     harmlessClasses.has(kind) && crashSensors.test(spaced(`${id} ${name}`)),
 );
 const highVoltage =
-  /\b(?:hv|high voltage|orange|traction (?:battery|motor|cable|inverter|plug)|motor phases?|phase cables?|electric (?:a c |ac |air conditioning )?compressor|inverter (?:dc|ac)|dc link|on board charger (?:ac|dc)|charge inlet (?:ac|dc)|manual service (?:disconnect|plug)|msd|generator phases?|(?:battery|pack|cell) busbars?|busbars? of the (?:pack|battery)|cell voltage taps?|pack (?:plus|minus|positive|negative)|main contactors?|dc dc converter input|desconexion manual de servicio|fases del generador|compresor electrico|alta tension|alto voltaje|naranjas?|anaranjad[oa]s?|(?:bateria|motor|cables?|inversor) de traccion|fases del motor|bus de (?:continua|cc|dc)|(?:inversor|cargador de a bordo|(?:toma|puerto) de carga)(?: lado| entrada| salida| de)* (?:cc|ca|dc|ac))\b|(?<![\d.,])[1-9]\d\d ?v(?:cc|ca|dc|ac)?\b/;
+  /\b(?:hv|high voltage|orange|traction (?:battery|pack|motor|cable|inverter|plug)|motor phases?|phase cables?|(?:electric (?:a c |ac |air conditioning )?|heat pump )compressor|ptc heaters?|hub motors?|in wheel motors?|e ?axles?|drive units?(?= (?:dc|ac|power|phases?|supply))|(?:fuel cell|stack) (?:plus|minus|positive|negative|power)|inverter (?:dc|ac)|dc link|on board charger (?:ac|dc)|charg(?:e|ing) (?:inlet|port|socket) (?:ac|dc)|manual service (?:disconnect|plug)|msd|generator phases?|(?:battery|pack|cell) busbars?|busbars? of the (?:pack|battery)|cell voltage taps?|pack (?:plus|minus|positive|negative)|main contactors?|dc dc converter input|desconexion manual de servicio|fases del generador|compresor (?:electrico|de (?:la )?bomba de calor)|calefactor ptc|motor(?:es)? (?:de cubo|en (?:la )?rueda)|alta tension|alto voltaje|naranjas?|anaranjad[oa]s?|(?:bateria|motor|cables?|inversor) de traccion|fases del motor|bus de (?:continua|cc|dc)|(?:inversor|cargador de a bordo|(?:toma|puerto) de carga)(?: lado| entrada| salida| de)* (?:cc|ca|dc|ac))\b|(?<![\d.,])[1-9]\d\d ?v(?:cc|ca|dc|ac)?\b/;
 /** Beside these words it is a plug of the low-voltage side. */
 const lowSide =
-  /\b(?:lv|low|12 ?v|24 ?v|48 ?v|signal|sensors?|control|module|unit|ecu|data|can|bms|lamp|light|fan|pump|coolant|valve|resolver|encoder|lin|switch|relay|coil|temperature|detection|interlock|hvil|lock|latch|baja|senal|sensor(?:es)?|ventilador|bomba|valvula|datos|enclavamiento|interbloqueo|unidad|modulo|centralita|luz|luces|piloto|intermitente|testigo|lampara|rele|interruptor|cerradura|bloqueo|trampilla|temperatura)\b/;
+  /\b(?:lv|low|12 ?v|24 ?v|48 ?v|signal|sensors?|control|module|(?<!drive )unit|ecu|data|can|bms|lamp|light|fan|(?<!heat )pump|coolant|valve|resolver|encoder|lin|switch|relay|coil|temperature|detection|interlock|hvil|lock|latch|baja|senal|sensor(?:es)?|ventilador|bomba(?! de calor)|valvula|datos|enclavamiento|interbloqueo|unidad|modulo|centralita|luz|luces|piloto|intermitente|testigo|lampara|rele|interruptor|cerradura|bloqueo|trampilla|temperatura)\b/;
 const fortyEightVolt = /(?<![\d.,])48 ?v\b/;
 /** Beside these words it is a plug that carries a signal, or the 12 V of a converter. */
 const no48Volt =
@@ -345,7 +349,7 @@ const lineRows: readonly LineRow[] = [
     danger: 'fuel',
     // The fuel of a fuel cell is named beside it.
     words:
-      /\b(?:fuel(?! cell)|petrol|gasoline|diesel|hydrogen|lpg|cng|natural gas|(?<!(?:pila|celda) de )combustible|gasolina|hidrogeno|gasoleo|gasoil|gas (?:natural|lp)|glp|gnc|h2)\b/,
+      /\b(?:fuel(?! cell)|petrol|gasoline|diesel|hydrogen|lpg|cng|natural gas|autogas|lng|methane|propane|butane|gas tanks?|(?:common|injection|injector) rails?|metano|propano|butano|(?:tanque|deposito) de gas|(?<!(?:pila|celda) de )combustible|gasolina|hidrogeno|gasoleo|gasoil|gas (?:natural|lp)|glp|gnc|h2)\b/,
     but: /\b(?:cooler|coolant|refrigerante|anticongelante|agua)\b/,
     milder: new Set(['coolant', 'refrigerant', 'other']),
   },
@@ -353,14 +357,14 @@ const lineRows: readonly LineRow[] = [
     danger: 'refrigerant',
     // A `refrigerante` is a coolant too.
     words:
-      /\b(?:refrigerant|condenser|evaporator|(?:a c|ac|air conditioning) (?:line|pipe|hose)s?|condensador|evaporador|aire acondicionado|gas refrigerante|(?:tubo|tuberia|manguera|linea)s?(?: de| del| alta| baja)* (?:a c|ac|clima)|r ?(?:134a|1234yf))\b/,
+      /\b(?:refrigerant|condenser|evaporator|(?:a c|ac|air conditioning) (?:line|pipe|hose)s?|condensador|evaporador|aire acondicionado|gas refrigerante|(?:tubo|tuberia|manguera|linea)s?(?: de| del| alta| baja)* (?:a c|ac|clima)|r ?(?:134a|1234yf|744|290|32))\b/,
     but: /\b(?:coolant|water|drain|condensate|heater|washer|agua|desague|(?<!gas )refrigerante|anticongelante)\b/,
     milder: new Set(['coolant', 'other']),
   },
   {
     danger: 'pressure',
     words:
-      /\b(?:brake (?:line|pipe|hose)s?|(?:brake )?calipers?|wheel cylinders?|master cylinder|abs (?:unit|block|lines?)|power steering|air (?:springs?|suspension|struts?)|frenos?|latiguillos?|pinzas?|mordazas?|suspension (?:neumatica|de aire)|muelles? neumaticos?|bolsas? de aire|direccion (?:asistida|hidraulica))\b/,
+      /\b(?:brake (?:line|pipe|hose)s?|(?:brake )?calipers?|wheel cylinders?|master cylinder|abs (?:unit|block|lines?)|clutch (?:line|pipe|hose)s?|hydraulics?|accumulators?|(?:power )?steering (?:rack|gear|line|pipe|hose|pump)s?|power steering|compressed air|air (?:springs?|suspension|struts?|reservoirs?)|suspension (?:strut )?(?:line|pipe|hose)s?|hidraulic[oa]s?|calderin|aire comprimido|frenos?|latiguillos?|pinzas?|mordazas?|suspension (?:neumatica|de aire)|muelles? neumaticos?|bolsas? de aire|direccion (?:asistida|hidraulica))\b/,
     but: /\b(?:coolant|cooler|vacuum|vacio|refrigerante|anticongelante)\b/,
     milder: new Set(['coolant', 'other']),
   },

@@ -395,6 +395,25 @@ export const dangerByName = memoByIdentity(
   },
 );
 
+const pyrotechnic = /\b(?:pyro\w*|pirotecnic[oa]s?)\b/;
+/** What the name of a pyrotechnic disconnect in a high-voltage circuit speaks of beside its class: its igniter, or its high voltage. */
+export const otherHalfByName = memoByIdentity(
+  ({ id, name, class: kind }: Named): 'pyrotechnic' | 'high-voltage-power' | undefined => {
+    const words = spaced(`${id} ${name}`);
+    if (kind === 'high-voltage-power' && pyrotechnic.test(words)) return 'pyrotechnic';
+    return kind === 'pyrotechnic' && highVoltage.test(words) && !lowSide.test(words)
+      ? 'high-voltage-power'
+      : undefined;
+  },
+);
+
+const storesCharge =
+  /\b(?:(?:super|ultra) ?caps?|(?:super|ultra)? ?capacitors?|(?:super|ultra)? ?condensador(?:es)?)\b/;
+/** Whether the name of a connector is that of a capacitor, which holds its charge after the isolation. */
+export const isCapacitorByName = memoByIdentity(({ id, name }: Named): boolean =>
+  storesCharge.test(spaced(`${id} ${name}`)),
+);
+
 const aims = /\b(?:radars?|lidars?|cameras?|camaras?)\b/;
 /** Beside these words it looks at the people inside, or is no camera. */
 const aimsAtNothing =

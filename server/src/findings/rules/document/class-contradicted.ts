@@ -3,7 +3,7 @@ import type { QuantityName } from '../../../document/quantity.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Phrase } from '../../../language/phrase.ts';
 import { classRules } from '../../../plan/tables/classes.ts';
-import { dangerByName } from '../../../plan/tables/own-names.ts';
+import { dangerByName, otherHalfByName } from '../../../plan/tables/own-names.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { readQuantity } from '../../../plan/read.ts';
 import type { Connector } from '../../../plan/scope.ts';
@@ -19,7 +19,7 @@ export const classContradicted: FindingRule = {
   id: 'class-contradicted',
   title: say`What a connector is, told in two ways`,
   severity: 'error',
-  means: say`A connector has one class in the plan and another one in a list that the plan uses. The plan's counts. Or one file says that opening it is the isolation (\`isolates: true\`), and another that gives its high-voltage class does not. Or two files give it different media, or the one that counts asks for less than the other: no lock, no calibration, no new seal, a lesser cover, a lower voltage or current, a milder limit or temperature class (a warning). Or its name speaks of an airbag, of high voltage, of 48 V, of fuel, of refrigerant or of brakes and other lines under pressure, and its class or medium is of something harmless (a warning).`,
+  means: say`A connector has one class in the plan and another one in a list that the plan uses. The plan's counts. Or one file says that opening it is the isolation (\`isolates: true\`), and another that gives its high-voltage class does not. Or two files give it different media, or the one that counts asks for less than the other: no lock, no calibration, no new seal, a lesser cover, a lower voltage or current, a milder limit or temperature class (a warning). Or its name speaks of an airbag, of high voltage, of 48 V, of fuel, of refrigerant or of brakes and other lines under pressure, and its class or medium is of something harmless, or of a pyrotechnic disconnect that carries high voltage, and only one of the two is listed (both a warning).`,
   why: say`The class decides what must be safe before the connector is opened: a high-voltage plug that the plan calls a sensor is opened live without a word.`,
   whatToDo: say`Find out which is right, and leave it in one place only.`,
   source: say`The plan and the connector lists that it uses.`,
@@ -43,6 +43,7 @@ operations:
     for (const connector of plan.scope.connectors.values()) {
       const { id, nodes } = connector;
       yield* misnamed(plan, connector);
+      yield* halfKnown(plan, connector);
       if (nodes.length < 2) continue;
       yield* asksLess(plan, connector);
       const classes = nodes.flatMap((node) => node.get('class') ?? []);
@@ -152,6 +153,24 @@ function* asksLess(plan: Plan, connector: Connector): Generator<FindingReport> {
       trace: [{ at: other.span, message: say`the other: ${there}` }],
     };
   }
+}
+
+/** A pyrotechnic disconnect in a high-voltage circuit is listed as two connectors, since a class knows of one danger. */
+function* halfKnown(plan: Plan, connector: Connector): Generator<FindingReport> {
+  const other = otherHalfByName(connector);
+  if (other === undefined) return;
+  const { id, name, nodes } = connector;
+  const isListed = [...plan.scope.connectors.values()].some(
+    (one) => one.class === other && (other === 'pyrotechnic' || otherHalfByName(one) !== undefined),
+  );
+  if (isListed) return;
+  const stated = nodes.flatMap((node) => node.get('class') ?? [])[0]!;
+  yield {
+    at: valueSpan(plan, connector, stated),
+    connector: id,
+    severity: 'warning',
+    message: say`${id} is called "${name}": by that it carries high voltage and holds an igniter, and only what its class \`${stated.value}\` asks for is checked. List its other plug as a connector of its own with \`class: ${other}\`, or give ${id} a name that does not mislead.`,
+  };
 }
 
 /** A connector whose name speaks of a danger that its class or medium knows nothing of. */

@@ -3,6 +3,7 @@ import { mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { cutsLines, needs48VOff } from '../../../plan/tables/needs.ts';
+import { isCapacitorByName } from '../../../plan/tables/own-names.ts';
 import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
@@ -18,7 +19,7 @@ export const fortyEightVoltLive: FindingRule = {
   id: '48-volt-live',
   title: say`Work on a 48 V connector without isolating the 48 V system`,
   severity: 'warning',
-  means: say`A connector of the 48 V system is opened, covered, uncovered, cleaned, measured or closed, or named by a step that takes off or refits a part, and the 48 V system is not certain to be isolated (on a vehicle with high voltage by a step of its own, \`isolate-48v\`); or metal is cut, drilled or ground in the zone of such a connector, and the 48 V system is not certain to be isolated; or the vehicle has no high voltage and states a wait (\`discharge-wait\`), and no wait is certain to come after the isolation.`,
+  means: say`A connector of the 48 V system is opened, covered, uncovered, cleaned, measured or closed, or named by a step that takes off or refits a part, and the 48 V system is not certain to be isolated (on a vehicle with high voltage by a step of its own, \`isolate-48v\`); or metal is cut, drilled or ground in the zone of such a connector, and the 48 V system is not certain to be isolated; or the vehicle has no high voltage and states a wait (\`discharge-wait\`), or the connector is a capacitor by its name, and no wait is certain to come after the isolation.`,
   why: say`48 V draws an arc that burns skin, eyes and contacts; tape, cleaner or a probe can bridge two contacts.`,
   whatToDo: say`Isolate the 48 V system first, and wait, as the vehicle maker specifies.`,
   source: commonPractice,
@@ -40,11 +41,7 @@ operations:
   },
   *check(subject) {
     const { plan, sequence } = subject;
-    const steps = new Set(
-      connectors48(plan).flatMap(({ operations }) =>
-        operations.filter(({ taskId }) => needs48VOff.has(taskId)),
-      ),
-    );
+    const steps = new Set(handling48(connectors48(plan)));
     yield* notIsolated(
       subject,
       steps,
@@ -61,8 +58,10 @@ operations:
     }
     // Of a vehicle with high voltage the wait is that of the high-voltage system.
     const wait = mayHaveHighVoltage(plan) ? undefined : plan.vehicle?.dischargeWait;
-    if (!wait) return;
-    const isolated = [...steps].filter((step) => isVehicleFactMet(plan, '48v-off', step));
+    const charged = wait
+      ? steps
+      : new Set(handling48(connectors48(plan).filter(({ connector }) => isCapacitorByName(connector))));
+    const isolated = [...charged].filter((step) => isVehicleFactMet(plan, '48v-off', step));
     for (const { first, others } of told(
       subject,
       '48-volt-live',
@@ -71,16 +70,20 @@ operations:
       yield {
         at: first.span,
         operation: first.id,
-        message: say`${named(first)} handles a 48 V connector, and no wait that must come first follows the isolation: capacitors still hold their charge, and an arc burns. Wait the vehicle maker's ${wait.text} before ${first.id}.`,
+        message: wait
+          ? say`${named(first)} handles a 48 V connector, and no wait that must come first follows the isolation: capacitors still hold their charge, and an arc burns. Wait the vehicle maker's ${wait.text} before ${first.id}.`
+          : say`${named(first)} handles a capacitor of the 48 V system, and no wait that must come first follows the isolation: it still holds its charge, and an arc burns. Wait as long as the vehicle maker specifies before ${first.id}.`,
         ...andAt(others),
         trace: alsoAt(others),
+        // How long is the vehicle maker's to say.
         fixes: () => [
-          fix(
-            say`Wait before ${first.planStep.id}`,
-            insertBefore(plan, first.planStep, [
-              { task: 'wait', fields: [['time', wait.text]], by: 'nobody' },
-            ]),
-          ),
+          wait &&
+            fix(
+              say`Wait before ${first.planStep.id}`,
+              insertBefore(plan, first.planStep, [
+                { task: 'wait', fields: [['time', wait.text]], by: 'nobody' },
+              ]),
+            ),
         ],
       };
     }
@@ -142,5 +145,8 @@ function cuttingAt(
   }
   return groups.values();
 }
+
+const handling48 = (lives: ReturnType<typeof connectors48>): Operation[] =>
+  lives.flatMap(({ operations }) => operations.filter(({ taskId }) => needs48VOff.has(taskId)));
 
 const connectors48 = historiesWhere(({ connector, unsure }) => !unsure && connector.class === '48-volt');

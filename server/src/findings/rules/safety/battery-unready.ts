@@ -1,27 +1,28 @@
 import { beforeBatteryCheck } from '../../../plan/tables/needs.ts';
 import { traceAt, named } from '../../support/words.ts';
 import type { Operation } from '../../../plan/operations.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { readIds } from '../../../plan/read.ts';
 import { noWorkByName } from '../../../plan/tables/own-names.ts';
 import { cameInWetOrDamaged } from '../../../plan/vehicle.ts';
 import { isVehicleFactMet, vehicleTimeline } from '../../../sequence/facts/timeline.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
-import { takingOut, zonesMaybeOut } from '../../support/battery.ts';
+import { opensBattery, takingOut, zonesMaybeOut } from '../../support/battery.ts';
 import { fix, inList, insertAfter, insertBefore, onlyAfter } from '../../support/mending.ts';
 import { looseWays } from '../../support/placing.ts';
 import type { NewStep } from '../../support/mending.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
 import { isOwnTask } from '../../support/tools.ts';
 import { say } from '../../../language/phrase.ts';
-import type { FindingReport, FindingRule, Fix } from '../../finding.ts';
+import type { CheckContext, FindingReport, FindingRule, Fix } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
 export const batteryUnready: FindingRule = {
   id: 'battery-unready',
   title: say`Used without its traction battery, or worked on before the battery is inspected`,
   severity: 'error',
-  means: say`The vehicle is powered, moved or handed over while its traction battery may be out; or it came in wet or with high-voltage damage (\`arrived-as\`), and work begins before the traction battery is inspected, or the battery is taken out before that and not put apart (a warning); or metal is pulled at the place of the battery, and the battery is not inspected after that.`,
+  means: say`The vehicle is powered, moved or handed over while its traction battery may be out; or it came in wet or with high-voltage damage (\`arrived-as\`), and work begins before the traction battery is inspected, or the battery is taken out before that and not put apart (a warning); or metal is pulled at the place of the battery, or a task of the shop's own opens the battery by its name (a warning), and the battery is not inspected after that.`,
   why: say`A wet or damaged battery can short-circuit and burn hours or days later. Until the battery is inspected the vehicle stays outdoors, apart and watched.`,
   whatToDo: say`Raise the battery into place and prove its connectors before power-up; have a qualified person inspect a wet or damaged battery first, as the vehicle maker specifies.`,
   source: commonPractice,
@@ -80,6 +81,7 @@ operations:
         };
       }
     }
+    yield* openedUnchecked(subject);
     yield* putDownUnchecked(plan);
     // Without an inspection that is owed from the start, whatever is unmet has a culprit, and is told above.
     if (vehicleTimeline(plan, 'battery-checked').arrival) return;
@@ -113,6 +115,41 @@ const leavesBatteryAlone = (operation: Operation): boolean => {
     task!.raises.length + task!.makes.length + task!.ends.length === 0
   );
 };
+
+/** A battery that a task of the shop's own opens by its name, and that nobody inspects before the vehicle is used. */
+function* openedUnchecked(subject: CheckContext): Generator<FindingReport> {
+  const { plan, sequence } = subject;
+  const { order } = sequence;
+  const openings = ownSteps(plan)
+    .filter((step) => opensBattery(plan, step))
+    .sort((a, b) => order.compare(a, b));
+  if (openings.length === 0) return;
+  const inspections = vehicleTimeline(plan, 'battery-checked').makers;
+  const openedBefore = (gate: Operation): Operation | undefined =>
+    openings.findLast((opening) => order.before(opening, gate));
+  const steps = sequence.gates.filter((gate) => {
+    const opening = openedBefore(gate);
+    return (
+      opening &&
+      !inspections.some((one) => order.before(one, gate) && (one === opening || order.before(opening, one)))
+    );
+  });
+  if (steps.length === 0) return;
+  for (const { first, others } of told(subject, 'battery-unready', [{ culprit: undefined, steps }])) {
+    const opening = openedBefore(first)!;
+    yield {
+      at: first.span,
+      operation: first.id,
+      severity: 'warning',
+      message: say`${named(opening)} opens the traction battery by its name, and nobody inspects the battery before ${named(first)}: a housing that is not tight lets water in or shorts a cell. Have the battery inspected as the vehicle maker specifies before ${first.id}.`,
+      ...andAt(others),
+      trace: alsoAt(others),
+      fixes: () => [[...inspectBefore(plan, sequence, first, opening)]],
+    };
+  }
+}
+
+const ownSteps = operationsWhere(isOwnTask);
 
 /** A wet or damaged battery that is lowered before anybody has inspected it, and not put apart. */
 function* putDownUnchecked(plan: Plan): Generator<FindingReport> {

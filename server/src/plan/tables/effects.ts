@@ -370,7 +370,11 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
       { tasks: ['reconnect', 'measure-bonding', 'prove-interlock', 'leak-test'], concern: 'named' },
       { tasks: ['check-seated'], concern: 'covering' },
     ],
-    ends: [{ tasks: [], concern: 'knocking' }],
+    ends: [
+      { tasks: [], concern: 'knocking' },
+      // A part that is taken off with its plug still on hangs on its cable.
+      { tasks: ['remove', 'refit'], concern: 'named', unless: 'open' },
+    ],
   },
   'seat-checked': {
     holds: say`it is checked to be fully seated after closing`,

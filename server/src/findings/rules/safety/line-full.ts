@@ -1,5 +1,4 @@
 import { gases, isFuel, isUnderPressure } from '../../../plan/tables/fluids.ts';
-import type { Medium } from '../../../plan/tables/fluids.ts';
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
 import { operationsOn } from '../../../sequence/facts/use.ts';
 import { traceAt, spanOfMention, named } from '../../support/words.ts';
@@ -16,7 +15,7 @@ export const lineFull: FindingRule = {
   id: 'line-full',
   title: say`A fluid line opened on a full circuit`,
   severity: 'error',
-  means: say`A line of coolant or refrigerant is opened, and neither is its circuit certain to be emptied, nor does anybody state how the line is shut off; or a fuel line is opened, and neither is its pressure certain to be relieved nor the fuel system emptied; or a line of brakes, steering or suspension under stored pressure (\`medium: hydraulic\` or \`compressed-air\`) is opened, and its pressure is not certain to be relieved. For a line whose medium nobody states it is a warning, and for one of \`medium: other\` on a vehicle that carries fuel, where the plan does not say which line holds the fuel. So is a fuel line whose pressure alone is relieved, in a plan that fills fuel again. A part that is taken off and names such a line, which is not certain to be disconnected before, is a warning as well.`,
+  means: say`A line of coolant or refrigerant is opened, and neither is its circuit certain to be emptied, nor does anybody state how the line is shut off; or a fuel line is opened, and neither is its pressure certain to be relieved (a clamp leaves it in) nor the fuel system emptied; or a line of brakes, steering or suspension under stored pressure (\`medium: hydraulic\` or \`compressed-air\`) is opened, and its pressure is not certain to be relieved. For a line whose medium nobody states it is a warning, and for one of \`medium: other\` on a vehicle that carries fuel, where the plan does not say which line holds the fuel. So is a fuel line whose pressure alone is relieved, in a plan that fills fuel again. A part that is taken off and names such a line, which is not certain to be disconnected before, is a warning as well.`,
   why: say`Refrigerant under pressure freezes skin and eyes and must not escape; coolant on a high-voltage connector is a short circuit in waiting. Fuel sprays out of an opened line, and hydrogen burns with a flame that nobody sees. An accumulator of the brakes holds its pressure while the vehicle stands.`,
   whatToDo: say`Recover the refrigerant or drain the coolant first, or state \`shut-off: clamped\` or \`self-sealing\`. Relieve the pressure of a fuel line, or of a line under stored pressure (\`relieve-pressure\`), or empty the fuel system (\`defuel\`), as the vehicle maker specifies. State the \`medium\` of the line.`,
   source: say`common practice; for hydrogen: Hydrogen Safety Panel, h2tools.org (the pressurised system is defuelled before any maintenance)`,
@@ -43,7 +42,7 @@ operations:
       if (unsure || connector.class !== 'fluid-line') continue;
       if (medium === 'other' && !isFuelUnplaced(plan)) continue;
       const isPressurised = isUnderPressure(medium);
-      if (connector.shutOff !== undefined && isShutOffEnough(medium)) continue;
+      if (connector.shutOff !== undefined && isShutOffEnough(connector)) continue;
       const isRelieved = isFuel(medium) || isPressurised;
       const facts = new ConnectorFacts(plan, sequence, life);
       const emptied = isRelieved ? 'depressurised' : 'line-empty';
@@ -117,9 +116,16 @@ operations:
   },
 };
 
-/** Whether a clamp or a coupling that seals itself does: not for refrigerant and gases, and not while nobody says what flows. */
-const isShutOffEnough = (medium: Medium | undefined): boolean =>
-  medium !== undefined && medium !== 'refrigerant' && !gases.has(medium) && !isUnderPressure(medium);
+/**
+ * Whether a clamp or a coupling that seals itself does: not for refrigerant and gases, and not while nobody says what flows. A
+ * clamp on a fuel line leaves the pressure in it.
+ */
+const isShutOffEnough = ({ medium, shutOff }: Connector): boolean =>
+  medium !== undefined &&
+  medium !== 'refrigerant' &&
+  !gases.has(medium) &&
+  !isUnderPressure(medium) &&
+  !(shutOff === 'clamped' && isFuel(medium));
 
 /** The filling after the opening of a fuel line, where nothing makes certain that the fuel was out. */
 function filledUnemptied(facts: ConnectorFacts, opening: Operation): Operation | undefined {

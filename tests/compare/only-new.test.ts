@@ -18,6 +18,8 @@ interface Table {
     readonly now: readonly string[];
     /** Whether the finding is new the other way round as well. */
     readonly back?: boolean;
+    /** Whether nothing is new. */
+    readonly same?: boolean;
   }[];
 }
 const { head, sheet, cases } = parse(
@@ -44,12 +46,12 @@ const without = (record: FileRecord, ...keys: readonly string[]): FileRecord => 
   ),
 });
 
-describe.each(cases)('$name', ({ of, old, now, back = false }) => {
+describe.each(cases)('$name', ({ of, old, now, back = false, same = false }) => {
   const [before, after] = [version(old), version(now)];
-  test('is new', () => {
+  test(same ? 'is not new' : 'is new', () => {
     expect(before.findings.map(({ finding }) => finding)).toContain(of);
     expect(isNew(of, before, recordOf(before))).toBe(false);
-    expect(isNew(of, after, recordOf(before))).toBe(true);
+    expect(isNew(of, after, recordOf(before))).toBe(!same);
   });
   test('the other way round', () => {
     expect(isNew(of, before, recordOf(after))).toBe(back);

@@ -23,7 +23,7 @@ export interface Change {
 }
 
 /** A quantity means the same in any unit; to twelve digits, as factors are no whole numbers. */
-function meaningOf(text: string): string {
+export function meaningOf(text: string): string {
   // Most values are names; only what begins like a number can be a quantity.
   if (!/^\s*[-+\d]/.test(text)) return text;
   const written = /^([-+]?\d+(?:\.\d+)?)\s*([^\d\s].*)$/.exec(text.trim());

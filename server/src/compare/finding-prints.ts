@@ -5,6 +5,7 @@ import { readIds } from '../plan/read.ts';
 import type { Plan } from '../plan/plan.ts';
 import { rangeOf } from '../text/span.ts';
 import type { Range } from '../text/span.ts';
+import { meaningOf } from './facts.ts';
 import type { Tokens } from './matching.ts';
 
 /** A finding as it is told of a file; the checker's and the listings' have this shape. */
@@ -33,7 +34,7 @@ export interface FindingPrint {
   readonly connectors?: readonly string[];
   /** The marked text, where it is about no step. */
   readonly text?: string;
-  /** The marked value of a step, where that is no id. */
+  /** What the marked value of a step means, where that is no id. */
   readonly value?: string;
   /** What is missing, where it may tell of several. */
   readonly lacks?: readonly string[];
@@ -105,7 +106,11 @@ export function printsOf(
         ...(further.length > 0 ? { also: further } : {}),
         ...(connector === undefined ? {} : { connector }),
         ...(connectors ? { connectors } : {}),
-        ...(plain && text !== '' ? { [operation === undefined ? 'text' : 'value']: text.slice(0, 200) } : {}),
+        ...(plain && text !== ''
+          ? operation === undefined
+            ? { text: text.slice(0, 200) }
+            : { value: meaningOf(text.slice(0, 200)) }
+          : {}),
         ...(lacks ? { lacks } : {}),
       };
     },

@@ -75,7 +75,7 @@ export class Zones {
     this.#of(batteryStore);
     for (const [zone, beside] of extra) {
       this.#of(zone);
-      for (const neighbour of beside) this.#join(zone, neighbour);
+      for (const neighbour of beside) if (neighbour !== zone) this.#join(zone, neighbour);
     }
   }
 

@@ -10,7 +10,7 @@ export const zoneMissing: FindingRule = {
   id: 'zone-missing',
   title: say`Dirty work without a place`,
   severity: 'warning',
-  means: say`A step produces dust, sparks, water, overspray or knocks and names neither a zone nor a connector; or a connector that is opened has no zone. The step then reaches every connector, and the connector is reached by every dirty step. Or dirty work is done in a zone of the shop's own that adjoins no other: it then reaches nothing outside of that zone.`,
+  means: say`A step produces dust, sparks, water, overspray or knocks and names neither a zone nor a connector; or a connector that is opened has no zone. The step then reaches every connector, and the connector is reached by every dirty step. Or dirty work is done in a zone of the shop's own that adjoins no other: it then reaches nothing outside of that zone. The same is told of a connector that is opened in such a zone.`,
   why: say`Without a place nobody can tell which connectors the dirt meets.`,
   whatToDo: say`Write the \`zone\` of the step, or of the connector; write under \`beside\` what a zone of the shop's own adjoins.`,
   source: commonPractice,
@@ -44,9 +44,21 @@ export const zoneMissing: FindingRule = {
       };
     }
     for (const { connector, events } of lives) {
-      if (connector.zone !== undefined || connector.nodes.some((node) => node.entry('zone'))) continue;
+      const { zone } = connector;
+      const lone = zone !== undefined && alone.has(zone);
+      if (!lone && (zone !== undefined || connector.nodes.some((node) => node.entry('zone')))) continue;
       const opened = events.find(({ act }) => act === 'disconnect')?.operation;
       if (!opened) continue;
+      if (lone) {
+        alone.delete(zone);
+        yield {
+          at: spanOfMention(opened, connector.id),
+          operation: opened.id,
+          connector: connector.id,
+          message: say`${named(opened)} opens ${connector.id} in ${zone}, which adjoins no other zone, so no work beside it is looked at. Write what ${zone} adjoins as \`beside: […]\`.`,
+        };
+        continue;
+      }
       yield {
         at: spanOfMention(opened, connector.id),
         operation: opened.id,

@@ -124,7 +124,8 @@ describe('two files', () => {
         ]),
       ),
     );
-    const more = 'tasks: [{ id: blast }]\nzones: [{ id: annex, beside: [loft] }, { id: loft, beside: [annex] }]\n';
+    const more =
+      'tasks: [{ id: blast }]\nzones: [{ id: annex, beside: [loft] }, { id: loft, beside: [annex] }]\n';
     writeFileSync(join(here, 'new/harbour-lane.rate-sheet.yaml'), sheet + more);
     const { out } = plugward(here, ['compare', `old/${plan}`, `new/${plan}`, ...today]);
     expect(out).toContain('No change in meaning.');

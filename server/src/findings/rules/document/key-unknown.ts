@@ -76,7 +76,13 @@ export const keyUnknown: FindingRule = {
         message: say`\`${key}\` is not a key here and is ignored. ${meant ? say`Did you mean \`${meant}\`?` : say`Known here: ${known.slice(0, 12).join(', ')}${known.length > 12 ? ' …' : ''}.`}`,
         fixes: () =>
           meant
-            ? [{ title: say`Change to ${meant}`, safe: true, edits: [{ ...rangeOf(span), text: `${meant}${colon}` }] }]
+            ? [
+                {
+                  title: say`Change to ${meant}`,
+                  safe: true,
+                  edits: [{ ...rangeOf(span), text: `${meant}${colon}` }],
+                },
+              ]
             : [],
       };
     }

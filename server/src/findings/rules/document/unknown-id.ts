@@ -65,9 +65,7 @@ export const unknownId: FindingRule = {
           ...(kind === 'connector' ? { connector: id } : {}),
           message: say`There is no ${symbolWords[kind]} "${id}" here. ${meant ? say`Did you mean ${meant}?` : place ? say`Define it ${place}, or correct the name.` : say`Correct the name.`}`,
           fixes: () =>
-            to
-              ? [{ title: say`Change to ${to}`, safe: false, edits: [{ ...rangeOf(span), text: to }] }]
-              : [],
+            to ? [{ title: say`Change to ${to}`, safe: false, edits: [{ ...rangeOf(span), text: to }] }] : [],
         };
       }
     }

@@ -8,7 +8,7 @@ export const parameterUnused: FindingRule = {
   id: 'parameter-unused',
   title: say`A value the procedure does not ask for`,
   severity: 'error',
-  means: say`A step gives a procedure a parameter it does not have.`,
+  means: say`A step gives a procedure a parameter it does not have, or says of itself what only its steps can say, such as who does it or on which connectors; or a step that follows no procedure has \`with\`.`,
   why: say`The value is ignored; most often the name is misspelt, and the intended parameter keeps its default.`,
   whatToDo: say`Correct the name, or take it out.`,
   source: say`Rule of the plan language.`,
@@ -25,7 +25,26 @@ operations:
 `,
   },
   *check({ plan }) {
+    for (const { id, node, follows } of plan.steps) {
+      const values = node.entry('with');
+      if (follows || !values) continue;
+      yield {
+        at: values.keySpan,
+        operation: id,
+        message: say`${id} follows no procedure, so its \`with\` is ignored. Write what it says as keys of ${id} itself.`,
+      };
+    }
     for (const { step, procedure, parameters, given } of callsOf(plan)) {
+      for (const key of notOfCalls) {
+        const entry = step.node.entry(key);
+        // That a step both does and follows something is told by its form.
+        if (!entry || step.node.entry('do')) continue;
+        yield {
+          at: entry.keySpan,
+          operation: step.id,
+          message: say`${step.id} follows ${procedure}, so its own \`${key}\` is ignored: the steps of ${procedure} are done as they stand. Give it under \`with\`, as a parameter of ${procedure}, or take it out.`,
+        };
+      }
       const names = parameters.map(({ name }) => name);
       const free = names.filter((name) => !given.some(({ key }) => key === name));
       for (const { key, keySpan } of given) {
@@ -50,3 +69,24 @@ operations:
     }
   },
 };
+
+/** Keys that say nothing in a step that follows a procedure. */
+const notOfCalls = [
+  'connectors',
+  'halves',
+  'using',
+  'zone',
+  'by',
+  'time',
+  'glove-class',
+  'meter-rating',
+  'hold-time',
+  'air-temperature',
+  'panel-temperature',
+  'drive-wheels',
+  'put-down',
+  'cable-route',
+  'battery-distance',
+  'maker-procedure',
+  'note',
+] as const;

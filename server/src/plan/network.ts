@@ -200,7 +200,7 @@ class ProcedureExpander implements StepExpansion {
       const ends = inside.lasts.length > 0 ? inside.lasts.map((place) => inside.tails[place]!) : inside.tails;
       predecessors[tail] = ends.length > 0 ? ends : [head];
       return [head, tail];
-    } else if (name !== undefined) this.unknownCalls.push(step);
+    } else if (name !== undefined && !isEmpty(procedure)) this.unknownCalls.push(step);
     const node = this.#node();
     this.nodes.push(node);
     this.parts.push({ step, planStep, bindings, prefix });
@@ -211,6 +211,10 @@ class ProcedureExpander implements StepExpansion {
     return this.predecessors.push(emptyList) - 1;
   }
 }
+
+/** Whether a procedure is known to have no step. */
+const isEmpty = (procedure: Document<'shop-procedure'> | undefined): boolean =>
+  procedure?.root?.get('operations') !== undefined && procedure.problems.length === 0;
 
 type RawParameter = NonNullable<ShopProcedure['parameters']>[number];
 

@@ -4,6 +4,9 @@ import { say } from '../../../language/phrase.ts';
 import { isTractionDriven, voltageKind } from '../../../plan/high-voltage.ts';
 import type { ConnectorClass } from '../../../plan/tables/classes.ts';
 import { stepQuantity } from '../../../plan/operations.ts';
+import { ASSUMPTIONS } from '../../../heat/assumptions.ts';
+import type { Assumption } from '../../../heat/assumptions.ts';
+import type { Quantity } from '../../../plan/read.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { shortestCure } from '../../../plan/tables/effects.ts';
 import { highVoltageAbove, highVoltageUpTo } from '../../../plan/tables/electrical-safety.ts';
@@ -46,15 +49,33 @@ const highestClass = 250;
 /** °C. A connector under a meter in a shop: bounds of plausibility, an assumption. */
 const [coldestConnector, warmestConnector] = [-40, 100];
 const zeroCelsius = 273.15;
+/** What goes into the heat of a connector may lie so many times beyond the range that is assumed where nothing is stated: an assumption. */
+const timesAssumed = 20;
+const around = ({ low, high }: Assumption): readonly [number, number] => [
+  low / timesAssumed,
+  high * timesAssumed,
+];
+/** Bounds of plausibility, assumptions: air of -40 to 150 °C, and a cable that runs up to 150 K warmer than that; up to 300 mm². */
+const thermalBounds = [
+  ['surroundings', [zeroCelsius - 40, zeroCelsius + 150]],
+  ['cable-rise', [0, 150]],
+  ['contact-capacity', around(ASSUMPTIONS.contactCapacity)],
+  ['body-capacity', around(ASSUMPTIONS.bodyCapacity)],
+  ['contact-to-body', around(ASSUMPTIONS.contactToBody)],
+  ['body-to-surroundings', around(ASSUMPTIONS.bodyToSurroundings)],
+] as const;
+const cableBounds = [0.1e-6, 300e-6] as const;
+/** W. A connector that gives off more has burnt: an assumption. */
+const budgetBounds = [0, 500] as const;
 
 export const valueImplausible: FindingRule = {
   id: 'value-implausible',
   title: say`A value that cannot be right`,
   severity: 'warning',
-  means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage (below 12 V an error), a high-voltage connector that carries none or another one that does (an error), a limit below the resistance of a new connector or far above it, a steady current above the peak or a current of milliamperes, a temperature that no connector has, a reading of nothing, below nothing or far below a new connector, a wait of seconds for capacitors or airbags, an adhesive that cures in less than five minutes, a bake hotter or colder than paint is baked, of seconds or without a duration, a panel hotter than the air that heats it, a battery or a bake limit in the booth that cannot be, an insulation test above any traction voltage (an error); or a row of the rate sheet takes hazards away from a built-in task or lets them reach less far, or lets a task that proves or makes nothing count as a proof (an error).`,
+  means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage (below 12 V an error), a high-voltage connector that carries none or another one that does (an error), a limit below the resistance of a new connector or far above it, a steady current above the peak or a current of milliamperes, a temperature that no connector has, thermal figures, a cable or a heat budget far from any connector's, a reading of nothing, below nothing or far below a new connector, a wait of seconds for capacitors or airbags, an adhesive that cures in less than five minutes, a bake hotter or colder than paint is baked, of seconds or without a duration, a panel hotter than the air that heats it, a battery or a bake limit in the booth that cannot be, an insulation test above any traction voltage (an error); or a row of the rate sheet takes hazards away from a built-in task or lets them reach less far, or lets a task that proves or makes nothing count as a proof (an error).`,
   why: say`A slipped unit or a swapped figure makes every check that rests on it silent or wrong.`,
   whatToDo: say`Look the value up again, with its unit.`,
-  source: say`The plan's own figures; ${standards.r100} (high voltage: above 60 V DC or 30 V AC, up to 1,500 V DC or 1,000 V AC). That a reading below half of a new connector's, below a five-hundredth of the limit or below 1 µΩ, a limit above twenty times as new, a current below 1 A, a traction voltage below 12 V, a connector class above 250 °C, a connector that is measured below −40 °C or above 100 °C, a wait below 30 s, a cure below five minutes, a bake above 120 °C, below 30 °C or shorter than a minute, a panel hotter than air of 45 °C, a battery below −40 °C or above 70 °C, a time constant above 48 h and a bake limit above 120 °C or 12 h are slips is an assumption.`,
+  source: say`The plan's own figures; ${standards.r100} (high voltage: above 60 V DC or 30 V AC, up to 1,500 V DC or 1,000 V AC). That a reading below half of a new connector's, below a five-hundredth of the limit or below 1 µΩ, a limit above twenty times as new, a current below 1 A, a traction voltage below 12 V, a connector class above 250 °C, thermal figures twenty times beyond what is assumed where nothing is stated, air around a connector below −40 °C or above 150 °C, a cable that runs more than 150 K warmer than it or has less than 0.1 mm² or more than 300 mm², a heat budget above 500 W, a connector that is measured below −40 °C or above 100 °C, a wait below 30 s, a cure below five minutes, a bake above 120 °C, below 30 °C or shorter than a minute, a panel hotter than air of 45 °C, a battery below −40 °C or above 70 °C, a time constant above 48 h and a bake limit above 120 °C or 12 h are slips is an assumption.`,
   kinds: plansOnly,
   ground: 'readings',
   example: {
@@ -95,6 +116,7 @@ function* implausible(plan: Plan): Generator<Implausible> {
   yield* voltage(plan);
   yield* waits(plan);
   yield* connectors(plan);
+  yield* heatInputs(plan);
   yield* readings(plan);
   yield* bakes(plan);
   yield* batteryInTheBooth(plan);
@@ -214,6 +236,29 @@ function* connectors(plan: Plan): Generator<Implausible> {
         connector: id,
         message: say`${id} carries ${steady.text} steadily, more than its peak of ${peak.text}, so one of the two is wrong. Take both from the same source.`,
         trace: [{ at: peak.span, message: say`the peak: ${peak.text}` }],
+      };
+    }
+  }
+}
+
+/** What the heat of a connector is estimated from: a slip of the unit there makes any contact seem cool. */
+function* heatInputs({ scope, uri, root, heatBudget }: Plan): Generator<Implausible> {
+  const name = String(root?.get('plan')?.value ?? 'plan');
+  for (const { id, span, thermal, cable, heatBudget: own } of [
+    ...scope.connectors.values(),
+    { id: undefined, span: undefined, thermal: {}, cable: undefined, heatBudget },
+  ] as const) {
+    const stated: readonly (readonly [string, Quantity | undefined, readonly [number, number]])[] = [
+      ...thermalBounds.map(([key, bounds]) => [key, thermal[key], bounds] as const),
+      ['cable', cable, cableBounds],
+      ['heat-budget', own, budgetBounds],
+    ];
+    for (const [key, value, [least, most]] of stated) {
+      if (!value || (value.si >= least && value.si <= most)) continue;
+      yield {
+        at: span && value.span.origin.uri !== uri ? span : value.span,
+        ...(id === undefined ? {} : { connector: id }),
+        message: say`\`${key}\` of ${id ?? name} is ${value.text}, far from what a connector of a vehicle has, so a contact that burns may seem cool. Look the value up again, with its unit.`,
       };
     }
   }

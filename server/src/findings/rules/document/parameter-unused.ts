@@ -1,3 +1,4 @@
+import type { Operation as RawOperation } from '../../../generated/repair-plan.ts';
 import { nearest } from '../../../base/nearest.ts';
 import { rangeOf } from '../../../text/span.ts';
 import { andList, say } from '../../../language/phrase.ts';
@@ -70,23 +71,27 @@ operations:
   },
 };
 
-/** Keys that say nothing in a step that follows a procedure. */
-const notOfCalls = [
-  'connectors',
-  'halves',
-  'using',
-  'zone',
-  'by',
-  'time',
-  'glove-class',
-  'meter-rating',
-  'hold-time',
-  'air-temperature',
-  'panel-temperature',
-  'drive-wheels',
-  'put-down',
-  'cable-route',
-  'battery-distance',
-  'maker-procedure',
-  'note',
-] as const;
+/** Keys that say nothing in a step that follows a procedure: all that a step has, but for its name, its call and its order. */
+const notOfCalls = Object.keys({
+  connectors: true,
+  halves: true,
+  using: true,
+  zone: true,
+  by: true,
+  time: true,
+  'glove-class': true,
+  'meter-rating': true,
+  'meter-proven': true,
+  'proven-at': true,
+  'test-voltage': true,
+  discharged: true,
+  'hold-time': true,
+  'air-temperature': true,
+  'panel-temperature': true,
+  'drive-wheels': true,
+  'put-down': true,
+  'cable-route': true,
+  'battery-distance': true,
+  'maker-procedure': true,
+  note: true,
+} satisfies Record<Exclude<keyof RawOperation, 'id' | 'do' | 'follow' | 'with' | 'after'>, true>);

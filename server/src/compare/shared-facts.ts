@@ -16,7 +16,10 @@ export function* sharedFacts(plan: Plan, other: Plan): Generator<readonly [key: 
   const handled = named(({ connectors }) => connectors.map(({ value }) => value));
   const places = named((operation) => operation.zones);
   for (const { scope } of plans)
-    for (const id of handled) if (scope.connectors.get(id)?.zone) places.add(scope.connectors.get(id)!.zone!);
+    for (const id of handled) {
+      const zone = scope.connectors.get(id)?.zone;
+      if (zone !== undefined) places.add(zone);
+    }
   for (const zone of places) {
     const beside = zones.beside.get(zone);
     if (beside) yield [`zone ${zone}`, shownList([...beside].sort())];

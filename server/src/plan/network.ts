@@ -212,9 +212,9 @@ class ProcedureExpander implements StepExpansion {
   }
 }
 
-/** Whether a procedure is known to have no step. */
+/** Whether a procedure is known to have no step: one with errors in its text may have some. */
 const isEmpty = (procedure: Document<'shop-procedure'> | undefined): boolean =>
-  procedure?.root?.get('operations') !== undefined && procedure.problems.length === 0;
+  procedure?.root?.get('operations')?.items.length === 0 && procedure.problems.length === 0;
 
 type RawParameter = NonNullable<ShopProcedure['parameters']>[number];
 

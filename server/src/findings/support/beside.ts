@@ -4,7 +4,10 @@ import type { Plan } from '../../plan/plan.ts';
 import { movesTheVehicle, needs12V } from '../../plan/tables/needs.ts';
 import { liftsByName, pushesByName } from '../../plan/tables/own-names.ts';
 import type { OperationOrder } from '../../sequence/operation-order.ts';
+import { say } from '../../language/phrase.ts';
+import type { FindingReport } from '../finding.ts';
 import { isOwnTask } from './tools.ts';
+import { metBy, named, traceAt } from './words.ts';
 
 /** Whether a step is told beside a use of the vehicle (`powered-beside`): by hand, unordered with it, and no part of using the vehicle. */
 export const isBesideUse = (order: OperationOrder, use: Operation, step: Operation): boolean =>
@@ -41,6 +44,17 @@ export function handsBeside(
   );
   return { all, dangerous: all.filter((other) => handlesDanger(plan, other)) };
 }
+
+/** What a report says of the steps that nothing orders before or after its own: they meet it, and its trace names the first five. */
+export const unorderedWith = (
+  step: Operation,
+  others: readonly Operation[],
+): Pick<FindingReport, 'meets' | 'trace'> => ({
+  ...metBy(others),
+  trace: others
+    .slice(0, 5)
+    .map((other) => traceAt(other, say`${named(other)}: nothing orders it before or after ${step.id}`)),
+});
 
 const handlesDanger = ({ scope }: Plan, { connectors }: Operation): boolean =>
   connectors.some(({ value }) => {

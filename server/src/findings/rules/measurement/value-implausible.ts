@@ -1,11 +1,12 @@
 import { standards } from '../../../base/standards.ts';
-import type { Span } from '../../../text/span.ts';
 import { say } from '../../../language/phrase.ts';
+import type { Phrase } from '../../../language/phrase.ts';
 import { isTractionDriven, voltageKind } from '../../../plan/high-voltage.ts';
 import type { ConnectorClass } from '../../../plan/tables/classes.ts';
 import { stepQuantity } from '../../../plan/operations.ts';
 import { ASSUMPTIONS } from '../../../heat/assumptions.ts';
 import type { Assumption } from '../../../heat/assumptions.ts';
+import type { Connector } from '../../../plan/scope.ts';
 import type { Quantity } from '../../../plan/read.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { shortestCure } from '../../../plan/tables/effects.ts';
@@ -51,22 +52,29 @@ const [coldestConnector, warmestConnector] = [-40, 100];
 const zeroCelsius = 273.15;
 /** What goes into the heat of a connector may lie so many times beyond the range that is assumed where nothing is stated: an assumption. */
 const timesAssumed = 20;
-const around = ({ low, high }: Assumption): readonly [number, number] => [
-  low / timesAssumed,
-  high * timesAssumed,
-];
-/** Bounds of plausibility, assumptions: air of -40 to 150 °C, and a cable that runs up to 150 K warmer than that; up to 300 mm². */
-const thermalBounds = [
-  ['surroundings', [zeroCelsius - 40, zeroCelsius + 150]],
-  ['cable-rise', [0, 150]],
-  ['contact-capacity', around(ASSUMPTIONS.contactCapacity)],
-  ['body-capacity', around(ASSUMPTIONS.bodyCapacity)],
-  ['contact-to-body', around(ASSUMPTIONS.contactToBody)],
-  ['body-to-surroundings', around(ASSUMPTIONS.bodyToSurroundings)],
-] as const;
-const cableBounds = [0.1e-6, 300e-6] as const;
+const around = ({ low, high }: Assumption): Bounds => [low / timesAssumed, high * timesAssumed];
+type Bounds = readonly [least: number, most: number];
 /** W. A connector that gives off more has burnt: an assumption. */
-const budgetBounds = [0, 500] as const;
+const budgetBounds: Bounds = [0, 500];
+/** Bounds of plausibility, assumptions: air of −40 to 150 °C, and a cable that runs up to 150 K warmer than that; up to 300 mm². */
+const heatInputs: readonly (readonly [
+  key: string,
+  of: (connector: Connector) => Quantity | undefined,
+  bounds: Bounds,
+])[] = [
+  ['surroundings', ({ thermal }) => thermal.surroundings, [zeroCelsius - 40, zeroCelsius + 150]],
+  ['cable-rise', ({ thermal }) => thermal['cable-rise'], [0, 150]],
+  ['contact-capacity', ({ thermal }) => thermal['contact-capacity'], around(ASSUMPTIONS.contactCapacity)],
+  ['body-capacity', ({ thermal }) => thermal['body-capacity'], around(ASSUMPTIONS.bodyCapacity)],
+  ['contact-to-body', ({ thermal }) => thermal['contact-to-body'], around(ASSUMPTIONS.contactToBody)],
+  [
+    'body-to-surroundings',
+    ({ thermal }) => thermal['body-to-surroundings'],
+    around(ASSUMPTIONS.bodyToSurroundings),
+  ],
+  ['cable', ({ cable }) => cable, [0.1e-6, 300e-6]],
+  ['heat-budget', ({ heatBudget }) => heatBudget, budgetBounds],
+];
 
 export const valueImplausible: FindingRule = {
   id: 'value-implausible',
@@ -116,7 +124,7 @@ function* implausible(plan: Plan): Generator<Implausible> {
   yield* voltage(plan);
   yield* waits(plan);
   yield* connectors(plan);
-  yield* heatInputs(plan);
+  yield* heat(plan);
   yield* readings(plan);
   yield* bakes(plan);
   yield* batteryInTheBooth(plan);
@@ -156,17 +164,15 @@ function* waits({ vehicle }: Plan): Generator<Implausible> {
 }
 
 function* connectors(plan: Plan): Generator<Implausible> {
-  const { scope, uri } = plan;
+  const { scope } = plan;
   const least = highVoltageAbove[voltageKind(plan)];
   for (const connector of scope.connectors.values()) {
-    const { id, current, resistance, temperatureClass, span } = connector;
+    const { id, current, resistance, temperatureClass } = connector;
     const { asNew, limit } = resistance;
-    const place = (value: { readonly span: Span }): Span =>
-      value.span.origin.uri === uri ? value.span : span;
     const { voltage: stated } = connector;
     if (stated && connector.class === 'high-voltage-power' && stated.si <= least) {
       yield {
-        at: place(stated),
+        at: valueSpan(plan, connector, stated),
         connector: id,
         message: say`${id} is a high-voltage connector by its class, and its ${stated.text} are no high voltage (UN R100: above ${least} V), so nothing that protects from high voltage is checked at ${id}. Look the value up again; a connector that never carries more has another class.`,
       };
@@ -189,7 +195,7 @@ function* connectors(plan: Plan): Generator<Implausible> {
     }
     if (stated && carriesNoHighVoltage.has(connector.class) && stated.si > least) {
       yield {
-        at: place(stated),
+        at: valueSpan(plan, connector, stated),
         connector: id,
         severity: 'error',
         message: say`${id} is stated with ${stated.text}, which is high voltage (UN R100: above ${least} V), and its class says otherwise, so nothing that protects from high voltage is checked at ${id}. Write \`class: high-voltage-power\`, or correct the voltage.`,
@@ -197,7 +203,7 @@ function* connectors(plan: Plan): Generator<Implausible> {
     }
     if (asNew && limit && limit.si < asNew.si) {
       yield {
-        at: place(limit),
+        at: valueSpan(plan, connector, limit),
         connector: id,
         message: say`The limit of ${id} is ${limit.text}, below the ${asNew.text} of a new one: even a new connector would fail. Take both from the vehicle maker's documents again.`,
         trace: [{ at: asNew.span, message: say`as new: ${asNew.text}` }],
@@ -205,7 +211,7 @@ function* connectors(plan: Plan): Generator<Implausible> {
     }
     if (asNew && limit && asNew.si > 0 && limit.si > mostTimesNew * asNew.si) {
       yield {
-        at: place(limit),
+        at: valueSpan(plan, connector, limit),
         connector: id,
         message: say`The limit of ${id} is ${limit.text}, more than ${mostTimesNew} times the ${asNew.text} of a new one, so a contact that burns is within it. Look the value up again: mΩ and Ω are easily mixed up.`,
         trace: [{ at: asNew.span, message: say`as new: ${asNew.text}` }],
@@ -213,7 +219,7 @@ function* connectors(plan: Plan): Generator<Implausible> {
     }
     if (temperatureClass && temperatureClass.si - zeroCelsius > highestClass) {
       yield {
-        at: place(temperatureClass),
+        at: valueSpan(plan, connector, temperatureClass),
         connector: id,
         message: say`No connector of a vehicle is rated for ${temperatureClass.text}, so ${id} is never found too hot. Look the value up again, with its unit.`,
       };
@@ -225,14 +231,14 @@ function* connectors(plan: Plan): Generator<Implausible> {
         : undefined;
     if (faint) {
       yield {
-        at: place(faint),
+        at: valueSpan(plan, connector, faint),
         connector: id,
         message: say`${id} is stated with ${faint.text}, too little for a high-voltage power connector, so any contact seems cool. Look the value up again: mA and A are easily mixed up.`,
       };
     }
     if (steady && peak && Math.abs(steady.si) > Math.abs(peak.si)) {
       yield {
-        at: place(steady),
+        at: valueSpan(plan, connector, steady),
         connector: id,
         message: say`${id} carries ${steady.text} steadily, more than its peak of ${peak.text}, so one of the two is wrong. Take both from the same source.`,
         trace: [{ at: peak.span, message: say`the peak: ${peak.text}` }],
@@ -242,27 +248,26 @@ function* connectors(plan: Plan): Generator<Implausible> {
 }
 
 /** What the heat of a connector is estimated from: a slip of the unit there makes any contact seem cool. */
-function* heatInputs({ scope, uri, root, heatBudget }: Plan): Generator<Implausible> {
-  const name = String(root?.get('plan')?.value ?? 'plan');
-  for (const { id, span, thermal, cable, heatBudget: own } of [
-    ...scope.connectors.values(),
-    { id: undefined, span: undefined, thermal: {}, cable: undefined, heatBudget },
-  ] as const) {
-    const stated: readonly (readonly [string, Quantity | undefined, readonly [number, number]])[] = [
-      ...thermalBounds.map(([key, bounds]) => [key, thermal[key], bounds] as const),
-      ['cable', cable, cableBounds],
-      ['heat-budget', own, budgetBounds],
-    ];
-    for (const [key, value, [least, most]] of stated) {
-      if (!value || (value.si >= least && value.si <= most)) continue;
-      yield {
-        at: span && value.span.origin.uri !== uri ? span : value.span,
-        ...(id === undefined ? {} : { connector: id }),
-        message: say`\`${key}\` of ${id ?? name} is ${value.text}, far from what a connector of a vehicle has, so a contact that burns may seem cool. Look the value up again, with its unit.`,
-      };
+function* heat(plan: Plan): Generator<Implausible> {
+  const { scope, heatBudget } = plan;
+  for (const connector of scope.connectors.values()) {
+    const { id } = connector;
+    for (const [key, of, bounds] of heatInputs) {
+      const value = of(connector);
+      if (value && isOutside(value, bounds))
+        yield { at: valueSpan(plan, connector, value), connector: id, message: farFromAny(key, id, value) };
     }
   }
+  if (heatBudget && isOutside(heatBudget, budgetBounds)) {
+    const number = String(plan.section('plan')?.value ?? 'plan');
+    yield { at: heatBudget.span, message: farFromAny('heat-budget', number, heatBudget) };
+  }
 }
+
+const isOutside = ({ si }: Quantity, [least, most]: Bounds): boolean => si < least || si > most;
+
+const farFromAny = (key: string, owner: string, { text }: Quantity): Phrase =>
+  say`\`${key}\` of ${owner} is ${text}, far from what a connector of a vehicle has, so a contact that burns may seem cool. Look the value up again, with its unit.`;
 
 function* readings(plan: Plan): Generator<Implausible> {
   for (const { connector, value, uncertainty, at: temperature } of effectiveReadings(

@@ -69,7 +69,7 @@ operations:
       yield {
         at: step.span,
         operation: step.id,
-        ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+        ...ofConnectors(ids),
         severity: 'warning',
         message: say`${named(step)} heats the place of ${someOf(ids)}, and the pressure there is not certain to be relieved: what is heated under pressure bursts. Have the pressure relieved before ${step.id}, as the vehicle maker specifies.`,
         fixes: () => [waitForEmptying(plan, step, 'relieve-pressure')],

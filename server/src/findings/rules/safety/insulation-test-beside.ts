@@ -1,6 +1,6 @@
 import { andList, say } from '../../../language/phrase.ts';
-import { named, someNamed, traceAt, metBy } from '../../support/words.ts';
-import { handsBeside } from '../../support/beside.ts';
+import { named, someNamed } from '../../support/words.ts';
+import { handsBeside, unorderedWith } from '../../support/beside.ts';
 import { fix, waitFor } from '../../support/mending.ts';
 import { insulationTests } from '../../support/tools.ts';
 import type { FindingRule } from '../../finding.ts';
@@ -43,11 +43,8 @@ export const insulationTestBeside: FindingRule = {
         at: test.span,
         operation: test.id,
         severity: dangerous.length > 0 ? 'error' : 'warning',
-        ...metBy(told),
+        ...unorderedWith(test, told),
         message: say`${named(test)} may run during ${someNamed(told)}: the test voltage is a shock to a hand on the vehicle. Make one wait for the other, and keep everybody away while the test voltage is on.`,
-        trace: told
-          .slice(0, 5)
-          .map((other) => traceAt(other, say`${named(other)}: nothing orders it before or after ${test.id}`)),
         fixes: () => [
           fix(
             say`Do ${andList(beside.map(({ planStep }) => planStep.id))} only after ${test.planStep.id}`,

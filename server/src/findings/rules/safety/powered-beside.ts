@@ -10,10 +10,10 @@ import type { FindingReport, FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { puttingIn, takingOut } from '../../support/battery.ts';
 import { safeSteps } from '../../support/high-voltage.ts';
-import { belongsToUse, handsBeside, movesVehicle } from '../../support/beside.ts';
+import { belongsToUse, handsBeside, movesVehicle, unorderedWith } from '../../support/beside.ts';
 import { onlyAfter } from '../../support/mending.ts';
 import { suppliesOf12V } from '../../support/supply.ts';
-import { named, someNamed, traceAt, metBy } from '../../support/words.ts';
+import { named, someNamed } from '../../support/words.ts';
 
 export const poweredBeside: FindingRule = {
   id: 'powered-beside',
@@ -62,16 +62,13 @@ export const poweredBeside: FindingRule = {
         at: gate.span,
         operation: gate.id,
         severity: dangerous.length > 0 ? 'error' : 'warning',
-        ...metBy(told),
+        ...unorderedWith(gate, told),
         message:
           work.length === 0
             ? say`${named(gate)} may come before or after ${someNamed(told)}: nobody knows whether the vehicle is live after both. Make one wait for the other.`
             : moves
               ? say`${named(gate)} may come during ${someNamed(told)}: a vehicle that moves or changes its weight crushes whoever is in or under it. Make ${gate.planStep.id} wait until that work is done.`
               : say`${named(gate)} may come during ${someNamed(told)}: somebody's hands are on a vehicle that comes alive. Make ${gate.planStep.id} wait until that work is done.`,
-        trace: told
-          .slice(0, 5)
-          .map((other) => traceAt(other, say`${named(other)}: nothing orders it before or after ${gate.id}`)),
         fixes: () => (work.length < all.length ? [] : [onlyAfter(plan, gate, ...all)]),
       };
     }
@@ -104,11 +101,8 @@ function* suppliedBeside(plan: Plan, { order, byHand }: Sequence): Generator<Fin
       at: supply.span,
       operation: supply.id,
       severity: 'warning',
-      ...metBy(work),
+      ...unorderedWith(supply, work),
       message: say`${named(supply)} may come during ${someNamed(work)}, and airbag connectors were open: an airbag that is plugged in wrongly can fire as the 12 V supply comes on. Make ${supply.planStep.id} wait until nobody is inside.`,
-      trace: work
-        .slice(0, 5)
-        .map((other) => traceAt(other, say`${named(other)}: nothing orders it before or after ${supply.id}`)),
       fixes: () => [onlyAfter(plan, supply, ...work)],
     };
   }

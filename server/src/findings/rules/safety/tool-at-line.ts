@@ -71,7 +71,7 @@ operations:
       yield {
         at: step.span,
         operation: step.id,
-        ...(ids.length === 1 ? { connector: ids[0]! } : {}),
+        ...ofConnectors(ids),
         message: say`${named(step)} works where ${someOf(ids)} runs, and the pressure there is not certain to be relieved: a jet from a cut line goes through skin and eyes. Have the pressure relieved before ${step.id}, as the vehicle maker specifies.`,
         fixes: () => [waitForEmptying(plan, step, 'relieve-pressure')],
       };

@@ -1,15 +1,14 @@
 // Lays out what the extension's package holds in dist/package: the files that .vscodeignore lets through, and beside the
 // manifest its words in every language of client/l10n, as the editor wants them.
 import { copyFile, mkdir, readdir, readFile, rm, writeFile } from 'node:fs/promises';
-import { createRequire } from 'node:module';
 import path from 'node:path';
+import { listFiles, PackageManager } from '@vscode/vsce';
 import { parse } from 'yaml';
 
 const root = path.resolve(import.meta.dirname, '..');
 const out = path.join(root, 'dist/package');
 const words = path.join(root, 'client/l10n');
 
-const { listFiles, PackageManager } = createRequire(import.meta.url)('@vscode/vsce');
 const files = await listFiles({ cwd: root, packageManager: PackageManager.None });
 await rm(out, { recursive: true, force: true });
 for (const file of files) {

@@ -59,18 +59,23 @@ export const common = {
 };
 
 /**
- * Single-function packages that are slow to load (one compiles the Unicode emoji pattern and loads the rules
- * for splitting text into characters) start when that function is first called.
+ * Single-function packages that are slow to load start when that function is first called: one compiles the Unicode emoji
+ * pattern and loads the rules for splitting text into characters, the other takes a quarter of a megabyte.
  */
 const startLate = {
   name: 'start-late',
   setup({ onResolve, onLoad }) {
-    onResolve({ filter: /^string-width$/, namespace: 'file' }, ({ path: name }) => ({
+    const named = { 'string-width': 'default', 'fastest-levenshtein': 'distance' };
+    onResolve({ filter: /^(string-width|fastest-levenshtein)$/, namespace: 'file' }, ({ path: name }) => ({
       path: name,
       namespace: 'late',
     }));
     onLoad({ filter: /./, namespace: 'late' }, ({ path: name }) => ({
-      contents: `let start; export default (...args) => (start ??= require('${name}').default)(...args);`,
+      contents: [
+        'let start;',
+        `const it = (...args) => (start ??= require('${name}').${named[name]})(...args);`,
+        `export { it as ${named[name]} };`,
+      ].join('\n'),
       resolveDir: root,
     }));
   },
@@ -79,8 +84,9 @@ const startLate = {
 /**
  * Parts of Node that a check of one plan can do without are loaded when one of their functions is first called: that is a
  * tenth of what it takes over the bare start of Node. `worker.ts` takes values from one of them and loads it at once.
+ * @param atOnce functions of a part that answer at once, in a promise: as code that makes each
  */
-const builtinsLate = {
+const builtinsLate = (atOnce = {}) => ({
   name: 'builtins-late',
   setup({ onResolve, onLoad }) {
     const late =
@@ -95,17 +101,32 @@ const builtinsLate = {
     onLoad({ filter: /./, namespace: 'builtin' }, ({ path: name }) => {
       const names = Object.entries(createRequire(import.meta.url)(name));
       const functions = names.filter(([one, value]) => typeof value === 'function' && /^\w+$/.test(one));
+      const quick = atOnce[name] ?? {};
       return {
         contents: [
           `let it; const load = () => (it ??= require('${name}'));`,
-          ...functions.map(
-            ([one]) =>
-              `export function ${one}(...args) { return new.target ? Reflect.construct(load().${one}, args) : load().${one}(...args); }`,
+          ...functions.map(([one]) =>
+            one in quick
+              ? `export async function ${one}(...args) { return ${quick[one]}(...args); }`
+              : `export function ${one}(...args) { return new.target ? Reflect.construct(load().${one}, args) : load().${one}(...args); }`,
           ),
         ].join('\n'),
         resolveDir: root,
       };
     });
+  },
+});
+
+/**
+ * Questions to the disk that the command line need not wait for: nothing else is to be done meanwhile, and a promise of Node
+ * takes a start of its threads and of a part of Node, of which a check of one plan feels each.
+ */
+const diskAtOnce = {
+  'node:fs/promises': {
+    ...Object.fromEntries(
+      ['access', 'lstat', 'readdir', 'stat'].map((one) => [one, `require('node:fs').${one}Sync`]),
+    ),
+    realpath: "require('node:fs').realpathSync.native",
   },
 };
 
@@ -287,7 +308,7 @@ function commandLine(outfile, plugins) {
     ...common,
     entryPoints: ['server/src/cli.ts'],
     outfile,
-    plugins: [...plugins, startLate, builtinsLate, withoutCompiler, inAscii],
+    plugins: [...plugins, startLate, builtinsLate(diskAtOnce), withoutCompiler, inAscii],
     banner: { js: '#!/usr/bin/env node' },
     // A script that starts from kept code has no `import()`.
     supported: { 'dynamic-import': false },
@@ -310,7 +331,7 @@ export const bundles = [
     ...bothHosts,
     entryPoints: ['server/src/server.ts'],
     outfile: 'dist/server.js',
-    plugins: [coreLate, copiedOnce, builtinsLate, inAscii],
+    plugins: [coreLate, copiedOnce, builtinsLate(), inAscii],
     external: ['./core.js'],
   },
   commandLine('dist/plugward.js', []),

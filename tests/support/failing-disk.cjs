@@ -11,15 +11,20 @@ const wrap = (owner, name, made) => {
 };
 for (const { call, code, times = Infinity, of = '' } of JSON.parse(process.env.PLUGWARD_FAILS)) {
   if (call === 'listing') {
-    wrap(promises, 'readdir', (before) => async (folder, options) => {
-      const entries = await before(folder, options);
+    const asLinks = (entries, options) => {
       if (options?.withFileTypes)
         for (const entry of entries) {
           entry.isFile = entry.isDirectory = () => false;
           entry.isSymbolicLink = () => true;
         }
       return entries;
-    });
+    };
+    wrap(
+      promises,
+      'readdir',
+      (before) => async (folder, options) => asLinks(await before(folder, options), options),
+    );
+    wrap(fs, 'readdirSync', (before) => (folder, options) => asLinks(before(folder, options), options));
     continue;
   }
   let left = times;
@@ -33,7 +38,13 @@ for (const { call, code, times = Infinity, of = '' } of JSON.parse(process.env.P
     return before(path, ...more);
   });
   // Of `realpath`, the system's own call fails; Node's own walk along the path goes on.
-  if (call === 'realpath')
+  if (call !== 'realpath')
+    wrap(fs, `${call}Sync`, (before) => (path, ...more) => {
+      const error = failed(path);
+      if (error) throw error;
+      return before(path, ...more);
+    });
+  else
     fs.realpathSync.native = (path, ...more) => {
       throw failed(path) ?? new Error(`no more failures of ${call}: ${more.length}`);
     };

@@ -138,20 +138,30 @@ export function riseAfter(network: ThermalNetwork, start: Rise, heat: number, ti
   return stateAfter(network, modesOf(network, gain), start, heat, time);
 }
 
-function stateAfter(
-  { contactCapacity }: ThermalNetwork,
-  modes: Modes,
-  start: Rise,
-  heat: number,
-  time: number,
-): Rise {
-  const { slow, fast } = modes;
-  const rest = inModes(modes, growthOf(-slow * time), growthOf(-fast * time), start);
-  const added = { contact: heat / contactCapacity, body: 0 };
-  const driven = inModes(modes, decayed(slow, time), decayed(fast, time), added);
+function stateAfter(network: ThermalNetwork, modes: Modes, start: Rise, heat: number, time: number): Rise {
   return {
-    contact: Math.min(rest.contact + driven.contact, LARGEST_RISE),
-    body: Math.min(rest.body + driven.body, LARGEST_RISE),
+    contact: courseOf(network, modes, start, heat, 'contact')(time),
+    body: courseOf(network, modes, start, heat, 'body')(time),
+  };
+}
+
+/** The rise of one body in K by the time in s, at constant `heat` W from the state `start`. */
+function courseOf(
+  { contactCapacity }: ThermalNetwork,
+  { a, b, slow, fast, gap, upper, lower }: Modes,
+  { contact, body }: Rise,
+  heat: number,
+  part: keyof Rise,
+): (time: number) => number {
+  const drive = heat / contactCapacity;
+  const [slowRest, fastRest, slowDriven, fastDriven] =
+    part === 'contact'
+      ? [upper * contact + a * body, lower * contact - a * body, upper * drive, lower * drive]
+      : [b * contact + lower * body, upper * body - b * contact, b * drive, -b * drive];
+  return (time) => {
+    const rest = (growthOf(-slow * time) * slowRest + growthOf(-fast * time) * fastRest) / gap;
+    const driven = (decayed(slow, time) * slowDriven + decayed(fast, time) * fastDriven) / gap;
+    return Math.min(rest + driven, LARGEST_RISE);
   };
 }
 
@@ -221,7 +231,8 @@ export function timeToRise(
 ): number | undefined {
   if (start[part] === target) return 0;
   const modes = modesOf(network, gain);
-  const at = (time: number): number => stateAfter(network, modes, start, heat, time)[part] - target;
+  const course = courseOf(network, modes, start, heat, part);
+  const at = (time: number): number => course(time) - target;
   const rates = slopes(network, modes, start, heat, part);
   const turn = extremumOf(modes, rates);
   if (turn > 0 && crosses(at(0), at(turn))) return bisect(at, 0, turn);

@@ -126,9 +126,10 @@ test('every message that tells a person to write something is in the table', () 
     ) as object,
   );
   const pages = new Set(
-    findings.flatMap(({ means, why, whatToDo: todo, title, source }) =>
-      [means, why, todo, title, source].map(String),
-    ),
+    findings.flatMap(({ title, page }) => {
+      const { means, why, whatToDo: todo, source } = page();
+      return [means, why, todo, title, source].map(String);
+    }),
   );
   const tells =
     /\b(write|say it|name|state|add|signs?|correct|refer|take|date) ?\b[^.]*`[a-z{][a-z0-9{}-]*(:[^`]*)?`/i;

@@ -136,7 +136,8 @@ describe('every finding', () => {
 
   test.each(findings.map((finding) => [finding.id, finding] as const))(
     '%s: the examples on its page behave as the page says',
-    (id, { example }) => {
+    (id, { page }) => {
+      const { example } = page();
       const found = (lines: string): string[] => {
         const workspace = shop({ 'one.repair-plan.yaml': wholePlan(lines) });
         return foundIn(
@@ -248,7 +249,8 @@ describe('every finding', () => {
   });
 
   test('says what it is in sentences that end', () => {
-    for (const { means, why, whatToDo: todo, title } of findings) {
+    for (const { title, page } of findings) {
+      const { means, why, whatToDo: todo } = page();
       for (const text of [means, why, todo]) expect(String(text)).toMatch(/[.!?`]$/);
       expect(String(title)).not.toMatch(/\.$/);
     }

@@ -17,7 +17,7 @@ function unedited(text: string): string[] {
 }
 
 test.each([undefined, 'es', 'es-MX'])('the sources of findings cite rules in one edition, in %s', (tag) => {
-  const sources = findings.map(({ source }) => source.in(languageOf(tag)));
+  const sources = findings.map(({ page }) => page().source.in(languageOf(tag)));
   expect(sources.flatMap(unedited)).toEqual([]);
   const citing = sources.filter((source) => Object.values(standards).some((one) => source.includes(one)));
   expect(citing.length).toBeGreaterThan(4);

@@ -256,7 +256,7 @@ describe('Spanish', () => {
     ['es-419', '2.5'],
   ])('has the decimal sign of its region: %s', (locale, number) => {
     expect(localizedNumber('2.5').in(languageOf(locale))).toBe(number);
-    const rule = softeningVoltage.source.in(languageOf(locale));
+    const rule = softeningVoltage.page().source.in(languageOf(locale));
     expect(rule.match(/0[.,]12/)?.[0]).toBe(`0${number[1]!}12`);
   });
 });

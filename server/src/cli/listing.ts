@@ -79,11 +79,11 @@ function printoutOf(
       return sarifPrintout({
         version,
         root: uriOf(look.root).replace(/\/?$/, '/'),
-        rules: findings.map(({ id, severity, title, means }) => ({
+        rules: findings.map(({ id, severity, title, page }) => ({
           id,
           severity,
           title: String(title),
-          means: String(means),
+          means: String(page().means),
           page: explain(id) ?? '',
         })),
       });

@@ -163,7 +163,7 @@ function factsOf(plan: Plan, kind: SymbolKind, id: string): DescriptionLines | u
       return aboutEntry(plan, kind, id);
     case 'finding': {
       const finding = findingById.get(currentFindingId(id));
-      return finding && [say`finding: ${finding.title}.`, finding.means];
+      return finding && [say`finding: ${finding.title}.`, finding.page().means];
     }
   }
 }

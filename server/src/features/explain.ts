@@ -46,17 +46,20 @@ export interface FindingParts extends FindingTitle {
 export const explained = (id: string | undefined, settings: Settings): FindingParts[] =>
   findings
     .filter((findingRule) => id === undefined || findingRule.id === currentFindingId(id))
-    .map(({ id: name, title, severity, means, why, whatToDo, source, example }) => ({
-      id: name,
-      title: localize(title, settings),
-      severity,
-      means: localize(means, settings),
-      why: localize(why, settings),
-      whatToDo: localize(whatToDo, settings),
-      source: localize(source, settings),
-      wrong: example.wrong,
-      right: example.right,
-    }));
+    .map(({ id: name, title, severity, page: itsPage }) => {
+      const { means, why, whatToDo, source, example } = itsPage();
+      return {
+        id: name,
+        title: localize(title, settings),
+        severity,
+        means: localize(means, settings),
+        why: localize(why, settings),
+        whatToDo: localize(whatToDo, settings),
+        source: localize(source, settings),
+        wrong: example.wrong,
+        right: example.right,
+      };
+    });
 
 /** The documentation page of a finding in Markdown, made from its file; undefined for an id that does not exist. */
 export function explain(id: string, settings: Settings = {}): string | undefined {
@@ -96,7 +99,8 @@ function silencing(finding: FindingRule): readonly Phrase[] {
 }
 
 function page(finding: FindingRule): Phrase {
-  const { id, title, means, why, whatToDo: todo, severity, source, example } = finding;
+  const { id, title, severity } = finding;
+  const { means, why, whatToDo: todo, source, example } = finding.page();
   const block = (text: string): string => '```yaml\n' + text.trimEnd() + '\n```';
   return joined(
     [

@@ -93,17 +93,23 @@ interface Example {
   readonly right: string;
 }
 
+/** What the page of a finding says. */
+export interface FindingPage {
+  readonly means: Phrase;
+  readonly why: Phrase;
+  readonly whatToDo: Phrase;
+  readonly source: Phrase;
+  readonly example: Example;
+}
+
 /** A kind of finding: its meaning, source, check and fixes. One file each. */
 export interface FindingRule {
   readonly id: string;
   readonly title: Phrase;
   /** Usual severity; a report may carry its own. */
   readonly severity: ReportedSeverity;
-  readonly means: Phrase;
-  readonly why: Phrase;
-  readonly whatToDo: Phrase;
-  readonly source: Phrase;
-  readonly example: Example;
+  /** Made when it is asked for: a check needs none of it. */
+  page(): FindingPage;
   readonly kinds: readonly Kind[];
   readonly ground: Prerequisite;
   /** Silent while a step cannot be read or follows a procedure that is missing: it may be the step that protects. */

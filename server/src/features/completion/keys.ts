@@ -134,14 +134,14 @@ function keyText(place: Place, path: Path, schema: Schema): { text: string; snip
 function severitiesOf(place: Place, has: (key: string) => boolean): Candidate[] {
   return findings
     .filter(({ id }) => !has(id))
-    .map(({ id, title, means }) => ({
+    .map(({ id, title, page }) => ({
       label: id,
       kind: 'name',
       symbol: 'finding',
       text: place.cursor.colon ? id : `${id}: \${1|error,warning,information,off|}`,
       snippet: !place.cursor.colon,
       detail: title,
-      documentation: () => means,
+      documentation: () => page().means,
     }));
 }
 

@@ -104,7 +104,7 @@ function findingsSection(findings: readonly ListedFinding[], plan: Plan, options
 }
 
 function findingBlock(found: ListedFinding, home: string, { sources, name }: ReviewOptions): Markup {
-  const known = findingById.get(found.finding);
+  const page = findingById.get(found.finding)?.page();
   const place = (range: ListedFinding['range']): Phrase => {
     const { line } = lineColumnRange(range, sources);
     return range.uri === home ? say`line ${line}` : say`${name(range.uri)}, line ${line}`;
@@ -123,7 +123,7 @@ function findingBlock(found: ListedFinding, home: string, { sources, name }: Rev
       html`<ol>
         ${found.trace.map(({ message, range }) => html`<li>${withCode(message)} <span class="note">(${place(range)})</span></li>`)}
       </ol>`
-    }${known && html`<p class="why">${withCode(known.why)} ${withCode(sourceText(known.source))}</p>`}
+    }${page && html`<p class="why">${withCode(page.why)} ${withCode(sourceText(page.source))}</p>`}
   </article>`;
 }
 

@@ -9,27 +9,29 @@ export const acceptanceUnmatched: FindingRule = {
   id: 'acceptance-unmatched',
   title: say`An acceptance that matches no finding, or dangers of the whole plan`,
   severity: 'warning',
-  means: say`An \`accepted\` line names a finding that does not come up at that place, or one that can only be corrected, such as an error of the text; or it names no place (\`at\`) and hides errors about the order and the safety of the work.`,
-  why: say`If it stays in, it would hide the next such mistake, which nobody has looked at.`,
-  whatToDo: say`Remove the line, or write or correct the step or connector under \`at\`.`,
-  source: say`Rule of the plan language.`,
-  kinds: plansOnly,
-  ground: 'findings',
-  tag: 'unused',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`An \`accepted\` line names a finding that does not come up at that place, or one that can only be corrected, such as an error of the text; or it names no place (\`at\`) and hides errors about the order and the safety of the work.`,
+    why: say`If it stays in, it would hide the next such mistake, which nobody has looked at.`,
+    whatToDo: say`Remove the line, or write or correct the step or connector under \`at\`.`,
+    source: say`Rule of the plan language.`,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
 accepted:
   - { finding: weak-cover, at: op30, reason: No dummy plug at hand., by: Lead technician, until: 2027-03-01 }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: cover, connectors: [inverter-dc], using: orange-tape }
 accepted:
   - { finding: weak-cover, at: op30, reason: No dummy plug at hand., by: Lead technician, until: 2027-03-01 }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'findings',
+  tag: 'unused',
   *check({ plan, sequence, judgedOn, unusedAcceptances, broadAcceptances, isCorrected }) {
     for (const [{ finding, node }, all] of broadAcceptances()) {
       const places = [...new Set(all)];

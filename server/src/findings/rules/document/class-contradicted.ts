@@ -19,26 +19,28 @@ export const classContradicted: FindingRule = {
   id: 'class-contradicted',
   title: say`What a connector is, told in two ways`,
   severity: 'error',
-  means: say`A connector has one class in the plan and another one in a list that the plan uses. The plan's counts. Or one file says that opening it is the isolation (\`isolates: true\`), and another that gives its high-voltage class does not. Or two files give it different media, or the one that counts asks for less than the other: no lock, no calibration, no new seal, a lesser cover, a lower voltage or current, a milder limit or temperature class (a warning). Or its name speaks of an airbag, of high voltage, of 48 V, of fuel, of refrigerant or of brakes and other lines under pressure, and its class or medium is of something harmless, or of a pyrotechnic disconnect that carries high voltage, and only one of the two is listed (both a warning).`,
-  why: say`The class decides what must be safe before the connector is opened: a high-voltage plug that the plan calls a sensor is opened live without a word.`,
-  whatToDo: say`Find out which is right, and leave it in one place only.`,
-  source: say`The plan and the connector lists that it uses.`,
-  kinds: plansOnly,
-  ground: 'names',
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`A connector has one class in the plan and another one in a list that the plan uses. The plan's counts. Or one file says that opening it is the isolation (\`isolates: true\`), and another that gives its high-voltage class does not. Or two files give it different media, or the one that counts asks for less than the other: no lock, no calibration, no new seal, a lesser cover, a lower voltage or current, a milder limit or temperature class (a warning). Or its name speaks of an airbag, of high voltage, of 48 V, of fuel, of refrigerant or of brakes and other lines under pressure, and its class or medium is of something harmless, or of a pyrotechnic disconnect that carries high voltage, and only one of the two is listed (both a warning).`,
+    why: say`The class decides what must be safe before the connector is opened: a high-voltage plug that the plan calls a sensor is opened live without a word.`,
+    whatToDo: say`Find out which is right, and leave it in one place only.`,
+    source: say`The plan and the connector lists that it uses.`,
+    example: {
+      wrong: `connectors:
   - { id: motor-plug, class: sensor, zone: motor-bay }
 uses: [./example.rate-sheet.yaml, ./example.connector-list.yaml]
 operations:
   - { id: op10, do: consult }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: motor-plug, zone: motor-bay }
 uses: [./example.rate-sheet.yaml, ./example.connector-list.yaml]
 operations:
   - { id: op10, do: consult }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'names',
   *check({ plan }) {
     for (const connector of plan.scope.connectors.values()) {
       const { id, nodes } = connector;

@@ -12,24 +12,26 @@ export const dateWrong: FindingRule = {
   id: 'date-wrong',
   title: say`A date that cannot be right`,
   severity: 'warning',
-  means: say`A document was consulted, a plan signed, or the vehicle came in on a day that is still to come; or the plan was signed before the vehicle came in. Or \`judged-on\` stands in a plan that nobody has signed, or lies before a sign-off; it then freezes nothing. Or an acceptance lasts longer than a year from today.`,
-  why: say`A date that cannot be right proves nothing, and the payer stops reading there.`,
-  whatToDo: say`Write the day on which it happened, year first.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'text',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A document was consulted, a plan signed, or the vehicle came in on a day that is still to come; or the plan was signed before the vehicle came in. Or \`judged-on\` stands in a plan that nobody has signed, or lies before a sign-off; it then freezes nothing. Or an acceptance lasts longer than a year from today.`,
+    why: say`A date that cannot be right proves nothing, and the payer stops reading there.`,
+    whatToDo: say`Write the day on which it happened, year first.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op10, do: consult }
 sign-offs:
   - { role: high-voltage-technician, name: Technician A, date: 2127-02-05 }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: consult }
 sign-offs:
   - { role: high-voltage-technician, name: Technician A, date: 2027-02-05 }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'text',
   *check({ plan, today }) {
     const arrived = plan.vehicle?.node.get('arrived');
     if (arrived && today !== undefined && arrived.value > today) {

@@ -7,22 +7,24 @@ export const errorsLowered: FindingRule = {
   id: 'errors-lowered',
   title: say`Errors about safety that are switched off or lowered`,
   severity: 'warning',
-  means: say`The shop's rate sheet, or the settings of the editor or the command line, switch off an error about the order or the safety of the work, or about a text that cannot be used, or lower it. This warning itself can neither be switched off nor accepted.`,
-  why: say`A plan that can hurt somebody then looks clean, or releases work, and nobody who reads it sees why.`,
-  whatToDo: say`Leave errors about safety as they are. Where one is wrong for a single plan, accept it there, with the reason, the person and a last day; an error of the text is corrected.`,
-  source: say`Rule of the plan language.`,
-  kinds: plansOnly,
-  ground: 'text',
-  isFixed: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`The shop's rate sheet, or the settings of the editor or the command line, switch off an error about the order or the safety of the work, or about a text that cannot be used, or lower it. This warning itself can neither be switched off nor accepted.`,
+    why: say`A plan that can hurt somebody then looks clean, or releases work, and nobody who reads it sees why.`,
+    whatToDo: say`Leave errors about safety as they are. Where one is wrong for a single plan, accept it there, with the reason, the person and a last day; an error of the text is corrected.`,
+    source: say`Rule of the plan language.`,
+    example: {
+      wrong: `operations:
   - { id: op10, do: consult }
 uses: [./example.rate-sheet.yaml, ./lax.rate-sheet.yaml]
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: consult }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'text',
+  isFixed: true,
   *check({ document, plan, loweredErrors: { ofWork, ofText } }) {
     const at =
       plan.root?.entries.find(({ key }) => key === 'uses')?.keySpan ?? document.root?.entries[0]?.keySpan;

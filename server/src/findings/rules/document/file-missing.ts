@@ -13,20 +13,22 @@ export const fileMissing: FindingRule = {
   id: 'file-missing',
   title: say`A file named under \`uses\` cannot be read`,
   severity: 'error',
-  means: say`A path under \`uses:\` leads to no file, to a file outside the workspace, to a file of no known kind, or to one with an error in its text.`,
-  why: say`What that file would define is unknown, so whatever depends on it is not checked; it is reported only here.`,
-  whatToDo: say`Correct the path, which is read from the folder of the file it is written in; or correct the error in the file itself.`,
-  source: say`Rule of the plan language.`,
+  page: () => ({
+    means: say`A path under \`uses:\` leads to no file, to a file outside the workspace, to a file of no known kind, or to one with an error in its text.`,
+    why: say`What that file would define is unknown, so whatever depends on it is not checked; it is reported only here.`,
+    whatToDo: say`Correct the path, which is read from the folder of the file it is written in; or correct the error in the file itself.`,
+    source: say`Rule of the plan language.`,
+    example: {
+      wrong: `uses: [./example.rate-shet.yaml]
+operations: []
+`,
+      right: `uses: [./example.rate-sheet.yaml]
+operations: []
+`,
+    },
+  }),
   kinds: everyKind,
   ground: 'text',
-  example: {
-    wrong: `uses: [./example.rate-shet.yaml]
-operations: []
-`,
-    right: `uses: [./example.rate-sheet.yaml]
-operations: []
-`,
-  },
   *check({ plan }) {
     for (const { path, span, reason } of plan.scope.unresolved) {
       const wrong =

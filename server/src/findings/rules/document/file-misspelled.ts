@@ -8,20 +8,22 @@ export const fileMisspelled: FindingRule = {
   id: 'file-misspelled',
   title: say`A file named under \`uses\` is called otherwise`,
   severity: 'warning',
-  means: say`A path under \`uses:\` differs from the name of the file in capitals, or in how an accented letter is composed. The file is read all the same.`,
-  why: say`Windows and macOS find the file by either name. A build server or another computer may not, and what the file defines is then missing there.`,
-  whatToDo: say`Write the path as the file is called.`,
-  source: say`Rule of the plan language.`,
+  page: () => ({
+    means: say`A path under \`uses:\` differs from the name of the file in capitals, or in how an accented letter is composed. The file is read all the same.`,
+    why: say`Windows and macOS find the file by either name. A build server or another computer may not, and what the file defines is then missing there.`,
+    whatToDo: say`Write the path as the file is called.`,
+    source: say`Rule of the plan language.`,
+    example: {
+      wrong: `uses: [./Example.rate-sheet.yaml]
+operations: []
+`,
+      right: `uses: [./example.rate-sheet.yaml]
+operations: []
+`,
+    },
+  }),
   kinds: everyKind,
   ground: 'text',
-  example: {
-    wrong: `uses: [./Example.rate-sheet.yaml]
-operations: []
-`,
-    right: `uses: [./example.rate-sheet.yaml]
-operations: []
-`,
-  },
   *check({ plan }) {
     for (const { path, called, node } of plan.scope.misspelled) {
       const accents = path.normalize('NFC') === called.normalize('NFC');

@@ -14,23 +14,25 @@ export const findingRenamed: FindingRule = {
   id: 'finding-renamed',
   title: say`An old name of a finding`,
   severity: 'information',
-  means: say`An acceptance or a severity names a finding by a name that it no longer has. It still counts, under the new name.`,
-  why: say`Whoever looks the finding up or searches for it by the name that is shown does not come upon this line.`,
-  whatToDo: say`Write the new name.`,
-  source: say`Rule of the plan language.`,
-  kinds: ['repair-plan', 'rate-sheet'],
-  ground: 'text',
-  tag: 'renamed',
-  example: {
-    wrong: `operations: []
+  page: () => ({
+    means: say`An acceptance or a severity names a finding by a name that it no longer has. It still counts, under the new name.`,
+    why: say`Whoever looks the finding up or searches for it by the name that is shown does not come upon this line.`,
+    whatToDo: say`Write the new name.`,
+    source: say`Rule of the plan language.`,
+    example: {
+      wrong: `operations: []
 accepted:
   - { finding: never-ends, at: op10, reason: Closed on another plan., by: Lead technician, until: 2027-03-01 }
 `,
-    right: `operations: []
+      right: `operations: []
 accepted:
   - { finding: never-closed, at: op10, reason: Closed on another plan., by: Lead technician, until: 2027-03-01 }
 `,
-  },
+    },
+  }),
+  kinds: ['repair-plan', 'rate-sheet'],
+  ground: 'text',
+  tag: 'renamed',
   *check({ plan }) {
     for (const { name, at, rewritten } of mentioned(plan)) {
       const current = currentFindingId(name);

@@ -8,22 +8,24 @@ export const idTwice: FindingRule = {
   id: 'id-twice',
   title: say`One id for two things`,
   severity: 'error',
-  means: say`Two entries of one list carry the same id.`,
-  why: say`A line that refers to the id means one of them, and nobody can tell which; only the first is used.`,
-  whatToDo: say`Give one of them another id.`,
-  source: say`Rule of the plan language.`,
-  kinds: everyKind,
-  ground: 'text',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`Two entries of one list carry the same id.`,
+    why: say`A line that refers to the id means one of them, and nobody can tell which; only the first is used.`,
+    whatToDo: say`Give one of them another id.`,
+    source: say`Rule of the plan language.`,
+    example: {
+      wrong: `operations:
   - { id: op20, do: cut, zone: quarter-left }
   - { id: op20, do: grind, zone: quarter-left }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: cut, zone: quarter-left }
   - { id: op30, do: grind, zone: quarter-left }
 `,
-  },
+    },
+  }),
+  kinds: everyKind,
+  ground: 'text',
   *check({ plan: { scope } }) {
     if (!kinds.some((kind) => scope.repeats(kind))) return;
     for (const { mention, first } of scope.mentionGroups.flatMap((group) => takenAgain(group))) {

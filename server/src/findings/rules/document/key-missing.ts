@@ -13,20 +13,22 @@ export const keyMissing: FindingRule = {
   id: 'key-missing',
   title: say`An entry lacks what it needs`,
   severity: 'error',
-  means: say`An entry lacks a key that it needs.`,
-  why: say`A step without a task, or a connector without a class, cannot be checked.`,
-  whatToDo: say`Add the key.`,
-  source: say`Rule of the plan language (JSON Schema of the document).`,
-  kinds: everyKind,
-  ground: 'text',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`An entry lacks a key that it needs.`,
+    why: say`A step without a task, or a connector without a class, cannot be checked.`,
+    whatToDo: say`Add the key.`,
+    source: say`Rule of the plan language (JSON Schema of the document).`,
+    example: {
+      wrong: `operations:
   - { id: op20, zone: quarter-left }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: grind, zone: quarter-left }
 `,
-  },
+    },
+  }),
+  kinds: everyKind,
+  ground: 'text',
   *check({ document, plan }) {
     for (const mistake of document.mistakes) {
       const { keyword, node, params } = mistake;

@@ -13,20 +13,22 @@ export const keyUnknown: FindingRule = {
   id: 'key-unknown',
   title: say`A key the language does not have`,
   severity: 'error',
-  means: say`A line starts with a word that means nothing at this place.`,
-  why: say`It is ignored: what it says is neither checked nor done.`,
-  whatToDo: say`Correct the word, or move the line to where it belongs. Put your own notes under a top-level key that starts with \`x-\`.`,
-  source: say`Rule of the plan language (JSON Schema of the document).`,
-  kinds: everyKind,
-  ground: 'text',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A line starts with a word that means nothing at this place.`,
+    why: say`It is ignored: what it says is neither checked nor done.`,
+    whatToDo: say`Correct the word, or move the line to where it belongs. Put your own notes under a top-level key that starts with \`x-\`.`,
+    source: say`Rule of the plan language (JSON Schema of the document).`,
+    example: {
+      wrong: `operations:
   - { id: op20, do: grind, zones: quarter-left }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: grind, zone: quarter-left }
 `,
-  },
+    },
+  }),
+  kinds: everyKind,
+  ground: 'text',
   *check({ document }) {
     for (const mistake of document.mistakes) {
       const key = mistake.params['additionalProperty'];

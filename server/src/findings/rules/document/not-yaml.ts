@@ -6,22 +6,24 @@ export const notYaml: FindingRule = {
   id: 'not-yaml',
   title: say`The text cannot be read as YAML`,
   severity: 'error',
-  means: say`A quote, a bracket, a tab, a dash too many or a wrong indentation keeps an entry from being read. The rest of the file is still checked.`,
-  why: say`What cannot be read cannot be checked.`,
-  whatToDo: say`Fix the line the message points at.`,
-  source: say`YAML 1.2.2.`,
-  kinds: everyKind,
-  ground: 'text',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A quote, a bracket, a tab, a dash too many or a wrong indentation keeps an entry from being read. The rest of the file is still checked.`,
+    why: say`What cannot be read cannot be checked.`,
+    whatToDo: say`Fix the line the message points at.`,
+    source: say`YAML 1.2.2.`,
+    example: {
+      wrong: `operations:
   - { id: op20, do: grind, zone: quarter-left
   - { id: op30, do: sand, zone: quarter-left }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: grind, zone: quarter-left }
   - { id: op30, do: sand, zone: quarter-left }
 `,
-  },
+    },
+  }),
+  kinds: everyKind,
+  ground: 'text',
   *check({ document }) {
     for (const { kind, span, message } of document.problems)
       if (kind === 'not-yaml') yield { at: span, message };

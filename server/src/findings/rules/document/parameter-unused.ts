@@ -9,22 +9,24 @@ export const parameterUnused: FindingRule = {
   id: 'parameter-unused',
   title: say`A value the procedure does not ask for`,
   severity: 'error',
-  means: say`A step gives a procedure a parameter it does not have, or says of itself what only its steps can say, such as who does it or on which connectors; or a step that follows no procedure has \`with\`.`,
-  why: say`The value is ignored; most often the name is misspelt, and the intended parameter keeps its default.`,
-  whatToDo: say`Correct the name, or take it out.`,
-  source: say`Rule of the plan language.`,
-  kinds: ['repair-plan', 'shop-procedure'],
-  ground: 'names',
-  example: {
-    wrong: `uses: [./inspect-all.shop-procedure.yaml]
+  page: () => ({
+    means: say`A step gives a procedure a parameter it does not have, or says of itself what only its steps can say, such as who does it or on which connectors; or a step that follows no procedure has \`with\`.`,
+    why: say`The value is ignored; most often the name is misspelt, and the intended parameter keeps its default.`,
+    whatToDo: say`Correct the name, or take it out.`,
+    source: say`Rule of the plan language.`,
+    example: {
+      wrong: `uses: [./inspect-all.shop-procedure.yaml]
 operations:
   - { id: op20, follow: inspect-all, with: { technician: technician-a, connectors: [inverter-dc], wait: 5 min } }
 `,
-    right: `uses: [./inspect-all.shop-procedure.yaml]
+      right: `uses: [./inspect-all.shop-procedure.yaml]
 operations:
   - { id: op20, follow: inspect-all, with: { technician: technician-a, connectors: [inverter-dc] } }
 `,
-  },
+    },
+  }),
+  kinds: ['repair-plan', 'shop-procedure'],
+  ground: 'names',
   *check({ plan }) {
     for (const { id, node, follows } of plan.steps) {
       const values = node.entry('with');

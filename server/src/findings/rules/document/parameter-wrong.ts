@@ -20,22 +20,24 @@ export const parameterWrong: FindingRule = {
   id: 'parameter-wrong',
   title: say`A procedure cannot use the value it is given`,
   severity: 'error',
-  means: say`A step fills in a parameter with nothing, with several values where one is read, or with something of another kind: a time, temperature or voltage without its unit, or a connector, zone or consumable that nothing defines. Or the default of a parameter is of that sort, or a step of the procedure takes a quantity from a parameter that holds none. Or a plan, which has no parameters, names a person as if it were one (\`by: $technician\`).`,
-  why: say`The procedure cannot read the value, so its steps have nothing to act on, or no time: a wait without a time is no wait, and the second of two people stands on no card.`,
-  whatToDo: say`Write a value of the kind the procedure requires.`,
-  source: say`Rule of the plan language.`,
-  kinds: ['repair-plan', 'shop-procedure'],
-  ground: 'names',
-  example: {
-    wrong: `uses: [./inspect-all.shop-procedure.yaml]
+  page: () => ({
+    means: say`A step fills in a parameter with nothing, with several values where one is read, or with something of another kind: a time, temperature or voltage without its unit, or a connector, zone or consumable that nothing defines. Or the default of a parameter is of that sort, or a step of the procedure takes a quantity from a parameter that holds none. Or a plan, which has no parameters, names a person as if it were one (\`by: $technician\`).`,
+    why: say`The procedure cannot read the value, so its steps have nothing to act on, or no time: a wait without a time is no wait, and the second of two people stands on no card.`,
+    whatToDo: say`Write a value of the kind the procedure requires.`,
+    source: say`Rule of the plan language.`,
+    example: {
+      wrong: `uses: [./inspect-all.shop-procedure.yaml]
 operations:
   - { id: op20, follow: inspect-all, with: { technician: technician-a, connectors: [invertor-dc], pause: 5 } }
 `,
-    right: `uses: [./inspect-all.shop-procedure.yaml]
+      right: `uses: [./inspect-all.shop-procedure.yaml]
 operations:
   - { id: op20, follow: inspect-all, with: { technician: technician-a, connectors: [inverter-dc], pause: 5 min } }
 `,
-  },
+    },
+  }),
+  kinds: ['repair-plan', 'shop-procedure'],
+  ground: 'names',
   *check({ plan, document }) {
     if (document.kind === 'repair-plan') {
       for (const { id, span, step } of namedByParameter(plan)) {

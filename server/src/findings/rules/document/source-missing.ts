@@ -17,23 +17,25 @@ export const sourceMissing: FindingRule = {
   id: 'source-missing',
   title: say`A rating or limit without its source`,
   severity: 'warning',
-  means: say`A connector's voltage, current, resistance or temperature class, or the battery's bake limit, is stated without the document it comes from; or a key that asks for the vehicle maker's word (\`battery-distance\`, \`fuel-distance\`, \`tank-in-booth\`, \`cable-route\`, \`maker-procedure\`, \`source\` of the bake limit) names a document that somebody else publishes.`,
-  why: say`A limit decides whether a vehicle is safe; a limit that nobody can look up can be neither trusted nor updated.`,
-  whatToDo: say`Name the vehicle maker's document under \`source\`.`,
-  source: commonPractice,
-  kinds: ['repair-plan', 'connector-list'],
-  ground: 'names',
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`A connector's voltage, current, resistance or temperature class, or the battery's bake limit, is stated without the document it comes from; or a key that asks for the vehicle maker's word (\`battery-distance\`, \`fuel-distance\`, \`tank-in-booth\`, \`cable-route\`, \`maker-procedure\`, \`source\` of the bake limit) names a document that somebody else publishes.`,
+    why: say`A limit decides whether a vehicle is safe; a limit that nobody can look up can be neither trusted nor updated.`,
+    whatToDo: say`Name the vehicle maker's document under \`source\`.`,
+    source: commonPractice,
+    example: {
+      wrong: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, resistance: { limit: 0.8 mΩ } }
 operations: []
 `,
-    right: `sources: [{ id: S1, title: Connectors of the Kestrel (invented), consulted: 2027-02-03 }]
+      right: `sources: [{ id: S1, title: Connectors of the Kestrel (invented), consulted: 2027-02-03 }]
 connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, resistance: { limit: 0.8 mΩ }, source: S1 }
 operations: []
 `,
-  },
+    },
+  }),
+  kinds: ['repair-plan', 'connector-list'],
+  ground: 'names',
   *check({ plan, document }) {
     const root = document.root as MapNode<{ connectors?: RawConnector[] }> | undefined;
     for (const node of root?.get('connectors')?.items ?? []) {

@@ -9,22 +9,24 @@ export const sourceStale: FindingRule = {
   id: 'source-stale',
   title: say`A source consulted too long ago`,
   severity: 'warning',
-  means: say`A plan's source was consulted before its vehicle came into the shop; or a source, here or in a file the plan uses, is older than the shop allows (\`sources-kept-for\` in its rate sheet).`,
-  why: say`Vehicle makers change their procedures; last year's edition may leave out what this vehicle needs.`,
-  whatToDo: say`Look the document up again for this vehicle, and note the edition and the date.`,
-  source: commonPractice,
-  kinds: everyKind,
-  ground: 'names',
-  example: {
-    wrong: `vehicle: { description: Kestrel (invented), propulsion: hybrid, arrived: 2027-02-01 }
+  page: () => ({
+    means: say`A plan's source was consulted before its vehicle came into the shop; or a source, here or in a file the plan uses, is older than the shop allows (\`sources-kept-for\` in its rate sheet).`,
+    why: say`Vehicle makers change their procedures; last year's edition may leave out what this vehicle needs.`,
+    whatToDo: say`Look the document up again for this vehicle, and note the edition and the date.`,
+    source: commonPractice,
+    example: {
+      wrong: `vehicle: { description: Kestrel (invented), propulsion: hybrid, arrived: 2027-02-01 }
 sources: [{ id: S1, title: Doors of the Kestrel (invented), consulted: 2027-01-15 }]
 operations: []
 `,
-    right: `vehicle: { description: Kestrel (invented), propulsion: hybrid, arrived: 2027-02-01 }
+      right: `vehicle: { description: Kestrel (invented), propulsion: hybrid, arrived: 2027-02-01 }
 sources: [{ id: S1, title: Doors of the Kestrel (invented), consulted: 2027-02-03 }]
 operations: []
 `,
-  },
+    },
+  }),
+  kinds: everyKind,
+  ground: 'names',
   *check({ plan, document, judgedOn }) {
     const arrived = plan.root?.get('vehicle')?.get('arrived')?.value;
     const kept = plan.scope.policy.sourcesKeptFor;

@@ -8,14 +8,13 @@ export const tooLarge: FindingRule = {
   id: 'too-large',
   title: say`More than can be checked`,
   severity: 'error',
-  means: say`The file is larger, deeper or repeats itself more often than Plugward reads, so a part of it is left unchecked.`,
-  why: say`A plan this large is a mistake (an alias that repeats itself, a pasted dump), and reading it would freeze the editor.`,
-  whatToDo: say`Split the plan, or write the repeated part out once.`,
-  source: say`Limits of this tool, stated in the developers' guide.`,
-  kinds: everyKind,
-  ground: 'text',
-  example: {
-    wrong: `x-a: &a [x, x, x, x, x, x, x, x, x, x]
+  page: () => ({
+    means: say`The file is larger, deeper or repeats itself more often than Plugward reads, so a part of it is left unchecked.`,
+    why: say`A plan this large is a mistake (an alias that repeats itself, a pasted dump), and reading it would freeze the editor.`,
+    whatToDo: say`Split the plan, or write the repeated part out once.`,
+    source: say`Limits of this tool, stated in the developers' guide.`,
+    example: {
+      wrong: `x-a: &a [x, x, x, x, x, x, x, x, x, x]
 x-b: &b [*a, *a, *a, *a, *a, *a, *a, *a, *a, *a]
 x-c: &c [*b, *b, *b, *b, *b, *b, *b, *b, *b, *b]
 x-d: &d [*c, *c, *c, *c, *c, *c, *c, *c, *c, *c]
@@ -23,9 +22,12 @@ x-e: &e [*d, *d, *d, *d, *d, *d, *d, *d, *d, *d]
 x-f: &f [*e, *e, *e, *e, *e, *e, *e, *e, *e, *e]
 operations: []
 `,
-    right: `operations: []
+      right: `operations: []
 `,
-  },
+    },
+  }),
+  kinds: everyKind,
+  ground: 'text',
   *check({ document, plan }) {
     for (const { kind, span, message } of document.problems)
       if (kind === 'too-large') yield { at: span, message };

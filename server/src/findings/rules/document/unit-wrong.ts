@@ -16,22 +16,24 @@ export const unitWrong: FindingRule = {
   id: 'unit-wrong',
   title: say`A unit that does not fit`,
   severity: 'error',
-  means: say`A quantity is written in a unit of another kind, or in a spelling that is not read.`,
-  why: say`A value that cannot be read cannot be checked: the limit it gives is then missing.`,
-  whatToDo: say`Use one of the units named in the message.`,
-  source: say`Language rule; unit symbols of the SI.`,
-  kinds: everyKind,
-  ground: 'text',
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`A quantity is written in a unit of another kind, or in a spelling that is not read.`,
+    why: say`A value that cannot be read cannot be checked: the limit it gives is then missing.`,
+    whatToDo: say`Use one of the units named in the message.`,
+    source: say`Language rule; unit symbols of the SI.`,
+    example: {
+      wrong: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 Amps } }
 operations: []
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 A } }
 operations: []
 `,
-  },
+    },
+  }),
+  kinds: everyKind,
+  ground: 'text',
   *check({ document }) {
     for (const { mistake, quantity, key, text, written } of refusedQuantities(document)) {
       if (written?.unit === '') continue;

@@ -35,20 +35,22 @@ export const unknownId: FindingRule = {
   id: 'unknown-id',
   title: say`A name that nothing defines`,
   severity: 'error',
-  means: say`A line refers to a step, connector, zone, consumable, task, source or rate that nothing defines. Or one person is written in two ways (a warning).`,
-  why: say`The step that was meant is not the step that is checked, paid or done.`,
-  whatToDo: say`Correct the spelling, or define it.`,
-  source: say`Rule of the plan language.`,
-  kinds: everyKind,
-  ground: 'names',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A line refers to a step, connector, zone, consumable, task, source or rate that nothing defines. Or one person is written in two ways (a warning).`,
+    why: say`The step that was meant is not the step that is checked, paid or done.`,
+    whatToDo: say`Correct the spelling, or define it.`,
+    source: say`Rule of the plan language.`,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [invertor-dc] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 `,
-  },
+    },
+  }),
+  kinds: everyKind,
+  ground: 'names',
   *check({ plan, findingIds }) {
     const { scope } = plan;
     const lost = unknowable(scope);

@@ -14,28 +14,30 @@ export const unusedId: FindingRule = {
   id: 'unused-id',
   title: say`A name that nothing uses`,
   severity: 'information',
-  means: say`A plan defines a connector that no step handles or comes near, a zone that nothing mentions, or a source that no line refers to and nobody has dated; or a procedure has a parameter that no step uses. Entries of connector lists and rate sheets are there for other files and are never reported as unused.`,
-  why: say`A name that is defined and not used is often the one that was meant where another is written.`,
-  whatToDo: say`Use it where it was meant, or take it out. Leave a connector in that the vehicle has: what is not described is not warned of.`,
-  source: say`Rule of the plan language.`,
-  kinds: ['repair-plan', 'shop-procedure'],
-  ground: 'order',
-  tag: 'unused',
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`A plan defines a connector that no step handles or comes near, a zone that nothing mentions, or a source that no line refers to and nobody has dated; or a procedure has a parameter that no step uses. Entries of connector lists and rate sheets are there for other files and are never reported as unused.`,
+    why: say`A name that is defined and not used is often the one that was meant where another is written.`,
+    whatToDo: say`Use it where it was meant, or take it out. Leave a connector in that the vehicle has: what is not described is not warned of.`,
+    source: say`Rule of the plan language.`,
+    example: {
+      wrong: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, maker-cover: dummy-plug }
   - { id: cooling-pump, class: low-voltage, zone: front-left }
 operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, maker-cover: dummy-plug }
   - { id: cooling-pump, class: low-voltage, zone: front-left }
 operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op40, do: mask, zone: front-left }
 `,
-  },
+    },
+  }),
+  kinds: ['repair-plan', 'shop-procedure'],
+  ground: 'order',
+  tag: 'unused',
   *check(subject) {
     const { plan } = subject;
     const parts = plan.scope.mentionGroups.flat();

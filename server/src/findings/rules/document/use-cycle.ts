@@ -6,22 +6,24 @@ export const useCycle: FindingRule = {
   id: 'use-cycle',
   title: say`A procedure that follows itself`,
   severity: 'error',
-  means: say`A procedure follows itself, directly or through another one.`,
-  why: say`It would never end; the step is left out.`,
-  whatToDo: say`Take the step out, or follow another procedure.`,
-  source: say`Rule of the plan language.`,
-  kinds: ['repair-plan', 'shop-procedure'],
-  ground: 'text',
-  example: {
-    wrong: `uses: [./round.shop-procedure.yaml]
+  page: () => ({
+    means: say`A procedure follows itself, directly or through another one.`,
+    why: say`It would never end; the step is left out.`,
+    whatToDo: say`Take the step out, or follow another procedure.`,
+    source: say`Rule of the plan language.`,
+    example: {
+      wrong: `uses: [./round.shop-procedure.yaml]
 operations:
   - { id: op10, follow: round }
 `,
-    right: `uses: [./round.shop-procedure.yaml]
+      right: `uses: [./round.shop-procedure.yaml]
 operations:
   - { id: op10, do: isolate }
 `,
-  },
+    },
+  }),
+  kinds: ['repair-plan', 'shop-procedure'],
+  ground: 'text',
   *check({ plan }) {
     for (const step of new Set(plan.recursiveCalls)) {
       const inPlan = [...climb(step)].find((one) => one.uri === plan.uri) ?? step;

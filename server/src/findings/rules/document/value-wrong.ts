@@ -14,20 +14,22 @@ export const valueWrong: FindingRule = {
   id: 'value-wrong',
   title: say`A value the key cannot take`,
   severity: 'error',
-  means: say`A value is of the wrong kind, is not one of the words the key knows, or is not written as the key asks.`,
-  why: say`It is ignored, so what it was meant to say is not checked.`,
-  whatToDo: say`Write it as the message shows.`,
-  source: say`Rule of the plan language (JSON Schema of the document).`,
-  kinds: everyKind,
-  ground: 'text',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A value is of the wrong kind, is not one of the words the key knows, or is not written as the key asks.`,
+    why: say`It is ignored, so what it was meant to say is not checked.`,
+    whatToDo: say`Write it as the message shows.`,
+    source: say`Rule of the plan language (JSON Schema of the document).`,
+    example: {
+      wrong: `operations:
   - { id: op30, do: cover, connectors: [inverter-dc], halves: two }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op30, do: cover, connectors: [inverter-dc], halves: both }
 `,
-  },
+    },
+  }),
+  kinds: everyKind,
+  ground: 'text',
   *check({ document }) {
     for (const mistake of document.mistakes) {
       const { node, keyword } = mistake;

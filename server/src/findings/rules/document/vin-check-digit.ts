@@ -9,20 +9,22 @@ export const vinCheckDigit: FindingRule = {
   id: 'vin-check-digit',
   title: say`The VIN fails its check digit`,
   severity: 'error',
-  means: say`The VIN does not have 17 characters, contains a character that no VIN has (a lower-case letter, I, O, Q), or its ninth character is not the check digit of the others. The check digit is required in North America only: it is an error where \`market\` says so, information where no market is stated, and not checked elsewhere.`,
-  why: say`With one wrong character, the connector list, battery and procedure of another vehicle are looked up.`,
-  whatToDo: say`Read the VIN again from its plate.`,
-  source: say`ISO 3779; 49 CFR 565.13 and 565.15.`,
+  page: () => ({
+    means: say`The VIN does not have 17 characters, contains a character that no VIN has (a lower-case letter, I, O, Q), or its ninth character is not the check digit of the others. The check digit is required in North America only: it is an error where \`market\` says so, information where no market is stated, and not checked elsewhere.`,
+    why: say`With one wrong character, the connector list, battery and procedure of another vehicle are looked up.`,
+    whatToDo: say`Read the VIN again from its plate.`,
+    source: say`ISO 3779; 49 CFR 565.13 and 565.15.`,
+    example: {
+      wrong: `vehicle: { description: Kestrel (invented), vin: 1M8GDM9AXKP042780, market: north-america, propulsion: hybrid }
+operations: []
+`,
+      right: `vehicle: { description: Kestrel (invented), vin: 1M8GDM9AXKP042788, market: north-america, propulsion: hybrid }
+operations: []
+`,
+    },
+  }),
   kinds: plansOnly,
   ground: 'text',
-  example: {
-    wrong: `vehicle: { description: Kestrel (invented), vin: 1M8GDM9AXKP042780, market: north-america, propulsion: hybrid }
-operations: []
-`,
-    right: `vehicle: { description: Kestrel (invented), vin: 1M8GDM9AXKP042788, market: north-america, propulsion: hybrid }
-operations: []
-`,
-  },
   *check({ plan }) {
     const vehicle = plan.root?.get('vehicle');
     const node = vehicle?.get('vin');

@@ -12,22 +12,24 @@ export const bondingHigh: FindingRule = {
   id: 'bonding-high',
   title: say`Bonding resistance too high`,
   severity: 'error',
-  means: say`The last reading of a bonding resistance is not below 0.1 Ω, or too near to it to decide.`,
-  why: say`Bonding keeps every metal part that a person can touch at the same potential as the vehicle body. Paint under an earth (ground) point is enough to lose that, and nobody sees it.`,
-  whatToDo: say`Clean the contact to bare metal, tighten it as the vehicle maker specifies, and measure again with at least 0.2 A.`,
-  source: say`${standards.r100}, 5.1.2.2 (below 0.1 Ω, measured with at least 0.2 A). ${scopeOfVehicleRules}`,
-  kinds: plansOnly,
-  ground: 'readings',
-  example: {
-    wrong: `operations: []
+  page: () => ({
+    means: say`The last reading of a bonding resistance is not below 0.1 Ω, or too near to it to decide.`,
+    why: say`Bonding keeps every metal part that a person can touch at the same potential as the vehicle body. Paint under an earth (ground) point is enough to lose that, and nobody sees it.`,
+    whatToDo: say`Clean the contact to bare metal, tighten it as the vehicle maker specifies, and measure again with at least 0.2 A.`,
+    source: say`${standards.r100}, 5.1.2.2 (below 0.1 Ω, measured with at least 0.2 A). ${scopeOfVehicleRules}`,
+    example: {
+      wrong: `operations: []
 measurements:
   - { connector: inverter-dc, kind: bonding, value: 0.3 Ω }
 `,
-    right: `operations: []
+      right: `operations: []
 measurements:
   - { connector: inverter-dc, kind: bonding, value: 4 mΩ }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'readings',
   *check({ plan }) {
     for (const reading of effectiveReadings(plan, 'bonding')) {
       const { connector, value, uncertainty } = reading;

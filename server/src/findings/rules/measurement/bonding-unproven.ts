@@ -7,21 +7,20 @@ export const bondingUnproven: FindingRule = {
   id: 'bonding-unproven',
   title: say`An earth connection is closed and not measured`,
   severity: 'error',
-  means: say`An earth connection is closed, and nobody measures its bonding before the road test or the handing over.`,
-  why: say`Paint or rust under an earth (ground) can leave a metal part of the vehicle live, and control units that work only now and then.`,
-  whatToDo: say`Add a \`measure-bonding\` step after the reconnection.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`An earth connection is closed, and nobody measures its bonding before the road test or the handing over.`,
+    why: say`Paint or rust under an earth (ground) can leave a metal part of the vehicle live, and control units that work only now and then.`,
+    whatToDo: say`Add a \`measure-bonding\` step after the reconnection.`,
+    source: commonPractice,
+    example: {
+      wrong: `connectors:
   - { id: rear-earth, class: earth, zone: luggage-space }
 operations:
   - { id: op20, do: disconnect, connectors: [rear-earth] }
   - { id: op60, do: reconnect, connectors: [rear-earth] }
   - { id: op90, do: road-test }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: rear-earth, class: earth, zone: luggage-space }
 operations:
   - { id: op20, do: disconnect, connectors: [rear-earth] }
@@ -29,7 +28,10 @@ operations:
   - { id: op65, do: measure-bonding, connectors: [rear-earth] }
   - { id: op90, do: road-test }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
   check: dutyCheck({
     fact: 'bonding-proven',
     task: 'measure-bonding',

@@ -12,27 +12,29 @@ export const contactTooHot: FindingRule = {
   id: 'contact-too-hot',
   title: say`Contact estimated hotter than its temperature class`,
   severity: 'warning',
-  means: say`The estimated contact temperature, at steady current, at the end of a peak or at the hottest point of a duty cycle, is above the temperature class of the connector: with the measured resistance or, before it is measured, with the highest that would be accepted. If even the coolest assumptions are too hot for the measured value, it is an error.`,
-  why: say`Above its class a connector ages in hours, not years: springs lose their force, seals harden, and the resistance keeps rising.`,
-  whatToDo: say`It is an estimate: heat capacity, heat paths and surroundings are assumed and named in the trace. Clean or renew the contacts as the vehicle maker specifies, measure again, and ask the vehicle maker.`,
-  source: say`Two-node thermal network (lumped capacitance method, Incropera, ch. 5); the assumptions are common practice, without a published source.`,
-  kinds: plansOnly,
-  ground: 'proof',
-  perConnector: true,
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`The estimated contact temperature, at steady current, at the end of a peak or at the hottest point of a duty cycle, is above the temperature class of the connector: with the measured resistance or, before it is measured, with the highest that would be accepted. If even the coolest assumptions are too hot for the measured value, it is an error.`,
+    why: say`Above its class a connector ages in hours, not years: springs lose their force, seals harden, and the resistance keeps rising.`,
+    whatToDo: say`It is an estimate: heat capacity, heat paths and surroundings are assumed and named in the trace. Clean or renew the contacts as the vehicle maker specifies, measure again, and ask the vehicle maker.`,
+    source: say`Two-node thermal network (lumped capacitance method, Incropera, ch. 5); the assumptions are common practice, without a published source.`,
+    example: {
+      wrong: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 A }, temperature-class: 125 °C }
 operations: []
 measurements:
   - { connector: inverter-dc, method: four-wire, value: 0.8 mΩ }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 A }, temperature-class: 125 °C }
 operations: []
 measurements:
   - { connector: inverter-dc, method: four-wire, value: 0.31 mΩ }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'proof',
+  perConnector: true,
   *check(subject) {
     for (const connectorHeat of connectorHeats(subject)) {
       const { connector, estimate, row, basis, place } = connectorHeat;

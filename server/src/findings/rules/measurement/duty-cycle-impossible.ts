@@ -9,24 +9,26 @@ export const dutyCycleImpossible: FindingRule = {
   id: 'duty-cycle-impossible',
   title: say`An impossible duty cycle`,
   severity: 'error',
-  means: say`A connector's duty cycle carries more than its peak current, or the peak for longer than it can last, or has a segment with no duration, or no current at all.`,
-  why: say`The heat of the connector is estimated from its currents. If two contradict each other, one of them makes the estimate wrong.`,
-  whatToDo: say`Take both from the same source: \`peak\` is the highest momentary current, and every segment of the duty cycle lies within it.`,
-  source: say`Language rule: \`peak\` is the highest momentary current, in either direction, and \`peak-time\` how long it can last.`,
-  kinds: ['repair-plan', 'connector-list'],
-  ground: 'names',
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`A connector's duty cycle carries more than its peak current, or the peak for longer than it can last, or has a segment with no duration, or no current at all.`,
+    why: say`The heat of the connector is estimated from its currents. If two contradict each other, one of them makes the estimate wrong.`,
+    whatToDo: say`Take both from the same source: \`peak\` is the highest momentary current, and every segment of the duty cycle lies within it.`,
+    source: say`Language rule: \`peak\` is the highest momentary current, in either direction, and \`peak-time\` how long it can last.`,
+    example: {
+      wrong: `connectors:
   - { id: inverter-dc, current: { peak: 520 A, duty-cycle: [{ current: 600 A, time: 10 s }, { current: 60 A, time: 90 s }] } }
 operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: inverter-dc, current: { peak: 520 A, duty-cycle: [{ current: 480 A, time: 10 s }, { current: 60 A, time: 90 s }] } }
 operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 `,
-  },
+    },
+  }),
+  kinds: ['repair-plan', 'connector-list'],
+  ground: 'names',
   *check({ plan, document }) {
     const here = (span: Span): boolean => rangeOf(span).uri === document.uri;
     for (const connector of plan.scope.connectors.values()) {

@@ -9,29 +9,31 @@ export const heatOverBudget: FindingRule = {
   id: 'heat-over-budget',
   title: say`More heat than the budget`,
   severity: 'warning',
-  means: say`At its steady current, or on average over its duty cycle where that is more, a power connector gives off more heat than its own or the plan's heat budget: with the resistance that was measured or, before it is measured, with the highest that would be accepted.`,
-  why: say`The heat of a connector in a closed cavity can only go into its own seals, its cable and the paint above it.`,
-  whatToDo: say`After measuring: clean or renew the contacts as the vehicle maker specifies, and measure again. Before: ask whether limit, current and budget belong together.`,
-  source: say`P = I²R, Joule's law (OpenStax College Physics). The budget is the plan's or the vehicle maker's.`,
-  kinds: plansOnly,
-  ground: 'proof',
-  perConnector: true,
-  example: {
-    wrong: `heat-budget: 15 W
+  page: () => ({
+    means: say`At its steady current, or on average over its duty cycle where that is more, a power connector gives off more heat than its own or the plan's heat budget: with the resistance that was measured or, before it is measured, with the highest that would be accepted.`,
+    why: say`The heat of a connector in a closed cavity can only go into its own seals, its cable and the paint above it.`,
+    whatToDo: say`After measuring: clean or renew the contacts as the vehicle maker specifies, and measure again. Before: ask whether limit, current and budget belong together.`,
+    source: say`P = I²R, Joule's law (OpenStax College Physics). The budget is the plan's or the vehicle maker's.`,
+    example: {
+      wrong: `heat-budget: 15 W
 connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 A } }
 operations: []
 measurements:
   - { connector: inverter-dc, method: four-wire, value: 0.7 mΩ }
 `,
-    right: `heat-budget: 15 W
+      right: `heat-budget: 15 W
 connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 A } }
 operations: []
 measurements:
   - { connector: inverter-dc, method: four-wire, value: 0.31 mΩ }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'proof',
+  perConnector: true,
   *check(subject) {
     for (const connectorHeat of connectorHeats(subject)) {
       const { connector, estimate, row, basis, place } = connectorHeat;

@@ -16,22 +16,24 @@ export const insulationLow: FindingRule = {
   id: 'insulation-low',
   title: say`Insulation resistance too low`,
   severity: 'error',
-  means: say`The last reading of an insulation resistance is below the vehicle maker's \`insulation-limit\`, below 100 Ω per volt of the system (DC) or 500 Ω per volt (AC, and joined circuits whose \`ac-side\` is unprotected), or too near to that to decide. Where nobody states \`ac-side\`, a reading between 100 and 500 Ω per volt is a warning.`,
-  why: say`Insulation is what keeps the traction voltage off the vehicle body. Below this value, anyone who touches the vehicle body and the circuit at once takes a dangerous current.`,
-  whatToDo: say`Do not power up the vehicle. Have a high-voltage technician find the fault: a pinched cable, water, debris. The stricter of the vehicle maker's limit and the regulation's applies.`,
-  source: say`${standards.r100}, 5.1.3.1 and 5.1.3.2; ${standards.vehicleElectricalSafety} and ${standards.vehicleAfterCrash}. ${scopeOfVehicleRules}`,
-  kinds: plansOnly,
-  ground: 'readings',
-  example: {
-    wrong: `operations: []
+  page: () => ({
+    means: say`The last reading of an insulation resistance is below the vehicle maker's \`insulation-limit\`, below 100 Ω per volt of the system (DC) or 500 Ω per volt (AC, and joined circuits whose \`ac-side\` is unprotected), or too near to that to decide. Where nobody states \`ac-side\`, a reading between 100 and 500 Ω per volt is a warning.`,
+    why: say`Insulation is what keeps the traction voltage off the vehicle body. Below this value, anyone who touches the vehicle body and the circuit at once takes a dangerous current.`,
+    whatToDo: say`Do not power up the vehicle. Have a high-voltage technician find the fault: a pinched cable, water, debris. The stricter of the vehicle maker's limit and the regulation's applies.`,
+    source: say`${standards.r100}, 5.1.3.1 and 5.1.3.2; ${standards.vehicleElectricalSafety} and ${standards.vehicleAfterCrash}. ${scopeOfVehicleRules}`,
+    example: {
+      wrong: `operations: []
 measurements:
   - { connector: inverter-dc, kind: insulation, value: 30 kΩ }
 `,
-    right: `operations: []
+      right: `operations: []
 measurements:
   - { connector: inverter-dc, kind: insulation, value: 2 MΩ }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'readings',
   *check({ plan }) {
     for (const reading of effectiveReadings(plan, 'insulation')) {
       const { value, uncertainty } = reading;

@@ -13,24 +13,26 @@ export const insulationOnElectronics: FindingRule = {
   id: 'insulation-on-electronics',
   title: say`An insulation test on a low-voltage circuit`,
   severity: 'error',
-  means: say`A step measures the insulation of a low-voltage, sensor or data connector.`,
-  why: say`An insulation tester applies hundreds of volts. That destroys control units, and a damaged restraint control unit can fire an airbag.`,
-  whatToDo: say`Take the connector out of that step. A scan for fault codes tests these circuits.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`A step measures the insulation of a low-voltage, sensor or data connector.`,
+    why: say`An insulation tester applies hundreds of volts. That destroys control units, and a damaged restraint control unit can fire an airbag.`,
+    whatToDo: say`Take the connector out of that step. A scan for fault codes tests these circuits.`,
+    source: commonPractice,
+    example: {
+      wrong: `connectors:
   - { id: tail-lamp, class: low-voltage, zone: quarter-left }
 operations:
   - { id: op50, do: measure-insulation, connectors: [tail-lamp] }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: tail-lamp, class: low-voltage, zone: quarter-left }
 operations:
   - { id: op50, do: scan }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
   *check({ plan }) {
     const measured = new Map<Operation, string[]>();
     for (const { connector, operations } of electronics(plan)) {

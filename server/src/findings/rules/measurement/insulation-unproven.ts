@@ -11,25 +11,27 @@ export const insulationUnproven: FindingRule = {
   id: 'insulation-unproven',
   title: say`High voltage closed, and its insulation not measured`,
   severity: 'error',
-  means: say`A high-voltage power connector is closed, and nothing measures the insulation resistance of the system before the vehicle is powered up, moved, road-tested or handed over; or the vehicle came in wet or with high-voltage damage (\`arrived-as\`), and nothing measures any insulation before that.`,
-  why: say`A pinched cable, water or metal debris in the connector can put the traction voltage on the vehicle body. Either a measurement finds it, or the first person who touches two parts of the vehicle.`,
-  whatToDo: say`Measure the insulation after closing and locking, before power-up, as the vehicle maker specifies.`,
-  source: say`common practice; by analogy, 49 CFR 571.305: after a crash test the isolation of the high-voltage system is measured`,
-  kinds: plansOnly,
-  ground: 'safety',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A high-voltage power connector is closed, and nothing measures the insulation resistance of the system before the vehicle is powered up, moved, road-tested or handed over; or the vehicle came in wet or with high-voltage damage (\`arrived-as\`), and nothing measures any insulation before that.`,
+    why: say`A pinched cable, water or metal debris in the connector can put the traction voltage on the vehicle body. Either a measurement finds it, or the first person who touches two parts of the vehicle.`,
+    whatToDo: say`Measure the insulation after closing and locking, before power-up, as the vehicle maker specifies.`,
+    source: say`common practice; by analogy, 49 CFR 571.305: after a crash test the isolation of the high-voltage system is measured`,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op60, do: reconnect, connectors: [inverter-dc] }
   - { id: op90, do: power-up }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op60, do: reconnect, connectors: [inverter-dc] }
   - { id: op70, do: measure-insulation, connectors: [inverter-dc] }
   - { id: op90, do: power-up }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
   *check(subject) {
     yield* afterClosing(subject);
     yield* afterWaterOrDamage(subject);

@@ -15,22 +15,24 @@ export const limitMissing: FindingRule = {
   id: 'limit-missing',
   title: say`A limit that a check needs is not stated`,
   severity: 'warning',
-  means: say`The plan measures the contact resistance of a power connector without a limit, bakes the vehicle without a bake limit, isolates the high-voltage system without the vehicle maker's waiting time, or names gloves or a meter where no voltage is stated.`,
-  why: say`A reading without a limit is only a number. There is no public limit for any of these, and Plugward has none built in: what is not stated is not checked.`,
-  whatToDo: say`Take the figure from the vehicle maker's documents and state it, with its source: \`resistance.limit\` of the connector, \`bake-limit\`, \`discharge-wait\`, \`restraint-wait\` or \`system-voltage\` of the vehicle.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'proof',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`The plan measures the contact resistance of a power connector without a limit, bakes the vehicle without a bake limit, isolates the high-voltage system without the vehicle maker's waiting time, or names gloves or a meter where no voltage is stated.`,
+    why: say`A reading without a limit is only a number. There is no public limit for any of these, and Plugward has none built in: what is not stated is not checked.`,
+    whatToDo: say`Take the figure from the vehicle maker's documents and state it, with its source: \`resistance.limit\` of the connector, \`bake-limit\`, \`discharge-wait\`, \`restraint-wait\` or \`system-voltage\` of the vehicle.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op70, do: measure-resistance, connectors: [inverter-dc] }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, resistance: { limit: 0.8 mΩ } }
 operations:
   - { id: op70, do: measure-resistance, connectors: [inverter-dc] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'proof',
   *check({ plan }) {
     const listLost = plan.scope.unresolved.some(({ kind }) => kind === 'connector-list');
     const read = new Map(

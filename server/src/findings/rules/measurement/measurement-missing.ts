@@ -18,26 +18,28 @@ export const measurementMissing: FindingRule = {
   id: 'measurement-missing',
   title: say`Signed off without the reading`,
   severity: 'warning',
-  means: say`A step measures the contact resistance, the insulation or the bonding of a connector, someone has signed the plan off, and the reading is not under \`measurements:\`.`,
-  why: say`A measurement that nobody wrote down cannot be compared with a limit, and proves nothing later.`,
-  whatToDo: say`Write the reading down, with its method and its uncertainty; or take the sign-off back until it is measured.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'proof',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A step measures the contact resistance, the insulation or the bonding of a connector, someone has signed the plan off, and the reading is not under \`measurements:\`.`,
+    why: say`A measurement that nobody wrote down cannot be compared with a limit, and proves nothing later.`,
+    whatToDo: say`Write the reading down, with its method and its uncertainty; or take the sign-off back until it is measured.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op70, do: measure-resistance, connectors: [inverter-dc] }
 sign-offs:
   - { role: high-voltage-technician, name: Technician A, date: 2027-02-05 }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op70, do: measure-resistance, connectors: [inverter-dc] }
 measurements:
   - { connector: inverter-dc, after: op70, method: four-wire, value: 0.31 mΩ, uncertainty: 0.02 mΩ }
 sign-offs:
   - { role: high-voltage-technician, name: Technician A, date: 2027-02-05 }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'proof',
   *check({ plan, sequence, lives }) {
     // Before the work is done there are no readings; a sign-off says that it is.
     if (plan.signedRoles.length === 0) return;

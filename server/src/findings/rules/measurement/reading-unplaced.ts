@@ -10,26 +10,28 @@ export const readingUnplaced: FindingRule = {
   id: 'reading-unplaced',
   title: say`A reading of which nobody knows when it was taken`,
   severity: 'warning',
-  means: say`The plan measures the same thing at a connector more than once, and a reading does not say under \`after\` which of these steps it belongs to. It then proves nothing.`,
-  why: say`A good reading from before the connector was opened again looks like a proof of the closed one.`,
-  whatToDo: say`Write \`after\` with the step that took the reading.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'proof',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`The plan measures the same thing at a connector more than once, and a reading does not say under \`after\` which of these steps it belongs to. It then proves nothing.`,
+    why: say`A good reading from before the connector was opened again looks like a proof of the closed one.`,
+    whatToDo: say`Write \`after\` with the step that took the reading.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op10, do: measure-resistance, connectors: [inverter-dc] }
   - { id: op70, do: measure-resistance, connectors: [inverter-dc] }
 measurements:
   - { connector: inverter-dc, method: four-wire, value: 0.31 mΩ }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: measure-resistance, connectors: [inverter-dc] }
   - { id: op70, do: measure-resistance, connectors: [inverter-dc] }
 measurements:
   - { connector: inverter-dc, after: op70, method: four-wire, value: 0.31 mΩ }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'proof',
   *check({ plan, sequence }) {
     for (const { connector, kind, node, value } of readingsIn(plan).unplaced) {
       const steps = measuringSteps(sequence, connector.value, kind);

@@ -9,26 +9,28 @@ export const resistanceUndecided: FindingRule = {
   id: 'resistance-undecided',
   title: say`Contact resistance too near its limit to decide`,
   severity: 'warning',
-  means: say`The last reading of a contact resistance lies nearer to the limit than its own uncertainty: neither accepted nor rejected.`,
-  why: say`A reading is never exact. Inside the guard band the true value may lie on either side of the limit, and a fault that is let through becomes a heater.`,
-  whatToDo: say`Measure again with a smaller uncertainty (four wires, clean probes, a higher current, reversed and averaged), or clean the contacts.`,
-  source: say`JCGM 106:2012, 8.3: guard band w = U (k = 2); accepted only up to limit − U. Other rules are in use (ISO 14253-1:2017 requires 1.65 u).`,
-  kinds: plansOnly,
-  ground: 'readings',
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`The last reading of a contact resistance lies nearer to the limit than its own uncertainty: neither accepted nor rejected.`,
+    why: say`A reading is never exact. Inside the guard band the true value may lie on either side of the limit, and a fault that is let through becomes a heater.`,
+    whatToDo: say`Measure again with a smaller uncertainty (four wires, clean probes, a higher current, reversed and averaged), or clean the contacts.`,
+    source: say`JCGM 106:2012, 8.3: guard band w = U (k = 2); accepted only up to limit − U. Other rules are in use (ISO 14253-1:2017 requires 1.65 u).`,
+    example: {
+      wrong: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, resistance: { limit: 0.8 mΩ } }
 operations: []
 measurements:
   - { connector: inverter-dc, method: four-wire, value: 0.78 mΩ, uncertainty: 0.05 mΩ }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, resistance: { limit: 0.8 mΩ } }
 operations: []
 measurements:
   - { connector: inverter-dc, method: four-wire, value: 0.78 mΩ, uncertainty: 0.01 mΩ }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'readings',
   *check({ plan }) {
     for (const reading of effectiveReadings(plan, 'contact-resistance')) {
       const connector = plan.scope.connectors.get(reading.connector.value);

@@ -9,27 +9,29 @@ export const softeningVoltage: FindingRule = {
   id: 'softening-voltage',
   title: say`Contact spots may soften at peak current`,
   severity: 'warning',
-  means: say`At peak current, or at the highest of its duty cycle where no peak is stated, the drop over a connector reaches the softening voltage of its plating. Where the resistance of a new one is stated, the drop added since new has to reach it alone; where it is not, the whole drop counts, an upper bound.`,
-  why: say`From the softening voltage on, the metal of the contact spots creeps. The contact looks the same afterwards, but it is not.`,
-  whatToDo: say`The drop read from terminal to terminal is an upper bound: crimps and cable ends account for part of it. Clean or renew the contacts as the vehicle maker specifies, measure again, and ask the vehicle maker.`,
-  source: say`Holm, Electric Contacts, 4th ed., table of softening voltages (copper 0.12 V, silver 0.09, gold 0.08, tin 0.07, nickel 0.22; taken from secondary texts; aluminium 0.10 from memory, not checked).`,
-  kinds: plansOnly,
-  ground: 'proof',
-  perConnector: true,
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`At peak current, or at the highest of its duty cycle where no peak is stated, the drop over a connector reaches the softening voltage of its plating. Where the resistance of a new one is stated, the drop added since new has to reach it alone; where it is not, the whole drop counts, an upper bound.`,
+    why: say`From the softening voltage on, the metal of the contact spots creeps. The contact looks the same afterwards, but it is not.`,
+    whatToDo: say`The drop read from terminal to terminal is an upper bound: crimps and cable ends account for part of it. Clean or renew the contacts as the vehicle maker specifies, measure again, and ask the vehicle maker.`,
+    source: say`Holm, Electric Contacts, 4th ed., table of softening voltages (copper 0.12 V, silver 0.09, gold 0.08, tin 0.07, nickel 0.22; taken from secondary texts; aluminium 0.10 from memory, not checked).`,
+    example: {
+      wrong: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { peak: 520 A }, resistance: { as-new: 0.1 mΩ }, plating: silver }
 operations: []
 measurements:
   - { connector: inverter-dc, method: four-wire, value: 0.4 mΩ }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { peak: 520 A }, resistance: { as-new: 0.1 mΩ }, plating: silver }
 operations: []
 measurements:
   - { connector: inverter-dc, method: four-wire, value: 0.12 mΩ }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'proof',
+  perConnector: true,
   *check(subject) {
     for (const connectorHeat of connectorHeats(subject)) {
       const { connector, estimate, row, place, basis } = connectorHeat;

@@ -14,24 +14,26 @@ export const testVoltageWrong: FindingRule = {
   id: 'test-voltage-wrong',
   title: say`An insulation test at the wrong voltage`,
   severity: 'error',
-  means: say`The voltage of an insulation test is above the highest one that the vehicle maker allows for a connector (\`test-voltage\`), or, as a warning, below the voltage that the connector carries.`,
-  why: say`Too high a voltage breaks the insulation that it should prove, and charges what it meets; too low a voltage finds no fault that the traction voltage will find.`,
-  whatToDo: say`Set the tester to the voltage that the vehicle maker specifies.`,
-  source: say`the vehicle maker's figure; ${standards.r100}, test of the insulation resistance, asks for a voltage above the working voltage (from memory)`,
-  kinds: plansOnly,
-  ground: 'order',
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`The voltage of an insulation test is above the highest one that the vehicle maker allows for a connector (\`test-voltage\`), or, as a warning, below the voltage that the connector carries.`,
+    why: say`Too high a voltage breaks the insulation that it should prove, and charges what it meets; too low a voltage finds no fault that the traction voltage will find.`,
+    whatToDo: say`Set the tester to the voltage that the vehicle maker specifies.`,
+    source: say`the vehicle maker's figure; ${standards.r100}, test of the insulation resistance, asks for a voltage above the working voltage (from memory)`,
+    example: {
+      wrong: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, test-voltage: 500 V }
 operations:
   - { id: op80, do: measure-insulation, connectors: [inverter-dc], test-voltage: 1000 V }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, test-voltage: 500 V }
 operations:
   - { id: op80, do: measure-insulation, connectors: [inverter-dc], test-voltage: 500 V }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
   *check({ plan }) {
     for (const operation of insulationTests(plan)) {
       const voltage = stepQuantity(operation, 'voltage', 'test-voltage');

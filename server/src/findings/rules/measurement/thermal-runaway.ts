@@ -8,27 +8,29 @@ export const thermalRunaway: FindingRule = {
   id: 'thermal-runaway',
   title: say`Contact that keeps heating`,
   severity: 'warning',
-  means: say`By an estimate the contact reaches no steady temperature at its steady current or in its duty cycle: the warmer its metal, the higher its resistance, and the heat grows faster than it can leave. It holds for the resistance that was measured or, before it is measured, for the highest that would be accepted; the message says whether over the whole range of the assumptions, as assumed, or at their warm end only. Over the whole range it is an error for a measured resistance.`,
-  why: say`Such a contact heats until something breaks: the lock, the insulation, or the vehicle around it.`,
-  whatToDo: say`Clean or renew the contacts as the vehicle maker specifies, and measure again. Before a reading: ask the vehicle maker whether limit and current belong together, or state how the connector passes its heat on (\`thermal:\`).`,
-  source: say`R = R₂₀(1 + α(T − 20 °C)) with copper's α (IEC 60028): no steady state from α·I²·R·Rth = 1 on. Two-node thermal network (lumped capacitance method, Incropera, ch. 5); the assumptions are common practice, without a published source.`,
-  kinds: plansOnly,
-  ground: 'proof',
-  perConnector: true,
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`By an estimate the contact reaches no steady temperature at its steady current or in its duty cycle: the warmer its metal, the higher its resistance, and the heat grows faster than it can leave. It holds for the resistance that was measured or, before it is measured, for the highest that would be accepted; the message says whether over the whole range of the assumptions, as assumed, or at their warm end only. Over the whole range it is an error for a measured resistance.`,
+    why: say`Such a contact heats until something breaks: the lock, the insulation, or the vehicle around it.`,
+    whatToDo: say`Clean or renew the contacts as the vehicle maker specifies, and measure again. Before a reading: ask the vehicle maker whether limit and current belong together, or state how the connector passes its heat on (\`thermal:\`).`,
+    source: say`R = R₂₀(1 + α(T − 20 °C)) with copper's α (IEC 60028): no steady state from α·I²·R·Rth = 1 on. Two-node thermal network (lumped capacitance method, Incropera, ch. 5); the assumptions are common practice, without a published source.`,
+    example: {
+      wrong: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 A } }
 operations: []
 measurements:
   - { connector: inverter-dc, method: four-wire, value: 3 mΩ }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor, current: { steady: 180 A } }
 operations: []
 measurements:
   - { connector: inverter-dc, method: four-wire, value: 0.31 mΩ }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'proof',
+  perConnector: true,
   *check(subject) {
     for (const connectorHeat of connectorHeats(subject)) {
       const { connector, estimate, row, basis, place } = connectorHeat;

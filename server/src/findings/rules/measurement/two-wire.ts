@@ -7,22 +7,24 @@ export const twoWire: FindingRule = {
   id: 'two-wire',
   title: say`Milliohms measured with two wires`,
   severity: 'warning',
-  means: say`The contact resistance of a connector was read with two wires.`,
-  why: say`With two wires the meter also reads its own leads and probe tips. They add about a tenth of an ohm, a hundred times the contact: 0.1 Ω behind leads of 0.1 Ω reads 0.2 Ω.`,
-  whatToDo: say`Measure again with four wires: two carry the current, two read the voltage at the contact itself.`,
-  source: say`Four-terminal sensing (texts on electrical measurement); IEC 60512-2-1 and ASTM B539 measure contact resistance by current and voltage leads of their own.`,
-  kinds: plansOnly,
-  ground: 'readings',
-  example: {
-    wrong: `operations: []
+  page: () => ({
+    means: say`The contact resistance of a connector was read with two wires.`,
+    why: say`With two wires the meter also reads its own leads and probe tips. They add about a tenth of an ohm, a hundred times the contact: 0.1 Ω behind leads of 0.1 Ω reads 0.2 Ω.`,
+    whatToDo: say`Measure again with four wires: two carry the current, two read the voltage at the contact itself.`,
+    source: say`Four-terminal sensing (texts on electrical measurement); IEC 60512-2-1 and ASTM B539 measure contact resistance by current and voltage leads of their own.`,
+    example: {
+      wrong: `operations: []
 measurements:
   - { connector: inverter-dc, method: two-wire, value: 0.2 Ω }
 `,
-    right: `operations: []
+      right: `operations: []
 measurements:
   - { connector: inverter-dc, method: four-wire, value: 0.31 mΩ }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'readings',
   *check({ plan }) {
     for (const { method, connector, value, node } of effectiveReadings(plan, 'contact-resistance')) {
       if (method !== 'two-wire') continue;

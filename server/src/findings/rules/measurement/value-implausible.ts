@@ -80,22 +80,24 @@ export const valueImplausible: FindingRule = {
   id: 'value-implausible',
   title: say`A value that cannot be right`,
   severity: 'warning',
-  means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage (below 12 V an error), a high-voltage connector that carries none or another one that does (an error), a limit below the resistance of a new connector or far above it, a steady current above the peak or a current of milliamperes, a temperature that no connector has, thermal figures, a cable or a heat budget far from any connector's, a reading of nothing, below nothing or far below a new connector, a wait of seconds for capacitors or airbags, an adhesive that cures in less than five minutes, a bake hotter or colder than paint is baked, of seconds or without a duration, a panel hotter than the air that heats it, a battery or a bake limit in the booth that cannot be, an insulation test above any traction voltage (an error); or a row of the rate sheet takes hazards away from a built-in task or lets them reach less far, or lets a task that proves or makes nothing count as a proof (an error).`,
-  why: say`A slipped unit or a swapped figure makes every check that rests on it silent or wrong.`,
-  whatToDo: say`Look the value up again, with its unit.`,
-  source: say`The plan's own figures; ${standards.r100} (high voltage: above 60 V DC or 30 V AC, up to 1,500 V DC or 1,000 V AC). That a reading below half of a new connector's, below a five-hundredth of the limit or below 1 µΩ, a limit above twenty times as new, a current below 1 A, a traction voltage below 12 V, a connector class above 250 °C, thermal figures twenty times beyond what is assumed where nothing is stated, air around a connector below −40 °C or above 150 °C, a cable that runs more than 150 K warmer than it or has less than 0.1 mm² or more than 300 mm², a heat budget above 500 W, a connector that is measured below −40 °C or above 100 °C, a wait below 30 s, a cure below five minutes, a bake above 120 °C, below 30 °C or shorter than a minute, a panel hotter than air of 45 °C, a battery below −40 °C or above 70 °C, a time constant above 48 h and a bake limit above 120 °C or 12 h are slips is an assumption.`,
+  page: () => ({
+    means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage (below 12 V an error), a high-voltage connector that carries none or another one that does (an error), a limit below the resistance of a new connector or far above it, a steady current above the peak or a current of milliamperes, a temperature that no connector has, thermal figures, a cable or a heat budget far from any connector's, a reading of nothing, below nothing or far below a new connector, a wait of seconds for capacitors or airbags, an adhesive that cures in less than five minutes, a bake hotter or colder than paint is baked, of seconds or without a duration, a panel hotter than the air that heats it, a battery or a bake limit in the booth that cannot be, an insulation test above any traction voltage (an error); or a row of the rate sheet takes hazards away from a built-in task or lets them reach less far, or lets a task that proves or makes nothing count as a proof (an error).`,
+    why: say`A slipped unit or a swapped figure makes every check that rests on it silent or wrong.`,
+    whatToDo: say`Look the value up again, with its unit.`,
+    source: say`The plan's own figures; ${standards.r100} (high voltage: above 60 V DC or 30 V AC, up to 1,500 V DC or 1,000 V AC). That a reading below half of a new connector's, below a five-hundredth of the limit or below 1 µΩ, a limit above twenty times as new, a current below 1 A, a traction voltage below 12 V, a connector class above 250 °C, thermal figures twenty times beyond what is assumed where nothing is stated, air around a connector below −40 °C or above 150 °C, a cable that runs more than 150 K warmer than it or has less than 0.1 mm² or more than 300 mm², a heat budget above 500 W, a connector that is measured below −40 °C or above 100 °C, a wait below 30 s, a cure below five minutes, a bake above 120 °C, below 30 °C or shorter than a minute, a panel hotter than air of 45 °C, a battery below −40 °C or above 70 °C, a time constant above 48 h and a bake limit above 120 °C or 12 h are slips is an assumption.`,
+    example: {
+      wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 0.270 V }
+operations:
+  - { id: op10, do: consult }
+`,
+      right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 0.270 kV }
+operations:
+  - { id: op10, do: consult }
+`,
+    },
+  }),
   kinds: plansOnly,
   ground: 'readings',
-  example: {
-    wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 0.270 V }
-operations:
-  - { id: op10, do: consult }
-`,
-    right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 0.270 kV }
-operations:
-  - { id: op10, do: consult }
-`,
-  },
   *check({ plan }) {
     for (const { at, message, trace, connector, operation, severity } of implausible(plan)) {
       yield {

@@ -10,24 +10,26 @@ export const blankToFill: FindingRule = {
   id: 'blank-to-fill',
   title: say`A blank that must be filled in`,
   severity: 'warning',
-  means: say`A labour or material line still says \`${fillInMarker}\`, because the rate sheet has no figure for it; or a labour line names none of the rates that the rate sheet has.`,
-  why: say`A blank is worth nothing on the estimate. Plugward never invents a time.`,
-  whatToDo: say`Fill in the figure from your own time study or another source you can name; name the rate the hours are billed at.`,
-  source: say`Rule of the plan language.`,
-  kinds: plansOnly,
-  ground: 'text',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A labour or material line still says \`${fillInMarker}\`, because the rate sheet has no figure for it; or a labour line names none of the rates that the rate sheet has.`,
+    why: say`A blank is worth nothing on the estimate. Plugward never invents a time.`,
+    whatToDo: say`Fill in the figure from your own time study or another source you can name; name the rate the hours are billed at.`,
+    source: say`Rule of the plan language.`,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 labour:
   - { for: op20, task: disconnect, hours: fill-in }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 labour:
   - { for: op20, task: disconnect, hours: 0.3, rate: electrical }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'text',
   *check({ plan }) {
     const lines = [
       ...blankLabour(plan).map((line) => ({ line, node: line.node.get('hours'), what: 'hours' })),

@@ -11,26 +11,28 @@ export const evidenceMissing: FindingRule = {
   id: 'evidence-missing',
   title: say`A photograph that the shop requires is missing`,
   severity: 'warning',
-  means: say`The shop's rate sheet requires a photograph of this task (\`photos\` under \`plugward\`), and the plan has none for the step.`,
-  why: say`A cover cannot be seen once the panel is on. The photograph is the only proof that it was there.`,
-  whatToDo: say`Take the photograph and name its file under \`evidence\`.`,
-  source: say`The shop's rate sheet.`,
-  kinds: plansOnly,
-  ground: 'lines',
-  example: {
-    wrong: `uses: [./example.rate-sheet.yaml, ./strict.rate-sheet.yaml]
+  page: () => ({
+    means: say`The shop's rate sheet requires a photograph of this task (\`photos\` under \`plugward\`), and the plan has none for the step.`,
+    why: say`A cover cannot be seen once the panel is on. The photograph is the only proof that it was there.`,
+    whatToDo: say`Take the photograph and name its file under \`evidence\`.`,
+    source: say`The shop's rate sheet.`,
+    example: {
+      wrong: `uses: [./example.rate-sheet.yaml, ./strict.rate-sheet.yaml]
 operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
 `,
-    right: `uses: [./example.rate-sheet.yaml, ./strict.rate-sheet.yaml]
+      right: `uses: [./example.rate-sheet.yaml, ./strict.rate-sheet.yaml]
 operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
 evidence:
   - { for: op30, photo: ./photos/op30.jpg }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'lines',
   *check({ plan, sequence }) {
     const { photos } = plan.scope.policy;
     if (photos.length === 0) return;

@@ -11,24 +11,26 @@ export const hoursStep: FindingRule = {
   id: 'hours-step',
   title: say`Hours finer than a tenth`,
   severity: 'warning',
-  means: say`A labour line gives hours that are not in tenths, and the shop's rate sheet does not come to them either. A labour unit is a tenth of an hour, six minutes.`,
-  why: say`Estimates are settled in tenths of an hour; anything finer is rounded by someone else.`,
-  whatToDo: say`Write the hours in tenths.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'lines',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A labour line gives hours that are not in tenths, and the shop's rate sheet does not come to them either. A labour unit is a tenth of an hour, six minutes.`,
+    why: say`Estimates are settled in tenths of an hour; anything finer is rounded by someone else.`,
+    whatToDo: say`Write the hours in tenths.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 labour:
   - { for: op20, task: disconnect, hours: 0.33 }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 labour:
   - { for: op20, task: disconnect, hours: 0.3 }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'lines',
   *check({ plan }) {
     for (const { node, hours, for: paid } of tooFine(plan)) {
       // What the shop's own times come to is settled as it stands.

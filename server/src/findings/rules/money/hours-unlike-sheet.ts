@@ -14,24 +14,26 @@ export const hoursUnlikeSheet: FindingRule = {
   id: 'hours-unlike-sheet',
   title: say`Hours that differ from the shop's own time`,
   severity: 'warning',
-  means: say`A labour line rests on the rate sheet's time study, or on no source at all, and its hours are not the sheet's.`,
-  why: say`The study says one figure and the line another; if the payer asks for the study, the shop has to give way.`,
-  whatToDo: say`Take the sheet's hours, or name the source of the other figure under \`reference\`.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'lines',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A labour line rests on the rate sheet's time study, or on no source at all, and its hours are not the sheet's.`,
+    why: say`The study says one figure and the line another; if the payer asks for the study, the shop has to give way.`,
+    whatToDo: say`Take the sheet's hours, or name the source of the other figure under \`reference\`.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 labour:
   - { for: op20, task: disconnect, hours: 0.5, reference: T1 }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 labour:
   - { for: op20, task: disconnect, hours: 0.3, reference: T1 }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'lines',
   *check({ plan }) {
     const all = owedLabour(plan);
     for (const line of new Set(fastFlatMap(all, (one) => doubtfulLines(one)))) {

@@ -8,22 +8,24 @@ export const labourMissing: FindingRule = {
   id: 'labour-missing',
   title: say`Work that is not billed`,
   severity: 'warning',
-  means: say`A step that is seldom part of the published time of the surrounding operation has no labour line.`,
-  why: say`Without the line nobody is paid for the work, and then nobody does it.`,
-  whatToDo: say`Add the line with the shop's own time, its basis and its reference; a line of zero hours with \`basis: included\` says that it is paid elsewhere.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'lines',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A step that is seldom part of the published time of the surrounding operation has no labour line.`,
+    why: say`Without the line nobody is paid for the work, and then nobody does it.`,
+    whatToDo: say`Add the line with the shop's own time, its basis and its reference; a line of zero hours with \`basis: included\` says that it is paid elsewhere.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 labour:
   - { for: op20, task: disconnect, hours: 0.3, rate: electrical, basis: not-included }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'lines',
   *check({ plan, isActive: counts }) {
     const unpaid = owedLabour(plan).filter(
       ({ written, step: { node } }) => written.length === 0 && !node.partlyParsed,

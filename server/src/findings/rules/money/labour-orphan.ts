@@ -13,24 +13,26 @@ export const labourOrphan: FindingRule = {
   id: 'labour-orphan',
   title: say`A line that matches no step`,
   severity: 'warning',
-  means: say`A labour line bills a task that its step does not do, or bills work that is usually inside a published time without a source that says otherwise; or a material line bills an item its step does not use.`,
-  why: say`The payer strikes out a line that matches no step, and the step it was meant for stays unpaid.`,
-  whatToDo: say`Correct the task, the item or the step; name the item under \`using\`; or show the source.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'lines',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A labour line bills a task that its step does not do, or bills work that is usually inside a published time without a source that says otherwise; or a material line bills an item its step does not use.`,
+    why: say`The payer strikes out a line that matches no step, and the step it was meant for stays unpaid.`,
+    whatToDo: say`Correct the task, the item or the step; name the item under \`using\`; or show the source.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 labour:
   - { for: op20, task: cover, hours: 0.2, rate: electrical }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 labour:
   - { for: op20, task: disconnect, hours: 0.3, rate: electrical }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'lines',
   *check({ plan }) {
     const unknown = new Set([...plan.unknownCalls, ...plan.recursiveCalls]);
     const known = (id: string): Step | undefined => {

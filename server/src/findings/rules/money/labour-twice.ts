@@ -13,25 +13,27 @@ export const labourTwice: FindingRule = {
   id: 'labour-twice',
   title: say`The same work or material is billed twice`,
   severity: 'warning',
-  means: say`Two labour lines bill the same task of the same step, or two material lines bill the same item for the same step.`,
-  why: say`A duplicate line is the first thing a payer finds, and then every other line is doubted.`,
-  whatToDo: say`Remove one, or put both into one line.`,
-  source: commonPractice,
+  page: () => ({
+    means: say`Two labour lines bill the same task of the same step, or two material lines bill the same item for the same step.`,
+    why: say`A duplicate line is the first thing a payer finds, and then every other line is doubted.`,
+    whatToDo: say`Remove one, or put both into one line.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: 0.3 }
+  - { for: op20, task: disconnect, hours: 0.3 }
+`,
+      right: `operations:
+  - { id: op20, do: disconnect, connectors: [inverter-dc] }
+labour:
+  - { for: op20, task: disconnect, hours: 0.3 }
+`,
+    },
+  }),
   kinds: plansOnly,
   ground: 'lines',
-  example: {
-    wrong: `operations:
-  - { id: op20, do: disconnect, connectors: [inverter-dc] }
-labour:
-  - { for: op20, task: disconnect, hours: 0.3 }
-  - { for: op20, task: disconnect, hours: 0.3 }
-`,
-    right: `operations:
-  - { id: op20, do: disconnect, connectors: [inverter-dc] }
-labour:
-  - { for: op20, task: disconnect, hours: 0.3 }
-`,
-  },
   *check({ plan }) {
     yield* twice(plan, 'labour', plan.labourByStep, ({ task }, id) => {
       const step = plan.step(id);

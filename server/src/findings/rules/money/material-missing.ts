@@ -8,24 +8,26 @@ export const materialMissing: FindingRule = {
   id: 'material-missing',
   title: say`Material that is not billed`,
   severity: 'warning',
-  means: say`A step uses a consumable that the rate sheet bills, and the plan has no material line for it.`,
-  why: say`Covers, tape, bags, seals and cleaner are bought for this repair; without a line the shop gives them away.`,
-  whatToDo: say`Add the line with the quantity used.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'lines',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A step uses a consumable that the rate sheet bills, and the plan has no material line for it.`,
+    why: say`Covers, tape, bags, seals and cleaner are bought for this repair; without a line the shop gives them away.`,
+    whatToDo: say`Add the line with the quantity used.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [park-sensor] }
   - { id: op30, do: cover, connectors: [park-sensor], using: orange-tape }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [park-sensor] }
   - { id: op30, do: cover, connectors: [park-sensor], using: orange-tape }
 materials:
   - { for: op30, item: orange-tape, quantity: 2 }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'lines',
   *check({ plan }) {
     for (const owed of owedMaterials(plan)) {
       if (owed.written.length > 0 || owed.step.node.partlyParsed) continue;

@@ -10,24 +10,26 @@ export const referenceMissing: FindingRule = {
   id: 'reference-missing',
   title: say`A not-included line without its reference`,
   severity: 'warning',
-  means: say`A labour line says \`basis: not-included\` and names no source that shows it.`,
-  why: say`"Not included" is a claim. Without the page that proves it, the payer strikes the line out.`,
-  whatToDo: say`Name the source under \`reference\`: the page of the published time, the vehicle maker's statement, or your own time study.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'lines',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A labour line says \`basis: not-included\` and names no source that shows it.`,
+    why: say`"Not included" is a claim. Without the page that proves it, the payer strikes the line out.`,
+    whatToDo: say`Name the source under \`reference\`: the page of the published time, the vehicle maker's statement, or your own time study.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 labour:
   - { for: op20, task: disconnect, hours: 0.3, basis: not-included }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 labour:
   - { for: op20, task: disconnect, hours: 0.3, basis: not-included, reference: T1 }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'lines',
   *check({ plan }) {
     for (const line of unshown(plan)) {
       const { node, for: paid } = line;

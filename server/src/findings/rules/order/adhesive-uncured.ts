@@ -13,24 +13,26 @@ export const adhesiveUncured: FindingRule = {
   id: 'adhesive-uncured',
   title: say`On the road before the adhesive has cured`,
   severity: 'warning',
-  means: say`Glass or a panel is bonded, and the vehicle is moved, towed, tested on rollers, road-tested, sent to another firm or handed over, and no \`cure\` with a \`time\`, no bake, no night and no \`wait\` of a quarter of an hour or more that is longer than those for capacitors and airbags is certain to come in between. Other work does not count as that time.`,
-  why: say`Bonded glass stiffens the body, and a passenger airbag leans on the front one. Before its adhesive has cured, it comes out in a crash; a panel works loose.`,
-  whatToDo: say`Add a \`cure\` step after the bonding, with the time from the data sheet of the adhesive for the temperature and the air of that day. There is no built-in time.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`Glass or a panel is bonded, and the vehicle is moved, towed, tested on rollers, road-tested, sent to another firm or handed over, and no \`cure\` with a \`time\`, no bake, no night and no \`wait\` of a quarter of an hour or more that is longer than those for capacitors and airbags is certain to come in between. Other work does not count as that time.`,
+    why: say`Bonded glass stiffens the body, and a passenger airbag leans on the front one. Before its adhesive has cured, it comes out in a crash; a panel works loose.`,
+    whatToDo: say`Add a \`cure\` step after the bonding, with the time from the data sheet of the adhesive for the temperature and the air of that day. There is no built-in time.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: bond, zone: roof }
   - { id: op30, do: road-test }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: bond, zone: roof }
   - { id: op25, do: cure, time: 2 h }
   - { id: op30, do: road-test }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check(subject) {
     const { plan, sequence } = subject;
     const steps = [...needsCured].flatMap((task) => plan.operationsDoing(task));

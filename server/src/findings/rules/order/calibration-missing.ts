@@ -11,21 +11,20 @@ export const calibrationMissing: FindingRule = {
   id: 'calibration-missing',
   title: say`Handed over without the calibration the vehicle maker requires`,
   severity: 'error',
-  means: say`A connector is closed for which the vehicle maker requires a calibration after every opening (\`calibrate: true\`), and no calibration follows before the vehicle is handed over; or it was calibrated, and later the wheels are aligned or control units programmed; or metal is pulled, a panel fitted or glass bonded at its place (a warning where the plan does not open it). Or a camera, a radar or a lidar, by its name, is opened or has such work at its place, and nobody states whether the vehicle maker requires a calibration (a warning).`,
-  why: say`A camera or radar that is one degree off brakes or steers for the wrong lane.`,
-  whatToDo: say`Add a \`calibrate\` step that names the connector, before the handover. Where the vehicle maker requires none, write \`calibrate: false\` at the connector.`,
-  source: say`The connector list or the plan, by \`calibrate: true\`.`,
-  kinds: plansOnly,
-  ground: 'order',
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`A connector is closed for which the vehicle maker requires a calibration after every opening (\`calibrate: true\`), and no calibration follows before the vehicle is handed over; or it was calibrated, and later the wheels are aligned or control units programmed; or metal is pulled, a panel fitted or glass bonded at its place (a warning where the plan does not open it). Or a camera, a radar or a lidar, by its name, is opened or has such work at its place, and nobody states whether the vehicle maker requires a calibration (a warning).`,
+    why: say`A camera or radar that is one degree off brakes or steers for the wrong lane.`,
+    whatToDo: say`Add a \`calibrate\` step that names the connector, before the handover. Where the vehicle maker requires none, write \`calibrate: false\` at the connector.`,
+    source: say`The connector list or the plan, by \`calibrate: true\`.`,
+    example: {
+      wrong: `connectors:
   - { id: front-radar, class: sensor, zone: front-left, calibrate: true }
 operations:
   - { id: op20, do: disconnect, connectors: [front-radar] }
   - { id: op60, do: reconnect, connectors: [front-radar] }
   - { id: op99, do: deliver }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: front-radar, class: sensor, zone: front-left, calibrate: true }
 operations:
   - { id: op20, do: disconnect, connectors: [front-radar] }
@@ -33,7 +32,10 @@ operations:
   - { id: op90, do: calibrate, connectors: [front-radar] }
   - { id: op99, do: deliver }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
   *check(subject) {
     yield* owed(subject);
     yield* unstated(subject);

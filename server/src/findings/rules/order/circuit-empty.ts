@@ -16,24 +16,26 @@ export const circuitEmpty: FindingRule = {
   id: 'circuit-empty',
   title: say`A circuit emptied and not filled again`,
   severity: 'error',
-  means: say`Coolant is drained, and it is not certain to be filled again before the vehicle is powered, moved or handed over; or refrigerant is recovered, and it is not certain to be filled again before the handing over.`,
-  why: say`Without its cooling the traction battery or the inverter overheats within minutes, and a compressor that runs empty is destroyed.`,
-  whatToDo: say`Add the filling after the lines are closed, with the vehicle maker's quantity and bleeding procedure.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`Coolant is drained, and it is not certain to be filled again before the vehicle is powered, moved or handed over; or refrigerant is recovered, and it is not certain to be filled again before the handing over.`,
+    why: say`Without its cooling the traction battery or the inverter overheats within minutes, and a compressor that runs empty is destroyed.`,
+    whatToDo: say`Add the filling after the lines are closed, with the vehicle maker's quantity and bleeding procedure.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op10, do: drain-coolant }
   - { id: op90, do: power-up }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: drain-coolant }
   - { id: op60, do: fill-coolant }
   - { id: op90, do: power-up }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check(subject) {
     const { plan, sequence } = subject;
     const { gates } = sequence;

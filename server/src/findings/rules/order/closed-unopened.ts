@@ -12,24 +12,26 @@ export const closedUnopened: FindingRule = {
   id: 'closed-unopened',
   title: say`Closed, but nothing has opened it`,
   severity: 'error',
-  means: say`A step closes a connector that no earlier step of the plan has opened since it was last closed. Or a step takes off a cover that nothing has put on (a warning).`,
-  why: say`The step that opens it is missing, and with it its cover and its labour line; or the step means another connector, which then stays open.`,
-  whatToDo: say`Write the step that opens it, or name the connector that is meant.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  perConnector: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A step closes a connector that no earlier step of the plan has opened since it was last closed. Or a step takes off a cover that nothing has put on (a warning).`,
+    why: say`The step that opens it is missing, and with it its cover and its labour line; or the step means another connector, which then stays open.`,
+    whatToDo: say`Write the step that opens it, or name the connector that is meant.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op50, do: inspect, connectors: [inverter-dc] }
   - { id: op60, do: reconnect, connectors: [inverter-dc] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op50, do: inspect, connectors: [inverter-dc] }
   - { id: op60, do: reconnect, connectors: [inverter-dc] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
   *check({ plan, sequence, lives }) {
     for (const life of lives) {
       const { connector, operations, events, unsure, unclear } = life;

@@ -13,24 +13,26 @@ export const connectorsMissing: FindingRule = {
   id: 'connectors-missing',
   title: say`A step that handles connectors and names none`,
   severity: 'error',
-  means: say`A step disconnects, covers, uncovers, reconnects, locks or measures, and names no connector; or \`connectors\` of any step is an empty list.`,
-  why: say`Nothing that the step opens is followed: no cover, no closing and no proof is required, and a measurement that names nothing proves nothing. An empty list is a name that somebody meant to fill in: a look or a tug without a name counts for the whole vehicle.`,
-  whatToDo: say`Name the connectors under \`connectors\`.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A step disconnects, covers, uncovers, reconnects, locks or measures, and names no connector; or \`connectors\` of any step is an empty list.`,
+    why: say`Nothing that the step opens is followed: no cover, no closing and no proof is required, and a measurement that names nothing proves nothing. An empty list is a name that somebody meant to fill in: a look or a tug without a name counts for the whole vehicle.`,
+    whatToDo: say`Name the connectors under \`connectors\`.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: isolate }
   - { id: op12, do: lock-out }
   - { id: op14, do: wait, time: 5 min }
   - { id: op16, do: prove-dead, meter-proven: before-and-after }
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
   *check({ plan }) {
     for (const operation of nameless(plan)) {
       yield {

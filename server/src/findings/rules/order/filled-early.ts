@@ -16,15 +16,13 @@ export const filledEarly: FindingRule = {
   id: 'filled-early',
   title: say`A circuit filled before its lines are closed and tested`,
   severity: 'error',
-  means: say`Coolant, refrigerant or fuel is filled while a line of its circuit may still be open; or refrigerant is filled before its circuit is certain to be tested for leaks, or gas before its line is (a warning).`,
-  why: say`Coolant on a high-voltage connector is a short circuit in waiting; refrigerant that escapes freezes skin and eyes and must not reach the air; fuel burns.`,
-  whatToDo: say`Close every line first. Evacuate and test a refrigerant circuit for leaks before it is filled, as the vehicle maker specifies.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  perConnector: true,
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`Coolant, refrigerant or fuel is filled while a line of its circuit may still be open; or refrigerant is filled before its circuit is certain to be tested for leaks, or gas before its line is (a warning).`,
+    why: say`Coolant on a high-voltage connector is a short circuit in waiting; refrigerant that escapes freezes skin and eyes and must not reach the air; fuel burns.`,
+    whatToDo: say`Close every line first. Evacuate and test a refrigerant circuit for leaks before it is filled, as the vehicle maker specifies.`,
+    source: commonPractice,
+    example: {
+      wrong: `connectors:
   - { id: coolant-line, class: fluid-line, zone: motor-bay, medium: coolant }
 operations:
   - { id: op10, do: drain-coolant }
@@ -32,7 +30,7 @@ operations:
   - { id: op40, do: fill-coolant }
   - { id: op50, do: reconnect, connectors: [coolant-line] }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: coolant-line, class: fluid-line, zone: motor-bay, medium: coolant }
 operations:
   - { id: op10, do: drain-coolant }
@@ -40,7 +38,11 @@ operations:
   - { id: op40, do: reconnect, connectors: [coolant-line] }
   - { id: op50, do: fill-coolant }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
   *check({ plan, sequence, lives }) {
     for (const life of lives) {
       const { connector, unsure, events } = life;

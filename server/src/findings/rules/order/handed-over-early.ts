@@ -16,27 +16,29 @@ export const handedOverEarly: FindingRule = {
   id: 'handed-over-early',
   title: say`Handed over before the work is done`,
   severity: 'warning',
-  means: say`A step that opens, takes off, fits, cuts, joins, paints, empties, aligns or programs something, or one of the shop's own whose row says that it raises or ends something, comes after the handing over to the customer, or nothing makes the handing over wait for it. What is done after the vehicle is taken back is left out, and so is what \`powered-beside\` tells of a use of the vehicle before the handing over.`,
-  why: say`All that must be closed, measured and tested is asked for before the handing over. What is done later is checked by nobody, and what is forgotten is on the road.`,
-  whatToDo: say`Make the \`deliver\` step the last one: let it wait for all the work.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  needsEveryStep: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A step that opens, takes off, fits, cuts, joins, paints, empties, aligns or programs something, or one of the shop's own whose row says that it raises or ends something, comes after the handing over to the customer, or nothing makes the handing over wait for it. What is done after the vehicle is taken back is left out, and so is what \`powered-beside\` tells of a use of the vehicle before the handing over.`,
+    why: say`All that must be closed, measured and tested is asked for before the handing over. What is done later is checked by nobody, and what is forgotten is on the road.`,
+    whatToDo: say`Make the \`deliver\` step the last one: let it wait for all the work.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: remove, zone: doors }
   - { id: op80, do: refit, zone: doors }
   - { id: op85, do: align-wheels, after: [op20] }
   - { id: op90, do: deliver, after: [op80] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: remove, zone: doors }
   - { id: op80, do: refit, zone: doors }
   - { id: op85, do: align-wheels, after: [op20] }
   - { id: op90, do: deliver, after: [op80, op85] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  needsEveryStep: true,
   *check(subject) {
     const { plan, sequence, isActive } = subject;
     const deliveries = plan.operationsDoing('deliver');

@@ -7,21 +7,20 @@ export const leakUntested: FindingRule = {
   id: 'leak-untested',
   title: say`A fluid line is closed and not tested for leaks, or not bled`,
   severity: 'error',
-  means: say`A fluid line is closed, and nobody tests it for leaks before the vehicle is powered up, moved, road-tested or handed over; or a line of \`medium: hydraulic\` (brakes, steering) is closed, and nobody bleeds it before the road test or the handing over.`,
-  why: say`Coolant that leaks near the traction battery can bridge high voltage, and a vehicle that loses refrigerant or coolant loses the cooling of its battery. Leaking fuel burns, and brakes that leak, or have air in them, fail.`,
-  whatToDo: say`Add a \`leak-test\` step after the reconnection, and for brakes and steering a \`bleed\` step before it.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`A fluid line is closed, and nobody tests it for leaks before the vehicle is powered up, moved, road-tested or handed over; or a line of \`medium: hydraulic\` (brakes, steering) is closed, and nobody bleeds it before the road test or the handing over.`,
+    why: say`Coolant that leaks near the traction battery can bridge high voltage, and a vehicle that loses refrigerant or coolant loses the cooling of its battery. Leaking fuel burns, and brakes that leak, or have air in them, fail.`,
+    whatToDo: say`Add a \`leak-test\` step after the reconnection, and for brakes and steering a \`bleed\` step before it.`,
+    source: commonPractice,
+    example: {
+      wrong: `connectors:
   - { id: coolant-line, class: fluid-line, zone: motor-bay }
 operations:
   - { id: op20, do: disconnect, connectors: [coolant-line] }
   - { id: op60, do: reconnect, connectors: [coolant-line] }
   - { id: op90, do: power-up }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: coolant-line, class: fluid-line, zone: motor-bay }
 operations:
   - { id: op20, do: disconnect, connectors: [coolant-line] }
@@ -29,7 +28,10 @@ operations:
   - { id: op65, do: leak-test, connectors: [coolant-line] }
   - { id: op90, do: power-up }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
   *check(subject) {
     yield* leaks(subject);
     yield* air(subject);

@@ -15,24 +15,26 @@ export const needUnmet: FindingRule = {
   id: 'need-unmet',
   title: say`A need that the shop wrote is not met`,
   severity: 'error',
-  means: say`A task of the shop's rate sheet says under \`needs\` what must be certain when it starts, and it is not.`,
-  why: say`A need that the shop writes counts like a built-in one.`,
-  whatToDo: say`Add the step that makes the fact, or make this step wait for it.`,
-  source: say`The rate sheet, \`tasks:\`.`,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A task of the shop's rate sheet says under \`needs\` what must be certain when it starts, and it is not.`,
+    why: say`A need that the shop writes counts like a built-in one.`,
+    whatToDo: say`Add the step that makes the fact, or make this step wait for it.`,
+    source: say`The rate sheet, \`tasks:\`.`,
+    example: {
+      wrong: `operations:
   - { id: op40, do: blast, zone: front-left }
 uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: battery-12v-off }
   - { id: op40, do: blast, zone: front-left }
 uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check({ plan, sequence }) {
     if (![...plan.scope.tasks.values()].some(({ needs }) => needs.length > 0)) return;
     for (const operation of plan.operations) {

@@ -9,23 +9,25 @@ export const neverClosed: FindingRule = {
   id: 'never-closed',
   title: say`Opened, but never closed in this plan`,
   severity: 'warning',
-  means: say`A connector is opened and the plan ends with it open: nothing closes it, and nothing powers, moves or hands over the vehicle after that.`,
-  why: say`Whoever takes over the vehicle finds an open connector that no plan mentions any more.`,
-  whatToDo: say`Write the closing into this plan, or say in an \`accepted\` line which plan closes it.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  perConnector: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A connector is opened and the plan ends with it open: nothing closes it, and nothing powers, moves or hands over the vehicle after that.`,
+    why: say`Whoever takes over the vehicle finds an open connector that no plan mentions any more.`,
+    whatToDo: say`Write the closing into this plan, or say in an \`accepted\` line which plan closes it.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op50, do: inspect, connectors: [inverter-dc] }
   - { id: op60, do: reconnect, connectors: [inverter-dc] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
   *check({ plan, sequence, lives }) {
     const { order, gates } = sequence;
     for (const { connector, events, operations, unsure, unclear } of lives) {

@@ -17,24 +17,26 @@ export const notReconnected: FindingRule = {
   id: 'not-reconnected',
   title: say`Powered, moved or delivered with a connector open`,
   severity: 'error',
-  means: say`A connector that was opened is not certain to be closed again before the vehicle is powered up, moved under its own power, road-tested or handed over; or a high-voltage connector is not certain to be closed before the connector whose opening is the isolation (\`isolates: true\`) is closed. Or a line of fuel, brakes or suspension is not certain to be closed before control units are scanned, calibrated or programmed, which may start its pump. A sensor or low-voltage connector that is covered on both halves while the vehicle is moved between bays is information; an earth that is open at power-up, but not on the road, is a warning.`,
-  why: say`An open high-voltage or restraint connector can hurt whoever powers up the vehicle; any other leaves a fault that the customer finds.`,
-  whatToDo: say`Reconnect it before that step, and make that step wait for it.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A connector that was opened is not certain to be closed again before the vehicle is powered up, moved under its own power, road-tested or handed over; or a high-voltage connector is not certain to be closed before the connector whose opening is the isolation (\`isolates: true\`) is closed. Or a line of fuel, brakes or suspension is not certain to be closed before control units are scanned, calibrated or programmed, which may start its pump. A sensor or low-voltage connector that is covered on both halves while the vehicle is moved between bays is information; an earth that is open at power-up, but not on the road, is a warning.`,
+    why: say`An open high-voltage or restraint connector can hurt whoever powers up the vehicle; any other leaves a fault that the customer finds.`,
+    whatToDo: say`Reconnect it before that step, and make that step wait for it.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op90, do: power-up }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op70, do: inspect, connectors: [inverter-dc] }
   - { id: op80, do: reconnect, connectors: [inverter-dc] }
   - { id: op90, do: power-up }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
   *check({ plan, sequence, isActive: counts }) {
     const { order } = sequence;
     /** By the gate that may come before the closings. */

@@ -7,23 +7,25 @@ export const openedTwice: FindingRule = {
   id: 'opened-twice',
   title: say`Opened although it is open already`,
   severity: 'warning',
-  means: say`A step opens a connector that an earlier step has opened and nothing has closed since.`,
-  why: say`Either the closing in between is missing, or the step means another connector, which then stays closed while work goes on around it.`,
-  whatToDo: say`Take the connector out of one of the two steps, name the connector that is meant, or write the closing in between.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  perConnector: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A step opens a connector that an earlier step has opened and nothing has closed since.`,
+    why: say`Either the closing in between is missing, or the step means another connector, which then stays closed while work goes on around it.`,
+    whatToDo: say`Take the connector out of one of the two steps, name the connector that is meant, or write the closing in between.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: disconnect, connectors: [inverter-dc] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: disconnect, connectors: [park-sensor] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
   *check({ lives }) {
     for (const { connector, events, unsure, unclear } of lives) {
       if (unsure || unclear) continue;

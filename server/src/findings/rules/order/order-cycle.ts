@@ -20,22 +20,24 @@ export const orderCycle: FindingRule = {
   id: 'order-cycle',
   title: say`Steps that wait for each other`,
   severity: 'error',
-  means: say`Following \`after:\` from step to step leads back to the start, so none of these steps can ever begin.`,
-  why: say`While the order is circular, nothing about it can be checked, and the shop floor will choose its own order.`,
-  whatToDo: say`Take one of the steps out of an \`after:\` list.`,
-  source: say`A partial order has no cycles (definition).`,
-  kinds: [...plansOnly, 'shop-procedure'],
-  ground: 'text',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`Following \`after:\` from step to step leads back to the start, so none of these steps can ever begin.`,
+    why: say`While the order is circular, nothing about it can be checked, and the shop floor will choose its own order.`,
+    whatToDo: say`Take one of the steps out of an \`after:\` list.`,
+    source: say`A partial order has no cycles (definition).`,
+    example: {
+      wrong: `operations:
   - { id: op20, do: cut, zone: quarter-left, after: [op30] }
   - { id: op30, do: grind, zone: quarter-left, after: [op20] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: cut, zone: quarter-left }
   - { id: op30, do: grind, zone: quarter-left, after: [op20] }
 `,
-  },
+    },
+  }),
+  kinds: [...plansOnly, 'shop-procedure'],
+  ground: 'text',
   *check({ plan, sequence }) {
     const { circle } = sequence.order;
     if (!circle) return;

@@ -8,25 +8,27 @@ export const orderUnclear: FindingRule = {
   id: 'order-unclear',
   title: say`Two steps on one connector without an order`,
   severity: 'error',
-  means: say`Two steps open, cover, uncover or close the same half of a connector, and nothing says which comes first.`,
-  why: say`Two people may do them in either order: a cover may be put on before the connector is opened, or a connector closed over its cover.`,
-  whatToDo: say`Say the order with \`after:\`.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  perConnector: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`Two steps open, cover, uncover or close the same half of a connector, and nothing says which comes first.`,
+    why: say`Two people may do them in either order: a cover may be put on before the connector is opened, or a connector closed over its cover.`,
+    whatToDo: say`Say the order with \`after:\`.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op10, do: remove, zone: quarter-left }
   - { id: op20, do: disconnect, connectors: [inverter-dc], after: [op10] }
   - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug, after: [op10] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: remove, zone: quarter-left }
   - { id: op20, do: disconnect, connectors: [inverter-dc], after: [op10] }
   - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug, after: [op20] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
   *check({ plan, sequence, lives }) {
     for (const { connector, unclear, unsure } of lives) {
       if (!unclear || unsure) continue;

@@ -14,24 +14,26 @@ export const refitMissing: FindingRule = {
   id: 'refit-missing',
   title: say`Handed over with parts off or masking on`,
   severity: 'warning',
-  means: say`Parts are taken off, and no step refits them, fits a panel or bonds anything in that zone before the vehicle is handed over (where metal was cut out there, a new panel is not the refitting); or something is masked, and no step takes the masking off in that zone before the road test or the handing over.`,
-  why: say`A guard, a heat shield or the cover of a high-voltage cable that stays off leaves that cable to stones and water. Film and paper blind lamps and cameras, and burn at brakes and exhausts.`,
-  whatToDo: say`Write a \`refit\` or an \`unmask\` step for that zone, before the handing over.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  needsEveryStep: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`Parts are taken off, and no step refits them, fits a panel or bonds anything in that zone before the vehicle is handed over (where metal was cut out there, a new panel is not the refitting); or something is masked, and no step takes the masking off in that zone before the road test or the handing over.`,
+    why: say`A guard, a heat shield or the cover of a high-voltage cable that stays off leaves that cable to stones and water. Film and paper blind lamps and cameras, and burn at brakes and exhausts.`,
+    whatToDo: say`Write a \`refit\` or an \`unmask\` step for that zone, before the handing over.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: remove, zone: underbody }
   - { id: op90, do: deliver }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: remove, zone: underbody }
   - { id: op80, do: refit, zone: underbody }
   - { id: op90, do: deliver }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  needsEveryStep: true,
   *check({ plan, sequence }: CheckContext) {
     const removals = plan.operationsDoing('remove');
     const maskings = plan.operationsDoing('mask');

@@ -10,27 +10,29 @@ export const scanStale: FindingRule = {
   id: 'scan-stale',
   title: say`Handed over on a scan that is out of date`,
   severity: 'warning',
-  means: say`After the last scan, or without any, the 12 V battery was disconnected, or a control unit was calibrated or programmed, and the vehicle is handed over.`,
-  why: say`Each of these leaves fault codes behind, and an airbag or a brake with a stored fault code may not work.`,
-  whatToDo: say`Scan for fault codes after the last such step.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`After the last scan, or without any, the 12 V battery was disconnected, or a control unit was calibrated or programmed, and the vehicle is handed over.`,
+    why: say`Each of these leaves fault codes behind, and an airbag or a brake with a stored fault code may not work.`,
+    whatToDo: say`Scan for fault codes after the last such step.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op10, do: scan }
   - { id: op20, do: battery-12v-off }
   - { id: op30, do: battery-12v-on }
   - { id: op99, do: deliver }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: battery-12v-off }
   - { id: op30, do: battery-12v-on }
   - { id: op40, do: scan }
   - { id: op99, do: deliver }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check(subject) {
     const { plan, sequence } = subject;
     // A connector without a later scan has its own finding.

@@ -7,25 +7,27 @@ export const seatUnproven: FindingRule = {
   id: 'seat-unproven',
   title: say`Closed, but full seating is not checked`,
   severity: 'warning',
-  means: say`A low-voltage, sensor or data connector is closed, and nobody checks that it is fully seated before the vehicle is powered up, moved, road-tested or handed over.`,
-  why: say`A connector that is not quite seated makes contact in the shop and loses it on the first rough road.`,
-  whatToDo: say`Add a \`check-seated\` step after the reconnection: push, listen for the click, tug.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A low-voltage, sensor or data connector is closed, and nobody checks that it is fully seated before the vehicle is powered up, moved, road-tested or handed over.`,
+    why: say`A connector that is not quite seated makes contact in the shop and loses it on the first rough road.`,
+    whatToDo: say`Add a \`check-seated\` step after the reconnection: push, listen for the click, tug.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [park-sensor] }
   - { id: op60, do: reconnect, connectors: [park-sensor] }
   - { id: op90, do: power-up }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [park-sensor] }
   - { id: op60, do: reconnect, connectors: [park-sensor] }
   - { id: op65, do: check-seated, connectors: [park-sensor] }
   - { id: op90, do: power-up }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
   check: dutyCheck({
     fact: 'seat-checked',
     task: 'check-seated',

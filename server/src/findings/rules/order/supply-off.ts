@@ -10,24 +10,26 @@ export const supplyOff: FindingRule = {
   id: 'supply-off',
   title: say`Powered or scanned with the 12 V battery disconnected`,
   severity: 'error',
-  means: say`A step powers the vehicle up, charges it, moves it, tests it or talks to its control units, and the 12 V battery is not certain to be connected again.`,
-  why: say`Without 12 V the control units are off: the contactors stay open, a scan finds nothing, a calibration is lost. A charger that is then connected in a hurry makes the airbags live by surprise.`,
-  whatToDo: say`Reconnect the 12 V battery before that step, with nobody inside and every restraint connector closed.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A step powers the vehicle up, charges it, moves it, tests it or talks to its control units, and the 12 V battery is not certain to be connected again.`,
+    why: say`Without 12 V the control units are off: the contactors stay open, a scan finds nothing, a calibration is lost. A charger that is then connected in a hurry makes the airbags live by surprise.`,
+    whatToDo: say`Reconnect the 12 V battery before that step, with nobody inside and every restraint connector closed.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op10, do: battery-12v-off }
   - { id: op90, do: power-up }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: battery-12v-off }
   - { id: op80, do: battery-12v-on }
   - { id: op90, do: power-up }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check(subject) {
     const { plan, sequence } = subject;
     const steps = [...needs12V].flatMap((task) => plan.operationsDoing(task));

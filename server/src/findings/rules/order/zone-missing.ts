@@ -10,20 +10,22 @@ export const zoneMissing: FindingRule = {
   id: 'zone-missing',
   title: say`Dirty work without a place`,
   severity: 'warning',
-  means: say`A step produces dust, sparks, water, overspray or knocks and names neither a zone nor a connector; or a connector that is opened has no zone. The step then reaches every connector, and the connector is reached by every dirty step. Or dirty work is done in a zone of the shop's own that adjoins no other: it then reaches nothing outside of that zone. The same is told of a connector that is opened in such a zone.`,
-  why: say`Without a place nobody can tell which connectors the dirt meets.`,
-  whatToDo: say`Write the \`zone\` of the step, or of the connector; write under \`beside\` what a zone of the shop's own adjoins.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A step produces dust, sparks, water, overspray or knocks and names neither a zone nor a connector; or a connector that is opened has no zone. The step then reaches every connector, and the connector is reached by every dirty step. Or dirty work is done in a zone of the shop's own that adjoins no other: it then reaches nothing outside of that zone. The same is told of a connector that is opened in such a zone.`,
+    why: say`Without a place nobody can tell which connectors the dirt meets.`,
+    whatToDo: say`Write the \`zone\` of the step, or of the connector; write under \`beside\` what a zone of the shop's own adjoins.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op40, do: grind }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op40, do: grind, zone: front-left }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
   *check({ plan, lives }) {
     for (const operation of placeless(plan)) {
       yield {

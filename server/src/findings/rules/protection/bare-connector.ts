@@ -28,22 +28,20 @@ export const bareConnector: FindingRule = {
   id: 'bare-connector',
   title: say`An opened connector is left bare`,
   severity: 'error',
-  means: say`A connector is opened and nothing covers it, while a later or parallel step may produce dust, metal debris, overspray, water or sparks where it is. The end of the shift counts as such a step.`,
-  why: say`Dirt on a contact raises its resistance. On a power connector an extra fraction of a milliohm becomes a heater inside a closed body cavity; on a signal connector it is a fault that comes and goes.`,
-  whatToDo: say`Cover both halves right after opening, with the vehicle maker's dummy plug where there is one.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  perConnector: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A connector is opened and nothing covers it, while a later or parallel step may produce dust, metal debris, overspray, water or sparks where it is. The end of the shift counts as such a step.`,
+    why: say`Dirt on a contact raises its resistance. On a power connector an extra fraction of a milliohm becomes a heater inside a closed body cavity; on a signal connector it is a fault that comes and goes.`,
+    whatToDo: say`Cover both halves right after opening, with the vehicle maker's dummy plug where there is one.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op40, do: grind, zone: rear-floor }
   - { id: op50, do: inspect, connectors: [inverter-dc] }
   - { id: op55, do: clean, connectors: [inverter-dc] }
   - { id: op60, do: reconnect, connectors: [inverter-dc] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: cover, connectors: [inverter-dc], halves: both, using: dummy-plug }
   - { id: op40, do: grind, zone: rear-floor }
@@ -51,7 +49,11 @@ export const bareConnector: FindingRule = {
   - { id: op50, do: inspect, connectors: [inverter-dc] }
   - { id: op60, do: reconnect, connectors: [inverter-dc] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
   *check({ plan, lives }) {
     for (const life of lives) {
       const { connector, unsure } = life;

@@ -13,26 +13,28 @@ export const coverLeftOn: FindingRule = {
   id: 'cover-left-on',
   title: say`Closed or powered with the cover still on`,
   severity: 'error',
-  means: say`A connector is closed while a half is still covered, or the vehicle is powered up, moved, road-tested or handed over with a cover still on.`,
-  why: say`A plug, tape or bag between the halves keeps them apart or goes in with them; over a closed connector it holds heat and water and may catch fire or foul a moving part.`,
-  whatToDo: say`Take the cover off before closing, and count the covers that come back.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  perConnector: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A connector is closed while a half is still covered, or the vehicle is powered up, moved, road-tested or handed over with a cover still on.`,
+    why: say`A plug, tape or bag between the halves keeps them apart or goes in with them; over a closed connector it holds heat and water and may catch fire or foul a moving part.`,
+    whatToDo: say`Take the cover off before closing, and count the covers that come back.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
   - { id: op60, do: reconnect, connectors: [inverter-dc] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
   - { id: op50, do: uncover, connectors: [inverter-dc] }
   - { id: op60, do: reconnect, connectors: [inverter-dc] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
   *check({ plan, sequence, lives }) {
     for (const life of lives) {
       const { connector, operations, unsure } = life;

@@ -12,22 +12,24 @@ export const coverUnnamed: FindingRule = {
   id: 'cover-unnamed',
   title: say`Covered, but it is not said with what`,
   severity: 'warning',
-  means: say`A \`cover\` step does not name the consumables it uses.`,
-  why: say`Whoever does it takes what is at hand, often masking paper; and nobody bills it.`,
-  whatToDo: say`Name the cover with \`using\`: the vehicle maker's dummy plug first, else non-conductive, highly visible tape, bagged and tied where it gets wet.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A \`cover\` step does not name the consumables it uses.`,
+    why: say`Whoever does it takes what is at hand, often masking paper; and nobody bills it.`,
+    whatToDo: say`Name the cover with \`using\`: the vehicle maker's dummy plug first, else non-conductive, highly visible tape, bagged and tied where it gets wet.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: cover, connectors: [inverter-dc] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
   *check({ plan, sequence }) {
     for (const operation of unnamed(plan)) {
       const { step, planStep } = operation;

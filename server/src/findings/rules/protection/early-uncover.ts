@@ -17,15 +17,13 @@ export const earlyUncover: FindingRule = {
   id: 'early-uncover',
   title: say`Uncovered while dirty work may still run`,
   severity: 'error',
-  means: say`A cover is taken off, and before the connector is closed again a step may still produce dust, debris, overspray, water or sparks where it is.`,
-  why: say`The last sanding or polishing is as dirty as the first; without the cover, all the earlier protection was for nothing.`,
-  whatToDo: say`Uncover only after the last dirty step, just before inspecting and reconnecting.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  perConnector: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A cover is taken off, and before the connector is closed again a step may still produce dust, debris, overspray, water or sparks where it is.`,
+    why: say`The last sanding or polishing is as dirty as the first; without the cover, all the earlier protection was for nothing.`,
+    whatToDo: say`Uncover only after the last dirty step, just before inspecting and reconnecting.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
   - { id: op40, do: uncover, connectors: [inverter-dc] }
@@ -33,7 +31,7 @@ export const earlyUncover: FindingRule = {
   - { id: op60, do: inspect, connectors: [inverter-dc] }
   - { id: op70, do: reconnect, connectors: [inverter-dc] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
   - { id: op50, do: sand, zone: rear-floor }
@@ -41,7 +39,11 @@ export const earlyUncover: FindingRule = {
   - { id: op60, do: inspect, connectors: [inverter-dc] }
   - { id: op70, do: reconnect, connectors: [inverter-dc] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
   *check({ plan, lives }) {
     for (const life of lives) {
       if (life.unsure) continue;

@@ -21,15 +21,13 @@ export const exposed: FindingRule = {
   id: 'exposed',
   title: say`Exposed to dirt and closed without cleaning`,
   severity: 'error',
-  means: say`The shop accepts that a connector is bare while dirt may reach it (the finding is accepted in the plan, or switched off in the rate sheet), but nothing cleans the connector before it is closed.`,
-  why: say`Accepting the exposure does not take the dirt off. What may have met a bare contact is still there when the connector is closed.`,
-  whatToDo: say`Clean the contacts as the vehicle maker specifies, after the last dirty step and before reconnecting, then inspect them.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  perConnector: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`The shop accepts that a connector is bare while dirt may reach it (the finding is accepted in the plan, or switched off in the rate sheet), but nothing cleans the connector before it is closed.`,
+    why: say`Accepting the exposure does not take the dirt off. What may have met a bare contact is still there when the connector is closed.`,
+    whatToDo: say`Clean the contacts as the vehicle maker specifies, after the last dirty step and before reconnecting, then inspect them.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op40, do: grind, zone: rear-floor }
   - { id: op50, do: inspect, connectors: [inverter-dc] }
@@ -37,7 +35,7 @@ export const exposed: FindingRule = {
 accepted:
   - { finding: bare-connector, at: inverter-dc, reason: No room for a plug., by: Lead technician, until: 2999-01-01 }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op40, do: grind, zone: rear-floor }
   - { id: op45, do: clean, connectors: [inverter-dc] }
@@ -46,7 +44,11 @@ accepted:
 accepted:
   - { finding: bare-connector, at: inverter-dc, reason: No room for a plug., by: Lead technician, until: 2999-01-01 }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
   *check({ plan, sequence, isActive: counts, lives }) {
     const { order } = sequence;
     for (const life of lives) {

@@ -18,25 +18,27 @@ export const halfCovered: FindingRule = {
   id: 'half-covered',
   title: say`Only one half is covered`,
   severity: 'error',
-  means: say`An opened connector has two halves. The plan covers one and leaves the other bare.`,
-  why: say`The bare half takes up the same dirt and rubs it into the clean one when the connector is closed.`,
-  whatToDo: say`Cover both halves.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  perConnector: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`An opened connector has two halves. The plan covers one and leaves the other bare.`,
+    why: say`The bare half takes up the same dirt and rubs it into the clean one when the connector is closed.`,
+    whatToDo: say`Cover both halves.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: cover, connectors: [inverter-dc], halves: plug, using: dummy-plug }
   - { id: op40, do: grind, zone: rear-floor }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: cover, connectors: [inverter-dc], halves: both, using: dummy-plug }
   - { id: op40, do: grind, zone: rear-floor }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
   *check({ plan, lives }) {
     for (const life of lives) {
       if (life.unsure) continue;

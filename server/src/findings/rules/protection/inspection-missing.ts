@@ -12,24 +12,26 @@ export const inspectionMissing: FindingRule = {
   id: 'inspection-missing',
   title: say`Closed without a look at the contacts`,
   severity: 'error',
-  means: say`A connector is closed without having been inspected (an earth connection: cleaned) since it was last opened or uncovered.`,
-  why: say`A bent pin, a lost seal or a trace of dust can be seen for the last time before the halves go together. After that only a measurement or heat shows it.`,
-  whatToDo: say`Inspect both halves after uncovering and before reconnecting; clean an earth connection to bare metal.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  perConnector: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A connector is closed without having been inspected (an earth connection: cleaned) since it was last opened or uncovered.`,
+    why: say`A bent pin, a lost seal or a trace of dust can be seen for the last time before the halves go together. After that only a measurement or heat shows it.`,
+    whatToDo: say`Inspect both halves after uncovering and before reconnecting; clean an earth connection to bare metal.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op70, do: reconnect, connectors: [inverter-dc] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op60, do: inspect, connectors: [inverter-dc] }
   - { id: op70, do: reconnect, connectors: [inverter-dc] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
   *check({ plan, sequence, lives }) {
     for (const life of lives) {
       const { connector, events, unsure } = life;

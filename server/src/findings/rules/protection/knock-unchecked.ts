@@ -12,23 +12,25 @@ export const knockUnchecked: FindingRule = {
   id: 'knock-unchecked',
   title: say`A nearby connector may be knocked loose, and nobody checks that it is fully seated`,
   severity: 'warning',
-  means: say`Removing trim, masking or covering happens in the zone of a connector that nobody means to open, or a part is taken off or refitted by a step that names a connector which is not certain to be open, and nothing checks that it is still fully seated before the vehicle is powered up, moved, road-tested or handed over.`,
-  why: say`A connector knocked half loose under masking film: the vehicle drove into the booth and will not drive out.`,
-  whatToDo: say`Check that nearby connectors are fully seated after the last such step and before power-up.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`Removing trim, masking or covering happens in the zone of a connector that nobody means to open, or a part is taken off or refitted by a step that names a connector which is not certain to be open, and nothing checks that it is still fully seated before the vehicle is powered up, moved, road-tested or handed over.`,
+    why: say`A connector knocked half loose under masking film: the vehicle drove into the booth and will not drive out.`,
+    whatToDo: say`Check that nearby connectors are fully seated after the last such step and before power-up.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op40, do: mask, zone: quarter-left }
   - { id: op90, do: power-up }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op40, do: mask, zone: quarter-left }
   - { id: op80, do: check-seated, zone: quarter-left }
   - { id: op90, do: power-up }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
   *check({ plan, sequence }) {
     // Report connectors together if they share both the knocking step and the gate.
     const together = new Map<

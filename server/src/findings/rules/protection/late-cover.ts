@@ -19,25 +19,27 @@ export const lateCover: FindingRule = {
   id: 'late-cover',
   title: say`The cover may come too late`,
   severity: 'error',
-  means: say`The connector is opened and covered, but a step that produces dust, debris, overspray, water or sparks where it is may come first: because it is written there, or because nothing makes it wait for the cover while two people work at once.`,
-  why: say`A cover put on over dirt keeps the dirt in. On the shop floor, an order that is not written down can go wrong.`,
-  whatToDo: say`Make the dirty step wait for the cover, or move the cover to right after the opening.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  perConnector: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`The connector is opened and covered, but a step that produces dust, debris, overspray, water or sparks where it is may come first: because it is written there, or because nothing makes it wait for the cover while two people work at once.`,
+    why: say`A cover put on over dirt keeps the dirt in. On the shop floor, an order that is not written down can go wrong.`,
+    whatToDo: say`Make the dirty step wait for the cover, or move the cover to right after the opening.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
   - { id: op40, do: grind, zone: rear-floor, after: [op20] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
   - { id: op40, do: grind, zone: rear-floor, after: [op30] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
   *check({ plan, lives }) {
     for (const life of lives) {
       if (life.unsure) continue;

@@ -10,27 +10,29 @@ export const sealMissing: FindingRule = {
   id: 'seal-missing',
   title: say`Closed without the new seal the vehicle maker requires`,
   severity: 'warning',
-  means: say`The vehicle maker requires a new seal at every opening (\`new-seal: true\`), and no step between the opening and the closing uses a seal of the rate sheet.`,
-  why: say`An old seal has taken the shape of its seat and no longer seals: water gets into a connector, coolant or refrigerant out of a line.`,
-  whatToDo: say`Name the seal under \`using\` in the step that fits it. The same entry bills it.`,
-  source: say`The connector list or the plan, by \`new-seal: true\`.`,
-  kinds: plansOnly,
-  ground: 'order',
-  perConnector: true,
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`The vehicle maker requires a new seal at every opening (\`new-seal: true\`), and no step between the opening and the closing uses a seal of the rate sheet.`,
+    why: say`An old seal has taken the shape of its seat and no longer seals: water gets into a connector, coolant or refrigerant out of a line.`,
+    whatToDo: say`Name the seal under \`using\` in the step that fits it. The same entry bills it.`,
+    source: say`The connector list or the plan, by \`new-seal: true\`.`,
+    example: {
+      wrong: `connectors:
   - { id: coolant-line, class: fluid-line, zone: motor-bay, new-seal: true }
 operations:
   - { id: op20, do: disconnect, connectors: [coolant-line] }
   - { id: op60, do: reconnect, connectors: [coolant-line] }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: coolant-line, class: fluid-line, zone: motor-bay, new-seal: true }
 operations:
   - { id: op20, do: disconnect, connectors: [coolant-line] }
   - { id: op60, do: reconnect, connectors: [coolant-line], using: o-ring }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
   *check({ plan, sequence, lives }) {
     const { consumables } = plan.scope;
     const { order } = sequence;

@@ -14,23 +14,25 @@ export const weakCover: FindingRule = {
   id: 'weak-cover',
   title: say`The cover does not protect well enough`,
   severity: 'warning',
-  means: say`The cover used is less than the vehicle maker specifies, is not stated to be non-conductive and highly visible, is stated to conduct, is a bag that is not tied shut, is only paper, or is tape without a bag where water or overspray may reach it.`,
-  why: say`A conductive cover can bridge contacts; one that nobody notices is closed into the connector; an open bag or a sheet of paper lets dust through.`,
-  whatToDo: say`Use the vehicle maker's dummy plug first; masking where the vehicle maker allows it; else tape stated non-conductive and highly visible, bagged and tied where it gets wet.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  perConnector: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`The cover used is less than the vehicle maker specifies, is not stated to be non-conductive and highly visible, is stated to conduct, is a bag that is not tied shut, is only paper, or is tape without a bag where water or overspray may reach it.`,
+    why: say`A conductive cover can bridge contacts; one that nobody notices is closed into the connector; an open bag or a sheet of paper lets dust through.`,
+    whatToDo: say`Use the vehicle maker's dummy plug first; masking where the vehicle maker allows it; else tape stated non-conductive and highly visible, bagged and tied where it gets wet.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: cover, connectors: [inverter-dc], using: masking-paper }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: cover, connectors: [inverter-dc], using: dummy-plug }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  perConnector: true,
   *check({ plan, sequence, lives }) {
     for (const { connector, events, unsure } of lives) {
       if (unsure) continue;

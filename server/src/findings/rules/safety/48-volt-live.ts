@@ -19,26 +19,28 @@ export const fortyEightVoltLive: FindingRule = {
   id: '48-volt-live',
   title: say`Work on a 48 V connector without isolating the 48 V system`,
   severity: 'warning',
-  means: say`A connector of the 48 V system is opened, covered, uncovered, cleaned, measured or closed, or named by a step that takes off or refits a part, and the 48 V system is not certain to be isolated (on a vehicle with high voltage by a step of its own, \`isolate-48v\`); or metal is cut, drilled or ground in the zone of such a connector, and the 48 V system is not certain to be isolated; or the vehicle has no high voltage and states a wait (\`discharge-wait\`), or the connector is a capacitor by its name, and no wait is certain to come after the isolation.`,
-  why: say`48 V draws an arc that burns skin, eyes and contacts; tape, cleaner or a probe can bridge two contacts.`,
-  whatToDo: say`Isolate the 48 V system first, and wait, as the vehicle maker specifies.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`A connector of the 48 V system is opened, covered, uncovered, cleaned, measured or closed, or named by a step that takes off or refits a part, and the 48 V system is not certain to be isolated (on a vehicle with high voltage by a step of its own, \`isolate-48v\`); or metal is cut, drilled or ground in the zone of such a connector, and the 48 V system is not certain to be isolated; or the vehicle has no high voltage and states a wait (\`discharge-wait\`), or the connector is a capacitor by its name, and no wait is certain to come after the isolation.`,
+    why: say`48 V draws an arc that burns skin, eyes and contacts; tape, cleaner or a probe can bridge two contacts.`,
+    whatToDo: say`Isolate the 48 V system first, and wait, as the vehicle maker specifies.`,
+    source: commonPractice,
+    example: {
+      wrong: `connectors:
   - { id: belt-starter, class: 48-volt, zone: motor-bay }
 operations:
   - { id: op20, do: disconnect, connectors: [belt-starter] }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: belt-starter, class: 48-volt, zone: motor-bay }
 operations:
   - { id: op10, do: isolate-48v }
   - { id: op20, do: disconnect, connectors: [belt-starter] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check(subject) {
     const { plan, sequence } = subject;
     const steps = new Set(handling48(connectors48(plan)));

@@ -19,22 +19,24 @@ export const bakeLimit: FindingRule = {
   id: 'bake-limit',
   title: say`A bake beyond the battery's limit`,
   severity: 'error',
-  means: say`A bake keeps the vehicle in the booth longer than its bake limit allows, or may bring the traction battery above the temperature of that limit. Bakes with nothing but masking, spraying or a short \`wait\` in between count together (a warning). A battery that an earlier bake has warmed starts the next one warm (a warning), as far as no \`wait\` or night between them lets it cool. What heats the battery is the air of the booth, not the panel: air and panel temperature are different things.`,
-  why: say`Heat ages a traction battery, and above its limit it may be damaged for good; then the repair has cost the customer a battery.`,
-  whatToDo: say`Lower the air temperature or the time, cure the panel with lamps, or take the battery out as the vehicle maker specifies. Where the air is warmer than the limit, state \`battery-temperature\` and \`battery-time-constant\`: the battery is then estimated as one body that follows the air; without them it is assumed to reach air temperature at once.`,
-  source: say`Newton's law of cooling (OpenStax Calculus) for one body with one time constant; the outside of a pack gets warmer than this. The limit is the vehicle maker's: there is no public one and no built-in one.`,
-  kinds: plansOnly,
-  ground: 'safety',
-  example: {
-    wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, bake-limit: { temperature: 60 °C, time: 30 min } }
+  page: () => ({
+    means: say`A bake keeps the vehicle in the booth longer than its bake limit allows, or may bring the traction battery above the temperature of that limit. Bakes with nothing but masking, spraying or a short \`wait\` in between count together (a warning). A battery that an earlier bake has warmed starts the next one warm (a warning), as far as no \`wait\` or night between them lets it cool. What heats the battery is the air of the booth, not the panel: air and panel temperature are different things.`,
+    why: say`Heat ages a traction battery, and above its limit it may be damaged for good; then the repair has cost the customer a battery.`,
+    whatToDo: say`Lower the air temperature or the time, cure the panel with lamps, or take the battery out as the vehicle maker specifies. Where the air is warmer than the limit, state \`battery-temperature\` and \`battery-time-constant\`: the battery is then estimated as one body that follows the air; without them it is assumed to reach air temperature at once.`,
+    source: say`Newton's law of cooling (OpenStax Calculus) for one body with one time constant; the outside of a pack gets warmer than this. The limit is the vehicle maker's: there is no public one and no built-in one.`,
+    example: {
+      wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, bake-limit: { temperature: 60 °C, time: 30 min } }
 operations:
   - { id: op50, do: bake, zone: roof, air-temperature: 60 °C, hold-time: 45 min }
 `,
-    right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, bake-limit: { temperature: 60 °C, time: 30 min } }
+      right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, bake-limit: { temperature: 60 °C, time: 30 min } }
 operations:
   - { id: op50, do: bake, zone: roof, air-temperature: 60 °C, hold-time: 30 min }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
   *check({ plan }) {
     for (const operation of plan.operationsDoing('bake')) {
       // A battery that is out of the vehicle does not go into the booth.

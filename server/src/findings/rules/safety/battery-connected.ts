@@ -17,21 +17,19 @@ export const batteryConnected: FindingRule = {
   id: 'battery-connected',
   title: say`The traction battery lowered or raised while it is connected`,
   severity: 'error',
-  means: say`The traction battery is lowered, and a connector or a fluid line in its zone (\`battery-zone\`), or one that the step names, may still be closed; or no high-voltage connector of the plan is certain to be open. Or one that was opened for the lowering may be closed again before the battery is raised, or the battery is raised and was never lowered (both a warning).`,
-  why: say`A battery that hangs on a cable tears the contact open under its weight, and may bare live metal; a full coolant line spills over it.`,
-  whatToDo: say`Open every connector and line of the traction battery, and cover the halves, before the battery is lowered; close them only after it is raised. A connector that sits in that zone and is no part of the battery belongs to a zone of its own.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  needsEveryStep: true,
-  example: {
-    wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, battery-zone: underbody }
+  page: () => ({
+    means: say`The traction battery is lowered, and a connector or a fluid line in its zone (\`battery-zone\`), or one that the step names, may still be closed; or no high-voltage connector of the plan is certain to be open. Or one that was opened for the lowering may be closed again before the battery is raised, or the battery is raised and was never lowered (both a warning).`,
+    why: say`A battery that hangs on a cable tears the contact open under its weight, and may bare live metal; a full coolant line spills over it.`,
+    whatToDo: say`Open every connector and line of the traction battery, and cover the halves, before the battery is lowered; close them only after it is raised. A connector that sits in that zone and is no part of the battery belongs to a zone of its own.`,
+    source: commonPractice,
+    example: {
+      wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, battery-zone: underbody }
 connectors:
   - { id: battery-dc, class: high-voltage-power, zone: underbody }
 operations:
   - { id: op40, do: lower-battery }
 `,
-    right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, battery-zone: underbody }
+      right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, battery-zone: underbody }
 connectors:
   - { id: battery-dc, class: high-voltage-power, zone: underbody }
 operations:
@@ -39,7 +37,11 @@ operations:
   - { id: op25, do: cover, connectors: [battery-dc], using: dummy-plug }
   - { id: op40, do: lower-battery }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  needsEveryStep: true,
   *check({ plan, sequence }) {
     yield* closedBeforeRaised(plan, sequence);
     yield* raisedUnlowered(plan, sequence);

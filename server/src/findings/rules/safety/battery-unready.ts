@@ -22,24 +22,26 @@ export const batteryUnready: FindingRule = {
   id: 'battery-unready',
   title: say`Used without its traction battery, or worked on before the battery is inspected`,
   severity: 'error',
-  means: say`The vehicle is powered, moved or handed over while its traction battery may be out; or it came in wet or with high-voltage damage (\`arrived-as\`), and work begins before the traction battery is inspected, or the battery is taken out before that and not put apart (a warning); or metal is pulled at the place of the battery, or a task of the shop's own opens the battery by its name (a warning), and the battery is not inspected after that.`,
-  why: say`A wet or damaged battery can short-circuit and burn hours or days later. Until the battery is inspected the vehicle stays outdoors, apart and watched.`,
-  whatToDo: say`Raise the battery into place and prove its connectors before power-up; have a qualified person inspect a wet or damaged battery first, as the vehicle maker specifies.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `vehicle: { description: Kestrel (invented), propulsion: hybrid, system-voltage: 270 V, arrived-as: [wet] }
+  page: () => ({
+    means: say`The vehicle is powered, moved or handed over while its traction battery may be out; or it came in wet or with high-voltage damage (\`arrived-as\`), and work begins before the traction battery is inspected, or the battery is taken out before that and not put apart (a warning); or metal is pulled at the place of the battery, or a task of the shop's own opens the battery by its name (a warning), and the battery is not inspected after that.`,
+    why: say`A wet or damaged battery can short-circuit and burn hours or days later. Until the battery is inspected the vehicle stays outdoors, apart and watched.`,
+    whatToDo: say`Raise the battery into place and prove its connectors before power-up; have a qualified person inspect a wet or damaged battery first, as the vehicle maker specifies.`,
+    source: commonPractice,
+    example: {
+      wrong: `vehicle: { description: Kestrel (invented), propulsion: hybrid, system-voltage: 270 V, arrived-as: [wet] }
 operations:
   - { id: op10, do: wash }
 `,
-    right: `vehicle: { description: Kestrel (invented), propulsion: hybrid, system-voltage: 270 V, arrived-as: [wet] }
+      right: `vehicle: { description: Kestrel (invented), propulsion: hybrid, system-voltage: 270 V, arrived-as: [wet] }
 operations:
   - { id: op05, do: inspect-battery }
   - { id: op10, do: wash }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check(subject) {
     const { plan, sequence } = subject;
     for (const { culprit, first, others } of told(

@@ -12,24 +12,26 @@ export const cableUnchecked: FindingRule = {
   id: 'cable-unchecked',
   title: say`Work at high-voltage cables, and nobody looks at them before power-up`,
   severity: 'warning',
-  means: say`Metal is cut, drilled, ground, welded or straightened in the zone of a high-voltage connector that the plan never opens, and neither a look at it nor an insulation measurement follows before the vehicle is used. Of a connector that is opened, the measurement is told by itself.`,
-  why: say`A nicked or scorched orange cable lies behind the trim and puts the traction voltage on the body.`,
-  whatToDo: say`Have a high-voltage technician inspect the connector with its cable after the work (\`inspect\`), or measure its insulation, while the system is proven dead, as the vehicle maker specifies. A nicked cable may be live.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  needsEveryStep: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`Metal is cut, drilled, ground, welded or straightened in the zone of a high-voltage connector that the plan never opens, and neither a look at it nor an insulation measurement follows before the vehicle is used. Of a connector that is opened, the measurement is told by itself.`,
+    why: say`A nicked or scorched orange cable lies behind the trim and puts the traction voltage on the body.`,
+    whatToDo: say`Have a high-voltage technician inspect the connector with its cable after the work (\`inspect\`), or measure its insulation, while the system is proven dead, as the vehicle maker specifies. A nicked cable may be live.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op50, do: cut, zone: rear-floor }
   - { id: op90, do: power-up }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op50, do: cut, zone: rear-floor }
   - { id: op60, do: inspect, connectors: [inverter-dc] }
   - { id: op90, do: power-up }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  needsEveryStep: true,
   *check({ plan, sequence }) {
     const { order, gates } = sequence;
     const found = new Map<Operation, { ids: string[]; gate: Operation }>();

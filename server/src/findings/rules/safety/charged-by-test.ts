@@ -13,15 +13,13 @@ export const chargedByTest: FindingRule = {
   id: 'charged-by-test',
   title: say`Hands on a circuit that an insulation test has charged`,
   severity: 'warning',
-  means: say`After an insulation test a high-voltage connector is handled, and neither does the test say that the circuit was discharged, nor does a wait or a new proof come in between.`,
-  why: say`The test puts hundreds of volts on cables and capacitors, which stay charged after it.`,
-  whatToDo: say`Discharge the circuit after the test as the vehicle maker specifies and write \`discharged: true\` in that step; or wait and prove dead again.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`After an insulation test a high-voltage connector is handled, and neither does the test say that the circuit was discharged, nor does a wait or a new proof come in between.`,
+    why: say`The test puts hundreds of volts on cables and capacitors, which stay charged after it.`,
+    whatToDo: say`Discharge the circuit after the test as the vehicle maker specifies and write \`discharged: true\` in that step; or wait and prove dead again.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op10, do: isolate }
   - { id: op12, do: lock-out }
   - { id: op14, do: wait, time: 5 min }
@@ -29,7 +27,7 @@ export const chargedByTest: FindingRule = {
   - { id: op30, do: measure-insulation, connectors: [inverter-dc] }
   - { id: op40, do: disconnect, connectors: [inverter-dc] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: isolate }
   - { id: op12, do: lock-out }
   - { id: op14, do: wait, time: 5 min }
@@ -37,7 +35,11 @@ export const chargedByTest: FindingRule = {
   - { id: op30, do: measure-insulation, connectors: [inverter-dc], discharged: true }
   - { id: op40, do: disconnect, connectors: [inverter-dc] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check({ plan }) {
     const sequence = sequenceOf(plan);
     const factsOf = memoByKey((id: string) => new ConnectorFacts(plan, sequence, sequence.life(id)!));

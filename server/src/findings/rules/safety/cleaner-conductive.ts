@@ -12,20 +12,22 @@ export const cleanerConductive: FindingRule = {
   id: 'cleaner-conductive',
   title: say`High-voltage contacts cleaned with something that may conduct`,
   severity: 'warning',
-  means: say`A step cleans a high-voltage power or interlock connector and uses a cleaner, an oil or something else of the rate sheet that is not stated to be non-conductive, or is stated to conduct (an error). It is silent where the step does not say what is used.`,
-  why: say`A fluid that conducts, or the bristle of a brush, bridges traction voltage between the contacts. What it leaves behind raises their resistance, and the contact runs hot.`,
-  whatToDo: say`Clean only with what the vehicle maker specifies for these contacts, and let them dry. State \`non-conductive: true\` of that in the rate sheet.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'names',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A step cleans a high-voltage power or interlock connector and uses a cleaner, an oil or something else of the rate sheet that is not stated to be non-conductive, or is stated to conduct (an error). It is silent where the step does not say what is used.`,
+    why: say`A fluid that conducts, or the bristle of a brush, bridges traction voltage between the contacts. What it leaves behind raises their resistance, and the contact runs hot.`,
+    whatToDo: say`Clean only with what the vehicle maker specifies for these contacts, and let them dry. State \`non-conductive: true\` of that in the rate sheet.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op50, do: clean, connectors: [inverter-dc], using: belt-oil }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op50, do: clean, connectors: [inverter-dc], using: dry-cleaner }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'names',
   *check(subject) {
     const { plan, sequence } = subject;
     const byMeans = new Map<Consumable, Operation[]>();

@@ -21,18 +21,16 @@ export const cutAtCables: FindingRule = {
   id: 'cut-at-cables',
   title: say`Metal is cut or welded where high-voltage cables may run`,
   severity: 'error',
-  means: say`A step cuts, drills, grinds, welds, brazes or straightens in a zone with a high-voltage connector, or does a task of the shop's that raises sparks or metal debris and does not say what it needs, and either the system is not certain to be proven dead, or no source says where every cable runs. In an adjoining zone one of the two is enough. Where the plan names no high-voltage connector at all, it is a warning if neither is done before cutting, drilling or welding.`,
-  why: say`A disc or a drill goes through the orange sleeve in a moment. A cable whose place is only guessed is found with the tool.`,
-  whatToDo: say`Prove the system dead first, find every cable with the vehicle maker's documents, and name the source: \`cable-route\` in the step or under \`vehicle\`.`,
-  source: say`HSE, Electric and hybrid vehicles (locate high-voltage cables before panel replacement, cutting or welding)`,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A step cuts, drills, grinds, welds, brazes or straightens in a zone with a high-voltage connector, or does a task of the shop's that raises sparks or metal debris and does not say what it needs, and either the system is not certain to be proven dead, or no source says where every cable runs. In an adjoining zone one of the two is enough. Where the plan names no high-voltage connector at all, it is a warning if neither is done before cutting, drilling or welding.`,
+    why: say`A disc or a drill goes through the orange sleeve in a moment. A cable whose place is only guessed is found with the tool.`,
+    whatToDo: say`Prove the system dead first, find every cable with the vehicle maker's documents, and name the source: \`cable-route\` in the step or under \`vehicle\`.`,
+    source: say`HSE, Electric and hybrid vehicles (locate high-voltage cables before panel replacement, cutting or welding)`,
+    example: {
+      wrong: `operations:
   - { id: op50, do: cut, zone: rear-floor }
 `,
-    right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, cable-route: S1 }
+      right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, cable-route: S1 }
 sources:
   - { id: S1, title: Cable routes of the Kestrel (invented), publisher: vehicle-maker, consulted: 2027-02-03 }
 operations:
@@ -42,7 +40,11 @@ operations:
   - { id: op16, do: prove-dead, meter-proven: before-and-after }
   - { id: op50, do: cut, zone: rear-floor }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check(subject) {
     const { plan, sequence } = subject;
     const cables = cablesIn(plan.reading);

@@ -7,20 +7,22 @@ export const driveWheels: FindingRule = {
   id: 'drive-wheels',
   title: say`Drive wheels that may turn the motor`,
   severity: 'warning',
-  means: say`The vehicle is towed or rolled, or its wheels are aligned, and the step does not say that the drive wheels are lifted or free to turn without the motor.`,
-  why: say`Drive wheels that turn generate voltage in the motor, also with the battery isolated.`,
-  whatToDo: say`Lift the drive wheels or free them as the vehicle maker specifies, and write \`drive-wheels: lifted\` or \`free\`.`,
-  source: say`HSE, Electric and hybrid vehicles (no towing unless determined safe: moving drive wheels generate voltage)`,
-  kinds: plansOnly,
-  ground: 'order',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`The vehicle is towed or rolled, or its wheels are aligned, and the step does not say that the drive wheels are lifted or free to turn without the motor.`,
+    why: say`Drive wheels that turn generate voltage in the motor, also with the battery isolated.`,
+    whatToDo: say`Lift the drive wheels or free them as the vehicle maker specifies, and write \`drive-wheels: lifted\` or \`free\`.`,
+    source: say`HSE, Electric and hybrid vehicles (no towing unless determined safe: moving drive wheels generate voltage)`,
+    example: {
+      wrong: `operations:
   - { id: op20, do: tow }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: tow, drive-wheels: lifted }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
   *check({ plan }) {
     for (const task of ['tow', 'roll', 'align-wheels']) {
       for (const operation of plan.operationsDoing(task)) {

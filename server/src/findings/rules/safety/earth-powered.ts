@@ -9,28 +9,30 @@ export const earthPowered: FindingRule = {
   id: 'earth-powered',
   title: say`An earth connection opened while the vehicle may be powered`,
   severity: 'warning',
-  means: say`An earth connection is opened, and it is not certain that the vehicle is no longer powered.`,
-  why: say`The current takes another way back, through shields, bearings or control units; the end that was lifted draws an arc.`,
-  whatToDo: say`Shut the vehicle down before the earth connection is opened.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`An earth connection is opened, and it is not certain that the vehicle is no longer powered.`,
+    why: say`The current takes another way back, through shields, bearings or control units; the end that was lifted draws an arc.`,
+    whatToDo: say`Shut the vehicle down before the earth connection is opened.`,
+    source: commonPractice,
+    example: {
+      wrong: `connectors:
   - { id: motor-earth, class: earth, zone: motor-bay }
 operations:
   - { id: op10, do: power-up }
   - { id: op20, do: disconnect, connectors: [motor-earth] }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: motor-earth, class: earth, zone: motor-bay }
 operations:
   - { id: op10, do: power-up }
   - { id: op15, do: shut-down }
   - { id: op20, do: disconnect, connectors: [motor-earth] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check(subject) {
     const { plan } = subject;
     const opening = earths(plan).flatMap(({ events }) =>

@@ -20,22 +20,24 @@ export const gloveClass: FindingRule = {
   id: 'glove-class',
   title: say`Gloves of too low a class`,
   severity: 'error',
-  means: say`A step names insulating gloves of a class that may not be used at the voltage it meets.`,
-  why: say`Gloves are the last protection if a circuit that should be dead is live. Above the highest voltage of their class they are not certain to insulate.`,
-  whatToDo: say`Use gloves whose class covers the voltage, in date and air-tested before each use. Write the class in quotes: class 00 is not class 0.`,
-  source: say`${gloveSource} (class 00: 500 V AC, 750 V DC; 0: 1,000 and 1,500; 1: 7,500 and 11,250; 2: 17,000 and 25,500; 3: 26,500 and 39,750; 4: 36,000 and 54,000).`,
-  kinds: plansOnly,
-  ground: 'safety',
-  example: {
-    wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 800 V }
+  page: () => ({
+    means: say`A step names insulating gloves of a class that may not be used at the voltage it meets.`,
+    why: say`Gloves are the last protection if a circuit that should be dead is live. Above the highest voltage of their class they are not certain to insulate.`,
+    whatToDo: say`Use gloves whose class covers the voltage, in date and air-tested before each use. Write the class in quotes: class 00 is not class 0.`,
+    source: say`${gloveSource} (class 00: 500 V AC, 750 V DC; 0: 1,000 and 1,500; 1: 7,500 and 11,250; 2: 17,000 and 25,500; 3: 26,500 and 39,750; 4: 36,000 and 54,000).`,
+    example: {
+      wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 800 V }
 operations:
   - { id: op16, do: prove-dead, glove-class: '00' }
 `,
-    right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 800 V }
+      right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 800 V }
 operations:
   - { id: op16, do: prove-dead, glove-class: '0' }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
   *check({ plan }) {
     const kind = voltageKind(plan);
     for (const operation of gloved(plan)) {

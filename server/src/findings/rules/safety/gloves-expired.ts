@@ -11,22 +11,24 @@ export const glovesExpired: FindingRule = {
   id: 'gloves-expired',
   title: say`Insulating gloves whose test has run out`,
   severity: 'error',
-  means: say`A step names insulating gloves, and the rate sheet says that those of its person were tested until an earlier day (\`gloves-until\`), or that day cannot be read.`,
-  why: say`Rubber ages, and a hole that nobody sees lets the current through. A class printed on an old glove protects from nothing.`,
-  whatToDo: say`Have the gloves tested or take others, look at them and test them with air before each use, and correct \`gloves-until\`.`,
-  source: say`ASTM D120 and IEC 60903 name the classes; how often gloves are tested differs between rules (6 or 12 months, from memory), so the rate sheet gives the last day`,
-  kinds: plansOnly,
-  ground: 'names',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A step names insulating gloves, and the rate sheet says that those of its person were tested until an earlier day (\`gloves-until\`), or that day cannot be read.`,
+    why: say`Rubber ages, and a hole that nobody sees lets the current through. A class printed on an old glove protects from nothing.`,
+    whatToDo: say`Have the gloves tested or take others, look at them and test them with air before each use, and correct \`gloves-until\`.`,
+    source: say`ASTM D120 and IEC 60903 name the classes; how often gloves are tested differs between rules (6 or 12 months, from memory), so the rate sheet gives the last day`,
+    example: {
+      wrong: `operations:
   - { id: op10, do: isolate, by: technician-b, glove-class: '0' }
 uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: isolate, by: technician-a, glove-class: '0' }
 uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'names',
   *check(subject) {
     const { plan, judgedOn } = subject;
     const { people } = plan.scope;

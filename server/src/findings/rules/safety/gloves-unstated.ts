@@ -20,23 +20,25 @@ export const glovesUnstated: FindingRule = {
   id: 'gloves-unstated',
   title: say`Hands at high voltage before the proof, and no gloves named`,
   severity: 'warning',
-  means: say`The high-voltage system is isolated or proven dead, or the battery of a wet or damaged vehicle is inspected, or the traction battery is opened by a task of the shop's own, and the step names no insulating gloves. It is not certain at that moment that the system is dead; a wet or damaged battery can be live whatever was proven, and an opened one is.`,
-  why: say`Until the proof is done the contacts count as live, and the proof itself is done at them. What is not on the card is not put on.`,
-  whatToDo: say`Name the class of the gloves in the step (\`glove-class\`), as the vehicle maker specifies for that voltage.`,
-  source: say`common practice; EN 50110-1 and NFPA 70E-2024, 120.6, ask for protective equipment until the absence of voltage is verified (clauses from memory); classes: ${gloveSource}`,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`The high-voltage system is isolated or proven dead, or the battery of a wet or damaged vehicle is inspected, or the traction battery is opened by a task of the shop's own, and the step names no insulating gloves. It is not certain at that moment that the system is dead; a wet or damaged battery can be live whatever was proven, and an opened one is.`,
+    why: say`Until the proof is done the contacts count as live, and the proof itself is done at them. What is not on the card is not put on.`,
+    whatToDo: say`Name the class of the gloves in the step (\`glove-class\`), as the vehicle maker specifies for that voltage.`,
+    source: say`common practice; EN 50110-1 and NFPA 70E-2024, 120.6, ask for protective equipment until the absence of voltage is verified (clauses from memory); classes: ${gloveSource}`,
+    example: {
+      wrong: `operations:
   - { id: op10, do: isolate, glove-class: '0' }
   - { id: op16, do: prove-dead, meter-proven: before-and-after }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: isolate, glove-class: '0' }
   - { id: op16, do: prove-dead, meter-proven: before-and-after, glove-class: '0' }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check({ plan, sequence, isActive: counts }) {
     if (!mayHaveHighVoltage(plan)) return;
     const damaged = cameInWetOrDamaged(plan.vehicle);

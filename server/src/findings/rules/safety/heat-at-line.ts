@@ -27,25 +27,27 @@ export const heatAtLine: FindingRule = {
   id: 'heat-at-line',
   title: say`Heat or flame where refrigerant, fuel or pressure may be`,
   severity: 'error',
-  means: say`A step welds or brazes, or does a task of the shop's own that raises heat and does not say what it needs, in the zone of a refrigerant line whose circuit is not certain to be recovered, or where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle) and the fuel system is not certain to be emptied. It is a warning at brakes or air suspension under pressure; where the fuel is out there, and neither is its vapour certain to be (\`purge\`) nor the line or tank to be taken off (a \`remove\` that names it), also of a step that cuts, drills or grinds; where a step welds, brazes, grinds or cuts in a zone that adjoins one where fuel runs that a spark lights, without the vehicle maker's word on the distance; where a vehicle that carries fuel is welded, cut or ground and the plan says neither where the fuel runs nor that it is out; where a vehicle with a tank of gas is baked without the vehicle maker's word on it; and where a step makes heat or sparks anywhere while a line of petrol or gas may be open without a cap.`,
-  why: say`Heat bursts a line under pressure, and a flame turns escaping refrigerant into poisonous, corrosive gas. Fuel and its vapour burn; a tank that is emptied and not freed of vapour explodes.`,
-  whatToDo: say`Have a certified person recover the refrigerant before the welding, as the vehicle maker specifies. Have the fuel system emptied (\`defuel\`), then freed of vapour (\`purge\`) or the tank taken out; relieve stored pressure; state \`fuel-zone\` and \`fuel-distance\` of the vehicle, and \`tank-in-booth\` for a gas tank.`,
-  source: say`common practice; a maker of R134a and R1234yf names hydrogen fluoride as a product of their decomposition at very hot surfaces and flames; 8 CCR 5166(b), the text of 29 CFR 1910.252(a)(3): no hot work on used tanks until they are cleaned; hydrogen: Hydrogen Safety Panel, h2tools.org`,
-  kinds: plansOnly,
-  ground: 'order',
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`A step welds or brazes, or does a task of the shop's own that raises heat and does not say what it needs, in the zone of a refrigerant line whose circuit is not certain to be recovered, or where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle) and the fuel system is not certain to be emptied. It is a warning at brakes or air suspension under pressure; where the fuel is out there, and neither is its vapour certain to be (\`purge\`) nor the line or tank to be taken off (a \`remove\` that names it), also of a step that cuts, drills or grinds; where a step welds, brazes, grinds or cuts in a zone that adjoins one where fuel runs that a spark lights, without the vehicle maker's word on the distance; where a vehicle that carries fuel is welded, cut or ground and the plan says neither where the fuel runs nor that it is out; where a vehicle with a tank of gas is baked without the vehicle maker's word on it; and where a step makes heat or sparks anywhere while a line of petrol or gas may be open without a cap.`,
+    why: say`Heat bursts a line under pressure, and a flame turns escaping refrigerant into poisonous, corrosive gas. Fuel and its vapour burn; a tank that is emptied and not freed of vapour explodes.`,
+    whatToDo: say`Have a certified person recover the refrigerant before the welding, as the vehicle maker specifies. Have the fuel system emptied (\`defuel\`), then freed of vapour (\`purge\`) or the tank taken out; relieve stored pressure; state \`fuel-zone\` and \`fuel-distance\` of the vehicle, and \`tank-in-booth\` for a gas tank.`,
+    source: say`common practice; a maker of R134a and R1234yf names hydrogen fluoride as a product of their decomposition at very hot surfaces and flames; 8 CCR 5166(b), the text of 29 CFR 1910.252(a)(3): no hot work on used tanks until they are cleaned; hydrogen: Hydrogen Safety Panel, h2tools.org`,
+    example: {
+      wrong: `connectors:
   - { id: condenser-hose, class: fluid-line, zone: motor-bay, medium: refrigerant }
 operations:
   - { id: op50, do: braze, zone: motor-bay }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: condenser-hose, class: fluid-line, zone: motor-bay, medium: refrigerant }
 operations:
   - { id: op10, do: recover-refrigerant }
   - { id: op50, do: braze, zone: motor-bay }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
   *check(subject) {
     const { plan, sequence } = subject;
     const heating = withOwn(plan, heatsLines, 'lines', 'heat');

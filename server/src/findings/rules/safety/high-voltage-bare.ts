@@ -24,30 +24,32 @@ export const highVoltageBare: FindingRule = {
   id: 'high-voltage-bare',
   title: say`A high-voltage contact left bare while other work goes on`,
   severity: 'error',
-  means: say`Somebody works by hand in the zone of an open high-voltage connector, or next to it, while one of its halves is neither covered nor closed. It is a warning where the plan only does not forbid it, and where the work is elsewhere. Work on that connector itself does not count, nor does covering. Towing the vehicle and sending it to another firm count as work there.`,
-  why: say`The half on the side of the traction battery can stay live after every proof: cells cannot be switched off, and a contactor can stick.`,
-  whatToDo: say`Cover both halves right after the opening, with what the vehicle maker or the shop keeps for it, before anybody does anything else there.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  needsEveryStep: true,
-  perConnector: true,
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`Somebody works by hand in the zone of an open high-voltage connector, or next to it, while one of its halves is neither covered nor closed. It is a warning where the plan only does not forbid it, and where the work is elsewhere. Work on that connector itself does not count, nor does covering. Towing the vehicle and sending it to another firm count as work there.`,
+    why: say`The half on the side of the traction battery can stay live after every proof: cells cannot be switched off, and a contactor can stick.`,
+    whatToDo: say`Cover both halves right after the opening, with what the vehicle maker or the shop keeps for it, before anybody does anything else there.`,
+    source: commonPractice,
+    example: {
+      wrong: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor }
 operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op30, do: remove, zone: rear-floor }
   - { id: op40, do: cover, connectors: [inverter-dc], using: dummy-plug }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: inverter-dc, class: high-voltage-power, zone: rear-floor }
 operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
   - { id: op25, do: cover, connectors: [inverter-dc], using: dummy-plug }
   - { id: op30, do: remove, zone: rear-floor }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  needsEveryStep: true,
+  perConnector: true,
   *check({ plan, sequence, lives }) {
     const { zones } = plan.scope;
     for (const life of lives) {

@@ -18,15 +18,13 @@ export const highVoltageRepaired: FindingRule = {
   id: 'high-voltage-repaired',
   title: say`A high-voltage cable repaired, an interlock bridged or a battery opened`,
   severity: 'error',
-  means: say`By its name, a task of the shop's own repairs a high-voltage cable or connector (splice, solder, tape, re-sleeve and the like), bridges the interlock loop, or opens or discharges the traction battery, and the step names no source of the vehicle maker's procedure for that (\`maker-procedure\`). Where the note of a step speaks of repairing a high-voltage cable, it is a warning.`,
-  why: say`A repaired cable runs hot or lets its voltage out, behind trim where nobody looks. A bridged interlock no longer switches the system off when a plug is pulled. The cells of a traction battery stay live after every proof.`,
-  whatToDo: say`Have the cable or the connector replaced as a whole part. Do otherwise only where the vehicle maker's procedure says how, and name its source as \`maker-procedure\` in the step.`,
-  source: say`common practice; published service manuals of vehicle makers forbid repairs of high-voltage wiring, connectors and terminals, and have the whole cable or part replaced`,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`By its name, a task of the shop's own repairs a high-voltage cable or connector (splice, solder, tape, re-sleeve and the like), bridges the interlock loop, or opens or discharges the traction battery, and the step names no source of the vehicle maker's procedure for that (\`maker-procedure\`). Where the note of a step speaks of repairing a high-voltage cable, it is a warning.`,
+    why: say`A repaired cable runs hot or lets its voltage out, behind trim where nobody looks. A bridged interlock no longer switches the system off when a plug is pulled. The cells of a traction battery stay live after every proof.`,
+    whatToDo: say`Have the cable or the connector replaced as a whole part. Do otherwise only where the vehicle maker's procedure says how, and name its source as \`maker-procedure\` in the step.`,
+    source: say`common practice; published service manuals of vehicle makers forbid repairs of high-voltage wiring, connectors and terminals, and have the whole cable or part replaced`,
+    example: {
+      wrong: `connectors:
   - { id: motor-cable, class: high-voltage-power, zone: motor-bay }
 operations:
   - { id: op10, do: isolate }
@@ -36,7 +34,7 @@ operations:
   - { id: op30, do: splice-cable, connectors: [motor-cable] }
 uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: motor-cable, class: high-voltage-power, zone: motor-bay }
 sources:
   - { id: S1, title: Cable repair of the Kestrel (invented), publisher: vehicle-maker, consulted: 2027-02-03 }
@@ -48,7 +46,11 @@ operations:
   - { id: op30, do: splice-cable, connectors: [motor-cable], maker-procedure: S1 }
 uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check({ plan }) {
     for (const operation of suspicious(plan)) {
       if (readText(operation.step.node.get('maker-procedure'), operation.bindings)) continue;

@@ -15,24 +15,26 @@ export const igniterMeasured: FindingRule = {
   id: 'igniter-measured',
   title: say`A meter on an airbag or pretensioner`,
   severity: 'error',
-  means: say`A step measures the resistance, the insulation or the bonding of a restraint connector or a pyrotechnic disconnect; also by a task of the shop's own whose row says that it makes one of them certain, or whose name tells of a meter.`,
-  why: say`The current of a meter can fire the igniter. Vehicle makers forbid it even with the specified tester.`,
-  whatToDo: say`Take the connector out of that step. A scan for fault codes tests these circuits, as the vehicle maker specifies.`,
-  source: say`makers' published manuals (no resistance measurement on igniters)`,
-  kinds: plansOnly,
-  ground: 'order',
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`A step measures the resistance, the insulation or the bonding of a restraint connector or a pyrotechnic disconnect; also by a task of the shop's own whose row says that it makes one of them certain, or whose name tells of a meter.`,
+    why: say`The current of a meter can fire the igniter. Vehicle makers forbid it even with the specified tester.`,
+    whatToDo: say`Take the connector out of that step. A scan for fault codes tests these circuits, as the vehicle maker specifies.`,
+    source: say`makers' published manuals (no resistance measurement on igniters)`,
+    example: {
+      wrong: `connectors:
   - { id: curtain-airbag, class: restraint, zone: quarter-left }
 operations:
   - { id: op50, do: measure-resistance, connectors: [curtain-airbag] }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: curtain-airbag, class: restraint, zone: quarter-left }
 operations:
   - { id: op50, do: scan, connectors: [curtain-airbag] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
   *check({ plan }) {
     const measured = new Map<Operation, string[]>();
     for (const { connector, operations } of ignitersOf(plan)) {

@@ -17,21 +17,20 @@ export const inflatorNear: FindingRule = {
   id: 'inflator-near',
   title: say`A blade or heat where an airbag is still in place`,
   severity: 'warning',
-  means: say`A step cuts, drills, grinds, welds or brazes in the zone of a restraint connector or pyrotechnic disconnect, or does a task of the shop's own there that raises heat, sparks or metal debris and does not say what it needs, and no part is certain to be taken off in that zone first, or one is refitted before. A connector that is only unplugged leaves its airbag in place.`,
-  why: say`A gas generator or a pretensioner that is cut or heated can burst or fire, also with the 12 V battery disconnected and its connector unplugged.`,
-  whatToDo: say`Disconnect the 12 V battery, wait as the vehicle maker specifies, and take the airbag or pretensioner out of that place first. Store an airbag with its bag side up.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`A step cuts, drills, grinds, welds or brazes in the zone of a restraint connector or pyrotechnic disconnect, or does a task of the shop's own there that raises heat, sparks or metal debris and does not say what it needs, and no part is certain to be taken off in that zone first, or one is refitted before. A connector that is only unplugged leaves its airbag in place.`,
+    why: say`A gas generator or a pretensioner that is cut or heated can burst or fire, also with the 12 V battery disconnected and its connector unplugged.`,
+    whatToDo: say`Disconnect the 12 V battery, wait as the vehicle maker specifies, and take the airbag or pretensioner out of that place first. Store an airbag with its bag side up.`,
+    source: commonPractice,
+    example: {
+      wrong: `connectors:
   - { id: curtain-airbag, class: restraint, zone: quarter-left }
 operations:
   - { id: op10, do: battery-12v-off }
   - { id: op15, do: wait, time: 10 min }
   - { id: op50, do: cut, zone: quarter-left }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: curtain-airbag, class: restraint, zone: quarter-left }
 operations:
   - { id: op10, do: battery-12v-off }
@@ -39,7 +38,10 @@ operations:
   - { id: op20, do: remove, zone: quarter-left }
   - { id: op50, do: cut, zone: quarter-left }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
   *check({ plan, sequence }) {
     const { order } = sequence;
     const near = new Map<Operation, { ids: string[]; refit: Operation | undefined }>();

@@ -10,14 +10,13 @@ export const insulationTestBeside: FindingRule = {
   id: 'insulation-test-beside',
   title: say`An insulation test while somebody works beside it`,
   severity: 'error',
-  means: say`An insulation test may run while another hands-on step is under way: nothing makes one of them wait for the other.`,
-  why: say`The test puts hundreds of volts on conductors that the other person may touch, and the other work can spoil the reading.`,
-  whatToDo: say`Make the other step wait for the test, or the test for the step. Keep everybody away from the vehicle while the test voltage is on.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'safety',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`An insulation test may run while another hands-on step is under way: nothing makes one of them wait for the other.`,
+    why: say`The test puts hundreds of volts on conductors that the other person may touch, and the other work can spoil the reading.`,
+    whatToDo: say`Make the other step wait for the test, or the test for the step. Keep everybody away from the vehicle while the test voltage is on.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op10, do: isolate }
   - { id: op12, do: lock-out }
   - { id: op14, do: wait, time: 5 min }
@@ -25,7 +24,7 @@ export const insulationTestBeside: FindingRule = {
   - { id: op30, do: measure-insulation, connectors: [inverter-dc] }
   - { id: op40, do: refit, zone: rear-floor, after: [op16] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: isolate }
   - { id: op12, do: lock-out }
   - { id: op14, do: wait, time: 5 min }
@@ -33,7 +32,10 @@ export const insulationTestBeside: FindingRule = {
   - { id: op30, do: measure-insulation, connectors: [inverter-dc] }
   - { id: op40, do: refit, zone: rear-floor, after: [op30] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
   *check({ plan, sequence: { order } }) {
     for (const test of insulationTests(plan)) {
       const { all: beside, dangerous } = handsBeside(plan, order, test);

@@ -17,26 +17,28 @@ export const isolatingUnprotected: FindingRule = {
   id: 'isolating-unprotected',
   title: say`The service plug without gloves, without its procedure or under load`,
   severity: 'error',
-  means: say`A connector whose opening is the isolation (\`isolates: true\`) is opened, closed, or handled before the system is proven dead in a step without \`glove-class\`, or is opened or closed without a source of the vehicle maker's procedure; or it is opened while the vehicle may still be powered: it came in powered, or was powered up or its engine was run, and nothing shuts it down first; or it is opened, and another one whose opening isolates as well never is, or only after the proof (a warning).`,
-  why: say`At that moment the system is live. What protects the hand are the gloves and the order that the vehicle maker specifies. A plug that is opened under load draws an arc, against which gloves do little.`,
-  whatToDo: say`Write the class of the gloves in the step, and the source of the connector. Shut the vehicle down before the plug is opened. Open every plug that the vehicle maker names for the isolation.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'safety',
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`A connector whose opening is the isolation (\`isolates: true\`) is opened, closed, or handled before the system is proven dead in a step without \`glove-class\`, or is opened or closed without a source of the vehicle maker's procedure; or it is opened while the vehicle may still be powered: it came in powered, or was powered up or its engine was run, and nothing shuts it down first; or it is opened, and another one whose opening isolates as well never is, or only after the proof (a warning).`,
+    why: say`At that moment the system is live. What protects the hand are the gloves and the order that the vehicle maker specifies. A plug that is opened under load draws an arc, against which gloves do little.`,
+    whatToDo: say`Write the class of the gloves in the step, and the source of the connector. Shut the vehicle down before the plug is opened. Open every plug that the vehicle maker names for the isolation.`,
+    source: commonPractice,
+    example: {
+      wrong: `connectors:
   - { id: service-plug, class: high-voltage-power, zone: rear-floor, isolates: true }
 operations:
   - { id: op10, do: disconnect, connectors: [service-plug] }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: service-plug, class: high-voltage-power, zone: rear-floor, isolates: true, source: S1 }
 sources:
   - { id: S1, title: Isolation of the Kestrel (invented), publisher: vehicle-maker, consulted: 2027-02-03 }
 operations:
   - { id: op10, do: disconnect, connectors: [service-plug], glove-class: '0' }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
   *check({ plan, sequence }) {
     yield* oneOfSeveral(plan);
     yield* afterTheProof(plan, sequence);

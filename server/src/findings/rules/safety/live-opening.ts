@@ -18,25 +18,27 @@ export const liveOpening: FindingRule = {
   id: 'live-opening',
   title: say`High voltage opened without proof that it is dead`,
   severity: 'error',
-  means: say`A high-voltage power or interlock connector is opened, and the plan does not make sure that the system is isolated, locked out, left to discharge and proven dead before that, in this order and without a power-up in between; or the meter is not proven on a known voltage source before and after.`,
-  why: say`An opened contact that still carries the traction voltage, or the charge of the capacitors, kills. A meter that fails shows a live circuit as dead.`,
-  whatToDo: say`Put isolation, lock-out, the vehicle maker's waiting time and proving dead before the first opening, in that order; prove the meter on a known voltage source before and after.`,
-  source: say`EN 50110-1 (disconnect, secure, verify dead); NFPA 70E-2024, 120.6, and HSE GS38 (the tester is proven before and after).`,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A high-voltage power or interlock connector is opened, and the plan does not make sure that the system is isolated, locked out, left to discharge and proven dead before that, in this order and without a power-up in between; or the meter is not proven on a known voltage source before and after.`,
+    why: say`An opened contact that still carries the traction voltage, or the charge of the capacitors, kills. A meter that fails shows a live circuit as dead.`,
+    whatToDo: say`Put isolation, lock-out, the vehicle maker's waiting time and proving dead before the first opening, in that order; prove the meter on a known voltage source before and after.`,
+    source: say`EN 50110-1 (disconnect, secure, verify dead); NFPA 70E-2024, 120.6, and HSE GS38 (the tester is proven before and after).`,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: isolate }
   - { id: op12, do: lock-out }
   - { id: op14, do: wait, time: 5 min }
   - { id: op16, do: prove-dead, meter-proven: before-and-after }
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check(subject) {
     const { plan, sequence } = subject;
     yield* tellLiveWork(subject, 'live-opening');

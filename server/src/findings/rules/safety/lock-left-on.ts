@@ -17,26 +17,28 @@ export const lockLeftOn: FindingRule = {
   id: 'lock-left-on',
   title: say`Powered up while a lock is still on`,
   severity: 'error',
-  means: say`The high-voltage system is locked out, and the vehicle is powered up, run, jump-started, charged, moved or road-tested, or somebody else closes a connector whose opening is the isolation, before it is certain that the lock is taken off by the person who put it on. It is a warning where nothing shows that somebody else powers the vehicle up: the lock is the only one, and its owner does it, or one of the two is not named.`,
-  why: say`A lock that is forced or forgotten protects nobody, and whoever still works behind it does not know that the vehicle comes alive.`,
-  whatToDo: say`Add a \`lock-out-off\` step by the person who put the lock on, when everybody is clear of the vehicle and before the power comes on.`,
-  source: say`by analogy, 29 CFR 1910.147(e): before energy is restored, people are clear and each lock is removed by the employee who applied it; its scope does not reach every workshop (from memory)`,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`The high-voltage system is locked out, and the vehicle is powered up, run, jump-started, charged, moved or road-tested, or somebody else closes a connector whose opening is the isolation, before it is certain that the lock is taken off by the person who put it on. It is a warning where nothing shows that somebody else powers the vehicle up: the lock is the only one, and its owner does it, or one of the two is not named.`,
+    why: say`A lock that is forced or forgotten protects nobody, and whoever still works behind it does not know that the vehicle comes alive.`,
+    whatToDo: say`Add a \`lock-out-off\` step by the person who put the lock on, when everybody is clear of the vehicle and before the power comes on.`,
+    source: say`by analogy, 29 CFR 1910.147(e): before energy is restored, people are clear and each lock is removed by the employee who applied it; its scope does not reach every workshop (from memory)`,
+    example: {
+      wrong: `operations:
   - { id: op10, do: isolate, by: technician-a }
   - { id: op12, do: lock-out, by: technician-a }
   - { id: op90, do: power-up, by: technician-b }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: isolate, by: technician-a }
   - { id: op12, do: lock-out, by: technician-a }
   - { id: op80, do: lock-out-off, by: technician-a }
   - { id: op90, do: power-up, by: technician-b }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check(subject) {
     const { plan, sequence } = subject;
     const { order, gates } = sequence;

@@ -12,25 +12,27 @@ export const lockOfAnother: FindingRule = {
   id: 'lock-of-another',
   title: say`The lock is taken off by somebody else`,
   severity: 'error',
-  means: say`One person locks the high-voltage system out, and another one takes the lock off.`,
-  why: say`The lock protects whoever put it on. Only that person knows whether a hand is still in the vehicle.`,
-  whatToDo: say`Have the lock taken off by the person who put it on. After a change of shift the next person locks out with a lock of their own first.`,
-  source: say`by analogy, 29 CFR 1910.147(e)(3): a lock is removed by the employee who applied it; its scope does not reach every workshop (from memory)`,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`One person locks the high-voltage system out, and another one takes the lock off.`,
+    why: say`The lock protects whoever put it on. Only that person knows whether a hand is still in the vehicle.`,
+    whatToDo: say`Have the lock taken off by the person who put it on. After a change of shift the next person locks out with a lock of their own first.`,
+    source: say`by analogy, 29 CFR 1910.147(e)(3): a lock is removed by the employee who applied it; its scope does not reach every workshop (from memory)`,
+    example: {
+      wrong: `operations:
   - { id: op10, do: isolate, by: technician-a }
   - { id: op12, do: lock-out, by: technician-a }
   - { id: op80, do: lock-out-off, by: technician-b }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: isolate, by: technician-a }
   - { id: op12, do: lock-out, by: technician-a }
   - { id: op80, do: lock-out-off, by: technician-a }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check({ plan, sequence: { order } }) {
     const locks = locksIn(plan);
     const removals = lockRemovalsIn(plan);

@@ -13,22 +13,24 @@ export const meterRating: FindingRule = {
   id: 'meter-rating',
   title: say`A meter rated below the voltage it may meet`,
   severity: 'error',
-  means: say`A step names a meter whose rated voltage is below the voltage of the system or of the connector.`,
-  why: say`A meter used above its rating can flash over in your hand, or show zero where there is voltage.`,
-  whatToDo: say`Use a meter and leads rated for the voltage. The measurement category of IEC 61010-1 (CAT) is a mains term; for a traction battery follow the vehicle maker's requirement.`,
-  source: say`IEC 61010-1 (rated voltage of measuring circuits); HSE GS38.`,
-  kinds: plansOnly,
-  ground: 'safety',
-  example: {
-    wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 800 V }
+  page: () => ({
+    means: say`A step names a meter whose rated voltage is below the voltage of the system or of the connector.`,
+    why: say`A meter used above its rating can flash over in your hand, or show zero where there is voltage.`,
+    whatToDo: say`Use a meter and leads rated for the voltage. The measurement category of IEC 61010-1 (CAT) is a mains term; for a traction battery follow the vehicle maker's requirement.`,
+    source: say`IEC 61010-1 (rated voltage of measuring circuits); HSE GS38.`,
+    example: {
+      wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 800 V }
 operations:
   - { id: op16, do: prove-dead, meter-rating: 600 V }
 `,
-    right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 800 V }
+      right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 800 V }
 operations:
   - { id: op16, do: prove-dead, meter-rating: 1000 V }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
   *check({ plan }) {
     for (const operation of metered(plan)) {
       const rating = ratingOf(operation)!;

@@ -23,23 +23,25 @@ export const needsUnstated: FindingRule = {
   id: 'needs-unstated',
   title: say`A shop's own task that may be dangerous, and nothing says what it needs`,
   severity: 'error',
-  means: say`A task that the shop has added names a high-voltage, restraint, pyrotechnic or 48 V connector at a time when that system is not certain to be made safe, and its row in the rate sheet asks under \`needs:\` for nothing that makes that system safe. It is a warning for 48 V, and for a task that raises knocks in the zone of the traction battery while the battery may be in place. It is a warning, too, where the name of such a task sounds like dangerous work (welding, grinding, washing, towing, unplugging, powering up and the like), and its row says nothing of what it raises, makes or ends; of work that is dangerous without raising anything, such as powering up, nothing of what it makes or ends. A row with \`needs: []\` counts as silent where the name of the task tells that the connector is unplugged, plugged in, taken off or changed.`,
-  why: say`Plugward knows what its own tasks need, such as disconnecting. Of a task that the shop has added it knows only what the row says; hands on a live contact or an armed airbag are as likely there.`,
-  whatToDo: say`Make the system safe before the step, and write in the row of the task what it needs: \`needs: [high-voltage-dead]\` for high voltage, \`[restraint-safe]\` for igniters, \`[48v-off]\` for 48 V. Write \`needs: []\` only if nobody touches the connector. For a task that pulls at metal, write \`ends: [battery-checked]\`, for one that puts the vehicle under power or charges it, \`ends: [not-powered]\`, and for one that connects 12 V, \`makes: [12v-on]\`.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A task that the shop has added names a high-voltage, restraint, pyrotechnic or 48 V connector at a time when that system is not certain to be made safe, and its row in the rate sheet asks under \`needs:\` for nothing that makes that system safe. It is a warning for 48 V, and for a task that raises knocks in the zone of the traction battery while the battery may be in place. It is a warning, too, where the name of such a task sounds like dangerous work (welding, grinding, washing, towing, unplugging, powering up and the like), and its row says nothing of what it raises, makes or ends; of work that is dangerous without raising anything, such as powering up, nothing of what it makes or ends. A row with \`needs: []\` counts as silent where the name of the task tells that the connector is unplugged, plugged in, taken off or changed.`,
+    why: say`Plugward knows what its own tasks need, such as disconnecting. Of a task that the shop has added it knows only what the row says; hands on a live contact or an armed airbag are as likely there.`,
+    whatToDo: say`Make the system safe before the step, and write in the row of the task what it needs: \`needs: [high-voltage-dead]\` for high voltage, \`[restraint-safe]\` for igniters, \`[48v-off]\` for 48 V. Write \`needs: []\` only if nobody touches the connector. For a task that pulls at metal, write \`ends: [battery-checked]\`, for one that puts the vehicle under power or charges it, \`ends: [not-powered]\`, and for one that connects 12 V, \`makes: [12v-on]\`.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op40, do: rewire, connectors: [inverter-dc] }
 uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
 `,
-    right: `operations:
+      right: `operations:
   - { id: op40, do: look-over, connectors: [inverter-dc] }
 uses: [./example.rate-sheet.yaml, ./tasks.rate-sheet.yaml]
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check(subject) {
     const { plan } = subject;
     yield* bySound(plan);

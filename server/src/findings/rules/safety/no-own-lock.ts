@@ -18,26 +18,28 @@ export const noOwnLock: FindingRule = {
   id: 'no-own-lock',
   title: say`Hands on high voltage behind somebody else's lock alone`,
   severity: 'warning',
-  means: say`A person opens, covers, cleans, closes or measures a high-voltage connector, moves the traction battery, or does a task of the shop's own on high voltage, and every lock on the system at that step is another's. It is silent where a lock or the step names nobody.`,
-  why: say`Whoever owns the only lock can take that lock off and power the vehicle up while somebody else still has a hand on high voltage. Each person's own lock stays on until that person is clear.`,
-  whatToDo: say`Have each person put on a lock of their own before their work on high voltage, on the disconnect or on a group lock box that holds its key, and take it off after. Write it as \`lock-out\` and \`lock-out-off\` of that person. Follow local rules where they let one person hold the lock for a group.`,
-  source: say`by analogy, 29 CFR 1910.147(f)(3)(ii)(D): each authorized employee puts a personal lock on the group lockout device or lock box at the beginning of the work and takes it off at its end; its scope does not reach every workshop`,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A person opens, covers, cleans, closes or measures a high-voltage connector, moves the traction battery, or does a task of the shop's own on high voltage, and every lock on the system at that step is another's. It is silent where a lock or the step names nobody.`,
+    why: say`Whoever owns the only lock can take that lock off and power the vehicle up while somebody else still has a hand on high voltage. Each person's own lock stays on until that person is clear.`,
+    whatToDo: say`Have each person put on a lock of their own before their work on high voltage, on the disconnect or on a group lock box that holds its key, and take it off after. Write it as \`lock-out\` and \`lock-out-off\` of that person. Follow local rules where they let one person hold the lock for a group.`,
+    source: say`by analogy, 29 CFR 1910.147(f)(3)(ii)(D): each authorized employee puts a personal lock on the group lockout device or lock box at the beginning of the work and takes it off at its end; its scope does not reach every workshop`,
+    example: {
+      wrong: `operations:
   - { id: op10, do: isolate, by: technician-a }
   - { id: op12, do: lock-out, by: technician-a }
   - { id: op20, do: disconnect, connectors: [inverter-dc], by: technician-b }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: isolate, by: technician-a }
   - { id: op12, do: lock-out, by: technician-a }
   - { id: op18, do: lock-out, by: technician-b }
   - { id: op20, do: disconnect, connectors: [inverter-dc], by: technician-b }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check(subject) {
     const { plan, sequence, isActive } = subject;
     const { order } = sequence;

@@ -36,24 +36,26 @@ export const notAtOnce: FindingRule = {
   id: 'not-at-once',
   title: say`Sparks while fuel, refrigerant or paint is in the air, or people or charging in the booth`,
   severity: 'error',
-  means: say`Nothing orders two steps of which only one may go on at a time: fuel is let out, emptied or filled, or a fuel line is opened or tested for leaks, and a step makes heat or sparks anywhere on the vehicle, or, each a warning, a 12 V clamp goes on or off, or somebody sands or polishes in the same zone or an adjoining one; paint or primer is sprayed where a step makes heat or sparks in the same zone or an adjoining one (a warning); somebody else works by hand there, or where dust or sparks are raised (a warning); metal is pulled there (a warning); refrigerant is recovered or filled, or its line is opened, where a step makes heat or sparks at the line or beside it (a warning); or the traction battery is charged, or somebody works on the vehicle by hand, while the vehicle is baked, or it is charged over the end of a shift after work on high voltage or as a wet or damaged one (all three a warning).`,
-  why: say`Vapour, gas and paint mist spread further than anybody sees, and one spark is enough. Charging warms a battery that the booth warms already. A chain under load hits hard when it slips. The air of a bake is hot and full of solvent, and who faints in it is found late.`,
-  whatToDo: say`Make one of the two steps wait for the end of the other, and let the air clear in between.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`Nothing orders two steps of which only one may go on at a time: fuel is let out, emptied or filled, or a fuel line is opened or tested for leaks, and a step makes heat or sparks anywhere on the vehicle, or, each a warning, a 12 V clamp goes on or off, or somebody sands or polishes in the same zone or an adjoining one; paint or primer is sprayed where a step makes heat or sparks in the same zone or an adjoining one (a warning); somebody else works by hand there, or where dust or sparks are raised (a warning); metal is pulled there (a warning); refrigerant is recovered or filled, or its line is opened, where a step makes heat or sparks at the line or beside it (a warning); or the traction battery is charged, or somebody works on the vehicle by hand, while the vehicle is baked, or it is charged over the end of a shift after work on high voltage or as a wet or damaged one (all three a warning).`,
+    why: say`Vapour, gas and paint mist spread further than anybody sees, and one spark is enough. Charging warms a battery that the booth warms already. A chain under load hits hard when it slips. The air of a bake is hot and full of solvent, and who faints in it is found late.`,
+    whatToDo: say`Make one of the two steps wait for the end of the other, and let the air clear in between.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op10, do: shut-down }
   - { id: op20, do: defuel }
   - { id: op30, do: grind, zone: roof, after: [op10] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: shut-down }
   - { id: op20, do: defuel }
   - { id: op30, do: grind, zone: roof, after: [op20] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
   *check(subject) {
     const { plan, sequence } = subject;
     const { order } = sequence;

@@ -19,22 +19,24 @@ export const notQualified: FindingRule = {
   id: 'not-qualified',
   title: say`Work by somebody who may not do it`,
   severity: 'error',
-  means: say`The rate sheet lists people and what they may do, and a step on high voltage, restraints, refrigerant or gas (hydrogen, natural gas, LPG) or in the opened traction battery is done by somebody who is not on that list for it, or whose qualification has expired. Where no rate sheet lists people, such a step by an apprentice or a trainee, by the name in the plan. The same of whoever takes a reading on high voltage or signs as high-voltage technician, and of an acceptance by an apprentice or a trainee.`,
-  why: say`Work on these systems is for people trained and appointed for it; the list says who they are.`,
-  whatToDo: say`Give the step to somebody who may do it, or bring the list up to date.`,
-  source: say`The rate sheet, \`people:\`.`,
-  kinds: plansOnly,
-  ground: 'safety',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`The rate sheet lists people and what they may do, and a step on high voltage, restraints, refrigerant or gas (hydrogen, natural gas, LPG) or in the opened traction battery is done by somebody who is not on that list for it, or whose qualification has expired. Where no rate sheet lists people, such a step by an apprentice or a trainee, by the name in the plan. The same of whoever takes a reading on high voltage or signs as high-voltage technician, and of an acceptance by an apprentice or a trainee.`,
+    why: say`Work on these systems is for people trained and appointed for it; the list says who they are.`,
+    whatToDo: say`Give the step to somebody who may do it, or bring the list up to date.`,
+    source: say`The rate sheet, \`people:\`.`,
+    example: {
+      wrong: `operations:
   - { id: op10, do: isolate, by: painter-c }
 uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: isolate, by: technician-a }
 uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
   *check(subject) {
     const { plan, judgedOn } = subject;
     const { people } = plan.scope;

@@ -8,20 +8,22 @@ export const oilConductive: FindingRule = {
   id: 'oil-conductive',
   title: say`An oil that may conduct in the refrigerant circuit`,
   severity: 'error',
-  means: say`A step that fills refrigerant uses an oil or another fluid of the rate sheet that is not stated to be non-conductive, on a vehicle with high voltage. On a hybrid, whose compressor may be driven by a belt, it is a warning.`,
-  why: say`In an electric compressor the oil runs around windings at traction voltage: a little of the wrong oil takes the insulation away, and what is left in a service hose is enough.`,
-  whatToDo: say`Use only the oil that the vehicle maker specifies, from equipment that carries no other. State \`non-conductive: true\` of that oil in the rate sheet.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'names',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`A step that fills refrigerant uses an oil or another fluid of the rate sheet that is not stated to be non-conductive, on a vehicle with high voltage. On a hybrid, whose compressor may be driven by a belt, it is a warning.`,
+    why: say`In an electric compressor the oil runs around windings at traction voltage: a little of the wrong oil takes the insulation away, and what is left in a service hose is enough.`,
+    whatToDo: say`Use only the oil that the vehicle maker specifies, from equipment that carries no other. State \`non-conductive: true\` of that oil in the rate sheet.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: fill-refrigerant, using: belt-oil }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: fill-refrigerant, using: compressor-oil }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'names',
   *check({ plan }) {
     if (!mayHaveHighVoltage(plan) || !isTractionDriven(plan)) return;
     const drive = plan.vehicle?.node.get('propulsion')?.value;

@@ -19,24 +19,26 @@ export const poweredBeside: FindingRule = {
   id: 'powered-beside',
   title: say`Powered, moved, lifted or charged while somebody works on the vehicle`,
   severity: 'error',
-  means: say`The vehicle may be powered up, run, jump-started, charged, moved, pushed, towed or aligned, or its traction battery lowered or raised, or the air let out of its suspension (beside work under the body or in a wheel arch), or control units calibrated or programmed with the vehicle awake, or the vehicle lifted or lowered by a task of the shop's own with such a name, while a hands-on step is under way: nothing makes one of them wait for the other. Or the 12 V supply comes on, after an airbag connector was opened, while somebody works in the cabin, at the roof or in the zone of that connector (a warning).`,
-  why: say`High voltage comes on, a fan or a wheel turns, an airbag wakes up, and a hand is in between. A vehicle that rolls, or that loses or takes the weight of its battery on a lift, crushes whoever is in or under it.`,
-  whatToDo: say`Make the powering step wait for that work, or the work for it. Nobody is in, on or under the vehicle while it is powered up.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'safety',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`The vehicle may be powered up, run, jump-started, charged, moved, pushed, towed or aligned, or its traction battery lowered or raised, or the air let out of its suspension (beside work under the body or in a wheel arch), or control units calibrated or programmed with the vehicle awake, or the vehicle lifted or lowered by a task of the shop's own with such a name, while a hands-on step is under way: nothing makes one of them wait for the other. Or the 12 V supply comes on, after an airbag connector was opened, while somebody works in the cabin, at the roof or in the zone of that connector (a warning).`,
+    why: say`High voltage comes on, a fan or a wheel turns, an airbag wakes up, and a hand is in between. A vehicle that rolls, or that loses or takes the weight of its battery on a lift, crushes whoever is in or under it.`,
+    whatToDo: say`Make the powering step wait for that work, or the work for it. Nobody is in, on or under the vehicle while it is powered up.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op10, do: consult }
   - { id: op20, do: refit, zone: motor-bay, after: [op10] }
   - { id: op90, do: power-up, after: [op10] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: consult }
   - { id: op20, do: refit, zone: motor-bay, after: [op10] }
   - { id: op90, do: power-up, after: [op20] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
   *check({ plan, sequence }) {
     const { order, gates } = sequence;
     yield* suppliedBeside(plan, sequence);

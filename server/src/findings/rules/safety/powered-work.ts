@@ -19,24 +19,26 @@ export const poweredWork: FindingRule = {
   id: 'powered-work',
   title: say`Parts are taken off or cut on a powered vehicle`,
   severity: 'warning',
-  means: say`Parts are removed or refitted, or metal is cut, drilled, ground or straightened, while the vehicle may still be powered: it came in powered, or was powered up or its engine was run, and nothing shuts it down before the work. Or this is done in \`motor-bay\` on a hybrid that may still be on since a scan, a calibration or a programming. Power that comes on beside the work is told by \`powered-beside\`. Of a vehicle that was only driven or charged nothing is told.`,
-  why: say`A powered vehicle makes no sound. A fan, a belt or a wheel can start by itself. Shutting down stops those; it does not make the high-voltage system dead.`,
-  whatToDo: say`Shut the vehicle down before the work, as the vehicle maker specifies.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`Parts are removed or refitted, or metal is cut, drilled, ground or straightened, while the vehicle may still be powered: it came in powered, or was powered up or its engine was run, and nothing shuts it down before the work. Or this is done in \`motor-bay\` on a hybrid that may still be on since a scan, a calibration or a programming. Power that comes on beside the work is told by \`powered-beside\`. Of a vehicle that was only driven or charged nothing is told.`,
+    why: say`A powered vehicle makes no sound. A fan, a belt or a wheel can start by itself. Shutting down stops those; it does not make the high-voltage system dead.`,
+    whatToDo: say`Shut the vehicle down before the work, as the vehicle maker specifies.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op10, do: run-engine }
   - { id: op20, do: remove, zone: motor-bay }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: run-engine }
   - { id: op15, do: shut-down }
   - { id: op20, do: remove, zone: motor-bay }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check(subject) {
     yield* atTheEngine(subject);
     const { plan, sequence } = subject;

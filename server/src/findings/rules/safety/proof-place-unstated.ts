@@ -13,21 +13,23 @@ export const proofPlaceUnstated: FindingRule = {
   id: 'proof-place-unstated',
   title: say`Proven dead, and nobody says where, or at the wrong place`,
   severity: 'information',
-  means: say`A step proves the high-voltage system dead, and does not name the place where the voltage is measured; or it names one of the 12 V or the 48 V net, and none with high voltage (an error).`,
-  why: say`A proof holds for the place where it is measured. Behind an open contactor or a blown fuse another place may still be live, and a 12 V battery says nothing of it.`,
-  whatToDo: say`Name the measuring points as the vehicle maker names them (\`proven-at\`); the job card prints them.`,
-  source: commonPractice,
+  page: () => ({
+    means: say`A step proves the high-voltage system dead, and does not name the place where the voltage is measured; or it names one of the 12 V or the 48 V net, and none with high voltage (an error).`,
+    why: say`A proof holds for the place where it is measured. Behind an open contactor or a blown fuse another place may still be live, and a 12 V battery says nothing of it.`,
+    whatToDo: say`Name the measuring points as the vehicle maker names them (\`proven-at\`); the job card prints them.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
+  - { id: op16, do: prove-dead, meter-proven: before-and-after }
+`,
+      right: `operations:
+  - { id: op16, do: prove-dead, meter-proven: before-and-after, proven-at: inverter input }
+`,
+    },
+  }),
   kinds: plansOnly,
   ground: 'safety',
   needsEveryStep: true,
-  example: {
-    wrong: `operations:
-  - { id: op16, do: prove-dead, meter-proven: before-and-after }
-`,
-    right: `operations:
-  - { id: op16, do: prove-dead, meter-proven: before-and-after, proven-at: inverter input }
-`,
-  },
   *check({ plan, sequence, isActive: counts }) {
     if (!mayHaveHighVoltage(plan)) return;
     yield* atLowVoltage(plan);

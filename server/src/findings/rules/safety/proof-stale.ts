@@ -12,15 +12,13 @@ export const proofStale: FindingRule = {
   id: 'proof-stale',
   title: say`High-voltage work on a proof that has aged`,
   severity: 'warning',
-  means: say`Between proving dead and work on high voltage the shift ends, the vehicle is rolled or towed, or the 12 V supply comes back on, and nothing proves the system dead again.`,
-  why: say`Drive wheels that turn generate voltage, and a control unit that wakes up may close the contactors. Overnight nobody watches the lock.`,
-  whatToDo: say`Check the lock, wait and prove dead again before the first step on high voltage, as the vehicle maker specifies.`,
-  source: say`HSE, Electric and hybrid vehicles (moving drive wheels generate voltage). That a proof is renewed after a night or after 12 V returns: ${commonPractice}.`,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`Between proving dead and work on high voltage the shift ends, the vehicle is rolled or towed, or the 12 V supply comes back on, and nothing proves the system dead again.`,
+    why: say`Drive wheels that turn generate voltage, and a control unit that wakes up may close the contactors. Overnight nobody watches the lock.`,
+    whatToDo: say`Check the lock, wait and prove dead again before the first step on high voltage, as the vehicle maker specifies.`,
+    source: say`HSE, Electric and hybrid vehicles (moving drive wheels generate voltage). That a proof is renewed after a night or after 12 V returns: ${commonPractice}.`,
+    example: {
+      wrong: `operations:
   - { id: op10, do: isolate }
   - { id: op12, do: lock-out }
   - { id: op14, do: wait, time: 5 min }
@@ -28,7 +26,7 @@ export const proofStale: FindingRule = {
   - { id: op18, do: roll, zone: underbody }
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: isolate }
   - { id: op12, do: lock-out }
   - { id: op14, do: wait, time: 5 min }
@@ -38,7 +36,11 @@ export const proofStale: FindingRule = {
   - { id: op19, do: prove-dead, meter-proven: before-and-after }
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check(subject) {
     const { plan } = subject;
     const steps = highVoltageSteps(plan).map(({ operation }) => operation);

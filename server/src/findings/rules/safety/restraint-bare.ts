@@ -14,14 +14,13 @@ export const restraintBare: FindingRule = {
   id: 'restraint-bare',
   title: say`12 V on while a restraint connector is bare`,
   severity: 'warning',
-  means: say`The 12 V battery is connected, a charger supports the supply, or a task of the shop's own makes that 12 V is on, while a half of a restraint connector or pyrotechnic disconnect is neither closed nor covered.`,
-  why: say`A bare contact that touches metal or carries a charge can fire the igniter as soon as the control unit wakes up.`,
-  whatToDo: say`Close or cover both halves before the 12 V supply comes on.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'safety',
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`The 12 V battery is connected, a charger supports the supply, or a task of the shop's own makes that 12 V is on, while a half of a restraint connector or pyrotechnic disconnect is neither closed nor covered.`,
+    why: say`A bare contact that touches metal or carries a charge can fire the igniter as soon as the control unit wakes up.`,
+    whatToDo: say`Close or cover both halves before the 12 V supply comes on.`,
+    source: commonPractice,
+    example: {
+      wrong: `connectors:
   - { id: curtain-airbag, class: restraint, zone: quarter-left }
 operations:
   - { id: op10, do: battery-12v-off }
@@ -29,7 +28,7 @@ operations:
   - { id: op20, do: disconnect, connectors: [curtain-airbag] }
   - { id: op30, do: battery-12v-on }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: curtain-airbag, class: restraint, zone: quarter-left }
 operations:
   - { id: op10, do: battery-12v-off }
@@ -38,7 +37,10 @@ operations:
   - { id: op25, do: cover, connectors: [curtain-airbag], using: orange-tape }
   - { id: op30, do: battery-12v-on }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
   *check({ plan, sequence }) {
     const supplies = suppliesOf12V(plan).toSorted((a, b) => sequence.order.compare(a, b));
     for (const life of ignitersOf(plan)) {

@@ -42,27 +42,29 @@ export const restraintLive: FindingRule = {
   id: 'restraint-live',
   title: say`Work on a restraint connector with the 12 V supply live`,
   severity: 'error',
-  means: say`A restraint connector or pyrotechnic disconnect is opened, covered, uncovered, inspected, cleaned, closed, locked or tugged, or a part is removed or refitted by a step that names it, or trim or a part that may carry an airbag is removed or refitted in its zone, or metal is cut, drilled, ground or straightened there, or a task of the shop's own is done there that raises knocks, sparks or metal debris and does not say what it needs or, by their names, a crash sensor or the airbag control unit is opened, closed, or in the zone of such a blow (all four a warning; so is such work in the cabin or at the roof where the plan names no airbag at all), and it is not certain that the 12 V battery is disconnected, that no charger or jump pack is on the 12 V supply (\`support-12v-off\` takes it off), that the vehicle is not powered, and that the vehicle maker's waiting time has passed since then.`,
-  why: say`An airbag or a seat-belt pretensioner can fire into the hands that hold its connector. A blow at a crash sensor fires it too. The control unit holds a charge for some time after the 12 V battery is off, and a charger, a jump pack or the converter of a powered vehicle supplies 12 V without the battery.`,
-  whatToDo: say`Shut the vehicle down, take every charger and jump pack off, disconnect the 12 V battery and wait the vehicle maker's time; other work does not count as that wait. Reconnect the 12 V battery after the last restraint connector is closed, with nobody inside.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  needsEveryStep: true,
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`A restraint connector or pyrotechnic disconnect is opened, covered, uncovered, inspected, cleaned, closed, locked or tugged, or a part is removed or refitted by a step that names it, or trim or a part that may carry an airbag is removed or refitted in its zone, or metal is cut, drilled, ground or straightened there, or a task of the shop's own is done there that raises knocks, sparks or metal debris and does not say what it needs or, by their names, a crash sensor or the airbag control unit is opened, closed, or in the zone of such a blow (all four a warning; so is such work in the cabin or at the roof where the plan names no airbag at all), and it is not certain that the 12 V battery is disconnected, that no charger or jump pack is on the 12 V supply (\`support-12v-off\` takes it off), that the vehicle is not powered, and that the vehicle maker's waiting time has passed since then.`,
+    why: say`An airbag or a seat-belt pretensioner can fire into the hands that hold its connector. A blow at a crash sensor fires it too. The control unit holds a charge for some time after the 12 V battery is off, and a charger, a jump pack or the converter of a powered vehicle supplies 12 V without the battery.`,
+    whatToDo: say`Shut the vehicle down, take every charger and jump pack off, disconnect the 12 V battery and wait the vehicle maker's time; other work does not count as that wait. Reconnect the 12 V battery after the last restraint connector is closed, with nobody inside.`,
+    source: commonPractice,
+    example: {
+      wrong: `connectors:
   - { id: curtain-airbag, class: restraint, zone: quarter-left }
 operations:
   - { id: op20, do: disconnect, connectors: [curtain-airbag] }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: curtain-airbag, class: restraint, zone: quarter-left }
 operations:
   - { id: op10, do: battery-12v-off }
   - { id: op15, do: wait, time: 10 min }
   - { id: op20, do: disconnect, connectors: [curtain-airbag] }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  needsEveryStep: true,
   *check(subject) {
     const { plan, sequence, isActive: counts } = subject;
     yield* airbagsNowhere(subject);

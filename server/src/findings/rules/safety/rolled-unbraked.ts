@@ -17,21 +17,19 @@ export const rolledUnbraked: FindingRule = {
   id: 'rolled-unbraked',
   title: say`Rolled or towed with a brake line open or not bled`,
   severity: 'warning',
-  means: say`The vehicle is pushed by hand, towed, aligned or sent to another firm (also by a task of the shop's own with such a name) while a line of \`medium: hydraulic\` (brakes, steering) may be open, or closed and not bled. A vehicle that is driven so is told by \`not-reconnected\` and \`leak-untested\`.`,
-  why: say`A pedal without pressure stops nothing. A vehicle that gets away on a slope or a ramp crushes whoever is in its way, and whoever sits at the wheel cannot stop the vehicle.`,
-  whatToDo: say`Close and bleed the line before the vehicle is moved. Otherwise hold the vehicle by something else, such as dollies with brakes of their own or a winch, as the vehicle maker specifies, and keep people out of its way; then accept the finding with that reason.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  needsEveryStep: true,
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`The vehicle is pushed by hand, towed, aligned or sent to another firm (also by a task of the shop's own with such a name) while a line of \`medium: hydraulic\` (brakes, steering) may be open, or closed and not bled. A vehicle that is driven so is told by \`not-reconnected\` and \`leak-untested\`.`,
+    why: say`A pedal without pressure stops nothing. A vehicle that gets away on a slope or a ramp crushes whoever is in its way, and whoever sits at the wheel cannot stop the vehicle.`,
+    whatToDo: say`Close and bleed the line before the vehicle is moved. Otherwise hold the vehicle by something else, such as dollies with brakes of their own or a winch, as the vehicle maker specifies, and keep people out of its way; then accept the finding with that reason.`,
+    source: commonPractice,
+    example: {
+      wrong: `connectors:
   - { id: brake-line, class: fluid-line, medium: hydraulic, zone: front-left }
 operations:
   - { id: op20, do: disconnect, connectors: [brake-line] }
   - { id: op30, do: roll, drive-wheels: free }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: brake-line, class: fluid-line, medium: hydraulic, zone: front-left }
 operations:
   - { id: op20, do: disconnect, connectors: [brake-line] }
@@ -39,7 +37,11 @@ operations:
   - { id: op24, do: bleed, connectors: [brake-line] }
   - { id: op30, do: roll, drive-wheels: free }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
+  needsEveryStep: true,
   *check({ plan, sequence }) {
     const { order } = sequence;
     const steps = pushing(plan).toSorted((a, b) => order.compare(a, b));

@@ -9,24 +9,26 @@ export const shutDownUnknown: FindingRule = {
   id: 'shut-down-unknown',
   title: say`12 V off a vehicle that may still be on`,
   severity: 'warning',
-  means: say`The 12 V battery is disconnected after a scan, a calibration or programming, or of a vehicle that came in powered, and nothing shuts the vehicle down first.`,
-  why: say`A vehicle that was left on supplies 12 V from its converter: the airbags stay live although the battery is off.`,
-  whatToDo: say`Add a \`shut-down\` step before the 12 V battery is disconnected, as the vehicle maker specifies.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`The 12 V battery is disconnected after a scan, a calibration or programming, or of a vehicle that came in powered, and nothing shuts the vehicle down first.`,
+    why: say`A vehicle that was left on supplies 12 V from its converter: the airbags stay live although the battery is off.`,
+    whatToDo: say`Add a \`shut-down\` step before the 12 V battery is disconnected, as the vehicle maker specifies.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op10, do: scan }
   - { id: op20, do: battery-12v-off }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: scan }
   - { id: op15, do: shut-down }
   - { id: op20, do: battery-12v-off }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check(subject) {
     const { plan } = subject;
     const offs = plan.operationsDoing('battery-12v-off');

@@ -7,24 +7,26 @@ export const signOffMissing: FindingRule = {
   id: 'sign-off-missing',
   title: say`A role that must sign has not signed`,
   severity: 'warning',
-  means: say`The shop's rate sheet names the roles that must sign (\`sign-offs\` under \`plugward\`), and the plan lacks one of them. The high-voltage technician's signature has a finding of its own.`,
-  why: say`Until someone signs, nobody is responsible for the work.`,
-  whatToDo: say`Have the person check the plan and sign under \`sign-offs\`.`,
-  source: say`The shop's rate sheet.`,
-  kinds: plansOnly,
-  ground: 'proof',
-  example: {
-    wrong: `uses: [./example.rate-sheet.yaml, ./strict.rate-sheet.yaml]
+  page: () => ({
+    means: say`The shop's rate sheet names the roles that must sign (\`sign-offs\` under \`plugward\`), and the plan lacks one of them. The high-voltage technician's signature has a finding of its own.`,
+    why: say`Until someone signs, nobody is responsible for the work.`,
+    whatToDo: say`Have the person check the plan and sign under \`sign-offs\`.`,
+    source: say`The shop's rate sheet.`,
+    example: {
+      wrong: `uses: [./example.rate-sheet.yaml, ./strict.rate-sheet.yaml]
 operations:
   - { id: op20, do: disconnect, connectors: [park-sensor] }
 `,
-    right: `uses: [./example.rate-sheet.yaml, ./strict.rate-sheet.yaml]
+      right: `uses: [./example.rate-sheet.yaml, ./strict.rate-sheet.yaml]
 operations:
   - { id: op20, do: disconnect, connectors: [park-sensor] }
 sign-offs:
   - { role: lead-technician, name: Technician B, date: 2027-02-05 }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'proof',
   *check({ plan }) {
     const at = plan.root?.get('plan')?.span;
     if (!at) return;

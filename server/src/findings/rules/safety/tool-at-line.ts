@@ -19,25 +19,27 @@ export const toolAtLine: FindingRule = {
   id: 'tool-at-line',
   title: say`A blade or a drill where a full line runs`,
   severity: 'warning',
-  means: say`A step cuts or drills in the zone of a refrigerant or coolant line (the latter is information), and the line is not certain to be empty, or of a line under stored pressure (\`medium: hydraulic\` or \`compressed-air\`) that is not certain to be relieved; or a step cuts, drills or grinds, or does a task of the shop's own that raises sparks or metal debris and does not say what it needs, where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle), and the fuel system is not certain to be emptied. The last is an error, of diesel alone a warning. A step that straightens where gas runs that is not certain to be let out is a warning.`,
-  why: say`Refrigerant that bursts out freezes eyes and skin; a jet of brake fluid or oil goes through them; coolant that runs into a high-voltage part makes a path for its current. Sparks light petrol, hydrogen and other gas, and a blade lets them out.`,
-  whatToDo: say`Empty the line first, or relieve its pressure: refrigerant by a certified person, all else as the vehicle maker specifies.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'order',
-  example: {
-    wrong: `connectors:
+  page: () => ({
+    means: say`A step cuts or drills in the zone of a refrigerant or coolant line (the latter is information), and the line is not certain to be empty, or of a line under stored pressure (\`medium: hydraulic\` or \`compressed-air\`) that is not certain to be relieved; or a step cuts, drills or grinds, or does a task of the shop's own that raises sparks or metal debris and does not say what it needs, where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle), and the fuel system is not certain to be emptied. The last is an error, of diesel alone a warning. A step that straightens where gas runs that is not certain to be let out is a warning.`,
+    why: say`Refrigerant that bursts out freezes eyes and skin; a jet of brake fluid or oil goes through them; coolant that runs into a high-voltage part makes a path for its current. Sparks light petrol, hydrogen and other gas, and a blade lets them out.`,
+    whatToDo: say`Empty the line first, or relieve its pressure: refrigerant by a certified person, all else as the vehicle maker specifies.`,
+    source: commonPractice,
+    example: {
+      wrong: `connectors:
   - { id: condenser-hose, class: fluid-line, zone: motor-bay, medium: refrigerant }
 operations:
   - { id: op50, do: drill, zone: motor-bay }
 `,
-    right: `connectors:
+      right: `connectors:
   - { id: condenser-hose, class: fluid-line, zone: motor-bay, medium: refrigerant }
 operations:
   - { id: op10, do: recover-refrigerant }
   - { id: op50, do: drill, zone: motor-bay }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'order',
   *check(subject) {
     const { plan, sequence } = subject;
     for (const medium of ['refrigerant', 'coolant'] as const) {

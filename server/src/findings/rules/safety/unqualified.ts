@@ -9,22 +9,24 @@ export const unqualified: FindingRule = {
   id: 'unqualified',
   title: say`High voltage opened, and no high-voltage technician has signed for it`,
   severity: 'warning',
-  means: say`The plan opens a high-voltage power or interlock connector, and nobody has signed it as high-voltage technician.`,
-  why: say`Work on an opened high-voltage system is for people trained and appointed for it. The signature says who that was.`,
-  whatToDo: say`Have the high-voltage technician who does or supervises the work sign under \`sign-offs:\`.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'proof',
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`The plan opens a high-voltage power or interlock connector, and nobody has signed it as high-voltage technician.`,
+    why: say`Work on an opened high-voltage system is for people trained and appointed for it. The signature says who that was.`,
+    whatToDo: say`Have the high-voltage technician who does or supervises the work sign under \`sign-offs:\`.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op20, do: disconnect, connectors: [inverter-dc] }
 sign-offs:
   - { role: high-voltage-technician, name: Technician A, date: 2027-02-05 }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'proof',
   *check({ plan, sequence }) {
     if (plan.signedRoles.includes('high-voltage-technician')) return;
     const openings = onHighVoltage(plan)

@@ -25,24 +25,26 @@ export const waitTooShort: FindingRule = {
   id: 'wait-too-short',
   title: say`The wait for the capacitors is too short`,
   severity: 'error',
-  means: say`The wait after isolation of the high-voltage system, or of the 48 V system where there is none, is shorter than the vehicle maker's, or shorter than the time in which the stated capacitance falls from the system voltage to 60 V DC through the stated resistance, or no time is given.`,
-  why: say`After the contactors open, the capacitors of the inverter still hold the full voltage. They discharge through a resistor, and that takes time; the resistor can also be broken, so a wait never replaces proving dead. Voltage and energy are two separate limits: at 60 V, more than 111 µF still holds over 0.2 J.`,
-  whatToDo: say`Wait at least the vehicle maker's waiting time, then prove dead.`,
-  source: say`60 V DC: ${standards.r100} and ${standards.vehicleElectricalSafety}, voltage class A. t = RC ln(V0/60 V): OpenStax College Physics. ${scopeOfVehicleRules}`,
-  kinds: plansOnly,
-  ground: 'safety',
-  example: {
-    wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, discharge-wait: 5 min }
+  page: () => ({
+    means: say`The wait after isolation of the high-voltage system, or of the 48 V system where there is none, is shorter than the vehicle maker's, or shorter than the time in which the stated capacitance falls from the system voltage to 60 V DC through the stated resistance, or no time is given.`,
+    why: say`After the contactors open, the capacitors of the inverter still hold the full voltage. They discharge through a resistor, and that takes time; the resistor can also be broken, so a wait never replaces proving dead. Voltage and energy are two separate limits: at 60 V, more than 111 µF still holds over 0.2 J.`,
+    whatToDo: say`Wait at least the vehicle maker's waiting time, then prove dead.`,
+    source: say`60 V DC: ${standards.r100} and ${standards.vehicleElectricalSafety}, voltage class A. t = RC ln(V0/60 V): OpenStax College Physics. ${scopeOfVehicleRules}`,
+    example: {
+      wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, discharge-wait: 5 min }
 operations:
   - { id: op10, do: isolate }
   - { id: op14, do: wait, time: 2 min }
 `,
-    right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, discharge-wait: 5 min }
+      right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, discharge-wait: 5 min }
 operations:
   - { id: op10, do: isolate }
   - { id: op14, do: wait, time: 5 min }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
   *check({ plan, sequence }) {
     const maker = plan.vehicle?.dischargeWait;
     const computed = computedWait(plan);

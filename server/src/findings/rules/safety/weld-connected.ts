@@ -25,18 +25,16 @@ export const weldConnected: FindingRule = {
   id: 'weld-connected',
   title: say`Welding with a battery connected or a restraint connector bare`,
   severity: 'error',
-  means: say`Welding or brazing, or a task of the shop's own that raises heat and sparks and does not say what it needs, is not certain to come after the high-voltage system is isolated, the 12 V battery disconnected and every charger and jump pack off the 12 V supply (\`support-12v-off\`), or may happen while a restraint connector near it is bare.`,
-  why: say`Welding current takes every return path it finds: through control units, cells, the igniter of an airbag.`,
-  whatToDo: say`Isolate the high-voltage system, take every charger and jump pack off and disconnect the 12 V battery before welding, as the vehicle maker specifies; cover the restraint connectors near it.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `operations:
+  page: () => ({
+    means: say`Welding or brazing, or a task of the shop's own that raises heat and sparks and does not say what it needs, is not certain to come after the high-voltage system is isolated, the 12 V battery disconnected and every charger and jump pack off the 12 V supply (\`support-12v-off\`), or may happen while a restraint connector near it is bare.`,
+    why: say`Welding current takes every return path it finds: through control units, cells, the igniter of an airbag.`,
+    whatToDo: say`Isolate the high-voltage system, take every charger and jump pack off and disconnect the 12 V battery before welding, as the vehicle maker specifies; cover the restraint connectors near it.`,
+    source: commonPractice,
+    example: {
+      wrong: `operations:
   - { id: op50, do: weld, zone: quarter-left }
 `,
-    right: `operations:
+      right: `operations:
   - { id: op10, do: battery-12v-off }
   - { id: op12, do: isolate }
   - { id: op14, do: lock-out }
@@ -44,7 +42,11 @@ export const weldConnected: FindingRule = {
   - { id: op18, do: prove-dead, meter-proven: before-and-after }
   - { id: op50, do: weld, zone: quarter-left }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check(subject) {
     const { plan } = subject;
     const facts = new VehicleFacts(plan);

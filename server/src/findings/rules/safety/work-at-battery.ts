@@ -20,25 +20,27 @@ export const workAtBattery: FindingRule = {
   id: 'work-at-battery',
   title: say`Sparks or blades at the traction battery`,
   severity: 'error',
-  means: say`A step cuts, drills, grinds, welds or brazes in the zone of the traction battery or next to it, or does a task of the shop's there that raises sparks or metal debris (or heat, in that very zone) and does not say what it needs, the battery is not certain to be out (of several, the one in that zone), and no source gives the vehicle maker's least distance. Where the plan does not say where the battery sits, or a step lowers or raises one in a zone that \`battery-zone\` leaves out, that is told once. Or a step that makes sparks, heat or water comes while a lowered battery lies at or next to its place (\`put-down\`), or a bake while the battery lies under or beside the vehicle or in the booth, or nobody states where it lies (a warning); or it is put down where by its name paint, solvent or fuel is kept (a warning).`,
-  why: say`A battery stays live after every proof: its cells cannot be switched off. Heat and debris in the housing can start a fire that nobody stops.`,
-  whatToDo: say`Name the source of the vehicle maker's distance as \`battery-distance\` in the step or under \`vehicle\`, or take the battery out first. State \`battery-zone\` of the vehicle, and \`put-down\` of the step that lowers the battery: apart and watched, as the vehicle maker specifies.`,
-  source: commonPractice,
-  kinds: plansOnly,
-  ground: 'safety',
-  needsEveryStep: true,
-  example: {
-    wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, battery-zone: underbody, cable-route: S1 }
+  page: () => ({
+    means: say`A step cuts, drills, grinds, welds or brazes in the zone of the traction battery or next to it, or does a task of the shop's there that raises sparks or metal debris (or heat, in that very zone) and does not say what it needs, the battery is not certain to be out (of several, the one in that zone), and no source gives the vehicle maker's least distance. Where the plan does not say where the battery sits, or a step lowers or raises one in a zone that \`battery-zone\` leaves out, that is told once. Or a step that makes sparks, heat or water comes while a lowered battery lies at or next to its place (\`put-down\`), or a bake while the battery lies under or beside the vehicle or in the booth, or nobody states where it lies (a warning); or it is put down where by its name paint, solvent or fuel is kept (a warning).`,
+    why: say`A battery stays live after every proof: its cells cannot be switched off. Heat and debris in the housing can start a fire that nobody stops.`,
+    whatToDo: say`Name the source of the vehicle maker's distance as \`battery-distance\` in the step or under \`vehicle\`, or take the battery out first. State \`battery-zone\` of the vehicle, and \`put-down\` of the step that lowers the battery: apart and watched, as the vehicle maker specifies.`,
+    source: commonPractice,
+    example: {
+      wrong: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, battery-zone: underbody, cable-route: S1 }
 operations:
   - { id: op50, do: weld, zone: underbody }
 `,
-    right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, battery-zone: underbody, battery-distance: S1, cable-route: S1 }
+      right: `vehicle: { description: Kestrel (invented), propulsion: battery-electric, system-voltage: 400 V, battery-zone: underbody, battery-distance: S1, cable-route: S1 }
 sources:
   - { id: S1, title: Body repair of the Kestrel (invented), publisher: vehicle-maker, consulted: 2027-02-03 }
 operations:
   - { id: op50, do: weld, zone: underbody }
 `,
-  },
+    },
+  }),
+  kinds: plansOnly,
+  ground: 'safety',
+  needsEveryStep: true,
   *check(subject) {
     const { plan } = subject;
     if (!plan.vehicle) return;

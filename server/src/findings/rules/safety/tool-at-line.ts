@@ -20,7 +20,7 @@ export const toolAtLine: FindingRule = {
   title: say`A blade or a drill where a full line runs`,
   severity: 'warning',
   page: () => ({
-    means: say`A step cuts or drills in the zone of a refrigerant or coolant line (the latter is information), and the line is not certain to be empty, or of a line under stored pressure (\`medium: hydraulic\` or \`compressed-air\`) that is not certain to be relieved; or a step cuts, drills or grinds, or does a task of the shop's own that raises sparks or metal debris and does not say what it needs, where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle), and the fuel system is not certain to be emptied. The last is an error, of diesel alone a warning. A step that straightens where gas runs that is not certain to be let out is a warning.`,
+    means: say`A step cuts or drills in the zone of a refrigerant or coolant line (the latter is information, and not told once it is inspected), and the line is not certain to be empty, or of a line under stored pressure (\`medium: hydraulic\` or \`compressed-air\`) that is not certain to be relieved; or a step cuts, drills or grinds, or does a task of the shop's own that raises sparks or metal debris and does not say what it needs, where fuel runs (a fuel line, or \`fuel-zone\` of the vehicle), and the fuel system is not certain to be emptied. The last is an error, of diesel alone a warning. A step that straightens where gas runs that is not certain to be let out is a warning.`,
     why: say`Refrigerant that bursts out freezes eyes and skin; a jet of brake fluid or oil goes through them; coolant that runs into a high-voltage part makes a path for its current. Sparks light petrol, hydrogen and other gas, and a blade lets them out.`,
     whatToDo: say`Empty the line first, or relieve its pressure: refrigerant by a certified person, all else as the vehicle maker specifies.`,
     source: commonPractice,
@@ -45,7 +45,14 @@ operations:
     for (const medium of ['refrigerant', 'coolant'] as const) {
       const lines = placedLines(plan).filter(({ connector }) => connector.medium === medium);
       const isPlaced = ({ zones }: Operation): boolean => zones.length > 0;
-      for (const [step, ids] of stepsAtFullLines(plan, sequence, lines, cutsLines, isPlaced)) {
+      for (const [step, ids] of stepsAtFullLines(
+        plan,
+        sequence,
+        lines,
+        cutsLines,
+        isPlaced,
+        (facts, step) => facts.isMet('line-empty', step) || (medium === 'coolant' && isFound(facts, step)),
+      )) {
         yield {
           at: step.span,
           operation: step.id,
@@ -54,7 +61,7 @@ operations:
           message:
             medium === 'refrigerant'
               ? say`${named(step)} works where ${someOf(ids)} runs, and the refrigerant is not certain to be recovered: a line that is cut open freezes eyes and skin. Have a certified person recover the refrigerant before ${step.id}.`
-              : say`${named(step)} works where ${someOf(ids)} runs, and the coolant is not certain to be drained: a cut line floods what is below it. Drain the coolant before ${step.id}, or find the line first, as the vehicle maker specifies.`,
+              : say`${named(step)} works where ${someOf(ids)} runs, and the coolant is not certain to be drained: a cut line floods what is below it. Drain the coolant before ${step.id}, or find the line first, as the vehicle maker specifies, and write that as an \`inspect\` of ${someOf(ids)}.`,
           fixes: () =>
             medium === 'refrigerant'
               ? [
@@ -126,6 +133,10 @@ function* pullsAtGas(plan: Plan, sequence: Sequence): Generator<Operation> {
   for (const step of plan.operationsDoing('straighten'))
     if (step.zones.length > 0 && isInFuelZone(plan, step) && !isFuelOut(plan, step)) yield step;
 }
+
+/** Whether somebody has looked where a line runs before a blade comes near it. */
+const isFound = ({ life, sequence }: ConnectorFacts, step: Operation): boolean =>
+  life.operations.some((look) => look.taskId === 'inspect' && sequence.order.before(look, step));
 
 const placedLines = historiesWhere(
   ({ connector, unsure }) => !unsure && connector.class === 'fluid-line' && connector.zone !== undefined,

@@ -58,7 +58,7 @@ operations:
           at: lowering.span,
           operation: lowering.id,
           ...ofConnectors(ids),
-          message: say`${named(lowering)} may happen while ${someOf(ids)} still holds the battery: its weight tears the contact or the line open. Open and cover ${someOf(ids)} before ${lowering.id}.`,
+          message: say`${named(lowering)} may happen while the battery still hangs on ${someOf(ids)}: its weight tears the contact or the line open. Open and cover ${someOf(ids)} before ${lowering.id}.`,
           trace: closed.flatMap(({ id }) => {
             const opened = sequence.life(id)?.events.find(({ act }) => act === 'disconnect')?.operation;
             return opened

@@ -48,7 +48,7 @@ export const lockLeftOn: FindingRule = {
     const closing = new Set(stepsAtIsolating(plan, 'reconnect'));
     for (const gate of [...gates, ...closing]) {
       if (gate.taskId === 'deliver') continue;
-      const lock = locks.find((operation) => isOn(order, operation, gate, locks, removals));
+      const lock = locks.find((operation) => isOn(plan, order, operation, gate, locks, removals));
       if (lock && (!closing.has(gate) || isOfAnother(plan, lock, gate))) addToGroup(groups, lock, gate);
     }
     for (const [lock, all] of groups) {
@@ -134,6 +134,7 @@ const isWorkOpen = ({ operations }: Plan, order: OperationOrder, lock: Operation
 
 /** Whether a lock may still be on when `gate` starts. */
 function isOn(
+  plan: Plan,
   order: OperationOrder,
   lock: Operation,
   gate: Operation,
@@ -145,10 +146,33 @@ function isOn(
     if (!order.before(lock, removal) || !order.before(removal, gate)) return false;
     if (isOwn(lock, removal)) return true;
     const theirs = locks.filter(({ by }) => by?.value === removal.by!.value);
-    // Somebody who hung no lock takes off another's (`lock-of-another`); a later lock took the earlier one's place.
+    // Somebody who hung no lock takes off another's (`lock-of-another`); the lock of the next shift took the earlier one's place.
     return (
       theirs.length === 0 ||
-      theirs.some((operation) => order.before(lock, operation) && order.before(operation, removal))
+      theirs.some(
+        (operation) =>
+          order.before(lock, operation) &&
+          order.before(operation, removal) &&
+          !worksOn(plan, order, lock, operation, gate),
+      )
     );
   });
 }
+
+/** Whether the owner of a lock may still be at work after another person's lock was hung, before `gate`. */
+const worksOn = (
+  { operations }: Plan,
+  order: OperationOrder,
+  lock: Operation,
+  later: Operation,
+  gate: Operation,
+): boolean =>
+  operations.some(
+    (operation) =>
+      operation.by?.value === lock.by?.value &&
+      operation !== lock &&
+      operation.task?.handsOn === true &&
+      !operation.task.gate &&
+      !order.before(operation, later) &&
+      !order.before(gate, operation),
+  );

@@ -3,10 +3,13 @@ import { andList, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
 import { noWorkByName } from '../../../plan/tables/own-names.ts';
+import { contaminating } from '../../../plan/tables/tasks.ts';
 import { zoneNamed } from '../../../plan/tables/zones.ts';
+import type { Plan } from '../../../plan/plan.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
 import { isOwnTask } from '../../support/tools.ts';
-import { named, traceAt } from '../../support/words.ts';
+import { someOf } from '../../support/needs.ts';
+import { named, ofConnectors, spanOfMention, traceAt } from '../../support/words.ts';
 import type { CheckContext, FindingReport, FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
@@ -15,7 +18,7 @@ export const refitMissing: FindingRule = {
   title: say`Handed over with parts off or masking on`,
   severity: 'warning',
   page: () => ({
-    means: say`Parts are taken off, and no step refits them, fits a panel or bonds anything in that zone before the vehicle is handed over (where metal was cut out there, a new panel is not the refitting); or something is masked, and no step takes the masking off in that zone before the road test or the handing over.`,
+    means: say`Parts are taken off, and no step refits them, fits a panel or bonds anything in that zone before the vehicle is handed over (where metal was cut out there, a new panel is not the refitting), or the steps that refit name other parts; or something is masked, and no step takes the masking off in that zone before the road test or the handing over.`,
     why: say`A guard, a heat shield or the cover of a high-voltage cable that stays off leaves that cable to stones and water. Film and paper blind lamps and cameras, and burn at brakes and exhausts.`,
     whatToDo: say`Write a \`refit\` or an \`unmask\` step for that zone, before the handing over.`,
     source: commonPractice,
@@ -56,6 +59,7 @@ export const refitMissing: FindingRule = {
         );
       }
     }
+    for (const use of deliveries.slice(0, 1)) yield* partsLeftOff(plan, sequence, removals, use);
     for (const left of leftOver(sequence, maskings, plan.operationsDoing('unmask'), roads)) {
       const { step, zones, use } = left;
       yield report(
@@ -79,9 +83,47 @@ const perhaps = operationsWhere((operation) => {
   return (
     isOwnTask(operation) &&
     !noWorkByName(taskId) &&
+    !(task.raises.some((hazard) => contaminating.has(hazard)) && !task.raises.includes('knock')) &&
     (zones.length > 0 || task.raises.includes('knock') || !(task.needsStated || task.raises.length > 0))
   );
 });
+
+/** Parts that a step takes off by their connectors, where steps that refit by name name others of the same step, or ones that never came off. */
+function* partsLeftOff(
+  plan: Plan,
+  { order }: Sequence,
+  removals: readonly Operation[],
+  use: Operation,
+): Generator<FindingReport> {
+  const idsOf = ({ connectors }: Operation): readonly string[] => connectors.map(({ value }) => value);
+  const removed = new Set(removals.flatMap(idsOf));
+  if (removed.size === 0) return;
+  const zoneOf = (id: string): string => plan.scope.connectors.get(id)?.zone ?? '';
+  const byName = new Map<string, Operation[]>();
+  // What never came off is refitted: of this zone, another part may be meant.
+  const strangers = new Map<string, Operation[]>();
+  for (const refit of plan.operationsDoing('refit')) {
+    for (const id of idsOf(refit)) {
+      addToGroup(byName, id, refit);
+      if (!removed.has(id)) addToGroup(strangers, zoneOf(id), refit);
+    }
+  }
+  for (const step of removals) {
+    if (!order.before(step, use)) continue;
+    const puts = (one: Operation): boolean => !order.before(one, step) && !order.before(use, one);
+    const ids = idsOf(step);
+    const off = ids.filter((id) => !byName.get(id)?.some(puts));
+    const mixed = off.length < ids.length ? off : off.filter((id) => strangers.get(zoneOf(id))?.some(puts));
+    if (mixed.length === 0) continue;
+    yield {
+      at: spanOfMention(step, mixed[0]!),
+      operation: step.id,
+      ...ofConnectors(mixed),
+      lacks: mixed,
+      message: say`${named(step)} takes parts off at ${someOf(mixed)}, and the \`refit\` steps before ${named(use)} name others: a part may stay off. Name ${someOf(mixed)} there too, or correct the name here.`,
+    };
+  }
+}
 
 const report = ({ step, zones, use }: Left, message: FindingReport['message']): FindingReport => ({
   at: step.span,

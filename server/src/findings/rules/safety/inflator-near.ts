@@ -45,13 +45,17 @@ operations:
   *check({ plan, sequence }) {
     const { order } = sequence;
     const near = new Map<Operation, { ids: string[]; refit: Operation | undefined }>();
+    const removed = new Set(
+      plan.operationsDoing('remove').flatMap(({ connectors }) => connectors.map(({ value }) => value)),
+    );
     for (const { connector } of ignitersOf(plan)) {
       // Where it sits is told to be missing by itself.
       if (connector.zone === undefined) continue;
-      for (const { step, refit } of toolsIn(plan.reading, connector.zone)) {
+      const { id, zone } = connector;
+      for (const { step, refit } of toolsIn(plan.reading, removed.has(id) ? `${zone} ${id}` : zone)) {
         const known = near.get(step);
-        if (known) known.ids.push(connector.id);
-        else near.set(step, { ids: [connector.id], refit });
+        if (known) known.ids.push(id);
+        else near.set(step, { ids: [id], refit });
       }
     }
     for (const [step, { ids, refit }] of [...near].sort(([a], [b]) => order.compare(a, b))) {
@@ -74,15 +78,21 @@ interface Near {
   readonly refit: Operation | undefined;
 }
 
-/** The steps that cut or heat in a zone before which nothing is certain to be taken off there, or something is refitted again. */
+/**
+ * The steps that cut or heat in a zone before which nothing is certain to be taken off there, or something is refitted again. Where
+ * the zone is followed by a connector, only what names that connector takes it off.
+ */
 const toolsIn = keyedQuery(
-  (reading: Snapshot, zone: string): readonly Near[] => {
+  (reading: Snapshot, place: string): readonly Near[] => {
+    const [zone = '', id] = place.split(' ');
     const plan = new SnapshotPlan(reading);
     const sequence = sequenceOf(plan);
     const { order } = sequence;
     const placed = (task: string): readonly Operation[] =>
       sequence.workingIn(zone, task).filter(({ zones }) => zones.length > 0);
-    const removals = placed('remove');
+    const removals = placed('remove').filter(
+      ({ connectors }) => id === undefined || connectors.some(({ value }) => value === id),
+    );
     const refits = placed('refit');
     const nearOf = (step: Operation): Near | undefined => {
       let last: Operation | undefined;

@@ -20,7 +20,7 @@ import {
 } from '../../sequence/facts/timeline.ts';
 import { sequenceOf } from '../../sequence/lives.ts';
 import type { Sequence } from '../../sequence/lives.ts';
-import { mayCarryHighVoltage } from '../../plan/high-voltage.ts';
+import { mayCarryHighVoltage, mayHaveHighVoltage } from '../../plan/high-voltage.ts';
 import { isolationState, onHighVoltage } from './high-voltage.ts';
 import type { IsolationState } from './high-voltage.ts';
 
@@ -64,6 +64,14 @@ const stepsIn = query((reading: Snapshot): readonly HighVoltageStep[] => {
     .sort((a, b) => sequence.order.compare(a.operation, b.operation));
 });
 
+/** The proofs of a plan in which no step on high voltage rests on them: whoever reads one trusts it all the same. */
+const proofsAlone = query((reading: Snapshot): readonly Operation[] => {
+  const plan = new SnapshotPlan(reading);
+  if (stepsIn(reading).length > 0 || !mayHaveHighVoltage(plan)) return [];
+  const { order } = sequenceOf(plan);
+  return [...plan.operationsDoing('prove-dead')].sort((a, b) => order.compare(a, b));
+});
+
 /** How far the system is certain to be made safe before each of them. */
 const statesIn = query((reading: Snapshot): readonly IsolationState[] => {
   const facts = new VehicleFacts(new SnapshotPlan(reading));
@@ -79,22 +87,37 @@ const liveWorkIn = query((reading: Snapshot): readonly LiveGroup[] => {
     proofs: readonly Operation[];
     steps: HighVoltageStep[];
   }[] = [];
-  const states = statesIn(reading);
-  for (const [i, step] of stepsIn(reading).entries()) {
-    const { missing, culprit, proofs } = states[i]!;
-    if (missing.length === 0) continue;
+  const tell = (step: HighVoltageStep, { missing, culprit, proofs }: IsolationState): void => {
+    if (missing.length === 0) return;
     const known = groups.find(
       (group) => group.culprit === culprit && group.missing.join() === missing.join(),
     );
     if (known) known.steps.push(step);
     else groups.push({ missing, culprit, proofs, steps: [step] });
+  };
+  const states = statesIn(reading);
+  for (const [i, step] of stepsIn(reading).entries()) tell(step, states[i]!);
+  const facts = new VehicleFacts(new SnapshotPlan(reading));
+  for (const operation of proofsAlone(reading)) {
+    const { missing, culprit } = isolationState(facts, operation);
+    const before = missing.filter((link) => link !== 'prove-dead');
+    tell({ operation, connectors: [] }, { missing: before, culprit, proofs: [] });
   }
   return groups;
 });
 
-/** The last proof on which each high-voltage step rests, with the first such step, where no proof that counts for it has a proven meter. */
-export function proofsReliedOn(plan: Plan, sequence: Sequence): ReadonlyMap<Operation, Operation> {
-  const relied = new Map<Operation, Operation>();
+/**
+ * The last proof on which each high-voltage step rests, with the first such step, where no proof that counts for it has a proven
+ * meter. Without such steps, the last proof of all.
+ */
+export function proofsReliedOn(
+  plan: Plan,
+  sequence: Sequence,
+): ReadonlyMap<Operation, Operation | undefined> {
+  const relied = new Map<Operation, Operation | undefined>();
+  const alone = proofsAlone(plan.reading);
+  const last = alone.at(-1);
+  if (last && !alone.some(hasProvenMeter)) relied.set(last, undefined);
   const states = statesIn(plan.reading);
   for (const [i, { operation }] of stepsIn(plan.reading).entries()) {
     const { missing, proofs } = states[i]!;
@@ -105,10 +128,10 @@ export function proofsReliedOn(plan: Plan, sequence: Sequence): ReadonlyMap<Oper
       (ender) => !sequence.order.before(operation, ender),
     );
     const fresh = proofs.filter((proof) => !stale.some((ender) => sequence.order.before(proof, ender)));
-    const proven = (fresh.length > 0 ? fresh : proofs).some(
-      ({ step }) => step.node.get('meter-proven')?.value === 'before-and-after',
-    );
-    if (!proven) relied.set(last, operation);
+    if (!(fresh.length > 0 ? fresh : proofs).some(hasProvenMeter)) relied.set(last, operation);
   }
   return relied;
 }
+
+const hasProvenMeter = ({ step }: Operation): boolean =>
+  step.node.get('meter-proven')?.value === 'before-and-after';

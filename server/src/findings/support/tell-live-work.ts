@@ -54,10 +54,12 @@ function tell(
     ...ofConnectors(ids),
     message:
       operation.taskId === 'disconnect'
-        ? say`${named(operation)} opens ${andList(ids)}, but${again} no step that must come first ${undone}. Live contacts kill: put that step before ${operation.id}, as the vehicle maker specifies.`
-        : ids.length > 0
-          ? say`${named(operation)} puts hands on ${andList(ids)}, but${again} no step that must come first ${undone}. Live contacts kill: put that step before ${operation.id}, as the vehicle maker specifies.`
-          : say`${named(operation)} puts hands on the high-voltage system, but${again} no step that must come first ${undone}. Live contacts kill: put that step before ${operation.id}, as the vehicle maker specifies.`,
+        ? say`${named(operation)} opens ${andList(ids)}, but${again} no step that must come first ${undone}. Live contacts kill: put what is missing before ${operation.id}, as the vehicle maker specifies.`
+        : operation.taskId === 'prove-dead'
+          ? say`${named(operation)} proves nothing${again}: no step that must come first ${undone}. Whoever trusts it puts hands on live parts: put what is missing before ${operation.id}, as the vehicle maker specifies.`
+          : ids.length > 0
+            ? say`${named(operation)} puts hands on ${andList(ids)}, but${again} no step that must come first ${undone}. Live contacts kill: put what is missing before ${operation.id}, as the vehicle maker specifies.`
+            : say`${named(operation)} puts hands on the high-voltage system, but${again} no step that must come first ${undone}. Live contacts kill: put what is missing before ${operation.id}, as the vehicle maker specifies.`,
     trace: [
       ...(culprit ? [traceAt(culprit, say`${named(culprit)} may make the system live again here`)] : []),
       ...proofs.slice(-1).map((proof) => traceAt(proof, say`${named(proof)}: the proof that is there`)),
@@ -65,6 +67,7 @@ function tell(
     ],
     ...andAt(more),
     lacks: missing,
-    fixes: () => [makeSafeWays(plan, operation, { missing, culprit })],
+    fixes: () =>
+      operation.taskId === 'prove-dead' ? [] : [makeSafeWays(plan, operation, { missing, culprit })],
   };
 }

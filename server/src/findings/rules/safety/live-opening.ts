@@ -50,7 +50,7 @@ export const liveOpening: FindingRule = {
         operation: proof.id,
         severity: wrong ? 'error' : 'warning',
         message: say`${named(proof)} ${wrong ?? say`does not say that the meter is proven`}; a faulty meter can show a live circuit as dead. Prove the meter on a known voltage source before and after, and write \`meter-proven: before-and-after\`.`,
-        trace: [traceAt(opening, say`${named(opening)} relies on this proof`)],
+        trace: opening ? [traceAt(opening, say`${named(opening)} relies on this proof`)] : [],
         fixes: () =>
           proof.step === proof.planStep
             ? [

@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { languageOf } from '../../server/src/language/language.ts';
+import type { Phrase } from '../../server/src/language/phrase.ts';
 import { andList } from '../../server/src/language/phrase.ts';
 import { builtInTasks } from '../../server/src/plan/tables/tasks.ts';
 import type { Operation } from '../../server/src/plan/operations.ts';
@@ -15,6 +16,15 @@ test.each([
   ['wash-down', 'Wash down'],
 ])('a task of the shop called %s is printed as %s', (taskId, title) => {
   expect(stepTitle(step(taskId))).toBe(title);
+});
+
+test.each([
+  [3600, 'Wait for capacitors to discharge', 'Esperar la descarga de los condensadores'],
+  [3601, 'Wait', 'Esperar'],
+])('a wait of %s s', (si, english, spanish) => {
+  const title = stepTitle({ taskId: 'wait', time: { si } } as Operation) as Phrase;
+  expect(title.in(undefined)).toBe(english);
+  expect(title.in(es)).toBe(spanish);
 });
 
 test.each([

@@ -131,8 +131,13 @@ const taskTitle = (id: string): Value =>
 export const workTitle = (plan: Plan, task: string): Value =>
   plan.scope.procedures.get(task)?.root?.get('title')?.value ?? taskTitle(task);
 
-export const stepTitle = ({ taskId, step }: Operation): Value =>
-  taskId === '' ? say`Follow ${step.follows?.value ?? say`a procedure`}` : taskTitle(taskId);
+/** s. No capacitor and no airbag asks for a longer wait: such a one is for drying, cooling or watching. An assumption. */
+const longestDischarge = 3600;
+
+export const stepTitle = ({ taskId, step, time }: Operation): Value => {
+  if (taskId === '') return say`Follow ${step.follows?.value ?? say`a procedure`}`;
+  return taskId === 'wait' && time && time.si > longestDischarge ? say`Wait` : taskTitle(taskId);
+};
 
 /**
  * A task with what it is done to, as one says it: "Close the lock of inverter-dc". Behind a shop's own words and behind tasks

@@ -17,6 +17,12 @@ export function nearest(word: string, candidates: Iterable<string>): string | un
   return best;
 }
 
+/** The candidate from which `word` differs by one letter that is wrong, missing or too many. */
+export function oneSlipFrom(word: string, candidates: Iterable<string>): string | undefined {
+  const meant = nearest(word, candidates);
+  return meant !== undefined && distance(word, meant) === 1 ? meant : undefined;
+}
+
 /** How many letters of a word may differ. */
 const slipsIn = (length: number): number => Math.max(1, Math.floor(length / 3));
 

@@ -9,7 +9,7 @@ import { say } from '../language/phrase.ts';
 import { readIds, readQuantity, readText } from './read.ts';
 import type { Quantity } from './read.ts';
 import type { ReportedSeverity } from './snapshot.ts';
-import { alsoEnds, effects } from './tables/effects.ts';
+import { alsoEnds, alsoMakes, effects } from './tables/effects.ts';
 import type { FactId } from './tables/effects.ts';
 import { builtInTasks, hazardReaches } from './tables/tasks.ts';
 import type { Task } from './tables/tasks.ts';
@@ -130,7 +130,10 @@ export function readConsumables(sheets: readonly Document<'rate-sheet'>[]): Map<
   return found;
 }
 
-/** A built-in task takes what a row says of it. Of two rows for one task of the shop's own, what either of them asks for counts. */
+/**
+ * A built-in task takes what a row says of it. Of two rows for one task of the shop's own, what either of them asks for counts, and
+ * what one makes unless the other ends it.
+ */
 export function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string, Task> {
   const tasks = new Map(builtInTasks);
   for (const sheet of sheets) {
@@ -145,6 +148,11 @@ export function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string
       const statesNeeds = node.get('needs') !== undefined;
       const reach = node.get('reach')?.value;
       const ends = withImplied(makes, factsIn(node.get('ends'), base?.ends));
+      const [makesHere, endsHere] = [factsIn(node.get('makes')), factsIn(node.get('ends'))];
+      const isDenied = (fact: FactId): boolean =>
+        earlier !== undefined &&
+        ((endsHere.includes(fact) && !makesHere.includes(fact)) ||
+          (earlier.ends.includes(fact) && !earlier.makes.includes(fact)));
       const raises = node.get('raises')?.items.flatMap((item) => (item.rejectedBySchema ? [] : [item.value]));
       tasks.set(id, {
         id,
@@ -166,13 +174,17 @@ export function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string
         saysEffects:
           (base?.saysEffects ?? false) ||
           (['makes', 'ends', 'gate'] as const).some((key) => node.entry(key) !== undefined),
-        makes,
+        makes: withLinked(makes).filter((fact) => !isDenied(fact)),
         ends,
       });
     }
   }
   return tasks;
 }
+
+const withLinked = (makes: readonly FactId[]): readonly FactId[] => [
+  ...new Set([...makes, ...makes.flatMap((fact) => alsoMakes[fact] ?? emptyList)]),
+];
 
 /** The facts that a shop's row names, after those of the row it adds to; unknown words are findings of the schema. */
 const factsIn = (node: Parameters<typeof readIds>[0], base: readonly FactId[] = []): readonly FactId[] => [

@@ -49,11 +49,12 @@ export function traceConnector(
   return { connector, operations, events, unclear: undefined };
 }
 
-/** What an operation does to the connectors it names. A task of the shop's own covers and uncovers as its row says. */
-function actOf({ taskId, task }: Operation): Act | undefined {
+/** What an operation does to the connectors it names. A task of the shop's own opens, closes, covers and uncovers as its row says. */
+export function actOf({ taskId, task }: Operation): Act | undefined {
   if (acts.has(taskId)) return taskId as Act;
-  if (!task || task.makes.length === 0 || task.makes.includes('closed') || task.makes.includes('open'))
-    return undefined;
+  if (!task) return undefined;
+  const [opens, closes] = [task.ends.includes('closed'), task.makes.includes('closed')];
+  if (opens || closes) return opens && closes ? undefined : opens ? 'disconnect' : 'reconnect';
   const [covers, uncovers] = [task.makes.includes('protected'), task.makes.includes('uncovered')];
   return covers === uncovers ? undefined : covers ? 'cover' : 'uncover';
 }

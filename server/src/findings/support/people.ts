@@ -8,6 +8,7 @@ import { SnapshotPlan } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { todayIn } from '../../plan/snapshot.ts';
 import type { Snapshot } from '../../plan/snapshot.ts';
+import type { FactId } from '../../plan/tables/effects.ts';
 import { hasIgniter } from '../../plan/tables/classes.ts';
 import {
   alsoOn48V,
@@ -58,6 +59,7 @@ export function qualificationsFor(
   const asks = (danger: OwnDanger): boolean =>
     row?.needs.some((fact) => needsAgainst[danger].has(fact)) ?? false;
   const byHand = row !== undefined && isByHand(row);
+  if (row?.ends.includes('locked-out') && mayHaveHighVoltage(plan)) kinds.add('high-voltage');
   for (const fact of row?.makes ?? emptyList) {
     const byFact = qualifiedByFact[fact];
     if (byFact === 'refrigerant' || (byFact && mayHaveHighVoltage(plan))) kinds.add(byFact);
@@ -72,12 +74,22 @@ export function qualificationsFor(
       (needsRestraintSafe.has(task) || mayCarryIgniters.has(task) || asks('igniters') || byHand)
     )
       kinds.add('restraint');
-    if (connector.medium === 'refrigerant' && (task === 'disconnect' || task === 'reconnect')) {
+    if (
+      connector.medium === 'refrigerant' &&
+      (task === 'disconnect' || task === 'reconnect' || row?.makes.some((fact) => atRefrigerant.has(fact)))
+    )
       kinds.add('refrigerant');
-    }
   }
   return kinds;
 }
+
+const atRefrigerant: ReadonlySet<FactId> = new Set<FactId>([
+  'open',
+  'closed',
+  'line-empty',
+  'depressurised',
+  'filled',
+]);
 
 const isAtGas = (plan: Plan, task: string, connectors: readonly string[]): boolean =>
   (letsOutByRow(plan.scope.tasks.get(task), connectors) ||

@@ -3,11 +3,15 @@ import { andList, say } from '../../language/phrase.ts';
 import type { Phrase } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { ReportedSeverity } from '../../plan/snapshot.ts';
-import { effects } from '../../plan/tables/effects.ts';
+import { operationsWhere } from '../../plan/plan.ts';
+import { contrary, effects, madeCleanly, madeWithoutFire } from '../../plan/tables/effects.ts';
+import type { FactId } from '../../plan/tables/effects.ts';
+import { conductsByName, washesByName } from '../../plan/tables/own-names.ts';
 import { builtInTasks, hazardReaches, hazardWords } from '../../plan/tables/tasks.ts';
+import type { Hazard, Task } from '../../plan/tables/tasks.ts';
 import type { Span } from '../../text/span.ts';
 import type { Trace } from '../finding.ts';
-import { named } from './words.ts';
+import { named, valueSpan } from './words.ts';
 
 /** A value or a row that cannot be right. */
 export interface Implausible {
@@ -21,6 +25,8 @@ export interface Implausible {
 
 export function* sheetClaims(plan: Plan): Generator<Implausible> {
   yield* claims(plan);
+  yield* contradictions(plan);
+  yield* metals(plan);
   yield* withheld(plan);
 }
 
@@ -57,7 +63,8 @@ function* claims(plan: Plan): Generator<Implausible> {
     const claimed = task.makes.find((fact) =>
       builtIn && !makesAnything(task.id)
         ? true
-        : task.id !== 'prove-dead' && (fact === 'high-voltage-dead' || fact === 'proof-fresh'),
+        : (task.id !== 'prove-dead' && (fact === 'high-voltage-dead' || fact === 'proof-fresh')) ||
+          (!builtIn && isElsewhere(fact, task)),
     );
     const [step] = claimed === undefined ? [] : plan.operationsDoing(task.id);
     if (claimed === undefined || !step) continue;
@@ -72,6 +79,50 @@ function* claims(plan: Plan): Generator<Implausible> {
     };
   }
 }
+
+/** Rows that make two things certain which cannot hold together: whatever needs one of them is taken for safe. */
+function* contradictions(plan: Plan): Generator<Implausible> {
+  for (const task of plan.scope.tasks.values()) {
+    const both = contrary.find((pair) => pair.every((fact) => task.makes.includes(fact)));
+    const [step] = both ? plan.operationsDoing(task.id) : [];
+    if (!both || !step) continue;
+    yield {
+      at: step.span,
+      operation: step.id,
+      severity: 'error',
+      message: say`By the rate sheet ${named(step)} makes certain both \`${both[0]}\` and \`${both[1]}\`, which cannot hold together, and the steps after it are checked as if both did. Leave under \`makes\` of ${task.id} how things stand when it is done, and write the other under \`ends\`.`,
+    };
+  }
+}
+
+/** Covers of metal that the sheet states not to conduct, and metal bristles and wool. */
+function* metals(plan: Plan): Generator<Implausible> {
+  const told = new Set<string>();
+  for (const step of using(plan)) {
+    for (const mention of step.using) {
+      const { value } = mention;
+      const item = plan.scope.consumables.get(value);
+      if (!item?.nonConductive || told.has(value) || !conductsByName(item)) continue;
+      told.add(value);
+      yield {
+        at: valueSpan(plan, step, mention),
+        operation: step.id,
+        severity: 'error',
+        message: say`The rate sheet states that ${value} ("${item.name}") does not conduct, and by its name it is of metal: on the contacts of ${named(step)} it bridges them. Use what the vehicle maker specifies, or correct the name or \`non-conductive\`.`,
+        trace: [{ at: item.span, message: say`${value} in the rate sheet` }],
+      };
+    }
+  }
+}
+
+const using = operationsWhere((step) => step.using.length > 0);
+
+/** Whether no step of such a task makes a fact, by what it raises or by its name. */
+const isElsewhere = (fact: FactId, { id, raises }: Task): boolean =>
+  (madeCleanly.has(fact) && (raises.some((hazard) => flying.has(hazard)) || washesByName(id))) ||
+  (madeWithoutFire.has(fact) && raises.some((hazard) => burning.has(hazard)));
+const flying: ReadonlySet<Hazard> = new Set<Hazard>(['dust', 'conductive-debris', 'overspray', 'spatter']);
+const burning: ReadonlySet<Hazard> = new Set<Hazard>(['heat', 'spatter']);
 
 /** Whether a task makes any fact by the table of effects. */
 const makesAnything = (task: string): boolean =>

@@ -21,11 +21,13 @@ export const isOwnTask = ({ task, taskId }: Operation): boolean =>
 
 /**
  * Whether nothing says what a task of the shop's own needs against a danger: its row has no `needs`, or needs of other kinds
- * only. `needs: []` says that it needs nothing.
+ * only. `needs: []` says that it needs nothing, which nobody can say of sparks at fuel.
  */
-export const isSilentOn = (danger: OwnDanger, { id, needs, needsStated }: Task): boolean =>
+export const isSilentOn = (danger: OwnDanger, { id, needs, needsStated, raises }: Task): boolean =>
   !builtInTasks.has(id) &&
-  (!needsStated || (needs.length > 0 && !needs.some((fact) => needsAgainst[danger].has(fact))));
+  (needs.length > 0
+    ? !needs.some((fact) => needsAgainst[danger].has(fact))
+    : !needsStated || (danger === 'lines' && raises.includes('spatter')));
 
 /** Whether a step does a built-in task, or one of the shop's own whose row makes one of these facts. */
 export function actsAs(builtIn: string, ...facts: readonly FactId[]): (step: Operation) => boolean {

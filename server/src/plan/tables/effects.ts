@@ -342,6 +342,7 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
       { tasks: ['bake', 'end-of-shift'] },
     ],
     ends: [{ tasks: ['bond'] }],
+    ownMakesWhen: 'timed',
   },
 
   closed: {
@@ -523,6 +524,9 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
   },
 };
 
+/** What ends with the opening of a connector, beside that it is closed. */
+const endedByOpening: readonly FactId[] = ['protected', 'inspected', 'cleaned'];
+
 /**
  * What a row of the shop's ends beside what it says, for facts that cannot hold together: whoever connects the 12 V supply ends
  * that it is off, and a vehicle under power is not isolated. Built-in tasks have rows of their own above.
@@ -534,12 +538,45 @@ export const alsoEnds: Readonly<Record<'makes' | 'ends', Partial<Record<FactId, 
     'battery-in': ['battery-out'],
     'battery-out': ['battery-in'],
     closed: ['open'],
-    open: ['closed'],
+    open: ['closed', ...endedByOpening],
     protected: ['uncovered'],
     uncovered: ['protected'],
+    bled: ['leak-tested'],
   },
-  ends: { 'not-powered': ['shut-down', 'isolated', '48v-off', 'depressurised'] },
+  ends: { 'not-powered': ['shut-down', 'isolated', '48v-off', 'depressurised'], closed: endedByOpening },
 };
+
+/** Facts that a row of the shop's cannot make both. */
+export const contrary: readonly (readonly [FactId, FactId])[] = [
+  ['12v-off', '12v-on'],
+  ['battery-in', 'battery-out'],
+  ['open', 'closed'],
+];
+
+/** What no step makes safe while it throws dust, debris, sparks or paint, or washes: that work is a step of its own. */
+export const madeCleanly: ReadonlySet<FactId> = new Set<FactId>([
+  'isolated',
+  'locked-out',
+  'waited',
+  '48v-off',
+  '48v-discharged',
+  '12v-off',
+  'charger-off',
+  'restraint-safe',
+  'battery-checked',
+  'discharged',
+  'bled',
+]);
+/** The same of heat and sparks. */
+export const madeWithoutFire: ReadonlySet<FactId> = new Set<FactId>([
+  'fuel-out',
+  'fuel-purged',
+  'line-empty',
+  'depressurised',
+]);
+
+/** What a row of the shop's makes beside what it says. */
+export const alsoMakes: Partial<Record<FactId, readonly FactId[]>> = { closed: ['protected', 'seated'] };
 
 /** Which fluids a task puts in, takes out or lets off. */
 export const fluidsOfTask: Readonly<Record<string, ReadonlySet<string>>> = {

@@ -212,6 +212,7 @@ export const madeByHand: ReadonlySet<FactId> = new Set<FactId>([
   'uncovered',
   'resistance-proven',
   'insulation-proven',
+  'insulation-measured',
   'discharged',
 ]);
 /** The part of it that makes a 48 V system safe as well, which is no such work on a vehicle without high voltage. */

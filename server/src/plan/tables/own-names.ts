@@ -2,10 +2,12 @@
  * What the names of a shop's own tasks and of connectors tell of them, in English and Spanish, where the row of the task or
  * the class of the connector does not say it. Common practice, no source.
  */
+import { oneSlipFrom } from '../../base/nearest.ts';
 import { plainWords } from '../../base/plain-words.ts';
 import { memoByIdentity } from '../../incremental/memo.ts';
 import type { Medium } from './fluids.ts';
 import type { ConnectorClass } from './classes.ts';
+import { builtInTasks } from './tasks.ts';
 
 type Row = readonly [task: string, words: RegExp];
 
@@ -149,7 +151,7 @@ const phrases: readonly Row[] = [
   ),
   phrase(
     'power-up',
-    `(?:ignition|key|power|switch|ready|hv)-on|re-?energi[sz]e|close-contactors|start-(?:engine|vehicle|car|motor|up)|remote-(?:\\w+-)?start|(?:climate|heater)-(?:start|on)|app-(?:pre-?heat|pre-?cool|start|climate|unlock)|(?:by|with|via|from)-(?:the-)?(?:app|phone)|con-${the}(?:app|telefono|movil|celular)|(?:warm|heat|cool)-(?:up-)?(?:the-)?(?:cabin|vehicle|car)|(?:calentar|enfriar)-${the}(?:habitaculo|${vehicle})|(?:remote|keyless)-(?:unlock|entry|climate)|open-(?:\\w+-)?with-key|pre-?condition\\w*|pre-?(?:heat|cool)-(?:the-)?(?:cabin|vehicle|car|battery|pack)|v2[lghx]|vehicle-to-(?:load|grid|home)|(?:force|bypass|bridge|jumper|override)-(?:the-)?(?:\\w+-)?contactors?|wak(?:e|ing)(?:-up)?(?:-(?:vehicle|car|bus|network))?|encender|prender|arrancar|arranque-remoto|preclimatizar|despertar|(?:poner|dar|meter)-(?:el-)?contacto|abrir-${the}${vehicle}|abrir-(?:el-)?switch|abrir-con-${the}llave|desbloqueo-remoto|(?:poner|puesta)-en-(?:marcha|tension)|energizar`,
+    `(?:ignition|key|power|switch|ready|hv)-on|(?:turn|twist)-(?:the-)?key|key-turn|(?:press|push|tap|hit)-(?:the-)?(?:start|power|ready)-?button|(?:girar|dar)-${the}llave|(?:pulsar|apretar|oprimir)-${the}boton-${the}(?:arranque|encendido)|re-?energi[sz]e|close-contactors|start-(?:engine|vehicle|car|motor|up)|remote-(?:\\w+-)?start|(?:climate|heater)-(?:start|on)|app-(?:pre-?heat|pre-?cool|start|climate|unlock)|(?:by|with|via|from)-(?:the-)?(?:app|phone)|con-${the}(?:app|telefono|movil|celular)|(?:warm|heat|cool)-(?:up-)?(?:the-)?(?:cabin|vehicle|car)|(?:calentar|enfriar)-${the}(?:habitaculo|${vehicle})|(?:remote|keyless)-(?:unlock|entry|climate)|open-(?:\\w+-)?with-key|pre-?condition\\w*|pre-?(?:heat|cool)-(?:the-)?(?:cabin|vehicle|car|battery|pack)|v2[lghx]|vehicle-to-(?:load|grid|home)|(?:force|bypass|bridge|jumper|override)-(?:the-)?(?:\\w+-)?contactors?|wak(?:e|ing)(?:-up)?(?:-(?:vehicle|car|bus|network))?|encender|prender|arrancar|arranque-remoto|preclimatizar|despertar|(?:poner|dar|meter)-(?:el-)?contacto|abrir-${the}${vehicle}|abrir-(?:el-)?switch|abrir-con-${the}llave|desbloqueo-remoto|(?:poner|puesta)-en-(?:marcha|tension)|energizar`,
   ),
   phrase(
     'road-test',
@@ -201,6 +203,10 @@ const harmless =
 
 const wordsOf = (name: string): readonly string[] => name.split('-');
 
+/** A built-in task of which a name differs by one letter or a hyphen; a shorter name is mostly another word. */
+const slipOf = (name: string): string | undefined =>
+  name.length > 5 ? oneSlipFrom(name, builtInTasks.keys()) : undefined;
+
 /** The built-in task that the name of a shop's own one sounds like. */
 export function soundsLike(name: string): string | undefined {
   if (updating.test(name)) return 'program';
@@ -209,9 +215,15 @@ export function soundsLike(name: string): string | undefined {
   if (insulating.test(name)) return 'measure-insulation';
   const words = wordsOf(name);
   if (words.some((word) => harmless.test(word))) return undefined;
-  return (phrases.find(([, pattern]) => pattern.test(name)) ??
-    rows.find(([, pattern]) => words.some((word) => pattern.test(word))))?.[0];
+  return (
+    (phrases.find(([, pattern]) => pattern.test(name)) ??
+      rows.find(([, pattern]) => words.some((word) => pattern.test(word))))?.[0] ?? slipOf(name)
+  );
 }
+/** Whether a name tells of washing, and not of rinsing a line. */
+export const washesByName = (name: string): boolean =>
+  soundsLike(name) === 'wash' &&
+  !/(?:^|-)(?:lines?|brakes?|circuit|tank|frenos?|tuberias?|circuito|tanque|deposito)(?:-|$)/.test(name);
 
 const touching = new RegExp(
   `^(?:${changing}|(?:re)?connect(?:ing)?|enchuf\\w*|(?:re)?conect(?:ar|ado)|install\\w*|instal(?:ar|ado)|fit|fits|fitting|mount\\w*|mont(?:ar|aje)|coloc\\w*)$`,
@@ -307,6 +319,7 @@ interface Named {
   readonly name: string;
   readonly class: ConnectorClass | undefined;
   readonly medium: Medium | undefined;
+  readonly voltage?: { readonly si: number } | undefined;
 }
 
 /** Classes of connectors that anybody may handle. */
@@ -333,6 +346,9 @@ const highVoltage =
 /** Beside these words it is a plug of the low-voltage side. */
 const lowSide =
   /\b(?:lv|low|12 ?v|24 ?v|48 ?v|signal|sensors?|control|module|(?<!drive )unit|ecu|data|can|bms|lamp|light|fan|(?<!heat )pump|coolant|valve|resolver|encoder|lin|switch|relay|coil|temperature|detection|interlock|hvil|lock|latch|baja|senal|sensor(?:es)?|ventilador|bomba(?! de calor)|valvula|datos|enclavamiento|interbloqueo|unidad|modulo|centralita|luz|luces|piloto|intermitente|testigo|lampara|rele|interruptor|cerradura|bloqueo|trampilla|temperatura)\b/;
+/** V. A 24 V net while it is charged (from memory). */
+const highestOfNets = 30;
+const ofBattery = /\b(?:batter(?:y|ies)|packs?|cells?|busbars?|traction|bateria|celdas?|celulas?|traccion)\b/;
 const fortyEightVolt = /(?<![\d.,])48 ?v\b/;
 /** Beside these words it is a plug that carries a signal, or the 12 V of a converter. */
 const no48Volt =
@@ -382,6 +398,7 @@ export const dangerByName = memoByIdentity(
     name,
     class: kind,
     medium,
+    voltage,
   }: Named): 'restraint' | 'high-voltage-power' | '48-volt' | LineRow['danger'] | undefined => {
     const words = spaced(`${id} ${name}`);
     if (kind === 'fluid-line')
@@ -390,7 +407,9 @@ export const dangerByName = memoByIdentity(
       )?.danger;
     if (!harmlessClasses.has(kind)) return undefined;
     if (igniters.test(words)) return noIgniter.test(words) ? undefined : 'restraint';
-    if (highVoltage.test(words) && !lowSide.test(words)) return 'high-voltage-power';
+    // Whoever states the voltage of a 12 V or 24 V net knows the part; a cell has as little, and shares the circuit of the battery.
+    const isOnNet = voltage !== undefined && voltage.si <= highestOfNets && !ofBattery.test(words);
+    if (highVoltage.test(words) && !lowSide.test(words) && !isOnNet) return 'high-voltage-power';
     return kind !== '48-volt' && fortyEightVolt.test(words) && !no48Volt.test(words) ? '48-volt' : undefined;
   },
 );
@@ -434,6 +453,38 @@ export const provenElsewhere = (place: string): boolean => {
   const words = plainWords(place);
   return lowVoltagePlace.test(words) && !highVoltagePlace.test(words);
 };
+
+const metal =
+  /\b(?:alu(?:mini?um)?|copper|brass|bronze|(?:stainless )?steel|metal(?:lic|li[sz]ed)?|alumini[sz]ed|(?:electrically )?conductive|aluminio|cobre|laton|bronce|acero|metalic[oa]|metalizad[oa]|conductor[a]?)\b/;
+/** Beside these words it is no metal, or something for metal. */
+const noMetal =
+  /\b(?:non|not|no|free|without|for|over|on|colou?r\w*|look|plastic|rubber|sin|libre|para|sobre|color|plastic[oa]|goma|caucho)\b/;
+/** Of a cleaner, whose name may be that of what it cleans, only these conduct. */
+const bristles = /\b(?:wool|brush|bristles?|lana|cepillo|estropajo)\b/;
+/** Whether the name of a consumable is that of something that conducts. */
+export const conductsByName = ({ id, name, kind }: { id: string; name: string; kind: string }): boolean => {
+  const words = spaced(`${id} ${name}`);
+  return metal.test(words) && !noMetal.test(words) && (covering.has(kind) || bristles.test(words));
+};
+const covering: ReadonlySet<string> = new Set(['dummy-plug', 'tape', 'bag', 'film']);
+
+const noFiring =
+  /^(?:read|scan|check|inspect|photo\w*|document\w*|data|codes?|report|leer|revisar|datos|codigos?)$/;
+const bags = String.raw`(?:air-?bags?|(?:curtain|side|knee)-?bags?|bags|(?:pre)?tensioners?|squibs?|inflators?|igniters?|gas-generators?)`;
+const bolsas = String.raw`(?:air-?bags?|bolsas?(?:-de-aire)?|pretensor(?:es)?|detonador(?:es)?|infladores|generador(?:es)?-de-gas)`;
+const firing = new RegExp(
+  String.raw`(?:^|-)(?:(?:deploy|deploying|detonat\w*|fire|firing|trigger\w*|set-off|blow)-(?:\w+-){0,2}${bags}|${bags}-(?:deployment|firing)|(?:detonar|disparar|activar|desplegar|explotar|reventar)-${the}${bolsas})(?:-|$)`,
+);
+/** Whether a name tells that airbags or pretensioners are fired on purpose. */
+export const firesByName = (name: string): boolean =>
+  firing.test(name) && !wordsOf(name).some((word) => noFiring.test(word));
+
+const unplugging =
+  /(?:^|-)(?:unplug\w*|disconnect\w*|desconect\w*|desenchuf\w*|plug-back|reconnect\w*)(?:-|$)/;
+/** Whether a name tells, in so many words, that connectors are opened or closed, and no more. */
+export const unplugsByName = (name: string): boolean =>
+  unplugging.test(name) || plugs.has(slipOf(name) ?? '');
+const plugs: ReadonlySet<string> = new Set(['disconnect', 'reconnect']);
 
 const learners =
   /\b(?:apprentice|trainee|learner|student|intern|aprendi[zc]\w*|practicante|becari[oa]|en[ -]practicas|alumn[oa]|estudiante|pasante|novat[oa]|chalan)\b/;

@@ -349,7 +349,12 @@ export class ConnectorFacts {
         (operation) => operation.taskId === task && (half === undefined || touches(operation, half)),
       ),
       ...this.sequence.around(task, this.connector.zone),
-    ].filter((operation) => unless === undefined || !this.isMet(unless as ConnectorFact, operation));
+    ].filter(
+      (operation) =>
+        unless === undefined ||
+        operation.task!.ends.includes(unless) ||
+        !this.isMet(unless as ConnectorFact, operation),
+    );
   }
 
   /** The steps of one effect that concern this connector, or this half of it. */

@@ -200,7 +200,10 @@ function unprovenBy(
       ({ act, operation }) => act === 'reconnect' && (!gate || order.before(operation, gate)),
     )?.operation;
     // Without any proof since the opening, that is what is wrong, whatever came later.
-    const undoneBy = culprits.some(({ taskId }) => taskId === 'disconnect') ? undefined : culprits.at(-1);
+    const opened = life.events.some(
+      ({ act, operation }) => act === 'disconnect' && culprits.includes(operation),
+    );
+    const undoneBy = opened ? undefined : culprits.at(-1);
     const place = closing ?? undoneBy;
     if (place && !found.has(place))
       found.set(place, { fact, connector, closing: place, before: gate, undoneBy });

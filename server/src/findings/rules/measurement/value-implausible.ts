@@ -8,15 +8,17 @@ import { ASSUMPTIONS } from '../../../heat/assumptions.ts';
 import type { Assumption } from '../../../heat/assumptions.ts';
 import type { Connector } from '../../../plan/scope.ts';
 import type { Quantity } from '../../../plan/read.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { shortestCure } from '../../../plan/tables/effects.ts';
+import type { FactId } from '../../../plan/tables/effects.ts';
 import { highVoltageAbove, highVoltageUpTo } from '../../../plan/tables/electrical-safety.ts';
 import { effectiveReadings } from '../../../sequence/readings.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { sheetClaims } from '../../support/sheet-claims.ts';
 import type { Implausible } from '../../support/sheet-claims.ts';
-import { insulationTests } from '../../support/tools.ts';
+import { actsAs, insulationTests } from '../../support/tools.ts';
 import { named, spanOfMention, valueSpan } from '../../support/words.ts';
 
 /** °C. Repair paint is baked far below: bound of plausibility, an assumption; the range of 60 to 80 °C is common practice, no source. */
@@ -81,7 +83,7 @@ export const valueImplausible: FindingRule = {
   title: say`A value that cannot be right`,
   severity: 'warning',
   page: () => ({
-    means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage (below 12 V an error), a high-voltage connector that carries none or another one that does (an error), a limit below the resistance of a new connector or far above it, a steady current above the peak or a current of milliamperes, a temperature that no connector has, thermal figures, a cable or a heat budget far from any connector's, a reading of nothing, below nothing or far below a new connector, a wait of seconds for capacitors or airbags, an adhesive that cures in less than five minutes, a bake hotter or colder than paint is baked, of seconds or without a duration, a panel hotter than the air that heats it, a battery or a bake limit in the booth that cannot be, an insulation test above any traction voltage (an error); or a row of the rate sheet takes hazards away from a built-in task or lets them reach less far, or lets a task that proves or makes nothing count as a proof (an error).`,
+    means: say`A value contradicts another one of the plan or what the thing can be: a traction voltage that is no high voltage (below 12 V an error), a high-voltage connector that carries none or another one that does (an error), a limit below the resistance of a new connector or far above it, a steady current above the peak or a current of milliamperes, a temperature that no connector has, heat figures far from any connector's, a reading of nothing, below nothing or far below a new connector, a wait of seconds for capacitors or airbags, an adhesive that cures in less than five minutes, a bake hotter or colder than paint is baked, of seconds or without a duration, a panel hotter than the air that heats it, a battery or a bake limit in the booth that cannot be, an insulation test above any traction voltage (an error); or a row of the rate sheet takes hazards away from a built-in task or lets them reach less far, lets a task count for what it does not do (an error), or states that metal does not conduct (an error).`,
     why: say`A slipped unit or a swapped figure makes every check that rests on it silent or wrong.`,
     whatToDo: say`Look the value up again, with its unit.`,
     source: say`The plan's own figures; ${standards.r100} (high voltage: above 60 V DC or 30 V AC, up to 1,500 V DC or 1,000 V AC). That a reading below half of a new connector's, below a five-hundredth of the limit or below 1 µΩ, a limit above twenty times as new, a current below 1 A, a traction voltage below 12 V, a connector class above 250 °C, thermal figures twenty times beyond what is assumed where nothing is stated, air around a connector below −40 °C or above 150 °C, a cable that runs more than 150 K warmer than it or has less than 0.1 mm² or more than 300 mm², a heat budget above 500 W, a connector that is measured below −40 °C or above 100 °C, a wait below 30 s, a cure below five minutes, a bake above 120 °C, below 30 °C or shorter than a minute, a panel hotter than air of 45 °C, a battery below −40 °C or above 70 °C, a time constant above 48 h and a bake limit above 120 °C or 12 h are slips is an assumption.`,
@@ -132,6 +134,7 @@ function* implausible(plan: Plan): Generator<Implausible> {
   yield* batteryInTheBooth(plan);
   yield* testVoltages(plan);
   yield* cures(plan);
+  yield* noWaits(plan);
   yield* sheetClaims(plan);
 }
 
@@ -421,9 +424,35 @@ function* testVoltages(plan: Plan): Generator<Implausible> {
   }
 }
 
+const curing = operationsWhere(actsAs('cure', 'adhesive-cured'));
+
+/** Waits of no time. Where the vehicle maker's wait is stated, the findings about it tell of them. */
+function* noWaits(plan: Plan): Generator<Implausible> {
+  const { dischargeWait, restraintWait } = plan.vehicle ?? {};
+  for (const step of waiting(plan)) {
+    const { time, task, taskId } = step;
+    if (!time || time.si > 0) continue;
+    const isTold = (fact: FactId): boolean =>
+      fact === 'restraint-safe'
+        ? restraintWait !== undefined
+        : fact !== 'discharged' && dischargeWait !== undefined;
+    const claimed = taskId === 'wait' ? (['waited', 'restraint-safe'] as const) : task!.makes;
+    if (claimed.some((fact) => waitFacts.includes(fact) && isTold(fact))) continue;
+    yield {
+      at: valueSpan(plan, step, time),
+      operation: step.id,
+      severity: 'error',
+      message: say`${named(step)} lasts ${time.text}, and in no time nothing discharges: what follows may meet charged capacitors or an airbag that can still fire. Write the vehicle maker's time.`,
+    };
+  }
+}
+
+const waitFacts: readonly FactId[] = ['waited', '48v-discharged', 'restraint-safe', 'discharged'];
+const waiting = operationsWhere(actsAs('wait', ...waitFacts));
+
 /** Adhesives that cure in no time. */
 function* cures(plan: Plan): Generator<Implausible> {
-  for (const step of plan.operationsDoing('cure')) {
+  for (const step of curing(plan)) {
     const { time } = step;
     if (!time || time.si <= 0 || time.si >= shortestCure) continue;
     yield {

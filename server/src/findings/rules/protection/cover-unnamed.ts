@@ -3,6 +3,7 @@ import { setKey } from '../../../document/edits.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import { wetOperations } from '../../support/covers.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
+import { actOf } from '../../../sequence/life.ts';
 import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { bestCover, fix, inList } from '../../support/mending.ts';
@@ -64,5 +65,6 @@ export const coverUnnamed: FindingRule = {
 
 /** Inside a procedure `using: $cover` without a value is an error of the call and is reported there. */
 const unnamed = operationsWhere(
-  ({ taskId, step }) => taskId === 'cover' && !step.node.partlyParsed && !step.node.entry('using'),
+  (operation) =>
+    actOf(operation) === 'cover' && !operation.step.node.partlyParsed && !operation.step.node.entry('using'),
 );

@@ -1,9 +1,11 @@
 import { hasIgniter } from '../../../plan/tables/classes.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
+import { operationsWhere } from '../../../plan/plan.ts';
+import { readText } from '../../../plan/read.ts';
 import type { FactId } from '../../../plan/tables/effects.ts';
 import { neverOnIgniters } from '../../../plan/tables/needs.ts';
-import { measuresByName } from '../../../plan/tables/own-names.ts';
+import { firesByName, measuresByName } from '../../../plan/tables/own-names.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import { addToGroup } from '../../../base/collections.ts';
 import { isOwnTask } from '../../support/tools.ts';
@@ -16,7 +18,7 @@ export const igniterMeasured: FindingRule = {
   title: say`A meter on an airbag or pretensioner`,
   severity: 'error',
   page: () => ({
-    means: say`A step measures the resistance, the insulation or the bonding of a restraint connector or a pyrotechnic disconnect; also by a task of the shop's own whose row says that it makes one of them certain, or whose name tells of a meter.`,
+    means: say`A step measures the resistance, the insulation or the bonding of a restraint connector or a pyrotechnic disconnect; also by a task of the shop's own whose row says that it makes one of them certain, or whose name tells of a meter. Or a task of the shop's own fires airbags or pretensioners on purpose, by its name, and names no source of the vehicle maker's procedure (\`maker-procedure\`).`,
     why: say`The current of a meter can fire the igniter. Vehicle makers forbid it even with the specified tester.`,
     whatToDo: say`Take the connector out of that step. A scan for fault codes tests these circuits, as the vehicle maker specifies.`,
     source: say`makers' published manuals (no resistance measurement on igniters)`,
@@ -42,6 +44,14 @@ operations:
         if (measures(operation)) addToGroup(measured, operation, connector.id);
       }
     }
+    for (const operation of firing(plan)) {
+      if (readText(operation.step.node.get('maker-procedure'), operation.bindings)) continue;
+      yield {
+        at: operation.span,
+        operation: operation.id,
+        message: say`${named(operation)} fires airbags or pretensioners by its name: metal, glass and hot gas hit whoever is in or near them. Leave that to people trained for it, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`,
+      };
+    }
     for (const [operation, ids] of measured) {
       yield {
         at: spanOfMention(operation, ids[0]!),
@@ -52,6 +62,8 @@ operations:
     }
   },
 };
+
+const firing = operationsWhere((operation) => isOwnTask(operation) && firesByName(operation.taskId));
 
 const measuring: ReadonlySet<FactId> = new Set(['resistance-proven', 'insulation-proven', 'bonding-proven']);
 

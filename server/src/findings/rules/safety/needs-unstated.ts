@@ -6,7 +6,7 @@ import type { Plan } from '../../../plan/plan.ts';
 import { livening } from '../../../plan/tables/effects.ts';
 import type { VehicleFact } from '../../../plan/tables/effects.ts';
 import type { OwnDanger } from '../../../plan/tables/needs.ts';
-import { soundsLike } from '../../../plan/tables/own-names.ts';
+import { soundsLike, unplugsByName } from '../../../plan/tables/own-names.ts';
 import { builtInTasks } from '../../../plan/tables/tasks.ts';
 import type { Task } from '../../../plan/tables/tasks.ts';
 import type { Connector } from '../../../plan/scope.ts';
@@ -94,7 +94,7 @@ function* bySound(plan: Plan): Generator<FindingReport> {
     if (known.has(step.taskId)) continue;
     known.add(step.taskId);
     const like = builtInTasks.get(soundsLike(step.taskId) ?? '');
-    if (!like || !leavesOpen(step.task!, like)) continue;
+    if (!like || !leavesOpen(step, like)) continue;
     yield {
       at: step.span,
       operation: step.id,
@@ -106,17 +106,30 @@ function* bySound(plan: Plan): Generator<FindingReport> {
   }
 }
 
-const unsaid = operationsWhere(({ task }) => task !== undefined && !task.saysEffects);
+/** An empty list says of a danger that is no hazard that there is none, and nothing of sparks. */
+const unsaid = operationsWhere(
+  ({ task }) =>
+    task !== undefined &&
+    !builtInTasks.has(task.id) &&
+    task.makes.length + task.ends.length === 0 &&
+    !task.gate,
+);
 
 const isHazardous = ({ raises }: Task): boolean => raises.length > 0;
 
 /** Whether a row leaves open what a task of that sound raises or brings to life. */
-const leavesOpen = ({ needs, needsStated, saysHazards }: Task, like: Task): boolean =>
+const leavesOpen = ({ task, taskId, connectors }: Operation, like: Task): boolean => {
+  const { needs, needsStated, saysHazards, saysEffects } = task!;
   // Where the danger is no hazard, a row that says what it raises says nothing of it.
-  !(saysHazards && isHazardous(like)) &&
-  (!needsStated ||
-    livening.has(like.id) ||
-    (needs.length > 0 && like.raises.some((hazard) => hazard !== 'knock')));
+  return (
+    !(isHazardous(like) ? saysHazards : saysEffects) &&
+    (!needsStated ||
+      livening.has(like.id) ||
+      (needs.length > 0 &&
+        (like.raises.some((hazard) => hazard !== 'knock') ||
+          (connectors.length > 0 && unplugsByName(taskId)))))
+  );
+};
 
 /** A task of the shop's own that may pull at the metal around the traction battery. */
 function* atTheBattery(subject: CheckContext): Generator<FindingReport> {

@@ -14,7 +14,7 @@ import type { Quantity } from '../../../plan/read.ts';
 import { possibleMakers } from '../../../sequence/facts/timeline.ts';
 import { exceeds } from '../../support/compare.ts';
 import { actsAs } from '../../support/tools.ts';
-import type { FindingRule } from '../../finding.ts';
+import type { FindingReport, FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { mayHaveHighVoltage, voltageKind } from '../../../plan/high-voltage.ts';
 import { scopeOfVehicleRules } from '../../support/high-voltage.ts';
@@ -26,7 +26,7 @@ export const waitTooShort: FindingRule = {
   title: say`The wait for the capacitors is too short`,
   severity: 'error',
   page: () => ({
-    means: say`The wait after isolation of the high-voltage system, or of the 48 V system where there is none, is shorter than the vehicle maker's, or shorter than the time in which the stated capacitance falls from the system voltage to 60 V DC through the stated resistance, or no time is given.`,
+    means: say`The wait after isolation of the high-voltage system, or of the 48 V system where there is none, is shorter than the vehicle maker's, or shorter than the time in which the stated capacitance falls from the system voltage to 60 V DC through the stated resistance, or no time is given. A task of the shop's own that counts as the wait for airbags and pretensioners by its row, and gives no time.`,
     why: say`After the contactors open, the capacitors of the inverter still hold the full voltage. They discharge through a resistor, and that takes time; the resistor can also be broken, so a wait never replaces proving dead. Voltage and energy are two separate limits: at 60 V, more than 111 µF still holds over 0.2 J.`,
     whatToDo: say`Wait at least the vehicle maker's waiting time, then prove dead.`,
     source: say`60 V DC: ${standards.r100} and ${standards.vehicleElectricalSafety}, voltage class A. t = RC ln(V0/60 V): OpenStax College Physics. ${scopeOfVehicleRules}`,
@@ -50,6 +50,7 @@ operations:
     const computed = computedWait(plan);
     const has48Alone = !mayHaveHighVoltage(plan);
     const isolations = possibleMakers(plan, has48Alone ? '48v-off' : 'isolated');
+    yield* untimedForAirbags(plan);
     for (const operation of waits(plan)) {
       const { time } = operation;
       if (!isolations.some((one) => sequence.order.before(one, operation))) continue;
@@ -98,6 +99,26 @@ operations:
     }
   },
 };
+
+/** Tasks of the shop's own that count as the wait for airbags and pretensioners, and state no time. */
+function* untimedForAirbags(plan: Plan): Generator<FindingReport> {
+  const maker = plan.vehicle?.restraintWait;
+  if (!maker) return;
+  for (const operation of restraintWaits(plan)) {
+    if (operation.step.node.entry('time')) continue;
+    yield {
+      at: operation.span,
+      operation: operation.id,
+      severity: 'warning',
+      message: say`${named(operation)} does not say how long, and the vehicle maker specifies ${maker.text} before work on airbags and pretensioners. The control unit holds a charge that fires them: write the time, so that nobody guesses it.`,
+      trace: [{ at: maker.span, message: say`the vehicle maker's waiting time: ${maker.text}` }],
+      fixes: () => [useMakers(plan, operation, maker)],
+    };
+  }
+}
+const restraintWaits = operationsWhere(
+  ({ task }) => task !== undefined && task.makes.includes('restraint-safe'),
+);
 
 /** Waits for capacitors, also by a task of the shop's own, as its row says. */
 const waits = operationsWhere(actsAs('wait', 'waited', '48v-discharged'));

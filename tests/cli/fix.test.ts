@@ -50,6 +50,18 @@ describe('writing', () => {
     expect(statSync(join(cwd, name)).ino).toBe(before.ino);
   });
 
+  test('a word that a task of the shop counts for is not guessed', () => {
+    const sheet = 'own.rate-sheet.yaml';
+    const text = 'rate-sheet: own\ncurrency: EUR\ntasks: [{ id: zap, makes: [isolatd], raises: [dus] }]\n';
+    const cwd = folderWith({ [sheet]: text });
+    plugward(cwd, ['fix']);
+    expect(readFileSync(join(cwd, sheet), 'utf8')).toBe(text.replace('dus]', 'dust]'));
+    plugward(cwd, ['fix', '--unsafe-fixes']);
+    expect(readFileSync(join(cwd, sheet), 'utf8')).toBe(
+      text.replace('dus]', 'dust]').replace('isolatd', 'isolated'),
+    );
+  });
+
   test.each([
     ['nothing there', [], ['fix', 'gone.repair-plan.yaml'], 2, 'Nothing was fixed.'],
     [

@@ -4,7 +4,15 @@ import type { Phrase } from '../../language/phrase.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { ReportedSeverity } from '../../plan/snapshot.ts';
 import { operationsWhere } from '../../plan/plan.ts';
-import { contrary, effects, madeCleanly, madeWithoutFire } from '../../plan/tables/effects.ts';
+import {
+  contrary,
+  effects,
+  madeCleanly,
+  madeWithoutFire,
+  makesSafe,
+  measuredProofs,
+  measures,
+} from '../../plan/tables/effects.ts';
 import type { FactId } from '../../plan/tables/effects.ts';
 import { conductsByName, washesByName } from '../../plan/tables/own-names.ts';
 import { builtInTasks, hazardReaches, hazardWords } from '../../plan/tables/tasks.ts';
@@ -61,7 +69,7 @@ function* claims(plan: Plan): Generator<Implausible> {
   for (const task of plan.scope.tasks.values()) {
     const builtIn = builtInTasks.get(task.id);
     const claimed = task.makes.find((fact) =>
-      builtIn && !makesAnything(task.id)
+      builtIn && (!makesAnything(task.id) || isBeyond(fact, task.id))
         ? true
         : (task.id !== 'prove-dead' && (fact === 'high-voltage-dead' || fact === 'proof-fresh')) ||
           (!builtIn && isElsewhere(fact, task)),
@@ -108,7 +116,7 @@ function* metals(plan: Plan): Generator<Implausible> {
         at: valueSpan(plan, step, mention),
         operation: step.id,
         severity: 'error',
-        message: say`The rate sheet states that ${value} ("${item.name}") does not conduct, and by its name it is of metal: on the contacts of ${named(step)} it bridges them. Use what the vehicle maker specifies, or correct the name or \`non-conductive\`.`,
+        message: say`The rate sheet states that ${value} ("${item.name}") does not conduct, and by its name it does: on the contacts of ${named(step)} it bridges them. Use what the vehicle maker specifies, or correct the name or \`non-conductive\`.`,
         trace: [{ at: item.span, message: say`${value} in the rate sheet` }],
       };
     }
@@ -116,6 +124,12 @@ function* metals(plan: Plan): Generator<Implausible> {
 }
 
 const using = operationsWhere((step) => step.using.length > 0);
+
+/** Whether a built-in task has nothing to do with a fact that its row claims: a proof, a system made safe, a closed plug. */
+const isBeyond = (fact: FactId, task: string): boolean =>
+  (madeCleanly.has(fact) && !makesSafe.has(task)) ||
+  (measuredProofs.has(fact) && !measures.has(task)) ||
+  (fact === 'closed' && task !== 'reconnect');
 
 /** Whether no step of such a task makes a fact, by what it raises or by its name. */
 const isElsewhere = (fact: FactId, { id, raises }: Task): boolean =>

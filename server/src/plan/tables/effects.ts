@@ -567,6 +567,33 @@ export const madeCleanly: ReadonlySet<FactId> = new Set<FactId>([
   'discharged',
   'bled',
 ]);
+/** The built-in tasks that may make them by a row of the shop's. */
+export const makesSafe: ReadonlySet<string> = new Set([
+  'shut-down',
+  'isolate',
+  'isolate-48v',
+  'lock-out',
+  'wait',
+  'prove-dead',
+  'battery-12v-off',
+  'support-12v-off',
+  'inspect-battery',
+  'bleed',
+]);
+/** What only a reading or a test proves, and the built-in tasks that take one. */
+export const measuredProofs: ReadonlySet<FactId> = new Set<FactId>([
+  'resistance-proven',
+  'insulation-proven',
+  'insulation-measured',
+  'bonding-proven',
+  'interlock-proven',
+]);
+export const measures: ReadonlySet<string> = new Set([
+  'measure-resistance',
+  'measure-insulation',
+  'measure-bonding',
+  'prove-interlock',
+]);
 /** The same of heat and sparks. */
 export const madeWithoutFire: ReadonlySet<FactId> = new Set<FactId>([
   'fuel-out',

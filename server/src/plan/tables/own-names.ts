@@ -178,11 +178,11 @@ const phrases: readonly Row[] = [
   ),
   phrase(
     'move',
-    `drive-(?:to|in|into|out|away|onto)|(?:re-?park|park|move)-(?:the-)?(?:vehicle|car|outside|inside)|llevar-al?|mover-${the}${vehicle}|(?:meter|pasar|sacar)-(?:${the}${vehicle}-)?${the}(?:cabina|taller|patio)|estacionar|aparcar`,
+    `bring-(?:(?:the-)?(?:vehicle|car)-)?(?:out|in)side|drive-(?:to|in|into|out|away|onto)|(?:re-?park|park|move)-(?:the-)?(?:vehicle|car|outside|inside)|llevar-al?|mover-${the}${vehicle}|(?:meter|pasar|sacar)-(?:${the}${vehicle}-)?${the}(?:cabina|taller|patio)|estacionar|aparcar`,
   ),
   phrase(
     'charge-battery',
-    `(?:fast|dc|re)?-?charge-(?:pack|battery|vehicle|car)|fast-charge|dc-charge|(?:try|test)-(?:the-)?(?:charger|charging)|(?:connect|plug-in|try|test)-(?:the-)?wall-?box|probar-${the}(?:carga|cargador)|(?:schedul\\w*|start|overnight|night)-charg\\w*|charg\\w*-overnight|plug-in(?:-(?:charger|vehicle|car)|$)|enchufar-${the}(?:cargador|${vehicle})|programar-${the}carga|carga-(?:nocturna|programada|lenta)|poner-${the}cargador|(?:re)?cargar-${the}(?:bateria|${vehicle})|carga-rapida|poner-a-cargar`,
+    `(?:fast|dc|re)?-?charge-(?:pack|battery|vehicle|car)|top-up-(?:the-)?(?:pack|battery)|fast-charge|dc-charge|(?:try|test)-(?:the-)?(?:charger|charging)|(?:connect|plug-in|try|test)-(?:the-)?wall-?box|probar-${the}(?:carga|cargador)|(?:schedul\\w*|start|overnight|night)-charg\\w*|charg\\w*-overnight|plug-in(?:-(?:charger|vehicle|car)|$)|enchufar-${the}(?:cargador|${vehicle})|programar-${the}carga|carga-(?:nocturna|programada|lenta)|poner-${the}cargador|(?:re)?cargar-${the}(?:bateria|${vehicle})|carga-rapida|poner-a-cargar`,
   ),
   phrase(
     'disconnect',
@@ -455,16 +455,25 @@ export const provenElsewhere = (place: string): boolean => {
 };
 
 const metal =
-  /\b(?:alu(?:mini?um)?|copper|brass|bronze|(?:stainless )?steel|metal(?:lic|li[sz]ed)?|alumini[sz]ed|(?:electrically )?conductive|aluminio|cobre|laton|bronce|acero|metalic[oa]|metalizad[oa]|conductor[a]?)\b/;
+  /\b(?:alu(?:mini?um)?|copper|brass|bronze|(?:stainless )?steel|metal(?:lic|li[sz]ed)?|alumini[sz]ed|aluminio|cobre|laton|bronce|acero|metalic[oa]|metalizad[oa])\b/;
+const filler = /\b(?:silver|graphite|carbon|plata|grafito)\b/;
 /** Beside these words it is no metal, or something for metal. */
 const noMetal =
   /\b(?:non|not|no|free|without|for|over|on|colou?r\w*|look|plastic|rubber|sin|libre|para|sobre|color|plastic[oa]|goma|caucho)\b/;
 /** Of a cleaner, whose name may be that of what it cleans, only these conduct. */
 const bristles = /\b(?:wool|brush|bristles?|lana|cepillo|estropajo)\b/;
+const greases = /\b(?:grease|paste|grasa|pasta)\b/;
+const conductive = /\b(?:conductive|conductor|conductora)\b/;
 /** Whether the name of a consumable is that of something that conducts. */
 export const conductsByName = ({ id, name, kind }: { id: string; name: string; kind: string }): boolean => {
-  const words = spaced(`${id} ${name}`);
-  return metal.test(words) && !noMetal.test(words) && (covering.has(kind) || bristles.test(words));
+  // What hangs on it, such as a latch of steel, touches no contact.
+  const words = spaced(`${id.replaceAll('-', ' ')} ${name}`).replace(/ (?:with|con) .*/, '');
+  if (noMetal.test(words)) return false;
+  if (conductive.test(words)) return true;
+  return (
+    (metal.test(words) && (covering.has(kind) || bristles.test(words) || greases.test(words))) ||
+    (filler.test(words) && greases.test(words))
+  );
 };
 const covering: ReadonlySet<string> = new Set(['dummy-plug', 'tape', 'bag', 'film']);
 

@@ -46,11 +46,16 @@ export const valueWrong: FindingRule = {
           : {}),
         message: wording(mistake, meant),
         fixes: () =>
-          meant ? [{ title: say`Write ${meant}`, safe: true, edits: [rewrite(node, meant)] }] : [],
+          meant
+            ? [{ title: say`Write ${meant}`, safe: !claims(mistake), edits: [rewrite(node, meant)] }]
+            : [],
       };
     }
   },
 };
+
+/** A word that a task of the shop's counts for: it makes something certain, and nobody has said that it is this. */
+const claims = ({ path }: SchemaViolation): boolean => path[0] === 'tasks' && path.includes('makes');
 
 const isSection = ({ path, schema }: SchemaViolation): boolean =>
   path.length === 1 && ['array', 'object'].includes(String(schema['type']));

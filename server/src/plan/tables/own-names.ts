@@ -4,6 +4,7 @@
  */
 import { oneSlipFrom } from '../../base/nearest.ts';
 import { plainWords } from '../../base/plain-words.ts';
+import { Phrases } from '../../base/phrases.ts';
 import { memoByIdentity } from '../../incremental/memo.ts';
 import type { Medium } from './fluids.ts';
 import type { ConnectorClass } from './classes.ts';
@@ -329,23 +330,61 @@ const harmlessClasses: ReadonlySet<ConnectorClass | undefined> = new Set([
   'data',
   '48-volt',
 ]);
-const igniters =
-  /\b(?:air ?bags?|(?:pre|(?:seat ?belt|buckle) )tensioners?|squibs?|igniters?|inflators?|srs|(?:side|curtain|thorax|head|knee) ?bags?|gas generators?|pyro(?:technics?)?|roll ?(?:over )?bar actuators?|roll ?over (?:bars?|protection)|battery safety terminals?|anti ?vuelco|(?:bolsas?|cojin(?:es)?)(?: de)? aire|cortinas? (?:izq\w*|der\w*|dcha|lateral(?:es)?)|(?:connector|plug|conector) (?:yellow|amarillo)|yellow (?:connector|plug)|pretensor(?:es)?|tensor(?:es)? (?:de |del )?cinturon(?:es)?|detonador(?:es)?|inflador(?:es)?|pirotecnic[oa]s?|generador(?:es)? de gas|pyro ?(?:fuses?|switch(?:es)?|disconnects?|actuators?)|(?:pedestrian|hood|bonnet)(?: hinges?)? (?:actuators?|lifters?)|(?:active|pop ?up) (?:hood|bonnet)|capo activo|cofre activo|actuador(?:es)? (?:de |del )?(?:capo|cofre|peatones))\b/;
+const igniters = new Phrases(`
+  air-bag(s) | side-bag(s)/curtain-bag(s)/thorax-bag(s)/head-bag(s)/knee-bag(s) | srs
+  | pretensioner(s) | seat-belt/buckle tensioner(s) | squib(s) | igniter(s) | inflator(s) | gas generator(s)
+  | pyro | pyrotechnic(s) | pyro-fuse(s)/pyro-switch(es)/pyro-disconnect(s)/pyro-actuator(s) | battery safety terminal(s)
+  | roll-bar actuator(s) | roll-over bar actuator(s) | roll-over bar(s)/protection
+  | pedestrian/hood/bonnet [hinge(s)] actuator(s)/lifter(s) | active/pop-up hood/bonnet
+  | connector/plug/conector yellow/amarillo | yellow connector/plug
+  | bolsa(s)/cojin(es) [de] aire | cortina(s) izq*/der*/dcha/lateral(es) | pretensor(es) | tensor(es) [de/del] cinturon(es)
+  | detonador(es) | inflador(es) | generador(es) de gas | pirotecnico(s)/pirotecnica(s) | anti-vuelco
+  | capo/cofre activo | actuador(es) [de/del] capo/cofre/peatones
+`);
 /** Beside these words it is a part of the airbag system that no current can fire. */
-const noIgniter =
-  /\b(?:sensors?|switch(?:es)?|lamp|light|indicator|mat|module|unit|ecu|control|monitor|sensor(?:es)?|interruptor|testigo|luz|lampara|esterilla|modulo|unidad|centralita|computadora|suspension)\b/;
-const crashSensors =
-  /\b(?:(?:crash|impact|air ?bag|srs)(?: (?:front|side|rear|left|right))? (?:sensors?|(?:control )?(?:unit|module|ecu))|sensor(?:es)? de (?:impacto|choque|air ?bag)|(?:unidad|modulo|centralita|computadora) (?:de |del |de los )?(?:air ?bags?|srs|bolsas de aire))\b/;
+const noIgniter = new Phrases(
+  'sensor(s)/sensores/switch(es)/lamp/light/indicator/mat/module/unit/ecu/control/monitor/interruptor/testigo/luz/lampara/esterilla/modulo/unidad/centralita/computadora/suspension',
+);
+const crashSensors = new Phrases(`
+  crash/impact/air-bag/srs [front/side/rear/left/right] [control] unit/module/ecu
+  | crash/impact/air-bag/srs [front/side/rear/left/right] sensor(s) | sensor(es) de impacto/choque/air-bag
+  | unidad/modulo/centralita/computadora [de/del] [los] air-bag(s)/srs
+  | unidad/modulo/centralita/computadora [de/del] [los/las] bolsas de aire
+`);
 /** Whether the name of a connector is that of a crash sensor or of the airbag control unit, which fires when it is struck while it is awake. */
 export const firesAirbags = memoByIdentity(
   ({ id, name, class: kind }: Named): boolean =>
-    harmlessClasses.has(kind) && crashSensors.test(spaced(`${id} ${name}`)),
+    harmlessClasses.has(kind) && crashSensors.areIn(spaced(`${id} ${name}`)),
 );
-const highVoltage =
-  /\b(?:hv|high voltage|orange|traction (?:battery|pack|motor|cable|inverter|plug)|motor phases?|phase cables?|u v w|(?:electric (?:a c |ac |air conditioning )?|heat pump )compressor|ptc heaters?|hub motors?|in wheel motors?|e ?axles?|drive units?(?= (?:dc|ac|power|phases?|supply))|(?:fuel cell|stack) (?:plus|minus|positive|negative|power)|inverter (?:dc|ac)|(?:dc|ac) (?:plug|connector|cable|side|input|output|terminal)s? (?:of|at|on) (?:the )?(?:front |rear |traction )?(?:inverter|on board charger|charg(?:e|ing) (?:inlet|port|socket)|drive unit)|dc link|on board charger (?:ac|dc)|charg(?:e|ing) (?:inlet|port|socket) (?:ac|dc)|(?:manual )?service (?:disconnect|plug)|msd|generator phases?|(?:battery|pack|cell) busbars?|busbars? of the (?:pack|battery)|cell voltage taps?|pack (?:plus|minus|positive|negative)|main contactors?|dc dc converter input|desconexion (?:manual )?de servicio|seccionador de servicio|fases del generador|compresor (?:electrico|de (?:la )?bomba de calor)|calefactor ptc|motor(?:es)? (?:de cubo|en (?:la )?rueda)|alta tension|alto voltaje|naranjas?|anaranjad[oa]s?|(?:bateria|motor|cables?|inversor) de traccion|fases del motor|bus de (?:continua|cc|dc)|(?:inversor|cargador de a bordo|(?:toma|puerto) de carga)(?: lado| entrada| salida| de)* (?:cc|ca|dc|ac)|(?:cc|ca|dc|ac) (?:del?|de la) (?:inversor|cargador de a bordo|(?:toma|puerto) de carga))\b|(?<![\d.,])[1-9]\d\d ?v(?:cc|ca|dc|ac)?\b/;
+/** What may stand between a part and its voltage in Spanish. */
+const side = '[lado/entrada/salida/de] [lado/entrada/salida/de] [lado/entrada/salida/de]';
+const highVoltageParts = new Phrases(`
+  hv | high voltage | orange | traction battery/pack/motor/cable/inverter/plug | motor phase(s) | phase cable(s) | u v w
+  | electric [a-c] compressor | electric air conditioning compressor | heat pump compressor | ptc heater(s)
+  | hub motor(s) | in wheel motor(s) | e-axle(s) | drive unit(s) dc/ac/power/phase(s)/supply
+  | fuel cell plus/minus/positive/negative/power | stack plus/minus/positive/negative/power
+  | inverter dc/ac | dc link | on-board charger ac/dc | charge/charging inlet/port/socket ac/dc
+  | dc/ac plug(s)/connector(s)/cable(s)/side(s)/input(s)/output(s)/terminal(s) of/at/on [the] [front/rear/traction] inverter
+  | dc/ac plug(s)/connector(s)/cable(s)/side(s)/input(s)/output(s)/terminal(s) of/at/on [the] [front/rear/traction] drive unit
+  | dc/ac plug(s)/connector(s)/cable(s)/side(s)/input(s)/output(s)/terminal(s) of/at/on [the] [front/rear/traction] on-board charger
+  | dc/ac plug(s)/connector(s)/cable(s)/side(s)/input(s)/output(s)/terminal(s) of/at/on [the] [front/rear/traction] charge/charging inlet/port/socket
+  | service disconnect/plug | msd | generator phase(s) | battery/pack/cell busbar(s) | busbar(s) of the pack/battery
+  | cell voltage tap(s) | pack plus/minus/positive/negative | main contactor(s) | dc-dc converter input
+  | desconexion [manual] de servicio | seccionador de servicio | fases del generador | compresor electrico
+  | compresor de [la] bomba de calor | calefactor ptc | motor(es) de cubo | motor(es) en [la] rueda | alta tension
+  | alto voltaje | naranja(s) | anaranjado(s)/anaranjada(s) | bateria/motor/cable(s)/inversor de traccion | fases del motor
+  | bus de continua/cc/dc | cc/ca/dc/ac de/del [la] inversor | cc/ca/dc/ac de/del [la] toma/puerto de carga
+  | cc/ca/dc/ac de/del [la] cargador de a bordo
+  | inversor ${side} cc/ca/dc/ac | cargador de a bordo ${side} cc/ca/dc/ac | toma/puerto de carga ${side} cc/ca/dc/ac
+`);
+const highVoltageFigure = /(?<![\d.,])[1-9]\d\d ?v(?:cc|ca|dc|ac)?\b/;
+const isHighVoltage = (words: string): boolean =>
+  (highVoltageParts.areIn(words) || highVoltageFigure.test(words)) &&
+  !lowSide.areIn(words.replaceAll(/\b(?:drive unit|heat pump|bomba de calor)\b/g, ''));
 /** Beside these words it is a plug of the low-voltage side. */
-const lowSide =
-  /\b(?:lv|low|12 ?v|24 ?v|48 ?v|signal|sensors?|control|module|(?<!drive )unit|ecu|data|can|bms|lamp|light|fan|(?<!heat )pump|coolant|valve|resolver|encoder|lin|switch|relay|coil|temperature|detection|interlock|hvil|lock|latch|baja|senal|sensor(?:es)?|ventilador|bomba(?! de calor)|valvula|datos|enclavamiento|interbloqueo|unidad|modulo|centralita|luz|luces|piloto|intermitente|testigo|lampara|rele|interruptor|cerradura|bloqueo|trampilla|temperatura)\b/;
+const lowSide = new Phrases(
+  'lv/low/12-v/24-v/48-v/signal/sensor(s)/control/module/unit/ecu/data/can/bms/lamp/light/fan/pump/coolant/valve/resolver/encoder/lin/switch/relay/coil/temperature/detection/interlock/hvil/lock/latch/baja/senal/sensores/ventilador/bomba/valvula/datos/enclavamiento/interbloqueo/unidad/modulo/centralita/luz/luces/piloto/intermitente/testigo/lampara/rele/interruptor/cerradura/bloqueo/trampilla/temperatura',
+);
 /** V. A 24 V net while it is charged (from memory). */
 const highestOfNets = 30;
 const ofBattery = /\b(?:batter(?:y|ies)|packs?|cells?|busbars?|traction|bateria|celdas?|celulas?|traccion)\b/;
@@ -406,10 +445,10 @@ export const dangerByName = memoByIdentity(
         ({ words: speaks, but, milder }) => milder.has(medium) && speaks.test(words) && !but.test(words),
       )?.danger;
     if (!harmlessClasses.has(kind)) return undefined;
-    if (igniters.test(words)) return noIgniter.test(words) ? undefined : 'restraint';
+    if (igniters.areIn(words)) return noIgniter.areIn(words) ? undefined : 'restraint';
     // Whoever states the voltage of a 12 V or 24 V net knows the part; a cell has as little, and shares the circuit of the battery.
     const isOnNet = voltage !== undefined && voltage.si <= highestOfNets && !ofBattery.test(words);
-    if (highVoltage.test(words) && !lowSide.test(words) && !isOnNet) return 'high-voltage-power';
+    if (!isOnNet && isHighVoltage(words)) return 'high-voltage-power';
     return kind !== '48-volt' && fortyEightVolt.test(words) && !no48Volt.test(words) ? '48-volt' : undefined;
   },
 );
@@ -420,9 +459,7 @@ export const otherHalfByName = memoByIdentity(
   ({ id, name, class: kind }: Named): 'pyrotechnic' | 'high-voltage-power' | undefined => {
     const words = spaced(`${id} ${name}`);
     if (kind === 'high-voltage-power' && pyrotechnic.test(words)) return 'pyrotechnic';
-    return kind === 'pyrotechnic' && highVoltage.test(words) && !lowSide.test(words)
-      ? 'high-voltage-power'
-      : undefined;
+    return kind === 'pyrotechnic' && isHighVoltage(words) ? 'high-voltage-power' : undefined;
   },
 );
 

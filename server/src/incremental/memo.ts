@@ -10,12 +10,13 @@ export function memoByIdentity<N extends object, A extends readonly unknown[], T
   compute: (object: N, ...more: A) => T,
   same?: (before: T, now: T) => boolean,
 ): (object: N, ...more: A) => T {
-  // Many objects are asked with the same extra arguments in turn. Share one array between them; one per
-  // object would outweigh the results.
-  let latest: A | undefined;
-  const shared = (more: A): A => (latest && alike(latest, more) ? latest : (latest = more));
+  return compute.length < 2
+    ? (memoOfOne(compute as unknown as (object: N) => T) as unknown as (object: N, ...more: A) => T)
+    : memoOfMore(compute, same);
+}
 
-  /** The result for an object; without extra arguments this is all there is. */
+/** A class is made for each function, so only one of the two kinds. */
+function memoOfOne<N extends object, T>(compute: (object: N) => T): (object: N) => T {
   class Known extends ReturnOverride {
     #value: T;
 
@@ -26,11 +27,22 @@ export function memoByIdentity<N extends object, A extends readonly unknown[], T
 
     static of(object: N | Known): T {
       if (#value in object) return object.#value;
-      const value = (compute as unknown as (object: N) => T)(object);
+      const value = compute(object);
       new Known(object, value);
       return value;
     }
   }
+  return Known.of;
+}
+
+function memoOfMore<N extends object, A extends readonly unknown[], T>(
+  compute: (object: N, ...more: A) => T,
+  same: ((before: T, now: T) => boolean) | undefined,
+): (object: N, ...more: A) => T {
+  // Many objects are asked with the same extra arguments in turn. Share one array between them; one per
+  // object would outweigh the results.
+  let latest: A | undefined;
+  const shared = (more: A): A => (latest && alike(latest, more) ? latest : (latest = more));
 
   class KnownWith extends ReturnOverride {
     #value: T;
@@ -58,9 +70,7 @@ export function memoByIdentity<N extends object, A extends readonly unknown[], T
       return object.#value;
     }
   }
-  return compute.length < 2
-    ? (Known.of as unknown as (object: N, ...more: A) => T)
-    : (object, ...more) => KnownWith.of(object, more);
+  return (object, ...more) => KnownWith.of(object, more);
 }
 
 /**

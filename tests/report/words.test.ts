@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { named } from '../../server/src/findings/support/words.ts';
 import { languageOf } from '../../server/src/language/language.ts';
 import type { Phrase } from '../../server/src/language/phrase.ts';
 import { andList } from '../../server/src/language/phrase.ts';
@@ -19,12 +20,21 @@ test.each([
 });
 
 test.each([
-  [3600, 'Wait for capacitors to discharge', 'Esperar la descarga de los condensadores'],
-  [3601, 'Wait', 'Esperar'],
-])('a wait of %s s', (si, english, spanish) => {
-  const title = stepTitle({ taskId: 'wait', time: { si } } as Operation) as Phrase;
-  expect(title.in(undefined)).toBe(english);
-  expect(title.in(es)).toBe(spanish);
+  [3600, 'Wait for capacitors to discharge', 'waiting for the capacitors to discharge'],
+  [3601, 'Wait', 'waiting'],
+])('a wait of %s s', (si, heading, doing) => {
+  const operation = { id: 'op20', taskId: 'wait', time: { si }, task: builtInTasks.get('wait') } as Operation;
+  expect((stepTitle(operation) as Phrase).in(undefined)).toBe(heading);
+  expect(named(operation).in(undefined)).toBe(`op20 (${doing})`);
+});
+
+test('waits in Spanish', () => {
+  const ofTime = (si: number): Operation =>
+    ({ id: 'op20', taskId: 'wait', time: { si }, task: builtInTasks.get('wait') }) as Operation;
+  expect((stepTitle(ofTime(3600)) as Phrase).in(es)).toBe('Esperar la descarga de los condensadores');
+  expect((stepTitle(ofTime(3601)) as Phrase).in(es)).toBe('Esperar');
+  expect(named(ofTime(3600)).in(es)).toBe('op20 (espera de la descarga de los condensadores)');
+  expect(named(ofTime(3601)).in(es)).toBe('op20 (espera)');
 });
 
 test.each([

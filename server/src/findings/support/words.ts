@@ -6,15 +6,17 @@ import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Half } from '../../plan/steps.ts';
 import type { Connector } from '../../plan/scope.ts';
-import { hazardWords } from '../../plan/tables/tasks.ts';
+import { hazardWords, waitsForElse } from '../../plan/tables/tasks.ts';
 import type { Hazard } from '../../plan/tables/tasks.ts';
 import { zoneNamed } from '../../plan/tables/zones.ts';
 import type { PossibleHazard, Window } from '../../sequence/facts/exposure.ts';
 import type { FindingReport, Trace } from '../finding.ts';
 
 /** "op40 (grinding)". */
-export const named = (operation: Operation): Phrase =>
-  operation.task ? say`${operation.id} (${operation.task.doing})` : say`${operation.id}`;
+export const named = (operation: Operation): Phrase => {
+  if (!operation.task) return say`${operation.id}`;
+  return say`${operation.id} (${waitsForElse(operation) ? say`waiting` : operation.task.doing})`;
+};
 
 const hazardsIn = (raises: readonly Hazard[]): Phrase => andList(raises.map((hazard) => hazardWords[hazard]));
 

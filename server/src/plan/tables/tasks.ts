@@ -55,6 +55,15 @@ export interface Task {
   readonly ends: readonly FactId[];
 }
 
+/** s. No capacitor and no airbag asks for a longer wait: such a one is for drying, cooling or watching. An assumption. */
+const longestDischarge = 3600;
+
+/** Whether a step waits for something else than a discharge. */
+export const waitsForElse = (step: {
+  readonly taskId: string;
+  readonly time: { readonly si: number } | undefined;
+}): boolean => step.taskId === 'wait' && step.time !== undefined && step.time.si > longestDischarge;
+
 type Row = [id: string, doing: Phrase, raises?: string, reach?: HazardReach];
 
 const rows: Row[] = [

@@ -3,6 +3,7 @@ import { deferred, inLanguage, say } from '../../language/phrase.ts';
 import type { Phrase, Value } from '../../language/phrase.ts';
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
+import { waitsForElse } from '../../plan/tables/tasks.ts';
 import { escape, markup } from './html.ts';
 import type { Markup } from './html.ts';
 import { nameIn } from './words.ts';
@@ -131,12 +132,10 @@ const taskTitle = (id: string): Value =>
 export const workTitle = (plan: Plan, task: string): Value =>
   plan.scope.procedures.get(task)?.root?.get('title')?.value ?? taskTitle(task);
 
-/** s. No capacitor and no airbag asks for a longer wait: such a one is for drying, cooling or watching. An assumption. */
-const longestDischarge = 3600;
-
-export const stepTitle = ({ taskId, step, time }: Operation): Value => {
+export const stepTitle = (operation: Operation): Value => {
+  const { taskId, step } = operation;
   if (taskId === '') return say`Follow ${step.follows?.value ?? say`a procedure`}`;
-  return taskId === 'wait' && time && time.si > longestDischarge ? say`Wait` : taskTitle(taskId);
+  return waitsForElse(operation) ? say`Wait` : taskTitle(taskId);
 };
 
 /**

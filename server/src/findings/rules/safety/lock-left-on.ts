@@ -2,7 +2,11 @@ import { addToGroup } from '../../../base/collections.ts';
 import { say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { stepsAtIsolating } from '../../../plan/high-voltage.ts';
+import { query } from '../../../incremental/query.ts';
+import { SnapshotPlan } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
+import type { Snapshot } from '../../../plan/snapshot.ts';
+import { sequenceOf } from '../../../sequence/lives.ts';
 import type { OperationOrder } from '../../../sequence/operation-order.ts';
 import { isOwn } from '../../../sequence/facts/last-lock.ts';
 import { lockRemovalsIn, locksIn } from '../../support/locks.ts';
@@ -48,7 +52,8 @@ export const lockLeftOn: FindingRule = {
     const closing = new Set(stepsAtIsolating(plan, 'reconnect'));
     for (const gate of [...gates, ...closing]) {
       if (gate.taskId === 'deliver') continue;
-      const lock = locks.find((operation) => isOn(plan, order, operation, gate, locks, removals));
+      const takers = takersAt(plan, order, gate);
+      const lock = locks.find((operation) => isOn(order, operation, gate, takers, removals));
       if (lock && (!closing.has(gate) || isOfAnother(plan, lock, gate))) addToGroup(groups, lock, gate);
     }
     for (const [lock, all] of groups) {
@@ -132,47 +137,55 @@ const isWorkOpen = ({ operations }: Plan, order: OperationOrder, lock: Operation
       !order.before(gate, operation),
   );
 
+/** By who took it off: the locks behind which somebody, the owner of another lock, is certain not to work any more. */
+type Takers = (owner: string | undefined) => ReadonlyMap<string, readonly Operation[]>;
+
 /** Whether a lock may still be on when `gate` starts. */
-function isOn(
-  plan: Plan,
+const isOn = (
   order: OperationOrder,
   lock: Operation,
   gate: Operation,
-  locks: readonly Operation[],
+  takers: Takers,
   removals: readonly Operation[],
-): boolean {
-  if (order.before(gate, lock)) return false;
-  return !removals.some((removal) => {
+): boolean =>
+  !order.before(gate, lock) &&
+  !removals.some((removal) => {
     if (!order.before(lock, removal) || !order.before(removal, gate)) return false;
     if (isOwn(lock, removal)) return true;
-    const theirs = locks.filter(({ by }) => by?.value === removal.by!.value);
     // Somebody who hung no lock takes off another's (`lock-of-another`); the lock of the next shift took the earlier one's place.
+    const theirs = takers(lock.by?.value).get(removal.by!.value);
     return (
-      theirs.length === 0 ||
-      theirs.some(
-        (operation) =>
-          order.before(lock, operation) &&
-          order.before(operation, removal) &&
-          !worksOn(plan, order, lock, operation, gate),
-      )
+      theirs === undefined ||
+      theirs.some((operation) => order.before(lock, operation) && order.before(operation, removal))
     );
   });
-}
 
-/** Whether the owner of a lock may still be at work after another person's lock was hung, before `gate`. */
-const worksOn = (
-  { operations }: Plan,
-  order: OperationOrder,
-  lock: Operation,
-  later: Operation,
-  gate: Operation,
-): boolean =>
-  operations.some(
-    (operation) =>
-      operation.by?.value === lock.by?.value &&
-      operation !== lock &&
-      operation.task?.handsOn === true &&
-      !operation.task.gate &&
-      !order.before(operation, later) &&
-      !order.before(gate, operation),
-  );
+const handwork = query((reading: Snapshot): ReadonlyMap<string | undefined, readonly Operation[]> => {
+  const plan = new SnapshotPlan(reading);
+  const { order } = sequenceOf(plan);
+  const found = new Map<string | undefined, Operation[]>();
+  for (const operation of plan.operations)
+    if (operation.task?.handsOn && !operation.task.gate) addToGroup(found, operation.by?.value, operation);
+  for (const all of found.values()) all.sort((a, b) => order.compare(a, b));
+  return found;
+});
+
+/** Looked up once for each owner: in a long plan many locks meet many gates. */
+function takersAt(plan: Plan, order: OperationOrder, gate: Operation): Takers {
+  const known = new Map<string | undefined, ReadonlyMap<string, readonly Operation[]>>();
+  return (owner) => {
+    const met = known.get(owner);
+    if (met) return met;
+    const work = (handwork(plan.reading).get(owner) ?? []).filter((one) => !order.before(gate, one));
+    const found = new Map<string, Operation[]>();
+    for (const lock of locksIn(plan)) {
+      if (!lock.by) continue;
+      const theirs = found.get(lock.by.value) ?? [];
+      found.set(lock.by.value, theirs);
+      // Mostly the last work is the one that comes later.
+      if (!work.findLast((one) => !order.before(one, lock))) theirs.push(lock);
+    }
+    known.set(owner, found);
+    return found;
+  };
+}

@@ -1,4 +1,5 @@
 import { ConnectorFacts } from '../../../sequence/facts/timeline.ts';
+import { actOf } from '../../../sequence/life.ts';
 import { pairKeys } from '../../../base/collections.ts';
 import { beforeWaking, joinWays, stepsToJoin } from '../../support/placing.ts';
 import { say } from '../../../language/phrase.ts';
@@ -40,7 +41,7 @@ export const coverLeftOn: FindingRule = {
       const { connector, operations, unsure } = life;
       if (unsure) continue;
       for (const { cover, halves, met } of leftOn(new ConnectorFacts(plan, sequence, life))) {
-        const closes = met.taskId === 'reconnect';
+        const closes = actOf(met) === 'reconnect';
         yield {
           at: closes ? spanOfMention(met, connector.id) : spanOfMention(cover, connector.id),
           operation: (closes ? met : cover).id,
@@ -99,7 +100,7 @@ function leftOn(facts: ConnectorFacts): LeftOn[] {
   const found = new Map<string, { cover: Operation; halves: Half[]; met: Operation }>();
   const nameOf = pairKeys();
   const closings = facts.life.events.flatMap(({ act, operation }) =>
-    act === 'reconnect' ? [operation] : [],
+    act === 'reconnect' && !uncoversFirst(operation) ? [operation] : [],
   );
   for (const halves of facts.halves) {
     const half = halves[0]!;
@@ -120,3 +121,7 @@ function leftOn(facts: ConnectorFacts): LeftOn[] {
   }
   return [...found.values()];
 }
+
+/** Whether the row of a task says that it takes the cover off before it closes. */
+const uncoversFirst = ({ task }: Operation): boolean =>
+  task!.makes.includes('uncovered') || task!.ends.includes('protected');

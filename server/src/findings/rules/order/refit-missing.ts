@@ -102,7 +102,12 @@ function* partsLeftOff(
   const byName = new Map<string, Operation[]>();
   // What never came off is refitted: of this zone, another part may be meant.
   const strangers = new Map<string, Operation[]>();
-  for (const refit of plan.operationsDoing('refit')) {
+  // A new part may be fitted by a task of the shop's own, which names it too.
+  for (const refit of [
+    ...plan.operationsDoing('refit'),
+    ...plan.operationsDoing('fit-panel'),
+    ...perhaps(plan),
+  ]) {
     for (const id of idsOf(refit)) {
       addToGroup(byName, id, refit);
       if (!removed.has(id)) addToGroup(strangers, zoneOf(id), refit);

@@ -152,7 +152,9 @@ export function readTasks(sheets: readonly Document<'rate-sheet'>[]): Map<string
       const isDenied = (fact: FactId): boolean =>
         earlier !== undefined &&
         ((endsHere.includes(fact) && !makesHere.includes(fact)) ||
-          (earlier.ends.includes(fact) && !earlier.makes.includes(fact)));
+          (earlier.ends.includes(fact) &&
+            !earlier.makes.includes(fact) &&
+            !earlier.makes.some((made) => alsoEnds.makes[made]?.includes(fact))));
       const raises = node.get('raises')?.items.flatMap((item) => (item.rejectedBySchema ? [] : [item.value]));
       tasks.set(id, {
         id,

@@ -360,7 +360,8 @@ export const firesAirbags = memoByIdentity(
 const side = '[lado/entrada/salida/de] [lado/entrada/salida/de] [lado/entrada/salida/de]';
 const highVoltageParts = new Phrases(`
   hv | high voltage | orange | traction battery/pack/motor/cable/inverter/plug | motor phase(s) | phase cable(s) | u v w
-  | electric [a-c] compressor | electric air conditioning compressor | heat pump compressor | ptc heater(s)
+  | electric [a-c] compressor | electric air conditioning compressor | heat pump compressor | e-compressor
+  | compressor electric | ptc heater(s) | heater(s) ptc | cabin/battery/coolant ptc
   | hub motor(s) | in wheel motor(s) | e-axle(s) | drive unit(s) dc/ac/power/phase(s)/supply
   | fuel cell plus/minus/positive/negative/power | stack plus/minus/positive/negative/power
   | inverter dc/ac | dc link | on-board charger ac/dc | charge/charging inlet/port/socket ac/dc
@@ -370,8 +371,8 @@ const highVoltageParts = new Phrases(`
   | dc/ac plug(s)/connector(s)/cable(s)/side(s)/input(s)/output(s)/terminal(s) of/at/on [the] [front/rear/traction] charge/charging inlet/port/socket
   | service disconnect/plug | msd | generator phase(s) | battery/pack/cell busbar(s) | busbar(s) of the pack/battery
   | cell voltage tap(s) | pack plus/minus/positive/negative | main contactor(s) | dc-dc converter input
-  | desconexion [manual] de servicio | seccionador de servicio | fases del generador | compresor electrico
-  | compresor de [la] bomba de calor | calefactor ptc | motor(es) de cubo | motor(es) en [la] rueda | alta tension
+  | desconexion [manual] de servicio | seccionador de servicio | fases del generador | compresor [a-c] electrico
+  | compresor de [la] bomba de calor | calefactor/calentador/resistencia ptc | motor(es) de cubo | motor(es) en [la] rueda | alta tension
   | alto voltaje | naranja(s) | anaranjado(s)/anaranjada(s) | bateria/motor/cable(s)/inversor de traccion | fases del motor
   | bus de continua/cc/dc | cc/ca/dc/ac de/del [la] inversor | cc/ca/dc/ac de/del [la] toma/puerto de carga
   | cc/ca/dc/ac de/del [la] cargador de a bordo
@@ -500,7 +501,7 @@ const noMetal =
 /** Of a cleaner, whose name may be that of what it cleans, only these conduct. */
 const bristles = /\b(?:wool|brush|bristles?|lana|cepillo|estropajo)\b/;
 const greases = /\b(?:grease|paste|grasa|pasta)\b/;
-const conductive = /\b(?:conductive|conductor|conductora)\b/;
+const conductive = /\b(?:conductive|conductora|(?:capuchon|tapon|adhesivo|plastico|papel) conductor)\b/;
 /** Whether the name of a consumable is that of something that conducts. */
 export const conductsByName = ({ id, name, kind }: { id: string; name: string; kind: string }): boolean => {
   // What hangs on it, such as a latch of steel, touches no contact.
@@ -516,10 +517,10 @@ const covering: ReadonlySet<string> = new Set(['dummy-plug', 'tape', 'bag', 'fil
 
 const noFiring =
   /^(?:read|scan|check|inspect|photo\w*|document\w*|data|codes?|report|leer|revisar|datos|codigos?)$/;
-const bags = String.raw`(?:air-?bags?|(?:curtain|side|knee)-?bags?|bags|(?:pre)?tensioners?|squibs?|inflators?|igniters?|gas-generators?)`;
-const bolsas = String.raw`(?:air-?bags?|bolsas?(?:-de-aire)?|pretensor(?:es)?|detonador(?:es)?|infladores|generador(?:es)?-de-gas)`;
+const bags = String.raw`(?:air-?bags?|(?:curtain|side|knee)-?bags?|bags|(?:pre)?tensioners?|squibs?|inflators?|igniters?|gas-generators?|curtains?)`;
+const bolsas = String.raw`(?:air-?bags?|bolsas?(?:-de-aire)?|pretensor(?:es)?|detonador(?:es)?|infladores|generador(?:es)?-de-gas|cortinas?)`;
 const firing = new RegExp(
-  String.raw`(?:^|-)(?:(?:deploy|deploying|detonat\w*|fire|firing|trigger\w*|set-off|blow)-(?:\w+-){0,2}${bags}|${bags}-(?:deployment|firing)|(?:detonar|disparar|activar|desplegar|explotar|reventar)-${the}${bolsas})(?:-|$)`,
+  String.raw`(?:^|-)(?:(?:deploy|deploying|detonat\w*|fire|firing|trigger\w*|set-off|blow|pop)-(?:\w+-){0,2}${bags}|${bags}-(?:deploy|deployment|firing)|(?:detonar|disparar|desplegar|explotar|reventar|estallar|activar(?!-${the}${bolsas}-${the}(?:pasajero|acompanante|copiloto)))-${the}${bolsas})(?:-|$)`,
 );
 /** Whether a name tells that airbags or pretensioners are fired on purpose. */
 export const firesByName = (name: string): boolean =>

@@ -8,7 +8,7 @@ import { gases } from '../../../plan/tables/fluids.ts';
 import { fuelLines, isFuelOut, isInFuelZone, waitForEmptying } from '../../support/fuel.ts';
 import { fuelAt, stepsAtFullLines, stepsAtPressure } from '../../support/lines.ts';
 import { alsoAt, andAt, someOf, told } from '../../support/needs.ts';
-import { withOwn } from '../../support/tools.ts';
+import { actsAs, withOwn } from '../../support/tools.ts';
 import { orderOrAdd } from '../../support/mending.ts';
 import { named, ofConnectors } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
@@ -136,7 +136,8 @@ function* pullsAtGas(plan: Plan, sequence: Sequence): Generator<Operation> {
 
 /** Whether somebody has looked where a line runs before a blade comes near it. */
 const isFound = ({ life, sequence }: ConnectorFacts, step: Operation): boolean =>
-  life.operations.some((look) => look.taskId === 'inspect' && sequence.order.before(look, step));
+  life.operations.some((look) => looks(look) && sequence.order.before(look, step));
+const looks = actsAs('inspect', 'inspected');
 
 const placedLines = historiesWhere(
   ({ connector, unsure }) => !unsure && connector.class === 'fluid-line' && connector.zone !== undefined,

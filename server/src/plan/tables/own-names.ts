@@ -361,7 +361,7 @@ const side = '[lado/entrada/salida/de] [lado/entrada/salida/de] [lado/entrada/sa
 const highVoltageParts = new Phrases(`
   hv | high voltage | orange | traction battery/pack/motor/cable/inverter/plug | motor phase(s) | phase cable(s) | u v w
   | electric [a-c] compressor | electric air conditioning compressor | heat pump compressor | e-compressor
-  | compressor electric | ptc heater(s) | heater(s) ptc | cabin/battery/coolant ptc
+  | ptc heater(s) | heater(s) ptc | cabin/battery ptc
   | hub motor(s) | in wheel motor(s) | e-axle(s) | drive unit(s) dc/ac/power/phase(s)/supply
   | fuel cell plus/minus/positive/negative/power | stack plus/minus/positive/negative/power
   | inverter dc/ac | dc link | on-board charger ac/dc | charge/charging inlet/port/socket ac/dc

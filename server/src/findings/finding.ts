@@ -94,7 +94,7 @@ interface Example {
 }
 
 /** What the page of a finding says. */
-export interface FindingPage {
+interface FindingPage {
   readonly means: Phrase;
   readonly why: Phrase;
   readonly whatToDo: Phrase;

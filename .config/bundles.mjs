@@ -84,7 +84,7 @@ const startLate = {
 /**
  * Parts of Node that a check of one plan can do without are loaded when one of their functions is first called: that is a
  * tenth of what it takes over the bare start of Node. `worker.ts` takes values from one of them and loads it at once.
- * @param atOnce functions of a part that answer at once, in a promise: as code that makes each
+ * @param atOnce by part, the functions that are called synchronously and answer in a promise: the code of each
  */
 const builtinsLate = (atOnce = {}) => ({
   name: 'builtins-late',
@@ -118,8 +118,8 @@ const builtinsLate = (atOnce = {}) => ({
 });
 
 /**
- * Questions to the disk that the command line need not wait for: nothing else is to be done meanwhile, and a promise of Node
- * takes a start of its threads and of a part of Node, of which a check of one plan feels each.
+ * Calls that the command line makes synchronously: nothing else is waiting, and the first asynchronous one loads a part of Node
+ * and starts its threads, which a check of one plan feels.
  */
 const diskAtOnce = {
   'node:fs/promises': {

@@ -594,7 +594,7 @@ export const measures: ReadonlySet<string> = new Set([
   'measure-bonding',
   'prove-interlock',
 ]);
-/** The same of heat and sparks. */
+/** What no step makes certain while it gives off heat or sparks. */
 export const madeWithoutFire: ReadonlySet<FactId> = new Set<FactId>([
   'fuel-out',
   'fuel-purged',

@@ -4,7 +4,7 @@
  */
 import { oneSlipFrom } from '../../base/nearest.ts';
 import { plainWords } from '../../base/plain-words.ts';
-import { Phrases } from '../../base/phrases.ts';
+import { WordTable } from '../../base/word-table.ts';
 import { memoByIdentity } from '../../incremental/memo.ts';
 import type { Medium } from './fluids.ts';
 import type { ConnectorClass } from './classes.ts';
@@ -330,7 +330,7 @@ const harmlessClasses: ReadonlySet<ConnectorClass | undefined> = new Set([
   'data',
   '48-volt',
 ]);
-const igniters = new Phrases(`
+const igniters = new WordTable(`
   air-bag(s) | side-bag(s)/curtain-bag(s)/thorax-bag(s)/head-bag(s)/knee-bag(s) | srs
   | pretensioner(s) | seat-belt/buckle tensioner(s) | squib(s) | igniter(s) | inflator(s) | gas generator(s)
   | pyro | pyrotechnic(s) | pyro-fuse(s)/pyro-switch(es)/pyro-disconnect(s)/pyro-actuator(s) | battery safety terminal(s)
@@ -342,10 +342,10 @@ const igniters = new Phrases(`
   | capo/cofre activo | actuador(es) [de/del] capo/cofre/peatones
 `);
 /** Beside these words it is a part of the airbag system that no current can fire. */
-const noIgniter = new Phrases(
+const noIgniter = new WordTable(
   'sensor(s)/sensores/switch(es)/lamp/light/indicator/mat/module/unit/ecu/control/monitor/interruptor/testigo/luz/lampara/esterilla/modulo/unidad/centralita/computadora/suspension',
 );
-const crashSensors = new Phrases(`
+const crashSensors = new WordTable(`
   crash/impact/air-bag/srs [front/side/rear/left/right] [control] unit/module/ecu
   | crash/impact/air-bag/srs [front/side/rear/left/right] sensor(s) | sensor(es) de impacto/choque/air-bag
   | unidad/modulo/centralita/computadora [de/del] [los] air-bag(s)/srs
@@ -354,11 +354,11 @@ const crashSensors = new Phrases(`
 /** Whether the name of a connector is that of a crash sensor or of the airbag control unit, which fires when it is struck while it is awake. */
 export const firesAirbags = memoByIdentity(
   ({ id, name, class: kind }: Named): boolean =>
-    harmlessClasses.has(kind) && crashSensors.areIn(spaced(`${id} ${name}`)),
+    harmlessClasses.has(kind) && crashSensors.isIn(spaced(`${id} ${name}`)),
 );
 /** What may stand between a part and its voltage in Spanish. */
 const side = '[lado/entrada/salida/de] [lado/entrada/salida/de] [lado/entrada/salida/de]';
-const highVoltageParts = new Phrases(`
+const highVoltageParts = new WordTable(`
   hv | high voltage | orange | traction battery/pack/motor/cable/inverter/plug | motor phase(s) | phase cable(s) | u v w
   | electric [a-c] compressor | electric air conditioning compressor | heat pump compressor | e-compressor
   | ptc heater(s) | heater(s) ptc | cabin/battery ptc
@@ -380,10 +380,10 @@ const highVoltageParts = new Phrases(`
 `);
 const highVoltageFigure = /(?<![\d.,])[1-9]\d\d ?v(?:cc|ca|dc|ac)?\b/;
 const isHighVoltage = (words: string): boolean =>
-  (highVoltageParts.areIn(words) || highVoltageFigure.test(words)) &&
-  !lowSide.areIn(words.replaceAll(/\b(?:drive unit|heat pump|bomba de calor)\b/g, ''));
+  (highVoltageParts.isIn(words) || highVoltageFigure.test(words)) &&
+  !lowSide.isIn(words.replaceAll(/\b(?:drive unit|heat pump|bomba de calor)\b/g, ''));
 /** Beside these words it is a plug of the low-voltage side. */
-const lowSide = new Phrases(
+const lowSide = new WordTable(
   'lv/low/12-v/24-v/48-v/signal/sensor(s)/control/module/unit/ecu/data/can/bms/lamp/light/fan/pump/coolant/valve/resolver/encoder/lin/switch/relay/coil/temperature/detection/interlock/hvil/lock/latch/baja/senal/sensores/ventilador/bomba/valvula/datos/enclavamiento/interbloqueo/unidad/modulo/centralita/luz/luces/piloto/intermitente/testigo/lampara/rele/interruptor/cerradura/bloqueo/trampilla/temperatura',
 );
 /** V. A 24 V net while it is charged (from memory). */
@@ -446,7 +446,7 @@ export const dangerByName = memoByIdentity(
         ({ words: speaks, but, milder }) => milder.has(medium) && speaks.test(words) && !but.test(words),
       )?.danger;
     if (!harmlessClasses.has(kind)) return undefined;
-    if (igniters.areIn(words)) return noIgniter.areIn(words) ? undefined : 'restraint';
+    if (igniters.isIn(words)) return noIgniter.isIn(words) ? undefined : 'restraint';
     // Whoever states the voltage of a 12 V or 24 V net knows the part; a cell has as little, and shares the circuit of the battery.
     const isOnNet = voltage !== undefined && voltage.si <= highestOfNets && !ofBattery.test(words);
     if (!isOnNet && isHighVoltage(words)) return 'high-voltage-power';

@@ -15,13 +15,13 @@ import { plansOnly } from '../../finding.ts';
 
 export const igniterMeasured: FindingRule = {
   id: 'igniter-measured',
-  title: say`A meter on an airbag or pretensioner`,
+  title: say`An airbag or pretensioner measured or fired`,
   severity: 'error',
   page: () => ({
     means: say`A step measures the resistance, the insulation or the bonding of a restraint connector or a pyrotechnic disconnect; also by a task of the shop's own whose row says that it makes one of them certain, or whose name tells of a meter. Or a task of the shop's own fires airbags or pretensioners on purpose, by its name, and names no source of the vehicle maker's procedure (\`maker-procedure\`).`,
-    why: say`The current of a meter can fire the igniter. Vehicle makers forbid it even with the specified tester.`,
-    whatToDo: say`Take the connector out of that step. A scan for fault codes tests these circuits, as the vehicle maker specifies.`,
-    source: say`makers' published manuals (no resistance measurement on igniters)`,
+    why: say`The current of a meter can fire the igniter. Vehicle makers forbid it even with the specified tester. One that is fired throws metal, glass and hot gas at whoever is near.`,
+    whatToDo: say`Leave firing to people trained for it. Take the connector out of a step that measures. A scan for fault codes tests these circuits, as the vehicle maker specifies.`,
+    source: say`makers' published manuals (no resistance measurement on igniters); of firing, common practice, no published source`,
     example: {
       wrong: `connectors:
   - { id: curtain-airbag, class: restraint, zone: quarter-left }

@@ -106,7 +106,7 @@ function* bySound(plan: Plan): Generator<FindingReport> {
   }
 }
 
-/** An empty list says of a danger that is no hazard that there is none, and nothing of sparks. */
+/** Steps of tasks of the shop's own whose rows make and end nothing and are no gate. */
 const unsaid = operationsWhere(
   ({ task }) =>
     task !== undefined &&

@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { Phrases } from '../../server/src/base/phrases.ts';
+import { WordTable } from '../../server/src/base/word-table.ts';
 
-const table = new Phrases(`
+const table = new WordTable(`
   air-bag(s) | hood/bonnet [hinge(s)] actuator(s) | tensor(es) [de/del] cinturon
   | cortina izq*/der*
 `);
@@ -26,10 +26,10 @@ test.each([
   ['cortina iz', false],
   ['cortina', false],
   ['', false],
-])('%s: %s', (words, stands) => expect(table.areIn(words)).toBe(stands));
+])('%s: %s', (words, stands) => expect(table.isIn(words)).toBe(stands));
 
 test('a phrase begins with a word that has to be there', () => {
-  expect(() => new Phrases('[the] plug').areIn('plug')).toThrow(/begins with a word that may be missing/);
+  expect(() => new WordTable('[the] plug').isIn('plug')).toThrow(/begins with a word that may be missing/);
 });
 
 // Each way to read a phrase, written out; then looked for in the words.
@@ -68,7 +68,7 @@ test('a table finds what its phrases, written out in every way, stand in', () =>
   fc.assert(
     fc.property(fc.array(phrase, { minLength: 1, maxLength: 3 }), words, (phrases, text) => {
       const stands = phrases.flatMap(written).some((one) => ` ${text} `.includes(` ${one} `));
-      expect(new Phrases(phrases.join(' | ')).areIn(text)).toBe(stands);
+      expect(new WordTable(phrases.join(' | ')).isIn(text)).toBe(stands);
     }),
     { numRuns: 2000 },
   );

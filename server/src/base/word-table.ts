@@ -5,11 +5,11 @@ interface Slot {
 }
 
 /**
- * A table of phrases, written as a text: phrases stand between bars, `hood/bonnet` is either word, `[de/del]` one of them or
+ * A table of what names may speak of, written as a text: phrases stand between bars, `hood/bonnet` is either word, `[de/del]` one of them or
  * none, `bag(s)` a word with the ending or without, `air-bag` the same in one word or in two, and `izq*` any word that begins
  * so. A pattern of that size takes milliseconds and a megabyte before it is first tried; a table is read in a tenth of that.
  */
-export class Phrases {
+export class WordTable {
   readonly #table: string;
   /** Phrases by the words that they may begin with. */
   #byFirst: ReadonlyMap<string, readonly (readonly Slot[])[]> | undefined;
@@ -18,8 +18,11 @@ export class Phrases {
     this.#table = table;
   }
 
-  /** @param words of a name, each with a single space before the next */
-  areIn(words: string): boolean {
+  /**
+   * Whether one of its phrases stands in a name.
+   * @param words of the name, each with a single space before the next
+   */
+  isIn(words: string): boolean {
     this.#byFirst ??= readTable(this.#table);
     const all = words.split(' ');
     return all.some((word, at) => this.#byFirst!.get(word)?.some((phrase) => standsAt(all, at, phrase, 0)));

@@ -12,7 +12,7 @@ let client: BaseLanguageClient | undefined;
 export async function activate(context: ExtensionContext): Promise<void> {
   context.subscriptions.push(registerCheckTask(context), ...registerAssistantTools(context));
   const module = context.asAbsolutePath('dist/server.js');
-  const transport = TransportKind.ipc;
+  const transport = TransportKind.stdio;
   const env = serverEnvironment;
   const server: ServerOptions = {
     run: { module, transport, options: { env } },

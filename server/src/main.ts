@@ -1,14 +1,21 @@
-// The language server as a process of its own: over Node's IPC where the editor starts it, else over stdio.
+// The language server as a process of its own: over stdio.
+import { Console } from 'node:console';
 import { readFileSync } from 'node:fs';
 import path from 'node:path';
 import { deflateRawSync, inflateRawSync } from 'node:zlib';
 import { pathToFileURL } from 'node:url';
-import { createConnection, LSPErrorCodes } from 'vscode-languageserver/node';
+import {
+  createConnection,
+  LSPErrorCodes,
+  StreamMessageReader,
+  StreamMessageWriter,
+} from 'vscode-languageserver/node';
 import { version } from '../../package.json';
 import { clientFiles } from './lsp/client-files.ts';
 import { programDigest } from './disk/entries.ts';
 import { uriOnDisk } from './disk/spelling.ts';
 import { keyByDisk } from './lsp/documents.ts';
+import { encodeMessage } from './lsp/encoded-json.ts';
 import { Frames } from './lsp/frames.ts';
 import { HeapRoom, keepHeapSmall } from './lsp/heap.ts';
 import type { Host } from './lsp/host.ts';
@@ -17,18 +24,6 @@ import { nodeFiles } from './lsp/node-files.ts';
 import { runBeforeMessages, DeferredWork, serve } from './lsp/serve.ts';
 import { coreBytes, keepCodeIn } from './node-core.ts';
 
-if (!process.argv.includes('--node-ipc')) {
-  process.argv.push('--stdio');
-  const frames = new Frames();
-  // Before the connection's own reader, which would wait for ever: the client sees the end, and starts another.
-  process.stdin.on('data', (bytes: Buffer) => {
-    const trouble = frames.follow(bytes);
-    if (trouble === undefined) return;
-    process.stderr.write(`Plugward ends: ${trouble} came on its standard input.\n`);
-    process.exit(1);
-  });
-}
-
 keepHeapSmall();
 const room = new HeapRoom();
 
@@ -36,17 +31,39 @@ const room = new HeapRoom();
 if (['win32', 'darwin'].includes(process.platform)) keyByDisk(uriOnDisk);
 
 const postponed = new DeferredWork();
-const connection = createConnection({
-  messageStrategy: runBeforeMessages(postponed),
-  // A request cancelled while queued is answered at once and never processed.
-  connectionStrategy: {
-    cancelUndispatched: () => ({
-      jsonrpc: '2.0',
-      id: null,
-      error: { code: LSPErrorCodes.RequestCancelled, message: 'cancelled' },
-    }),
-  },
+// Standard output belongs to the protocol: what anything logs goes to the standard error.
+globalThis.console = new Console(process.stderr);
+
+const frames = new Frames();
+// Before the connection's own reader, which would wait for ever: the client sees the end, and starts another.
+process.stdin.on('data', (bytes: Buffer) => {
+  const trouble = frames.follow(bytes);
+  if (trouble === undefined) return;
+  process.stderr.write(`Plugward ends: ${trouble} came on its standard input.\n`);
+  process.exit(1);
 });
+const end = (): never => process.exit(postponed.shutDown ? 0 : 1);
+process.stdin.on('end', end).on('close', end);
+
+const contentTypeEncoder = {
+  name: 'application/json',
+  encode: (message: object) => new Promise<Uint8Array>((resolve) => resolve(encodeMessage(message))),
+};
+const connection = createConnection(
+  new StreamMessageReader(process.stdin),
+  new StreamMessageWriter(process.stdout, { contentTypeEncoder }),
+  {
+    messageStrategy: runBeforeMessages(postponed),
+    // A request cancelled while queued is answered at once and never processed.
+    connectionStrategy: {
+      cancelUndispatched: () => ({
+        jsonrpc: '2.0',
+        id: null,
+        error: { code: LSPErrorCodes.RequestCancelled, message: 'cancelled' },
+      }),
+    },
+  },
+);
 
 const remote = clientFiles(connection);
 
@@ -79,6 +96,7 @@ const host: Host = {
   },
   cacheIn: (folder, looked) => nodeCache(folder, looked, program),
   keepCodeIn,
+  sendsEncoded: true,
   packing: { pack: (bytes) => deflateRawSync(bytes, { level: 1 }), unpack: inflateRawSync },
   letHeapGrow: (by) => room.letHeapGrow(by),
   expectGarbage: (plans) => room.expectGarbage(plans),

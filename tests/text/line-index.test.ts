@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { TextDocument } from 'vscode-languageserver-textdocument';
+import { numbersOf } from '../../server/src/base/numbers.ts';
 import { LineIndex } from '../../server/src/text/line-index.ts';
 import { Rope } from '../../server/src/text/rope.ts';
 
@@ -35,6 +36,7 @@ test('lines are where the protocol says, for a new text and after any edit', () 
         const change = Rope.of(before).diffTo(Rope.of(after));
         lines = change ? new LineIndex(Rope.of(after), { before: lines, change }) : lines;
         same(lines, after);
+        same(new LineIndex({ starts: numbersOf(lines.starts), length: after.length }), after);
         before = after;
       }
     }),

@@ -3,9 +3,12 @@ import { closeSync, constants, fstatSync, futimesSync, mkdirSync, openSync, read
 import { readdirSync, renameSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 
-/** A digest that nobody can find a second text for, in hexadecimal. */
-export const digest = (content: string | Uint8Array): string =>
-  createHash('sha256').update(content).digest('hex');
+/** A digest that nobody can find a second text for, in hexadecimal. Of several parts it is that of the whole. */
+export function digest(...parts: readonly (string | Uint8Array)[]): string {
+  const hash = createHash('sha256');
+  for (const part of parts) hash.update(part);
+  return hash.digest('hex');
+}
 
 /**
  * Says which program, on which engine, made what is kept: any change of the program, and any other engine with its own tables of
@@ -115,8 +118,7 @@ export class Entries {
 }
 
 /** What stands before the body of an entry. */
-const sealOf = (key: string, body: Uint8Array): string =>
-  `${createHash('sha256').update(`${key}\n`).update(body).digest('hex')}\n`;
+const sealOf = (key: string, body: Uint8Array): string => `${digest(`${key}\n`, body)}\n`;
 
 interface Kept {
   readonly path: string;

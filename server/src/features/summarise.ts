@@ -1,5 +1,6 @@
+import { numbersOf } from '../base/numbers.ts';
+import type { Numbers } from '../base/numbers.ts';
 import { LineIndex } from '../text/line-index.ts';
-import { Rope } from '../text/rope.ts';
 import { rangeOf } from '../text/span.ts';
 import { photosIn, usesOf } from '../workspace/named-files.ts';
 import { isPrintOf, kept, NameTable, printOf, SymbolTable } from '../workspace/summary.ts';
@@ -26,7 +27,7 @@ function summarise(workspace: Workspace, uri: string): Summary | undefined {
   return {
     kind: document.kind,
     print: printOf(document.text),
-    lines: document.lines,
+    lines: new LineIndex({ starts: numbersOf(document.lines.starts), length: document.text.length }),
     isBroken: isBroken(plan),
     uses: usesOf(document).map(({ path, uri: target }) => ({ path: kept(path), uri: kept(target) })),
     photos: photosIn(document).map((photo) => kept(photo.uri)),
@@ -45,26 +46,26 @@ type Data = Omit<Summary, 'lines' | 'names' | 'symbols'> & {
   readonly symbols: SymbolTableData;
 };
 
-/** A summary in two parts, without the lines, which follow from the text at once. */
+/** A summary in two parts. */
 export interface SummaryParts {
   /** What JSON can hold. */
   readonly data: unknown;
-  /** The rows of its tables, as they follow each other: JSON would take longer to read than all the rest. */
-  readonly rows: readonly Uint32Array[];
+  /** The starts of its lines and the rows of its tables: JSON would take longer to read than all the rest. */
+  readonly rows: readonly Numbers[];
 }
 
-export function summaryParts({ lines: _, ...rest }: Summary): SummaryParts {
-  return { data: rest, rows: [rest.names.rows, rest.symbols.rows] };
+export function summaryParts({ lines, ...rest }: Summary): SummaryParts {
+  return { data: rest, rows: [numbersOf(lines.starts), rest.names.rows, rest.symbols.rows] };
 }
 
-/** A summary of a text, from the parts of an equal one. */
-export function summaryFrom({ data, rows }: SummaryParts, text: string): Summary {
+/** The inverse of `summaryParts`. */
+export function summaryFrom({ data, rows }: SummaryParts): Summary {
   const { names, symbols, ...rest } = data as Data;
   return {
     ...rest,
-    lines: new LineIndex(Rope.of(text)),
-    names: NameTable.from(names, rows[0]!),
-    symbols: SymbolTable.from(symbols, rows[1]!),
+    lines: new LineIndex({ starts: rows[0]!, length: rest.print.length }),
+    names: NameTable.from(names, rows[1]!),
+    symbols: SymbolTable.from(symbols, rows[2]!),
   };
 }
 

@@ -2,13 +2,14 @@ import type { Diagnostic } from 'vscode-languageserver';
 import { LSPErrorCodes, MessageType, ResponseError, ShowMessageNotification } from 'vscode-languageserver';
 import { find } from '../features/check.ts';
 import type { Settings } from '../features/check.ts';
-import type { PlanSummary } from '../features/plans.ts';
 import { unreadMessage } from '../features/status.ts';
 import { condense, isSummaryOf } from '../features/summarise.ts';
 import type { Summary } from '../workspace/summary.ts';
 import type { Context } from './context.ts';
 import { countedOf } from './counted.ts';
+import type { Counted } from './counted.ts';
 import type { DiagnosticsPublisher } from './diagnostics.ts';
+import { encodedJson } from './encoded-json.ts';
 import type { Files } from './files.ts';
 import { KnownPlans } from './known-plans.ts';
 import type { KnownPlan } from './known-plans.ts';
@@ -17,6 +18,7 @@ import { Visits } from './visits.ts';
 
 /** Characters of closed plans that are read. What is kept of them takes about four times as many bytes. */
 const maxText = 200_000_000;
+const lineBreak = 10;
 /** Files that are read at a time to see whether they have changed. */
 const atATime = 16;
 
@@ -24,17 +26,13 @@ const atATime = 16;
 export interface Told {
   /** The same for the same diagnostics. */
   readonly resultId: string;
-  readonly diagnostics: readonly Diagnostic[];
-  /** What a list of plans says; null if that failed. */
-  readonly plan: PlanSummary | null;
-  readonly errors: number;
-  readonly findings: number;
+  readonly diagnostics: Diagnostic[];
 }
 
 /** The same as it is kept: of ten thousand plans, as few bytes as can be. */
 interface KeptTold {
   readonly resultId: string;
-  /** JSON in UTF-8, packed. */
+  /** What a list of plans says (null if that failed), a line break and the diagnostics: JSON in UTF-8, packed. */
   readonly said: Uint8Array;
   readonly errors: number;
   readonly findings: number;
@@ -56,7 +54,7 @@ export class ClosedPlans {
   /** What tells that nobody has written to a plan since it was read. */
   readonly #stamps = new WeakMap<Summary, string>();
   /** What was found last: as a rule it is asked for at once. */
-  #latest: { readonly kept: KeptTold; readonly told: Told } | undefined;
+  #latest: { readonly kept: KeptTold; readonly json: Uint8Array } | undefined;
   readonly #visits: Visits;
   /** Plans of which the tree is needed at the moment, and by how many. */
   readonly #held = new Map<string, number>();
@@ -180,12 +178,29 @@ export class ClosedPlans {
   async told(key: string): Promise<Told | undefined> {
     const kept = await this.#current(key);
     if (!kept) return undefined;
-    if (this.#latest?.kept === kept) return this.#latest.told;
-    const { resultId, errors, findings } = kept;
+    const [, diagnostics] = this.#said(kept);
+    const { resultId } = kept;
+    return {
+      resultId,
+      diagnostics: this.#context.host.sendsEncoded ? encodedJson(diagnostics) : parsed(diagnostics),
+    };
+  }
+
+  /** Of the same, what a list of plans says. */
+  async counted(key: string): Promise<Counted | undefined> {
+    const kept = await this.#current(key);
+    if (!kept) return undefined;
+    const { errors, findings } = kept;
+    return { errors, findings, plan: parsed(this.#said(kept)[0]) };
+  }
+
+  /** What a list of plans says, and the diagnostics. */
+  #said(kept: KeptTold): [Uint8Array, Uint8Array] {
     const { packing } = this.#context.host;
-    const bytes = packing ? packing.unpack(kept.said) : kept.said;
-    const said = JSON.parse(new TextDecoder().decode(bytes)) as Pick<Told, 'diagnostics' | 'plan'>;
-    return { resultId, errors, findings, ...said };
+    const latest = this.#latest?.kept === kept ? this.#latest.json : undefined;
+    const json = latest ?? packing?.unpack(kept.said) ?? kept.said;
+    const end = json.indexOf(lineBreak);
+    return [json.subarray(0, end), json.subarray(end + 1)];
   }
 
   /** Of the same, only what tells whether it has changed. */
@@ -298,12 +313,9 @@ export class ClosedPlans {
     // A check that failed is tried again whenever it is asked for.
     const hasFailed = find(workspace, key, settings).some(({ failed }) => failed);
     const state = hasFailed ? undefined : workspace.stateOf(key);
-    const said: Pick<Told, 'diagnostics' | 'plan'> = {
-      diagnostics: this.#publisher.diagnosticsOf(key),
-      plan,
-    };
+    const diagnostics = this.#publisher.diagnosticsOf(key);
     const text = workspace.text(key)!;
-    const json = new TextEncoder().encode(JSON.stringify(said));
+    const json = new TextEncoder().encode(`${JSON.stringify(plan)}\n${JSON.stringify(diagnostics)}`);
     const bytes = Uint8Array.from(this.#context.host.packing?.pack(json) ?? json);
     const toldBefore = before && this.#told.get(before);
     this.#condense(key, before);
@@ -312,8 +324,8 @@ export class ClosedPlans {
     const resultId = this.#resultIdOf(bytes, toldBefore);
     const kept: KeptTold = { resultId, errors, findings, said: bytes, settings, state };
     this.#told.set(summary, kept);
-    this.#latest = { kept, told: { resultId, errors, findings, ...said } };
-    if (state !== undefined && said.plan) cache?.keep(key, text, settings, { summary, ...kept });
+    this.#latest = { kept, json };
+    if (state !== undefined && plan) cache?.keep(key, text, settings, { summary, ...kept });
   }
 
   /** Runs something that needs the tree of a file, which is read again if only its summary is kept. */
@@ -393,3 +405,5 @@ export class ClosedPlans {
 
 const alike = (a: Uint8Array, b: Uint8Array): boolean =>
   a.length === b.length && a.every((byte, at) => byte === b[at]);
+
+const parsed = <T>(json: Uint8Array): T => JSON.parse(new TextDecoder().decode(json)) as T;

@@ -11,6 +11,8 @@ export interface Host {
   prepare?(params: InitializeParams): void;
   /** Makes of bytes fewer that say the same, and the other way round, where the process can. */
   readonly packing?: { pack(bytes: Uint8Array): Uint8Array; unpack(bytes: Uint8Array): Uint8Array };
+  /** Whether values whose JSON is there already may be given to the connection as `encodedJson`. */
+  readonly sendsEncoded?: boolean;
   /**
    * What was kept in a folder by the same program.
    * @param looked the folders that are looked at: what lies in them is not believed
@@ -36,8 +38,8 @@ export interface Host {
 
 /** What outlasts the process, under keys. It may be gone at any time, and is never torn. */
 export interface Cache {
-  /** A digest that nobody can find a second text for. */
-  digest(text: string): string;
+  /** A digest that nobody can find a second text for. Of several parts it is that of the whole. */
+  digest(...parts: readonly string[]): string;
   get(key: string): Uint8Array | undefined;
   put(key: string, content: Uint8Array): void;
   /** To be called now and then after something was put in: drops what was not used for long, and what is too much. */

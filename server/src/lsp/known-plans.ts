@@ -1,6 +1,7 @@
 import { settingsKey } from '../features/check.ts';
 import type { Settings } from '../features/check.ts';
 import { summaryFrom, summaryParts } from '../features/summarise.ts';
+import { bytesOf, numbersFrom } from '../base/numbers.ts';
 import { memoOfLastTexts } from '../incremental/memo.ts';
 import type { Basis } from '../workspace/basis.ts';
 import type { Summary } from '../workspace/summary.ts';
@@ -17,8 +18,9 @@ export interface KnownPlan {
   readonly rests: Basis;
 }
 
+const lineBreak = 10;
 /** Entries of another shape are not understood. */
-const shape = 3;
+const shape = 4;
 
 /**
  * What was found in closed plans, in a folder that outlasts the process. The key of an entry holds the text, the settings with
@@ -40,22 +42,20 @@ export class KnownPlans {
     try {
       const bytes = this.#cache.get(this.#keyOf(key, text, settings));
       if (!bytes) return undefined;
-      const end = bytes.indexOf(10);
-      const [size, ...counts] = decoded(bytes.subarray(0, end)).split(' ').map(Number) as [
+      const end = bytes.indexOf(lineBreak);
+      const [numbers, json, ...lengths] = decoded(bytes.subarray(0, end)).split(' ').map(Number) as [
+        number,
         number,
         ...number[],
       ];
-      const from = end + 1 + size;
-      const packed = bytes.subarray(end + 1, from);
-      const head = this.#context.host.packing?.unpack(packed) ?? packed;
-      let at = 0;
-      const rows = counts.map((count) => numbersIn(head.subarray(at, (at += 4 * count))));
-      const { summary: data, ...rest } = JSON.parse(decoded(head.subarray(at))) as Omit<
+      const [first, second] = [end + 1 + numbers, end + 1 + numbers + json];
+      const rows = numbersFrom(bytes.subarray(end + 1, first), lengths);
+      const { summary: data, ...rest } = JSON.parse(decoded(bytes.subarray(first, second))) as Omit<
         KnownPlan,
         'summary' | 'said'
       > & { summary: unknown };
-      const summary = summaryFrom({ data, rows }, text);
-      return { ...rest, summary, said: Uint8Array.from(bytes.subarray(from)) };
+      const summary = summaryFrom({ data, rows });
+      return { ...rest, summary, said: Uint8Array.from(bytes.subarray(second)) };
     } catch {
       return undefined;
     }
@@ -69,13 +69,9 @@ export class KnownPlans {
     const { data, rows } = summaryParts(summary);
     const encoder = new TextEncoder();
     const json = encoder.encode(JSON.stringify({ summary: data, errors, findings, rests }));
-    const plain = joined([
-      ...rows.map((row) => new Uint8Array(row.buffer, row.byteOffset, row.byteLength)),
-      json,
-    ]);
-    const head = this.#context.host.packing?.pack(plain) ?? plain;
-    const counts = [head.length, ...rows.map((row) => row.length)].join(' ');
-    const entry = joined([encoder.encode(`${counts}\n`), head, said]);
+    const numbers = bytesOf(rows);
+    const sizes = [numbers, json, ...rows].map(({ length }) => length).join(' ');
+    const entry = joined([encoder.encode(`${sizes}\n`), numbers, json, said]);
     this.#cache.put(this.#keyOf(key, text, settings), entry);
     this.#hasPut = true;
   }
@@ -100,7 +96,7 @@ export class KnownPlans {
     const { client, host } = this.#context;
     const shown = [client.relatedInformation, client.diagnosticTags, host.pageOf('bare-connector')];
     // JSON has no bare line break.
-    return this.#cache.digest(`${JSON.stringify([shape, ...settingsKey(settings), shown, key])}\n${text}`);
+    return this.#cache.digest(`${JSON.stringify([shape, ...settingsKey(settings), shown, key])}\n`, text);
   }
 }
 
@@ -113,9 +109,6 @@ function joined(parts: readonly Uint8Array[]): Uint8Array {
   }
   return whole;
 }
-
-/** As this machine writes them: what another one has kept is never read, since its program counts as another one. */
-const numbersIn = (bytes: Uint8Array): Uint32Array => new Uint32Array(Uint8Array.from(bytes).buffer);
 
 const decoder = new TextDecoder();
 const decoded = (bytes: Uint8Array): string => decoder.decode(bytes);

@@ -57,7 +57,7 @@ async function summaryOf(session: Session, isCancelled: () => boolean): Promise<
   }
   for await (const key of closed.keys()) {
     if (isCancelled()) break;
-    const told = await closed.told(key);
+    const told = await closed.counted(key);
     if (told || !whole.has(key)) add(key, told ?? countedOf(session, key, session.settings.current));
     await host.turn();
   }

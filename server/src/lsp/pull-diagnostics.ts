@@ -91,7 +91,7 @@ async function reportOf(
   const told = await session.closed.told(key);
   // In this turn, so that the findings are those of the id.
   return told
-    ? { kind: DocumentDiagnosticReportKind.Full, resultId: told.resultId, items: [...told.diagnostics] }
+    ? { kind: DocumentDiagnosticReportKind.Full, resultId: told.resultId, items: told.diagnostics }
     : {
         kind: DocumentDiagnosticReportKind.Full,
         resultId: ids.of(key),
@@ -193,8 +193,8 @@ async function checkAllFiles(
     }
     const now = Math.round((100 * seen.size) / all.size);
     if (now > percent) progress?.report((percent = now), `${seen.size} of ${all.size} files`);
-    // Yield to the event loop, so that keystrokes are handled between files.
-    if (isNew || whole.has(key) || seen.size % portion === 0) await host.turn();
+    // Yield to the event loop, so that keystrokes are handled between files. A closed plan that is read does so itself.
+    if (whole.has(key) || seen.size % portion === 0) await host.turn();
     pace.stopped = progress?.token.isCancellationRequested === true;
     return !token.isCancellationRequested && !pace.stopped;
   };

@@ -7,9 +7,15 @@ export interface Position {
   readonly character: number;
 }
 
+/** Offsets and length in UTF-16 code units. */
+export interface LineStarts {
+  readonly starts: ArrayLike<number>;
+  readonly length: number;
+}
+
 /** Line starts of one text. A line ends at LF, CR LF or a lone CR. */
 export class LineIndex {
-  readonly #starts: readonly number[];
+  readonly #starts: ArrayLike<number>;
   /**
    * Lines after `#edited` start `#moved` characters later than `#starts` says, so typing within a line need
    * not rewrite the array.
@@ -20,8 +26,13 @@ export class LineIndex {
   /** Whether the text has no lone CR, i.e. every line break is LF or CR LF. */
   readonly #plain: boolean;
 
-  constructor(text: Rope, edited?: { readonly before: LineIndex; readonly change: Change }) {
+  /** @param text the text, or where its lines start */
+  constructor(text: Rope | LineStarts, edited?: { readonly before: LineIndex; readonly change: Change }) {
     this.#length = text.length;
+    if ('starts' in text) {
+      [this.#starts, this.#edited, this.#moved, this.#plain] = [text.starts, 0, 0, false];
+      return;
+    }
     const known = edited && edited.before.#after(text, edited.change);
     this.#plain = known !== undefined || !hasLoneBreak(String(text));
     this.#starts = known?.starts ?? [0].concat(lineStarts(String(text), !this.#plain));
@@ -55,6 +66,12 @@ export class LineIndex {
   #start(line: number): number {
     const start = this.#starts[line]!;
     return line > this.#edited ? start + this.#moved : start;
+  }
+
+  /** The offsets at which the lines start. */
+  get starts(): ArrayLike<number> {
+    const { length } = this.#starts;
+    return this.#moved === 0 ? this.#starts : Array.from({ length }, (_, line) => this.#start(line));
   }
 
   get lineCount(): number {
@@ -91,7 +108,7 @@ const hasLoneBreak = (text: string): boolean => text.includes('\r') && loneBreak
 const loneBreakWithin = /\r(?!\n|$)/;
 
 interface LinesAfter {
-  readonly starts: readonly number[];
+  readonly starts: ArrayLike<number>;
   readonly edited: number;
   readonly moved: number;
 }

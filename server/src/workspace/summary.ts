@@ -1,3 +1,5 @@
+import { numbersOf } from '../base/numbers.ts';
+import type { Numbers } from '../base/numbers.ts';
 import type { Kind } from '../document/kind.ts';
 import type { SymbolKind, WrittenName } from '../plan/symbols.ts';
 import type { LineIndex } from '../text/line-index.ts';
@@ -88,13 +90,13 @@ export interface NameTableData {
   readonly headings: readonly string[];
 }
 
-/** The names of a file, in the order of the text; eight bytes for each occurrence. */
+/** The names of a file, in the order of the text; two numbers for each occurrence. */
 export class NameTable {
   readonly #headings: readonly Heading[];
   /** Pairs: number of the heading, doubled, and one more for a definition; start. */
-  readonly rows: Uint32Array;
+  readonly rows: Numbers;
 
-  private constructor(headings: readonly Heading[], rows: Uint32Array) {
+  private constructor(headings: readonly Heading[], rows: Numbers) {
     this.#headings = headings;
     this.rows = rows;
   }
@@ -102,8 +104,8 @@ export class NameTable {
   static of(names: readonly PlacedName[]): NameTable {
     const headings: Heading[] = [];
     const numbers = new Map<string, number>();
-    const rows = new Uint32Array(2 * names.length);
-    names.forEach(({ name, start, end, exact }, at) => {
+    const rows: number[] = [];
+    for (const { name, start, end, exact } of names) {
       const { kind, id, isOpen, procedure, parameter, inside, role } = name;
       const shift = exact === undefined ? undefined : exact - start;
       const key = keyOf({ kind, id, isOpen, procedure, parameter, inside, length: end - start, shift });
@@ -112,13 +114,12 @@ export class NameTable {
         numbers.set(key, (number = headings.length));
         headings.push(headingOf(key));
       }
-      rows[2 * at] = 2 * number + (role === 'definition' ? 1 : 0);
-      rows[2 * at + 1] = start;
-    });
-    return new NameTable(headings, rows);
+      rows.push(2 * number + (role === 'definition' ? 1 : 0), start);
+    }
+    return new NameTable(headings, numbersOf(rows));
   }
 
-  static from({ headings }: NameTableData, rows: Uint32Array): NameTable {
+  static from({ headings }: NameTableData, rows: Numbers): NameTable {
     return new NameTable(headings.map(headingOf), rows);
   }
 
@@ -224,9 +225,9 @@ export class SymbolTable {
   readonly #container: string;
   readonly #names: readonly string[];
   /** Threes: kind, and eight more where it has a container; start; end. */
-  readonly rows: Uint32Array;
+  readonly rows: Numbers;
 
-  private constructor(container: string, names: readonly string[], rows: Uint32Array) {
+  private constructor(container: string, names: readonly string[], rows: Numbers) {
     this.#container = kept(container);
     this.#names = names.map(kept);
     this.rows = rows;
@@ -239,10 +240,10 @@ export class SymbolTable {
       start,
       end,
     ]);
-    return SymbolTable.from({ container, names: symbols.map(({ name }) => name) }, new Uint32Array(rows));
+    return SymbolTable.from({ container, names: symbols.map(({ name }) => name) }, numbersOf(rows));
   }
 
-  static from({ container, names }: SymbolTableData, rows: Uint32Array): SymbolTable {
+  static from({ container, names }: SymbolTableData, rows: Numbers): SymbolTable {
     return new SymbolTable(container, names, rows);
   }
 

@@ -16,6 +16,10 @@ import type { Candidate, Place } from './candidate.ts';
 const withoutStop = (sentence: Phrase): Phrase =>
   deferred((language) => sentence.in(language).replace(/\.$/, ''));
 
+/** Where connectors without a zone stand: after every name. */
+const last = '\uffff';
+const compared = (a: string, b: string): number => (a < b ? -1 : a > b ? 1 : 0);
+
 export function namesOfKind(place: Place, kind: SymbolKind, where: string): Candidate[] {
   const { scope } = place.plan;
   const make = (id: string, detail?: Value): Candidate => ({
@@ -35,7 +39,7 @@ export function namesOfKind(place: Place, kind: SymbolKind, where: string): Cand
       const rank = (one: { zone: string | undefined }): number =>
         zone !== undefined && one.zone === zone ? 0 : 1;
       return all
-        .sort((a, b) => rank(a) - rank(b) || (a.zone ?? '~').localeCompare(b.zone ?? '~'))
+        .sort((a, b) => rank(a) - rank(b) || compared(a.zone ?? last, b.zone ?? last))
         .map((one) => make(one.id, [one.zone, one.class].filter(Boolean).join(' · ')));
     }
     case 'task': {

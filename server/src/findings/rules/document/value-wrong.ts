@@ -101,7 +101,7 @@ function wording(mistake: SchemaViolation, meant: string | undefined): Phrase {
   if (keyword === 'maxItems')
     return say`\`${key}\` has too many entries; it takes at most ${String(mistake.params['limit'])}.`;
   if (keyword === 'pattern' && String(schema['pattern']).startsWith('^[a-z][a-z0-9]*')) {
-    return say`\`${key}\`: "${text}" is not an id. Use lower-case letters, digits and hyphens, as in ${example ?? 'op20'}.`;
+    return say`\`${key}\`: "${text}" is not an id. Begin with a letter from a to z, go on with such letters, digits and single hyphens, as in ${example ?? 'op20'}.`;
   }
   return say`\`${key}\`: "${text.slice(0, 60)}" is not in the right form.${example ? say` Write for example ${example}.` : ''}`;
 }

@@ -312,7 +312,7 @@ export const twice = (key: string): Phrase =>
   say`\`${key}\` appears twice here; only the first is read. Remove one, or merge the two.`;
 
 const explained: Readonly<Record<string, Phrase>> = {
-  TAB_AS_INDENT: say`YAML indents with spaces; this line has a tab. Replace it with two spaces.`,
+  TAB_AS_INDENT: say`YAML indents with spaces; this line has a tab. Replace it with spaces, as many as the lines have that it belongs to.`,
   BAD_INDENT: say`This line is not indented like the lines around it. Line it up with the entries it belongs to.`,
   MISSING_CHAR: say`Something is not closed here: a quote, a bracket \`]\` or a brace \`}\` is missing.`,
   BAD_ALIAS: say`This alias points at an anchor that does not exist above it.`,

@@ -80,7 +80,7 @@ test.each([
   [{ LANG: 'en_GB.UTF-8' }, 'es-MX', 'file'],
   [{}, 'de-DE', 'file'],
 ])('with %j on a system that speaks %s', (env, locale, word) => {
-  const said = `Intl.DateTimeFormat.prototype.resolvedOptions = () => ({ locale: '${locale}' });`;
+  const said = `Intl.PluralRules.prototype.resolvedOptions = () => ({ locale: '${locale}' });`;
   const preload = `--import=data:text/javascript,${encodeURIComponent(said)}`;
   const { err } = plugward(folderWith({}), ['check', 'gone.yaml'], {
     env: { ...none, ...env, NODE_OPTIONS: preload },

@@ -63,7 +63,8 @@ let spoken: Language | undefined;
 export function setLanguage(asked: string | undefined): void {
   const { LC_ALL, LC_MESSAGES, LANG } = process.env;
   const told = asked ?? [LC_ALL, LC_MESSAGES, LANG].find(Boolean);
-  spoken = languageOf(told ?? Intl.DateTimeFormat().resolvedOptions().locale);
+  // Of all that says the system's language, plural rules take the least time to load.
+  spoken = languageOf(told ?? new Intl.PluralRules().resolvedOptions().locale);
 }
 
 /** Tag of the language of this run; undefined for English. */

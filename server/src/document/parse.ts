@@ -1,5 +1,5 @@
 import { say } from '../language/phrase.ts';
-import { hasAnchor, limits, parseItem, parsePiece } from './piece.ts';
+import { hasAnchor, limits, parseItem, parsePiece, plainYamlError } from './piece.ts';
 import type { AnyMap, SyntaxProblem, ParsedPiece } from './piece.ts';
 import { assemble, holdsMore, listEntry, singleEntry } from './parse-state.ts';
 import type { ParseResult, ParsedSection } from './parse-state.ts';
@@ -170,7 +170,9 @@ class Assembly {
       from,
       to: Math.max(from, source.trimEnd().length),
     };
-    const message = say`This line belongs to nothing: "${source.trim().slice(0, 40)}". Write it as \`key: value\`, or start it with \`- \` as an entry of the list above.`;
+    const message = /^ *\t/.test(source)
+      ? plainYamlError('TAB_AS_INDENT')
+      : say`This line belongs to nothing: "${source.trim().slice(0, 40)}". Write it as \`key: value\`, or start it with \`- \` as an entry of the list above.`;
     return { kind: 'not-yaml', span, message, section: '', contained: true };
   }
 }

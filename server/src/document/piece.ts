@@ -201,7 +201,11 @@ class PieceReader {
     if (slip) {
       const from = Math.min(slip.pos[0], Math.max(0, source.trimEnd().length - 1));
       const to = Math.max(from + 1, Math.min(slip.pos[1], source.length));
-      this.#report('not-yaml', { origin, from, to }, plainYamlError(slip.code, slip.message));
+      this.#report(
+        'not-yaml',
+        { origin, from, to },
+        plainYamlError(standsBehindTab(source, from) ? 'TAB_AS_INDENT' : slip.code, slip.message),
+      );
     }
     return document.contents ? this.#convert(document.contents as YamlNode, origin, 0) : undefined;
   }
@@ -323,7 +327,12 @@ const explained: Readonly<Record<string, Phrase>> = {
   BAD_DQ_ESCAPE: say`A backslash in double quotes must be doubled, or use single quotes.`,
 };
 
-function plainYamlError(code: string, message: string): Phrase {
+/** Whether a tab indents what stands at an offset. */
+const standsBehindTab = (source: string, at: number): boolean =>
+  /^[ \t]*$/.test(source.slice(source.lastIndexOf('\n', at - 1) + 1, at)) &&
+  source.slice(Math.max(0, at - 1), at + 1).includes('\t');
+
+export function plainYamlError(code: string, message = ''): Phrase {
   const unclosed = code === 'BAD_INDENT' && /flow/i.test(message);
   // Rarer errors keep the library's own message, which exists only in English.
   const said = `${message.split('\n')[0]}.`.replace(/\.\.$/, '.');

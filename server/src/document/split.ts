@@ -55,7 +55,7 @@ interface Open {
 
 /**
  * @returns the sections, or undefined if line starts cannot decide them (several documents, a root in braces,
- * tabs as indentation, lone carriage returns, quoted or complex keys); then it is parsed whole.
+ * a tab before the first key, lone carriage returns, quoted or complex keys); then it is parsed whole.
  */
 export function splitSections(text: string): SectionSplit | undefined {
   if (text.includes('\r') && /\r(?!\n)/.test(text)) return undefined;
@@ -74,7 +74,7 @@ export function splitSections(text: string): SectionSplit | undefined {
     endItem(end);
     const { key, start, list, indent, items } = open;
     sections.push({ key, start, end, items: list && indent >= 0 ? items : undefined });
-    if (list) for (const piece of lost) strays.push(piece);
+    if (list && indent >= 0) for (const piece of lost) strays.push(piece);
     lost = [];
     open = undefined;
   };
@@ -88,7 +88,12 @@ export function splitSections(text: string): SectionSplit | undefined {
     while (at < next && text.charCodeAt(at) === SPACE) at++;
     const code = at < next ? text.charCodeAt(at) : LF;
     if (code === LF || code === CR || code === HASH) continue;
-    if (code === TAB) return undefined;
+    if (code === TAB) {
+      if (!open) return undefined;
+      // Whether it may stand there, the entry decides to which it is added; before the first entry it is none's.
+      if (open.list && open.indent < 0) lost.push({ start, end: next });
+      continue;
+    }
     const indent = at - start;
     const dash = code === DASH && isBreakOrSpace(text.charCodeAt(at + 1));
     const closing = code === BRACKET || code === BRACE;

@@ -1,5 +1,8 @@
+import type { Document } from '../../../document/document.ts';
+import { rangeOf } from '../../../text/span.ts';
+import type { Span } from '../../../text/span.ts';
 import { say } from '../../../language/phrase.ts';
-import type { FindingRule } from '../../finding.ts';
+import type { FindingRule, Fix } from '../../finding.ts';
 import { everyKind } from '../../finding.ts';
 
 export const notYaml: FindingRule = {
@@ -26,6 +29,27 @@ export const notYaml: FindingRule = {
   ground: 'text',
   *check({ document }) {
     for (const { kind, span, message } of document.problems)
-      if (kind === 'not-yaml') yield { at: span, message };
+      if (kind === 'not-yaml') yield { at: span, message, fixes: () => [withoutTabs(document, span)] };
   },
 };
+
+/** How many spaces may be meant by a tab. */
+const widths = [2, 4, 8];
+
+/** Replaces the tabs that indent, if one of them is what cannot be read. What a tab stands for is only to be guessed. */
+function withoutTabs(document: Document, span: Span): Fix[] {
+  const { uri, start } = rangeOf(span);
+  const tabs = [...document.text.matchAll(/^ *\t[ \t]*/gm)];
+  if (!tabs.some(({ index, 0: indent }) => index <= start && start <= index + indent.length)) return [];
+  return widths.map((width) => ({
+    title: say`Replace the tabs that indent by spaces`,
+    safe: true,
+    choice: true,
+    edits: tabs.map(({ index, 0: indent }) => ({
+      uri,
+      start: index,
+      end: index + indent.length,
+      text: indent.replaceAll('\t', ' '.repeat(width)),
+    })),
+  }));
+}

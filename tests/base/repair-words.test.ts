@@ -10,6 +10,7 @@ import {
   liftsByName,
   opensBatteryByName,
   provenElsewhere,
+  shortsByName,
   soundsLike,
   stillLearns,
 } from '../../server/src/plan/tables/own-names.ts';
@@ -20,6 +21,7 @@ interface Rows {
   readonly bridging: Readonly<Record<'yes' | 'no', readonly string[]>>;
   readonly opening: Readonly<Record<'yes' | 'at-the-battery' | 'no', readonly string[]>>;
   readonly discharging: Readonly<Record<'yes' | 'no', readonly string[]>>;
+  readonly shorting: Readonly<Record<'yes' | 'no', readonly string[]>>;
   readonly lifting: Readonly<Record<'yes' | 'no', readonly string[]>>;
   readonly sounds: Readonly<Record<string, readonly string[]>>;
   readonly connectors: Readonly<Record<string, readonly string[]>>;
@@ -53,6 +55,11 @@ test('names of tasks that open the traction battery', () => {
 test('names of tasks that discharge the traction battery', () => {
   expect(rows.discharging.yes.filter((name) => !dischargesBatteryByName(name))).toEqual([]);
   expect(rows.discharging.no.filter((name) => dischargesBatteryByName(name))).toEqual([]);
+});
+
+test('names of tasks that discharge capacitors by hand', () => {
+  expect(rows.shorting.yes.filter((name) => !shortsByName(name))).toEqual([]);
+  expect(rows.shorting.no.filter((name) => shortsByName(name))).toEqual([]);
 });
 
 test('names of tasks that lift or lower the vehicle', () => {

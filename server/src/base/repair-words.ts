@@ -14,8 +14,17 @@ const outOfTheWay = String.raw`(?! (?:back|aside|away|to|out|up|clear|ends?|off|
 
 /** What repairs a cable only beside its name. */
 const atCable = String.raw`(?:cut\w*|shorten\w*|extend\w*|lengthen\w*|join\w*|cort(?:ar|ado)|acort\w*|alarg\w*|unir) (?:[a-z]+ ){0,2}(?:cables?|leads?|wires?|harness(?:es)?|arnes(?:es)?)(?! ties?)`;
+/** What works on its contacts and latches only beside their names. */
+const few = String.raw`(?:[a-z]+ ){0,2}`;
+const contacts = String.raw`(?:contacts?|pins?|lugs?|terminals?|blades?|ferrules?|contactos?|pin(?:es)?|terminal(?:es)?|zapatas?)(?! (?:covers?|caps?|boots?|seals?|locks?|guards?|grease|tapas?|tapon(?:es)?|juntas?|seguros?|grasa))`;
+const spoilt = String.raw`(?:burn(?:t|ed)|melted|scorched|damaged|cracked|crushed|quemad[oa]s?|danad[oa]s?|derretid[oa]s?|fundid[oa]s?|rot[oa]s?|aplastad[oa]s?|agrietad[oa]s?)`;
+const atContacts = [
+  String.raw`(?:fil(?:e|es|ed|ing)|emery|sand(?:s|ed|ing)?|grind\w*|scrap\w*|lim(?:ar|ado)|lija(?:r|do)|esmeril\w*|straighten\w*|bend\w*|endereza\w*|doblar|press\w*|fit\w*|chang\w*|replac\w*|renew\w*|cambi\w*|prensa\w*) ${few}${contacts}`,
+  String.raw`(?:re ?us\w*|refit\w*|salvag\w*|restor\w*|clean\w*|recuper\w*|rescat\w*|reutiliz\w*|aprovech\w*|limpia\w*) ${few}${spoilt}`,
+  String.raw`(?:glu(?:e[ds]?|ing)|epoxy|pega(?:r|do))(?! (?:[a-z]+ )?(?:labels?|stickers?|tags?|etiquetas?))`,
+].join('|');
 const inName = new RegExp(
-  String.raw`\b(?:${strong}|sleev\w*|sold(?:ar|ado)|${weak}|re ?terminat\w*|re ?pin(?:s|ned|ning)?|${atCable})\b`,
+  String.raw`\b(?:${strong}|termocontra\w*|${atContacts}|sleev\w*|sold(?:ar|ado)|${weak}|re ?terminat\w*|re ?pin(?:s|ned|ning)?|${atCable})\b`,
 );
 const inProse = [
   new RegExp(String.raw`\b(?:${strong}|soldar) ${between}${cable}\b`),

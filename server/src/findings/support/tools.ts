@@ -27,7 +27,7 @@ export const isSilentOn = (danger: OwnDanger, { id, needs, needsStated, raises }
   !builtInTasks.has(id) &&
   (needs.length > 0
     ? !needs.some((fact) => needsAgainst[danger].has(fact))
-    : !needsStated || (danger === 'lines' && raises.includes('spatter')));
+    : !needsStated || ((danger === 'lines' || danger === 'vapour') && raises.includes('spatter')));
 
 /** Whether a step does a built-in task, or one of the shop's own whose row makes one of these facts. */
 export function actsAs(builtIn: string, ...facts: readonly FactId[]): (step: Operation) => boolean {
@@ -105,6 +105,6 @@ export const withOwn = (
     ),
   ]);
 
-/** The tasks whose heat or sparks light fuel and its vapour. */
-export const fuelLighting = (plan: Plan): ReadonlySet<string> =>
-  withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), 'lines', 'heat', ...ofToolsInMetal);
+/** The tasks whose heat or sparks light fuel, or the vapour that is left of it. */
+export const fuelLighting = (plan: Plan, danger: 'lines' | 'vapour' = 'lines'): ReadonlySet<string> =>
+  withOwn(plan, new Set([...heatsLines, ...sparksAtFuel]), danger, 'heat', ...ofToolsInMetal);

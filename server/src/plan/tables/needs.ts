@@ -148,10 +148,12 @@ export const needsAgainst: Readonly<Record<OwnDanger, ReadonlySet<FactId>>> = {
   battery: new Set(['battery-out']),
   igniters: new Set(['restraint-safe']),
   lines: new Set(['line-empty', 'depressurised', 'fuel-out', 'fuel-purged']),
+  vapour: new Set(['fuel-purged']),
   '48-volt': new Set(['48v-off', '48v-discharged']),
 };
 /** What a tool, a flame or a hand of the shop's own task may meet. */
-export type OwnDanger = 'welding-current' | 'cables' | 'battery' | 'igniters' | 'lines' | '48-volt';
+export type OwnDanger =
+  'welding-current' | 'cables' | 'battery' | 'igniters' | 'lines' | 'vapour' | '48-volt';
 
 /** Facts that a row of the shop's asks for beside the one it names. */
 export const alsoNeeded: Partial<Record<FactId, readonly FactId[]>> = { '12v-off': ['charger-off'] };

@@ -49,9 +49,9 @@ const tractionBattery = String.raw`bateria-${the}(?:traccion|alta|alto|hv)`;
 /** Parts that hang on high voltage, or hold a gas generator. */
 const dangerousParts = String.raw`(?:inverter|(?:drive|traction|hybrid|hub|wheel)-motors?|e-?axle|drive-unit|power-electronics|(?:ptc|coolant|cabin|battery|hv)-heater|heat-pump|charg(?:e|ing)-(?:port|inlet|socket)|fuel-cell(?:-stack)?|(?:belt-)?starter-generator|(?:super|ultra)-?capacitor|electric-turbo|(?:electric|e|hv)-compressor|on-?board-charger|obc|dc-?dc(?:-converter)?|junction-box|contactors?|bms|busbars?|(?:hv|high-voltage|pyro\w*)-(?:fuse|switch|disconnect)s?|(?:seat-)?(?:air-?bag|pretensioner)s?|seat-?belts?|(?:bonnet|hood)-(?:lifter|actuator)s?|roll-?over-bars?|(?:clock-?spring|steering-column)s?)`;
 /** The same in Spanish, where more words follow. */
-const partesPeligrosas = String.raw`(?:inversor|motor-${the}(?:electrico|traccion|trasero|delantero)|compresor-electrico|cargador-(?:de-a-bordo|embarcado)|convertidor-dc|caja-de-conexiones|(?:toma|puerto)-de-carga|air-?bags?|bolsas?-de-aire|pretensor(?:es)?|cinturon(?:es)?|cables?-${the}(?:anaranjados?|naranjas?|alta|alto))`;
+const partesPeligrosas = String.raw`(?:inversor|motor-${the}(?:electrico|traccion|trasero|delantero)|compresor-electrico|cargador-(?:de-a-bordo|embarcado)|convertidor-dc|caja-de-conexiones|(?:toma|puerto)-de-carga|air-?bags?|bolsas?-de-aire|pretensor(?:es)?|cinturon(?:es)?|(?:resorte|muelle|cinta)-(?:espiral|${the}volante)|anillo-colector|columna-${the}direccion|cables?-${the}(?:anaranjados?|naranjas?|alta|alto))`;
 /** Trim and panels, behind which airbags, plugs and cables sit. */
-const trimInSpanish = String.raw`(?:asientos?|paragolpes|parachoques|defensas?|fascias?|guarnecidos?|tapizados?|vestiduras?|molduras?|tablero|salpicadero|consola|volante|puertas?|aletas?|salpicaderas?|capo|cofre|faros?|techo)`;
+const trimInSpanish = String.raw`(?:asientos?|butacas?|paragolpes|parachoques|defensas?|fascias?|guarnecidos?|tapizados?|vestiduras?|molduras?|tablero|salpicadero|consola|volante|puertas?|aletas?|salpicaderas?|capo|cofre|faros?|techo)`;
 const trimInEnglish = String.raw`(?:seats?|steering-wheel|dash(?:board)?|instrument-panel|headlin(?:er|ing)|(?:centre-|center-)?console|(?:door|pillar|roof|boot|trunk)-(?:cards?|trims?|panels?|linings?)|bumpers?|interior|carpets?|trim)`;
 const takingOff = String.raw`(?:${changing}|dismantl\w*|strip\w*|tak(?:e|ing)-(?:out|off|down)|(?:lift|pull)-out)`;
 const airCon = String.raw`(?:ac|a-c|air-?con\w*|air-conditioning|refrigerant)`;
@@ -103,6 +103,13 @@ const phrases: readonly Row[] = [
     String.raw`(?:evacuat|recover|drain|empty|vent)\w*-(?:the-)?${airCon}|de-?gas\w*|(?:evacuar|recuperar|vaciar|sacar)-${the}(?:aire|clima|gas-refrigerante)`,
   ),
   phrase('disconnect', `${changing}-${the}${partesPeligrosas}`),
+  // Behind the lid of a box of high voltage lie bare bars and capacitors.
+  [
+    'disconnect',
+    new RegExp(
+      String.raw`(?:^|-)(?:(?:open\w*|uncover\w*|(?:lift|remov\w*|tak\w*)-(?:the-)?(?:lid|cover)-(?:of|off|from))-(?:up-)?(?:the-)?(?:\w+-)?(?:inverter|power-electronics|obc|(?:on-?board-)?charger|dc-?dc(?:-converter)?|junction-box)|(?:abrir|destapar|quitar-${the}tapa)-${the}(?:inversor|cargador-(?:de-a-bordo|embarcado)|convertidor-dc|caja-de-conexiones))$`,
+    ),
+  ],
   [
     'disconnect',
     new RegExp(
@@ -123,7 +130,10 @@ const phrases: readonly Row[] = [
     'wash',
     `(?:steam|pressure|jet)-(?:clean\\w*|wash\\w*)|hos(?:e|ing)-(?:down|off|out)|limpi\\w+-${the}(?:presion|vapor|manguera)|submer\\w*|immers\\w*|dunk\\w*|water-bath|sumerg\\w*`,
   ),
-  phrase('bake', `seca(?:r|do)-${the}(?:cabina|pintura|barniz|laca|imprimacion|masilla)`),
+  phrase(
+    'bake',
+    `seca(?:r|do)-${the}(?:cabina|pintura|barniz|laca|imprimacion|masilla|lamparas?)|drying-lamps?|pistola-${the}calor`,
+  ),
   phrase('cut', `corte(?!-(?:de-)?(?:corriente|energia))`),
   [
     'bond',
@@ -170,7 +180,7 @@ const phrases: readonly Row[] = [
   ],
   phrase(
     'defuel',
-    `(?:drain|empty|siphon|vent|flare|blow-?off)-(?:the-)?(?:fuel|tank|petrol|diesel|gas-tank|hydrogen|h2|cng|lpg|natural-gas)|(?:vacia\\w+|drena\\w+|vente\\w+|solt\\w+|liber\\w+|sacar)-${the}${fuel}`,
+    `(?:drain|empty|siphon|suck-out|let-out|release|vent|flare|blow-?off|blow(?:-out)?)-(?:the-)?(?:fuel(?!-(?:flap|door|cap))|tank|petrol|diesel|gas-tank|hydrogen|h2|cng|lpg|natural-gas)(?!-(?:straps?|bolts?|covers?|caps?|brackets?))|(?:vacia\\w+|drena\\w+|vente\\w+|solt\\w+|liber\\w+|chup\\w+|extra\\w+|aspir\\w+|sopl\\w+|sacar)-${the}${fuel}`,
   ),
   phrase('braze', String.raw`lead-load\w*`),
   phrase(
@@ -191,7 +201,7 @@ const phrases: readonly Row[] = [
   ),
   phrase(
     'remove',
-    String.raw`${takingOff}-(?:the-)?(?:\w+-)?${trimInEnglish}|tak(?:e|ing)-(?:the-)?(?:\w+-)?${trimInEnglish}-(?:out|off)|${changing}-${the}${trimInSpanish}|remov\w*|unbolt\w*|desmont\w*|desarm\w*|(?:quitar|sacar|retirar)-${the}${trimInSpanish}`,
+    String.raw`${takingOff}-(?:the-)?(?:\w+-)?${trimInEnglish}|tak(?:e|ing)-(?:the-)?(?:\w+-)?${trimInEnglish}-(?:out|off)|${changing}-${the}${trimInSpanish}|remov\w*|unbolt\w*|desmont\w*|desarm\w*|(?:unscrew\w*|loosen\w*)-(?:the-)?(?:\w+-)?${trimInEnglish}|(?:quitar|sacar|retirar|desatornill\w+|aflojar)-${the}${trimInSpanish}`,
   ),
   phrase(
     'refit',
@@ -285,7 +295,7 @@ export const namesInterlock = (name: string): boolean =>
 const opening =
   /^(?:open\w*|chang\w*|replac\w*|renew\w*|swap\w*|split\w*|strip\w*|dismantl\w*|exchang\w*|repair\w*|clean\w*|reseal\w*|abr(?!az)\w*|destap\w*|cambi\w*|sustitu\w*|re?emplaz\w*|despiez\w*|desarm\w*|repar\w*|limpia\w*)$/;
 const cells = new RegExp(
-  String.raw`(?:^|-)(?:pack|cells?|celdas?|celulas?|traction-battery|hv-battery|battery-(?:pack|modules?|cells?|lid|cover|housing)|${tractionBattery}|(?:tapa|carcasa|modulos?)-${the}bateria)(?:-|$)`,
+  String.raw`(?:^|-)(?:pack|cells?|celdas?|celulas?|traction-battery|hv-battery|battery-(?:pack|modules?|cells?|lid|cover|housing)|${tractionBattery}|(?:abrir|destapar)-${the}paquete$|(?:paquete|banco)-${the}baterias?|acumulador-${the}(?:traccion|alta)|(?:tapa|carcasa|modulos?)-${the}bateria)(?:-|$)`,
 );
 const maybeCells = /(?:^|-)(?:battery|modules?|bateria|modulos?)(?:-|$)/;
 const otherBattery =
@@ -309,6 +319,11 @@ export const opensBatteryByName = (name: string, isAtBattery: boolean): boolean 
     (cells.test(name) || (isAtBattery && maybeCells.test(name)))) ||
     (wordsOf(name).some((word) => inside.test(word)) &&
       (modules.test(name) || (isAtBattery && maybeModules.test(name) && !otherModule.test(name)))));
+
+const shorting =
+  /(?:^|-)(?:short(?:ed|ing)?|bridg\w*|jumper\w*|discharg\w*|bleed\w*|drain\w*|descarga\w*|cortocircuit\w*|puente\w*)-(?:\w+-){0,2}(?:capacitors?|dc-?link|link-capacitors?|condensador(?:es)?)(?:-|$)/;
+/** Whether a name tells that capacitors are discharged by hand. */
+export const shortsByName = (name: string): boolean => shorting.test(name);
 
 const discharging = /(?:^|-)(?:discharg\w*|depower\w*|descarga\w*)-(?:\w+-)*(?:pack|battery|bateria)(?:-|$)/;
 /** Whether a name tells that the traction battery is discharged. */
@@ -526,12 +541,36 @@ const firing = new RegExp(
 export const firesByName = (name: string): boolean =>
   firing.test(name) && !wordsOf(name).some((word) => noFiring.test(word));
 
+const sparingIgniters = String.raw`(?!-(?:(?:warning|indicator|status)-)?(?:lights?|lamps?|faults?|covers?|trims?|brackets?|seats?|sensors?|testigo|luz|tapas?|soportes?))`;
+const reviving = new RegExp(
+  String.raw`(?:^|-)(?:(?:repair\w*|rebuild\w*|refurbish\w*|re-?pack\w*|re-?fold\w*|re-?wind\w*|re-?sew\w*|sew|stitch\w*|splic\w*|solder\w*|crimp\w*|patch\w*)-(?:\w+-){0,2}${bags}|(?:reparar|reparacion|coser|rearmar|rebobinar|reacondicionar|remendar|doblar|plegar|empalmar|soldar)-${the}(?:(?:mazo|cableado|arnes|conector)-${the})?${bolsas})${sparingIgniters}(?:-|$)`,
+);
+const mendingIgniter =
+  /^(?!.*-(?:seats?|covers?|trims?|panels?|pillars?|roof|asientos?|butacas?|fundas?|molduras?|tapas?|pilar|techo)(?:-|$))(?:.*-)?(?:repair\w*|rebuild\w*|refurbish\w*|re-?pack\w*|re-?fold\w*|re-?wind\w*|sew|stitch\w*|splic\w*|solder\w*|crimp\w*|patch\w*|repara\w*|coser|rearmar|rebobinar|remendar|empalm\w*|soldar|ponchar)(?:-|$)/;
+/** Whether a name tells that an airbag, a pretensioner or its wires are repaired or made ready again; `onIgniter`: the step names one. */
+export const revivesByName = (name: string, onIgniter: boolean): boolean =>
+  !wordsOf(name).some((word) => noFiring.test(word)) &&
+  (reviving.test(name) || (onIgniter && mendingIgniter.test(name)));
+
+const feeding = new RegExp(
+  String.raw`(?:^|-)(?:(?:test|probe)-?(?:lamp|light)|(?:with|by|from)-(?:a-|the-)?(?:\w+-)?(?:12-?v|9-?v|battery|lamp|bulb|jumper|power-supply)(?!-(?:off|disconnected|support|maintainer|charger|lead|order))|(?:apply|feed|put)-(?:\w+-)?(?:12-?v|9-?v|current|voltage|power)|lampara-de-pruebas?|(?:con|desde)-${the}(?:12-?v|bateria|pila|foco|bombilla|lampara|fuente|corriente)(?!-(?:desconectad[oa]|quitad[oa]|apagad[oa]|fuera))|(?:dar|meter|aplicar)-${the}(?:corriente|tension|voltaje|12-?v))(?:-|$)`,
+);
+/** A lamp by whose light somebody looks. */
+const lookingOn = /^(?:inspect|look|see|view|mirar|ver|inspeccionar|alumbrar|iluminar)(?:-|$)/;
+/** Whether a name tells that current is put on what a step names. */
+export const feedsByName = (name: string): boolean => feeding.test(name) && !lookingOn.test(name);
+
 const unplugging =
   /(?:^|-)(?:unplug\w*|disconnect\w*|desconect\w*|desenchuf\w*|plug-back|reconnect\w*)(?:-|$)/;
 /** Whether a name tells, in so many words, that connectors are opened or closed, and no more. */
 export const unplugsByName = (name: string): boolean =>
   unplugging.test(name) || plugs.has(slipOf(name) ?? '');
 const plugs: ReadonlySet<string> = new Set(['disconnect', 'reconnect']);
+
+const spoilt =
+  /\b(?:flooded|flood (?:damaged?|car|vehicle)|submerged|water damaged?|fire damaged?|vehicle fire|burn(?:t|ed) (?:out|at|in|car|vehicle)|inundad[oa]|anegad[oa]|sumergid[oa]|incendi(?:ad[oa]|o)|mojad[oa]|agua hasta|(?:car|battery) fire|danos? por (?:agua|fuego|incendio|inundacion)|quemad[oa] (?:por|en|de|del))\b/;
+/** Whether the description of a vehicle says that water or fire was at it. */
+export const wetOrBurntByText = (description: string): boolean => spoilt.test(spaced(description));
 
 const learners =
   /\b(?:apprentice|trainee|learner|student|intern|aprendi[zc]\w*|practicante|becari[oa]|en[ -]practicas|alumn[oa]|estudiante|pasante|novat[oa]|chalan)\b/;

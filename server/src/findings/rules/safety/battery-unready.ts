@@ -3,8 +3,9 @@ import { traceAt, named } from '../../support/words.ts';
 import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
+import { mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
 import { readIds } from '../../../plan/read.ts';
-import { noWorkByName } from '../../../plan/tables/own-names.ts';
+import { noWorkByName, wetOrBurntByText } from '../../../plan/tables/own-names.ts';
 import { cameInWetOrDamaged } from '../../../plan/vehicle.ts';
 import { isVehicleFactMet, vehicleTimeline } from '../../../sequence/facts/timeline.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
@@ -23,7 +24,7 @@ export const batteryUnready: FindingRule = {
   title: say`Used without its traction battery, or worked on before the battery is inspected`,
   severity: 'error',
   page: () => ({
-    means: say`The vehicle is powered, moved or handed over while its traction battery may be out; or it came in wet or with high-voltage damage (\`arrived-as\`), and work begins before the traction battery is inspected, or the battery is taken out before that and not put apart (a warning); or metal is pulled at the place of the battery, or a task of the shop's own opens the battery by its name (a warning), and the battery is not inspected after that.`,
+    means: say`The vehicle is powered, moved or handed over while its traction battery may be out; or it came in wet or with high-voltage damage (\`arrived-as\`), and work begins before the traction battery is inspected, or the battery is taken out before that and not put apart (a warning); or metal is pulled at the place of the battery, or a task of the shop's own opens the battery by its name (a warning), and the battery is not inspected after that. It is a warning, too, where the description of the vehicle speaks of a flood or a fire and \`arrived-as\` is not written.`,
     why: say`A wet or damaged battery can short-circuit and burn hours or days later. Until the battery is inspected the vehicle stays outdoors, apart and watched.`,
     whatToDo: say`Raise the battery into place and prove its connectors before power-up; have a qualified person inspect a wet or damaged battery first, as the vehicle maker specifies.`,
     source: commonPractice,
@@ -84,6 +85,7 @@ operations:
       }
     }
     yield* openedUnchecked(subject);
+    yield* arrivedUnsaid(plan);
     yield* putDownUnchecked(plan);
     // Without an inspection that is owed from the start, whatever is unmet has a culprit, and is told above.
     if (vehicleTimeline(plan, 'battery-checked').arrival) return;
@@ -152,6 +154,20 @@ function* openedUnchecked(subject: CheckContext): Generator<FindingReport> {
 }
 
 const ownSteps = operationsWhere(isOwnTask);
+
+/** A vehicle whose description speaks of water or fire, in a plan that does not say how it came in. */
+function* arrivedUnsaid(plan: Plan): Generator<FindingReport> {
+  const node = plan.vehicle?.node;
+  const description = node?.entry('description')?.value;
+  if (description?.kind !== 'scalar' || typeof description.value !== 'string') return;
+  if (node!.entry('arrived-as') !== undefined || !mayHaveHighVoltage(plan)) return;
+  if (!wetOrBurntByText(description.value)) return;
+  yield {
+    at: description.span,
+    severity: 'warning',
+    message: say`The description of the vehicle speaks of water or fire, and nothing says how it came in, so its battery is taken for sound: a wet or damaged one can catch fire hours later. Write \`arrived-as: [wet]\` or \`arrived-as: [high-voltage-damaged]\`, or \`arrived-as: []\` if a qualified person has found that neither reached high voltage.`,
+  };
+}
 
 /** A wet or damaged battery that is lowered before anybody has inspected it, and not put apart. */
 function* putDownUnchecked(plan: Plan): Generator<FindingReport> {

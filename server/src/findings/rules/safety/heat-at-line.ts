@@ -131,8 +131,8 @@ function* warned(
 /** Heat and sparks where the fuel is out and what is left of it may be vapour. */
 function* unpurged(subject: CheckContext): Generator<FindingReport> {
   const { plan, sequence } = subject;
-  const heating = withOwn(plan, heatsLines, 'lines', 'heat');
-  const sparking = fuelLighting(plan);
+  const heating = withOwn(plan, heatsLines, 'vapour', 'heat');
+  const sparking = fuelLighting(plan, 'vapour');
   const lines = fuelLines(plan);
   const atLines = new Set<Operation>();
   for (const life of lines) {

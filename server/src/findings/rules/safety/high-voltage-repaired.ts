@@ -6,7 +6,12 @@ import type { Operation } from '../../../plan/operations.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { readText } from '../../../plan/read.ts';
-import { bridgesByName, dischargesBatteryByName, namesInterlock } from '../../../plan/tables/own-names.ts';
+import {
+  bridgesByName,
+  dischargesBatteryByName,
+  namesInterlock,
+  shortsByName,
+} from '../../../plan/tables/own-names.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
 import { opensBattery } from '../../support/battery.ts';
@@ -19,7 +24,7 @@ export const highVoltageRepaired: FindingRule = {
   title: say`A high-voltage cable repaired, an interlock bridged or a battery opened`,
   severity: 'error',
   page: () => ({
-    means: say`By its name, a task of the shop's own repairs a high-voltage cable or connector (splice, solder, tape, re-sleeve and the like), bridges the interlock loop, or opens or discharges the traction battery, and the step names no source of the vehicle maker's procedure for that (\`maker-procedure\`). Where the note of a step speaks of repairing a high-voltage cable, it is a warning.`,
+    means: say`By its name, a task of the shop's own repairs a high-voltage cable or connector (splice, solder, tape, glue, file its contacts, use a burnt one again and the like), bridges the interlock loop, discharges capacitors by hand, or opens or discharges the traction battery, and the step names no source of the vehicle maker's procedure for that (\`maker-procedure\`). Where the note of a step speaks of repairing a high-voltage cable, it is a warning.`,
     why: say`A repaired cable runs hot or lets its voltage out, behind trim where nobody looks. A bridged interlock no longer switches the system off when a plug is pulled. The cells of a traction battery stay live after every proof.`,
     whatToDo: say`Have the cable or the connector replaced as a whole part. Do otherwise only where the vehicle maker's procedure says how, and name its source as \`maker-procedure\` in the step.`,
     source: say`common practice; published service manuals of vehicle makers forbid repairs of high-voltage wiring, connectors and terminals, and have the whole cable or part replaced`,
@@ -89,6 +94,9 @@ function byName(plan: Plan, operation: Operation, orange: readonly string[]): Ph
     return say`${named(operation)} repairs ${someOf(orange)} by its name: a repaired high-voltage cable runs hot or lets its voltage out. Have the whole part replaced, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
   if (repairs && namesHighVoltage(taskId))
     return say`${named(operation)} repairs a high-voltage part by its name: a repaired high-voltage cable runs hot or lets its voltage out. Have the whole part replaced, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
+  // A wait that the shop calls so is none.
+  if (shortsByName(taskId) && !task!.makes.some((fact) => fact === 'waited' || fact === 'discharged'))
+    return say`${named(operation)} discharges capacitors by hand by its name: a short throws molten metal, and what is left charged kills. Wait as the vehicle maker specifies and prove the system dead, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
   if (opensBattery(plan, operation))
     return say`${named(operation)} opens the traction battery by its name, and its cells stay live after every proof. Leave that to people whom the vehicle maker has trained for it, and name the source of the procedure as \`maker-procedure: …\` in ${operation.id}.`;
   if (dischargesBatteryByName(taskId))

@@ -5,7 +5,7 @@ import { operationsWhere } from '../../../plan/plan.ts';
 import { readText } from '../../../plan/read.ts';
 import type { FactId } from '../../../plan/tables/effects.ts';
 import { neverOnIgniters } from '../../../plan/tables/needs.ts';
-import { firesByName, measuresByName } from '../../../plan/tables/own-names.ts';
+import { feedsByName, firesByName, measuresByName, revivesByName } from '../../../plan/tables/own-names.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import { addToGroup } from '../../../base/collections.ts';
 import { isOwnTask } from '../../support/tools.ts';
@@ -15,13 +15,13 @@ import { plansOnly } from '../../finding.ts';
 
 export const igniterMeasured: FindingRule = {
   id: 'igniter-measured',
-  title: say`An airbag or pretensioner measured or fired`,
+  title: say`An airbag or pretensioner measured, repaired or fired`,
   severity: 'error',
   page: () => ({
-    means: say`A step measures the resistance, the insulation or the bonding of a restraint connector or a pyrotechnic disconnect; also by a task of the shop's own whose row says that it makes one of them certain, or whose name tells of a meter. Or a task of the shop's own fires airbags or pretensioners on purpose, by its name, and names no source of the vehicle maker's procedure (\`maker-procedure\`).`,
-    why: say`The current of a meter can fire the igniter. Vehicle makers forbid it even with the specified tester. One that is fired throws metal, glass and hot gas at whoever is near.`,
-    whatToDo: say`Leave firing to people trained for it. Take the connector out of a step that measures. A scan for fault codes tests these circuits, as the vehicle maker specifies.`,
-    source: say`makers' published manuals (no resistance measurement on igniters); of firing, common practice, no published source`,
+    means: say`A step measures the resistance, the insulation or the bonding of a restraint connector or a pyrotechnic disconnect; also by a task of the shop's own whose row says that it makes one of them certain, or whose name tells of a meter, a test lamp or a battery put on it. Or a task of the shop's own fires airbags or pretensioners on purpose, or repairs them or their wires, by its name, and names no source of the vehicle maker's procedure (\`maker-procedure\`).`,
+    why: say`The current of a meter can fire the igniter. Vehicle makers forbid it even with the specified tester. One that is fired throws metal, glass and hot gas at whoever is near; one that is repaired may fire at the wrong time, or not at all.`,
+    whatToDo: say`Leave firing to people trained for it; have a fired or damaged part replaced as a whole. Take the connector out of a step that measures. A scan for fault codes tests these circuits, as the vehicle maker specifies.`,
+    source: say`makers' published manuals (no resistance measurement on igniters); of firing and repairing, common practice, no published source`,
     example: {
       wrong: `connectors:
   - { id: curtain-airbag, class: restraint, zone: quarter-left }
@@ -39,13 +39,22 @@ operations:
   ground: 'order',
   *check({ plan }) {
     const measured = new Map<Operation, string[]>();
+    const naming = new Set<Operation>();
     for (const { connector, operations } of ignitersOf(plan)) {
       for (const operation of operations) {
+        naming.add(operation);
         if (measures(operation)) addToGroup(measured, operation, connector.id);
       }
     }
-    for (const operation of firing(plan)) {
+    for (const operation of own(plan)) {
       if (readText(operation.step.node.get('maker-procedure'), operation.bindings)) continue;
+      if (revivesByName(operation.taskId, naming.has(operation)))
+        yield {
+          at: operation.span,
+          operation: operation.id,
+          message: say`${named(operation)} repairs an airbag or a pretensioner by its name, or its wires: it then may fire late, not at all, or into hands and face. Have the whole part replaced, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`,
+        };
+      if (!firesByName(operation.taskId)) continue;
       yield {
         at: operation.span,
         operation: operation.id,
@@ -57,19 +66,24 @@ operations:
         at: spanOfMention(operation, ids[0]!),
         operation: operation.id,
         ...ofConnectors(ids),
-        message: say`${named(operation)} puts a meter on ${andList(ids)}: its current can fire an airbag or pretensioner. Never measure an igniter; take ${andList(ids)} out of ${operation.id} and scan for fault codes instead.`,
+        message: isFed(operation)
+          ? say`${named(operation)} puts current on ${andList(ids)} by its name: it can fire an airbag or pretensioner into hands and face. Never try an igniter with a lamp or a battery; take ${andList(ids)} out of ${operation.id} and scan for fault codes instead.`
+          : say`${named(operation)} puts a meter on ${andList(ids)}: its current can fire an airbag or pretensioner. Never measure an igniter; take ${andList(ids)} out of ${operation.id} and scan for fault codes instead.`,
       };
     }
   },
 };
 
-const firing = operationsWhere((operation) => isOwnTask(operation) && firesByName(operation.taskId));
+const own = operationsWhere(isOwnTask);
+
+const isFed = (operation: Operation): boolean => isOwnTask(operation) && feedsByName(operation.taskId);
 
 const measuring: ReadonlySet<FactId> = new Set(['resistance-proven', 'insulation-proven', 'bonding-proven']);
 
 const measures = (operation: Operation): boolean =>
   neverOnIgniters.has(operation.taskId) ||
   (operation.task?.makes.some((fact) => measuring.has(fact)) ?? false) ||
-  (isOwnTask(operation) && measuresByName(operation.taskId));
+  (isOwnTask(operation) && measuresByName(operation.taskId)) ||
+  isFed(operation);
 
 const ignitersOf = historiesWhere(({ connector }) => hasIgniter(connector));

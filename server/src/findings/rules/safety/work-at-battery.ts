@@ -21,7 +21,7 @@ export const workAtBattery: FindingRule = {
   title: say`Sparks or blades at the traction battery`,
   severity: 'error',
   page: () => ({
-    means: say`A step cuts, drills, grinds, welds or brazes in the zone of the traction battery or next to it, or does a task of the shop's there that raises sparks or metal debris (or heat, in that very zone) and does not say what it needs, the battery is not certain to be out (of several, the one in that zone), and no source gives the vehicle maker's least distance. Where the plan does not say where the battery sits, or a step lowers or raises one in a zone that \`battery-zone\` leaves out, that is told once. Or a step that makes sparks, heat or water comes while a lowered battery lies at or next to its place (\`put-down\`), or a bake while the battery lies under or beside the vehicle or in the booth, or nobody states where it lies (a warning); or it is put down where by its name paint, solvent or fuel is kept (a warning).`,
+    means: say`A step cuts, drills, grinds, welds or brazes in the zone of the traction battery or next to it, or does a task of the shop's there that raises sparks or metal debris (or heat, in that very zone) and does not say what it needs, the battery is not certain to be out (of several, the one in that zone), and no source gives the vehicle maker's least distance. Where the plan does not say where the battery sits, or a step lowers or raises one in a zone that \`battery-zone\` leaves out, that is told once. Or a step that makes sparks, heat or water comes while a lowered battery lies at or next to its place (\`put-down\`), or a bake while the battery lies under or beside the vehicle or in the booth, or nobody states where it lies (a warning); or it is put down where by its name paint, solvent or fuel is kept, or somebody welds, grinds, cuts or washes (a warning).`,
     why: say`A battery stays live after every proof: its cells cannot be switched off. Heat and debris in the housing can start a fire that nobody stops.`,
     whatToDo: say`Name the source of the vehicle maker's distance as \`battery-distance\` in the step or under \`vehicle\`, or take the battery out first. State \`battery-zone\` of the vehicle, and \`put-down\` of the step that lowers the battery: apart and watched, as the vehicle maker specifies.`,
     source: commonPractice,
@@ -160,6 +160,14 @@ function* atLowered(subject: CheckContext, tools: ReadonlySet<Operation>): Gener
         severity: 'warning',
         message: say`${named(lowering)} puts the traction battery down in ${zoneNamed(flammable.value)}, where by its name paint, solvent or fuel is kept or sprayed: its cells stay live and can catch fire. Put it apart and watched, as the vehicle maker specifies, and write \`put-down: battery-store\`.`,
       };
+    const rough = places.find(({ value }) => isWorkedIn.test(value));
+    if (rough)
+      yield {
+        at: lowering.span,
+        operation: lowering.id,
+        severity: 'warning',
+        message: say`${named(lowering)} puts the traction battery down in ${zoneNamed(rough.value)}, where by its name somebody welds, grinds, cuts or washes: its cells stay live, and sparks, heat or water can set fire to them. Put it apart and watched, as the vehicle maker specifies, and write \`put-down: battery-store\`.`,
+      };
     const lies = (operation: Operation): WithSpan<string> | undefined =>
       places.find(({ value }) => isAt(plan, operation, value));
     for (const { first, others } of told(subject, 'work-at-battery', [
@@ -194,6 +202,9 @@ function isAt({ scope: { zones } }: Plan, operation: Operation, place: string): 
 
 /** Names of places that hold what burns. */
 const keepsFlammables =
-  /(?:^|-)(?:paints?|solvents?|thinners?|mixing|booth|spray|fuel|petrol|gas|pinturas?|disolventes?|combustible|gasolina)(?:-|$)/;
+  /(?:^|-)(?:paints?|solvents?|thinners?|mixing|booth|spray|fuel|petrol|gas|lpg|pinturas?|(?:di)?solventes?|combustibles?|gasolina)(?:-|$)/;
+/** Names of places of other people's sparks and water. */
+const isWorkedIn =
+  /(?:^|-)(?:weld(?:ing)?|grind(?:ing)?|blast(?:ing)?|cutting|wash(?:ing)?|steam|soldadura|soldar|esmeril\w*|lavader[oa]|lavado|autolavado|corte)(?:-|$)/;
 /** Names of places where paint is baked. */
 const inTheBooth = /(?:^|-)(?:booth|oven|bake|spray|cabina|horno)(?:-|$)/;

@@ -13,15 +13,23 @@ interface Clean {
   /** Where the traction battery sits; under the floor where absent. */
   readonly battery?: string;
   readonly connectors?: string;
+  /** Rows of the shop's own tasks. */
+  readonly tasks?: string;
   readonly text: string;
 }
 const plans = parse(readFileSync(path.join(import.meta.dirname, 'clean.yaml'), 'utf8')) as Clean[];
 const sheet = 'training-bay.rate-sheet.yaml';
 const shop = readFileSync(path.join(root, 'tests/laws/plans', sheet), 'utf8');
 
-const frame = ({ propulsion, vehicle, battery = 'underbody', connectors }: Clean): string => `plan: CL-1
+const frame = ({
+  propulsion,
+  vehicle,
+  battery = 'underbody',
+  connectors,
+  tasks,
+}: Clean): string => `plan: CL-1
 vehicle: { description: Kestrel (invented), propulsion: ${propulsion}, system-voltage: 400 V, voltage-kind: direct, battery-zone: ${battery}, discharge-wait: 5 min, restraint-wait: 5 min, cable-route: S1, battery-distance: S1${vehicle ? `, ${vehicle}` : ''} }
-uses: [./${sheet}]
+uses: [./${sheet}${tasks ? ', ./own.rate-sheet.yaml' : ''}]
 sources:
   - { id: S1, title: Kestrel (invented), publisher: vehicle-maker, consulted: 2027-02-03 }
 sign-offs:
@@ -38,7 +46,12 @@ connectors:
 ${connectors ? `  - ${connectors.replaceAll('\n', '\n  ')}\n` : ''}`;
 
 test.each(plans.map((one) => [one.plan, one] as const))('%s: nothing else is told', (_, one) => {
-  const workspace = workspaceOf({ [sheet]: shop, 'one.repair-plan.yaml': frame(one) + one.text });
+  const own = `rate-sheet: own\ncurrency: EUR\ntasks:\n${one.tasks}`;
+  const workspace = workspaceOf({
+    [sheet]: shop,
+    ...(one.tasks ? { 'own.rate-sheet.yaml': own } : {}),
+    'one.repair-plan.yaml': frame(one) + one.text,
+  });
   const found = check(workspace, 'file:///plans/one.repair-plan.yaml', { today: '2027-02-10' })
     .filter(({ finding }) => finding !== 'unused-id')
     .map(({ finding, severity, message }) => ({ finding, severity, message }));

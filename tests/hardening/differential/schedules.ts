@@ -55,7 +55,7 @@ function concerned(
     // The vehicle of the small plans has high voltage.
     if (when === 'no-high-voltage') return false;
     // No step of the small plans states a time.
-    if (when === 'timed') return false;
+    if (when === 'timed' || when === 'beyond-a-shift') return false;
     if (concern === 'soiling') return reaches(at, contaminating);
     if (concern === 'knocking') return !at.named && reaches(at, new Set(['knock']));
     if (!tasks.includes(at.task)) return false;

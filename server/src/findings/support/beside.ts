@@ -2,7 +2,7 @@
 import type { Operation } from '../../plan/operations.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { movesTheVehicle, needs12V } from '../../plan/tables/needs.ts';
-import { liftsByName, pushesByName } from '../../plan/tables/own-names.ts';
+import { liftsByName, pushesByName, standsByByName } from '../../plan/tables/own-names.ts';
 import type { OperationOrder } from '../../sequence/operation-order.ts';
 import { say } from '../../language/phrase.ts';
 import type { FindingReport } from '../finding.ts';
@@ -15,7 +15,14 @@ export const isBesideUse = (order: OperationOrder, use: Operation, step: Operati
 
 /** Steps that belong to using the vehicle or moving it, and come beside such a step anyhow. */
 export const belongsToUse = (operation: Operation): boolean =>
-  needs12V.has(operation.taskId) || operation.task?.gate === true || movesVehicle(operation);
+  needs12V.has(operation.taskId) ||
+  operation.task?.gate === true ||
+  movesVehicle(operation) ||
+  standsBy(operation);
+
+/** Whether a step is the shop's own and by its name of somebody who steers, watches or keeps people away. */
+const standsBy = (operation: Operation): boolean =>
+  isOwnTask(operation) && operation.task!.raises.length === 0 && standsByByName(operation.taskId);
 
 /** Whether a step moves or lifts the vehicle, or its battery under it; of the shop's own tasks, by their names. */
 export const movesVehicle = (operation: Operation): boolean =>
@@ -40,7 +47,11 @@ export function handsBeside(
 ): Beside {
   const all = plan.operations.filter(
     (other) =>
-      other !== step && other.task?.handsOn === true && !harmless(other) && order.unordered(step, other),
+      other !== step &&
+      other.task?.handsOn === true &&
+      !harmless(other) &&
+      order.unordered(step, other) &&
+      !standsBy(other),
   );
   return { all, dangerous: all.filter((other) => handlesDanger(plan, other)) };
 }

@@ -3,6 +3,7 @@ import type { Operation } from '../../plan/operations.ts';
 import { operationsWhere } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { isLockOn, isOwn } from '../../sequence/facts/last-lock.ts';
+import { soundingLike } from '../../sequence/facts/timeline.ts';
 import type { OperationOrder } from '../../sequence/operation-order.ts';
 import { isOwnTask } from './tools.ts';
 
@@ -14,6 +15,7 @@ export const locksIn = (plan: Plan): readonly Operation[] => [
 export const lockRemovalsIn = (plan: Plan): readonly Operation[] => [
   ...plan.operationsDoing('lock-out-off'),
   ...ownRemovals(plan),
+  ...soundingLike(plan, 'lock-out-off'),
 ];
 
 /** A task of the shop's that isolates as well makes the system safe as a whole, and one that undoes it says so at its other end. */

@@ -88,6 +88,8 @@ export interface Effect<G extends FactId = FactId> {
   readonly when?: Condition;
   /** A task of the shop's own whose row makes this fact acts as `tasks` do. For facts about the vehicle, and with `vehicle`. */
   readonly alike?: FactId;
+  /** A task of the shop's own with a name like one of `tasks` acts as these do, where its row says nothing of what it makes or ends. For facts about the vehicle. */
+  readonly byName?: true;
   /** The step ends what another step of the plan makes, and not what holds on arrival. For facts about connectors. */
   readonly undoes?: true;
 }
@@ -98,7 +100,7 @@ export interface Effect<G extends FactId = FactId> {
  * (`isolates: true`). `isolating-connector`: the step names one. `at-the-battery`: it works in a zone of the traction
  * battery, which is not certain to be out. `no-high-voltage`: the vehicle has none. `battery-disconnected`: it is certain that
  * the 12 V battery is. `timed`: it states a time, which is not zero. `beyond-the-waits`: it states a time longer than the vehicle
- * maker's waits for capacitors and airbags, and of `shortestWaitForCure` at least. `whole-battery`: it names no zone, or every other zone
+ * maker's waits for capacitors and airbags, and of `shortestWaitForCure` at least. `beyond-a-shift`: it states a time of `longestShift` at least. `whole-battery`: it names no zone, or every other zone
  * of `battery-zone` is certain to be done by a step before or beside it: of two batteries one may still be in the vehicle, out of
  * it, or uninspected. `one-of-several-batteries`: it names a zone, and a step beside it does another one. `last-lock`: it takes
  * off a lock, and it is not certain that somebody else's is still on.
@@ -114,6 +116,7 @@ export type Condition =
   | 'battery-disconnected'
   | 'timed'
   | 'beyond-the-waits'
+  | 'beyond-a-shift'
   | 'whole-battery'
   | 'one-of-several-batteries'
   | 'last-lock';
@@ -122,6 +125,8 @@ export type Condition =
 export const shortestCure = 300;
 /** s. A shorter wait is one for capacitors or airbags, for which makers state up to ten minutes: bound of plausibility, an assumption. */
 export const shortestWaitForCure = 900;
+/** s. Whoever starts a wait as long as this has gone home before it is over: bound of plausibility, an assumption. */
+export const longestShift = 8 * 3600;
 
 export interface FactRow {
   /** As in "nothing makes certain that *the high-voltage system is isolated*". */
@@ -160,7 +165,7 @@ export const reviving: readonly string[] = [
 /** The same as rows: of several locks, only the last one that comes off ends what rests on them. */
 const revived: readonly Effect[] = [
   { tasks: reviving.filter((task) => task !== 'lock-out-off') },
-  { tasks: ['lock-out-off'], when: 'last-lock' },
+  { tasks: ['lock-out-off'], when: 'last-lock', byName: true },
 ];
 /** Work that may crush a cable or loosen a contact in its own zone. */
 const disturbing: Effect = {
@@ -222,7 +227,8 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     arrival: false,
     makes: [{ tasks: ['prove-dead'], given: ['waited'] }],
     ends: [
-      { tasks: ['end-of-shift', 'roll', 'tow', 'align-wheels'] },
+      { tasks: ['end-of-shift', 'roll', 'tow', 'align-wheels'], byName: true },
+      { tasks: ['wait', 'cure'], when: 'beyond-a-shift' },
       { tasks: ['battery-12v-on', 'support-12v'], alike: '12v-on', when: 'no-isolating-connector' },
     ],
   },

@@ -82,7 +82,7 @@ const insulating =
 const phrases: readonly Row[] = [
   phrase(
     'lock-out-off',
-    `(?:remove|take)-(?:the-)?(?:pad)?lock|lock-off|(?:quitar|retirar)-${the}(?:candado|bloqueo)`,
+    `(?:remove|take|cut|break|saw|force)-(?:off-)?(?:the-)?(?:pad)?locks?(?!-nut)|(?:bolt-)?cut\\w*-(?:off-)?(?:the-)?padlock|bolt-cut\\w*-(?:off-)?(?:the-)?lock|open-(?:the-)?(?:group-)?(?:padlock|lock-?box)|lock-off|(?:quitar|retirar|sacar|cortar|romper|forzar)-${the}(?:candados?|bloqueo)|abrir-${the}(?:candados?|caja-${the}(?:bloqueo|candados|consignacion))`,
   ),
   phrase(
     'reconnect',
@@ -158,7 +158,7 @@ const phrases: readonly Row[] = [
   ),
   phrase(
     'jump-start',
-    `pasar-corriente|conectar-${the}pinzas|puente\\w*-${the}bateria|arran(?:car|que)-con-(?:pinzas|cables)`,
+    `(?:with|using)-(?:a-)?booster|con-${the}booster|pasar-corriente|conectar-${the}pinzas|puente\\w*-${the}bateria|arran(?:car|que)-con-(?:pinzas|cables)`,
   ),
   phrase(
     'power-up',
@@ -202,6 +202,10 @@ const phrases: readonly Row[] = [
   phrase(
     'remove',
     String.raw`${takingOff}-(?:the-)?(?:\w+-)?${trimInEnglish}|tak(?:e|ing)-(?:the-)?(?:\w+-)?${trimInEnglish}-(?:out|off)|${changing}-${the}${trimInSpanish}|remov\w*|unbolt\w*|desmont\w*|desarm\w*|(?:unscrew\w*|loosen\w*)-(?:the-)?(?:\w+-)?${trimInEnglish}|(?:quitar|sacar|retirar|desatornill\w+|aflojar)-${the}${trimInSpanish}`,
+  ),
+  phrase(
+    'end-of-shift',
+    String.raw`overnight|weekend|(?:end|close|change)-of-(?:the-)?(?:shift|day|work|business)|shift-(?:change|end|hand-?over)|(?:until|till|for|over|through)-(?:the-)?(?:night|monday|tomorrow|next-(?:day|morning|week)|holidays?)|(?:await|wait-for|waiting-for|hold-for)-(?:the-)?(?:spare-)?parts|(?:cambio|fin|cierre|relevo|entrega)-${the}(?:turno|jornada|semana|dia|taller)|(?:hasta|para)-${the}(?:lunes|manana|dia-siguiente)|(?:toda-la|por-la|pausa-de)-noche|pausa-nocturna|pernocta\w*|esperar-${the}(?:piezas?|refaccion(?:es)?|repuestos?|recambios?)`,
   ),
   phrase(
     'refit',
@@ -262,14 +266,15 @@ export const measuresByName = (name: string): boolean => {
 };
 
 const lifting = new RegExp(
-  String.raw`(?:^|-)(?:(?:lift|raise|lower|hoist|jack)-(?:(?:up|down|the|off|on|onto|from|of)-)*(?:vehicle|car|hoist|lift|ramp|stands?)|jack-up|(?:raise|lower|inflate|deflate|vent)-(?:the-)?air-(?:suspension|springs?|struts?)|(?:inflar|desinflar|bajar|subir)-${the}suspension|(?:elevar|levantar|alzar|subir|bajar)-${the}(?:${vehicle}|elevador|gato|caballetes|borriquetas|torres))(?:-|$)`,
+  String.raw`(?:^|-)(?:(?:lift|raise|lower|hoist|jack)-(?:(?:up|down|the|off|on|onto|from|of)-)*(?:vehicle|car|hoist|lift|ramp|stands?)|jack-up|(?:let|set|put|bring)-(?:(?:the|vehicle|car|it|down|back)-)*(?:on|onto|off|to)-(?:the-|its-)?(?:wheels|ramp|hoist|lift|stands|jacks|ground)|(?:let|set|drop)-(?:down-)?(?:the-)?(?:ramp|hoist|lift|jack)|(?:remove|take-(?:away|out|off)|pull)-(?:the-)?(?:axle-|jack-)?(?:stands|jacks?)|(?:raise|lower|inflate|deflate|vent)-(?:the-)?air-(?:suspension|springs?|struts?)|(?:inflar|desinflar|bajar|subir)-${the}suspension|(?:elevar|levantar|alzar|subir|bajar|quitar|retirar|sacar)-${the}(?:${vehicle}|elevador|rampa|gatos?|caballetes|borriquetas|torres)|(?:bajar|poner|dejar)-${the}(?:${vehicle}-${the})?(?:suelo|piso))(?:-|$)`,
 );
+/** What keeps the vehicle from rolling is taken away, or it is moved by hand. */
 const pushing = new RegExp(
-  String.raw`(?:^|-)(?:(?:push|tow|winch)-(?:the-)?(?:vehicle|car|to|in|into|out|onto)|(?:empujar|remolcar|arrastrar)-(?:al?|${the}${vehicle}))(?:-|$)`,
+  String.raw`(?:^|-)(?:(?:push|tow|winch|roll|wheel|shunt)-(?:the-)?(?:vehicle|car|to|in|into|out|onto|back|forward)|(?:vehicle|car|on)-(?:the-)?(?:wheel-)?(?:skates|dollies)|with-skates|release-(?:the-)?(?:hand|park|parking)-?brake|(?:hand|park|parking)-?brake-off|(?:remove|take-(?:away|out|off)|pull)-(?:the-)?(?:wheel-)?chocks|(?:put|shift|select)-(?:(?:the|vehicle|car|in|into|it)-)*neutral|(?:load|winch)-onto-(?:the-)?(?:truck|trailer|flatbed)|(?:cargar|subir|jalar)-(?:${the}${vehicle}-)?${the}(?:grua|plataforma)|(?:empujar|remolcar|arrastrar|rodar|mover)-(?:al?|${the}${vehicle})|(?:con|sobre)-${the}patines|(?:soltar|quitar|liberar)-${the}freno-${the}(?:mano|estacionamiento)|(?:quitar|retirar|sacar)-${the}(?:calzos|calces|cunas)|(?:poner|meter|dejar)-${the}(?:${vehicle}-${the})?(?:neutral|neutro|punto-muerto))(?:-|$)`,
 );
 /** Whether a name tells that the vehicle is lifted, or lowered onto its wheels. */
 export const liftsByName = (name: string): boolean => lifting.test(name);
-/** Whether a name tells that the vehicle is pushed or towed. */
+/** Whether a name tells that the vehicle is pushed or towed, or set free to roll. */
 export const pushesByName = (name: string): boolean => pushing.test(name);
 
 const noArc = /^(?:plastic\w*|plastico|hot-air|bumpers?|paragolpes|parachoques)$/;
@@ -283,6 +288,12 @@ const noWork =
   /^(?:cordon|barrier|quarantine|watch|monitor|call|phone|order|photos?|quality|control|rotular|acordonar|balizar|senalizar|vigilar|cuarentena|termografia|avisar|llamar|pedir|fotos?)$/;
 /** Whether a name, by its first word, tells of keeping people away from a vehicle, watching it, or no work on it at all. */
 export const noWorkByName = (name: string): boolean => noWork.test(wordsOf(name)[0]!);
+
+const standing = new RegExp(
+  String.raw`^(?:steer|spotter|banksman|cordon|quarantine|watch|call|phone|acordonar|balizar|senalizar|vigilar|cuarentena|avisar|llamar)(?:-|$)|^(?:steer|guid(?:e|ing))-(?:the-)?(?:vehicle|car|driver)$|^(?:hold|turn)-(?:the-)?steering-wheel$|^(?:llevar|sujetar|girar)-${the}volante$|^(?:guiar|dirigir)-(?:al?-)?${the}(?:${vehicle}|conductor|chofer)$`,
+);
+/** Whether a name tells of steering or guiding a vehicle that others move, of watching it, or of keeping people away: no hands are in, on or under it. */
+export const standsByByName = (name: string): boolean => standing.test(name);
 
 const bridging =
   /(?:^|-)(?:bridg\w*|jumper\w*|jump|bypas\w*|short(?:ed|ing)?|shunt\w*|defeat\w*|cheat\w*|overrid\w*|disabl\w*|(?:loop|link)(?:ed|ing)?-out|puente\w*|anula\w*|cortocircuit\w*|deshabilita\w*)(?:-|$)/;
@@ -573,6 +584,6 @@ const spoilt =
 export const wetOrBurntByText = (description: string): boolean => spoilt.test(spaced(description));
 
 const learners =
-  /\b(?:apprentice|trainee|learner|student|intern|aprendi[zc]\w*|practicante|becari[oa]|en[ -]practicas|alumn[oa]|estudiante|pasante|novat[oa]|chalan)\b/;
-/** Whether the name of a person says that this person still learns the work. */
+  /\b(?:apprentice|trainee|learner|student|intern|helper|porter|valet|watchman|cleaner|customer|visitor|receptionist|aprendi[zc]\w*|practicante|becari[oa]|en[ -]practicas|alumn[oa]|estudiante|pasante|novat[oa]|chalan|ayudante|auxiliar|peon|mozo|lavador\w*|lavacoches|limpiador\w*|cliente|visitante|recepcionista|vigilante|velador|conserje|portero)\b/;
+/** Whether the name of a person says that this person still learns the work, or only helps with it. */
 export const stillLearns = (name: string): boolean => learners.test(plainWords(name));

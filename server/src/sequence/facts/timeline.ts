@@ -13,7 +13,7 @@ import type { Connector } from '../../plan/scope.ts';
 import type { Snapshot } from '../../plan/snapshot.ts';
 import { bothHalves } from '../../plan/steps.ts';
 import type { Half } from '../../plan/steps.ts';
-import { effects, fluidsOfTask, shortestWaitForCure } from '../../plan/tables/effects.ts';
+import { effects, fluidsOfTask, longestShift, shortestWaitForCure } from '../../plan/tables/effects.ts';
 import type {
   Condition,
   Effect,
@@ -22,7 +22,8 @@ import type {
   ConnectorFact,
   VehicleFact,
 } from '../../plan/tables/effects.ts';
-import { contaminating } from '../../plan/tables/tasks.ts';
+import { soundsLike } from '../../plan/tables/own-names.ts';
+import { builtInTasks, contaminating } from '../../plan/tables/tasks.ts';
 import type { Hazard } from '../../plan/tables/tasks.ts';
 import { touches } from '../life.ts';
 import type { ConnectorHistory } from '../life.ts';
@@ -83,6 +84,8 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
         si >= shortestWaitForCure && [dischargeWait, restraintWait].every((wait) => !wait || si > wait.si)
       );
     }
+    case 'beyond-a-shift':
+      return operation.time !== undefined && operation.time.si >= longestShift;
     case 'whole-battery':
       return isWholeBattery(operation, plan);
     case 'one-of-several-batteries':
@@ -132,10 +135,25 @@ const addedIn = keyedQuery((reading: Snapshot, key: string): readonly Operation[
 }, sameMembers);
 
 /** The steps of an effect anywhere in the plan: by the tasks it names, and by those of the shop's own that act alike. */
-const stepsDoing = (plan: Plan, { tasks, alike }: Effect): readonly Operation[] => {
+const stepsDoing = (plan: Plan, { tasks, alike, byName }: Effect): readonly Operation[] => {
   const steps = fastFlatMap(tasks, (task) => plan.operationsDoing(task));
+  if (byName) return [...steps, ...fastFlatMap(tasks, (task) => soundingLike(plan, task))];
   return alike === undefined ? steps : [...steps, ...addedBy(plan, 'makes', alike)];
 };
+
+/**
+ * Steps of the shop's own tasks with a name like that of a built-in one, where the row says nothing of what they make or end. One
+ * that names a place or a connector is at a part of the vehicle, such as the lock of a door.
+ */
+export const soundingLike = ({ reading }: Plan, task: string): readonly Operation[] =>
+  soundingIn(reading, task);
+const soundingIn = keyedQuery((reading: Snapshot, like: string): readonly Operation[] => {
+  const plan = new SnapshotPlan(reading);
+  return [...plan.scope.tasks.values()]
+    .filter(({ id, saysEffects }) => !saysEffects && !builtInTasks.has(id) && soundsLike(id) === like)
+    .flatMap(({ id }) => plan.operationsDoing(id))
+    .filter(({ zones, connectors }) => zones.length + connectors.length === 0);
+}, sameMembers);
 
 /** What rows of the shop's end: a fact and a task each. A step that names no connector may end it at any where it works. */
 const endedByRows = query(

@@ -12,6 +12,7 @@ import { protectionOf } from '../../../sequence/facts/exposure.ts';
 import { unmetSteps } from '../../../sequence/facts/at-steps.ts';
 import { reachedFrom } from '../../../sequence/life.ts';
 import { sequenceOf } from '../../../sequence/lives.ts';
+import { movesVehicle } from '../../support/beside.ts';
 import { coverWays } from '../../support/covers.ts';
 import { onlyAfter } from '../../support/mending.ts';
 import { alsoAt } from '../../support/needs.ts';
@@ -25,7 +26,7 @@ export const highVoltageBare: FindingRule = {
   title: say`A high-voltage contact left bare while other work goes on`,
   severity: 'error',
   page: () => ({
-    means: say`Somebody works by hand in the zone of an open high-voltage connector, or next to it, while one of its halves is neither covered nor closed. It is a warning where the plan only does not forbid it, and where the work is elsewhere. Work on that connector itself does not count, nor does covering. Towing the vehicle and sending it to another firm count as work there.`,
+    means: say`Somebody works by hand in the zone of an open high-voltage connector, or next to it, while one of its halves is neither covered nor closed. It is a warning where the plan only does not forbid it, and where the work is elsewhere. Work on that connector itself does not count, nor does covering. Towing, pushing, lifting or lowering the vehicle and sending it to another firm count as work there.`,
     why: say`The half on the side of the traction battery can stay live after every proof: cells cannot be switched off, and a contactor can stick.`,
     whatToDo: say`Cover both halves right after the opening, with what the vehicle maker or the shop keeps for it, before anybody does anything else there.`,
     source: commonPractice,
@@ -58,7 +59,7 @@ operations:
       if (!mayCarryHighVoltage(plan, connector) || !events.some(({ act }) => act === 'disconnect')) continue;
       const { zone } = connector;
       const isNear = (step: Operation): boolean =>
-        leaving.has(step.taskId) ||
+        moves(step) ||
         step.zones.length === 0 ||
         zone === undefined ||
         step.zones.some((other) => other === zone || zones.adjoin(other, zone));
@@ -148,7 +149,7 @@ const bareMeanwhile = keyedQuery(
  */
 const counts = (plan: Plan, step: Operation): boolean =>
   step.taskId !== 'cover' &&
-  (leaving.has(step.taskId) ||
+  (moves(step) ||
     step.zones.length > 0 ||
     step.task!.raises.length > 0 ||
     needsDeadOnTheVehicle.has(step.taskId) ||
@@ -157,6 +158,8 @@ const counts = (plan: Plan, step: Operation): boolean =>
 
 /** The vehicle goes where people do not know what is open. */
 const leaving: ReadonlySet<string> = new Set(['send-out', 'tow']);
+/** The same, or it is pushed, lifted or lowered, with hands on it and a plug that swings or is caught. */
+const moves = (step: Operation): boolean => leaving.has(step.taskId) || movesVehicle(step);
 
 /** What ends the time in which a half is bare. */
 const endings: ReadonlySet<string> = new Set(['cover', 'reconnect']);

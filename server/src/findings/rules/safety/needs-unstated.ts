@@ -125,6 +125,8 @@ const leavesOpen = ({ task, taskId, connectors }: Operation, like: Task): boolea
     !(isHazardous(like) ? saysHazards : saysEffects) &&
     (!needsStated ||
       livening.has(like.id) ||
+      // Of a plug that no step names, closing may be the end of the isolation.
+      (like.id === 'reconnect' && connectors.length === 0) ||
       (needs.length > 0 &&
         (like.raises.some((hazard) => hazard !== 'knock') ||
           (connectors.length > 0 && unplugsByName(taskId)))))

@@ -20,7 +20,7 @@ export const notQualified: FindingRule = {
   title: say`Work by somebody who may not do it`,
   severity: 'error',
   page: () => ({
-    means: say`The rate sheet lists people and what they may do, and a step on high voltage, restraints, refrigerant or gas (hydrogen, natural gas, LPG) or in the opened traction battery is done by somebody who is not on that list for it, or whose qualification has expired. Where no rate sheet lists people, such a step by an apprentice or a trainee, by the name in the plan. The same of whoever takes a reading on high voltage or signs as high-voltage technician, and of an acceptance by an apprentice or a trainee.`,
+    means: say`The rate sheet lists people and what they may do, and a step on high voltage, restraints, refrigerant or gas (hydrogen, natural gas, LPG) or in the opened traction battery is done by somebody who is not on that list for it, or whose qualification has expired. Where no rate sheet lists people, such a step by an apprentice, a trainee or a helper, by the name in the plan. The same of whoever takes a reading on high voltage or signs as high-voltage technician, and of an acceptance by one of these.`,
     why: say`Work on these systems is for people trained and appointed for it; the list says who they are.`,
     whatToDo: say`Give the step to somebody who may do it, or bring the list up to date.`,
     source: say`The rate sheet, \`people:\`.`,
@@ -74,7 +74,7 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
           ...andAt(others),
           message:
             lack === 'learning'
-              ? say`${named(operation)} is ${kindWords[kind]} and is done by ${by.value}, by that name somebody who still learns it. Give the step to somebody who is qualified for it.`
+              ? say`${named(operation)} is ${kindWords[kind]} and is done by ${by.value}, by that name somebody who still learns it or only helps. Give the step to somebody who is qualified for it.`
               : lack === 'unreadable'
                 ? say`${named(operation)} is done by ${by.value}, and the last day of the qualification for ${kindWords[kind]} cannot be read in the rate sheet. Correct \`until\` there, as in 2027-02-10.`
                 : lack === 'expired'
@@ -94,7 +94,7 @@ uses: [./example.rate-sheet.yaml, ./people.rate-sheet.yaml]
       if (!by || !learns(by.value)) continue;
       yield {
         at: by.span,
-        message: say`The acceptance of ${finding.value} is by ${by.value}, by that name somebody who still learns the work. Have it accepted by somebody who is responsible for the work, or fix what was found.`,
+        message: say`The acceptance of ${finding.value} is by ${by.value}, by that name somebody who still learns the work or only helps. Have it accepted by somebody who is responsible for the work, or fix what was found.`,
       };
     }
   },
@@ -151,7 +151,7 @@ function* signed(plan: Plan, day: string | undefined): Generator<FindingReport> 
       at: name.span,
       message:
         lack === 'learning'
-          ? say`${name.value} signs as high-voltage technician, by that name somebody who still learns the work. Have somebody sign who is trained and appointed for it.`
+          ? say`${name.value} signs as high-voltage technician, by that name somebody who still learns the work or only helps. Have somebody sign who is trained and appointed for it.`
           : lack === 'unreadable'
             ? say`${name.value} signs as high-voltage technician, and the last day of the qualification for that cannot be read in the rate sheet. Correct \`until\` there, as in 2027-02-10.`
             : lack === 'expired'
@@ -180,7 +180,7 @@ const reasons: Readonly<Record<Lack, (person: Person | undefined) => Phrase>> = 
   unlisted: () => say`who may not do this work by the rate sheet`,
   unreadable: () => say`and the last day of the qualification for this work cannot be read in the rate sheet`,
   expired: (person) => say`whose qualification for this work expired on ${person!.until!}`,
-  learning: () => say`by that name somebody who still learns the work`,
+  learning: () => say`by that name somebody who still learns the work or only helps`,
 };
 
 const kindWords: Readonly<Record<Qualification, Phrase>> = {

@@ -20,7 +20,7 @@ export const poweredBeside: FindingRule = {
   title: say`Powered, moved, lifted or charged while somebody works on the vehicle`,
   severity: 'error',
   page: () => ({
-    means: say`The vehicle may be powered up, run, jump-started, charged, moved, pushed, towed or aligned, or its traction battery lowered or raised, or the air let out of its suspension (beside work under the body or in a wheel arch), or control units calibrated or programmed with the vehicle awake, or the vehicle lifted or lowered by a task of the shop's own with such a name, while a hands-on step is under way: nothing makes one of them wait for the other. Or the 12 V supply comes on, after an airbag connector was opened, while somebody works in the cabin, at the roof or in the zone of that connector (a warning).`,
+    means: say`The vehicle may be powered up, run, jump-started, charged, moved, pushed, towed or aligned, or its traction battery lowered or raised, or the air let out of its suspension (beside work under the body or in a wheel arch), or control units calibrated or programmed with the vehicle awake, or the vehicle lifted, lowered, pushed or set free to roll by a task of the shop's own with such a name, while a hands-on step is under way: nothing makes one of them wait for the other. Or the 12 V supply comes on, after an airbag connector was opened, while somebody works in the cabin, at the roof or in the zone of that connector (a warning).`,
     why: say`High voltage comes on, a fan or a wheel turns, an airbag wakes up, and a hand is in between. A vehicle that rolls, or that loses or takes the weight of its battery on a lift, crushes whoever is in or under it.`,
     whatToDo: say`Make the powering step wait for that work, or the work for it. Nobody is in, on or under the vehicle while it is powered up.`,
     source: commonPractice,
@@ -43,7 +43,8 @@ export const poweredBeside: FindingRule = {
     const { order, gates } = sequence;
     yield* suppliedBeside(plan, sequence);
     const sinking = new Set(sinkingIn(plan));
-    const moving = new Set([...movingIn(plan), ...sinking, ...takingOut(plan), ...puttingIn(plan)]);
+    const batteries = new Set([...takingOut(plan), ...puttingIn(plan)]);
+    const moving = new Set([...movingIn(plan), ...sinking, ...batteries]);
     const waking = [...wakesTheVehicle].flatMap((task) => plan.operationsDoing(task));
     for (const gate of new Set([...gates, ...moving, ...waking])) {
       if (gate.taskId === 'deliver') continue;
@@ -53,7 +54,8 @@ export const poweredBeside: FindingRule = {
         order,
         gate,
         (work) =>
-          belongsToUse(work) ||
+          // Hands are under the vehicle while its battery goes out or in; of two batteries, each is told by itself.
+          (belongsToUse(work) && (!batteries.has(work) || batteries.has(gate))) ||
           (sinking.has(gate) && (sinking.has(work) || !work.zones.some((zone) => underTheBody.has(zone)))),
       );
       if (all.length === 0) continue;

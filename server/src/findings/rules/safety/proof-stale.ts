@@ -13,7 +13,7 @@ export const proofStale: FindingRule = {
   title: say`High-voltage work on a proof that has aged`,
   severity: 'warning',
   page: () => ({
-    means: say`Between proving dead and work on high voltage the shift ends, the vehicle is rolled or towed, or the 12 V supply comes back on, and nothing proves the system dead again.`,
+    means: say`Between proving dead and work on high voltage the shift ends (or a wait of eight hours or more, or a task of the shop's own with such a name, stands for a night), the vehicle is rolled or towed, or the 12 V supply comes back on, and nothing proves the system dead again.`,
     why: say`Drive wheels that turn generate voltage, and a control unit that wakes up may close the contactors. Overnight nobody watches the lock.`,
     whatToDo: say`Check the lock, wait and prove dead again before the first step on high voltage, as the vehicle maker specifies.`,
     source: say`HSE, Electric and hybrid vehicles (moving drive wheels generate voltage). That a proof is renewed after a night or after 12 V returns: ${commonPractice}.`,

@@ -79,10 +79,12 @@ const supporting = new RegExp(
 const insulating =
   /(?:^|-)(?:megger\w*|megado|megohm\w*|hi-?pot|iso-test|insulation-(?:resistance-)?(?:test|check|measur)\w*|(?:test|check|measur)\w*-(?:(?:the|hv|cable|pack|motor)-)*insulation|(?:prueba|medir|medicion|comprobar|revisar|verificar)-(?:del?-|el-)*aislamiento)(?:-|$)/;
 /** The same of names as a whole. */
+/** Parts of the vehicle's own locks, and what carries them. */
+const ofALock = String.raw`(?:nut|pin|plate|ring|washer|tab|clip|screw|carrier|pillar|panel|cylinder|barrel|actuator|set|button|knob|wire|cable)s?`;
 const phrases: readonly Row[] = [
   phrase(
     'lock-out-off',
-    `(?:remove|take|cut|break|saw|force)-(?:off-)?(?:the-)?(?:pad)?locks?(?!-nut)|(?:bolt-)?cut\\w*-(?:off-)?(?:the-)?padlock|bolt-cut\\w*-(?:off-)?(?:the-)?lock|open-(?:the-)?(?:group-)?(?:padlock|lock-?box)|lock-off|(?:quitar|retirar|sacar|cortar|romper|forzar)-${the}(?:candados?|bloqueo)|abrir-${the}(?:candados?|caja-${the}(?:bloqueo|candados|consignacion))`,
+    `(?:remove|take|cut|break|saw|force)-(?:off-)?(?:the-)?(?:pad)?locks?(?!-${ofALock})|(?:bolt-)?cut\\w*-(?:off-)?(?:the-)?padlock|bolt-cut\\w*-(?:off-)?(?:the-)?lock|open-(?:the-)?(?:group-)?(?:padlock|lock-?box)|lock-off|(?:quitar|retirar|sacar|cortar|romper|forzar)-${the}(?:candados?|bloqueo)|abrir-${the}(?:candados?|caja-${the}(?:bloqueo|candados|consignacion))`,
   ),
   phrase(
     'reconnect',
@@ -584,6 +586,9 @@ const spoilt =
 export const wetOrBurntByText = (description: string): boolean => spoilt.test(spaced(description));
 
 const learners =
-  /\b(?:apprentice|trainee|learner|student|intern|helper|porter|valet|watchman|cleaner|customer|visitor|receptionist|aprendi[zc]\w*|practicante|becari[oa]|en[ -]practicas|alumn[oa]|estudiante|pasante|novat[oa]|chalan|ayudante|auxiliar|peon|mozo|lavador\w*|lavacoches|limpiador\w*|cliente|visitante|recepcionista|vigilante|velador|conserje|portero)\b/;
+  /\b(?:apprentice|trainee|learner|student|intern|helper|watchman|cleaner|customer|visitor|receptionist|aprendi[zc]\w*|practicante|becari[oa]|en[ -]practicas|alumn[oa]|estudiante|pasante|novat[oa]|chalan|ayudante|auxiliar|peon|lavador\w*|lavacoches|limpiador\w*|cliente|visitante|recepcionista|vigilante|velador|conserje)\b/;
+/** The same, where families are called so as well: nothing but a number or a letter follows. */
+const helpersByTrade = /^(?:the )?(?:porter|valet|mozo|portero)(?: \w| \d+)?$/;
 /** Whether the name of a person says that this person still learns the work, or only helps with it. */
-export const stillLearns = (name: string): boolean => learners.test(plainWords(name));
+export const stillLearns = (name: string): boolean =>
+  learners.test(plainWords(name)) || helpersByTrade.test(spaced(name));

@@ -96,7 +96,7 @@ function byName(plan: Plan, operation: Operation, orange: readonly string[]): Ph
     return say`${named(operation)} repairs a high-voltage part by its name: a repaired high-voltage cable runs hot or lets its voltage out. Have the whole part replaced, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
   // A wait that the shop calls so is none.
   if (shortsByName(taskId) && !task!.makes.some((fact) => fact === 'waited' || fact === 'discharged'))
-    return say`${named(operation)} discharges capacitors by hand by its name: a short throws molten metal, and what is left charged kills. Wait as the vehicle maker specifies and prove the system dead, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
+    return say`By its name, ${named(operation)} discharges capacitors by hand: a short throws molten metal, and what is left charged kills. Wait as the vehicle maker specifies and prove the system dead, or name the source of the vehicle maker's procedure as \`maker-procedure: …\` in ${operation.id}.`;
   if (opensBattery(plan, operation))
     return say`${named(operation)} opens the traction battery by its name, and its cells stay live after every proof. Leave that to people whom the vehicle maker has trained for it, and name the source of the procedure as \`maker-procedure: …\` in ${operation.id}.`;
   if (dischargesBatteryByName(taskId))

@@ -21,6 +21,20 @@ test.each([
   expect(fix && applyEdits(text, fix.edits)).toBe(text.replaceAll('\t', spaces));
 });
 
+test('a tab within a text that a block holds stays', () => {
+  const text = wholePlan(
+    'operations:\n\t- { id: op20, do: grind, zone: roof }\nlabour:\n  - operation: op20\n    note: |\n      a\n      \tb\n',
+  );
+  const at = text.indexOf('\t') + 1;
+  const [fix] = fixesAt(
+    workspaceOf({ ...exampleFiles, 'a.repair-plan.yaml': text }),
+    'file:///plans/a.repair-plan.yaml',
+    at,
+    at,
+  );
+  expect(fix && applyEdits(text, fix.edits)).toBe(text.replace('\t', '  '));
+});
+
 test('nothing is offered where no width makes the text readable', () => {
   const text = wholePlan('operations:\n  - id: op20\n\tdo: grind\n   zone: roof\n');
   const at = text.indexOf('\t') + 1;

@@ -327,10 +327,9 @@ const explained: Readonly<Record<string, Phrase>> = {
   BAD_DQ_ESCAPE: say`A backslash in double quotes must be doubled, or use single quotes.`,
 };
 
-/** Whether a tab indents what stands at an offset. */
+/** Whether a tab indents what stands at an offset, or stands there itself. */
 const standsBehindTab = (source: string, at: number): boolean =>
-  /^[ \t]*$/.test(source.slice(source.lastIndexOf('\n', at - 1) + 1, at)) &&
-  source.slice(Math.max(0, at - 1), at + 1).includes('\t');
+  /^ *\t[ \t]*\S?$/.test(source.slice(source.lastIndexOf('\n', at - 1) + 1, at + 1));
 
 export function plainYamlError(code: string, message = ''): Phrase {
   const unclosed = code === 'BAD_INDENT' && /flow/i.test(message);

@@ -86,9 +86,11 @@ export function splitSections(text: string): SectionSplit | undefined {
     next = found < 0 ? length : found + 1;
     let at = start;
     while (at < next && text.charCodeAt(at) === SPACE) at++;
-    const code = at < next ? text.charCodeAt(at) : LF;
+    let first = at;
+    while (first < next && (text.charCodeAt(first) === SPACE || text.charCodeAt(first) === TAB)) first++;
+    const code = first < next ? text.charCodeAt(first) : LF;
     if (code === LF || code === CR || code === HASH) continue;
-    if (code === TAB) {
+    if (first > at) {
       if (!open) return undefined;
       // Whether it may stand there, the entry decides to which it is added; before the first entry it is none's.
       if (open.list && open.indent < 0) lost.push({ start, end: next });

@@ -36,16 +36,21 @@ export const notYaml: FindingRule = {
 /** How many spaces may be meant by a tab. */
 const widths = [2, 4, 8];
 
-/** Replaces the tabs that indent, if one of them is what cannot be read. What a tab stands for is only to be guessed. */
+/**
+ * Replaces the tab that keeps a line from being read, and those with which other lines begin: behind spaces a tab may belong to
+ * a text. What a tab stands for is only to be guessed.
+ */
 function withoutTabs(document: Document, span: Span): Fix[] {
   const { uri, start } = rangeOf(span);
-  const tabs = [...document.text.matchAll(/^ *\t[ \t]*/gm)];
-  if (!tabs.some(({ index, 0: indent }) => index <= start && start <= index + indent.length)) return [];
+  const indents = [...document.text.matchAll(/^ *\t[ \t]*(?=\S)/gm)];
+  const own = indents.find(({ index, 0: indent }) => index <= start && start <= index + indent.length);
+  if (!own) return [];
+  const replaced = indents.filter((one) => one === own || one[0].startsWith('\t'));
   return widths.map((width) => ({
     title: say`Replace the tabs that indent by spaces`,
     safe: true,
     choice: true,
-    edits: tabs.map(({ index, 0: indent }) => ({
+    edits: replaced.map(({ index, 0: indent }) => ({
       uri,
       start: index,
       end: index + indent.length,

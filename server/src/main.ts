@@ -1,4 +1,4 @@
-// The language server as a process of its own: over stdio.
+// The language server as a process of its own, over standard input and output.
 import { Console } from 'node:console';
 import { readFileSync } from 'node:fs';
 import path from 'node:path';
@@ -47,7 +47,7 @@ process.stdin.on('end', end).on('close', end);
 
 const contentTypeEncoder = {
   name: 'application/json',
-  encode: (message: object) => new Promise<Uint8Array>((resolve) => resolve(encodeMessage(message))),
+  encode: async (message: object) => Promise.resolve(encodeMessage(message)),
 };
 const connection = createConnection(
   new StreamMessageReader(process.stdin),

@@ -9,6 +9,9 @@ export const emptyList: readonly never[] = [];
 export const own = <T>(table: Readonly<Record<string, T>>, name: string): T | undefined =>
   Object.hasOwn(table, name) ? table[name] : undefined; // eslint-disable-line plugward/own-keys -- the one place
 
+/** Compares two texts by their UTF-16 code units, as sorting without a function does. */
+export const byCodeUnits = (a: string, b: string): number => (a < b ? -1 : a > b ? 1 : 0);
+
 /** Appends `value` to the group stored under `key`. */
 export function addToGroup<K, V>(groups: Map<K, V[]>, key: K, value: V): void {
   const group = groups.get(key);

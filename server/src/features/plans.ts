@@ -1,3 +1,4 @@
+import { byCodeUnits } from '../base/collections.ts';
 import { andList, joined, say } from '../language/phrase.ts';
 import type { Phrase } from '../language/phrase.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -91,7 +92,7 @@ export const worstFirst = (plans: readonly PlanSummary[]): PlanSummary[] =>
       Number(b.isPartial) - Number(a.isPartial) ||
       b.warnings - a.warnings ||
       b.information - a.information ||
-      (a.name < b.name ? -1 : a.name > b.name ? 1 : 0),
+      byCodeUnits(a.name, b.name),
   );
 
 /** The same plans; those of one number, as versions of one repair, have their files' names beside it. */

@@ -5,6 +5,7 @@ import type { Settings } from '../features/check.ts';
 import { unreadMessage } from '../features/status.ts';
 import { condense, isSummaryOf } from '../features/summarise.ts';
 import type { Summary } from '../workspace/summary.ts';
+import { atLineBreak, decoded } from './bytes.ts';
 import type { Context } from './context.ts';
 import { countedOf } from './counted.ts';
 import type { Counted } from './counted.ts';
@@ -18,7 +19,6 @@ import { Visits } from './visits.ts';
 
 /** Characters of closed plans that are read. What is kept of them takes about four times as many bytes. */
 const maxText = 200_000_000;
-const lineBreak = 10;
 /** Files that are read at a time to see whether they have changed. */
 const atATime = 16;
 
@@ -198,9 +198,7 @@ export class ClosedPlans {
   #said(kept: KeptTold): [Uint8Array, Uint8Array] {
     const { packing } = this.#context.host;
     const latest = this.#latest?.kept === kept ? this.#latest.json : undefined;
-    const json = latest ?? packing?.unpack(kept.said) ?? kept.said;
-    const end = json.indexOf(lineBreak);
-    return [json.subarray(0, end), json.subarray(end + 1)];
+    return atLineBreak(latest ?? packing?.unpack(kept.said) ?? kept.said);
   }
 
   /** Of the same, only what tells whether it has changed. */
@@ -406,4 +404,4 @@ export class ClosedPlans {
 const alike = (a: Uint8Array, b: Uint8Array): boolean =>
   a.length === b.length && a.every((byte, at) => byte === b[at]);
 
-const parsed = <T>(json: Uint8Array): T => JSON.parse(new TextDecoder().decode(json)) as T;
+const parsed = <T>(json: Uint8Array): T => JSON.parse(decoded(json)) as T;

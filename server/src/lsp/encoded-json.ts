@@ -1,3 +1,5 @@
+import { decoded } from './bytes.ts';
+
 /** What stands in a message, while it is written, for a value whose JSON is there already. */
 const placeholder = '\u0000plugward: encoded';
 
@@ -13,7 +15,7 @@ class EncodedJson {
   }
 
   toJSON(): unknown {
-    if (!written) return JSON.parse(new TextDecoder().decode(this.#bytes));
+    if (!written) return JSON.parse(decoded(this.#bytes));
     written.push(this.#bytes);
     return placeholder;
   }

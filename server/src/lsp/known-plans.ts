@@ -5,6 +5,7 @@ import { bytesOf, numbersFrom } from '../base/numbers.ts';
 import { memoOfLastTexts } from '../incremental/memo.ts';
 import type { Basis } from '../workspace/basis.ts';
 import type { Summary } from '../workspace/summary.ts';
+import { atLineBreak, decoded } from './bytes.ts';
 import type { Context } from './context.ts';
 import type { Cache } from './host.ts';
 
@@ -18,7 +19,6 @@ export interface KnownPlan {
   readonly rests: Basis;
 }
 
-const lineBreak = 10;
 /** Entries of another shape are not understood. */
 const shape = 4;
 
@@ -42,20 +42,20 @@ export class KnownPlans {
     try {
       const bytes = this.#cache.get(this.#keyOf(key, text, settings));
       if (!bytes) return undefined;
-      const end = bytes.indexOf(lineBreak);
-      const [numbers, json, ...lengths] = decoded(bytes.subarray(0, end)).split(' ').map(Number) as [
+      const [sizes, parts] = atLineBreak(bytes);
+      const [numbers, json, ...lengths] = decoded(sizes).split(' ').map(Number) as [
         number,
         number,
         ...number[],
       ];
-      const [first, second] = [end + 1 + numbers, end + 1 + numbers + json];
-      const rows = numbersFrom(bytes.subarray(end + 1, first), lengths);
-      const { summary: data, ...rest } = JSON.parse(decoded(bytes.subarray(first, second))) as Omit<
+      const rows = numbersFrom(parts.subarray(0, numbers), lengths);
+      const said = parts.subarray(numbers + json);
+      const { summary: data, ...rest } = JSON.parse(decoded(parts.subarray(numbers, numbers + json))) as Omit<
         KnownPlan,
         'summary' | 'said'
       > & { summary: unknown };
       const summary = summaryFrom({ data, rows });
-      return { ...rest, summary, said: Uint8Array.from(bytes.subarray(second)) };
+      return { ...rest, summary, said: Uint8Array.from(said) };
     } catch {
       return undefined;
     }
@@ -109,6 +109,3 @@ function joined(parts: readonly Uint8Array[]): Uint8Array {
   }
   return whole;
 }
-
-const decoder = new TextDecoder();
-const decoded = (bytes: Uint8Array): string => decoder.decode(bytes);

@@ -1,3 +1,4 @@
+import { byCodeUnits } from '../../base/collections.ts';
 import { rangeOf } from '../../text/span.ts';
 import { owedLabour } from '../../costing/owed.ts';
 import { findings } from '../../findings/registry.ts';
@@ -18,7 +19,6 @@ const withoutStop = (sentence: Phrase): Phrase =>
 
 /** Where connectors without a zone stand: after every name. */
 const last = '\uffff';
-const compared = (a: string, b: string): number => (a < b ? -1 : a > b ? 1 : 0);
 
 export function namesOfKind(place: Place, kind: SymbolKind, where: string): Candidate[] {
   const { scope } = place.plan;
@@ -39,7 +39,7 @@ export function namesOfKind(place: Place, kind: SymbolKind, where: string): Cand
       const rank = (one: { zone: string | undefined }): number =>
         zone !== undefined && one.zone === zone ? 0 : 1;
       return all
-        .sort((a, b) => rank(a) - rank(b) || compared(a.zone ?? last, b.zone ?? last))
+        .sort((a, b) => rank(a) - rank(b) || byCodeUnits(a.zone ?? last, b.zone ?? last))
         .map((one) => make(one.id, [one.zone, one.class].filter(Boolean).join(' · ')));
     }
     case 'task': {

@@ -18,6 +18,8 @@ import type { Hazard, Task } from '../../plan/tables/tasks.ts';
 /** Whether a step does a task that the shop has added. */
 export const isOwnTask = ({ task, taskId }: Operation): boolean =>
   task !== undefined && !builtInTasks.has(taskId);
+/** The steps that do one. */
+export const ownSteps = operationsWhere(isOwnTask);
 
 /**
  * Whether nothing says what a task of the shop's own needs against a danger: its row has no `needs`, or needs of other kinds

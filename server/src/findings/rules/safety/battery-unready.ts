@@ -1,7 +1,6 @@
 import { beforeBatteryCheck } from '../../../plan/tables/needs.ts';
 import { traceAt, named } from '../../support/words.ts';
 import type { Operation } from '../../../plan/operations.ts';
-import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { mayHaveHighVoltage } from '../../../plan/high-voltage.ts';
 import { readIds } from '../../../plan/read.ts';
@@ -14,7 +13,7 @@ import { fix, inList, insertAfter, insertBefore, onlyAfter } from '../../support
 import { looseWays } from '../../support/placing.ts';
 import type { NewStep } from '../../support/mending.ts';
 import { alsoAt, andAt, told, unmetGroups } from '../../support/needs.ts';
-import { isOwnTask } from '../../support/tools.ts';
+import { isOwnTask, ownSteps } from '../../support/tools.ts';
 import { say } from '../../../language/phrase.ts';
 import type { CheckContext, FindingReport, FindingRule, Fix } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
@@ -152,8 +151,6 @@ function* openedUnchecked(subject: CheckContext): Generator<FindingReport> {
     };
   }
 }
-
-const ownSteps = operationsWhere(isOwnTask);
 
 /** A vehicle whose description speaks of water or fire, in a plan that does not say how it came in. */
 function* arrivedUnsaid(plan: Plan): Generator<FindingReport> {

@@ -8,8 +8,7 @@ import { gloveSource } from '../../../plan/tables/gloves.ts';
 import { needsGloves, needsGlovesIfDamaged } from '../../../plan/tables/needs.ts';
 import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import { opensBattery } from '../../support/battery.ts';
-import { isOwnTask } from '../../support/tools.ts';
-import { operationsWhere } from '../../../plan/plan.ts';
+import { ownSteps } from '../../support/tools.ts';
 import { fix, statedElsewhere } from '../../support/mending.ts';
 import { alsoAt, andAt, toldApart } from '../../support/needs.ts';
 import { named } from '../../support/words.ts';
@@ -85,8 +84,6 @@ export const glovesUnstated: FindingRule = {
     }
   },
 };
-
-const ownSteps = operationsWhere(isOwnTask);
 
 /** The class that another such step of the plan names; a class of its own a fix does not choose. */
 function wearWhat(plan: Plan, steps: readonly Operation[]): Fix | undefined {

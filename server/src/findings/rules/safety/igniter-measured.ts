@@ -1,14 +1,13 @@
 import { hasIgniter } from '../../../plan/tables/classes.ts';
 import { andList, say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
-import { operationsWhere } from '../../../plan/plan.ts';
 import { readText } from '../../../plan/read.ts';
 import type { FactId } from '../../../plan/tables/effects.ts';
 import { neverOnIgniters } from '../../../plan/tables/needs.ts';
 import { feedsByName, firesByName, measuresByName, revivesByName } from '../../../plan/tables/own-names.ts';
 import { historiesWhere } from '../../../sequence/lives.ts';
 import { addToGroup } from '../../../base/collections.ts';
-import { isOwnTask } from '../../support/tools.ts';
+import { isOwnTask, ownSteps } from '../../support/tools.ts';
 import { spanOfMention, named, ofConnectors } from '../../support/words.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
@@ -46,7 +45,7 @@ operations:
         if (measures(operation)) addToGroup(measured, operation, connector.id);
       }
     }
-    for (const operation of own(plan)) {
+    for (const operation of ownSteps(plan)) {
       if (readText(operation.step.node.get('maker-procedure'), operation.bindings)) continue;
       if (revivesByName(operation.taskId, naming.has(operation)))
         yield {
@@ -73,8 +72,6 @@ operations:
     }
   },
 };
-
-const own = operationsWhere(isOwnTask);
 
 const isFed = (operation: Operation): boolean => isOwnTask(operation) && feedsByName(operation.taskId);
 

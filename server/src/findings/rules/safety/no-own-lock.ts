@@ -1,6 +1,5 @@
 import { say } from '../../../language/phrase.ts';
 import type { Operation } from '../../../plan/operations.ts';
-import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { VehicleFacts } from '../../../sequence/facts/timeline.ts';
 import { highVoltageSteps } from '../../support/live-work.ts';
@@ -9,7 +8,7 @@ import { opensBattery } from '../../support/battery.ts';
 import { fix, insertBefore, onlyAfter } from '../../support/mending.ts';
 import { alsoAt, andAt, told } from '../../support/needs.ts';
 import { isShownUnqualified, qualificationsFor } from '../../support/people.ts';
-import { isOwnTask } from '../../support/tools.ts';
+import { ownSteps } from '../../support/tools.ts';
 import { traceAt, named } from '../../support/words.ts';
 import type { FindingRule } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
@@ -97,7 +96,7 @@ export const noOwnLock: FindingRule = {
 const workOnHighVoltage = (plan: Plan): Operation[] => [
   ...new Set([
     ...highVoltageSteps(plan).map(({ operation }) => operation),
-    ...ownWork(plan).filter(
+    ...ownSteps(plan).filter(
       (step) =>
         qualificationsFor(
           plan,
@@ -107,4 +106,3 @@ const workOnHighVoltage = (plan: Plan): Operation[] => [
     ),
   ]),
 ];
-const ownWork = operationsWhere(isOwnTask);

@@ -13,6 +13,7 @@ import { batteryZonesOf } from '../../../sequence/facts/whole-battery.ts';
 import { batteryZoneAt, distanceOf, puttingIn, takingOut, zonesOut } from '../../support/battery.ts';
 import { ownHeating, stepsWithTools } from '../../support/tools.ts';
 import { say } from '../../../language/phrase.ts';
+import type { Phrase } from '../../../language/phrase.ts';
 import type { CheckContext, FindingReport, FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
@@ -152,22 +153,16 @@ function* atLowered(subject: CheckContext, tools: ReadonlySet<Operation>): Gener
       };
       continue;
     }
-    const flammable = places.find(({ value }) => keepsFlammables.test(value));
-    if (flammable)
+    for (const [names, message] of unfit) {
+      const place = places.find(({ value }) => names.test(value));
+      if (!place) continue;
       yield {
         at: lowering.span,
         operation: lowering.id,
         severity: 'warning',
-        message: say`${named(lowering)} puts the traction battery down in ${zoneNamed(flammable.value)}, where by its name paint, solvent or fuel is kept or sprayed: its cells stay live and can catch fire. Put it apart and watched, as the vehicle maker specifies, and write \`put-down: battery-store\`.`,
+        message: message(lowering, zoneNamed(place.value)),
       };
-    const rough = places.find(({ value }) => isWorkedIn.test(value));
-    if (rough)
-      yield {
-        at: lowering.span,
-        operation: lowering.id,
-        severity: 'warning',
-        message: say`${named(lowering)} puts the traction battery down in ${zoneNamed(rough.value)}, where by its name somebody welds, grinds, cuts or washes: its cells stay live, and sparks, heat or water can set fire to them. Put it apart and watched, as the vehicle maker specifies, and write \`put-down: battery-store\`.`,
-      };
+    }
     const lies = (operation: Operation): WithSpan<string> | undefined =>
       places.find(({ value }) => isAt(plan, operation, value));
     for (const { first, others } of told(subject, 'work-at-battery', [
@@ -200,11 +195,21 @@ function isAt({ scope: { zones } }: Plan, operation: Operation, place: string): 
   return operation.zones.some((zone) => zone === place || zones.adjoin(zone, place));
 }
 
-/** Names of places that hold what burns. */
-const keepsFlammables =
-  /(?:^|-)(?:paints?|solvents?|thinners?|mixing|booth|spray|fuel|petrol|gas|lpg|pinturas?|(?:di)?solventes?|combustibles?|gasolina)(?:-|$)/;
-/** Names of places of other people's sparks and water. */
-const isWorkedIn =
-  /(?:^|-)(?:weld(?:ing)?|grind(?:ing)?|blast(?:ing)?|cutting|wash(?:ing)?|steam|soldadura|soldar|esmeril\w*|lavader[oa]|lavado|autolavado|corte)(?:-|$)/;
+/** Names of places that are not fit for a battery, and what is said there. */
+const unfit: readonly (readonly [names: RegExp, message: (lowering: Operation, place: Phrase) => Phrase])[] =
+  [
+    // They hold what burns.
+    [
+      /(?:^|-)(?:paints?|solvents?|thinners?|mixing|booth|spray|fuel|petrol|gas|lpg|pinturas?|(?:di)?solventes?|combustibles?|gasolina)(?:-|$)/,
+      (lowering, place) =>
+        say`${named(lowering)} puts the traction battery down in ${place}, where by its name paint, solvent or fuel is kept or sprayed: its cells stay live and can catch fire. Put it apart and watched, as the vehicle maker specifies, and write \`put-down: battery-store\`.`,
+    ],
+    // Other people's sparks and water.
+    [
+      /(?:^|-)(?:weld(?:ing)?|grind(?:ing)?|blast(?:ing)?|cutting|wash(?:ing)?|steam|soldadura|soldar|esmeril\w*|lavader[oa]|lavado|autolavado|corte)(?:-|$)/,
+      (lowering, place) =>
+        say`${named(lowering)} puts the traction battery down in ${place}, where by its name somebody welds, grinds, cuts or washes: its cells stay live, and sparks, heat or water can set fire to them. Put it apart and watched, as the vehicle maker specifies, and write \`put-down: battery-store\`.`,
+    ],
+  ];
 /** Names of places where paint is baked. */
 const inTheBooth = /(?:^|-)(?:booth|oven|bake|spray|cabina|horno)(?:-|$)/;

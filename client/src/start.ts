@@ -16,6 +16,7 @@ import { serverOptions } from './server-options.ts';
 import { showDocument } from './show-document.ts';
 import { showPlaces } from './show-places.ts';
 import { registerStatus } from './status.ts';
+import { quietWhileStopped } from './while-stopped.ts';
 
 /**
  * Starts the client that `create` makes, and offers the commands; the same in the desktop and in a browser.
@@ -53,7 +54,7 @@ export async function start(
       },
     },
   });
-  suppressErrorsWhileRestarting(client);
+  quietWhileStopped(client);
   const changes = new EventEmitter<void>();
   context.subscriptions.push(
     commands.registerCommand('plugward.restart', async () => {
@@ -83,13 +84,6 @@ export async function start(
   );
   await client.start();
   return client;
-}
-
-/** Suppress errors of requests that arrive while the server is stopping or starting. */
-function suppressErrorsWhileRestarting(client: BaseLanguageClient): void {
-  const failed: BaseLanguageClient['handleFailedRequest'] = client.handleFailedRequest.bind(client);
-  client.handleFailedRequest = (type, token, error, defaultValue, ...more) =>
-    client.isRunning() ? failed(type, token, error, defaultValue, ...more) : defaultValue;
 }
 
 /** Settings without the editor's functions beside them, which cannot be sent to a worker. */

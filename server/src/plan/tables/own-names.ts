@@ -78,9 +78,16 @@ const supporting = new RegExp(
 );
 const insulating =
   /(?:^|-)(?:megger\w*|megado|megohm\w*|hi-?pot|iso-test|insulation-(?:resistance-)?(?:test|check|measur)\w*|(?:test|check|measur)\w*-(?:(?:the|hv|cable|pack|motor)-)*insulation|(?:prueba|medir|medicion|comprobar|revisar|verificar)-(?:del?-|el-)*aislamiento)(?:-|$)/;
-/** The same of names as a whole. */
 /** Parts of the vehicle's own locks, and what carries them. */
 const ofALock = String.raw`(?:nut|pin|plate|ring|washer|tab|clip|screw|carrier|pillar|panel|cylinder|barrel|actuator|set|button|knob|wire|cable)s?`;
+/** Boxes of high voltage, behind whose lids lie bare bars and capacitors. */
+const liveBoxes = String.raw`(?:inverter|power-electronics|obc|(?:on-?board-)?charger|dc-?dc(?:-converter)?|junction-box)`;
+const cajasVivas = String.raw`(?:inversor|cargador-(?:de-a-bordo|embarcado)|convertidor-dc|caja-de-conexiones)`;
+/** Hands, eyes or tips of a meter in an open box or at what is bare in it, whatever for. */
+const reaching = new RegExp(
+  String.raw`(?:^|-)(?:(?:inside|(?:look|reach|feel|work|pok|prob|measur|hands?)\w*-(?:in|into))-(?:of-)?(?:the-)?(?:\w+-)?${liveBoxes}|(?:touch|feel|pok|prob)\w*-(?:at-|on-)?(?:the-)?(?:\w+-)?(?:bus-?bars?|contactors?)|(?:dentro|adentro|manos?)-${the}${cajasVivas}|(?:tocar|palpar)-${the}(?:barras?|contactor(?:es)?))(?:-|$)`,
+);
+/** The same of names as a whole. */
 const phrases: readonly Row[] = [
   phrase(
     'lock-out-off',
@@ -105,11 +112,10 @@ const phrases: readonly Row[] = [
     String.raw`(?:evacuat|recover|drain|empty|vent)\w*-(?:the-)?${airCon}|de-?gas\w*|(?:evacuar|recuperar|vaciar|sacar)-${the}(?:aire|clima|gas-refrigerante)`,
   ),
   phrase('disconnect', `${changing}-${the}${partesPeligrosas}`),
-  // Behind the lid of a box of high voltage lie bare bars and capacitors.
   [
     'disconnect',
     new RegExp(
-      String.raw`(?:^|-)(?:(?:open\w*|uncover\w*|(?:lift|remov\w*|tak\w*)-(?:the-)?(?:lid|cover)-(?:of|off|from))-(?:up-)?(?:the-)?(?:\w+-)?(?:inverter|power-electronics|obc|(?:on-?board-)?charger|dc-?dc(?:-converter)?|junction-box)|(?:abrir|destapar|quitar-${the}tapa)-${the}(?:inversor|cargador-(?:de-a-bordo|embarcado)|convertidor-dc|caja-de-conexiones))$`,
+      String.raw`(?:^|-)(?:(?:open\w*|uncover\w*|(?:lift|remov\w*|tak\w*)-(?:the-)?(?:lid|cover)-(?:of|off|from))-(?:up-)?(?:the-)?(?:\w+-)?${liveBoxes}|(?:abrir|destapar|quitar-${the}tapa)-${the}${cajasVivas})$`,
     ),
   ],
   [
@@ -230,6 +236,7 @@ export function soundsLike(name: string): string | undefined {
   if (supplying.test(name)) return 'battery-12v-on';
   if (supporting.test(name)) return 'support-12v';
   if (insulating.test(name)) return 'measure-insulation';
+  if (reaching.test(name)) return 'disconnect';
   const words = wordsOf(name);
   if (words.some((word) => harmless.test(word))) return undefined;
   return (

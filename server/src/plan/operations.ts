@@ -10,7 +10,9 @@ import type { Bindings, Quantity } from './read.ts';
 import type { Scope } from './scope.ts';
 import { fieldsOf } from './steps.ts';
 import type { StepFields, Step } from './steps.ts';
+import { doneOffVehicle } from './tables/needs.ts';
 import type { Task } from './tables/tasks.ts';
+import { offVehicle } from './tables/zones.ts';
 
 /** One operation to carry out, after procedures have been expanded. */
 export interface Operation extends Omit<StepFields, 'id' | 'after' | 'follows'> {
@@ -20,7 +22,10 @@ export interface Operation extends Omit<StepFields, 'id' | 'after' | 'follows'> 
   /** The entry of the plan's own list it belongs to: itself, or the one that follows the procedure. */
   readonly planStep: Step;
   readonly span: Span;
+  /** Of work at a part off the vehicle, without hands or reach on the vehicle. */
   readonly task: Task | undefined;
+  /** Whether it is body or paint work at a part that is off the vehicle. */
+  readonly offVehicle: boolean;
   readonly bindings: Bindings;
 }
 
@@ -95,18 +100,26 @@ function zonesNear(
   return near;
 }
 
+const awayFromVehicle = memoByIdentity((task: Task): Task => ({ ...task, handsOn: false, reach: 'beside' }));
+
 function makeOperation(
   { step, planStep, bindings, prefix }: ExpandedStep,
   { taskId, connectors, zones, halves, using, by, time }: StepFields,
   task: Task | undefined,
   near: readonly string[],
 ): Operation {
+  const isOff =
+    connectors.length === 0 &&
+    zones.length > 0 &&
+    zones.every((zone) => zone === offVehicle) &&
+    doneOffVehicle.has(taskId);
   return {
     id: prefix + step.id,
     step,
     planStep,
     span: planStep.span,
-    task,
+    task: task && isOff ? awayFromVehicle(task) : task,
+    offVehicle: isOff,
     taskId,
     connectors,
     halves,

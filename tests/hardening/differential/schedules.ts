@@ -52,6 +52,7 @@ function concerned(
     // The small plans do not say where the traction battery sits: every step at it is at the whole of it (`whole-battery`).
     if (when === 'at-the-battery' || when === 'one-of-several-batteries') return false;
     // Nobody is named in them, so that any lock that comes off may be the last one (`last-lock`).
+    // No step of them is off the vehicle (`on-vehicle`).
     // The vehicle of the small plans has high voltage.
     if (when === 'no-high-voltage') return false;
     // No step of the small plans states a time.

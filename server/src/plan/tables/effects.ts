@@ -103,7 +103,7 @@ export interface Effect<G extends FactId = FactId> {
  * maker's waits for capacitors and airbags, and of `shortestWaitForCure` at least. `beyond-a-shift`: it states a time of `longestShift` at least. `whole-battery`: it names no zone, or every other zone
  * of `battery-zone` is certain to be done by a step before or beside it: of two batteries one may still be in the vehicle, out of
  * it, or uninspected. `one-of-several-batteries`: it names a zone, and a step beside it does another one. `last-lock`: it takes
- * off a lock, and it is not certain that somebody else's is still on.
+ * off a lock, and it is not certain that somebody else's is still on. `on-vehicle`: it is no work at a part off the vehicle.
  */
 export type Condition =
   | 'long-enough'
@@ -119,7 +119,8 @@ export type Condition =
   | 'beyond-a-shift'
   | 'whole-battery'
   | 'one-of-several-batteries'
-  | 'last-lock';
+  | 'last-lock'
+  | 'on-vehicle';
 
 /** s. No adhesive of glass or panels holds in less: bound of plausibility, an assumption (from memory: the fastest take a quarter of an hour). */
 export const shortestCure = 300;
@@ -345,7 +346,8 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     makes: [
       { tasks: ['cure'], when: 'timed' },
       { tasks: ['wait'], when: 'beyond-the-waits' },
-      { tasks: ['bake', 'end-of-shift'] },
+      { tasks: ['bake'], when: 'on-vehicle' },
+      { tasks: ['end-of-shift'] },
     ],
     ends: [{ tasks: ['bond'] }],
     ownMakesWhen: 'timed',

@@ -43,6 +43,14 @@ export const needsGloves = set('isolate prove-dead');
 /** The same on the battery of a vehicle that came in wet or damaged. */
 export const needsGlovesIfDamaged = set('inspect-battery');
 
+/**
+ * Work that is also done at parts off the vehicle, and then reaches nothing on it. Not what acts on the vehicle wherever it is
+ * done: an adhesive has to cure, and a straightened bracket moves the radar that it carries.
+ */
+export const doneOffVehicle = set(
+  'cut drill grind sand weld braze seal mask unmask prime paint bake polish wash',
+);
+
 /** Work among fans, belts and shafts, or with a tool in the metal, for which the vehicle is not powered. */
 export const needsNotPowered = set('remove refit cut drill grind straighten');
 

@@ -51,6 +51,7 @@ export const zoneWords: Readonly<Record<string, Phrase>> = {
   'luggage-space': say`luggage space`,
   underbody: say`underbody`,
   'battery-store': say`battery store`,
+  'off-vehicle': say`off the vehicle`,
 };
 
 /** A zone as a file names it; in another language than English with its words beside it. */
@@ -62,6 +63,8 @@ export const zoneNamed = (id: string): Phrase =>
 
 /** Where a battery that is out lies apart: it adjoins nothing. */
 export const batteryStore = 'battery-store';
+/** Where parts are worked at that are not on the vehicle: it adjoins nothing. */
+export const offVehicle = 'off-vehicle';
 
 /** Which zones adjoin which. Neighbourhood is mutual. */
 export class Zones {
@@ -73,6 +76,7 @@ export class Zones {
     this.beside = this.#beside;
     for (const [a, b] of pairs) this.#join(a, b);
     this.#of(batteryStore);
+    this.#of(offVehicle);
     for (const [zone, beside] of extra) {
       this.#of(zone);
       for (const neighbour of beside) if (neighbour !== zone) this.#join(zone, neighbour);

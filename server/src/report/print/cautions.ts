@@ -72,7 +72,7 @@ export function cautionsFor(
   show: (id: string) => Value = unbroken,
 ): Caution[] {
   const list = (ids: readonly string[]): Phrase => andList(ids.map(show));
-  const { taskId, connectors, task } = operation;
+  const { taskId, connectors, task, offVehicle } = operation;
   const cautions: Caution[] = [];
   const of = (...classes: readonly string[]): string[] =>
     connectors.flatMap(({ value }) => {
@@ -264,7 +264,12 @@ export function cautionsFor(
   if (enlivening.has(taskId)) {
     cautions.push({ sign: 'general', text: say`Nobody inside, under or working on the vehicle.` });
   }
-  if (taskId === 'weld' || taskId === 'braze') {
+  if (offVehicle) {
+    cautions.push({
+      sign: 'general',
+      text: say`Only at a part that is off the vehicle. On the vehicle, other precautions apply.`,
+    });
+  } else if (taskId === 'weld' || taskId === 'braze') {
     cautions.push({
       sign: 'general',
       text: say`Batteries disconnected and electronics protected as the vehicle maker specifies for welding.`,
@@ -276,7 +281,7 @@ export function cautionsFor(
       text: say`No pressure washer near high-voltage (orange) parts, open connectors or covers, unless the vehicle maker's procedure allows it there.`,
     });
   }
-  if (taskId === 'bake') cautions.push({ sign: 'general', text: bakeLimit(plan, show) });
+  if (taskId === 'bake' && !offVehicle) cautions.push({ sign: 'general', text: bakeLimit(plan, show) });
   if (task?.gate) {
     cautions.push({
       sign: 'general',

@@ -86,6 +86,8 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
     }
     case 'beyond-a-shift':
       return operation.time !== undefined && operation.time.si >= longestShift;
+    case 'on-vehicle':
+      return !operation.offVehicle;
     case 'whole-battery':
       return isWholeBattery(operation, plan);
     case 'one-of-several-batteries':

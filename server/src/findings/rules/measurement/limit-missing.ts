@@ -61,7 +61,7 @@ operations:
     // A battery that is out of the vehicle does not go into the booth.
     const bake = plan
       .operationsDoing('bake')
-      .find((operation) => !isVehicleFactMet(plan, 'battery-out', operation));
+      .find((operation) => !operation.offVehicle && !isVehicleFactMet(plan, 'battery-out', operation));
     const bakeStated = ['temperature', 'time'].some((key) => vehicle.node.get('bake-limit')?.entry(key));
     if (bake && !bakeStated) {
       yield {

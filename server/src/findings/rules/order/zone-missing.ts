@@ -1,9 +1,10 @@
+import { emptyList } from '../../../base/collections.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
-import { Zones } from '../../../plan/tables/zones.ts';
+import { offVehicle, zoneNamed, Zones } from '../../../plan/tables/zones.ts';
 import { spanOfMention, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
-import type { FindingRule } from '../../finding.ts';
+import type { FindingReport, FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 
 export const zoneMissing: FindingRule = {
@@ -11,9 +12,9 @@ export const zoneMissing: FindingRule = {
   title: say`Dirty work without a place`,
   severity: 'warning',
   page: () => ({
-    means: say`A step produces dust, sparks, water, overspray or knocks and names neither a zone nor a connector; or a connector that is opened has no zone. The step then reaches every connector, and the connector is reached by every dirty step. Or dirty work is done in a zone of the shop's own that adjoins no other: it then reaches nothing outside of that zone. The same is told of a connector that is opened in such a zone.`,
+    means: say`A step produces dust, sparks, water, overspray or knocks and names neither a zone nor a connector; or a connector that is opened has no zone. The step then reaches every connector, and the connector is reached by every dirty step. Or dirty work is done in a zone of the shop's own that adjoins no other: it then reaches nothing outside of that zone. The same is told of a connector that is opened in such a zone or off the vehicle, and of a traction battery or fuel that is stated there.`,
     why: say`Without a place nobody can tell which connectors the dirt meets.`,
-    whatToDo: say`Write the \`zone\` of the step, or of the connector; write under \`beside\` what a zone of the shop's own adjoins.`,
+    whatToDo: say`Write the \`zone\` of the step, or of the connector; \`off-vehicle\` is the zone of body and paint work at parts that are off the vehicle. Write under \`beside\` what a zone of the shop's own adjoins.`,
     source: commonPractice,
     example: {
       wrong: `operations:
@@ -42,15 +43,30 @@ export const zoneMissing: FindingRule = {
       yield {
         at: operation.span,
         operation: operation.id,
-        message: say`${named(operation)} works in ${zone}, which adjoins no other zone, so its dirt and sparks reach nothing beside it, neither connector nor traction battery. Write what ${zone} adjoins as \`beside: […]\`.`,
+        message: say`${named(operation)} works in ${zone}, which adjoins no other zone, so its dirt and sparks reach nothing beside it, neither connector nor traction battery. Write what ${zone} adjoins as \`beside: […]\`, or \`zone: off-vehicle\` in ${operation.id} where only parts that are off the vehicle are worked at.`,
       };
     }
+    yield* vehicleZones(plan);
     for (const { connector, events } of lives) {
       const { zone } = connector;
       const lone = zone !== undefined && alone.has(zone);
-      if (!lone && (zone !== undefined || connector.nodes.some((node) => node.entry('zone')))) continue;
+      if (
+        !lone &&
+        zone !== offVehicle &&
+        (zone !== undefined || connector.nodes.some((node) => node.entry('zone')))
+      )
+        continue;
       const opened = events.find(({ act }) => act === 'disconnect')?.operation;
       if (!opened) continue;
+      if (zone === offVehicle) {
+        yield {
+          at: spanOfMention(opened, connector.id),
+          operation: opened.id,
+          connector: connector.id,
+          message: say`${named(opened)} opens ${connector.id}, which by its zone is off the vehicle, so no work on the vehicle is looked at beside it. Write the zone of the body where it sits as \`zone: …\`.`,
+        };
+        continue;
+      }
       if (lone) {
         alone.delete(zone);
         yield {
@@ -71,6 +87,22 @@ export const zoneMissing: FindingRule = {
     }
   },
 };
+
+/** A traction battery or fuel that is stated where nothing adjoins it: all work on the vehicle would be far from it. */
+function* vehicleZones({ vehicle, scope: { zones } }: Plan): Generator<FindingReport> {
+  const stated = [
+    ['battery-zone', vehicle?.batteryZones ?? emptyList],
+    ['fuel-zone', vehicle?.fuelZones ?? emptyList],
+  ] as const;
+  for (const [key, list] of stated) {
+    const lone = list.find(({ value }) => zones.beside.get(value)?.size === 0);
+    if (!lone) continue;
+    yield {
+      at: lone.span,
+      message: say`\`${key}\` of the vehicle names ${zoneNamed(lone.value)}, which adjoins no zone of the vehicle, so no work beside it is looked at. Write the zones of the body where it sits or runs.`,
+    };
+  }
+}
 
 /** A zone of the vehicle of which nobody says what it adjoins. The store of batteries is no part of the vehicle. */
 const isAlone = ({ scope: { zones } }: Plan, zone: string): boolean =>

@@ -192,7 +192,7 @@ function* baked(subject: CheckContext): Generator<FindingReport> {
   yield* warned(
     subject,
     ['bake'],
-    () => true,
+    ({ offVehicle }) => !offVehicle,
     (first) =>
       say`${named(first)} heats a vehicle whose gas tank is not certain to be empty: heat raises its pressure, and a relief device that opens lets all the gas out. Name the source of the vehicle maker's word on it as \`tank-in-booth: …\` of the vehicle, or have the tank emptied before ${first.id}.`,
   );

@@ -157,7 +157,7 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
   const doing = (tasks: Iterable<string>): readonly Operation[] =>
     [...tasks].flatMap((task) => plan.operationsDoing(task));
   const hasHighVoltageWork = doing(battery).length > 0 || cameInWetOrDamaged(plan.vehicle);
-  const bakes = doing(['bake']);
+  const bakes = doing(['bake']).filter(({ offVehicle }) => !offVehicle);
   const handsOn =
     bakes.length === 0
       ? emptyList
@@ -311,7 +311,7 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
       first: (step, other) => order.compare(step, other) < 0,
     },
     {
-      of: doing(['bake']),
+      of: bakes,
       beside: () => plan.operationsDoing('charge-battery'),
       severity: 'warning',
       message: (charge, bake) =>

@@ -43,7 +43,9 @@ export const poweredWork: FindingRule = {
     yield* atTheEngine(subject);
     const { plan, sequence } = subject;
     const gates = new Set(sequence.gates);
-    const work = [...needsNotPowered].flatMap((task) => plan.operationsDoing(task));
+    const work = [...needsNotPowered]
+      .flatMap((task) => plan.operationsDoing(task))
+      .filter(({ offVehicle }) => !offVehicle);
     for (const { culprit, first, others } of told(
       subject,
       'powered-work',

@@ -53,7 +53,7 @@ export const weldConnected: FindingRule = {
     const bare = bareRestraints(plan);
     const welding = ['weld', 'braze'].flatMap((task) => plan.operationsDoing(task));
     for (const operation of [...welding, ...ownWelding(plan)]) {
-      yield* connected(subject, facts, operation);
+      if (!operation.offVehicle) yield* connected(subject, facts, operation);
       for (const life of bare.get(operation) ?? emptyList) yield* besideBare(life, subject, operation);
     }
   },

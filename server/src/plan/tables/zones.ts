@@ -51,7 +51,7 @@ export const zoneWords: Readonly<Record<string, Phrase>> = {
   'luggage-space': say`luggage space`,
   underbody: say`underbody`,
   'battery-store': say`battery store`,
-  'off-vehicle': say`off the vehicle`,
+  'off-vehicle': say`area off the vehicle`,
 };
 
 /** A zone as a file names it; in another language than English with its words beside it. */

@@ -73,6 +73,10 @@ export function cautionsFor(
 ): Caution[] {
   const list = (ids: readonly string[]): Phrase => andList(ids.map(show));
   const { taskId, connectors, task, offVehicle } = operation;
+  if (offVehicle) {
+    const text = say`Only at a part that is off the vehicle. On the vehicle, other precautions apply.`;
+    return [{ sign: 'general', text }];
+  }
   const cautions: Caution[] = [];
   const of = (...classes: readonly string[]): string[] =>
     connectors.flatMap(({ value }) => {
@@ -264,12 +268,7 @@ export function cautionsFor(
   if (enlivening.has(taskId)) {
     cautions.push({ sign: 'general', text: say`Nobody inside, under or working on the vehicle.` });
   }
-  if (offVehicle) {
-    cautions.push({
-      sign: 'general',
-      text: say`Only at a part that is off the vehicle. On the vehicle, other precautions apply.`,
-    });
-  } else if (taskId === 'weld' || taskId === 'braze') {
+  if (taskId === 'weld' || taskId === 'braze') {
     cautions.push({
       sign: 'general',
       text: say`Batteries disconnected and electronics protected as the vehicle maker specifies for welding.`,
@@ -281,7 +280,7 @@ export function cautionsFor(
       text: say`No pressure washer near high-voltage (orange) parts, open connectors or covers, unless the vehicle maker's procedure allows it there.`,
     });
   }
-  if (taskId === 'bake' && !offVehicle) cautions.push({ sign: 'general', text: bakeLimit(plan, show) });
+  if (taskId === 'bake') cautions.push({ sign: 'general', text: bakeLimit(plan, show) });
   if (task?.gate) {
     cautions.push({
       sign: 'general',

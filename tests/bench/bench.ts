@@ -69,6 +69,20 @@ async function inTurn(times: number, run: () => Promise<number>): Promise<number
   return spent;
 }
 
+/** Medians of two figures whose runs take turns, so that both meet the hour in which a shared machine is slow. */
+async function alternately(
+  times: number,
+  ours: () => Promise<number>,
+  beside: () => Promise<number>,
+): Promise<[ours: number, beside: number]> {
+  const spent: [number[], number[]] = [[], []];
+  for (let i = 0; i < times; i++) {
+    spent[0].push(await ours());
+    spent[1].push(await beside());
+  }
+  return [median(spent[0]), median(spent[1])];
+}
+
 const pinned: Readonly<Record<string, string>> = {
   'yaml-language-server': '1.19.2',
   'vscode-json-languageservice': '5.6.1',
@@ -287,17 +301,17 @@ async function generalKeystroke(folder: string, peer: string, uri: string, text:
 }
 
 async function starts(folder: string): Promise<void> {
-  const start = async (script: string): Promise<number> =>
-    median(
-      await inTurn(15, async () => {
-        let server: Server | undefined;
-        const spent = await time(async () => (server = await Server.start([script, '--stdio'], folder)));
-        await server!.stop();
-        return spent;
-      }),
-    );
-  const ours = await start('dist/server.js');
-  const empty = await start(path.join(cache, 'empty-server.js'));
+  const start = (script: string) => async (): Promise<number> => {
+    let server: Server | undefined;
+    const spent = await time(async () => (server = await Server.start([script, '--stdio'], folder)));
+    await server!.stop();
+    return spent;
+  };
+  const [ours, empty] = await alternately(
+    15,
+    start('dist/server.js'),
+    start(path.join(cache, 'empty-server.js')),
+  );
   row('start → initialized', ms(ours), '≤ 1.2 × an empty server', `empty server ${ms(empty)}`, ours / empty);
 }
 
@@ -308,10 +322,14 @@ async function commandLine(folder: string, peer: string): Promise<void> {
   const env = { ...process.env, XDG_CACHE_HOME: path.join(folder, 'kept') };
   const node = (args: readonly string[]): number =>
     spawnSync(process.execPath, args, { stdio: 'ignore', env }).status ?? -1;
-  const bare = await repeated(9, () => node(['-e', '0']));
   // The first run keeps the program's compiled code.
   node(['dist/cli.js', 'check', '--exit-zero', small]);
-  const one = await repeated(9, () => node(['dist/cli.js', 'check', '--no-cache', '--exit-zero', small]));
+  const check = ['dist/cli.js', 'check', '--no-cache', '--exit-zero', small];
+  const [one, bare] = await alternately(
+    15,
+    () => time(() => node(check)),
+    () => time(() => node(['-e', '0'])),
+  );
   row('command line, one small plan', ms(one), '≤ 2 × bare node', `bare node ${ms(bare)}`, one / bare);
 
   const versions = ['old', 'new'].map((name) => path.join(folder, `${name}.repair-plan.yaml`));

@@ -129,6 +129,45 @@ describe('reparsing after an edit gives the same result as parsing from scratch'
     }
   });
 
+  test('a note that comes to leave a precaution out, in other words, and no longer does', () => {
+    const uri = 'file:///plans/a.repair-plan.yaml';
+    const workspace = new Workspace();
+    const notes = [
+      ['Wear gloves.', undefined],
+      ['Gloves are optional.', 'Gloves are optional'],
+      ['Skip the wait.', 'Skip the wait'],
+      ['Now skip the wait.', 'skip the wait'],
+      ['Never skip the wait.', undefined],
+    ];
+    for (const [note, words] of notes) {
+      const text = `plan: T-1\nvehicle: { description: Kestrel (invented), propulsion: hybrid, system-voltage: 270 V }\nconnectors:\n  - { id: plug, class: high-voltage-power, zone: roof, note: ${note} }\noperations:\n  - { id: op10, do: consult, note: ${note} }\n  - { id: op20, do: consult }\n`;
+      workspace.set(uri, text);
+      const found = check(workspace, uri, { today });
+      same(found, check(readAfresh(workspace), uri, { today }), text);
+      const told = found.filter(({ finding }) => finding === 'precaution-waived');
+      expect(told).toHaveLength(words === undefined ? 0 : 2);
+      for (const { message } of told) expect(message).toContain(`"${words}"`);
+    }
+  });
+
+  test('a note that leaves a precaution out only with what a plan fills in', () => {
+    const [uri, procedure] = ['file:///plans/a.repair-plan.yaml', 'file:///plans/p.shop-procedure.yaml'];
+    const workspace = new Workspace();
+    workspace.set(
+      uri,
+      'plan: T-1\nvehicle: { description: Kestrel (invented), propulsion: hybrid }\nuses: [./p.shop-procedure.yaml]\noperations:\n  - { id: op10, follow: p, with: { what: wait } }\n',
+    );
+    for (const note of ['Then $what.', 'No need to $what.', 'Then $what.']) {
+      workspace.set(
+        procedure,
+        `procedure: p\nparameters: [{ name: what, kind: text }]\noperations:\n  - { id: w, do: consult, note: ${note} }\n`,
+      );
+      const found = check(workspace, uri, { today });
+      same(found, check(readAfresh(workspace), uri, { today }), note);
+      expect(found.some(({ finding }) => finding === 'precaution-waived')).toBe(note.startsWith('No'));
+    }
+  });
+
   test('reports move with the parts of an unchanged entry', () => {
     const uri = 'file:///plans/a.repair-plan.yaml';
     const workspace = new Workspace();

@@ -2,7 +2,7 @@ import { plainWords } from './plain-words.ts';
 
 /**
  * Words that tell of repairing a cable, in English and Spanish, in the names of tasks and in notes. Common practice, no
- * source. Of a note nothing else is ever read (document/reuse.ts keeps what rests on it).
+ * source. Of a note nothing is ever read but these and `waiver-words.ts` (document/reuse.ts keeps what rests on them).
  */
 const strong = String.raw`splic\w*|solder\w*|crimp\w*|re[- ]?sleev\w*|(?:heat[- ]?)?shrink\w*|patch\w*|repair\w*|mend(?:s|ed|ing)?|empalm\w*|engast\w*|ponch\w*|repar(?:ar|e|ad[oa]|acion)|parche\w*|remend\w*|enfund\w*|termorretr\w*`;
 const weak = String.raw`tap(?:e|es|ed|ing)|wrap(?:s|ped|ping)?|encint\w*`;

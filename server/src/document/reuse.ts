@@ -1,10 +1,12 @@
 import { repairsByNote } from '../base/repair-words.ts';
+import { waivedByText } from '../base/waiver-words.ts';
 import type { AnyNode, Entry } from './node.ts';
 import type { ParsedPiece } from './piece.ts';
 import type { Rope } from '../text/rope.ts';
 import type { Span } from '../text/span.ts';
 
-/** Keys that hold free prose: shown in prints and hovers, never analysed but for words of repairing a cable. */
+/** Keys that hold free prose: shown in prints and hovers, never analysed but for words of repairing a cable or of leaving a
+ * precaution out. */
 const prose: ReadonlySet<string> = new Set(['note']);
 
 /**
@@ -28,7 +30,9 @@ export function reuseIfEquivalent(
     if (a.flow !== b.flow) return false;
     if (a.kind === 'scalar' && b.kind === 'scalar') {
       if (isProse && !a.rejectedBySchema && isPlainText(a.value) && isPlainText(b.value))
-        return repairsByNote(a.value) === repairsByNote(b.value);
+        return (
+          repairsByNote(a.value) === repairsByNote(b.value) && waivedByText(a.value) === waivedByText(b.value)
+        );
       // Compare the source text too: `00` and `0` are the same number but different glove classes.
       return Object.is(a.value, b.value) && written(before, was, a.span) === written(after, is, b.span);
     }
@@ -61,8 +65,8 @@ export function reuseIfEquivalent(
   return true;
 }
 
-/** Whether a value is text and not a `$parameter` reference. */
-const isPlainText = (value: unknown): value is string => typeof value === 'string' && !value.startsWith('$');
+/** Whether a value is text without a `$parameter`, which may bring words of its own. */
+const isPlainText = (value: unknown): value is string => typeof value === 'string' && !value.includes('$');
 
 function copyPositions(earlier: AnyNode, fresh: AnyNode): void {
   move(earlier.span, fresh.span);

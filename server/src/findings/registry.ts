@@ -12,6 +12,7 @@ import { toolAtLine } from './rules/safety/tool-at-line.ts';
 import { cableUnchecked } from './rules/safety/cable-unchecked.ts';
 import { proofPlaceUnstated } from './rules/safety/proof-place-unstated.ts';
 import { highVoltageRepaired } from './rules/safety/high-voltage-repaired.ts';
+import { precautionWaived } from './rules/safety/precaution-waived.ts';
 import { notAtOnce } from './rules/safety/not-at-once.ts';
 import { highVoltageBare } from './rules/safety/high-voltage-bare.ts';
 import { batteryConnected } from './rules/safety/battery-connected.ts';
@@ -176,6 +177,7 @@ export const findings: readonly FindingRule[] = [
   liveWork,
   needsUnstated,
   highVoltageRepaired,
+  precautionWaived,
   notAtOnce,
   proofStale,
   chargedByTest,

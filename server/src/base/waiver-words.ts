@@ -32,14 +32,14 @@ const marked = (sentence: string): string =>
   sentence.replaceAll(precaution, (words: string, ...kinds: unknown[]) =>
     'VBNCS'[kinds.findIndex((kind) => kind !== undefined)]!.padEnd(words.length, '_'),
   );
-const [named, either, off] = ['[NBC]_*', '[NBCV]_*', 'S_*'];
+const [named, either, off] = ['[NBC]_*(?!_)', '[NBCV]_*(?!_)', 'S_*(?!_)'];
 
 const needless = String.raw`(?:unnecessary|needless|optional|superfluous|overkill|pointless|(?:a )?waste of time|(?:only |just |a mere )?a formality|(?:not|never) (?:really |strictly |always |at all )?(?:needed|required|necessary|mandatory|compulsory))`;
 const leaving = String.raw`(?:skip(?:ping)?|omit(?:ting)?|leave out|miss out|bypass(?:ing)?|overrid(?:e|ing)|defeat|disable|cheat|bridge|ignore|forget(?: about)?|never mind|(?:do|get by|manage|work) without|dispense with|shorten|cut short|(?:do not|don't) (?:bother|worry|waste (?:any )?time)(?: with| about| on| to)?)`;
 const dejar = String.raw`(?:omit(?:ir|e|an?)|salt(?:arse|ar|ate|ese|ense)|obvi(?:ar|e)|olvid(?:arse de|ate de|ese de|ar|e|a)|ignor(?:ar|e|a)|prescind(?:ir|a|e) del?|anul(?:ar|e|a)|puente(?:ar|e|a)|bypase\w+|deshabilitar|acort(?:ar|e|a)|pas(?:ar|e|a) por alto|no (?:perder|pierdas|gastar) tiempo (?:con|en)|no (?:te molestes|molestarse|preocuparse) (?:en|con|por))`;
 const isnt = String.raw`(?:need not|needn't|(?:do(?:es)? not|don't|doesn't) (?:need|have) to)`;
 const noHay = String.raw`no (?:se |te |le |les |me |nos )?(?:hacen? falta|(?:es|son) (?:necesari|precis|obligatori)[oa]s?|(?:necesit|precis|ocup)(?:an?|as|amos|o)|requieren?|exigen?|hay (?:que|necesidad de)|tienen? (?:que|por que)|(?:vale|merece) la pena)`;
-const hands = String.raw`(?:works?|do|done|open(?:ed)?|pull(?:ed)?|unplug(?:ged)?|disconnect(?:ed)?|measured?|changed?|swap(?:ped)?|touch|cut|weld|handled?|fine|ok|okay)`;
+const hands = String.raw`(?:works?|do(?! not)|done|open(?:ed)?|pull(?:ed)?|unplug(?:ged)?|disconnect(?:ed)?|measured?|changed?|swap(?:ped)?|touch|cut|weld|handled?|fine|ok|okay)`;
 const manos = String.raw`(?:(?:trabaj|abr|desconect|desenchuf|conect|hac|toc|quit|jal|cambi|cort|med|sold)[aei]r(?:l[oa]s?|se)?|hace|funciona)`;
 const old = String.raw`(?:the |an? )?(?:old|used|same|worn) (?:seal|gasket|o ring)s?`;
 
@@ -48,14 +48,14 @@ const patterns = (list: readonly string[]): readonly RegExp[] =>
 /** Around precautions that are marked. */
 const waived = patterns([
   String.raw`no (?:real )?(?:need|reason|point|call)(?: here)?(?: to| for| in| of)? ${few}${either}`,
-  String.raw`no ${few}${named}(?: (?:and|or|nor) ${few}${named})?(?: is| are)? (?:needed|required|necessary)`,
+  String.raw`no ${few}${named}(?: (?:and|or|nor) ${few}${named})?(?: is| are)? (?:needed|required|necessary)(?! that\b)`,
   String.raw`${named}(?: (?:and|or) ${named})?(?: is| are)? (?:${needless}|(?:isn't|aren't) (?:needed|required|necessary)|(?:only |just )?(?:get in the way|slow you down))`,
-  String.raw`(?:${needless} to|${leaving}|do(?:es)? not (?:need|require)|(?:don't|doesn't|will not|won't) (?:need|require)|need no|${isnt}|(?:we|i) (?:never|do not|don't)) ${few}${either}`,
+  String.raw`(?:${needless} to|${leaving}|do(?:es)? not (?:need|require)|(?:don't|doesn't|will not|won't) (?:need|require)|need no|${isnt}|(?:we|i) (?:never|do not|don't)) ${few}${either}(?! (?:without|until|unless|before)\b)`,
   String.raw`leave ${few}${named} (?:off|out|away)`,
   String.raw`${named} (?:can|may|could) (?:safely |just |also |well |always )*(?:be (?:skipped|left (?:out|off|away)|omitted|ignored|bypassed|bridged|defeated|disabled|overridden|shortened|cut short|dispensed with|forgotten)|B_*|stay (?:in|at|on) the (?:store|box|shelf|van|office|cabinet|wall)|come later)`,
   String.raw`(?:do not|don't) B_*(?: here|,|$| that long| the (?:ten|full|whole|\d))|(?:do not|don't) wait for the (?:capacitors?|discharge)`,
   String.raw`with ?out ${few}[NB]_*`,
-  String.raw`${off} (?:can|may|could) (?:just |safely |also |well )*(?:stay|remain|be left|be kept) (?:plugged|connected|on\b)`,
+  String.raw`${off} (?:can|may|could) (?:just |safely |also |well )*(?:stay|remain|be left|be kept) (?:plugged|connected|on\b(?! charge))`,
   String.raw`(?:${noHay}|sin necesidad de|${dejar}|(?:es|son) (?:opcional(?:es)?|innecesari[oa]s?)) ${pocas}${either}`,
   String.raw`${either} (?:no (?:se )?(?:hacen? falta|(?:(?:es|son) )?(?:necesari|obligatori|precis|imprescindible)\w*|(?:necesit|precis|ocup)an?|requieren?)|(?:es|son) (?:opcional(?:es)?|innecesari[oa]s?|una perdida de tiempo)|sobran?|(?:solo )?estorban|se pueden? (?:omitir|saltar|acortar|obviar|dejar|ignorar)|pueden? (?:omitirse|saltarse|acortarse|obviarse|dejarse|ignorarse|V_*|quedar(?:se)? en el))`,
   String.raw`(?<!\b(?:cables?|hilos?|puntas?|conductor(?:es)?|lineas?|tuberias?|circuitos?|sistemas?|depositos?|tanques?|frenos|o|estan?|quedan?|siguen?) )sin ${pocas}[NBV]_*`,
@@ -64,7 +64,7 @@ const waived = patterns([
 /** Around what is switched off, or stays on. */
 const waivedLive = patterns([
   String.raw`(?:${off}|[NB]_*|it|tester|wheels|orange \w+|plug|connector|half|halves|system|inverter|pins) ${isnt} be (?:covered|capped|isolated|locked(?: out| off)?|proven|measured|tested|purged|discharged|disconnected|unplugged|chocked|shut (?:down|off)|switched off)`,
-  String.raw`${hands}(?: \w+){0,3} with (?:the )?(?:${off}|power|voltage|system|main switch)(?: still| left)? (?:on|up|live|connected|plugged)`,
+  String.raw`${hands}(?: \w+){0,3} with (?:the )?(?:${off}|power|voltage|system|main switch)(?: still| left)? (?:on|up|live|connected|plugged)\b(?! (?:the|an?) )`,
   String.raw`${manos}(?: (?:el|la|los|conector|sistema|cable|asi|todo|bien))* (?:con (?:la |el )?(?:tension|voltaje|corriente|sistema (?:encendido|energizado|activo)|S_*(?: (?:conectad|puest|encendid)\w+| *$))|en vivo|energizad[oa])`,
   String.raw`with ?out (?:(?:shutting|powering)(?: (?:it|the \w+))? down|switching(?: (?:it|the \w+))? off|(?:measuring|testing) (?:first|for voltage|voltage))`,
 ]);
@@ -99,7 +99,7 @@ const anyStem = new RegExp(
 );
 
 /** What turns the words that follow round. */
-const denial = String.raw`(?:not|n't|never|cannot|nobody|no one|none|nothing|nor|neither|impossible|whether|instead of|rather than|make sure|check (?:that|whether)|ensure|no (?:work|step|plug|connector|hand)|no|nunca|jamas|nadie|ningun[oa]?|nada|ni|tampoco|prohib\w+|imposible|evit\w+|en (?:vez|lugar) de|asegur\w+|comprobar que)`;
+const denial = String.raw`(?:not|n't|never|cannot|nobody|no one|none|nothing|nor|neither|impossible|whether|instead of|rather than|make sure|check (?:that|whether)|ensure|before (?:you|any\w+|somebody)|no (?:work|step|plug|connector|hand)|no|nunca|jamas|nadie|ningun[oa]?|nada|ni|tampoco|prohib\w+|imposible|evit\w+|en (?:vez|lugar) de|asegur\w+|comprobar que)`;
 const denied = new RegExp(String.raw`(?:\b|(?<=n))${denial}\b`);
 const deniedList = new RegExp(String.raw`(?:\b|(?<=n))${denial}(?: \w+){0,2} (?:${leaving}|${dejar})\b`);
 /** Another thought begins here. */
@@ -110,6 +110,8 @@ const forbidden =
 /** A time at which the precaution has done its work, or work that needs none. */
 const excused =
   /\b(?:after|once|when|until|till|if|despues de|una vez|cuando|hasta|tras|si)\b[^,]*\b(?:clos|re ?connect|refit|mated|plugged|proven|proof|deliver|re ?conect|volver a conectar|cerrad|comprobad|entreg)|\b(?:before|for|during|antes del?|para|durante) (?:the |an? |this |el |la |los |las )?(?:estimat|quot|photo|paint|scan|polish|wash|road test|mask|label|lamp|trim|seat|paperwork|diagnos|software|updat|presupuest|fotos?\b|pint|escan|pul|lava|faro|asiento|etiquet|actualiz)/;
+/** "If gloves are not needed, the text says so". */
+const supposed = /\b(?:if|where|when|unless|si|donde|cuando) (?:(?:the|el|la|los|las) )?$/;
 const withoutIt = /^(?:with ?out|sin)\b/;
 /** What is told of, not asked for. */
 const told = /\b(?:was|were|came|arrive[sd]|found|ha[sd]|worked|vino|llega|llego|estaba|fue|trabajo)\b/;
@@ -157,7 +159,7 @@ function firstOf(
 
 function isDenied(sentence: string, from: number, to: number): boolean {
   const [before, words, after] = [sentence.slice(0, from), sentence.slice(from, to), sentence.slice(to)];
-  if (excused.test(after)) return true;
+  if (excused.test(after) || supposed.test(before)) return true;
   if (withoutIt.test(words)) {
     if (before.trim() === '') return denied.test(after) || !alone.test(after);
     return denied.test(before) || told.test(before);

@@ -7,9 +7,13 @@ import {
   bridgesByName,
   dangerByName,
   dischargesBatteryByName,
+  firesByName,
+  harmsBatteryByName,
   liftsByName,
   opensBatteryByName,
   provenElsewhere,
+  pushesByName,
+  revivesByName,
   shortsByName,
   soundsLike,
   stillLearns,
@@ -21,8 +25,11 @@ interface Rows {
   readonly bridging: Readonly<Record<'yes' | 'no', readonly string[]>>;
   readonly opening: Readonly<Record<'yes' | 'at-the-battery' | 'no', readonly string[]>>;
   readonly discharging: Readonly<Record<'yes' | 'no', readonly string[]>>;
+  readonly harming: Readonly<Record<'yes' | 'at-the-battery' | 'no', readonly string[]>>;
   readonly shorting: Readonly<Record<'yes' | 'no', readonly string[]>>;
   readonly lifting: Readonly<Record<'yes' | 'no', readonly string[]>>;
+  readonly pushing: Readonly<Record<'yes' | 'no', readonly string[]>>;
+  readonly curtains: readonly string[];
   readonly sounds: Readonly<Record<string, readonly string[]>>;
   readonly connectors: Readonly<Record<string, readonly string[]>>;
   readonly lines: Readonly<Record<string, readonly string[]>>;
@@ -57,6 +64,13 @@ test('names of tasks that discharge the traction battery', () => {
   expect(rows.discharging.no.filter((name) => dischargesBatteryByName(name))).toEqual([]);
 });
 
+test('names of tasks that drop, strike or wet the traction battery', () => {
+  expect(rows.harming.yes.filter((name) => !harmsBatteryByName(name, false))).toEqual([]);
+  expect(rows.harming['at-the-battery'].filter((name) => harmsBatteryByName(name, false))).toEqual([]);
+  expect(rows.harming['at-the-battery'].filter((name) => !harmsBatteryByName(name, true))).toEqual([]);
+  expect(rows.harming.no.filter((name) => harmsBatteryByName(name, true))).toEqual([]);
+});
+
 test('names of tasks that discharge capacitors by hand', () => {
   expect(rows.shorting.yes.filter((name) => !shortsByName(name))).toEqual([]);
   expect(rows.shorting.no.filter((name) => shortsByName(name))).toEqual([]);
@@ -65,6 +79,15 @@ test('names of tasks that discharge capacitors by hand', () => {
 test('names of tasks that lift or lower the vehicle', () => {
   expect(rows.lifting.yes.filter((name) => !liftsByName(name))).toEqual([]);
   expect(rows.lifting.no.filter((name) => liftsByName(name))).toEqual([]);
+});
+
+test('names of tasks that push the vehicle, or let it roll', () => {
+  expect(rows.pushing.yes.filter((name) => !pushesByName(name))).toEqual([]);
+  expect(rows.pushing.no.filter((name) => pushesByName(name))).toEqual([]);
+});
+
+test('names of curtains that are no airbags', () => {
+  expect(rows.curtains.filter((name) => revivesByName(name, false) || firesByName(name))).toEqual([]);
 });
 
 test.each(Object.entries(rows.sounds))('names that sound like %s', (task, names) => {

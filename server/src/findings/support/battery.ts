@@ -6,7 +6,7 @@ import { operationsWhere } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { WithSpan } from '../../plan/read.ts';
 import { nearBattery } from '../../plan/tables/needs.ts';
-import { opensBatteryByName } from '../../plan/tables/own-names.ts';
+import { harmsBatteryByName, opensBatteryByName } from '../../plan/tables/own-names.ts';
 import { batteryStore } from '../../plan/tables/zones.ts';
 import { isVehicleFactMet } from '../../sequence/facts/timeline.ts';
 import { batteryZonesOf } from '../../sequence/facts/whole-battery.ts';
@@ -33,11 +33,19 @@ export const batteryZoneAt = (
 const noZones: ReadonlySet<string> = new Set();
 
 /** Whether a task of the shop's own opens the traction battery by its name, in the vehicle or where it lies apart. */
-export const opensBattery = ({ vehicle }: Plan, { taskId, zones }: Operation): boolean =>
-  opensBatteryByName(
-    taskId,
-    zones.some((zone) => zone === batteryStore || vehicle?.batteryZones.some(({ value }) => value === zone)),
-  );
+export const opensBattery = (plan: Plan, step: Operation): boolean =>
+  opensBatteryByName(step.taskId, isAtBattery(plan, step));
+
+/** Whether a task of the shop's own drops, strikes or wets the traction battery by its name; its row does not say that it does. */
+export const harmsBattery = (plan: Plan, { order }: Sequence, step: Operation): boolean =>
+  harmsBatteryByName(step.taskId, true) &&
+  !step.task!.ends.includes('battery-checked') &&
+  (harmsBatteryByName(step.taskId, isAtBattery(plan, step)) ||
+    takingOut(plan).some((lowering) => order.before(lowering, step)));
+
+/** Whether a step works where the battery sits, or in the battery store. */
+const isAtBattery = ({ vehicle }: Plan, { zones }: Operation): boolean =>
+  zones.some((zone) => zone === batteryStore || vehicle?.batteryZones.some(({ value }) => value === zone));
 
 /** Steps that take the traction battery out, or put it in: by the built-in task, or by one of the shop's own, as its row says. */
 export const takingOut = operationsWhere(actsAs('lower-battery', 'battery-out'));

@@ -98,7 +98,8 @@ export interface Effect<G extends FactId = FactId> {
  * `long-enough`: a stated time is not shorter than the vehicle's restraint wait. `not-too-short`: the same, or no time is stated. `not-discharged`: the step does not state
  * `discharged: true`. `no-isolating-connector`: the plan opens no connector whose opening is the isolation
  * (`isolates: true`). `isolating-connector`: the step names one. `at-the-battery`: it works in a zone of the traction
- * battery, which is not certain to be out. `no-high-voltage`: the vehicle has none. `battery-disconnected`: it is certain that
+ * battery, which is not certain to be out, or where one that may be out was put down. `at-the-battery-or-anywhere`: the same, or it
+ * names no zone and no connector, and does not knock at a vehicle without its battery. `no-high-voltage`: the vehicle has none. `battery-disconnected`: it is certain that
  * the 12 V battery is. `timed`: it states a time, which is not zero. `beyond-the-waits`: it states a time longer than the vehicle
  * maker's waits for capacitors and airbags, and of `shortestWaitForCure` at least. `beyond-a-shift`: it states a time of `longestShift` at least. `whole-battery`: it names no zone, or every other zone
  * of `battery-zone` is certain to be done by a step before or beside it: of two batteries one may still be in the vehicle, out of
@@ -112,6 +113,7 @@ export type Condition =
   | 'no-isolating-connector'
   | 'isolating-connector'
   | 'at-the-battery'
+  | 'at-the-battery-or-anywhere'
   | 'no-high-voltage'
   | 'battery-disconnected'
   | 'timed'
@@ -293,12 +295,12 @@ export const effects: Readonly<Record<FactId, FactRow>> = {
     arrival: true,
     unlessArrivedAs: wetOrDamaged,
     makes: [{ tasks: ['inspect-battery'], when: 'whole-battery' }],
-    // A pull at the sills or the floor strains the housing and its mounts.
+    // A pull at the sills or the floor strains the housing and its mounts; so does one where the battery lies.
     ends: [
       { tasks: ['straighten'], when: 'at-the-battery' },
       { tasks: ['inspect-battery'], when: 'one-of-several-batteries' },
     ],
-    ownEndsWhen: 'at-the-battery',
+    ownEndsWhen: 'at-the-battery-or-anywhere',
   },
   // Water and crushed cables put the traction voltage on the body (49 CFR 571.305 asks for isolation after a crash).
   'insulation-measured': {

@@ -34,8 +34,8 @@ const rows: readonly Row[] = [
     /^(?:heat|heater|heating|burn|burning|torch|flame|bake|baking|infrared|calenta(?:r|do)|hornea\w*|horno|soplete|llama|infrarroj\w*)$/,
   ],
   ['wash', /^(?:wash\w*|rinse\w*|rinsing|lava(?:r|d[ao])|enjuag\w*|hidro(?:lava|limpia)\w*|manguere\w*)$/],
-  ['tow', /^(?:tow|tows|towing|tug|winch|remolc\w*|arrastr\w*|cabrestante|malacate)$/],
-  ['roll', /^(?:push|pushes|pushing|empuj\w*)$/],
+  ['tow', /^(?:towing|tug|remolc\w*|arrastr\w*|cabrestante|malacate)$/],
+  ['roll', /^empuj\w*$/],
   ['jump-start', /^(?:jump|boost|arrancador)$/],
   ['paint', /^(?:painting|(?:re)?spray\w*|lacquer\w*|(?:re)?pinta(?:r|do)|barniz\w*|laca(?:r|do)|imprimar)$/],
   ['sand', /^(?:sand|sands|sanding|sander|lija\w*)$/],
@@ -64,34 +64,37 @@ const looking = String.raw`(?:radars?|cameras?|lidars?)`;
 const axleParts = String.raw`(?:sub-?frames?|cradles?|axles?|axle-beams?|steering-(?:racks?|gears?|columns?)|(?:control|trailing|suspension)-arms?|wishbones?|struts?|shock-absorbers?|knuckles?)`;
 const partesDelEje = String.raw`(?:subchasis|bastidor-auxiliar|cuna|puente|eje|cremallera|columna-${the}direccion|amortiguador(?:es)?|trapecios?|manguetas?)(?:-${the}(?:motor|direccion|delanter[oa]|traser[oa]|suspension))?`;
 const fuel = String.raw`(?:gasolina|combustible|diesel|gasoil|hidrogeno|(?:deposito|tanque)(?!-${the}(?:agua|lava|limpia|expansion|anticongelante|refrigerante)))`;
-const vehicle = '(?:coche|carro|auto|vehiculo|camion|unidad)';
+const vehicle = '(?:coche|carro(?!-de-herramientas)|auto|vehiculo|camion|unidad(?!-de-(?:control|obra)))';
 const phrase = (task: string, words: string): Row => [task, new RegExp(`(?:^|-)(?:${words})(?:-|$)`)];
 
 /** The same of names as a whole, also where a harmless word stands in them. */
 const updating =
-  /(?:^|-)(?:(?:software|firmware|ota|over-the-air)-updat\w*|updat\w*-(?:over-the-air|over-air|ota|software|firmware)|flash-(?:ecu|control-units?|software)|actualiza\w*-(?:del?-|el-)?(?:software|firmware)|reprogram\w*|crash-reset|(?:clear|reset)-crash)(?:-|$)/;
+  /(?:^|-)(?:ota$|(?:software|firmware|ota|over-the-air|maps?|navigation)-updat\w*|updat\w*-(?:the-)?(?:over-the-air|over-air|ota|software|firmware|maps?|modules?|ecus?|control-units?)|flash-(?:the-)?(?:ecus?|modules?|control-units?|software)|actualiza\w*-(?:del?-|el-|los-)?(?:software|firmware|mapas?|modulos?|remota)|reprogram\w*|crash-reset|(?:clear|reset)-crash)(?:-|$)/;
 const supplying = new RegExp(
-  String.raw`(?:^|-)(?:(?:re)?connect-(?:the-)?(?:(?:12-?v|minus|negative)(?:-\w+)?|(?:(?:aux\w*|second|starter|leisure|trailer)-)?battery(?=$|-(?:terminals?|leads?|cables?)))|(?:12-?v(?:-battery)?|(?:aux\w*|leisure|trailer)-battery)-on|(?:re)?conectar-${the}(?!${tractionBattery})(?:12-?v|(?:borne-)?negativo|bateria|acumulador))(?:-|$)`,
+  String.raw`(?:^|-)(?:(?:re)?connect-(?:the-)?(?:(?:12-?v|minus|negative)(?:-\w+)?|(?:(?:aux\w*|second|starter|leisure|trailer)-)?battery(?=$|-(?:terminals?|leads?|cables?)))|(?:12-?v(?:-battery)?|(?:aux\w*|leisure|trailer)-battery)-on|(?:re)?conectar-${the}(?!${tractionBattery}|bateria-${the}48)(?:12-?v|(?:borne-)?negativo|bateria|acumulador))(?:-|$)`,
 );
 const supporting = new RegExp(
-  String.raw`(?:^|-)(?:memory-(?:saver|keeper)|battery-(?:maintainer|support|tender)|trickle-charg\w*|(?:charge|support|buffer|boost)-(?:the-)?12-?v|shore-power|power-bank|mantenedor|fuente-de-alimentacion|cargar-${the}(?:acumulador|bateria-${the}(?:12-?v|auxiliar)))(?:-|$)`,
+  String.raw`(?:^|-)(?:memory-(?:saver|keeper)|battery-(?:maintainer|support|tender|conditioner)|(?:leave|connect|fit|hang|clamp)-(?:on-)?(?:the-)?maintainer|maintainer-(?:on|stays)|clamp-(?:on-)?(?:the-)?charger|trickle-charg\w*|(?:charge|support|buffer|boost)-(?:the-)?12-?v|shore-power|power-bank|mantenedor|fuente-de-alimentacion|alimentar-${the}12-?v|(?:poner|conectar|dejar)-${the}cargador-${the}(?:12-?v|bateria-${the}(?:12-?v|auxiliar))|cargar-${the}(?:acumulador|bateria-${the}(?:12-?v|auxiliar)))(?:-|$)`,
 );
 const insulating =
   /(?:^|-)(?:megger\w*|megado|megohm\w*|hi-?pot|iso-test|insulation-(?:resistance-)?(?:test|check|measur)\w*|(?:test|check|measur)\w*-(?:(?:the|hv|cable|pack|motor)-)*insulation|(?:prueba|medir|medicion|comprobar|revisar|verificar)-(?:del?-|el-)*aislamiento)(?:-|$)/;
 /** Parts of the vehicle's own locks, and what carries them. */
-const ofALock = String.raw`(?:nut|pin|plate|ring|washer|tab|clip|screw|carrier|pillar|panel|cylinder|barrel|actuator|set|button|knob|wire|cable)s?`;
+const ofALock = String.raw`(?:nut|bolt|striker|cover|apart|pin|plate|ring|washer|tab|clip|screw|carrier|pillar|panel|cylinder|barrel|actuator|set|button|knob|wire|cable)s?`;
+/** What else in a shop has a padlock, and what else in a vehicle is locked. */
+const elsewhere = String.raw`-(?:of|on|at|from)-(?:the-)?(?:\w+-)?(?:gate|locker|store|yard|shed|cabinet|cupboard|tool-?box|cage|gas-cage)`;
+const enOtraParte = String.raw`-${the}(?:diferencial|volante|direccion|columna|ruedas?|puertas?|asientos?|cinturon|ninos|almacen|patio|porton|bodega|casillero|armario|taquilla|reja|jaula|cofre|capo)`;
 /** Boxes of high voltage, behind whose lids lie bare bars and capacitors. */
 const liveBoxes = String.raw`(?:inverter|power-electronics|obc|(?:on-?board-)?charger|dc-?dc(?:-converter)?|junction-box)`;
 const cajasVivas = String.raw`(?:inversor|cargador-(?:de-a-bordo|embarcado)|convertidor-dc|caja-de-conexiones)`;
 /** Hands, eyes or tips of a meter in an open box or at what is bare in it, whatever for. */
 const reaching = new RegExp(
-  String.raw`(?:^|-)(?:(?:inside|(?:look|reach|feel|work|pok|prob|measur|hands?)\w*-(?:in|into))-(?:of-)?(?:the-)?(?:\w+-)?${liveBoxes}|(?:touch|feel|pok|prob)\w*-(?:at-|on-)?(?:the-)?(?:\w+-)?(?:bus-?bars?|contactors?)|(?:dentro|adentro|manos?)-${the}${cajasVivas}|(?:tocar|palpar)-${the}(?:barras?|contactor(?:es)?))(?:-|$)`,
+  String.raw`(?:^|-)(?:(?:inside|(?:look|reach|feel|work|pok|prob|measur|hands?)\w*-(?:in|into))-(?:of-)?(?:the-)?(?:\w+-)?${liveBoxes}|(?:touch|feel|pok|prob)\w*-(?:at-|on-)?(?:the-)?(?:\w+-)?(?:bus-?bars?|contactors?)|(?:dentro|adentro|manos?)-${the}${cajasVivas}|(?:tocar|palpar)-${the}(?:barras?(?!-${the}(?:techo|impacto|puertas?|estabilizadora|torsion|proteccion))|contactor(?:es)?))(?:-|$)`,
 );
 /** The same of names as a whole. */
 const phrases: readonly Row[] = [
   phrase(
     'lock-out-off',
-    `(?:remove|take|cut|break|saw|force)-(?:off-)?(?:the-)?(?:pad)?locks?(?!-${ofALock})|(?:bolt-)?cut\\w*-(?:off-)?(?:the-)?padlock|bolt-cut\\w*-(?:off-)?(?:the-)?lock|open-(?:the-)?(?:group-)?(?:padlock|lock-?box)|lock-off|(?:quitar|retirar|sacar|cortar|romper|forzar)-${the}(?:candados?|bloqueo)|abrir-${the}(?:candados?|caja-${the}(?:bloqueo|candados|consignacion))`,
+    String.raw`(?:remove|take|cut|break|saw|force)-(?:off-)?(?:the-)?(?:pad)?locks?(?!-${ofALock}|${elsewhere})|(?:bolt-)?cut\w*-(?:off-)?(?:the-)?padlocks?(?!${elsewhere})|bolt-cut\w*-(?:off-)?(?:the-)?locks?(?!${elsewhere})|open-(?:the-)?(?:group-)?(?:padlocks?(?!${elsewhere})|lock-?box)|lock-off(?!-(?:the-)?(?:doors?|room|booth|workshop|shop|area))|(?:quitar|retirar|sacar|cortar|romper|forzar)-${the}(?:candados?(?!${enOtraParte})|bloqueo(?!${enOtraParte}))|abrir-${the}(?:candados?(?!${enOtraParte})|caja-${the}(?:bloqueo|candados|consignacion))`,
   ),
   phrase(
     'reconnect',
@@ -150,7 +153,7 @@ const phrases: readonly Row[] = [
   // A motor with magnets generates voltage as soon as its rotor turns.
   phrase(
     'roll',
-    String.raw`(?:spin|turn)-(?:\w+-)?(?:wheels?|rotor|motor|(?:drive|half|prop)-?shafts?|hubs?)|girar-${the}(?:ruedas?|llantas?|rotor|motor|semiejes?)|mover-a-mano`,
+    String.raw`push(?:es|ing)?(?!-(?:\w+-)*(?:clips?|plugs?|pins?|pistons?|dents?|seats?|buttons?|fit|grommets?|talk)(?:-(?:in|home|back))?$)|(?:spin|turn)-(?:\w+-)?(?:wheels?|rotor|motor|(?:drive|half|prop)-?shafts?|hubs?)|girar-${the}(?:ruedas?|llantas?|rotor|motor|semiejes?)|mover-a-mano`,
   ),
   phrase(
     'roller-test',
@@ -162,7 +165,7 @@ const phrases: readonly Row[] = [
   ),
   phrase(
     'tow',
-    String.raw`(?:load|winch)-(?:on|onto)-(?:\w+-)?(?:truck|trailer|flatbed)|(?:cargar|subir|jalar|llevar)-(?:${the}${vehicle}-)?${the}(?:grua|plataforma)`,
+    String.raw`(?:tows?|winch)(?!-(?:eyes?|hooks?|bars?|balls?|hitch|loops?|rope|covers?|brackets?|couplings?)(?:-|$))|(?:load|winch)-(?:on|onto)-(?:\w+-)?(?:truck|trailer|flatbed)|(?:cargar|subir|jalar|llevar)-(?:${the}${vehicle}-)?${the}(?:grua|plataforma)`,
   ),
   phrase(
     'jump-start',
@@ -170,7 +173,7 @@ const phrases: readonly Row[] = [
   ),
   phrase(
     'power-up',
-    `(?:ignition|key|power|switch|ready|hv)-on|(?:turn|twist)-(?:the-)?key|key-turn|(?:press|push|tap|hit)-(?:the-)?(?:start|power|ready)-?button|(?:girar|dar)-${the}llave|(?:pulsar|apretar|oprimir)-${the}boton-${the}(?:arranque|encendido)|re-?energi[sz]e|close-contactors|start-(?:engine|vehicle|car|motor|up)|remote-(?:\\w+-)?start|(?:climate|heater)-(?:start|on)|app-(?:pre-?heat|pre-?cool|start|climate|unlock)|(?:by|with|via|from)-(?:the-)?(?:app|phone)|con-${the}(?:app|telefono|movil|celular)|(?:warm|heat|cool)-(?:up-)?(?:the-)?(?:cabin|vehicle|car)|(?:calentar|enfriar)-${the}(?:habitaculo|${vehicle})|(?:remote|keyless)-(?:unlock|entry|climate)|open-(?:\\w+-)?with-key|pre-?condition\\w*|pre-?(?:heat|cool)-(?:the-)?(?:cabin|vehicle|car|battery|pack)|v2[lghx]|vehicle-to-(?:load|grid|home)|(?:force|bypass|bridge|jumper|override)-(?:the-)?(?:\\w+-)?contactors?|wak(?:e|ing)(?:-up)?(?:-(?:vehicle|car|bus|network))?|encender|prender|arrancar|arranque-remoto|preclimatizar|despertar|(?:poner|dar|meter)-(?:el-)?contacto|abrir-${the}${vehicle}|abrir-(?:el-)?switch|abrir-con-${the}llave|desbloqueo-remoto|(?:poner|puesta)-en-(?:marcha|tension)|energizar`,
+    `(?:ignition|key|power|switch|ready|hv)-on(?!-(?:the-)?(?:\\w+-)?(?:lamps?|booth|oven|extract\\w*|ventilation|vacuum|dryer|welder|hook|board)(?:-|$))|(?:turn|twist)-(?:the-)?key|key-turn|(?:press|push|tap|hit)-(?:the-)?(?:start|power|ready)-?button|(?:girar|dar)-${the}llave|(?:pulsar|apretar|oprimir)-${the}boton-${the}(?:arranque|encendido)|re-?energi[sz]e|close-contactors|start-(?:engine|vehicle|car|motor|up)|(?:remote|key-?fob|fob)-(?:\\w+-)?start|(?:departure|pre-?heat\\w*|climate|heater|heating)-timer|timer-(?:pre-?heat\\w*|climate)|unlock-(?:the-)?(?:vehicle|car)|press-start|(?:set-to|set|go-to)-ready(?:-mode)?$|ready-mode|dc-?dc-on|(?:re)?connect-(?:the-)?48-?v|48-?v(?:-battery)?-on|(?:re)?conectar-${the}(?:bateria-${the})?48-?v|(?:programar|temporizador|temporizar)-${the}(?:clima\\w*|calefaccion|salida)|abrir-con-${the}(?:mando|control)|(?:climate|heater)-(?:start|on)|app-(?:pre-?heat|pre-?cool|start|climate|unlock)|(?:by|with|via|from)-(?:the-)?(?:app|phone)|con-${the}(?:app|telefono|movil|celular)|(?:warm|heat|cool)-(?:up-)?(?:the-)?(?:cabin|vehicle|car)|(?:calentar|enfriar)-${the}(?:habitaculo|${vehicle})|(?:remote|keyless)-(?:unlock|entry|climate)|open-(?:\\w+-)?with-key|pre-?condition\\w*|pre-?(?:heat|cool)-(?:the-)?(?:cabin|vehicle|car|battery|pack)|v2[lghx]|vehicle-to-(?:load|grid|home)|(?:force|bypass|bridge|jumper|override)-(?:the-)?(?:\\w+-)?contactors?|wak(?:e|ing)(?:-up)?(?:-(?:vehicle|car|bus|network))?|(?:encender|prender)(?!-${the}(?:luz|lamparas?|cabina|horno|extractor(?:es)?|aspirador\\w*|ventilacion|secador\\w*|infrarrojos?|soldador\\w*|alarma|focos?|reflector(?:es)?)(?:-|$))|arrancar|arranque-remoto|preclimatizar|despertar|(?:poner|dar|meter)-(?:el-)?contacto|abrir-${the}${vehicle}|abrir-(?:el-)?switch|abrir-con-${the}llave|desbloqueo-remoto|(?:poner|puesta)-en-(?:marcha|tension)|energizar`,
   ),
   phrase(
     'road-test',
@@ -179,6 +182,11 @@ const phrases: readonly Row[] = [
   phrase(
     'calibrate',
     `(?:actuator|output|active)-(?:control-)?tests?|(?:test|run)-actuators?|(?:prueba|test|activar)-(?:de-)?actuadores`,
+  ),
+  // Fans, wipers, windows and tailgates move by themselves, with hands in them.
+  phrase(
+    'test-power',
+    String.raw`(?:function(?:al)?|fan|wiper|window|sunroof|tailgate)-tests?|(?:test|run|try|teach(?:-in)?|learn|initiali[sz]e|reset|cycle)-(?:the-)?(?:(?:radiator|cooling|engine|electric|power|front|rear|door)-)?(?:fans?|wipers?|windows?|sunroof|tailgate|liftgate|soft-top)(?:-(?:motors?|lift|operation|limits?))?$|prueba-(?:funcional|${the}funcionamiento)|probar-${the}(?:funciones|funcionamiento)|(?:probar|inicializar|accionar)-${the}(?:(?:electro)?ventilador(?:es)?|limpia\w*|elevalunas|cristales|ventan(?:as|illas)|vidrios|techo-solar|quemacocos|porton|cajuela)(?:-electric[oa]s?)?$`,
   ),
   [
     'refuel',
@@ -197,11 +205,11 @@ const phrases: readonly Row[] = [
   ),
   phrase(
     'move',
-    `bring-(?:(?:the-)?(?:vehicle|car)-)?(?:out|in)side|drive-(?:to|in|into|out|away|onto)|(?:re-?park|park|move)-(?:the-)?(?:vehicle|car|outside|inside)|llevar-al?|mover-${the}${vehicle}|(?:meter|pasar|sacar)-(?:${the}${vehicle}-)?${the}(?:cabina|taller|patio)|estacionar|aparcar`,
+    `bring-(?:(?:the-)?(?:vehicle|car)-)?(?:out|in)side(?!-(?:mirrors?|handles?|lamps?))|drive-(?:to|in|into|out|away|onto)(?!-(?:\\w+-)?(?:screws?|pins?|rivets?|bolts?|nails?|clips?|bush\\w*|dowels?)(?:-|$))|(?:re-?park|park|move)-(?:the-)?(?:vehicle|car|outside(?!-(?:mirrors?|handles?|sign))|inside(?!-(?:mirrors?|handles?)))|llevar-al?(?!-(?:la-)?(?:perito|cliente|asegurador\\w*|oficina|archivo|almacen|bodega|basura|reciclaje|tapiceria|correo))|mover-${the}${vehicle}|(?:meter|pasar|sacar)-(?:${the}${vehicle}-)?${the}(?:cabina|taller|patio)|estacionar|aparcar`,
   ),
   phrase(
     'charge-battery',
-    `(?:fast|dc|re)?-?charge-(?:pack|battery|vehicle|car)|top-up-(?:the-)?(?:pack|battery)|fast-charge|dc-charge|(?:try|test)-(?:the-)?(?:charger|charging)|(?:connect|plug-in|try|test)-(?:the-)?wall-?box|probar-${the}(?:carga|cargador)|(?:schedul\\w*|start|overnight|night)-charg\\w*|charg\\w*-overnight|plug-in(?:-(?:charger|vehicle|car)|$)|enchufar-${the}(?:cargador|${vehicle})|programar-${the}carga|carga-(?:nocturna|programada|lenta)|poner-${the}cargador|(?:re)?cargar-${the}(?:bateria|${vehicle})|carga-rapida|poner-a-cargar`,
+    `(?:fast|dc|re)?-?charge-(?:pack|battery|vehicle|car)|top-up-(?:the-)?(?:pack|battery)|fast-charge|dc-charge|(?:try|test)-(?:the-)?(?:charger|charging)|(?:connect|plug-in|try|test)-(?:the-)?wall-?box|probar-${the}(?:carga|cargador)|(?:schedul\\w*|start|overnight|night)-charg\\w*|charg\\w*-overnight|plug-in(?:-(?:the-)?(?:charger|vehicle|car)|$)|(?:put|leave|hang|keep|stay)-(?:the-)?(?:(?:car|vehicle|pack|battery|it)-)?on-(?:the-)?charg(?:e|er)|(?:leave|keep|stay|left)-(?:\\w+-)?plugged(?:-in)?|leave-(?:the-)?charg(?:er|e-cable|ing-cable)|charg(?:e|ing)-cable-(?:in|on|plugged)|(?:connect|insert|plug|plug-in|hook-up)-(?:the-)?charg(?:e|ing)-(?:cable|lead|gun)|hook-up-(?:the-)?charger|dejar-(?:${the}${vehicle}-)?(?:enchufad[oa]|conectad[oa]-${the}cargador|cargando|en-carga|el-cargador)|(?:poner|meter)-(?:${the}${vehicle}-)?(?:en|a)-(?:la-)?carga(?:r)?|poner-la-carga|(?:conectar|enchufar)-${the}(?:cable|manguera|pistola)-${the}carga|cargar-(?:de|por-la|toda-la)-noche|carga-(?:domestica|en-casa)|enchufar-${the}(?:cargador|${vehicle})|programar-${the}carga|carga-(?:nocturna|programada|lenta)|poner-${the}cargador|(?:re)?cargar-${the}(?:bateria|${vehicle})(?!-${the}(?:plataforma|camion|grua|tarima|carro|montacargas|remolque)(?:-|$))|carga-rapida|poner-a-cargar`,
   ),
   phrase(
     'disconnect',
@@ -213,7 +221,7 @@ const phrases: readonly Row[] = [
   ),
   phrase(
     'end-of-shift',
-    String.raw`overnight|weekend|(?:end|close|change)-of-(?:the-)?(?:shift|day|work|business)|shift-(?:change|end|hand-?over)|(?:until|till|for|over|through)-(?:the-)?(?:night|monday|tomorrow|next-(?:day|morning|week)|holidays?)|(?:await|wait-for|waiting-for|hold-for)-(?:the-)?(?:spare-)?parts|(?:cambio|fin|cierre|relevo|entrega)-${the}(?:turno|jornada|semana|dia|taller)|(?:hasta|para)-${the}(?:lunes|manana|dia-siguiente)|(?:toda-la|por-la|pausa-de)-noche|pausa-nocturna|pernocta\w*|esperar-${the}(?:piezas?|refaccion(?:es)?|repuestos?|recambios?)`,
+    String.raw`overnight|weekend|(?:end|close|change)-of-(?:the-)?(?:shift|day|work|business)|shift-(?:change|end|hand-?over)|(?:until|till|over|through|^for|(?:leav|park|stay|wait|rest|stand|stop|paus|hold|keep)\w*-(?:\w+-)*for)-(?:the-)?(?:night|monday|tomorrow|next-(?:day|morning|week)|holidays?)|(?:await|wait-for|waiting-for|hold-for)-(?:the-)?(?:spare-)?parts|(?:cambio|fin|cierre|relevo|entrega)-${the}(?:turno|jornada|semana|dia|taller)|(?:hasta|^para|(?:dejar|quedar?|esperar|guardar|parar|aparcar)-(?:\w+-)*para)-${the}(?:lunes|manana|dia-siguiente)|(?:toda-la|por-la|pausa-de)-noche|pausa-nocturna|pernocta\w*|esperar-${the}(?:piezas?|refaccion(?:es)?|repuestos?|recambios?)`,
   ),
   phrase(
     'refit',
@@ -222,7 +230,7 @@ const phrases: readonly Row[] = [
 ];
 /** Words beside which all of them mean something harmless. */
 const harmless =
-  /^(?:check|inspect|measure|photograph|order|polish|codes?|data|estimate|mix\w*|match\w*|12-?v|revisar|medir|pulir|mezcla\w*)$/;
+  /^(?:check|inspect|measure|photos?|fotos?|photograph|order|sign|firmar|approve|notify|call|llamar|llamada|avis(?:o|ar)|pedi(?:r|do)|notes?|nota|lists?|lista|notice|reports?|informe|invoice|factura|polish|codes?|data|estimate|mix\w*|match\w*|12-?v|revisar|medir|pulir|mezcla\w*)$/;
 
 const wordsOf = (name: string): readonly string[] => name.split('-');
 
@@ -274,12 +282,14 @@ export const measuresByName = (name: string): boolean => {
   return words.some((word) => meters.test(word)) && !words.some((word) => noMeterOnIgniter.test(word));
 };
 
+/** A window has a lift as well. */
+const noWindow = String.raw`(?!-${the}(?:cristal\w*|ventan\w*|vidrios?|lunas?|puertas?|electric[oa]|trasero|delantero))`;
 const lifting = new RegExp(
-  String.raw`(?:^|-)(?:(?:lift|raise|lower|hoist|jack)-(?:(?:up|down|the|off|on|onto|from|of)-)*(?:vehicle|car|hoist|lift|ramp|stands?)|jack-up|(?:let|set|put|bring)-(?:(?:the|vehicle|car|it|down|back)-)*(?:on|onto|off|to)-(?:the-|its-)?(?:wheels|ramp|hoist|lift|stands|jacks|ground)|(?:let|set|drop)-(?:down-)?(?:the-)?(?:ramp|hoist|lift|jack)|(?:remove|take-(?:away|out|off)|pull)-(?:the-)?(?:axle-|jack-)?(?:stands|jacks?)|(?:raise|lower|inflate|deflate|vent)-(?:the-)?air-(?:suspension|springs?|struts?)|(?:inflar|desinflar|bajar|subir)-${the}suspension|(?:elevar|levantar|alzar|subir|bajar|quitar|retirar|sacar)-${the}(?:${vehicle}|elevador|rampa|gatos?|caballetes|borriquetas|torres)|(?:bajar|poner|dejar)-${the}(?:${vehicle}-${the})?(?:suelo|piso))(?:-|$)`,
+  String.raw`(?:^|-)(?:(?:lift|raise|lower|hoist|jack)-(?:(?:up|down|the|off|on|onto|from|of)-)*(?:vehicle|car|hoist|lift|ramp|stands?)|jack-up|(?:let|set|put|bring)-(?:(?:the|vehicle|car|it|down|back)-)*(?:on|onto|off|to)-(?:the-|its-)?(?:wheels|ramp|hoist|lift|stands|jacks|ground)|(?:let|set|drop)-(?:down-)?(?:the-)?(?:ramp|hoist|lift|jack)|(?:remove|take-(?:away|out|off)|pull)-(?:the-)?(?:axle-|jack-)?(?:stands|jacks?)|(?:raise|lower|inflate|deflate|vent)-(?:the-)?air-(?:suspension|springs?|struts?)|(?:level|inflate|deflate|pump-up|activate)-(?:the-)?(?:front-|rear-)?suspension$|suspension-(?:self-)?level\w*|(?:set|reset|adjust|calibrate)-(?:the-)?ride-height|ride-height-(?:reset|set\w*|adjust\w*)|(?:inflar|desinflar|bajar|subir|nivelar|activar)-${the}suspension|(?:des)?inflar-${the}(?:bolsas|muelles|camaras)-${the}(?:aire|suspension)|(?:elevar|levantar|alzar|subir|bajar)-${the}(?:${vehicle}|elevador${noWindow}|rampa|gatos?|caballetes|borriquetas|torres)|(?:quitar|retirar|sacar)-(?:del-elevador${noWindow}|${the}(?:${vehicle}|rampa|gatos?|caballetes|borriquetas|torres(?!-${the}(?:luz|suspension|amortiguador\w*))))|(?:bajar|poner|dejar)-(?:${the}${vehicle}-)?(?:al|(?:en|sobre)-el)-(?:suelo|piso)(?!-${the}(?:cajuela|maletero|carga|ventas)))(?:-|$)`,
 );
 /** What keeps the vehicle from rolling is taken away, or it is moved by hand. */
 const pushing = new RegExp(
-  String.raw`(?:^|-)(?:(?:push|tow|winch|roll|wheel|shunt)-(?:the-)?(?:vehicle|car|to|in|into|out|onto|back|forward)|(?:vehicle|car|on)-(?:the-)?(?:wheel-)?(?:skates|dollies)|with-skates|release-(?:the-)?(?:hand|park|parking)-?brake|(?:hand|park|parking)-?brake-off|(?:remove|take-(?:away|out|off)|pull)-(?:the-)?(?:wheel-)?chocks|(?:put|shift|select)-(?:(?:the|vehicle|car|in|into|it)-)*neutral|(?:load|winch)-onto-(?:the-)?(?:truck|trailer|flatbed)|(?:cargar|subir|jalar)-(?:${the}${vehicle}-)?${the}(?:grua|plataforma)|(?:empujar|remolcar|arrastrar|rodar|mover)-(?:al?|${the}${vehicle})|(?:con|sobre)-${the}patines|(?:soltar|quitar|liberar)-${the}freno-${the}(?:mano|estacionamiento)|(?:quitar|retirar|sacar)-${the}(?:calzos|calces|cunas)|(?:poner|meter|dejar)-${the}(?:${vehicle}-${the})?(?:neutral|neutro|punto-muerto))(?:-|$)`,
+  String.raw`(?:^|-)(?:(?:push|tow|winch|roll|wheel|shunt)-(?:(?:the-)?(?:vehicle|car|shell|body)|(?:to|in|into|out|onto|back|forward)(?:$|-(?:\w+-)*(?:booth|yard|bay|workshop|shop|hall|garage|lift|hoist|ramp|rack|rollers|truck|transporter|trailer|flatbed|street|outside|stall|place|oven|cabin|corner|car-?park|line|alignment)$))|(?:vehicle|car|on)-(?:the-)?(?:wheel-)?(?:skates|dollies)|with-skates|release-(?:the-)?(?:hand|park|parking)-?brake(?!-(?:cables?|levers?|shoes?|pads?))|(?:hand|park|parking)-?brake-off|(?:remove|take-(?:away|out|off)|pull)-(?:the-)?(?:wheel-)?chocks|(?:put|shift|select)-(?:(?:the|vehicle|car|in|into|it)-)*neutral|(?:load|winch)-onto-(?:the-)?(?:truck|trailer|flatbed)|(?:cargar|subir|jalar)-(?:${the}${vehicle}-)?${the}(?:grua|plataforma)|(?:empujar|remolcar|arrastrar|rodar|mover)-(?:al?(?!-${the}(?:mano|estanteria\w*|archivo|almacen|bodega|cliente|banco|mesa|carro-de-herramientas)(?:-|$))|${the}${vehicle})|(?:con|sobre)-${the}patines|(?:soltar|quitar|liberar)-${the}freno-${the}(?:mano|estacionamiento)|(?:quitar|retirar|sacar)-${the}(?:calzos|calces|cunas)|(?:poner|meter|dejar)-${the}(?:${vehicle}-${the})?(?:neutral|neutro|punto-muerto))(?:-|$)`,
 );
 /** Whether a name tells that the vehicle is lifted, or lowered onto its wheels. */
 export const liftsByName = (name: string): boolean => lifting.test(name);
@@ -313,7 +323,7 @@ export const namesInterlock = (name: string): boolean =>
   /(?:^|-)(?:interlock|hvil|enclavamiento|interbloqueo|linea-piloto|pilot-(?:line|loop))(?:-|$)/.test(name);
 
 const opening =
-  /^(?:open\w*|chang\w*|replac\w*|renew\w*|swap\w*|split\w*|strip\w*|dismantl\w*|exchang\w*|repair\w*|clean\w*|reseal\w*|abr(?!az)\w*|destap\w*|cambi\w*|sustitu\w*|re?emplaz\w*|despiez\w*|desarm\w*|repar\w*|limpia\w*)$/;
+  /^(?:open\w*|chang\w*|replac\w*|renew\w*|swap\w*|split\w*|strip\w*|dismantl\w*|exchang\w*|repair\w*|clean\w*|reseal\w*|prob(?:e|es|ing)|touch\w*|tocar|sondear|abr(?!az)\w*|destap\w*|cambi\w*|sustitu\w*|re?emplaz\w*|despiez\w*|desarm\w*|repar\w*|limpia\w*)$/;
 const cells = new RegExp(
   String.raw`(?:^|-)(?:pack|cells?|celdas?|celulas?|traction-battery|hv-battery|battery-(?:pack|modules?|cells?|lid|cover|housing)|${tractionBattery}|(?:abrir|destapar)-${the}paquete$|(?:paquete|banco)-${the}baterias?|acumulador-${the}(?:traccion|alta)|(?:tapa|carcasa|modulos?)-${the}bateria)(?:-|$)`,
 );
@@ -339,6 +349,17 @@ export const opensBatteryByName = (name: string, isAtBattery: boolean): boolean 
     (cells.test(name) || (isAtBattery && maybeCells.test(name)))) ||
     (wordsOf(name).some((word) => inside.test(word)) &&
       (modules.test(name) || (isAtBattery && maybeModules.test(name) && !otherModule.test(name)))));
+
+const aPack = String.raw`(?:packs?|batter(?:y|ies)|bateria|paquete|acumulador)(?!-(?:${the})?(?:terminals?|clamps?|poles?|posts?|leads?|room|store|shelf|bay|box|brackets?|charger|trolley|cart|order|recambios?|bornes?|cuarto|sala|almacen|cargador|carro|caja)(?:-|$))`;
+const harming = new RegExp(
+  String.raw`(?:^|-)(?:${aPack}-(?:was-|got-)?(?:over|upside\w*|dropped|fell|falls?|fallen|tipped|slipped|hit|struck|wet|soaked|(?:(?:left-)?out-)?in-(?:the-)?rain|bajo-la-lluvia|caid[oa]|mojad[oa]|golpead[oa]|volcad[oa])|(?:dropped|turn-over)-(?:the-)?(?:\w+-)?${aPack}|(?:rins|wash|hos|steam|jet|soak|flood|submerg|immers|dunk|quench|extinguish|flip|tip|tilt|toppl|hammer|beat|dent|strik|hit|drag|punctur|pierc|straighten|stack)(?:e|es|ed|ing)?-(?:down-|off-|out-|over-)?(?:the-)?(?:\w+-)?${aPack}|(?:lavar|enjuagar|mojar|manguerear|sumergir|inundar|volcar|voltear|golpear|martillar|abollar|enderezar|arrastrar|apilar|perforar|pinchar)-${the}${aPack}|(?:cayo|caida|golpe)-${the}${aPack}|(?:cool|douse|spray)\w*-(?:the-)?(?:\w+-)?${aPack}-with-water|(?:enfriar|rociar)-${the}${aPack}-con-agua)(?:-|$)`,
+);
+/**
+ * Whether a name tells that the traction battery is dropped, struck, turned or wetted.
+ * @param isAtBattery the step works at the battery or after it was taken out, so that any battery is this one
+ */
+export const harmsBatteryByName = (name: string, isAtBattery: boolean): boolean =>
+  harming.test(name) && !otherBattery.test(name) && (isAtBattery || cells.test(name));
 
 const shorting =
   /(?:^|-)(?:short(?:ed|ing)?|bridg\w*|jumper\w*|discharg\w*|bleed\w*|drain\w*|descarga\w*|cortocircuit\w*|puente\w*)-(?:\w+-){0,2}(?:capacitors?|dc-?link|link-capacitors?|condensador(?:es)?)(?:-|$)/;
@@ -552,8 +573,9 @@ const covering: ReadonlySet<string> = new Set(['dummy-plug', 'tape', 'bag', 'fil
 
 const noFiring =
   /^(?:read|scan|check|inspect|photo\w*|document\w*|data|codes?|report|leer|revisar|datos|codigos?)$/;
-const bags = String.raw`(?:air-?bags?|(?:curtain|side|knee)-?bags?|bags|(?:pre)?tensioners?|squibs?|inflators?|igniters?|gas-generators?|curtains?)`;
-const bolsas = String.raw`(?:air-?bags?|bolsas?(?:-de-aire)?|pretensor(?:es)?|detonador(?:es)?|infladores|generador(?:es)?-de-gas|cortinas?)`;
+const bags = String.raw`(?:air-?bags?|(?:curtain|side|knee)-?bags?|bags|(?:pre)?tensioners?|squibs?|inflators?|igniters?|gas-generators?|(?<!(?:rear|sun|window|weld|welding|booth|strip)-)curtains?(?!-(?:rails?|clips?|hooks?))(?=$|-(?:air|bags?|left|right|inflat\w*|deploy\w*)))`;
+const otrasBolsas = String.raw`air-?bags?|bolsas?(?:-de-aire)?|pretensor(?:es)?|detonador(?:es)?|infladores|generador(?:es)?-de-gas`;
+const bolsas = `(?:${otrasBolsas}|cortinas?)`;
 const firing = new RegExp(
   String.raw`(?:^|-)(?:(?:deploy|deploying|detonat\w*|fire|firing|trigger\w*|set-off|blow|pop)-(?:\w+-){0,2}${bags}|${bags}-(?:deploy|deployment|firing)|(?:detonar|disparar|desplegar|explotar|reventar|estallar|activar(?!-${the}${bolsas}-${the}(?:pasajero|acompanante|copiloto)))-${the}${bolsas})(?:-|$)`,
 );
@@ -563,7 +585,7 @@ export const firesByName = (name: string): boolean =>
 
 const sparingIgniters = String.raw`(?!-(?:(?:warning|indicator|status)-)?(?:lights?|lamps?|faults?|covers?|trims?|brackets?|seats?|sensors?|testigo|luz|tapas?|soportes?))`;
 const reviving = new RegExp(
-  String.raw`(?:^|-)(?:(?:repair\w*|rebuild\w*|refurbish\w*|re-?pack\w*|re-?fold\w*|re-?wind\w*|re-?sew\w*|sew|stitch\w*|splic\w*|solder\w*|crimp\w*|patch\w*)-(?:\w+-){0,2}${bags}|(?:reparar|reparacion|coser|rearmar|rebobinar|reacondicionar|remendar|doblar|plegar|empalmar|soldar)-${the}(?:(?:mazo|cableado|arnes|conector)-${the})?${bolsas})${sparingIgniters}(?:-|$)`,
+  String.raw`(?:^|-)(?:(?:repair\w*|rebuild\w*|refurbish\w*|re-?pack\w*|re-?fold\w*|re-?wind\w*|re-?sew\w*|sew|stitch\w*|splic\w*|solder\w*|crimp\w*|patch\w*)-(?:\w+-){0,2}${bags}|(?:reparar|reparacion|coser|rearmar|rebobinar|reacondicionar|remendar|doblar|plegar|empalmar|soldar)-${the}(?:(?:mazo|cableado|arnes|conector)-${the})?(?:${otrasBolsas}|cortinas?-${the}(?:air-?bag|aire|lateral(?:es)?|izq\w*|der\w*|techo)))${sparingIgniters}(?:-|$)`,
 );
 const mendingIgniter =
   /^(?!.*-(?:seats?|covers?|trims?|panels?|pillars?|roof|asientos?|butacas?|fundas?|molduras?|tapas?|pilar|techo)(?:-|$))(?:.*-)?(?:repair\w*|rebuild\w*|refurbish\w*|re-?pack\w*|re-?fold\w*|re-?wind\w*|sew|stitch\w*|splic\w*|solder\w*|crimp\w*|patch\w*|repara\w*|coser|rearmar|rebobinar|remendar|empalm\w*|soldar|ponchar)(?:-|$)/;

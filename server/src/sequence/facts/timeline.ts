@@ -33,7 +33,7 @@ import { isMetAt, sameTimeline, unmetSteps, verdictAt } from './at-steps.ts';
 import type { StepTimeline, StepVerdict, UnmetStep } from './at-steps.ts';
 import { isLastLock } from './last-lock.ts';
 import { isMet, verdict } from './verdict.ts';
-import { isOneOfSeveral, isWholeBattery } from './whole-battery.ts';
+import { isOneOfSeveral, isWholeBattery, placesOfLowered } from './whole-battery.ts';
 
 const knocks: ReadonlySet<Hazard> = new Set(['knock']);
 
@@ -65,9 +65,13 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
     case 'not-too-short':
       return !operation.time || meets('long-enough', operation, plan);
     case 'at-the-battery':
+      return isAtBattery(operation, plan);
+    case 'at-the-battery-or-anywhere':
       return (
-        operation.zones.some((zone) => plan.vehicle?.batteryZones.some(({ value }) => value === zone)) &&
-        !isVehicleFactMet(plan, 'battery-out', operation)
+        isAtBattery(operation, plan) ||
+        // On a vehicle without its battery, what knocks strikes the body.
+        (operation.zones.length + operation.connectors.length === 0 &&
+          (!operation.task!.raises.includes('knock') || !isVehicleFactMet(plan, 'battery-out', operation)))
       );
     case 'battery-disconnected':
       return isVehicleFactMet(plan, '12v-off', operation);
@@ -100,6 +104,13 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
       return stepsAtIsolating(plan, 'disconnect').length === 0;
   }
 }
+
+/** Whether a step works at the zone of a traction battery that may be in place, or where one that may be out lies. */
+const isAtBattery = (operation: Operation, plan: Plan): boolean =>
+  (operation.zones.some((zone) => plan.vehicle?.batteryZones.some(({ value }) => value === zone)) &&
+    !isVehicleFactMet(plan, 'battery-out', operation)) ||
+  (operation.zones.some((zone) => placesOfLowered(plan).has(zone)) &&
+    !isVehicleFactMet(plan, 'battery-in', operation));
 
 /** Whether the fact holds when the vehicle comes in. */
 const onArrival = ({ vehicle }: Plan, fact: FactId): boolean => {

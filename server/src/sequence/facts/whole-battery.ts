@@ -1,14 +1,28 @@
 /** Of several traction batteries: whether a step that lowers, raises or inspects one leaves another to be done. */
 import { emptyList } from '../../base/collections.ts';
 import type { Operation } from '../../plan/operations.ts';
+import { operationsWhere } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { readIds } from '../../plan/read.ts';
+import { batteryStore } from '../../plan/tables/zones.ts';
 import { cameInWetOrDamaged } from '../../plan/vehicle.ts';
 import { sequenceOf } from '../lives.ts';
 
 /** The zones that a step at the battery writes; those of its connectors say nothing of how many batteries there are. */
 export const batteryZonesOf = ({ step, bindings }: Operation): readonly string[] =>
   readIds(step.node.get('zone'), bindings).map(({ value }) => value);
+
+/** Where batteries that are lowered lie: the battery store, and what those steps write. */
+export const placesOfLowered = (plan: Plan): ReadonlySet<string> =>
+  new Set([
+    batteryStore,
+    ...loweringIn(plan).flatMap(({ step, bindings }) =>
+      readIds(step.node.get('put-down'), bindings).map(({ value }) => value),
+    ),
+  ]);
+const loweringIn = operationsWhere(
+  ({ taskId, task }) => taskId === 'lower-battery' || task?.makes.includes('battery-out') === true,
+);
 
 /**
  * Whether nothing is left to do at another zone of the battery once a step that lowers, raises or inspects is over, and those

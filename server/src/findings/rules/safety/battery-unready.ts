@@ -8,7 +8,7 @@ import { noWorkByName, wetOrBurntByText } from '../../../plan/tables/own-names.t
 import { cameInWetOrDamaged } from '../../../plan/vehicle.ts';
 import { isVehicleFactMet, vehicleTimeline } from '../../../sequence/facts/timeline.ts';
 import type { Sequence } from '../../../sequence/lives.ts';
-import { opensBattery, takingOut, zonesMaybeOut } from '../../support/battery.ts';
+import { harmsBattery, opensBattery, puttingIn, takingOut, zonesMaybeOut } from '../../support/battery.ts';
 import { fix, inList, insertAfter, insertBefore, onlyAfter } from '../../support/mending.ts';
 import { looseWays } from '../../support/placing.ts';
 import type { NewStep } from '../../support/mending.ts';
@@ -23,7 +23,7 @@ export const batteryUnready: FindingRule = {
   title: say`Used without its traction battery, or worked on before the battery is inspected`,
   severity: 'error',
   page: () => ({
-    means: say`The vehicle is powered, moved or handed over while its traction battery may be out; or it came in wet or with high-voltage damage (\`arrived-as\`), and work begins before the traction battery is inspected, or the battery is taken out before that and not put apart (a warning); or metal is pulled at the place of the battery, or a task of the shop's own opens the battery by its name (a warning), and the battery is not inspected after that. It is a warning, too, where the description of the vehicle speaks of a flood or a fire and \`arrived-as\` is not written.`,
+    means: say`The vehicle is powered, moved or handed over while its traction battery may be out; or it came in wet or with high-voltage damage (\`arrived-as\`), and work begins before the traction battery is inspected, or the battery is taken out before that and not put apart (a warning); or metal is pulled at the place of the battery, or where it was put down, or a task of the shop's own opens it, drops it, strikes it or wets it by its name (a warning) or says so in its row (\`ends: [battery-checked]\`), and the battery is not inspected after that; one that was out is inspected before it is raised. It is a warning, too, where the description of the vehicle speaks of a flood or a fire and \`arrived-as\` is not written.`,
     why: say`A wet or damaged battery can short-circuit and burn hours or days later. Until the battery is inspected the vehicle stays outdoors, apart and watched.`,
     whatToDo: say`Raise the battery into place and prove its connectors before power-up; have a qualified person inspect a wet or damaged battery first, as the vehicle maker specifies.`,
     source: commonPractice,
@@ -66,14 +66,20 @@ operations:
         },
       };
     }
-    for (const group of unmetGroups(plan, 'battery-checked', sequence.gates)) {
+    const raisings = puttingIn(plan);
+    for (const group of unmetGroups(plan, 'battery-checked', [...sequence.gates, ...raisings])) {
       const { culprit } = group;
       if (!culprit) continue;
-      for (const { first, others } of told(subject, 'battery-unready', [group])) {
+      // What is strained in its place may be inspected there, after a battery is raised again.
+      const maybeOut = raisings.length > 0 && !isVehicleFactMet(plan, 'battery-in', culprit);
+      const steps = maybeOut ? group.steps : group.steps.filter((step) => !raisings.includes(step));
+      for (const { first, others } of told(subject, 'battery-unready', [{ culprit, steps }])) {
         yield {
           at: first.span,
           operation: first.id,
-          message: say`${named(culprit)} pulls at the place of the traction battery, and nobody inspects the battery before ${named(first)}: a strained housing lets water in or shorts a cell. Have the battery inspected as the vehicle maker specifies before ${first.id}.`,
+          message: maybeOut
+            ? say`After ${named(culprit)}, an earlier inspection of the traction battery counts for nothing, and nobody inspects it before ${named(first)}: a strained or wet housing shorts a cell, hours later too. Leave it apart and watched, and have it inspected as the vehicle maker specifies before ${first.id}.`
+            : say`${named(culprit)} pulls at the place of the traction battery, and nobody inspects the battery before ${named(first)}: a strained housing lets water in or shorts a cell. Have the battery inspected as the vehicle maker specifies before ${first.id}.`,
           ...andAt(others),
           trace: [
             traceAt(culprit, say`${named(culprit)}: an earlier inspection counts for nothing after this`),
@@ -119,32 +125,38 @@ const leavesBatteryAlone = (operation: Operation): boolean => {
   );
 };
 
-/** A battery that a task of the shop's own opens by its name, and that nobody inspects before the vehicle is used. */
+/** A battery that a task of the shop's own opens, drops, strikes or wets by its name, and that nobody inspects before the vehicle is used. */
 function* openedUnchecked(subject: CheckContext): Generator<FindingReport> {
   const { plan, sequence } = subject;
   const { order } = sequence;
+  const harmed = new Set(ownSteps(plan).filter((step) => harmsBattery(plan, sequence, step)));
   const openings = ownSteps(plan)
-    .filter((step) => opensBattery(plan, step))
+    .filter((step) => harmed.has(step) || opensBattery(plan, step))
     .sort((a, b) => order.compare(a, b));
   if (openings.length === 0) return;
+  const raisings = puttingIn(plan);
   const inspections = vehicleTimeline(plan, 'battery-checked').makers;
   const openedBefore = (gate: Operation): Operation | undefined =>
     openings.findLast((opening) => order.before(opening, gate));
-  const steps = sequence.gates.filter((gate) => {
+  const steps = [...sequence.gates, ...raisings].filter((gate) => {
     const opening = openedBefore(gate);
     return (
       opening &&
+      (harmed.has(opening) || !raisings.includes(gate)) &&
       !inspections.some((one) => order.before(one, gate) && (one === opening || order.before(opening, one)))
     );
   });
   if (steps.length === 0) return;
+  steps.sort((a, b) => order.compare(a, b));
   for (const { first, others } of told(subject, 'battery-unready', [{ culprit: undefined, steps }])) {
     const opening = openedBefore(first)!;
     yield {
       at: first.span,
       operation: first.id,
       severity: 'warning',
-      message: say`${named(opening)} opens the traction battery by its name, and nobody inspects the battery before ${named(first)}: a housing that is not tight lets water in or shorts a cell. Have the battery inspected as the vehicle maker specifies before ${first.id}.`,
+      message: harmed.has(opening)
+        ? say`${named(opening)} drops, strikes, turns or wets the traction battery by its name, and nobody inspects the battery before ${named(first)}: such a battery can catch fire hours later. Leave it apart and watched, and have it inspected as the vehicle maker specifies before ${first.id}.`
+        : say`${named(opening)} opens the traction battery by its name, and nobody inspects the battery before ${named(first)}: a housing that is not tight lets water in or shorts a cell. Have the battery inspected as the vehicle maker specifies before ${first.id}.`,
       ...andAt(others),
       trace: alsoAt(others),
       fixes: () => [[...inspectBefore(plan, sequence, first, opening)]],

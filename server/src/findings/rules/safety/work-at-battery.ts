@@ -22,7 +22,7 @@ export const workAtBattery: FindingRule = {
   title: say`Sparks or blades at the traction battery`,
   severity: 'error',
   page: () => ({
-    means: say`A step cuts, drills, grinds, welds or brazes in the zone of the traction battery or next to it, or does a task of the shop's there that raises sparks or metal debris (or heat, in that very zone) and does not say what it needs, the battery is not certain to be out (of several, the one in that zone), and no source gives the vehicle maker's least distance. Where the plan does not say where the battery sits, or a step lowers or raises one in a zone that \`battery-zone\` leaves out, that is told once. Or a step that makes sparks, heat or water comes while a lowered battery lies at or next to its place (\`put-down\`), or a bake while the battery lies under or beside the vehicle or in the booth, or nobody states where it lies (a warning); or it is put down where by its name paint, solvent or fuel is kept, or somebody welds, grinds, cuts or washes (a warning).`,
+    means: say`A step cuts, drills, grinds, welds or brazes in the zone of the traction battery or next to it, or does a task of the shop's there that raises sparks or metal debris (or heat, in that very zone) and does not say what it needs, the battery is not certain to be out (of several, the one in that zone), and no source gives the vehicle maker's least distance. Where the plan does not say where the battery sits, or a step lowers or raises one in a zone that \`battery-zone\` leaves out, that is told once. Or a step that makes sparks, heat or water comes while a lowered battery lies at or next to its place (\`put-down\`), or a bake while the battery lies under or beside the vehicle or in the booth, or nobody states where it lies (a warning); or it is put down where by its name paint, solvent or fuel is kept, or somebody welds, grinds, cuts or washes, or where it gets wet or warm or stands in the way (a warning).`,
     why: say`A battery stays live after every proof: its cells cannot be switched off. Heat and debris in the housing can start a fire that nobody stops.`,
     whatToDo: say`Name the source of the vehicle maker's distance as \`battery-distance\` in the step or under \`vehicle\`, or take the battery out first. State \`battery-zone\` of the vehicle, and \`put-down\` of the step that lowers the battery: apart and watched, as the vehicle maker specifies.`,
     source: commonPractice,
@@ -209,6 +209,12 @@ const unfit: readonly (readonly [names: RegExp, message: (lowering: Operation, p
       /(?:^|-)(?:weld(?:ing)?|grind(?:ing)?|blast(?:ing)?|cutting|wash(?:ing)?|steam|soldadura|soldar|esmeril\w*|lavader[oa]|lavado|autolavado|corte)(?:-|$)/,
       (lowering, place) =>
         say`${named(lowering)} puts the traction battery down in ${place}, where by its name somebody welds, grinds, cuts or washes: its cells stay live, and sparks, heat or water can set fire to them. Put it apart and watched, as the vehicle maker specifies, and write \`put-down: battery-store\`.`,
+    ],
+    // It stands in water, warms up, or stands in the way.
+    [
+      /(?:^|-)(?:drains?|gutters?|gull(?:y|ies)|sump|puddles?|wet|rain|corridors?|passage\w*|hallway|aisle|gangway|exits?|escape|stair\w*|basement|cellar|offices?|canteen|lounge|customers?|heaters?|radiators?|boiler|compressor|sun(?:ny|light)?|under-(?:the-)?(?:lift|ramp|hoist|vehicle|car)|desagues?|alcantarilla|rejillas?|sumideros?|coladera|charcos?|mojad[oa]|lluvia|pasillos?|corredor|salidas?|escaleras?|sotano|oficinas?|comedor|clientes?|calefactor|caldera|compresor|sol|(?:bajo|debajo)-(?:del?-|el-|la-)*(?:elevador|rampa|coche|vehiculo|carro))(?:-|$)/,
+      (lowering, place) =>
+        say`${named(lowering)} puts the traction battery down in ${place}, where by its name it gets wet or warm, stands in the way, or stands where people sit or pass: water or heat can set fire to its cells, and a fire there cuts off the way out. Put it apart and watched, as the vehicle maker specifies, and write \`put-down: battery-store\`.`,
     ],
   ];
 /** Names of places where paint is baked. */

@@ -109,7 +109,7 @@ function meets(condition: Condition | undefined, operation: Operation, plan: Pla
 const isAtBattery = (operation: Operation, plan: Plan): boolean =>
   (operation.zones.some((zone) => plan.vehicle?.batteryZones.some(({ value }) => value === zone)) &&
     !isVehicleFactMet(plan, 'battery-out', operation)) ||
-  (operation.zones.some((zone) => placesOfLowered(plan).has(zone)) &&
+  (operation.zones.some((zone) => placesOfLowered(plan).includes(zone)) &&
     !isVehicleFactMet(plan, 'battery-in', operation));
 
 /** Whether the fact holds when the vehicle comes in. */

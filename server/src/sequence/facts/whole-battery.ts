@@ -1,9 +1,11 @@
 /** Of several traction batteries: whether a step that lowers, raises or inspects one leaves another to be done. */
 import { emptyList } from '../../base/collections.ts';
+import { query, sameMembers } from '../../incremental/query.ts';
 import type { Operation } from '../../plan/operations.ts';
-import { operationsWhere } from '../../plan/plan.ts';
+import { operationsWhere, SnapshotPlan } from '../../plan/plan.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { readIds } from '../../plan/read.ts';
+import type { Snapshot } from '../../plan/snapshot.ts';
 import { batteryStore } from '../../plan/tables/zones.ts';
 import { cameInWetOrDamaged } from '../../plan/vehicle.ts';
 import { sequenceOf } from '../lives.ts';
@@ -13,13 +15,18 @@ export const batteryZonesOf = ({ step, bindings }: Operation): readonly string[]
   readIds(step.node.get('zone'), bindings).map(({ value }) => value);
 
 /** Where batteries that are lowered lie: the battery store, and what those steps write. */
-export const placesOfLowered = (plan: Plan): ReadonlySet<string> =>
-  new Set([
-    batteryStore,
-    ...loweringIn(plan).flatMap(({ step, bindings }) =>
-      readIds(step.node.get('put-down'), bindings).map(({ value }) => value),
-    ),
-  ]);
+export const placesOfLowered = ({ reading }: Plan): readonly string[] => placesIn(reading);
+const placesIn = query(
+  (reading: Snapshot): readonly string[] => [
+    ...new Set([
+      batteryStore,
+      ...loweringIn(new SnapshotPlan(reading)).flatMap(({ step, bindings }) =>
+        readIds(step.node.get('put-down'), bindings).map(({ value }) => value),
+      ),
+    ]),
+  ],
+  sameMembers,
+);
 const loweringIn = operationsWhere(
   ({ taskId, task }) => taskId === 'lower-battery' || task?.makes.includes('battery-out') === true,
 );

@@ -11,6 +11,7 @@ import type { Scope } from './scope.ts';
 import { fieldsOf } from './steps.ts';
 import type { StepFields, Step } from './steps.ts';
 import { doneOffVehicle } from './tables/needs.ts';
+import { builtInTasks } from './tables/tasks.ts';
 import type { Task } from './tables/tasks.ts';
 import { offVehicle } from './tables/zones.ts';
 
@@ -100,7 +101,14 @@ function zonesNear(
   return near;
 }
 
-const awayFromVehicle = memoByIdentity((task: Task): Task => ({ ...task, handsOn: false, reach: 'beside' }));
+/** A bake and a wash reach all of the vehicle that they are done at; a shop that says so of another task is believed. */
+const awayFromVehicle = memoByIdentity(
+  (task: Task): Task => ({
+    ...task,
+    handsOn: false,
+    reach: builtInTasks.get(task.id)?.reach === 'everywhere' ? 'beside' : task.reach,
+  }),
+);
 
 function makeOperation(
   { step, planStep, bindings, prefix }: ExpandedStep,

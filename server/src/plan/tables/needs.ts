@@ -48,7 +48,7 @@ export const needsGlovesIfDamaged = set('inspect-battery');
  * done: an adhesive has to cure, and a straightened bracket moves the radar that it carries.
  */
 export const doneOffVehicle = set(
-  'cut drill grind sand weld braze seal mask unmask prime paint bake polish wash',
+  'cut drill grind sand weld braze seal fill mask unmask prime paint bake polish wash',
 );
 
 /** Work among fans, belts and shafts, or with a tool in the metal, for which the vehicle is not powered. */

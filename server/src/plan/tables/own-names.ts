@@ -79,22 +79,22 @@ const supporting = new RegExp(
 const insulating =
   /(?:^|-)(?:megger\w*|megado|megohm\w*|hi-?pot|iso-test|insulation-(?:resistance-)?(?:test|check|measur)\w*|(?:test|check|measur)\w*-(?:(?:the|hv|cable|pack|motor)-)*insulation|(?:prueba|medir|medicion|comprobar|revisar|verificar)-(?:del?-|el-)*aislamiento)(?:-|$)/;
 /** Parts of the vehicle's own locks, and what carries them. */
-const ofALock = String.raw`(?:nut|bolt|striker|cover|apart|pin|plate|ring|washer|tab|clip|screw|carrier|pillar|panel|cylinder|barrel|actuator|set|button|knob|wire|cable)s?`;
+const ofALock = String.raw`(?:nut|bolt|striker|cover|pin|plate|ring|washer|tab|clip|screw|carrier|pillar|panel|cylinder|barrel|actuator|set|button|knob|wire|cable)s?`;
 /** What else in a shop has a padlock, and what else in a vehicle is locked. */
-const elsewhere = String.raw`-(?:of|on|at|from)-(?:the-)?(?:\w+-)?(?:gate|locker|store|yard|shed|cabinet|cupboard|tool-?box|cage|gas-cage)`;
+const elsewhere = String.raw`-(?:of|on|at|from)-(?:the-)?(?:\w+-)?(?:gate|locker|(?<!battery-)store|yard|shed|(?<!(?:main|electric\w*|power)-)cabinet|cupboard|tool-?box|cage|gas-cage)`;
 const enOtraParte = String.raw`-${the}(?:diferencial|volante|direccion|columna|ruedas?|puertas?|asientos?|cinturon|ninos|almacen|patio|porton|bodega|casillero|armario|taquilla|reja|jaula|cofre|capo)`;
 /** Boxes of high voltage, behind whose lids lie bare bars and capacitors. */
 const liveBoxes = String.raw`(?:inverter|power-electronics|obc|(?:on-?board-)?charger|dc-?dc(?:-converter)?|junction-box)`;
 const cajasVivas = String.raw`(?:inversor|cargador-(?:de-a-bordo|embarcado)|convertidor-dc|caja-de-conexiones)`;
 /** Hands, eyes or tips of a meter in an open box or at what is bare in it, whatever for. */
 const reaching = new RegExp(
-  String.raw`(?:^|-)(?:(?:inside|(?:look|reach|feel|work|pok|prob|measur|hands?)\w*-(?:in|into))-(?:of-)?(?:the-)?(?:\w+-)?${liveBoxes}|(?:touch|feel|pok|prob)\w*-(?:at-|on-)?(?:the-)?(?:\w+-)?(?:bus-?bars?|contactors?)|(?:dentro|adentro|manos?)-${the}${cajasVivas}|(?:tocar|palpar)-${the}(?:barras?(?!-${the}(?:techo|impacto|puertas?|estabilizadora|torsion|proteccion))|contactor(?:es)?))(?:-|$)`,
+  String.raw`(?:^|-)(?:(?:inside|(?:look|peek|peer|reach|feel|work|pok|prob|measur|hands?)\w*-(?:in|into))-(?:of-)?(?:the-)?(?:\w+-)?${liveBoxes}|(?:touch|feel|pok|prob)\w*-(?:at-|on-)?(?:the-)?(?:\w+-)?(?:bus-?bars?|contactors?)|${liveBoxes}-inside|(?:dentro|adentro|manos?|asom\w*)-${the}${cajasVivas}|${cajasVivas}-por-dentro|(?:tocar|palpar)-${the}(?:barras?(?!-${the}(?:techo|impacto|puertas?|estabilizadora|torsion|proteccion))|contactor(?:es)?))(?:-|$)`,
 );
 /** The same of names as a whole. */
 const phrases: readonly Row[] = [
   phrase(
     'lock-out-off',
-    String.raw`(?:remove|take|cut|break|saw|force)-(?:off-)?(?:the-)?(?:pad)?locks?(?!-${ofALock}|${elsewhere})|(?:bolt-)?cut\w*-(?:off-)?(?:the-)?padlocks?(?!${elsewhere})|bolt-cut\w*-(?:off-)?(?:the-)?locks?(?!${elsewhere})|open-(?:the-)?(?:group-)?(?:padlocks?(?!${elsewhere})|lock-?box)|lock-off(?!-(?:the-)?(?:doors?|room|booth|workshop|shop|area))|(?:quitar|retirar|sacar|cortar|romper|forzar)-${the}(?:candados?(?!${enOtraParte})|bloqueo(?!${enOtraParte}))|abrir-${the}(?:candados?(?!${enOtraParte})|caja-${the}(?:bloqueo|candados|consignacion))`,
+    String.raw`(?!take-(?:the-)?lock-apart)(?:remove|take|cut|break|saw|force)-(?:off-)?(?:the-)?(?:pad)?locks?(?!-${ofALock}|${elsewhere})|(?:bolt-)?cut\w*-(?:off-)?(?:the-)?padlocks?(?!${elsewhere})|bolt-cut\w*-(?:off-)?(?:the-)?locks?(?!${elsewhere})|open-(?:the-)?(?:group-)?(?:padlocks?(?!${elsewhere})|lock-?box)|lock-off(?!-(?:the-)?(?:doors?|room|booth))|(?:quitar|retirar|sacar|cortar|romper|forzar)-${the}(?:candados?(?!${enOtraParte})|bloqueo(?!${enOtraParte}))|abrir-${the}(?:candados?(?!${enOtraParte})|caja-${the}(?:bloqueo|candados|consignacion))`,
   ),
   phrase(
     'reconnect',
@@ -165,7 +165,7 @@ const phrases: readonly Row[] = [
   ),
   phrase(
     'tow',
-    String.raw`(?:tows?|winch)(?!-(?:eyes?|hooks?|bars?|balls?|hitch|loops?|rope|covers?|brackets?|couplings?)(?:-|$))|(?:load|winch)-(?:on|onto)-(?:\w+-)?(?:truck|trailer|flatbed)|(?:cargar|subir|jalar|llevar)-(?:${the}${vehicle}-)?${the}(?:grua|plataforma)`,
+    String.raw`(?:tows?|winch)(?!-(?:eyes?|hooks?|bars?|balls?|hitch|loops?|rope|covers?|brackets?|couplings?)(?!-(?:to|on|onto|into)(?:-|$))(?:-|$))|(?:load|winch)-(?:on|onto)-(?:\w+-)?(?:truck|trailer|flatbed)|(?:cargar|subir|jalar|llevar)-(?:${the}${vehicle}-)?${the}(?:grua|plataforma)`,
   ),
   phrase(
     'jump-start',
@@ -173,7 +173,7 @@ const phrases: readonly Row[] = [
   ),
   phrase(
     'power-up',
-    `(?:ignition|key|power|switch|ready|hv)-on(?!-(?:the-)?(?:\\w+-)?(?:lamps?|booth|oven|extract\\w*|ventilation|vacuum|dryer|welder|hook|board)(?:-|$))|(?:turn|twist)-(?:the-)?key|key-turn|(?:press|push|tap|hit)-(?:the-)?(?:start|power|ready)-?button|(?:girar|dar)-${the}llave|(?:pulsar|apretar|oprimir)-${the}boton-${the}(?:arranque|encendido)|re-?energi[sz]e|close-contactors|start-(?:engine|vehicle|car|motor|up)|(?:remote|key-?fob|fob)-(?:\\w+-)?start|(?:departure|pre-?heat\\w*|climate|heater|heating)-timer|timer-(?:pre-?heat\\w*|climate)|unlock-(?:the-)?(?:vehicle|car)|press-start|(?:set-to|set|go-to)-ready(?:-mode)?$|ready-mode|dc-?dc-on|(?:re)?connect-(?:the-)?48-?v|48-?v(?:-battery)?-on|(?:re)?conectar-${the}(?:bateria-${the})?48-?v|(?:programar|temporizador|temporizar)-${the}(?:clima\\w*|calefaccion|salida)|abrir-con-${the}(?:mando|control)|(?:climate|heater)-(?:start|on)|app-(?:pre-?heat|pre-?cool|start|climate|unlock)|(?:by|with|via|from)-(?:the-)?(?:app|phone)|con-${the}(?:app|telefono|movil|celular)|(?:warm|heat|cool)-(?:up-)?(?:the-)?(?:cabin|vehicle|car)|(?:calentar|enfriar)-${the}(?:habitaculo|${vehicle})|(?:remote|keyless)-(?:unlock|entry|climate)|open-(?:\\w+-)?with-key|pre-?condition\\w*|pre-?(?:heat|cool)-(?:the-)?(?:cabin|vehicle|car|battery|pack)|v2[lghx]|vehicle-to-(?:load|grid|home)|(?:force|bypass|bridge|jumper|override)-(?:the-)?(?:\\w+-)?contactors?|wak(?:e|ing)(?:-up)?(?:-(?:vehicle|car|bus|network))?|(?:encender|prender)(?!-${the}(?:luz|lamparas?|cabina|horno|extractor(?:es)?|aspirador\\w*|ventilacion|secador\\w*|infrarrojos?|soldador\\w*|alarma|focos?|reflector(?:es)?)(?:-|$))|arrancar|arranque-remoto|preclimatizar|despertar|(?:poner|dar|meter)-(?:el-)?contacto|abrir-${the}${vehicle}|abrir-(?:el-)?switch|abrir-con-${the}llave|desbloqueo-remoto|(?:poner|puesta)-en-(?:marcha|tension)|energizar`,
+    `(?:ignition|key|ready|hv)-on(?!-(?:the-)?hook)|(?:power|switch)-on(?!-(?:the-)?(?:\\w+-)?(?:lamps?|booth|oven|extract\\w*|ventilation|vacuum|dryer|welder|hook|board)(?:-|$))|(?:turn|twist)-(?:the-)?key|key-turn|(?:press|push|tap|hit)-(?:the-)?(?:start|power|ready)-?button|(?:girar|dar)-${the}llave|(?:pulsar|apretar|oprimir)-${the}boton-${the}(?:arranque|encendido)|re-?energi[sz]e|close-contactors|start-(?:engine|vehicle|car|motor|up)|(?:remote|key-?fob|fob)-(?:\\w+-)?start|(?:departure|pre-?heat\\w*|climate|heater|heating)-timer|timer-(?:pre-?heat\\w*|climate)|unlock-(?:the-)?(?:vehicle|car)|press-start|(?:set-to|set|go-to|leave(?:-in)?)-ready(?:-mode)?$|(?:scheduled?|set)-departure\w*|auto-?start|sentry-mode|leave-(?:the-)?key-in-(?:the-)?(?:vehicle|car)|ready-mode|dc-?dc-on|(?:re)?connect-(?:the-)?48-?v|48-?v(?:-battery)?-on|(?:re)?conectar-${the}(?:bateria-${the})?48-?v|(?:programar|temporizador|temporizar)-${the}(?:clima\\w*|calefaccion|salida)|abrir-con-${the}(?:mando|control)|(?:climate|heater)-(?:start|on)|app-(?:pre-?heat|pre-?cool|start|climate|unlock)|(?:by|with|via|from)-(?:the-)?(?:app|phone)|con-${the}(?:app|telefono|movil|celular)|(?:warm|heat|cool)-(?:up-)?(?:the-)?(?:cabin|vehicle|car)|(?:calentar|enfriar)-${the}(?:habitaculo|${vehicle})|(?:remote|keyless)-(?:unlock|entry|climate)|open-(?:\\w+-)?with-key|pre-?condition\\w*|^(?:\\w+-)?pre-?(?:heat|cool)$|pre-?(?:heat|cool)-(?:the-)?(?:cabin|vehicle|car|battery|pack)|^precalentar(?:-${the}(?:habitaculo|cabina|${vehicle}))?$|salida-programada|arranque-automatico|v2[lghx]|vehicle-to-(?:load|grid|home)|(?:force|bypass|bridge|jumper|override)-(?:the-)?(?:\\w+-)?contactors?|wak(?:e|ing)(?:-up)?(?:-(?:vehicle|car|bus|network))?|(?:encender|prender)(?!-${the}(?:luz|lamparas?|cabina|horno|extractor(?:es)?|aspirador\\w*|ventilacion|secador\\w*|infrarrojos?|soldador\\w*|alarma|focos?|reflector(?:es)?)(?:-|$))|arrancar|arranque-remoto|preclimatizar|despertar|(?:poner|dar|meter)-(?:el-)?contacto|abrir-${the}${vehicle}|abrir-(?:el-)?switch|abrir-con-${the}llave|desbloqueo-remoto|(?:poner|puesta)-en-(?:marcha|tension)|energizar`,
   ),
   phrase(
     'road-test',
@@ -205,7 +205,7 @@ const phrases: readonly Row[] = [
   ),
   phrase(
     'move',
-    `bring-(?:(?:the-)?(?:vehicle|car)-)?(?:out|in)side(?!-(?:mirrors?|handles?|lamps?))|drive-(?:to|in|into|out|away|onto)(?!-(?:\\w+-)?(?:screws?|pins?|rivets?|bolts?|nails?|clips?|bush\\w*|dowels?)(?:-|$))|(?:re-?park|park|move)-(?:the-)?(?:vehicle|car|outside(?!-(?:mirrors?|handles?|sign))|inside(?!-(?:mirrors?|handles?)))|llevar-al?(?!-(?:la-)?(?:perito|cliente|asegurador\\w*|oficina|archivo|almacen|bodega|basura|reciclaje|tapiceria|correo))|mover-${the}${vehicle}|(?:meter|pasar|sacar)-(?:${the}${vehicle}-)?${the}(?:cabina|taller|patio)|estacionar|aparcar`,
+    `bring-(?:(?:the-)?(?:vehicle|car)-)?(?:out|in)side(?!-(?:mirrors?|handles?|lamps?))|drive-(?:to|in|into|out|away|onto)(?!-(?:\\w+-)?(?:screws?|pins?|rivets?|bolts?|nails?|clips?|bush\\w*|dowels?)(?:-|$))|(?:re-?park|park|move)-(?:the-)?(?:vehicle|car|outside(?!-(?:mirrors?|handles?|sign))|inside(?!-(?:mirrors?|handles?)))|llevar-al?(?!-(?:la-)?(?:perito|asegurador\\w*|oficina|archivo|almacen|bodega|basura|reciclaje|tapiceria|correo))|mover-${the}${vehicle}|(?:meter|pasar|sacar)-(?:${the}${vehicle}-)?${the}(?:cabina|taller|patio)|estacionar|aparcar`,
   ),
   phrase(
     'charge-battery',
@@ -230,7 +230,7 @@ const phrases: readonly Row[] = [
 ];
 /** Words beside which all of them mean something harmless. */
 const harmless =
-  /^(?:check|inspect|measure|photos?|fotos?|photograph|order|sign|firmar|approve|notify|call|llamar|llamada|avis(?:o|ar)|pedi(?:r|do)|notes?|nota|lists?|lista|notice|reports?|informe|invoice|factura|polish|codes?|data|estimate|mix\w*|match\w*|12-?v|revisar|medir|pulir|mezcla\w*)$/;
+  /^(?:check|inspect|measure|photograph|order|polish|codes?|data|estimate|mix\w*|match\w*|12-?v|revisar|medir|pulir|mezcla\w*)$/;
 
 const wordsOf = (name: string): readonly string[] => name.split('-');
 
@@ -239,6 +239,13 @@ const slipOf = (name: string): string | undefined =>
   name.length > 5 ? oneSlipFrom(name, builtInTasks.keys()) : undefined;
 
 /** The built-in task that the name of a shop's own one sounds like. */
+const paper =
+  /^(?:photos?|fotos?|sign|firmar|approve|notify|call|llamar|llamada|avis(?:o|ar)|pedi(?:r|do)|notes?|nota|lists?|lista|notice|reports?|informe|invoice|factura)$/;
+/** Whether all that a name tells of is done with a pen, a telephone or a camera, on a vehicle that stays off. */
+const isPaperwork = (name: string, words: readonly string[]): boolean =>
+  (paper.test(words[0]!) || paper.test(words.at(-1)!)) &&
+  !/-(?:and|then|while|y|mientras)-|(?:^|-)(?:ready|ignition|key|power|hv)-on(?:-|$)/.test(name);
+
 export function soundsLike(name: string): string | undefined {
   if (updating.test(name)) return 'program';
   if (supplying.test(name)) return 'battery-12v-on';
@@ -246,7 +253,7 @@ export function soundsLike(name: string): string | undefined {
   if (insulating.test(name)) return 'measure-insulation';
   if (reaching.test(name)) return 'disconnect';
   const words = wordsOf(name);
-  if (words.some((word) => harmless.test(word))) return undefined;
+  if (words.some((word) => harmless.test(word)) || isPaperwork(name, words)) return undefined;
   return (
     (phrases.find(([, pattern]) => pattern.test(name)) ??
       rows.find(([, pattern]) => words.some((word) => pattern.test(word))))?.[0] ?? slipOf(name)
@@ -352,7 +359,7 @@ export const opensBatteryByName = (name: string, isAtBattery: boolean): boolean 
 
 const aPack = String.raw`(?:packs?|batter(?:y|ies)|bateria|paquete|acumulador)(?!-(?:${the})?(?:terminals?|clamps?|poles?|posts?|leads?|room|store|shelf|bay|box|brackets?|charger|trolley|cart|order|recambios?|bornes?|cuarto|sala|almacen|cargador|carro|caja)(?:-|$))`;
 const harming = new RegExp(
-  String.raw`(?:^|-)(?:${aPack}-(?:was-|got-)?(?:over|upside\w*|dropped|fell|falls?|fallen|tipped|slipped|hit|struck|wet|soaked|(?:(?:left-)?out-)?in-(?:the-)?rain|bajo-la-lluvia|caid[oa]|mojad[oa]|golpead[oa]|volcad[oa])|(?:dropped|turn-over)-(?:the-)?(?:\w+-)?${aPack}|(?:rins|wash|hos|steam|jet|soak|flood|submerg|immers|dunk|quench|extinguish|flip|tip|tilt|toppl|hammer|beat|dent|strik|hit|drag|punctur|pierc|straighten|stack)(?:e|es|ed|ing)?-(?:down-|off-|out-|over-)?(?:the-)?(?:\w+-)?${aPack}|(?:lavar|enjuagar|mojar|manguerear|sumergir|inundar|volcar|voltear|golpear|martillar|abollar|enderezar|arrastrar|apilar|perforar|pinchar)-${the}${aPack}|(?:cayo|caida|golpe)-${the}${aPack}|(?:cool|douse|spray)\w*-(?:the-)?(?:\w+-)?${aPack}-with-water|(?:enfriar|rociar)-${the}${aPack}-con-agua)(?:-|$)`,
+  String.raw`(?:^|-)(?:${aPack}-(?:was-|got-)?(?:over|upside\w*|dropped|fell|falls?|fallen|tipped|slipped|hit|struck|wet|soaked|flooded|knocked|banged|under-water|slid-off|left-out(?:side)?|(?:(?:left-)?out-)?in-(?:the-)?(?:rain|snow)|bajo-la-lluvia|caid[oa]|mojad[oa]|golpead[oa]|volcad[oa]|inundad[oa]|cayo)|(?:wet|kick\w*|fork-through|dropped|turn-over)-(?:the-)?(?:\w+-)?${aPack}|(?:rins|wash|hos|steam|jet|soak|flood|submerg|immers|dunk|quench|extinguish|flip|tip|tilt|toppl|hammer|beat|dent|strik|hit|drag|punctur|pierc|straighten|stack)(?:e|es|ed|ing)?-(?:down-|off-|out-|over-)?(?:the-)?(?:\w+-)?${aPack}|(?:lavar|enjuagar|mojar|manguerear|sumergir|tirar|dejar-caer|inundar|volcar|voltear|golpear|martillar|abollar|enderezar|arrastrar|apilar|perforar|pinchar)-${the}${aPack}|(?:cayo|caida|golpe)-${the}${aPack}|(?:cool|douse|spray)\w*-(?:the-)?(?:\w+-)?${aPack}-with-water|(?:enfriar|rociar)-${the}${aPack}-con-agua)(?:-|$)`,
 );
 /**
  * Whether a name tells that the traction battery is dropped, struck, turned or wetted.

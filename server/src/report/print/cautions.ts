@@ -74,7 +74,7 @@ export function cautionsFor(
   const list = (ids: readonly string[]): Phrase => andList(ids.map(show));
   const { taskId, connectors, task, offVehicle } = operation;
   if (offVehicle) {
-    const text = say`Only at a part that is off the vehicle. On the vehicle, other precautions apply.`;
+    const text = say`Only at a part that is off the vehicle, with no airbag, pretensioner, battery or fuel left in it or beside it. On the vehicle, other precautions apply.`;
     return [{ sign: 'general', text }];
   }
   const cautions: Caution[] = [];

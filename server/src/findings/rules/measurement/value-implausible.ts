@@ -369,7 +369,7 @@ function* bakes(plan: Plan): Generator<Implausible> {
       };
     }
     const { node } = bake.step;
-    if (!bake.time && !node.entry('hold-time') && !node.entry('time')) {
+    if (!bake.offVehicle && !bake.time && !node.entry('hold-time') && !node.entry('time')) {
       yield {
         at: bake.span,
         operation: bake.id,

@@ -47,6 +47,15 @@ export const zoneMissing: FindingRule = {
       };
     }
     yield* vehicleZones(plan);
+    const [off] = offTheVehicle(plan);
+    if (off && !alone.has(offVehicle) && plan.scope.zones.beside.get(offVehicle)!.size > 0) {
+      yield {
+        at: off.span,
+        operation: off.id,
+        severity: 'error',
+        message: say`${named(off)} is checked as work at a part off the vehicle, and \`zones\` says that ${offVehicle} adjoins zones of the vehicle. Take that out there, and give a place beside the vehicle another name.`,
+      };
+    }
     for (const { connector, events } of lives) {
       const { zone } = connector;
       const lone = zone !== undefined && alone.has(zone);
@@ -108,6 +117,8 @@ function* vehicleZones({ vehicle, scope: { zones } }: Plan): Generator<FindingRe
 const isAlone = ({ scope: { zones } }: Plan, zone: string): boolean =>
   zones.beside.get(zone)?.size === 0 && !builtInZones.has(zone);
 const builtInZones = new Zones();
+
+const offTheVehicle = operationsWhere((step) => step.offVehicle);
 
 const spreading = operationsWhere(
   ({ task }) => task !== undefined && task.reach === 'beside' && task.raises.length > 0,

@@ -105,6 +105,7 @@ function* cablesNowhere(subject: CheckContext): Generator<FindingReport> {
   const steps = stepsWithTools(plan, throughCables, 'cables')
     .filter(
       (step) =>
+        !step.offVehicle &&
         routeOf(plan, step) === undefined &&
         // Elsewhere than at the cables, either of the two is enough, as beside them.
         !facts.isMet('high-voltage-dead', step) &&

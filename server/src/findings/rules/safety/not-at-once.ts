@@ -194,11 +194,15 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
   );
   // Beside fuel and refrigerant, that is told alone; of open halves without a cover the findings about covers tell.
   const toldElsewhere = new Set([...dusty, ...spraysPaint, ...opensOrCovers, ...movesRefrigerant]);
+  // Hands at a part off the vehicle are not on it; they are beside other work there.
+  const offTheVehicle = offTheVehicleIn(plan)
+    .filter(({ taskId }) => plan.scope.tasks.get(taskId)?.handsOn)
+    .sort((one, other) => order.compare(one, other));
   /** Work by hand, by zone. */
   const handsByZone = (also: ReadonlySet<string>): ReadonlyMap<string, readonly Operation[]> => {
     const letting = new Set(fuelInTheAir);
     const found = new Map<string, Operation[]>();
-    for (const work of byHand) {
+    for (const work of [...byHand, ...offTheVehicle]) {
       if ((toldElsewhere.has(work.taskId) && !also.has(work.taskId)) || letting.has(work)) continue;
       for (const zone of new Set(work.zones)) addToGroup(found, zone, work);
     }
@@ -336,6 +340,8 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
     },
   ];
 }
+
+const offTheVehicleIn = operationsWhere((step) => step.offVehicle);
 
 /** Work after which the first charging is watched. */
 const battery = ['isolate', 'raise-battery', 'inspect-battery'];

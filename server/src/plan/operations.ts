@@ -102,13 +102,11 @@ function zonesNear(
 }
 
 /** A bake and a wash reach all of the vehicle that they are done at; a shop that says so of another task is believed. */
-const awayFromVehicle = memoByIdentity(
-  (task: Task): Task => ({
-    ...task,
-    handsOn: false,
-    reach: builtInTasks.get(task.id)?.reach === 'everywhere' ? 'beside' : task.reach,
-  }),
-);
+const awayFromVehicle = memoByIdentity((task: Task): Task => ({
+  ...task,
+  handsOn: false,
+  reach: builtInTasks.get(task.id)?.reach === 'everywhere' ? 'beside' : task.reach,
+}));
 
 function makeOperation(
   { step, planStep, bindings, prefix }: ExpandedStep,

@@ -191,7 +191,8 @@ const wetting = operationsWhere(
 function isAt({ scope: { zones } }: Plan, operation: Operation, place: string): boolean {
   const isBake = operation.taskId === 'bake';
   if (isBake && inTheBooth.test(place)) return true;
-  if (operation.zones.length === 0 || (isBake && !operation.offVehicle)) return (zones.beside.get(place)?.size ?? 0) > 0;
+  if (operation.zones.length === 0 || (isBake && !operation.offVehicle))
+    return (zones.beside.get(place)?.size ?? 0) > 0;
   return operation.zones.some((zone) => zone === place || zones.adjoin(zone, place));
 }
 

@@ -5,8 +5,7 @@ import type { ParsedPiece } from './piece.ts';
 import type { Rope } from '../text/rope.ts';
 import type { Span } from '../text/span.ts';
 
-/** Keys that hold free prose: shown in prints and hovers, never analysed but for words of repairing a cable or of leaving a
- * precaution out. */
+/** Keys that hold free prose: shown in prints and hovers, analysed only for words of `base/repair-words.ts` and `base/waiver-words.ts`. */
 const prose: ReadonlySet<string> = new Set(['note']);
 
 /**

@@ -20,6 +20,10 @@ export const isOwnTask = ({ task, taskId }: Operation): boolean =>
   task !== undefined && !builtInTasks.has(taskId);
 /** The steps that do one. */
 export const ownSteps = operationsWhere(isOwnTask);
+/** Body and paint work at parts off the vehicle. */
+export const stepsOffVehicle = operationsWhere(({ offVehicle }) => offVehicle);
+/** Bakes of the vehicle, not of a part off it. */
+export const bakesOfVehicle = operationsWhere(({ taskId, offVehicle }) => taskId === 'bake' && !offVehicle);
 
 /**
  * Whether nothing says what a task of the shop's own needs against a danger: its row has no `needs`, or needs of other kinds

@@ -238,7 +238,6 @@ const wordsOf = (name: string): readonly string[] => name.split('-');
 const slipOf = (name: string): string | undefined =>
   name.length > 5 ? oneSlipFrom(name, builtInTasks.keys()) : undefined;
 
-/** The built-in task that the name of a shop's own one sounds like. */
 const paper =
   /^(?:photos?|fotos?|sign|firmar|approve|notify|call|llamar|llamada|avis(?:o|ar)|pedi(?:r|do)|notes?|nota|lists?|lista|notice|reports?|informe|invoice|factura)$/;
 /** Whether all that a name tells of is done with a pen, a telephone or a camera, on a vehicle that stays off. */
@@ -246,6 +245,7 @@ const isPaperwork = (name: string, words: readonly string[]): boolean =>
   (paper.test(words[0]!) || paper.test(words.at(-1)!)) &&
   !/-(?:and|then|while|y|mientras)-|(?:^|-)(?:ready|ignition|key|power|hv)-on(?:-|$)/.test(name);
 
+/** The built-in task that the name of a shop's own one sounds like. */
 export function soundsLike(name: string): string | undefined {
   if (updating.test(name)) return 'program';
   if (supplying.test(name)) return 'battery-12v-on';

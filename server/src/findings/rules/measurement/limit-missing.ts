@@ -9,6 +9,7 @@ import type { FindingRule } from '../../finding.ts';
 import { commonPractice, plansOnly } from '../../finding.ts';
 import { onHighVoltage } from '../../support/high-voltage.ts';
 import { effectiveReadings } from '../../../sequence/readings.ts';
+import { bakesOfVehicle } from '../../support/tools.ts';
 import { traceAt, spanOfMention, named } from '../../support/words.ts';
 
 export const limitMissing: FindingRule = {
@@ -59,9 +60,7 @@ operations:
     const { vehicle } = plan;
     if (!vehicle) return;
     // A battery that is out of the vehicle does not go into the booth.
-    const bake = plan
-      .operationsDoing('bake')
-      .find((operation) => !operation.offVehicle && !isVehicleFactMet(plan, 'battery-out', operation));
+    const bake = bakesOfVehicle(plan).find((operation) => !isVehicleFactMet(plan, 'battery-out', operation));
     const bakeStated = ['temperature', 'time'].some((key) => vehicle.node.get('bake-limit')?.entry(key));
     if (bake && !bakeStated) {
       yield {

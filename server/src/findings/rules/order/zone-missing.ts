@@ -2,6 +2,7 @@ import { emptyList } from '../../../base/collections.ts';
 import { operationsWhere } from '../../../plan/plan.ts';
 import type { Plan } from '../../../plan/plan.ts';
 import { offVehicle, zoneNamed, Zones } from '../../../plan/tables/zones.ts';
+import { stepsOffVehicle } from '../../support/tools.ts';
 import { spanOfMention, named } from '../../support/words.ts';
 import { say } from '../../../language/phrase.ts';
 import type { FindingReport, FindingRule } from '../../finding.ts';
@@ -47,7 +48,7 @@ export const zoneMissing: FindingRule = {
       };
     }
     yield* vehicleZones(plan);
-    const [off] = offTheVehicle(plan);
+    const [off] = stepsOffVehicle(plan);
     if (off && !alone.has(offVehicle) && plan.scope.zones.beside.get(offVehicle)!.size > 0) {
       yield {
         at: off.span,
@@ -117,8 +118,6 @@ function* vehicleZones({ vehicle, scope: { zones } }: Plan): Generator<FindingRe
 const isAlone = ({ scope: { zones } }: Plan, zone: string): boolean =>
   zones.beside.get(zone)?.size === 0 && !builtInZones.has(zone);
 const builtInZones = new Zones();
-
-const offTheVehicle = operationsWhere((step) => step.offVehicle);
 
 const spreading = operationsWhere(
   ({ task }) => task !== undefined && task.reach === 'beside' && task.raises.length > 0,

@@ -13,6 +13,7 @@ import { isVehicleFactMet } from '../../../sequence/facts/timeline.ts';
 import { exceeds } from '../../support/compare.ts';
 import type { FindingRule, FindingReport } from '../../finding.ts';
 import { plansOnly } from '../../finding.ts';
+import { bakesOfVehicle } from '../../support/tools.ts';
 import { named, traceAt, valueSpan } from '../../support/words.ts';
 
 export const bakeLimit: FindingRule = {
@@ -38,7 +39,7 @@ operations:
   kinds: plansOnly,
   ground: 'safety',
   *check({ plan }) {
-    for (const operation of bakesIn(plan)) {
+    for (const operation of bakesOfVehicle(plan)) {
       // A battery that is out of the vehicle does not go into the booth.
       if (isVehicleFactMet(plan, 'battery-out', operation)) continue;
       const stay = stayOf(operation);
@@ -49,10 +50,6 @@ operations:
     }
   },
 };
-
-/** Bakes of the vehicle, not of a part. */
-const bakesIn = (plan: Plan): readonly Operation[] =>
-  plan.operationsDoing('bake').filter(({ offVehicle }) => !offVehicle);
 
 const stayOf = (bake: Operation): Quantity | undefined =>
   longest(bake.time, stepQuantity(bake, 'time', 'hold-time'));
@@ -103,7 +100,7 @@ const rowsIn = query((reading: Snapshot): ReadonlyMap<Operation, Row> => {
   const plan = new SnapshotPlan(reading);
   const { order } = sequenceOf(plan);
   const byOrder = (a: Operation, b: Operation): number => order.compare(a, b);
-  const bakes = [...bakesIn(plan)].sort(byOrder);
+  const bakes = [...bakesOfVehicle(plan)].sort(byOrder);
   const rows = new Map<Operation, Row>();
   if (bakes.length < 2) return rows;
   const steps = [...plan.operations].sort(byOrder);
@@ -152,7 +149,7 @@ const warmedIn = query((reading: Snapshot): ReadonlyMap<Operation, Warmed> => {
   const { batteryTemperature: cool, batteryTimeConstant: constant } = plan.vehicle ?? {};
   const warmed = new Map<Operation, Warmed>();
   if (!cool || !constant || constant.si <= 0) return warmed;
-  const bakes = [...bakesIn(plan)].sort((a, b) => order.compare(a, b));
+  const bakes = [...bakesOfVehicle(plan)].sort((a, b) => order.compare(a, b));
   const waits = plan.operationsDoing('wait');
   const nights = plan.operationsDoing('end-of-shift');
   for (const [i, by] of bakes.entries()) {

@@ -29,7 +29,14 @@ import { commonPractice, plansOnly } from '../../finding.ts';
 import { fuelLines, isFuelUnplaced } from '../../support/fuel.ts';
 import { fix, onlyAfter, waitFor } from '../../support/mending.ts';
 import { alsoAt, andAt, told } from '../../support/needs.ts';
-import { fuelLighting, isPull, stepsThatPull, withOwn } from '../../support/tools.ts';
+import {
+  bakesOfVehicle,
+  fuelLighting,
+  isPull,
+  stepsOffVehicle,
+  stepsThatPull,
+  withOwn,
+} from '../../support/tools.ts';
 import { named, traceAt } from '../../support/words.ts';
 
 export const notAtOnce: FindingRule = {
@@ -157,7 +164,7 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
   const doing = (tasks: Iterable<string>): readonly Operation[] =>
     [...tasks].flatMap((task) => plan.operationsDoing(task));
   const hasHighVoltageWork = doing(battery).length > 0 || cameInWetOrDamaged(plan.vehicle);
-  const bakes = doing(['bake']).filter(({ offVehicle }) => !offVehicle);
+  const bakes = bakesOfVehicle(plan);
   const handsOn =
     bakes.length === 0
       ? emptyList
@@ -195,7 +202,7 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
   // Beside fuel and refrigerant, that is told alone; of open halves without a cover the findings about covers tell.
   const toldElsewhere = new Set([...dusty, ...spraysPaint, ...opensOrCovers, ...movesRefrigerant]);
   // Hands at a part off the vehicle are not on it; they are beside other work there.
-  const offTheVehicle = offTheVehicleIn(plan)
+  const offTheVehicle = stepsOffVehicle(plan)
     .filter(({ taskId }) => plan.scope.tasks.get(taskId)?.handsOn)
     .sort((one, other) => order.compare(one, other));
   /** Work by hand, by zone. */
@@ -340,8 +347,6 @@ function pairs(plan: Plan, { order, byHand, gates }: Sequence): readonly Pair[] 
     },
   ];
 }
-
-const offTheVehicleIn = operationsWhere((step) => step.offVehicle);
 
 /** Work after which the first charging is watched. */
 const battery = ['isolate', 'raise-battery', 'inspect-battery'];
